@@ -1,0 +1,172 @@
+"""Every error a household can cause, and the one list of the kinds of problem with whether each stops the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+STOPS = True
+SAID = False
+
+KINDS: dict[str, bool] = {
+    # what cannot be read
+    "workbook refused": STOPS,
+    "table missing": STOPS,
+    "table twice": STOPS,
+    "column missing": STOPS,
+    "column twice": STOPS,
+    "blank required": STOPS,
+    "not a number": STOPS,
+    "out of range": STOPS,
+    "not whole": STOPS,
+    "unreadable amount": STOPS,
+    "unknown unit": STOPS,
+    "wrong unit": STOPS,
+    "unreadable date": STOPS,
+    "unreadable choice": STOPS,
+    "unknown setting": STOPS,
+    "unknown name": STOPS,
+    "same name twice": STOPS,
+    "same setting twice": STOPS,
+    "conflicting rows": STOPS,
+    "formula never calculated": STOPS,
+    "error value": STOPS,
+    "merged cells": STOPS,
+    # what makes no sense together
+    "no ingredients": STOPS,
+    "ingredient loop": STOPS,
+    "need without preserve": STOPS,
+    "at most below wanted": STOPS,
+    "no periods": STOPS,
+    "load too small": STOPS,
+    "no load for container": STOPS,
+    "least above most": STOPS,
+    "too many rows": STOPS,
+    # what the published tables refuse (only for preserves that are to be made)
+    "altitude missing": STOPS,
+    "altitude above table": STOPS,
+    "gauge missing": STOPS,
+    "way unknown": STOPS,
+    "way not published": STOPS,
+    "jar not published": STOPS,
+    "low-acid not pressure canned": STOPS,
+    "minutes below table": STOPS,
+    "minutes missing": STOPS,
+    "source missing": STOPS,
+    "acid missing": STOPS,
+    "acid below table": STOPS,
+    "salt below table": STOPS,
+    "outside the recipe": STOPS,
+    "advised against": STOPS,
+    "not a canner": STOPS,
+    "unsealed on the shelf": STOPS,
+    "handbook line unknown": STOPS,
+    "keeps too long": STOPS,
+    "frozen crop not allowed": STOPS,
+    # what is only said
+    "lot past keeping": SAID,
+    "lot below zero": SAID,
+    "stock below zero": SAID,
+    "hidden rows": SAID,
+    "number as text": SAID,
+    "bare pint": SAID,
+    "counts toward no need": SAID,
+    "no container to be had": SAID,
+    "hours above people": SAID,
+    "hours unlimited": SAID,
+    "counted on blank": SAID,
+    "fixed line unknown": SAID,
+    "fixed line past": SAID,
+    "fixed line refused": SAID,
+    "fixed line twice": SAID,
+    "matched by name": SAID,
+    "matched to nothing": SAID,
+    "from memory": SAID,
+    "own recipe": SAID,
+    "litre jar as quart": SAID,
+    "next larger jar": SAID,
+    "price missing": SAID,
+    "date far away": SAID,
+    "minutes spread": SAID,
+    "table found by headings": SAID,
+    "not to be made": SAID,
+    "smaller than needed": SAID,
+    "longer than it keeps": SAID,
+    "more minutes than table": SAID,
+    "sheet protected": SAID,
+    "volatile formula": SAID,
+    "bounds of a weighed lot": SAID,
+    "expected lot not weighed": SAID,
+    "made twice": SAID,
+}
+"""Each kind of problem: True when it stops the plan (exit 1), False when it is said and the plan goes on."""
+
+
+@dataclass(frozen=True, order=True)
+class Problem:
+    """
+    One thing that is wrong or worth saying, with its place and its cure.
+
+    >>> str(Problem("Harvest!C5", "the amount is blank", "write the weight, or delete the row", "blank required"))
+    'Harvest!C5: the amount is blank; write the weight, or delete the row'
+    """
+
+    where: str
+    what: str
+    fix: str
+    kind: str
+
+    def __post_init__(self) -> None:
+        """Refuse a kind that is not in the list."""
+        if self.kind not in KINDS:
+            msg = f"no kind of problem is called {self.kind!r}"
+            raise KeyError(msg)
+
+    @property
+    def stops(self) -> bool:
+        """Whether there can be no plan while this stands."""
+        return KINDS[self.kind]
+
+    def __str__(self) -> str:
+        """Place, matter and cure in one line."""
+        return f"{self.where}: {self.what}; {self.fix}"
+
+
+class StillroomError(Exception):
+    """Anything a household can cause; shown as plain words, never as a traceback."""
+
+    exit_code = 1
+
+
+class WorkbookRefused(StillroomError):
+    """The workbook cannot be read or planned as it is; every reason is listed. Exit code 1."""
+
+    exit_code = 1
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        """Keep the problems, in the order of their places."""
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+    @classmethod
+    def because(cls, where: str, what: str, fix: str) -> WorkbookRefused:
+        """Build a refusal of the whole file for one reason."""
+        return cls([Problem(where, what, fix, "workbook refused")])
+
+
+class CommandWrong(StillroomError):
+    """The command line cannot be understood. Exit code 2."""
+
+    exit_code = 2
+
+
+class CouldNotWrite(StillroomError):
+    """Nothing was written and nothing was changed: open elsewhere, disk full, read-only. Exit code 3."""
+
+    exit_code = 3
+
+
+class NoPlanInTime(StillroomError):
+    """No plan at all was found within the limits given. Exit code 4."""
+
+    exit_code = 4

@@ -1,0 +1,369 @@
+"""
+The household as frozen records: crops, lots, containers, preserves, needs and the kitchen.
+
+Everything inside is in kilograms, litres, hours, whole containers and money; the units the household typed are kept
+only to say things back in them. No solver and no spreadsheet is known here.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import TypeVar
+
+WAYS = ("boiling-water canned", "pressure canned", "frozen", "dried", "fermented", "cellared", "refrigerated")
+PLACES = ("shelf", "freezer", "refrigerator", "cellar")
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+FREEZE_WHOLE = "freeze whole: "
+THAW = "thaw: "
+
+NO_LIMIT = math.inf
+
+Named = TypeVar("Named", "Preserve", "Crop", "Container", "Equipment")
+
+
+@dataclass(frozen=True)
+class Kitchen:
+    """The household's settings. A space, a day's freezing or a spending that is `inf` has no limit."""
+
+    first_day: datetime.date
+    altitude_ft: float | None = None
+    days_planned_singly: int = 7
+    weeks_after_that: int = 8
+    people: float | None = None
+    burners: float = 4.0
+    fill_needs_evenly: bool = True
+    spending_limit: float = NO_LIMIT
+    freezer_free_litres: float = NO_LIMIT
+    freezer_size_litres: float | None = None
+    freeze_kg_a_day: float = NO_LIMIT
+    refrigerator_free_litres: float = NO_LIMIT
+    shelf_free_litres: float = NO_LIMIT
+    cellar_free_litres: float = NO_LIMIT
+    setup_hours_a_kind: float = 0.25
+    day_starts_at: datetime.time = datetime.time(8, 0)
+    gauge: str | None = None
+    use_learned_yields: bool = True
+    first_day_typed: bool = True
+    weight_unit: str = "lb"
+    volume_unit: str = "L"
+    altitude_unit: str = "ft"
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Hours:
+    """
+    Hours of one thing: hands in person-hours, stove in burner-hours, oven or a piece of equipment in hours it may run.
+
+    `by_weekday` holds seven figures, Monday first; `each_later_week` is for a whole week planned as one.
+    """
+
+    what: str
+    by_weekday: tuple[float, ...]
+    each_later_week: float
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Load:
+    """How much one filling of a piece of equipment is: `number` of `unit` ("quart jars", "box", "lb")."""
+
+    number: float
+    unit: str
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Equipment:
+    """
+    A piece of equipment, `how_many` of it. `burners` are held while it heats, vents and processes.
+
+    `kind` is in lower case; *boiling-water canner*, *pressure canner*, *dryer*, *kettle*, *crock* are known.
+    """
+
+    name: str
+    kind: str
+    how_many: int = 1
+    loads: tuple[Load, ...] = ()
+    burners: float = 0.0
+    heat_up_hours: float = 0.0
+    cool_down_hours: float = 0.0
+    runs_overnight: bool = False
+    free_from: datetime.date | None = None
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Crop:
+    """A kind of produce with its own keeping time and uses."""
+
+    name: str
+    keeps_days: float
+    handbook_food: str | None = None
+    bushel_kg: float | None = None
+    unit: str = "lb"
+    eaten_kg_a_week: float = 0.0
+    may_be_frozen_whole: bool = False
+    freeze_hours_per_kg: float = 1 / 60 / 0.45359237
+    frozen_keeps_weeks: float = 4.0
+    freezer_litres_per_kg: float = 1.8
+    trimmings_share: float = 0.0
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Lot:
+    """
+    One weighing of a crop on a date, or one that is expected.
+
+    `frozen_on` filled: the lot lies in the freezer, frozen whole that day. `kg` is what is left of it at the first day
+    once the record has been taken off (see `ledger`).
+    """
+
+    crop: str
+    picked_on: datetime.date
+    kg: float
+    expected: bool = False
+    frozen_on: datetime.date | None = None
+    least_kg: float | None = None
+    most_kg: float | None = None
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Container:
+    """
+    What a preserve is put up in. `holds_litres` or `holds_kg` says its size; `can_buy` is 0, a number or `inf`.
+
+    `lid` is the kind of lid it takes, None for an unlidded one.
+    """
+
+    name: str
+    kind: str
+    holds_litres: float | None = None
+    holds_kg: float | None = None
+    on_hand: float = 0.0
+    counted_on: datetime.date | None = None
+    back_each_week: float = 0.0
+    lid: str | None = None
+    price: float | None = None
+    can_buy: float = 0.0
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Lid:
+    """A kind of lid, used once."""
+
+    name: str
+    on_hand: float = 0.0
+    counted_on: datetime.date | None = None
+    price: float | None = None
+    can_buy: float = 0.0
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class LarderItem:
+    """
+    A bought ingredient. `on_hand`, `can_buy` and `price` (money per unit) are in `base_unit`: kg, litre or each.
+
+    `unit` and `per_base` say it back as typed: amount in `unit` = amount in base * `per_base`.
+    """
+
+    name: str
+    base_unit: str
+    on_hand: float = 0.0
+    handbook_item: str | None = None
+    counted_on: datetime.date | None = None
+    price: float | None = None
+    can_buy: float = 0.0
+    unit: str = "kg"
+    per_base: float = 1.0
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class ShelfRow:
+    """Finished preserves on hand: `count` containers, good until `best_by` (None: not known, counts as good)."""
+
+    preserve: str
+    count: float
+    made_on: datetime.date | None = None
+    best_by: datetime.date | None = None
+    place: str | None = None
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Ingredient:
+    """
+    What one container of a preserve takes of an item.
+
+    `source` is "crop" (amount in kg), "larder" (amount in the larder item's base unit) or "preserve" (containers).
+    `amount_typed` and `unit` are as the household wrote them.
+    """
+
+    item: str
+    source: str
+    amount_each: float
+    from_frozen: bool = False
+    amount_typed: float = 0.0
+    unit: str = ""
+    litres_each: float | None = None
+    kg_each: float | None = None
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Preserve:
+    """
+    One product in one container by one way.
+
+    As typed first; `handbook.settle` fills what the published tables say: `process_minutes`, `pressure_lb`,
+    `process_text`, `vent_minutes`, and the marks. `load` is the whole number of containers one filling takes, None
+    for a preserve without equipment.
+    """
+
+    name: str
+    way: str
+    container: str
+    make: bool = True
+    handbook_line: str | None = None
+    minutes_typed: float | None = None
+    source: str | None = None
+    hands_minutes_each: float = 0.0
+    hands_minutes_load: float = 0.0
+    stove_minutes_each: float = 0.0
+    stove_minutes_load: float = 0.0
+    equipment: tuple[str, ...] = ()
+    load: int | None = None
+    smallest_batch: int = 1
+    keeps_months: float | None = None
+    kept_in: str = "shelf"
+    space_litres_each: float = 0.0
+    ingredients: tuple[Ingredient, ...] = ()
+    process_minutes: float = 0.0
+    vent_minutes: float = 0.0
+    pressure_lb: float | None = None
+    process_text: str = ""
+    process_source: str = ""
+    own_recipe: bool = False
+    from_memory: bool = False
+    where: str = field(default="", compare=False)
+
+    def crop_kg_each(self, crop: str) -> float:
+        """
+        Kilograms of a crop that one container takes.
+
+        >>> Preserve("juice", "frozen", "tub", ingredients=(Ingredient("plum", "crop", 1.5),)).crop_kg_each("plum")
+        1.5
+        """
+        return sum(line.amount_each for line in self.ingredients if line.source == "crop" and line.item == crop)
+
+
+@dataclass(frozen=True)
+class Need:
+    """
+    A line of the winter list; `counts` says which preserves count toward it and how much one container of each counts.
+
+    `wanted` and `at_most` are in the need's own `unit`.
+    """
+
+    name: str
+    wanted: float
+    at_most: float
+    importance: int = 1
+    unit: str = ""
+    weight: float = 1.0
+    meals_each: float | None = None
+    shop_price: float | None = None
+    counts: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class RecordRow:
+    """One entry of the record of what was really made; crop used in kg."""
+
+    date: datetime.date
+    preserve: str | None = None
+    made: float = 0.0
+    failed_seals: float = 0.0
+    crop: str | None = None
+    crop_used_kg: float | None = None
+    hands_hours: float | None = None
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class PlanLine:
+    """
+    A line of the plan that stands in the workbook, or one the household typed there.
+
+    `name` is a preserve, or `freeze whole: CROP` / `thaw: CROP` with amounts in kg. `fix` and `made` are None when
+    blank. `make` is what the last plan said (None for a line of the household's own).
+    """
+
+    day: datetime.date
+    days: int
+    name: str
+    make: float | None = None
+    fix: float | None = None
+    made: float | None = None
+    note: str | None = None
+    where: str = field(default="", compare=False)
+
+
+@dataclass(frozen=True)
+class Household:
+    """What a household has and wants: the whole of one workbook, checked and in the units used inside."""
+
+    kitchen: Kitchen
+    hours: tuple[Hours, ...] = ()
+    equipment: tuple[Equipment, ...] = ()
+    crops: tuple[Crop, ...] = ()
+    lots: tuple[Lot, ...] = ()
+    containers: tuple[Container, ...] = ()
+    lids: tuple[Lid, ...] = ()
+    larder: tuple[LarderItem, ...] = ()
+    shelf: tuple[ShelfRow, ...] = ()
+    preserves: tuple[Preserve, ...] = ()
+    needs: tuple[Need, ...] = ()
+    record: tuple[RecordRow, ...] = ()
+    plan_lines: tuple[PlanLine, ...] = ()
+
+    def preserve(self, name: str) -> Preserve:
+        """Find a preserve by its exact name; KeyError when there is none."""
+        return next_named(self.preserves, name)
+
+    def crop(self, name: str) -> Crop:
+        """Find a crop by its exact name; KeyError when there is none."""
+        return next_named(self.crops, name)
+
+    def container(self, name: str) -> Container:
+        """Find a container by its exact name; KeyError when there is none."""
+        return next_named(self.containers, name)
+
+    def equipment_named(self, name: str) -> Equipment:
+        """Find a piece of equipment by its exact name; KeyError when there is none."""
+        return next_named(self.equipment, name)
+
+    def planned(self) -> tuple[Preserve, ...]:
+        """Preserves that a plan may hold: Make = yes, or named by a fixed line; in the order of their names."""
+        fixed = {line.name for line in self.plan_lines if line.fix is not None}
+        return tuple(
+            sorted((item for item in self.preserves if item.make or item.name in fixed), key=lambda item: item.name)
+        )
+
+
+def next_named(records: tuple[Named, ...], name: str) -> Named:
+    """Find the record with this exact name; KeyError when there is none."""
+    for record in records:
+        if record.name == name:
+            return record
+    raise KeyError(name)
