@@ -1,0 +1,180 @@
+"""The aims, in the order in which they are reached and then held."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from stillroom.planning.decisions import Decisions
+from stillroom.planning.expressions import Sum
+from stillroom.planning.facts import Facts
+from stillroom.planning.rules.stock import spent
+from stillroom.planning.rules.work import hands_in
+
+UNPRICED = 0.01
+"""What a thing without a price costs in the aim, so that it is not bought for nothing."""
+
+CARRIED_HOURS_PER_KG = 0.003
+"""A small charge on fresh crop carried out of the days planned singly: ripest and soonest first."""
+
+
+@dataclass(frozen=True)
+class Aim:
+    """
+    One aim: `terms` to be made least, or most when `most`.
+
+    `gap` is how close to the bound counts as proved, `slack_share` and `least_slack` how much of it may be given up
+    while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
+    of `close_enough` in the aim's own unit always.
+    """
+
+    name: str
+    unit: str
+    terms: Callable[[Facts, Decisions], Sum]
+    most: bool = False
+    gap: float = 1e-4
+    patient_gap: float = 1e-4
+    close_enough: float = 1e-6
+    slack_share: float = 1e-4
+    least_slack: float = 1e-4
+
+
+def keep_fixed_lines(_: Facts, decide: Decisions) -> Sum:
+    """
+    Keep fixed lines: the least total breach.
+
+        least  sum over i of short[i]
+
+    in containers (kilograms for crop frozen whole or thawed).
+    """
+    return [(1.0, variable) for variable in decide.short.values()]
+
+
+def fill_needs(importance: int) -> Callable[[Facts, Decisions], Sum]:
+    """
+    Fill the needs of one importance.
+
+        most  sum over n and b of weight[n] * gain[b] * filled[n, b] / wanted[n]
+
+    in points: a need of weight 1 that is filled from empty is worth 2.5 (one band of gain 1: 1). What is far from
+    filled goes first, since the gains fall band by band.
+    """
+
+    def terms(facts: Facts, decide: Decisions) -> Sum:
+        return [
+            (need.weight * gain / need.wanted, decide.filled[need.name, band])
+            for need in facts.needs
+            if need.importance == importance and need.wanted > 0
+            for band, gain in enumerate(facts.gains)
+        ]
+
+    return terms
+
+
+def spend_little(facts: Facts, decide: Decisions) -> Sum:
+    """
+    The least money: nothing is bought except for needs.
+
+        least  sum over what can be bought of price * bought
+
+    in money; 0.01 stands in where no price is typed.
+    """
+    return spent(facts, decide, UNPRICED)
+
+
+def feed_little(facts: Facts, decide: Decisions) -> Sum:
+    """
+    The least crop fed, what is in hand first.
+
+        least  sum over c and t of falling[t] * fed[c, t] + spoil[c, t]
+               + sum over c of held[c] * (fresh[c, T] + frozen[c, T])
+
+    in kg, where falling[t] = 1 today, falling evenly to 0.5 in the last period; held[c] = 0.5, or 1 where no preserve
+    with Make = yes can use c. Without the fall a plan gives today's crop to the hens and counts on next week's; with
+    spoil at 1 freezing is no way round it.
+    """
+    last = facts.periods[-1].number
+    terms: Sum = []
+    for crop in facts.crops:
+        for period in facts.periods:
+            key = (crop.name, period.number)
+            terms.append((falling(period.number, last), decide.fed[key]))
+            if key in decide.spoil:
+                terms.append((1.0, decide.spoil[key]))
+        held = 0.5 if crop.name in facts.usable_crops else 1.0
+        terms.append((held, decide.fresh[crop.name, last]))
+        if (crop.name, last) in decide.frozen:
+            terms.append((held, decide.frozen[crop.name, last]))
+    return terms
+
+
+def falling(number: int, last: int) -> float:
+    """
+    The weight of crop fed in a period: 1 in the first, 0.5 in the last.
+
+    >>> [falling(number, 4) for number in range(5)]
+    [1.0, 0.875, 0.75, 0.625, 0.5]
+    """
+    return 1.0 - 0.5 * number / last if last else 1.0
+
+
+def change_little(_: Facts, decide: Decisions) -> Sum:
+    """
+    The least change from the plan in the workbook.
+
+        least  sum over i of more[i] + less[i]
+
+    in containers, compared by day.
+    """
+    return [(1.0, variable) for both in (decide.more, decide.less) for variable in both.values()]
+
+
+def work_little(facts: Facts, decide: Decisions) -> Sum:
+    """
+    The least hands hours, every load and every session with its set-up.
+
+        least  sum over t of hands[t] + setup * (loads + setups of kinds without loads + freezing sessions)[t]
+               + sum over c of 0.003 h/kg * fresh[c, last single day]
+
+    in hours. In weeks, where nothing is whole, a container carries its share of a full batch's set-up, or work would
+    drift there. The last term is the small charge on crop carried out of the single days. Not weighted by day.
+    """
+    setup = facts.household.kitchen.setup_hours_a_kind
+    terms: Sum = []
+    for period in facts.periods:
+        terms += hands_in(facts, decide, period.number)
+        for item in facts.preserves:
+            key = (item.name, period.number)
+            if period.single and key in decide.loads:
+                terms.append((setup, decide.loads[key]))
+            elif period.single and key in decide.setup:
+                terms.append((setup, decide.setup[key]))
+            elif key in decide.make:
+                terms.append((setup / (item.load or item.smallest_batch), decide.make[key]))
+        for crop in facts.freezable:
+            key = (crop.name, period.number)
+            if key in decide.setup_freeze:
+                terms.append((setup, decide.setup_freeze[key]))
+    if facts.singles and facts.singles[-1] is not facts.periods[-1]:
+        number = facts.singles[-1].number
+        terms += [(CARRIED_HOURS_PER_KG, decide.fresh[crop.name, number]) for crop in facts.crops]
+    return terms
+
+
+FIRST = (Aim("fixed lines", "containers", keep_fixed_lines),)
+NEEDS = tuple(Aim(f"needs {number}", "points", fill_needs(number), most=True) for number in (1, 2, 3))
+LATER = (
+    Aim("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
+    Aim("fed", "kg", feed_little, gap=5e-4, patient_gap=5e-4, slack_share=5e-4, least_slack=0.005),
+    Aim("least change", "containers", change_little, gap=0.005, patient_gap=0.005),
+    Aim("hands", "hours", work_little, gap=0.01, patient_gap=0.02),
+)
+
+AIMS: tuple[Aim, ...] = (*FIRST, *NEEDS, *LATER)
+"""Every aim, in order."""
+
+
+def aims_for(facts: Facts) -> tuple[Aim, ...]:
+    """The aims that this household has: an importance that no need has is left out."""
+    present = {f"needs {need.importance}" for need in facts.needs}
+    return tuple(aim for aim in AIMS if not aim.name.startswith("needs") or aim.name in present)

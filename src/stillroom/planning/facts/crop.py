@@ -1,0 +1,135 @@
+"""Crop: the lots by period, what may be carried fresh, what lies frozen."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Mapping
+from functools import cached_property
+
+from stillroom.household.periods import Period
+from stillroom.household.records import Crop, Lot, Preserve
+from stillroom.planning.facts.ordered import OrderedFacts
+
+
+class CropFacts(OrderedFacts):
+    """Lots, keeping times and due dates."""
+
+    def crops_of(self, item: Preserve) -> Mapping[str, float]:
+        """Kilograms of each crop that one container takes."""
+        return {
+            line.item: item.crop_kg_each(line.item)
+            for line in item.ingredients
+            if line.source == "crop" and line.amount_each > 0
+        }
+
+    def frozen_crops_of(self, item: Preserve) -> Mapping[str, float]:
+        """Kilograms of each crop that one container may take from what was frozen whole."""
+        found: dict[str, float] = {}
+        for line in item.ingredients:
+            if line.source == "crop" and line.from_frozen and line.amount_each > 0:
+                found[line.item] = found.get(line.item, 0.0) + line.amount_each
+        return found
+
+    @cached_property
+    def fresh_lots(self) -> Mapping[str, tuple[Lot, ...]]:
+        """The fresh lots of each crop that are sound on the first day or come later, oldest first."""
+        found: dict[str, list[Lot]] = {crop.name: [] for crop in self.crops}
+        first = self.household.kitchen.first_day
+        for lot in self.household.lots:
+            if lot.frozen_on is None and lot.kg > 0 and lot.picked_on <= self.last_day:
+                keeps = self._keeps(lot)
+                if keeps >= first:
+                    found[lot.crop].append(lot)
+        return {
+            name: tuple(sorted(lots, key=lambda lot: (lot.picked_on, lot.kg, lot.expected)))
+            for name, lots in found.items()
+        }
+
+    @cached_property
+    def _crop_named(self) -> Mapping[str, Crop]:
+        return {crop.name: crop for crop in self.crops}
+
+    def _keeps(self, lot: Lot) -> datetime.date:
+        """The last day on which the lot is sound: picked + keeps days."""
+        return lot.picked_on + datetime.timedelta(days=math.floor(self._crop_named[lot.crop].keeps_days))
+
+    def harvest(self, crop: Crop, period: Period) -> float:
+        """Kilograms of a crop that come in in a period; lots picked before the first day come in the first."""
+        return sum(lot.kg for lot in self.fresh_lots[crop.name] if self.period_of(lot.picked_on) == period.number)
+
+    @cached_property
+    def _eaten(self) -> Mapping[str, tuple[tuple[float, ...], tuple[tuple[float, ...], ...]]]:
+        """By crop: kilograms eaten fresh in each period, and what has been eaten of each lot by each period's end."""
+        found = {}
+        for crop in self.crops:
+            lots = self.fresh_lots[crop.name]
+            left = [lot.kg for lot in lots]
+            by_period = []
+            gone = []
+            for period in self.periods:
+                wanted = crop.eaten_kg_a_week * period.days / 7
+                eaten = 0.0
+                for index, lot in enumerate(lots):
+                    entered = self.period_of(lot.picked_on)
+                    if entered is None or entered > period.number or self._keeps(lot) < period.first_day:
+                        continue
+                    bite = min(left[index], wanted - eaten)
+                    left[index] -= bite
+                    eaten += bite
+                by_period.append(eaten)
+                gone.append(tuple(lot.kg - rest for lot, rest in zip(lots, left, strict=True)))
+            found[crop.name] = (tuple(by_period), tuple(gone))
+        return found
+
+    def eaten(self, crop: Crop, period: Period) -> float:
+        """Kilograms the household eats fresh in a period, off the oldest sound lots."""
+        return self._eaten[crop.name][0][period.number]
+
+    def keepable(self, crop: Crop, period: Period) -> float:
+        """The most that can be carried fresh past a period: lots that keep beyond its last day, less what was eaten."""
+        gone = self._eaten[crop.name][1][period.number]
+        kept = 0.0
+        for lot, eaten in zip(self.fresh_lots[crop.name], gone, strict=True):
+            entered = self.period_of(lot.picked_on)
+            if entered is not None and entered <= period.number and self._keeps(lot) > period.last_day:
+                kept += lot.kg - eaten
+        return kept
+
+    def usable(self, crop: Crop, period: Period) -> float:
+        """A bound on what can be taken fresh in a period: carried into it, come in, less eaten."""
+        carried = self.keepable(crop, self.periods[period.number - 1]) if period.number else 0.0
+        return max(0.0, carried + self.harvest(crop, period) - self.eaten(crop, period))
+
+    @cached_property
+    def frozen_lots(self) -> Mapping[str, tuple[Lot, ...]]:
+        """The lots of each crop that lie in the freezer, frozen whole."""
+        return {
+            crop.name: tuple(
+                lot for lot in self.household.lots if lot.crop == crop.name and lot.frozen_on is not None and lot.kg > 0
+            )
+            for crop in self.crops
+        }
+
+    def frozen_at_start(self, crop: Crop) -> float:
+        """Kilograms of a crop in the freezer, frozen whole, on the first day."""
+        return sum(lot.kg for lot in self.frozen_lots[crop.name])
+
+    def frozen_due(self, crop: Crop, frozen_on: datetime.date) -> datetime.date:
+        """The last day by which crop frozen whole that day is to be cooked."""
+        return frozen_on + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
+
+    def judged_on(self, period: Period) -> datetime.date:
+        """The day by which frozen crop held at a period's end must still be sound: the end of the next period."""
+        following = min(period.number + 1, len(self.periods) - 1)
+        return self.periods[following].last_day
+
+    @cached_property
+    def freezable(self) -> tuple[Crop, ...]:
+        """Crops that may be frozen whole or lie in the freezer already."""
+        return tuple(crop for crop in self.crops if crop.may_be_frozen_whole or self.frozen_lots[crop.name])
+
+    @cached_property
+    def usable_crops(self) -> frozenset[str]:
+        """Crops that some preserve with Make = yes can use."""
+        return frozenset(name for item in self.preserves if item.make for name in self.crops_of(item))

@@ -1,0 +1,121 @@
+"""What the household has fixed in the plan with its own hand."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.planning.facts.crop import CropFacts
+
+
+@dataclass(frozen=True)
+class Fix:
+    """What the household typed in Fix: `amount` of `name` over `numbers` of periods; at least that when not `exact`."""
+
+    name: str
+    numbers: tuple[int, ...]
+    amount: float
+    exact: bool
+    where: str
+
+
+@dataclass(frozen=True)
+class LastLine:
+    """What the last plan said: `amount` containers of `name` over these periods."""
+
+    name: str
+    numbers: tuple[int, ...]
+    amount: float
+
+
+class HandFacts(CropFacts):
+    """The fixed lines that fall within the plan."""
+
+    @cached_property
+    def fixes(self) -> tuple[Fix, ...]:
+        """The fixed lines that fall within the plan, in the order of day and name."""
+        found: dict[tuple[str, tuple[int, ...]], Fix] = {}
+        for line in sorted(self.household.plan_lines, key=lambda line: (line.day, line.name, line.days, line.where)):
+            if line.fix is None or line.name not in self._fixable:
+                continue
+            end = line.day + datetime.timedelta(days=line.days - 1)
+            days = tuple(p.number for p in self.singles if line.day <= p.first_day <= end)
+            week = next(
+                (p for p in self.periods if not p.single and p.first_day <= line.day <= p.last_day),
+                None,
+            )
+            if days:
+                fix = Fix(line.name, days, line.fix, exact=True, where=line.where)
+            elif week is not None:
+                exact = week.first_day == line.day and line.days == week.days
+                fix = Fix(line.name, (week.number,), line.fix, exact=exact, where=line.where)
+            else:
+                continue
+            key = (fix.name, fix.numbers)
+            before = found.get(key)
+            if before is not None and not (before.exact and fix.exact):
+                fix = Fix(fix.name, fix.numbers, before.amount + fix.amount, before.exact or fix.exact, before.where)
+            found[key] = fix
+        return tuple(found.values())
+
+    @cached_property
+    def _fixable(self) -> frozenset[str]:
+        names = {item.name for item in self.preserves}
+        for crop in self.freezable:
+            names |= {FREEZE_WHOLE + crop.name, THAW + crop.name}
+        return frozenset(names)
+
+    @cached_property
+    def fixed_at(self) -> Mapping[tuple[str, int], float]:
+        """For each (name, period) that a fixed line covers: the amount typed."""
+        return {(fix.name, number): fix.amount for fix in self.fixes for number in fix.numbers}
+
+    def fixed_total(self, name: str) -> float:
+        """What the fixed lines of a name ask for together."""
+        return sum(fix.amount for fix in self.fixes if fix.name == name)
+
+    @cached_property
+    def last_lines(self) -> tuple[LastLine, ...]:
+        """
+        The last plan, compared by day: every preserve on every single day that the last plan covered.
+
+        A day that fell in a week of the last plan is compared by the sum over the days of that week that are now
+        planned singly, pro rata; a week only with a week that begins on the same day.
+        """
+        before = [line for line in self.household.plan_lines if line.make is not None]
+        if not before:
+            return ()
+        made: dict[tuple[str, datetime.date, int], float] = {}
+        for line in before:
+            key = (line.name, line.day, line.days)
+            made[key] = made.get(key, 0.0) + (line.make or 0.0)
+        weeks = sorted({line.day for line in before if line.days > 1})
+        first = min(line.day for line in before)
+        last = max(line.day + datetime.timedelta(days=line.days - 1) for line in before)
+        found = []
+        for names, day, days in self._blocks(weeks, first, last):
+            for item in sorted(item.name for item in self.household.planned()):
+                length = 7 if day in weeks else 1
+                amount = made.get((item, day, length), 0.0) * days / length
+                found.append(LastLine(item, names, amount))
+        return tuple(found)
+
+    def _blocks(
+        self, weeks: list[datetime.date], first: datetime.date, last: datetime.date
+    ) -> list[tuple[tuple[int, ...], datetime.date, int]]:
+        """Periods to be compared together, with the day of the last plan's lines and how many days are compared."""
+        blocks: dict[datetime.date, list[int]] = {}
+        days: dict[datetime.date, int] = {}
+        for period in self.periods:
+            week = next((day for day in weeks if day <= period.first_day < day + datetime.timedelta(days=7)), None)
+            if period.single and week is None and first <= period.first_day <= last:
+                week = period.first_day
+            elif not period.single and week != period.first_day:
+                week = None
+            if week is not None:
+                blocks.setdefault(week, []).append(period.number)
+                days[week] = days.get(week, 0) + period.days
+        return [(tuple(numbers), day, days[day]) for day, numbers in sorted(blocks.items())]

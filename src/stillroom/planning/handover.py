@@ -1,0 +1,266 @@
+"""The programme handed to HiGHS once, and HiGHS driven in place from aim to aim."""
+
+from __future__ import annotations
+
+import contextlib
+import math
+import os
+import sys
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import highspy
+import numpy as np
+
+from stillroom.planning.expressions import SENSES, Programme, Sum
+
+FEASIBILITY = 1e-7
+"""The solver's tolerance; the slack with which aims are held is far above it."""
+
+STOPPED = {
+    highspy.HighsModelStatus.kTimeLimit: "time limit",
+    highspy.HighsModelStatus.kSolutionLimit: "limit of nodes",
+    highspy.HighsModelStatus.kInterrupt: "limit of nodes",
+}
+"""Why a search ended without a proof to its own gap, in plain words."""
+
+SEED = 20260814
+
+
+@dataclass(frozen=True)
+class Effort:
+    """
+    How long a search goes on, counted in nodes, never in clock time, so that a slow machine gives the same plan.
+
+    It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
+    `last_nodes` it ends as it is.
+    """
+
+    gap: float = 1e-6
+    close_enough: float = 1e-6
+    patient_gap: float = 1e-6
+    patient_nodes: int = 0
+    last_nodes: int = 1
+
+    def patience(self) -> Callable[[Any], None]:
+        """What HiGHS asks while it searches: whether that is enough."""
+
+        def enough(event: Any) -> None:
+            nodes, gap = event.data_out.mip_node_count, event.data_out.mip_gap
+            if nodes >= self.patient_nodes and gap <= self.patient_gap:
+                event.data_in.user_interrupt = True
+
+        return enough
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a run said: whether there is a solution at all, its value, the proved bound, why it stopped, nodes, gap."""
+
+    found: bool
+    value: float
+    bound: float
+    stopped: str
+    nodes: int
+    columns: tuple[float, ...]
+    infeasible: bool = False
+
+    @property
+    def gap(self) -> float:
+        """Distance of the value from its bound, as a share of the value."""
+        return abs(self.value - self.bound) / max(abs(self.value), 1e-9) if self.found else math.inf
+
+
+def pulp_rows(problem: Any) -> list[Any]:
+    """The constraints of a PuLP problem: a mapping in PuLP 3.3, a call in 4."""
+    rows = problem.constraints
+    return list(rows()) if callable(rows) else list(rows.values())
+
+
+@contextlib.contextmanager
+def _quiet() -> Iterator[None]:
+    """Keep the two lines that HiGHS says of itself when it starts off standard output; they go past Python's own."""
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:  # standard output is closed
+        yield
+        return
+    with Path(os.devnull).open("w") as nowhere:
+        os.dup2(nowhere.fileno(), 1)
+        try:
+            yield
+        finally:
+            os.dup2(kept, 1)
+            os.close(kept)
+
+
+class Solver:
+    """
+    HiGHS with the programme in it: one thread, a fixed seed, quiet.
+
+    Columns are numbered in the order in which the decisions were made.
+    """
+
+    def __init__(self, programme: Programme) -> None:
+        """Hand the whole programme over."""
+        self.columns = {name: number for number, name in enumerate(programme.variables)}
+        self.whole = [name in programme.whole for name in programme.variables]
+        with _quiet():
+            self.highs = highspy.Highs()
+        self.highs.setOptionValue("output_flag", False)
+        self.highs.setOptionValue("threads", 1)
+        self.highs.setOptionValue("parallel", "off")
+        self.highs.setOptionValue("random_seed", SEED)
+        self.highs.setOptionValue("mip_allow_restart", False)  # measured: a quarter less time over ten households
+        self.highs.setOptionValue("primal_feasibility_tolerance", FEASIBILITY)
+        self.highs.setOptionValue("mip_feasibility_tolerance", FEASIBILITY)
+        self.highs.passModel(self._model(programme))
+        self.held: list[int] = []
+
+    def _model(self, programme: Programme) -> Any:
+        infinity = highspy.kHighsInf
+        model = highspy.HighsLp()
+        variables = list(programme.variables.values())
+        rows = pulp_rows(programme.problem)
+        model.num_col_ = len(variables)
+        model.num_row_ = len(rows)
+        model.col_cost_ = np.zeros(len(variables))
+        model.col_lower_ = np.array([v.lowBound or 0.0 for v in variables], dtype=float)
+        model.col_upper_ = np.array([infinity if v.upBound is None else v.upBound for v in variables], dtype=float)
+        model.integrality_ = [
+            highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous for whole in self.whole
+        ]
+        starts, index, values, lower, upper = [0], [], [], [], []
+        for row in rows:
+            for variable, coefficient in row.items():
+                index.append(self.columns[variable.name])
+                values.append(float(coefficient))
+            starts.append(len(index))
+            bound = -float(row.constant)
+            lower.append(-infinity if row.sense == SENSES["<="] else bound)
+            upper.append(infinity if row.sense == SENSES[">="] else bound)
+        model.row_lower_ = np.array(lower, dtype=float)
+        model.row_upper_ = np.array(upper, dtype=float)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+        model.a_matrix_.index_ = np.array(index, dtype=np.int32)
+        model.a_matrix_.value_ = np.array(values, dtype=float)
+        return model
+
+    def vector(self, terms: Sum) -> dict[int, float]:
+        """Coefficients by column."""
+        found: dict[int, float] = {}
+        for coefficient, variable in terms:
+            column = self.columns[variable.name]
+            found[column] = found.get(column, 0.0) + coefficient
+        return found
+
+    def aim_at(self, costs: Mapping[int, float], *, most: bool) -> None:
+        """Change the cost row in place."""
+        number = len(self.columns)
+        row = np.zeros(number)
+        for column, cost in costs.items():
+            row[column] = cost
+        self.highs.changeColsCost(number, np.arange(number, dtype=np.int32), row)
+        sense = highspy.ObjSense.kMaximize if most else highspy.ObjSense.kMinimize
+        self.highs.changeObjectiveSense(sense)
+
+    def hold(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
+        """Add one row that holds an aim between two values."""
+        infinity = highspy.kHighsInf
+        self.held.append(self.highs.getNumRow())
+        self.highs.addRow(
+            -infinity if least is None else least,
+            infinity if most is None else most,
+            len(costs),
+            np.array(list(costs), dtype=np.int32),
+            np.array(list(costs.values()), dtype=float),
+        )
+
+    def loosen_holds(self, share: float) -> None:
+        """Give every hold more slack: `share` of its value, and at least that much."""
+        infinity = highspy.kHighsInf
+        model = self.highs.getLp()
+        for row in self.held:
+            lower, upper = model.row_lower_[row], model.row_upper_[row]
+            if lower > -infinity:
+                lower -= share * max(1.0, abs(lower))
+            if upper < infinity:
+                upper += share * max(1.0, abs(upper))
+            self.highs.changeRowBounds(row, lower, upper)
+
+    def fix_whole(self, columns: tuple[float, ...]) -> None:
+        """Fix every whole number where it stands, so that only amounts are left to decide."""
+        for number, whole in enumerate(self.whole):
+            if whole:
+                value = round(columns[number])
+                self.highs.changeColBounds(number, value, value)
+                self.highs.changeColIntegrality(number, highspy.HighsVarType.kContinuous)
+        self.whole = [False] * len(self.whole)
+
+    def forbid(self, columns: list[int], *, forbid: bool) -> None:
+        """Keep decisions at nothing, or let them go again."""
+        for column in columns:
+            self.highs.changeColBounds(column, 0.0, 0.0 if forbid else highspy.kHighsInf)
+
+    def run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None = None) -> Outcome:
+        """
+        Solve for the aim at hand from a starting point, with a stated effort and a limit of seconds if any.
+
+        The value that HiGHS reports is held against its columns. HiGHS 1.16 was seen to prove a value and hand back the
+        columns of the starting point, whose value was another; then it is run again, without presolve.
+        """
+        outcome = self._run(start, effort, seconds)
+        if outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value)):
+            self.highs.setOptionValue("presolve", "off")
+            outcome = self._run(start, effort, seconds)
+            self.highs.setOptionValue("presolve", "choose")
+            outcome = replace(outcome, value=self._value(outcome.columns)) if outcome.found else outcome
+        return outcome
+
+    def _value(self, columns: tuple[float, ...]) -> float:
+        """The aim at hand, computed from the columns."""
+        return float(np.dot(np.array(self.highs.getLp().col_cost_), np.array(columns)))
+
+    def _run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None) -> Outcome:
+        highs = self.highs
+        highs.setOptionValue("mip_rel_gap", effort.gap)
+        highs.setOptionValue("mip_abs_gap", effort.close_enough)
+        highs.setOptionValue("mip_max_nodes", effort.last_nodes)
+        highs.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else seconds + highs.getRunTime())
+        highs.clearSolver()
+        if start is not None:
+            solution = highspy.HighsSolution()
+            solution.col_value = list(start)
+            highs.setSolution(solution)
+        patience = effort.patience()
+        highs.cbMipInterrupt += patience
+        try:
+            highs.run()
+        finally:
+            highs.cbMipInterrupt -= patience
+        return self._outcome()
+
+    def _outcome(self) -> Outcome:
+        """Read the answer, after its status."""
+        names = highspy.HighsModelStatus
+        status = self.highs.getModelStatus()
+        info = self.highs.getInfo()
+        infeasible = status in (names.kInfeasible, names.kUnboundedOrInfeasible)
+        found = not infeasible and info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+        stopped = STOPPED.get(status, "")
+        if not stopped and status != names.kOptimal:
+            stopped = str(self.highs.modelStatusToString(status))
+        value = float(info.objective_function_value) if found else math.nan
+        return Outcome(
+            found=found,
+            value=value,
+            bound=float(info.mip_dual_bound) if any(self.whole) else value,
+            stopped=stopped,
+            nodes=max(0, int(info.mip_node_count)),
+            columns=tuple(self.highs.getSolution().col_value) if found else (),
+            infeasible=infeasible,
+        )

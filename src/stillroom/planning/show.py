@@ -1,0 +1,63 @@
+"""A rule printed for people: one line a row, with the names the solver sees."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterator
+
+from stillroom.household.records import Household
+from stillroom.planning.decisions import Decisions, decide
+from stillroom.planning.expressions import Programme, Row
+from stillroom.planning.facts import Facts
+
+Rule = Callable[[Facts, Decisions], Iterator[tuple[str, Row]]]
+
+
+def row_text(row: Row) -> str:
+    """
+    Write one row as plain arithmetic, figures to six digits.
+
+    >>> programme = Programme("tiny")
+    >>> jam = programme.variable("jam")
+    >>> row_text(Row(((1.0, jam), (-0.5, programme.variable("salsa"))), "<=", 7.0))
+    'jam - 0.5 salsa <= 7'
+    """
+    words: list[str] = []
+    for coefficient, variable in row.terms:
+        sign = "-" if coefficient < 0 else "+"
+        size = abs(coefficient)
+        term = variable.name if abs(size - 1.0) < 1e-12 else f"{size:.6g} {variable.name}"
+        words.append(f"{sign} {term}" if words else (f"-{term}" if sign == "-" else term))
+    return f"{' '.join(words) or '0'} {row.sense} {row.bound:.6g}"
+
+
+def show(rule: Rule, household: Household, only: str = "") -> None:
+    """Print the rows a rule gives for a household; with `only`, those whose name holds that word. For doctests."""
+    facts = Facts(household)
+    decisions = decide(facts, Programme("show"))
+    for label, row in rule(facts, decisions):
+        if only.replace("-", "_") in label:
+            line = f"{label}: {row_text(row)}"
+            print(textwrap.fill(line, 112, subsequent_indent="    ", break_on_hyphens=False))  # noqa: T201 - read by doctests
+
+
+def lp_text(rule: Rule, household: Household) -> str:
+    """
+    Write the rows that one rule gives for a household as an LP file: rows, then bounds, then whole numbers.
+
+    Only the decisions that stand in the rows are listed. Any reader of LP files takes it.
+    """
+    facts = Facts(household)
+    decisions = decide(facts, Programme("golden"))
+    rows = list(rule(facts, decisions))
+    named = {variable.name: variable for _, row in rows for _, variable in row.terms}
+    lines = ["Minimize", " aim:", "Subject To"]
+    lines += [
+        textwrap.fill(f" {label}: {row_text(row)}", 112, subsequent_indent="    ", break_on_hyphens=False)
+        for label, row in rows
+    ]
+    ends = [f" 0 <= {name} <= {v.upBound:.6g}" for name, v in sorted(named.items()) if v.upBound is not None]
+    whole = [f" {name}" for name in sorted(named) if name in decisions.programme.whole]
+    lines += ["Bounds", *ends] if ends else []
+    lines += ["Generals", *whole] if whole else []
+    return "\n".join([*lines, "End", ""])

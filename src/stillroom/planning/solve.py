@@ -1,0 +1,189 @@
+"""The way from a settled household to a plan: aim after aim, each reached, proved and held."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from stillroom.errors import NoPlanInTime, StillroomError
+from stillroom.household.plan import AimResult, Plan
+from stillroom.household.records import Household
+from stillroom.planning.aims import Aim, aims_for
+from stillroom.planning.build import build
+from stillroom.planning.decisions import Decisions
+from stillroom.planning.facts import Facts
+from stillroom.planning.handover import Effort, Outcome, Solver
+from stillroom.planning.read_off import read_off
+
+PATIENT_NODES = 200
+"""Nodes of the search after which the wider of an aim's two gaps is good enough."""
+
+LAST_NODES = 10000
+"""Nodes after which an aim is left unproved, and said to be."""
+
+CRUMB = 0.02
+"""Containers in a week that are not worth a line."""
+
+Tell = Callable[[str], None]
+
+
+@dataclass
+class Search:
+    """The state of a solve: HiGHS, the best plan so far, and the seconds that are left."""
+
+    facts: Facts
+    decide: Decisions
+    solver: Solver
+    best: tuple[float, ...] | None = None
+    results: list[AimResult] = field(default_factory=list)
+    costs: list[dict[int, float]] = field(default_factory=list)
+    ends_at: float | None = None
+
+    def seconds_left(self) -> float | None:
+        """Seconds until the time limit, None without one."""
+        return None if self.ends_at is None else max(0.01, self.ends_at - time.monotonic())
+
+    def out_of_time(self) -> bool:
+        """Whether the time limit has passed."""
+        return self.ends_at is not None and time.monotonic() >= self.ends_at
+
+
+def plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
+    """
+    Plan a settled household.
+
+    The same household gives the same plan, whatever the order of its records and however fast the machine, unless a
+    time limit cuts the search; a limit never passes for a proof and never loses the best plan found. `tell` is called
+    with a few words before each aim.
+
+    Raises NoPlanInTime when there is no plan at all within the limit.
+    """
+    ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
+    facts, decide = build(household)
+    search = Search(facts, decide, Solver(decide.programme), ends_at=ends_at)
+    for aim in aims_for(facts):
+        if tell is not None:
+            tell(aim.name)
+        reach(search, aim)
+    if search.best is None:
+        reach(search, Aim("any plan", "", lambda _facts, _decide: []))
+        search.results.pop()
+        search.costs.pop()
+    if search.best is None:  # pragma: no cover - reach has raised
+        raise NoPlanInTime("no plan was found")
+    polish(search)
+    columns = dict(zip(search.solver.columns, search.best, strict=True))
+    return read_off(search.facts, search.decide, columns, as_it_is(search))
+
+
+def reach(search: Search, aim: Aim) -> None:
+    """Reach one aim as well as possible and hold it."""
+    began = time.monotonic()
+    costs = search.solver.vector(aim.terms(search.facts, search.decide))
+    search.costs.append(costs)
+    trivial = trivial_result(search, aim, costs)
+    if trivial is not None:
+        search.results.append(trivial)
+        hold(search, aim, costs, trivial.value)
+        return
+    search.solver.aim_at(costs, most=aim.most)
+    outcome = run_patiently(search, aim)
+    if not outcome.found:
+        if search.best is None:
+            raise NoPlanInTime(f"no plan was found within the time limit ({aim.name} was being worked on)")
+        outcome = keep_best(search, aim, costs, outcome)
+    search.best = outcome.columns
+    seconds = time.monotonic() - began
+    away = abs(outcome.value - outcome.bound)
+    proved = outcome.gap <= aim.patient_gap + 1e-9 or away <= max(aim.close_enough, aim.least_slack)
+    search.results.append(
+        AimResult(aim.name, outcome.value, aim.unit, outcome.bound, proved, seconds, "" if proved else outcome.stopped)
+    )
+    hold(search, aim, costs, outcome.value)
+
+
+def trivial_result(search: Search, aim: Aim, costs: dict[int, float]) -> AimResult | None:
+    """An aim that needs no search: nothing in it, or the plan at hand already has the least that is possible, 0."""
+    if not costs and (aim.name != "any plan"):
+        return AimResult(aim.name, 0.0, aim.unit, 0.0, proved=True)
+    if search.best is None or aim.most or min(costs.values(), default=0.0) < 0:
+        return None
+    value = sum(cost * search.best[column] for column, cost in costs.items())
+    return AimResult(aim.name, 0.0, aim.unit, 0.0, proved=True) if value <= 1e-9 else None
+
+
+def run_patiently(search: Search, aim: Aim) -> Outcome:
+    """
+    Run to the aim's own gap; after a stated number of nodes its wider gap is enough; then it is left unproved.
+
+    The plan at hand keeps every rule and every hold, so an answer that nothing does comes from slack below the
+    solver's tolerance: the holds get more of it and the aim is tried again.
+    """
+    solver = search.solver
+    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES)
+    outcome = solver.run(search.best, effort, search.seconds_left())
+    for share in (1e-6, 1e-5, 1e-4):
+        if not outcome.infeasible or not solver.held:
+            break
+        solver.loosen_holds(share)
+        outcome = solver.run(search.best, effort, search.seconds_left())
+    if outcome.infeasible and not solver.held:
+        raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
+    return outcome
+
+
+def keep_best(search: Search, aim: Aim, costs: dict[int, float], outcome: Outcome) -> Outcome:
+    """The plan at hand, when an aim gave nothing better in its time: never lost, never called proved."""
+    best = search.best or ()
+    value = sum(cost * best[column] for column, cost in costs.items())
+    far = sum(max(0.0, cost) for cost in costs.values()) if aim.most else 0.0
+    bound = outcome.bound if abs(outcome.bound) < 1e15 else far
+    return Outcome(
+        found=True, value=value, bound=bound, stopped=outcome.stopped or "unsolved", nodes=outcome.nodes, columns=best
+    )
+
+
+def hold(search: Search, aim: Aim, costs: dict[int, float], value: float) -> None:
+    """Hold an aim at its value, less a slack well above the solver's tolerance."""
+    if not costs:
+        return
+    slack = max(aim.slack_share * abs(value), aim.least_slack)
+    if aim.most:
+        search.solver.hold(costs, least=value - slack, most=None)
+    else:
+        search.solver.hold(costs, least=None, most=value + slack)
+
+
+def polish(search: Search) -> None:
+    """
+    Set every whole number exactly, and decide the amounts once more for the last aim.
+
+    First without crumbs: an amount under a fiftieth of a container in a week is nobody's work, only what the slack of
+    the holds let fall.
+    """
+    solver, best = search.solver, search.best or ()
+    solver.fix_whole(best)
+    crumbs = [
+        solver.columns[variable.name]
+        for (_, number), variable in search.decide.make.items()
+        if not search.facts.periods[number].single and 0.0 < best[solver.columns[variable.name]] < CRUMB
+    ]
+    solver.loosen_holds(1e-5)
+    solver.forbid(crumbs, forbid=True)
+    outcome = solver.run(best, Effort())
+    if not outcome.found:
+        solver.forbid(crumbs, forbid=False)
+        outcome = solver.run(best, Effort())
+    if outcome.found:
+        search.best = outcome.columns
+
+
+def as_it_is(search: Search) -> tuple[AimResult, ...]:
+    """The aims with the values that the finished plan has, later aims and rounding included; bounds as proved."""
+    best = search.best or ()
+    found = []
+    for result, costs in zip(search.results, search.costs, strict=True):
+        value = sum(cost * best[column] for column, cost in costs.items())
+        found.append(replace(result, value=0.0 if abs(value) < 1e-9 else value))
+    return tuple(found)
