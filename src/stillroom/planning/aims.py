@@ -25,7 +25,8 @@ class Aim:
 
     `gap` is how close to the bound counts as proved, `slack_share` and `least_slack` how much of it may be given up
     while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
-    of `close_enough` in the aim's own unit always.
+    of `close_enough` in the aim's own unit always. `neighbours` asks for a search that was
+    measured to pay for this aim.
     """
 
     name: str
@@ -35,6 +36,7 @@ class Aim:
     gap: float = 1e-4
     patient_gap: float = 1e-4
     close_enough: float = 1e-6
+    neighbours: bool = False
     slack_share: float = 1e-4
     least_slack: float = 1e-4
 
@@ -90,8 +92,8 @@ def feed_little(facts: Facts, decide: Decisions) -> Sum:
                + sum over c of held[c] * (fresh[c, T] + frozen[c, T])
 
     in kg, where falling[t] = 1 today, falling evenly to 0.5 in the last period; held[c] = 0.5, or 1 where no preserve
-    with Make = yes can use c. Without the fall a plan gives today's crop to the hens and counts on next week's; with
-    spoil at 1 freezing is no way round it.
+    with Make = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
+    counts on next week's; with spoil at 1 freezing is no way round it.
     """
     last = facts.periods[-1].number
     terms: Sum = []
@@ -101,10 +103,10 @@ def feed_little(facts: Facts, decide: Decisions) -> Sum:
             terms.append((falling(period.number, last), decide.fed[key]))
             if key in decide.spoil:
                 terms.append((1.0, decide.spoil[key]))
-        held = 0.5 if crop.name in facts.usable_crops else 1.0
-        terms.append((held, decide.fresh[crop.name, last]))
+        terms.append((0.5 if crop.name in facts.usable_crops else 1.0, decide.fresh[crop.name, last]))
         if (crop.name, last) in decide.frozen:
-            terms.append((held, decide.frozen[crop.name, last]))
+            cooked = crop.name in facts.usable_from_frozen
+            terms.append((0.5 if cooked else 1.0, decide.frozen[crop.name, last]))
     return terms
 
 
@@ -165,7 +167,7 @@ FIRST = (Aim("fixed lines", "containers", keep_fixed_lines),)
 NEEDS = tuple(Aim(f"needs {number}", "points", fill_needs(number), most=True) for number in (1, 2, 3))
 LATER = (
     Aim("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
-    Aim("fed", "kg", feed_little, gap=5e-4, patient_gap=5e-4, slack_share=5e-4, least_slack=0.005),
+    Aim("fed", "kg", feed_little, gap=5e-4, patient_gap=5e-4, slack_share=5e-4, least_slack=0.005, neighbours=True),
     Aim("least change", "containers", change_little, gap=0.005, patient_gap=0.005),
     Aim("hands", "hours", work_little, gap=0.01, patient_gap=0.02),
 )

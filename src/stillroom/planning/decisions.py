@@ -104,7 +104,7 @@ def _making(facts: Facts, d: Decisions) -> None:
             if item.load is not None and most is not None:
                 loads = math.ceil(most / item.load)
                 d.loads[key] = new(d.name("loads", item.name, period.label), most=loads, whole=True)
-            if most and (item.load is None or facts.batch(item) > 1):
+            if most and (item.load is None or item.smallest_batch > 1):
                 d.setup[key] = new(d.name("setup", item.name, period.label), most=1, whole=True)
 
 

@@ -97,7 +97,9 @@ class Programme:
                 msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
                 raise ValueError(msg)
             return
-        left = pulp.LpAffineExpression([(variable, coefficient) for coefficient, variable in row.terms])
+        pairs = [(variable, coefficient) for coefficient, variable in row.terms]
+        from_list = getattr(pulp.LpAffineExpression, "from_list", pulp.LpAffineExpression)  # PuLP 4, PuLP 3.3
+        left = from_list(pairs)
         if row.sense == "<=":
             self.problem += (left <= row.bound, name)
         elif row.sense == ">=":

@@ -37,16 +37,17 @@ def read_off(facts: Facts, decide: Decisions, columns: Mapping[str, float], aims
         for number, fix in enumerate(facts.fixes)
         if value(decide.short[number]) > 1e-4
     )
+    fresh, fed = kept_where_it_keeps(facts, amounts(decide.fresh), amounts(decide.fed))
     return Plan(
         periods=facts.periods,
         make=amounts(decide.make),
         loads=loads_of(facts, amounts(decide.make)),
-        fresh_kg=amounts(decide.fresh),
+        fresh_kg=fresh,
         frozen_kg=amounts(decide.frozen),
         freeze_kg=amounts(decide.freeze),
         thaw_kg=amounts(decide.thaw),
         spoil_kg=amounts(decide.spoil),
-        fed_kg=amounts(decide.fed),
+        fed_kg=fed,
         buy_containers=bought(decide.buy_container),
         buy_lids=bought(decide.buy_lid),
         buy_items=bought(decide.buy_item),
@@ -73,3 +74,23 @@ def loads_of(facts: Facts, make: Amounts) -> Amounts:
                 share = amount / item.load
                 found[item.name, period.number] = float(math.ceil(share - NOTHING)) if period.single else share
     return MappingProxyType(found)
+
+
+def kept_where_it_keeps(facts: Facts, fresh: Amounts, fed: Amounts) -> tuple[Amounts, Amounts]:
+    """
+    What is fed in the last period although it keeps is held fresh instead: both weigh the same in the aim.
+
+    Only where a preserve with Make = yes can use the crop; elsewhere holding weighs more than feeding does.
+    """
+    last = facts.periods[-1]
+    held, given = dict(fresh), dict(fed)
+    for crop in facts.crops:
+        key = (crop.name, last.number)
+        spare = facts.keepable(crop, last) - held.get(key, 0.0)
+        kept = min(given.get(key, 0.0), spare)
+        if last.number and crop.name in facts.usable_crops and kept > NOTHING:
+            held[key] = held.get(key, 0.0) + kept
+            given[key] -= kept
+            if given[key] < NOTHING:
+                del given[key]
+    return MappingProxyType(held), MappingProxyType(given)

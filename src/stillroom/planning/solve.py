@@ -121,7 +121,7 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     solver's tolerance: the holds get more of it and the aim is tried again.
     """
     solver = search.solver
-    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES)
+    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES, aim.neighbours)
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.held:
@@ -162,7 +162,7 @@ def polish(search: Search) -> None:
     First without crumbs: an amount under a fiftieth of a container in a week is nobody's work, only what the slack of
     the holds let fall.
     """
-    solver, best = search.solver, search.best or ()
+    solver, best = search.solver, without_idle_setups(search)
     solver.fix_whole(best)
     crumbs = [
         solver.columns[variable.name]
@@ -177,6 +177,18 @@ def polish(search: Search) -> None:
         outcome = solver.run(best, Effort())
     if outcome.found:
         search.best = outcome.columns
+
+
+def without_idle_setups(search: Search) -> tuple[float, ...]:
+    """The plan at hand, where a set-up that nothing is made or frozen under is taken back."""
+    best = list(search.best or ())
+    column = search.solver.columns
+    decide = search.decide
+    for setups, amounts in ((decide.setup, decide.make), (decide.setup_freeze, decide.freeze)):
+        for key, setup in setups.items():
+            if best[column[amounts[key].name]] < 1e-6:
+                best[column[setup.name]] = 0.0
+    return tuple(best)
 
 
 def as_it_is(search: Search) -> tuple[AimResult, ...]:

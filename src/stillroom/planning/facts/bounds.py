@@ -121,20 +121,12 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
                 found[item.name, period.number] = math.floor(most + ALMOST)
         return found
 
-    def batch(self, item: Preserve) -> int:
+    def batch(self, item: Preserve, period: Period) -> int:
         """
-        The fewest containers worth starting for: the smallest batch, or less where less is all there can be.
+        The fewest containers worth starting for on a day: the smallest batch, or less where less is all there can be.
 
-        Never more than its need still allows, its containers and lids, or the crop of the whole plan can give, so that
-        it cannot forbid the last few.
+        Never more than its need still allows or the crop of that day can give, so that it cannot forbid the last few.
+        It does not shrink to the containers on hand, or a fourth tub could undo a batch of three.
         """
-        crops = {crop.name: crop for crop in self.crops}
-        by_crop = min(
-            (
-                (self.frozen_at_start(crops[name]) + sum(self.harvest(crops[name], p) for p in self.periods)) / each
-                for name, each in self.crops_of(item).items()
-            ),
-            default=math.inf,
-        )
-        most = min(float(item.smallest_batch), self.most_wanted[item.name], self.most_by_stock[item.name], by_crop)
-        return max(0, math.floor(most + ALMOST))
+        most = min(float(item.smallest_batch), self.most_wanted[item.name], self.most_by_crop(item, period))
+        return max(1, math.floor(most + ALMOST))

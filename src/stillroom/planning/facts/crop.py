@@ -133,3 +133,8 @@ class CropFacts(OrderedFacts):
     def usable_crops(self) -> frozenset[str]:
         """Crops that some preserve with Make = yes can use."""
         return frozenset(name for item in self.preserves if item.make for name in self.crops_of(item))
+
+    @cached_property
+    def usable_from_frozen(self) -> frozenset[str]:
+        """Crops that some preserve with Make = yes can use after they were frozen whole."""
+        return frozenset(name for item in self.preserves if item.make for name in self.frozen_crops_of(item))

@@ -36,30 +36,35 @@ class HandFacts(CropFacts):
 
     @cached_property
     def fixes(self) -> tuple[Fix, ...]:
-        """The fixed lines that fall within the plan, in the order of day and name."""
-        found: dict[tuple[str, tuple[int, ...]], Fix] = {}
+        """
+        The fixed lines that fall within the plan, in the order of day and name.
+
+        On single days a line is kept exactly, a line of seven days by the sum over those of its days. In a week that is
+        planned as a whole it is kept exactly when it is that week's line; lines for single days of it, or for a week
+        that lies across, ask for at least their sum.
+        """
+        exact: dict[tuple[str, tuple[int, ...]], tuple[float, str]] = {}
+        least: dict[tuple[str, tuple[int, ...]], tuple[float, str]] = {}
         for line in sorted(self.household.plan_lines, key=lambda line: (line.day, line.name, line.days, line.where)):
             if line.fix is None or line.name not in self._fixable:
                 continue
             end = line.day + datetime.timedelta(days=line.days - 1)
             days = tuple(p.number for p in self.singles if line.day <= p.first_day <= end)
             week = next(
-                (p for p in self.periods if not p.single and p.first_day <= line.day <= p.last_day),
-                None,
+                (p for p in self.periods if not p.single and line.day <= p.last_day and end >= p.first_day), None
             )
             if days:
-                fix = Fix(line.name, days, line.fix, exact=True, where=line.where)
+                exact[line.name, days] = (line.fix, line.where)
+            elif week is not None and week.first_day == line.day and line.days == week.days:
+                exact[line.name, (week.number,)] = (line.fix, line.where)
             elif week is not None:
-                exact = week.first_day == line.day and line.days == week.days
-                fix = Fix(line.name, (week.number,), line.fix, exact=exact, where=line.where)
-            else:
-                continue
-            key = (fix.name, fix.numbers)
-            before = found.get(key)
-            if before is not None and not (before.exact and fix.exact):
-                fix = Fix(fix.name, fix.numbers, before.amount + fix.amount, before.exact or fix.exact, before.where)
-            found[key] = fix
-        return tuple(found.values())
+                key = (line.name, (week.number,))
+                least[key] = (line.fix + least.get(key, (0.0, ""))[0], line.where)
+        found = [Fix(name, numbers, amount, True, where) for (name, numbers), (amount, where) in exact.items()]
+        for (name, numbers), (amount, where) in least.items():
+            if amount > exact.get((name, numbers), (0.0, ""))[0]:
+                found.append(Fix(name, numbers, amount, False, where))
+        return tuple(sorted(found, key=lambda fix: (fix.numbers, fix.name, not fix.exact)))
 
     @cached_property
     def _fixable(self) -> frozenset[str]:

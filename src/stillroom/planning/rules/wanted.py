@@ -127,10 +127,10 @@ def smallest_batch(facts: Facts, decide: Decisions) -> Iterator[Named]:
     A kind without loads is begun for a smallest batch or not at all, on single days.
 
         make[p, t] <= most[p, t] * setup[p, t]
-        make[p, t] >= batch[p] * setup[p, t]
+        make[p, t] >= batch[p, t] * setup[p, t]
 
     where most = a bound from that day's crop, hands, stock and room in the need; batch = smallest batch, or less where
-    less is all there can be. A fixed line is kept whatever the batch is.
+    the need or that day's crop has no more. A fixed line is kept whatever the batch is.
 
     >>> from stillroom.household.tiny import tiny_household
     >>> from stillroom.planning.show import show
@@ -147,7 +147,7 @@ def smallest_batch(facts: Facts, decide: Decisions) -> Iterator[Named]:
             label = decide.name("smallest_batch", item.name, period.label)
             yield f"{label}.most", at_most([(1.0, make), (-facts.most_made[key], setup)], 0.0)
             if key not in facts.fixed_at:
-                yield f"{label}.least", at_least([(1.0, make), (-float(facts.batch(item)), setup)], 0.0)
+                yield f"{label}.least", at_least([(1.0, make), (-float(facts.batch(item, period)), setup)], 0.0)
 
 
 def freezing_setup(facts: Facts, decide: Decisions) -> Iterator[Named]:

@@ -1,0 +1,172 @@
+"""Numbers and amounts as a cook writes them: `53 lb`, `1 1/2 cup`; what could be read two ways is asked about."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from stillroom.household.measures import MeasureWrong, Unit, find_unit, unit_of
+from stillroom.household.names import tidy_text
+
+_FRACTIONS = {
+    "½": "1/2",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅕": "1/5",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+}
+_WHOLE_AND_PART = re.compile(r"(?:(\d+)\s+)?(\d+)\s*/\s*(\d+)")
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?")
+_DECIMAL = re.compile(r"\d+(?:\.\d*)?|\.\d+")
+_DECIMAL_COMMA = re.compile(r"\d+,\d+")
+_SHAPE = re.compile(r"(?P<number>[-+]?[\d.,/\s]*\d\.?)\s*(?P<unit>.*)", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A number and the unit written beside it, as found and as typed; no unit is None."""
+
+    number: float
+    unit: Unit | None
+    unit_text: str = ""
+
+
+def number_from(text: str, *, metric: bool = False) -> float:
+    """
+    Read a number written as text, fractions included.
+
+    A comma before three figures is read as thousands in a US workbook and asked about in a metric one; any other comma
+    is a decimal comma in a metric workbook and asked about in a US one. Raises MeasureWrong ("not a number").
+
+    >>> number_from("1 1/2"), number_from("½"), number_from("1,250"), number_from("1,5", metric=True)
+    (1.5, 0.5, 1250.0, 1.5)
+    >>> number_from("1,250", metric=True)
+    Traceback (most recent call last):
+    stillroom.household.measures.MeasureWrong: *1,250* may be 1.25 or 1250; write it without a comma
+    """
+    plain = _with_plain_fractions(text)
+    sign = -1.0 if plain.startswith("-") else 1.0
+    return sign * _unsigned(plain.lstrip("+-").strip(), text, metric=metric)
+
+
+def _unsigned(plain: str, text: str, *, metric: bool) -> float:
+    """Read a number that has lost its sign."""
+    if part := _WHOLE_AND_PART.fullmatch(plain):
+        whole, above, below = part.groups()
+        if int(below) == 0:
+            raise MeasureWrong(f"*{tidy_text(text)}* divides by zero", "write a number", "not a number")
+        return int(whole or 0) + int(above) / int(below)
+    if _DECIMAL.fullmatch(plain):
+        return _finite(plain, text)
+    if _THOUSANDS.fullmatch(plain):
+        if metric and plain.count(",") == 1 and "." not in plain:
+            raise _two_ways(text, plain)
+        return _finite(plain.replace(",", ""), text)
+    if _DECIMAL_COMMA.fullmatch(plain):
+        if not metric and not plain.startswith("0"):
+            raise _two_ways(text, plain)
+        return _finite(plain.replace(",", "."), text)
+    raise MeasureWrong(f"*{tidy_text(text)}* is not a number", "write a plain number such as 12 or 1.5", "not a number")
+
+
+def _finite(plain: str, text: str) -> float:
+    """Read plain figures; too many of them to be a number is a problem."""
+    number = float(plain)
+    if not math.isfinite(number):
+        raise MeasureWrong(f"*{tidy_text(text)[:20]}...* is too large", "write a smaller number", "out of range")
+    return number
+
+
+def _two_ways(text: str, plain: str) -> MeasureWrong:
+    """Ask which of two numbers a comma means."""
+    as_decimal, as_thousands = plain.replace(",", "."), plain.replace(",", "")
+    shown = as_decimal.rstrip("0").rstrip(".")
+    if len(plain.split(",")[-1]) == 3:
+        return MeasureWrong(
+            f"*{tidy_text(text)}* may be {shown} or {as_thousands}", "write it without a comma", "not a number"
+        )
+    return MeasureWrong(f"*{tidy_text(text)}* has a comma in it", f"write {shown} if that is meant", "not a number")
+
+
+def _with_plain_fractions(text: str) -> str:
+    """Write ½ as 1/2, with a space before it where a whole number stands."""
+    plain = tidy_text(text).replace("⁄", "/").replace("−", "-")
+    for sign, written in _FRACTIONS.items():
+        plain = re.sub(rf"(\d)\s*{sign}", rf"\1 {written}", plain).replace(sign, written)
+    return plain
+
+
+def amount_from(text: str, *, metric: bool = False) -> Amount:
+    """
+    Read a number with or without its unit; pounds and ounces may stand together.
+
+    Raises MeasureWrong ("unreadable amount", "unknown unit", "not a number").
+
+    >>> amount_from("2 1/4 lb").number, amount_from("18 qt").unit.name, amount_from("12").unit
+    (2.25, 'quart', None)
+    >>> amount_from("5 lb 4 oz").number
+    5.25
+    """
+    plain = _with_plain_fractions(text)
+    found = _SHAPE.fullmatch(plain)
+    if found is None:
+        raise MeasureWrong(
+            f"*{tidy_text(text)}* is not an amount", "write a number and a unit, such as 53 lb", "unreadable amount"
+        )
+    pieces = re.fullmatch(r"(\D+?)\s+([\d./\s]*\d)\s*(\D+)", found["unit"])
+    try:
+        number = number_from(found["number"], metric=metric)
+        if pieces is not None and find_unit(found["unit"]) is None:
+            return _pounds_and_ounces(number, pieces, text, metric=metric)
+    except MeasureWrong as wrong:
+        raise MeasureWrong(
+            wrong.what.replace(f"*{tidy_text(found['number'])}*", f"*{tidy_text(text)}*"), wrong.fix, wrong.kind
+        ) from None
+    unit_text = found["unit"].strip()
+    return Amount(number, unit_of(unit_text, metric=metric) if unit_text else None, unit_text)
+
+
+def amount_unit(text: str, *, metric: bool = False) -> tuple[float, Unit]:
+    """
+    Read what a price is for: a unit, or a number of it. Raises MeasureWrong.
+
+    >>> amount_unit("5 lb")[0], amount_unit("qt")[1].name
+    (5.0, 'quart')
+    """
+    if not any(sign.isdigit() or sign in _FRACTIONS for sign in text):
+        return 1.0, unit_of(text, metric=metric)
+    amount = amount_from(text, metric=metric)
+    if amount.unit is None:
+        raise MeasureWrong(f"*{tidy_text(text)}* has no unit", "write a unit, such as qt or 5 lb", "unreadable amount")
+    return amount.number, amount.unit
+
+
+def _pounds_and_ounces(number: float, pieces: re.Match[str], text: str, *, metric: bool) -> Amount:
+    """Add a smaller unit onto a larger one that measures the same."""
+    large, small = unit_of(pieces[1], metric=metric), unit_of(pieces[3], metric=metric)
+    if large.measures != small.measures or small.factor >= large.factor or large.measures == "count":
+        raise MeasureWrong(
+            f"*{tidy_text(text)}* is not an amount", "write one number and one unit", "unreadable amount"
+        )
+    more = number_from(pieces[2], metric=metric) * small.factor / large.factor
+    return Amount(number + (more if number >= 0 else -more), large, pieces[1])
+
+
+def shown(number: float) -> str:
+    """
+    Write a number for a cook: no needless figures.
+
+    >>> shown(1250.0), shown(2.25), shown(1/3), shown(1e8)
+    ('1,250', '2.25', '0.33', '100,000,000')
+    """
+    if number == round(number):
+        return f"{number:,.0f}"
+    if abs(number) >= 0.01:
+        return f"{number:,.2f}".rstrip("0").rstrip(".")
+    return f"{number:.3g}"

@@ -1,0 +1,41 @@
+"""What a plan says: the rows of every output table, in the workbook's own units and unrounded."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from stillroom.errors import Problem
+from stillroom.household.answer.changes import changes
+from stillroom.household.answer.coverage import coverage_rows, crop_use_rows, space_rows
+from stillroom.household.answer.messages import Caution, message_rows
+from stillroom.household.answer.plan_rows import plan_rows
+from stillroom.household.answer.shopping import shopping_rows
+from stillroom.household.answer.sums import Sums
+from stillroom.household.answer.units import Row
+from stillroom.household.plan import Plan
+from stillroom.household.records import Household
+
+__all__ = ["Caution", "Row", "tables"]
+
+
+def tables(
+    household: Household, plan: Plan, problems: Sequence[Problem] = (), cautions: Sequence[Caution] = ()
+) -> dict[str, list[Row]]:
+    """
+    Rows of every output table, by table name and column heading.
+
+    `household` is settled and `plan` audited. Amounts are in the crop's own unit, space in the kitchen's unit, hours in
+    h. Rows of Coverage and Space carry a `Unit` besides their columns. Nothing is rounded but to ten digits.
+    """
+    sums = Sums(household, plan)
+    found = changes(sums)
+    coverage = coverage_rows(sums)
+    shopping = shopping_rows(sums)
+    return {
+        "Plan": plan_rows(sums, found),
+        "Coverage": coverage,
+        "Space": space_rows(sums),
+        "Crop use": crop_use_rows(sums),
+        "Shopping": shopping,
+        "Messages": message_rows(sums, problems, cautions, coverage, shopping, found.gone),
+    }

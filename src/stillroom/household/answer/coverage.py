@@ -1,0 +1,135 @@
+"""The rows of the tables about the whole: Coverage of the winter list, Space by period, and where each crop goes."""
+
+from __future__ import annotations
+
+from stillroom.household.answer.sums import Sums
+from stillroom.household.answer.units import Row, in_crop_unit, in_space_unit, tidy
+from stillroom.household.periods import Period
+from stillroom.household.records import Container, Crop, Need
+
+QUART_LITRES = 0.946352946
+PINT_LITRES = 0.473176473
+NEAR = 0.06
+"""A jar within 6 % of a quart counts as a quart."""
+
+
+def coverage_rows(sums: Sums) -> list[Row]:
+    """One row a need, in the order of the winter list."""
+    return [coverage_row(sums, need) for need in sums.household.needs]
+
+
+def coverage_row(sums: Sums, need: Need) -> Row:
+    """
+    How far a need is filled: what is still good on the shelf, and what the plan adds net of other preserves' use.
+
+        covered = min(1, (on the shelf + planned) / wanted)
+        short   = max(0, wanted - on the shelf - planned)
+    """
+    shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in need.counts.items())
+    planned = sum(each * sums.net_made(name) for name, each in need.counts.items() if name in sums.preserve_named)
+    there = shelf + planned
+    return {
+        "Need": need.name,
+        "Wanted": tidy(need.wanted),
+        "On the shelf": tidy(shelf),
+        "Planned": tidy(planned),
+        "Covered": 1 if need.wanted <= 0 else tidy(min(1.0, max(0.0, there / need.wanted))),
+        "Short": tidy(max(0.0, need.wanted - there)),
+        "Importance": need.importance,
+        "Saves": None if need.shop_price is None else tidy(need.shop_price * max(0.0, planned)),
+        "Unit": need.unit or None,
+    }
+
+
+def space_rows(sums: Sums) -> list[Row]:
+    """One row a period: space, jars and hours."""
+    return [space_row(sums, period) for period in sums.periods]
+
+
+def space_row(sums: Sums, period: Period) -> Row:
+    """What is used and left of freezer, refrigerator, jars, hands and stove; None where there is no limit."""
+    kitchen = sums.household.kitchen
+    freezer = freezer_litres(sums, period.number)
+    free = kitchen.freezer_free_litres - freezer
+    hands, stove = sums.hands_by_period[period.number], sums.stove_by_period[period.number]
+    hands_of, stove_of = sums.hours_there_are("hands", period), sums.hours_there_are("stove", period)
+    return {
+        "Period": period.first_day,
+        "Days": period.days,
+        "Freezer used": tidy(in_space_unit(freezer, kitchen)),
+        "Freezer free": None if free == float("inf") else tidy(in_space_unit(free, kitchen)),
+        "Refrigerator used": tidy(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
+        "Quart jars left": jars_left(sums, QUART_LITRES, period.number),
+        "Pint jars left": jars_left(sums, PINT_LITRES, period.number),
+        "Hands used": tidy(hands),
+        "Hands free": None if hands_of is None else tidy(hands_of - hands),
+        "Stove used": tidy(stove),
+        "Stove free": None if stove_of is None else tidy(stove_of - stove),
+        "Unit": kitchen.volume_unit,
+    }
+
+
+def freezer_litres(sums: Sums, number: int) -> float:
+    """Litres of freezer the plan adds by the end of a period: preserves, and crop beyond what lay there at first."""
+    crops = 0.0
+    for crop in sums.household.crops:
+        before = sum(lot.kg for lot in sums.household.lots if lot.crop == crop.name and lot.frozen_on is not None)
+        crops += crop.freezer_litres_per_kg * (sums.plan.frozen_kg.get((crop.name, number), 0.0) - before)
+    return crops + kept_litres(sums, "freezer", number)
+
+
+def kept_litres(sums: Sums, place: str, number: int) -> float:
+    """Litres that the preserves of a place take by the end of a period, net of what other preserves use."""
+    return sum(
+        item.space_litres_each * sums.net_made(item.name, number)
+        for item in sums.household.preserves
+        if item.kept_in == place
+    )
+
+
+def jars_left(sums: Sums, litres: float, number: int) -> float | int | None:
+    """Jars of about this size that are left at the end of a period, bought ones included; None without any."""
+    jars = [container for container in sums.household.containers if is_jar_of(container, litres)]
+    if not jars:
+        return None
+    there = sum(jar.on_hand + sums.plan.buy_containers.get(jar.name, 0.0) for jar in jars)
+    return tidy(there - sum(sums.containers_taken(jar, number) for jar in jars))
+
+
+def is_jar_of(container: Container, litres: float) -> bool:
+    """
+    Whether a container is a jar within 6 % of a size.
+
+    >>> is_jar_of(Container("litre jar", "jar", 1.0), 0.95), is_jar_of(Container("tub", "tub", 1.0), 0.95)
+    (True, False)
+    """
+    size = container.holds_litres
+    return "jar" in container.kind.casefold().split() and size is not None and abs(size / litres - 1) <= NEAR
+
+
+def crop_use_rows(sums: Sums) -> list[Row]:
+    """One row a crop, in its own unit."""
+    return [crop_use_row(sums, crop) for crop in sums.household.crops]
+
+
+def crop_use_row(sums: Sums, crop: Crop) -> Row:
+    """
+    Where a crop goes.
+
+        harvested = eaten fresh + put up + trimmings + held frozen + still fresh + fed
+    """
+    last = sums.periods[-1].number
+    used = sums.used_kg[crop.name]
+    fed = sum(kg for (name, _), kg in sums.plan.fed_kg.items() if name == crop.name)
+    fed += sum(kg for (name, _), kg in sums.plan.spoil_kg.items() if name == crop.name)
+    kilograms = {
+        "Harvested": sums.harvested_kg(crop),
+        "Eaten fresh": sums.eaten_kg(crop),
+        "Put up": used * (1 - crop.trimmings_share),
+        "Trimmings": used * crop.trimmings_share,
+        "Held frozen": sums.plan.frozen_kg.get((crop.name, last), 0.0),
+        "Still fresh": sums.plan.fresh_kg.get((crop.name, last), 0.0),
+        "Fed": fed,
+    }
+    row: Row = {"Crop": crop.name, "Unit": crop.unit}
+    return row | {heading: tidy(in_crop_unit(kg, crop)) for heading, kg in kilograms.items()}

@@ -1,0 +1,60 @@
+"""From what is counted inside (kg, litres) back to the units the household uses; numbers fit for cells."""
+
+from __future__ import annotations
+
+import datetime
+
+from stillroom.household.measures import find_unit
+from stillroom.household.records import Crop, Kitchen
+
+Value = bool | int | float | str | datetime.date | datetime.datetime | datetime.time | datetime.timedelta | None
+"""What a cell may hold; rows that are read back from a workbook may hold any of it."""
+Row = dict[str, Value]
+"""One row of an output table: column heading to value."""
+
+
+def crop_unit_kg(crop: Crop) -> float:
+    """
+    Kilograms in one of a crop's own units; of a unit that is no weight, a kilogram.
+
+    >>> crop_unit_kg(Crop("plum tomato", 5, unit="bushel", bushel_kg=24.0)), crop_unit_kg(Crop("plum tomato", 5))
+    (24.0, 0.45359237)
+    """
+    unit = find_unit(crop.unit)
+    if unit is None or unit.measures not in ("weight", "bushel"):
+        return 1.0
+    return crop.bushel_kg or 1.0 if unit.measures == "bushel" else unit.factor
+
+
+def in_crop_unit(kg: float, crop: Crop) -> float:
+    """
+    Kilograms in a crop's own unit.
+
+    >>> in_crop_unit(0.45359237, Crop("plum tomato", 5))
+    1.0
+    """
+    return kg / crop_unit_kg(crop)
+
+
+def in_space_unit(litres: float, kitchen: Kitchen) -> float:
+    """
+    Litres in the workbook's unit for space.
+
+    >>> in_space_unit(28.316846592, Kitchen(datetime.date(2026, 8, 14), volume_unit="cubic feet"))
+    1.0
+    """
+    unit = find_unit(kitchen.volume_unit)
+    return litres / (unit.factor if unit is not None and unit.measures == "volume" else 1.0)
+
+
+def tidy(number: float) -> float | int:
+    """
+    A number for a cell: ten significant digits, a whole number when it is one within a millionth.
+
+    >>> tidy(7.0000000001), tidy(3.3333333333333), tidy(-1e-12)
+    (7, 3.333333333, 0)
+    """
+    nearest = round(number)
+    if abs(number - nearest) < 1e-6:
+        return int(nearest)
+    return float(f"{number:.10g}")

@@ -1,0 +1,92 @@
+"""
+The audit: re-checks a finished plan by plain arithmetic, one function for each rule, without any solver.
+
+`broken_rules` must come out empty before a plan is written. Each function of `AUDITS` is the twin of the rule of the
+same name; it is written from the sentence of the rule and shares no code with the room that makes the plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from stillroom.household.audit.aims import aims
+from stillroom.household.audit.batches import no_empty_loads, smallest_batch, whole_loads, whole_numbers
+from stillroom.household.audit.crops import (
+    crop_balance,
+    frozen_balance,
+    frozen_due_date,
+    keeping_time,
+    thaw_after_freezing,
+    thawed_crop_use,
+)
+from stillroom.household.audit.fixed import fixed_lines
+from stillroom.household.audit.hours import equipment_hours, hands_hours, stove_hours
+from stillroom.household.audit.needs import at_most, need_filling, no_purpose, preserve_balance
+from stillroom.household.audit.spaces import (
+    cellar_space,
+    freezer_space,
+    freezing_per_day,
+    refrigerator_space,
+    shelf_space,
+)
+from stillroom.household.audit.stocks import buying, container_stock, larder_stock, lid_stock, spending_limit
+from stillroom.household.audit.tally import Tally
+from stillroom.household.plan import Plan
+from stillroom.household.records import Household
+
+AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
+    "crop_balance": crop_balance,
+    "keeping_time": keeping_time,
+    "frozen_balance": frozen_balance,
+    "thaw_after_freezing": thaw_after_freezing,
+    "frozen_due_date": frozen_due_date,
+    "thawed_crop_use": thawed_crop_use,
+    "whole_loads": whole_loads,
+    "no_empty_loads": no_empty_loads,
+    "hands_hours": hands_hours,
+    "stove_hours": stove_hours,
+    "equipment_hours": equipment_hours,
+    "container_stock": container_stock,
+    "lid_stock": lid_stock,
+    "larder_stock": larder_stock,
+    "spending_limit": spending_limit,
+    "freezer_space": freezer_space,
+    "freezing_per_day": freezing_per_day,
+    "refrigerator_space": refrigerator_space,
+    "shelf_space": shelf_space,
+    "cellar_space": cellar_space,
+    "preserve_balance": preserve_balance,
+    "need_filling": need_filling,
+    "at_most": at_most,
+    "no_purpose": no_purpose,
+    "fixed_lines": fixed_lines,
+    "smallest_batch": smallest_batch,
+    "whole_numbers": whole_numbers,
+    "buying": buying,
+}
+"""The arithmetic twin of each rule, by the rule's name, in reading order."""
+
+
+def broken_rules(household: Household, plan: Plan) -> tuple[str, ...]:
+    """
+    Everything in a plan that breaks a rule or that a printed aim says wrongly, a sentence each; empty when all is well.
+
+    >>> from stillroom.household.examples import juice_by_the_load
+    >>> from stillroom.household.periods import periods
+    >>> household = juice_by_the_load()
+    >>> too_much = Plan(periods(household.kitchen), make={("juice", 0): 14.0}, loads={("juice", 0): 1.0})
+    >>> for sentence in broken_rules(household, too_much)[:2]:
+    ...     print(sentence)
+    Tue 08-18, tomato: 15.0 kg come in, but 21.0 kg go out
+    Tue 08-18: 14 of juice do not go into 1 load of 7
+    """
+    tally = Tally(household, plan)
+    if mismatch := tally.strangers():
+        return mismatch
+    found = [sentence for audit in AUDITS.values() for sentence in audit(tally)]
+    return tuple(found) + tuple(aims(tally))
+
+
+def broken(rule: str, household: Household, plan: Plan) -> tuple[str, ...]:
+    """What breaks one rule; KeyError when no rule has this name."""
+    return tuple(AUDITS[rule](Tally(household, plan)))

@@ -1,0 +1,149 @@
+"""Audits of the crops: what comes in and goes out, what keeps how long, what is frozen whole and taken out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stillroom.household.audit.tally import Tally, differs, more, said, when
+from stillroom.household.periods import Period
+
+
+def eaten_kg(tally: Tally, crop: str) -> list[float]:
+    """
+    What the household eats fresh of a crop in each period, in kg.
+
+    The week's amount by days, off the oldest lots that are sound and there, at most what is there; counted before
+    anything is put up, so that it is known beforehand.
+    """
+    record = tally.crops[crop]
+    lots = tally.fresh_lots(crop)
+    left = [lot.kg for lot in lots]
+    eaten = []
+    for period in tally.periods:
+        wish = wanted = record.eaten_kg_a_week * period.days / 7
+        for place, lot in enumerate(lots):
+            sound = lot.picked_on.toordinal() + record.keeps_days >= period.first_day.toordinal()
+            if sound and tally.entered(lot, period):
+                bite = min(wanted, left[place])
+                left[place] -= bite
+                wanted -= bite
+        eaten.append(wish - wanted)
+    return eaten
+
+
+def harvest_kg(tally: Tally, crop: str, period: Period) -> float:
+    """Kilograms of a crop that come in during a period; what was picked before the plan comes in the first."""
+    return sum(
+        lot.kg
+        for lot in tally.fresh_lots(crop)
+        if tally.entered(lot, period) and (period.number == 0 or lot.picked_on >= period.first_day)
+    )
+
+
+def crop_balance(tally: Tally) -> Iterator[str]:
+    """
+    Every kilogram is accounted for in every period.
+
+    fresh before + harvest + thawed = eaten + used + frozen whole + fed + fresh after
+    """
+    plan = tally.plan
+    for crop in tally.crops:
+        eaten = eaten_kg(tally, crop)
+        for period in tally.periods:
+            key, before = (crop, period.number), (crop, period.number - 1)
+            come = plan.fresh_kg.get(before, 0.0) + harvest_kg(tally, crop, period) + plan.thaw_kg.get(key, 0.0)
+            go = eaten[period.number] + tally.used_kg[crop][period.number]
+            go += plan.freeze_kg.get(key, 0.0) + plan.fed_kg.get(key, 0.0) + plan.fresh_kg.get(key, 0.0)
+            if differs(come, go):
+                yield f"{when(period)}, {crop}: {come:.1f} kg come in, but {go:.1f} kg go out"
+
+
+def keeping_time(tally: Tally) -> Iterator[str]:
+    """
+    Nothing is carried past its keeping time, the oldest lots going first.
+
+    fresh after <= lots picked so far with picked + keeps days > last day of the period
+    """
+    for (crop, number), held in sorted(tally.plan.fresh_kg.items()):
+        period, keeps = tally.periods[number], tally.crops[crop].keeps_days
+        may_be_carried = sum(
+            lot.kg
+            for lot in tally.fresh_lots(crop)
+            if tally.entered(lot, period) and lot.picked_on.toordinal() + keeps > period.last_day.toordinal()
+        )
+        if more(held, may_be_carried):
+            kept = f"but only {may_be_carried:.1f} kg keep so long"
+            yield f"{when(period)}: {held:.1f} kg of {crop} are carried over, {kept}"
+
+
+def frozen_before(tally: Tally, crop: str) -> float:
+    """Kilograms of a crop that lie in the freezer, frozen whole, when the plan begins."""
+    return sum(lot.kg for lot in tally.household.lots if lot.crop == crop and lot.frozen_on is not None)
+
+
+def frozen_balance(tally: Tally) -> Iterator[str]:
+    """
+    What is held frozen whole is what was held before, and frozen since, less what was taken out or spoiled.
+
+    Only crop that may be frozen whole is.
+    """
+    plan = tally.plan
+    for name, crop in tally.crops.items():
+        held = frozen_before(tally, name)
+        for period in tally.periods:
+            key = (name, period.number)
+            freeze = plan.freeze_kg.get(key, 0.0)
+            held += freeze - plan.thaw_kg.get(key, 0.0) - plan.spoil_kg.get(key, 0.0)
+            stated = plan.frozen_kg.get(key, 0.0)
+            if differs(held, stated):
+                total = f"but it adds up to {held:.1f} kg"
+                yield f"{when(period)}, {name}: {stated:.1f} kg are said to be held frozen, {total}"
+            held = stated
+            if more(freeze, 0.0) and not crop.may_be_frozen_whole:
+                yield f"{when(period)}: {freeze:.1f} kg of {name} are frozen whole, which it may not be"
+
+
+def thaw_after_freezing(tally: Tally) -> Iterator[str]:
+    """Nothing is frozen and taken out in the same period: what is taken out was held at the end of the one before."""
+    for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
+        held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
+        if more(kg, held):
+            place = when(tally.periods[number])
+            yield f"{place}: {kg:.1f} kg of {crop} are taken out, but only {held:.1f} kg were frozen before"
+
+
+def frozen_due_date(tally: Tally) -> Iterator[str]:
+    """
+    What is held frozen whole can still be cooked in the next period before it is due.
+
+    frozen after <= lots and freezings whose date + keeps weeks >= last day of the next period (the last: its own)
+    """
+    for (crop, number), held in sorted(tally.plan.frozen_kg.items()):
+        following = tally.periods[min(number + 1, len(tally.periods) - 1)]
+        oldest = following.last_day.toordinal() - tally.crops[crop].frozen_keeps_weeks * 7
+        lots = [lot for lot in tally.household.lots if lot.crop == crop and lot.frozen_on is not None]
+        good = sum(lot.kg for lot in lots if lot.frozen_on is not None and lot.frozen_on.toordinal() >= oldest)
+        good += sum(
+            tally.plan.freeze_kg.get((crop, period.number), 0.0)
+            for period in tally.periods[: number + 1]
+            if period.first_day.toordinal() >= oldest
+        )
+        if more(held, good):
+            period = tally.periods[number]
+            yield f"{when(period)}: {held:.1f} kg of {crop} stay frozen, but only {good:.1f} kg are not yet due"
+
+
+def thawed_crop_use(tally: Tally) -> Iterator[str]:
+    """Crop taken out of the freezer goes only into ingredient lines that allow it."""
+    for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
+        room = sum(
+            line.amount_each * amount
+            for preserve, period, amount in tally.makes
+            if period.number == number
+            for line in preserve.ingredients
+            if line.source == "crop" and line.item == crop and line.from_frozen
+        )
+        if more(kg, room):
+            place = when(tally.periods[number])
+            takes = f"but what may be made from frozen takes only {said(room)} kg"
+            yield f"{place}: {kg:.1f} kg of {crop} are taken out, {takes}"

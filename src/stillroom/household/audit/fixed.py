@@ -1,0 +1,112 @@
+"""Audit of the lines the household has fixed with its own hand."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+
+from stillroom.household.audit.tally import TOLERANCE, Tally, differs, more, said, when
+from stillroom.household.periods import Period
+from stillroom.household.plan import Amounts
+from stillroom.household.records import FREEZE_WHOLE, THAW, PlanLine
+
+Asked = tuple[tuple[Period, ...], bool, tuple[float, ...]]
+"""The periods of a fixed line, whether exactly its number is asked for, and the numbers that would keep it."""
+
+
+def amounts_of(tally: Tally, name: str) -> tuple[Amounts, str]:
+    """Where the plan keeps what a line names, and the name there: containers made, or kg frozen whole or taken out."""
+    if name.startswith(FREEZE_WHOLE):
+        return tally.plan.freeze_kg, name.removeprefix(FREEZE_WHOLE)
+    if name.startswith(THAW):
+        return tally.plan.thaw_kg, name.removeprefix(THAW)
+    return tally.plan.make, name
+
+
+def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
+    """
+    The periods a line is kept in, and whether exactly its number is.
+
+    The single days it names, if any; else the weeks it touches, where it is kept exactly only when it is that week.
+    None when all its days lie before or after the plan.
+    """
+    touched = tuple(
+        period
+        for period in tally.periods
+        if (line.day - period.last_day).days <= 0 and (period.first_day - line.day).days < line.days
+    )
+    single = tuple(period for period in touched if period.single)
+    if single:
+        return single, True
+    same_week = len(touched) == 1 and touched[0].first_day == line.day and touched[0].days == line.days
+    return touched, same_week
+
+
+def left_out(tally: Tally, line: PlanLine) -> bool:
+    """Whether a line is meant for nothing here: its name is unknown, or its crop neither may nor does lie frozen."""
+    if line.name.startswith((FREEZE_WHOLE, THAW)):
+        _, name = amounts_of(tally, line.name)
+        crop = tally.crops.get(name)
+        frozen = line.name.startswith(THAW) and any(lot.crop == name and lot.frozen_on for lot in tally.household.lots)
+        return crop is None or not (crop.may_be_frozen_whole or frozen)
+    return line.name not in tally.preserves
+
+
+def asked_for(tally: Tally) -> Iterator[tuple[str, Asked]]:
+    """What fixed lines ask for: each line within the plan, lines for days of one week together."""
+    exact: dict[tuple[str, tuple[Period, ...]], list[float]] = defaultdict(list)
+    at_least: dict[tuple[str, tuple[Period, ...]], float] = defaultdict(float)
+    for line in tally.household.plan_lines:
+        if line.fix is None or left_out(tally, line):
+            continue
+        days, exactly = days_of(tally, line)
+        if days and exactly:
+            exact[line.name, days].append(line.fix)
+        elif days:
+            at_least[line.name, days] += line.fix
+    for (name, days), amounts in exact.items():
+        yield name, (days, True, tuple(amounts))
+    for (name, days), amount in at_least.items():
+        yield name, (days, False, (amount,))
+
+
+def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: float) -> bool:
+    """Whether a number is made in these periods, or the plan itself reports what is missing of it."""
+    amounts, key = amounts_of(tally, name)
+    made = sum(amounts.get((key, period.number), 0.0) for period in days)
+    numbers = {period.number for period in days}
+    missing = [
+        breach.short
+        for breach in tally.plan.breaches
+        if breach.name == name and breach.period in numbers and not differs(breach.typed, fix)
+    ]
+    return any(
+        not differs(made + short, fix) or (not exactly and not more(fix, made + short)) for short in (0.0, *missing)
+    )
+
+
+def fixed_lines(tally: Tally) -> Iterator[str]:
+    """
+    A fixed line is kept, or the plan owns up to how much of it is not; what is not to be made is only made so.
+
+    Over its single days exactly; in a week that is planned as a whole at least, and exactly when it is that week.
+    """
+    named: dict[str, set[int]] = defaultdict(set)
+    for name, (days, exactly, typed) in asked_for(tally):
+        named[name] |= {period.number for period in days}
+        if not any(kept(tally, name, days, exactly, fix) for fix in typed):
+            amounts, key = amounts_of(tally, name)
+            made = sum(amounts.get((key, period.number), 0.0) for period in days)
+            text = f"but {said(made)} are planned and no breach of it is said"
+            yield f"{when(days[0])}: {name} is fixed at {said(typed[-1])}, {text}"
+    yield from false_breaches(tally, named)
+    for preserve, period, amount in tally.makes:
+        if not preserve.make and amount > TOLERANCE and period.number not in named[preserve.name]:
+            yield f"{when(period)}: {said(amount)} of {preserve.name} are made, which is not to be made"
+
+
+def false_breaches(tally: Tally, named: Mapping[str, set[int]]) -> Iterator[str]:
+    """Reports of a line not kept where the household has fixed no such line."""
+    for breach in tally.plan.breaches:
+        if breach.short > TOLERANCE and breach.period not in named.get(breach.name, set()):
+            yield f"{breach.name} is reported as not kept in period {breach.period}, but nothing is fixed there"

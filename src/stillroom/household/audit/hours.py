@@ -1,0 +1,139 @@
+"""Audits of the hours: hands, the stove, and each piece of equipment in every period its jobs cover."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+
+from stillroom.household.audit.batches import loads_said
+from stillroom.household.audit.tally import Tally, more, said, when
+from stillroom.household.periods import Period
+from stillroom.household.records import Equipment, Household, Preserve
+
+
+def hours_of_row(tally: Tally, what: str, period: Period) -> float | None:
+    """Hours that the row of a thing gives a period: the weekday's for a single day; None without a row."""
+    row = tally.hours.get(what.casefold())
+    if row is None:
+        return None
+    return row.by_weekday[period.first_day.weekday()] if period.single else row.each_later_week
+
+
+def a_container_each(preserve: Preserve, minutes_each: float, minutes_load: float) -> float:
+    """Hours a container takes by itself; without equipment the minutes a load are spread over the smallest batch."""
+    spread = minutes_load / preserve.smallest_batch if preserve.load is None else 0.0
+    return (minutes_each + spread) / 60
+
+
+def hands_in(tally: Tally) -> list[float]:
+    """Hours of hands in each period: a container, a load, and a kilogram frozen whole at a time."""
+    sums = [0.0] * len(tally.periods)
+    for preserve, period, amount in tally.makes:
+        loads = 0.0 if preserve.load is None else tally.plan.loads.get((preserve.name, period.number), 0.0)
+        each = a_container_each(preserve, preserve.hands_minutes_each, preserve.hands_minutes_load)
+        sums[period.number] += each * amount + preserve.hands_minutes_load / 60 * loads
+    for (crop, number), kg in tally.plan.freeze_kg.items():
+        sums[number] += tally.crops[crop].freeze_hours_per_kg * kg
+    return sums
+
+
+def hands_hours(tally: Tally) -> Iterator[str]:
+    """The hands needed in a period fit in its hours of hands."""
+    for period, needed in zip(tally.periods, hands_in(tally), strict=True):
+        there = hours_of_row(tally, "hands", period)
+        if there is not None and more(needed, there):
+            yield f"{when(period)}: {needed:.2f} h of hands are needed, but only {said(there)} h are there"
+
+
+def heating_hours(piece: Equipment, preserve: Preserve) -> float:
+    """Hours a load holds the burners of its last piece of equipment: heating up, venting and processing."""
+    return piece.heat_up_hours + (preserve.vent_minutes + preserve.process_minutes) / 60
+
+
+def overlap(tally: Tally, start: Period, hours: float, overnight: bool) -> Iterator[tuple[Period, float]]:
+    """
+    The hours that a job begun in a period takes from each period.
+
+    A job over 24 hours, or one that runs overnight, begins with the period's first day and runs on; another takes all
+    its hours in the period it begins in, and so does one no longer than that period.
+    """
+    if not (overnight or hours > 24) or hours <= 24 * start.days:
+        yield start, hours
+        return
+    left = hours
+    for period in tally.periods[start.number :]:
+        taken = min(left, 24.0 * period.days)
+        if taken <= 0:
+            return
+        yield period, taken
+        left -= taken
+
+
+def stove_in(tally: Tally) -> list[float]:
+    """Burner-hours in each period: a load's and a container's own, and the burners its equipment holds."""
+    sums = [0.0] * len(tally.periods)
+    for preserve, period, amount in tally.makes:
+        loads = 0.0 if preserve.load is None else tally.plan.loads.get((preserve.name, period.number), 0.0)
+        each = a_container_each(preserve, preserve.stove_minutes_each, preserve.stove_minutes_load)
+        sums[period.number] += each * amount + preserve.stove_minutes_load / 60 * loads
+        if preserve.equipment:
+            last = tally.equipment[preserve.equipment[-1]]
+            for covered, hours in overlap(tally, period, heating_hours(last, preserve), last.runs_overnight):
+                sums[covered.number] += last.burners * hours * loads
+    return sums
+
+
+def stove_hours(tally: Tally) -> Iterator[str]:
+    """The burners needed in a period fit in its hours of stove."""
+    for period, needed in zip(tally.periods, stove_in(tally), strict=True):
+        there = hours_of_row(tally, "stove", period)
+        if there is not None and more(needed, there):
+            yield f"{when(period)}: {needed:.2f} burner-hours are needed, but only {said(there)} are there"
+
+
+def hours_there(tally: Tally, piece: Equipment, period: Period) -> float:
+    """
+    Hours a piece of equipment may run in a period, all there are of it together.
+
+    By its own row of hours; else day and night if it runs overnight; else while the stove is free, stove hours by
+    burners, or day and night where the stove has no row. Days before it is free do not count.
+    """
+    own, stove = hours_of_row(tally, piece.name, period), hours_of_row(tally, "stove", period)
+    if own is not None:
+        hours = own
+    elif piece.runs_overnight or stove is None:
+        hours = 24.0 * period.days
+    else:
+        hours = stove / tally.household.kitchen.burners
+    days = period.days
+    if piece.free_from is not None:
+        days -= min(period.days, max(0, (piece.free_from - period.first_day).days))
+    return hours * piece.how_many * days / period.days
+
+
+def jobs(household: Household, preserve: Preserve) -> Iterator[tuple[Equipment, float]]:
+    """The pieces of equipment one load goes through, with its hours in each."""
+    pieces = [household.equipment_named(name) for name in preserve.equipment]
+    for piece in pieces[:-1]:
+        yield piece, preserve.stove_minutes_load / 60
+    if pieces:
+        yield pieces[-1], heating_hours(pieces[-1], preserve) + pieces[-1].cool_down_hours
+
+
+def equipment_hours(tally: Tally) -> Iterator[str]:
+    """The loads in each piece of equipment fit in the hours it may run, in every period they cover."""
+    needed: dict[tuple[str, int], float] = defaultdict(float)
+    words: dict[tuple[str, int], list[str]] = defaultdict(list)
+    for (name, number), loads in sorted(tally.plan.loads.items()):
+        for piece, hours in jobs(tally.household, tally.preserves[name]):
+            for covered, taken in overlap(tally, tally.periods[number], hours, piece.runs_overnight):
+                needed[piece.name, covered.number] += taken * loads
+                words[piece.name, covered.number].append(f"{loads_said(loads)} of {name}")
+    for (equipment, number), hours in sorted(needed.items()):
+        period = tally.periods[number]
+        there = hours_there(tally, tally.equipment[equipment], period)
+        if more(hours, there) and not math.isinf(there):
+            listed = ", ".join(words[equipment, number])
+            free = f"but only {said(there)} h are free"
+            yield f"{when(period)}: the {equipment} is needed for {hours:.2f} h ({listed}), {free}"

@@ -1,0 +1,88 @@
+"""Audits of the stocks: containers, lids, the larder, what is bought and what that costs."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+
+from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
+
+
+def container_stock(tally: Tally) -> Iterator[str]:
+    """
+    Containers filled so far are no more than were on hand, bought, and came back so far.
+
+    So many come back whole each week before a period; the jar of a preserve used in another comes back as it is used.
+    """
+    full: dict[str, float] = defaultdict(float)
+    for period in tally.periods:
+        for preserve in tally.household.preserves:
+            number = period.number
+            full[preserve.container] += tally.made[preserve.name][number] - tally.taken[preserve.name][number]
+        days = (period.first_day - tally.periods[0].first_day).days
+        for name, container in tally.containers.items():
+            there = container.on_hand + tally.plan.buy_containers.get(name, 0.0)
+            there += math.floor(container.back_each_week * days / 7 + 1e-9)
+            if more(full[name], there):
+                yield f"{when(period)}: {said(full[name])} of {name} are full, but only {said(there)} were to be had"
+
+
+def lid_stock(tally: Tally) -> Iterator[str]:
+    """Lids used are no more than on hand and bought; a lid is used once."""
+    used: dict[str, float] = defaultdict(float)
+    for preserve, _, amount in tally.makes:
+        lid = tally.containers[preserve.container].lid
+        if lid is not None:
+            used[lid] += amount
+    for row in tally.household.lids:
+        there = row.on_hand + tally.plan.buy_lids.get(row.name, 0.0)
+        if more(used[row.name], there):
+            yield f"{said(used[row.name])} of {row.name} are used, but only {said(there)} were to be had"
+
+
+def larder_stock(tally: Tally) -> Iterator[str]:
+    """Bought ingredients used are no more than on hand and bought."""
+    used: dict[str, float] = defaultdict(float)
+    for preserve, _, amount in tally.makes:
+        for line in preserve.ingredients:
+            if line.source == "larder":
+                used[line.item] += line.amount_each * amount
+    for row in tally.household.larder:
+        there = row.on_hand + tally.plan.buy_items.get(row.name, 0.0)
+        if more(used[row.name], there):
+            much = f"{said(used[row.name])} {row.base_unit}"
+            yield f"{much} of {row.name} are used, but only {said(there)} were to be had"
+
+
+def spent(tally: Tally) -> float:
+    """Money spent on containers, lids and ingredients; what has no price costs nothing that is known."""
+    prices = (
+        (tally.plan.buy_containers, {row.name: row.price for row in tally.household.containers}),
+        (tally.plan.buy_lids, {row.name: row.price for row in tally.household.lids}),
+        (tally.plan.buy_items, {row.name: row.price for row in tally.household.larder}),
+    )
+    return sum((price[name] or 0.0) * amount for bought, price in prices for name, amount in bought.items())
+
+
+def spending_limit(tally: Tally) -> Iterator[str]:
+    """No more money is spent than the limit."""
+    limit, money = tally.household.kitchen.spending_limit, spent(tally)
+    if more(money, limit):
+        yield f"{money:.2f} is spent, but the limit is {limit:.2f}"
+
+
+def buying(tally: Tally) -> Iterator[str]:
+    """Nothing is bought beyond what can be bought, nor less than nothing; containers and lids are bought whole."""
+    household, plan = tally.household, tally.plan
+    stocks: tuple[tuple[Mapping[str, float], dict[str, float]], ...] = (
+        (plan.buy_containers, {row.name: row.can_buy for row in household.containers}),
+        (plan.buy_lids, {row.name: row.can_buy for row in household.lids}),
+        (plan.buy_items, {row.name: row.can_buy for row in household.larder}),
+    )
+    for bought, can_buy in stocks:
+        for name, amount in sorted(bought.items()):
+            if not math.isfinite(amount) or more(amount, can_buy[name]) or more(-amount, 0.0):
+                yield f"{said(amount)} of {name} are bought, but {said(can_buy[name])} can be"
+            elif bought is not plan.buy_items and abs(amount - round(amount)) > TOLERANCE:
+                yield f"{said(amount)} of {name} are bought, which is not whole"

@@ -1,0 +1,252 @@
+"""What makes no sense together in a household that could be read: one function for each thing that can be wrong."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+
+from stillroom.errors import Problem
+from stillroom.household.amounts import shown
+from stillroom.household.names import Names, unknown
+from stillroom.household.periods import periods
+from stillroom.household.records import FREEZE_WHOLE, THAW, Container, Household, LarderItem, Lid, PlanLine
+
+Check = Callable[[Household], Iterator[Problem]]
+
+
+def no_ingredients(household: Household) -> Iterator[Problem]:
+    """A preserve that is to be made takes something."""
+    for preserve in household.planned():
+        if not any(line.amount_each > 0 for line in preserve.ingredients):
+            what = f"*{preserve.name}* has no ingredients"
+            yield Problem(preserve.where, what, "add a row for it to Ingredients, or set Make to no", "no ingredients")
+
+
+def ingredient_loop(household: Household) -> Iterator[Problem]:
+    """No preserve is, by way of others, an ingredient of itself."""
+    takes = {
+        preserve.name: [line.item for line in preserve.ingredients if line.source == "preserve"]
+        for preserve in household.preserves
+    }
+    places = {preserve.name: preserve.where for preserve in household.preserves}
+    done: set[str] = set()
+    for name in takes:
+        path: list[str] = []
+        stack = [(name, iter(takes[name]))]
+        while stack:
+            here, rest = stack[-1]
+            if here not in path:
+                path.append(here)
+            item = next(rest, None)
+            if item is None:
+                stack.pop()
+                path.pop()
+                done.add(here)
+            elif item in path:
+                loop = path[path.index(item) :]
+                what = f"*{'* needs *'.join([*loop, item])}*"
+                yield Problem(places[item], what, "take one of them out of Ingredients", "ingredient loop")
+                done.update(loop)
+            elif item in takes and item not in done:
+                stack.append((item, iter(takes[item])))
+
+
+def need_without_preserve(household: Household) -> Iterator[Problem]:
+    """Every need has a preserve that counts toward it."""
+    for need in household.needs:
+        if not need.counts:
+            what = f"nothing counts toward *{need.name}*"
+            yield Problem(need.where, what, "add a row for it to Counts, or take the need out", "need without preserve")
+
+
+def at_most_below_wanted(household: Household) -> Iterator[Problem]:
+    """What would be too much is not less than what is wanted."""
+    for need in household.needs:
+        if need.at_most < need.wanted - 1e-9:
+            what = f"*At most* of *{need.name}* is {shown(need.at_most)}, below *Wanted*, {shown(need.wanted)}"
+            yield Problem(need.where, what, "raise one or lower the other", "at most below wanted")
+
+
+def need_only_from_what_is_not_made(household: Household) -> Iterator[Problem]:
+    """A need that only preserves with Make = no count toward stays as it is, and this is said."""
+    planned = {preserve.name for preserve in household.planned()}
+    for need in household.needs:
+        if need.counts and need.wanted > 0 and not planned.intersection(need.counts):
+            what = f"nothing that counts toward *{need.name}* is to be made"
+            yield Problem(need.where, what, "set Make to yes for one of them, if it should be filled", "not to be made")
+
+
+def ingredient_not_made(household: Household) -> Iterator[Problem]:
+    """A preserve that needs another which is neither made nor on the shelf cannot be planned, and this is said."""
+    planned = {preserve.name for preserve in household.planned()}
+    there = {row.preserve for row in household.shelf if row.count > 0} | {
+        row.preserve for row in household.record if row.made > 0
+    }
+    for preserve in household.planned():
+        for line in preserve.ingredients:
+            if line.source == "preserve" and line.item not in planned and line.item not in there:
+                what = f"*{preserve.name}* takes *{line.item}*, which is not to be made and not on the shelf"
+                yield Problem(line.where or preserve.where, what, "set its Make to yes", "not to be made")
+
+
+def counts_toward_no_need(household: Household) -> Iterator[Problem]:
+    """A preserve that counts toward no need is made only for what uses it, and this is said."""
+    counted = {name for need in household.needs for name in need.counts}
+    planned = household.planned()
+    used = {line.item for preserve in planned for line in preserve.ingredients if line.source == "preserve"}
+    for preserve in planned:
+        if preserve.name in counted:
+            continue
+        what = f"*{preserve.name}* counts toward no need"
+        if preserve.name in used:
+            what += ", so it is made only as far as other preserves use it"
+        else:
+            what += ", so it is made only where *Fix* says so"
+        yield Problem(preserve.where, what, "add a row for it to Counts, if it is wanted", "counts toward no need")
+
+
+def no_container_to_be_had(household: Household) -> Iterator[Problem]:
+    """A preserve whose container, or its lid, is neither on hand nor to be bought is not made, and this is said."""
+    containers = {container.name: container for container in household.containers}
+    lids = {lid.name: lid for lid in household.lids}
+    for preserve in household.planned():
+        container = containers.get(preserve.container)
+        if container is None:
+            continue
+        lid = lids.get(container.lid or "")
+        for stock in (container, lid):
+            if stock is not None and _none_to_be_had(stock):
+                what = f"no *{stock.name}* is on hand or can be bought, so *{preserve.name}* cannot be made"
+                yield Problem(
+                    preserve.where, what, "count them again, or say in Can buy how many", "no container to be had"
+                )
+
+
+def _none_to_be_had(stock: Container | Lid) -> bool:
+    """Whether there is none of it, none to buy, and none coming back."""
+    back = stock.back_each_week if isinstance(stock, Container) else 0.0
+    return stock.on_hand < 1 and stock.can_buy < 1 and back <= 0
+
+
+def hours_above_people(household: Household) -> Iterator[Problem]:
+    """More hours of hands than the people have is only said."""
+    people = household.kitchen.people
+    for row in household.hours:
+        if row.what != "hands" or not people:
+            continue
+        if max(row.by_weekday) > people * 24:
+            what = f"hands have {shown(max(row.by_weekday))} h in a day, more than {shown(people)} people have"
+            yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
+        elif row.each_later_week > people * 168:
+            what = f"hands have {shown(row.each_later_week)} h in a later week, more than {shown(people)} people have"
+            yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
+
+
+def price_missing(household: Household) -> Iterator[Problem]:
+    """With a spending limit, what can be bought without a price costs nothing in the plan, and this is said."""
+    if not math.isfinite(household.kitchen.spending_limit):
+        return
+    stocks: tuple[Container | Lid | LarderItem, ...] = (*household.containers, *household.lids, *household.larder)
+    for stock in stocks:
+        if stock.can_buy > 0 and stock.price is None:
+            what = f"*{stock.name}* can be bought but has no price, so it costs nothing against the spending limit"
+            yield Problem(stock.where, what, "write its price", "price missing")
+
+
+def minutes_spread(household: Household) -> Iterator[Problem]:
+    """Minutes a load of a preserve without equipment are spread over its smallest batch, and this is said."""
+    for preserve in household.planned():
+        minutes = preserve.hands_minutes_load + preserve.stove_minutes_load
+        if not preserve.equipment and minutes > 0:
+            each = f"spread over {preserve.smallest_batch} containers, its smallest batch"
+            what = f"*{preserve.name}* has minutes a load but no equipment, so they are {each}"
+            yield Problem(preserve.where, what, "name its equipment, or write the minutes each", "minutes spread")
+
+
+def fixed_line_unknown(household: Household) -> Iterator[Problem]:
+    """A fixed line for something that is not there is left alone, and this is said."""
+    preserves = Names("preserve", (preserve.name for preserve in household.preserves))
+    crops = Names("crop", (crop.name for crop in household.crops))
+    for line in _fixed(household):
+        crop = _crop_of(line)
+        names, name = (preserves, line.name) if crop is None else (crops, crop)
+        if names.find(name) is None:
+            what, fix = unknown(name, names, table="Preserves" if crop is None else "Crops")
+            yield Problem(line.where, f"{what}, so the fixed line is left out", fix, "fixed line unknown")
+
+
+def fixed_line_not_frozen(household: Household) -> Iterator[Problem]:
+    """A fixed line that freezes a crop which may not be frozen whole is left alone, and this is said."""
+    allowed = {crop.name: crop.may_be_frozen_whole for crop in household.crops}
+    for line in _fixed(household):
+        crop = _crop_of(line)
+        if crop is not None and line.name.startswith(FREEZE_WHOLE) and allowed.get(crop) is False and line.fix:
+            what = f"*{crop}* may not be frozen whole, so the fixed line is left out"
+            yield Problem(line.where, what, "write yes under May be frozen whole, or empty Fix", "fixed line refused")
+
+
+def fixed_line_past(household: Household) -> Iterator[Problem]:
+    """A fixed line that lies outside the plan is left alone, and this is said unless something was made of it."""
+    found = periods(household.kitchen)
+    if not found:
+        return
+    made = {(row.preserve, row.date) for row in household.record}
+    for line in _fixed(household):
+        if line.made is not None or (line.name, line.day) in made:
+            continue
+        if (found[0].first_day - line.day).days >= line.days:
+            what = f"the fixed line for *{line.name}* on {line.day} is over"
+            yield Problem(line.where, what, "write what was made, or empty Fix", "fixed line past")
+        elif line.day > found[-1].last_day:
+            what = (
+                f"the fixed line for *{line.name}* on {line.day} lies after the plan, which ends {found[-1].last_day}"
+            )
+            yield Problem(line.where, what, "it is kept once the plan reaches it", "fixed line past")
+
+
+def fixed_line_twice(household: Household) -> Iterator[Problem]:
+    """Two fixed lines for one thing on one day are said."""
+    seen: dict[tuple[str, object, int], PlanLine] = {}
+    for line in _fixed(household):
+        before = seen.setdefault((line.name, line.day, line.days), line)
+        if before is not line:
+            what = f"*{line.name}* is fixed twice on {line.day}, at {shown(before.fix or 0)} and {shown(line.fix or 0)}"
+            yield Problem(line.where, what, f"keep one of the two ({before.where} is the other)", "fixed line twice")
+
+
+def _fixed(household: Household) -> Iterator[PlanLine]:
+    """The lines with a number in Fix."""
+    return (line for line in household.plan_lines if line.fix is not None)
+
+
+def _crop_of(line: PlanLine) -> str | None:
+    """The crop of a freezing or thawing line, None for any other."""
+    for start in (FREEZE_WHOLE, THAW):
+        if line.name.startswith(start):
+            return line.name.removeprefix(start)
+    return None
+
+
+CHECKS: tuple[Check, ...] = (
+    no_ingredients,
+    ingredient_loop,
+    need_without_preserve,
+    at_most_below_wanted,
+    need_only_from_what_is_not_made,
+    ingredient_not_made,
+    counts_toward_no_need,
+    no_container_to_be_had,
+    hours_above_people,
+    price_missing,
+    minutes_spread,
+    fixed_line_unknown,
+    fixed_line_not_frozen,
+    fixed_line_past,
+    fixed_line_twice,
+)
+"""Every check, in reading order."""
+
+
+def problems(household: Household) -> tuple[Problem, ...]:
+    """Everything that makes no sense together, each told once; needs no knowledge of the handbook."""
+    return tuple(dict.fromkeys(problem for check in CHECKS for problem in check(household)))

@@ -1,0 +1,110 @@
+"""What was really made, frozen whole, thawed and used: the record and the *Made* of plan lines as one list."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from stillroom.errors import Problem
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve, RecordRow
+
+THAWED, MADE, USED, FROZEN = range(4)
+"""What happens first on a day: thawing, then cooking, then other use, then freezing whole."""
+
+
+@dataclass(frozen=True)
+class Event:
+    """
+    One thing that was done on a day.
+
+    `kind` is THAWED, MADE, USED or FROZEN; `crops_kg` is the fresh crop it took (thawed or frozen, for those kinds).
+    """
+
+    day: datetime.date
+    kind: int
+    name: str
+    made: float = 0.0
+    failed: float = 0.0
+    crops_kg: Mapping[str, float] = field(default_factory=dict)
+    where: str = ""
+
+    @property
+    def filled(self) -> float:
+        """Containers that took food and a lid: sealed ones and failed ones."""
+        return self.made + self.failed
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """The order in which events are taken off, whatever the order of rows."""
+        return self.day, self.kind, self.name, self.made, self.failed, sorted(self.crops_kg.items()), self.where
+
+
+def events(household: Household) -> tuple[Event, ...]:
+    """Give everything that happened, in order of day; rows about preserves or crops that are not there are left out."""
+    rows = list(household.record) + _rows_of_plan(household)
+    preserves = {preserve.name: preserve for preserve in household.preserves}
+    apart = _typed_apart(rows)
+    found = [event for row in rows if (event := _event(row, preserves, apart)) is not None]
+    return tuple(sorted(found, key=lambda event: event.order))
+
+
+def _rows_of_plan(household: Household) -> list[RecordRow]:
+    """Give the *Made* of plan lines as rows of the record, dated by the line's day."""
+    rows = []
+    for line in household.plan_lines:
+        if line.made is None:
+            continue
+        if line.name.startswith((FREEZE_WHOLE, THAW)):
+            crop = line.name.partition(": ")[2]
+            rows.append(RecordRow(line.day, line.name, crop=crop, crop_used_kg=line.made, where=line.where))
+        else:
+            rows.append(RecordRow(line.day, line.name, made=line.made, where=line.where))
+    return rows
+
+
+def _typed_apart(rows: list[RecordRow]) -> dict[tuple[datetime.date, str], set[str]]:
+    """Crops whose use stands in a row of its own, without jars, beside the row that has the jars."""
+    found: dict[tuple[datetime.date, str], set[str]] = defaultdict(set)
+    for row in rows:
+        without_jars = row.made == 0 and row.failed_seals == 0 and row.crop_used_kg is not None
+        if without_jars and row.preserve is not None and row.crop is not None:
+            found[row.date, row.preserve].add(row.crop)
+    return found
+
+
+def _event(
+    row: RecordRow, preserves: Mapping[str, Preserve], apart: Mapping[tuple[datetime.date, str], set[str]]
+) -> Event | None:
+    """Turn one row into an event."""
+    used = row.crop_used_kg
+    if row.preserve is not None and row.preserve.startswith((FREEZE_WHOLE, THAW)):
+        crop = row.preserve.partition(": ")[2]
+        kind = FROZEN if row.preserve.startswith(FREEZE_WHOLE) else THAWED
+        return Event(row.date, kind, crop, crops_kg={crop: used or 0.0}, where=row.where)
+    if row.preserve is None:
+        return Event(row.date, USED, row.crop or "", crops_kg={row.crop or "": used or 0.0}, where=row.where)
+    preserve = preserves.get(row.preserve)
+    if preserve is None:
+        return None
+    filled = row.made + row.failed_seals
+    crops_kg: dict[str, float] = {}
+    for line in preserve.ingredients:
+        if line.source == "crop" and line.item not in apart.get((row.date, row.preserve), ()):
+            crops_kg[line.item] = crops_kg.get(line.item, 0.0) + line.amount_each * filled
+    if row.crop is not None and used is not None:
+        crops_kg[row.crop] = used
+    return Event(row.date, MADE, row.preserve, row.made, row.failed_seals, crops_kg, row.where)
+
+
+def made_twice(household: Household) -> tuple[Problem, ...]:
+    """Say where one day's work stands both in the record and in the plan: both are counted."""
+    recorded = {(row.date, row.preserve): row.where for row in household.record}
+    found = []
+    for line in household.plan_lines:
+        other = recorded.get((line.day, line.name))
+        if line.made is not None and other is not None:
+            what = f"*{line.name}* made on {line.day} stands here and in the record ({other}); both are counted"
+            found.append(Problem(line.where, what, "empty one of them, if it was made once", "made twice"))
+    return tuple(found)

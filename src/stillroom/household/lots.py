@@ -1,0 +1,141 @@
+"""What is left of the lots on the first day: the record taken off oldest first, spoilt ones left out."""
+
+from __future__ import annotations
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import replace
+
+from stillroom.errors import Problem
+from stillroom.household.amounts import shown
+from stillroom.household.happened import FROZEN, MADE, THAWED, Event
+from stillroom.household.measures import UNITS
+from stillroom.household.records import Crop, Household, Lot
+
+_NOTHING_KG = 1e-6
+
+
+class Bins:
+    """The lots of one household while the record is taken off them."""
+
+    def __init__(self, household: Household) -> None:
+        """Begin with everything that was weighed; what is only expected is no part of it."""
+        self.household = household
+        self.fresh: dict[str, list[Lot]] = defaultdict(list)
+        self.frozen: dict[str, list[Lot]] = defaultdict(list)
+        self.thawed_kg: dict[str, float] = defaultdict(float)
+        self.short: dict[str, tuple[float, Event]] = {}
+        for lot in sorted(
+            household.lots, key=lambda lot: (lot.frozen_on or lot.picked_on, lot.picked_on, lot.kg, lot.where)
+        ):
+            if not lot.expected:
+                (self.fresh if lot.frozen_on is None else self.frozen)[lot.crop].append(lot)
+
+    def take(self, lots: list[Lot], kg: float, event: Event, crop: str) -> None:
+        """Take a weight from the oldest lots there are on a day; what is missing is remembered."""
+        for number, lot in enumerate(lots):
+            if kg <= _NOTHING_KG:
+                return
+            if (lot.frozen_on or lot.picked_on) > event.day:
+                continue
+            taken = min(lot.kg, kg)
+            lots[number] = replace(lot, kg=lot.kg - taken)
+            kg -= taken
+        if kg > _NOTHING_KG:
+            before, first = self.short.get(crop, (0.0, event))
+            self.short[crop] = (before + kg, first)
+
+    def happen(self, event: Event) -> None:
+        """Take one event off the lots."""
+        for crop, kg in sorted(event.crops_kg.items()):
+            if event.kind == THAWED:
+                self.take(self.frozen[crop], kg, event, crop)
+                self.thawed_kg[crop] += kg
+                continue
+            if event.kind == MADE and self._may_be_thawed(event, crop):
+                cooked = min(self.thawed_kg[crop], kg)
+                self.thawed_kg[crop] -= cooked
+                kg -= cooked
+            self.take(self.fresh[crop], kg, event, crop)
+            if event.kind == FROZEN:
+                self.frozen[crop].append(Lot(crop, event.day, kg, frozen_on=event.day, where=event.where))
+                self.frozen[crop].sort(
+                    key=lambda lot: (lot.frozen_on or lot.picked_on, lot.picked_on, lot.kg, lot.where)
+                )
+
+    def _may_be_thawed(self, event: Event, crop: str) -> bool:
+        """Whether the preserve that was made may take this crop from frozen."""
+        lines = self.household.preserve(event.name).ingredients
+        return any(line.source == "crop" and line.item == crop and line.from_frozen for line in lines)
+
+
+def left_of_lots(household: Household, happened: Iterable[Event]) -> tuple[tuple[Lot, ...], tuple[Problem, ...]]:
+    """
+    Give what is left of the lots on the first day, in the order of crop and date, with what has to be said.
+
+    A lot counts from the day it was picked. Thawed crop is cooked first by the preserves that may take it. A fresh
+    lot past its keeping days is left out; so is an expected one whose day has gone by.
+    """
+    bins = Bins(household)
+    for event in happened:
+        bins.happen(event)
+    crops = {crop.name: crop for crop in household.crops}
+    problems = [
+        _below_zero(crops[name], kg, event) for name, (kg, event) in sorted(bins.short.items()) if name in crops
+    ]
+    first_day = household.kitchen.first_day
+    weighed = [lot for lots in (*bins.fresh.values(), *bins.frozen.values()) for lot in lots if lot.kg > _NOTHING_KG]
+    left = [lot for lot in weighed if not _spoilt(lot, crops[lot.crop], first_day, problems)]
+    expected = [lot for lot in household.lots if lot.expected]
+    left += [lot for lot in expected if not _gone_by(lot, crops[lot.crop], first_day, problems)]
+    left.sort(key=lambda lot: (lot.crop, lot.picked_on, lot.frozen_on or datetime.date.max, lot.kg, lot.where))
+    return tuple(left), tuple(problems)
+
+
+def weight(kg: float, crop: Crop) -> str:
+    """
+    Say a weight in the crop's own unit.
+
+    >>> weight(24.04, Crop("plum tomato", 5))
+    '53 lb'
+    """
+    return f"{shown(round(kg / UNITS[crop.unit].factor, 1))} {crop.unit}"
+
+
+def _below_zero(crop: Crop, kg: float, event: Event) -> Problem:
+    """Say that more was used than was weighed."""
+    what = (
+        f"the record takes {weight(kg, crop)} more *{crop.name}* than was there, first on {event.day}; it counts as 0"
+    )
+    return Problem(event.where, what, "weigh in the lot that is missing, or correct the record", "lot below zero")
+
+
+def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Problem]) -> bool:
+    """Whether a fresh lot is past its keeping days, which is said; a frozen one past its weeks is said and stays."""
+    if lot.frozen_on is not None:
+        weeks = (first_day - lot.frozen_on).days / 7
+        if weeks > crop.frozen_keeps_weeks:
+            keeps = f"longer ago than the {shown(crop.frozen_keeps_weeks)} weeks it keeps"
+            what = f"{weight(lot.kg, crop)} of *{lot.crop}* were frozen whole on {lot.frozen_on}, {keeps}"
+            problems.append(
+                Problem(lot.where, what, "cook it on the first day, or it is counted as fed", "lot past keeping")
+            )
+        return False
+    if (first_day - lot.picked_on).days <= crop.keeps_days:
+        return False
+    keeps = f"keep {shown(crop.keeps_days)} days and are left out"
+    what = f"{weight(lot.kg, crop)} of *{lot.crop}* picked on {lot.picked_on} {keeps}"
+    problems.append(Problem(lot.where, what, "sort it today, weigh again what is sound", "lot past keeping"))
+    return True
+
+
+def _gone_by(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Problem]) -> bool:
+    """Whether an expected lot's day has gone by without a weighing, which is said."""
+    if lot.picked_on >= first_day:
+        return False
+    what = f"{weight(lot.kg, crop)} of *{lot.crop}* were expected on {lot.picked_on} and are not counted"
+    problems.append(
+        Problem(lot.where, what, "weigh it and write weighed, or take the row out", "expected lot not weighed")
+    )
+    return True
