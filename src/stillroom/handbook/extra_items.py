@@ -1,0 +1,110 @@
+"""What an ingredient that is no food is: salt, sugar, spices, and the acids that count, told from those that do not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from stillroom.handbook.foods import kinds_named, meaning
+from stillroom.handbook.rows import number, table
+from stillroom.handbook.words import tokens
+
+_TOGETHER = frozenset(
+    tokens(
+        "white brown red yellow green cider canning pickling fine coarse ground dried dry whole kosher sea granulated "
+        "cane powdered powder bottled bottle distilled organic light dark pure plain iodized iodised non head leaf "
+        "leave bunch sprig stick small large big percent acidity acid strength wine malt grain clear natural "
+        "cup teaspoon tablespoon"
+    )
+)
+"""Words that may stand beside an ingredient without making it something else."""
+
+
+@dataclass(frozen=True)
+class Extra:
+    """An ingredient that any line may take: salt, sugar, water, spices in small amounts, the published acids."""
+
+    name: str
+    what: str
+    most_ml_a_litre: float | None
+    source: str
+    status: str
+
+
+@lru_cache(maxsize=1)
+def extras() -> Mapping[str, Extra]:
+    """Every extra, by name."""
+    return {
+        row["item"]: Extra(row["item"], row["what"], number(row["most"]), row["source"], row["status"])
+        for row in table("extras")
+    }
+
+
+def extra_named(name: str | None) -> str | None:
+    """
+    Give the extra a name means, or None: a food, an unknown thing, or an extra with strange words beside it.
+
+    Vinegar counts as the published acid only when 5 percent or more is stated; lemon juice only when it is bottled.
+
+    >>> extra_named("white vinegar 5 %"), extra_named("cider vinegar"), extra_named("lemon juice")
+    ('vinegar of 5 %', 'vinegar of unknown strength', 'lemon or lime juice, not bottled')
+    >>> extra_named("Canning salt"), extra_named("salt pork"), extra_named("salt glorp")
+    ('salt', None, None)
+    """
+    if not name:
+        return None
+    found = meaning(name)
+    strange = [word for word in found.rest if word not in _TOGETHER and not word.replace(".", "").isdigit()]
+    words = tokens(name)
+    if "vinegar" in words and not found.kinds and not [word for word in strange if word != "fresh"]:
+        return "vinegar of 5 %" if _percent(words) >= 5 else "vinegar of unknown strength"
+    if "juice" in words and {"lemon", "lime"} & set(words) and not found.kinds:
+        return _juice(words, [word for word in strange if word not in ("fresh", "squeezed", "freshly")])
+    if found.kinds or strange or len(found.extras) != 1:
+        return None
+    return next(iter(found.extras))
+
+
+def _percent(words: tuple[str, ...]) -> float:
+    """Give the least strength stated beside percent or acidity; 0 when none is."""
+    stated = []
+    for place, word in enumerate(words):
+        if word.replace(".", "", 1).isdigit() and words[place + 1 : place + 2] in (("percent",), ("acidity",)):
+            stated.append(float(word))
+    return min(stated, default=0.0) if all(figure <= 10 for figure in stated) else 0.0
+
+
+def _juice(words: tuple[str, ...], strange: list[str]) -> str | None:
+    """Tell bottled lemon or lime juice from any other."""
+    if strange:
+        return None
+    if {"fresh", "squeezed", "freshly"} & set(words) or not {"bottled", "bottle"} & set(words):
+        return "lemon or lime juice, not bottled"
+    return "bottled lime juice" if "lime" in words else "bottled lemon juice"
+
+
+def stricter_extra(typed: str | None, name: str) -> str | None:
+    """
+    Give the extra a larder item counts as, from its Handbook item and from its name: the stricter of the two.
+
+    >>> stricter_extra("bottled lemon juice", "lemon juice"), stricter_extra("bottled lemon juice", "fresh lemon juice")
+    ('bottled lemon juice', 'lemon or lime juice, not bottled')
+    >>> stricter_extra("salt", "ham"), stricter_extra("vinegar of 5 %", "the big jug")
+    (None, 'vinegar of 5 %')
+    >>> stricter_extra("vinegar 5 %", "vinegar 4 %")
+    'vinegar of unknown strength'
+    """
+    by_name = extra_named(name)
+    if not typed or not typed.strip():
+        return by_name
+    by_hand = extra_named(typed)
+    if by_hand is None or kinds_named(name) - kinds_named(typed):
+        return None
+    if by_name is None or by_name == by_hand:
+        return by_hand
+    weak = extras()[by_name].what == "weak acid"
+    plainly_other = {"fresh", "squeezed", "freshly"} & set(tokens(name)) or _percent(tokens(name)) > 0
+    if weak and extras()[by_hand].what == "acid" and not plainly_other:
+        return by_hand
+    return by_name if weak else None

@@ -1,0 +1,167 @@
+"""What kind of food a name means, and how acid that kind is; a name that matches nothing counts as low-acid."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from stillroom.handbook.rows import listed, table
+from stillroom.handbook.words import plain_signs, tokens
+
+UNMATCHED = "unmatched"
+LOW_ACID, TOMATO, ACID = "low-acid", "tomato", "acid"
+STRICTNESS = (UNMATCHED, LOW_ACID, TOMATO, ACID)
+"""From the strictest to the mildest."""
+
+_JOINED = re.compile(r"[,;&+/]|\b(?:and|with|plus|or)\b")
+_VARIED = frozenset({"plums", "apples", "pears", "grapes", "cherries"})
+"""Fruits whose varieties are called by other fruits (cherry plum)."""
+
+LONGEST_PHRASE = 6
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of food of the handbook, its group and how acid it is, with the source of that."""
+
+    name: str
+    acidity: str
+    group: str
+    source: str
+    status: str
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What a name was matched to: kinds of food, extras, and the words that matched nothing."""
+
+    kinds: frozenset[str]
+    extras: frozenset[str]
+    rest: tuple[str, ...]
+
+
+@lru_cache(maxsize=1)
+def kinds() -> Mapping[str, Kind]:
+    """Every kind of food, by name."""
+    return {
+        row["food"]: Kind(row["food"], row["acidity"], row["group"], row["source"], row["status"])
+        for row in table("foods")
+    }
+
+
+@lru_cache(maxsize=1)
+def _phrases() -> Mapping[tuple[str, ...], tuple[str, bool]]:
+    """Give what each phrase means: its kind or extra, and whether it is an extra; extras come last and win."""
+    found: dict[tuple[str, ...], tuple[str, bool]] = {}
+    for row in table("foods"):
+        for words in (row["food"], *listed(row["words"])):
+            found.setdefault(tokens(words), (row["food"], False))
+    for row in table("extras"):
+        for words in (row["item"], *listed(row["words"])):
+            found[tokens(words)] = (row["item"], True)
+    return found
+
+
+@lru_cache(maxsize=8192)
+def meaning(name: str) -> Meaning:
+    """
+    Match a name against the shipped kinds and extras, longest phrase first; things joined by a word or sign apart.
+
+    >>> sorted(meaning("San Marzano plum tomatoes").kinds), meaning("Courgettes").kinds, meaning("beans, lima").kinds
+    (['tomato'], frozenset({'summer squash'}), frozenset({'lima beans'}))
+    >>> meaning("celery seed").kinds, sorted(meaning("celery seed").extras)
+    (frozenset(), ['spices'])
+    >>> sorted(meaning("apple and tomato").kinds)
+    ['apples', 'tomato']
+    """
+    pieces = [_matched(piece) for piece in _apart(name)]
+    return Meaning(
+        frozenset(kind for piece in pieces for kind in piece.kinds),
+        frozenset(extra for piece in pieces for extra in piece.extras),
+        tuple(word for piece in pieces for word in piece.rest),
+    )
+
+
+def _apart(name: str) -> list[tuple[str, ...]]:
+    """Split a name where things are joined; a name turned round by a comma (beans, lima) is turned back."""
+    text = plain_signs(name)
+    if text.count(",") == 1:
+        before, after = text.split(",")
+        turned = tokens(f"{after} {before}")
+        if turned in _phrases():
+            return [turned]
+    return [tokens(piece) for piece in _JOINED.split(text)]
+
+
+def _matched(words: tuple[str, ...]) -> Meaning:
+    """Match one name, longest phrase first."""
+    phrases = _phrases()
+    found_kinds: list[str] = []
+    found_extras: set[str] = set()
+    rest: list[str] = []
+    place = 0
+    while place < len(words):
+        for size in range(min(LONGEST_PHRASE, len(words) - place), 0, -1):
+            hit = phrases.get(words[place : place + size])
+            if hit is not None:
+                found_extras.update([hit[0]] if hit[1] else [])
+                found_kinds.extend([] if hit[1] else [hit[0]])
+                break
+        else:
+            rest.append(words[place])
+            size = 1
+        place += size
+    return Meaning(_by_head(found_kinds), frozenset(found_extras), tuple(rest))
+
+
+def _by_head(found: list[str]) -> frozenset[str]:
+    """
+    Let the last word of a variety say what it is, unless a word before it is as strict or stricter.
+
+    >>> meaning("Lemon Boy tomato").kinds, sorted(meaning("pumpkin apple").kinds)
+    (frozenset({'tomato'}), ['apples', 'winter squash'])
+    """
+    order = [STRICTNESS.index(kinds()[kind].acidity) for kind in found]
+    if len(found) > 1 and order[-1] == min(order) and (found[-1] in _VARIED or order.count(order[-1]) == 1):
+        return frozenset(found[-1:])
+    return frozenset(found)
+
+
+def kinds_named(name: str | None) -> frozenset[str]:
+    """Give the kinds of food in a name; empty when it is blank or matches nothing."""
+    return meaning(name).kinds if name else frozenset()
+
+
+def acidity(found: frozenset[str]) -> str:
+    """
+    Give the strictest acidity among kinds of food; no kind at all is `unmatched`.
+
+    >>> acidity(frozenset({"tomato", "onions"})), acidity(frozenset()), acidity(frozenset({"peaches"}))
+    ('low-acid', 'unmatched', 'acid')
+    """
+    if not found:
+        return UNMATCHED
+    return min((kinds()[name].acidity for name in found), key=STRICTNESS.index)
+
+
+def stricter(typed: str | None, name: str) -> frozenset[str]:
+    """
+    Give the kinds a crop counts as, from what the household typed and from its name: the stricter of the two.
+
+    Where both are as strict and differ, it counts as both. A typed food that matches nothing counts as nothing known.
+
+    >>> sorted(stricter("tomato", "plum")), sorted(stricter("tomato", "pumpkin")), stricter("quark", "tomato")
+    (['tomato'], ['winter squash'], frozenset())
+    """
+    by_name = kinds_named(name)
+    if not typed or not typed.strip():
+        return by_name
+    by_hand = kinds_named(typed)
+    if not by_hand or not by_name:
+        return by_hand
+    order = STRICTNESS.index(acidity(by_hand)) - STRICTNESS.index(acidity(by_name))
+    if order == 0:
+        return by_hand | by_name
+    return by_hand if order < 0 else by_name

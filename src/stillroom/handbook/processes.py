@@ -1,0 +1,140 @@
+"""The published processes: minutes and pounds by food, pack, jar, altitude and gauge, each with its source."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from stillroom.handbook.rows import table
+
+BOILING_WATER = "boiling-water canned"
+PRESSURE = "pressure canned"
+CANNED = (BOILING_WATER, PRESSURE)
+TABLE_TOP_FT = 10_000
+DIAL_TOP_FT = 8_000
+MOST_LB = 15.0
+"""No home canner is to go above this gauge pressure (Michigan State Univ. Extension, 10/1997)."""
+
+
+@dataclass(frozen=True)
+class Process:
+    """
+    One published figure: minutes at an altitude band, and for pressure the gauge and its pounds.
+
+    `option` is A, B or C where the publication gives several pairs of time and pressure; they are not jar sizes.
+    """
+
+    key: str
+    product: str
+    way: str
+    pack: str
+    jar: str
+    altitude_min_ft: int
+    altitude_max_ft: int
+    minutes: float
+    source: str
+    status: str
+    note: str = ""
+    option: str = ""
+    gauge: str = ""
+    pressure_lb: float | None = None
+
+    @property
+    def text(self) -> str:
+        """
+        Say the process in short.
+
+        >>> next(row.text for row in all_processes() if row.key == "green beans, raw pack, pint")
+        '20 min at 11 lb, dial'
+        """
+        return said(self.minutes, self.pressure_lb, self.gauge)
+
+
+def said(minutes: float, pressure_lb: float | None, gauge: str) -> str:
+    """
+    Say minutes and pounds.
+
+    >>> said(40, None, ""), said(25, 11, "dial")
+    ('40 min', '25 min at 11 lb, dial')
+    """
+    time = f"{minutes:g} min"
+    return time if pressure_lb is None else f"{time} at {pressure_lb:g} lb, {gauge}"
+
+
+@lru_cache(maxsize=1)
+def all_processes() -> tuple[Process, ...]:
+    """Every process row of both ways, as the tables hold them."""
+    boiling = [
+        Process(
+            row["key"], row["product"], BOILING_WATER, row["pack"], row["jar"], int(row["altitude_min_ft"]),
+            int(row["altitude_max_ft"]), float(row["minutes"]), row["source"], row["status"], row["note"],
+        )
+        for row in table("process_boiling_water")
+    ]  # fmt: skip
+    pressure = [
+        Process(
+            row["key"], row["product"], PRESSURE, row["pack"], row["jar"], int(row["altitude_min_ft"]),
+            int(row["altitude_max_ft"]), float(row["minutes"]), row["source"], row["status"], row["note"],
+            row["option"], row["gauge"], float(row["pressure_lb"]),
+        )
+        for row in table("process_pressure")
+    ]  # fmt: skip
+    return (*boiling, *pressure)
+
+
+@lru_cache(maxsize=1)
+def by_line() -> Mapping[str, tuple[Process, ...]]:
+    """Every process, by the key of its line."""
+    found: dict[str, list[Process]] = defaultdict(list)
+    for process in all_processes():
+        found[process.key].append(process)
+    return {key: tuple(rows) for key, rows in found.items()}
+
+
+@lru_cache(maxsize=1)
+def by_product() -> Mapping[tuple[str, str], tuple[Process, ...]]:
+    """Every process, by product and way."""
+    found: dict[tuple[str, str], list[Process]] = defaultdict(list)
+    for process in all_processes():
+        found[process.product, process.way].append(process)
+    return {key: tuple(rows) for key, rows in found.items()}
+
+
+def ladders(rows: Iterable[Process]) -> tuple[tuple[Process, ...], ...]:
+    """Sort rows into ladders: one for each line, option and gauge, its bands from the lowest up."""
+    found: dict[tuple[str, str, str], list[Process]] = defaultdict(list)
+    for row in rows:
+        found[row.key, row.option, row.gauge].append(row)
+    return tuple(tuple(sorted(rungs, key=lambda row: row.altitude_min_ft)) for rungs in found.values())
+
+
+def at_altitude(rows: Iterable[Process], altitude_ft: float, gauge: str | None = None) -> tuple[Process, ...]:
+    """
+    Give the row of each ladder that holds at this altitude, for this gauge where pressure is asked.
+
+    The upper end belongs to its band; anything above it, if only by an inch, to the next; below sea level is the first
+    band; above the last end there is none.
+    """
+    found = []
+    for rungs in ladders(row for row in rows if row.way == BOILING_WATER or row.gauge == gauge):
+        fitting = next((row for row in rungs if altitude_ft <= row.altitude_max_ft), None)
+        if fitting is not None and (fitting.pressure_lb or 0.0) <= MOST_LB:
+            found.append(fitting)
+    return tuple(found)
+
+
+def top_ft(rows: Iterable[Process]) -> int:
+    """Give the altitude at which the rows end; 0 when there are none."""
+    return max((row.altitude_max_ft for row in rows), default=0)
+
+
+def least_stove_time(rows: Iterable[Process]) -> Process | None:
+    """
+    Choose among time-pressure options: the fewest minutes; of equals the verified one, then the lower pressure.
+
+    Heat-up and venting are the same for all of them in one canner, so the fewest minutes is the least stove time.
+    """
+    order = ("verified", "derived", "memory")
+    return min(rows, key=lambda row: (row.minutes, order.index(row.status), row.pressure_lb or 0.0), default=None)

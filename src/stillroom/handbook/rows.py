@@ -1,0 +1,62 @@
+"""The handbook's tables as plain rows of text, read once; nothing is judged here."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from functools import cache
+from types import MappingProxyType
+
+from stillroom.handbook.where import folder
+
+Row = Mapping[str, str]
+
+TABLES = (
+    "process_boiling_water",
+    "process_pressure",
+    "high_altitude_fruit",
+    "acid",
+    "proportions",
+    "products",
+    "canned_yield",
+    "kept",
+    "headspace",
+    "foods",
+    "extras",
+    "advised_against",
+    "fresh",
+    "bushels",
+    "altitude_rules",
+    "facts",
+    "densities",
+    "cautions",
+)
+STATUSES = ("verified", "derived", "memory")
+"""How far a figure may be trusted: read in a copy of the publication, computed from such figures, or remembered."""
+
+
+@cache
+def table(name: str) -> tuple[Row, ...]:
+    """Read every row of one table, in the order of the file; columns by heading, all as text."""
+    with (folder() / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return tuple(MappingProxyType(row) for row in csv.DictReader(file))
+
+
+def listed(text: str) -> tuple[str, ...]:
+    """
+    Split a cell that holds several things.
+
+    >>> listed("onions; garlic"), listed("")
+    (('onions', 'garlic'), ())
+    """
+    return tuple(piece.strip() for piece in text.split(";") if piece.strip())
+
+
+def number(text: str) -> float | None:
+    """
+    Read a figure; None for a blank cell.
+
+    >>> number("4.5"), number("")
+    (4.5, None)
+    """
+    return float(text) if text else None

@@ -1,0 +1,48 @@
+"""The safety fence: one small function for each thing the handbook refuses, each with its source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from stillroom.errors import Problem
+from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_pressure
+from stillroom.handbook.safety.advised import advised_against
+from stillroom.handbook.safety.canners import holds_four_quarts, right_canner
+from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar
+from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
+from stillroom.handbook.safety.recipes import (
+    fermented_first,
+    proportions_of_the_recipe,
+    remembered_proportions,
+    spices_in_small_amounts,
+    what_the_line_needs,
+)
+from stillroom.handbook.safety.thawed import thawed_only_cooked
+from stillroom.handbook.safety.ways import line_known, sealed_on_the_shelf, way_known, way_of_the_line
+
+Check = Callable[[Case], Iterator[Problem]]
+
+FIRST: tuple[Check, ...] = (way_known, line_known, way_of_the_line)
+"""What must be clear before anything else can be asked."""
+
+THEN: tuple[Check, ...] = (
+    sealed_on_the_shelf,
+    right_canner,
+    holds_four_quarts,
+    in_a_jar,
+    listed_jar,
+    low_acid_under_pressure,
+    acid_for_tomatoes,
+    advised_against,
+    fermented_first,
+    proportions_of_the_recipe,
+    what_the_line_needs,
+    spices_in_small_amounts,
+    thawed_only_cooked,
+    source_typed,
+    minutes_typed,
+    remembered_proportions,
+    jar_counted,
+)
+"""Every other refusal, in reading order; what is only said comes last."""

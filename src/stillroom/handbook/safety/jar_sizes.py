@@ -1,0 +1,79 @@
+"""Jar sizes: only what the table lists for the line, a litre as a quart, others as the next larger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stillroom.errors import Problem
+from stillroom.handbook.jars import CountsAs, counts_as, is_jar
+from stillroom.handbook.lines import jars_of, sister
+from stillroom.handbook.safety.case import Case
+
+
+def in_a_jar(case: Case) -> Iterator[Problem]:
+    """
+    Canned goods go in glass jars.
+
+    Source: AIB 539 (1994), Guide 1, jars and lids; the process tables are for glass jars.
+    """
+    if case.canned and (case.container is None or not is_jar(case.container)):
+        name = case.container.name if case.container else case.preserve.container
+        yield case.problem(
+            "jar not published",
+            f"{name} is not a jar, and food is canned in glass jars",
+            "choose a jar (its Kind must say jar)",
+        )
+
+
+def listed_jar(case: Case) -> Iterator[Problem]:
+    """
+    A line is planned in its own jar size; a litre counts as a quart, a jar above a listed size as the next larger.
+
+    Source: the process tables; no time is published for other jars.
+    """
+    line = case.line
+    if (
+        line is None
+        or not line.canned
+        or line.way != case.preserve.way
+        or case.container is None
+        or case.jar is not None
+    ):
+        return
+    listed = jars_of(line)
+    found = counts_as(case.container.holds_litres, listed)
+    if found is not None:
+        yield case.problem(
+            "jar not published",
+            f"{case.container.name} counts as a {found.jar} jar, and *{line.key}* is for the {line.jar}",
+            f"write *{sister(line, found.jar)}* under Handbook line, or choose a {line.jar} jar",
+        )
+    elif case.container.holds_litres is None:
+        yield case.problem(
+            "jar not published",
+            f"the size of {case.container.name} is not given as a volume",
+            "give what it holds in pints, quarts or litres",
+        )
+    else:
+        yield case.problem(
+            "jar not published",
+            f"no time is published for a jar of this size ({case.container.holds_litres:.2g} L) on *{line.product}*",
+            f"use one of: {', '.join(listed)}",
+        )
+
+
+def jar_counted(case: Case) -> Iterator[Problem]:
+    """Say it when a litre jar counts as a quart, or another jar as the next larger (only said)."""
+    if case.jar is not None:
+        yield from counted(case, case.jar)
+
+
+def counted(case: Case, jar: CountsAs) -> Iterator[Problem]:
+    """Say what a jar counts as, where it is not of a listed size itself (only said)."""
+    name = case.preserve.container
+    if jar.how == "litre":
+        what = f"{name} holds a litre and is processed as a quart; its acid goes by its volume"
+        yield case.problem("litre jar as quart", what, "nothing to do")
+    elif jar.how == "next larger":
+        what = f"{name} is processed as the next larger jar, a {jar.jar}"
+        yield case.problem("next larger jar", what, "nothing to do")

@@ -1,0 +1,33 @@
+"""Crop that was frozen whole: only in the cooked lines that allow it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stillroom.errors import Problem
+from stillroom.handbook.safety.case import Case
+
+
+def thawed_only_cooked(case: Case) -> Iterator[Problem]:
+    """
+    Thawed crop goes only into lines that are cooked down and allow it, never into whole packs.
+
+    Source: K-State You Asked It 2024: crushed hot pack, juice and sauce only; unsweetened frozen fruit for jam.
+    """
+    for part in case.parts:
+        if not part.from_frozen or part.through:
+            continue
+        if case.line is not None and not case.line.thawed:
+            yield case.problem(
+                "frozen crop not allowed",
+                f"{part.item} may not come from the freezer in *{case.line.key}*",
+                "write no under May be from frozen; thawed crop goes into juice, sauce, crushed hot pack and jam",
+                part.where,
+            )
+        elif case.line is None and case.canned:
+            yield case.problem(
+                "frozen crop not allowed",
+                f"{part.item} may not come from the freezer in a canned recipe of your own",
+                "write no under May be from frozen, or follow a handbook line that allows it",
+                part.where,
+            )

@@ -1,0 +1,109 @@
+"""The one way from a household as typed to one whose preserves follow the published tables, or are refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from stillroom.errors import Problem
+from stillroom.handbook.keeping import dated, months
+from stillroom.handbook.safety import FIRST, THEN
+from stillroom.handbook.safety.altitude import altitude_problems
+from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.minutes import Found, process_of
+from stillroom.handbook.said import matches
+from stillroom.household.records import Household, PlanLine, Preserve
+
+GENERAL = ("altitude missing", "altitude above table", "gauge missing")
+"""Kinds that are told once for the whole workbook, not for each preserve."""
+
+
+def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
+    """
+    Fill in what the tables say of every preserve, and refuse what they refuse.
+
+    A preserve whose way or container could not be read is set aside without a word: reading has told it already. Stops
+    come for preserves that are to be made. A preserve that is not to be made but has a fixed line is refused by
+    a said problem, and its fix is dropped. Nothing here raises for anything a household typed.
+    """
+    settled: list[Preserve] = []
+    problems: list[Problem] = []
+    refused: dict[str, str] = {}
+    fixed = {line.name for line in household.plan_lines if line.fix}
+    for preserve in household.preserves:
+        if not preserve.way or not preserve.container:
+            refused[preserve.name] = "its way or container cannot be read; correct its row"
+            settled.append(replace(preserve, make=False))
+            continue
+        case = Case(household, preserve)
+        result, found = settle_one(case)
+        stops = [problem for problem in found if problem.stops]
+        wanted = preserve.make or preserve.name in fixed
+        if preserve.make:
+            problems.extend(found)
+        elif preserve.name in fixed and stops:
+            refused[preserve.name] = f"{stops[0].what}; {stops[0].fix}"
+        elif preserve.name in fixed:
+            problems.extend(found)
+        if wanted and not stops and not case.free:
+            problems.extend(matches(case))
+        settled.append(result)
+    lines = tuple(_without_fix(line, refused) for line in household.plan_lines)
+    problems.extend(_refusals(household.plan_lines, refused))
+    shelf = tuple(dated(household.shelf, {item.name: item for item in settled}))
+    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf)
+    return answer, tuple(dict.fromkeys(problems))
+
+
+def settle_one(case: Case) -> tuple[Preserve, list[Problem]]:
+    """Settle one preserve: the preserve with its process, and every problem with it, stops and said together."""
+    keeps, said = months(case)
+    refused = replace(case.preserve, keeps_months=keeps)
+    problems = [problem for check in FIRST for problem in check(case)]
+    if problems:
+        return refused, problems
+    if case.free:
+        return _freed(case), []
+    problems = [*altitude_problems(case), *(problem for check in THEN for problem in check(case)), *said]
+    if any(problem.stops for problem in problems):
+        return refused, problems
+    found = process_of(case)
+    if isinstance(found, Problem):
+        return refused, [*problems, found]
+    return _filled(case.preserve, found, keeps), [*problems, *found.said]
+
+
+def _filled(preserve: Preserve, found: Found, keeps: float | None) -> Preserve:
+    return replace(
+        preserve,
+        process_minutes=found.minutes,
+        vent_minutes=found.vent_minutes,
+        pressure_lb=found.pressure_lb,
+        process_text=found.text,
+        process_source=found.source,
+        own_recipe=found.own_recipe,
+        from_memory=found.from_memory,
+        keeps_months=keeps,
+    )
+
+
+def _freed(case: Case) -> Preserve:
+    """Give an unlidded box with a source as it was typed: nothing of the handbook is asked of it."""
+    preserve = case.preserve
+    return replace(preserve, process_minutes=preserve.minutes_typed or 0.0, process_source=preserve.source or "")
+
+
+def _without_fix(line: PlanLine, refused: dict[str, str]) -> PlanLine:
+    return replace(line, fix=None) if line.name in refused and line.fix else line
+
+
+def _refusals(lines: tuple[PlanLine, ...], refused: dict[str, str]) -> Iterator[Problem]:
+    for line in lines:
+        if line.name in refused and line.fix:
+            why = refused[line.name]
+            yield Problem(
+                line.where,
+                f"the fixed line for {line.name} is not kept: {why}",
+                "clear Fix on this line",
+                "fixed line refused",
+            )

@@ -1,0 +1,44 @@
+"""The handbook as a reference to look things up in."""
+
+from __future__ import annotations
+
+import pytest
+
+from stillroom.handbook.lookup import rows
+
+
+def test_everything_is_shown_when_nothing_is_asked():
+    found = rows()
+    assert len(found) > 1_000
+    assert all(row.source and row.status for row in found)
+
+
+def test_an_altitude_picks_one_row_of_each():
+    found = [row for row in rows("tomatoes", 2_300, "dial", "quart") if row.key == "tomato juice, hot pack, quart"]
+    assert [(row.says, row.altitude) for row in found] == [("45 min", "1,001 to 3,000 ft")]
+
+
+def test_a_gauge_picks_its_rows():
+    found = [row for row in rows("sweet corn", 1_500, "weighted", "pint") if row.key.startswith("sweet corn")]
+    assert {row.says for row in found} == {"55 min at 15 lb, weighted"}
+
+
+def test_both_gauges_are_shown_when_none_is_asked():
+    found = [row.says for row in rows("green beans", 500, jar="pint") if row.key == "green beans, raw pack, pint"]
+    assert found == ["20 min at 11 lb, dial", "20 min at 10 lb, weighted"]
+
+
+def test_above_the_tables_there_is_nothing_canned():
+    assert {row.way for row in rows("tomatoes", 10_001)} == {"frozen", "dried", "cellared", "refrigerated"}
+
+
+def test_what_is_from_memory_can_be_listed():
+    found = rows(status="memory")
+    assert found
+    assert all(row.status == "memory" for row in found)
+    assert any("sauerkraut" in row.key for row in found)
+
+
+@pytest.mark.parametrize("food", ["Courgettes", "kraut", "salsa", "moon cheese"])
+def test_any_food_may_be_asked_for(food):
+    assert isinstance(rows(food), tuple)
