@@ -1,0 +1,262 @@
+"""One opened workbook: its tables and cells as they stand in the file, and the edits waiting to be saved."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from stillroom.errors import Problem, WorkbookRefused
+from stillroom.workbook.contents import Edit, check_value
+from stillroom.workbook.growing import grown_edits
+from stillroom.workbook.headings import body_below, heading_numbers, heading_rows
+from stillroom.workbook.opened import Opened
+from stillroom.workbook.refusals import refusing_damage
+from stillroom.workbook.save import Receipt, save_workbook
+from stillroom.workbook.sheets import NewSheet, SheetAdder
+from stillroom.workbook.tables import FoundTable, TablePart, key_of
+from stillroom.workbook.values import LAST_COLUMN, LAST_ROW, Cell, Rectangle, Value, address
+from stillroom.workbook.writing import Pending, write_edits
+
+__all__ = ["Book", "Cell", "FoundTable", "NewSheet", "Receipt", "Value"]
+
+
+class Book:
+    """
+    One workbook, opened.
+
+    Reading never changes the file. What is read is what stood in the file when it was opened (and what was put on sheets that
+    were added since); edits wait until :meth:`save`. An edit that would write what is already there is no edit. After a save
+    open the workbook anew.
+    """
+
+    def __init__(self, path: Path, data: bytes) -> None:
+        """Open the bytes of a file; use :meth:`open`."""
+        self.path = path
+        self.source = data
+        self.digest = hashlib.sha256(data).hexdigest()
+        self._opened = Opened(data)
+        self._pending = Pending()
+        self._adder = SheetAdder(self._opened)
+
+    @classmethod
+    def open(cls, path: Path) -> Book:
+        """
+        Open a workbook; raises WorkbookRefused, with the reason, for anything that cannot be read and written back whole.
+
+        Refused are: files that are missing or cannot be read, encrypted and old binary files, other documents, Strict Open
+        XML, document types and entities, signatures, tracked changes, files that would unfold too far, damaged or doubled
+        members, member names that lead elsewhere.
+        """
+        try:
+            data = Path(path).read_bytes()
+        except FileNotFoundError:
+            raise WorkbookRefused.because(str(path), "there is no such file", "check the name and the folder") from None
+        except IsADirectoryError:
+            raise WorkbookRefused.because(
+                str(path), "this is a folder, not a workbook", "give the name of the workbook in it"
+            ) from None
+        except OSError as error:
+            raise WorkbookRefused.because(
+                str(path), f"it cannot be read ({error.strerror})", "see that you may read it"
+            ) from None
+        try:
+            return refusing_damage(cls)(Path(path), data)
+        except WorkbookRefused as refusal:
+            name = Path(path).name
+            problems = [
+                Problem(name if one.where == "the workbook" else one.where, one.what, one.fix, one.kind)
+                for one in refusal.problems
+            ]
+            raise WorkbookRefused(problems) from None
+
+    # ---- what there is -------------------------------------------------------------------------------------------------
+
+    @property
+    def date1904(self) -> bool:
+        """Whether dates count from 1904."""
+        return self._opened.layout.date1904
+
+    @property
+    def sheet_names(self) -> tuple[str, ...]:
+        """The names of all sheets, chart sheets included, in their order."""
+        return tuple(self._opened.layout.all_names)
+
+    @property
+    @refusing_damage
+    def protected_sheets(self) -> tuple[str, ...]:
+        """The sheets that are protected; they are written to all the same, and stay protected."""
+        return tuple(sheet.name for sheet in self._opened.layout.sheets if self._opened.is_protected(sheet.part))
+
+    @property
+    @refusing_damage
+    def table_names(self) -> tuple[str, ...]:
+        """The names of all tables that are defined, in the order of the sheets."""
+        return tuple(part.name for part in self._opened.tables())
+
+    @refusing_damage
+    def table(self, name: str) -> FoundTable | None:
+        """
+        Find a table by its name, wherever it is; capitals, spaces and underscores do not matter. None when there is none.
+
+        Where two tables have the name, the first is given: see :meth:`tables_named`.
+        """
+        found = self.tables_named(name)
+        return found[0] if found else None
+
+    @refusing_damage
+    def tables_named(self, name: str) -> list[FoundTable]:
+        """Find every table whose name reads so."""
+        wanted = key_of(name)
+        return [
+            self._opened.found(part)
+            for part in self._opened.tables()
+            if wanted in (key_of(part.display_name), key_of(part.name))
+        ]
+
+    @refusing_damage
+    def tables_by_headings(self, headings: Sequence[str], name: str) -> list[FoundTable]:
+        """
+        Find the blocks of cells, outside every table, whose first row holds all the headings in any order.
+
+        Capitals and spaces do not matter. A block reaches down to the first row that is blank from its first to its last column.
+        """
+        numbers = heading_numbers(self._opened.strings, headings)
+        found = []
+        texts = self._opened.texts()
+        for sheet in self._opened.layout.sheets:
+            if sheet.part not in texts:
+                continue
+            text = texts[sheet.part]
+            areas = [part.area for part in self._opened.tables() if part.sheet_part == sheet.part]
+            for row, first, cells in heading_rows(text, self._opened.reader, headings, numbers):
+                block = Rectangle(row, first, row, first + len(cells) - 1)
+                if any(area.meets(block) for area in areas):
+                    continue
+                last = body_below(text, self._opened.reader, row, first, block.last_column, areas)
+                area = block._replace(last_row=last)
+                names = tuple(str(cell.value) for cell in cells)
+                part = TablePart(
+                    name, name, sheet.name, sheet.part, "", area, 1, 0, names, (None,) * len(names), is_query=False
+                )
+                found.append(self._opened.found(part))
+        return found
+
+    @refusing_damage
+    def cell(self, sheet: str, row: int, column: int) -> Cell:
+        """Read one cell; raises WorkbookRefused when there is no such sheet."""
+        text = self._opened.text(self._opened.sheet(sheet).part)
+        cells = self._opened.reader.rows(text, row, row).get(row, {})
+        return cells.get(column, Cell(row, column, None, "blank"))
+
+    # ---- edits ---------------------------------------------------------------------------------------------------------
+
+    @refusing_damage
+    def set(self, sheet: str, row: int, column: int, value: Value) -> None:
+        """
+        Wait to write one cell; its format stays, except that a date gets a date format where it has none.
+
+        Raises WorkbookRefused when there is no such sheet or no cell can hold the value. Whether the cell may be written to
+        (merged cells, headings, array formulas) is found when saving.
+        """
+        found = self._opened.sheet(sheet)
+        problems = _wrong(found.name, row, column, value)
+        if problems:
+            raise WorkbookRefused(problems)
+        self._pending.put(found.part, row, column, Edit(value))
+
+    @refusing_damage
+    def fill_table(self, table: FoundTable, columns: Mapping[str, Sequence[Value]], rows: int) -> None:
+        """
+        Wait to write the body of some columns of a table, ``rows`` rows from its first.
+
+        What these columns held below is blanked. Other columns are left alone. A table that is too short grows: its new rows
+        take the formats of its last one, and the formulas of calculated columns. Raises WorkbookRefused, naming the cells,
+        when something stands in the way, and when a heading is not there or a value cannot be held.
+        """
+        places = _columns(table, columns)
+        problems = []
+        for heading, values in columns.items():
+            if len(values) != rows:
+                msg = f"{heading} has {len(values)} values for {rows} rows"
+                raise ValueError(msg)
+            for number, value in enumerate(values):
+                problems += _wrong(table.sheet, table.first_row + number, places[heading], value)
+        if problems:
+            raise WorkbookRefused(problems)
+        styles = self._grow(table, table.first_row + rows - 1)
+        for heading, values in columns.items():
+            column = places[heading]
+            for number in range(max(rows, table.last_row - table.first_row + 1)):
+                row = table.first_row + number
+                style = styles.get(column) if row > table.last_row else None
+                self._pending.put(table.sheet_part, row, column, Edit(values[number] if number < rows else None, style))
+
+    @refusing_damage
+    def add_sheet(self, name: str, sheet: NewSheet) -> str:
+        """Put a new sheet after the last one; gives the name it got, made unique if there was one of that name."""
+        return self._adder.add(name, sheet)
+
+    @refusing_damage
+    def changed(self) -> bool:
+        """Whether saving now would change anything."""
+        return write_edits(self._opened, self._pending).changed
+
+    @refusing_damage
+    def save(self, out: Path | None = None, today: datetime.datetime | None = None) -> Receipt:
+        """
+        Write the edits: into the file itself, keeping a dated copy of it as it was, or to another file.
+
+        Raises CouldNotWrite (open elsewhere, changed since it was read, disk full, read-only) or WorkbookRefused (a cell that
+        may not be written to); in both cases nothing is changed. Without edits the file keeps its bytes.
+        """
+        written = write_edits(self._opened, self._pending)
+        self._opened.forget_texts()
+        return save_workbook(self.path, self.source, written, out, today)
+
+    def _grow(self, table: FoundTable, last_row: int) -> dict[int, int]:
+        """Wait to make a table longer; gives the format of its last row for each column. Refuses what is in the way."""
+        if last_row <= table.last_row:
+            return {}
+        edits, styles = grown_edits(self._opened, table, last_row)
+        for (row, column), edit in edits.items():
+            if (row, column) not in self._pending.edits.get(table.sheet_part, {}):
+                self._pending.put(table.sheet_part, row, column, edit)
+        if table.table_part is not None:
+            self._pending.grown[table.table_part] = max(last_row, self._pending.grown.get(table.table_part, 0))
+        return styles
+
+
+def _columns(table: FoundTable, columns: Mapping[str, Sequence[Value]]) -> dict[str, int]:
+    """Find the sheet column of each heading; raises WorkbookRefused for those that are not there."""
+    problems = []
+    places = {}
+    for heading in columns:
+        column = table.column(heading)
+        if column is None:
+            where = table.heading_place(table.headings[0])
+            problems.append(
+                Problem(
+                    where, f"the table {table.name} has no column {heading}", "put the heading back", "column missing"
+                )
+            )
+        else:
+            places[heading] = column
+    if problems:
+        raise WorkbookRefused(problems)
+    return places
+
+
+def _wrong(sheet: str, row: int, column: int, value: Value) -> list[Problem]:
+    """Say why a value cannot be written to a cell, if it cannot."""
+    if not (1 <= row <= LAST_ROW and 1 <= column <= LAST_COLUMN):
+        return [
+            Problem(f"{sheet}!{row},{column}", "lies outside a sheet", "use fewer rows or columns", "workbook refused")
+        ]
+    try:
+        check_value(value)
+    except ValueError as error:
+        where = f"{sheet}!{address(row, column)}"
+        return [Problem(where, f"cannot be written: {error}", "change the value", "workbook refused")]
+    return []

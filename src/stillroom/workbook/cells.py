@@ -1,0 +1,218 @@
+"""Changing owned cells in a sheet part, byte by byte; everything between them stays as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from stillroom.workbook.contents import Content, Contents, Edit
+from stillroom.workbook.markup import Change, Element, attribute, find_element, set_attribute, splice
+from stillroom.workbook.rows import CellSpan, SheetText
+from stillroom.workbook.values import Rectangle, address, parse_range, whole
+
+
+@dataclass
+class _Work:
+    """The changes being gathered for one sheet."""
+
+    sheet: SheetText
+    contents: Contents
+    changes: list[Change] = field(default_factory=list)
+    touched: list[tuple[int, int]] = field(default_factory=list)
+    cleared: set[tuple[int, int]] = field(default_factory=set)
+    columns: list[tuple[int, int, str]] | None = None
+
+
+def write_cells(
+    sheet: SheetText, edits: Mapping[tuple[int, int], Edit], results: Collection[tuple[int, int]], contents: Contents
+) -> tuple[bytes, set[tuple[int, int]]]:
+    """
+    Give the sheet part with ``edits`` written and the saved results of the formula cells ``results`` taken out.
+
+    Rows and cells that are not there yet are put in their places; the dimension and the spans of touched rows are widened.
+    Gives also those of ``results`` that did have a saved result.
+    """
+    work = _Work(sheet, contents)
+    by_row: dict[int, dict[int, Edit | None]] = {}
+    for row, column in results:
+        by_row.setdefault(row, {})[column] = None
+    for (row, column), edit in edits.items():
+        by_row.setdefault(row, {})[column] = edit
+    new_rows: dict[int, list[tuple[int, bytes]]] = {}
+    for row in sorted(by_row):
+        element = sheet.row(row)
+        if element is not None:
+            _write_row(work, row, element, by_row[row])
+        elif written := _new_row(work, row, by_row[row]):
+            new_rows.setdefault(sheet.place(row), []).append((row, written))
+    _insert_rows(work, new_rows)
+    _widen_dimension(work)
+    return splice(sheet.data, work.changes), work.cleared
+
+
+def _write_row(work: _Work, row: int, element: Element, edits: Mapping[int, Edit | None]) -> None:
+    sheet = work.sheet
+    tag = sheet.data[element.start : element.tag_end]
+    spans = {one.column: one for one in sheet.cells(element)}
+    missing: list[tuple[int, bytes]] = []
+    for column in sorted(edits):
+        edit, span = edits[column], spans.get(column)
+        if span is not None and edit is not None:
+            work.changes.append(_changed_cell(work, span, edit))
+        elif span is not None:
+            without = _without_result(sheet, span)
+            if without is not None:
+                work.changes.append(without)
+                work.cleared.add((row, column))
+        elif edit is not None and (edit.value is not None or edit.style):
+            missing.append((column, _new_cell(work, row, column, edit, tag)))
+    new_tag = _widen_spans(tag, [column for column, _ in missing])
+    if not missing:
+        return
+    if element.empty:
+        inside = b"".join(written for _, written in missing)
+        work.changes.append(
+            Change(element.start, element.end, _opened(new_tag) + inside + b"</" + sheet.prefix + b"row>")
+        )
+        return
+    if new_tag != tag:
+        work.changes.append(Change(element.start, element.tag_end, new_tag))
+    for column, written in missing:
+        later = [one.element.start for one in spans.values() if one.column > column]
+        place = min(later) if later else _after_last(spans.values(), element)
+        work.changes.append(Change(place, place, written))
+
+
+def _after_last(spans: Iterable[CellSpan], row: Element) -> int:
+    return max((one.element.end for one in spans), default=row.tag_end)
+
+
+def _opened(tag: bytes) -> bytes:
+    return tag[:-2].rstrip() + b">" if tag.endswith(b"/>") else tag
+
+
+def _changed_cell(work: _Work, span: CellSpan, edit: Edit) -> Change:
+    sheet, element = work.sheet, span.element
+    style = edit.style if edit.style is not None else whole(attribute(span.tag, "s"), 0)
+    content = work.contents.of(edit.value, style, sheet.prefix)
+    tag = span.tag
+    for name in ("t", "cm", "vm"):
+        tag = set_attribute(tag, name, None)
+    if content.style != whole(attribute(tag, "s"), 0):
+        tag = set_attribute(tag, "s", str(content.style))
+    if content.type is not None:
+        tag = set_attribute(tag, "t", content.type)
+    more = find_element(sheet.markup.text, sheet.prefix + b"extLst", element.tag_end, element.content_end)
+    inside = content.inside + (sheet.data[more.start : more.end] if more else b"")
+    return Change(element.start, element.end, _closed(tag, inside, sheet.prefix))
+
+
+def _closed(tag: bytes, inside: bytes, prefix: bytes) -> bytes:
+    opened = _opened(tag)
+    return opened + inside + b"</" + prefix + b"c>" if inside else opened[:-1] + b"/>"
+
+
+def _without_result(sheet: SheetText, span: CellSpan) -> Change | None:
+    """Take the ``v`` element and the ``t`` attribute out of a formula cell; None when there is no saved result."""
+    element = span.element
+    value = find_element(sheet.markup.text, sheet.prefix + b"v", element.tag_end, element.content_end)
+    if value is None or (value.tag_end == value.content_end and attribute(span.tag, "t") != "str"):
+        return None
+    tag = set_attribute(span.tag, "t", None)
+    inside = sheet.data[element.tag_end : value.start] + sheet.data[value.end : element.content_end]
+    return Change(element.start, element.end, tag + inside + sheet.data[element.content_end : element.end])
+
+
+def _new_cell(work: _Work, row: int, column: int, edit: Edit, row_tag: bytes) -> bytes:
+    style = edit.style if edit.style is not None else _default_style(work, column, row_tag)
+    content = work.contents.of(edit.value, style, work.sheet.prefix)
+    work.touched.append((row, column))
+    return cell_bytes(row, column, content, work.sheet.prefix)
+
+
+def cell_bytes(row: int, column: int, content: Content, prefix: bytes) -> bytes:
+    """Write a new cell element."""
+    tag = b"<" + prefix + b"c r=" + f'"{address(row, column)}"'.encode()
+    if content.style:
+        tag += f' s="{content.style}"'.encode()
+    if content.type is not None:
+        tag += f' t="{content.type}"'.encode()
+    return _closed(tag + b">", content.inside, prefix)
+
+
+def _default_style(work: _Work, column: int, row_tag: bytes) -> int:
+    """Give the format a blank place has: its row's if the row has one, else its column's (18.3.1.73, 18.3.1.13)."""
+    if attribute(row_tag, "customFormat") in ("1", "true"):
+        return whole(attribute(row_tag, "s"), 0)
+    if work.columns is None:
+        work.columns = _column_styles(work.sheet)
+    return next((whole(style, 0) for first, last, style in work.columns if first <= column <= last), 0)
+
+
+def _column_styles(sheet: SheetText) -> list[tuple[int, int, str]]:
+    markup = sheet.markup
+    columns = markup.find("cols", markup.root_end, sheet.sheet_data.start)
+    if columns is None:
+        return []
+    tags = [markup.tag(one) for one in markup.find_all("col", columns.tag_end, columns.content_end)]
+    return [
+        (whole(attribute(tag, "min"), 0), whole(attribute(tag, "max"), 0), attribute(tag, "style") or "0")
+        for tag in tags
+    ]
+
+
+def _new_row(work: _Work, row: int, edits: Mapping[int, Edit | None]) -> bytes:
+    prefix = work.sheet.prefix
+    cells = b"".join(
+        _new_cell(work, row, column, edit, b"")
+        for column, edit in sorted(edits.items())
+        if edit is not None and (edit.value is not None or edit.style)
+    )
+    return b"<" + prefix + f'row r="{row}">'.encode() + cells + b"</" + prefix + b"row>" if cells else b""
+
+
+def _insert_rows(work: _Work, new_rows: Mapping[int, list[tuple[int, bytes]]]) -> None:
+    sheet = work.sheet
+    area = sheet.sheet_data
+    for place, rows in new_rows.items():
+        written = b"".join(text for _, text in sorted(rows))
+        if area.empty:
+            tag = _opened(sheet.data[area.start : area.tag_end])
+            work.changes.append(Change(area.start, area.end, tag + written + b"</" + sheet.prefix + b"sheetData>"))
+            continue
+        # a row without a number follows the one before it, so a gap only ever lies before a row with one
+        start = sheet.row_at(place - 1).end if place else area.tag_end
+        work.changes.append(Change(start, start, written))
+
+
+def _widen_spans(tag: bytes, columns: list[int]) -> bytes:
+    """Widen a row's ``spans`` (18.3.1.73) so that it covers new cells; a row without the attribute is left so."""
+    spans = attribute(tag, "spans")
+    if not columns or not spans:
+        return tag
+    first, _, last = spans.split()[0].partition(":")
+    if not (first.isdigit() and last.isdigit()) or (int(first) <= min(columns) and max(columns) <= int(last)):
+        return tag
+    return set_attribute(tag, "spans", f"{min(int(first), *columns)}:{max(int(last), *columns)}")
+
+
+def _widen_dimension(work: _Work) -> None:
+    """Widen the sheet's ``dimension`` (18.3.1.35) so that it covers new cells."""
+    markup = work.sheet.markup
+    element = markup.find("dimension", markup.root_end, work.sheet.sheet_data.start)
+    if element is None or not work.touched:
+        return
+    tag = markup.tag(element)
+    try:
+        before = parse_range(attribute(tag, "ref") or "")
+    except ValueError:
+        return
+    rows, columns = [row for row, _ in work.touched], [column for _, column in work.touched]
+    after = Rectangle(
+        min(before.first_row, *rows),
+        min(before.first_column, *columns),
+        max(before.last_row, *rows),
+        max(before.last_column, *columns),
+    )
+    if after != before:
+        work.changes.append(Change(element.start, element.tag_end, set_attribute(tag, "ref", str(after))))

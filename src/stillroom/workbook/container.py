@@ -1,0 +1,287 @@
+"""The zip file of a workbook, record by record: checked on opening, and rewritten with every untouched record copied raw."""
+
+from __future__ import annotations
+
+import re
+import struct
+import zlib
+from collections.abc import Iterator, Mapping
+
+from stillroom.workbook.zip_records import (
+    CENTRAL,
+    FULL32,
+    LOCAL,
+    Member,
+    changed_record,
+    damaged,
+    large_numbers,
+    moved_entry,
+    new_record,
+)
+
+LARGEST_FILE = 512 * 2**20
+LARGEST_UNFOLDED = 1536 * 2**20
+LARGEST_RATIO = 250
+RATIO_FROM = 8 * 2**20
+MOST_MEMBERS = 10_000
+
+_END = struct.Struct("<4sHHHHIIH")
+_END64 = struct.Struct("<4sQHHIIQQQQ")
+_LOCATOR64 = struct.Struct("<4sIQI")
+_FULL16 = 0xFFFF
+_NEWEST_ZIP = 63
+_CHUNK = 1 << 20
+_BITE = 1 << 16
+
+
+class Container:
+    """
+    A zip file in memory (APPNOTE 6.3, as ECMA-376 Part 2, annex B restricts it).
+
+    Opening checks sizes, ratios, counts, names, doubled members and every CRC; raises WorkbookRefused for the first that fails.
+    """
+
+    def __init__(self, data: bytes) -> None:
+        """Read the directory of a zip file given as its bytes."""
+        self.data = data
+        if len(data) > LARGEST_FILE:
+            raise damaged(f"the file is larger than {LARGEST_FILE >> 20} MB")
+        self._end = self._find_end()
+        self._read_end()
+        self.members = self._read_directory()
+        self.by_name = {member.name: member for member in self.members}
+        self._check_sizes()
+        self._check_names()
+
+    # ---- the directory -------------------------------------------------------------------------------------------------
+
+    def _find_end(self) -> int:
+        data = self.data
+        place = len(data) - _END.size
+        least = max(0, place - _FULL16)
+        while place >= least:
+            place = data.rfind(b"PK\x05\x06", least, place + 4)
+            if place < 0:
+                break
+            if place + _END.size + int.from_bytes(data[place + 20 : place + 22], "little") == len(data):
+                return place
+            place -= 1
+        raise damaged("the file is cut short, or is not a workbook")
+
+    def _read_end(self) -> None:
+        _, disk, first_disk, here, count, size, start, _ = _END.unpack_from(self.data, self._end)
+        self._end64: int | None = None
+        before = self._end
+        locator = self._end - _LOCATOR64.size
+        if locator >= 0 and self.data[locator : locator + 4] == b"PK\x06\x07":
+            _, _, place, disks = _LOCATOR64.unpack_from(self.data, locator)
+            if disks > 1 or place + _END64.size > locator or self.data[place : place + 4] != b"PK\x06\x06":
+                raise damaged("its directory is damaged")
+            self._end64 = before = place
+            _, length, _, _, disk64, first64, here64, count64, size64, start64 = _END64.unpack_from(self.data, place)
+            if place + 12 + length != locator:
+                raise damaged("its directory is damaged")
+            disk, first_disk = (disk64 if disk == _FULL16 else disk), (first64 if first_disk == _FULL16 else first_disk)
+            here, count = (here64 if here == _FULL16 else here), (count64 if count == _FULL16 else count)
+            size, start = (size64 if size == FULL32 else size), (start64 if start == FULL32 else start)
+        if disk or first_disk or here != count:
+            raise damaged("it is one piece of a zip in several pieces")
+        if start + size != before:
+            raise damaged("its directory is not where it should be")
+        if count > MOST_MEMBERS:
+            raise damaged(f"it holds {count:,} parts, and more than {MOST_MEMBERS:,} are not read")
+        self._count, self._directory = count, start
+
+    def _read_directory(self) -> tuple[Member, ...]:
+        place, stop = self._directory, self._end if self._end64 is None else self._end64
+        entries: list[tuple[int, bytes, tuple[int, int, int]]] = []
+        for _ in range(self._count):
+            if place + CENTRAL.size > stop or self.data[place : place + 4] != b"PK\x01\x02":
+                raise damaged("its directory is damaged")
+            fields = CENTRAL.unpack_from(self.data, place)
+            length = CENTRAL.size + fields[10] + fields[11] + fields[12]
+            entry = self.data[place : place + length]
+            if place + length > stop:
+                raise damaged("its directory is damaged")
+            entries.append((large_numbers(entry)[2], entry, large_numbers(entry)))
+            place += length
+        if place != stop:
+            raise damaged("its directory is damaged")
+        starts = sorted({start for start, _, _ in entries})
+        if len(starts) != len(entries):
+            raise damaged("two of its parts lie on top of each other")
+        if not starts:
+            raise damaged("it is an empty zip file, not a workbook")
+        ends = dict(zip(starts, [*starts[1:], self._directory], strict=True))
+        self.before_first = self.data[: starts[0]]
+        return tuple(self._member(start, ends[start], entry, sizes) for start, entry, sizes in entries)
+
+    def _member(self, start: int, stop: int, entry: bytes, sizes: tuple[int, int, int]) -> Member:
+        _, _, version, flags, method, _, _, crc, _, _, name_length, *_ = CENTRAL.unpack_from(entry)
+        raw_name = entry[CENTRAL.size : CENTRAL.size + name_length]
+        try:
+            name = raw_name.decode("utf-8" if flags & 0x800 else "cp437")
+        except UnicodeDecodeError:
+            raise damaged("it holds a part with a name that cannot be read") from None
+        if flags & 0x2041:
+            raise damaged("it is locked with a password")
+        if method not in (0, 8) or version & 0xFF > _NEWEST_ZIP:
+            raise damaged(f"its part {name} is packed in a way no office program uses")
+        if start + LOCAL.size > stop or self.data[start : start + 4] != b"PK\x03\x04":
+            raise damaged(f"its part {name} is damaged")
+        local = LOCAL.unpack_from(self.data, start)
+        data_start = start + LOCAL.size + local[9] + local[10]
+        if self.data[start + LOCAL.size : start + LOCAL.size + local[9]] != raw_name or local[3] != method:
+            raise damaged(f"its part {name} is called something else in the directory")
+        compressed, size, _ = sizes
+        if data_start + compressed > stop or (method == 0 and compressed != size):
+            raise damaged(f"its part {name} is damaged")
+        if not local[2] & 8 and (local[6], local[8]) != (crc, min(size, FULL32)) and local[8] != FULL32:
+            raise damaged(f"its part {name} does not agree with the directory")
+        return Member(name, start, stop, data_start, compressed, size, crc, method, flags, entry)
+
+    # ---- what is refused -----------------------------------------------------------------------------------------------
+
+    def _check_sizes(self) -> None:
+        total = sum(member.size for member in self.members)
+        if total > LARGEST_UNFOLDED:
+            raise damaged(
+                f"it would unfold to {total >> 20:,} MB, and more than {LARGEST_UNFOLDED >> 20:,} MB are not read"
+            )
+        for member in self.members:
+            if member.size > RATIO_FROM and member.size > LARGEST_RATIO * member.compressed:
+                raise damaged(
+                    f"its part {member.name} unfolds to {member.size // max(member.compressed, 1)} times its size, as no sheet does"
+                )
+
+    def _check_names(self) -> None:
+        seen: set[str] = set()
+        for member in self.members:
+            name = member.name
+            parts = name.removesuffix("/").split("/")
+            if (
+                not name
+                or "\\" in name
+                or "\0" in name
+                or re.match("[A-Za-z]:", name)
+                or any(part in ("", ".", "..") for part in parts)
+            ):
+                raise damaged(f"it holds a part with a name that leads out of it ({name!r})")
+            if name.casefold() in seen:
+                raise damaged(f"it holds two parts called {name}")
+            seen.add(name.casefold())
+
+    def check_contents(self, refused: Mapping[str, tuple[bytes, ...]]) -> None:
+        """
+        Unfold every member once and compare its size and CRC; raises WorkbookRefused for the first that is wrong.
+
+        ``refused`` gives, for the ending of a name, the signs that may not stand anywhere in such a member.
+        """
+        for member in self.members:
+            crc, before = 0, b""
+            signs = refused.get(member.name.rpartition(".")[2], ())
+            for chunk in self._chunks(member):
+                crc = zlib.crc32(chunk, crc)
+                if signs:
+                    if any(sign in chunk or sign in before + chunk[:32] for sign in signs):
+                        raise damaged(
+                            f"its part {member.name} declares a document type, which no office program writes"
+                        )
+                    before = chunk[-32:]
+            if crc != member.crc:
+                raise damaged(f"its part {member.name} is damaged (its checksum is wrong)")
+
+    # ---- reading -------------------------------------------------------------------------------------------------------
+
+    def read(self, name: str) -> bytes:
+        """Unfold one member; raises KeyError when there is none of that name."""
+        member = self.by_name[name]
+        raw = self.data[member.data_start : member.data_start + member.compressed]
+        if member.method == 0:
+            return raw
+        if member.size < _CHUNK:
+            return b"".join(self._chunks(member))
+        return zlib.decompress(raw, -15, member.size)
+
+    def holds(self, name: str, content: bytes) -> bool:
+        """Whether a member has just this content; it is only unfolded when size and checksum agree."""
+        member = self.by_name.get(name)
+        if member is None or member.size != len(content) or member.crc != zlib.crc32(content):
+            return False
+        return self.read(name) == content
+
+    def _chunks(self, member: Member) -> Iterator[bytes]:
+        view = memoryview(self.data)[member.data_start : member.data_start + member.compressed]
+        if member.method == 0:
+            yield bytes(view)
+            return
+        unfold = zlib.decompressobj(-15)
+        done = taken = 0
+        try:
+            while not unfold.eof:
+                rest = unfold.unconsumed_tail
+                if not rest:
+                    rest = bytes(view[taken : taken + _BITE])
+                    taken += _BITE
+                chunk = unfold.decompress(rest, _CHUNK)
+                done += len(chunk)
+                if done > member.size or not (chunk or unfold.eof or taken < len(view)):
+                    raise damaged(f"its part {member.name} is damaged (its size is wrong)")
+                yield chunk
+        except zlib.error as error:
+            raise damaged(f"its part {member.name} is damaged") from error
+        if done != member.size or unfold.unused_data or taken < len(view):
+            raise damaged(f"its part {member.name} is damaged (its size is wrong)")
+
+    # ---- writing -------------------------------------------------------------------------------------------------------
+
+    def rewritten(
+        self, changed: Mapping[str, bytes], added: Mapping[str, bytes], dropped: frozenset[str]
+    ) -> list[bytes]:
+        """
+        Give the pieces of a new file: changed members in their old places, added ones last, all others raw.
+
+        The comment of the file, its ZIP64 records, and the order, dates and attributes of the members stay.
+        """
+        pieces = [self.before_first]
+        place = len(self.before_first)
+        new_starts: dict[str, tuple[int, bytes]] = {}
+        for member in sorted(self.members, key=lambda one: one.record_start):
+            if member.name in dropped:
+                continue
+            if member.name in changed:
+                record, entry = changed_record(member, changed[member.name])
+            else:
+                record, entry = self.data[member.record_start : member.record_end], member.entry
+            new_starts[member.name] = (place, entry)
+            pieces.append(record)
+            place += len(record)
+        directory = [moved_entry(*new_starts[member.name]) for member in self.members if member.name in new_starts]
+        for name, content in added.items():
+            record, entry = new_record(name, content)
+            directory.append(moved_entry(place, entry))
+            pieces.append(record)
+            place += len(record)
+        pieces += directory
+        pieces += self._new_end(place, sum(map(len, directory)), len(directory))
+        return pieces
+
+    def _new_end(self, start: int, size: int, count: int) -> list[bytes]:
+        if start + size > FULL32 - 2**20:
+            raise damaged("it would become larger than 4 GB")
+        end = bytearray(self.data[self._end :])
+        pieces = []
+        if self._end64 is not None:
+            record = bytearray(self.data[self._end64 : self._end])
+            struct.pack_into("<QQQQ", record, 24, count, count, size, start)
+            struct.pack_into("<Q", record, len(record) - _LOCATOR64.size + 8, start + size)
+            pieces.append(bytes(record))
+        for offset, kind, full, value in (
+            (8, "<H", _FULL16, count),
+            (10, "<H", _FULL16, count),
+            (12, "<I", FULL32, size),
+            (16, "<I", FULL32, start),
+        ):
+            if self._end64 is None or struct.unpack_from(kind, end, offset)[0] != full:
+                struct.pack_into(kind, end, offset, value)
+        return [*pieces, bytes(end)]

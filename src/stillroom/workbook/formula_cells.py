@@ -1,0 +1,71 @@
+"""Reading the formulas out of a sheet part by their bytes, with or without the cells they stand in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from stillroom.workbook.markup import attribute, decoded, unescape
+from stillroom.workbook.rows import SheetText, formula_pattern
+from stillroom.workbook.values import Unreadable, parse_address
+
+_HIDDEN = re.compile(rb"<!--.*?-->|<!\[CDATA\[|\]\]>", re.DOTALL)
+
+
+@dataclass
+class RawFormula:
+    """A formula as it is written: text, kind, the block of a shared or array formula, and its cell if that is known."""
+
+    text: str
+    tag: bytes
+    cell: tuple[int, int]
+
+
+def has_formulas(sheet: SheetText) -> bool:
+    """Whether a sheet has any formula: one look through its bytes."""
+    area = sheet.sheet_data
+    if b"<" + sheet.prefix + b"f" not in sheet.data:
+        return False
+    return formula_pattern(sheet.prefix).search(sheet.markup.text, area.tag_end, area.content_end) is not None
+
+
+def formula_texts(sheet: SheetText) -> list[tuple[bytes, str]]:
+    """List the attributes and the text of every formula, without looking where they stand."""
+    area = sheet.sheet_data
+    found = []
+    plain = sheet.markup.text is sheet.data
+    for match in formula_pattern(sheet.prefix).finditer(sheet.markup.text, area.tag_end, area.content_end):
+        if match[1].endswith(b"/"):
+            continue
+        raw = match[2] or b"" if plain else _HIDDEN.sub(b"", sheet.data[match.start(2) : match.end(2)])
+        found.append((match[1] if b"ref" in match[1] else b"", unescape(decoded(raw))))
+    return found
+
+
+def formula_cells(sheet: SheetText) -> Iterable[RawFormula]:
+    """Give every formula with its cell."""
+    plain = sheet.markup.text is sheet.data
+    pattern = formula_pattern(sheet.prefix)
+    area = sheet.sheet_data
+    text = sheet.markup.text
+    opening = b"<" + sheet.prefix + b"c"
+    for match in pattern.finditer(text, area.tag_end, area.content_end):
+        start = text.rfind(opening, area.tag_end, match.start())
+        tag = sheet.data[start : text.find(b">", max(start, 0)) + 1]
+        name = attribute(tag, "r")
+        cell = parse_address(name) if name else _counted_out(sheet, start)
+        raw = b"" if match[1].endswith(b"/") else match[2] or b""
+        if raw and not plain:
+            raw = _HIDDEN.sub(b"", sheet.data[match.start(2) : match.end(2)])
+        yield RawFormula(unescape(decoded(raw)), b"<f" + match[1] + b">", cell)
+
+
+def _counted_out(sheet: SheetText, start: int) -> tuple[int, int]:
+    place = sheet.place_of_byte(start)
+    cells = sheet.cells(sheet.row_at(place)) if place >= 0 else []
+    for one in cells:
+        if one.element.start == start:
+            return sheet.numbers[place], one.column
+    msg = f"a formula of {sheet.part} stands in no cell"
+    raise Unreadable(msg)

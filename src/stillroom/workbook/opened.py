@@ -1,0 +1,122 @@
+"""The read side of one opened workbook: its parts, sheets and tables, each looked up once."""
+
+from __future__ import annotations
+
+from stillroom.errors import WorkbookRefused
+from stillroom.workbook.forbidden import merged_ranges
+from stillroom.workbook.layout import Layout, Sheet
+from stillroom.workbook.markup import attribute
+from stillroom.workbook.package import Package
+from stillroom.workbook.reading import Reader
+from stillroom.workbook.rows import SheetText
+from stillroom.workbook.strings import Strings
+from stillroom.workbook.styles import Styles
+from stillroom.workbook.tables import FoundTable, TablePart, read_table_part
+from stillroom.workbook.values import Cell
+
+
+class Opened:
+    """Everything that is read from a workbook; raises WorkbookRefused where the file is not whole."""
+
+    def __init__(self, data: bytes) -> None:
+        """Open the bytes of a file."""
+        self.package = Package(data)
+        self.layout = Layout(self.package)
+        self.strings = Strings(self.package)
+        self.styles = Styles(self.package)
+        self.reader = Reader(self.strings, self.styles, date1904=self.layout.date1904)
+        self._texts: dict[str, SheetText] = {}
+        self._tables: tuple[TablePart, ...] | None = None
+
+    def refresh(self) -> None:
+        """Forget what a new sheet may have changed."""
+        self._tables = None
+        self.layout.refresh()
+
+    def sheet(self, name: str) -> Sheet:
+        """Find a sheet; raises WorkbookRefused when there is none of that name."""
+        found = self.layout.by_name(name)
+        if found is None:
+            raise WorkbookRefused.because(name, "there is no such sheet of cells", "check the sheet's name")
+        return found
+
+    def text(self, part: str) -> SheetText:
+        """Give a sheet part, ready to find rows in."""
+        if part not in self._texts:
+            self._texts[part] = SheetText(self.package.part(part), part)
+        return self._texts[part]
+
+    def texts(self) -> dict[str, SheetText]:
+        """Give every sheet that has rows of cells, by its part; sheets of another kind are left out."""
+        found = {}
+        for sheet in self.layout.sheets:
+            try:
+                found[sheet.part] = self.text(sheet.part)
+            except WorkbookRefused:
+                continue
+        return found
+
+    def forget_texts(self) -> None:
+        """Let go of the sheets' bytes; they are read again when next asked for."""
+        self._texts.clear()
+
+    def tables(self) -> tuple[TablePart, ...]:
+        """List all tables that are defined, in the order of the sheets."""
+        if self._tables is None:
+            found = []
+            for sheet in self.layout.sheets:
+                for relation in self.package.relations(sheet.part):
+                    if relation.kind == "table" and relation.target and self.package.has(relation.target):
+                        table = read_table_part(self.package, relation.target, sheet.name, sheet.part)
+                        if table is not None:
+                            found.append(table)
+            self._tables = tuple(found)
+        return self._tables
+
+    def is_protected(self, part: str) -> bool:
+        """Whether a sheet is protected (18.3.1.85 sheetProtection)."""
+        text = self.text(part)
+        element = text.markup.find("sheetProtection", text.sheet_data.end)
+        return element is not None and attribute(text.markup.tag(element), "sheet") in ("1", "true")
+
+    def found(self, table: TablePart) -> FoundTable:
+        """Read a table's body."""
+        text = self.text(table.sheet_part)
+        area = table.area
+        rows = self.reader.rows(text, table.first_row, table.last_row) if table.last_row >= table.first_row else {}
+        body = tuple(
+            tuple(
+                rows.get(row, {}).get(column) or Cell(row, column, None, "blank")
+                for column in range(area.first_column, area.first_column + len(table.headings))
+            )
+            for row in range(table.first_row, table.last_row + 1)
+        )
+        sheet = self.layout.by_part(table.sheet_part)
+        return FoundTable(
+            name=table.name,
+            sheet=table.sheet,
+            sheet_part=table.sheet_part,
+            table_part=table.part or None,
+            header_row=area.first_row if table.header_rows else 0,
+            first_column=area.first_column,
+            last_column=area.last_column,
+            first_row=table.first_row,
+            last_row=table.last_row,
+            headings=table.headings,
+            rows=body,
+            hidden_rows=_hidden(text, table.first_row, table.last_row),
+            merged=tuple(str(block) for block in merged_ranges(text) if block.meets(area)),
+            totals_rows=table.totals_rows,
+            is_query=table.is_query,
+            sheet_state=sheet.state if sheet else "visible",
+            protected=self.is_protected(table.sheet_part),
+        )
+
+
+def _hidden(text: SheetText, first: int, last: int) -> frozenset[int]:
+    hidden = set()
+    for place in text.places(first, last):
+        row = text.row_at(place)
+        if attribute(text.data[row.start : row.tag_end], "hidden") in ("1", "true"):
+            hidden.add(text.numbers[place])
+    return frozenset(hidden)

@@ -1,0 +1,110 @@
+"""Reading a household out of a workbook: every problem in one pass, and all amounts in the units used inside."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from stillroom.errors import Problem
+from stillroom.household.loads import with_loads
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.equipment import read_equipment, read_hours
+from stillroom.workbook.reader.finding import Rows, find_rows
+from stillroom.workbook.reader.kitchen import is_metric, read_kitchen
+from stillroom.workbook.reader.log import read_plan_lines, read_record
+from stillroom.workbook.reader.names import gather_names
+from stillroom.workbook.reader.needs import read_needs
+from stillroom.workbook.reader.preserves import Stores, read_ingredients, read_preserves
+from stillroom.workbook.reader.produce import read_crops, read_harvest
+from stillroom.workbook.reader.stocks import read_containers, read_larder, read_lids, read_shelf
+
+if TYPE_CHECKING:
+    from stillroom.workbook.book import Book
+
+
+def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Problem, ...]]:
+    """
+    Read the household of a workbook as typed, in kg, litres, hours, containers and money, with every problem found.
+
+    `today` is the first day when the workbook names none. Where something cannot be read, what rests on it is left
+    out, so that it brings no further problems: a preserve with an unreadable line, and what is made from that; a need
+    that only such preserves count toward. There is then no plan, because a problem stops it.
+    """
+    reading = Reading(today)
+    found = find_rows(book, reading)
+    reading.metric = is_metric(found)
+    gather_names(found, reading)
+    kitchen = read_kitchen(found["Kitchen"], reading, today)
+    equipment = read_equipment(found["Equipment"], reading)
+    hours = read_hours(found["Hours"], reading, f"{book.sheet_names[0]}!A1")
+    crops = read_crops(found["Crops"], reading)
+    lids = read_lids(found["Lids"], reading)
+    containers = read_containers(found["Containers"], reading)
+    larder = read_larder(found["Larder"], reading)
+    stores = Stores({c.name: c for c in crops}, {i.name: i for i in larder}, {c.name: c for c in containers})
+    preserves = _with_ingredients(found, stores, reading)
+    typed = Household(
+        kitchen=kitchen,
+        hours=hours,
+        equipment=equipment,
+        crops=crops,
+        lots=read_harvest(found["Harvest"], stores.crops, reading),
+        containers=containers,
+        lids=lids,
+        larder=larder,
+        shelf=read_shelf(found["Shelf"], reading),
+        preserves=tuple(preserves.values()),
+        needs=read_needs(found["Needs"], found["Counts"], reading),
+        record=read_record(found["Record"], stores.crops, preserves, reading),
+        plan_lines=read_plan_lines(found["Plan"], stores.crops, reading),
+    )
+    whole, problems = with_loads(without_unsure(typed, reading.unsure), reading.unsure_equipment)
+    return whole, reading.problems() + problems
+
+
+def _with_ingredients(found: dict[str, Rows], stores: Stores, reading: Reading) -> dict[str, Preserve]:
+    """Read the preserves and give each its ingredients."""
+    preserves = read_preserves(found["Preserves"], stores, reading)
+    lines = read_ingredients(found["Ingredients"], preserves, stores, reading)
+    return {name: replace(one, ingredients=tuple(lines.get(name, ()))) for name, one in preserves.items()}
+
+
+def without_unsure(typed: Household, unsure: set[str]) -> Household:
+    """
+    Leave out the preserves that cannot be read, those made from them, and what rests on nothing else.
+
+    Crops and preserves that a line names are then always there.
+    """
+    known = {preserve.name for preserve in typed.preserves} - unsure
+    changed = True
+    while changed:
+        sound = {
+            preserve.name
+            for preserve in typed.preserves
+            if preserve.name in known
+            and all(line.item in known for line in preserve.ingredients if line.source == "preserve")
+        }
+        changed = sound != known
+        known = sound
+    left_out = {name for name in unsure | {preserve.name for preserve in typed.preserves} if name not in known}
+    needs = []
+    for need in typed.needs:
+        counts = {name: each for name, each in need.counts.items() if name in known}
+        if counts or not need.counts:
+            needs.append(replace(need, counts=MappingProxyType(counts)))
+    return replace(
+        typed,
+        preserves=tuple(preserve for preserve in typed.preserves if preserve.name in known),
+        needs=tuple(needs),
+        shelf=tuple(row for row in typed.shelf if row.preserve in known),
+        record=tuple(row for row in typed.record if _stands(row.preserve, known)),
+        plan_lines=tuple(line for line in typed.plan_lines if line.name not in left_out),
+    )
+
+
+def _stands(name: str | None, known: set[str]) -> bool:
+    """Whether what a row of the record names is there."""
+    return name is None or name in known or name.startswith((FREEZE_WHOLE, THAW))

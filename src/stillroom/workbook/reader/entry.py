@@ -1,0 +1,278 @@
+"""One row while it is read: each cell by its field, turned into a value of its column's kind, its problems noted."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Iterable
+
+from stillroom.household.amounts import Amount, amount_from, number_from, shown
+from stillroom.household.measures import MeasureWrong, Unit, unit_of
+from stillroom.household.names import either, key, tidy_text
+from stillroom.workbook.inputs import Column
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.finding import Row
+from stillroom.workbook.reader.moments import date_from, time_from
+from stillroom.workbook.values import Cell
+
+_TO_WRITE = {
+    "text": "write it",
+    "number": "write a number, 0 for none",
+    "whole": "write a whole number",
+    "amount": "write an amount, 0 for none",
+    "date": "write a date such as 2026-08-14",
+    "unit": "write a unit such as lb, kg, qt, L or each",
+}
+_YES = ("yes", "y", "true", "1", "x")
+_NO = ("no", "n", "false", "0")
+
+
+class Entry:
+    """
+    The cells of one row, asked for by field.
+
+    Every reader gives None for a cell that is blank or cannot be read; `sound` turns False when a required cell was
+    blank or any cell could not be read. A default that `inputs.toml` states as a plain word or number is given.
+    """
+
+    def __init__(self, reading: Reading, row: Row) -> None:
+        """Begin with a sound row."""
+        self.reading, self.row, self.sound = reading, row, True
+
+    def where(self, field: str) -> str:
+        """Give the place of a cell."""
+        return self.row.where(field)
+
+    def wrong(self, field: str, what: str, fix: str, kind: str) -> None:
+        """Note a problem of a cell that cannot be read."""
+        self.sound = False
+        self.reading.say(self.where(field), what, fix, kind)
+
+    def cell(self, field: str) -> Cell | None:
+        """Give a cell with something in it; blank ones, errors and formulas never calculated are None."""
+        column = self.row.columns[field]
+        cell = self.row.cells.get(field)
+        if cell is not None and not cell.calculated:
+            fix = "open the workbook in a spreadsheet program, let it calculate, and save it"
+            self.wrong(
+                field, f"the formula in *{column.heading}* was never calculated", fix, "formula never calculated"
+            )
+            return None
+        if cell is not None and cell.kind == "error":
+            self.wrong(
+                field, f"*{column.heading}* shows {cell.value}", "mend the formula, or write the value", "error value"
+            )
+            return None
+        if cell is None or cell.kind == "blank" or (isinstance(cell.value, str) and not tidy_text(cell.value)):
+            if column.required and field in self.row.cells:
+                self.wrong(field, f"*{column.heading}* is blank", self._to_write(column), "blank required")
+            self.sound = self.sound and not column.required
+            return None
+        return cell
+
+    @staticmethod
+    def _to_write(column: Column) -> str:
+        """Say what belongs into a blank cell."""
+        if column.choices:
+            return f"choose {either(column.choices)}, or empty the whole row"
+        if column.of:
+            return f"write a name from {either(column.of)}, or empty the whole row"
+        return f"{_TO_WRITE.get(column.kind, 'fill it in')}, or empty the whole row"
+
+    def text(self, field: str) -> str | None:
+        """Give a text without needless spaces."""
+        cell = self.cell(field)
+        return None if cell is None else tidy_text(_as_text(cell))
+
+    def number(self, field: str) -> float | None:
+        """Give a number within the column's range."""
+        column = self.row.columns[field]
+        cell = self.cell(field)
+        if cell is None:
+            return float(column.default) if column.default is not None else None
+        return self.in_range(field, self._number_of(field, cell))
+
+    def _number_of(self, field: str, cell: Cell) -> float | None:
+        """Read the number in a cell; one stored as text is read and said."""
+        column = self.row.columns[field]
+        if cell.kind == "number" and isinstance(cell.value, int | float):
+            return float(cell.value)
+        if cell.kind == "text":
+            text = tidy_text(str(cell.value))
+            try:
+                number = number_from(text, metric=self.reading.metric)
+            except MeasureWrong as wrong:
+                self.wrong(field, f"in *{column.heading}*, {wrong.what}", _without_unit(wrong.fix, column), wrong.kind)
+                return None
+            what = f"*{column.heading}* holds the text {text}, which is read as the number {shown(number)}"
+            cure = "type the number again, if formulas should count it too"
+            self.reading.say(self.where(field), what, cure, "number as text")
+            return number
+        what = f"*{column.heading}* is {_as_text(cell)}, which is not a number"
+        self.wrong(field, what, _without_unit("write a plain number such as 12 or 1.5", column), "not a number")
+        return None
+
+    def in_range(self, field: str, number: float | None, unit: str = "") -> float | None:
+        """Refuse what lies outside the column's least and most."""
+        column = self.row.columns[field]
+        least = -1e8 if column.least is None else column.least
+        most = 1e8 if column.most is None else column.most
+        if number is None or (math.isfinite(number) and least <= number <= most):
+            return number
+        beside = f" {unit}" if unit else ""
+        what = f"*{column.heading}* is {shown(number) if math.isfinite(number) else number}{beside}"
+        self.wrong(field, what, f"write a number from {shown(least)} to {shown(most)}{beside}", "out of range")
+        return None
+
+    def whole(self, field: str) -> int | None:
+        """Give a whole number within the column's range."""
+        number = self.number(field)
+        if number is None:
+            return None
+        if abs(number - round(number)) > 1e-9:
+            heading = self.row.columns[field].heading
+            self.wrong(field, f"*{heading}* is {shown(number)}", "write a whole number", "not whole")
+            return None
+        return round(number)
+
+    def yes_no(self, field: str) -> bool | None:
+        """Give yes or no."""
+        column = self.row.columns[field]
+        cell = self.cell(field)
+        if cell is None:
+            return None if column.default is None else column.default == "yes"
+        answer = _yes_or_no(cell)
+        if answer is None:
+            self.wrong(field, f"*{column.heading}* is *{_as_text(cell)}*", "write yes or no", "unreadable choice")
+        return answer
+
+    def choice(self, field: str) -> str | None:
+        """Give one of the column's choices; spelling with or without hyphens does not matter."""
+        column = self.row.columns[field]
+        text = self.text(field)
+        if text is None:
+            return column.default
+        for choice in column.choices:
+            if key(choice.replace("-", " ")) == key(text.replace("-", " ")):
+                return choice
+        self.wrong(field, f"*{column.heading}* is *{text}*", f"write {either(column.choices)}", "unreadable choice")
+        return None
+
+    def date(self, field: str) -> datetime.date | None:
+        """Give a date: a date cell, or text such as 2026-08-14."""
+        column = self.row.columns[field]
+        cell = self.cell(field)
+        if cell is None:
+            return None
+        try:
+            return date_from(cell.value)
+        except MeasureWrong as wrong:
+            self.wrong(field, _in_column(column, wrong.what), wrong.fix, wrong.kind)
+            return None
+
+    def time(self, field: str) -> datetime.time | None:
+        """Give a time of day: a time cell, or text such as 8:30."""
+        column = self.row.columns[field]
+        cell = self.cell(field)
+        if cell is None:
+            return time_from(column.default) if column.default is not None else None
+        try:
+            return time_from(cell.value)
+        except MeasureWrong as wrong:
+            self.wrong(field, _in_column(column, wrong.what), wrong.fix, wrong.kind)
+            return None
+
+    def name(self, field: str, tables: Iterable[str] | None = None) -> tuple[str, str] | None:
+        """Give the table and the name that a cell points to, as that table spells it."""
+        text = self.text(field)
+        if text is None:
+            return None
+        found = self.reading.find(text, tables or self.row.columns[field].of, self.where(field))
+        self.sound = self.sound and found is not None
+        return found
+
+    def named(self, field: str) -> str | None:
+        """Give the name that a cell points to, when it is clear which table is meant."""
+        found = self.name(field)
+        return found[1] if found is not None else None
+
+    def unit(self, field: str) -> Unit | None:
+        """Give a unit by any accepted spelling."""
+        text = self.text(field)
+        return None if text is None else self._unit_of(field, text)
+
+    def _unit_of(self, field: str, text: str) -> Unit | None:
+        try:
+            unit = unit_of(text, metric=self.reading.metric)
+        except MeasureWrong as wrong:
+            self.wrong(field, wrong.what, wrong.fix, wrong.kind)
+            return None
+        self.reading.pint(self.where(field), text, unit)
+        return unit
+
+    def amount(self, field: str) -> Amount | None:
+        """Give a number with the unit written beside it in the same cell, if there is one; the range is not checked."""
+        column = self.row.columns[field]
+        cell = self.cell(field)
+        if cell is None:
+            return None
+        if cell.kind != "text":
+            number = self._number_of(field, cell)
+            return None if number is None else Amount(number, None)
+        try:
+            amount = amount_from(str(cell.value), metric=self.reading.metric)
+        except MeasureWrong as wrong:
+            self.wrong(field, f"in *{column.heading}*, {wrong.what}", wrong.fix, wrong.kind)
+            return None
+        if amount.unit is None:
+            number = self._number_of(field, cell)
+            return None if number is None else Amount(number, None)
+        self.reading.pint(self.where(field), amount.unit_text, amount.unit)
+        return amount
+
+    def can_buy(self, field: str) -> float:
+        """Give how much can be bought: none for no or blank, without limit for yes."""
+        cell = self.cell(field)
+        answer = _yes_or_no(cell) if cell is not None and cell.kind != "number" else None
+        if cell is None or answer is False:
+            return 0.0
+        if answer is True:
+            return math.inf
+        column = self.row.columns[field]
+        if cell.kind == "text" and not any(sign.isdigit() for sign in str(cell.value)):
+            what = f"*{column.heading}* is *{_as_text(cell)}*"
+            self.wrong(field, what, "write yes, no, or the most that can be bought", "unreadable choice")
+            return 0.0
+        number = self._number_of(field, cell)
+        if number is not None and number < 0:
+            self.wrong(
+                field, f"*{column.heading}* is {shown(number)}", "write yes, no, or a number from 0 up", "out of range"
+            )
+        return max(number or 0.0, 0.0)
+
+
+def _in_column(column: Column, what: str) -> str:
+    """Put the column before what is wrong in it."""
+    return f"in *{column.heading}*, {what}" if what.startswith("*") else f"*{column.heading}* {what}"
+
+
+def _as_text(cell: Cell) -> str:
+    """Write a cell's value as text, shortened."""
+    value = cell.value
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return f"{value:.15g}"
+    return str(value)[:200]
+
+
+def _yes_or_no(cell: Cell) -> bool | None:
+    """Read yes or no in one of its spellings; None for anything else."""
+    word = key(_as_text(cell))
+    return True if word in _YES else False if word in _NO else None
+
+
+def _without_unit(fix: str, column: Column) -> str:
+    """Add which unit a plain number is in."""
+    names = {"h": "hours", "min": "minutes", "L": "litres"}
+    return f"{fix}, in {names[column.unit]} and without the unit" if column.unit in names else fix

@@ -1,0 +1,240 @@
+"""Finding the input tables of a workbook, their columns by heading, and the rows that have something in them."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from stillroom.household.names import key, tidy_text
+from stillroom.workbook.inputs import Column, Table, tables
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.values import Cell, letters, parse_range
+
+if TYPE_CHECKING:
+    from stillroom.workbook.book import Book
+    from stillroom.workbook.tables import FoundTable
+
+READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note")
+"""The columns of the Plan table that are read back."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a table: its cells by field; a column that is not there has no cell."""
+
+    sheet: str
+    heading_cell: str
+    cells: Mapping[str, Cell]
+    columns: Mapping[str, Column]
+
+    def where(self, name: str) -> str:
+        """Give the place of a cell, `Sheet!B7`; of a missing column, the table's first heading cell."""
+        cell = self.cells.get(name)
+        return f"{self.sheet}!{cell.address}" if cell is not None else self.heading_cell
+
+
+@dataclass(frozen=True)
+class Rows:
+    """An input table as it stands in the workbook; without rows when it is not there."""
+
+    table: Table
+    heading_cell: str = ""
+    rows: tuple[Row, ...] = ()
+    fields: frozenset[str] = field(default_factory=frozenset)
+
+
+def read_tables() -> tuple[Table, ...]:
+    """Every table that is read: the input tables and the plan."""
+    return tuple(
+        table for table in tables().values() if (table.role == "input" and not table.optional) or table.name == "Plan"
+    )
+
+
+def find_rows(book: Book, reading: Reading) -> dict[str, Rows]:
+    """Find each table that is read; what is missing or there twice is a problem."""
+    wanted = read_tables()
+    named = {table.name: book.tables_named(table.name) for table in wanted}
+    lost = [table for table in wanted if not named[table.name]]
+    by_headings = _all_by_headings(book, lost) if lost else {}
+    result: dict[str, Rows] = {}
+    for table in wanted:
+        if named[table.name]:
+            found: FoundTable | None = _the_named(table, named[table.name], reading)
+        else:
+            found = _the_one(book, table, by_headings.get(table.name, []), reading)
+        result[table.name] = _rows_of(found, table, reading) if found is not None else Rows(table)
+    return result
+
+
+def _all_by_headings(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
+    """
+    Look for rows of headings for the tables that are not there by name.
+
+    A row with all headings of several tables belongs to the table with the most; only then are rows with just the
+    headings a table cannot do without looked at, if no other table has them.
+    """
+    written = [table for table in tables().values() if table.role == "output" and book.table(table.name) is None]
+    several = {table.name: table for table in (*lost, *written)}
+    taken: set[tuple[str, int, int]] = set()
+    found: dict[str, list[FoundTable]] = {}
+    for table in sorted(several.values(), key=lambda table: -len(table.columns)):
+        whole = [column.heading for column in table.columns if column.field != "note"]
+        found[table.name] = [one for one in book.tables_by_headings(whole, table.name) if _place(one) not in taken]
+        taken.update(_place(one) for one in found[table.name])
+    for table in lost:
+        if not found[table.name]:
+            least = book.tables_by_headings(_least_headings(table), table.name)
+            found[table.name] = [one for one in least if _place(one) not in taken]
+    return found
+
+
+def _place(found: FoundTable) -> tuple[str, int, int]:
+    """Where a table stands: sheet, row of headings, first column."""
+    return found.sheet, found.header_row, found.first_column
+
+
+def _least_headings(table: Table) -> list[str]:
+    """Give the headings that a table cannot do without, two at least."""
+    if table.name == "Plan":
+        return ["Day", "Preserve", "Make", "Fix"]
+    least = [column.heading for column in table.columns if column.required]
+    return least if len(least) > 1 else [column.heading for column in table.columns[:2]]
+
+
+def _the_named(table: Table, found: list[FoundTable], reading: Reading) -> FoundTable:
+    """Take the table of that name; a second one of the same name is a problem."""
+    if len(found) > 1:
+        places = [_heading_cell(one) for one in found]
+        what = f"{len(found)} tables are called *{table.name}* ({', '.join(places)})"
+        reading.say(places[1], what, "give all but one another name", "table twice")
+    return found[0]
+
+
+def _the_one(book: Book, table: Table, candidates: list[FoundTable], reading: Reading) -> FoundTable | None:
+    """Take the only candidate, and say so; none or several are problems."""
+    first_cell = f"{book.sheet_names[0]}!A1"
+    if not candidates:
+        if table.required:
+            fix = f"make a table called {table.name.replace(' ', '_')} with its headings, as in a new workbook"
+            reading.say(first_cell, f"there is no table *{table.name}*", fix, "table missing")
+        return None
+    places = [_heading_cell(one) for one in candidates]
+    if len(candidates) > 1:
+        what = f"the headings of *{table.name}* stand in {len(places)} places ({', '.join(places)})"
+        reading.say(places[0], what, f"make the right one a table called {table.name.replace(' ', '_')}", "table twice")
+        return None
+    what = f"the table *{table.name}* was found by its row of headings"
+    fix = f"make it a table called {table.name.replace(' ', '_')} to be sure"
+    reading.say(places[0], what, fix, "table found by headings")
+    return candidates[0]
+
+
+def _heading_cell(found: FoundTable) -> str:
+    """Give the place of the first heading of a table."""
+    return f"{found.sheet}!{letters(found.first_column)}{found.header_row}"
+
+
+def _rows_of(found: FoundTable, table: Table, reading: Reading) -> Rows:
+    """Match the columns by heading and keep the rows that are not blank."""
+    heading_cell = _heading_cell(found)
+    columns = _match_columns(found, table, reading)
+    _say_merged(found, set(columns.values()), reading)
+    wanted = {column.field: column for column in table.columns}
+    rows = []
+    hidden = []
+    for cells in found.rows:
+        mine = {name: cells[number] for name, number in columns.items()}
+        if all(is_empty(cell) for name, cell in mine.items() if name != "note" or table.name == "Plan"):
+            continue
+        row = Row(found.sheet, heading_cell, mine, wanted)
+        rows.append(row)
+        number = next(iter(mine.values())).row
+        if number in found.hidden_rows:
+            hidden.append(number)
+    if hidden:
+        _say_hidden(found, hidden, reading)
+    if table.limit is not None and len(rows) > table.limit:
+        what = f"the table *{table.name}* has {len(rows):,} rows, more than the {table.limit:,} that are read"
+        reading.say(heading_cell, what, "move what is no longer needed to a sheet of its own", "too many rows")
+        reading.cut_short = True
+        rows = rows[: table.limit]
+    return Rows(table, heading_cell, tuple(rows), frozenset(columns))
+
+
+def is_empty(cell: Cell) -> bool:
+    """Whether a cell says nothing: blank, blank text, or a formula that comes to nothing in an unused row."""
+    if cell.kind == "blank":
+        return cell.calculated
+    if isinstance(cell.value, str):
+        return cell.kind == "text" and not tidy_text(cell.value)
+    return cell.formula is not None and cell.kind == "number" and cell.value == 0
+
+
+def _match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str, int]:
+    """Give the number of each column by its field; missing and doubled ones are problems."""
+    headings: dict[str, list[int]] = {}
+    for number, heading in enumerate(found.headings):
+        headings.setdefault(_heading_key(heading), []).append(number)
+    wanted = [column for column in table.columns if table.name != "Plan" or column.field in READ_FROM_PLAN]
+    known = {_heading_key(column.heading) for column in table.columns}
+    free = [heading for heading in found.headings if _heading_key(heading) not in known]
+    columns = {}
+    for column in wanted:
+        numbers = headings.get(_heading_key(column.heading), [])
+        if numbers:
+            columns[column.field] = numbers[0]
+        else:
+            _say_missing(found, table, column, free, reading)
+        if len(numbers) > 1:
+            place = f"{found.sheet}!{letters(found.first_column + numbers[1])}{found.header_row}"
+            what = f"the table *{table.name}* has two columns called *{column.heading}*"
+            reading.say(place, what, "give one of them another heading", "column twice")
+    return columns
+
+
+def _heading_key(heading: str) -> str:
+    """What two spellings of one heading have in common."""
+    return key(heading.replace("_", " "))
+
+
+def _say_missing(found: FoundTable, table: Table, column: Column, free: list[str], reading: Reading) -> None:
+    """Tell of a column that is not there, if it is needed or was perhaps renamed."""
+    near = difflib.get_close_matches(key(column.heading), [key(heading) for heading in free], n=1, cutoff=0.8)
+    needed = column.required or (table.name == "Plan" and column.field in ("day", "preserve", "make", "fix"))
+    if column.field == "note" or not (needed or near):
+        return
+    what = f"the table *{table.name}* has no column *{column.heading}*"
+    if near:
+        meant = next(heading for heading in free if key(heading) == near[0])
+        fix = f"call the column *{tidy_text(meant)}* {column.heading}, if that is it"
+    else:
+        fix = "add it with that heading"
+    reading.say(_heading_cell(found), what, fix, "column missing")
+
+
+def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
+    """Tell of merged cells that cover a column of ours."""
+    for merged in found.merged:
+        block = parse_range(merged)
+        touched = range(block.first_column - found.first_column, block.last_column - found.first_column + 1)
+        if columns.intersection(touched) and block.last_row >= found.header_row and block.first_row <= found.last_row:
+            place = f"{found.sheet}!{letters(block.first_column)}{block.first_row}"
+            reading.say(
+                place, f"the cells {merged} are merged", "take them apart: one cell for each entry", "merged cells"
+            )
+
+
+def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:
+    """Tell once for a table that hidden rows are read too."""
+    place = f"{found.sheet}!{letters(found.first_column)}{hidden[0]}"
+    named = ", ".join(str(number) for number in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
+    many = len(hidden) > 1
+    what = f"row{'s' if many else ''} {named} of *{found.name}* {'are' if many else 'is'} hidden"
+    reading.say(
+        place,
+        what,
+        f"{'they are' if many else 'it is'} read all the same; empty {'them' if many else 'it'} if not meant",
+        "hidden rows",
+    )

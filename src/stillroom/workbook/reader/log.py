@@ -1,0 +1,207 @@
+"""Reading the record of what was made, and the lines of the plan that stand in the workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from stillroom.household.amounts import Amount
+from stillroom.household.measures import UNITS
+from stillroom.household.names import key, tidy_text
+from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Preserve, RecordRow
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.dates import near_date
+from stillroom.workbook.reader.entry import Entry
+from stillroom.workbook.reader.finding import Rows
+from stillroom.workbook.reader.produce import kilograms
+
+
+def crop_of(text: str) -> tuple[str, str] | None:
+    """
+    Take `freeze whole: CROP` or `thaw: CROP` apart; None for anything else.
+
+    >>> crop_of("Freeze  whole:plum tomato"), crop_of("tomato juice")
+    (('freeze whole: ', 'plum tomato'), None)
+    """
+    before, colon, after = text.partition(":")
+    for start in (FREEZE_WHOLE, THAW):
+        if colon and key(before) == key(start.rstrip(": ")):
+            return start, tidy_text(after)
+    return None
+
+
+def _line_name(entry: Entry, text: str) -> tuple[str, str | None] | None:
+    """Give a line's name as its table spells it, with the crop of a freezing or thawing line; None when unknown."""
+    taken_apart = crop_of(text)
+    if taken_apart is None:
+        found = entry.reading.find(text, ("Preserves",), entry.where("preserve"))
+        return None if found is None else (found[1], None)
+    start, crop = taken_apart
+    found = entry.reading.find(crop, ("Crops",), entry.where("preserve"))
+    return None if found is None else (start + found[1], found[1])
+
+
+def read_record(
+    rows: Rows, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve], reading: Reading
+) -> tuple[RecordRow, ...]:
+    """Read the record of what was really made."""
+    found = []
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        made = _record_row(entry, crops, preserves)
+        if made is not None and entry.sound:
+            found.append(made)
+    return tuple(found)
+
+
+def _record_row(entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve]) -> RecordRow | None:
+    """Read one entry of the record, every cell of it."""
+    day = near_date(entry, "date")
+    typed = entry.text("preserve")
+    named = None if typed is None else _line_name(entry, typed)
+    crop_name = entry.named("crop")
+    used = entry.amount("crop_used_kg")
+    unit = entry.unit("unit")
+    numbers = {field: entry.number(field) or 0.0 for field in ("made", "failed_seals")}
+    hands_hours = entry.number("hands_hours")
+    if typed is not None and named is None:
+        return None
+    name, crop_moved = named if named is not None else (None, None)
+    crop_name = _crop_of_row(entry, name, crop_moved, crop_name, used, preserves)
+    crop = crops.get(crop_name) if crop_name is not None else None
+    used_kg = None
+    if crop is not None and used is not None:
+        usual = UNITS[crop.unit] if unit is None else unit
+        used_kg = kilograms(entry, "crop_used_kg", used, usual, crop.bushel_kg, crop.name)
+    if day is None or not entry.sound:
+        return None
+    return RecordRow(
+        day, name, crop=crop_name, crop_used_kg=used_kg, hands_hours=hands_hours, where=entry.where("date"), **numbers
+    )
+
+
+def _crop_of_row(
+    entry: Entry,
+    name: str | None,
+    crop_moved: str | None,
+    typed: str | None,
+    used: Amount | None,
+    preserves: Mapping[str, Preserve],
+) -> str | None:
+    """Give the crop a row of the record is about; where it cannot be known it is a problem."""
+    if crop_moved is not None:
+        if typed is not None and typed != crop_moved:
+            entry.wrong(
+                "crop", f"*Crop* is *{typed}*, but the row says {name}", "correct one of the two", "conflicting rows"
+            )
+        if used is None and entry.sound:
+            entry.wrong("crop_used_kg", "*Crop used* is blank", "write how much was moved", "blank required")
+        return crop_moved
+    if name is None and typed is None and entry.sound:
+        entry.wrong(
+            "preserve",
+            "*Preserve* and *Crop* are both blank",
+            "write what was made, or which crop was used",
+            "blank required",
+        )
+    if typed is not None or used is None or name is None:
+        return typed
+    preserve = preserves.get(name)
+    taken = [line.item for line in preserve.ingredients if line.source == "crop"] if preserve is not None else []
+    if len(taken) == 1:
+        return taken[0]
+    if preserve is not None and name not in entry.reading.unsure:
+        what = f"*Crop* is blank, and *{name}* does not take just one crop"
+        entry.wrong("crop", what, "write which crop was used", "blank required")
+    return None
+
+
+def read_plan_lines(rows: Rows, crops: Mapping[str, Crop], reading: Reading) -> tuple[PlanLine, ...]:
+    """
+    Read the plan that stands in the workbook and the lines the household added to it.
+
+    A row with nothing but a note is a line without a name, on the day of the row above it, so that the note is kept.
+    """
+    found: list[PlanLine] = []
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        line = _plan_line(entry, crops)
+        if line is None and entry.sound and (note := entry.text("note")) is not None:
+            day = found[-1].day if found else reading.first_day
+            line = PlanLine(day, 1, "", note=note, where=row.where("note"))
+        if line is not None:
+            found.append(line)
+    return tuple(found)
+
+
+def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
+    """
+    Read one line; None for one that says nothing.
+
+    A line of the last plan for what is not known any more is let go, unless something was typed beside it.
+    """
+    fix, made, make = (entry.amount(field) for field in ("fix", "made", "make"))
+    typed = fix is not None or made is not None or not entry.sound
+    name = entry.text("preserve")
+    if name is None:
+        if typed or make is not None:
+            fill_in = "write what is to be made, or empty the row"
+            entry.wrong("preserve", "*Preserve* is blank", fill_in, "blank required")
+        return None
+    note = entry.text("note")
+    if not typed and make is None and note is None:
+        return None
+    day = near_date(entry, "day") if typed else entry.date("day")
+    if day is None:
+        if entry.sound:
+            entry.wrong("day", "*Day* is blank", "write the day, or empty the row", "blank required")
+        return None
+    days = _days(entry)
+    known = _known_line(entry, name, made=made is not None)
+    if known is None and fix is None and note is None:
+        return None
+    line_name, crop = known or (name, None)
+    grown = crops.get(crop) if crop is not None else None
+    return PlanLine(
+        day,
+        days,
+        line_name,
+        make=_in_line(entry, "make", make, grown),
+        fix=_in_line(entry, "fix", fix, grown),
+        made=_in_line(entry, "made", made, grown),
+        note=note,
+        where=entry.where("preserve"),
+    )
+
+
+def _days(entry: Entry) -> int:
+    """Give how many days a line is for: 1 when blank, or 7."""
+    days = entry.whole("days")
+    if days not in (None, 1, 7):
+        entry.wrong("days", f"*Days* is {days}", "write 1, or 7 for a week planned as a whole", "out of range")
+    return 7 if days == 7 else 1
+
+
+def _known_line(entry: Entry, text: str, *, made: bool) -> tuple[str, str | None] | None:
+    """Give a line's name and crop; an unknown name stops only where something was made of it."""
+    if made:
+        return _line_name(entry, text)
+    taken_apart = crop_of(text)
+    if taken_apart is None:
+        found = entry.reading.names["Preserves"].find(text)
+        return None if found is None else (found, None)
+    found = entry.reading.names["Crops"].find(taken_apart[1])
+    return None if found is None else (taken_apart[0] + found, found)
+
+
+def _in_line(entry: Entry, field: str, amount: Amount | None, crop: Crop | None) -> float | None:
+    """Give an amount of a line: containers, or kg of a crop in the line's unit."""
+    if amount is None:
+        return None
+    if crop is not None:
+        unit = amount.unit or entry.unit("unit") or UNITS[crop.unit]
+        return kilograms(entry, field, amount, unit, crop.bushel_kg, crop.name)
+    if amount.unit is not None and amount.unit.measures != "count":
+        heading = entry.row.columns[field].heading
+        entry.wrong(field, f"*{heading}* is in *{amount.unit.name}*", "write how many containers", "wrong unit")
+        return None
+    return entry.in_range(field, amount.number)

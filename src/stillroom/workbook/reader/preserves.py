@@ -1,0 +1,275 @@
+"""Reading preserves and what one container of each takes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from stillroom.household.amounts import Amount
+from stillroom.household.loads import same_words
+from stillroom.household.measures import CONTAINER_LITRES_PER_KG, UNITS, MeasureWrong, Unit, to_kg, to_litres
+from stillroom.household.names import Names, key, unknown
+from stillroom.household.records import WAYS, Container, Crop, Ingredient, LarderItem, Preserve
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.entry import Entry
+from stillroom.workbook.reader.finding import Rows
+
+PLACE_OF_WAY = {
+    "boiling-water canned": "shelf",
+    "pressure canned": "shelf",
+    "dried": "shelf",
+    "frozen": "freezer",
+    "cellared": "cellar",
+}
+SMALLEST_WITHOUT_EQUIPMENT = 4
+
+
+@dataclass(frozen=True)
+class Stores:
+    """What the ingredients of a preserve may be: crops, larder items, and the containers of other preserves."""
+
+    crops: Mapping[str, Crop]
+    larder: Mapping[str, LarderItem]
+    containers: Mapping[str, Container]
+
+
+def read_preserves(rows: Rows, stores: Stores, reading: Reading) -> dict[str, Preserve]:
+    """Read the preserves without their ingredients; those with something unreadable are remembered as unsure."""
+    found: dict[str, Preserve] = {}
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        name = reading.own_name(entry, "Preserves", found)
+        preserve = _preserve(entry, name or "", stores)
+        if name is None:
+            continue
+        if preserve is None or not entry.sound:
+            reading.unsure.add(name)
+        if preserve is not None:
+            found[name] = preserve
+    return found
+
+
+def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
+    """Read one preserve, every cell of it; None without a container to put it in."""
+    way = _way(entry)
+    container_name = entry.named("container")
+    container = stores.containers.get(container_name) if container_name is not None else None
+    equipment = _equipment(entry)
+    batch = entry.whole("smallest_batch")
+    space = _space(entry, container)
+    kept_in = entry.choice("kept_in")
+    make = entry.yes_no("make")
+    each, load, stove_each, stove_load = (entry.number(field) or 0.0 for field in _MINUTES)
+    preserve = Preserve(
+        name=name,
+        way=way or "",
+        container=container_name or "",
+        make=make is not False,
+        handbook_line=entry.text("handbook_line"),
+        minutes_typed=entry.number("minutes_typed"),
+        source=entry.text("source"),
+        hands_minutes_each=each,
+        hands_minutes_load=load,
+        stove_minutes_each=stove_each,
+        stove_minutes_load=stove_load,
+        equipment=equipment,
+        smallest_batch=batch or (1 if equipment else SMALLEST_WITHOUT_EQUIPMENT),
+        keeps_months=entry.number("keeps_months"),
+        kept_in=kept_in or PLACE_OF_WAY.get(way or "", "refrigerator"),
+        space_litres_each=space,
+        where=entry.where("name"),
+    )
+    return preserve if container is not None else None
+
+
+_MINUTES = ("hands_minutes_each", "hands_minutes_load", "stove_minutes_each", "stove_minutes_load")
+
+
+def _way(entry: Entry) -> str | None:
+    """Give one of the seven ways; a word that is none of them is a problem."""
+    text = entry.text("way")
+    if text is None:
+        return None
+    for way in WAYS:
+        if key(way.replace("-", " ")) == key(text.replace("-", " ")):
+            return way
+    near = Names("way", WAYS).nearest(text)
+    fix = f"did you mean *{near}*?" if near else f"write {', '.join(WAYS[:-1])} or {WAYS[-1]}"
+    entry.wrong("way", f"no way of keeping food is called *{text}*", fix, "way unknown")
+    return None
+
+
+def _equipment(entry: Entry) -> tuple[str, ...]:
+    """Give the pieces of equipment in order; their names may hold commas themselves."""
+    text = entry.text("equipment")
+    if text is None:
+        return ()
+    known = entry.reading.names["Equipment"]
+    parts = [part.strip() for part in text.replace(";", ",").split(",") if part.strip()]
+    found: list[str] = []
+    while parts:
+        for size in range(len(parts), 0, -1):
+            name = known.find(",".join(parts[:size]))
+            if name is not None or size == 1:
+                break
+        if name is None:
+            what, fix = unknown(parts[0], known, table="Equipment")
+            if not entry.reading.cut_short:
+                entry.wrong("equipment", what, fix, "unknown name")
+            return ()
+        found.append(name)
+        parts = parts[size:]
+    return tuple(found)
+
+
+def _space(entry: Entry, container: Container | None) -> float:
+    """Give the litres one takes up: as typed, else what its container holds (a weight at 1.8 litres a kg)."""
+    amount = entry.amount("space_litres_each")
+    if amount is not None and entry.in_range("space_litres_each", amount.number) is not None:
+        unit = amount.unit or UNITS["L"]
+        if amount.number < 0:
+            entry.wrong("space_litres_each", "*Space each* is below 0", "write litres from 0 up", "out of range")
+        try:
+            return to_litres(amount.number, unit)
+        except MeasureWrong as wrong:
+            entry.wrong("space_litres_each", f"in *Space each*, {wrong.what}", wrong.fix, wrong.kind)
+    if container is None:
+        return 0.0
+    return container.holds_litres or (container.holds_kg or 0.0) * CONTAINER_LITRES_PER_KG
+
+
+def read_ingredients(
+    rows: Rows, preserves: Mapping[str, Preserve], stores: Stores, reading: Reading
+) -> dict[str, list[Ingredient]]:
+    """
+    Read what one container of each preserve takes; a preserve with an unreadable line is remembered as unsure.
+
+    So is one without any line, when there are lines that belong to no known preserve.
+    """
+    found: dict[str, list[Ingredient]] = {}
+    astray = False
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        preserve = entry.named("preserve")
+        item = entry.name("item")
+        line = _line(entry, item, preserves, stores)
+        if preserve is None:
+            astray = True
+            continue
+        if line is None or not entry.sound:
+            reading.unsure.add(preserve)
+            continue
+        lines = found.setdefault(preserve, [])
+        if any(other.item == line.item for other in lines):
+            what = f"*{line.item}* stands twice among the ingredients of *{preserve}*"
+            reading.say(row.where("item"), what, "put both amounts into one row", "same name twice")
+            continue
+        lines.append(line)
+    if astray:
+        reading.unsure.update(name for name in preserves if name not in found)
+    return found
+
+
+def _line(
+    entry: Entry, item: tuple[str, str] | None, preserves: Mapping[str, Preserve], stores: Stores
+) -> Ingredient | None:
+    """Read one ingredient line, every cell of it; None when it cannot stand."""
+    amount = entry.amount("amount_each")
+    from_frozen = entry.yes_no("from_frozen") or False
+    if item is None or amount is None:
+        unit_beside_item(entry, amount)
+        return None
+    table, name = item
+    if table == "Preserves":
+        return _preserve_line(entry, name, amount, preserves, stores)
+    unit = amount.unit or entry.unit("unit")
+    if table == "Crops":
+        return _crop_line(entry, stores.crops.get(name), amount, unit, from_frozen=from_frozen)
+    return _larder_line(entry, stores.larder.get(name), amount, unit)
+
+
+def unit_beside_item(entry: Entry, amount: Amount | None) -> None:
+    """Read the unit of a line that cannot stand, so that its own problem is told in the same pass."""
+    if amount is None or amount.unit is None:
+        entry.unit("unit")
+
+
+def _crop_line(
+    entry: Entry, crop: Crop | None, amount: Amount, unit: Unit | None, *, from_frozen: bool
+) -> Ingredient | None:
+    """Make a line of a crop, in kg."""
+    if crop is None or entry.in_range("amount_each", amount.number) is None:
+        return None
+    used = unit or UNITS[crop.unit]
+    try:
+        kg = to_kg(amount.number, used, bushel_kg=crop.bushel_kg)
+    except MeasureWrong as wrong:
+        what, fix = f"*{crop.name}* is weighed, but its amount is in *{used.name}*", "write a weight, in lb or kg"
+        if used.measures == "bushel":
+            what, fix = f"nothing says what a bushel of *{crop.name}* weighs", wrong.fix
+        entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, wrong.kind)
+        return None
+    return Ingredient(
+        crop.name, "crop", kg, from_frozen, amount.number, used.name, kg_each=kg, where=entry.where("amount_each")
+    )
+
+
+def _larder_line(entry: Entry, item: LarderItem | None, amount: Amount, unit: Unit | None) -> Ingredient | None:
+    """Make a line of a larder ingredient, in the larder row's base unit."""
+    if item is None or entry.in_range("amount_each", amount.number) is None:
+        return None
+    kept = entry.reading.unit_named(item.unit)
+    used = unit or kept
+    if not used.like(kept):
+        what = f"*{item.name}* is kept in *{kept.name}*, but its amount is in *{used.name}*"
+        fix = f"write the amount in {kept.name}, or keep it in {used.name} in Larder"
+        entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, "wrong unit")
+        return None
+    each = amount.number * used.factor
+    return Ingredient(
+        item.name,
+        "larder",
+        each,
+        amount_typed=amount.number,
+        unit=used.name,
+        litres_each=each if used.measures == "volume" else None,
+        kg_each=each if used.measures == "weight" else None,
+        where=entry.where("amount_each"),
+    )
+
+
+def _preserve_line(
+    entry: Entry, name: str, amount: Amount, preserves: Mapping[str, Preserve], stores: Stores
+) -> Ingredient | None:
+    """Make a line of another preserve, in containers: a count of them, or a volume or weight of what one holds."""
+    other = preserves.get(name)
+    container = stores.containers.get(other.container) if other is not None else None
+    if other is None or container is None or entry.in_range("amount_each", amount.number) is None:
+        return None
+    typed = "" if amount.unit is not None else (entry.text("unit") or "")
+    named = (
+        not typed
+        or same_words(typed, "containers")
+        or same_words(typed, container.name)
+        or same_words(typed, container.kind)
+    )
+    unit = amount.unit or (UNITS["each"] if named else entry.unit("unit"))
+    if unit is None:
+        return None
+    holds = {"volume": container.holds_litres, "weight": container.holds_kg}.get(unit.measures)
+    if unit.measures == "count":
+        containers = amount.number * unit.factor
+    elif holds:
+        containers = amount.number * unit.factor / holds
+    else:
+        what = f"*{name}* is counted in containers, but its amount is in *{unit.name}*"
+        entry.wrong("unit" if amount.unit is None else "amount_each", what, "write how many containers", "wrong unit")
+        return None
+    return Ingredient(
+        name,
+        "preserve",
+        containers,
+        amount_typed=amount.number,
+        unit=unit.name if holds else container.name,
+        where=entry.where("amount_each"),
+    )

@@ -1,0 +1,163 @@
+"""Finding rows and cells by their bytes in a sheet part, so that a large sheet is never read whole."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from functools import lru_cache
+from typing import NamedTuple
+
+from stillroom.errors import WorkbookRefused
+from stillroom.workbook.markup import ATTRIBUTES, Element, Markup, attribute, start_pattern
+from stillroom.workbook.values import Unreadable, column_number, parse_address
+
+_ROW_NUMBER = re.compile(rb"""\sr\s*=\s*["']([0-9]{1,8})["']""")
+
+
+class CellSpan(NamedTuple):
+    """Where one cell lies in the sheet part."""
+
+    column: int
+    element: Element
+    tag: bytes
+
+
+class SheetText:
+    """
+    A sheet part seen as rows of bytes (ECMA-376 Part 1, 18.3.1.80 sheetData, 18.3.1.73 row, 18.3.1.4 c).
+
+    Rows and cells without an ``r`` attribute follow the one before them. Raises WorkbookRefused when there is no sheetData.
+    """
+
+    def __init__(self, data: bytes, part: str) -> None:
+        """Find the sheet's data; its rows are looked for when they are first asked for."""
+        self.markup = Markup(data, part)
+        self.part = part
+        self.data, self.prefix = data, self.markup.prefix
+        self.sheet_data = self._find_sheet_data()
+        self._numbers: list[int] | None = None
+        self._starts: list[int] = []
+        self._tag_ends: list[int] = []
+        self.in_order = True
+
+    def _find_sheet_data(self) -> Element:
+        tag = self.prefix + b"sheetData"
+        text = self.markup.text
+        opened = start_pattern(tag).search(text)
+        if opened is not None:
+            if text[opened.end() - 2] == 0x2F:
+                return Element(opened.start(), opened.end(), opened.end(), opened.end())
+            close = text.rfind(b"</" + tag)
+            if close >= opened.end():
+                return Element(opened.start(), opened.end(), close, text.find(b">", close) + 1)
+        raise WorkbookRefused.because(
+            self.part, "this sheet has no rows of cells", "it may be a sheet of another kind; move the table elsewhere"
+        )
+
+    @property
+    def numbers(self) -> list[int]:
+        """The number of each row that is written, in the order of the file."""
+        if self._numbers is None:
+            self._numbers = self._scan()
+        return self._numbers
+
+    def _scan(self) -> list[int]:
+        numbers = []
+        number = 0
+        text = self.markup.text
+        for match in start_pattern(self.prefix + b"row").finditer(
+            text, self.sheet_data.tag_end, self.sheet_data.content_end
+        ):
+            found = _ROW_NUMBER.search(match[0])
+            before = number
+            number = int(found[1]) if found else number + 1
+            if number <= before:
+                self.in_order = False
+            numbers.append(number)
+            self._starts.append(match.start())
+            self._tag_ends.append(match.end())
+        return numbers
+
+    def place(self, row: int) -> int:
+        """Where in :attr:`numbers` a row stands or would stand."""
+        if self.in_order:
+            return bisect_left(self.numbers, row)
+        return self.numbers.index(row) if row in self.numbers else len(self.numbers)
+
+    def row(self, number: int) -> Element | None:
+        """Where a row lies, None when it is not written."""
+        numbers = self.numbers
+        place = self.place(number)
+        if place == len(numbers) or numbers[place] != number:
+            return None
+        return self.row_at(place)
+
+    def row_at(self, place: int) -> Element:
+        """Where the row at a place in :attr:`numbers` lies."""
+        start, tag_end = self._starts[place], self._tag_ends[place]
+        text = self.markup.text
+        if text[tag_end - 2] == 0x2F:
+            return Element(start, tag_end, tag_end, tag_end)
+        close = text.find(b"</" + self.prefix + b"row", tag_end)
+        end = text.find(b">", close) + 1
+        if close < 0 or not end:
+            msg = f"a row of {self.part} is never closed"
+            raise Unreadable(msg)
+        return Element(start, tag_end, close, end)
+
+    def places(self, first: int, last: int) -> list[int]:
+        """The places in :attr:`numbers` of all written rows from ``first`` to ``last``."""
+        numbers = self.numbers
+        if self.in_order:
+            start = bisect_left(numbers, first)
+            return list(range(start, bisect_left(numbers, last + 1, start)))
+        return [place for place, number in enumerate(numbers) if first <= number <= last]
+
+    def place_of_byte(self, byte: int) -> int:
+        """The place in :attr:`numbers` of the row around a byte of the part."""
+        _ = self.numbers
+        return bisect_left(self._starts, byte + 1) - 1
+
+    def cells(self, row: Element) -> list[CellSpan]:
+        """List the cells of a row, in the order of the file."""
+        found = []
+        column = 0
+        data = self.data
+        for match in _cell_pattern(self.prefix).finditer(self.markup.text, row.tag_end, row.content_end):
+            start, end, tag_end = match.start(), match.end(), match.end(2) + 1
+            tag = data[start:tag_end]
+            column = _column_of(match[1]) if match[1] else cell_column(tag, column)
+            content_end = match.end(3) if match[3] is not None else end
+            found.append(CellSpan(column, Element(start, tag_end, content_end, end), tag))
+        return found
+
+    def blank_elsewhere(self) -> bool:
+        """Whether the rows stand inside something else than sheetData itself, such as mc:AlternateContent."""
+        return self.markup.text.find(b"AlternateContent", self.sheet_data.tag_end, self.sheet_data.content_end) >= 0
+
+
+def cell_column(tag: bytes, before: int) -> int:
+    """Give the column of a cell from its start tag, or the one after ``before``."""
+    name = attribute(tag, "r")
+    return parse_address(name)[1] if name else before + 1
+
+
+@lru_cache(maxsize=20_000)
+def _column_of(name: bytes) -> int:
+    return column_number(name.decode())
+
+
+@lru_cache(maxsize=64)
+def _cell_pattern(prefix: bytes) -> re.Pattern[bytes]:
+    name = re.escape(prefix) + rb"c"
+    first = rb'(?:\s+r="([A-Z]{1,3})[0-9]+")?+(?=[\s/>])'
+    return re.compile(
+        rb"<" + name + first + rb"(" + ATTRIBUTES + rb")(?:(?<=/)>|>(.*?)</" + name + rb"\s*>)", re.DOTALL
+    )
+
+
+@lru_cache(maxsize=64)
+def formula_pattern(prefix: bytes) -> re.Pattern[bytes]:
+    """Give the pattern of a formula element: its attributes, and its text if it has one (18.3.1.40 f)."""
+    name = re.escape(prefix) + rb"f"
+    return re.compile(rb"<" + name + rb"(?=[\s/>])(" + ATTRIBUTES + rb")>(?:(?<!/>)([^<]*))?")

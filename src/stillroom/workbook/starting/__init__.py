@@ -1,0 +1,1 @@
+"""How a starting workbook is laid out, filled and made to look: one module an idea."""

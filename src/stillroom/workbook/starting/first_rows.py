@@ -1,0 +1,76 @@
+"""Everything a starting workbook is filled with, brought together: the handbook's facts and examples marked so."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from stillroom.errors import CommandWrong
+from stillroom.handbook.cautions import all_cautions
+from stillroom.workbook.starting import catalogue_rows, examples
+from stillroom.workbook.starting.contents import Contents, Row
+from stillroom.workbook.starting.needs import HELPERS, count_rows, need_rows
+
+ALTITUDE = re.compile(r"\s*(\d+(?:[,.]\d+)?)\s*(ft|feet|foot|m|metres|meters)?\s*", re.IGNORECASE)
+EQUIPMENT = {
+    "boiling-water canner": "canner",
+    "pressure canner": "pressure canner",
+    "kettle": "big pot",
+    "dryer": "dryer",
+    "crock": "crock",
+}
+"""What the starting workbook calls its piece of each kind."""
+
+
+def starting_contents(
+    *,
+    metric: bool = False,
+    people: float | None = None,
+    altitude: str | None = None,
+    gauge: str | None = None,
+) -> Contents:
+    """
+    The contents of a starting workbook.
+
+    Without a `gauge` (dial or weighted) everything that is pressure canned stands at Make = no.
+    """
+    height = read_altitude(altitude, metric=metric) if altitude else None
+    preserves = catalogue_rows.preserve_rows(EQUIPMENT, metric=metric, pressure=gauge is not None)
+    ingredients = catalogue_rows.ingredient_rows(metric=metric)
+    containers = examples.container_rows(metric=metric)
+    eaters = people if people is not None else examples.EXAMPLE_PEOPLE
+    rows: dict[str, Sequence[Row]] = {
+        "Kitchen": examples.kitchen_rows(metric=metric, people=people, altitude=height, gauge=gauge),
+        "Hours": examples.hours_rows(),
+        "Equipment": examples.equipment_rows(metric=metric),
+        "Crops": catalogue_rows.crop_rows(metric=metric),
+        "Containers": containers,
+        "Lids": examples.lid_rows(metric=metric),
+        "Larder": examples.larder_rows(ingredients, crop_names(metric=metric), metric=metric),
+        "Preserves": preserves,
+        "Ingredients": ingredients,
+        "Needs": need_rows(eaters, metric=metric),
+        "Counts": count_rows(preserves, containers, metric=metric),
+    }
+    cautions = [(caution.text, caution.source) for caution in all_cautions()]
+    return Contents(rows, extra={"Needs": HELPERS}, cautions=cautions, lines=catalogue_rows.line_rows())
+
+
+def crop_names(*, metric: bool) -> frozenset[str]:
+    """The names of all crops."""
+    return frozenset(str(row["Crop"]) for row in catalogue_rows.crop_rows(metric=metric))
+
+
+def read_altitude(text: str, *, metric: bool) -> tuple[float, str]:
+    """
+    Read an altitude with its unit; without one it is feet, in a metric workbook metres.
+
+    >>> read_altitude("1,450 ft", metric=False), read_altitude("440", metric=True)
+    ((1450.0, 'ft'), (440.0, 'm'))
+    """
+    found = ALTITUDE.fullmatch(re.sub(r"(\d),(\d{3})\b", r"\1\2", text))
+    if not found:
+        msg = f"{text!r} is not an altitude; write it as 1450ft or 440m"
+        raise CommandWrong(msg)
+    unit = (found.group(2) or ("m" if metric else "ft")).lower()
+    return float(found.group(1).replace(",", ".")), "m" if unit.startswith("m") else "ft"

@@ -1,0 +1,151 @@
+"""The cell formats of a workbook: which of them show dates, and formats added at the end where a date needs one."""
+
+from __future__ import annotations
+
+import re
+from typing import cast
+
+from lxml import etree
+
+from stillroom.workbook.markup import MAIN, Change, Markup, attribute, set_attribute, splice
+from stillroom.workbook.package import Package
+from stillroom.workbook.values import whole
+
+_BUILT_IN = {
+    14: "date",
+    15: "date",
+    16: "date",
+    17: "date",
+    18: "time",
+    19: "time",
+    20: "time",
+    21: "time",
+    22: "moment",
+}
+_BUILT_IN |= {
+    27: "date",
+    28: "date",
+    29: "date",
+    30: "date",
+    31: "date",
+    32: "time",
+    33: "time",
+    34: "time",
+    35: "time",
+    36: "date",
+}
+_BUILT_IN |= {
+    45: "time",
+    46: "length",
+    47: "time",
+    50: "date",
+    51: "date",
+    52: "date",
+    53: "date",
+    54: "date",
+    55: "time",
+    56: "time",
+}
+_BUILT_IN |= {57: "date", 58: "date"}
+"""What the formats that are never written out show (ECMA-376 Part 1, 18.8.30, with the East Asian ones)."""
+
+FORMAT_FOR = {"": 0, "date": 14, "time": 20, "moment": 22}
+_NOT_SIGNS = re.compile(r'"[^"]*"|\\.|_.|\*.|\[(?!h+\]|m+\]|s+\])[^\]]*\]|general|e[+\-]', re.IGNORECASE)
+_LENGTH = re.compile(r"\[(h+|m+|s+)\]", re.IGNORECASE)
+
+
+def shown_as(code: str) -> str:
+    """
+    Tell what a number format shows: "date", "time", "moment" (both), "length" (of time) or "" (a plain number).
+
+    >>> shown_as("yyyy-mm-dd"), shown_as("h:mm"), shown_as("[h]:mm"), shown_as('0.0" days"'), shown_as("0.00E+00")
+    ('date', 'time', 'length', '', '')
+    """
+    signs = _NOT_SIGNS.sub("", code.partition(";")[0]).casefold()
+    if _LENGTH.search(signs):
+        return "length"
+    days = any(sign in signs for sign in "ydeg") or ("m" in signs and "h" not in signs and "s" not in signs)
+    hours = "h" in signs or "s" in signs
+    if days and hours:
+        return "moment"
+    return "date" if days else "time" if hours else ""
+
+
+class Styles:
+    """The styles part (ECMA-376 Part 1, 18.8); a workbook without one has only the plain format."""
+
+    def __init__(self, package: Package) -> None:
+        """Find the part; nothing is read until it is asked."""
+        self.package = package
+        targets = [
+            one.target for one in package.relations(package.workbook_part) if one.kind == "styles" and one.target
+        ]
+        self.part = targets[0] if targets and package.has(targets[0]) else None
+        self._shows: list[str] | None = None
+        self._changed_formats: dict[tuple[int, int], int] = {}
+
+    def shows(self, style: int) -> str:
+        """Tell what a cell format shows: as :func:`shown_as`."""
+        if self._shows is None:
+            self._shows = self._read()
+        return self._shows[style] if 0 <= style < len(self._shows) else ""
+
+    def forget(self) -> None:
+        """Read the part again when next asked: it was changed."""
+        self._shows = None
+
+    def _read(self) -> list[str]:
+        if self.part is None:
+            return []
+        root = self.package.root(self.part)
+        own = {
+            node.get("numFmtId", ""): node.get("formatCode", "")
+            for node in root.iterfind(f"{{{MAIN}}}numFmts/{{{MAIN}}}numFmt")
+        }
+        shows = []
+        for node in cast("list[etree._Element]", root.findall(f"{{{MAIN}}}cellXfs/{{{MAIN}}}xf")):
+            number = node.get("numFmtId", "0")
+            shows.append(shown_as(own[number]) if number in own else _BUILT_IN.get(whole(number, 0), ""))
+        return shows
+
+    def with_format(self, style: int, format_id: int) -> int:
+        """
+        Give the number of a cell format like ``style`` but with another number format, added at the end if there is none.
+
+        Without a styles part the style is given back as it is.
+        """
+        if self.part is None:
+            return style
+        key = (style, format_id)
+        if key not in self._changed_formats:
+            self._changed_formats[key] = self._find_or_add(style, format_id)
+            self._shows = None
+        return self._changed_formats[key]
+
+    def _find_or_add(self, style: int, format_id: int) -> int:
+        part = cast("str", self.part)
+        sheet = Markup(self.package.part(part), part)
+        formats = sheet.find("cellXfs")
+        if formats is None:
+            return style
+        elements = sheet.find_all("xf", formats.tag_end, formats.content_end)
+        if style >= len(elements):
+            return style
+        old = elements[style]
+        tag = set_attribute(sheet.tag(old), "numFmtId", str(format_id))
+        tag = set_attribute(tag, "applyNumberFormat", "1")
+        wanted = tag + sheet.data[old.tag_end : old.end]
+        for number, element in enumerate(elements):
+            if sheet.data[element.start : element.end] == wanted:
+                return number
+        count = (
+            set_attribute(sheet.tag(formats), "count", str(len(elements) + 1))
+            if attribute(sheet.tag(formats), "count")
+            else sheet.tag(formats)
+        )
+        changes = [
+            Change(formats.start, formats.tag_end, count),
+            Change(formats.content_end, formats.content_end, wanted),
+        ]
+        self.package.replace(part, splice(sheet.data, changes))
+        return len(elements)

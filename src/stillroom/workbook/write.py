@@ -1,0 +1,180 @@
+"""A plan written into a workbook: our columns of the output tables, each household cell beside its own plan line."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+
+from stillroom.errors import Problem, WorkbookRefused
+from stillroom.workbook.book import Book, FoundTable, Value
+from stillroom.workbook.carried import (
+    Placed,
+    can_move,
+    placed,
+    refuse_moving_formulas,
+    refuse_other_units,
+    rows_as_they_stand,
+)
+from stillroom.workbook.inputs import Table, output_tables
+from stillroom.workbook.mark import digest_of, found_table, is_mark, mark_in, mark_row, rows_in
+from stillroom.workbook.missing import add_missing
+from stillroom.workbook.tables import key_of
+
+Row = Mapping[str, Value]
+KEY_HEADINGS = ("Day", "Days", "Preserve", "Make")
+
+
+def write(book: Book, tables: Mapping[str, Sequence[Row]], first_day: datetime.date, inputs: str) -> None:
+    """
+    Queue a plan in a workbook; `tables` are the rows by table and heading, `inputs` the digest of what was planned.
+
+    Output tables that are missing are added on new sheets after the household's. Columns that are not ours are left
+    alone, but that what stands beside a plan line goes where the line goes. A column of ours that the household has
+    taken out is not put back. The Messages table carries the mark of the plan.
+
+    Raises WorkbookRefused, naming the cells, before anything is queued: a formula beside a line that moves, a Plan
+    table without its first columns, two tables that might be meant.
+    """
+    wanted = written_tables()
+    refuse_two_candidates(book, wanted)
+    refuse_strangers(book, wanted)
+    standing = {table.name: found_table(book, table.name, headings(table)) for table in wanted}
+    plan = standing["Plan"]
+    lines: list[Placed] = [Placed(row, None) for row in tables.get("Plan", ())]
+    if plan is not None:
+        refuse_without_keys(plan)
+        lines = placed(tables.get("Plan", ()), rows_as_they_stand(plan, ours("Plan")), first_day)
+        refuse_other_units(plan, lines)
+        refuse_moving_formulas(plan, lines)
+    rows: dict[str, Sequence[Row]] = {table.name: tables.get(table.name, ()) for table in wanted}
+    rows["Plan"] = [line.row for line in lines]
+    rows["Messages"] = [*rows["Messages"], mark_row(inputs, digest_of(shown(standing, rows)))]
+    add_missing(book, [table for table in wanted if standing[table.name] is None], rows)
+    for table in wanted:
+        found = standing[table.name] or found_table(book, table.name, headings(table))
+        if found is not None:
+            fill(book, found, ours(table.name), rows[table.name])
+    if plan is not None:
+        carry(book, plan, lines)
+
+
+def is_unchanged(book: Book, inputs: str) -> bool:
+    """Whether the workbook holds the plan of these very inputs, with every output table as the planner wrote it."""
+    found = {table.name: found_table(book, table.name, headings(table)) for table in written_tables()}
+    if any(table is None for table in found.values()):
+        return False
+    rows = {name: rows_in(table, ours(name)) for name, table in found.items() if table is not None}
+    mark = mark_in(rows["Messages"])
+    return mark is not None and mark == (inputs[:16], digest_of(rows)[:16])
+
+
+def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
+    """The rows of every output table as they stand in the workbook, the household's Fix, Made and Note included."""
+    rows = {}
+    for table in written_tables():
+        found = found_table(book, table.name, headings(table))
+        rows[table.name] = [] if found is None else rows_in(found, headings(table))
+    return rows
+
+
+def without_mark(messages: Sequence[dict[str, Value]]) -> list[dict[str, Value]]:
+    """The messages but for the planner's own mark."""
+    return [row for row in messages if not is_mark(row)]
+
+
+def written_tables() -> list[Table]:
+    """The output tables that a plan fills."""
+    return [table for table in output_tables() if not table.later]
+
+
+def headings(table: Table) -> list[str]:
+    """All headings of a table."""
+    return list(table.headings)
+
+
+def ours(name: str) -> list[str]:
+    """The headings of an output table's columns that the planner writes."""
+    table = next(table for table in output_tables() if table.name == name)
+    return [column.heading for column in table.columns if column.owner == "ours"]
+
+
+def shown(standing: Mapping[str, FoundTable | None], rows: Mapping[str, Sequence[Row]]) -> dict[str, list[Row]]:
+    """What of the rows will stand in the workbook: our columns that are there; all of them in a table to be added."""
+    found: dict[str, list[Row]] = {}
+    for name, several in rows.items():
+        table = standing[name]
+        there = {key_of(heading) for heading in (table.headings if table else ours(name))}
+        kept = [heading for heading in ours(name) if key_of(heading) in there]
+        found[name] = [{heading: row.get(heading) for heading in kept} for row in several]
+    return found
+
+
+def fill(book: Book, table: FoundTable, owned: Sequence[str], rows: Sequence[Row]) -> None:
+    """Queue our columns of a table, those of them that are there."""
+    there = {key_of(heading) for heading in table.headings}
+    columns = {heading: [row.get(heading) for row in rows] for heading in owned if key_of(heading) in there}
+    if columns:
+        book.fill_table(table, columns, len(rows))
+
+
+def carry(book: Book, table: FoundTable, lines: Sequence[Placed]) -> None:
+    """Queue the household's cells of the Plan table, each in the row its line has now; only cells that change."""
+    columns = sorted({column for line in lines if line.beside for column in line.beside.theirs})
+    for place in range(max(len(lines), len(table.rows))):
+        line = lines[place] if place < len(lines) else None
+        if line is not None and line.beside is not None and line.beside.place == place:
+            continue
+        for column in columns:
+            cell = line.beside.theirs.get(column) if line is not None and line.beside is not None else None
+            before = table.rows[place][column] if place < len(table.rows) else None
+            if (cell is None or cell.value is None) and (before is None or before.kind == "blank"):
+                continue
+            value = cell.value if cell is not None and can_move(cell) else None
+            book.set(table.sheet, table.first_row + place, table.first_column + column, value)
+
+
+def refuse_two_candidates(book: Book, wanted: Sequence[Table]) -> None:
+    """Refuse to guess which of two blocks with the same headings is the table; raises WorkbookRefused."""
+    problems = []
+    for table in wanted:
+        candidates = [] if book.table(table.name) else book.tables_by_headings(headings(table), table.name)
+        if len(candidates) > 1:
+            places = " and ".join(one.heading_place(table.headings[0]) for one in candidates)
+            what = f"the headings of {table.name} stand in two places, {places}"
+            fix = f"take one of them away, or make one a table called {table.name}"
+            problems.append(Problem(candidates[0].heading_place(table.headings[0]), what, fix, "table twice"))
+    if problems:
+        raise WorkbookRefused(problems)
+
+
+def refuse_strangers(book: Book, wanted: Sequence[Table]) -> None:
+    """Refuse to write into a table that only has the name of one of ours: it lacks most of its columns."""
+    problems = []
+    for table in wanted:
+        found = book.table(table.name)
+        if found is not None:
+            there = {key_of(heading) for heading in found.headings}
+            lacking = [heading for heading in ours(table.name) if key_of(heading) not in there]
+            if 2 * len(lacking) > len(ours(table.name)):
+                what = f"the table {table.name} is not the planner's: it has no {', '.join(lacking[:4])}"
+                fix = "give this table another name; the planner then adds its own"
+                problems.append(Problem(found.heading_place(found.headings[0]), what, fix, "column missing"))
+    if problems:
+        raise WorkbookRefused(problems)
+
+
+def refuse_without_keys(plan: FoundTable) -> None:
+    """Refuse a Plan table that lacks the columns a line is known by; raises WorkbookRefused."""
+    there = {key_of(heading) for heading in plan.headings}
+    problems = [
+        Problem(
+            plan.heading_place(plan.headings[0]),
+            f"the table Plan has no column {heading}",
+            f"add a column headed {heading}",
+            "column missing",
+        )
+        for heading in KEY_HEADINGS
+        if key_of(heading) not in there
+    ]
+    if problems:
+        raise WorkbookRefused(problems)

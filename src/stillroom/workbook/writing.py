@@ -1,0 +1,183 @@
+"""From waiting edits to the parts of the new file: which edits count, what they make stale, what has to grow."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from stillroom.errors import Problem, WorkbookRefused
+from stillroom.workbook.cells import write_cells
+from stillroom.workbook.claims import ClaimedFormula, Claims
+from stillroom.workbook.contents import Contents, Edit, NewFormula
+from stillroom.workbook.dependents import Dependents
+from stillroom.workbook.forbidden import forbidden_by_tables, forbidden_in, refuse
+from stillroom.workbook.opened import Opened
+from stillroom.workbook.package import Package
+from stillroom.workbook.styles import Styles
+from stillroom.workbook.tables import TablePart, grown_part
+from stillroom.workbook.values import Cell, Rectangle, Value, address
+
+Cells = dict[tuple[int, int], Edit]
+
+
+@dataclass
+class Pending:
+    """The edits that wait: sheet part to cell to edit, and table part to its new last row."""
+
+    edits: dict[str, Cells] = field(default_factory=dict)
+    grown: dict[str, int] = field(default_factory=dict)
+
+    def put(self, part: str, row: int, column: int, edit: Edit) -> None:
+        """Wait to write one cell; a later edit of the same cell takes the place of an earlier one."""
+        self.edits.setdefault(part, {})[row, column] = edit
+
+
+@dataclass(frozen=True)
+class Written:
+    """The package as it is to be saved, and what may be told about it."""
+
+    package: Package
+    claims: Claims
+    cells_written: int
+    results_cleared: tuple[str, ...]
+
+    @property
+    def changed(self) -> bool:
+        """Whether it differs from the file at all."""
+        return bool(self.package.changed or self.package.added or self.package.dropped)
+
+
+def write_edits(opened: Opened, pending: Pending) -> Written:
+    """
+    Give the package with all edits made; the opened workbook itself is not changed.
+
+    Raises WorkbookRefused, with every cell that may not be written to.
+    """
+    package = opened.package.copy()
+    strings, styles = opened.strings.on(package), Styles(package)
+    contents = Contents(strings, styles, date1904=opened.layout.date1904)
+    edits, formulas_lost = _effective(opened, pending)
+    _refuse_all(opened, edits)
+    grown = _grow(opened, package, pending)
+    results: dict[str, set[tuple[int, int]]] = {}
+    if edits or grown:
+        dependents = Dependents(
+            opened.layout, [grown.get(table.part, table) for table in opened.tables()], opened.texts()
+        )
+        results = dependents.stale(_changed_cells(opened, edits, grown))
+    cleared: dict[str, frozenset[tuple[int, int]]] = {}
+    for part in sorted({*edits, *results}):
+        mine = edits.get(part, {})
+        stale = results.get(part, set()) - set(mine)
+        content, really = write_cells(opened.text(part), mine, stale, contents)
+        package.replace(part, content)
+        if really:
+            cleared[part] = frozenset(really)
+    strings.write()
+    if formulas_lost:
+        _drop_calculation_chain(package)
+    if (edits or grown) and dependents.any_formulas:
+        opened.layout.on(package).recalculate()
+    claims = Claims(
+        cells={part: {cell: _claimed(edit.value) for cell, edit in cells.items()} for part, cells in edits.items()},
+        cleared=cleared,
+        grown={part: str(table.area) for part, table in grown.items()},
+        added=tuple(package.added),
+        dropped=tuple(sorted(package.dropped)),
+        date1904=opened.layout.date1904,
+    )
+    names = {sheet.part: sheet.name for sheet in opened.layout.sheets}
+    told = tuple(f"{names[part]}!{address(*cell)}" for part in names for cell in sorted(cleared.get(part, ())))
+    return Written(package, claims, sum(map(len, edits.values())), told)
+
+
+def _claimed(value: Value | NewFormula) -> object:
+    return ClaimedFormula(value.text) if isinstance(value, NewFormula) else value
+
+
+def _effective(opened: Opened, pending: Pending) -> tuple[dict[str, Cells], bool]:
+    """Leave out edits that would write what is there; say whether a formula is overwritten or written."""
+    effective: dict[str, Cells] = {}
+    formulas = False
+    for part, edits in sorted(pending.edits.items()):
+        text = opened.text(part)
+        places = [text.place(row) for row in sorted({row for row, _ in edits}) if text.row(row) is not None]
+        rows = opened.reader.rows_at(text, places)
+        kept = {}
+        for (row, column), edit in sorted(edits.items()):
+            cell = rows.get(row, {}).get(column)
+            if same(cell, edit):
+                continue
+            kept[row, column] = edit
+            formulas = formulas or isinstance(edit.value, NewFormula) or (cell is not None and cell.formula is not None)
+        if kept:
+            effective[part] = kept
+    return effective, formulas
+
+
+def same(cell: Cell | None, edit: Edit) -> bool:
+    """Whether a cell already holds what an edit would write, by kind and value."""
+    value = edit.value
+    if isinstance(value, NewFormula):
+        return False
+    if cell is None or (cell.kind == "blank" and cell.formula is None):
+        return value is None and (edit.style is None or cell is not None)
+    if cell.formula is not None or value is None:
+        return False
+    if isinstance(value, datetime.datetime) and value.time() == datetime.time():
+        value = value.date()
+    if isinstance(value, bool) or isinstance(cell.value, bool):
+        return cell.kind == "bool" and value is cell.value
+    kinds = {"number": int | float, "text": str, "date": datetime.date | datetime.time}
+    wanted = kinds.get(cell.kind)
+    return wanted is not None and isinstance(value, wanted) and value == cell.value
+
+
+def _refuse_all(opened: Opened, edits: Mapping[str, Cells]) -> None:
+    problems: list[Problem] = []
+    for part, cells in edits.items():
+        text = opened.text(part)
+        sheet = opened.layout.by_part(part)
+        forbidden = forbidden_in(text) + forbidden_by_tables([t for t in opened.tables() if t.sheet_part == part])
+        problems += refuse(text, sheet.name if sheet else part, cells, forbidden)
+    if problems:
+        raise WorkbookRefused(problems)
+
+
+def _grow(opened: Opened, package: Package, pending: Pending) -> dict[str, TablePart]:
+    grown = {}
+    for table in opened.tables():
+        last = pending.grown.get(table.part, 0)
+        if last > table.area.last_row:
+            package.replace(table.part, grown_part(package.part(table.part), table.part, last))
+            grown[table.part] = replace(table, area=table.area._replace(last_row=last))
+    return grown
+
+
+def _changed_cells(
+    opened: Opened, edits: Mapping[str, Cells], grown: Mapping[str, TablePart]
+) -> dict[str, set[tuple[int, int]]]:
+    changed = {part: set(cells) for part, cells in edits.items()}
+    for table in opened.tables():
+        if table.part in grown:
+            new = Rectangle(
+                table.area.last_row + 1,
+                table.area.first_column,
+                grown[table.part].area.last_row,
+                table.area.last_column,
+            )
+            cells = {
+                (row, column)
+                for row in range(new.first_row, new.last_row + 1)
+                for column in range(new.first_column, new.last_column + 1)
+            }
+            changed.setdefault(table.sheet_part, set()).update(cells)
+    return changed
+
+
+def _drop_calculation_chain(package: Package) -> None:
+    """Drop the calculation chain (ECMA-376 Part 1, 18.6): a leftover entry is an error, a missing part is made anew."""
+    for relation in package.relations(package.workbook_part):
+        if relation.kind == "calcChain" and relation.target and package.has(relation.target):
+            package.drop(relation.target)

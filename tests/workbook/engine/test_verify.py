@@ -1,0 +1,193 @@
+"""The check of a finished save: it must pass what is right and catch whatever is not."""
+
+from __future__ import annotations
+
+import ast
+import datetime
+import random
+import re
+import struct
+import sys
+import zipfile
+import zlib
+from pathlib import Path
+
+import pytest
+
+from stillroom.errors import CouldNotWrite
+from stillroom.workbook import save, verify
+from stillroom.workbook.book import Book
+
+
+@pytest.fixture
+def saved(plan_file, tmp_path, monkeypatch, hand):
+    """A save with cells written, a table grown, results cleared and strings added; the old bytes, the new and the claims."""
+    seen = {}
+    check = verify.complaints
+    monkeypatch.setattr(save.verify, "complaints", lambda old, new, claims: seen.update(old=old, new=new, claims=claims) or check(old, new, claims))
+    book = Book.open(plan_file)
+    days = [datetime.date(2026, 9, day) for day in range(1, 7)]
+    book.fill_table(book.table("Plan"), {"Day": days, "Make": [9, 8, 7.5, 6, None, 1], "Note": ["a", "b", None, "=c", "a", "é"]}, 6)
+    book.save(tmp_path / "out.xlsx")
+    return seen["old"], seen["new"], seen["claims"]
+
+
+def test_it_passes_what_is_right(saved):
+    assert verify.complaints(*saved) == []
+
+
+def test_it_shares_no_code_with_the_writer():
+    for name in ("verify", "verify_cells", "verify_parts"):
+        tree = ast.parse(Path(sys.modules["stillroom.workbook." + name].__file__).read_text())
+        ours = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("stillroom")}
+        assert ours <= {"stillroom.workbook.claims", "stillroom.workbook.verify_cells", "stillroom.workbook.verify_parts"}
+
+
+def owned_ranges(old, new, claims):
+    """The bytes of the new file that only hold owned content: the packed data of changed members (their content is tested apart)."""
+    import io
+
+    before = {info.filename: info for info in zipfile.ZipFile(io.BytesIO(old)).infolist()}
+    for info in zipfile.ZipFile(io.BytesIO(new)).infolist():
+        was = before[info.filename]
+        if info.CRC != was.CRC:
+            start = info.header_offset + 30 + len(info.filename)
+            yield start, start + info.compress_size
+
+
+def test_fifteen_hundred_damaged_files_are_all_caught(saved):
+    """Bytes outside the packed data of changed members: flipped, taken out, put in, swapped. None may pass."""
+    old, new, claims = saved
+    rnd = random.Random(20260814)
+    owned = list(owned_ranges(old, new, claims))
+    missed = []
+    done = 0
+    while done < 1500:
+        place = rnd.randrange(len(new))
+        if any(start <= place < end for start, end in owned):
+            continue
+        done += 1
+        kind = rnd.randrange(4)
+        if kind == 0:
+            bad = new[:place] + bytes([new[place] ^ (1 << rnd.randrange(8))]) + new[place + 1 :]
+        elif kind == 1:
+            bad = new[:place] + new[place + 1 :]
+        elif kind == 2:
+            bad = new[:place] + bytes([rnd.randrange(256)]) + new[place:]
+        else:
+            bad = new[:place] + bytes([(new[place] + rnd.randrange(1, 256)) % 256]) + new[place + 1 :]
+        if bad != new and not verify.complaints(old, bad, claims):
+            missed.append((place, kind, new[place]))
+    assert missed == []
+
+
+def repacked(new, name, content):
+    """Put other content into one member, everything else of the file kept right."""
+    from stillroom.workbook.container import Container
+
+    container = Container(new)
+    return b"".join(container.rewritten({name: content}, {}, frozenset()))
+
+
+def owned_spans(name, content, claims):
+    """Where the owned bytes of a changed member lie: found by plain patterns for this one workbook."""
+    spans = []
+    text = content.decode()
+    if name.startswith("xl/worksheets"):
+        for row, column in (*claims.cells.get(name, {}), *claims.cleared.get(name, ())):
+            cell = f"{'ABCDEF'[column - 1]}{row}"
+            match = re.search(rf'<c r="{cell}"[^>]*?(?:/>|>.*?</c>)', text)
+            spans += [match.span()] if match else []
+        spans += [match.span() for match in re.finditer(r'spans="[0-9:]*"|<dimension ref="[^"]*"|<row r="[89]">.*?</row>', text)]
+    elif name.endswith("sharedStrings.xml"):
+        spans += [re.search(r"<si><t>a</t>.*</si>(?=</sst>)", text).span(), *(m.span() for m in re.finditer(r'\w*[cC]ount="\d+"', text))]
+    elif name == "xl/workbook.xml":
+        spans.append(re.search("<calcPr.*?/>", text).span())
+    encoded = [(len(text[:start].encode()), len(text[:end].encode())) for start, end in spans]
+    return encoded
+
+
+def test_two_thousand_changes_inside_changed_members_are_all_caught(saved):
+    """Un-owned bytes inside sheets, tables, strings and the workbook part, packed anew with right checksums."""
+    import io
+
+    old, new, claims = saved
+    rnd = random.Random(7)
+    archive = zipfile.ZipFile(io.BytesIO(new))
+    names = [info.filename for info in archive.infolist() if info.CRC != zipfile.ZipFile(io.BytesIO(old)).getinfo(info.filename).CRC]
+    assert len(names) == 5
+    missed = []
+    done = 0
+    while done < 1000:
+        name = rnd.choice(names)
+        content = archive.read(name)
+        spans = owned_spans(name, content, claims)
+        place = rnd.randrange(len(content))
+        if any(start <= place < end for start, end in spans):
+            continue
+        done += 1
+        swap = bytes([rnd.choice([one for one in b"0123456789abcXYZ <>\"'/=" if one != content[place]])])
+        for bad in (content[:place] + swap + content[place + 1 :], content[:place] + swap + content[place:]):
+            if not verify.complaints(old, repacked(new, name, bad), claims):
+                missed.append((name, content[max(place - 30, 0) : place + 10], swap))
+    assert missed == []
+
+
+def test_wrong_values_in_owned_cells_are_caught(saved):
+    import io
+
+    old, new, claims = saved
+    part = "xl/worksheets/sheet1.xml"
+    content = zipfile.ZipFile(io.BytesIO(new)).read(part).decode()
+    wrong = {
+        '<c r="D4" s="0"><v>9</v></c>': ['<c r="D4" s="0"><v>9.5</v></c>', '<c r="D4" s="0" t="s"><v>0</v></c>', '<c r="D4" s="0"/>', "", '<c r="D4" s="1"><f>1</f><v>9</v></c>'],
+        '<c r="B4" s="1"><v>46266</v></c>': ['<c r="B4" s="1"><v>46267</v></c>'],
+        '<row r="8"><c r="B8" s="1"><v>46270</v></c>': ['<row r="8"><c r="B8" s="1"><v>46270</v></c><c r="D8"><v>0</v></c>', '<row r="8">'],
+        '<c r="D6" s="0"><v>7.5</v></c>': ['<c r="D6" s="0"><v>7.5</v></c><c r="D6" s="0"><v>7.5</v></c>'],
+    }
+    for right, others in wrong.items():
+        assert right in content
+        for other in others:
+            bad = repacked(new, part, content.replace(right, other).encode())
+            assert verify.complaints(old, bad, claims), other
+
+
+def test_a_save_whose_check_fails_changes_nothing(plan_file, monkeypatch):
+    data = plan_file.read_bytes()
+    monkeypatch.setattr(save.verify, "complaints", lambda *_: ["something is wrong"])
+    book = Book.open(plan_file)
+    book.set("Plan", 4, 4, 1)
+    with pytest.raises(CouldNotWrite, match="something is wrong"):
+        book.save()
+    assert plan_file.read_bytes() == data
+    assert [path.name for path in plan_file.parent.iterdir()] == [plan_file.name]
+
+
+def test_dropped_added_and_moved_members_are_caught(saved, hand, tmp_path):
+    import io
+
+    old, new, claims = saved
+    archive = zipfile.ZipFile(io.BytesIO(new))
+    members = {name: archive.read(name) for name in archive.namelist()}
+    for other in (
+        {name: content for name, content in members.items() if "styles" not in name},
+        {**members, "more.xml": b"<x/>"},
+        dict(reversed(members.items())),
+    ):
+        assert verify.complaints(old, hand.pack(tmp_path / "x.xlsx", other).read_bytes(), claims)
+    assert verify.complaints(old, b"", claims)
+    assert verify.complaints(old, new[:-30], claims)
+    assert verify.complaints(old, old, claims)
+
+
+def test_an_oddly_packed_but_equal_member_is_caught(saved):
+    """The same content folded anew is not the same bytes."""
+    import io
+
+    old, new, claims = saved
+    info = zipfile.ZipFile(io.BytesIO(new)).getinfo("xl/styles.xml")
+    content = zipfile.ZipFile(io.BytesIO(new)).read("xl/styles.xml")
+    packer = zlib.compressobj(1, zlib.DEFLATED, -15)
+    packed = packer.compress(content) + packer.flush()
+    assert struct.unpack_from("<I", new, info.header_offset + 18)[0] != len(packed)
+    assert verify.complaints(old, repacked(new, "xl/styles.xml", content + b" ")[:], claims)

@@ -1,0 +1,229 @@
+"""Small workbooks for the reader's tests: a sound household, and ways to break one cell of it."""
+
+import copy
+import datetime
+from pathlib import Path
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.table import Table, TableColumn, TableFormula  # noqa: F401 - used by tests that build by hand
+
+from stillroom.workbook.book import Book
+from stillroom.workbook.inputs import tables
+
+FRIDAY = datetime.date(2026, 8, 14)
+D = datetime.date
+
+SOUND = {
+    "Kitchen": [
+        {"Setting": "altitude", "Value": 1450, "Unit": "ft"},
+        {"Setting": "gauge", "Value": "dial"},
+        {"Setting": "first day", "Value": FRIDAY},
+        {"Setting": "days planned singly", "Value": 7},
+        {"Setting": "weeks after that", "Value": 8},
+        {"Setting": "people", "Value": 4},
+        {"Setting": "freezer space free", "Value": 60, "Unit": "L"},
+        {"Setting": "freezer size", "Value": 7, "Unit": "cubic feet"},
+    ],
+    "Hours": [
+        {
+            "What": "hands",
+            **dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), 3),
+            "Sat": 8,
+            "Sun": 0,
+            "Each later week": 20,
+        },
+        {"What": "Stove", **dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), 12)},
+    ],
+    "Equipment": [
+        {"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"},
+        {"Equipment": "canner", "Load": 9, "Load unit": "pint jars"},
+        {"Equipment": "kettle", "Kind": "Kettle", "Load": 8, "Load unit": "qt"},
+        {"Equipment": "dryer", "Kind": "dryer", "Load": 12, "Load unit": "lb"},
+    ],
+    "Crops": [
+        {
+            "Crop": "plum tomato",
+            "Handbook food": "tomatoes",
+            "Keeps days": 5,
+            "Bushel weighs": 53,
+            "Unit": "lb",
+            "Eaten fresh each week": 2,
+            "May be frozen whole": "yes",
+            "Trimmings share": 0.25,
+        },
+        {"Crop": "sweet corn", "Keeps days": 2, "Unit": "lb"},
+        {"Crop": "carrot", "Keeps days": 21},
+    ],
+    "Harvest": [
+        {"Picked on": D(2026, 8, 12), "Crop": "Plum Tomato", "Amount": 53},
+        {"Picked on": D(2026, 8, 13), "Crop": "plum tomato", "Amount": "2 bu"},
+        {
+            "Picked on": D(2026, 8, 18),
+            "Crop": "sweet corn",
+            "Amount": 40,
+            "Weighed or expected": "expected",
+            "Least": 30,
+            "Most": 60,
+        },
+        {"Picked on": D(2026, 8, 1), "Crop": "plum tomato", "Amount": 10, "Frozen on": D(2026, 8, 2)},
+    ],
+    "Containers": [
+        {
+            "Container": "quart jar",
+            "Kind": "jar",
+            "Holds": 1,
+            "Unit": "quart",
+            "On hand": 24,
+            "Lid": "wide lid",
+            "Price": 1.5,
+            "Can buy": 12,
+        },
+        {"Container": "pint jar", "Kind": "jar", "Holds": 0.5, "Unit": "qt", "On hand": 36, "Lid": "regular lid"},
+        {
+            "Container": "freezer bag",
+            "Kind": "bag",
+            "Holds": 1,
+            "Unit": "L",
+            "On hand": 50,
+            "Can buy": "yes",
+            "Price": 0.2,
+        },
+        {"Container": "box", "Kind": "box", "Holds": 20, "Unit": "lb", "On hand": 4},
+    ],
+    "Lids": [
+        {"Lid": "wide lid", "On hand": 30, "Price": 0.4, "Can buy": "yes"},
+        {"Lid": "regular lid", "On hand": 40},
+    ],
+    "Larder": [
+        {
+            "Ingredient": "bottled lemon juice",
+            "On hand": 2,
+            "Unit": "cup",
+            "Price": 4,
+            "Per unit": "qt",
+            "Can buy": "yes",
+        },
+        {"Ingredient": "salt", "On hand": 3, "Unit": "lb"},
+    ],
+    "Shelf": [{"Preserve": "tomato juice, quart", "Count": 3, "Made on": D(2026, 7, 20)}],
+    "Preserves": [
+        {
+            "Preserve": "tomato juice, quart",
+            "Way": "boiling-water canned",
+            "Container": "quart jar",
+            "Minutes": 40,
+            "Source": "a published table",
+            "Hands min each": 5,
+            "Hands min a load": 30,
+            "Equipment": "kettle, canner",
+            "Keeps months": 12,
+        },
+        {
+            "Preserve": "tomato slices, dried",
+            "Way": "dried",
+            "Container": "pint jar",
+            "Minutes": 600,
+            "Equipment": "dryer",
+            "Keeps months": 10,
+        },
+        {
+            "Preserve": "corn, frozen",
+            "Way": "frozen",
+            "Container": "freezer bag",
+            "Hands min each": 12,
+            "Keeps months": 8,
+        },
+        {
+            "Preserve": "carrots in sand",
+            "Way": "cellared",
+            "Container": "box",
+            "Hands min each": 15,
+            "Keeps months": 5,
+            "Make": "no",
+        },
+        {
+            "Preserve": "corn and tomato soup",
+            "Way": "Frozen",
+            "Container": "freezer bag",
+            "Hands min each": 20,
+            "Keeps months": 6,
+        },
+    ],
+    "Ingredients": [
+        {
+            "Preserve": "tomato juice, quart",
+            "Item": "plum tomato",
+            "Amount each": 3.25,
+            "Unit": "lb",
+            "May be from frozen": "yes",
+        },
+        {"Preserve": "tomato juice, quart", "Item": "bottled lemon juice", "Amount each": 2, "Unit": "tbsp"},
+        {"Preserve": "tomato slices, dried", "Item": "plum tomato", "Amount each": 5},
+        {"Preserve": "corn, frozen", "Item": "sweet corn", "Amount each": "4 1/2 lb"},
+        {"Preserve": "carrots in sand", "Item": "carrot", "Amount each": 20},
+        {"Preserve": "corn and tomato soup", "Item": "sweet corn", "Amount each": 2},
+        {"Preserve": "corn and tomato soup", "Item": "tomato juice, quart", "Amount each": 0.5},
+    ],
+    "Needs": [
+        {"Need": "tomatoes for cooking", "Wanted": 40, "At most": 60, "Unit": "quarts", "Importance": 1},
+        {"Need": "corn", "Wanted": 12, "Unit": "bags"},
+        {"Need": "dried tomatoes", "Wanted": 4, "Importance": 3},
+        {"Need": "carrots", "Wanted": 2},
+    ],
+    "Counts": [
+        {"Need": "tomatoes for cooking", "Preserve": "tomato juice, quart"},
+        {"Need": "corn", "Preserve": "corn, frozen", "Each counts": 1},
+        {"Need": "corn", "Preserve": "corn and tomato soup", "Each counts": 0.5},
+        {"Need": "dried tomatoes", "Preserve": "tomato slices, dried"},
+        {"Need": "carrots", "Preserve": "carrots in sand"},
+    ],
+    "Record": [],
+    "Plan": [],
+}
+
+
+def sound() -> dict:
+    """A copy of the sound household, free to be changed."""
+    return copy.deepcopy(SOUND)
+
+
+def write(path: Path, content: dict, *, change=None, as_tables: bool = True, leave_out: tuple = ()) -> Path:
+    """Write tables into a workbook: each on a sheet of its own name, headings in row 3, from column B."""
+    book = Workbook()
+    book.remove(book.active)
+    for name, rows in content.items():
+        if name in leave_out:
+            continue
+        described = tables()[name]
+        headings = [column.heading for column in described.columns]
+        for row in rows:
+            headings += [heading for heading in row if heading not in headings]
+        sheet = book.create_sheet(name)
+        for number, heading in enumerate(headings, start=2):
+            sheet.cell(3, number, heading)
+        for down, row in enumerate(rows, start=4):
+            for heading, value in row.items():
+                sheet.cell(down, headings.index(heading) + 2, value)
+        if as_tables:
+            last = f"{get_column_letter(len(headings) + 1)}{3 + max(len(rows), 1) + 2}"
+            table = Table(displayName=name.replace(" ", "_"), ref=f"B3:{last}")
+            table._initialise_columns()
+            for column, heading in zip(table.tableColumns, headings, strict=True):
+                column.name = heading
+            sheet.add_table(table)
+    if change is not None:
+        change(book)
+    book.save(path)
+    return path
+
+
+def place(table: str, row: int, heading: str) -> str:
+    """Where a cell of the sound household stands: rows count from 0."""
+    headings = [column.heading for column in tables()[table].columns]
+    return f"{table}!{get_column_letter(headings.index(heading) + 2)}{4 + row}"
+
+
+def opened(tmp_path: Path, content: dict, **more) -> Book:
+    """Write a workbook and open it."""
+    return Book.open(write(tmp_path / "kitchen.xlsx", content, **more))

@@ -1,0 +1,136 @@
+"""Each kind of problem of reading, checks and ledger is brought about by one change to a sound workbook."""
+
+import re
+from pathlib import Path
+
+import pytest
+from tests.workbook.reader.making import D, opened, sound
+
+from stillroom.errors import KINDS
+from stillroom.household import checks, ledger
+from stillroom.workbook import read
+
+ROOT = Path(__file__).parents[3] / "src" / "stillroom"
+
+
+def cell(table, row, heading, value):
+    """Type one value."""
+    return lambda content, book: None if book else content[table][row].__setitem__(heading, value)
+
+
+def row(table, **values):
+    """Add one row."""
+    named = {heading.replace("_", " "): value for heading, value in values.items()}
+    return lambda content, book: None if book else content[table].append(named)
+
+
+def no_row(table, number):
+    """Take one row out."""
+    return lambda content, book: None if book else content[table].pop(number)
+
+
+def sheet(change):
+    """Change the finished workbook."""
+    return lambda content, book: change(book) if book else None
+
+
+def again(book):
+    book.copy_worksheet(book["Crops"]).title = "Crops too"
+    for name in ("Crops",):
+        book[name].tables.clear()
+
+
+def renamed(book):
+    book["Harvest"]["D3"] = "Pile"
+    book["Harvest"].tables["Harvest"].tableColumns[2].name = "Pile"
+
+
+def error(book):
+    book["Harvest"]["D4"] = "#REF!"
+    book["Harvest"]["D4"].data_type = "e"
+
+
+CHANGES = {
+    "table missing": sheet(lambda book: book.remove(book["Counts"])),
+    "table twice": sheet(again),
+    "table found by headings": sheet(lambda book: book["Crops"].tables.clear()),
+    "column missing": sheet(renamed),
+    "column twice": lambda content, book: None if book else content["Crops"][0].__setitem__("crop ", "x"),
+    "blank required": cell("Harvest", 0, "Amount", None),
+    "not a number": cell("Hours", 0, "Mon", "4 h"),
+    "out of range": cell("Hours", 0, "Mon", -4),
+    "not whole": cell("Needs", 0, "Importance", 1.5),
+    "unreadable amount": cell("Harvest", 0, "Amount", "plenty"),
+    "unknown unit": cell("Harvest", 0, "Unit", "crate"),
+    "wrong unit": cell("Harvest", 0, "Unit", "L"),
+    "unreadable date": cell("Harvest", 0, "Picked on", "8/9/2026"),
+    "unreadable choice": cell("Preserves", 0, "Make", "perhaps"),
+    "unknown setting": cell("Kitchen", 5, "Setting", "poeple"),
+    "same setting twice": cell("Kitchen", 5, "Setting", "altitude"),
+    "unknown name": cell("Harvest", 0, "Crop", "quince"),
+    "same name twice": cell("Containers", 1, "Container", "Quart Jar"),
+    "conflicting rows": cell("Equipment", 1, "Kind", "dryer"),
+    "formula never calculated": sheet(lambda book: book["Needs"].__setitem__("C4", "=1+1")),
+    "error value": sheet(error),
+    "merged cells": sheet(lambda book: book["Harvest"].merge_cells("B4:B5")),
+    "hidden rows": sheet(lambda book: book["Harvest"].row_dimensions[4].__setattr__("hidden", True)),
+    "number as text": cell("Hours", 0, "Mon", "4"),
+    "bare pint": cell("Containers", 1, "Unit", "pint"),
+    "hours unlimited": no_row("Hours", 0),
+    "no periods": lambda content, book: None if book else [content["Kitchen"][n].__setitem__("Value", 0) for n in (3, 4)],
+    "too many rows": lambda content, book: None if book else content["Crops"].extend({"Crop": f"kind {n}", "Keeps days": 1} for n in range(98)),
+    "least above most": cell("Harvest", 2, "Least", 90),
+    "bounds of a weighed lot": cell("Harvest", 0, "Least", 9),
+    "date far away": cell("Harvest", 0, "Picked on", D(2027, 8, 12)),
+    "way unknown": cell("Preserves", 2, "Way", "tinned"),
+    "load too small": cell("Equipment", 3, "Load", 4),
+    "no load for container": cell("Equipment", 3, "Load unit", "trays"),
+    "no ingredients": no_row("Ingredients", 3),
+    "ingredient loop": row("Ingredients", Preserve="tomato juice, quart", Item="corn and tomato soup", Amount_each=1),
+    "need without preserve": no_row("Counts", 0),
+    "at most below wanted": cell("Needs", 0, "At most", 39),
+    "not to be made": cell("Preserves", 1, "Make", "no"),
+    "counts toward no need": no_row("Counts", 1),
+    "no container to be had": cell("Containers", 1, "On hand", 0),
+    "hours above people": cell("Hours", 0, "Sat", 97),
+    "price missing": lambda content, book: None if book else (content["Kitchen"].append({"Setting": "spending limit", "Value": 9}), content["Containers"][0].__setitem__("Price", None)),
+    "minutes spread": cell("Preserves", 2, "Hands min a load", 30),
+    "fixed line unknown": row("Plan", Day=D(2026, 8, 14), Preserve="jam", Fix=3),
+    "fixed line past": row("Plan", Day=D(2026, 8, 13), Preserve="corn, frozen", Fix=3),
+    "fixed line twice": lambda content, book: None if book else content["Plan"].extend([{"Day": D(2026, 8, 14), "Preserve": "corn, frozen", "Fix": 3}] * 2),
+    "fixed line refused": row("Plan", Day=D(2026, 8, 14), Preserve="freeze whole: carrot", Fix=3),
+    "lot past keeping": cell("Harvest", 0, "Picked on", D(2026, 8, 2)),
+    "expected lot not weighed": cell("Harvest", 2, "Picked on", D(2026, 8, 12)),
+    "lot below zero": row("Record", Date=D(2026, 8, 12), Crop="carrot", Crop_used=3),
+    "stock below zero": row("Record", Date=D(2026, 8, 13), Preserve="corn, frozen", Made=60),
+    "counted on blank": row("Record", Date=D(2026, 8, 13), Preserve="corn, frozen", Made=1),
+    "made twice": lambda content, book: None if book else [content[table].append({name: D(2026, 8, 13), "Preserve": "corn, frozen", "Made": 1}) for table, name in (("Record", "Date"), ("Plan", "Day"))],
+}  # fmt: skip
+
+
+def kinds_of(tmp_path, change=None):
+    """Every kind of problem a workbook brings on its way to the handbook."""
+    content = sound()
+    content["Ingredients"].append({"Preserve": "carrots in sand", "Item": "salt", "Amount each": "1 oz"})
+    if change is not None:
+        change(content, None)
+    book = opened(tmp_path, content, change=None if change is None else lambda made: change(content, made))
+    household, problems = read.household(book, D(2026, 8, 14))
+    told = problems + checks.problems(household) + ledger.settle(household)[1]
+    return [problem.kind for problem in told]
+
+
+@pytest.mark.parametrize("kind", CHANGES)
+def test_the_change_brings_this_kind_and_the_sound_workbook_does_not(tmp_path, kind):
+    before = kinds_of(tmp_path)
+    assert kinds_of(tmp_path, CHANGES[kind]).count(kind) > before.count(kind)
+
+
+def test_every_kind_that_these_rooms_use_is_in_the_table_above():
+    places = [*(ROOT / "workbook" / "reader").glob("*.py"), ROOT / "workbook" / "read.py"]
+    places += [
+        ROOT / "household" / f"{name}.py"
+        for name in ("amounts", "checks", "happened", "ledger", "loads", "lots", "measures", "shelf")
+    ]
+    used = {kind for path in places for kind in re.findall(r'"([a-z][a-z -]+)"', path.read_text()) if kind in KINDS}
+    assert used == set(CHANGES)

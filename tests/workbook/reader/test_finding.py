@@ -1,0 +1,245 @@
+"""Tables are found wherever they are, columns in any order, and what is missing is told at the right cell."""
+
+import random
+
+import pytest
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.table import Table
+from tests.workbook.reader.making import D, opened, sound
+
+from stillroom.household.digest import digest
+from stillroom.workbook import read
+from stillroom.workbook.book import Book
+from stillroom.workbook.inputs import tables
+
+TODAY = D(2026, 8, 20)
+
+
+def read_sound(tmp_path, content=None, **more):
+    return read.household(opened(tmp_path, content or sound(), **more), TODAY)
+
+
+def test_tables_without_a_definition_are_found_by_their_headings_and_this_is_said(tmp_path):
+    whole, _ = read_sound(tmp_path)
+    found, problems = read_sound(tmp_path, as_tables=False)
+    assert found == whole
+    assert {problem.kind for problem in problems} == {"table found by headings"}
+    assert (
+        str(problems[0])
+        == "Kitchen!B3: the table *Kitchen* was found by its row of headings; make it a table called Kitchen to be sure"
+    )
+
+
+def test_a_table_without_definition_may_lack_columns_that_may_be_blank(tmp_path):
+    def change(book):
+        for letter in ("J", "I", "H"):
+            book["Harvest"].delete_cols(ord(letter) - 64)
+
+    content = sound()
+    del content["Harvest"][2:]
+    household, problems = read_sound(tmp_path, content, as_tables=False, change=change)
+    assert len(household.lots) == 2
+    assert {problem.kind for problem in problems} == {"table found by headings"}
+
+
+def test_the_headings_of_lids_are_not_taken_for_those_of_containers(tmp_path):
+    """Containers has both headings that Lids cannot do without."""
+    content = sound()
+    content["Containers"][0]["Lid"] = content["Containers"][1]["Lid"] = None
+    household, problems = read_sound(tmp_path, content, as_tables=False, leave_out=("Lids",))
+    assert household.lids == ()
+    assert not any(problem.stops for problem in problems)
+
+
+def test_two_candidates_are_a_named_problem(tmp_path):
+    def change(book):
+        again = book.copy_worksheet(book["Crops"])
+        again.title = "Crops last year"
+
+    _, problems = read_sound(tmp_path, as_tables=False, change=change)
+    twice = [str(problem) for problem in problems if problem.kind == "table twice"]
+    assert twice == [
+        "Crops!B3: the headings of *Crops* stand in 2 places (Crops!B3, Crops last year!B3); make the right one a table called Crops"
+    ]
+
+
+def test_two_tables_whose_names_read_alike_are_a_named_problem(tmp_path):
+    def change(book):
+        sheet = book.create_sheet("Old")
+        for number, heading in enumerate(("Crop", "Keeps days"), start=1):
+            sheet.cell(1, number, heading)
+        table = Table(displayName="crops_", ref="A1:B2")
+        table._initialise_columns()
+        table.tableColumns[0].name, table.tableColumns[1].name = "Crop", "Keeps days"
+        sheet.add_table(table)
+
+    _, problems = read_sound(tmp_path, change=change)
+    assert [str(problem) for problem in problems] == [
+        "Old!A1: 2 tables are called *Crops* (Crops!B3, Old!A1); give all but one another name"
+    ]
+
+
+def test_a_missing_table_is_told_at_the_first_cell_of_the_workbook(tmp_path):
+    _, problems = read_sound(tmp_path, leave_out=("Needs",))
+    missing = [str(problem) for problem in problems if problem.kind == "table missing"]
+    assert missing == [
+        "Kitchen!A1: there is no table *Needs*; make a table called Needs with its headings, as in a new workbook"
+    ]
+
+
+@pytest.mark.parametrize("table", ["Hours", "Equipment", "Lids", "Larder", "Shelf", "Record", "Plan"])
+def test_tables_that_may_be_missing_bring_no_table_problem(tmp_path, table):
+    _, problems = read_sound(tmp_path, leave_out=(table,))
+    assert "table missing" not in {problem.kind for problem in problems}
+
+
+@pytest.mark.parametrize(
+    "table", ["Harvest", "Shelf", "Record", "Needs", "Counts", "Preserves", "Ingredients", "Containers", "Crops"]
+)
+def test_a_table_of_no_rows_is_fine_where_that_makes_sense(tmp_path, table):
+    content = sound()
+    content[table] = []
+    _, problems = read_sound(tmp_path, content)
+    assert not {problem.kind for problem in problems} & {"table missing", "column missing", "blank required"}
+
+
+def test_a_missing_column_is_told_at_the_first_heading(tmp_path):
+    def change(book):
+        book["Harvest"]["D3"] = "How much it was"
+        book["Harvest"].tables["Harvest"].tableColumns[2].name = "How much it was"
+
+    _, problems = read_sound(tmp_path, change=change)
+    assert [str(problem) for problem in problems if problem.stops] == [
+        "Harvest!B3: the table *Harvest* has no column *Amount*; add it with that heading"
+    ]
+
+
+def test_a_column_that_was_perhaps_renamed_is_asked_about_even_if_it_may_be_blank(tmp_path):
+    """Left unread, `Keep months` would quietly lose every keeping time."""
+
+    def change(book):
+        number = [column.heading for column in tables()["Preserves"].columns].index("Keeps months")
+        book["Preserves"].cell(3, number + 2, "Keep months")
+        book["Preserves"].tables["Preserves"].tableColumns[number].name = "Keep months"
+
+    _, problems = read_sound(tmp_path, change=change)
+    assert [str(problem) for problem in problems] == [
+        "Preserves!B3: the table *Preserves* has no column *Keeps months*; call the column *Keep months* Keeps months, if that is it"
+    ]
+
+
+def test_two_columns_of_one_heading_are_told(tmp_path):
+    content = sound()
+    content["Harvest"][0]["amount "] = 3
+    _, problems = read_sound(tmp_path, content)
+    assert [str(problem) for problem in problems] == [
+        "Harvest!K3: the table *Harvest* has two columns called *Amount*; give one of them another heading"
+    ]
+
+
+def scrambled(path, content, seed, own_columns=True):
+    """Write the same household with rows, columns and sheets in another order, all tables on two sheets, columns of their own between."""
+    rng = random.Random(seed)
+    book = Workbook()
+    sheets = [book.active, book.create_sheet("more")]
+    column = dict.fromkeys(sheets, 1)
+    names = list(content)
+    rng.shuffle(names)
+    for name in names:
+        sheet = rng.choice(sheets)
+        headings = [one.heading for one in tables()[name].columns]
+        if own_columns:
+            headings += ["our colour", f"who {seed}"]
+        rng.shuffle(headings)
+        rows = list(content[name])
+        if name != "Equipment":
+            rng.shuffle(rows)
+        shown = [
+            rng.choice([heading.upper(), heading.replace(" ", "  "), heading.replace(" ", "\u00a0"), heading])
+            for heading in headings
+        ]
+        left, top = column[sheet], 2 + rng.randrange(3)
+        for number, heading in enumerate(shown):
+            sheet.cell(top, left + number, heading)
+            for down, row in enumerate(rows, start=1):
+                value = row.get(headings[number], "theirs" if headings[number] == "our colour" else None)
+                sheet.cell(top + down, left + number, value)
+        last = f"{get_column_letter(left + len(headings) - 1)}{top + len(rows) + 3}"
+        table = Table(displayName=name.replace(" ", "_"), ref=f"{get_column_letter(left)}{top}:{last}")
+        table._initialise_columns()
+        for one, heading in zip(table.tableColumns, shown, strict=True):
+            one.name = heading
+        sheet.add_table(table)
+        column[sheet] = left + len(headings) + 1
+    book.save(path)
+    return Book.open(path)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_another_order_of_rows_columns_tables_and_sheets_gives_the_same_household(tmp_path, seed):
+    whole, _ = read_sound(tmp_path)
+    found, problems = read.household(scrambled(tmp_path / "other.xlsx", sound(), seed), TODAY)
+    assert [str(problem) for problem in problems if problem.stops] == []
+    assert digest(found) == digest(whole)
+    assert {lot.kg for lot in found.lots} == {lot.kg for lot in whole.lots}
+
+
+def test_blank_rows_and_rows_with_only_a_note_are_ignored(tmp_path):
+    content = sound()
+    content["Harvest"] = [{}, *content["Harvest"], {}, {"Note": "nothing on Sunday"}, {"Unit": " "}, {}]
+    found, problems = read_sound(tmp_path, content)
+    assert len(found.lots) == 4
+    assert problems == ()
+
+
+def test_a_formula_that_comes_to_nothing_in_an_unused_row_is_ignored(tmp_path):
+    """A column filled down with a formula shows 0 in rows that are not used yet; rows below must not become problems."""
+    import zipfile
+
+    from tests.workbook.reader.making import write
+
+    def change(book):
+        for row in (4, 5, 6, 7, 8, 9):
+            book["Needs"].cell(row, 3, "=1*2")
+
+    path = write(tmp_path / "formulas.xlsx", sound(), change=change)
+    patched = tmp_path / "patched.xlsx"
+    with zipfile.ZipFile(path) as source, zipfile.ZipFile(patched, "w") as target:
+        for name in source.namelist():
+            data = source.read(name)
+            if b"1*2" in data:
+                parts = (
+                    data.split(b"<f>1*2</f><v></v>") if b"<f>1*2</f><v></v>" in data else data.split(b"<f>1*2</f><v />")
+                )
+                assert len(parts) == 7
+                data = parts[0] + b"".join(
+                    (b"<f>1*2</f><v>%d</v>" % (20 if n < 4 else 0)) + part for n, part in enumerate(parts[1:])
+                )
+            target.writestr(name, data)
+    found, problems = read.household(Book.open(patched), TODAY)
+    assert [need.wanted for need in found.needs] == [20, 20, 20, 20]
+    assert not any(problem.kind in ("blank required", "formula never calculated") for problem in problems)
+
+
+@pytest.mark.parametrize(
+    ("table", "limit"), [("Preserves", 400), ("Crops", 100), ("Harvest", 2000), ("Needs", 300), ("Record", 5000)]
+)
+def test_one_row_more_than_the_limit_is_too_many_and_the_limit_itself_is_not(tmp_path, table, limit):
+    rows = {
+        "Preserves": lambda n: {"Preserve": f"p{n}", "Way": "frozen", "Container": "freezer bag", "Make": "no"},
+        "Crops": lambda n: {"Crop": f"crop number {n}", "Keeps days": 3},
+        "Harvest": lambda n: {"Picked on": D(2026, 8, 13), "Crop": "carrot", "Amount": 1},
+        "Needs": lambda n: {"Need": f"need {n}", "Wanted": 1},
+        "Record": lambda n: {"Date": D(2026, 8, 13), "Crop": "carrot", "Crop used": 1},
+    }
+    content = sound()
+    content[table] += [rows[table](n) for n in range(limit - len(content[table]))]
+    _, problems = read_sound(tmp_path, content)
+    assert "too many rows" not in {problem.kind for problem in problems}
+    content[table].append(rows[table](limit))
+    _, problems = read_sound(tmp_path, content)
+    assert [str(problem) for problem in problems if problem.kind == "too many rows"] == [
+        f"{table}!B3: the table *{table}* has {limit + 1:,} rows, more than the {limit:,} that are read; move what is no longer needed to a sheet of its own"
+    ]
+    assert "unknown name" not in {problem.kind for problem in problems}

@@ -1,0 +1,719 @@
+"""Every problem of reading, with its whole sentence, its cell, and whether it stops the plan."""
+
+import datetime
+
+import pytest
+from tests.workbook.reader.making import D, opened, place, sound
+
+from stillroom.errors import KINDS
+from stillroom.household import checks, ledger
+from stillroom.workbook import read
+
+TODAY = D(2026, 8, 20)
+ALWAYS = "nothing that counts toward *carrots* is to be made"
+"""The sound household keeps one need that only a preserve with Make = no counts toward."""
+
+
+def told(tmp_path, content, change=None):
+    """All problems of a workbook, reading, checks and ledger together."""
+    household, problems = read.household(opened(tmp_path, content, change=change), TODAY)
+    found = problems + checks.problems(household) + ledger.settle(household)[1]
+    return [problem for problem in found if problem.what != ALWAYS]
+
+
+def test_a_sound_household_brings_no_problem(tmp_path):
+    assert told(tmp_path, sound()) == []
+
+
+# table, row, heading, what is typed, kind, the whole sentence after the cell
+ONE_CELL = [
+    (
+        "Kitchen",
+        0,
+        "Value",
+        1e9,
+        "out of range",
+        "*altitude* is 1,000,000,000 ft; write a number from -2,000 to 30,000 ft",
+    ),
+    (
+        "Kitchen",
+        0,
+        "Unit",
+        "furlong",
+        "unknown unit",
+        "no unit is called *furlong*; write one such as lb, oz, kg, g, pint, quart, cup, L, ml, bushel or each",
+    ),
+    ("Kitchen", 0, "Unit", "kg", "wrong unit", "for *altitude*, *kg* is not a unit of length; write it in ft"),
+    ("Kitchen", 3, "Value", 2.5, "not whole", "*days planned singly* is 2.5; write a whole number"),
+    ("Kitchen", 3, "Value", 22, "out of range", "*days planned singly* is 22; write a number from 0 to 21"),
+    ("Kitchen", 0, "Setting", "altitud", "unknown setting", "no setting is called *altitud*; did you mean *altitude*?"),
+    (
+        "Kitchen",
+        4,
+        "Setting",
+        "First Day",
+        "same setting twice",
+        "the setting *first day* stands twice; keep one of the rows",
+    ),
+    ("Kitchen", 1, "Value", "dail", "unreadable choice", "*gauge* is *dail*; write dial or weighted"),
+    (
+        "Kitchen",
+        5,
+        "Value",
+        "four",
+        "not a number",
+        "in *people*, *four* is not a number; write a plain number such as 12 or 1.5",
+    ),
+    ("Kitchen", 6, "Value", -5, "out of range", "*freezer space free* is -5 L; write an amount from 0 up"),
+    (
+        "Kitchen",
+        6,
+        "Value",
+        "60,5",
+        "not a number",
+        "in *freezer space free*, *60,5* has a comma in it; write 60.5 if that is meant",
+    ),
+    ("Hours", 0, "Mon", None, "blank required", "*Mon* is blank; write a number, 0 for none, or empty the whole row"),
+    (
+        "Hours",
+        0,
+        "Mon",
+        "4 h",
+        "not a number",
+        "in *Mon*, *4 h* is not a number; write a plain number such as 12 or 1.5, in hours and without the unit",
+    ),
+    (
+        "Hours",
+        0,
+        "Mon",
+        "3",
+        "number as text",
+        "*Mon* holds the text 3, which is read as the number 3; type the number again, if formulas should count it too",
+    ),
+    ("Hours", 0, "Mon", -1, "out of range", "*Mon* is -1; write a number from 0 to 1,000,000"),
+    ("Hours", 1, "What", "hands ", "same name twice", "*hands* stands twice in *Hours*; keep one of the rows"),
+    ("Equipment", 1, "Kind", "dryer", "conflicting rows", "*Kind* of *canner* differs from its row above; say it once"),
+    ("Equipment", 0, "Kind", None, "blank required", "*Kind* is blank; write it, or empty the whole row"),
+    ("Equipment", 0, "How many", 1.5, "not whole", "*How many* is 1.5; write a whole number"),
+    (
+        "Equipment",
+        0,
+        "Runs overnight",
+        "perhaps",
+        "unreadable choice",
+        "*Runs overnight* is *perhaps*; write yes or no",
+    ),
+    ("Equipment", 3, "Load", 0, "out of range", "*Load* is 0; write a number from 0.001 to 1,000,000"),
+    (
+        "Equipment",
+        3,
+        "Load",
+        3,
+        "load too small",
+        "a load of *dryer* fills 0.6 of a *pint jar* of tomato slices, dried, less than one; correct the load, or what one container takes",
+    ),
+    (
+        "Crops",
+        0,
+        "Keeps days",
+        None,
+        "blank required",
+        "*Keeps days* is blank; write a number, 0 for none, or empty the whole row",
+    ),
+    ("Crops", 0, "Unit", "L", "wrong unit", "*L* is not a weight; a crop is weighed; write lb, oz, kg or g"),
+    ("Crops", 0, "Trimmings share", 1.5, "out of range", "*Trimmings share* is 1.5; write a number from 0 to 0.99"),
+    (
+        "Crops",
+        0,
+        "Freezer space per weight",
+        "0.8 L/qt",
+        "wrong unit",
+        "in *Freezer space per weight*, *0.8 L/qt* is not a space for a weight; write such as 0.8 L/lb",
+    ),
+    (
+        "Harvest",
+        0,
+        "Crop",
+        "plum tomatos",
+        "unknown name",
+        "no crop is called *plum tomatos*; did you mean *plum tomato*?",
+    ),
+    (
+        "Harvest",
+        0,
+        "Crop",
+        "quince",
+        "unknown name",
+        "no crop is called *quince*; correct the name, or add it to Crops",
+    ),
+    (
+        "Harvest",
+        0,
+        "Amount",
+        None,
+        "blank required",
+        "*Amount* is blank; write an amount, 0 for none, or empty the whole row",
+    ),
+    ("Harvest", 0, "Amount", -3, "out of range", "*Amount* is -3 lb; write a number from 0 to 100,000,000 lb"),
+    (
+        "Harvest",
+        0,
+        "Amount",
+        1e9,
+        "out of range",
+        "*Amount* is 1,000,000,000 lb; write a number from 0 to 100,000,000 lb",
+    ),
+    (
+        "Harvest",
+        0,
+        "Amount",
+        "1,5 lb",
+        "not a number",
+        "in *Amount*, *1,5 lb* has a comma in it; write 1.5 if that is meant",
+    ),
+    (
+        "Harvest",
+        0,
+        "Amount",
+        "a lot",
+        "unreadable amount",
+        "in *Amount*, *a lot* is not an amount; write a number and a unit, such as 53 lb",
+    ),
+    (
+        "Harvest",
+        0,
+        "Amount",
+        True,
+        "not a number",
+        "*Amount* is yes, which is not a number; write a plain number such as 12 or 1.5",
+    ),
+    (
+        "Harvest",
+        0,
+        "Unit",
+        "L",
+        "wrong unit",
+        "*Amount* of plum tomato is in *L*, but a crop is weighed; write a weight, in lb or kg",
+    ),
+    (
+        "Harvest",
+        0,
+        "Picked on",
+        "8/9/2026",
+        "unreadable date",
+        "in *Picked on*, *8/9/2026* may be 2026-08-09 or 2026-09-08; write the one that is meant",
+    ),
+    (
+        "Harvest",
+        0,
+        "Picked on",
+        "8/14/2026",
+        "unreadable date",
+        "in *Picked on*, *8/14/2026* may be 2026-08-14; write it so",
+    ),
+    (
+        "Harvest",
+        0,
+        "Picked on",
+        "2026-02-30",
+        "unreadable date",
+        "in *Picked on*, *2026-02-30* is no day of the calendar; write a date such as 2026-08-14",
+    ),
+    (
+        "Harvest",
+        0,
+        "Picked on",
+        46246,
+        "unreadable date",
+        "*Picked on* is the number 46246, not a date; give the cell a date format, or write a date such as 2026-08-14",
+    ),
+    (
+        "Harvest",
+        0,
+        "Picked on",
+        D(1926, 8, 12),
+        "out of range",
+        "*Picked on* is 1926-08-12; write a date from 1990 to 2199",
+    ),
+    (
+        "Harvest",
+        0,
+        "Picked on",
+        D(2026, 8, 8),
+        "lot past keeping",
+        "53 lb of *plum tomato* picked on 2026-08-08 keep 5 days and are left out; sort it today, weigh again what is sound",
+    ),
+    (
+        "Harvest",
+        2,
+        "Picked on",
+        D(2026, 8, 13),
+        "expected lot not weighed",
+        "40 lb of *sweet corn* were expected on 2026-08-13 and are not counted; weigh it and write weighed, or take the row out",
+    ),
+    ("Harvest", 2, "Least", 70, "least above most", "*Least* is more than *Most*; correct one of the two"),
+    ("Harvest", 2, "Least", 45, "least above most", "*Least* is more than *Amount*; correct one of the two"),
+    ("Harvest", 2, "Most", 35, "least above most", "*Most* is less than *Amount*; correct one of the two"),
+    (
+        "Harvest",
+        0,
+        "Least",
+        40,
+        "bounds of a weighed lot",
+        "*Least* is not used for a lot that was weighed; empty it, or write expected",
+    ),
+    (
+        "Harvest",
+        3,
+        "Frozen on",
+        D(2026, 7, 30),
+        "conflicting rows",
+        "*Frozen on* 2026-07-30 lies before *Picked on* 2026-08-01; correct one of the two",
+    ),
+    (
+        "Harvest",
+        2,
+        "Frozen on",
+        D(2026, 8, 19),
+        "conflicting rows",
+        "an expected lot cannot be frozen already; write weighed, or empty Frozen on",
+    ),
+    (
+        "Harvest",
+        0,
+        "Weighed or expected",
+        "guess",
+        "unreadable choice",
+        "*Weighed or expected* is *guess*; write weighed or expected",
+    ),
+    ("Containers", 0, "Holds", 0, "out of range", "*Holds* is 0 quart; write a number from 0.001 to 1,000,000 quart"),
+    (
+        "Containers",
+        0,
+        "Unit",
+        "each",
+        "wrong unit",
+        "*Holds* is in *each*, which is neither a volume nor a weight; write what it holds in pints, L, lb or kg",
+    ),
+    (
+        "Containers",
+        0,
+        "Unit",
+        None,
+        "blank required",
+        "*Unit* is blank; write a unit such as lb, kg, qt, L or each, or empty the whole row",
+    ),
+    ("Containers", 0, "Lid", "wide", "unknown name", "no lid is called *wide*; did you mean *wide lid*?"),
+    (
+        "Containers",
+        0,
+        "Can buy",
+        "maybe",
+        "unreadable choice",
+        "*Can buy* is *maybe*; write yes, no, or the most that can be bought",
+    ),
+    ("Containers", 0, "Can buy", -1, "out of range", "*Can buy* is -1; write yes, no, or a number from 0 up"),
+    (
+        "Containers",
+        0,
+        "On hand",
+        None,
+        "blank required",
+        "*On hand* is blank; write a number, 0 for none, or empty the whole row",
+    ),
+    (
+        "Containers",
+        0,
+        "Counted on",
+        D(2028, 1, 1),
+        "date far away",
+        "*Counted on* 2028-01-01 is 505 days after the first day, 2026-08-14; check the year",
+    ),
+    (
+        "Containers",
+        0,
+        "Unit",
+        "pint",
+        "bare pint",
+        "*pint* is read as the US pint of 473 ml; write imperial pint where 568 ml is meant",
+    ),
+    ("Larder", 0, "Unit", "h", "wrong unit", "*h* is no unit for the larder; write a weight, a volume or each"),
+    (
+        "Larder",
+        0,
+        "Per unit",
+        "kg",
+        "wrong unit",
+        "*Per unit* is *kg*, but it is kept in cup; write what the price is for in a unit of the same kind",
+    ),
+    ("Larder", 0, "On hand", "2 lb", "wrong unit", "*On hand* is in *lb*, but *Unit* says cup; use one of them"),
+    (
+        "Shelf",
+        0,
+        "Best by",
+        D(2026, 7, 1),
+        "conflicting rows",
+        "*Best by* 2026-07-01 lies before *Made on* 2026-07-20; correct one of the two",
+    ),
+    (
+        "Preserves",
+        0,
+        "Way",
+        "canned",
+        "way unknown",
+        "no way of keeping food is called *canned*; write boiling-water canned, pressure canned, frozen, dried, fermented, cellared or refrigerated",
+    ),
+    (
+        "Preserves",
+        0,
+        "Way",
+        "presure canned",
+        "way unknown",
+        "no way of keeping food is called *presure canned*; did you mean *pressure canned*?",
+    ),
+    (
+        "Preserves",
+        0,
+        "Container",
+        "quart jarr",
+        "unknown name",
+        "no container is called *quart jarr*; did you mean *quart jar*?",
+    ),
+    (
+        "Preserves",
+        0,
+        "Equipment",
+        "kettle; caner",
+        "unknown name",
+        "no piece of equipment is called *caner*; did you mean *canner*?",
+    ),
+    (
+        "Preserves",
+        0,
+        "Kept in",
+        "attic",
+        "unreadable choice",
+        "*Kept in* is *attic*; write shelf, freezer, refrigerator or cellar",
+    ),
+    ("Preserves", 0, "Make", "later", "unreadable choice", "*Make* is *later*; write yes or no"),
+    (
+        "Preserves",
+        0,
+        "Space each",
+        "2 lb",
+        "wrong unit",
+        "in *Space each*, *lb* is not a volume; write a volume, in L, quarts or cubic feet",
+    ),
+    (
+        "Ingredients",
+        0,
+        "Unit",
+        "L",
+        "wrong unit",
+        "*plum tomato* is weighed, but its amount is in *L*; write a weight, in lb or kg",
+    ),
+    (
+        "Ingredients",
+        1,
+        "Unit",
+        "g",
+        "wrong unit",
+        "*bottled lemon juice* is kept in *cup*, but its amount is in *g*; write the amount in cup, or keep it in g in Larder",
+    ),
+    (
+        "Ingredients",
+        6,
+        "Unit",
+        "lb",
+        "wrong unit",
+        "*tomato juice, quart* is counted in containers, but its amount is in *lb*; write how many containers",
+    ),
+    (
+        "Ingredients",
+        0,
+        "Item",
+        "plum tomata",
+        "unknown name",
+        "no crop, larder ingredient or preserve is called *plum tomata*; did you mean *plum tomato*?",
+    ),
+    ("Needs", 0, "Importance", 4, "out of range", "*Importance* is 4; write a number from 1 to 3"),
+    (
+        "Needs",
+        0,
+        "Wanted",
+        None,
+        "blank required",
+        "*Wanted* is blank; write a number, 0 for none, or empty the whole row",
+    ),
+    ("Needs", 1, "Need", "Dried  Tomatoes", "same name twice", None),
+    ("Counts", 1, "Each counts", 0, "out of range", "*Each counts* is 0; write a number from 0.001 to 1,000,000"),
+    (
+        "Counts",
+        2,
+        "Preserve",
+        "corn, frozen",
+        "same name twice",
+        "*corn, frozen* stands twice under the need *corn*; put both into one row",
+    ),
+]
+
+
+@pytest.mark.parametrize(("table", "row", "heading", "typed", "kind", "sentence"), ONE_CELL)
+def test_one_wrong_cell_is_told_by_its_place_with_a_cure(tmp_path, table, row, heading, typed, kind, sentence):
+    """Nothing else is told beside it, unless the sentence is not given."""
+    content = sound()
+    content[table][row][heading] = typed
+    found = told(tmp_path, content)
+    assert kind in {problem.kind for problem in found}
+    if sentence is None:
+        return
+    problem = next(problem for problem in found if problem.kind == kind)
+    assert f"{problem.what}; {problem.fix}" == sentence
+    stops = [str(one) for one in found if one.stops]
+    assert len(stops) == (1 if KINDS[kind] else 0), stops
+    of_the_lot = kind in ("lot past keeping", "expected lot not weighed")
+    assert problem.where == place(table, row, "Amount" if of_the_lot else heading)
+
+
+def place_of(found, kind):
+    return [(problem.where, problem.what, problem.fix) for problem in found if problem.kind == kind]
+
+
+def test_both_numbers_of_periods_may_not_be_0(tmp_path):
+    content = sound()
+    content["Kitchen"][3]["Value"] = content["Kitchen"][4]["Value"] = 0
+    assert place_of(told(tmp_path, content), "no periods") == [
+        (
+            "Kitchen!C7",
+            "*days planned singly* and *weeks after that* are both 0, so there is nothing to plan",
+            "write at least one day or one week",
+        )
+    ]
+
+
+def test_a_blank_unit_of_the_altitude_is_asked_about_in_a_metric_workbook(tmp_path):
+    """450 could be metres; read as feet it would give too short a time."""
+    content = sound()
+    for crop in content["Crops"]:
+        crop.update({"Unit": "kg"})
+    content["Kitchen"][0].update({"Value": 450, "Unit": None})
+    content["Containers"][1].update({"Holds": 0.47, "Unit": "L"})
+    content["Containers"][0].update({"Holds": 0.95, "Unit": "L"})
+    content["Equipment"][2]["Load unit"] = "L"
+    content["Larder"][0]["Per unit"] = "L"
+    found = told(tmp_path, content)
+    assert place_of(found, "blank required") == [("Kitchen!D4", "the unit of *altitude* is blank", "write ft or m")]
+
+
+def test_hands_or_stove_without_hours_have_no_limit_and_this_is_said(tmp_path):
+    content = sound()
+    del content["Hours"][0]
+    assert place_of(told(tmp_path, content), "hours unlimited") == [
+        ("Hours!B3", "*Hours* has no row for *hands*, so its hours have no limit", "add a row for hands")
+    ]
+
+
+def test_more_hours_than_the_people_have_are_only_said(tmp_path):
+    content = sound()
+    content["Hours"][0]["Sat"] = 200
+    found = told(tmp_path, content)
+    assert place_of(found, "hours above people") == [
+        ("Hours!B4", "hands have 200 h in a day, more than 4 people have", "correct the hours, or *people* in Kitchen")
+    ]
+    assert not any(problem.stops for problem in found)
+
+
+def test_a_bushel_without_a_weight_is_asked_about(tmp_path):
+    content = sound()
+    content["Crops"][0]["Bushel weighs"] = None
+    what = "*Amount* of plum tomato is in bushels, but nothing says what a bushel of it weighs"
+    assert place_of(told(tmp_path, content), "wrong unit") == [
+        (place("Harvest", 1, "Amount"), what, "fill *Bushel weighs* of that crop, or write a weight")
+    ]
+
+
+def test_one_name_for_a_crop_and_an_ingredient_is_refused(tmp_path):
+    content = sound()
+    content["Larder"][1]["Ingredient"] = "Carrot"
+    what = "*Carrot* is the name of a larder ingredient and of a crop (Crops!B6)"
+    assert place_of(told(tmp_path, content), "same name twice") == [
+        ("Larder!B5", what, "give one of them another name")
+    ]
+
+
+def test_an_ingredient_that_stands_twice_is_refused(tmp_path):
+    content = sound()
+    content["Ingredients"].append({"Preserve": "corn, frozen", "Item": "Sweet corn", "Amount each": 1})
+    assert place_of(told(tmp_path, content), "same name twice") == [
+        (
+            "Ingredients!C11",
+            "*sweet corn* stands twice among the ingredients of *corn, frozen*",
+            "put both amounts into one row",
+        )
+    ]
+
+
+def test_a_formula_that_was_never_calculated_is_named(tmp_path):
+    def change(book):
+        book["Needs"]["C4"] = "=4*10"
+
+    found = told(tmp_path, sound(), change)
+    assert [str(problem) for problem in found] == [
+        "Needs!C4: the formula in *Wanted* was never calculated; open the workbook in a spreadsheet program, let it calculate, and save it"
+    ]
+
+
+def test_an_error_value_in_a_cell_of_ours_is_named(tmp_path):
+    def change(book):
+        book["Harvest"]["D4"] = "#REF!"
+        book["Harvest"]["D4"].data_type = "e"
+
+    assert [str(problem) for problem in told(tmp_path, sound(), change)] == [
+        "Harvest!D4: *Amount* shows #REF!; mend the formula, or write the value"
+    ]
+
+
+def test_merged_cells_inside_a_table_are_named(tmp_path):
+    def change(book):
+        book["Preserves"].merge_cells("B4:B5")
+
+    found = told(tmp_path, sound(), change)
+    assert place_of(found, "merged cells") == [
+        ("Preserves!B4", "the cells B4:B5 are merged", "take them apart: one cell for each entry")
+    ]
+
+
+def test_hidden_rows_are_read_and_said(tmp_path):
+    def change(book):
+        book["Harvest"].row_dimensions[4].hidden = True
+        book["Harvest"].row_dimensions[6].hidden = True
+
+    found = told(tmp_path, sound(), change)
+    assert [str(problem) for problem in found] == [
+        "Harvest!B4: rows 4, 6 of *Harvest* are hidden; they are read all the same; empty them if not meant"
+    ]
+    assert not found[0].stops
+
+
+def test_bare_pints_are_said_once_for_the_whole_workbook(tmp_path):
+    content = sound()
+    content["Containers"][1].update({"Holds": "1 pint"})
+    content["Larder"][0].update({"Unit": "pint", "Per unit": "pt"})
+    found = told(tmp_path, content)
+    assert place_of(found, "bare pint") == [
+        (
+            "Containers!D5",
+            "*pint* is read as the US pint of 473 ml (and in 2 more cells)",
+            "write imperial pint where 568 ml is meant",
+        )
+    ]
+
+
+def test_a_date_in_the_wrong_year_is_said_and_judged_against_the_first_day(tmp_path):
+    content = sound()
+    content["Harvest"][0]["Picked on"] = "2025-08-12"
+    found = told(tmp_path, content)
+    assert place_of(found, "date far away") == [
+        ("Harvest!B4", "*Picked on* 2025-08-12 is 367 days before the first day, 2026-08-14", "check the year")
+    ]
+
+
+def test_a_load_that_names_no_container_is_told_at_the_preserve(tmp_path):
+    content = sound()
+    content["Equipment"][2]["Load unit"] = "pint jars"
+    what = "no load of *kettle* says how many of *quart jar* it takes"
+    fix = "add a row for *kettle* to Equipment, with *Load unit* quart jar"
+    assert place_of(told(tmp_path, content), "no load for container") == [("Preserves!B4", what, fix)]
+
+
+def test_a_record_row_that_says_neither_preserve_nor_crop_is_told(tmp_path):
+    content = sound()
+    content["Record"] = [{"Date": D(2026, 8, 13), "Made": 5}]
+    assert place_of(told(tmp_path, content), "blank required") == [
+        ("Record!C4", "*Preserve* and *Crop* are both blank", "write what was made, or which crop was used")
+    ]
+
+
+def test_crop_moved_in_the_record_says_how_much_and_of_one_crop(tmp_path):
+    content = sound()
+    content["Record"] = [
+        {"Date": D(2026, 8, 13), "Preserve": "freeze whole: plum tomato"},
+        {"Date": D(2026, 8, 13), "Preserve": "thaw: plum tomato", "Crop": "carrot", "Crop used": 2},
+    ]
+    found = [str(problem) for problem in told(tmp_path, content) if problem.stops]
+    assert found == [
+        "Record!G4: *Crop used* is blank; write how much was moved",
+        "Record!F5: *Crop* is *carrot*, but the row says thaw: plum tomato; correct one of the two",
+    ]
+
+
+def test_a_plan_line_with_something_made_of_an_unknown_preserve_stops(tmp_path):
+    content = sound()
+    content["Plan"] = [{"Day": D(2026, 8, 13), "Preserve": "tomato jus, quart", "Made": 7}]
+    assert [str(problem) for problem in told(tmp_path, content)] == [
+        "Plan!D4: no preserve is called *tomato jus, quart*; did you mean *tomato juice, quart*?"
+    ]
+
+
+def test_a_plan_line_says_its_day_and_what_it_is_for(tmp_path):
+    content = sound()
+    content["Plan"] = [
+        {"Preserve": "corn, frozen", "Fix": 7},
+        {"Day": D(2026, 8, 14), "Fix": 7},
+        {"Day": D(2026, 8, 14), "Days": 3, "Preserve": "corn, frozen", "Fix": 7},
+        {"Day": D(2026, 8, 15), "Preserve": "corn, frozen", "Fix": "7 lb"},
+    ]
+    assert [str(problem) for problem in told(tmp_path, content)] == [
+        "Plan!B4: *Day* is blank; write the day, or empty the row",
+        "Plan!D5: *Preserve* is blank; write what is to be made, or empty the row",
+        "Plan!C6: *Days* is 3; write 1, or 7 for a week planned as a whole",
+        "Plan!K7: *Fix* is in *lb*; write how many containers",
+    ]
+
+
+def test_many_problems_are_told_in_one_pass_and_bring_no_others(tmp_path):
+    """Nine cells are broken; nine problems stop, at those cells and nowhere else."""
+    broken = [
+        ("Hours", 0, "Tue", None),
+        ("Equipment", 0, "Load", "seven"),
+        ("Crops", 1, "Keeps days", None),
+        ("Harvest", 1, "Amount", "2 furlongs"),
+        ("Containers", 3, "Holds", None),
+        ("Larder", 1, "Unit", None),
+        ("Preserves", 4, "Container", "freezer bagg"),
+        ("Ingredients", 2, "Amount each", "-5 lb"),
+        ("Needs", 2, "Wanted", "many"),
+    ]
+    content = sound()
+    for table, row, heading, typed in broken:
+        content[table][row][heading] = typed
+    found = [problem.where for problem in told(tmp_path, content) if problem.stops]
+    assert sorted(found) == sorted(place(table, row, heading) for table, row, heading, _ in broken)
+
+
+def test_a_workbook_of_nothing_but_noise_brings_problems_and_no_traceback(tmp_path):
+    """Every cell of the sound household in turn holds something odd; reading, checking and settling never fall over."""
+    odd = [
+        "",
+        "  ",
+        "#REF!",
+        -1,
+        1e12,
+        "1e400",
+        "nan",
+        True,
+        datetime.datetime(2026, 8, 14, 9, 30),
+        datetime.time(8, 0),
+        "x" * 300,
+        "½",
+        "=oops",
+    ]
+    number = 0
+    for table, rows in sound().items():
+        for row in range(len(rows)):
+            for heading in rows[row]:
+                content = sound()
+                content[table][row][heading] = odd[number % len(odd)]
+                number += 1
+                told(tmp_path, content)
+    assert number > 150

@@ -1,0 +1,372 @@
+"""The starting workbooks: what stands where, how it looks, that it can be read, checked and planned."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import re
+import shutil
+import subprocess
+import zipfile
+from dataclasses import replace
+from pathlib import Path
+
+import openpyxl
+import pytest
+from openpyxl.utils import range_boundaries
+
+from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.handbook import settle
+from stillroom.household import ledger
+from stillroom.workbook import read, template
+from stillroom.workbook.book import Book
+from stillroom.workbook.inputs import tables
+from stillroom.workbook.starting import catalogue_rows, metric, needs
+from stillroom.workbook.starting.contents import Contents
+from stillroom.workbook.starting.first_rows import EQUIPMENT, starting_contents
+
+ROOT = Path(__file__).resolve().parents[3]
+DAY = datetime.date(2026, 8, 14)
+ORDER = [
+    "Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan", "Coverage", "Shopping", "Record", "Cautions",
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=["us", "metric"])
+def built(request: pytest.FixtureRequest) -> bytes:
+    """Each starting workbook, with nothing given."""
+    is_metric = request.param == "metric"
+    return template.build(starting_contents(metric=is_metric), a4=is_metric)
+
+
+def opened(content: bytes) -> openpyxl.Workbook:
+    return openpyxl.load_workbook(io.BytesIO(content))
+
+
+def problems_of(content: bytes, folder: Path) -> list:
+    path = folder / "new.xlsx"
+    path.write_bytes(content)
+    household, problems = read.household(Book.open(path), DAY)
+    household, more = ledger.settle(household)
+    _, refused = settle.settle(household)
+    return [*problems, *more, *refused]
+
+
+def test_the_sheets_stand_in_their_order(built):
+    assert opened(built).sheetnames == ORDER
+
+
+def test_every_table_of_the_description_is_there_with_its_headings(built):
+    workbook = opened(built)
+    found = {table.name: (sheet, table) for sheet in workbook for table in sheet.tables.values()}
+    for name, described in tables().items():
+        if described.optional or described.later:
+            assert name.replace(" ", "_") not in found
+            continue
+        sheet, table = found[name.replace(" ", "_")]
+        assert sheet.title == described.sheet
+        first, row, last, _ = range_boundaries(table.ref)
+        headings = [sheet.cell(row, column).value for column in range(first, last + 1)]
+        assert headings[: len(described.headings)] == list(described.headings)
+        assert headings == [column.name for column in table.tableColumns]
+
+
+def test_output_tables_are_as_long_as_the_description_says_and_blank(built):
+    workbook = opened(built)
+    for name, described in tables().items():
+        if described.role != "output" or described.later:
+            continue
+        sheet = workbook[described.sheet]
+        first, row, last, end = range_boundaries(sheet.tables[name.replace(" ", "_")].ref)
+        assert end - row == described.rows
+        body = sheet.iter_rows(row + 1, end, first, last, values_only=True)
+        assert all(value is None for line in body for value in line)
+
+
+def test_the_same_contents_give_the_same_bytes():
+    assert template.build(starting_contents()) == template.build(starting_contents())
+
+
+@pytest.mark.parametrize("name", ["starting_us.xlsx", "starting_metric.xlsx"])
+def test_the_shipped_workbooks_are_a_fresh_build(name):
+    is_metric = name == "starting_metric.xlsx"
+    fresh = template.build(starting_contents(metric=is_metric), a4=is_metric)
+    shipped = (ROOT / "workbook_templates" / name).read_bytes()
+    assert members(shipped) == members(fresh), "run python workbook_templates/build.py"
+
+
+def members(content: bytes) -> list[tuple[str, tuple[int, ...], bytes]]:
+    """Every member with its date and bytes, whatever library packed it."""
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        return [(entry.filename, entry.date_time, archive.read(entry)) for entry in archive.infolist()]
+
+
+def test_only_the_altitude_is_missing_from_a_new_workbook(built, tmp_path):
+    stops = [problem for problem in problems_of(built, tmp_path) if problem.stops]
+    assert [problem.kind for problem in stops] == ["altitude missing"]
+    assert stops[0].where == "Kitchen!B6"
+
+
+@pytest.mark.parametrize(("is_metric", "height"), [(False, "1450ft"), (True, "440 m")])
+def test_with_an_altitude_nothing_stops(is_metric, height, tmp_path):
+    path = tmp_path / "new.xlsx"
+    template.start(path, metric=is_metric, people=3, altitude=height)
+    assert [str(problem) for problem in problems_of(path.read_bytes(), tmp_path) if problem.stops] == []
+
+
+def test_with_a_gauge_what_is_pressure_canned_may_be_made_too(tmp_path):
+    content = template.build(starting_contents(altitude="1450 ft", gauge="dial"))
+    assert [str(problem) for problem in problems_of(content, tmp_path) if problem.stops] == []
+
+
+def test_without_a_gauge_nothing_pressure_canned_is_to_be_made():
+    rows = starting_contents(altitude="1450 ft").rows["Preserves"]
+    pressure = [row for row in rows if row["Way"] == "pressure canned"]
+    assert pressure
+    assert all(row["Make"] == "no" for row in pressure)
+
+
+def test_it_can_be_planned_once_a_harvest_is_typed(tmp_path):
+    from stillroom.planning.solve import plan
+
+    contents = starting_contents(altitude="300 ft")
+    harvest = [
+        {"Picked on": DAY, "Crop": "tomato", "Amount": 60, "Unit": "lb"},
+        {"Picked on": DAY, "Crop": "apples", "Amount": "1 bu"},
+    ]
+    path = tmp_path / "typed.xlsx"
+    path.write_bytes(template.build(replace(contents, rows={**contents.rows, "Harvest": harvest})))
+    household, _ = read.household(Book.open(path), DAY)
+    household, _ = settle.settle(ledger.settle(household)[0])
+    made = plan(household)
+    assert any("tomato" in name for (name, _), amount in made.make.items() if amount >= 1)
+    assert any("apple" in name for (name, _), amount in made.make.items() if amount >= 1)
+
+
+def test_wanted_is_a_formula_with_the_value_for_the_people_given():
+    """5 people x 0.5 servings x 35 weeks / 4 servings a quart = 21.9, so 22 quarts of juice."""
+    workbook_formulas = opened(template.build(starting_contents(people=5)))
+    values = openpyxl.load_workbook(io.BytesIO(template.build(starting_contents(people=5))), data_only=True)
+    assert str(workbook_formulas["Winter needs"]["B6"].value).startswith("=ROUNDUP(INDEX(Kitchen[Value],")
+    assert values["Winter needs"]["A6"].value == "tomato juice"
+    assert values["Winter needs"]["B6"].value == 22
+
+
+def test_no_formula_is_left_without_a_saved_value(built):
+    with zipfile.ZipFile(io.BytesIO(built)) as archive:
+        sheets = [archive.read(name).decode() for name in archive.namelist() if name.startswith("xl/worksheets/sheet")]
+    cells = [cell for xml in sheets for cell in re.findall(r"<c [^>]*>(?:(?!</c>).)*<f>.*?</c>", xml)]
+    assert len(cells) >= 25
+    assert all(re.search(r"<v>[^<]+</v>", cell) for cell in cells)
+
+
+@pytest.mark.libreoffice
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+def test_libreoffice_works_out_the_same_values(built, tmp_path):
+    path = tmp_path / "start.xlsx"
+    path.write_bytes(built)
+    home = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
+    out = tmp_path / "out"
+    command = ["soffice", home, "--headless", "--convert-to", "xlsx", "--outdir", str(out), str(path)]
+    subprocess.run(command, check=True, capture_output=True, timeout=120)
+    again = openpyxl.load_workbook(out / "start.xlsx", data_only=True)
+    ours, formulas = openpyxl.load_workbook(path, data_only=True), openpyxl.load_workbook(path)
+    compared = 0
+    for sheet in formulas:
+        for row in sheet.iter_rows():
+            for cell in row:
+                if isinstance(cell.value, str) and cell.value.startswith("="):
+                    where = (sheet.title, cell.coordinate)
+                    assert again[sheet.title][cell.coordinate].value == ours[sheet.title][cell.coordinate].value, where
+                    compared += 1
+    assert compared >= 25
+
+
+def test_drop_downs_are_fed_by_the_tables_themselves(built):
+    workbook = opened(built)
+    bodies = {}
+    for sheet in workbook:
+        for table in sheet.tables.values():
+            first, row, last, end = range_boundaries(table.ref)
+            for column in range(first, last + 1):
+                letter = openpyxl.utils.get_column_letter(column)
+                bodies[f"'{sheet.title}'!${letter}${row + 1}:${letter}${end}"] = (
+                    table.name,
+                    sheet.cell(row, column).value,
+                )
+    fed = {
+        bodies[rule.formula1]
+        for sheet in workbook
+        for rule in sheet.data_validations.dataValidation
+        if rule.type == "list" and rule.formula1.startswith("'")
+    }
+    assert fed >= {
+        ("Crops", "Crop"), ("Containers", "Container"), ("Lids", "Lid"), ("Preserves", "Preserve"), ("Needs", "Need"),
+        ("Equipment", "Equipment"),
+    }  # fmt: skip
+
+
+def test_every_sheet_with_tables_has_frozen_headings_print_titles_and_fits_its_pages(built):
+    for sheet in opened(built):
+        if sheet.title == "Start":
+            continue
+        assert sheet.freeze_panes
+        assert sheet.print_title_rows
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert sheet.page_setup.fitToHeight == 0
+
+
+def test_cells_of_the_planner_are_locked_those_of_the_household_are_not_and_no_sheet_is_protected(built):
+    workbook = opened(built)
+    assert not any(sheet.protection.sheet for sheet in workbook)
+    plan = workbook["Plan"]
+    headings = {plan.cell(5, column).value: column for column in range(1, 14)}
+    for heading, column in headings.items():
+        cell = plan.cell(6, column)
+        assert cell.protection.locked == (heading not in {"Fix", "Made", "Note"})
+        assert cell.style == ("stillroom input" if heading in {"Fix", "Made", "Note"} else "stillroom output")
+    assert workbook["Harvest"]["C6"].style == "stillroom input"
+    assert workbook["Winter needs"]["J6"].style == "stillroom working"
+    assert workbook["Harvest"]["A5"].style == "stillroom heading"
+
+
+def test_a_need_without_a_preserve_and_a_lot_without_a_crop_are_counted_on_the_first_sheet_and_turn_red():
+    contents = starting_contents(altitude="0 ft")
+    rows = {
+        **contents.rows,
+        "Needs": [*contents.rows["Needs"], {"Need": "honey", "Wanted": 3}],
+        "Harvest": [{"Picked on": DAY, "Crop": "quince", "Amount": 4}],
+    }
+    content = template.build(replace(contents, rows=rows))
+    values = openpyxl.load_workbook(io.BytesIO(content), data_only=True)["Start"]
+    counted = {values.cell(row, 3).value: values.cell(row, 2).value for row in range(21, 26)}
+    assert counted == {
+        "Altitude is missing": 0,
+        "Needs that no preserve counts toward": 1,
+        "Lots of a crop that is not in Crops": 1,
+        "Preserves without ingredients": 0,
+        "Preserves in a container that is not listed": 0,
+    }
+    workbook = opened(content)
+    assert any("COUNTIF('Winter needs'" in formula for formula in red_rules(workbook["Winter needs"], "A6"))
+    assert any("COUNTIF('Harvest'" in formula for formula in red_rules(workbook["Harvest"], "B6"))
+
+
+def red_rules(sheet, cell: str) -> list[str]:
+    ranges = sheet.conditional_formatting
+    return [rule.formula[0] for one in ranges if cell in one.sqref for rule in one.rules]
+
+
+def test_the_two_charts_read_the_tables_the_planner_fills():
+    workbook = opened(template.build(starting_contents()))
+    series = [one.val.numRef.f for chart in workbook["Coverage"]._charts for one in chart.series]
+    assert len(workbook["Coverage"]._charts) == 2
+    assert all(reference.startswith("'Coverage'!$") for reference in series)
+    heads = {
+        workbook["Coverage"][reference.split("!")[1].split(":")[0].replace("$", "")].offset(-1).value
+        for reference in series
+    }
+    assert heads == {"Covered", "Freezer used", "Freezer free"}
+
+
+def test_no_person_and_no_moment_stands_in_the_file(built):
+    with zipfile.ZipFile(io.BytesIO(built)) as archive:
+        assert {entry.date_time for entry in archive.infolist()} == {(2026, 1, 1, 0, 0, 0)}
+        core = archive.read("docProps/core.xml").decode()
+    assert "<dc:creator>stillroom</dc:creator>" in core
+    assert "lastModifiedBy" not in core
+    assert core.count("2026-01-01T00:00:00Z") == 2
+
+
+def test_prices_are_blank_and_stocks_and_hours_are_marked_as_examples(built):
+    workbook = opened(built)
+    for name in ("Containers", "Lids", "Larder", "Hours"):
+        sheet = workbook[tables()[name].sheet]
+        first, row, last, end = range_boundaries(sheet.tables[name].ref)
+        headings = [sheet.cell(row, column).value for column in range(first, last + 1)]
+        for line in sheet.iter_rows(row + 1, end, first, last, values_only=True):
+            cells = dict(zip(headings, line, strict=True))
+            if cells[headings[0]] is not None:
+                assert str(cells["Note"]).startswith("example")
+                assert cells.get("Price") is None
+
+
+def test_every_preserve_names_its_source_and_memory_is_marked():
+    by_line = {preserve.line: preserve for preserve in catalogue_rows.chosen()}
+    for row in catalogue_rows.preserve_rows(EQUIPMENT, metric=False, pressure=True):
+        assert row["Source"]
+        if by_line[str(row["Handbook line"])].status == "memory":
+            assert "from memory" in str(row["Note"])
+
+
+def test_a_litre_of_juice_takes_what_a_quart_takes_by_volume():
+    """23 lb of tomatoes make 7 quarts: 3.286 lb a quart, so 3.286 x 0.45359 / 0.946353 = 1.575 kg a litre, and 2
+    tablespoons of 14.787 ml for 0.946353 L are 31.25, so 32 ml."""
+    rows = [row for row in catalogue_rows.ingredient_rows(metric=True) if row["Preserve"] == "tomato juice, litre"]
+    assert {(row["Item"], row["Amount each"], row["Unit"]) for row in rows} == {
+        ("tomato", 1.575 + 0.001, "kg"),
+        ("bottled lemon juice", 32, "ml"),
+    } or {(row["Item"], row["Amount each"]) for row in rows} == {("tomato", 1.575), ("bottled lemon juice", 32)}
+
+
+def test_a_half_litre_jar_follows_the_quart_and_what_is_published_in_pints_stays_in_a_pint():
+    rows = {row["Preserve"]: row for row in catalogue_rows.preserve_rows(EQUIPMENT, metric=True, pressure=True)}
+    assert rows["tomato sauce, half litre"]["Handbook line"] == "tomato sauce, hot pack, quart"
+    assert rows["tomato sauce, half litre"]["Container"] == "half-litre jar"
+    assert rows["chile salsa, pint"]["Container"] == "pint jar"
+
+
+def test_metric_acid_is_never_less_than_the_us_acid_by_volume():
+    for preserve in catalogue_rows.chosen():
+        share = metric.swap(preserve).share
+        for item in preserve.items:
+            if item.unit in metric.KITCHEN_ML:
+                number, unit = metric.amount(item, share)
+                assert unit == "ml"
+                assert number >= item.amount * share * metric.KITCHEN_ML[item.unit] - 1e-6
+
+
+def test_every_wish_has_a_preserve_that_counts_toward_it():
+    for is_metric in (False, True):
+        rows = starting_contents(metric=is_metric).rows
+        assert {row["Need"] for row in rows["Counts"]} == {wish.name for wish in needs.WISHES}
+
+
+def test_a_file_that_is_there_is_not_written_over(tmp_path):
+    path = tmp_path / "ours.xlsx"
+    path.write_text("dear")
+    with pytest.raises(CouldNotWrite, match="is there already"):
+        template.start(path)
+    assert path.read_text() == "dear"
+
+
+def test_a_folder_that_is_not_there_is_said(tmp_path):
+    with pytest.raises(CouldNotWrite, match="could not be written"):
+        template.start(tmp_path / "none" / "new.xlsx")
+
+
+@pytest.mark.parametrize("text", ["high", "-3 ft", "1450 miles", ""])
+def test_an_altitude_that_cannot_be_read_is_refused(text, tmp_path):
+    path = tmp_path / "new.xlsx"
+    if not text:
+        template.start(path, altitude=text)
+        assert opened(path.read_bytes())["Kitchen"]["B6"].value is None
+        return
+    with pytest.raises(CommandWrong, match="is not an altitude"):
+        template.start(path, altitude=text)
+    assert not path.exists()
+
+
+def test_contents_without_rows_still_make_a_workbook_of_all_sheets():
+    assert opened(template.build(Contents({}))).sheetnames == ORDER
+
+
+def test_every_heading_fits_its_column(built):
+    """The longest word of a heading is never cut."""
+    for sheet in opened(built):
+        for table in sheet.tables.values():
+            first, row, last, _ = range_boundaries(table.ref)
+            for column in range(first, last + 1):
+                heading = str(sheet.cell(row, column).value)
+                width = sheet.column_dimensions[openpyxl.utils.get_column_letter(column)].width
+                assert width >= max(len(word) for word in heading.split()), (sheet.title, heading)
