@@ -1,0 +1,1 @@
+"""Words, tables, pictures and paper made from a plan."""

@@ -1,0 +1,109 @@
+"""A plan as one JSON object, for other programs: the tables, the aims, and the receipt of what was written."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import math
+import re
+from collections.abc import Mapping, Sequence
+
+from stillroom.errors import Problem
+from stillroom.household.answer.units import Row
+from stillroom.household.plan import AimResult
+from stillroom.workbook.book import Receipt
+
+Tables = Mapping[str, Sequence[Row]]
+
+
+def snake(heading: str) -> str:
+    """
+    A table's or a column's name as a key.
+
+    >>> snake("Hands h"), snake("On the shelf"), snake("Crop use")
+    ('hands_h', 'on_the_shelf', 'crop_use')
+    """
+    return re.sub(r"\W+", "_", heading).strip("_").lower()
+
+
+def plain(value: object) -> object:
+    """
+    A value as JSON has it: days in ISO form, no infinities.
+
+    >>> plain(datetime.date(2026, 8, 14)), plain(math.inf), plain(7.5)
+    ('2026-08-14', None, 7.5)
+    """
+    if isinstance(value, datetime.datetime):
+        return value.date().isoformat() if value.time() == datetime.time() else value.isoformat()
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def tables_object(tables: Tables) -> dict[str, object]:
+    """The tables by their keys, each a list of objects."""
+    return {
+        snake(name): [{snake(heading): plain(value) for heading, value in row.items()} for row in rows]
+        for name, rows in tables.items()
+    }
+
+
+def aims_object(aims: Sequence[AimResult]) -> list[dict[str, object]]:
+    """The aims in the order solved."""
+    return [
+        {
+            "name": aim.name,
+            "value": plain(aim.value),
+            "unit": aim.unit,
+            "bound": plain(aim.bound),
+            "proved": aim.proved,
+            "seconds": round(aim.seconds, 3),
+        }
+        for aim in aims
+    ]
+
+
+def receipt_object(receipt: Receipt) -> dict[str, object]:
+    """What was written; `written` is false when the workbook holds this plan already."""
+    return {
+        "written": receipt.written,
+        "members_kept": receipt.members_kept,
+        "members_changed": list(receipt.members_changed),
+        "members_added": list(receipt.members_added),
+        "cells_written": receipt.cells_written,
+        "results_cleared": list(receipt.results_cleared),
+        "backup": None if receipt.backup is None else str(receipt.backup),
+        "path": str(receipt.path),
+    }
+
+
+def problems_object(problems: Sequence[Problem]) -> list[dict[str, str]]:
+    """Problems as where, what, fix."""
+    return [{"where": one.where, "what": one.what, "fix": one.fix} for one in problems]
+
+
+def plan_json(tables: Tables, aims: Sequence[AimResult], receipt: Receipt) -> str:
+    """
+    A whole plan.
+
+    Keys are the tables' names in lower snake_case, each a list of objects by column heading in lower snake_case; then
+    `aims` and `receipt`. A plan that stands in the workbook already has no aims: they were not worked out again.
+    """
+    return text(tables_object(tables) | {"aims": aims_object(aims), "receipt": receipt_object(receipt)})
+
+
+def problems_json(problems: Sequence[Problem]) -> str:
+    """What stops a plan, when there is none."""
+    return text({"problems": problems_object(problems)})
+
+
+def error_json(words: str) -> str:
+    """Any other reason why there is no plan, in a sentence."""
+    return text({"error": words})
+
+
+def text(content: Mapping[str, object]) -> str:
+    """The object as text, readable and the same every time."""
+    return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False)

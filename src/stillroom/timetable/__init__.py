@@ -1,0 +1,1 @@
+"""A day's loads put on the clock."""

@@ -1,0 +1,79 @@
+"""A plan as JSON: keys, days, units, aims and receipt."""
+
+import datetime
+import json
+import math
+from pathlib import Path
+
+from stillroom.errors import Problem
+from stillroom.household.answer import tables
+from stillroom.household.periods import periods
+from stillroom.household.plan import AimResult, Plan
+from stillroom.household.tiny import tiny_household
+from stillroom.pages.as_json import error_json, plan_json, problems_json, snake
+from stillroom.workbook.book import Receipt
+
+RECEIPT = Receipt(Path("k.xlsx"), 12, ("xl/a.xml",), (), 40, ("Ours!B7",), Path("k.before-2026-08-14-0930.xlsx"))
+
+
+def test_one_object_with_the_tables_by_their_names():
+    """Table names and headings in lower snake_case, days in ISO form, a unit beside amounts."""
+    home = tiny_household()
+    plan = Plan(periods(home.kitchen), make={("juice", 0): 7.0}, loads={("juice", 0): 1.0})
+    aims = (AimResult("needs 1", 1.5, "points", 1.5, proved=True, seconds=0.12345),)
+    found = json.loads(plan_json(tables(home, plan), aims, RECEIPT))
+    assert set(found) == {"plan", "coverage", "space", "crop_use", "shopping", "messages", "aims", "receipt"}
+    row = found["plan"][0]
+    assert (row["day"], row["make"], row["unit"]) == ("2026-08-14", 7, "quart jar")
+    assert abs(row["hands_h"] - 1.2) < 1e-9
+    assert found["coverage"][0]["unit"] == "quart"
+    assert found["space"][0]["unit"] == "L"
+    assert found["crop_use"][0]["unit"] == "lb"
+    assert found["aims"] == [
+        {"name": "needs 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
+    ]
+
+
+def test_the_receipt_says_what_was_written():
+    """Members kept and changed, cells, results cleared, the copy."""
+    found = json.loads(plan_json({}, (), RECEIPT))["receipt"]
+    assert found == {
+        "written": True,
+        "members_kept": 12,
+        "members_changed": ["xl/a.xml"],
+        "members_added": [],
+        "cells_written": 40,
+        "results_cleared": ["Ours!B7"],
+        "backup": "k.before-2026-08-14-0930.xlsx",
+        "path": "k.xlsx",
+    }
+
+
+def test_infinity_is_no_number_in_json():
+    """An aim whose bound is not known has none."""
+    aims = (AimResult("fed", 3.0, "kg", -math.inf, proved=False),)
+    assert json.loads(plan_json({}, aims, RECEIPT))["aims"][0]["bound"] is None
+
+
+def test_problems_are_where_what_and_fix():
+    """The other kinds of ending are a sentence."""
+    problem = Problem("A!B2", "is blank", "fill it", "blank required")
+    assert json.loads(problems_json([problem])) == {
+        "problems": [{"where": "A!B2", "what": "is blank", "fix": "fill it"}]
+    }
+    assert json.loads(error_json("the disk is full")) == {"error": "the disk is full"}
+
+
+def test_every_heading_makes_its_own_key():
+    """No two columns of a table fall together."""
+    from stillroom.workbook.inputs import output_tables
+
+    for table in output_tables():
+        keys = {snake(heading) for heading in table.headings}
+        assert len(keys) == len(table.headings)
+        assert all(key.isidentifier() for key in keys)
+
+
+def test_text_of_any_tongue_stays_readable():
+    """No escapes for umlauts."""
+    assert "Süßmost" in plan_json({"Plan": [{"Preserve": "Süßmost", "Day": datetime.date(2026, 8, 14)}]}, (), RECEIPT)

@@ -1,0 +1,444 @@
+"""The commands end to end on a small workbook built here: exit codes, JSON, what is written and what is not."""
+
+import datetime
+import hashlib
+import json
+import os
+import pty
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from openpyxl import Workbook, load_workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.table import Table
+
+from stillroom import __version__
+from stillroom.command_line import run
+from stillroom.errors import NoPlanInTime
+from stillroom.workbook.inputs import tables
+
+FRIDAY = datetime.date(2026, 8, 14)
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+KITCHEN = {
+    "Kitchen": [
+        {"Setting": "altitude", "Value": 500, "Unit": "ft"},
+        {"Setting": "first day", "Value": FRIDAY},
+        {"Setting": "days planned singly", "Value": 3},
+        {"Setting": "weeks after that", "Value": 1},
+    ],
+    "Hours": [{"What": "hands"} | dict.fromkeys(WEEKDAYS, 4), {"What": "stove"} | dict.fromkeys(WEEKDAYS, 8)],
+    "Equipment": [{"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"}],
+    "Crops": [{"Crop": "plum tomato", "Keeps days": 4, "Unit": "lb"}],
+    "Harvest": [{"Picked on": FRIDAY, "Crop": "plum tomato", "Amount": 60}],
+    "Containers": [{"Container": "quart jar", "Kind": "jar", "Holds": 1, "Unit": "quart", "On hand": 24, "Lid": "lid"}],
+    "Lids": [{"Lid": "lid", "On hand": 24}],
+    "Larder": [{"Ingredient": "bottled lemon juice", "On hand": 4, "Unit": "cup"}],
+    "Preserves": [
+        {
+            "Preserve": "tomato juice, quart",
+            "Way": "boiling-water canned",
+            "Container": "quart jar",
+            "Handbook line": "tomato juice, hot pack, quart",
+            "Hands min each": 5,
+            "Hands min a load": 30,
+            "Equipment": "canner",
+        }
+    ],
+    "Ingredients": [
+        {"Preserve": "tomato juice, quart", "Item": "plum tomato", "Amount each": 3.25, "Unit": "lb"},
+        {"Preserve": "tomato juice, quart", "Item": "bottled lemon juice", "Amount each": 2, "Unit": "tbsp"},
+    ],
+    "Needs": [{"Need": "juice", "Wanted": 14, "Unit": "quarts"}],
+    "Counts": [{"Need": "juice", "Preserve": "tomato juice, quart"}],
+}
+
+
+def build(path, without=()):
+    """A workbook with one table a sheet, its headings in the first row; cells in `without` are left blank."""
+    book = Workbook()
+    book.active["A1"] = "our kitchen"
+    for name, rows in KITCHEN.items():
+        headings = tables()[name].headings
+        sheet = book.create_sheet(name)
+        sheet.append(list(headings))
+        for row in rows:
+            sheet.append([None if (name, heading) in without else row.get(heading) for heading in headings])
+        table = Table(displayName=name, ref=f"A1:{get_column_letter(len(headings))}{len(rows) + 1}")
+        sheet.add_table(table)
+    book.save(path)
+    return path
+
+
+@pytest.fixture
+def kitchen(tmp_path):
+    """The workbook in a folder of its own."""
+    return build(tmp_path / "kitchen.xlsx")
+
+
+def digest(path):
+    """Hash of a file's bytes."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def command(*words, **more):
+    """Run the installed command in its own process."""
+    program = [sys.executable, "-m", "stillroom.command_line", *map(str, words)]
+    return subprocess.run(program, capture_output=True, text=True, timeout=120, check=False, **more)
+
+
+def said_json(capsys):
+    """The one object on standard output."""
+    return json.loads(capsys.readouterr().out)
+
+
+# ---------------------------------------------------------------- plan
+
+
+def test_plan_writes_the_plan_into_the_workbook_and_says_it(kitchen, capsys):
+    """60 lb of tomatoes make the 14 quarts that are wanted in two loads."""
+    assert run(["plan", str(kitchen)]) == 0
+    text = capsys.readouterr().out
+    assert "tomato juice, quart" in text
+    assert "Filled: juice." in text
+    assert "Written into kitchen.xlsx" in text
+    assert max(map(len, text.splitlines())) <= 80
+    sheet = load_workbook(kitchen)["Plan"]
+    made = [row[3].value for row in sheet.iter_rows(min_row=2) if row[2].value == "tomato juice, quart"]
+    assert sum(made) == 14
+    assert list(kitchen.parent.glob("kitchen.before-*.xlsx"))
+
+
+def test_planning_again_writes_nothing_and_says_so(kitchen, capsys):
+    """The file keeps its bytes; the plan is said all the same."""
+    run(["plan", str(kitchen)])
+    first = capsys.readouterr().out
+    before = digest(kitchen)
+    assert run(["plan", str(kitchen)]) == 0
+    again = capsys.readouterr().out
+    assert digest(kitchen) == before
+    assert "kitchen.xlsx holds this plan already" in " ".join(again.split())
+    assert again.split("HOW GOOD")[0].split("WINTER")[0] == first.split("WINTER")[0]
+
+
+def test_two_copies_planned_apart_get_the_same_bytes(kitchen, tmp_path):
+    """Same workbook, same plan, same file."""
+    other = tmp_path / "other.xlsx"
+    other.write_bytes(kitchen.read_bytes())
+    run(["plan", str(kitchen)])
+    run(["plan", str(other)])
+    assert digest(kitchen) == digest(other)
+
+
+def test_a_changed_input_is_planned_anew(kitchen, capsys):
+    """The hens got half of the tomatoes; a Fix of 0 and a number in Made are inputs as well."""
+    run(["plan", str(kitchen)])
+    for sheet, cell, value in (("Harvest", "C2", 30), ("Plan", "J2", 0), ("Plan", "K2", 3)):
+        before = digest(kitchen)
+        book = load_workbook(kitchen)
+        book[sheet][cell] = value
+        book.save(kitchen)
+        capsys.readouterr()
+        assert run(["plan", str(kitchen)]) == 0
+        assert "Written into" in capsys.readouterr().out
+        assert digest(kitchen) != before
+
+
+def test_out_writes_a_copy_and_leaves_the_file_alone(kitchen, tmp_path):
+    """Also when the file holds its plan already."""
+    before = digest(kitchen)
+    copy = tmp_path / "copy.xlsx"
+    assert run(["plan", str(kitchen), "--out", str(copy)]) == 0
+    assert digest(kitchen) == before
+    assert "Plan" in load_workbook(copy).sheetnames
+    again = tmp_path / "again.xlsx"
+    assert run(["plan", str(copy), "--out", str(again)]) == 0
+    assert digest(again) == digest(copy)
+
+
+def test_json_is_one_object_and_nothing_else(kitchen, capsys):
+    """Tables, aims in the order solved, receipt; a second time it says that nothing was written."""
+    assert run(["plan", str(kitchen), "--json"]) == 0
+    found = said_json(capsys)
+    assert set(found) == {"plan", "coverage", "space", "crop_use", "shopping", "messages", "aims", "receipt"}
+    assert sum(row["make"] for row in found["plan"]) == pytest.approx(14)
+    assert found["coverage"][0]["covered"] == 1
+    names = [aim["name"] for aim in found["aims"]]
+    assert names == ["fixed lines", "needs 2", "money", "fed", "least change", "hands"]
+    assert found["receipt"]["written"] is True
+    run(["plan", str(kitchen), "--json"])
+    again = said_json(capsys)
+    assert again["receipt"]["written"] is False
+    for name in ("plan", "coverage", "space", "crop_use", "shopping", "messages"):
+        assert again[name] == found[name], name
+
+
+# ---------------------------------------------------------------- what goes wrong
+
+
+def test_problems_in_the_workbook_are_all_listed_and_exit_1(tmp_path, capsys):
+    """On the error stream, each with its cell and cure; the file keeps its bytes."""
+    path = build(tmp_path / "k.xlsx", without={("Harvest", "Amount"), ("Lids", "On hand")})
+    before = digest(path)
+    assert run(["plan", str(path)]) == 1
+    error = capsys.readouterr().err
+    assert "2 things to put right first" in error
+    assert "Harvest!C2: " in error
+    assert "Lids!B2: " in error
+    assert digest(path) == before
+    assert run(["plan", str(path), "--json"]) == 1
+    problems = said_json(capsys)["problems"]
+    assert [problem["where"] for problem in problems] == ["Harvest!C2", "Lids!B2"]
+    assert all(problem.keys() == {"where", "what", "fix"} for problem in problems)
+
+
+def test_check_lists_problems_without_planning(tmp_path, kitchen, capsys):
+    """Exit 1 when any stops the plan, 0 when none does."""
+    assert run(["check", str(kitchen)]) == 0
+    assert capsys.readouterr().out.splitlines()[-1] == "kitchen.xlsx can be planned."
+    path = build(tmp_path / "k.xlsx", without={("Harvest", "Amount")})
+    assert run(["check", str(path)]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    assert any(line.startswith("to put right: Harvest!C2: ") for line in lines)
+    assert lines[-1] == "k.xlsx cannot be planned yet."
+
+
+@pytest.mark.parametrize("content", [None, b"", b"not a workbook", b"PK\x03\x04 nearly"])
+def test_what_is_no_workbook_is_refused_in_words(tmp_path, capsys, content):
+    """Missing, empty, something else: exit 1 and a sentence."""
+    path = tmp_path / "k.xlsx"
+    if content is not None:
+        path.write_bytes(content)
+    assert run(["plan", str(path), "--json"]) == 1
+    assert said_json(capsys)["problems"]
+    assert run(["check", str(path)]) == 1
+    assert "k.xlsx" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["nonsense"],
+        ["plan"],
+        ["plan", "a.xlsx", "--nonsense"],
+        ["plan", "a.xlsx", "--time-limit", "soon"],
+        ["plan", "a.xlsx", "--time-limit", "-1"],
+        ["check", "a.xlsx", "b.xlsx"],
+        ["start", "kitchen.txt"],
+        ["handbook", "--altitude", "3 lb"],
+    ],
+)
+def test_a_wrong_command_line_is_exit_2(words, capsys):
+    """In words, and as JSON where that was asked for."""
+    assert run(words) == 2
+    captured = capsys.readouterr()
+    assert captured.err.strip()
+    assert captured.out == ""
+    assert run([*words, "--json"]) == 2
+    assert "error" in said_json(capsys)
+
+
+def test_a_file_that_is_open_elsewhere_is_exit_3_and_nothing_changes(kitchen, capsys):
+    """The other program's lock file says so."""
+    lock = kitchen.with_name(f".~lock.{kitchen.name}#")
+    lock.write_text("somebody")
+    before = digest(kitchen)
+    assert run(["plan", str(kitchen)]) == 3
+    assert "open in another program" in capsys.readouterr().err
+    assert digest(kitchen) == before
+    assert run(["plan", str(kitchen), "--json"]) == 3
+    assert "open in another program" in said_json(capsys)["error"]
+
+
+def test_a_copy_that_cannot_be_written_is_exit_3(kitchen, tmp_path, capsys):
+    """There is no such folder."""
+    assert run(["plan", str(kitchen), "--out", str(tmp_path / "nowhere" / "k.xlsx")]) == 3
+    assert "nothing was changed" in capsys.readouterr().err
+
+
+def test_no_plan_in_time_is_exit_4(kitchen, monkeypatch, capsys):
+    """Nothing is written then."""
+
+    def never(*_):
+        raise NoPlanInTime("no plan was found within the time limit")
+
+    monkeypatch.setattr("stillroom.planning.solve.plan", never)
+    before = digest(kitchen)
+    assert run(["plan", str(kitchen), "--json", "--time-limit", "1"]) == 4
+    assert said_json(capsys) == {"error": "no plan was found within the time limit"}
+    assert digest(kitchen) == before
+
+
+def test_a_plan_that_fails_its_audit_is_not_written(kitchen, monkeypatch, capsys):
+    """It says what is broken."""
+    monkeypatch.setattr("stillroom.household.audit.broken_rules", lambda *_: ("more jars than there are",))
+    before = digest(kitchen)
+    assert run(["plan", str(kitchen)]) == 1
+    assert "more jars than there are" in capsys.readouterr().err
+    assert digest(kitchen) == before
+
+
+def test_stopping_a_command_writes_nothing_and_shows_no_traceback(kitchen, monkeypatch, capsys):
+    """The household pressed Ctrl-C while it was planned."""
+
+    def stopped(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("stillroom.planning.solve.plan", stopped)
+    before = digest(kitchen)
+    assert run(["plan", str(kitchen)]) == 130
+    assert capsys.readouterr().err == "Stopped; nothing is half written.\n"
+    assert digest(kitchen) == before
+
+
+# ---------------------------------------------------------------- start, handbook, help
+
+
+def test_start_makes_a_workbook_and_never_writes_over_one(tmp_path, capsys):
+    """The second time it says that the file is there."""
+    path = tmp_path / "new.xlsx"
+    assert run(["start", str(path), "--people", "3", "--altitude", "1450ft"]) == 0
+    assert "stillroom plan" in capsys.readouterr().out
+    before = digest(path)
+    assert run(["start", str(path)]) == 3
+    assert digest(path) == before
+
+
+def test_handbook_says_figures_with_their_source(capsys):
+    """USDA AIB 539, Guide 3: tomato juice in quarts at 1,001 to 3,000 ft is 40 + 5 = 45 min."""
+    assert run(["handbook", "tomato", "--altitude", "2300ft", "--jar", "quart"]) == 0
+    text = capsys.readouterr().out
+    line = next(line for line in text.splitlines() if line.startswith("tomato juice, hot pack, quart "))
+    assert "45 min [1]" in line
+    assert "[1] USDA" in text
+    assert run(["handbook", "moonstones"]) == 0
+    assert "have nothing on that" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("name", ["start", "check", "plan", "handbook"])
+def test_every_command_explains_itself_with_an_example(name, capsys):
+    """`--help` of each."""
+    assert run([name, "--help"]) == 0
+    text = capsys.readouterr().out
+    assert f"Example: stillroom {name} " in text
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_without_words_the_commands_are_listed(capsys):
+    """And `--version` says the version."""
+    assert run([]) == 0
+    text = capsys.readouterr().out
+    assert all(name in text for name in ("start", "check", "plan", "handbook"))
+    assert run(["--version"]) == 0
+    assert capsys.readouterr().out == f"stillroom {__version__}\n"
+
+
+# ---------------------------------------------------------------- in its own process
+
+
+def test_help_comes_at_once():
+    """Nothing slow is imported for it: under half a second, the best of three."""
+    seconds = []
+    for _ in range(3):
+        began = time.perf_counter()
+        assert command("--help").returncode == 0
+        seconds.append(time.perf_counter() - began)
+    assert min(seconds) < 0.5
+    code = "import stillroom.command_line, sys; print(sorted({'rich.table', 'pulp', 'highspy', 'openpyxl', 'lxml', 'pandas', 'pint'} & set(sys.modules)))"
+    loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert loaded.stdout == "[]\n"
+
+
+def test_planning_imports_neither_pandas_nor_pint_nor_openpyxl(kitchen):
+    """They cost more than the planning of a small workbook."""
+    code = (
+        "import sys; from stillroom.command_line import run; code = run(['plan', sys.argv[1], '--json']);"
+        "print(sorted({'openpyxl', 'pandas', 'pint', 'numpy.testing'} & set(sys.modules)), file=sys.stderr); sys.exit(code)"
+    )
+    done = subprocess.run([sys.executable, "-c", code, str(kitchen)], capture_output=True, text=True, check=True)
+    assert done.stderr == "[]\n"
+
+
+def test_a_pipe_that_closes_early_is_no_error(kitchen):
+    """`stillroom plan kitchen.xlsx | head -1`."""
+    line = f"'{sys.executable}' -m stillroom.command_line plan '{kitchen}' | head -1"
+    done = subprocess.run(["bash", "-o", "pipefail", "-c", line], capture_output=True, text=True, check=False)
+    assert "Traceback" not in done.stderr
+    assert len(done.stdout.splitlines()) == 1
+
+
+def test_a_narrow_alphabet_on_the_screen_is_no_error(kitchen):
+    """Fractions become question marks rather than a traceback."""
+    done = command("plan", kitchen, env=os.environ | {"PYTHONIOENCODING": "ascii"})
+    assert done.returncode == 0
+    assert done.stderr == ""
+
+
+def on_a_terminal(words, **environment):
+    """What a command says on a terminal of 80 columns."""
+    read, write = pty.openpty()
+    env = {name: value for name, value in os.environ.items() if name != "NO_COLOR"}
+    env |= {"TERM": "xterm-256color", "COLUMNS": "80"} | environment
+    program = [sys.executable, "-m", "stillroom.command_line", *map(str, words)]
+    child = subprocess.Popen(program, stdin=write, stdout=write, stderr=write, env=env)
+    os.close(write)
+    said = b""
+    while True:
+        try:
+            part = os.read(read, 65536)
+        except OSError:
+            break
+        if not part:
+            break
+        said += part
+    os.close(read)
+    return child.wait(), said.decode()
+
+
+def test_a_terminal_gets_colour_or_weight_and_a_pipe_none(kitchen):
+    """NO_COLOR takes the colour away, not the words."""
+    code, text = on_a_terminal(["check", kitchen])
+    assert code == 0
+    assert "kitchen.xlsx can be planned." in text
+    code, text = on_a_terminal(["plan", kitchen])
+    assert "\x1b[1m" in text
+    assert "\x1b[3" not in on_a_terminal(["plan", kitchen], NO_COLOR="1")[1].replace("\x1b[3m", "")
+    assert "\x1b" not in command("plan", kitchen).stdout
+
+
+def test_a_file_with_an_odd_name_is_still_a_file(tmp_path):
+    """Spaces, brackets and umlauts in its name."""
+    path = build(tmp_path / "Großmutters [Küche] 2026.xlsx")
+    done = command("plan", path)
+    assert done.returncode == 0
+    assert Path(path).exists()
+    assert "Großmutters [Küche] 2026.xlsx" in " ".join(done.stdout.split())
+
+
+@pytest.mark.libreoffice
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+def test_a_plan_that_libreoffice_has_opened_and_saved_is_still_the_plan(kitchen, tmp_path, capsys):
+    """It shows what was written, saves it, and planning its copy again writes nothing."""
+    run(["plan", str(kitchen), "--json"])
+    first = said_json(capsys)
+    profile = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
+    words = [
+        "soffice",
+        profile,
+        "--headless",
+        "--convert-to",
+        "xlsx:Calc MS Excel 2007 XML",
+        "--outdir",
+        str(tmp_path / "saved"),
+    ]
+    subprocess.run([*words, str(kitchen)], check=True, capture_output=True, timeout=180)
+    saved = tmp_path / "saved" / kitchen.name
+    assert run(["plan", str(saved), "--json"]) == 0
+    again = said_json(capsys)
+    assert again["receipt"]["written"] is False
+    assert again["plan"] == first["plan"]
+    assert again["coverage"] == first["coverage"]
