@@ -73,6 +73,7 @@ class Programme:
         self.variables: dict[str, Variable] = {}
         self.rows: dict[str, Row] = {}
         self.whole: set[str] = set()
+        self.stated: list[str] = []
 
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
         """Add a variable from 0 to `most` (None: no end)."""
@@ -97,6 +98,7 @@ class Programme:
                 msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
                 raise ValueError(msg)
             return
+        self.stated.append(name)
         pairs = [(variable, coefficient) for coefficient, variable in row.terms]
         from_list = getattr(pulp.LpAffineExpression, "from_list", pulp.LpAffineExpression)  # PuLP 4, PuLP 3.3
         left = from_list(pairs)

@@ -6,7 +6,7 @@ import contextlib
 import math
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -18,6 +18,9 @@ from stillroom.planning.expressions import SENSES, Programme, Sum
 
 FEASIBILITY = 1e-7
 """The solver's tolerance; the slack with which aims are held is far above it."""
+
+HEURISTICS = ("root_reduced_cost", "rens", "rins")
+"""The searches for better plans that cost the most; each aim says which of them pay for it, by measurement."""
 
 STOPPED = {
     highspy.HighsModelStatus.kTimeLimit: "time limit",
@@ -35,7 +38,8 @@ class Effort:
     How long a search goes on, counted in nodes, never in clock time, so that a slow machine gives the same plan.
 
     It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
-    `last_nodes` it ends as it is. `neighbours`: also search around what looks cheap at the start.
+    `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for
+    better plans meanwhile.
     """
 
     gap: float = 1e-6
@@ -43,7 +47,7 @@ class Effort:
     patient_gap: float = 1e-6
     patient_nodes: int = 0
     last_nodes: int = 1
-    neighbours: bool = False
+    helped_by: tuple[str, ...] = ()
 
     def patience(self) -> Callable[[Any], None]:
         """What HiGHS asks while it searches: whether that is enough."""
@@ -115,12 +119,13 @@ class Solver:
         self.highs.setOptionValue("threads", 1)
         self.highs.setOptionValue("parallel", "off")
         self.highs.setOptionValue("random_seed", SEED)
-        for option in ("mip_allow_restart", "mip_heuristic_run_rens", "mip_heuristic_run_rins"):
-            self.highs.setOptionValue(option, False)  # measured over ten households: a third of the time without them
+        self.highs.setOptionValue("mip_allow_restart", False)  # measured over ten households: a quarter less time
         self.highs.setOptionValue("primal_feasibility_tolerance", FEASIBILITY)
         self.highs.setOptionValue("mip_feasibility_tolerance", FEASIBILITY)
         self.highs.passModel(self._model(programme))
         self.held: list[int] = []
+        self.rows = {name: number for number, name in enumerate(programme.stated)}
+        self.bounds: dict[str, tuple[float, float]] = {}
 
     def _model(self, programme: Programme) -> Any:
         infinity = highspy.kHighsInf
@@ -194,6 +199,12 @@ class Solver:
                 upper += share * max(1.0, abs(upper))
             self.highs.changeRowBounds(row, lower, upper)
 
+    def free_holds(self) -> None:
+        """Take every hold back."""
+        for row in self.held:
+            self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
+        self.held.clear()
+
     def fix_whole(self, columns: tuple[float, ...]) -> None:
         """Fix every whole number where it stands, so that only amounts are left to decide."""
         for number, whole in enumerate(self.whole):
@@ -203,10 +214,20 @@ class Solver:
                 self.highs.changeColIntegrality(number, highspy.HighsVarType.kContinuous)
         self.whole = [False] * len(self.whole)
 
-    def forbid(self, columns: list[int], *, forbid: bool) -> None:
-        """Keep decisions at nothing, or let them go again."""
-        for column in columns:
-            self.highs.changeColBounds(column, 0.0, 0.0 if forbid else highspy.kHighsInf)
+    def let_go(self, names: Iterable[str]) -> None:
+        """Let rows of the programme hold nothing; names that are no rows are passed over."""
+        model = self.highs.getLp()
+        for name in names:
+            row = self.rows.get(name)
+            if row is not None and name not in self.bounds:
+                self.bounds[name] = (model.row_lower_[row], model.row_upper_[row])
+                self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
+
+    def tighten(self, names: Iterable[str]) -> None:
+        """Let rows hold again what they held before they were let go."""
+        for name in names:
+            if name in self.bounds:
+                self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
 
     def run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None = None) -> Outcome:
         """
@@ -232,7 +253,8 @@ class Solver:
         highs.setOptionValue("mip_rel_gap", effort.gap)
         highs.setOptionValue("mip_abs_gap", effort.close_enough)
         highs.setOptionValue("mip_max_nodes", effort.last_nodes)
-        highs.setOptionValue("mip_heuristic_run_root_reduced_cost", effort.neighbours)
+        for heuristic in HEURISTICS:
+            highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.helped_by)
         highs.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else seconds + highs.getRunTime())
         highs.clearSolver()
         if start is not None:

@@ -10,6 +10,7 @@ from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import AimResult, Plan
 from stillroom.household.records import Household
 from stillroom.planning.aims import Aim, aims_for
+from stillroom.planning.breaches import explained
 from stillroom.planning.build import build
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.facts import Facts
@@ -21,9 +22,6 @@ PATIENT_NODES = 200
 
 LAST_NODES = 10000
 """Nodes after which an aim is left unproved, and said to be."""
-
-CRUMB = 0.02
-"""Containers in a week that are not worth a line."""
 
 Tell = Callable[[str], None]
 
@@ -38,6 +36,7 @@ class Search:
     best: tuple[float, ...] | None = None
     results: list[AimResult] = field(default_factory=list)
     costs: list[dict[int, float]] = field(default_factory=list)
+    aims: list[Aim] = field(default_factory=list)
     ends_at: float | None = None
 
     def seconds_left(self) -> float | None:
@@ -70,11 +69,13 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
         reach(search, Aim("any plan", "", lambda _facts, _decide: []))
         search.results.pop()
         search.costs.pop()
+        search.aims.pop()
     if search.best is None:  # pragma: no cover - reach has raised
         raise NoPlanInTime("no plan was found")
     polish(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
-    return read_off(search.facts, search.decide, columns, as_it_is(search))
+    found = read_off(search.facts, search.decide, columns, as_it_is(search))
+    return replace(found, breaches=explained(search.facts, search.decide, found.breaches)) if found.breaches else found
 
 
 def reach(search: Search, aim: Aim) -> None:
@@ -82,6 +83,7 @@ def reach(search: Search, aim: Aim) -> None:
     began = time.monotonic()
     costs = search.solver.vector(aim.terms(search.facts, search.decide))
     search.costs.append(costs)
+    search.aims.append(aim)
     trivial = trivial_result(search, aim, costs)
     if trivial is not None:
         search.results.append(trivial)
@@ -121,7 +123,7 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     solver's tolerance: the holds get more of it and the aim is tried again.
     """
     solver = search.solver
-    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES, aim.neighbours)
+    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES, aim.helped_by)
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.held:
@@ -157,26 +159,29 @@ def hold(search: Search, aim: Aim, costs: dict[int, float], value: float) -> Non
 
 def polish(search: Search) -> None:
     """
-    Set every whole number exactly, and decide the amounts once more for the last aim.
+    Set every whole number exactly and decide the amounts once more, aim after aim, with next to no slack.
 
-    First without crumbs: an amount under a fiftieth of a container in a week is nobody's work, only what the slack of
-    the holds let fall.
+    What was given up as slack while later aims were searched for is won back as far as the whole numbers allow, and no
+    crumbs of it stay behind as hundredths of a jar. Where an aim cannot be solved again, the plan stays as it was.
     """
     solver, best = search.solver, without_idle_setups(search)
     solver.fix_whole(best)
-    crumbs = [
-        solver.columns[variable.name]
-        for (_, number), variable in search.decide.make.items()
-        if not search.facts.periods[number].single and 0.0 < best[solver.columns[variable.name]] < CRUMB
-    ]
-    solver.loosen_holds(1e-5)
-    solver.forbid(crumbs, forbid=True)
-    outcome = solver.run(best, Effort())
-    if not outcome.found:
-        solver.forbid(crumbs, forbid=False)
-        outcome = solver.run(best, Effort())
-    if outcome.found:
-        search.best = outcome.columns
+    solver.free_holds()
+    for aim, costs in zip(search.aims, search.costs, strict=True):
+        if not costs:
+            continue
+        solver.aim_at(costs, most=aim.most)
+        outcome = solver.run(None, Effort())
+        if not outcome.found:
+            return
+        best = outcome.columns
+        slack = 1e-7 * max(1.0, abs(outcome.value))
+        solver.hold(
+            costs,
+            least=outcome.value - slack if aim.most else None,
+            most=None if aim.most else outcome.value + slack,
+        )
+    search.best = best
 
 
 def without_idle_setups(search: Search) -> tuple[float, ...]:

@@ -1,0 +1,67 @@
+"""A fixed line that cannot be kept is kept as far as possible, and the limits it ran into are named."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+
+from stillroom.household.records import PlanLine
+from stillroom.household.tiny import FRIDAY, tiny_household
+from stillroom.planning.solve import plan
+
+
+def fixed(*lines, **changes):
+    household = tiny_household()
+    return dataclasses.replace(household, plan_lines=lines, **changes)
+
+
+def test_nine_quarts_on_friday_run_into_the_crop_and_not_into_the_jars():
+    """10 kg - 0.2 kg eaten + 2 kg from the freezer make 11.8 / 1.5 = 7.9 quarts: 7 whole ones, 2 short."""
+    found = plan(fixed(PlanLine(FRIDAY, 1, "juice", fix=9)))
+    (breach,) = found.breaches
+    assert (breach.name, breach.typed, breach.short) == ("juice", 9, 2)
+    assert "tomato on hand by then" in breach.limits
+    assert "quart jar on hand" not in breach.limits
+    assert found.made("juice", 0) == 7
+
+
+def test_two_loads_on_a_day_with_hands_for_one_name_the_hands_alone():
+    """Two loads of juice take 2 x (0.1 x 7 + 0.5) = 2.4 h of hands; with 1.5 h there is time for one load of 7."""
+    hours = tuple(
+        dataclasses.replace(row, by_weekday=(1.5,) * 7) if row.what == "hands" else row
+        for row in tiny_household().hours
+    )
+    lots = tuple(dataclasses.replace(lot, kg=lot.kg * 4) for lot in tiny_household().lots)
+    pieces = tuple(dataclasses.replace(piece, how_many=3) for piece in tiny_household().equipment)
+    found = plan(fixed(PlanLine(FRIDAY, 1, "juice", fix=14), hours=hours, lots=lots, equipment=pieces))
+    (breach,) = found.breaches
+    assert breach.short == 7
+    assert breach.limits == ("hands on Fri 14 Aug",)
+
+
+def test_a_line_that_needs_jars_and_time_names_both():
+    """28 quarts: 3 jars on hand and 4 that eight bags of soup empty (0.5 each) make 7; the day has time for one load of 7."""
+    household = tiny_household()
+    containers = tuple(
+        dataclasses.replace(jar, on_hand=3, can_buy=0) if jar.name == "quart jar" else jar
+        for jar in household.containers
+    )
+    lots = tuple(dataclasses.replace(lot, kg=lot.kg * 6) for lot in household.lots)
+    found = plan(fixed(PlanLine(FRIDAY, 1, "juice", fix=28), containers=containers, lots=lots))
+    (breach,) = found.breaches
+    assert breach.short == 21
+    assert "quart jar on hand" in breach.limits
+    assert any(limit.startswith(("hands on Fri", "canner on Fri")) for limit in breach.limits)
+
+
+def test_a_fixed_line_within_the_limits_is_kept_and_nothing_is_said():
+    found = plan(fixed(PlanLine(FRIDAY + datetime.timedelta(days=1), 1, "kraut", fix=3)))
+    assert found.breaches == ()
+    assert found.make["kraut", 1] == 3
+
+
+def test_zero_keeps_a_line_out():
+    lines = [PlanLine(FRIDAY + datetime.timedelta(days=day), 1, "juice", fix=0) for day in (0, 1)]
+    found = plan(fixed(*lines))
+    assert ("juice", 0) not in found.make
+    assert ("juice", 1) not in found.make
