@@ -199,12 +199,6 @@ class Solver:
                 upper += share * max(1.0, abs(upper))
             self.highs.changeRowBounds(row, lower, upper)
 
-    def free_holds(self) -> None:
-        """Take every hold back."""
-        for row in self.held:
-            self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
-        self.held.clear()
-
     def fix_whole(self, columns: tuple[float, ...]) -> None:
         """Fix every whole number where it stands, so that only amounts are left to decide."""
         for number, whole in enumerate(self.whole):
@@ -228,6 +222,11 @@ class Solver:
         for name in names:
             if name in self.bounds:
                 self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
+
+    def forbid(self, columns: list[int], *, forbid: bool) -> None:
+        """Keep decisions at nothing, or let them go again."""
+        for column in columns:
+            self.highs.changeColBounds(column, 0.0, 0.0 if forbid else highspy.kHighsInf)
 
     def run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None = None) -> Outcome:
         """

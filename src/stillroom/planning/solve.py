@@ -23,6 +23,9 @@ PATIENT_NODES = 200
 LAST_NODES = 10000
 """Nodes after which an aim is left unproved, and said to be."""
 
+CRUMB = 0.02
+"""Containers in a week that are not worth a line."""
+
 Tell = Callable[[str], None]
 
 
@@ -159,29 +162,28 @@ def hold(search: Search, aim: Aim, costs: dict[int, float], value: float) -> Non
 
 def polish(search: Search) -> None:
     """
-    Set every whole number exactly and decide the amounts once more, aim after aim, with next to no slack.
+    Set every whole number exactly, and decide the amounts once more for the last aim.
 
-    What was given up as slack while later aims were searched for is won back as far as the whole numbers allow, and no
-    crumbs of it stay behind as hundredths of a jar. Where an aim cannot be solved again, the plan stays as it was.
+    First without crumbs: an amount under a fiftieth of a container in a week is nobody's work, only what the slack of
+    the holds let fall. (Measured and left: deciding every aim again without slack gives a later importance less, up to
+    0.7 % on the demo households, than was proved for it while the earlier ones were held with theirs.)
     """
-    solver, best = search.solver, without_idle_setups(search)
+    solver = search.solver
+    best = search.best = without_idle_setups(search)
     solver.fix_whole(best)
-    solver.free_holds()
-    for aim, costs in zip(search.aims, search.costs, strict=True):
-        if not costs:
-            continue
-        solver.aim_at(costs, most=aim.most)
-        outcome = solver.run(None, Effort())
-        if not outcome.found:
-            return
-        best = outcome.columns
-        slack = 1e-7 * max(1.0, abs(outcome.value))
-        solver.hold(
-            costs,
-            least=outcome.value - slack if aim.most else None,
-            most=None if aim.most else outcome.value + slack,
-        )
-    search.best = best
+    solver.loosen_holds(1e-6)
+    crumbs = [
+        solver.columns[variable.name]
+        for (_, number), variable in search.decide.make.items()
+        if not search.facts.periods[number].single and 0.0 < best[solver.columns[variable.name]] < CRUMB
+    ]
+    solver.forbid(crumbs, forbid=True)
+    outcome = solver.run(best, Effort())
+    if not outcome.found and crumbs:
+        solver.forbid(crumbs, forbid=False)
+        outcome = solver.run(best, Effort())
+    if outcome.found:
+        search.best = outcome.columns
 
 
 def without_idle_setups(search: Search) -> tuple[float, ...]:
