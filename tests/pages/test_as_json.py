@@ -22,7 +22,17 @@ def test_one_object_with_the_tables_by_their_names():
     plan = Plan(periods(home.kitchen), make={("juice", 0): 7.0}, loads={("juice", 0): 1.0})
     aims = (AimResult("needs 1", 1.5, "points", 1.5, proved=True, seconds=0.12345),)
     found = json.loads(plan_json(tables(home, plan), aims, RECEIPT))
-    assert set(found) == {"plan", "coverage", "space", "crop_use", "shopping", "messages", "aims", "receipt"}
+    assert set(found) == {
+        "plan",
+        "coverage",
+        "space",
+        "crop_use",
+        "shopping",
+        "season_so_far",
+        "messages",
+        "aims",
+        "receipt",
+    }
     row = found["plan"][0]
     assert (row["day"], row["make"], row["unit"]) == ("2026-08-14", 7, "quart jar")
     assert abs(row["hands_h"] - 1.2) < 1e-9

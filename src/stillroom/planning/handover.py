@@ -39,7 +39,7 @@ class Effort:
 
     It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
     `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for
-    better plans meanwhile.
+    better plans meanwhile; `trials` is how often it tries a branching before it trusts its own estimate.
     """
 
     gap: float = 1e-6
@@ -48,13 +48,23 @@ class Effort:
     patient_nodes: int = 0
     last_nodes: int = 1
     helped_by: tuple[str, ...] = ()
+    trials: int = 8
 
     def patience(self) -> Callable[[Any], None]:
-        """What HiGHS asks while it searches: whether that is enough."""
+        """
+        What HiGHS asks while it searches: whether that is enough.
+
+        Before its own search has begun HiGHS 1.16 was seen to report nodes and gap of the search before; they are
+        passed over until the count is below the limit.
+        """
+        begun = False
 
         def enough(event: Any) -> None:
+            nonlocal begun
             nodes, gap = event.data_out.mip_node_count, event.data_out.mip_gap
-            if nodes >= self.patient_nodes and gap <= self.patient_gap:
+            if nodes < self.patient_nodes:
+                begun = True
+            elif begun and gap <= self.patient_gap:
                 event.data_in.user_interrupt = True
 
         return enough
@@ -252,6 +262,7 @@ class Solver:
         highs.setOptionValue("mip_rel_gap", effort.gap)
         highs.setOptionValue("mip_abs_gap", effort.close_enough)
         highs.setOptionValue("mip_max_nodes", effort.last_nodes)
+        highs.setOptionValue("mip_pscost_minreliable", effort.trials)
         for heuristic in HEURISTICS:
             highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.helped_by)
         highs.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else seconds + highs.getRunTime())

@@ -16,6 +16,7 @@ from stillroom.planning.decisions import Decisions
 from stillroom.planning.facts import Facts
 from stillroom.planning.handover import Effort, Outcome, Solver
 from stillroom.planning.read_off import read_off
+from stillroom.planning.sooner import sooner
 
 PATIENT_NODES = 200
 """Nodes of the search after which the wider of an aim's two gaps is good enough."""
@@ -23,8 +24,8 @@ PATIENT_NODES = 200
 LAST_NODES = 10000
 """Nodes after which an aim is left unproved, and said to be."""
 
-CRUMB = 0.02
-"""Containers in a week that are not worth a line."""
+CRUMBS = (0.5, 0.2, 0.05, 0.01)
+"""Parts of a container in a week that are left out where the aims held allow it, the largest first."""
 
 Tell = Callable[[str], None]
 
@@ -77,7 +78,7 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
         raise NoPlanInTime("no plan was found")
     polish(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
-    found = read_off(search.facts, search.decide, columns, as_it_is(search))
+    found = sooner(search.facts, read_off(search.facts, search.decide, columns, as_it_is(search)))
     return replace(found, breaches=explained(search.facts, search.decide, found.breaches)) if found.breaches else found
 
 
@@ -126,7 +127,7 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     solver's tolerance: the holds get more of it and the aim is tried again.
     """
     solver = search.solver
-    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES, aim.helped_by)
+    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES, aim.helped_by, aim.trials)
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.held:
@@ -162,28 +163,35 @@ def hold(search: Search, aim: Aim, costs: dict[int, float], value: float) -> Non
 
 def polish(search: Search) -> None:
     """
-    Set every whole number exactly, and decide the amounts once more for the last aim.
+    Set every whole number exactly, and decide the amounts once more for the last aim, without crumbs.
 
-    First without crumbs: an amount under a fiftieth of a container in a week is nobody's work, only what the slack of
-    the holds let fall. (Measured and left: deciding every aim again without slack gives a later importance less, up to
-    0.7 % on the demo households, than was proved for it while the earlier ones were held with theirs.)
+    A part of a container in a week is nobody's work where the plan is as good without it: mostly it is what the slack
+    of the holds let fall. (Measured and left: deciding every aim again without slack gives a later importance less, up
+    to 0.7 % on the demo households, than was proved for it while the earlier ones were held with theirs.)
     """
     solver = search.solver
-    best = search.best = without_idle_setups(search)
-    solver.fix_whole(best)
+    search.best = without_idle_setups(search)
+    solver.fix_whole(search.best)
     solver.loosen_holds(1e-6)
-    crumbs = [
-        solver.columns[variable.name]
-        for (_, number), variable in search.decide.make.items()
-        if not search.facts.periods[number].single and 0.0 < best[solver.columns[variable.name]] < CRUMB
-    ]
-    solver.forbid(crumbs, forbid=True)
-    outcome = solver.run(best, Effort())
-    if not outcome.found and crumbs:
-        solver.forbid(crumbs, forbid=False)
-        outcome = solver.run(best, Effort())
+    outcome = solver.run(search.best, Effort())
     if outcome.found:
         search.best = outcome.columns
+    for crumb in CRUMBS:
+        small = crumbs(search, crumb)
+        solver.forbid(small, forbid=True)
+        outcome = solver.run(search.best, Effort())
+        if outcome.found:
+            search.best = outcome.columns
+            return
+        solver.forbid(small, forbid=False)
+
+
+def crumbs(search: Search, below: float) -> list[int]:
+    """The columns of what is made in a week of less than a part of a container."""
+    columns, best = search.solver.columns, search.best or ()
+    made = search.decide.make.items()
+    weekly = [columns[v.name] for (_, number), v in made if not search.facts.periods[number].single]
+    return [column for column in weekly if 0.0 < best[column] < below]
 
 
 def without_idle_setups(search: Search) -> tuple[float, ...]:

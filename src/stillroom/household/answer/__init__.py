@@ -14,18 +14,24 @@ from stillroom.household.answer.sums import Sums
 from stillroom.household.answer.units import Row
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
+from stillroom.household.season_so_far import season_rows
 
 __all__ = ["Caution", "Row", "tables"]
 
 
 def tables(
-    household: Household, plan: Plan, problems: Sequence[Problem] = (), cautions: Sequence[Caution] = ()
+    household: Household,
+    plan: Plan,
+    problems: Sequence[Problem] = (),
+    cautions: Sequence[Caution] = (),
+    typed: Household | None = None,
 ) -> dict[str, list[Row]]:
     """
     Rows of every output table, by table name and column heading.
 
-    `household` is settled and `plan` audited. Amounts are in the crop's own unit, space in the kitchen's unit, hours in
-    h. Rows of Coverage and Space carry a `Unit` besides their columns. Nothing is rounded but to ten digits.
+    `household` is settled and `plan` audited. `typed` is the household before the record was taken off, which the
+    season so far is told of. Amounts are in the crop's own unit, space in the kitchen's unit, hours in h. Rows of
+    Coverage and Space carry a `Unit` besides their columns. Nothing is rounded but to ten digits.
     """
     sums = Sums(household, plan)
     found = changes(sums)
@@ -37,5 +43,6 @@ def tables(
         "Space": space_rows(sums),
         "Crop use": crop_use_rows(sums),
         "Shopping": shopping,
+        "Season so far": season_rows(household if typed is None else typed),
         "Messages": message_rows(sums, problems, cautions, coverage, shopping, found.gone),
     }

@@ -1,4 +1,4 @@
-"""How a plan differs from the one that stands in the workbook: new, more, less, gone."""
+"""How a plan differs from the one that stands in the workbook: new, more, less, moved, gone."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from stillroom.household.answer.sums import ALMOST, Sums
 from stillroom.household.answer.units import in_crop_unit
-from stillroom.household.answer.words import amount_words
+from stillroom.household.answer.words import WEEKDAY_NAMES, amount_words, day_words, listed
 from stillroom.household.records import FREEZE_WHOLE, THAW, PlanLine
 
 Key = tuple[datetime.date, int, str]
@@ -16,6 +16,9 @@ Key = tuple[datetime.date, int, str]
 
 SAME = 0.5
 """Containers by which two plans may differ and still count as the same: a week's figure is a fraction."""
+
+CRUMB = 0.05
+"""Containers in a week that are not worth a line."""
 
 
 @dataclass
@@ -27,12 +30,18 @@ class Change:
 
 
 def planned_amounts(sums: Sums) -> dict[Key, float]:
-    """Every line of the plan, amounts in containers or kg."""
+    """
+    Every line of the plan, amounts in containers or kg.
+
+    A twentieth of a container in a week is left out: it rounds to nothing, and nobody could make it.
+    """
     found: dict[Key, float] = {}
     for start, amounts in (("", sums.plan.make), (FREEZE_WHOLE, sums.plan.freeze_kg), (THAW, sums.plan.thaw_kg)):
         for (name, number), amount in amounts.items():
-            if amount > ALMOST:
-                found[sums.periods[number].first_day, sums.periods[number].days, start + name] = amount
+            period = sums.periods[number]
+            crumb = CRUMB if not start and not period.single else ALMOST
+            if amount > crumb:
+                found[period.first_day, period.days, start + name] = amount
     return found
 
 
@@ -57,6 +66,7 @@ def changes(sums: Sums) -> Change:
             found.of_line[key] = words(sums, line.name, free.pop(key), line.make or 0.0)
         else:
             rest.append(line)
+    missing = []
     for line in rest:
         place = in_place_of(line, free)
         total = sum(free.pop(key) for key in place)
@@ -64,11 +74,55 @@ def changes(sums: Sums) -> Change:
             said = words(sums, line.name, total, line.make or 0.0)
             found.of_line |= dict.fromkeys(place[:-1], "") | {place[-1]: said}
         elif (line.make or 0.0) >= same(sums, line.name):
-            found.of_line[line.day, line.days, line.name] = "gone"
-            if line.fix is None and line.made is None and line.note is None:
-                found.gone.append(line)
+            missing.append(line)
+    for line in missing:
+        moved = moved_to(line, free)
+        found.of_line[line.day, line.days, line.name] = "gone"
+        if moved is not None:
+            found.of_line[line.day, line.days, line.name] = f"moved to {weekday_words(moved[0], line.day)}"
+            said = words(sums, line.name, free.pop(moved), line.make or 0.0)
+            came = f"moved from {weekday_words(line.day, moved[0])}"
+            found.of_line[moved] = f"{came}, {said}" if said else came
+        elif line.fix is None and line.made is None and line.note is None:
+            found.gone.append(line)
     found.of_line |= dict.fromkeys(free, "new")
     return found
+
+
+def moved_to(line: PlanLine, free: Mapping[Key, float]) -> Key | None:
+    """The nearest new line of a single day that takes the place of one of another day; None for a week's line."""
+    days = [key for key in free if key[2] == line.name and key[1] == 1 and line.days == 1]
+    return min(days, key=lambda key: (abs((key[0] - line.day).days), key), default=None)
+
+
+def weekday_words(day: datetime.date, other: datetime.date) -> str:
+    """
+    A day by its weekday where that is plain, seen from another day.
+
+    >>> weekday_words(datetime.date(2026, 8, 11), datetime.date(2026, 8, 14))
+    'Tuesday'
+    >>> weekday_words(datetime.date(2026, 8, 7), datetime.date(2026, 8, 14))
+    'Fri 7 Aug'
+    """
+    return WEEKDAY_NAMES[day.weekday()] if abs((day - other).days) < 7 else day_words(day)
+
+
+def change_words(found: Change) -> str:
+    """
+    Say in a line how many lines changed, and how; empty where none did.
+
+    >>> change_words(Change({(datetime.date(2026, 8, 14), 1, "juice"): "new"}))
+    'Against the last plan: 1 line new.'
+    """
+    kinds = ("new", "more", "less", "moved from", "gone")
+    counts = {kind: sum(words.startswith(kind) for words in found.of_line.values()) for kind in kinds}
+    said = [f"{count} {kind.removesuffix(' from')}" for kind, count in counts.items() if count]
+    if not said:
+        return ""
+    first, *rest = said
+    number, kind = first.split(" ", 1)
+    lines = "line" if number == "1" else "lines"
+    return f"Against the last plan: {listed([f'{number} {lines} {kind}', *rest])}."
 
 
 def in_place_of(line: PlanLine, free: Mapping[Key, float]) -> list[Key]:

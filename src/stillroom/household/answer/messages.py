@@ -17,6 +17,12 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Need, PlanLine
 LOOK, NOTE, CAUTION = "look", "note", "caution"
 LOOK_KINDS = frozenset(
     {
+        "older copy",
+        "seal failed",
+        "count differs",
+        "made twice",
+        "past line not recorded",
+        "learned outlier",
         "lot past keeping",
         "lot below zero",
         "stock below zero",

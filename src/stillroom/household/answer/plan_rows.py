@@ -9,7 +9,14 @@ from dataclasses import dataclass, field
 from stillroom.household.answer.changes import Change, planned_amounts
 from stillroom.household.answer.sums import ALMOST, Sums
 from stillroom.household.answer.units import Row, in_crop_unit, tidy
-from stillroom.household.answer.words import amount_words, crop_words, day_words, listed, period_words
+from stillroom.household.answer.words import (
+    WEEKDAY_NAMES,
+    amount_words,
+    crop_words,
+    day_words,
+    listed,
+    period_words,
+)
 from stillroom.household.records import FREEZE_WHOLE, THAW, WAYS, Crop, PlanLine, Preserve
 
 OWN_RECIPE = "own recipe, not from a tested source"
@@ -208,7 +215,7 @@ def freezer_cells(sums: Sums, line: Line, crop: Crop) -> Row:
 
 
 def thawed_for(sums: Sums, line: Line, crop: Crop) -> str:
-    """The preserves of the period that may take this crop from frozen."""
+    """The evening it comes out of the freezer, and the preserves of the period that may take it from frozen."""
     names = [
         name
         for (name, number), make in sorted(sums.plan.make.items())
@@ -219,4 +226,6 @@ def thawed_for(sums: Sums, line: Line, crop: Crop) -> str:
             for part in sums.preserve_named[name].ingredients
         )
     ]
-    return f"for {listed(names, 3, '; ')}; all the liquid goes in" if names else ""
+    evening = line.day - datetime.timedelta(days=1)
+    out = f"out on {WEEKDAY_NAMES[evening.weekday()]} evening; " if line.days == 1 else ""
+    return f"{out}for {listed(names, 3, '; ')}; all the liquid goes in" if names else out.removesuffix("; ")

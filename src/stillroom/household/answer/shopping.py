@@ -86,6 +86,11 @@ def runs_out(taken: Sequence[float], on_hand: float) -> int:
     return next((number for number, amount in enumerate(taken) if amount > on_hand + ALMOST), len(taken) - 1)
 
 
+def marked(sums: Sums, name: str) -> str:
+    """The name of a preserve, marked where it is the household's own recipe."""
+    return f"{name} (own recipe)" if sums.preserve_named[name].own_recipe else name
+
+
 def row(
     sums: Sums, name: str, bought: float, unit: str, price: float | None, first: int, users: Collection[str]
 ) -> Row:
@@ -101,5 +106,5 @@ def row(
         "Unit": unit,
         "Cost": None if price is None else tidy(bought * price),
         "Needed by": sums.periods[first].first_day,
-        "For": listed(using, 4, "; ") or None,
+        "For": listed([marked(sums, name) for name in using], 4, "; ") or None,
     }

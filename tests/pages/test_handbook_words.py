@@ -1,0 +1,63 @@
+"""What `handbook` says in the terminal and as JSON."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from stillroom.errors import CommandWrong
+from stillroom.pages.handbook_words import ask, handbook_json, handbook_page
+from stillroom.pages.plain import plain_text
+
+
+def said(**asked):
+    """The page in plain text."""
+    return plain_text(handbook_page(ask(**asked)))
+
+
+def test_a_figure_has_its_source_and_cautions_that_fit():
+    """AIB 539, Guide 3: 45 minutes a quart of juice at 1,001 to 3,000 ft."""
+    text = said(food="tomato", altitude="2300ft", jar="quart")
+    assert "1,001 to 3,000 ft   45 min [1]" in text
+    assert "CAUTIONS" in text
+    assert "takes acid, in either canner" in text
+    assert "COMMON PRACTICE, NO SOURCE" in text
+
+
+def test_a_gauge_shows_its_rows_only():
+    text = said(food="snap beans", gauge="weighted", altitude="440 m", jar="litre")
+    assert "25 min at 15 lb" in text.replace("\n", " ")
+    assert "dial" not in text.lower()
+
+
+def test_what_is_from_memory_is_listed_with_the_rows_of_other_tables():
+    text = said(status="memory")
+    assert "sauerkraut" in text
+    assert "OTHER ROWS" in text
+    assert "acid, tomatoes, vinegar of 5 %, pint" in text.replace("\n  ", " ")
+
+
+def test_above_the_tables_their_end_is_named():
+    assert "end at 10,000 ft" in said(food="snap beans", altitude="3100 m")
+    assert "end at 8,000 ft" in said(food="snap beans", altitude="8500ft")
+
+
+def test_nothing_is_said_plainly():
+    assert "nothing on that" in said(food="moonstones")
+
+
+@pytest.mark.parametrize(
+    "asked", [{"altitude": "3 lb"}, {"gauge": "water"}, {"jar": "bucket"}, {"status": "sure"}], ids=str
+)
+def test_a_word_that_is_none_is_refused(asked):
+    with pytest.raises(CommandWrong):
+        ask(**asked)
+
+
+def test_json_holds_figures_as_numbers_and_every_source():
+    found = json.loads(handbook_json(ask(food="snap beans", altitude="1450ft", gauge="dial", jar="quart")))
+    assert set(found) == {"handbook", "elsewhere", "practice", "cautions", "ends"}
+    row = next(row for row in found["handbook"] if row["key"] == "green beans, raw pack, quart")
+    assert (row["minutes"], row["pressure_lb"], row["gauge"], row["altitude_max_ft"]) == (25, 11, "dial", 2000)
+    assert all(row["source"] for row in (*found["handbook"], *found["cautions"]))
