@@ -89,15 +89,23 @@ KINDS: dict[str, bool] = {
     "date far away": SAID,
     "minutes spread": SAID,
     "table found by headings": SAID,
+    "table empty": SAID,
     "not to be made": SAID,
     "smaller than needed": SAID,
     "longer than it keeps": SAID,
     "more minutes than table": SAID,
+    "cools too fast": SAID,
     "sheet protected": SAID,
     "volatile formula": SAID,
     "bounds of a weighed lot": SAID,
     "expected lot not weighed": SAID,
     "made twice": SAID,
+    "past line not recorded": SAID,
+    "seal failed": SAID,
+    "count differs": SAID,
+    "older copy": SAID,
+    "learned": SAID,
+    "learned outlier": SAID,
 }
 """Each kind of problem: True when it stops the plan (exit 1), False when it is said and the plan goes on."""
 

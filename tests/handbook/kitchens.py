@@ -20,7 +20,9 @@ from stillroom.household.records import (
 
 DAY = datetime.date(2026, 8, 14)
 POT = Equipment("pot", "boiling-water canner", loads=(Load(7, "quart jars"), Load(9, "pint jars")))
-CANNER = Equipment("canner", "pressure canner", loads=(Load(7, "quart jars"), Load(9, "pint jars")))
+CANNER = Equipment(
+    "canner", "pressure canner", loads=(Load(7, "quart jars"), Load(9, "pint jars")), cool_down_hours=1.0
+)
 SAUCEPAN = Equipment("saucepan", "pressure canner", loads=(Load(3, "quart jars"), Load(5, "pint jars")))
 DRYER = Equipment("dryer", "dryer", loads=(Load(18, "lb"),))
 CROCK = Equipment("crock", "crock", loads=(Load(25, "lb"),))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from stillroom.handbook.lookup import rows
+from stillroom.handbook.lookup import elsewhere, jar_named, practice, rows
+from stillroom.handbook.rows import TABLES, table
 
 
 def test_everything_is_shown_when_nothing_is_asked():
@@ -42,3 +43,30 @@ def test_what_is_from_memory_can_be_listed():
 @pytest.mark.parametrize("food", ["Courgettes", "kraut", "salsa", "moon cheese"])
 def test_any_food_may_be_asked_for(food):
     assert isinstance(rows(food), tuple)
+
+
+def test_jars_may_be_named_in_other_words():
+    assert [jar_named(text) for text in ("quarts", "QT", "litre", "half pint", "half-gallons", "tub")] == [
+        "quart", "quart", "quart", "half-pint", "half-gallon", None,
+    ]  # fmt: skip
+
+
+def test_what_other_tables_remember_is_listed_too():
+    """With the process rows and the lines, every row from memory is shown by one of the two."""
+    lists = {row.table for row in elsewhere(status="memory")}
+    assert {"acid", "proportions", "foods", "advised_against"} <= lists
+    counted = sum(row["status"] == "memory" for name in TABLES for row in table(name))
+    products = sum(row["status"] == "memory" for row in table("products"))
+    shown = len(rows(status="memory")) + len(elsewhere(status="memory"))
+    assert shown == counted - products
+
+
+def test_habits_of_the_trade_are_told_and_never_planned_by():
+    """No process, line, acid or recipe has the status *practice*."""
+    assert {row["source"] for row in practice()} == {"common practice, no source"}
+    assert [row["key"] for row in practice("tomato")] == [
+        "tomato juice, 45 minutes a quart", "lemon juice, a cup to eight quarts",
+    ]  # fmt: skip
+    for name in TABLES:
+        assert name == "practice" or not [row for row in table(name) if row["status"] == "practice"]
+    assert not rows(status="practice")

@@ -9,6 +9,7 @@ guide's own order: boiling water by altitude band from the lowest up; pressure b
 from __future__ import annotations
 
 import pytest
+from tests.handbook import read_again
 
 from stillroom.handbook.lines import crop_lb
 from stillroom.handbook.processes import at_altitude, by_line, least_stove_time
@@ -195,9 +196,20 @@ def test_a_canner_load_takes_the_published_weight(product, jar, jars):
     assert crop_lb(product, jar) * jars == pytest.approx(CROP_LB_A_LOAD[product, jar, jars])
 
 
-def test_there_are_more_than_a_hundred_and_twenty_figures():
-    """The figures above are counted, so that none goes missing."""
+def how_many_figures() -> int:
+    """How many figures stand above."""
     boiling = sum(len(figures) for _, figures in lines_of(BOILING_WATER))
     pressure = sum(figure != "-" for _, figures in lines_of(LOW_ACID_MINUTES) for figure in figures)
-    pairs = sum(len(pair[2]) for pair in TOMATO_PAIRS)
-    assert boiling + pressure + pairs + len(CROP_LB_A_LOAD) >= 250
+    return boiling + pressure + sum(len(pair[2]) for pair in TOMATO_PAIRS) + len(CROP_LB_A_LOAD)
+
+
+def test_there_are_more_than_a_hundred_and_twenty_figures():
+    """The figures above are counted, so that none goes missing."""
+    assert how_many_figures() >= 250
+
+
+def test_the_second_reading_of_the_publications_agrees():
+    """Read again in other copies, and typed apart from the tables: nothing differs."""
+    count, differing = read_again.compared()
+    assert count >= 300
+    assert differing == []

@@ -20,7 +20,17 @@ from tests.handbook.kitchens import (
 
 from stillroom.handbook.catalogue import preserves
 from stillroom.handbook.settle import settle
-from stillroom.household.records import Container, Crop, Equipment, LarderItem, Load, PlanLine, Preserve, ShelfRow
+from stillroom.household.records import (
+    Container,
+    Crop,
+    Equipment,
+    Ingredient,
+    LarderItem,
+    Load,
+    PlanLine,
+    Preserve,
+    ShelfRow,
+)
 
 
 def settled(*made, **facts):
@@ -640,7 +650,12 @@ def dried(**changes):
 
 def test_dried_goods_take_the_published_hours():
     found, refused, said = settled(dried())
-    assert (refused, found.process_minutes, found.process_text, found.keeps_months) == ([], 18 * 60, "18 h", 3)
+    assert (refused, found.process_minutes, found.process_text, found.keeps_months) == (
+        [],
+        18 * 60,
+        "18 h; until brittle or hard",
+        3,
+    )
     assert "from memory" in said
     assert stops(dried(minutes_typed=599.0)) == ["minutes below table"]
     assert stops(dried(minutes_typed=600.0)) == []
@@ -697,7 +712,12 @@ def test_best_by_dates_follow_from_the_months():
         ShelfRow("kraut in the crock", 1),
     )
     answer, _ = settle(household(KRAUT, shelf=rows))
-    assert [row.best_by for row in answer.shelf] == [datetime.date(2026, 7, 3), datetime.date(2026, 7, 3), None]
+    half_a_year_on = datetime.date(2027, 2, 13)
+    assert [row.best_by for row in answer.shelf] == [
+        datetime.date(2026, 7, 3),
+        datetime.date(2026, 7, 3),
+        half_a_year_on,
+    ]
 
 
 # ------------------------------------------------------------------------------------------------ make and fix
@@ -802,3 +822,79 @@ def test_a_limit_from_memory_is_said():
     assert refused == []
     assert "from memory" in said
     assert "from memory" not in settled(pickles())[2]
+
+
+# ------------------------------------------------------------------------------------------ common practice, no source
+
+
+def test_forty_five_minutes_a_quart_of_juice_is_more_and_kept():
+    """A habit without source; the table says 40 up to 1,000 ft, 45 above, and 50 above 3,000 ft."""
+    assert settled(juice())[0].process_minutes == 40
+    found, refused, said = settled(juice(minutes_typed=45.0))
+    assert (refused, found.process_minutes, "more minutes than table" in said) == ([], 45, True)
+    assert settled(juice(minutes_typed=45.0), altitude_ft=2_300)[0].process_minutes == 45
+    assert stops(juice(minutes_typed=45.0), altitude_ft=3_001) == ["minutes below table"]
+
+
+def test_a_cup_of_bottled_lemon_juice_to_eight_quarts_is_the_published_dose():
+    a_jar = larder("bottled lemon juice", 1 / 8, "cup")
+    assert stops(juice(ingredients=(crop("plum tomato", 1.5), a_jar))) == []
+    to_nine = larder("bottled lemon juice", 1 / 9, "cup")
+    assert stops(juice(ingredients=(crop("plum tomato", 1.5), to_nine))) == ["acid below table"]
+
+
+def test_broth_for_ninety_minutes_is_more_and_kept_and_its_pounds_are_the_tables():
+    broth = Preserve(
+        "broth", "pressure canned", "quart", handbook_line="beef stock, hot pack, quart", minutes_typed=90.0, equipment=("canner",),
+        ingredients=(Ingredient("beef bones", "larder", 0.5),),
+    )  # fmt: skip
+    bones = (LarderItem("beef bones", "kg"),)
+    found, refused, _ = settled(broth, gauge="weighted", larder=bones)
+    assert (refused, found.process_text, found.own_recipe) == ([], "90 min at 10 lb, weighted", False)
+    plain = dataclasses.replace(broth, minutes_typed=None)
+    assert settled(plain, gauge="weighted", larder=bones)[0].process_text == "25 min at 10 lb, weighted"
+    assert settled(broth, gauge="weighted", altitude_ft=1_450, larder=bones)[0].pressure_lb == 15
+
+
+def test_dried_fruit_says_how_it_is_to_be_and_how_long_it_is_conditioned():
+    rings = dried(handbook_line="apples, dried", ingredients=(crop("apples", 2.0),))
+    assert settled(rings)[0].process_text == "12 h; until leathery and pliable, then 4 to 10 days of conditioning"
+
+
+def test_a_pressure_canner_that_is_said_to_cool_at_once_takes_the_least_published_time():
+    """AIB 539, Guide 1: 20 to 60 minutes, never forced; the time is in every load."""
+    hurried = Equipment(
+        "canner", "pressure canner", loads=(Load(7, "quart jars"), Load(9, "pint jars")), where="Kitchen!O8"
+    )
+    answer, problems = settle(household(beans(), equipment=(hurried,)))
+    assert [(problem.kind, problem.where) for problem in problems] == [("cools too fast", "Kitchen!O8")]
+    assert answer.equipment[0].cool_down_hours * 60 == pytest.approx(20)
+    slow = dataclasses.replace(hurried, cool_down_hours=1.0)
+    assert settle(household(beans(), equipment=(slow,)))[0].equipment == (slow,)
+
+
+def test_an_own_ferment_takes_the_published_salt():
+    kraut = Preserve(
+        "grandmother's kraut", "fermented", "quart", source="grandmother", kept_in="refrigerator",
+        ingredients=(crop("cabbage", 2.26), larder("salt", 3, "tablespoon")),
+    )  # fmt: skip
+    found, refused, said = settled(kraut)
+    assert (refused, found.own_recipe, "own recipe" in said) == ([], True, True)
+    weak = dataclasses.replace(kraut, ingredients=(crop("cabbage", 2.26), larder("salt", 2, "tablespoon")))
+    assert stops(weak) == ["salt below table"]
+
+
+def test_what_is_kept_cold_without_a_date_is_not_good_for_ever():
+    """The six months of kraut count from the first day at the latest, whatever Best by says."""
+    rows = (ShelfRow("kraut in the crock", 1, None, datetime.date(2030, 1, 1)),)
+    answer, _ = settle(household(KRAUT, shelf=rows))
+    assert answer.shelf[0].best_by == datetime.date(2027, 2, 13)
+
+
+def test_stock_is_made_of_bones_and_the_line_is_kept():
+    stock = Preserve(
+        "stock", "pressure canned", "quart", handbook_line="chicken or turkey stock, hot pack, quart", equipment=("canner",),
+        ingredients=(Ingredient("chicken carcass", "larder", 1.0),),
+    )  # fmt: skip
+    found, refused, _ = settled(stock, larder=(LarderItem("chicken carcass", "kg"),))
+    assert (refused, found.process_text, found.own_recipe) == ([], "25 min at 11 lb, dial", False)

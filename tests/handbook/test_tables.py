@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import dataclasses
 import re
+import tomllib
+from pathlib import Path
 
 import pytest
-from tests.handbook import kitchens
+from tests.handbook import kitchens, second_table_page
 
 from stillroom.handbook import processes, rows, table_checks, where
 from stillroom.handbook.lines import find_line, lines, nearest_line
@@ -263,3 +265,22 @@ def test_missing_tables_are_said_in_plain_words(tmp_path, monkeypatch):
 
 def test_ways_of_canning_are_named_as_the_records_name_them():
     assert set(processes.CANNED) <= set(WAYS)
+
+
+def test_the_page_of_the_second_table_is_fresh():
+    assert second_table_page.PAGE.read_text(encoding="utf-8") == second_table_page.page()
+
+
+def test_where_the_tables_differ_the_longer_time_is_planned():
+    found = list(second_table_page.lines_compared())
+    assert len(found) >= 60
+    assert all(planned >= max(national, second) for _, _, national, second, planned in found)
+
+
+def test_a_wheel_takes_every_table_along():
+    """The patterns of pyproject.toml name every file of the folder."""
+    root = Path(__file__).resolve().parents[2]
+    project = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))
+    patterns = project["tool"]["setuptools"]["data-files"][where.INSTALLED_UNDER.as_posix()]
+    taken = {path for pattern in patterns for path in root.glob(pattern)}
+    assert taken == set((root / "shared" / "handbook").iterdir())

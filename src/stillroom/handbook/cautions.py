@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds
+from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.parts import parts
 from stillroom.handbook.processes import CANNED, PRESSURE
 from stillroom.handbook.rows import table
@@ -66,6 +67,31 @@ def cautions_of(household: Household, made: list[Preserve]) -> tuple[Caution, ..
         key=lambda caution: _RANK.index(caution.fits),
     )
     return tuple(_spread(ranked)[:MOST_SHOWN])
+
+
+def cautions_for_lines(keys: Collection[str], *, dial: bool = True) -> tuple[Caution, ...]:
+    """
+    Give at most five cautions that fit handbook lines, for a reader who plans nothing; `dial` for that gauge too.
+
+    >>> [caution.fits for caution in cautions_for_lines(["green beans, raw pack, pint"])][:2]
+    ['pressure', 'canned']
+    """
+    found = [lines()[key] for key in keys if key in lines() and lines()[key].canned]
+    fitting = {
+        fits
+        for fits, test in _TESTS.items()
+        for line in found
+        if fits != "own"
+        and (dial or fits != "dial")
+        and test(Preserve(line.key, line.way, line.jar, handbook_line=line.key), _sure_foods(line))
+    }
+    ranked = sorted((one for one in all_cautions() if one.fits in fitting), key=lambda one: _RANK.index(one.fits))
+    return tuple(_spread(ranked)[:MOST_SHOWN])
+
+
+def _sure_foods(line: Line) -> set[str]:
+    """The foods of a line, without the tomatoes that a mixture may hold or not."""
+    return set(line.foods) - ({"tomato"} if line.least_kinds > 1 else set())
 
 
 def _spread(ranked: list[Caution]) -> list[Caution]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.rows import listed, table
-from stillroom.handbook.words import plain_signs, tokens
+from stillroom.handbook.words import plain_signs, tokens, two_alphabets, with_letters
 
 UNMATCHED = "unmatched"
 LOW_ACID, TOMATO, ACID = "low-acid", "tomato", "acid"
@@ -69,14 +69,20 @@ def meaning(name: str) -> Meaning:
     """
     Match a name against the shipped kinds and extras, longest phrase first; things joined by a word or sign apart.
 
+    Digits that stand for letters are read as those too; a word of two alphabets matches nothing.
+
     >>> sorted(meaning("San Marzano plum tomatoes").kinds), meaning("Courgettes").kinds, meaning("beans, lima").kinds
     (['tomato'], frozenset({'summer squash'}), frozenset({'lima beans'}))
     >>> meaning("celery seed").kinds, sorted(meaning("celery seed").extras)
     (frozenset(), ['spices'])
-    >>> sorted(meaning("apple and tomato").kinds)
-    ['apples', 'tomato']
+    >>> sorted(meaning("apple and tomato").kinds), sorted(meaning("tomato 0nion").kinds)
+    (['apples', 'tomato'], ['onions', 'tomato'])
     """
+    if two_alphabets(name):
+        return Meaning(frozenset(), frozenset(), tokens(name))
     pieces = [_matched(piece) for piece in _apart(name)]
+    for text in with_letters(name):
+        pieces += [Meaning(_matched(piece).kinds, frozenset(), ()) for piece in _apart(text)]
     return Meaning(
         frozenset(kind for piece in pieces for kind in piece.kinds),
         frozenset(extra for piece in pieces for extra in piece.extras),

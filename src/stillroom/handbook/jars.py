@@ -21,9 +21,15 @@ ROUNDING = 0.015
 LITRE_AS_QUART = 1.0
 UNLIDDED = frozenset({"box", "basket", "sack", "bin"})
 LIDDED = frozenset(
-    tokens("jar bottle tin can glass vacuum sealed seal lid bag pouch tub bucket pail mason flask carton canister")
+    tokens(
+        "jar bottle tin can glass vacuum sealed seal lid bag pouch tub bucket pail mason flask carton canister "
+        "airtight mylar zip closed tight hermetic capped screw clamp wrapped"
+    )
 )
 """Words that make a container a closed one, whatever else it is called."""
+
+OTHER_MATERIALS = frozenset(tokens("plastic paper cardboard pouch bag"))
+"""Words in a name that say it is no glass jar, whatever its kind."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +85,8 @@ def is_jar(container: Container) -> bool:
 
     >>> is_jar(Container("quart", "jar")), is_jar(Container("quart jar", "freezer tub"))
     (True, False)
+    >>> is_jar(Container("plastic jar", "jar"))
+    False
     """
     words = set(tokens(container.kind))
     other = {
@@ -97,6 +105,6 @@ def is_jar(container: Container) -> bool:
         "bin",
         "plastic",
     }
-    if words & other:
+    if words & other or set(tokens(container.name)) & OTHER_MATERIALS:
         return False
     return bool({"jar", "mason", "glass"} & (words | set(tokens(container.name))))

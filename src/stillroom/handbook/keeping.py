@@ -60,18 +60,38 @@ def _published(case: Case) -> tuple[float | None, float | None, str]:
             if line.way == "dried" and line.foods & case.foods
         ]
         return (min(found), min(found), "the drying table") if found else (None, None, "")
+    if preserve.way == "refrigerated":
+        return _refrigerated(case)
     return None, None, ""
 
 
-def dated(rows: tuple[ShelfRow, ...], preserves: Mapping[str, Preserve]) -> Iterator[ShelfRow]:
-    """Give the shelf with best-by dates filled in from the months; what is kept cold is never good for longer."""
+def _refrigerated(case: Case) -> tuple[float | None, float | None, str]:
+    """Cap an own refrigerated preserve of one published food by that food's row; a mixture has no row of its own."""
+    found = [
+        line.keeps_months_most or 0.0
+        for line in lines().values()
+        if line.way == "refrigerated" and line.foods & case.foods and len(case.parts) == 1
+    ]
+    return (min(found), min(found), "the table of what is kept in the refrigerator") if found else (None, None, "")
+
+
+def dated(
+    rows: tuple[ShelfRow, ...], preserves: Mapping[str, Preserve], first_day: datetime.date
+) -> Iterator[ShelfRow]:
+    """
+    Give the shelf with best-by dates filled in from the months; what is kept cold is never good for longer.
+
+    What is kept cold and does not say when it was made is taken to be made on the first day at the latest.
+    """
     for row in rows:
         preserve = preserves.get(row.preserve)
-        if preserve is None or preserve.keeps_months is None or row.made_on is None:
+        cold = preserve is not None and preserve.way in COLD
+        made_on = row.made_on or (first_day if cold else None)
+        if preserve is None or preserve.keeps_months is None or made_on is None:
             yield row
             continue
-        by_table = row.made_on + datetime.timedelta(days=round(preserve.keeps_months * DAYS_A_MONTH))
-        if row.best_by is None or (preserve.way in COLD and by_table < row.best_by):
+        by_table = made_on + datetime.timedelta(days=round(preserve.keeps_months * DAYS_A_MONTH))
+        if row.best_by is None or (cold and by_table < row.best_by):
             yield replace(row, best_by=by_table)
         else:
             yield row

@@ -51,6 +51,20 @@ class Line:
     note: str = ""
 
     @property
+    def until(self) -> str:
+        """
+        How dried food is to be when it is done, in a few words, and how long fruit is conditioned; empty otherwise.
+
+        >>> lines()["apples, dried"].until, lines()["onions, dried"].until
+        ('until leathery and pliable, then 4 to 10 days of conditioning', 'until brittle or hard')
+        """
+        if self.way != "dried" or not self.state:
+            return ""
+        days = next(row["value"] for row in table("facts") if row["key"] == "conditioning dried fruit").split("-")
+        after = f", then {days[0]} to {days[1]} days of conditioning" if "leathery" in self.state else ""
+        return f"until {self.state.split(';')[0]}{after}"
+
+    @property
     def canned(self) -> bool:
         """Whether the line is processed in jars."""
         return self.way in CANNED

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from stillroom.handbook.foods import kinds_named
+from stillroom.handbook.jars import JARS
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.processes import Process, at_altitude, by_line
-from stillroom.handbook.rows import table
-from stillroom.handbook.words import plain
+from stillroom.handbook.rows import TABLES, Row, table
+from stillroom.handbook.words import plain, tokens
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,71 @@ class Shown:
     source: str
     status: str
     note: str = ""
+    minutes: float | None = None
+    pressure_lb: float | None = None
+    gauge: str = ""
+    option: str = ""
+    altitude_min_ft: int | None = None
+    altitude_max_ft: int | None = None
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """A row of a table that is no process and no line: acid, recipe, weight, fact; for who asks how sure things are."""
+
+    table: str
+    key: str
+    source: str
+    status: str
+    note: str
+
+
+JAR_WORDS = {"litre": "quart", "liter": "quart", "l": "quart", "qt": "quart", "pt": "pint", "cup": "half-pint"}
+"""Other words for a jar of the tables; a litre counts as a quart."""
+
+LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", "practice")
+
+
+def jar_named(text: str) -> str | None:
+    """
+    Give the jar of the tables that is meant, or None.
+
+    >>> jar_named("Quarts"), jar_named("litre"), jar_named("half pint"), jar_named("bucket")
+    ('quart', 'quart', 'half-pint', None)
+    """
+    words = " ".join(tokens(text))
+    words = JAR_WORDS.get(words, words)
+    return next((jar for jar in JARS if " ".join(tokens(jar)) == words), None)
+
+
+def elsewhere(food: str | None = None, status: str | None = None) -> tuple[Elsewhere, ...]:
+    """
+    Give the rows with this status in every table that `rows` does not show, for a food or for all.
+
+    >>> {row.table for row in elsewhere("tomato", "memory")} >= {"acid"}
+    True
+    """
+    return tuple(
+        Elsewhere(name, row["key"], row["source"], row["status"], row["note"])
+        for name in TABLES
+        if name not in LINE_TABLES
+        for row in table(name)
+        if (status is None or row["status"] == status) and (food is None or _speaks_of(row["key"], food))
+    )
+
+
+def practice(food: str | None = None) -> tuple[Row, ...]:
+    """Give the habits of the trade that touch a food, or all: common practice, no source."""
+    return tuple(row for row in table("practice") if food is None or _of_product(row["product"], food))
+
+
+def _of_product(product: str, food: str) -> bool:
+    return any(line.product == product and _fits(line, food, None) for line in lines().values())
+
+
+def _speaks_of(text: str, food: str) -> bool:
+    wanted = kinds_named(food)
+    return bool(wanted & kinds_named(text)) if wanted else plain(food) in plain(text)
 
 
 def rows(
@@ -75,7 +141,7 @@ def _of_line(line: Line, altitude_ft: float | None, gauge: str | None) -> Iterat
         found = [row for one in ("dial", "weighted") for row in at_altitude(found, altitude_ft, one)]
         found = list(dict.fromkeys(found))
     for row in found:
-        note = "; ".join(text for text in (row.note, line.note) if text)
+        note = "; ".join(dict.fromkeys(text for text in (row.note, line.note) if text))
         yield Shown(
             line.key,
             line.way,
@@ -88,6 +154,12 @@ def _of_line(line: Line, altitude_ft: float | None, gauge: str | None) -> Iterat
             row.source,
             row.status,
             note,
+            row.minutes,
+            row.pressure_lb,
+            row.gauge,
+            row.option,
+            row.altitude_min_ft,
+            row.altitude_max_ft,
         )
 
 
@@ -104,6 +176,8 @@ def _says(line: Line) -> str:
         said.append(f"{line.weeks_low:g} to {line.weeks_high:g} weeks")
     if line.state:
         said.append(line.state)
+    if "conditioning" in line.until:
+        said.append(line.until.split(", ")[-1])
     return "; ".join(said)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stillroom.handbook.extra_items import stricter_extra
 from stillroom.handbook.foods import UNMATCHED, acidity, stricter
@@ -21,7 +21,8 @@ class Part:
 
     `kinds` are the kinds of food it counts as, `extra` the extra it is; both empty means that it matched nothing and
     counts as low-acid. Amounts are for one container of the preserve asked about; None where they cannot be known.
-    `through` names the preserves it came by; `where` is the cell of the ingredient of the preserve asked about.
+    `through` names the preserves it came by, `ways` their ways (and `frozen` for what is kept in the freezer); `where`
+    is the cell of the ingredient of the preserve asked about.
     """
 
     item: str
@@ -34,6 +35,7 @@ class Part:
     from_frozen: bool = False
     through: tuple[str, ...] = ()
     where: str = ""
+    ways: frozenset[str] = frozenset()
 
     @property
     def acidity(self) -> str:
@@ -46,6 +48,11 @@ class Part:
         if self.kg is None and self.pieces is not None and self.kinds == {"garlic"}:
             return self.pieces * CLOVE_KG
         return self.kg
+
+    @property
+    def there(self) -> bool:
+        """Whether any of it goes in: an amount of nothing makes no mixture and no row."""
+        return any((self.kg, self.litres, self.pieces)) or (self.kg is self.litres is self.pieces is None)
 
     @property
     def unknown(self) -> bool:
@@ -76,7 +83,9 @@ def _follow(
             if inner is None or inner.name in through or inner.name == preserve.name:
                 yield Part(line.item, "preserve", frozenset(), through=through, where=cell)
                 continue
-            yield from _follow(household, inner, share * line.amount_each, (*through, inner.name), cell)
+            ways = {inner.way} | ({"frozen"} if inner.kept_in == "freezer" else set())
+            for part in _follow(household, inner, share * line.amount_each, (*through, inner.name), cell):
+                yield replace(part, ways=part.ways | ways)
         elif line.source == "crop":
             yield _of_crop(household, line, share, through, cell)
         else:

@@ -30,9 +30,13 @@ TABLES = (
     "facts",
     "densities",
     "cautions",
+    "practice",
 )
-STATUSES = ("verified", "derived", "memory")
-"""How far a figure may be trusted: read in a copy of the publication, computed from such figures, or remembered."""
+STATUSES = ("verified", "derived", "memory", "practice")
+"""How far a figure may be trusted: read in a copy of the publication, computed from such, remembered, common practice.
+
+What is common practice has no source and is only told: no process, acid or pack is ever planned by it.
+"""
 
 
 @cache

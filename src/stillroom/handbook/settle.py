@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from stillroom.errors import Problem
+from stillroom.handbook.cooling import cooled
 from stillroom.handbook.keeping import dated, months
 from stillroom.handbook.safety import FIRST, THEN
 from stillroom.handbook.safety.altitude import altitude_problems
@@ -29,7 +30,7 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     settled: list[Preserve] = []
     problems: list[Problem] = []
     refused: dict[str, str] = {}
-    fixed = {line.name for line in household.plan_lines if line.fix}
+    fixed = {line.name for line in household.plan_lines if line.fix is not None}
     for preserve in household.preserves:
         if not preserve.way or not preserve.container:
             refused[preserve.name] = "its way or container cannot be read; correct its row"
@@ -50,8 +51,10 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
         settled.append(result)
     lines = tuple(_without_fix(line, refused) for line in household.plan_lines)
     problems.extend(_refusals(household.plan_lines, refused))
-    shelf = tuple(dated(household.shelf, {item.name: item for item in settled}))
-    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf)
+    shelf = tuple(dated(household.shelf, {item.name: item for item in settled}, household.kitchen.first_day))
+    pieces, cooling = cooled(household)
+    problems.extend(cooling)
+    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)
     return answer, tuple(dict.fromkeys(problems))
 
 
@@ -94,7 +97,7 @@ def _freed(case: Case) -> Preserve:
 
 
 def _without_fix(line: PlanLine, refused: dict[str, str]) -> PlanLine:
-    return replace(line, fix=None) if line.name in refused and line.fix else line
+    return replace(line, fix=None) if line.name in refused and line.fix is not None else line
 
 
 def _refusals(lines: tuple[PlanLine, ...], refused: dict[str, str]) -> Iterator[Problem]:

@@ -58,6 +58,36 @@ def singular(word: str) -> str:
     return word
 
 
+_FOR_DIGITS = (str.maketrans("0134578", "oleastb"), str.maketrans("0134578", "oieastb"))
+
+
+def with_letters(text: str) -> tuple[str, ...]:
+    """
+    Give a name as it reads with its digits taken for the letters they look like; empty when no word mixes the two.
+
+    >>> with_letters("pumpk1n"), with_letters("2 quarts")
+    (('pumpkln', 'pumpkin'), ())
+    """
+    words = plain(text.replace("@", "a").replace("$", "s")).split()
+    if not any(re.search("[a-z]", word) and re.search("[0-9]", word) for word in words) and "@" not in text:
+        return ()
+    return tuple(dict.fromkeys(" ".join(words).translate(table) for table in _FOR_DIGITS))
+
+
+def two_alphabets(text: str) -> bool:
+    """
+    Say whether a word mixes Latin letters with letters of another alphabet that do not simply look like Latin ones.
+
+    >>> two_alphabets("tomato " + chr(0x585) + "nion"), two_alphabets("tomato"), two_alphabets("пом")
+    (True, False, False)
+    """
+    for word in re.findall(r"[^\W\d_]+", plain_signs(text)):
+        left = word.translate(_LOOK_ALIKE).translate(_SPELLED)
+        if not left.isascii() and any(letter.isascii() for letter in word):
+            return True
+    return False
+
+
 @lru_cache(maxsize=4096)
 def tokens(text: str) -> tuple[str, ...]:
     """

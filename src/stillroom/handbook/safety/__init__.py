@@ -9,12 +9,13 @@ from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_
 from stillroom.handbook.safety.advised import advised_against
 from stillroom.handbook.safety.canners import holds_four_quarts, right_canner
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar
+from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, sound_jar_for_pressure
 from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
     proportions_of_the_recipe,
     remembered_proportions,
+    salt_of_an_own_ferment,
     spices_in_small_amounts,
     what_the_line_needs,
 )
@@ -31,12 +32,14 @@ THEN: tuple[Check, ...] = (
     right_canner,
     holds_four_quarts,
     in_a_jar,
+    sound_jar_for_pressure,
     listed_jar,
     low_acid_under_pressure,
     acid_for_tomatoes,
     advised_against,
     fermented_first,
     proportions_of_the_recipe,
+    salt_of_an_own_ferment,
     what_the_line_needs,
     spices_in_small_amounts,
     thawed_only_cooked,

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from stillroom.errors import Problem
 from stillroom.handbook.rows import Row, listed, table
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.words import holds_phrase, tokens
+from stillroom.handbook.words import holds_phrase, tokens, with_letters
 
 _STANDS_FOR_ITSELF = (
     "cream style",
@@ -53,7 +53,8 @@ def _words_of(name: str) -> tuple[str, ...]:
 
 def _names(case: Case) -> tuple[str, ...]:
     inner = [name for part in case.parts for name in part.through]
-    return (case.preserve.name, *dict.fromkeys((*inner, *(part.item for part in case.parts))))
+    names = dict.fromkeys((case.preserve.name, *inner, *(part.item for part in case.parts)))
+    return tuple(text for name in names for text in (name, *with_letters(name)))
 
 
 def _by_name(case: Case, row: Row) -> str:

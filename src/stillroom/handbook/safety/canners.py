@@ -58,8 +58,9 @@ def quart_jars(household: Household, piece: Equipment) -> float:
 def _is_quarts(household: Household, unit: str) -> bool:
     words = tokens(unit)
     for container in household.containers:
-        if tokens(container.name) == words and (container.holds_litres or 0.0) >= QUART_LITRES * 0.985:
-            return "jar" in tokens(container.kind) or "jar" in words
+        if tokens(container.name) == words:
+            large = (container.holds_litres or 0.0) >= QUART_LITRES * 0.985
+            return large and ("jar" in tokens(container.kind) or "jar" in words)
     if "half" in words or "jar" not in words:
         return False
     return bool({"quart", "qt", "litre", "liter", "l"} & set(words)) and not any(

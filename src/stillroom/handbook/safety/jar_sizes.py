@@ -8,6 +8,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.jars import CountsAs, counts_as, is_jar
 from stillroom.handbook.lines import jars_of, sister
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.words import tokens
 
 
 def in_a_jar(case: Case) -> Iterator[Problem]:
@@ -23,6 +24,20 @@ def in_a_jar(case: Case) -> Iterator[Problem]:
             f"{name} is not a jar, and food is canned in glass jars",
             "choose a jar (its Kind must say jar)",
         )
+
+
+def sound_jar_for_pressure(case: Case) -> Iterator[Problem]:
+    """
+    Jars that mayonnaise was sold in are not for a pressure canner.
+
+    Source: AIB 539 (1994), Guide 1, jars and lids: they break.
+    """
+    if case.pressure and case.container is not None:
+        words = {*tokens(case.container.name), *tokens(case.container.kind)}
+        if words & {"mayonnaise", "mayo"}:
+            yield case.problem(
+                "jar not published", f"{case.container.name} breaks in a pressure canner", "use a canning jar"
+            )
 
 
 def listed_jar(case: Case) -> Iterator[Problem]:

@@ -101,7 +101,8 @@ def _kept(case: Case, line: Line) -> Found | Problem:
     minutes = typed if typed is not None else high
     source = _source_of_time(line.source)
     notes = (_remembered(case, _time(minutes) or "this line", source),) if remembered else ()
-    return Found(minutes, text=_time(minutes), source=source, from_memory=remembered, said=notes)
+    text = "; ".join(words for words in (_time(minutes), line.until) if words)
+    return Found(minutes, text=text, source=source, from_memory=remembered, said=notes)
 
 
 def _source_of_time(source: str) -> str:

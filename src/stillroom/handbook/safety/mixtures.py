@@ -17,7 +17,7 @@ def outsiders(line: Line, parts: tuple[Part, ...]) -> tuple[str, ...]:
     Source: the products table (each row with its publication); an item outside it makes an own recipe.
     """
     found = [f"{part.named} is not in that published row" for part in parts if not _belongs(line, part)]
-    kinds = {kind for part in parts for kind in part.kinds} & line.foods
+    kinds = {kind for part in parts if part.there for kind in part.kinds} & line.foods
     if len(kinds) < line.least_kinds:
         what = " or ".join(sorted(line.foods)) if len(line.foods) <= 4 else "the foods of that row"
         found.append(
@@ -27,6 +27,8 @@ def outsiders(line: Line, parts: tuple[Part, ...]) -> tuple[str, ...]:
 
 
 def _belongs(line: Line, part: Part) -> bool:
+    if line.canned and "dried" in part.ways:
+        return False  # food that was dried is not the food of the row
     if part.kinds:
         return part.kinds <= line.foods | line.also
     if part.extra is None:

@@ -8,6 +8,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.extra_items import extras
 from stillroom.handbook.jars import JARS, ROUNDING
 from stillroom.handbook.kitchen_measures import KG_A_POUND, KILOGRAMS, LITRES, PINT_LITRES, spoken
+from stillroom.handbook.lines import lines
 from stillroom.handbook.parts import Part
 from stillroom.handbook.rows import Row, listed, table
 from stillroom.handbook.safety.acidity import why_not_counted
@@ -26,7 +27,23 @@ def proportions_of_the_recipe(case: Case) -> Iterator[Problem]:
     line = case.line
     if line is None:
         return
-    rows = [row for row in table("proportions") if row["product"] == line.product]
+    yield from _kept_to(case, [row for row in table("proportions") if row["product"] == line.product])
+
+
+def salt_of_an_own_ferment(case: Case) -> Iterator[Problem]:
+    """
+    An own ferment of a food that the tables ferment takes at least the published salt.
+
+    Source: the proportions table (sauerkraut, fermented pickles); never reduce the salt: Penn State Extension; UF/IFAS.
+    """
+    if case.line is not None or case.preserve.way != "fermented":
+        return
+    for line in lines().values():
+        if line.way == "fermented" and line.foods & case.foods:
+            yield from _kept_to(case, [row for row in table("proportions") if row["product"] == line.product])
+
+
+def _kept_to(case: Case, rows: list[Row]) -> Iterator[Problem]:
     yield from (problem for row in rows if row["limit"] == "at most" for problem in _too_much(case, row))
     least = [row for row in rows if row["limit"] == "at least"]
     for item in dict.fromkeys(row["item"] for row in least):

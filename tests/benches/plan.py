@@ -1,0 +1,209 @@
+"""
+How fast and how well it plans: the four demo households and varied households of full size.
+
+    python3 tests/bench.py plan [--count 50] [--each]
+
+Every household is the same in every run. A varied one carries a real former plan: the same household is planned one to
+three days earlier, each lot 15 % more or less at random, and the lines of that plan stand in the workbook. Printed: for
+each demo the aims with value, bound, gap and seconds; for the varied ones a line each and the aims summed up; the share
+under five seconds; the whole `plan` command on the glut; and what its imports cost. `--each` prints the aims of every
+varied household too.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import dataclasses
+import datetime
+import random
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from tests.planning.varied import sizes, varied
+
+from stillroom.household.audit import broken_rules
+from stillroom.household.plan import AimResult, Plan
+from stillroom.household.records import Household
+from stillroom.household.still_to_do import still_to_do
+from stillroom.pages.way import read_workbook
+from stillroom.planning.solve import plan
+
+ROOT = Path(__file__).resolve().parents[2]
+GOAL_SECONDS = 5.0
+LIBRARIES = ("pandas", "pint", "openpyxl", "lxml", "pulp", "highspy", "numpy", "rich", "typer", "stillroom")
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the whole bench; 1 when some plan broke a rule, else 0."""
+    parser = argparse.ArgumentParser(description="Time the plan on the demos and on varied households.")
+    parser.add_argument("--count", type=int, default=50, help="how many varied households (50)")
+    parser.add_argument("--each", action="store_true", help="print the aims of every varied household")
+    chosen = parser.parse_args(words)
+    timed_plan(varied(0))  # the first plan of a program also pays for imports; it is not counted
+    broken = demos() + many(chosen.count, each=chosen.each)
+    whole_command()
+    imports()
+    return 1 if broken else 0
+
+
+def demos() -> int:
+    """Plan each demo workbook as it lies; gives how many plans broke a rule."""
+    broken = 0
+    for path in sorted((ROOT / "demo").glob("*.xlsx")):
+        household = still_to_do(read_workbook(path, datetime.date(2026, 8, 15)).household)
+        found, seconds = timed_plan(household)
+        print(f"\n{path.stem}: {size_words(household)}; {seconds:.2f} s")
+        print_aims(found.aims)
+        broken += said_broken(household, found)
+    return broken
+
+
+def many(count: int, *, each: bool) -> int:
+    """Plan the varied households, a line each, then the aims summed up; gives how many plans broke a rule."""
+    print(f"\n{count} varied households, each with a real former plan: {size_words(varied(0))}")
+    taken: list[float] = []
+    aims: dict[str, list[AimResult]] = {}
+    broken = 0
+    for seed in range(count):
+        household = with_former_plan(seed)
+        found, seconds = timed_plan(household)
+        taken.append(seconds)
+        for aim in found.aims:
+            aims.setdefault(aim.name, []).append(aim)
+        unproved = [f"{aim.name} {aim.gap:.2%}" for aim in found.aims if not aim.proved]
+        print(
+            f"  {seed:3}  {seconds:6.2f} s  {'not proved: ' + ', '.join(unproved) if unproved else 'all proved'}",
+            flush=True,
+        )
+        if each:
+            print_aims(found.aims)
+        broken += said_broken(household, found)
+    if taken:
+        print_many(taken, aims)
+    return broken
+
+
+def print_many(taken: list[float], aims: dict[str, list[AimResult]]) -> None:
+    """Say the seconds and the aims of many households in one table."""
+    quick = sum(seconds < GOAL_SECONDS for seconds in taken)
+    print(f"\nseconds: median {statistics.median(taken):.2f}, worst {max(taken):.2f}; ", end="")
+    print(f"{quick} of {len(taken)} ({quick / len(taken):.0%}) under {GOAL_SECONDS:g} s")
+    print(f"{'aim':13}{'had it':>7}{'proved':>8}{'median gap':>12}{'worst gap':>11}{'median s':>10}{'worst s':>9}")
+    for name, results in aims.items():
+        gaps, seconds = [aim.gap for aim in results], [aim.seconds for aim in results]
+        print(
+            f"{name:13}{len(results):7}{sum(aim.proved for aim in results):8}{statistics.median(gaps):12.3%}"
+            f"{max(gaps):11.3%}{statistics.median(seconds):10.2f}{max(seconds):9.2f}"
+        )
+
+
+def with_former_plan(seed: int) -> Household:
+    """A varied household whose workbook holds the plan made of it one to three days earlier, lots varied by 15 %."""
+    chance = random.Random(f"former plan {seed}")
+    now = varied(seed)
+    first_day = now.kitchen.first_day - datetime.timedelta(days=chance.randint(1, 3))
+    earlier = dataclasses.replace(
+        now,
+        kitchen=dataclasses.replace(now.kitchen, first_day=first_day),
+        lots=tuple(dataclasses.replace(lot, kg=round(lot.kg * chance.uniform(0.85, 1.15), 2)) for lot in now.lots),
+        plan_lines=(),
+    )
+    return varied(seed, former=plan(earlier))
+
+
+def timed_plan(household: Household) -> tuple[Plan, float]:
+    """Plan a settled household; gives the plan and its seconds."""
+    began = time.perf_counter()
+    found = plan(household)
+    return found, time.perf_counter() - began
+
+
+def said_broken(household: Household, found: Plan) -> int:
+    """Say what the audit finds in a plan; 1 when it finds anything."""
+    sentences = broken_rules(household, found)
+    for sentence in sentences[:5]:
+        print(f"       BROKEN: {sentence}")
+    return 1 if sentences else 0
+
+
+def print_aims(aims: Sequence[AimResult]) -> None:
+    """Print the aims of one plan."""
+    print(f"  {'aim':13}{'value':>10} {'unit':12}{'bound':>10}{'gap':>9}  proved{'seconds':>9}")
+    for aim in aims:
+        proved = "yes" if aim.proved else f"no ({aim.stopped})"
+        print(
+            f"  {aim.name:13}{aim.value:10.3f} {aim.unit:12}{aim.bound:10.3f}{aim.gap:9.3%}  {proved:6}{aim.seconds:9.2f}"
+        )
+
+
+def size_words(household: Household) -> str:
+    """How large a household is, in words."""
+    return ", ".join(f"{number} {what}" for what, number in sizes(household).items())
+
+
+def whole_command(times: int = 3) -> None:
+    """Time the whole `plan` command on the glut, from the shell and back."""
+    taken = []
+    for _ in range(times):
+        with planned_copy() as command:
+            began = time.perf_counter()
+            run_aloud(command)
+            taken.append(time.perf_counter() - began)
+    each = ", ".join(f"{seconds:.2f}" for seconds in taken)
+    print(f"\nthe whole plan command on tomato_glut, {times} times: {each} s")
+
+
+def imports() -> None:
+    """Say what the imports of the plan command cost, from Python's own record of them."""
+    with planned_copy("-X", "importtime") as command:
+        record = run_aloud(command)
+    costs = dict(import_costs(record))
+    print("what its imports cost (milliseconds, each without those of the others listed):")
+    for name in LIBRARIES:
+        print(f"  {name:10} {f'{costs[name]:7.0f}' if name in costs else 'not imported'}")
+    print(f"  {'the rest':10} {costs['']:7.0f}")
+
+
+def import_costs(record: str) -> Iterator[tuple[str, float]]:
+    """
+    Milliseconds by library, the last one ("") all others, out of what `-X importtime` writes.
+
+    Python gives each module's own time, so the sums of the libraries add up to the whole.
+    """
+    found: dict[str, float] = {"": 0.0}
+    for line in record.splitlines():
+        parts = line.removeprefix("import time:").split("|")
+        if len(parts) != 3 or not parts[0].strip().isdigit():
+            continue
+        library = parts[2].strip().split(".")[0]
+        key = library if library in LIBRARIES else ""
+        found[key] = found.get(key, 0.0) + int(parts[0]) / 1000
+    yield from found.items()
+
+
+@contextlib.contextmanager
+def planned_copy(*options: str) -> Iterator[list[str]]:
+    """The command that plans a fresh copy of the glut, in a folder of its own that is taken away again."""
+    with tempfile.TemporaryDirectory(prefix="stillroom-bench-") as folder:
+        copy = Path(folder) / "tomato_glut.xlsx"
+        shutil.copyfile(ROOT / "demo" / "tomato_glut.xlsx", copy)
+        yield [sys.executable, *options, "-m", "stillroom", "plan", str(copy)]
+
+
+def run_aloud(command: list[str]) -> str:
+    """Run a command; gives what it said on its error stream, and ends the bench with that when it failed."""
+    done = subprocess.run(command, capture_output=True, check=False, text=True)
+    if done.returncode:
+        sys.exit(f"the plan command ended with {done.returncode}: {done.stderr.strip()[:500]}")
+    return done.stderr
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,180 @@
+"""
+What writing into a household's workbook costs and keeps: `python3 tests/bench.py writeback [--quick]`.
+
+Side by side in one run, each piece of work in a process of its own: a thousand cells into 100,000 rows of 20, and a plan
+into a workbook of ten sheets with charts, against loading and saving the same with openpyxl; a plan beside an unrelated
+sheet of 100,000 rows. Then the whole corpus: members, cell values in other readers, refusals. Then kills: at every step
+of a save the process is ended, and what lies there must be the old file or the new one, whole. `--quick` takes one round
+of each and an eighth of the corpus.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import textwrap
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from tests.workbook import measured
+from tests.workbook.corpus import by_libreoffice, compare, moving_in
+from tests.workbook.engine import conftest as by_parts
+from tests.workbook.engine.test_saving import KILLED, STEPS
+
+from stillroom.errors import StillroomError
+from stillroom.workbook.book import Book
+
+ROOT = Path(__file__).resolve().parents[2]
+READER = ROOT / "tests" / "workbook" / "corpus" / "read_values.py"
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the whole bench; 1 when something was lost, else 0."""
+    parser = argparse.ArgumentParser(description="Time and check the write-back.")
+    parser.add_argument("--quick", action="store_true", help="one round of each, an eighth of the corpus")
+    quick = parser.parse_args(words).quick
+    with tempfile.TemporaryDirectory() as folder:
+        show_times(Path(folder), quick=quick)
+        lost = show_corpus(Path(folder), quick=quick)
+        broken = show_kills(Path(folder))
+    return 1 if lost or broken else 0
+
+
+def measure(work: str, path: Path, rounds: int = 1) -> tuple[float, float]:
+    """Seconds (the middle of the rounds) and most megabytes of one piece of work."""
+    command = [
+        sys.executable,
+        "-m",
+        "tests.workbook.measured",
+        work,
+        str(path),
+        str(path.with_name("out.xlsx")),
+        str(rounds),
+    ]
+    ran = subprocess.run(command, check=True, capture_output=True, text=True, cwd=ROOT)
+    seen = json.loads(ran.stdout)
+    return statistics.median(seen["seconds"]), seen["megabytes"]
+
+
+def show_times(folder: Path, *, quick: bool) -> None:
+    """The rows of the table: ours, load-and-save, and how many times."""
+    large, household, beside = folder / "large.xlsx", folder / "household.xlsx", folder / "beside.xlsx"
+    measured.make_large(large)
+    measured.make_household(household)
+    measured.make_household(beside, large=True)
+    print(f"{'work':58} {'ours':>9} {'load+save':>10} {'faster':>7} {'MB':>6} {'MB':>6} {'of it':>6}")
+    for words, path, work, rounds in (
+        (
+            f"{measured.EDITS:,} cells into {measured.ROWS:,} x {measured.COLUMNS}, verified",
+            large,
+            "large",
+            1 if quick else 3,
+        ),
+        ("a plan into ten sheets with charts, verified", household, "plan", 5 if quick else 25),
+    ):
+        ours, our_memory = measure(f"{work}_by_splicing", path, rounds)
+        theirs, their_memory = measure(f"{work}_by_loading", path, min(rounds, 5) if work == "plan" else 1)
+        memory = f"{our_memory:6.0f} {their_memory:6.0f} {our_memory / their_memory:6.2f}"
+        print(f"{words:58} {ours * 1000:6.1f} ms {theirs * 1000:7.0f} ms {theirs / ours:6.1f}x {memory}")
+    alone, _ = measure("whole_plan", household, 3 if quick else 9)
+    with_large, memory = measure("whole_plan", beside, 1 if quick else 3)
+    words = "plan without the solver, beside an unrelated 100,000 rows"
+    print(
+        f"{words:58} {with_large:6.2f} s; alone {alone:.2f} s: {with_large - alone:.2f} s more ({memory:.0f} MB)\n",
+        flush=True,
+    )
+
+
+def show_corpus(folder: Path, *, quick: bool) -> int:
+    """Move into every workbook of the corpus and count; gives how many lost something."""
+    makers = dict(moving_in.cases())
+    counts: Counter[str] = Counter()
+    for name in list(makers)[:: 8 if quick else 1]:
+        one(name, moving_in.made(name, fresh(folder)), counts)
+    if shutil.which("soffice") is not None:
+        for name, source in by_libreoffice.SOURCES.items():
+            here = fresh(folder)
+            (here / "saved").mkdir()
+            one(
+                f"libreoffice {name}",
+                by_libreoffice.convert(source(here), "xlsx", here / "saved", folder / "profile"),
+                counts,
+            )
+    print(f"corpus: {counts['workbooks']} workbooks, {counts['refused']} refused")
+    print(f"  members that are theirs and differ: {counts['members']}")
+    for reader in ("calamine", "openpyxl"):
+        unread = (
+            f"; {counts[f'{reader} unread']} workbooks it cannot read as they were"
+            if counts[f"{reader} unread"]
+            else ""
+        )
+        print(
+            f"  cells that are theirs, in {reader}: {counts[reader]:,} compared, {counts[f'{reader} different']} different{unread}"
+        )
+    print(flush=True)
+    return counts["members"] + counts["calamine different"] + counts["openpyxl different"]
+
+
+def fresh(folder: Path) -> Path:
+    """An empty folder for one workbook."""
+    return Path(tempfile.mkdtemp(dir=folder))
+
+
+def one(name: str, path: Path, counts: Counter[str]) -> None:
+    """Move into one workbook, compare it, and add to the counts; says what is wrong or refused."""
+    counts["workbooks"] += 1
+    out = path.with_name(f"after{path.suffix}")
+    try:
+        moved = moving_in.move_in(path, out)
+    except StillroomError as error:
+        counts["refused"] += 1
+        print(f"  refused: {name}: {error}")
+        return
+    for line in compare.differences(moved.before, moved.after, moved.owned):
+        counts["members"] += 1
+        print(f"  {name}: {line}")
+    owned = path.with_name("owned.json")
+    owned.write_text(json.dumps({sheet: sorted(cells) for sheet, cells in moved.owned.items()}))
+    for reader in ("calamine", "openpyxl"):
+        command = [sys.executable, str(READER), reader, str(path), str(out), str(owned)]
+        ran = subprocess.run(command, capture_output=True, text=True, timeout=120, check=False)
+        seen = json.loads(ran.stdout.splitlines()[-1])
+        counts[reader] += seen["compared"]
+        counts[f"{reader} unread"] += "unread" in seen
+        counts[f"{reader} different"] += len(seen["different"])
+        for line in seen["different"]:
+            print(f"  {name}, {reader}: {line}")
+
+
+def show_kills(folder: Path) -> int:
+    """End the process at every step of a save; gives how many files were neither the old nor the new one."""
+    here = fresh(folder)
+    path = by_parts.pack(here / "pantry.xlsx", by_parts.Hand.plan_parts())
+    old = path.read_bytes()
+    book = Book.open(path)
+    book.set("Plan", 4, 4, 99)
+    book.save(path.with_name("new.xlsx"))
+    new = path.with_name("new.xlsx").read_bytes()
+    broken = 0
+    for step in STEPS:
+        path.write_bytes(old)
+        ran = subprocess.run(
+            [sys.executable, "-c", textwrap.dedent(KILLED), str(path), step], check=False, capture_output=True, cwd=ROOT
+        )
+        whole = path.read_bytes() in (old, new) and ran.returncode == -9
+        Book.open(path)
+        broken += not whole
+        if not whole:
+            print(f"  killed at {step!r}: not whole, or not killed")
+    print(f"kills: {len(STEPS) - broken} of {len(STEPS)} points: the old or the new file, whole")
+    return broken
+
+
+if __name__ == "__main__":
+    sys.exit(main())
