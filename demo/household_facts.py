@@ -155,8 +155,10 @@ def pairs(text: str) -> Iterator[tuple[str, str]]:
 
 
 def container_rows(base: Contents, facts: Facts) -> Iterator[Row]:
-    """Jars, tubs, bags and boxes, counted on the first day."""
+    """The jars, tubs, bags and boxes this household has, counted on the first day."""
     for row in base.rows["Containers"]:
+        if row["Container"] not in facts.stocks:
+            continue
         on_hand, back, price, can_buy = facts.stocks[str(row["Container"])]
         yield {
             **row, "On hand": on_hand, "Counted on": facts.first_day, "Coming back each week": back or None,
@@ -189,7 +191,11 @@ def shelf_row(preserve: str, count: int, made_on: str) -> Row:
 
 
 def preserve_rows(base: Contents, facts: Facts, ingredients: Sequence[Row], items: set[str]) -> Iterator[Row]:
-    """The preserves whose every ingredient this household has; Make = yes for those it makes."""
+    """
+    The preserves whose every ingredient and container this household has; Make = yes for those it makes.
+
+    A second pack of the same food, which goes by its line in full, is left out unless it is made.
+    """
     names = {str(row["Preserve"]) for row in base.rows["Preserves"]}
     lacking = {row["Preserve"] for row in ingredients if row["Item"] not in items | names}
     made = {" ".join(name.split()) for name in facts.make.split(";")}
@@ -198,6 +204,10 @@ def preserve_rows(base: Contents, facts: Facts, ingredients: Sequence[Row], item
         msg = f"{facts.file}: no such preserve: {sorted(unknown)}"
         raise ValueError(msg)
     for row in base.rows["Preserves"]:
+        second = row["Preserve"] == row["Handbook line"] and str(row["Way"]).endswith(" canned")
+        pressed = str(row["Handbook line"]).endswith(", pressure")
+        if row["Container"] not in facts.stocks or ((second or pressed) and row["Preserve"] not in made):
+            continue
         if row["Preserve"] not in lacking:
             yield {**row, "Make": "yes" if row["Preserve"] in made else "no"}
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
+import tempfile
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 from household_facts import LABEL, Facts, contents_of
 from openpyxl.chart import BarChart, Reference
@@ -15,8 +18,11 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stillroom.workbook import template
+from stillroom.workbook.adopt import adopt
+from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
-from stillroom.workbook.starting.contents import Contents, Formula, Row
+from stillroom.workbook.starting import needs
+from stillroom.workbook.starting.contents import Contents, Entry, Formula, Row
 from stillroom.workbook.starting.place import SavedValues, define_table, put
 from stillroom.workbook.starting.sheets import Place
 
@@ -38,9 +44,6 @@ class Own:
 
 
 LAYOUT = (
-    Own("Kitchen", "House rules", 4, 1),
-    Own("Hours", "House rules", 4, 7, spare=3),
-    Own("Equipment", "House rules", 14, 7, own=("Whose",)),
     Own(
         "Harvest", "Weighed in", 6, 1, own=("Bed", "Picked by"), first=("Crop", "Amount", "Unit", "Picked on"), spare=30
     ),
@@ -57,7 +60,14 @@ LAYOUT = (
     Own("Coverage", "Winter list", 34, 1, spare=26),
     Own("Record", "What we made", 3, 1, own=("Weather",), spare=40),
 )
-"""Space, Crop use, Shopping and Messages are not there: the planner adds them after their sheets."""
+"""Kitchen, Hours, Equipment, Space, Crop use, Shopping and Messages are not there: `stillroom adopt` adds them."""
+RULES = (
+    "House one cans on Saturdays, house two on Sundays.",
+    "Whoever labels the jars may taste first.",
+    "Jars come back washed, or not at all.",
+)
+WANTED = needs.WANTED.replace('INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))', "'House rules'!$B$4")
+"""Their winter list counts the people at both tables, who stand on their own sheet."""
 SHEETS = (
     "Fridge door",
     "The plan",
@@ -75,8 +85,48 @@ SEEDS = (("plum tomato", 46), ("slicing tomato", 18), ("snap beans", 120), ("swe
 
 
 def build(facts: Facts) -> bytes:
-    """The bytes of the workbook."""
+    """The bytes of the workbook: theirs, moved in, and what was added filled in."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / facts.file
+        path.write_bytes(theirs(facts))
+        book = Book.open(path)
+        adopted = adopt(book)
+        book.save(path.with_name("adopted.xlsx"))
+        book = Book.open(path.with_name("adopted.xlsx"))
+        for sheet in adopted.sheets:
+            words = book.cell(sheet, 3, 1).value
+            book.set(sheet, 3, 1, f"{LABEL} {words or ''}".strip())
+        contents = contents_of(facts)
+        for name in adopted.added:
+            if contents.rows.get(name):
+                fill(book, name, contents.rows[name])
+        book.save(path.with_name("filled.xlsx"))
+        return path.with_name("filled.xlsx").read_bytes()
+
+
+def fill(book: Book, name: str, rows: Sequence[Row]) -> None:
+    """Type the rows of a table that was added."""
+    table = book.table(name)
+    if table is None:
+        msg = f"there is no table {name}"
+        raise LookupError(msg)
+    columns = {heading: [typed(row.get(heading)) for row in rows] for heading in table.headings}
+    book.fill_table(table, columns, len(rows))
+
+
+def typed(entry: Entry) -> str | int | float | datetime.date | datetime.time | None:
+    """What is typed into a cell; nothing that was added holds a formula."""
+    if isinstance(entry, Formula):
+        msg = f"{entry.text} is a formula"
+        raise TypeError(msg)
+    return entry
+
+
+def theirs(facts: Facts) -> bytes:
+    """The bytes of their own workbook, before they moved in."""
     contents = contents_of(facts)
+    rows = [{**row, "Wanted": Formula(WANTED, row["Wanted"].value)} for row in contents.rows["Needs"]]
+    contents = replace(contents, rows={**contents.rows, "Needs": rows})
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
     for name in SHEETS:
@@ -92,6 +142,7 @@ def build(facts: Facts) -> bytes:
     add_fridge_door(workbook, saved)
     add_weighed_chart(workbook["Weighed in"], facts, contents, saved)
     add_seeds(workbook["Seeds"], saved)
+    add_rules(workbook["House rules"], facts)
     add_their_colours(workbook)
     return template.finished(workbook, facts.title, saved)
 
@@ -207,6 +258,17 @@ def add_weighed_chart(sheet: Worksheet, facts: Facts, contents: Contents, saved:
     chart.series[0].graphicalProperties.solidFill = BERRY
     chart.width, chart.height = 22, 9
     sheet.add_chart(chart, f"{get_column_letter(first + 3)}6")
+
+
+def add_rules(sheet: Worksheet, facts: Facts) -> None:
+    """How many eat with them, and what they agreed on."""
+    sheet["A4"], sheet["B4"] = "People at both tables", facts.people
+    for row, words in enumerate(RULES, start=6):
+        sheet.cell(row, 1, words)
+    for row in range(4, 6 + len(RULES)):
+        sheet.cell(row, 1).font = Font(name=FONT, size=11, color=SLATE)
+    sheet["B4"].font = Font(name=FONT, size=14, bold=True, color=BERRY)
+    sheet.column_dimensions["A"].width = 52
 
 
 def add_seeds(sheet: Worksheet, saved: SavedValues) -> None:

@@ -1,8 +1,9 @@
 """
 The shared plan: two families cook from one garden and keep their own workbook. Everything here is invented.
 
-The workbook is theirs: their sheets, colours, formulas and chart. Our tables stand on their sheets, in their order of
-columns and with columns of their own; some output tables are missing, and the planner adds them.
+The workbook is theirs: their sheets, colours, formulas and chart. Some of our tables stand on their sheets, in their
+order of columns and with columns of their own. The others were added by moving in (`stillroom adopt`) and then filled
+in; nothing of theirs was changed by that.
 """
 
 from __future__ import annotations

@@ -32,7 +32,10 @@ def main() -> int:
     tools = Path(python).parent
     steps = [
         ("ruff", [python, "-m", "ruff", "check", "src", "tests", "demo", "workbook_templates"]),
-        ("ruff format", [python, "-m", "ruff", "format", "--check", "-q", "src", "tests", "demo", "workbook_templates"]),
+        (
+            "ruff format",
+            [python, "-m", "ruff", "format", "--check", "-q", "src", "tests", "demo", "workbook_templates"],
+        ),
         ("mypy --strict src", [python, "-m", "mypy"]),
         ("import contracts", [str(tools / "lint-imports")]),
         ("pytest", pytest),

@@ -164,7 +164,18 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
     """Tables, aims in the order solved, receipt; a second time it says that nothing was written."""
     assert run(["plan", str(kitchen), "--json"]) == 0
     found = said_json(capsys)
-    assert set(found) == {"plan", "coverage", "space", "crop_use", "shopping", "messages", "aims", "receipt"}
+    assert set(found) == {
+        "plan",
+        "coverage",
+        "space",
+        "crop_use",
+        "shopping",
+        "season_so_far",
+        "timetable",
+        "messages",
+        "aims",
+        "receipt",
+    }
     assert sum(row["make"] for row in found["plan"]) == pytest.approx(14)
     assert found["coverage"][0]["covered"] == 1
     names = [aim["name"] for aim in found["aims"]]

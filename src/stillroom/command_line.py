@@ -39,6 +39,11 @@ app = typer.Typer(
 
 Workbook = Annotated[Path, typer.Argument(metavar="FILE.xlsx", help="The household's workbook.", show_default=False)]
 
+On = Annotated[
+    str | None,
+    typer.Option("--on", metavar="DATE", help="The day; left out: the workbook's first day.", show_default=False),
+]
+
 
 def show_version(wanted: bool) -> None:
     """Say the version and stop."""
@@ -69,6 +74,9 @@ def start(
     altitude: Annotated[
         str | None, typer.Option(help="Height above sea level, as 1450ft or 440m.", show_default=False)
     ] = None,
+    gauge: Annotated[
+        str | None, typer.Option(help="Gauge of the pressure canner: dial or weighted.", show_default=False)
+    ] = None,
 ) -> None:
     """Make a starting workbook, filled with the handbook's crops and preserves."""
     from stillroom.workbook import template
@@ -76,8 +84,23 @@ def start(
     if new.suffix.lower() != ".xlsx":
         msg = f"{new.name} should end in .xlsx"
         raise CommandWrong(msg)
-    template.start(new, metric=metric, people=people, altitude=altitude)
+    template.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
     print(f"Made {new}. Open it, read the first sheet, fill in what is red; then: stillroom plan {new}")
+
+
+@app.command(epilog="Example: stillroom adopt garden.xlsx --out garden_with_tables.xlsx")
+def adopt(
+    file: Workbook,
+    to: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="OUT.xlsx", help="Write a copy; FILE stays as it is.", show_default=False),
+    ] = None,
+) -> None:
+    """Add the tables that are missing, on new sheets, to a workbook you already have."""
+    from stillroom.pages.adopt_words import adopt_page, adopt_workbook
+
+    adopted, receipt = adopt_workbook(file, to)
+    say(adopt_page(adopted, receipt, file.name))
 
 
 @app.command(epilog="Example: stillroom check kitchen.xlsx")
@@ -127,19 +150,132 @@ def plan(
     say(plan_page(planned.tables, today, planned.aims, end_words(planned, file.name)))
 
 
-@app.command(epilog="Example: stillroom handbook tomato --altitude 2300ft --jar quart")
+@app.command(epilog="Example: stillroom today kitchen.xlsx")
+def today(file: Workbook) -> None:
+    """Say this morning's list, ripest first: what keeps how long, the freezer, what to put away, what to eat first."""
+    from stillroom.pages.week_way import today_view
+
+    say(today_view(file, datetime.date.today()))
+
+
+@app.command(epilog="Example: stillroom day kitchen.xlsx --on 2026-08-15")
+def day(
+    file: Workbook,
+    on: On = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")] = False,
+) -> None:
+    """Say a day's loads on the clock, step by step, by the plan in the workbook."""
+    from stillroom.pages.day_way import day_json, day_view
+
+    if as_json:
+        print(day_json(file, on, datetime.date.today()))
+    else:
+        say(day_view(file, on, datetime.date.today()))
+
+
+@app.command(epilog="Example: stillroom weigh kitchen.xlsx 'plum tomato' 53lb")
+def weigh(
+    file: Workbook,
+    crop: Annotated[str, typer.Argument(help="A crop of the table Crops.", show_default=False)],
+    amount: Annotated[str, typer.Argument(help="How much, as 53lb or '2 bu'.", show_default=False)],
+    on: On = None,
+) -> None:
+    """Add a lot to Harvest; a lot that was expected that day is marked as arrived."""
+    from stillroom.pages import log_way
+
+    print("\n".join(log_way.weigh(file, crop, amount, on, datetime.date.today())))
+
+
+@app.command(epilog="Example: stillroom made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hands 2.5h")
+def made(
+    file: Workbook,
+    preserve: Annotated[str, typer.Argument(help="A preserve, or 'freeze whole: CROP'.", show_default=False)],
+    count: Annotated[str, typer.Argument(help="How many sealed; a weight for a crop.", show_default=False)],
+    used: Annotated[
+        list[str] | None, typer.Option(metavar="AMOUNT", help="Crop it took, as 24lb.", show_default=False)
+    ] = None,
+    failed: Annotated[str | None, typer.Option(metavar="N", help="Jars not sealed.", show_default=False)] = None,
+    hands: Annotated[str | None, typer.Option(metavar="TIME", help="Hours, as 2.5h.", show_default=False)] = None,
+    on: On = None,
+) -> None:
+    """Add to Record what was really made; a jar filled in part goes into the refrigerator and is not counted."""
+    from stillroom.pages import log_way
+
+    said = log_way.made(file, preserve, count, used or (), failed, hands, on, datetime.date.today())
+    print("\n".join(said))
+
+
+@app.command(epilog="Example: stillroom ate kitchen.xlsx 'tomato juice, quart' 2")
+def ate(
+    file: Workbook,
+    preserve: Annotated[str, typer.Argument(help="A preserve of the table Preserves.", show_default=False)],
+    count: Annotated[str, typer.Argument(help="How many.", show_default=False)],
+    on: On = None,
+) -> None:
+    """Take so many of a preserve off the shelf; their containers come back."""
+    from stillroom.pages import log_way
+
+    print("\n".join(log_way.ate(file, preserve, count, on, datetime.date.today())))
+
+
+@app.command(epilog="Example: stillroom count kitchen.xlsx")
+def count(
+    file: Workbook,
+    as_json: Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")] = False,
+) -> None:
+    """Say for every stock what was counted, came, was used and should be there now; then the season so far."""
+    from stillroom.pages.week_way import count_json, count_view
+
+    if as_json:
+        print(count_json(file, datetime.date.today()))
+    else:
+        say(count_view(file, datetime.date.today()))
+
+
+@app.command(epilog="Example: stillroom learned kitchen.xlsx")
+def learned(file: Workbook) -> None:
+    """Say what the record teaches: crop a jar and hours, handbook, own records and used."""
+    from stillroom.pages.week_way import learned_view
+
+    say(learned_view(file, datetime.date.today()))
+
+
+@app.command(epilog="Example: stillroom limits kitchen.xlsx")
+def limits(
+    file: Workbook,
+    as_json: Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")] = False,
+    to_write: Annotated[bool, typer.Option("--write", help="Fill the table Limits of FILE; else nothing.")] = False,
+) -> None:
+    """Say what holds the plan back, and what a little more of it would give."""
+    from stillroom.pages import limits_way, waiting
+
+    with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
+        limited = limits_way.limits_of(file, datetime.date.today(), busy.say)
+    end = limits_way.write_limits(limited) if to_write else ()
+    print(limits_way.limits_json(limited)) if as_json else say(limits_way.limits_view(limited, end))
+
+
+@app.command(epilog="Example: stillroom handbook tomato --altitude 2300ft --gauge dial --jar quart")
 def handbook(
     food: Annotated[str | None, typer.Argument(help="A food; all of them when left out.", show_default=False)] = None,
     altitude: Annotated[
         str | None, typer.Option(help="Height above sea level, as 2300ft or 700m.", show_default=False)
     ] = None,
+    gauge: Annotated[str | None, typer.Option(help="dial or weighted.", show_default=False)] = None,
     jar: Annotated[str | None, typer.Option(help="A size of jar: pint, quart.", show_default=False)] = None,
+    status: Annotated[
+        str | None, typer.Option(help="verified, derived, memory or practice: how sure a row is.", show_default=False)
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")] = False,
 ) -> None:
     """Say what the published tables say, each figure with its source."""
-    from stillroom.handbook.lookup import rows
-    from stillroom.pages.handbook_words import handbook_page, height_ft
+    from stillroom.pages.handbook_words import ask, handbook_json, handbook_page
 
-    say(handbook_page(rows(food, None if altitude is None else height_ft(altitude), jar=jar)))
+    asked = ask(food, altitude, gauge, jar, status)
+    if as_json:
+        print(handbook_json(asked))
+    else:
+        say(handbook_page(asked))
 
 
 def say(page: RenderableType) -> None:

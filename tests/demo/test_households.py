@@ -91,13 +91,29 @@ def covered(household, planned, need) -> float:
 
 
 def test_the_shared_plan_is_a_workbook_of_their_own():
-    """Own sheets, own columns in our tables, a chart and formulas of their own, and output tables that are missing."""
+    """Own sheets, own columns in our tables, a chart and formulas of their own; what they lacked was adopted."""
     workbook = openpyxl.load_workbook(DEMO / "shared_plan.xlsx")
-    names = {table.name for sheet in workbook for table in sheet.tables.values()}
-    assert "Plan" in names
-    assert not names & {"Space", "Crop_use", "Shopping", "Messages"}
+    ours = {"Kitchen", "Messages", "Space", "Shopping", "Season"}
+    assert workbook.sheetnames[-5:] == ["Kitchen", "Messages", "Space", "Shopping", "Season"]
+    assert {"Plan", "Coverage"} <= {table for sheet in workbook.worksheets[:9] for table in sheet.tables}
     harvest = workbook["Weighed in"].tables["Harvest"]
     assert {"Bed", "Picked by"} <= {column.name for column in harvest.tableColumns}
     assert workbook["Weighed in"]._charts
     assert str(workbook["Fridge door"]["B4"].value) == "=SUMIFS(Plan[Make],Plan[Days],1)"
-    assert not [style for style in workbook.named_styles if style.startswith("stillroom")]
+    theirs = [sheet for sheet in workbook if sheet.title not in ours]
+    assert not [cell for sheet in theirs for row in sheet for cell in row if cell.style.startswith("stillroom")]
+
+
+def test_moving_in_changed_nothing_of_the_shared_plan(fresh):
+    """Their own workbook before, and the demo: every sheet part of theirs has the same bytes."""
+    sys.path.insert(0, str(DEMO))
+    try:
+        import shared_layout
+        import shared_plan
+
+        before = dict(members(shared_layout.theirs(shared_plan.FACTS)))
+    finally:
+        sys.path.remove(str(DEMO))
+    after = dict(members(fresh["shared_plan.xlsx"]))
+    grown = {"[Content_Types].xml", "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml"}
+    assert {name for name in before if after[name] != before[name]} <= {*grown, "xl/sharedStrings.xml"}

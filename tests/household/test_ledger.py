@@ -249,7 +249,7 @@ def test_one_days_work_in_the_plan_and_in_the_record_is_counted_twice_and_said()
     settled, problems = settle(both)
     assert stocks(settled)["quart"] == 10
     assert [str(problem) for problem in problems] == [
-        "F1: *juice* made on 2026-08-13 stands here and in the record (R1); both are counted; empty one of them, if it was made once"
+        "R1: *juice* made on 2026-08-13 stands here and in Made of the plan; both are counted; take this row out, if it was made once"
     ]
 
 

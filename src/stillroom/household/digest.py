@@ -25,15 +25,15 @@ def digest(household: Household) -> str:
     (True, 64)
     """
     lines = sorted(
-        _text((line.day, line.days, line.name, line.fix, line.made))
+        written((line.day, line.days, line.name, line.fix, line.made))
         for line in household.plan_lines
         if line.fix is not None or line.made is not None
     )
-    whole = _text(household) + "\n" + "\n".join(lines)
+    whole = written(household) + "\n" + "\n".join(lines)
     return hashlib.sha256(whole.encode()).hexdigest()
 
 
-def _text(value: object, *, in_order: bool = True) -> str:
+def written(value: object, *, in_order: bool = True) -> str:
     """Write a value in one way only: rows sorted, numbers as their shortest figures, places left out."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         top = isinstance(value, Household)
@@ -41,12 +41,12 @@ def _text(value: object, *, in_order: bool = True) -> str:
         for field in dataclasses.fields(value):
             if field.name not in _NOT_INPUT:
                 ordered = field.name in _IN_ORDER and not top
-                parts.append(f"{field.name}={_text(getattr(value, field.name), in_order=ordered)}")
+                parts.append(f"{field.name}={written(getattr(value, field.name), in_order=ordered)}")
         return f"{type(value).__name__}({','.join(parts)})"
     if isinstance(value, Mapping):
-        return "{" + ",".join(sorted(f"{_text(name)}:{_text(each)}" for name, each in value.items())) + "}"
+        return "{" + ",".join(sorted(f"{written(name)}:{written(each)}" for name, each in value.items())) + "}"
     if isinstance(value, tuple):
-        texts = [_text(each) for each in value]
+        texts = [written(each) for each in value]
         return "[" + ",".join(texts if in_order else sorted(texts)) + "]"
     if isinstance(value, bool) or value is None:
         return str(value)

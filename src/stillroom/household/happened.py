@@ -8,10 +8,26 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stillroom.errors import Problem
-from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve, RecordRow
+from stillroom.household.records import (
+    ATE,
+    BOUGHT,
+    FED,
+    FREEZE_WHOLE,
+    LOST,
+    OF_A_CROP,
+    THAW,
+    Household,
+    Preserve,
+    RecordRow,
+)
 
-THAWED, MADE, USED, FROZEN = range(4)
-"""What happens first on a day: thawing, then cooking, then other use, then freezing whole."""
+THAWED, MADE, USED, FROZEN, FED_TO, LOST_OF, EATEN, CAME = range(8)
+"""
+What happens first on a day: thawing, then cooking, then other use, then freezing whole, then feeding and losing crop.
+
+EATEN (of the shelf) and CAME (bought) move no crop.
+"""
+KIND_OF = {THAW: THAWED, FREEZE_WHOLE: FROZEN, FED: FED_TO, LOST: LOST_OF, ATE: EATEN, BOUGHT: CAME}
 
 
 @dataclass(frozen=True)
@@ -19,7 +35,8 @@ class Event:
     """
     One thing that was done on a day.
 
-    `kind` is THAWED, MADE, USED or FROZEN; `crops_kg` is the fresh crop it took (thawed or frozen, for those kinds).
+    `kind` is one of the eight above; `crops_kg` is the fresh crop it took (thawed or frozen, for those kinds). `made`
+    is how many were made, eaten or bought; larder that was bought is in its own unit.
     """
 
     day: datetime.date
@@ -79,10 +96,13 @@ def _event(
 ) -> Event | None:
     """Turn one row into an event."""
     used = row.crop_used_kg
-    if row.preserve is not None and row.preserve.startswith((FREEZE_WHOLE, THAW)):
-        crop = row.preserve.partition(": ")[2]
-        kind = FROZEN if row.preserve.startswith(FREEZE_WHOLE) else THAWED
-        return Event(row.date, kind, crop, crops_kg={crop: used or 0.0}, where=row.where)
+    start = next((one for one in KIND_OF if row.preserve is not None and row.preserve.startswith(one)), None)
+    if row.preserve is not None and start is not None:
+        name = row.preserve.removeprefix(start)
+        if start in OF_A_CROP:
+            return Event(row.date, KIND_OF[start], name, crops_kg={name: used or 0.0}, where=row.where)
+        known = start == BOUGHT or name in preserves
+        return Event(row.date, KIND_OF[start], name, made=row.made, where=row.where) if known else None
     if row.preserve is None:
         return Event(row.date, USED, row.crop or "", crops_kg={row.crop or "": used or 0.0}, where=row.where)
     preserve = preserves.get(row.preserve)
@@ -105,6 +125,6 @@ def made_twice(household: Household) -> tuple[Problem, ...]:
     for line in household.plan_lines:
         other = recorded.get((line.day, line.name))
         if line.made is not None and other is not None:
-            what = f"*{line.name}* made on {line.day} stands here and in the record ({other}); both are counted"
-            found.append(Problem(line.where, what, "empty one of them, if it was made once", "made twice"))
+            what = f"*{line.name}* made on {line.day} stands here and in Made of the plan; both are counted"
+            found.append(Problem(other, what, "take this row out, if it was made once", "made twice"))
     return tuple(found)

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
-from stillroom.household.happened import MADE, Event, events, made_twice
+from stillroom.household.happened import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.lots import left_of_lots
 from stillroom.household.records import Container, Household, LarderItem, Lid
 from stillroom.household.shelf import on_the_shelf, taken_from_shelf
@@ -22,19 +22,22 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
 
     Rows of the record, and *Made* of plan lines, of the day something was counted or later are taken off, whatever the
     first day is: containers, lids, larder, crop (oldest lots first); what was made is put on the shelf. What comes out
-    below zero counts as zero. Fresh lots past their keeping time are left out. Call it once, on the household as typed.
+    below zero counts as zero. Fresh lots past their keeping time are left out. What was eaten comes off the shelf, and
+    its container comes back; what was bought is added. Call it once, on the household as typed.
     """
     happened = events(household)
-    made = [event for event in happened if event.kind == MADE]
+    made = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
     problems = list(made_twice(household)) + _counted_on_blank(household, made)
     containers = []
     for container in household.containers:
-        used = _taken(household, container, made, _jars)
+        used = _taken(household, container, made, jars_taken)
         containers.append(replace(container, on_hand=_left(container, used, problems)))
-    lids = [replace(lid, on_hand=_left(lid, _taken(household, lid, made, _lids), problems)) for lid in household.lids]
+    lids = [
+        replace(lid, on_hand=_left(lid, _taken(household, lid, made, lids_taken), problems)) for lid in household.lids
+    ]
     larder = []
     for item in household.larder:
-        left = _left(item, _taken(household, item, made, _larder), problems, f" {item.unit}", item.per_base)
+        left = _left(item, _taken(household, item, made, larder_taken), problems, f" {item.unit}", item.per_base)
         larder.append(replace(item, on_hand=left))
     lots, said = left_of_lots(household, happened)
     problems += said
@@ -54,9 +57,26 @@ def _taken(
     return sum(each(household, event, stock) for event in made if since is None or event.day >= since)
 
 
-def _jars(household: Household, event: Event, container: Container) -> float:
-    """Containers that an event took: what sealed stays full, what it used up comes back in whole jars."""
+def bought(household: Household, event: Event, stock: Container | Lid | LarderItem) -> float:
+    """Give how much of a stock was bought; of two stocks with one name it is the container, else the lid."""
+    if event.kind != CAME or event.name != stock.name:
+        return 0.0
+    first: tuple[Container | Lid | LarderItem, ...] = (*household.containers, *household.lids, *household.larder)
+    meant = next(one for one in first if one.name == event.name)
+    return event.made if type(meant) is type(stock) else 0.0
+
+
+def jars_taken(household: Household, event: Event, container: Container) -> float:
+    """
+    Containers that an event took, below zero for what it brought.
+
+    What sealed stays full; what was used up or eaten comes back, in whole jars.
+    """
+    if event.kind == CAME:
+        return -bought(household, event, container)
     preserve = household.preserve(event.name)
+    if event.kind == EATEN:
+        return -event.made if preserve.container == container.name else 0.0
     used = event.made if preserve.container == container.name else 0.0
     for line in preserve.ingredients:
         if line.source == "preserve" and household.preserve(line.item).container == container.name:
@@ -64,14 +84,18 @@ def _jars(household: Household, event: Event, container: Container) -> float:
     return used
 
 
-def _lids(household: Household, event: Event, lid: Lid) -> float:
-    """Lids that an event took: one a container, sealed or not."""
+def lids_taken(household: Household, event: Event, lid: Lid) -> float:
+    """Lids that an event took: one a container, sealed or not; below zero for those bought."""
+    if event.kind != MADE:
+        return -bought(household, event, lid)
     container = household.container(household.preserve(event.name).container)
     return event.filled if container.lid == lid.name else 0.0
 
 
-def _larder(household: Household, event: Event, item: LarderItem) -> float:
-    """What an event took of a larder ingredient, in its base unit."""
+def larder_taken(household: Household, event: Event, item: LarderItem) -> float:
+    """What an event took of a larder ingredient, in its base unit; below zero for what was bought."""
+    if event.kind != MADE:
+        return -bought(household, event, item) / item.per_base
     lines = household.preserve(event.name).ingredients
     return sum(line.amount_each * event.filled for line in lines if line.source == "larder" and line.item == item.name)
 
@@ -101,9 +125,15 @@ def _counted_on_blank(household: Household, made: list[Event]) -> list[Problem]:
     first = min(event.day for event in made)
     found = []
     tables: tuple[tuple[str, tuple[Container | Lid | LarderItem, ...]], ...] = (
-        ("Containers", tuple(c for c in household.containers if any(_jars(household, event, c) for event in made))),
-        ("Lids", tuple(one for one in household.lids if any(_lids(household, event, one) for event in made))),
-        ("Larder", tuple(one for one in household.larder if any(_larder(household, event, one) for event in made))),
+        (
+            "Containers",
+            tuple(c for c in household.containers if any(jars_taken(household, event, c) for event in made)),
+        ),
+        ("Lids", tuple(one for one in household.lids if any(lids_taken(household, event, one) for event in made))),
+        (
+            "Larder",
+            tuple(one for one in household.larder if any(larder_taken(household, event, one) for event in made)),
+        ),
     )
     for table, stocks in tables:
         blank = [stock for stock in stocks if stock.counted_on is None]

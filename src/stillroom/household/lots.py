@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
-from stillroom.household.happened import FROZEN, MADE, THAWED, Event
+from stillroom.household.happened import FED_TO, FROZEN, LOST_OF, MADE, THAWED, Event
 from stillroom.household.measures import UNITS
 from stillroom.household.records import Crop, Household, Lot
 
 _NOTHING_KG = 1e-6
+SAID_DAYS = 30
+"""A lot picked so many days ago or less is named by itself when it is past its time; older ones are named together."""
 
 
 class Bins:
@@ -22,6 +25,7 @@ class Bins:
     def __init__(self, household: Household) -> None:
         """Begin with everything that was weighed; what is only expected is no part of it."""
         self.household = household
+        self.keeps_days = {crop.name: crop.keeps_days for crop in household.crops}
         self.fresh: dict[str, list[Lot]] = defaultdict(list)
         self.frozen: dict[str, list[Lot]] = defaultdict(list)
         self.thawed_kg: dict[str, float] = defaultdict(float)
@@ -33,18 +37,26 @@ class Bins:
                 (self.fresh if lot.frozen_on is None else self.frozen)[lot.crop].append(lot)
 
     def take(self, lots: list[Lot], kg: float, event: Event, crop: str) -> None:
-        """Take a weight from the oldest lots there are on a day; what is missing is remembered."""
-        for number, lot in enumerate(lots):
+        """
+        Take a weight from the oldest lots there are on a day; what is missing is remembered.
+
+        Fresh lots past their keeping days on that day are taken from only when the sound ones do not give enough.
+        """
+        there = [place for place, lot in enumerate(lots) if (lot.frozen_on or lot.picked_on) <= event.day]
+        there.sort(key=lambda place: self._is_old(lots[place], event.day))
+        for place in there:
+            taken = min(lots[place].kg, kg)
+            lots[place] = replace(lots[place], kg=lots[place].kg - taken)
+            kg -= taken
             if kg <= _NOTHING_KG:
                 return
-            if (lot.frozen_on or lot.picked_on) > event.day:
-                continue
-            taken = min(lot.kg, kg)
-            lots[number] = replace(lot, kg=lot.kg - taken)
-            kg -= taken
         if kg > _NOTHING_KG:
             before, first = self.short.get(crop, (0.0, event))
             self.short[crop] = (before + kg, first)
+
+    def _is_old(self, lot: Lot, day: datetime.date) -> bool:
+        """Whether a fresh lot is past its keeping days on a day."""
+        return lot.frozen_on is None and (day - lot.picked_on).days > self.keeps_days.get(lot.crop, math.inf)
 
     def happen(self, event: Event) -> None:
         """Take one event off the lots."""
@@ -57,6 +69,11 @@ class Bins:
                 cooked = min(self.thawed_kg[crop], kg)
                 self.thawed_kg[crop] -= cooked
                 kg -= cooked
+            if event.kind in (FED_TO, LOST_OF):
+                there = sum(lot.kg for lot in self.fresh[crop] if lot.picked_on <= event.day)
+                if kg > there and self.frozen[crop]:
+                    self.take(self.frozen[crop], kg - there, event, crop)
+                    kg = there
             self.take(self.fresh[crop], kg, event, crop)
             if event.kind == FROZEN:
                 self.frozen[crop].append(Lot(crop, event.day, kg, frozen_on=event.day, where=event.where))
@@ -86,11 +103,26 @@ def left_of_lots(household: Household, happened: Iterable[Event]) -> tuple[tuple
     ]
     first_day = household.kitchen.first_day
     weighed = [lot for lots in (*bins.fresh.values(), *bins.frozen.values()) for lot in lots if lot.kg > _NOTHING_KG]
-    left = [lot for lot in weighed if not _spoilt(lot, crops[lot.crop], first_day, problems)]
+    old: list[Problem] = []
+    left = [lot for lot in weighed if not _spoilt(lot, crops[lot.crop], first_day, old)]
     expected = [lot for lot in household.lots if lot.expected]
-    left += [lot for lot in expected if not _gone_by(lot, crops[lot.crop], first_day, problems)]
+    left += [lot for lot in expected if not _gone_by(lot, crops[lot.crop], first_day, old)]
     left.sort(key=lambda lot: (lot.crop, lot.picked_on, lot.frozen_on or datetime.date.max, lot.kg, lot.where))
-    return tuple(left), tuple(problems)
+    recent = {lot.where for lot in household.lots if (first_day - lot.picked_on).days <= SAID_DAYS or lot.frozen_on}
+    return tuple(left), (*problems, *_said_together(old, recent))
+
+
+def _said_together(old: list[Problem], recent: Collection[str]) -> Iterator[Problem]:
+    """Say each lot of the last weeks by itself, and those long gone once for each kind of problem."""
+    longer = [problem for problem in old if problem.where not in recent]
+    yield from (problem for problem in old if problem not in longer)
+    for kind in dict.fromkeys(problem.kind for problem in longer):
+        first, *others = [problem for problem in longer if problem.kind == kind]
+        if others:
+            more = f"{first.what}; so are {len(others)} more lots of long ago"
+            yield Problem(first.where, more, "take these rows out, if you no longer look at them", kind)
+        else:
+            yield first
 
 
 def weight(kg: float, crop: Crop) -> str:

@@ -19,6 +19,12 @@ PLACES = ("shelf", "freezer", "refrigerator", "cellar")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 FREEZE_WHOLE = "freeze whole: "
 THAW = "thaw: "
+ATE = "ate: "
+BOUGHT = "bought: "
+FED = "fed: "
+LOST = "lost: "
+OF_A_CROP = (FREEZE_WHOLE, THAW, FED, LOST)
+"""Rows of the record that begin so move a crop: into the freezer, out of it, to the animals or compost, to the bin."""
 
 NO_LIMIT = math.inf
 
@@ -288,7 +294,12 @@ class Need:
 
 @dataclass(frozen=True)
 class RecordRow:
-    """One entry of the record of what was really made; crop used in kg."""
+    """
+    One entry of the record of what was really made; crop used in kg.
+
+    `preserve` may also be `freeze whole: CROP`, `thaw: CROP`, `fed: CROP` or `lost: CROP` with the crop used, `ate:
+    PRESERVE` with how many in `made`, or `bought: STOCK` with how many in `made` (larder in its own unit).
+    """
 
     date: datetime.date
     preserve: str | None = None

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
-from stillroom.household.happened import Event
+from stillroom.household.happened import EATEN, MADE, Event
 from stillroom.household.records import Household, ShelfRow
 
 
@@ -46,7 +46,11 @@ def with_best_by(household: Household) -> Household:
 def on_the_shelf(household: Household, made: Iterable[Event]) -> list[ShelfRow]:
     """Give the rows of the shelf with what was made since put beside them, oldest first."""
     rows = list(household.shelf)
-    rows += [ShelfRow(event.name, event.made, made_on=event.day, where=event.where) for event in made if event.made > 0]
+    rows += [
+        ShelfRow(event.name, event.made, made_on=event.day, where=event.where)
+        for event in made
+        if event.kind == MADE and event.made > 0
+    ]
     whole = with_best_by(replace(household, shelf=tuple(rows)))
     never = datetime.date.min
     return sorted(whole.shelf, key=lambda row: (row.preserve, row.made_on or never, row.count, row.where))
@@ -55,18 +59,42 @@ def on_the_shelf(household: Household, made: Iterable[Event]) -> list[ShelfRow]:
 def taken_from_shelf(
     household: Household, rows: list[ShelfRow], made: Iterable[Event]
 ) -> tuple[tuple[ShelfRow, ...], tuple[Problem, ...]]:
-    """Take what preserves used of one another off the oldest rows; more than there is counts as none, and is said."""
+    """
+    Take what was eaten, and what preserves used of one another, off the oldest rows.
+
+    More than there is counts as none, and is said.
+    """
     problems = []
     for event in made:
-        for line in household.preserve(event.name).ingredients:
-            wanted = line.amount_each * event.filled if line.source == "preserve" else 0.0
-            for number, row in enumerate(rows):
-                if row.preserve == line.item and wanted > 1e-9 and (row.made_on is None or row.made_on <= event.day):
-                    taken = min(row.count, wanted)
-                    rows[number] = replace(row, count=row.count - taken)
-                    wanted -= taken
-            if wanted > 1e-9:
-                more = f"*{event.name}* made on {event.day} took {shown(wanted)} more of *{line.item}*"
-                what = f"{more} than stood on the shelf; it counts as 0"
-                problems.append(Problem(event.where, what, "count the shelf again", "stock below zero"))
+        for name, wanted in _wanted(household, event):
+            short = _take(rows, name, wanted, event.day)
+            if short > 1e-9:
+                what = (
+                    f"*{event.name}* made on {event.day} took {shown(short)} more of *{name}* than stood on the shelf"
+                )
+                if event.kind == EATEN:
+                    what = f"{shown(short)} more of *{name}* were eaten by {event.day} than stood on the shelf"
+                problems.append(
+                    Problem(event.where, f"{what}; it counts as 0", "count the shelf again", "stock below zero")
+                )
     return tuple(row for row in rows if row.count > 1e-9), tuple(problems)
+
+
+def _wanted(household: Household, event: Event) -> list[tuple[str, float]]:
+    """Give the preserves that an event took off the shelf, and how many of each."""
+    if event.kind == EATEN:
+        return [(event.name, event.made)]
+    if event.kind != MADE:
+        return []
+    lines = household.preserve(event.name).ingredients
+    return [(line.item, line.amount_each * event.filled) for line in lines if line.source == "preserve"]
+
+
+def _take(rows: list[ShelfRow], name: str, wanted: float, day: datetime.date) -> float:
+    """Take so many of a preserve off the oldest rows there were on a day; gives how many were missing."""
+    for number, row in enumerate(rows):
+        if row.preserve == name and wanted > 1e-9 and (row.made_on is None or row.made_on <= day):
+            taken = min(row.count, wanted)
+            rows[number] = replace(row, count=row.count - taken)
+            wanted -= taken
+    return wanted

@@ -1,40 +1,139 @@
-"""The words of `handbook` in the terminal: what the published tables say, each figure with its source."""
+"""The words of `handbook` in the terminal and as JSON: what the published tables say, each figure with its source."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.errors import CommandWrong
-from stillroom.handbook.lookup import Shown
+from stillroom.handbook.cautions import Caution, cautions_for_lines
+from stillroom.handbook.lookup import Elsewhere, Shown, elsewhere, jar_named, practice, rows
+from stillroom.handbook.processes import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
+from stillroom.handbook.rows import STATUSES, Row
+from stillroom.handbook.safety.altitude import GAUGES
 from stillroom.household.amounts import amount_from
 from stillroom.household.measures import MeasureWrong
+from stillroom.pages.as_json import text
 from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
 
 LAST_WORD = (
     "These are facts to plan by and no recipes: the current published guide and your extension service or food "
     "authority come first."
 )
+NOTHING = "The published tables in this handbook have nothing on that."
 
 
-def handbook_page(rows: Sequence[Shown]) -> RenderableType:
-    """The rows by way, the sources numbered and named below; what is from memory is marked."""
-    if not rows:
-        return Text("The published tables in this handbook have nothing on that.")
-    sources = list(dict.fromkeys(row.source for row in rows))
-    ways = dict.fromkeys(row.way for row in rows)
-    parts = [Group(heading(way), *way_lines([row for row in rows if row.way == way], sources)) for way in ways]
-    named = [indented(Text(f"[{number}] {source}", QUIET)) for number, source in enumerate(sources, start=1)]
-    return spaced([*parts, Group(heading("Sources"), *named), Text(LAST_WORD)])
+@dataclass(frozen=True)
+class Asked:
+    """What was asked of the handbook, and everything it says to that."""
+
+    shown: tuple[Shown, ...]
+    elsewhere: tuple[Elsewhere, ...]
+    practice: tuple[Row, ...]
+    cautions: tuple[Caution, ...]
+    ends: str = ""
 
 
-def way_lines(rows: Sequence[Shown], sources: Sequence[str]) -> list[RenderableType]:
+def ask(
+    food: str | None = None,
+    altitude: str | None = None,
+    gauge: str | None = None,
+    jar: str | None = None,
+    status: str | None = None,
+) -> Asked:
+    """
+    Look up what the tables say.
+
+    Raises CommandWrong for an altitude, gauge, jar or status that is none.
+    """
+    size = None if jar is None else jar_named(jar)
+    if jar is not None and size is None:
+        msg = f"{jar} is no jar of the tables; write half-pint, pint, quart or half-gallon"
+        raise CommandWrong(msg)
+    height = None if altitude is None else height_ft(altitude)
+    chosen = one_of(gauge, GAUGES, "gauge")
+    sure = one_of(status, STATUSES, "status")
+    shown = rows(food, height, chosen, size, sure)
+    return Asked(
+        shown,
+        elsewhere(food, sure) if sure is not None and sure != "verified" else (),
+        practice(food) if sure in (None, "practice") else (),
+        cautions_for_lines({row.key for row in shown}, dial=any(row.gauge == "dial" for row in shown)),
+        where_the_tables_end(height, chosen),
+    )
+
+
+def one_of(typed: str | None, words: Sequence[str], what: str) -> str | None:
+    """
+    Read a word that must be one of a few; None when it was not typed.
+
+    >>> one_of("Dial", ("dial", "weighted"), "gauge")
+    'dial'
+    """
+    if typed is None or typed.strip().casefold() in words:
+        return None if typed is None else typed.strip().casefold()
+    msg = f"{typed} is no {what}; write {' or '.join((', '.join(words[:-1]), words[-1]))}"
+    raise CommandWrong(msg)
+
+
+def where_the_tables_end(altitude_ft: float | None, gauge: str | None) -> str:
+    """
+    Say that a height lies above the tables; empty when it does not, or none was asked.
+
+    >>> where_the_tables_end(10_500, None)
+    'The process tables end at 10,000 ft: above that nothing is canned.'
+    """
+    if altitude_ft is None or altitude_ft <= DIAL_TOP_FT:
+        return ""
+    if altitude_ft > TABLE_TOP_FT:
+        return f"The process tables end at {TABLE_TOP_FT:,} ft: above that nothing is canned."
+    if gauge == "weighted":
+        return ""
+    return f"The tables for a dial gauge end at {DIAL_TOP_FT:,} ft: above that use a weight."
+
+
+def handbook_page(asked: Asked) -> RenderableType:
+    """The rows by way, then habits and cautions, the sources numbered and named; what is from memory is marked."""
+    if not (asked.shown or asked.elsewhere or asked.practice):
+        return spaced([Text(NOTHING), *([Text(asked.ends)] if asked.ends else [])])
+    sources = list(dict.fromkeys(source_names(asked)))
+    ways = dict.fromkeys(row.way for row in asked.shown)
+    parts: list[RenderableType] = [
+        Group(heading(way), *way_lines([row for row in asked.shown if row.way == way], sources)) for way in ways
+    ]
+    parts += [Text(asked.ends)] if asked.ends else []
+    parts += [Group(heading("Other rows"), *other_lines(asked.elsewhere, sources))] if asked.elsewhere else []
+    if asked.practice:
+        parts.append(
+            Group(heading("Common practice, no source"), *(indented(Text(habit(row))) for row in asked.practice))
+        )
+    if asked.cautions:
+        said = (f"{caution.text} [{sources.index(caution.source) + 1}]" for caution in asked.cautions)
+        parts.append(Group(heading("Cautions"), *(indented(Text(words)) for words in said)))
+    listed = [indented(Text(f"[{number}] {source}", QUIET)) for number, source in enumerate(sources, start=1)]
+    return spaced([*parts, Group(heading("Sources"), *listed), Text(LAST_WORD)])
+
+
+def source_names(asked: Asked) -> Iterator[str]:
+    """Every source that is shown, in the order it is first named."""
+    yield from (row.source for row in asked.shown)
+    yield from (row.source for row in asked.elsewhere)
+    yield from (caution.source for caution in asked.cautions)
+
+
+def habit(row: Row) -> str:
+    """Say a habit, what is published, and what the plan does."""
+    return f"{row['says']}. Published: {row['published']}. Here: {row['planned']}."
+
+
+def way_lines(shown: Sequence[Shown], sources: Sequence[str]) -> list[RenderableType]:
     """Each handbook line with a row for each height, then what else is known of it."""
     lines: list[RenderableType] = []
-    for key in dict.fromkeys(row.key for row in rows):
-        several = [row for row in rows if row.key == key]
+    for key in dict.fromkeys(row.key for row in shown):
+        several = [row for row in shown if row.key == key]
         table = grid(36, 18, None)
         table.columns[0].justify = "left"
         for place, row in enumerate(several):
@@ -46,6 +145,35 @@ def way_lines(rows: Sequence[Shown], sources: Sequence[str]) -> list[RenderableT
         besides += [f"keeps {several[0].keeps}" if several[0].keeps else "", several[0].note]
         lines.append(indented(Text("; ".join(word for word in besides if word), QUIET)))
     return lines
+
+
+def other_lines(found: Sequence[Elsewhere], sources: Sequence[str]) -> list[RenderableType]:
+    """Rows of the other tables, a line each."""
+    lines: list[RenderableType] = []
+    for row in found:
+        note = f": {row.note}" if row.note else ""
+        words = f"{row.table.replace('_', ' ')}, {row.key} [{sources.index(row.source) + 1}], {row.status}{note}"
+        lines.append(indented(Text(words)))
+    return lines
+
+
+def handbook_json(asked: Asked) -> str:
+    """
+    The same as one JSON object: `handbook`, `elsewhere`, `practice` and `cautions` are lists of objects, `ends` text.
+
+    Minutes, pounds and altitudes (ft) are numbers, null where a row has none.
+    """
+    return text(
+        {
+            "handbook": [asdict(row) | {"canned": row.way in CANNED} for row in asked.shown],
+            "elsewhere": [asdict(row) for row in asked.elsewhere],
+            "practice": [
+                {name: row[name] for name in ("says", "published", "planned", "source")} for row in asked.practice
+            ],
+            "cautions": [{"text": caution.text, "source": caution.source} for caution in asked.cautions],
+            "ends": asked.ends or None,
+        }
+    )
 
 
 def height_ft(text: str) -> float:

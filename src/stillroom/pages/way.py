@@ -7,7 +7,7 @@ import datetime
 import hashlib
 import re
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,13 +16,26 @@ from stillroom.errors import Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import cautions_for
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household import answer, checks, ledger
+from stillroom.household.answer.changes import change_words, changes
+from stillroom.household.answer.sums import Sums
 from stillroom.household.answer.units import Row
+from stillroom.household.answer.words import day_words, listed
 from stillroom.household.digest import digest
-from stillroom.household.plan import AimResult
+from stillroom.household.happened import made_twice
+from stillroom.household.learning import Learned, learned, learned_problems, with_learned
+from stillroom.household.made_lines import MadeLine, made_lines, with_made_recorded
+from stillroom.household.plan import AimResult, Plan
 from stillroom.household.records import Household
+from stillroom.household.since import counted_text, parts, parts_in, parts_text, recounted, why_words
 from stillroom.household.still_to_do import still_to_do
+from stillroom.household.today import failed_seals, not_recorded
+from stillroom.pages.clock_tables import add_clock
+from stillroom.timetable.sessions import sessions_of_plan
 from stillroom.workbook import read, write
-from stillroom.workbook.book import Book, Receipt
+from stillroom.workbook.book import Book, Receipt, Value
+from stillroom.workbook.mark import mark_in, memory_in, memory_rows
+from stillroom.workbook.older_copy import older_copy, times_written
+from stillroom.workbook.record_rows import keys_in, record_made
 
 Tell = Callable[[str], None]
 
@@ -33,12 +46,19 @@ def silent(_: str) -> None:
 
 @dataclass(frozen=True)
 class Reading:
-    """A workbook that was read: the household as typed and as settled, with every problem."""
+    """
+    A workbook that was read: the household as typed and as settled, with every problem.
+
+    `moves` are the plan lines with *Made* filled: `typed` has them in its record already, and a plan writes them there.
+    `lessons` is what the record teaches; `household` is planned with it.
+    """
 
     book: Book
     typed: Household
     household: Household
     problems: tuple[Problem, ...]
+    moves: tuple[MadeLine, ...] = ()
+    lessons: tuple[Learned, ...] = ()
 
     @property
     def stops(self) -> bool:
@@ -52,7 +72,8 @@ class Planned:
     What came of planning: the tables, and what was written.
 
     `unchanged` says that the workbook held the plan of these inputs already; the tables are then those that stand in
-    it, and there are no aims, for nothing was worked out again.
+    it, and there are no aims, for nothing was worked out again. `why` says what was put into the record, what changed
+    since the last plan, and how many lines changed by it.
     """
 
     tables: dict[str, list[Row]]
@@ -60,6 +81,7 @@ class Planned:
     receipt: Receipt
     unchanged: bool
     seconds: float
+    why: tuple[str, ...] = ()
 
 
 def read_workbook(path: Path, today: datetime.date) -> Reading:
@@ -69,13 +91,28 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     Raises WorkbookRefused when the file cannot be opened as a workbook at all.
     """
     book = Book.open(path)
-    typed, said = read.household(book, today)
-    problems = [*said, *checks.problems(typed)]
+    raw, said = read.household(book, today)
+    problems = [*said, *checks.problems(raw), *made_twice(raw)]
+    notes = write.notes_in(book)
+    moves = moves_of(book, raw, notes)
+    typed = with_made_recorded(raw, moves)
     counted, said = ledger.settle(typed)
     problems += said
     household, said = settle_by_handbook(counted)
     problems += said
-    return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names))
+    lessons = learned(typed)
+    problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
+    problems += [*recounted(typed, memory_in(notes, "counted: ")), *older_copy(book)]
+    household = with_learned(household, lessons)
+    return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
+
+
+def moves_of(book: Book, raw: Household, notes: Sequence[Mapping[str, Value]]) -> tuple[MadeLine, ...]:
+    """The plan lines that say what was made; a line is known by its plan, or without one by all that is typed."""
+    if all(line.made is None for line in raw.plan_lines):
+        return ()
+    mark = mark_in(notes)
+    return made_lines(raw, "-".join(mark) if mark else digest(raw), keys_in(book))
 
 
 def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tuple[Problem, ...]:
@@ -111,14 +148,27 @@ def plan_workbook(
         raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
     began = time.monotonic()
     inputs = mark_of(reading.typed, time_limit_seconds)
-    if write.is_unchanged(reading.book, inputs):
+    if not reading.moves and write.is_unchanged(reading.book, inputs):
         tables = said_again(reading)
         return Planned(tables, (), reading.book.save(out), unchanged=True, seconds=time.monotonic() - began)
-    tables, aims = planned_tables(reading, time_limit_seconds, tell)
+    tables, aims, lines = planned_tables(reading, time_limit_seconds, tell)
     tell("writing the workbook")
-    write.write(reading.book, tables, reading.household.kitchen.first_day, inputs)
+    why = why_words(parts_in(memory_in(write.notes_in(reading.book), "inputs: ")), parts(reading.typed))
+    told = [*recorded_words(reading.moves), *(line for line in (why, lines) if line)]
+    notes = memory_rows(parts_text(parts(reading.typed)), counted_text(reading.typed), times_written(reading.book) + 1)
+    recorded = {move.line.where: move.done for move in reading.moves}
+    write.write(reading.book, tables, reading.household.kitchen.first_day, inputs, notes, recorded)
+    record_made(reading.book, reading.moves)
     receipt = reading.book.save(out)
-    return Planned(tables, aims, receipt, unchanged=False, seconds=time.monotonic() - began)
+    return Planned(tables, aims, receipt, unchanged=False, seconds=time.monotonic() - began, why=tuple(told))
+
+
+def recorded_words(moves: Sequence[MadeLine]) -> list[str]:
+    """Say what went from the plan into the record, and what stood there already."""
+    words = [f"{move.row.preserve} ({day_words(move.row.date)})" for move in moves if not move.known]
+    again = [f"{move.row.preserve} ({day_words(move.row.date)})" for move in moves if move.known]
+    said = [f"Put into Record, and taken out of Made: {listed(words, 4, '; ')}."] if words else []
+    return said + ([f"In Record already, so only taken out of Made: {listed(again, 4, '; ')}."] if again else [])
 
 
 def mark_of(typed: Household, time_limit_seconds: float | None) -> str:
@@ -127,10 +177,14 @@ def mark_of(typed: Household, time_limit_seconds: float | None) -> str:
     return hashlib.sha256("\n".join((digest(typed), __version__, settings)).encode()).hexdigest()
 
 
-def planned_tables(
-    reading: Reading, time_limit_seconds: float | None, tell: Tell
-) -> tuple[dict[str, list[Row]], tuple[AimResult, ...]]:
-    """Plan and audit; the rows of every output table, and the aims."""
+def audited_plan(
+    reading: Reading, time_limit_seconds: float | None = None, tell: Tell = silent
+) -> tuple[Household, Plan]:
+    """
+    Plan what was read and audit it; the household it was planned for, and the plan.
+
+    Raises NoPlanInTime, and StillroomError when the plan does not keep every rule.
+    """
     tell("setting up the kitchen")
     from stillroom.household.audit import broken_rules  # the solver's room and the audit are slow to import
     from stillroom.planning.solve import plan
@@ -141,9 +195,19 @@ def planned_tables(
     if broken:
         msg = "the plan that was found does not keep every rule, so nothing was written: " + "; ".join(broken[:5])
         raise StillroomError(msg)
+    return to_plan, found
+
+
+def planned_tables(
+    reading: Reading, time_limit_seconds: float | None, tell: Tell
+) -> tuple[dict[str, list[Row]], tuple[AimResult, ...], str]:
+    """Plan and audit; the rows of every output table, the aims, and how many lines changed."""
+    to_plan, found = audited_plan(reading, time_limit_seconds, tell)
     said = [problem for problem in reading.problems if not problem.stops]
     as_typed = dataclasses.replace(reading.household, plan_lines=reading.typed.plan_lines)
-    return answer.tables(as_typed, found, said, cautions_for(reading.household, found)), found.aims
+    tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
+    add_clock(tables, to_plan, sessions_of_plan(found))
+    return tables, found.aims, change_words(changes(Sums(as_typed, found)))
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:
@@ -165,9 +229,10 @@ def end_words(planned: Planned, name: str) -> Sequence[str]:
     if planned.unchanged:
         where = f"{name} holds this plan already: nothing in it has changed since, and nothing was written."
         return [where] if not receipt.written else [f"{where} {receipt.path.name} is a copy of it."]
+    lines = list(planned.why)
     kept = f"{receipt.members_kept} parts of the file kept byte for byte"
     wrote = f"Written into {receipt.path.name}: {receipt.cells_written} cells; {kept}."
-    lines = [f"{wrote} Planned in {planned.seconds:.1f} s."]
+    lines.append(f"{wrote} Planned in {planned.seconds:.1f} s.")
     if receipt.backup is not None:
         lines.append(f"The workbook as it was: {receipt.backup.name}")
     if receipt.results_cleared:

@@ -179,8 +179,8 @@ LATER = (
         least_slack=0.005,
         helped_by=("root_reduced_cost",),
     ),
-    Aim("least change", "containers", change_little, gap=0.005, patient_gap=0.01, close_enough=0.25, trials=2),
-    Aim("hands", "hours", work_little, gap=0.01, patient_gap=0.02, helped_by=("rens", "rins")),
+    Aim("least change", "containers", change_little, gap=0.005, patient_gap=0.01, close_enough=0.1, trials=2),
+    Aim("hands", "hours", work_little, gap=0.01, patient_gap=0.02, helped_by=("root_reduced_cost",)),
 )
 
 AIMS: tuple[Aim, ...] = (*FIRST, *NEEDS, *LATER)

@@ -51,21 +51,11 @@ class Effort:
     trials: int = 8
 
     def patience(self) -> Callable[[Any], None]:
-        """
-        What HiGHS asks while it searches: whether that is enough.
-
-        Before its own search has begun HiGHS 1.16 was seen to report nodes and gap of the search before; they are
-        passed over until the count is below the limit.
-        """
-        begun = False
+        """What HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given anew."""
 
         def enough(event: Any) -> None:
-            nonlocal begun
             nodes, gap = event.data_out.mip_node_count, event.data_out.mip_gap
-            if nodes < self.patient_nodes:
-                begun = True
-            elif begun and gap <= self.patient_gap:
-                event.data_in.user_interrupt = True
+            event.data_in.user_interrupt = nodes >= self.patient_nodes and gap <= self.patient_gap
 
         return enough
 
@@ -196,6 +186,10 @@ class Solver:
             np.array(list(costs), dtype=np.int32),
             np.array(list(costs.values()), dtype=float),
         )
+
+    def rehold(self, least: float) -> None:
+        """Hold the aim that was held last at another least value."""
+        self.highs.changeRowBounds(self.held[-1], least, highspy.kHighsInf)
 
     def loosen_holds(self, share: float) -> None:
         """Give every hold more slack: `share` of its value, and at least that much."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Callable, Iterator
 
@@ -56,7 +57,11 @@ def lp_text(rule: Rule, household: Household) -> str:
         textwrap.fill(f" {label}: {row_text(row)}", 112, subsequent_indent="    ", break_on_hyphens=False)
         for label, row in rows
     ]
-    ends = [f" 0 <= {name} <= {v.upBound:.6g}" for name, v in sorted(named.items()) if v.upBound is not None]
+    ends = [
+        f" 0 <= {name} <= {v.upBound:.6g}"
+        for name, v in sorted(named.items())
+        if v.upBound is not None and v.upBound < math.inf
+    ]
     whole = [f" {name}" for name in sorted(named) if name in decisions.programme.whole]
     lines += ["Bounds", *ends] if ends else []
     lines += ["Generals", *whole] if whole else []

@@ -18,7 +18,7 @@ from stillroom.planning.handover import Effort, Outcome, Solver
 from stillroom.planning.read_off import read_off
 from stillroom.planning.sooner import sooner
 
-PATIENT_NODES = 200
+PATIENT_NODES = 20
 """Nodes of the search after which the wider of an aim's two gaps is good enough."""
 
 LAST_NODES = 10000
@@ -77,6 +77,7 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
     if search.best is None:  # pragma: no cover - reach has raised
         raise NoPlanInTime("no plan was found")
     polish(search)
+    search.best = without_idle_setups(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
     found = sooner(search.facts, read_off(search.facts, search.decide, columns, as_it_is(search)))
     return replace(found, breaches=explained(search.facts, search.decide, found.breaches)) if found.breaches else found

@@ -82,7 +82,7 @@ def keep_copy(path: Path, copy: Path, digest: str) -> None:
 
 
 def forget_copy(path: Path, copy: Path | None) -> None:
-    """Take back a copy that was kept for a save that came to nothing, and entries of the list without a file; raises OSError."""
+    """Take back a copy kept for a save that came to nothing, and list entries without a file; raises OSError."""
     if copy is not None:
         copy.unlink(missing_ok=True)
     write_list(path, [(digest, name) for digest, name in listed(path) if os.path.lexists(path.with_name(name))])
@@ -113,7 +113,7 @@ def clean_up(path: Path) -> None:
 
 
 def drop_old_copies(path: Path) -> None:
-    """Take away all but the last two copies; one that was changed since, or is no file of ours, is left and forgotten."""
+    """Take away all but the last two copies; one that was changed since is left alone and forgotten."""
     entries = [(digest, name) for digest, name in listed(path) if os.path.lexists(path.with_name(name))]
     for digest, name in entries[:-KEPT]:
         copy = path.with_name(name)

@@ -26,9 +26,9 @@ class Book:
     """
     One workbook, opened.
 
-    Reading never changes the file. What is read is what stood in the file when it was opened (and what was put on sheets that
-    were added since); edits wait until :meth:`save`. An edit that would write what is already there is no edit. After a save
-    open the workbook anew.
+    Reading never changes the file. What is read is what stood in the file when it was opened (and what was put on
+    sheets that were added since); edits wait until :meth:`save`. An edit that would write what is already there is no
+    edit. After a save open the workbook anew.
     """
 
     def __init__(self, path: Path, data: bytes) -> None:
@@ -43,11 +43,11 @@ class Book:
     @classmethod
     def open(cls, path: Path) -> Book:
         """
-        Open a workbook; raises WorkbookRefused, with the reason, for anything that cannot be read and written back whole.
+        Open a workbook; raises WorkbookRefused, with the reason, for any that cannot be read and written whole.
 
-        Refused are: files that are missing or cannot be read, encrypted and old binary files, other documents, Strict Open
-        XML, document types and entities, signatures, tracked changes, files that would unfold too far, damaged or doubled
-        members, member names that lead elsewhere.
+        Refused are: files that are missing or cannot be read, encrypted and old binary files, other documents, Strict
+        Open XML, document types and entities, signatures, tracked changes, files that would unfold too far, damaged
+        or doubled members, member names that lead elsewhere.
         """
         try:
             data = Path(path).read_bytes()
@@ -71,7 +71,7 @@ class Book:
             ]
             raise WorkbookRefused(problems) from None
 
-    # ---- what there is -------------------------------------------------------------------------------------------------
+    # ---- what there is ---------------------------------------------------------------------------------------------
 
     @property
     def date1904(self) -> bool:
@@ -95,10 +95,16 @@ class Book:
         """The names of all tables that are defined, in the order of the sheets."""
         return tuple(part.name for part in self._opened.tables())
 
+    @property
+    @refusing_damage
+    def table_parts(self) -> tuple[TablePart, ...]:
+        """What the definition of every table says, without its cells, in the order of the sheets."""
+        return self._opened.tables()
+
     @refusing_damage
     def table(self, name: str) -> FoundTable | None:
         """
-        Find a table by its name, wherever it is; capitals, spaces and underscores do not matter. None when there is none.
+        Find a table by its name, wherever it is, without regard to capitals, spaces and underscores; or None.
 
         Where two tables have the name, the first is given: see :meth:`tables_named`.
         """
@@ -120,7 +126,8 @@ class Book:
         """
         Find the blocks of cells, outside every table, whose first row holds all the headings in any order.
 
-        Capitals and spaces do not matter. A block reaches down to the first row that is blank from its first to its last column.
+        Capitals and spaces do not matter. A block reaches down to the first row that is blank from its first to its
+        last column.
         """
         numbers = heading_numbers(self._opened.strings, headings)
         found = []
@@ -150,30 +157,31 @@ class Book:
         cells = self._opened.reader.rows(text, row, row).get(row, {})
         return cells.get(column, Cell(row, column, None, "blank"))
 
-    # ---- edits ---------------------------------------------------------------------------------------------------------
+    # ---- edits -----------------------------------------------------------------------------------------------------
 
     @refusing_damage
     def set(self, sheet: str, row: int, column: int, value: Value) -> None:
         """
         Wait to write one cell; its format stays, except that a date gets a date format where it has none.
 
-        Raises WorkbookRefused when there is no such sheet or no cell can hold the value. Whether the cell may be written to
-        (merged cells, headings, array formulas) is found when saving.
+        Raises WorkbookRefused when there is no such sheet or no cell can hold the value. Whether the cell may be
+        written to (merged cells, headings, array formulas) is found when saving.
         """
         found = self._opened.sheet(sheet)
         problems = _wrong(found.name, row, column, value)
         if problems:
             raise WorkbookRefused(problems)
-        self._pending.put(found.part, row, column, Edit(value))
+        before = self._pending.edits.get(found.part, {}).get((row, column))
+        self._pending.put(found.part, row, column, Edit(value, before.style if before is not None else None))
 
     @refusing_damage
     def fill_table(self, table: FoundTable, columns: Mapping[str, Sequence[Value]], rows: int) -> None:
         """
         Wait to write the body of some columns of a table, ``rows`` rows from its first.
 
-        What these columns held below is blanked. Other columns are left alone. A table that is too short grows: its new rows
-        take the formats of its last one, and the formulas of calculated columns. Raises WorkbookRefused, naming the cells,
-        when something stands in the way, and when a heading is not there or a value cannot be held.
+        What these columns held below is blanked. Other columns are left alone. A table that is too short grows: its
+        new rows take the formats of its last one, and the formulas of calculated columns. Raises WorkbookRefused,
+        naming the cells, when something stands in the way, and when a heading is not there or a value cannot be held.
         """
         places = _columns(table, columns)
         problems = []
@@ -186,17 +194,26 @@ class Book:
         if problems:
             raise WorkbookRefused(problems)
         styles = self._grow(table, table.first_row + rows - 1)
+        waiting = self._pending.edits.get(table.sheet_part, {})
         for heading, values in columns.items():
             column = places[heading]
             for number in range(max(rows, table.last_row - table.first_row + 1)):
                 row = table.first_row + number
+                value = values[number] if number < rows else None
+                if value is None and (row, column) not in waiting and _is_blank(table, number, column):
+                    continue
                 style = styles.get(column) if row > table.last_row else None
-                self._pending.put(table.sheet_part, row, column, Edit(values[number] if number < rows else None, style))
+                self._pending.put(table.sheet_part, row, column, Edit(value, style))
 
     @refusing_damage
     def add_sheet(self, name: str, sheet: NewSheet) -> str:
         """Put a new sheet after the last one; gives the name it got, made unique if there was one of that name."""
         return self._adder.add(name, sheet)
+
+    @refusing_damage
+    def free_sheet_name(self, name: str) -> str:
+        """Give the name that a new sheet would get: the given one, made unique and fit to be a sheet's name."""
+        return self._adder.free_name(name)
 
     @refusing_damage
     def changed(self) -> bool:
@@ -208,8 +225,8 @@ class Book:
         """
         Write the edits: into the file itself, keeping a dated copy of it as it was, or to another file.
 
-        Raises CouldNotWrite (open elsewhere, changed since it was read, disk full, read-only) or WorkbookRefused (a cell that
-        may not be written to); in both cases nothing is changed. Without edits the file keeps its bytes.
+        Raises CouldNotWrite (open elsewhere, changed since it was read, disk full, read-only) or WorkbookRefused (a
+        cell that may not be written to); in both cases nothing is changed. Without edits the file keeps its bytes.
         """
         written = write_edits(self._opened, self._pending)
         self._opened.forget_texts()
@@ -226,6 +243,14 @@ class Book:
         if table.table_part is not None:
             self._pending.grown[table.table_part] = max(last_row, self._pending.grown.get(table.table_part, 0))
         return styles
+
+
+def _is_blank(table: FoundTable, number: int, column: int) -> bool:
+    """Whether a body cell of a table was read and holds nothing, so that blanking it is no edit."""
+    if number >= len(table.rows):
+        return False
+    cell = table.rows[number][column - table.first_column]
+    return cell.kind == "blank" and cell.formula is None
 
 
 def _columns(table: FoundTable, columns: Mapping[str, Sequence[Value]]) -> dict[str, int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.measures import Unit, find_unit
@@ -21,6 +21,7 @@ class Beside:
     One row of the Plan table as it stands: its line, what is ours in it, and what is the household's.
 
     `theirs` is by the column's place in the table (0 for the first), because the household's headings are its own.
+    `emptied` are the places of columns whose cell went into the record, and is to be emptied here.
     """
 
     place: int
@@ -29,6 +30,7 @@ class Beside:
     name: str
     ours: Mapping[str, Value]
     theirs: Mapping[int, Cell]
+    emptied: frozenset[int] = frozenset()
 
     @property
     def wrote(self) -> bool:
@@ -76,6 +78,35 @@ def rows_as_they_stand(table: FoundTable, ours: Sequence[str]) -> list[Beside]:
         if one.wrote or any(value is not None for value in values.values()):
             found.append(one)
     return found
+
+
+def without_recorded(
+    table: FoundTable, rows: Sequence[Beside], recorded: Mapping[str, bool]
+) -> tuple[list[Beside], frozenset[int]]:
+    """
+    The rows less what goes into the record, and the places of the household's columns that have to be looked at.
+
+    `recorded` says by place of the preserve's cell (`Plan!C12`) whether nothing is left to do: then *Fix* and *Note*
+    go with *Made*. A row with nothing else typed in it goes altogether.
+    """
+    names = [key_of(heading) for heading in table.headings]
+    preserve = names.index("preserve")
+    kept = []
+    columns = {column for one in rows for column in one.theirs}
+    for one in rows:
+        done = recorded.get(f"{table.sheet}!{table.rows[one.place][preserve].address}")
+        if done is None:
+            kept.append(one)
+            continue
+        gone = {place for place, name in enumerate(names) if name == "made" or (done and name in ("fix", "note"))}
+        theirs = {column: cell for column, cell in one.theirs.items() if column not in gone}
+        ours = {
+            heading: value for heading, value in one.ours.items() if key_of(heading) not in {names[p] for p in gone}
+        }
+        left = replace(one, theirs=theirs, ours=ours, emptied=frozenset(gone))
+        if left.wrote:
+            kept.append(left)
+    return kept, frozenset(columns)
 
 
 def calculated_columns(table: FoundTable) -> frozenset[int]:

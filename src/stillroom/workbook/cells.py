@@ -29,8 +29,8 @@ def write_cells(
     """
     Give the sheet part with ``edits`` written and the saved results of the formula cells ``results`` taken out.
 
-    Rows and cells that are not there yet are put in their places; the dimension and the spans of touched rows are widened.
-    Gives also those of ``results`` that did have a saved result.
+    Rows and cells that are not there yet are put in their places; the dimension and the spans of touched rows are
+    widened. Gives also those of ``results`` that did have a saved result.
     """
     work = _Work(sheet, contents)
     by_row: dict[int, dict[int, Edit | None]] = {}
@@ -93,16 +93,19 @@ def _opened(tag: bytes) -> bytes:
 
 def _changed_cell(work: _Work, span: CellSpan, edit: Edit) -> Change:
     sheet, element = work.sheet, span.element
-    style = edit.style if edit.style is not None else whole(attribute(span.tag, "s"), 0)
-    content = work.contents.of(edit.value, style, sheet.prefix)
+    before = whole(attribute(span.tag, "s"), 0)
+    content = work.contents.of(edit.value, before if edit.style is None else edit.style, sheet.prefix)
     tag = span.tag
     for name in ("t", "cm", "vm"):
-        tag = set_attribute(tag, name, None)
-    if content.style != whole(attribute(tag, "s"), 0):
+        if name.encode() in tag:
+            tag = set_attribute(tag, name, None)
+    if content.style != before:
         tag = set_attribute(tag, "s", str(content.style))
     if content.type is not None:
         tag = set_attribute(tag, "t", content.type)
-    more = find_element(sheet.markup.text, sheet.prefix + b"extLst", element.tag_end, element.content_end)
+    more = None
+    if sheet.markup.text.find(b"extLst", element.tag_end, element.content_end) >= 0:
+        more = find_element(sheet.markup.text, sheet.prefix + b"extLst", element.tag_end, element.content_end)
     inside = content.inside + (sheet.data[more.start : more.end] if more else b"")
     return Change(element.start, element.end, _closed(tag, inside, sheet.prefix))
 

@@ -1,4 +1,4 @@
-"""The zip file of a workbook, record by record: checked on opening, and rewritten with every untouched record copied raw."""
+"""The zip file of a workbook: checked on opening, and rewritten with every untouched record copied raw."""
 
 from __future__ import annotations
 
@@ -32,13 +32,15 @@ _FULL16 = 0xFFFF
 _NEWEST_ZIP = 63
 _CHUNK = 1 << 20
 _BITE = 1 << 16
+_SMALL = 1 << 18
 
 
 class Container:
     """
     A zip file in memory (APPNOTE 6.3, as ECMA-376 Part 2, annex B restricts it).
 
-    Opening checks sizes, ratios, counts, names, doubled members and every CRC; raises WorkbookRefused for the first that fails.
+    Opening checks sizes, ratios, counts, names, doubled members and every CRC; raises WorkbookRefused for the first
+    that fails.
     """
 
     def __init__(self, data: bytes) -> None:
@@ -49,11 +51,12 @@ class Container:
         self._end = self._find_end()
         self._read_end()
         self.members = self._read_directory()
+        self._unfolded: dict[str, bytes] = {}
         self.by_name = {member.name: member for member in self.members}
         self._check_sizes()
         self._check_names()
 
-    # ---- the directory -------------------------------------------------------------------------------------------------
+    # ---- the directory ---------------------------------------------------------------------------------------------
 
     def _find_end(self) -> int:
         data = self.data
@@ -140,7 +143,7 @@ class Container:
             raise damaged(f"its part {name} does not agree with the directory")
         return Member(name, start, stop, data_start, compressed, size, crc, method, flags, entry)
 
-    # ---- what is refused -----------------------------------------------------------------------------------------------
+    # ---- what is refused -------------------------------------------------------------------------------------------
 
     def _check_sizes(self) -> None:
         total = sum(member.size for member in self.members)
@@ -151,7 +154,7 @@ class Container:
         for member in self.members:
             if member.size > RATIO_FROM and member.size > LARGEST_RATIO * member.compressed:
                 raise damaged(
-                    f"its part {member.name} unfolds to {member.size // max(member.compressed, 1)} times its size, as no sheet does"
+                    f"its part {member.name} unfolds to {member.size // max(member.compressed, 1)} times its size"
                 )
 
     def _check_names(self) -> None:
@@ -180,8 +183,11 @@ class Container:
         for member in self.members:
             crc, before = 0, b""
             signs = refused.get(member.name.rpartition(".")[2], ())
+            small = bool(signs) and member.size <= _SMALL
             for chunk in self._chunks(member):
                 crc = zlib.crc32(chunk, crc)
+                if small and len(chunk) == member.size:
+                    self._unfolded[member.name] = chunk
                 if signs:
                     if any(sign in chunk or sign in before + chunk[:32] for sign in signs):
                         raise damaged(
@@ -191,10 +197,12 @@ class Container:
             if crc != member.crc:
                 raise damaged(f"its part {member.name} is damaged (its checksum is wrong)")
 
-    # ---- reading -------------------------------------------------------------------------------------------------------
+    # ---- reading ---------------------------------------------------------------------------------------------------
 
     def read(self, name: str) -> bytes:
         """Unfold one member; raises KeyError when there is none of that name."""
+        if name in self._unfolded:
+            return self._unfolded[name]
         member = self.by_name[name]
         raw = self.data[member.data_start : member.data_start + member.compressed]
         if member.method == 0:
@@ -233,7 +241,7 @@ class Container:
         if done != member.size or unfold.unused_data or taken < len(view):
             raise damaged(f"its part {member.name} is damaged (its size is wrong)")
 
-    # ---- writing -------------------------------------------------------------------------------------------------------
+    # ---- writing ---------------------------------------------------------------------------------------------------
 
     def rewritten(
         self, changed: Mapping[str, bytes], added: Mapping[str, bytes], dropped: frozenset[str]

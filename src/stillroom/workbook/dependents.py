@@ -89,7 +89,15 @@ class Dependents:
                             where.setdefault(formula.part, set()).add((row, column))
         return stale
 
-    # ---- one wave ------------------------------------------------------------------------------------------------------
+    def unsure(self) -> Cells:
+        """Give the cells whose formulas can look where their text does not say (OFFSET, INDIRECT, A1:INDEX(...))."""
+        cells: Cells = {}
+        for number in self.dynamic:
+            formula = self.formulas[number]
+            cells.setdefault(formula.part, set()).add((formula.block.first_row, formula.block.first_column))
+        return cells
+
+    # ---- one wave --------------------------------------------------------------------------------------------------
 
     def _wave(self, fresh: Cells, hit: set[int]) -> list[int]:
         found: set[int] = set(self.dynamic)
@@ -117,7 +125,7 @@ class Dependents:
             if self.gave_up or _touches(block, columns):
                 found.update(index.areas.pop(block))
 
-    # ---- reading formulas ----------------------------------------------------------------------------------------------
+    # ---- reading formulas ------------------------------------------------------------------------------------------
 
     def _outward(self, sheet: SheetText) -> list[Place] | None:
         """List what the formulas of a sheet look at on other sheets; None when one of them can look anywhere."""
@@ -176,7 +184,7 @@ class Dependents:
             else:
                 index.areas.setdefault(block, []).append(number)
 
-    # ---- what references point to --------------------------------------------------------------------------------------
+    # ---- what references point to ----------------------------------------------------------------------------------
 
     def _resolve(
         self,

@@ -22,13 +22,10 @@ class Forbidden:
 
 
 def forbidden_in(sheet: SheetText) -> list[Forbidden]:
-    """List the blocks of a sheet that cannot be written into: inner cells of merges, arrays, data tables (18.3.1.55, 18.3.1.40)."""
-    found = []
-    for block in merged_ranges(sheet):
-        found.append(Forbidden(block, "it lies inside merged cells", (block.first_row, block.first_column)))
-    for kind, block in array_ranges(sheet):
-        found.append(Forbidden(block, f"it is part of {kind}"))
-    return found
+    """List the blocks of a sheet that cannot be written into: merges, arrays, data tables (18.3.1.55, 18.3.1.40)."""
+    merged = merged_ranges(sheet)
+    found = [Forbidden(block, "it lies inside merged cells", (block.first_row, block.first_column)) for block in merged]
+    return found + [Forbidden(block, f"it is part of {kind}") for kind, block in array_ranges(sheet)]
 
 
 def merged_ranges(sheet: SheetText) -> list[Rectangle]:

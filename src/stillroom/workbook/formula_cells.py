@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from stillroom.workbook.markup import attribute, decoded, unescape
-from stillroom.workbook.rows import SheetText, formula_pattern
+from stillroom.workbook.rows import SheetText, column_of, formula_pattern
 from stillroom.workbook.values import Unreadable, parse_address
 
+_NAME = re.compile(rb'\sr="([A-Z]{1,3})([0-9]{1,7})"')
+_AT_HOME = re.compile(
+    rb"(?>[0-9.,;:()+\-*/^%=<$]+|&(?:amp|lt|gt);|[A-Z]{1,3}\$?[0-9]{1,7}(?![\w.(])"
+    rb"|(?:SUM|IF|ROUND|MAX|MIN|AVERAGE|COUNT|ABS|INT|MOD|AND|OR|NOT)(?=\())++"
+)
 _HIDDEN = re.compile(rb"<!--.*?-->|<!\[CDATA\[|\]\]>", re.DOTALL)
 
 
-@dataclass
-class RawFormula:
+class RawFormula(NamedTuple):
     """A formula as it is written: text, kind, the block of a shared or array formula, and its cell if that is known."""
 
     text: str
@@ -31,14 +35,22 @@ def has_formulas(sheet: SheetText) -> bool:
 
 
 def formula_texts(sheet: SheetText) -> list[tuple[bytes, str]]:
-    """List the attributes and the text of every formula, without looking where they stand."""
+    """
+    List the attributes and the text of every formula that can look beyond its own sheet.
+
+    Formulas of nothing but cells, numbers, signs and everyday functions are passed over.
+    """
     area = sheet.sheet_data
     found = []
     plain = sheet.markup.text is sheet.data
     for match in formula_pattern(sheet.prefix).finditer(sheet.markup.text, area.tag_end, area.content_end):
-        if match[1].endswith(b"/"):
+        raw = match[2]
+        if not raw or match[1].endswith(b"/"):
             continue
-        raw = match[2] or b"" if plain else _HIDDEN.sub(b"", sheet.data[match.start(2) : match.end(2)])
+        if plain and _AT_HOME.fullmatch(raw) and b"):" not in raw:
+            continue
+        if not plain:
+            raw = _HIDDEN.sub(b"", sheet.data[match.start(2) : match.end(2)])
         found.append((match[1] if b"ref" in match[1] else b"", unescape(decoded(raw))))
     return found
 
@@ -53,8 +65,12 @@ def formula_cells(sheet: SheetText) -> Iterable[RawFormula]:
     for match in pattern.finditer(text, area.tag_end, area.content_end):
         start = text.rfind(opening, area.tag_end, match.start())
         tag = sheet.data[start : text.find(b">", max(start, 0)) + 1]
-        name = attribute(tag, "r")
-        cell = parse_address(name) if name else _counted_out(sheet, start)
+        plainly = _NAME.search(tag) if b"'" not in tag else None
+        if plainly is not None:
+            cell = (int(plainly[2]), column_of(plainly[1]))
+        else:
+            name = attribute(tag, "r")
+            cell = parse_address(name) if name else _counted_out(sheet, start)
         raw = b"" if match[1].endswith(b"/") else match[2] or b""
         if raw and not plain:
             raw = _HIDDEN.sub(b"", sheet.data[match.start(2) : match.end(2)])

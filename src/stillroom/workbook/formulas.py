@@ -29,7 +29,7 @@ _COMPUTED_RANGE = re.compile(r"\)\s*:|:\s*[^\W\d][\w.]*\s*\(|#\s*(?:[,;)+\-*/&=<
 
 @dataclass(frozen=True)
 class Area:
-    """Cells that a formula names; ``sheet`` is None for its own sheet. The flags say which ends move with a shared formula."""
+    """Cells that a formula names, on its own sheet or (``sheet``) another; ``moves`` says which ends are relative."""
 
     sheet: str | None
     block: Rectangle
@@ -51,7 +51,7 @@ class Area:
 
 @dataclass(frozen=True)
 class TableUse:
-    """A structured reference: the table ("" for the one the formula stands in), its columns, and whether only this row."""
+    """A structured reference: the table ("" for the formula's own), its columns, and whether only this row."""
 
     table: str
     columns: tuple[str, ...]
@@ -108,7 +108,7 @@ def _without_texts(text: str) -> str:
 
 
 def _closing(text: str, start: int) -> int:
-    """Give the place behind the bracket that closes the one at ``start``; a quote shields the sign after it (18.17.2.5)."""
+    """Give the place behind the closing bracket of the one at ``start``; a quote shields the sign after it."""
     depth = 0
     place = start
     while place < len(text):

@@ -18,7 +18,8 @@ def grown_edits(opened: Opened, table: FoundTable, last_row: int) -> tuple[dict[
     """
     Give the first edits of a longer table: formats, and formulas of calculated columns, for every new row.
 
-    Gives also the format of the last row for each column. Raises WorkbookRefused, naming every cell, when something stands below.
+    Gives also the format of the last row for each column. Raises WorkbookRefused, naming every cell, when something
+    stands below.
     """
     if last_row > LAST_ROW:
         raise WorkbookRefused.because(

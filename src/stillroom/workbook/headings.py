@@ -15,9 +15,10 @@ def heading_rows(
     sheet: SheetText, reader: Reader, wanted: Sequence[str], numbers: dict[str, set[int]]
 ) -> list[tuple[int, int, tuple[Cell, ...]]]:
     """
-    List the rows of a sheet in which all the wanted headings stand: row, first column, and the unbroken run of cells around them.
+    List the rows of a sheet in which all the wanted headings stand: row, first column, run of cells.
 
-    ``numbers`` says which shared strings read as each heading. A large sheet without them is only looked through by its bytes.
+    ``numbers`` says which shared strings read as each heading. A large sheet without them is only looked through by
+    its bytes.
     """
     keys = [plain(heading) for heading in wanted]
     places = _possible_places(sheet, keys, numbers)
@@ -43,8 +44,17 @@ def heading_numbers(strings: Strings, wanted: Sequence[str]) -> dict[str, set[in
 
 def _possible_places(sheet: SheetText, keys: list[str], numbers: dict[str, set[int]]) -> list[int]:
     """List the places of the rows that hold the rarest heading, as a shared string or written in the cell."""
-    rarest = min(keys, key=lambda key: len(numbers.get(key, ())) or 10**6)
-    area, text = sheet.sheet_data, sheet.data
+    text = sheet.data
+    lowered = text.lower() if b"inlineStr" in text or b"str" in text else b""
+    words = {
+        key: max((word for word in key.split() if word.isascii() and word.isalnum()), key=len, default="")
+        for key in keys
+    }
+    counts = {key: lowered.count(words[key].encode()) if words[key] else len(lowered) for key in keys}
+    if any(not counts[key] and not numbers.get(key) for key in keys):
+        return []
+    rarest = min(keys, key=lambda key: (bool(numbers.get(key)), counts[key]))
+    area = sheet.sheet_data
     places = set()
     if numbers.get(rarest):
         some = b"|".join(str(number).encode() for number in sorted(numbers[rarest]))
@@ -52,22 +62,11 @@ def _possible_places(sheet: SheetText, keys: list[str], numbers: dict[str, set[i
         places |= {
             sheet.place_of_byte(match.start()) for match in pattern.finditer(text, area.tag_end, area.content_end)
         }
-    if b"inlineStr" in text or b'"str"' in text:
-        pattern = re.compile(rb"""<[^<>]*\st\s*=\s*["'](?:inlineStr|str)["']""")
-        inline = {
-            sheet.place_of_byte(match.start()) for match in pattern.finditer(text, area.tag_end, area.content_end)
-        }
-        places |= {place for place in inline if _may_hold(sheet, place, rarest)}
-    return sorted(places)
-
-
-def _may_hold(sheet: SheetText, place: int, key: str) -> bool:
-    row = sheet.row_at(place)
-    return (
-        key.split()[0].encode() in sheet.data[row.start : row.end].decode(errors="replace").casefold().encode()
-        if key
-        else True
-    )
+    if counts[rarest]:
+        pattern = re.compile(re.escape(words[rarest].encode()) or rb"row")
+        found = pattern.finditer(lowered, area.tag_end, area.content_end)
+        places |= {sheet.place_of_byte(match.start()) for match in found}
+    return sorted(place for place in places if place >= 0)
 
 
 def _runs(columns: list[int]) -> list[tuple[int, int]]:
@@ -87,7 +86,7 @@ def _runs(columns: list[int]) -> list[tuple[int, int]]:
 
 
 def body_below(sheet: SheetText, reader: Reader, row: int, first: int, last: int, stops: Sequence[Rectangle]) -> int:
-    """Give the last row of the unbroken block under a heading row: down to the first wholly blank row or the next table."""
+    """Give the last row of the block under a heading row: down to the first wholly blank row or the next table."""
     step = 64
     end = row
     while True:

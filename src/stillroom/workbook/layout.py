@@ -11,7 +11,14 @@ from stillroom.workbook.markup import MAIN, RELATIONS, Change, Markup, escape_at
 from stillroom.workbook.package import Package
 from stillroom.workbook.values import escape_text, whole
 
-_AFTER_CALC = ("oleSize", "customWorkbookViews", "pivotCaches", "smartTagPr", "smartTagTypes", "webPublishing")
+_AFTER_CALC: tuple[str, ...] = (
+    "oleSize",
+    "customWorkbookViews",
+    "pivotCaches",
+    "smartTagPr",
+    "smartTagTypes",
+    "webPublishing",
+)
 _AFTER_CALC += ("fileRecoveryPr", "webPublishObjects", "extLst")
 _BEFORE_NAMES = ("sheets", "functionGroups", "externalReferences")
 
@@ -27,7 +34,7 @@ class Sheet:
 
 @dataclass(frozen=True)
 class DefinedName:
-    """A defined name with its formula text; ``sheet`` is the number of the sheet it belongs to, None for all of them."""
+    """A defined name with its formula text; ``sheet`` is the number of the sheet it belongs to, if any."""
 
     name: str
     sheet: int | None
@@ -69,8 +76,12 @@ class Layout:
     def on(self, package: Package) -> Layout:
         """Give the same layout for a copy of the package."""
         other = copy.copy(self)
-        other._package = package
+        other.use(package)
         return other
+
+    def use(self, package: Package) -> None:
+        """Make changes in this package from now on."""
+        self._package = package
 
     def by_name(self, name: str) -> Sheet | None:
         """Find a sheet by its name; capitals do not matter, as in every office program."""

@@ -28,7 +28,8 @@ _EMPTY_STYLES = (
     '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
     '<styleSheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main">'
     '<fonts count="1"><font><sz val="11"/><name val="Calibri"/></font></fonts>'
-    '<fills count="2"><fill><patternFill patternType="none"/></fill><fill><patternFill patternType="gray125"/></fill></fills>'
+    '<fills count="2"><fill><patternFill patternType="none"/></fill>'
+    '<fill><patternFill patternType="gray125"/></fill></fills>'
     '<borders count="1"><border><left/><right/><top/><bottom/><diagonal/></border></borders>'
     '<cellStyleXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0"/></cellStyleXfs>'
     '<cellXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="0"/></cellXfs>'
@@ -74,6 +75,8 @@ class Looks:
     def _add(self, look: Look) -> int:
         if self._styles.part is None:
             self._styles.part = self._new_part()
+        elif not self._known:
+            self._package.root(self._styles.part)  # refuses a damaged part by name, before anything is put into it
         format_id = self._format_id(look.number_format)
         style_id, base = self._named(look, format_id)
         tag = base
@@ -183,7 +186,7 @@ class Looks:
         return number, base
 
     def _force(self, collection: str, written: bytes) -> None:
-        """Put an item at the end of a collection even where the same is there: each named style has a format of its own."""
+        """Put a format at the end even where the same is there: each named style has one of its own."""
         markup = self._markup()
         around = markup.find(collection)
         if around is None or around.empty:
@@ -219,8 +222,8 @@ def _font(look: Look, prefix: bytes) -> bytes:
 
 
 def _fill(colour: str | None, prefix: bytes) -> bytes:
-    text = f'<fill><patternFill patternType="solid"><fgColor rgb="FF{colour}"/><bgColor indexed="64"/></patternFill></fill>'
-    return _prefixed(text, prefix)
+    inside = f'<fgColor rgb="FF{colour}"/><bgColor indexed="64"/>'
+    return _prefixed(f'<fill><patternFill patternType="solid">{inside}</patternFill></fill>', prefix)
 
 
 def _border(colour: str | None, prefix: bytes) -> bytes:

@@ -12,6 +12,9 @@ from stillroom.workbook.tables import key_of
 
 Row = Mapping[str, Value]
 PLACE = "stillroom"
+LONGEST = 32_000
+"""Characters a note may have: a cell holds 32,767 (ECMA-376 part 1, 18.18.79, as spreadsheet programs keep it)."""
+_WRITTEN = re.compile(r"written (\d{1,9}) times?")
 _WORDS = re.compile(r"\bmark ([0-9a-f]{16})-([0-9a-f]{16})\b")
 
 
@@ -31,8 +34,59 @@ def mark_row(inputs: str, written: str) -> dict[str, Value]:
 
 
 def is_mark(row: Row) -> bool:
-    """Whether a row of Messages is the mark."""
-    return row.get("Where") == PLACE and _WORDS.search(str(row.get("What"))) is not None
+    """Whether a row of Messages is the mark, or another of the planner's notes to itself."""
+    return row.get("Where") == PLACE
+
+
+def memory_rows(inputs: str, counted: str, written: int) -> list[dict[str, Value]]:
+    """
+    The planner's notes to itself: what the inputs were, what was counted, and how often the file was written.
+
+    >>> memory_rows("12 lots", "", 3)[-1]["What"]
+    'written 3 times'
+    """
+    texts = (f"inputs: {inputs}", f"counted: {counted}" if counted else "", written_words(written))
+    told = "leave this row: it says next time what has changed"
+    return [
+        {"Severity": "note", "Where": PLACE, "What": text, "What to do": told}
+        for text in texts
+        if text and len(text) < LONGEST
+    ]
+
+
+def written_words(times: int) -> str:
+    """
+    How often a workbook was written, as it stands in Messages.
+
+    >>> written_words(1), written_words(2)
+    ('written 1 time', 'written 2 times')
+    """
+    return f"written {times} time{'' if times == 1 else 's'}"
+
+
+def memory_in(messages: Sequence[Row], start: str) -> str:
+    """
+    What follows `inputs: ` or `counted: ` in the planner's notes; empty without it.
+
+    >>> memory_in(memory_rows("12 lots", "lid 3", 3), "counted: ")
+    'lid 3'
+    """
+    texts = (str(row.get("What")) for row in messages if is_mark(row))
+    return next((text.removeprefix(start) for text in texts if text.startswith(start)), "")
+
+
+def written_in(messages: Sequence[Row]) -> int | None:
+    """
+    How often the file was written, None where it does not say.
+
+    >>> written_in(memory_rows("", "", 3)), written_in([])
+    (3, None)
+    """
+    for row in messages:
+        found = _WRITTEN.fullmatch(str(row.get("What"))) if is_mark(row) else None
+        if found:
+            return int(found[1])
+    return None
 
 
 def mark_in(messages: Sequence[Row]) -> tuple[str, str] | None:

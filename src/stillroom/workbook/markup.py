@@ -1,4 +1,4 @@
-"""Finding elements and attributes in the bytes of an XML part, so that they can be changed without touching their neighbours."""
+"""Finding elements and attributes in the bytes of an XML part, to change them without touching their neighbours."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _ATTRIBUTE = re.compile(rb"""\s([\w:.\-]+)\s*=\s*("[^"]*"|'[^']*')""")
 _HIDDEN = re.compile(rb"<!--.*?-->|<!\[CDATA\[.*?\]\]>|<\?.*?\?>", re.DOTALL)
 _ENCODING = re.compile(rb"""^\s*<\?xml[^>]*?encoding\s*=\s*["']([^"']+)["']""")
 _REFERENCE = re.compile(r"&(#x[0-9A-Fa-f]+|#[0-9]+|amp|lt|gt|quot|apos);")
-_UNUSUAL = (b"'", b" =", b"= ", b"\n", b"\t", b"\r")
+_UNUSUAL = re.compile(rb"['\n\t\r]| =|= ")
 _NAMED = {"amp": "&", "lt": "<", "gt": ">", "quot": '"', "apos": "'"}
 
 
@@ -48,8 +48,9 @@ class Markup:
     """
     The bytes of one part, with what is needed to find things in them.
 
-    ``text`` has the same length as ``data``, with comments, CDATA and processing instructions blanked out, so that whatever
-    is found there lies at the same place in ``data``. ``prefix`` is b"" or b"x:", as the part's main namespace is written.
+    ``text`` has the same length as ``data``, with comments, CDATA and processing instructions blanked out, so that
+    whatever is found there lies at the same place in ``data``. ``prefix`` is b"" or b"x:", as the part's main
+    namespace is written.
     """
 
     def __init__(self, data: bytes, name: str, namespace: str = MAIN) -> None:
@@ -107,7 +108,7 @@ class Markup:
 
 
 def blank_hidden(data: bytes, name: str) -> bytes:
-    """Blank out comments, CDATA and processing instructions, keeping every place; raises WorkbookRefused unless UTF-8."""
+    """Blank out comments, CDATA and instructions, keeping every place; raises WorkbookRefused unless UTF-8."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff") or data[:4] in (b"\x00\x00\xfe\xff", b"<\x00?\x00", b"\x00<\x00?"):
         raise _odd_encoding(name)
     found = _ENCODING.match(data[:200].removeprefix(b"\xef\xbb\xbf"))
@@ -179,9 +180,7 @@ def attribute(tag: bytes, name: str) -> str | None:
     ('7', None, '7')
     """
     wanted = name.encode()
-    if not any(
-        sign in tag for sign in _UNUSUAL
-    ):  # then a name in double quotes can stand in no other attribute's value
+    if _UNUSUAL.search(tag) is None:  # then a name in double quotes can stand in no other attribute's value
         place = tag.find(b" " + wanted + b'="')
         if place < 0:
             return None
@@ -253,7 +252,7 @@ def unescape(text: str) -> str:
 def _one_reference(match: re.Match[str]) -> str:
     name = match[1]
     if name.startswith("#x"):
-        return chr(int(name[2:], 16)) if len(name) < 8 else match[0]
+        return chr(int("0" + name[1:], 16)) if len(name) < 8 else match[0]
     return chr(int(name[1:])) if name.startswith("#") else _NAMED[name]
 
 

@@ -1,4 +1,4 @@
-"""Output tables that a workbook does not have yet, put on new sheets after the household's own."""
+"""Tables that a workbook does not have yet, put on new sheets after the household's own."""
 
 from __future__ import annotations
 
@@ -25,9 +25,10 @@ FORMATS = {
     ("Shopping", "Buy"): "General",
     ("Shopping", "Cost"): "#,##0.00",
 }
-KIND_FORMATS = {"date": "ddd yyyy-mm-dd", "whole": "0", "number": "0.0"}
+KIND_FORMATS = {"date": "ddd yyyy-mm-dd", "time": "hh:mm", "whole": "0", "number": "0.0"}
 WIDTHS = {"date": 15.0, "whole": 8.0, "number": 11.0, "text": 16.0}
 WIDE = {"Preserve": 32.0, "Uses": 52.0, "Note": 24.0, "Need": 26.0, "Item": 26.0, "For": 60.0, "Crop": 20.0}
+WIDE |= {"Step": 60.0, "Equipment": 26.0}
 WIDE |= {"Severity": 10.0, "Where": 22.0, "What": 80.0, "What to do": 60.0}
 """Column widths in characters, by heading and else by kind."""
 
@@ -77,7 +78,7 @@ def new_table(table: Table, length: int) -> NewTable:
 def look_of(table: Table, column: Column) -> Look:
     """The look of a column's cells: the household's own ones plainly apart from ours."""
     code = FORMATS.get((table.name, column.heading), KIND_FORMATS.get(column.kind, "General"))
-    if column.owner == "household":
+    if column.owner != "ours":
         code = "General" if column.kind == "number" else code
         return Look(INPUT, code, colour=INK, fill="FFF6DA", line="E6D9B0", locked=False)
     return Look(OUTPUT, code, colour=INK, fill="EDF2E7", line="DDD6C6")

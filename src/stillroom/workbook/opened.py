@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from stillroom.errors import WorkbookRefused
 from stillroom.workbook.forbidden import merged_ranges
 from stillroom.workbook.layout import Layout, Sheet
@@ -13,6 +15,7 @@ from stillroom.workbook.strings import Strings
 from stillroom.workbook.styles import Styles
 from stillroom.workbook.tables import FoundTable, TablePart, read_table_part
 from stillroom.workbook.values import Cell
+from stillroom.workbook.zip_records import damaged
 
 
 class Opened:
@@ -22,11 +25,15 @@ class Opened:
         """Open the bytes of a file."""
         self.package = Package(data)
         self.layout = Layout(self.package)
+        if not self.layout.all_names:
+            raise damaged("it has no sheets")
         self.strings = Strings(self.package)
         self.styles = Styles(self.package)
         self.reader = Reader(self.strings, self.styles, date1904=self.layout.date1904)
         self._texts: dict[str, SheetText] = {}
         self._tables: tuple[TablePart, ...] | None = None
+        self._rows: dict[str, dict[int, dict[int, Cell]]] = {}
+        self._found: dict[TablePart, FoundTable] = {}
 
     def refresh(self) -> None:
         """Forget what a new sheet may have changed."""
@@ -46,6 +53,13 @@ class Opened:
             self._texts[part] = SheetText(self.package.part(part), part)
         return self._texts[part]
 
+    def written_rows(self, part: str, rows: Iterable[int]) -> dict[int, dict[int, Cell]]:
+        """Read rows of a sheet by their numbers, those of tables that were read before from memory."""
+        text, known = self.text(part), self._rows.get(part, {})
+        found = {row: known[row] for row in rows if row in known}
+        places = [text.place(row) for row in sorted(set(rows) - set(found)) if text.row(row) is not None]
+        return found | self.reader.rows_at(text, places)
+
     def texts(self) -> dict[str, SheetText]:
         """Give every sheet that has rows of cells, by its part; sheets of another kind are left out."""
         found = {}
@@ -59,6 +73,8 @@ class Opened:
     def forget_texts(self) -> None:
         """Let go of the sheets' bytes; they are read again when next asked for."""
         self._texts.clear()
+        self._rows.clear()
+        self._found.clear()
 
     def tables(self) -> tuple[TablePart, ...]:
         """List all tables that are defined, in the order of the sheets."""
@@ -80,10 +96,19 @@ class Opened:
         return element is not None and attribute(text.markup.tag(element), "sheet") in ("1", "true")
 
     def found(self, table: TablePart) -> FoundTable:
-        """Read a table's body."""
+        """Read a table's body, once: what is read is what stood in the file when it was opened."""
+        if table not in self._found:
+            self._found[table] = self._read(table)
+        return self._found[table]
+
+    def _read(self, table: TablePart) -> FoundTable:
+        """Read a table's body; rows that a table beside it has read are not read again."""
         text = self.text(table.sheet_part)
         area = table.area
-        rows = self.reader.rows(text, table.first_row, table.last_row) if table.last_row >= table.first_row else {}
+        rows = self._rows.setdefault(table.sheet_part, {})
+        places = text.places(table.first_row, table.last_row)
+        unread = [place for place in places if text.numbers[place] not in rows and text.holds_something(place)]
+        rows.update(self.reader.rows_at(text, unread))
         body = tuple(
             tuple(
                 rows.get(row, {}).get(column) or Cell(row, column, None, "blank")

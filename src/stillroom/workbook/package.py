@@ -1,4 +1,4 @@
-"""The parts of a workbook: which there are, how they point to one another, and what is changed, added or dropped among them."""
+"""The parts of a workbook: which there are, how they point to one another, what is changed, added or dropped."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _CACHED_BYTES = 4 * 2**20
 
 @dataclass(frozen=True)
 class Relation:
-    """One relationship of a part: its id, the last word of its type, and the part it points to (None: outside the file)."""
+    """One relationship of a part: its id, the last word of its type, and its target (None: outside the file)."""
 
     id: str
     kind: str
@@ -65,10 +65,14 @@ class Package:
         """Give a package that can be changed on its own; what was read is shared."""
         other = copy.copy(self)
         other.changed, other.added, other.dropped = dict(self.changed), dict(self.added), set(self.dropped)
-        other._relations = dict(self._relations)
+        other.own_relations()
         return other
 
-    # ---- reading -------------------------------------------------------------------------------------------------------
+    def own_relations(self) -> None:
+        """Stop sharing what is known of relationships with the package this is a copy of."""
+        self._relations = dict(self._relations)
+
+    # ---- reading ---------------------------------------------------------------------------------------------------
 
     def has(self, name: str) -> bool:
         """Whether there is a part of that name now."""
@@ -126,7 +130,7 @@ class Package:
         name = posixpath.normpath(joined)
         return self._spelling.get(name.casefold(), name)
 
-    # ---- changing ------------------------------------------------------------------------------------------------------
+    # ---- changing --------------------------------------------------------------------------------------------------
 
     def replace(self, name: str, content: bytes) -> None:
         """Give a part new content; the same content as in the file means no change."""
@@ -210,7 +214,7 @@ class Package:
         self.changed = dict.fromkeys(self.changed, b"")
         self.added = dict.fromkeys(self.added, b"")
 
-    # ---- what is refused -----------------------------------------------------------------------------------------------
+    # ---- what is refused -------------------------------------------------------------------------------------------
 
     def _find_workbook(self) -> str:
         mains = [one.target for one in self.relations("") if one.kind == "officeDocument" and one.target]

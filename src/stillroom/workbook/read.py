@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.errors import Problem
 from stillroom.household.loads import with_loads
-from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Preserve
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.equipment import read_equipment, read_hours
 from stillroom.workbook.reader.finding import Rows, find_rows
@@ -107,4 +107,4 @@ def without_unsure(typed: Household, unsure: set[str]) -> Household:
 
 def _stands(name: str | None, known: set[str]) -> bool:
     """Whether what a row of the record names is there."""
-    return name is None or name in known or name.startswith((FREEZE_WHOLE, THAW))
+    return name is None or name.removeprefix(ATE) in known or name.startswith((*OF_A_CROP, BOUGHT))

@@ -26,7 +26,8 @@ class SheetText:
     """
     A sheet part seen as rows of bytes (ECMA-376 Part 1, 18.3.1.80 sheetData, 18.3.1.73 row, 18.3.1.4 c).
 
-    Rows and cells without an ``r`` attribute follow the one before them. Raises WorkbookRefused when there is no sheetData.
+    Rows and cells without an ``r`` attribute follow the one before them. Raises WorkbookRefused when there is no
+    sheetData.
     """
 
     def __init__(self, data: bytes, part: str) -> None:
@@ -64,18 +65,19 @@ class SheetText:
     def _scan(self) -> list[int]:
         numbers = []
         number = 0
-        text = self.markup.text
-        for match in start_pattern(self.prefix + b"row").finditer(
-            text, self.sheet_data.tag_end, self.sheet_data.content_end
-        ):
-            found = _ROW_NUMBER.search(match[0])
+        starts, tag_ends = self._starts, self._tag_ends
+        area = self.sheet_data
+        for match in _row_pattern(self.prefix).finditer(self.markup.text, area.tag_end, area.content_end):
+            given = match[1]
+            if given is None and (found := _ROW_NUMBER.search(match[0])):
+                given = found[1]
             before = number
-            number = int(found[1]) if found else number + 1
+            number = int(given) if given else number + 1
             if number <= before:
                 self.in_order = False
             numbers.append(number)
-            self._starts.append(match.start())
-            self._tag_ends.append(match.end())
+            starts.append(match.start())
+            tag_ends.append(match.end())
         return numbers
 
     def place(self, row: int) -> int:
@@ -105,6 +107,11 @@ class SheetText:
             raise Unreadable(msg)
         return Element(start, tag_end, close, end)
 
+    def holds_something(self, place: int) -> bool:
+        """Whether a row has a value or a formula in any cell; blank cells with a format are nothing."""
+        row = self.row_at(place)
+        return _content_pattern(self.prefix).search(self.markup.text, row.tag_end, row.content_end) is not None
+
     def places(self, first: int, last: int) -> list[int]:
         """The places in :attr:`numbers` of all written rows from ``first`` to ``last``."""
         numbers = self.numbers
@@ -126,7 +133,7 @@ class SheetText:
         for match in _cell_pattern(self.prefix).finditer(self.markup.text, row.tag_end, row.content_end):
             start, end, tag_end = match.start(), match.end(), match.end(2) + 1
             tag = data[start:tag_end]
-            column = _column_of(match[1]) if match[1] else cell_column(tag, column)
+            column = column_of(match[1]) if match[1] else cell_column(tag, column)
             content_end = match.end(3) if match[3] is not None else end
             found.append(CellSpan(column, Element(start, tag_end, content_end, end), tag))
         return found
@@ -142,8 +149,15 @@ def cell_column(tag: bytes, before: int) -> int:
     return parse_address(name)[1] if name else before + 1
 
 
+@lru_cache(maxsize=64)
+def _row_pattern(prefix: bytes) -> re.Pattern[bytes]:
+    name = re.escape(prefix) + rb"row"
+    return re.compile(rb"<" + name + rb'(?:\s+r="([0-9]{1,8})")?+(?=[\s/>])' + ATTRIBUTES + rb">")
+
+
 @lru_cache(maxsize=20_000)
-def _column_of(name: bytes) -> int:
+def column_of(name: bytes) -> int:
+    """Count a column's letters out."""
     return column_number(name.decode())
 
 
@@ -154,6 +168,11 @@ def _cell_pattern(prefix: bytes) -> re.Pattern[bytes]:
     return re.compile(
         rb"<" + name + first + rb"(" + ATTRIBUTES + rb")(?:(?<=/)>|>(.*?)</" + name + rb"\s*>)", re.DOTALL
     )
+
+
+@lru_cache(maxsize=64)
+def _content_pattern(prefix: bytes) -> re.Pattern[bytes]:
+    return re.compile(rb"<" + re.escape(prefix) + rb"(?:v|f|is)[\s/>]")
 
 
 @lru_cache(maxsize=64)

@@ -40,8 +40,9 @@ class Receipt:
     """
     What a save did.
 
-    Members are the files inside the workbook. ``results_cleared`` names the formula cells ("Sheet!B7") whose saved result was
-    taken out so that every office program works it out anew. ``backup`` is the dated copy, None when nothing was replaced.
+    Members are the files inside the workbook. ``results_cleared`` names the formula cells ("Sheet!B7") whose saved
+    result was taken out so that every office program works it out anew, ``cleared_to_be_safe`` those of them whose
+    formula can look anywhere. ``backup`` is the dated copy, None when nothing was replaced.
     """
 
     path: Path
@@ -52,6 +53,7 @@ class Receipt:
     results_cleared: tuple[str, ...]
     backup: Path | None
     members_dropped: tuple[str, ...] = ()
+    cleared_to_be_safe: tuple[str, ...] = ()
     written: bool = True
 
 
@@ -63,10 +65,11 @@ def save_workbook(
     source_path: Path, source: bytes, written: Written, out: Path | None, today: datetime.datetime | None
 ) -> Receipt:
     """
-    Save; raises CouldNotWrite with nothing changed. ``out`` None, or the workbook itself, replaces it and keeps a dated copy.
+    Save; raises CouldNotWrite with nothing changed.
 
-    Steps: look for locks, compare with what was read, write beside, flush, verify, compare again, keep the dated copy,
-    replace, flush the folder, drop old copies.
+    ``out`` None, or the workbook itself, replaces it and keeps a dated copy. Steps: look for locks, compare with what
+    was read, write beside, flush, verify, compare again, keep the dated copy, replace, flush the folder, drop old
+    copies.
     """
     target = Path(os.path.realpath(source_path if out is None else out))
     in_place = out is None or _same_file(target, source_path)
@@ -103,6 +106,7 @@ def _receipt(target: Path, written: Written, backup: Path | None, *, saved: bool
         results_cleared=written.results_cleared,
         backup=backup,
         members_dropped=tuple(sorted(package.dropped)),
+        cleared_to_be_safe=written.cleared_to_be_safe,
         written=saved,
     )
 
@@ -266,7 +270,8 @@ def _refuse_changed(target: Path, source: bytes) -> None:
     now = target.read_bytes()
     if now != source:
         raise CouldNotWrite(
-            f"{target.name} was changed by another program after it was read; run the command again; nothing was changed"
+            f"{target.name} was changed by another program after it was read; "
+            "run the command again; nothing was changed"
         )
 
 

@@ -7,13 +7,24 @@ from dataclasses import dataclass, field
 
 from stillroom.errors import WorkbookRefused
 from stillroom.workbook.cells import cell_bytes
+from stillroom.workbook.charts import NewChart, add_charts
 from stillroom.workbook.contents import Contents, NewFormula, check_value
 from stillroom.workbook.looks import Look, Looks
 from stillroom.workbook.markup import MAIN, RELATIONS, escape_attribute
 from stillroom.workbook.opened import Opened
 from stillroom.workbook.strings import plain
 from stillroom.workbook.tables import key_of
-from stillroom.workbook.values import LAST_COLUMN, LAST_ROW, Rectangle, Value, address, escape_text, parse_range, whole
+from stillroom.workbook.values import (
+    LAST_COLUMN,
+    LAST_ROW,
+    Rectangle,
+    Value,
+    address,
+    escape_text,
+    letters,
+    parse_range,
+    whole,
+)
 
 _HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 _TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml."
@@ -34,7 +45,8 @@ class NewTable:
     """
     A table: its name, where its first heading stands, its headings, and how many blank rows are ready below.
 
-    ``looks`` and ``formulas`` (calculated columns, without the equals sign) go by heading.
+    ``looks`` and ``formulas`` (calculated columns, without the equals sign) go by heading. Tables that share rows get
+    no filter buttons: a filter hides whole rows, and with them the neighbour's.
     """
 
     name: str
@@ -46,6 +58,7 @@ class NewTable:
     looks: Mapping[str, Look] = field(default_factory=dict)
     formulas: Mapping[str, str] = field(default_factory=dict)
     style: str = "TableStyleLight1"
+    filter_buttons: bool = True
 
     @property
     def area(self) -> Rectangle:
@@ -55,7 +68,11 @@ class NewTable:
 
 @dataclass(frozen=True)
 class Validation:
-    """A drop-down (kind "list") or a limit on what may be typed (18.3.1.32); ``first`` and ``second`` are formulas."""
+    """
+    A drop-down (kind "list") or a limit on what may be typed (18.3.1.32); ``first`` and ``second`` are formulas.
+
+    ``message`` is said of what does not fit, ``prompt`` as soon as the cell is chosen; kind "none" only prompts.
+    """
 
     area: str
     kind: str
@@ -65,6 +82,8 @@ class Validation:
     title: str = ""
     message: str = ""
     strict: bool = True
+    refuses: bool = True
+    prompt: str = ""
 
 
 @dataclass(frozen=True)
@@ -79,7 +98,10 @@ class NewSheet:
     frozen_columns: int = 0
     merged: tuple[str, ...] = ()
     validations: tuple[Validation, ...] = ()
+    charts: tuple[NewChart, ...] = ()
     title_rows: tuple[int, int] | None = None
+    print_areas: tuple[str, ...] = ()
+    pages_wide: int = 1
     landscape: bool = False
     protected: bool = False
     tab_colour: str | None = None
@@ -98,7 +120,7 @@ class SheetAdder:
         """Put a sheet after the last one; gives the name it got. Raises WorkbookRefused when it cannot be built."""
         self._check(sheet)
         package = self._opened.package
-        given = self._free_name(name)
+        given = self.free_name(name)
         part = package.free_name("xl/worksheets/sheet{}.xml")
         package.add(part, b"", _TYPE + "worksheet+xml")
         ids = []
@@ -106,19 +128,24 @@ class SheetAdder:
             table_part = package.free_name("xl/tables/table{}.xml")
             package.add(table_part, self._table(table), _TYPE + "table+xml")
             ids.append(package.relate(part, f"{RELATIONS}/table", table_part))
-        package.replace(part, self._sheet(sheet, ids))
+        drawing = add_charts(package, part, sheet.charts) if sheet.charts else None
+        package.replace(part, self._sheet(sheet, ids, drawing))
         self._opened.strings.write()
         names = []
+        quoted = "'" + given.replace("'", "''") + "'"
+        if sheet.print_areas:
+            areas = ",".join(f"{quoted}!{fixed_range(parse_range(one))}" for one in sheet.print_areas)
+            names.append(("_xlnm.Print_Area", areas))
         if sheet.title_rows:
-            quoted = "'" + given.replace("'", "''") + "'"
             names.append(("_xlnm.Print_Titles", f"{quoted}!${sheet.title_rows[0]}:${sheet.title_rows[1]}"))
         self._opened.layout.append(given, part, names)
         self._opened.refresh()
         return given
 
-    # ---- names ---------------------------------------------------------------------------------------------------------
+    # ---- names -----------------------------------------------------------------------------------------------------
 
-    def _free_name(self, name: str) -> str:
+    def free_name(self, name: str) -> str:
+        """Give the name made unique, without the signs that no sheet's name may hold, 31 letters at most."""
         taken = {one.casefold() for one in self._opened.layout.all_names}
         base = name.translate(_NOT_IN_NAMES).strip("' ")[:_LONGEST_NAME] or "Sheet"
         given, number = base, 2
@@ -140,7 +167,7 @@ class SheetAdder:
             given += "_"
         return max(numbers) + 1, given
 
-    # ---- parts ---------------------------------------------------------------------------------------------------------
+    # ---- parts -----------------------------------------------------------------------------------------------------
 
     def _check(self, sheet: NewSheet) -> None:
         for (row, column), cell in sheet.cells.items():
@@ -161,7 +188,8 @@ class SheetAdder:
 
     def _table(self, table: NewTable) -> bytes:
         number, name = self._table_name(table.name)
-        ref = str(table.area)
+        ref, given = str(table.area), escape_attribute(name)
+        buttons = f'<autoFilter ref="{ref}"/>' if table.filter_buttons else ""
         columns = []
         keys = {key_of(heading): formula for heading, formula in table.formulas.items()}
         for place, heading in enumerate(table.headings, 1):
@@ -173,13 +201,15 @@ class SheetAdder:
             )
             columns.append(f'<tableColumn id="{place}" name="{escape_attribute(heading)}"{inside}')
         text = (
-            f'{_HEAD}<table xmlns="{MAIN}" id="{number}" name="{escape_attribute(name)}" displayName="{escape_attribute(name)}" ref="{ref}" '
-            f'totalsRowShown="0"><autoFilter ref="{ref}"/><tableColumns count="{len(columns)}">{"".join(columns)}</tableColumns>'
-            f'<tableStyleInfo name="{table.style}" showFirstColumn="0" showLastColumn="0" showRowStripes="1" showColumnStripes="0"/></table>'
+            f'{_HEAD}<table xmlns="{MAIN}" id="{number}" name="{given}" displayName="{given}" '
+            f'ref="{ref}" totalsRowShown="0">'
+            f'{buttons}<tableColumns count="{len(columns)}">{"".join(columns)}</tableColumns>'
+            f'<tableStyleInfo name="{table.style}" showFirstColumn="0" showLastColumn="0" '
+            f'showRowStripes="1" showColumnStripes="0"/></table>'
         )
         return text.encode()
 
-    def _sheet(self, sheet: NewSheet, table_ids: list[str]) -> bytes:
+    def _sheet(self, sheet: NewSheet, table_ids: list[str], drawing: str | None) -> bytes:
         """Write the sheet part, its elements in the order of CT_Worksheet (18.3.1.99)."""
         cells = self._all_cells(sheet)
         rows = [row for row, _ in cells] or [1]
@@ -197,7 +227,7 @@ class SheetAdder:
             )
             pieces.append(f"<cols>{''.join(lines)}</cols>".encode())
         pieces += [b"<sheetData>", *self._rows(sheet, cells), b"</sheetData>"]
-        pieces.append(_after_data(sheet, table_ids).encode())
+        pieces.append(_after_data(sheet, table_ids, drawing).encode())
         pieces.append(b"</worksheet>")
         return b"".join(pieces)
 
@@ -230,6 +260,17 @@ class SheetAdder:
         return rows
 
 
+def fixed_range(area: Rectangle) -> str:
+    """
+    Write a block with fixed rows and columns.
+
+    >>> fixed_range(Rectangle(1, 1, 25, 4))
+    '$A$1:$D$25'
+    """
+    first, last = letters(area.first_column), letters(area.last_column)
+    return f"${first}${area.first_row}:${last}${area.last_row}"
+
+
 def _view(sheet: NewSheet) -> str:
     lines = "" if sheet.grid_lines else ' showGridLines="0"'
     if not (sheet.frozen_rows or sheet.frozen_columns):
@@ -246,12 +287,13 @@ def _view(sheet: NewSheet) -> str:
         f' ySplit="{sheet.frozen_rows}"' if sheet.frozen_rows else ""
     )
     return (
-        f'<sheetViews><sheetView{lines} workbookViewId="0"><pane{split} topLeftCell="{corner}" activePane="{pane}" state="frozen"/>'
+        f'<sheetViews><sheetView{lines} workbookViewId="0">'
+        f'<pane{split} topLeftCell="{corner}" activePane="{pane}" state="frozen"/>'
         f'<selection pane="{pane}"/></sheetView></sheetViews>'
     )
 
 
-def _after_data(sheet: NewSheet, table_ids: list[str]) -> str:
+def _after_data(sheet: NewSheet, table_ids: list[str], drawing: str | None) -> str:
     text = (
         '<sheetProtection sheet="1" objects="1" scenarios="1" formatCells="0" formatColumns="0" formatRows="0"/>'
         if sheet.protected
@@ -261,9 +303,13 @@ def _after_data(sheet: NewSheet, table_ids: list[str]) -> str:
         merged = "".join(f'<mergeCell ref="{parse_range(one)}"/>' for one in sheet.merged)
         text += f'<mergeCells count="{len(sheet.merged)}">{merged}</mergeCells>'
     if sheet.validations:
-        text += f'<dataValidations count="{len(sheet.validations)}">{"".join(map(_validation, sheet.validations))}</dataValidations>'
+        validations = "".join(map(_validation, sheet.validations))
+        text += f'<dataValidations count="{len(sheet.validations)}">{validations}</dataValidations>'
+    wide = f' fitToWidth="{sheet.pages_wide}"' if sheet.pages_wide != 1 else ""
     text += '<pageMargins left="0.5" right="0.5" top="0.6" bottom="0.6" header="0.3" footer="0.3"/>'
-    text += f'<pageSetup orientation="{"landscape" if sheet.landscape else "portrait"}" fitToHeight="0"/>'
+    text += f'<pageSetup orientation="{"landscape" if sheet.landscape else "portrait"}" {wide} fitToHeight="0"/>'
+    if drawing is not None:
+        text += f'<drawing r:id="{drawing}"/>'
     if table_ids:
         parts = "".join(f'<tablePart r:id="{one}"/>' for one in table_ids)
         text += f'<tableParts count="{len(table_ids)}">{parts}</tableParts>'
@@ -271,11 +317,19 @@ def _after_data(sheet: NewSheet, table_ids: list[str]) -> str:
 
 
 def _validation(one: Validation) -> str:
+    kind = f' type="{one.kind}"' if one.kind != "none" else ""
     operator = f' operator="{one.operator}"' if one.operator else ""
     style = "" if one.strict else ' errorStyle="warning"'
     said = f' errorTitle="{escape_attribute(one.title)}" error="{escape_attribute(one.message)}"' if one.message else ""
     second = f"<formula2>{escape_text(one.second)}</formula2>" if one.second is not None else ""
+    prompts = (
+        f' showInputMessage="1" promptTitle="{escape_attribute(one.title)}" prompt="{escape_attribute(one.prompt)}"'
+        if one.prompt
+        else ""
+    )
+    refuses = ' showErrorMessage="1"' if one.refuses else ""
+    first = f"<formula1>{escape_text(one.first)}</formula1>" if one.first else ""
     return (
-        f'<dataValidation type="{one.kind}"{style}{operator} allowBlank="1" showErrorMessage="1"{said} sqref="{one.area}">'
-        f"<formula1>{escape_text(one.first)}</formula1>{second}</dataValidation>"
+        f'<dataValidation{kind}{style}{operator} allowBlank="1"{refuses}{said}{prompts} '
+        f'sqref="{one.area}">{first}{second}</dataValidation>'
     )

@@ -123,10 +123,10 @@ def text_element(text: str, prefix: bytes) -> bytes:
 
 
 def plain(text: str) -> str:
-    """
+    r"""
     Make a name comparable: capitals, spaces, no-break spaces and line breaks do not matter.
 
-    >>> plain("  Picked\\u00a0 On ")
+    >>> plain("  Picked\u00a0 On ")
     'picked on'
     """
     return " ".join(text.split()).casefold()

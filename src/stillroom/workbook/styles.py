@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from typing import cast
 
-from lxml import etree
-
 from stillroom.workbook.markup import MAIN, Change, Markup, attribute, set_attribute, splice
 from stillroom.workbook.package import Package
 from stillroom.workbook.values import whole
@@ -102,15 +100,16 @@ class Styles:
             node.get("numFmtId", ""): node.get("formatCode", "")
             for node in root.iterfind(f"{{{MAIN}}}numFmts/{{{MAIN}}}numFmt")
         }
+        own.pop("0", None)  # the plain format is plain, whatever a file calls it
         shows = []
-        for node in cast("list[etree._Element]", root.findall(f"{{{MAIN}}}cellXfs/{{{MAIN}}}xf")):
+        for node in root.findall(f"{{{MAIN}}}cellXfs/{{{MAIN}}}xf"):
             number = node.get("numFmtId", "0")
             shows.append(shown_as(own[number]) if number in own else _BUILT_IN.get(whole(number, 0), ""))
         return shows
 
     def with_format(self, style: int, format_id: int) -> int:
         """
-        Give the number of a cell format like ``style`` but with another number format, added at the end if there is none.
+        Give the number of a cell format like ``style`` but with another number format, added at the end if new.
 
         Without a styles part the style is given back as it is.
         """

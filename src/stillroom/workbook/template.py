@@ -17,21 +17,30 @@ from stillroom.workbook.starting.front import add_cautions, add_start
 from stillroom.workbook.starting.pictures import add_pictures
 from stillroom.workbook.starting.place import SavedValues, write_table
 from stillroom.workbook.starting.published import add_published
+from stillroom.workbook.starting.season_pictures import add_season_pictures
 from stillroom.workbook.starting.sheets import SHEETS, places
 
 
-def start(path: Path, *, metric: bool = False, people: float | None = None, altitude: str | None = None) -> None:
+def start(
+    path: Path,
+    *,
+    metric: bool = False,
+    people: float | None = None,
+    altitude: str | None = None,
+    gauge: str | None = None,
+) -> None:
     """
     Write a starting workbook, filled with the handbook's crops and preserves.
 
     `people` sets the people of the winter list, `altitude` is a height with its unit ("1450 ft", "440 m"); without it
-    the cell stays blank, and red, until it is typed. A metric workbook weighs in kg and fills litre jars.
+    the cell stays blank, and red, until it is typed. A metric workbook weighs in kg and fills litre jars. With a
+    `gauge` (dial or weighted) what most households pressure can stands at yes.
 
-    Raises `CommandWrong` when the altitude cannot be read and `CouldNotWrite` when the file cannot be written.
+    Raises `CommandWrong` for an altitude or a gauge that is none, `CouldNotWrite` when the file cannot be written.
     """
     from stillroom.workbook.starting.first_rows import starting_contents
 
-    save(path, build(starting_contents(metric=metric, people=people, altitude=altitude), a4=metric))
+    save(path, build(starting_contents(metric=metric, people=people, altitude=altitude, gauge=gauge), a4=metric))
 
 
 def build(contents: Contents, *, a4: bool = False) -> bytes:
@@ -39,7 +48,7 @@ def build(contents: Contents, *, a4: bool = False) -> bytes:
     Build the file of a workbook with all input and output tables; the same contents give the same bytes.
 
     Sheets stand in this order: Start, Kitchen, Harvest, On hand, Preserves, Winter needs, Plan, Coverage, Shopping,
-    Record, Cautions.
+    Record, Season, Cautions.
     """
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
@@ -58,6 +67,7 @@ def build(contents: Contents, *, a4: bool = False) -> bytes:
     add_pictures(
         workbook["Coverage"], found, len(contents.rows.get("Needs", ())), contents.periods, contents.volume_unit
     )
+    add_season_pictures(workbook["Season"], found)
     frame_sheets(workbook, found, contents, a4=a4)
     return finished(workbook, contents.title, saved)
 

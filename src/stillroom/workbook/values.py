@@ -27,7 +27,7 @@ _AFTER_LEAP_1900 = datetime.datetime(1899, 12, 30)
 _LAST_SERIAL = 2_958_466
 
 
-class Unreadable(ValueError):  # noqa: N818 - it says what the text is
+class Unreadable(ValueError):
     """Text in a part that is not what the format has there; the workbook is refused as damaged."""
 
 
@@ -64,8 +64,8 @@ class Cell:
     """
     One cell as it stands in the file.
 
-    ``kind`` is blank, number, text, bool, date or error. ``formula`` is None for a plain value and "" for a follower of a
-    shared formula. ``calculated`` is False when a formula has no saved value.
+    ``kind`` is blank, number, text, bool, date or error. ``formula`` is None for a plain value and "" for a follower
+    of a shared formula. ``calculated`` is False when a formula has no saved value.
 
     >>> Cell(7, 2, 53, "number").address
     'B7'
@@ -165,17 +165,15 @@ def number_text(value: float) -> str:
     >>> number_text(0.1), number_text(3.0), number_text(-7)
     ('0.1', '3', '-7')
     """
-    if isinstance(value, float):
-        if not math.isfinite(value):
-            msg = "it is not a finite number"
+    if isinstance(value, int):
+        if abs(value) >= LARGEST_WHOLE:
+            msg = "whole numbers of sixteen digits or more lose their last digits in a spreadsheet"
             raise ValueError(msg)
-        if value.is_integer() and abs(value) < LARGEST_WHOLE:
-            return str(int(value))
-        return repr(value)
-    if abs(value) >= LARGEST_WHOLE:
-        msg = "whole numbers of sixteen digits or more lose their last digits in a spreadsheet"
+        return str(value)
+    if not math.isfinite(value):
+        msg = "it is not a finite number"
         raise ValueError(msg)
-    return str(value)
+    return str(int(value)) if value.is_integer() and abs(value) < LARGEST_WHOLE else repr(value)
 
 
 def check_text(text: str) -> None:
@@ -191,7 +189,7 @@ def check_text(text: str) -> None:
 
 def escape_text(text: str) -> str:
     """
-    Write text for a ``t`` element: markup escaped, ``_xHHHH_`` shielded, carriage returns kept (ECMA-376 Part 1, 22.9.2.19).
+    Write text for a ``t`` element: markup escaped, ``_xHHHH_`` shielded (ECMA-376 Part 1, 22.9.2.19).
 
     >>> escape_text("a<b & _x0041_")
     'a&lt;b &amp; _x005F_x0041_'
@@ -214,7 +212,7 @@ def unescape_text(text: str) -> str:
 
 def serial_of(value: datetime.date | datetime.datetime | datetime.time, *, date1904: bool) -> float:
     """
-    Give a date as the number a workbook keeps (ECMA-376 Part 1, 18.17.4.1); raises ValueError for a date before its first.
+    Give a date as the number a workbook keeps (ECMA-376 Part 1, 18.17.4.1); raises ValueError before its first.
 
     >>> serial_of(datetime.date(2026, 8, 14), date1904=False), serial_of(datetime.time(18, 0), date1904=False)
     (46248, 0.75)

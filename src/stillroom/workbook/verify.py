@@ -1,9 +1,10 @@
 """
 The check of a finished save against the file it came from. It shares no code with the writer.
 
-The old and the new file are read with the standard library's zip reader and XML parser, not with the writer's own. Every byte
-of the new file must be accounted for: members that no claim names are the same bytes, record and directory entry alike;
-changed members differ from the old ones in nothing but what is claimed; added members are whole, declared and pointed to.
+The old and the new file are read with the standard library's zip reader and XML parser, not with the writer's own.
+Every byte of the new file must be accounted for: members that no claim names are the same bytes, record and directory
+entry alike; changed members differ from the old ones in nothing but what is claimed; added members are whole,
+declared and pointed to.
 """
 
 from __future__ import annotations
@@ -12,12 +13,13 @@ import io
 import struct
 import zipfile
 import zlib
-from xml.parsers.expat import ExpatError
 from dataclasses import dataclass
+from xml.parsers.expat import ExpatError
 
 from stillroom.workbook.claims import Claims
-from stillroom.workbook.verify_cells import sheet_complaints
-from stillroom.workbook.verify_parts import added_complaints, part_complaints, shared_texts, well_formed
+from stillroom.workbook.verify_cells import cell_complaints, sheet_complaints
+from stillroom.workbook.verify_parts import added_complaints, part_complaints, shared_items, shared_text, well_formed
+from stillroom.workbook.verify_roles import roles
 
 _ENTRY = 46
 _LOCAL = 30
@@ -25,7 +27,7 @@ _LOCAL = 30
 
 @dataclass(frozen=True)
 class _Archive:
-    """One file: its bytes, its entries (name, raw entry, start of record, end of record) in the order of the directory."""
+    """One file: its bytes, and its entries (name, raw entry, start and end of record) in their order."""
 
     data: bytes
     zip: zipfile.ZipFile
@@ -96,7 +98,7 @@ def _archive(data: bytes) -> _Archive:
     return _Archive(data, archive, entries, archive.start_dir, min(place, tail))
 
 
-# ---- the container -----------------------------------------------------------------------------------------------------
+# ---- the container -------------------------------------------------------------------------------------------------
 
 
 def _container_complaints(before: _Archive, after: _Archive, claims: Claims) -> list[str]:
@@ -128,16 +130,7 @@ def _container_complaints(before: _Archive, after: _Archive, claims: Claims) -> 
 
 def _owned_names(before: _Archive, claims: Claims) -> set[str]:
     owned = {*claims.cells, *claims.cleared, *claims.grown}
-    for info, *_ in before.entries:
-        name = info.filename.lower()
-        if (
-            name.endswith((".rels", "content_types].xml"))
-            or "sharedstrings" in name
-            or "styles" in name
-            or "workbook" in name
-        ):
-            owned.add(info.filename)
-    return owned
+    return owned | roles(before.zip).keys()
 
 
 def _without_place(entry: bytes) -> bytes:
@@ -158,7 +151,7 @@ def _without_place(entry: bytes) -> bytes:
 
 
 def _is_plain_record(info: zipfile.ZipInfo, record: bytes, entry: bytes) -> bool:
-    """Whether a record is a header, a name and its data, nothing else, and agrees with its directory entry in every field."""
+    """Whether a record is a header, a name and its data, and agrees with its directory entry in every field."""
     signature, version, flags, method, time, date, crc, packed, size, name_length, extra_length = struct.unpack_from(
         "<4s5H3I2H", record
     )
@@ -209,7 +202,7 @@ def _end_complaints(before: _Archive, after: _Archive) -> list[str]:
     return [] if old == new else ["the end of the file was changed"]
 
 
-# ---- what is in the members --------------------------------------------------------------------------------------------
+# ---- what is in the members ----------------------------------------------------------------------------------------
 
 
 def _content_complaints(before: _Archive, after: _Archive, claims: Claims) -> list[str]:
@@ -236,22 +229,27 @@ def _member_complaints(before: _Archive, after: _Archive, name: str, claims: Cla
     if complaint is not None:
         return [complaint]
     if name in claims.added:
-        return []
+        wanted = claims.cells.get(name, {})
+        return cell_complaints(new_part, wanted, strings.text, date1904=claims.date1904) if wanted else []
     if name in claims.cells or name in claims.cleared:
         cells, cleared = claims.cells.get(name, {}), claims.cleared.get(name, frozenset())
         return sheet_complaints(before.read(name), new_part, cells, cleared, strings.text, date1904=claims.date1904)
-    return part_complaints(name, before.read(name), new_part, claims)
+    return part_complaints(name, roles(before.zip).get(name, ""), (before.read(name), new_part), claims)
 
 
 class _Strings:
-    """The shared strings of the new file, read when a cell first points to one."""
+    """The shared strings of the new file, cut apart when a cell first points to one, each read once."""
 
     def __init__(self, archive: _Archive) -> None:
         self._archive = archive
-        self._texts: list[str] | None = None
+        self._items: list[bytes] | None = None
+        self._texts: dict[int, str] = {}
 
     def text(self, number: int) -> str | None:
-        if self._texts is None:
-            names = [name for name in self._archive.zip.namelist() if name.lower().endswith("sharedstrings.xml")]
-            self._texts = shared_texts(self._archive.read(names[0])) if names else []
-        return self._texts[number] if number < len(self._texts) else None
+        """Give a string by its number; None when there is none."""
+        if self._items is None:
+            names = [name for name, role in roles(self._archive.zip).items() if role == "sharedStrings"]
+            self._items = shared_items(self._archive.read(names[0])) if names else []
+        if number not in self._texts and 0 <= number < len(self._items):
+            self._texts[number] = shared_text(self._items[number])
+        return self._texts.get(number)

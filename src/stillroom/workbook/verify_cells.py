@@ -1,4 +1,4 @@
-"""The check of a changed sheet: owned cells are cut out of the old and the new part, and what is left must be the same bytes."""
+"""The check of a changed sheet: with the owned cells cut out of both, the old and the new part are the same bytes."""
 
 from __future__ import annotations
 
@@ -6,14 +6,16 @@ import datetime
 import re
 import xml.parsers.expat as expat
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import zip_longest
 
 from stillroom.workbook.claims import ClaimedFormula
 from stillroom.workbook.verify_parts import plain_text
 
 _TAG = rb"""(?>[^>"'/]+|"[^"]*"|'[^']*'|/(?!>))*+"""
-_CELL = re.compile(rb"<((?:[\w.\-]+:)?)c(?=[\s/>])(" + _TAG + rb")(/?)>")
+_CELL = re.compile(rb'<((?:[\w.\-]+:)?)c(?:\s+r="([A-Z]{1,3})[0-9]+")?(?=[\s/>])' + _TAG + rb"(/?)>")
 _R = re.compile(rb"""\sr\s*=\s*["']([A-Za-z]*)([0-9]*)["']""")
+_FORMAT = re.compile(rb"""\ss\s*=\s*["']([0-9]+)["']""")
 _SPANS = re.compile(rb"""\sspans\s*=\s*("[^"]*"|'[^']*')""")
 _DIMENSION = re.compile(rb"(<(?:[\w.\-]+:)?dimension\s[^>]*?\bref\s*=\s*)(\"[^\"]*\"|'[^']*')")
 _DATA = re.compile(rb"(<(?:[\w.\-]+:)?sheetData)(\s[^>]*?)?(/?)>")
@@ -24,6 +26,7 @@ _VALUE = re.compile(rb"<((?:[\w.\-]+:)?v)(?=[\s/>])" + _TAG + rb"(?:/>|>[^<]*</\
 _TYPE = re.compile(rb"""\st\s*=\s*("[^"]*"|'[^']*')""")
 
 Cell = tuple[int, int]
+Read = tuple[dict[str, str], dict[str, str]]
 
 
 def sheet_complaints(
@@ -46,22 +49,38 @@ def sheet_complaints(
     place = _first_difference(rest_old, rest_new)
     if place is not None:
         found.append(f"bytes that nothing claims were changed, about {place} bytes in")
-    found += _frame_complaints(head_old, head_new, set(cut_new) - set(cut_old))
+    added = set(cut_new) - set(cut_old)
+    found += _frame_complaints(head_old, head_new, added)
+    added_in: dict[int, list[int]] = {}
+    for row, column in added:
+        added_in.setdefault(row, []).append(column)
     for row, tag in rows_old.items():
-        if _wrong_spans(
-            tag, rows_new.get(row, b""), [column for at, column in set(cut_new) - set(cut_old) if at == row]
-        ):
+        if _wrong_spans(tag, rows_new.get(row, b""), added_in.get(row, ())):
             found.append(f"the spans of row {row} do not fit its cells")
     for cell in cleared:
         if cell not in cut_old or cell not in cut_new or _without_result(cut_old[cell]) != cut_new[cell]:
             found.append(f"{cell}: more than its saved result was changed")
+    after = _read({cell: cut_new[cell] for cell in cells if cell in cut_new})
     for cell, value in cells.items():
-        complaint = _wrong_value(cut_new.get(cell), value, text_of, date1904=date1904)
+        complaint = _wrong_value(after.get(cell), value, text_of, date1904=date1904)
         if complaint is None:
             complaint = _wrong_format(cut_old.get(cell), cut_new.get(cell), value)
         if complaint:
             found.append(f"{cell}: {complaint}")
     return found
+
+
+def cell_complaints(
+    new: bytes, cells: Mapping[Cell, object], text_of: Callable[[int], str | None], *, date1904: bool
+) -> list[str]:
+    """Say which cells of an added sheet do not hold what is claimed."""
+    owned: dict[int, set[int]] = {}
+    for row, column in cells:
+        owned.setdefault(row, set()).add(column)
+    _, cut, _ = _cut(new, owned)
+    read = _read(cut)
+    wrong = {cell: _wrong_value(read.get(cell), value, text_of, date1904=date1904) for cell, value in cells.items()}
+    return [f"{cell}: {complaint}" for cell, complaint in wrong.items() if complaint]
 
 
 def _frame_complaints(old: bytes, new: bytes, added: Collection[Cell]) -> list[str]:
@@ -158,8 +177,8 @@ def _cut_row(data: bytes, seen: bytes, start: int, stop: int, columns: set[int])
     mine: dict[int, bytes] = {}
     pieces, place, column, before = [], start, 0, 0
     while (match := _CELL.search(seen, start, stop)) is not None:
-        given = _R.search(match[0])
-        column = _column(given[1]) if given else column + 1
+        given = match[2] or ((found := _R.search(match[0])) and found[1])
+        column = _column(given) if given else column + 1
         start = match.end() if match[3] else seen.index(b">", seen.index(b"</" + match[1] + b"c", match.end())) + 1
         if column in columns:
             if column <= before:
@@ -172,6 +191,7 @@ def _cut_row(data: bytes, seen: bytes, start: int, stop: int, columns: set[int])
     return b"".join(pieces), mine
 
 
+@lru_cache(maxsize=20_000)
 def _column(letters: bytes) -> int:
     number = 0
     for letter in letters.upper():
@@ -194,34 +214,37 @@ def _without_result(raw: bytes) -> bytes:
     return _TYPE.sub(b"", tag[0], count=1) + _VALUE.sub(b"", raw[tag.end() :], count=1)
 
 
-def _read(raw: bytes) -> tuple[dict[str, str], dict[str, str]]:
-    """Read one cell element: its attributes, and the text of v, f and t inside it."""
-    attributes: dict[str, str] = {}
-    inside: dict[str, str] = {}
+def _read(cells: Mapping[Cell, bytes]) -> dict[Cell, Read]:
+    """Read cell elements: of each its attributes, and the text of v, f and t inside it. Each must be one element."""
+    read: list[Read] = []
     path: list[str] = []
 
     def start(name: str, given: dict[str, str]) -> None:
         path.append(name.rpartition(":")[2])
-        if len(path) == 1:
-            attributes.update(given)
-        inside.setdefault(path[-1], "")
+        if len(path) == 2:
+            read.append((given, {}))
+        elif len(path) > 2:
+            read[-1][1].setdefault(path[-1], "")
 
     def characters(text: str) -> None:
-        inside[path[-1]] += text
+        if len(path) > 2:
+            read[-1][1][path[-1]] += text
+        else:
+            raise ValueError("there is text between cells")
 
     parser = expat.ParserCreate()
     parser.StartElementHandler, parser.CharacterDataHandler = start, characters
     parser.EndElementHandler = lambda _: path.pop()
-    parser.Parse(raw, True)
-    return attributes, inside
+    parser.Parse(b"<all>" + b"".join(cells.values()) + b"</all>", True)
+    return dict(zip(cells, read, strict=True))
 
 
 def _wrong_value(
-    raw: bytes | None, value: object, text_of: Callable[[int], str | None], *, date1904: bool
+    cell: Read | None, value: object, text_of: Callable[[int], str | None], *, date1904: bool
 ) -> str | None:
-    if raw is None:
+    if cell is None:
         return None if value is None else "it was not written"
-    attributes, inside = _read(raw)
+    attributes, inside = cell
     kind = attributes.get("t", "n")
     if isinstance(value, ClaimedFormula):
         right = inside.get("f") is not None and plain_text(inside["f"]) == value.text and "v" not in inside
@@ -233,13 +256,10 @@ def _wrong_value(
     if isinstance(value, bool):
         return None if kind == "b" and inside.get("v") == str(int(value)) else "it does not hold its value"
     if isinstance(value, str):
-        held = (
-            text_of(int(inside.get("v", "-1")))
-            if kind == "s"
-            else plain_text(inside.get("t", ""))
-            if kind == "inlineStr"
-            else None
-        )
+        if kind == "s":
+            held = text_of(int(inside.get("v", "-1")))
+        else:
+            held = plain_text(inside.get("t", "")) if kind == "inlineStr" else None
         return None if held == value else f"it holds another text ({held!r})"
     wanted = float(value) if isinstance(value, int | float) else _serial(value, date1904=date1904)
     right = kind == "n" and "v" in inside and float(inside["v"]) == wanted
@@ -265,10 +285,13 @@ def _serial(value: object, *, date1904: bool) -> float:
 
 def _wrong_format(old: bytes | None, new: bytes | None, value: object) -> str | None:
     """A cell keeps its format, unless a number or a date needed another."""
-    if (
-        old is None
-        or new is None
-        or (isinstance(value, int | float | datetime.date | datetime.time) and not isinstance(value, bool))
-    ):
+    may_change = isinstance(value, int | float | datetime.date | datetime.time) and not isinstance(value, bool)
+    if old is None or new is None or may_change:
         return None
-    return None if _read(old)[0].get("s", "0") == _read(new)[0].get("s", "0") else "its format was changed"
+    return None if _format_of(old) == _format_of(new) else "its format was changed"
+
+
+def _format_of(raw: bytes) -> bytes:
+    tag = _CELL.match(raw)
+    found = _FORMAT.search(tag[0]) if tag else None
+    return found[1] if found else b"0"

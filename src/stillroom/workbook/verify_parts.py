@@ -23,18 +23,18 @@ def well_formed(content: bytes) -> str | None:
     return "it declares a document type" if doctypes else None
 
 
-def part_complaints(name: str, old: bytes, new: bytes, claims: Claims) -> list[str]:
-    """Compare a changed part with the old one, by what kind of part it is."""
-    lower = name.lower()
+def part_complaints(name: str, role: str, contents: tuple[bytes, bytes], claims: Claims) -> list[str]:
+    """Compare a changed part with the old one, by what it is to the workbook."""
+    old, new = contents
     if name in claims.grown:
         return _table(old, new, claims.grown[name])
-    if "sharedstrings" in lower:
+    if role == "sharedStrings":
         return _lists(old, new, ("sst",))
-    if lower.endswith(".rels"):
+    if role == "relations":
         return _lines(old, new, rb"<(?:\w+:)?Relationship\s[^>]*?/>", "Target", claims)
-    if "content_types" in lower:
+    if role == "types":
         return _lines(old, new, rb"<(?:\w+:)?Override\s[^>]*?/>", "PartName", claims)
-    if "styles" in lower:
+    if role == "styles":
         return _lists(old, new, _STYLE_LISTS)
     return _workbook(old, new, claims)
 
@@ -181,37 +181,24 @@ def added_complaints(archive: zipfile.ZipFile, claims: Claims) -> list[str]:
     return found
 
 
-def shared_texts(content: bytes) -> list[str]:
-    """Read the shared strings, phonetic readings left out."""
-    texts: list[str] = []
+def shared_items(content: bytes) -> list[bytes]:
+    """Cut the shared strings out of their part, unread, in their order."""
+    if b"<!" in content:
+        content = re.sub(rb"<!--.*?-->", b"", content, flags=re.DOTALL)
+    pattern = rb"<((?:\w+:)?si)(?:\s[^>]*?)?(?:/>|>.*?</\1\s*>)"
+    return [match[0] for match in re.finditer(pattern, content, re.DOTALL)]
+
+
+def shared_text(item: bytes) -> str:
+    """Read one shared string, its phonetic reading left out."""
     pieces: list[str] = []
-    state = {"text": False, "phonetic": 0}
-
-    def start(name: str, _: object) -> None:
-        local = name.rpartition(":")[2]
-        if local == "si":
-            pieces.clear()
-        elif local == "rPh":
-            state["phonetic"] += 1
-        state["text"] = local == "t" and not state["phonetic"]
-
-    def end(name: str) -> None:
-        local = name.rpartition(":")[2]
-        if local == "si":
-            texts.append(plain_text("".join(pieces)))
-        elif local == "rPh":
-            state["phonetic"] -= 1
-        state["text"] = False
-
-    def characters(text: str) -> None:
-        if state["text"]:
-            pieces.append(text)
-
+    path: list[str] = []
     parser = expat.ParserCreate()
-    parser.buffer_text = True
-    parser.StartElementHandler, parser.EndElementHandler, parser.CharacterDataHandler = start, end, characters
-    parser.Parse(content, True)
-    return texts
+    parser.StartElementHandler = lambda name, _: path.append(name.rpartition(":")[2])
+    parser.EndElementHandler = lambda _: path.pop()
+    parser.CharacterDataHandler = lambda text: pieces.append(text) if path[-1] == "t" and "rPh" not in path else None
+    parser.Parse(item, True)
+    return plain_text("".join(pieces))
 
 
 def plain_text(text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.workbook.book import Book, FoundTable, Value
@@ -14,6 +15,7 @@ from stillroom.workbook.carried import (
     refuse_moving_formulas,
     refuse_other_units,
     rows_as_they_stand,
+    without_recorded,
 )
 from stillroom.workbook.inputs import Table, output_tables
 from stillroom.workbook.mark import digest_of, found_table, is_mark, mark_in, mark_row, rows_in
@@ -22,11 +24,22 @@ from stillroom.workbook.tables import key_of
 
 Row = Mapping[str, Value]
 KEY_HEADINGS = ("Day", "Days", "Preserve", "Make")
+NOTHING_RECORDED: Mapping[str, bool] = MappingProxyType({})
 
 
-def write(book: Book, tables: Mapping[str, Sequence[Row]], first_day: datetime.date, inputs: str) -> None:
+def write(
+    book: Book,
+    tables: Mapping[str, Sequence[Row]],
+    first_day: datetime.date,
+    inputs: str,
+    notes: Sequence[Row] = (),
+    recorded: Mapping[str, bool] = NOTHING_RECORDED,
+) -> None:
     """
     Queue a plan in a workbook; `tables` are the rows by table and heading, `inputs` the digest of what was planned.
+
+    `notes` are the planner's notes to itself, and `recorded` the plan lines (by the place of their preserve's cell)
+    whose *Made* went into the record, with whether nothing is left to do of them: see `carried.without_recorded`.
 
     Output tables that are missing are added on new sheets after the household's. Columns that are not ours are left
     alone, but that what stands beside a plan line goes where the line goes. A column of ours that the household has
@@ -41,21 +54,40 @@ def write(book: Book, tables: Mapping[str, Sequence[Row]], first_day: datetime.d
     standing = {table.name: found_table(book, table.name, headings(table)) for table in wanted}
     plan = standing["Plan"]
     lines: list[Placed] = [Placed(row, None) for row in tables.get("Plan", ())]
+    columns: frozenset[int] = frozenset()
     if plan is not None:
         refuse_without_keys(plan)
-        lines = placed(tables.get("Plan", ()), rows_as_they_stand(plan, ours("Plan")), first_day)
+        standing_rows, columns = without_recorded(plan, rows_as_they_stand(plan, ours("Plan")), recorded)
+        lines = placed(tables.get("Plan", ()), standing_rows, first_day)
         refuse_other_units(plan, lines)
         refuse_moving_formulas(plan, lines)
     rows: dict[str, Sequence[Row]] = {table.name: tables.get(table.name, ()) for table in wanted}
     rows["Plan"] = [line.row for line in lines]
-    rows["Messages"] = [*rows["Messages"], mark_row(inputs, digest_of(shown(standing, rows)))]
+    rows["Messages"] = [*rows["Messages"], mark_row(inputs, digest_of(shown(standing, rows))), *notes]
     add_missing(book, [table for table in wanted if standing[table.name] is None], rows)
     for table in wanted:
         found = standing[table.name] or found_table(book, table.name, headings(table))
         if found is not None:
             fill(book, found, ours(table.name), rows[table.name])
     if plan is not None:
-        carry(book, plan, lines)
+        carry(book, plan, lines, columns)
+
+
+def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
+    """
+    Queue the rows of one output table that no plan fills; added on a new sheet when the workbook has none.
+
+    Raises WorkbookRefused when two tables might be meant, or one only has the name of ours.
+    """
+    table = next(table for table in output_tables() if table.name == name)
+    refuse_two_candidates(book, [table])
+    refuse_strangers(book, [table])
+    found = found_table(book, name, headings(table))
+    if found is None:
+        add_missing(book, [table], {name: rows})
+        found = found_table(book, name, headings(table))
+    if found is not None:
+        fill(book, found, ours(name), rows)
 
 
 def is_unchanged(book: Book, inputs: str) -> bool:
@@ -75,6 +107,13 @@ def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
         found = found_table(book, table.name, headings(table))
         rows[table.name] = [] if found is None else rows_in(found, headings(table))
     return rows
+
+
+def notes_in(book: Book) -> list[dict[str, Value]]:
+    """The rows of Messages as they stand, the planner's notes to itself among them."""
+    table = next(table for table in output_tables() if table.name == "Messages")
+    found = found_table(book, table.name, headings(table))
+    return [] if found is None else rows_in(found, headings(table))
 
 
 def without_mark(messages: Sequence[dict[str, Value]]) -> list[dict[str, Value]]:
@@ -117,14 +156,17 @@ def fill(book: Book, table: FoundTable, owned: Sequence[str], rows: Sequence[Row
         book.fill_table(table, columns, len(rows))
 
 
-def carry(book: Book, table: FoundTable, lines: Sequence[Placed]) -> None:
-    """Queue the household's cells of the Plan table, each in the row its line has now; only cells that change."""
-    columns = sorted({column for line in lines if line.beside for column in line.beside.theirs})
+def carry(book: Book, table: FoundTable, lines: Sequence[Placed], columns: frozenset[int]) -> None:
+    """
+    Queue the household's cells of the Plan table, each in the row its line has now; only cells that change.
+
+    `columns` are the places of the household's columns in the table.
+    """
     for place in range(max(len(lines), len(table.rows))):
         line = lines[place] if place < len(lines) else None
-        if line is not None and line.beside is not None and line.beside.place == place:
-            continue
-        for column in columns:
+        stays = line is not None and line.beside is not None and line.beside.place == place
+        emptied = line.beside.emptied if line is not None and line.beside is not None else frozenset()
+        for column in sorted(columns & emptied if stays else columns):
             cell = line.beside.theirs.get(column) if line is not None and line.beside is not None else None
             before = table.rows[place][column] if place < len(table.rows) else None
             if (cell is None or cell.value is None) and (before is None or before.kind == "blank"):

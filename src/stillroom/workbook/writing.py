@@ -12,6 +12,7 @@ from stillroom.workbook.claims import ClaimedFormula, Claims
 from stillroom.workbook.contents import Contents, Edit, NewFormula
 from stillroom.workbook.dependents import Dependents
 from stillroom.workbook.forbidden import forbidden_by_tables, forbidden_in, refuse
+from stillroom.workbook.formula_cells import has_formulas
 from stillroom.workbook.opened import Opened
 from stillroom.workbook.package import Package
 from stillroom.workbook.styles import Styles
@@ -19,6 +20,7 @@ from stillroom.workbook.tables import TablePart, grown_part
 from stillroom.workbook.values import Cell, Rectangle, Value, address
 
 Cells = dict[tuple[int, int], Edit]
+Results = dict[str, set[tuple[int, int]]]
 
 
 @dataclass
@@ -41,6 +43,7 @@ class Written:
     claims: Claims
     cells_written: int
     results_cleared: tuple[str, ...]
+    cleared_to_be_safe: tuple[str, ...]
 
     @property
     def changed(self) -> bool:
@@ -60,12 +63,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
     edits, formulas_lost = _effective(opened, pending)
     _refuse_all(opened, edits)
     grown = _grow(opened, package, pending)
-    results: dict[str, set[tuple[int, int]]] = {}
-    if edits or grown:
-        dependents = Dependents(
-            opened.layout, [grown.get(table.part, table) for table in opened.tables()], opened.texts()
-        )
-        results = dependents.stale(_changed_cells(opened, edits, grown))
+    results, unsure, formulas = _stale(opened, edits, grown)
     cleared: dict[str, frozenset[tuple[int, int]]] = {}
     for part in sorted({*edits, *results}):
         mine = edits.get(part, {})
@@ -77,7 +75,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
     strings.write()
     if formulas_lost:
         _drop_calculation_chain(package)
-    if (edits or grown) and dependents.any_formulas:
+    if formulas:
         opened.layout.on(package).recalculate()
     claims = Claims(
         cells={part: {cell: _claimed(edit.value) for cell, edit in cells.items()} for part, cells in edits.items()},
@@ -88,8 +86,26 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         date1904=opened.layout.date1904,
     )
     names = {sheet.part: sheet.name for sheet in opened.layout.sheets}
-    told = tuple(f"{names[part]}!{address(*cell)}" for part in names for cell in sorted(cleared.get(part, ())))
-    return Written(package, claims, sum(map(len, edits.values())), told)
+    told, told_unsure = (
+        tuple(f"{names[part]}!{address(*cell)}" for part in names for cell in sorted(cells.get(part, ())))
+        for cells in (cleared, {part: unsure.get(part, set()) & cells for part, cells in cleared.items()})
+    )
+    return Written(package, claims, sum(map(len, edits.values())), told, told_unsure)
+
+
+def _stale(opened: Opened, edits: Mapping[str, Cells], grown: Mapping[str, TablePart]) -> tuple[Results, Results, bool]:
+    """
+    Give the cells whose saved results go stale, and those of them that are only feared to.
+
+    Gives also whether the workbook has to be calculated anew on loading: there are formulas, and something changed.
+    """
+    if edits or grown:
+        tables = [grown.get(table.part, table) for table in opened.tables()]
+        dependents = Dependents(opened.layout, tables, opened.texts())
+        results = dependents.stale(_changed_cells(opened, edits, grown))
+        return results, dependents.unsure(), dependents.any_formulas
+    added = [opened.text(sheet.part) for sheet in opened.layout.sheets if sheet.part in opened.package.added]
+    return {}, {}, any(has_formulas(text) for text in added)
 
 
 def _claimed(value: Value | NewFormula) -> object:
@@ -101,9 +117,7 @@ def _effective(opened: Opened, pending: Pending) -> tuple[dict[str, Cells], bool
     effective: dict[str, Cells] = {}
     formulas = False
     for part, edits in sorted(pending.edits.items()):
-        text = opened.text(part)
-        places = [text.place(row) for row in sorted({row for row, _ in edits}) if text.row(row) is not None]
-        rows = opened.reader.rows_at(text, places)
+        rows = opened.written_rows(part, {row for row, _ in edits})
         kept = {}
         for (row, column), edit in sorted(edits.items()):
             cell = rows.get(row, {}).get(column)

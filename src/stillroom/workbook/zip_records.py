@@ -42,7 +42,7 @@ def damaged(what: str) -> WorkbookRefused:
 
 
 def large_numbers(entry: bytes) -> tuple[int, int, int]:
-    """Give compressed size, size and offset of a directory entry, from its ZIP64 field where it has one (APPNOTE 4.5.3)."""
+    """Give compressed size, size and offset of an entry, from its ZIP64 field where it has one (APPNOTE 4.5.3)."""
     fields = CENTRAL.unpack_from(entry)
     compressed, size, start = fields[8], fields[9], fields[16]
     extra = zip64_field(entry)
@@ -62,6 +62,7 @@ def large_numbers(entry: bytes) -> tuple[int, int, int]:
 
 
 def zip64_field(entry: bytes) -> tuple[int, int] | None:
+    """Give where the ZIP64 field of a directory entry begins and ends; None when it has none."""
     fields = CENTRAL.unpack_from(entry)
     place = CENTRAL.size + fields[10]
     stop = place + fields[11]
@@ -94,6 +95,7 @@ def _folded(content: bytes) -> bytes:
 
 
 def changed_record(member: Member, content: bytes) -> tuple[bytes, bytes]:
+    """Pack new content for a member: its record and its entry; name, date, attributes and comment stay."""
     fields = list(CENTRAL.unpack_from(member.entry))
     name_end = CENTRAL.size + fields[10]
     raw_name = member.entry[CENTRAL.size : name_end]

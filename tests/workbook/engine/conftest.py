@@ -19,7 +19,7 @@ STYLES = (
     f'{HEAD}<styleSheet xmlns="{MAIN}"><numFmts count="1"><numFmt numFmtId="164" formatCode="yyyy\\-mm\\-dd"/></numFmts>'
     '<fonts count="1"><font><sz val="11"/><name val="Arial"/></font></fonts>'
     '<fills count="2"><fill><patternFill patternType="none"/></fill><fill><patternFill patternType="gray125"/></fill></fills>'
-    "<borders count=\"1\"><border><left/><right/><top/><bottom/><diagonal/></border></borders>"
+    '<borders count="1"><border><left/><right/><top/><bottom/><diagonal/></border></borders>'
     '<cellStyleXfs count="1"><xf numFmtId="0" fontId="0" fillId="0" borderId="0"/></cellStyleXfs>'
     '<cellXfs count="5"><xf numFmtId="0" fontId="0" fillId="0" borderId="0" xfId="0"/>'
     '<xf numFmtId="164" fontId="0" fillId="0" borderId="0" xfId="0" applyNumberFormat="1"/>'
@@ -77,10 +77,16 @@ def parts(
             ids += f'<tablePart r:id="rId{number_of_tables}"/>'
         if lines:
             space = "http://schemas.openxmlformats.org/package/2006/relationships"
-            members[f"xl/worksheets/_rels/sheet{place}.xml.rels"] = f'{HEAD}<Relationships xmlns="{space}">{lines}</Relationships>'.encode()
+            members[f"xl/worksheets/_rels/sheet{place}.xml.rels"] = (
+                f'{HEAD}<Relationships xmlns="{space}">{lines}</Relationships>'.encode()
+            )
             text = text.replace("</worksheet>", f"<tableParts>{ids}</tableParts></worksheet>")
         members[part] = text.encode()
-    optional = (("xl/styles.xml", styles, "styles"), ("xl/sharedStrings.xml", strings, "sharedStrings"), ("xl/calcChain.xml", chain, "calcChain"))
+    optional = (
+        ("xl/styles.xml", styles, "styles"),
+        ("xl/sharedStrings.xml", strings, "sharedStrings"),
+        ("xl/calcChain.xml", chain, "calcChain"),
+    )
     for part, content, kind in optional:
         if content is not None:
             members[part] = content.encode()
@@ -91,7 +97,9 @@ def parts(
     ).encode()
     types.append(("xl/workbook.xml", main_type if "/" in main_type else TYPES + main_type))
     space = "http://schemas.openxmlformats.org/package/2006/relationships"
-    lines = "".join(f'<Relationship Id="{one}" Type="{RELATIONS}/{kind}" Target="{target}"/>' for one, kind, target in relations)
+    lines = "".join(
+        f'<Relationship Id="{one}" Type="{RELATIONS}/{kind}" Target="{target}"/>' for one, kind, target in relations
+    )
     members["xl/_rels/workbook.xml.rels"] = f'{HEAD}<Relationships xmlns="{space}">{lines}</Relationships>'.encode()
     members["_rels/.rels"] = (
         f'{HEAD}<Relationships xmlns="{space}"><Relationship Id="rId1" Type="{RELATIONS}/officeDocument" Target="xl/workbook.xml"/></Relationships>'
@@ -142,13 +150,23 @@ class Hand:
             f'<c r="D{row}" s="0"><v>{row}</v></c><c r="E{row}"/></row>'
             for row in range(4, 8)
         )
-        plan = sheet_xml(head + body, '<dimension ref="B3:E7"/>', '<pageMargins left="1" right="1" top="1" bottom="1" header="0" footer="0"/>')
+        plan = sheet_xml(
+            head + body,
+            '<dimension ref="B3:E7"/>',
+            '<pageMargins left="1" right="1" top="1" bottom="1" header="0" footer="0"/>',
+        )
         looking = sheet_xml(
             '<row r="1"><c r="A1"><f>SUM(Plan[Make])</f><v>22</v></c><c r="B1"><f>1+1</f><v>2</v></c><c r="C1"><f>A1*2</f><v>44</v></c>'
-            "<c r=\"D1\"><f>'Plan'!D5</f><v>5</v></c><c r=\"E1\"><f>makes</f><v>4</v></c><c r=\"F1\" t=\"str\"><f>Plan!C4</f><v>plum jam</v></c></row>"
+            '<c r="D1"><f>\'Plan\'!D5</f><v>5</v></c><c r="E1"><f>makes</f><v>4</v></c><c r="F1" t="str"><f>Plan!C4</f><v>plum jam</v></c></row>'
         )
-        given = {"strings": strings, "tables": {"Plan": [table_xml(1, "Plan", "B3:E7", ["Day", "Preserve", "Make", "Note"])]}}
-        given |= {"workbook_more": "<definedNames><definedName name=\"makes\">Plan!$D$4</definedName></definedNames>", **more}
+        given = {
+            "strings": strings,
+            "tables": {"Plan": [table_xml(1, "Plan", "B3:E7", ["Day", "Preserve", "Make", "Note"])]},
+        }
+        given |= {
+            "workbook_more": '<definedNames><definedName name="makes">Plan!$D$4</definedName></definedNames>',
+            **more,
+        }
         return parts({"Plan": plan, "Looking": looking}, **given)
 
 

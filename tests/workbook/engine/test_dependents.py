@@ -13,9 +13,9 @@ from stillroom.workbook.book import Book
 from stillroom.workbook.formulas import references, shifted
 
 DEFINED = (
-    "<definedNames><definedName name=\"make_area\">Plan!$D$4:$D$7</definedName><definedName name=\"chain\">make_area</definedName>"
-    "<definedName name=\"far\">OFFSET(Plan!$A$1,1,1)</definedName><definedName name=\"theirs\">Looking!$A$1</definedName>"
-    "<definedName name=\"rel\">Plan!D4</definedName><definedName name=\"local\" localSheetId=\"1\">Plan!$D$5</definedName></definedNames>"
+    '<definedNames><definedName name="make_area">Plan!$D$4:$D$7</definedName><definedName name="chain">make_area</definedName>'
+    '<definedName name="far">OFFSET(Plan!$A$1,1,1)</definedName><definedName name="theirs">Looking!$A$1</definedName>'
+    '<definedName name="rel">Plan!D4</definedName><definedName name="local" localSheetId="1">Plan!$D$5</definedName></definedNames>'
 )
 
 
@@ -141,7 +141,9 @@ def test_the_stale_cells_are_those_that_a_plain_search_finds(tmp_path_factory, h
             areas = []
             for _ in range(rnd.randrange(1, 3)):
                 row, column = rnd.randrange(1, 9), rnd.randrange(1, 5)
-                areas.append((rnd.choice(sheets), row, column, row + rnd.choice((0, 0, 6)), column + rnd.choice((0, 0, 3))))
+                areas.append(
+                    (rnd.choice(sheets), row, column, row + rnd.choice((0, 0, 6)), column + rnd.choice((0, 0, 3)))
+                )
             formulas[sheet, *cell] = areas
     changed = (rnd.choice(sheets), 4, 2)
     stale, before = set(), -1
@@ -150,7 +152,11 @@ def test_the_stale_cells_are_those_that_a_plain_search_finds(tmp_path_factory, h
         before = len(stale)
         dirty = {changed, *stale}
         for cell, areas in formulas.items():
-            if any(s == area[0] and area[1] <= r <= area[3] and area[2] <= c <= area[4] for area in areas for s, r, c in dirty):
+            if any(
+                s == area[0] and area[1] <= r <= area[3] and area[2] <= c <= area[4]
+                for area in areas
+                for s, r, c in dirty
+            ):
                 stale.add(cell)
     parts = {}
     for sheet in sheets:
@@ -159,7 +165,10 @@ def test_the_stale_cells_are_those_that_a_plain_search_finds(tmp_path_factory, h
             cells = ""
             for column in range(1, 5):
                 if (sheet, row, column) in formulas:
-                    text = "+".join(f"{s}!{'ABCDEFGH'[c - 1]}{r}:{'ABCDEFGH'[c2 - 1]}{r2}" for s, r, c, r2, c2 in formulas[sheet, row, column])
+                    text = "+".join(
+                        f"{s}!{'ABCDEFGH'[c - 1]}{r}:{'ABCDEFGH'[c2 - 1]}{r2}"
+                        for s, r, c, r2, c2 in formulas[sheet, row, column]
+                    )
                     cells += f'<c r="{"ABCD"[column - 1]}{row}"><f>SUM({text})</f><v>0</v></c>'
             rows += f'<row r="{row}">{cells}</row>'
         parts[sheet] = hand.sheet_xml(rows)
@@ -168,3 +177,21 @@ def test_the_stale_cells_are_those_that_a_plain_search_finds(tmp_path_factory, h
     book.set(*changed, 5)
     found = set(book.save(folder / "out.xlsx").results_cleared)
     assert found == {f"{s}!{'ABCD'[c - 1]}{r}" for s, r, c in stale}
+
+
+def test_results_that_are_only_feared_to_be_stale_are_told_apart(tmp_path, hand):
+    cleared(tmp_path, hand, ["Plan!D5", "OFFSET(Z1,1,1)", "A2+1", "1"])
+    book = Book.open(tmp_path / "d.xlsx")
+    book.set("Plan", 5, 4, 98)
+    receipt = book.save(tmp_path / "out.xlsx")
+    assert receipt.results_cleared == ("Looking!A1", "Looking!A2", "Looking!A3")
+    assert receipt.cleared_to_be_safe == ("Looking!A2",)
+
+
+def test_ten_thousand_stale_results_take_seconds_and_not_minutes(tmp_path, hand):
+    import time
+
+    start = time.perf_counter()
+    found = cleared(tmp_path, hand, [f"Plan!D5*{n}+SUM(Plan!D$4:D{4 + n})" for n in range(10_000)])
+    assert len(found) == 10_000
+    assert time.perf_counter() - start < 10

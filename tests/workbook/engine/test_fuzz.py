@@ -55,7 +55,25 @@ def mutated_attribute(rnd, content):
     """Put something odd into one attribute, which leaves the XML well-formed."""
     found = list(re.finditer(rb'"[^"<]*"', content))
     match = rnd.choice(found)
-    odd = rnd.choice([b"", b"-1", b"x", b"1.5", b"99999999999", b"A0", b"ZZZZ99", b"A1:", b"true", b"\xc3\xa9", b"0", b"A1:B2:C3", b"&amp;", b"s", b"shared"])
+    odd = rnd.choice(
+        [
+            b"",
+            b"-1",
+            b"x",
+            b"1.5",
+            b"99999999999",
+            b"A0",
+            b"ZZZZ99",
+            b"A1:",
+            b"true",
+            b"\xc3\xa9",
+            b"0",
+            b"A1:B2:C3",
+            b"&amp;",
+            b"s",
+            b"shared",
+        ]
+    )
     return content[: match.start() + 1] + odd + content[match.end() - 1 :]
 
 
@@ -89,8 +107,7 @@ def one_case(rnd, hand, members, folder):
     except WorkbookRefused:
         outcome = "refused"
     except CouldNotWrite as error:
-        assert "the check of the new file failed" in str(error)
-        outcome = "stopped"
+        outcome = "stopped" if "the check of the new file failed" in str(error) else str(error)
     assert path.read_bytes() == data
     assert time.perf_counter() - start < 5
     return outcome

@@ -53,7 +53,7 @@ def members(path):
 
 def sheet_of(name="Plan", rows=5):
     return NewSheet(
-        cells={(1, 1): NewCell("=The plan", HEADING), (2, 2): NewCell(NewFormula("SUM(Plan[Make])&\"<\""), DATE), (2, 3): NewCell(datetime.date(2026, 1, 1))},
+        cells={(1, 1): NewCell("=The plan", HEADING), (2, 2): NewCell(NewFormula('SUM(Plan[Make])&"<"'), DATE), (2, 3): NewCell(datetime.date(2026, 1, 1))},
         tables=(NewTable(name, 4, 1, ("Day", "Preserve & <x>", "Make"), rows, HEADING, {"day": DATE, "Make": INPUT}, {"make": "1+1"}),),
         widths={1: 12, 2: 30.5}, heights={1: 30}, frozen_rows=4, frozen_columns=1, merged=("A1:C1",), title_rows=(4, 4), landscape=True, protected=True,
         validations=(Validation("B5:B9", "list", '"a<b,c"', title="t", message='say "x"'), Validation("C5:C9", "decimal", "0", "9", "between", strict=False)),
@@ -68,7 +68,11 @@ def test_a_new_sheet_can_be_found_filled_and_saved_at_once(plan_file, tmp_path):
     assert (table.name, table.first_row, table.last_row, table.sheet) == ("Crop_use", 5, 9, "Plan 2")
     book.fill_table(table, {"Day": [datetime.date(2026, 8, 1)] * 7}, 7)
     receipt = book.save(tmp_path / "out.xlsx")
-    assert set(receipt.members_added) == {"xl/worksheets/sheet3.xml", "xl/tables/table2.xml", "xl/worksheets/_rels/sheet3.xml.rels"}
+    assert set(receipt.members_added) == {
+        "xl/worksheets/sheet3.xml",
+        "xl/tables/table2.xml",
+        "xl/worksheets/_rels/sheet3.xml.rels",
+    }
     again = Book.open(tmp_path / "out.xlsx")
     assert [row[0].value for row in again.table("CropUse").rows] == [datetime.date(2026, 8, 1)] * 7
     assert again.table("Crop use").headings == ("Day", "Preserve & <x>", "Make")
@@ -117,7 +121,10 @@ def test_other_readers_see_the_new_sheet_as_it_was_meant(plan_file, tmp_path):
     assert sheet.protection.sheet
     assert sheet.tables["A"].ref == "A4:C9"
     assert sheet["C2"].value == datetime.datetime(2026, 1, 1)
-    assert {str(one.sqref): one.formula1 for one in sheet.data_validations.dataValidation} == {"B5:B9": '"a<b,c"', "C5:C9": "0"}
+    assert {str(one.sqref): one.formula1 for one in sheet.data_validations.dataValidation} == {
+        "B5:B9": '"a<b,c"',
+        "C5:C9": "0",
+    }
 
 
 def test_a_named_style_of_ours_that_is_there_is_used_as_the_household_changed_it(plan_file, tmp_path):
@@ -127,11 +134,19 @@ def test_a_named_style_of_ours_that_is_there_is_used_as_the_household_changed_it
     content = members(tmp_path / "a.xlsx")
     styles = content["xl/styles.xml"]
     again = Book.open(tmp_path / "a.xlsx")
-    again.add_sheet("Two", NewSheet(cells={(1, 1): NewCell("x", HEADING), (1, 2): NewCell(1, Look("Stillroom heading", number_format="0.0"))}))
+    again.add_sheet(
+        "Two",
+        NewSheet(
+            cells={(1, 1): NewCell("x", HEADING), (1, 2): NewCell(1, Look("Stillroom heading", number_format="0.0"))}
+        ),
+    )
     again.save(tmp_path / "b.xlsx")
     now = members(tmp_path / "b.xlsx")["xl/styles.xml"]
     for part in ("cellStyles", "cellStyleXfs", "fonts", "fills", "borders"):
-        assert re.search(f"<{part}[ >].*</{part}>", now.decode())[0] == re.search(f"<{part}[ >].*</{part}>", styles.decode())[0]
+        assert (
+            re.search(f"<{part}[ >].*</{part}>", now.decode())[0]
+            == re.search(f"<{part}[ >].*</{part}>", styles.decode())[0]
+        )
     sheet = openpyxl.load_workbook(tmp_path / "b.xlsx")["Two"]
     assert (sheet["B1"].style, sheet["B1"].number_format, sheet["B1"].font.b) == ("Stillroom heading", "0.0", True)
 
@@ -139,9 +154,8 @@ def test_a_named_style_of_ours_that_is_there_is_used_as_the_household_changed_it
 def test_names_are_made_to_fit_and_never_given_twice(plan_file, tmp_path):
     book = Book.open(plan_file)
     long = "A name that is longer than any sheet may have"
-    assert [book.add_sheet(name, NewSheet()) for name in ("plan", long, long, "a/b:c*?[d]'", "")] == [
-        "plan 2", "A name that is longer than any s", "A name that is longer than an 2", "abcd", "Sheet",
-    ] or True  # fmt: skip
+    given = [book.add_sheet(name, NewSheet()) for name in ("plan", long, long, "a/b:c*?[d]'", "")]
+    assert given == ["plan 2", long[:31], long[:29] + " 2", "abcd", "Sheet"]
     assert len(set(book.sheet_names)) == 7
     assert all(len(name) <= 31 for name in book.sheet_names)
     assert book.add_sheet("T", NewSheet(tables=(NewTable("makes", 1, 1, ("a",), 1),))) == "T"
@@ -153,7 +167,13 @@ def test_names_are_made_to_fit_and_never_given_twice(plan_file, tmp_path):
 def test_a_workbook_without_styles_strings_or_relations_prefix_gets_what_it_needs(tmp_path, hand):
     parts = hand.parts({"S": hand.sheet_xml("")}, styles=None)
     text = parts["xl/workbook.xml"].decode()
-    text = text.replace(f' xmlns:r="{hand.relations}"', "").replace("r:id=", f'xmlns:q="{hand.relations}" q:id=').replace("<", "<m:").replace("<m:/", "</m:").replace("<m:?", "<?")
+    text = (
+        text.replace(f' xmlns:r="{hand.relations}"', "")
+        .replace("r:id=", f'xmlns:q="{hand.relations}" q:id=')
+        .replace("<", "<m:")
+        .replace("<m:/", "</m:")
+        .replace("<m:?", "<?")
+    )
     parts["xl/workbook.xml"] = text.replace("xmlns=", "xmlns:m=").encode()
     path = hand.pack(tmp_path / "bare.xlsx", parts)
     book = Book.open(path)
@@ -183,3 +203,32 @@ def test_the_same_sheet_added_twice_over_gives_the_same_bytes(plan_file, tmp_pat
         book.add_sheet("One", sheet_of("A"))
         book.save(tmp_path / name)
     assert (tmp_path / "a").read_bytes() == (tmp_path / "b").read_bytes()
+
+
+def test_a_new_sheet_with_formulas_is_calculated_on_loading(one_sheet, tmp_path):
+    book = Book.open(one_sheet(""))
+    book.add_sheet("One", NewSheet(cells={(1, 1): NewCell(NewFormula("1+1"))}))
+    assert "xl/workbook.xml" in book.save(tmp_path / "a.xlsx").members_changed
+    assert b'fullCalcOnLoad="1"' in members(tmp_path / "a.xlsx")["xl/workbook.xml"]
+
+
+def test_wrong_values_on_a_new_sheet_are_caught_by_the_check(plan_file, tmp_path, monkeypatch):
+    from stillroom.workbook import save, verify
+    from stillroom.workbook.container import Container
+
+    seen = {}
+    check = verify.complaints
+    monkeypatch.setattr(save.verify, "complaints", lambda *given: seen.update(given=given) or check(*given))
+    book = Book.open(plan_file)
+    book.add_sheet("One", sheet_of("A"))
+    book.fill_table(book.table("A"), {"Day": [datetime.date(2026, 8, 1)] * 5}, 5)
+    book.save(tmp_path / "out.xlsx")
+    old, new, claims = seen["given"]
+    content = members(tmp_path / "out.xlsx")["xl/worksheets/sheet3.xml"]
+    for right, wrong in ((b"<v>46235</v>", b"<v>46236</v>"), (b"</sheetData>", b"</sheetDat>")):
+        assert right in content
+        container = Container(new)
+        bad = b"".join(
+            container.rewritten({"xl/worksheets/sheet3.xml": content.replace(right, wrong, 1)}, {}, frozenset())
+        )
+        assert check(old, bad, claims)

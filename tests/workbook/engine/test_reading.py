@@ -24,7 +24,22 @@ def test_every_kind_of_cell_is_read(one_sheet, hand):
     book = Book.open(one_sheet(rows))
     cells = [book.cell("Here", 2, column) for column in range(1, 15)]
     assert [cell.kind for cell in cells] == (
-        ["number", "number", "bool", "error", "text", "text", "date", "date", "date", "date", "blank", "blank", "date", "number"]
+        [
+            "number",
+            "number",
+            "bool",
+            "error",
+            "text",
+            "text",
+            "date",
+            "date",
+            "date",
+            "date",
+            "blank",
+            "blank",
+            "date",
+            "number",
+        ]
     )
     assert [cell.value for cell in cells] == [
         5, 2.5, True, "#REF!", "in line", "ab", datetime.date(2026, 8, 14), datetime.time(18), datetime.datetime(2026, 8, 14, 12),
@@ -39,7 +54,7 @@ def test_every_kind_of_cell_is_read(one_sheet, hand):
 def test_shared_strings_with_runs_spaces_and_phonetics_are_read(one_sheet, hand):
     strings = (
         f'{hand.head}<sst xmlns="{hand.main}"><si><r><t>plum </t></r><r><t>jam</t></r></si><si><t xml:space="preserve"> a </t></si>'
-        "<si><t>桃</t><rPh sb=\"0\" eb=\"1\"><t>もも</t></rPh></si><si><t>a_x000D_b _x005F_x0041_ x</t></si><si/></sst>"
+        '<si><t>桃</t><rPh sb="0" eb="1"><t>もも</t></rPh></si><si><t>a_x000D_b _x005F_x0041_ x</t></si><si/></sst>'
     )
     rows = "<row>" + "".join(f'<c t="s"><v>{number}</v></c>' for number in range(5)) + '<c t="s"><v>77</v></c></row>'
     book = Book.open(one_sheet(rows, strings=strings))
@@ -59,7 +74,7 @@ def test_dates_of_1904_and_before_march_1900(one_sheet):
 
 
 def test_cells_and_rows_without_addresses_follow_one_another(one_sheet):
-    rows = "<row><c><v>1</v></c><c><v>2</v></c></row><row r=\"4\"><c r=\"C4\"><v>3</v></c><c><v>4</v></c></row><row><c><v>5</v></c></row>"
+    rows = '<row><c><v>1</v></c><c><v>2</v></c></row><row r="4"><c r="C4"><v>3</v></c><c><v>4</v></c></row><row><c><v>5</v></c></row>'
     book = Book.open(one_sheet(rows))
     assert values(book, [(1, 1), (1, 2), (4, 3), (4, 4), (5, 1)]) == [1, 2, 3, 4, 5]
 
@@ -77,7 +92,8 @@ def test_a_table_is_found_by_its_name_however_it_is_spelled(tmp_path, hand):
     rows = '<row r="1"><c r="A1" t="inlineStr"><is><t>Crop</t></is></c></row><row r="2" hidden="1"><c r="A2"><v>1</v></c></row>'
     merged = '<mergeCells count="2"><mergeCell ref="A3:B3"/><mergeCell ref="H1:I2"/></mergeCells>'
     members = hand.parts(
-        {"Mine": hand.sheet_xml(rows, after=merged)}, tables={"Mine": [hand.table_xml(1, "Crop_Use", "A1:B3", ["Crop", "Fed _x000a_kg"])]}
+        {"Mine": hand.sheet_xml(rows, after=merged)},
+        tables={"Mine": [hand.table_xml(1, "Crop_Use", "A1:B3", ["Crop", "Fed _x000a_kg"])]},
     )
     book = Book.open(hand.pack(tmp_path / "t.xlsx", members))
     for name in ("Crop use", "crop_use", "CropUse", " CROP  USE "):
@@ -111,24 +127,40 @@ def block(*lines, row=2, column=1):
         for place, value in enumerate(line):
             name = "ABCDEFGHIJ"[column - 1 + place] + str(row + number)
             if value is not None:
-                cells += f'<c r="{name}" t="inlineStr"><is><t xml:space="preserve">{value}</t></is></c>' if isinstance(value, str) else f'<c r="{name}"><v>{value}</v></c>'
+                cells += (
+                    f'<c r="{name}" t="inlineStr"><is><t xml:space="preserve">{value}</t></is></c>'
+                    if isinstance(value, str)
+                    else f'<c r="{name}"><v>{value}</v></c>'
+                )
         rows += f'<row r="{row + number}">{cells}</row>'
     return rows
 
 
 def test_a_table_without_its_definition_is_found_by_its_headings(one_sheet):
-    rows = block(["My notes"], row=1) + block(["Unit", " picked\u00a0ON ", "Crop", "Mine"], ["lb", 5, "plum", None], [None, None, "pear", 2], row=3, column=2)
+    rows = block(["My notes"], row=1) + block(
+        ["Unit", " picked\u00a0ON ", "Crop", "Mine"], ["lb", 5, "plum", None], [None, None, "pear", 2], row=3, column=2
+    )
     rows += block([None, "far below"], row=9)
     book = Book.open(one_sheet(rows))
     (found,) = book.tables_by_headings(["Crop", "Picked on"], "Harvest")
-    assert (found.name, found.table_part, found.header_row, found.first_row, found.last_row) == ("Harvest", None, 3, 4, 5)
+    assert (found.name, found.table_part, found.header_row, found.first_row, found.last_row) == (
+        "Harvest",
+        None,
+        3,
+        4,
+        5,
+    )
     assert (found.first_column, found.last_column) == (2, 5)
     assert [cell.value for cell in found.rows[1]] == [None, None, "pear", 2]
     assert book.tables_by_headings(["Crop", "Lid"], "Lids") == []
 
 
 def test_headings_that_stand_apart_or_twice_are_told_apart(one_sheet):
-    rows = block(["Crop", "Unit", None, "Lid", "Crop"], row=1) + block(["Crop", "Lid"], ["a", "b"], row=5) + block(["Lid", "x", "crop"], row=9)
+    rows = (
+        block(["Crop", "Unit", None, "Lid", "Crop"], row=1)
+        + block(["Crop", "Lid"], ["a", "b"], row=5)
+        + block(["Lid", "x", "crop"], row=9)
+    )
     found = Book.open(one_sheet(rows)).tables_by_headings(["Crop", "Lid"], "L")
     assert [(one.header_row, one.first_column, one.last_row) for one in found] == [(1, 4, 1), (5, 1, 6), (9, 1, 9)]
 
@@ -144,7 +176,9 @@ def test_headings_among_shared_strings_are_found_and_those_of_real_tables_are_no
 
 def test_hidden_protected_and_oddly_named_sheets_are_still_read(tmp_path, hand):
     members = hand.plan_parts()
-    members["xl/workbook.xml"] = members["xl/workbook.xml"].replace(b'name="Plan" sheetId', b'name="Plan" state="veryHidden" sheetId')
+    members["xl/workbook.xml"] = members["xl/workbook.xml"].replace(
+        b'name="Plan" sheetId', b'name="Plan" state="veryHidden" sheetId'
+    )
     members["xl/worksheets/sheet1.xml"] = members["xl/worksheets/sheet1.xml"].replace(
         b"<pageMargins", b'<sheetProtection sheet="1" password="CC1A"/><pageMargins'
     )

@@ -51,7 +51,10 @@ def changed(members, name, old, new):
 
 def test_packages_that_are_not_plain_workbooks(tmp_path, hand):
     plain = hand.plan_parts()
-    strict = {name: content.replace(hand.main.encode(), b"http://purl.oclc.org/ooxml/spreadsheetml/main") for name, content in plain.items()}
+    strict = {
+        name: content.replace(hand.main.encode(), b"http://purl.oclc.org/ooxml/spreadsheetml/main")
+        for name, content in plain.items()
+    }
     cases = {
         "OpenDocument": {"mimetype": b"application/vnd.oasis.opendocument.spreadsheet", "content.xml": b"<x/>"},
         "digital signature": {**plain, "_xmlsignatures/origin.sigs": b""},
@@ -86,8 +89,8 @@ def test_parts_in_another_encoding_are_refused_when_they_are_needed(tmp_path, ha
         members["xl/worksheets/sheet1.xml"] = text.replace("UTF-8", encoding).encode(encoding)
         book = Book.open(hand.pack(tmp_path / "a.xlsx", members))
         book.set("Looking", 5, 5, 1)
+        book.set("Plan", 4, 4, 1)
         with pytest.raises(WorkbookRefused, match="UTF-8"):
-            book.set("Plan", 4, 4, 1)
             book.save(tmp_path / "out.xlsx")
 
 
@@ -105,9 +108,8 @@ def test_doubled_locked_and_oddly_packed_members_are_refused(tmp_path, hand, pla
     path = tmp_path / "a.xlsx"
     path.write_bytes(data.replace(b"xl/styles.xml", b"xl/styleS.xml"))  # both headers: a harmless other spelling
     Book.open(path)
-    with pytest.warns(UserWarning, match="Duplicate"), zipfile.ZipFile(path, "w") as archive:
-        for name, content in [*hand.plan_parts().items(), ("xl/workbook.xml", b"<x/>")]:
-            archive.writestr(name, content)
+    hand.pack(path, {**hand.plan_parts(), "xl/workbooK.xml": b"<x/>"})
+    path.write_bytes(path.read_bytes().replace(b"xl/workbooK.xml", b"xl/workbook.xml"))
     refused(path, "two parts called xl/workbook.xml")
     start = data.rindex(b"PK\x01\x02")
     path.write_bytes(data[: start + 8] + struct.pack("<H", 1) + data[start + 10 :])
@@ -163,7 +165,9 @@ def test_a_zip_bomb_is_refused_within_a_second_and_little_memory(tmp_path, hand)
         "    except WorkbookRefused as refusal: print(refusal)\n"
         "print(time.perf_counter() - start, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)"
     )
-    done = subprocess.run([sys.executable, "-c", code, str(path), str(liar)], capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(path), str(liar)], capture_output=True, text=True, check=True
+    )
     first, second, figures = done.stdout.splitlines()
     seconds, megabytes = figures.split()
     assert "times its size" in first
@@ -190,18 +194,44 @@ def with_descriptors_and_zip64(path, members):
         packer = zlib.compressobj(9, zlib.DEFLATED, -15)
         packed = packer.compress(content) + packer.flush()
         crc = zlib.crc32(content)
-        out += struct.pack("<4s5H3I2H", b"PK\x03\x04", 45, 8, 8, 0x6000, 0x58B1, 0, 0xFFFFFFFF, 0xFFFFFFFF, len(raw), 20) + raw
+        out += (
+            struct.pack("<4s5H3I2H", b"PK\x03\x04", 45, 8, 8, 0x6000, 0x58B1, 0, 0xFFFFFFFF, 0xFFFFFFFF, len(raw), 20)
+            + raw
+        )
         out += struct.pack("<HHQQ", 1, 16, 0, 0) + packed
         out += (b"PK\x07\x08" if number % 2 else b"") + struct.pack("<IQQ", crc, len(packed), len(content))
         extra = struct.pack("<HHQQQ", 1, 24, len(content), len(packed), start) + struct.pack("<HH", 0x9999, 0)
         full = 0xFFFFFFFF
-        directory += struct.pack("<4s6H3I5H2I", b"PK\x01\x02", 45, 45, 8, 8, 0x6000, 0x58B1, crc, full, full, len(raw), len(extra), 3, 0, 0, 0o644 << 16, full)
+        directory += struct.pack(
+            "<4s6H3I5H2I",
+            b"PK\x01\x02",
+            45,
+            45,
+            8,
+            8,
+            0x6000,
+            0x58B1,
+            crc,
+            full,
+            full,
+            len(raw),
+            len(extra),
+            3,
+            0,
+            0,
+            0o644 << 16,
+            full,
+        )
         directory += raw + extra + b"odd"
     start = len(out)
     end = len(out) + len(directory)
     count = len(members)
     out += directory + struct.pack("<4sQHHIIQQQQ", b"PK\x06\x06", 44, 45, 45, 0, 0, count, count, len(directory), start)
-    out += struct.pack("<4sIQI", b"PK\x06\x07", 0, end, 1) + struct.pack("<4s4HIIH", b"PK\x05\x06", 0, 0, 0xFFFF, 0xFFFF, 0xFFFFFFFF, 0xFFFFFFFF, 3) + b"end"
+    out += (
+        struct.pack("<4sIQI", b"PK\x06\x07", 0, end, 1)
+        + struct.pack("<4s4HIIH", b"PK\x05\x06", 0, 0, 0xFFFF, 0xFFFF, 0xFFFFFFFF, 0xFFFFFFFF, 3)
+        + b"end"
+    )
     path.write_bytes(out)
     return path
 
@@ -221,7 +251,11 @@ def test_odd_but_right_zips_are_written_into_and_keep_their_oddness(tmp_path, ha
             assert new.comment == old.comment
             for info in old.infolist():
                 now = new.getinfo(info.filename)
-                assert (now.date_time, now.external_attr, now.comment) == (info.date_time, info.external_attr, info.comment)
+                assert (now.date_time, now.external_attr, now.comment) == (
+                    info.date_time,
+                    info.external_attr,
+                    info.comment,
+                )
                 if info.filename not in receipt.members_changed:
                     assert new.read(info.filename) == old.read(info.filename)
         assert Book.open(tmp_path / "out.xlsx").cell("Plan", 4, 4).value == 77
@@ -231,7 +265,9 @@ def test_odd_but_right_zips_are_written_into_and_keep_their_oddness(tmp_path, ha
 
 def test_templates_and_macro_workbooks_are_opened_and_keep_their_macros(tmp_path, hand):
     for kind in ("application/vnd.ms-excel.sheet.macroEnabled.main+xml", "template.main+xml"):
-        path = hand.pack(tmp_path / "m.xlsm", hand.plan_parts(main_type=kind, extra={"xl/vbaProject.bin": b"macro" * 99}))
+        path = hand.pack(
+            tmp_path / "m.xlsm", hand.plan_parts(main_type=kind, extra={"xl/vbaProject.bin": b"macro" * 99})
+        )
         book = Book.open(path)
         book.set("Plan", 4, 4, 77)
         book.save(tmp_path / "out.xlsm")

@@ -44,7 +44,11 @@ def test_a_dated_copy_is_kept_and_the_last_two_stay(plan_file):
         assert receipt.backup == plan_file.with_name(f"pantry.before-2026-08-14-093{number}.xlsx")
         assert receipt.backup.read_bytes() == data[-1]
         data.append(plan_file.read_bytes())
-    assert names(plan_file) == ["pantry.before-2026-08-14-0932.xlsx", "pantry.before-2026-08-14-0933.xlsx", "pantry.xlsx"]
+    assert names(plan_file) == [
+        "pantry.before-2026-08-14-0932.xlsx",
+        "pantry.before-2026-08-14-0933.xlsx",
+        "pantry.xlsx",
+    ]
 
 
 def test_copies_that_are_not_ours_or_were_changed_since_are_never_touched(plan_file):
@@ -96,7 +100,7 @@ def test_a_workbook_that_another_program_changed_is_left_alone(plan_file, monkey
 
 
 def test_mode_and_times_of_the_copy_are_kept_and_links_are_followed(plan_file, tmp_path):
-    os.chmod(plan_file, 0o640)
+    plan_file.chmod(0o640)
     folder = tmp_path / "elsewhere"
     folder.mkdir()
     link = folder / "link.xlsx"
@@ -109,7 +113,7 @@ def test_mode_and_times_of_the_copy_are_kept_and_links_are_followed(plan_file, t
     after = plan_file.stat()
     assert (after.st_mode, after.st_uid, after.st_gid) == (before.st_mode, before.st_uid, before.st_gid)
     assert receipt.backup.stat().st_mtime_ns == before.st_mtime_ns
-    assert os.listdir(folder) == ["link.xlsx"]
+    assert [one.name for one in folder.iterdir()] == ["link.xlsx"]
 
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root may give files away")
@@ -120,12 +124,12 @@ def test_the_owner_is_kept(plan_file):
 
 
 def test_a_file_or_folder_that_may_only_be_read_is_said(plan_file, tmp_path):
-    os.chmod(plan_file, 0o444)
+    plan_file.chmod(0o444)
     data = plan_file.read_bytes()
     with pytest.raises(CouldNotWrite, match="may only be read"):
         edited(plan_file).save()
     assert plan_file.read_bytes() == data
-    os.chmod(plan_file, 0o644)
+    plan_file.chmod(0o644)
     with pytest.raises(CouldNotWrite, match="no such folder"):
         edited(plan_file).save(tmp_path / "none" / "out.xlsx")
 
@@ -169,7 +173,9 @@ def test_a_real_full_disk_changes_nothing(plan_file):
         except CouldNotWrite as error:
             print(error)
     """
-    done = subprocess.run([sys.executable, "-c", textwrap.dedent(code), str(plan_file)], capture_output=True, text=True, check=True)
+    done = subprocess.run(
+        [sys.executable, "-c", textwrap.dedent(code), str(plan_file)], capture_output=True, text=True, check=True
+    )
     assert "nothing was changed" in done.stdout
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
@@ -203,7 +209,9 @@ def new_bytes(tmp_path_factory, hand):
 def test_after_a_kill_the_old_or_the_new_file_is_whole_and_the_next_run_cleans_up(plan_file, new_bytes, step):
     old, new = new_bytes
     assert plan_file.read_bytes() == old
-    done = subprocess.run([sys.executable, "-c", textwrap.dedent(KILLED), str(plan_file), step], capture_output=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", textwrap.dedent(KILLED), str(plan_file), step], capture_output=True, check=False
+    )
     assert done.returncode == -signal.SIGKILL, done.stderr.decode()
     replaced = STEPS.index(step) >= STEPS.index("replaced")
     assert plan_file.read_bytes() == (new if replaced else old)
@@ -212,7 +220,11 @@ def test_after_a_kill_the_old_or_the_new_file_is_whole_and_the_next_run_cleans_u
         assert plan_file.with_name(copy).read_bytes() == old
     edited(plan_file, 44).save(today=minute(5))
     assert not save.beside_name(plan_file).exists()
-    assert names(plan_file) == [*(["pantry.before-2026-08-14-0930.xlsx"] if replaced else []), "pantry.before-2026-08-14-0935.xlsx", "pantry.xlsx"]
+    assert names(plan_file) == [
+        *(["pantry.before-2026-08-14-0930.xlsx"] if replaced else []),
+        "pantry.before-2026-08-14-0935.xlsx",
+        "pantry.xlsx",
+    ]
     left = sorted(one.name for one in plan_file.parent.iterdir() if one.name.startswith("."))
     assert left == [".pantry.xlsx.copies"]
 
@@ -227,7 +239,9 @@ def test_every_step_of_a_save_is_killed_at(plan_file, monkeypatch):
 
 
 def test_a_run_without_changes_cleans_up_after_a_killed_one(plan_file):
-    done = subprocess.run([sys.executable, "-c", textwrap.dedent(KILLED), str(plan_file), "copy kept"], capture_output=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-c", textwrap.dedent(KILLED), str(plan_file), "copy kept"], capture_output=True, check=False
+    )
     assert done.returncode == -signal.SIGKILL
     Book.open(plan_file).save()
     assert names(plan_file) == ["pantry.xlsx"]

@@ -56,7 +56,9 @@ def test_every_kind_of_value_is_written_and_read_back(plan_file, tmp_path):
     book.save(tmp_path / "out.xlsx")
     again = Book.open(tmp_path / "out.xlsx")
     assert {cell: again.cell("Plan", *cell).value for cell in wanted} == wanted
-    assert {cell: type(again.cell("Plan", *cell).value) for cell in wanted} == {cell: type(value) for cell, value in wanted.items()}
+    assert {cell: type(again.cell("Plan", *cell).value) for cell in wanted} == {
+        cell: type(value) for cell, value in wanted.items()
+    }
     assert all(again.cell("Plan", *cell).formula is None for cell in wanted)
     theirs = openpyxl.load_workbook(tmp_path / "out.xlsx")["Plan"]
     assert (theirs["C4"].value, theirs["C4"].data_type) == ("=1+1", "s") or theirs["C4"].value == "=1+1"
@@ -82,7 +84,9 @@ def test_a_workbook_without_shared_strings_gets_text_in_the_cell(one_sheet, tmp_
     book = Book.open(path)
     book.set("Here", 1, 1, "@x")
     book.save(tmp_path / "out.xlsx")
-    assert '<sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>@x</t></is></c></row></sheetData>' in sheet(tmp_path / "out.xlsx")
+    assert '<sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>@x</t></is></c></row></sheetData>' in sheet(
+        tmp_path / "out.xlsx"
+    )
 
 
 def test_writing_what_is_there_changes_nothing(plan_file):
@@ -125,7 +129,9 @@ def test_rows_that_are_too_many_are_blanked_and_not_deleted(plan_file, tmp_path)
     book.fill_table(book.table("Plan"), {"Make": [1], "Preserve": ["x"]}, 1)
     book.save(tmp_path / "out.xlsx")
     again = Book.open(tmp_path / "out.xlsx").table("Plan")
-    assert [[cell.value for cell in row] for row in again.rows][1:] == [[datetime.date(2026, 8, day), None, None, None] for day in (15, 16, 17)]
+    assert [[cell.value for cell in row] for row in again.rows][1:] == [
+        [datetime.date(2026, 8, day), None, None, None] for day in (15, 16, 17)
+    ]
     assert '<c r="D7" s="0"/>' in sheet(tmp_path / "out.xlsx")
     assert again.last_row == 7
 
@@ -161,7 +167,10 @@ def test_what_stands_below_a_table_is_named_and_nothing_is_queued(tmp_path, hand
 
 def test_a_totals_row_is_in_the_way(tmp_path, hand):
     table = hand.table_xml(1, "Plan", "A1:A3", ["Make"], ' totalsRowCount="1"')
-    path = hand.pack(tmp_path / "t.xlsx", hand.parts({"S": hand.sheet_xml('<row r="3"><c r="A3"><v>1</v></c></row>')}, tables={"S": [table]}))
+    path = hand.pack(
+        tmp_path / "t.xlsx",
+        hand.parts({"S": hand.sheet_xml('<row r="3"><c r="A3"><v>1</v></c></row>')}, tables={"S": [table]}),
+    )
     book = Book.open(path)
     with pytest.raises(WorkbookRefused, match="totals row of Plan"):
         book.fill_table(book.table("Plan"), {"Make": [1, 2]}, 2)
@@ -171,14 +180,18 @@ def test_calculated_columns_are_carried_into_new_rows(tmp_path, hand):
     column = '<tableColumn id="2" name="Twice"><calculatedColumnFormula>A2*2+Plan[[#This Row],[Make]]</calculatedColumnFormula></tableColumn>'
     rows = '<row r="1"><c r="A1"/></row><row r="2"><c r="A2"><v>1</v></c><c r="B2" s="4"><f>A2*2+Plan[[#This Row],[Make]]</f><v>3</v></c></row>'
     chain = f'<calcChain xmlns="{hand.main}"><c r="B2" i="1"/></calcChain>'
-    members = hand.parts({"S": hand.sheet_xml(rows)}, tables={"S": [hand.table_xml(1, "Plan", "A1:B2", ["Make", column])]}, chain=chain)
+    members = hand.parts(
+        {"S": hand.sheet_xml(rows)}, tables={"S": [hand.table_xml(1, "Plan", "A1:B2", ["Make", column])]}, chain=chain
+    )
     path = hand.pack(tmp_path / "t.xlsx", members)
     book = Book.open(path)
     book.fill_table(book.table("Plan"), {"Make": [1, 2, 3]}, 3)
     receipt = book.save(tmp_path / "out.xlsx")
     assert '<c r="B4" s="4"><f>A4*2+Plan[[#This Row],[Make]]</f></c>' in sheet(tmp_path / "out.xlsx")
     assert receipt.members_dropped == ("xl/calcChain.xml",)
-    assert "calcChain" not in member(tmp_path / "out.xlsx", "[Content_Types].xml") + member(tmp_path / "out.xlsx", "xl/_rels/workbook.xml.rels")
+    assert "calcChain" not in member(tmp_path / "out.xlsx", "[Content_Types].xml") + member(
+        tmp_path / "out.xlsx", "xl/_rels/workbook.xml.rels"
+    )
 
 
 def test_the_calculation_chain_goes_only_when_a_formula_is_overwritten(one_sheet, tmp_path, hand):
@@ -216,7 +229,10 @@ def test_cells_that_may_not_be_written_to_are_all_named(tmp_path, hand):
         '<row r="6"><c r="A6"><f t="shared" si="0"/><v>0</v></c><c r="B6"><v>0</v></c></row>'
     )
     merged = '<mergeCells count="1"><mergeCell ref="D1:E2"/></mergeCells>'
-    tables = [hand.table_xml(1, "Plan", "A1:A3", ["Make"], ' totalsRowCount="1"'), hand.table_xml(2, "Q", "G1:G3", ["x"], ' tableType="queryTable"')]
+    tables = [
+        hand.table_xml(1, "Plan", "A1:A3", ["Make"], ' totalsRowCount="1"'),
+        hand.table_xml(2, "Q", "G1:G3", ["x"], ' tableType="queryTable"'),
+    ]
     path = hand.pack(tmp_path / "t.xlsx", hand.parts({"S": hand.sheet_xml(rows, after=merged)}, tables={"S": tables}))
     data = path.read_bytes()
     book = Book.open(path)
@@ -226,13 +242,22 @@ def test_cells_that_may_not_be_written_to_are_all_named(tmp_path, hand):
         book.save()
     said = {problem.where.partition("!")[2]: problem.what for problem in refusal.value.problems}
     assert list(said) == ["A1", "E2", "G2", "A3", "A5", "B5", "B6"]
-    for cell, words in {"A1": "heading", "A3": "totals", "A5": "share", "B6": "array", "E2": "merged", "G2": "query"}.items():
+    for cell, words in {
+        "A1": "heading",
+        "A3": "totals",
+        "A5": "share",
+        "B6": "array",
+        "E2": "merged",
+        "G2": "query",
+    }.items():
         assert words in said[cell]
     assert path.read_bytes() == data
 
 
 def test_a_follower_of_a_shared_formula_may_be_overwritten(one_sheet, tmp_path):
-    path = one_sheet('<row r="5"><c r="A5"><f t="shared" ref="A5:A6" si="0">B5</f><v>0</v></c></row><row r="6"><c r="A6" t="b"><f t="shared" si="0"/><v>0</v></c></row>')
+    path = one_sheet(
+        '<row r="5"><c r="A5"><f t="shared" ref="A5:A6" si="0">B5</f><v>0</v></c></row><row r="6"><c r="A6" t="b"><f t="shared" si="0"/><v>0</v></c></row>'
+    )
     book = Book.open(path)
     book.set("Here", 6, 1, 4)
     book.save(tmp_path / "out.xlsx")
@@ -247,7 +272,17 @@ def test_odd_prefixes_missing_addresses_and_single_quotes_are_written_into(tmp_p
     )
     path = hand.pack(tmp_path / "odd.xlsx", hand.parts({"Here": text}))
     book = Book.open(path)
-    edits = {(1, 1): 8, (1, 2): datetime.date(2026, 1, 1), (1, 4): "d", (5, 2): True, (6, 1): 6, (7, 1): 1, (7, 3): 3, (7, 4): "z", (9, 9): 9}
+    edits = {
+        (1, 1): 8,
+        (1, 2): datetime.date(2026, 1, 1),
+        (1, 4): "d",
+        (5, 2): True,
+        (6, 1): 6,
+        (7, 1): 1,
+        (7, 3): 3,
+        (7, 4): "z",
+        (9, 9): 9,
+    }
     for cell, value in edits.items():
         book.set("Here", *cell, value)
     book.save(tmp_path / "out.xlsx")
@@ -291,9 +326,13 @@ def test_a_date_in_a_plain_cell_gets_a_date_format_at_the_end_of_the_styles(plan
     book.save(tmp_path / "out.xlsx")
     styles = member(tmp_path / "out.xlsx", "xl/styles.xml")
     assert '<cellXfs count="6">' in styles
-    assert styles.replace('<cellXfs count="6">', '<cellXfs count="5">').replace(
-        '<xf numFmtId="14" fontId="0" fillId="0" borderId="0" xfId="0" applyNumberFormat="1"/></cellXfs>', "</cellXfs>"
-    ) == hand.styles
+    assert (
+        styles.replace('<cellXfs count="6">', '<cellXfs count="5">').replace(
+            '<xf numFmtId="14" fontId="0" fillId="0" borderId="0" xfId="0" applyNumberFormat="1"/></cellXfs>',
+            "</cellXfs>",
+        )
+        == hand.styles
+    )
     assert '<c r="D4" s="5"><v>46024</v></c>' in sheet(tmp_path / "out.xlsx")
 
 

@@ -53,6 +53,7 @@ def error(book):
 CHANGES = {
     "table missing": sheet(lambda book: book.remove(book["Counts"])),
     "table twice": sheet(again),
+    "table empty": lambda content, book: None if book else content["Harvest"].clear(),
     "table found by headings": sheet(lambda book: book["Crops"].tables.clear()),
     "column missing": sheet(renamed),
     "column twice": lambda content, book: None if book else content["Crops"][0].__setitem__("crop ", "x"),

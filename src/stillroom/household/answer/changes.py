@@ -85,7 +85,7 @@ def changes(sums: Sums) -> Change:
             found.of_line[moved] = f"{came}, {said}" if said else came
         elif line.fix is None and line.made is None and line.note is None:
             found.gone.append(line)
-    found.of_line |= dict.fromkeys(free, "new")
+    found.of_line |= {key: "new" if amount >= same(sums, key[2]) else "" for key, amount in free.items()}
     return found
 
 

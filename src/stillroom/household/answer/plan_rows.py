@@ -215,7 +215,7 @@ def freezer_cells(sums: Sums, line: Line, crop: Crop) -> Row:
 
 
 def thawed_for(sums: Sums, line: Line, crop: Crop) -> str:
-    """The evening it comes out of the freezer, and the preserves of the period that may take it from frozen."""
+    """When it comes out of the freezer, and the preserves of the period that may take it from frozen."""
     names = [
         name
         for (name, number), make in sorted(sums.plan.make.items())
@@ -227,5 +227,6 @@ def thawed_for(sums: Sums, line: Line, crop: Crop) -> str:
         )
     ]
     evening = line.day - datetime.timedelta(days=1)
-    out = f"out on {WEEKDAY_NAMES[evening.weekday()]} evening; " if line.days == 1 else ""
+    when = "now" if line.day == sums.periods[0].first_day else f"on {WEEKDAY_NAMES[evening.weekday()]} evening"
+    out = f"out {when}; " if line.days == 1 else ""
     return f"{out}for {listed(names, 3, '; ')}; all the liquid goes in" if names else out.removesuffix("; ")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -57,7 +58,7 @@ def find_rows(book: Book, reading: Reading) -> dict[str, Rows]:
     wanted = read_tables()
     named = {table.name: book.tables_named(table.name) for table in wanted}
     lost = [table for table in wanted if not named[table.name]]
-    by_headings = _all_by_headings(book, lost) if lost else {}
+    by_headings = blocks_by_headings(book, lost) if lost else {}
     result: dict[str, Rows] = {}
     for table in wanted:
         if named[table.name]:
@@ -65,10 +66,12 @@ def find_rows(book: Book, reading: Reading) -> dict[str, Rows]:
         else:
             found = _the_one(book, table, by_headings.get(table.name, []), reading)
         result[table.name] = _rows_of(found, table, reading) if found is not None else Rows(table)
+        if found is not None and table.required and not result[table.name].rows:
+            _say_empty(found, table, reading)
     return result
 
 
-def _all_by_headings(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
+def blocks_by_headings(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
     """
     Look for rows of headings for the tables that are not there by name.
 
@@ -85,7 +88,7 @@ def _all_by_headings(book: Book, lost: list[Table]) -> dict[str, list[FoundTable
         taken.update(_place(one) for one in found[table.name])
     for table in lost:
         if not found[table.name]:
-            least = book.tables_by_headings(_least_headings(table), table.name)
+            least = book.tables_by_headings(least_headings(table), table.name)
             found[table.name] = [one for one in least if _place(one) not in taken]
     return found
 
@@ -95,7 +98,7 @@ def _place(found: FoundTable) -> tuple[str, int, int]:
     return found.sheet, found.header_row, found.first_column
 
 
-def _least_headings(table: Table) -> list[str]:
+def least_headings(table: Table) -> list[str]:
     """Give the headings that a table cannot do without, two at least."""
     if table.name == "Plan":
         return ["Day", "Preserve", "Make", "Fix"]
@@ -224,6 +227,13 @@ def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
             reading.say(
                 place, f"the cells {merged} are merged", "take them apart: one cell for each entry", "merged cells"
             )
+
+
+def _say_empty(found: FoundTable, table: Table, reading: Reading) -> None:
+    """Tell of a table that every plan rests on and that nothing is typed in yet."""
+    about = re.split(r"[.:] ?", table.about)[0]
+    fix = f"fill it in: {about[:1].lower()}{about[1:]}"
+    reading.say(_heading_cell(found), f"the table *{table.name}* has no rows yet", fix, "table empty")
 
 
 def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:

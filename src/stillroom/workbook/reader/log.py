@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from stillroom.household.amounts import Amount
 from stillroom.household.measures import UNITS
 from stillroom.household.names import key, tidy_text
-from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Preserve, RecordRow
+from stillroom.household.records import (
+    ATE,
+    BOUGHT,
+    FREEZE_WHOLE,
+    OF_A_CROP,
+    THAW,
+    Crop,
+    PlanLine,
+    Preserve,
+    RecordRow,
+)
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.dates import near_date
 from stillroom.workbook.reader.entry import Entry
 from stillroom.workbook.reader.finding import Rows
 from stillroom.workbook.reader.produce import kilograms
+
+IN_RECORD = (*OF_A_CROP, ATE, BOUGHT)
+STOCKS = ("Containers", "Lids", "Larder")
 
 
 def crop_of(text: str) -> tuple[str, str] | None:
@@ -22,22 +35,37 @@ def crop_of(text: str) -> tuple[str, str] | None:
     >>> crop_of("Freeze  whole:plum tomato"), crop_of("tomato juice")
     (('freeze whole: ', 'plum tomato'), None)
     """
+    return taken_apart(text, (FREEZE_WHOLE, THAW))
+
+
+def taken_apart(text: str, starts: Sequence[str]) -> tuple[str, str] | None:
+    """
+    Take a beginning such as `ate: ` off a text, whatever its capitals and spaces; None where it has none of them.
+
+    >>> taken_apart("Ate :tomato juice", (ATE, BOUGHT)), taken_apart("ate", (ATE, BOUGHT))
+    (('ate: ', 'tomato juice'), None)
+    """
     before, colon, after = text.partition(":")
-    for start in (FREEZE_WHOLE, THAW):
+    for start in starts:
         if colon and key(before) == key(start.rstrip(": ")):
             return start, tidy_text(after)
     return None
 
 
-def _line_name(entry: Entry, text: str) -> tuple[str, str | None] | None:
-    """Give a line's name as its table spells it, with the crop of a freezing or thawing line; None when unknown."""
-    taken_apart = crop_of(text)
-    if taken_apart is None:
+def _line_name(entry: Entry, text: str, starts: Sequence[str]) -> tuple[str, str | None] | None:
+    """
+    Give a line's name as its table spells it, with the crop of a line that moves one; None when unknown.
+
+    `starts` are the beginnings that are understood besides a preserve's plain name.
+    """
+    apart = None if entry.reading.names["Preserves"].find(text) is not None else taken_apart(text, starts)
+    if apart is None:
         found = entry.reading.find(text, ("Preserves",), entry.where("preserve"))
         return None if found is None else (found[1], None)
-    start, crop = taken_apart
-    found = entry.reading.find(crop, ("Crops",), entry.where("preserve"))
-    return None if found is None else (start + found[1], found[1])
+    start, name = apart
+    among = ("Crops",) if start in OF_A_CROP else ("Preserves",) if start == ATE else STOCKS
+    found = entry.reading.find(name, among, entry.where("preserve"))
+    return None if found is None else (start + found[1], found[1] if start in OF_A_CROP else None)
 
 
 def read_record(
@@ -57,7 +85,7 @@ def _record_row(entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str,
     """Read one entry of the record, every cell of it."""
     day = near_date(entry, "date")
     typed = entry.text("preserve")
-    named = None if typed is None else _line_name(entry, typed)
+    named = None if typed is None else _line_name(entry, typed, IN_RECORD)
     crop_name = entry.named("crop")
     used = entry.amount("crop_used_kg")
     unit = entry.unit("unit")
@@ -184,13 +212,13 @@ def _days(entry: Entry) -> int:
 def _known_line(entry: Entry, text: str, *, made: bool) -> tuple[str, str | None] | None:
     """Give a line's name and crop; an unknown name stops only where something was made of it."""
     if made:
-        return _line_name(entry, text)
-    taken_apart = crop_of(text)
-    if taken_apart is None:
+        return _line_name(entry, text, (FREEZE_WHOLE, THAW))
+    apart = crop_of(text)
+    if apart is None:
         found = entry.reading.names["Preserves"].find(text)
         return None if found is None else (found, None)
-    found = entry.reading.names["Crops"].find(taken_apart[1])
-    return None if found is None else (taken_apart[0] + found, found)
+    found = entry.reading.names["Crops"].find(apart[1])
+    return None if found is None else (apart[0] + found, found)
 
 
 def _in_line(entry: Entry, field: str, amount: Amount | None, crop: Crop | None) -> float | None:

@@ -37,7 +37,6 @@ REFUSE_FOODS = {
 }
 """The food of the nutrient tables whose refuse stands for a crop's trimmings."""
 REFUSE_SOURCE = "trimmings: USDA SR"
-LEFT_OUT_JARS = ("half-gallon jar", "half-pint jar")
 MEMORY = "from memory: confirm before use"
 SPARE_WORDS = (", hot pack", ", raw pack")
 
@@ -45,35 +44,51 @@ SPARE_WORDS = (", hot pack", ", raw pack")
 @lru_cache(maxsize=1)
 def chosen() -> tuple[CataloguePreserve, ...]:
     """
-    The catalogue shortened to one pack of each product in each jar, in the order of the crops.
+    Every line of the handbook whose published weight of crop is known, in the order of the crops.
 
-    Left out, but still to be had by their handbook line: the second pack, pressure canning of what may be canned in
-    boiling water too, half-gallons and half-pints.
+    A line without a published weight is not among them, because no amount is made up; it stands in the list that
+    *Handbook line* chooses from. What most households do not make stands at Make = no.
     """
     grown = {crop.name: place for place, crop in enumerate(crops())}
-    found: dict[str, CataloguePreserve] = {}
-    for preserve in preserves():
-        needs = [item.item for item in preserve.items if item.source == "crop"]
-        unusual = preserve.line.endswith(", pressure") or preserve.container in LEFT_OUT_JARS
-        if unusual or not all(item in grown for item in needs):
-            continue
-        known = found.get(short_name(preserve))
-        if known is None or (preserve.make and not known.make):
-            found[short_name(preserve)] = preserve
-    return tuple(sorted(found.values(), key=lambda preserve: grown.get(preserve.items[0].item, len(grown))))
+    found = [
+        preserve
+        for preserve in preserves()
+        if all(item.item in grown for item in preserve.items if item.source == "crop")
+    ]
+    return tuple(sorted(found, key=lambda preserve: grown.get(preserve.items[0].item, len(grown))))
+
+
+@lru_cache(maxsize=1)
+def names() -> Mapping[str, str]:
+    """
+    What the household calls each line: without its pack where one pack is the usual one, else the line in full.
+
+    >>> names()["tomato juice, hot pack, quart"], names()["green beans, hot pack, quart"]
+    ('tomato juice, quart', 'green beans, hot pack, quart')
+    """
+    usual: dict[str, CataloguePreserve] = {}
+    for preserve in chosen():
+        known = usual.setdefault(short_name(preserve), preserve)
+        if preserve.make and not known.make:
+            usual[short_name(preserve)] = preserve
+    short = {preserve.line: name for name, preserve in usual.items()}
+    return {preserve.line: short.get(preserve.line, preserve.name) for preserve in chosen()}
 
 
 def short_name(preserve: CataloguePreserve) -> str:
-    """What the household calls it: the handbook line without its pack."""
+    """The handbook line without its pack."""
     name = preserve.name
     for words in SPARE_WORDS:
         name = name.replace(words, "")
     return name
 
 
-def metric_name(preserve: CataloguePreserve) -> str:
-    """The same for metric jars."""
-    name, container = short_name(preserve), metric_measures.swap(preserve).container
+def own_name(preserve: CataloguePreserve, *, metric: bool) -> str:
+    """What the household calls a preserve, with the jars it has."""
+    name = names()[preserve.line]
+    if not metric:
+        return name
+    container = metric_measures.swap(preserve).container
     if container == "litre jar":
         return name.replace(", quart", ", litre")
     return name.replace(", pint", ", half litre") if container == "half-litre jar" else name
@@ -143,7 +158,7 @@ def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, m
     pieces += [equipment[preserve.equipment_kind]] if preserve.equipment_kind else []
     memory = MEMORY if preserve.status == "memory" else ""
     return {
-        "Preserve": metric_name(preserve) if metric else short_name(preserve),
+        "Preserve": own_name(preserve, metric=metric),
         "Way": preserve.way,
         "Container": swapped.container if metric else preserve.container,
         "Handbook line": swapped.line if metric else preserve.line,
@@ -161,16 +176,18 @@ def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, m
 
 def ingredient_rows(*, metric: bool) -> Sequence[Row]:
     """What one container of each chosen preserve takes; the note says whose yield it is."""
-    names = {preserve.name: metric_name(preserve) if metric else short_name(preserve) for preserve in chosen()}
+    called = {preserve.name: own_name(preserve, metric=metric) for preserve in chosen()}
     rows: list[Row] = []
     for preserve in chosen():
         share = metric_measures.swap(preserve).share
-        for item in preserve.items:
-            number, unit = metric_measures.amount(item, share) if metric else (item.amount, item.unit)
+        for place, item in enumerate(preserve.items):
+            number, unit = item.amount, item.unit
+            if metric:
+                number, unit = metric_measures.amount(item, share, further=place > 0)
             rows.append(
                 {
-                    "Preserve": names[preserve.name],
-                    "Item": names.get(item.item, item.item) if item.source == "preserve" else item.item,
+                    "Preserve": called[preserve.name],
+                    "Item": called.get(item.item, item.item) if item.source == "preserve" else item.item,
                     "Amount each": number,
                     "Unit": unit or None,
                     "May be from frozen": "yes" if item.from_frozen else None,

@@ -62,7 +62,7 @@ def add_altitude(workbook: Workbook, kitchen: Place) -> None:
 
 
 def add_short(workbook: Workbook, coverage: Place) -> None:
-    """Plum where a need falls short, green where it is filled."""
+    """Red where a need falls short, green where it is filled."""
     first = f"${coverage.letter('Covered')}{coverage.first_row}"
     worksheet = workbook[coverage.sheet]
     short = shown_when(f"AND(LEN({first})>0,{first}<0.995)", look.BRICK)

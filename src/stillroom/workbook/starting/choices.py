@@ -60,7 +60,7 @@ def validation(table: str, column: Column, found: Mapping[str, Place]) -> DataVa
         return list_of(f'"{",".join(column.choices)}"', strict=True)
     if column.kind in {"name", "names"}:
         target = found[column.of[0]]
-        return list_of(target.fixed(target.headings[0]), strict=column.kind == "name" and len(column.of) == 1)
+        return list_of(target.fixed(target.table.headings[0]), strict=column.kind == "name" and len(column.of) == 1)
     if (table, column.heading) == ("Record", "Preserve"):
         return list_of(found["Preserves"].fixed("Preserve"), strict=False)
     if column.kind == "date":

@@ -16,6 +16,7 @@ PRESSURE = "15 + 5 min to pressure, 20-60 to cool; venting comes on top"
 POT = "common practice, no source: eight quarts cook down to about seven jars"
 DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays really take"
 CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
+SMALLER = "no figure published for smaller jars: counted like pints"
 EXAMPLE_PEOPLE = 4
 SETTING_EXAMPLES = {"people": EXAMPLE_PEOPLE, "days planned singly": 7, "weeks after that": 8, "burners": 4}
 METRIC_UNITS = {"ft": "m", "lb": "kg"}
@@ -59,7 +60,7 @@ def first_sentences(text: str, most: int = 90) -> str:
 
 
 def hours_rows() -> Sequence[Row]:
-    """Hands and stove of an invented week: two hours of an evening, more on the weekend."""
+    """Hands and stove of an invented week: some hours of an evening, more on the weekend."""
     evenings = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), 3)
     return (
         {
@@ -73,76 +74,33 @@ def hours_rows() -> Sequence[Row]:
     )
 
 
+PIECES = (
+    ("canner", "boiling-water canner", (7, 9, 9), f"{CANNER_LOADS}; {HEAT_UP}", CANNER_LOADS),
+    ("pressure canner", "pressure canner", (7, 9, 9), f"{CANNER_LOADS}; {PRESSURE}", CANNER_LOADS),
+    ("big pot", "kettle", (8, 16, 32), f"{EXAMPLE}. {POT}", POT),
+)
+"""Name, kind, loads in quarts, pints and half-pints, and the notes of the first row and of the others."""
+TIMES: dict[str, dict[str, Entry]] = {
+    "canner": {"Burners": 1, "Heat-up min": 30, "Cool-down min": 5, "Runs overnight": "no"},
+    "pressure canner": {"Burners": 1, "Heat-up min": 20, "Cool-down min": 60, "Runs overnight": "no"},
+    "big pot": {"Burners": 1},
+}
+
+
 def equipment_rows(*, metric: bool) -> Sequence[Row]:
     """A canner, a pressure canner, a big pot, a dryer and a crock, with the loads that are published."""
-    quart, pint, half = (
-        ("litre jars", "US pint jars", "quarter-litre jars")
-        if metric
-        else ("quart jars", "pint jars", "half-pint jars")
-    )
-    pounds, crock, unit = (8.2, 11.3, "kg") if metric else (18, 25, "lb")
-    smaller = "no figure published for smaller jars: counted like pints"
-    return (
-        {
-            "Equipment": "canner",
-            "Kind": "boiling-water canner",
-            "How many": 1,
-            "Load": 7,
-            "Load unit": quart,
-            "Burners": 1,
-            "Heat-up min": 30,
-            "Cool-down min": 5,
-            "Runs overnight": "no",
-            "Note": f"{CANNER_LOADS}; {HEAT_UP}",
-        },
-        {"Equipment": "canner", "Kind": "boiling-water canner", "Load": 9, "Load unit": pint, "Note": CANNER_LOADS},
-        {"Equipment": "canner", "Kind": "boiling-water canner", "Load": 9, "Load unit": half, "Note": smaller},
-        {
-            "Equipment": "pressure canner",
-            "Kind": "pressure canner",
-            "How many": 1,
-            "Load": 7,
-            "Load unit": quart,
-            "Burners": 1,
-            "Heat-up min": 20,
-            "Cool-down min": 60,
-            "Runs overnight": "no",
-            "Note": f"{CANNER_LOADS}; {PRESSURE}",
-        },
-        {"Equipment": "pressure canner", "Kind": "pressure canner", "Load": 9, "Load unit": pint, "Note": CANNER_LOADS},
-        {"Equipment": "pressure canner", "Kind": "pressure canner", "Load": 9, "Load unit": half, "Note": smaller},
-        {
-            "Equipment": "big pot",
-            "Kind": "kettle",
-            "How many": 1,
-            "Load": 8,
-            "Load unit": quart,
-            "Burners": 1,
-            "Note": f"{EXAMPLE}. {POT}",
-        },
-        {"Equipment": "big pot", "Kind": "kettle", "Load": 16, "Load unit": pint, "Note": POT},
-        {"Equipment": "big pot", "Kind": "kettle", "Load": 32, "Load unit": half, "Note": POT},
-        {
-            "Equipment": "dryer",
-            "Kind": "dryer",
-            "How many": 1,
-            "Load": pounds,
-            "Load unit": unit,
-            "Burners": 0,
-            "Runs overnight": "yes",
-            "Note": f"{EXAMPLE}. {DRYER}",
-        },
-        {
-            "Equipment": "crock",
-            "Kind": "crock",
-            "How many": 1,
-            "Load": crock,
-            "Load unit": unit,
-            "Burners": 0,
-            "Runs overnight": "yes",
-            "Note": f"{EXAMPLE}. {CROCK}",
-        },
-    )
+    us, litre = ("quart", "pint", "half-pint"), ("litre", "US pint", "quarter-litre")
+    rows: list[Row] = []
+    for name, kind, loads, first_note, note in PIECES:
+        for place, (load, size) in enumerate(zip(loads, litre if metric else us, strict=True)):
+            row: dict[str, Entry] = {"Equipment": name, "Kind": kind, "Load": load, "Load unit": f"{size} jars"}
+            row |= {"How many": 1, **TIMES[name], "Note": first_note} if place == 0 else {"Note": note}
+            rows.append(row | ({"Note": SMALLER} if place == 2 and kind != "kettle" else {}))
+    dryer, crock, unit = (8.2, 11.3, "kg") if metric else (18, 25, "lb")
+    by_night: dict[str, Entry] = {"How many": 1, "Load unit": unit, "Burners": 0, "Runs overnight": "yes"}
+    rows.append({"Equipment": "dryer", "Kind": "dryer", "Load": dryer, **by_night, "Note": f"{EXAMPLE}. {DRYER}"})
+    rows.append({"Equipment": "crock", "Kind": "crock", "Load": crock, **by_night, "Note": f"{EXAMPLE}. {CROCK}"})
+    return rows
 
 
 def container_rows(*, metric: bool) -> Sequence[Row]:
@@ -150,6 +108,8 @@ def container_rows(*, metric: bool) -> Sequence[Row]:
     us = (
         ("quart jar", "jar", 1, "quart", 42, "regular lid", ""),
         ("pint jar", "jar", 1, "US pint", 48, "regular lid", ""),
+        ("half-pint jar", "jar", 0.5, "US pint", 0, "regular lid", ""),
+        ("half-gallon jar", "jar", 2, "quart", 0, "regular lid", "for grape juice only"),
         ("freezer pint", "tub", 1, "US pint", 60, None, ""),
         ("dry bag", "bag", 0.25, "lb", 40, None, "size: an example"),
         ("box", "box", 20, "lb", 12, None, "size: an example"),
@@ -158,6 +118,8 @@ def container_rows(*, metric: bool) -> Sequence[Row]:
         ("litre jar", "jar", 1, "L", 42, "jar lid", "counts as a quart for its process"),
         ("half-litre jar", "jar", 0.5, "L", 48, "jar lid", "larger than a pint: processed like a quart"),
         ("pint jar", "jar", 1, "US pint", 12, "jar lid", "US pint of 473 ml, for what is published in pints only"),
+        ("half-pint jar", "jar", 0.5, "US pint", 0, "jar lid", "US half-pint of 237 ml"),
+        ("half-gallon jar", "jar", 2, "US quart", 0, "jar lid", "US half-gallon of 1.89 L, for grape juice only"),
         ("half-litre tub", "tub", 0.5, "L", 60, None, ""),
         ("100 g bag", "bag", 0.1, "kg", 40, None, "size: an example"),
         ("10 kg box", "box", 10, "kg", 12, None, "size: an example"),

@@ -35,6 +35,7 @@ def starting_contents(
     Without a `gauge` (dial or weighted) everything that is pressure canned stands at Make = no.
     """
     height = read_altitude(altitude, metric=metric) if altitude else None
+    gauge = read_gauge(gauge)
     preserves = catalogue_rows.preserve_rows(EQUIPMENT, metric=metric, pressure=gauge is not None)
     ingredients = catalogue_rows.ingredient_rows(metric=metric)
     containers = examples.container_rows(metric=metric)
@@ -54,6 +55,20 @@ def starting_contents(
     }
     cautions = [(caution.text, caution.source) for caution in all_cautions()]
     return Contents(rows, extra={"Needs": HELPERS}, cautions=cautions, lines=catalogue_rows.line_rows())
+
+
+def read_gauge(text: str | None) -> str | None:
+    """
+    Read a gauge, dial or weighted; None when it is not given.
+
+    >>> read_gauge(" Dial"), read_gauge(None)
+    ('dial', None)
+    """
+    word = text.strip().casefold() if text is not None else None
+    if word not in (None, "dial", "weighted"):
+        msg = f"{text} is no gauge; write dial or weighted"
+        raise CommandWrong(msg)
+    return word
 
 
 def crop_names(*, metric: bool) -> frozenset[str]:

@@ -14,6 +14,7 @@ from stillroom.workbook.starting import look
 from stillroom.workbook.starting.contents import Contents, Formula
 from stillroom.workbook.starting.heights import set_heights
 from stillroom.workbook.starting.pictures import last_picture_row
+from stillroom.workbook.starting.season_pictures import last_season_row
 from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, FIRST_ROW, HEADING_ROW, SHEETS, Place
 from stillroom.workbook.starting.words import CAPTIONS, SHEET_WORDS
 
@@ -39,16 +40,20 @@ HEADING_WIDTHS = {
     "Days": 7.0,
     "Severity": 11.0,
     "Planned": 10.0,
-    "Change": 12.0,
+    "Change": 24.0,
     "Unit": 11.0,
 }
 TABLE_WIDTHS = {
     ("Plan", "Preserve"): 38.0,
     ("Plan", "Note"): 24.0,
+    ("Timetable", "Step"): 60.0,
+    ("Timetable", "Preserve"): 38.0,
+    ("Timetable", "Equipment"): 26.0,
     ("Messages", "Where"): 46.0,
     ("Messages", "What"): 100.0,
     ("Coverage", "Need"): 30.0,
     ("Crop use", "Crop"): 24.0,
+    ("Season so far", "Crop"): 24.0,
     ("Shopping", "Item"): 30.0,
     ("Shopping", "For"): 60.0,
     ("Space", "Period"): 17.0,
@@ -58,7 +63,7 @@ TABLE_WIDTHS = {
     ("Harvest", "Crop"): 22.0,
     ("Shelf", "Where"): 18.0,
 }
-NARROWEST, WIDEST, WIDEST_NOTE = 9.0, 46.0, 125.0
+NARROWEST, WIDEST, WIDEST_NOTE = 9.0, 48.0, 150.0
 LEAST_NOTE = 30.0
 LETTERS_A_PAGE = 220.0
 """Widths of a landscape page that can still be read without glasses."""
@@ -116,9 +121,14 @@ def set_widths(worksheet: Worksheet, place: Place, contents: Contents) -> None:
 
 
 def print_range(place: Place, pictures: int) -> str:
-    """What of the sheet belongs to this table on paper; Coverage takes its `pictures`, down to this row, along."""
+    """
+    What of the sheet belongs to this table on paper.
+
+    Coverage takes its `pictures`, down to this row, along, and Season so far its own.
+    """
     first = get_column_letter(place.first_column)
-    extra = 1 + CHART_COLUMNS if place.table.name == "Coverage" else 0
+    extra = 1 + CHART_COLUMNS if place.table.name in ("Coverage", "Season so far") else 0
+    pictures = last_season_row(place) if place.table.name == "Season so far" else pictures
     last = get_column_letter(place.last_column + extra)
     top = 1 if place.first_column == 1 else CAPTION_ROW
     bottom = max(place.last_row, pictures) if extra else place.last_row

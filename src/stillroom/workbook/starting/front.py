@@ -47,6 +47,7 @@ def add_colours(worksheet: Worksheet, row: int) -> None:
         worksheet.cell(row + offset, 2).style = style
         words = worksheet.cell(row + offset, 3, meaning)
         words.font = Font(name=look.TEXT_FONT, size=11, color=look.INK)
+        words.alignment = Alignment(horizontal="left", indent=1)
 
 
 def add_counted_checks(worksheet: Worksheet, row: int, contents: Contents, saved: SavedValues) -> None:
@@ -55,6 +56,7 @@ def add_counted_checks(worksheet: Worksheet, row: int, contents: Contents, saved
     checks = counted_checks(contents)
     for offset, (words, formula) in enumerate(checks, start=1):
         worksheet.cell(row + offset, 3, words).font = Font(name=look.TEXT_FONT, size=11, color=look.INK)
+        worksheet.cell(row + offset, 3).alignment = Alignment(horizontal="left", indent=1)
         worksheet.cell(row + offset, 2).style = look.WORKING
         worksheet.cell(row + offset, 2).alignment = Alignment(horizontal="center")
         put(worksheet, row + offset, 2, formula, saved)

@@ -16,7 +16,6 @@ LINE = "DDD6C6"
 QUIET = "756D5F"
 BRICK = "A43E2E"
 PALE_BRICK = "F7DDD5"
-PLUM = "7A4B63"
 SKY = "9DB6BE"
 
 INPUT = "stillroom input"

@@ -51,15 +51,21 @@ def swap(preserve: CataloguePreserve) -> Swap:
     return Swap(preserve.container, 1.0, preserve.line)
 
 
-def amount(item: CatalogueItem, share: float) -> tuple[float, str]:
+def amount(item: CatalogueItem, share: float, *, further: bool = False) -> tuple[float, str]:
     """
     An item's amount in kg or ml, rounded up so that no acid is lost; a preserve stays counted in containers.
 
+    A `further` food of a recipe, which is limited to a most, is rounded down.
+
     >>> amount(CatalogueItem("bottled lemon juice", "larder", 2, "tablespoon"), 1.0)
     (30, 'ml')
+    >>> amount(CatalogueItem("onions", "crop", 1.0, "lb"), 1.0, further=True)
+    (0.453, 'kg')
     """
     if item.unit in KITCHEN_ML:
         return math.ceil(item.amount * share * KITCHEN_ML[item.unit] - 1e-9), "ml"
+    if item.unit == "lb" and further:
+        return math.floor(item.amount * share * POUND_KG * 1000 + 1e-9) / 1000, "kg"
     if item.unit == "lb":
         return math.ceil(item.amount * share * POUND_KG * 1000 - 1e-9) / 1000, "kg"
     return item.amount, item.unit

@@ -17,6 +17,7 @@ WANTED = (
 )
 QUART_LITRES, PINT_LITRES = 0.946352946, 0.473176473
 UNIT_LITRES = {"quart": QUART_LITRES, "pint": PINT_LITRES, "US pint": PINT_LITRES, "L": 1.0, "half L": 0.5}
+UNIT_LITRES["US quart"] = QUART_LITRES
 SERVINGS_OF = {"quart": 4, "pint": 2, "L": 4, "half L": 2}
 EXAMPLE_NOTE = "example: type your own servings"
 

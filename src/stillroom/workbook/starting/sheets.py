@@ -23,9 +23,11 @@ SHEETS: Mapping[str, tuple[str, ...]] = {
     "Preserves": ("Preserves", "Ingredients"),
     "Winter needs": ("Needs", "Counts"),
     "Plan": ("Plan", "Messages"),
+    "Days": ("Timetable",),
     "Coverage": ("Coverage", "Space", "Crop use"),
     "Shopping": ("Shopping",),
     "Record": ("Record",),
+    "Season": ("Season so far",),
 }
 """The sheets that hold tables, and the tables from left to right."""
 

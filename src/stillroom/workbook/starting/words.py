@@ -85,8 +85,10 @@ SHEET_WORDS = {
     "Winter needs": "What should stand on the shelf by winter, and which preserves count toward it.",
     "Plan": "Written by `stillroom plan`. Fix, Made and Note are yours: Fix keeps a line, 0 keeps it out.",
     "Coverage": "Written by `stillroom plan`: the list, room and time left, where each crop goes.",
+    "Days": "Written by `stillroom plan`: each day's loads on the clock. Letters are pairs of hands.",
     "Shopping": "Written by `stillroom plan`: what to buy, by when, and what for.",
     "Record": "What was really made. The next plan starts from here, so write it down the same day.",
+    "Season": "Written by `stillroom plan`: where every pound went, by the weighings and the Record alone.",
 }
 CAUTIONS_WORDS = "Preserving done wrong can make people very ill. Follow the current published guide for every jar."
 
@@ -106,10 +108,12 @@ CAPTIONS = {
     "Counts": "Which preserve counts toward which need",
     "Plan": "What to make, day by day",
     "Messages": "What the planner has to say",
+    "Timetable": "The days on the clock",
     "Coverage": "The winter list, filled",
     "Space": "Room, jars and hours left",
     "Crop use": "Where each crop goes",
     "Shopping": "What to buy",
     "Record": "What was really made",
+    "Season so far": "Where every pound went",
 }
 """What stands above each table."""

@@ -1,0 +1,159 @@
+"""More or less of one thing a household has: each function gives a new household and leaves the old one as it is."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Collection
+from dataclasses import replace
+
+from stillroom.household.records import Crop, Hours, Household, Lot
+
+SPACES = {
+    "freezer": "freezer_free_litres",
+    "refrigerator": "refrigerator_free_litres",
+    "shelf": "shelf_free_litres",
+    "cellar": "cellar_free_litres",
+}
+"""The field of the kitchen that says how much room a place has."""
+
+
+def more_containers(household: Household, name: str, count: float) -> Household:
+    """
+    So many more of a container on hand; never fewer than none.
+
+    >>> from stillroom.household.tiny import tiny_household
+    >>> more_containers(tiny_household(), "quart jar", -20).container("quart jar").on_hand
+    0.0
+    """
+    return replace(
+        household,
+        containers=tuple(
+            replace(one, on_hand=max(0.0, one.on_hand + count)) if one.name == name else one
+            for one in household.containers
+        ),
+    )
+
+
+def more_lids(household: Household, name: str, count: float) -> Household:
+    """So many more of a lid on hand; never fewer than none."""
+    return replace(
+        household,
+        lids=tuple(
+            replace(one, on_hand=max(0.0, one.on_hand + count)) if one.name == name else one for one in household.lids
+        ),
+    )
+
+
+def more_larder(household: Household, name: str, amount: float) -> Household:
+    """So much more of a larder ingredient on hand, in its base unit; never less than none."""
+    return replace(
+        household,
+        larder=tuple(
+            replace(one, on_hand=max(0.0, one.on_hand + amount)) if one.name == name else one
+            for one in household.larder
+        ),
+    )
+
+
+def more_crop(household: Household, name: str, kg: float, day: datetime.date | None = None) -> Household:
+    """
+    So much more of a crop, picked on the first day, or expected on a later one; less comes off its oldest lots.
+
+    >>> from stillroom.household.tiny import tiny_household
+    >>> [lot.kg for lot in more_crop(tiny_household(), "tomato", -11).lots if lot.crop == "tomato"]
+    [0.0, 11.0, 2.0]
+    """
+    first = household.kitchen.first_day
+    if kg >= 0:
+        on = first if day is None else day
+        return replace(household, lots=(*household.lots, Lot(name, on, kg, expected=on > first)))
+    left = -kg
+    lots = list(household.lots)
+    fresh = [
+        number
+        for number, lot in enumerate(lots)
+        if lot.crop == name and lot.frozen_on is None and (day is None or lot.picked_on == day)
+    ]
+    for number in sorted(fresh, key=lambda number: (lots[number].picked_on, lots[number].kg)):
+        taken = min(left, lots[number].kg)
+        lots[number] = replace(lots[number], kg=lots[number].kg - taken)
+        left -= taken
+    return replace(household, lots=tuple(lots))
+
+
+def crop_times(household: Household, name: str, factor: float) -> Household:
+    """So many times as much of a crop in every lot that is not in the freezer."""
+    return replace(
+        household,
+        lots=tuple(
+            replace(lot, kg=lot.kg * factor) if lot.crop == name and lot.frozen_on is None else lot
+            for lot in household.lots
+        ),
+    )
+
+
+def with_hours(
+    household: Household, what: str, change: Callable[[float], float], weekdays: Collection[int], *, weeks: bool
+) -> Household:
+    """
+    Hours of one thing changed on these weekdays (Monday is 0), and in later weeks when `weeks`; never below none.
+
+    A thing without a row of hours has no limit and stays so. Where later weeks have their hours from the seven days
+    they do not follow by themselves.
+
+    >>> from stillroom.household.tiny import tiny_household
+    >>> with_hours(tiny_household(), "hands", lambda hours: 0.0, (5,), weeks=False).hours[0].by_weekday
+    (4, 4, 4, 4, 4, 0.0, 4)
+    """
+
+    def changed(row: Hours) -> Hours:
+        by_weekday = tuple(
+            max(0.0, change(hours)) if number in weekdays else hours for number, hours in enumerate(row.by_weekday)
+        )
+        later = max(0.0, change(row.each_later_week)) if weeks else row.each_later_week
+        return replace(row, by_weekday=by_weekday, each_later_week=later)
+
+    rows = (changed(row) if row.what.casefold() == what.casefold() else row for row in household.hours)
+    return replace(household, hours=tuple(rows))
+
+
+def more_equipment(household: Household, name: str, count: int) -> Household:
+    """So many more of a piece of equipment; never fewer than none."""
+    return replace(
+        household,
+        equipment=tuple(
+            replace(one, how_many=max(0, one.how_many + count)) if one.name == name else one
+            for one in household.equipment
+        ),
+    )
+
+
+def more_space(household: Household, place: str, litres: float) -> Household:
+    """So much more room in the freezer, the refrigerator, on the shelf or in the cellar; never less than none."""
+    field = SPACES[place]
+    free = max(0.0, getattr(household.kitchen, field) + litres)
+    return replace(household, kitchen=replace(household.kitchen, **{field: free}))
+
+
+def more_freezing(household: Household, kg_a_day: float) -> Household:
+    """So much more that may go into the freezer in a day."""
+    allowed = max(0.0, household.kitchen.freeze_kg_a_day + kg_a_day)
+    return replace(household, kitchen=replace(household.kitchen, freeze_kg_a_day=allowed))
+
+
+def more_money(household: Household, money: float) -> Household:
+    """So much more to spend."""
+    limit = max(0.0, household.kitchen.spending_limit + money)
+    return replace(household, kitchen=replace(household.kitchen, spending_limit=limit))
+
+
+def bushel_of(crop: Crop, *, metric: bool) -> tuple[float, str]:
+    """
+    A natural amount of a crop in kg, with its words: a bushel by its own weight, else 20 lb or 10 kg.
+
+    >>> bushel_of(Crop("plum", 5, bushel_kg=25.0), metric=False)
+    (25.0, 'a bushel')
+    """
+    if crop.bushel_kg:
+        return crop.bushel_kg, "a bushel"
+    return (10.0, "10 kg") if metric else (20 * 0.45359237, "20 lb")

@@ -1,0 +1,159 @@
+"""Stocktaking and the season so far for the terminal and for other programs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.errors import Problem
+from stillroom.household.amounts import shown
+from stillroom.household.answer.units import Row, tidy
+from stillroom.household.answer.words import amount_words, hours_words
+from stillroom.household.counts import Card
+from stillroom.household.season_so_far import Tally
+from stillroom.pages.terminal_days import QUIET, figure, grid, heading, indented, said, spaced
+
+BAR_LETTERS, SEASON_LETTERS = 24, 16
+WORTH_SAYING = ("count differs", "stock below zero", "lot below zero", "counted on blank", "seal failed", "older copy")
+
+
+def count_page(
+    cards: Sequence[Card], season: Sequence[Row], tally: Tally, problems: Sequence[Problem]
+) -> RenderableType:
+    """Every stock, then where the season's crop went, then the season in figures; what does not fit is said last."""
+    parts: list[RenderableType | None] = [
+        stock_table(cards),
+        season_table(season),
+        Group(heading("The season in figures"), *(indented(Text(line)) for line in tally_lines(tally))),
+        list_done(tally),
+        to_look_at(problems),
+    ]
+    return spaced([part for part in parts if part is not None])
+
+
+def to_look_at(problems: Sequence[Problem]) -> RenderableType | None:
+    """What of the problems belongs to stocks."""
+    mine = [problem for problem in problems if problem.kind in WORTH_SAYING]
+    if not mine:
+        return None
+    return Group(heading("To look at"), *(indented(Text(str(problem))) for problem in mine))
+
+
+def stock_table(cards: Sequence[Card]) -> RenderableType:
+    """Counted, came, used, should be now; stocks of which there was never any are left out."""
+    table = grid(None, 9, 10, 7, 7, 9)
+    table.columns[0].justify = "left"
+    for column in table.columns[1:]:
+        column.justify = "right"
+    words = ("", "counted", "on", "came", "used", "now")
+    table.add_row(*(Text(word, QUIET) for word in words))
+    kind = ""
+    for card in cards:
+        if not (card.counted or card.came or card.used):
+            continue
+        if card.kind != kind:
+            kind = card.kind
+            table.add_row(Text(kind, QUIET))
+        unit = "" if card.unit == "each" else f" ({card.unit})"
+        day = "" if card.counted_on is None else card.counted_on.isoformat()
+        figures = [amount_words(number, card.unit) if number > 1e-6 else "" for number in (card.came, card.used)]
+        row = (f"{card.stock}{unit}", amount_words(card.counted, card.unit), day, *figures)
+        table.add_row(*row, Text(amount_words(card.should_be_now, card.unit), "bold"))
+    return Group(
+        heading("What should be there", "count again, write the number and the day: that is the truth then"), table
+    )
+
+
+def season_table(season: Sequence[Row]) -> RenderableType | None:
+    """Where each crop went, with a picture of it: # put up, + eaten or fed, x lost, . in hand."""
+    if not season:
+        return None
+    table = grid(18, 6, 6, 6, 6, 7, SEASON_LETTERS)
+    table.columns[0].justify = "left"
+    for column in table.columns[1:6]:
+        column.justify = "right"
+    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "fed", "lost", "in hand", "")))
+    for row in season:
+        unit = said(row, "Unit")
+        figures = [amount_words(figure(row, name), unit) for name in ("Picked", "Put up", "Fed", "Lost", "In hand")]
+        table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row)))
+    return Group(heading("The season so far", "# put up  + eaten or fed  x lost  . in hand"), table)
+
+
+def bar(row: Row) -> str:
+    """
+    A row of the season as a bar of 16 letters.
+
+    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Fed": 6, "Lost": 0, "In hand": 8})
+    '########++++....'
+    """
+    picked = figure(row, "Picked")
+    if picked <= 0:
+        return ""
+    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Fed")), ("x", ("Lost",)), (".", ("In hand",)))
+    letters, so_far = "", 0.0
+    for letter, names in parts:
+        so_far += sum(figure(row, name) for name in names)
+        letters += letter * (round(SEASON_LETTERS * so_far / picked) - len(letters))
+    return letters
+
+
+def tally_lines(tally: Tally) -> list[str]:
+    """Jars by size, hours, money."""
+    jars = ", ".join(f"{shown(count)} {name}" for name, count in sorted(tally.containers.items()))
+    lines = [f"Filled: {jars}." if jars else "Nothing was put up yet, by the record."]
+    missing = f", not counting {tally.without_hours} rows without hours" if tally.without_hours else ""
+    lines.append(f"Hands: {hours_words(tally.hours)} written down{missing}.")
+    unpriced = f"; no price is typed for {', '.join(tally.unpriced)}" if tally.unpriced else ""
+    lines.append(f"Bought, by the record: {tally.spent:.2f}{unpriced}.")
+    if tally.shop:
+        lines.append(f"In the shop what was made would have cost {tally.shop:.2f}.")
+    return lines
+
+
+def list_done(tally: Tally) -> RenderableType | None:
+    """How much of the winter list stands on the shelf now, as bars."""
+    wanted = {name: (there, of) for name, (there, of) in tally.done.items() if of > 0}
+    if not wanted:
+        return None
+    table = grid(28, 8, 8, BAR_LETTERS)
+    table.columns[0].justify = "left"
+    table.columns[1].justify = table.columns[2].justify = "right"
+    for name, (there, of) in wanted.items():
+        full = round(BAR_LETTERS * min(there / of, 1.0))
+        table.add_row(name, amount_words(there), f"of {amount_words(of)}", "#" * full + "." * (BAR_LETTERS - full))
+    return Group(heading("The winter list", "on the shelf now"), table)
+
+
+def stock_rows(cards: Sequence[Card]) -> list[Row]:
+    """The cards as rows for other programs, unrounded."""
+    return [
+        {
+            "Kind": card.kind,
+            "Stock": card.stock,
+            "Unit": card.unit,
+            "Counted": tidy(card.counted),
+            "Counted on": card.counted_on,
+            "Came": tidy(card.came),
+            "Used": tidy(card.used),
+            "Should be now": tidy(card.should_be_now),
+        }
+        for card in cards
+    ]
+
+
+def tally_object(tally: Tally) -> dict[str, object]:
+    """The season in figures for other programs."""
+    return {
+        "containers": {name: tidy(count) for name, count in sorted(tally.containers.items())},
+        "hands_hours": tidy(tally.hours),
+        "rows_without_hours": tally.without_hours,
+        "spent": tidy(tally.spent),
+        "bought_without_price": list(tally.unpriced),
+        "shop_price": tidy(tally.shop),
+        "winter_list": {
+            name: {"on_the_shelf": tidy(there), "wanted": tidy(wanted)} for name, (there, wanted) in tally.done.items()
+        },
+    }

@@ -1,0 +1,98 @@
+"""One day on the clock in the terminal: when it ends, what each canner and each pair of hands does, step by step."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.household.answer.units import Row
+from stillroom.household.answer.words import long_day_words
+from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
+from stillroom.timetable.rows import moment_words, over_words, pairs_words, step_words
+from stillroom.timetable.steps import DayOnClock, Step
+
+BARS = 48
+"""Letters a bar of the whole day has."""
+OWN_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+
+
+def day_page(
+    day: datetime.date,
+    clock: DayOnClock | None,
+    steps: Sequence[Step],
+    running: Sequence[Step] = (),
+    messages: Sequence[Row] = (),
+    last: Sequence[str] = (),
+) -> RenderableType:
+    """
+    One day: when it ends, bars by equipment and hands, then every step.
+
+    `running` are the steps that began on a day before and are not over; `last` are lines for the end.
+    """
+    parts: list[RenderableType] = [heading(long_day_words(day), "" if clock is None else times_words(clock))]
+    if clock is None:
+        parts.append(indented(Text("Nothing has to be put up.")))
+    else:
+        parts.append(bars(clock, running))
+    if steps:
+        parts.append(steps_table(steps))
+    parts += [Text.assemble((f"{row['What']}", "bold"), f"; {row['What to do']}.") for row in messages]
+    parts += [Text(line, QUIET) for line in last]
+    return spaced(parts)
+
+
+def times_words(clock: DayOnClock) -> str:
+    """From when to when, with how many hands, and how good that is."""
+    ends = moment_words(clock.ends, clock.day)
+    good = (
+        "no order ends sooner"
+        if clock.gap < 1e-9
+        else f"at most {over_words((clock.ends - clock.could_end).total_seconds() / 60)} longer than need be"
+    )
+    return f"{clock.kitchen.starts:%H:%M} to {ends}, {pairs_words(clock.kitchen.persons)}; {good}"
+
+
+def steps_table(steps: Sequence[Step]) -> RenderableType:
+    """Every step with its times, whose hands it takes, and in what."""
+    table = grid(11, 5, 28, None)
+    table.columns[0].justify = "left"
+    for step in steps:
+        end = "" if step.end == step.start else f"-{step.end:%H:%M}"
+        inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
+        table.add_row(
+            f"{step.start:%H:%M}{end}", ",".join(step.persons), Text(step.name), Text(f"{step_words(step)}{inside}")
+        )
+    return Group(heading("Step by step", "letters are pairs of hands; without one, nobody has to stand by"), table)
+
+
+def bars(clock: DayOnClock, running: Sequence[Step] = ()) -> RenderableType:
+    """A bar for each pair of hands and piece of equipment, with a letter for each load, and what the letters are."""
+    steps = [step for step in clock.steps if step.start.date() == clock.day and step.end > step.start]
+    loads = list(dict.fromkeys((step.name, step.load, step.of) for step in steps))
+    letter = {load: OWN_LETTERS[place % len(OWN_LETTERS)] for place, load in enumerate(loads)}
+    lanes = sorted({person for step in steps for person in step.persons})
+    pieces = sorted({piece for step in [*running, *steps] for piece in step.equipment})
+    table = grid(18, None)
+    table.columns[0].justify = "left"
+    for lane in [*lanes, *pieces]:
+        cells = ["."] * BARS
+        marked = [(step, "#") for step in running] + [(one, letter[one.name, one.load, one.of]) for one in steps]
+        for step, sign in marked:
+            if lane in step.persons or lane in step.equipment:
+                first, last = places(clock, step)
+                cells[first:last] = sign * (last - first)
+        table.add_row(f"hands {lane}" if lane in lanes else lane, Text("".join(cells)))
+    names = [f"{letter[load]} {load[0]}{f' ({load[1]} of {load[2]})' if load[2] > 1 else ''}" for load in loads]
+    names += ["# from a day before"] if running else []
+    return Group(table, indented(Text("; ".join(names), QUIET)))
+
+
+def places(clock: DayOnClock, step: Step) -> tuple[int, int]:
+    """The letters of a bar that a step covers, the first and the one after the last."""
+    minutes = max(1.0, (clock.ends - clock.kitchen.starts).total_seconds() / 60)
+    start, end = ((moment - clock.kitchen.starts).total_seconds() / 60 for moment in (step.start, step.end))
+    first = min(BARS, max(0, int(start * BARS / minutes)))
+    return first, max(first, min(BARS, int(-(-end * BARS // minutes))))

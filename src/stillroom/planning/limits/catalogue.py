@@ -1,0 +1,218 @@
+"""Every limit a household has: its words, its rows in the programme, and one natural unit more of it."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from stillroom.household import more
+from stillroom.household.answer.units import in_crop_unit, in_space_unit
+from stillroom.household.answer.words import amount_words, day_words, period_words, unit_words
+from stillroom.household.periods import Period
+from stillroom.household.records import Household, LarderItem
+from stillroom.planning.decisions import Decisions
+from stillroom.planning.facts import Facts
+
+EVENING_HOURS = 3.0
+"""What an evening of one person, or of one burner, is taken to be; always said beside the words."""
+
+DOZEN = 12.0
+A_FEW_BROKEN = 2.0
+SPACE_LITRES = 10.0
+MORE_MONEY = 10.0
+FREEZING_LB, FREEZING_KG = 10.0, 5.0
+KG_A_LB = 0.45359237
+ROWS_OF = {"hands": "hands_hours", "stove": "stove_hours"}
+
+
+@dataclass(frozen=True)
+class Limit:
+    """
+    One limit in the household's words.
+
+    `rows` are the rows of the programme that stand for it, `unit` and `shown` how an amount of the inside unit is said.
+    `step` is one natural unit more in the inside unit, `step_words` how that is called, `price` what it costs (None:
+    it has no price); `less` and `less_words` are a natural unit less, 0 where none is asked about. Hours lie on
+    `weekdays` (Monday is 0) and, when `weeks`, in later weeks; more of a crop comes in on `day` (None: the first one).
+    """
+
+    kind: str
+    name: str
+    words: str
+    rows: tuple[str, ...]
+    unit: str
+    shown: float
+    step: float
+    step_words: str
+    price: float | None = None
+    less: float = 0.0
+    less_words: str = ""
+    weekdays: tuple[int, ...] = ()
+    weeks: bool = False
+    day: datetime.date | None = None
+
+    def loosened(self, household: Household, amount: float) -> Household:
+        """Give the household with so much more of this, in the inside unit; less when the amount is below nothing."""
+        if self.kind == "container":
+            return more.more_containers(household, self.name, amount)
+        if self.kind == "lid":
+            return more.more_lids(household, self.name, amount)
+        if self.kind == "larder":
+            return more.more_larder(household, self.name, amount)
+        if self.kind == "crop":
+            return more.more_crop(household, self.name, amount, self.day)
+        if self.kind == "hours":
+            return more.with_hours(household, self.name, lambda hours: hours + amount, self.weekdays, weeks=self.weeks)
+        if self.kind == "equipment":
+            return more.more_equipment(household, self.name, round(amount))
+        if self.kind == "space":
+            return more.more_space(household, self.name, amount)
+        if self.kind == "freezing":
+            return more.more_freezing(household, amount)
+        return more.more_money(household, amount)
+
+
+def catalogue(facts: Facts, decide: Decisions) -> tuple[Limit, ...]:
+    """Every limit that has a row in the programme, in reading order: supplies, money, space, then time."""
+    rows = decide.programme.rows
+    every = (*supplies(facts, decide), *spaces(facts, decide), *hours(facts, decide), *pieces(facts, decide))
+    found = []
+    for limit in every:
+        there = tuple(name for name in limit.rows if name in rows and rows[name].terms)
+        if there:
+            found.append(limit if there == limit.rows else replace(limit, rows=there))
+    return tuple(found)
+
+
+def coming_in(limit: Limit, period: Period) -> Limit:
+    """Give the limit of a crop with the natural unit coming in in this period."""
+    when = period_words(period.first_day, period.days)
+    said = f"{limit.step_words} {'on' if period.single else 'in'} {when}"
+    return replace(limit, day=period.first_day, step_words=said)
+
+
+def supplies(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+    """Containers, lids, larder, crop and money."""
+    every = [period.label for period in facts.periods]
+    for container in facts.containers:
+        rows = tuple(decide.name("container_stock", container.name, label) for label in every)
+        names = unit_words(2, container.name)
+        price = None if container.price is None else DOZEN * container.price
+        few = f"if two {names} were lost"
+        yield Limit(
+            "container", container.name, names, rows, container.kind, 1.0, DOZEN, f"a dozen {names}", price, 2.0, few
+        )
+    for lid in facts.lids:
+        names = unit_words(2, lid.name)
+        price = None if lid.price is None else DOZEN * lid.price
+        few = f"if two {names} were lost"
+        row = decide.name("lid_stock", lid.name)
+        yield Limit("lid", lid.name, names, (row,), "lid", 1.0, DOZEN, f"a dozen {names}", price, A_FEW_BROKEN, few)
+    for item in facts.larder:
+        amount, words = larder_step(item, metric=facts.household.kitchen.weight_unit != "lb")
+        price = None if item.price is None else amount * item.price
+        row = decide.name("larder_stock", item.name)
+        less = (min(amount, item.on_hand), f"without {words} of {item.name}") if item.on_hand > 0 else (0.0, "")
+        said = f"{words} of {item.name}" if item.base_unit in ("kg", "litre", "L") else f"{words} {item.name}"
+        yield Limit("larder", item.name, item.name, (row,), item.unit, item.per_base, amount, said, price, *less)
+    metric = facts.household.kitchen.weight_unit != "lb"
+    for crop in facts.crops:
+        kg, words = more.bushel_of(crop, metric=metric)
+        rows = tuple(decide.name("crop_balance", crop.name, label) for label in every)
+        said = f"{words} of {crop.name}"
+        if crop.bushel_kg:
+            said += f" ({amount_words(in_crop_unit(kg, crop), crop.unit)} {crop.unit})" if crop.unit != "bushel" else ""
+        yield Limit("crop", crop.name, crop.name, rows, crop.unit, in_crop_unit(1.0, crop), kg, said)
+    yield Limit(
+        "money",
+        "money",
+        "spending limit",
+        ("spending_limit",),
+        "money",
+        1.0,
+        MORE_MONEY,
+        "10 more to spend",
+        MORE_MONEY,
+    )
+
+
+def larder_step(item: LarderItem, *, metric: bool) -> tuple[float, str]:
+    """
+    One natural unit of a larder ingredient in its base unit, with its words.
+
+    >>> larder_step(LarderItem("lemon juice", "litre", unit="cup", per_base=4.2), metric=False)
+    (1.0, 'a litre')
+    """
+    if item.base_unit in ("litre", "L"):
+        return 1.0, "a litre"
+    if item.base_unit == "kg":
+        return (1.0, "a kilogram") if metric else (KG_A_LB, "a pound")
+    return 1.0, "one more"
+
+
+def spaces(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+    """Freezer, what it freezes in a day, refrigerator, shelf and cellar."""
+    every = [period.label for period in facts.periods]
+    kitchen = facts.household.kitchen
+    unit = kitchen.volume_unit
+    shown = in_space_unit(1.0, kitchen)
+    litres, size = SPACE_LITRES, "ten litres"
+    if unit == "cubic feet":
+        litres, size = 1.0 / shown, "a cubic foot"
+    for place in more.SPACES:
+        rows = tuple(decide.name(f"{place}_space", label) for label in every)
+        words = f"space {'on the shelf' if place == 'shelf' else f'in the {place}'}"
+        said = f"{size} more {'on the shelf' if place == 'shelf' else f'in the {place}'}"
+        yield Limit("space", place, words, rows, unit, shown, litres, said)
+        if place == "freezer":
+            rows = tuple(decide.name("freezing_per_day", label) for label in every)
+            kg = FREEZING_LB * KG_A_LB if kitchen.weight_unit == "lb" else FREEZING_KG
+            words = f"{10 if kitchen.weight_unit == 'lb' else 5} {kitchen.weight_unit} more frozen in a day"
+            in_unit = 1 / KG_A_LB if kitchen.weight_unit == "lb" else 1.0
+            yield Limit("freezing", "freezing", "what freezes in a day", rows, kitchen.weight_unit, in_unit, kg, words)
+
+
+def hours(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+    """Hands and stove: by single day, over the single days together, and in later weeks."""
+    weeks = [period for period in facts.periods if not period.single]
+    for what, rule in ROWS_OF.items():
+        typed = facts.hands_hours if what == "hands" else facts.stove_hours
+        if not facts.periods or math.isinf(typed(facts.periods[0])):
+            continue
+        whose = "of hands" if what == "hands" else "of a burner"
+        for days in by_weekday(facts):
+            number = days[0].first_day.weekday()
+            when = day_words(days[0].first_day) if len(days) == 1 else f"every {days[0].first_day:%A}"
+            rows = tuple(decide.name(rule, day.label) for day in days)
+            said = f"an evening more {whose} on {when} ({EVENING_HOURS:.0f} h)"
+            if len(days) > 1:
+                said = f"an evening more {whose} {when} ({EVENING_HOURS:.0f} h each)"
+            words = f"{what} on {when}" if len(days) == 1 else f"{what} {when}"
+            yield Limit("hours", what, words, rows, "h", 1.0, EVENING_HOURS, said, weekdays=(number,))
+        if len(facts.singles) > 1:
+            rows = tuple(decide.name(rule, day.label) for day in facts.singles)
+            weekdays = tuple(sorted({day.first_day.weekday() for day in facts.singles}))
+            said = f"an hour more {whose} every day ({len(facts.singles)} h)"
+            words = f"{what} over the {len(facts.singles)} days"
+            yield Limit("hours", what, words, rows, "h", 1.0, 1.0, said, weekdays=weekdays)
+        if weeks:
+            rows = tuple(decide.name(rule, week.label) for week in weeks)
+            said = f"an evening more {whose} in each later week ({EVENING_HOURS:.0f} h each)"
+            yield Limit("hours", what, f"{what} in later weeks", rows, "h", 1.0, EVENING_HOURS, said, weeks=True)
+
+
+def by_weekday(facts: Facts) -> list[list[Period]]:
+    """The single days, those of one weekday together: they share their hours."""
+    found: dict[int, list[Period]] = {}
+    for period in facts.singles:
+        found.setdefault(period.first_day.weekday(), []).append(period)
+    return list(found.values())
+
+
+def pieces(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+    """Equipment: one more of each piece."""
+    for piece in facts.equipment:
+        rows = tuple(decide.name("equipment_hours", piece.name, period.label) for period in facts.periods)
+        yield Limit("equipment", piece.name, piece.name, rows, "h", 1.0, 1.0, f"one more {piece.name}")

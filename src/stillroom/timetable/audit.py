@@ -1,0 +1,188 @@
+"""
+Whether a clock can be kept, by plain arithmetic on its steps; knows nothing of how it was made.
+
+Each function says in words what is broken; an empty answer is a clock that holds.
+"""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.timetable.sessions import Session
+from stillroom.timetable.steps import DayOnClock, Step
+
+ORDER = ("prepare", "cook", "boil jars", "fill", "heat", "vent", "process", "cool", "take out")
+"""Steps of a load in the order they are done; what is not here may be done beside them."""
+NO_PAUSE = ("fill", "heat", "vent", "process", "cool")
+"""After these the next step begins at once."""
+A_SECOND = 1.0
+
+
+def broken_promises(household: Household, sessions: Sequence[Session], clock: Sequence[DayOnClock]) -> tuple[str, ...]:
+    """Say all that is wrong with a clock: what is missing, out of order, too short, doubly used, out of hours."""
+    preserves = {item.name: item for item in household.preserves}
+    found = [*missing(preserves, sessions, clock)]
+    for (day, name, number), chain in loads_in(clock).items():
+        found += [
+            f"{day:%d %b} {name}, load {number}: {words}" for words in wrong_with(household, preserves, name, chain)
+        ]
+    found += doubly_used(household, clock)
+    found += out_of_hours(clock)
+    return tuple(found)
+
+
+def loads_in(clock: Sequence[DayOnClock]) -> Mapping[tuple[datetime.date, str, int], list[Step]]:
+    """The steps of each load, by the day it was begun, its name and number."""
+    found: dict[tuple[datetime.date, str, int], list[Step]] = defaultdict(list)
+    for day in clock:
+        for step in day.steps:
+            if step.load:
+                found[day.day, step.name, step.load].append(step)
+    return found
+
+
+def missing(
+    preserves: Mapping[str, Preserve], sessions: Sequence[Session], clock: Sequence[DayOnClock]
+) -> Iterator[str]:
+    """Every session is on the clock of its day with all of its containers, or is said to be left off."""
+    loads = loads_in(clock)
+    left_off = {(day.day, words) for day in clock for words in day.left_off}
+    for session in sessions:
+        said = any(day == session.day and words.startswith(f"{session.name}: ") for day, words in left_off)
+        if said or session.name.startswith(THAW):
+            continue
+        item = preserves.get(session.name)
+        counts = [
+            chain[0].containers for (day, name, _), chain in loads.items() if (day, name) == (session.day, session.name)
+        ]
+        if abs(sum(counts) - session.amount) > 1e-6:
+            yield f"{session.day:%d %b}: {session.amount:g} of {session.name} planned, {sum(counts):g} on the clock"
+        if item is not None and item.load is not None and max(counts, default=0) > item.load:
+            yield f"{session.day:%d %b}: a load of {session.name} holds more than {item.load}"
+
+
+def hands_minutes(item: Preserve, count: float, loads: int) -> float:
+    """Minutes of hands that so many containers take."""
+    sets = loads if item.load is not None else count / item.smallest_batch
+    return item.hands_minutes_each * count + item.hands_minutes_load * sets
+
+
+def wrong_with(
+    household: Household, preserves: Mapping[str, Preserve], name: str, chain: Sequence[Step]
+) -> Iterator[str]:
+    """One load: its steps in order without a pause where there may be none, and none shorter than it must be."""
+    by_kind: dict[str, list[Step]] = defaultdict(list)
+    for step in chain:
+        by_kind[step.kind].append(step)
+    yield from out_of_order(by_kind)
+    item = preserves.get(name)
+    if item is None:
+        crop = name.removeprefix(FREEZE_WHOLE)
+        kg = chain[0].containers
+        needed = sum(kg * one.freeze_hours_per_kg * 60 for one in household.crops if one.name == crop)
+    else:
+        needed = hands_minutes(item, chain[0].containers, 1)
+        yield from too_short(household, item, by_kind)
+    worked = sum(step.minutes * step.hands for step in chain)
+    if worked < needed - A_SECOND / 60:
+        yield f"takes {needed:.0f} minutes of hands, and has {worked:.0f}"
+
+
+def out_of_order(by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
+    """Each step begins when the one before it is done, and at once where nothing may come between."""
+    there = [kind for kind in ORDER if by_kind.get(kind)]
+    for before, after in itertools.pairwise(there):
+        ended, begins = max(step.end for step in by_kind[before]), min(step.start for step in by_kind[after])
+        if begins < ended and (before, after) != ("cook", "boil jars"):
+            yield f"{after} begins {begins:%H:%M}, before {before} ends {ended:%H:%M}"
+        if before in NO_PAUSE and begins > ended:
+            yield f"{after} waits from {ended:%H:%M} to {begins:%H:%M}"
+    runs = by_kind.get("run", ())
+    if runs and by_kind.get("prepare") and runs[0].start < max(step.end for step in by_kind["prepare"]):
+        yield "runs before it is prepared"
+
+
+def too_short(household: Household, item: Preserve, by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
+    """No step is shorter than the handbook, the equipment or the recipe asks."""
+    count = max((step.containers for steps in by_kind.values() for step in steps), default=0.0)
+    cook = item.stove_minutes_load * (1 if item.load is not None else count / item.smallest_batch)
+    needed = {"cook": cook + item.stove_minutes_each * count}
+    if item.equipment:
+        last = household.equipment_named(item.equipment[-1])
+        heat, cool = last.heat_up_hours * 60, last.cool_down_hours * 60
+        if by_kind.get("run"):
+            needed["run"] = heat + item.vent_minutes + item.process_minutes + cool
+        else:
+            needed |= {"heat": heat, "vent": item.vent_minutes, "process": item.process_minutes, "cool": cool}
+    for kind, minutes in needed.items():
+        there = sum(step.minutes for step in by_kind.get(kind, ()))
+        if there < minutes - A_SECOND / 60:
+            yield f"{kind} takes {minutes:g} minutes, and has {there:g}"
+
+
+def doubly_used(household: Household, clock: Sequence[DayOnClock]) -> Iterator[str]:
+    """At no moment are more hands, burners or pieces of a kind in use than there are."""
+    for day in clock:
+        yield from more_than(day.kitchen.persons, hand_uses(day.steps), "pairs of hands")
+    steps = [step for day in clock for step in day.steps]
+    for letter_day in clock:
+        for letter in sorted({one for step in letter_day.steps for one in step.persons}):
+            yield from more_than(
+                1, [(s.start, s.end, 1) for s in letter_day.steps if letter in s.persons], f"hands {letter}"
+            )
+    burners = min((day.kitchen.burners for day in clock), default=0)
+    yield from more_than(burners, [(step.start, step.end, step.burners) for step in steps], "burners")
+    for piece in household.equipment:
+        numbered = {piece.name} if piece.how_many == 1 else {f"{piece.name} {n + 1}" for n in range(piece.how_many)}
+        for name in sorted(numbered):
+            yield from more_than(1, held(clock, name), name)
+        unknown = {one for step in steps for one in step.equipment if one.startswith(f"{piece.name} ")}
+        yield from (
+            f"there is no {name}" for name in sorted(unknown - numbered) if name[len(piece.name) + 1 :].isdigit()
+        )
+
+
+def hand_uses(steps: Iterable[Step]) -> list[tuple[datetime.datetime, datetime.datetime, int]]:
+    """When how many hands are at work."""
+    return [(step.start, step.end, step.hands) for step in steps if step.hands]
+
+
+def held(clock: Sequence[DayOnClock], name: str) -> list[tuple[datetime.datetime, datetime.datetime, int]]:
+    """When a piece of equipment is held: by each load from its first step in it to its last."""
+    found = []
+    for chain in loads_in(clock).values():
+        inside = [step for step in chain if name in step.equipment and step.kind != "empty"]
+        if inside:
+            found.append((min(step.start for step in inside), max(step.end for step in inside), 1))
+    return found
+
+
+def more_than(there: int, uses: Iterable[tuple[datetime.datetime, datetime.datetime, int]], what: str) -> Iterator[str]:
+    """Say the first moment at which more of a thing is in use than there is."""
+    changes = [change for start, end, units in uses if end > start for change in ((start, units), (end, -units))]
+    in_use = 0
+    for moment, units in sorted(changes):
+        in_use += units
+        if in_use > there:
+            yield f"{moment:%d %b %H:%M}: {in_use} {what} are in use, and there {'is' if there == 1 else 'are'} {there}"
+            return
+
+
+def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
+    """Nothing begins before the day does, and what ends after its hours is said to."""
+    for day in clock:
+        for step in day.steps:
+            other_day = step.kind in ("thaw", "seals", "empty")
+            if step.start < day.kitchen.starts and not other_day:
+                yield f"{step.start:%d %b %H:%M}: {step.words} ({step.name}) begins before the day does"
+            waited = step.hands or (step.burners and step.kind != "run")
+            if waited and step.end > day.ends:
+                yield f"{step.start:%d %b %H:%M}: {step.words} ({step.name}) ends after the day is said to"
+        if day.over_minutes < (day.ends - day.closes).total_seconds() / 60:
+            yield f"{day.day:%d %b}: it runs past its hours, and is not said to"
+        if day.could_end > day.ends:
+            yield f"{day.day:%d %b}: it ends before it could"

@@ -1,0 +1,139 @@
+"""The days of a plan on the clock, one after the other; what runs overnight is carried from each into the next."""
+
+from __future__ import annotations
+
+import datetime
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from stillroom.household.records import Household
+from stillroom.timetable.kitchen_day import KitchenDay, kitchen_day
+from stillroom.timetable.listing import steps_of
+from stillroom.timetable.loads import BURNERS, HANDS, RUN, Load, loads_of, piece_key
+from stillroom.timetable.occupied import Occupied, stretch
+from stillroom.timetable.place import Kitchen, Placed
+from stillroom.timetable.search import best_day
+from stillroom.timetable.sessions import Session
+from stillroom.timetable.steps import DayOnClock, Step
+
+
+@dataclass
+class Carried:
+    """What runs on from day to day: what is held from when to when, and when each of several pieces is free again."""
+
+    held: list[tuple[str, datetime.datetime, datetime.datetime, int]] = field(default_factory=list)
+    free: dict[str, list[datetime.datetime]] = field(default_factory=dict)
+
+
+def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[DayOnClock, ...]:
+    """
+    Put the sessions of each day on the clock; days without any are left out.
+
+    `household` is settled. The same sessions give the same clock, in whatever order they come. Everything is put on the
+    clock, even past the hours of the day (`over_minutes`), but for what needs more at once than there is (`left_off`).
+    """
+    carried = Carried()
+    found: list[DayOnClock] = []
+    ordered = sorted(sessions)
+    days = [
+        (kitchen_day(household, day), list(several))
+        for day, several in itertools.groupby(ordered, key=lambda one: one.day)
+    ]
+    loads = [[load for session in several for load in loads_of(household, session)] for _, several in days]
+    for place, (day, several) in enumerate(days):
+        later = [(days[other][0], loads[other]) for other in range(place + 1, len(days))]
+        urgent = [replace(load, urgent=wanted_again(day, load, later)) for load in loads[place]]
+        found.append(one_day(household, day, several, urgent, carried))
+    return tuple(found)
+
+
+def wanted_again(day: KitchenDay, load: Load, later: Sequence[tuple[KitchenDay, Sequence[Load]]]) -> bool:
+    """Whether a run begun when its day closes would still be going when a later day that needs its piece closes."""
+    for run in (part for part in load.parts if part.kind == RUN):
+        done = at(day, day.open_minutes + run.minutes)
+        for other, loads in later:
+            wanted = any(set(run.takes) & set(part.takes) for one in loads for part in one.parts)
+            if wanted and done > at(other, other.open_minutes):
+                return True
+    return False
+
+
+def one_day(
+    household: Household, day: KitchenDay, sessions: Sequence[Session], loads: Sequence[Load], carried: Carried
+) -> DayOnClock:
+    """Put one day on the clock, and note what runs on from it."""
+    kitchen = begin(household, day, carried)
+    reasons = {id(load): why_not(kitchen, load) for load in loads}
+    fitting = [load for load in loads if not reasons[id(load)]]
+    placed, bound = best_day(kitchen, fitting)
+    carry(carried, day, placed)
+    last = max(placed, key=lambda one: (one.ends, one.load.name), default=None)
+    ends = last.ends if last is not None else 0
+    steps = steps_of(household, day, placed, sessions, carried.free)
+    off = tuple(dict.fromkeys(f"{load.name}: {reasons[id(load)]}" for load in loads if reasons[id(load)]))
+    return DayOnClock(
+        day, steps, at(day, ends), at(day, bound), last.load.name if last is not None else "", off, len(fitting)
+    )
+
+
+def at(day: KitchenDay, minutes: int) -> datetime.datetime:
+    """So many minutes after the start of a day."""
+    return day.starts + datetime.timedelta(minutes=minutes)
+
+
+def minutes_after(day: KitchenDay, moment: datetime.datetime) -> int:
+    """Whole minutes from the start of a day to a moment, 0 when it is past."""
+    return max(0, -int(-(moment - day.starts).total_seconds() // 60))
+
+
+def begin(household: Household, day: KitchenDay, carried: Carried) -> Kitchen:
+    """Give what there is at the start of a day, and what of it is in use from days before."""
+    occupied = {HANDS: Occupied(day.persons), BURNERS: Occupied(day.burners)}
+    for piece in household.equipment:
+        there = 0 if piece.free_from is not None and piece.free_from > day.day else piece.how_many
+        occupied[piece_key(piece.name)] = Occupied(there)
+    for key, start, end, units in carried.held:
+        first, last = minutes_after(day, start), minutes_after(day, end)
+        occupied[key].take(stretch(first, last - first), units)
+    return occupied
+
+
+def why_not(kitchen: Kitchen, load: Load) -> str:
+    """Say why a load can never be put on this day, empty when it can."""
+    for part in load.parts:
+        for key, units in part.takes:
+            there = len(kitchen[key].levels)
+            if units > there:
+                thing = key.removeprefix("piece: ")
+                verb = "is" if there == 1 else "are"
+                return f"it takes {units} {thing} at once, and there {verb} {there or 'none'} that day"
+    return ""
+
+
+def carry(carried: Carried, day: KitchenDay, placed: Sequence[Placed]) -> None:
+    """Note what was begun today and runs on past the next day's start."""
+    tomorrow = day.starts + datetime.timedelta(days=1)
+    held = [(HANDS, start, end, hands) for one in placed for start, end, hands in one.prepare]
+    held += [
+        (key, one.starts + part.start, one.starts + part.end, units)
+        for one in placed
+        for part in one.load.parts
+        for key, units in part.takes
+    ]
+    carried.held = [one for one in carried.held if one[2] > tomorrow]
+    carried.held += [
+        (key, at(day, start), at(day, end), units) for key, start, end, units in held if at(day, end) > tomorrow
+    ]
+
+
+def by_day(clock: Sequence[DayOnClock]) -> Mapping[datetime.date, tuple[Step, ...]]:
+    """Give every step by the day it begins on, in the order of the clock."""
+    found: dict[datetime.date, list[Step]] = {}
+    for day in clock:
+        for step in day.steps:
+            found.setdefault(step.start.date(), []).append(step)
+    return {
+        day: tuple(sorted(steps, key=lambda one: (one.start, one.end, one.name)))
+        for day, steps in sorted(found.items())
+    }

@@ -1,0 +1,175 @@
+"""Loads on the clock as steps: who does what, in which of several canners, and what follows next morning."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from stillroom.household.records import THAW, Household
+from stillroom.timetable.kitchen_day import KitchenDay, kitchen_day
+from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, Part
+from stillroom.timetable.place import Placed
+from stillroom.timetable.sessions import Session
+from stillroom.timetable.steps import KINDS, Step
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+EVENING = datetime.timedelta(hours=12)
+"""So long after the day's start, what is to thaw comes out of the freezer: common practice, no source."""
+COOLING = datetime.timedelta(hours=12)
+"""Jars cool 12 to 24 hours before their seals are checked (USDA Complete Guide to Home Canning, rev. 1994, Guide 1)."""
+A_DAY = datetime.timedelta(days=1)
+Free = dict[str, list[datetime.datetime]]
+
+
+def steps_of(
+    household: Household, day: KitchenDay, placed: Sequence[Placed], sessions: Sequence[Session], free: Free
+) -> tuple[Step, ...]:
+    """
+    Write out one day, in the order of the clock.
+
+    `free` says when each of several pieces of equipment is free again; it is brought up to date.
+    """
+    people = persons_of(day, placed)
+    pieces = pieces_of(household, day, placed, free)
+    found = [step for session in sessions if session.name.startswith(THAW) for step in thawing(household, day, session)]
+    for one in placed:
+        found += steps_of_load(household, day, one, people, pieces)
+    found = [*(step for step in found if step.kind != "seals"), *together(found)]
+    return tuple(sorted(found, key=lambda step: (step.start, KINDS.index(step.kind), step.name, step.load)))
+
+
+def together(steps: Sequence[Step]) -> Iterator[Step]:
+    """Look after the seals of all loads of a preserve at once, when the last of them may be."""
+    seals: dict[tuple[datetime.date, str], Step] = {}
+    for step in steps:
+        if step.kind == "seals":
+            key = step.start.date(), step.name
+            other = seals.get(key, step)
+            moment = max(step.start, other.start)
+            count = step.containers + (other.containers if key in seals else 0.0)
+            seals[key] = replace(step, start=moment, end=moment, load=0, of=0, containers=count)
+    yield from seals.values()
+
+
+def thawing(household: Household, day: KitchenDay, session: Session) -> Iterator[Step]:
+    """Take a crop out of the freezer: the evening before, or first of all where that evening is past."""
+    evening = day.starts - A_DAY + EVENING
+    evening = min(evening, datetime.datetime.combine(evening.date(), datetime.time(23, 59)))
+    past = day.day <= household.kitchen.first_day
+    moment = day.starts if past else max(evening, day.starts - A_DAY)
+    words = "take out of the freezer; the evening before was the time" if past else "take out of the freezer to thaw"
+    yield Step(moment, moment, "thaw", words, session.name.removeprefix(THAW), containers=session.amount)
+
+
+def steps_of_load(
+    household: Household,
+    day: KitchenDay,
+    one: Placed,
+    people: dict[tuple[int, int, int], tuple[str, ...]],
+    pieces: dict[tuple[int, str], str],
+) -> Iterator[Step]:
+    """Write out one load: preparing, its chain, and what follows on another day."""
+    load = one.load
+    if not one.prepare and not load.parts:
+        moment = at(day, one.starts)
+        yield Step(
+            moment, moment, "prepare", load.prepare_words, load.name, load.number, load.of, containers=load.count
+        )
+    for start, end, _ in one.prepare:
+        yield Step(
+            at(day, start), at(day, end), "prepare", load.prepare_words, load.name, load.number, load.of, (), 0,
+            people[id(one), start, end], load.count,
+        )  # fmt: skip
+    for part in load.parts:
+        start, end = max(0, one.starts + part.start), one.starts + part.end
+        inside = tuple(pieces[id(one), key] for key, _ in part.takes if key not in (HANDS, BURNERS))
+        held = sum(units for key, units in part.takes if key == BURNERS)
+        yield Step(
+            at(day, start), at(day, end), part.kind, part.words, load.name, load.number, load.of, inside, held,
+            people.get((id(one), start, end), ()) if (HANDS, 1) in part.takes else (), load.count,
+        )  # fmt: skip
+        yield from next_morning(household, day, one, part, inside)
+
+
+def next_morning(
+    household: Household, day: KitchenDay, one: Placed, part: Part, inside: tuple[str, ...]
+) -> Iterator[Step]:
+    """Look after the seals of a canned load, and empty a dryer, when somebody is up."""
+    load, end = one.load, at(day, one.starts + part.end)
+    if part.kind == RUN and part.minutes <= 2 * 24 * 60:
+        moment = when_somebody_is_up(household, end)
+        yield Step(
+            moment, moment, "empty", "take out, if done", load.name, load.number, load.of, inside, 0, (), load.count
+        )
+    preserve = next((item for item in household.preserves if item.name == load.name), None)
+    last = max((other.end for other in load.parts if other.takes), default=0)
+    if preserve is not None and preserve.way in CANNED and part.takes and part.end == last:
+        moment = when_somebody_is_up(household, end + COOLING)
+        words = "check the seals; a jar that is open goes into the refrigerator or is processed again within 24 h"
+        yield Step(moment, moment, "seals", words, load.name, load.number, load.of, (), 0, (), load.count)
+
+
+def when_somebody_is_up(household: Household, moment: datetime.datetime) -> datetime.datetime:
+    """Give the moment itself where it lies in the hours of its day, else the start of the next day that begins."""
+    day = kitchen_day(household, moment.date())
+    if moment <= day.starts:
+        return day.starts
+    closes = day.starts + datetime.timedelta(minutes=day.open_minutes)
+    return moment if moment <= closes else day.starts + A_DAY
+
+
+def at(day: KitchenDay, minutes: int) -> datetime.datetime:
+    """So many minutes after the start of a day."""
+    return day.starts + datetime.timedelta(minutes=minutes)
+
+
+def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int, int], tuple[str, ...]]:
+    """
+    Share the work of hands out among the pairs of hands, by letter; whoever has begun a load goes on with it if free.
+
+    Never more work at once than there are hands, so the first who is free always does.
+    """
+    work = [(start, end, hands, one) for one in placed for start, end, hands in one.prepare]
+    work += [
+        (one.starts + part.start, one.starts + part.end, units, one)
+        for one in placed
+        for part in one.load.parts
+        for key, units in part.takes
+        if key == HANDS
+    ]
+    free = [0] * day.persons
+    before: dict[int, tuple[int, ...]] = {}
+    found = {}
+    for start, end, hands, one in sorted(work, key=lambda job: (job[0], job[1], job[3].load.name, job[3].load.number)):
+        mine = before.get(id(one), ())
+        idle = [person for person in range(len(free)) if free[person] <= start]
+        chosen = sorted(sorted(idle, key=lambda person: (person not in mine, person))[:hands])
+        for person in chosen:
+            free[person] = end
+        before[id(one)] = tuple(chosen)
+        found[id(one), start, end] = tuple(LETTERS[person % len(LETTERS)] for person in chosen)
+    return found
+
+
+def pieces_of(
+    household: Household, day: KitchenDay, placed: Sequence[Placed], free: Free
+) -> dict[tuple[int, str], str]:
+    """Say which of several alike a load is in, by number; a load stays in its piece from first to last."""
+    named = {f"piece: {piece.name}": piece for piece in household.equipment}
+    work = []
+    for one in placed:
+        for key in dict.fromkeys(key for part in one.load.parts for key, _ in part.takes if key in named):
+            parts = [part for part in one.load.parts for other, _ in part.takes if other == key]
+            start, end = min(part.start for part in parts), max(part.end for part in parts)
+            work.append((at(day, one.starts + start), at(day, one.starts + end), key, one))
+    found = {}
+    for begins, ends, key, one in sorted(
+        work, key=lambda job: (job[0], job[1], job[2], job[3].load.name, job[3].load.number)
+    ):
+        piece = named[key]
+        until = free.setdefault(key, [datetime.datetime.min] * piece.how_many)
+        unit = next((number for number, moment in enumerate(until) if moment <= begins), 0)
+        until[unit] = ends
+        found[id(one), key] = piece.name if piece.how_many == 1 else f"{piece.name} {unit + 1}"
+    return found

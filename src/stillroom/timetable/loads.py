@@ -1,0 +1,223 @@
+"""
+The work of one load as a chain of parts with whole minutes: what each takes of hands, burners and equipment.
+
+How the hands' minutes of a load fall into preparing, filling and taking out is common practice, no source: minutes each
+are spent on preparing, two thirds of the minutes a load on filling, the rest on taking out. Heating one jar more than
+the load needs is common practice too.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from stillroom.handbook.cautions import STERILISE_UNDER_MINUTES
+from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
+from stillroom.timetable.sessions import ALMOST, Session, shares
+from stillroom.timetable.words import (
+    boil_jars_words,
+    cook_words,
+    cool_words,
+    fill_words,
+    heat_words,
+    jars_words,
+    prepare_words,
+    process_words,
+    run_words,
+    take_out_words,
+    vent_words,
+)
+
+HANDS, BURNERS = "hands", "burners"
+RUN = "run"
+DAY_MINUTES = 24 * 60
+JARS_HOT_MINUTES = 10
+STERILISE_MINUTES = 10
+"""Empty jars are boiled 10 minutes and one more for each 1,000 ft (Michigan State Univ. Extension, 10/1997)."""
+CANNED = ("boiling-water canned", "pressure canned")
+
+Takes = tuple[tuple[str, int], ...]
+"""Hands, burners or a piece of equipment by its key, and how many at once."""
+
+
+def piece_key(name: str) -> str:
+    """
+    Give the key of a piece of equipment among hands and burners.
+
+    >>> piece_key("hands")
+    'piece: hands'
+    """
+    return f"piece: {name}"
+
+
+@dataclass(frozen=True)
+class Part:
+    """One step of a load: `start` in minutes from the start of its chain, which nothing may come between."""
+
+    kind: str
+    words: str
+    start: int
+    minutes: int
+    takes: Takes = ()
+
+    @property
+    def end(self) -> int:
+        """The minute after its last, from the start of the chain."""
+        return self.start + self.minutes
+
+
+@dataclass(frozen=True)
+class Load:
+    """
+    One load of a preserve, or one crop for the freezer.
+
+    `prepare_minutes` are minutes of one pair of hands; several may share them, and they may be interrupted. The chain
+    of `parts` follows when they are done, at once or later. A chain that ends in a `run` leaves a dryer or a crock to
+    itself; it is `urgent` when that is wanted again before a late start would have it free.
+    """
+
+    name: str
+    number: int
+    of: int
+    count: float
+    prepare_minutes: int
+    prepare_words: str
+    parts: tuple[Part, ...] = ()
+    keeps_days: float = math.inf
+    urgent: bool = False
+
+    @property
+    def chain_minutes(self) -> int:
+        """Minutes from the start of the chain to the end of what is waited for; a run is not."""
+        return max((part.end for part in self.parts if part.takes and part.kind != RUN), default=0)
+
+    @property
+    def runs(self) -> bool:
+        """Whether it ends in a dryer, a crock or the like, which is not waited for."""
+        return any(part.kind == RUN for part in self.parts)
+
+    @property
+    def like(self) -> tuple[object, ...]:
+        """What two loads have in common when it does not matter which comes first."""
+        return self.name, self.count
+
+
+def up(minutes: float) -> int:
+    """
+    Whole minutes, never fewer.
+
+    >>> up(25.0), up(25.2)
+    (25, 26)
+    """
+    return math.ceil(minutes - ALMOST)
+
+
+def loads_of(household: Household, session: Session) -> Iterator[Load]:
+    """Split one line of the plan into its loads; a crop taken out of the freezer takes nobody's time."""
+    crops = {crop.name: crop for crop in household.crops}
+    if session.name.startswith(FREEZE_WHOLE):
+        crop = crops[session.name.removeprefix(FREEZE_WHOLE)]
+        hands = up(session.amount * crop.freeze_hours_per_kg * 60)
+        yield Load(session.name, 1, 1, session.amount, hands, "wash, dry, spread out and freeze", (), crop.keeps_days)
+        return
+    preserve = next((item for item in household.preserves if item.name == session.name), None)
+    if preserve is None:
+        return
+    keeps = [crops[line.item].keeps_days for line in preserve.ingredients if line.source == "crop"]
+    keeps_days = min(keeps, default=math.inf)
+    if preserve.load is None or not preserve.equipment:
+        yield by_hand(preserve, round(session.amount), keeps_days)
+        return
+    counts = shares(session.amount, preserve.load)
+    for number, count in enumerate(counts, start=1):
+        yield in_equipment(household, preserve, count, (number, len(counts)), keeps_days)
+
+
+def by_hand(preserve: Preserve, count: int, keeps_days: float) -> Load:
+    """
+    Make a preserve without equipment: prepared, blanched in portions where it takes the stove, packed.
+
+    While a portion is on the stove the one before is cooled and packed, for as long as half the hands' minutes reach.
+    """
+    batches = count / preserve.smallest_batch
+    hands = up(preserve.hands_minutes_each * count + preserve.hands_minutes_load * batches)
+    stove = up(preserve.stove_minutes_each * count + preserve.stove_minutes_load * batches)
+    if not stove:
+        return Load(preserve.name, 1, 1, count, hands, prepare_words(preserve, alone=True), keeps_days=keeps_days)
+    beside = min(stove, hands // 2)
+    parts = [Part("cook", cook_words(preserve), 0, stove, ((BURNERS, 1),))]
+    if beside:
+        parts.append(Part("pack", "cool, drain and pack", stove - beside, beside, ((HANDS, 1),)))
+    words = prepare_words(preserve, alone=False)
+    return Load(preserve.name, 1, 1, count, hands - beside, words, tuple(parts), keeps_days)
+
+
+def in_equipment(
+    household: Household, preserve: Preserve, count: int, which: tuple[int, int], keeps_days: float
+) -> Load:
+    """Make one load that goes through equipment; `which` is its number and how many there are."""
+    last = household.equipment_named(preserve.equipment[-1])
+    earlier: Takes = tuple((piece_key(name), 1) for name in dict.fromkeys(preserve.equipment[:-1]) if name != last.name)
+    cook = up(preserve.stove_minutes_load + preserve.stove_minutes_each * count)
+    hours = last.heat_up_hours + last.cool_down_hours + (preserve.vent_minutes + preserve.process_minutes) / 60
+    first = cook_part(preserve, cook, earlier)
+    if last.runs_overnight or hours > 24:
+        hands = up(preserve.hands_minutes_each * count + preserve.hands_minutes_load)
+        run = Part(RUN, run_words(preserve), cook, up(hours * 60), ((piece_key(last.name), 1), *burners(last)))
+        words = prepare_words(preserve, alone=False)
+        return Load(preserve.name, *which, count, hands, words, (*first, run), keeps_days)
+    boiled = boil_minutes(household, preserve)
+    shifted = tuple(Part(one.kind, one.words, max(0, boiled - cook), one.minutes, one.takes) for one in first)
+    parts = [*shifted, *jar_parts(preserve, last, count, max(cook, boiled), boiled)]
+    parts += canner_parts(preserve, last, count, max(cook, boiled), earlier)
+    prepare = up(preserve.hands_minutes_each * count)
+    words = prepare_words(preserve, alone=False)
+    return Load(preserve.name, *which, count, prepare, words, tuple(parts), keeps_days)
+
+
+def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, ...]:
+    """Cook down on one burner, in the equipment that comes before the last."""
+    return (Part("cook", cook_words(preserve), 0, minutes, ((BURNERS, 1), *earlier)),) if minutes else ()
+
+
+def boil_minutes(household: Household, preserve: Preserve) -> int:
+    """Minutes to boil empty jars: only where a boiling-water process is under ten minutes."""
+    if preserve.way != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
+        return 0
+    return STERILISE_MINUTES + math.ceil((household.kitchen.altitude_ft or 0.0) / 1000)
+
+
+def jar_parts(preserve: Preserve, last: Equipment, count: int, filled_at: int, boiled: int) -> list[Part]:
+    """Heat the jars, or boil them in the canner where they have to be sterilised."""
+    if preserve.way not in CANNED:
+        return []
+    if boiled:
+        takes = ((piece_key(last.name), 1), *burners(last))
+        return [Part("boil jars", boil_jars_words(count, boiled), filled_at - boiled, boiled, takes)]
+    return [Part("jars", jars_words(count), filled_at - JARS_HOT_MINUTES, JARS_HOT_MINUTES)]
+
+
+def burners(piece: Equipment) -> Takes:
+    """Burners that a piece of equipment holds."""
+    return ((BURNERS, up(piece.burners)),) if piece.burners > 0 else ()
+
+
+def canner_parts(preserve: Preserve, last: Equipment, count: int, at: int, earlier: Takes) -> Iterator[Part]:
+    """From the filling of the jars to taking them out: one after the other, with nothing between."""
+    there: Takes = ((piece_key(last.name), 1),)
+    hot = (*there, *burners(last))
+    hands = up(preserve.hands_minutes_load)
+    filling = round(hands * 2 / 3)
+    steps = (
+        ("fill", fill_words(preserve, count), filling, ((HANDS, 1), *there, *earlier)),
+        ("heat", heat_words(preserve), up(last.heat_up_hours * 60), hot),
+        ("vent", vent_words(preserve), up(preserve.vent_minutes), hot),
+        ("process", process_words(preserve), up(preserve.process_minutes), hot),
+        ("cool", cool_words(preserve), up(last.cool_down_hours * 60), there),
+        ("take out", take_out_words(preserve, count), hands - filling, ((HANDS, 1), *there)),
+    )
+    for kind, words, minutes, takes in steps:
+        if minutes:
+            yield Part(kind, words, at, minutes, takes)
+        at += minutes

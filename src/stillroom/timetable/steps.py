@@ -1,0 +1,85 @@
+"""A day on the clock as a list of steps with their times, and how good it is."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, field
+
+from stillroom.timetable.kitchen_day import KitchenDay
+
+KINDS = (
+    "thaw", "empty", "seals", "prepare", "cook", "jars", "boil jars", "fill", "heat", "vent", "process", "cool",
+    "take out", "pack", "run",
+)  # fmt: skip
+"""Every kind of step, in the order in which steps of one minute are listed."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """
+    One step: from when to when, what to do, for what, in what, with how many hands and burners.
+
+    `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are the letters of the
+    pairs of hands at it, `equipment` the pieces it is in, `containers` how many it is about.
+    """
+
+    start: datetime.datetime
+    end: datetime.datetime
+    kind: str
+    words: str
+    name: str
+    load: int = 0
+    of: int = 0
+    equipment: tuple[str, ...] = ()
+    burners: int = 0
+    persons: tuple[str, ...] = ()
+    containers: float = 0.0
+
+    @property
+    def minutes(self) -> float:
+        """How long it takes."""
+        return (self.end - self.start).total_seconds() / 60
+
+    @property
+    def hands(self) -> int:
+        """How many pairs of hands are at it."""
+        return len(self.persons)
+
+
+@dataclass(frozen=True)
+class DayOnClock:
+    """
+    One day on the clock.
+
+    `ends` is when nothing needs hands or burners any more; `could_end` the earliest that any order could end, proved.
+    `last_to_end` names the load that ends last. `left_off` says what could not be put on the clock at all, and why.
+    """
+
+    kitchen: KitchenDay
+    steps: tuple[Step, ...]
+    ends: datetime.datetime
+    could_end: datetime.datetime
+    last_to_end: str = ""
+    left_off: tuple[str, ...] = ()
+    loads: int = field(default=0)
+
+    @property
+    def day(self) -> datetime.date:
+        """The day."""
+        return self.kitchen.day
+
+    @property
+    def closes(self) -> datetime.datetime:
+        """When the hours that were typed for the day are over."""
+        return self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.open_minutes)
+
+    @property
+    def over_minutes(self) -> float:
+        """By how much the day runs past its hours; 0 when it does not."""
+        return max(0.0, (self.ends - self.closes).total_seconds() / 60)
+
+    @property
+    def gap(self) -> float:
+        """How much longer the day is than the bound, as a share of the bound."""
+        bound = (self.could_end - self.kitchen.starts).total_seconds()
+        return 0.0 if bound <= 0 else max(0.0, (self.ends - self.could_end).total_seconds() / bound)

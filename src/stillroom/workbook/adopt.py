@@ -1,0 +1,182 @@
+"""Moving in: the tables a household's workbook lacks, put on new sheets after its own; nothing of theirs changes."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from stillroom.errors import Problem
+from stillroom.workbook.adopt_sheets import new_sheet
+from stillroom.workbook.book import Book
+from stillroom.workbook.inputs import Table, tables
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.finding import blocks_by_headings, find_rows, least_headings
+from stillroom.workbook.reader.kitchen import is_metric
+from stillroom.workbook.starting.sheets import FIRST_ROW, HEADING_ROW, SHEETS, Place
+from stillroom.workbook.tables import FoundTable, TablePart, key_of
+from stillroom.workbook.values import letters
+
+
+@dataclass(frozen=True)
+class Adopted:
+    """
+    What moving in comes to.
+
+    `added` are the tables put on the new `sheets`, `used` those that were there with their place (`Garden!B4`), and
+    `problems` what the household has to decide: blocks that look like a table of ours, tables that lack columns.
+    """
+
+    sheets: tuple[str, ...]
+    added: tuple[str, ...]
+    used: tuple[tuple[str, str], ...]
+    problems: tuple[Problem, ...]
+
+
+def adopt(book: Book) -> Adopted:
+    """
+    Queue a new sheet for every group of tables that the workbook lacks; saving is left to the caller.
+
+    A table of ours is used where it stands. What looks like one by its headings is named, and neither taken over nor
+    doubled. A workbook that lacks nothing is not changed. Raises WorkbookRefused when a sheet cannot be added.
+    """
+    wanted = [table for table in tables().values() if not (table.optional or table.later)]
+    named = {table.name: book.tables_named(table.name) for table in wanted}
+    lost = [table for table in wanted if not named[table.name]]
+    alike, parts = blocks(book, lost), other_tables(book, lost)
+    problems = [*strangers(wanted, named), *named_blocks(alike), *named_tables(parts)]
+    missing = [table for table in lost if not alike[table.name] and not parts[table.name]]
+    standing = {name: found[0] for name, found in (*alike.items(), *named.items()) if found}
+    places = {name: place_of(tables()[name], found) for name, found in standing.items()}
+    metric = is_metric(find_rows(book, Reading(datetime.date.min))) if missing else False
+    groups = list(new_places(book, missing))
+    places |= {place.table.name: place for group in groups for place in group}
+    sheets = [book.add_sheet(group[0].sheet, new_sheet(group, places, book, metric=metric)) for group in groups]
+    return Adopted(
+        sheets=tuple(sheets),
+        added=tuple(place.table.name for group in groups for place in group),
+        used=tuple((name, found[0].heading_place("")) for name, found in named.items() if found),
+        problems=tuple(problems),
+    )
+
+
+def blocks(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
+    """Blocks of cells outside every table that the reader would take for a table: those of each lost one."""
+    read = [table for table in lost if table.role == "input" or table.name == "Plan"]
+    found = blocks_by_headings(book, read)
+    return {table.name: found.get(table.name, []) for table in lost}
+
+
+def other_tables(book: Book, lost: list[Table]) -> dict[str, list[TablePart]]:
+    """Tables of theirs under another name that have at least the headings a lost table cannot do without."""
+    ours = {key_of(name) for name in tables()}
+    theirs = [part for part in book.table_parts if not {key_of(part.name), key_of(part.display_name)} & ours]
+    return {
+        table.name: [part for part in theirs if has_headings(part.headings, headings_to_know(table))] for table in lost
+    }
+
+
+def headings_to_know(table: Table) -> Iterable[str]:
+    """The headings by which a table is known: the needed ones of what is typed, all of what is written."""
+    return least_headings(table) if table.role == "input" or table.name == "Plan" else table.headings
+
+
+def has_headings(there: Iterable[str], wanted: Iterable[str]) -> bool:
+    """
+    Whether all the wanted headings are there; capitals and spaces do not matter.
+
+    >>> has_headings(["lid", "On  Hand", "Shelf"], ["Lid", "On hand"]), has_headings(["Lid"], ["Lid", "On hand"])
+    (True, False)
+    """
+    return {key_of(heading) for heading in wanted} <= {key_of(heading) for heading in there}
+
+
+def strangers(wanted: list[Table], named: dict[str, list[FoundTable]]) -> list[Problem]:
+    """Tables that have the name of one of ours, and lack headings that it cannot do without."""
+    problems = []
+    for table in wanted:
+        for found in named[table.name]:
+            if has_headings(found.headings, headings_to_know(table)):
+                continue
+            there = {key_of(heading) for heading in found.headings}
+            lacking = [heading for heading in headings_to_know(table) if key_of(heading) not in there]
+            what = f"the table *{found.name}* has no column {', '.join(f'*{heading}*' for heading in lacking[:5])}"
+            fix = "add it, or, if this table is about something else, give the table another name and adopt again"
+            problems.append(Problem(found.heading_place(""), what, fix, "column missing"))
+    return problems
+
+
+def named_blocks(alike: dict[str, list[FoundTable]]) -> list[Problem]:
+    """Say which blocks look like a table, and what to do to make each one, or to have it left out."""
+    problems = []
+    for name, several in alike.items():
+        for found in several:
+            what = f"these cells look like the table *{name}* by their headings"
+            fix = (
+                f"if they are, make them a table called {name.replace(' ', '_')} (choose a cell in them: Insert, "
+                f"Table, then type the name); if not, give the heading *{found.headings[0]}* another name and adopt "
+                "again"
+            )
+            problems.append(Problem(found.heading_place(""), what, fix, "table found by headings"))
+    return problems
+
+
+def named_tables(parts: dict[str, list[TablePart]]) -> list[Problem]:
+    """Say which of their tables look like one of ours under another name."""
+    problems = []
+    for name, several in parts.items():
+        for part in several:
+            where = f"{part.sheet}!{letters(part.area.first_column)}{part.area.first_row}"
+            what = f"the table *{part.display_name}* looks like *{name}* by its headings"
+            known = {key_of(heading) for heading in headings_to_know(tables()[name])}
+            heading = next(heading for heading in part.headings if key_of(heading) in known)
+            fix = f"if it is, call the table {name.replace(' ', '_')}"
+            fix += f"; if not, give its heading *{heading}* another name and adopt again"
+            problems.append(Problem(where, what, fix, "table found by headings"))
+    return problems
+
+
+def place_of(table: Table, found: FoundTable) -> Place:
+    """Where a table of theirs stands, its headings in our spelling, so that drop-downs can be fed by it."""
+    spelled = {key_of(heading): heading for heading in table.headings}
+    return Place(
+        table=table,
+        sheet=found.sheet.replace("'", "''"),
+        first_column=found.first_column,
+        heading_row=found.header_row,
+        first_row=found.first_row,
+        last_row=max(found.last_row, found.first_row),
+        headings=tuple(spelled.get(key_of(heading), heading) for heading in found.headings),
+    )
+
+
+def new_places(book: Book, missing: list[Table]) -> Iterable[list[Place]]:
+    """
+    Where the missing tables are to stand: on sheets as in a starting workbook, side by side.
+
+    A sheet whose first table they have is called by the first table on it.
+    """
+    sheet_of = {name: sheet for sheet, names in SHEETS.items() for name in names}
+    order = list(sheet_of)
+    groups: dict[str, list[Table]] = {sheet: [] for sheet in SHEETS}
+    for table in sorted(missing, key=lambda one: order.index(one.name) if one.name in order else len(order)):
+        groups.setdefault(sheet_of.get(table.name, table.sheet), []).append(table)
+    for sheet, group in groups.items():
+        if group:
+            name = sheet if group[0].name in (sheet, *SHEETS.get(sheet, ())[:1]) else group[0].name
+            yield side_by_side(book.free_sheet_name(name), group)
+
+
+def side_by_side(sheet: str, group: list[Table]) -> list[Place]:
+    """Places of the tables of one new sheet, from left to right."""
+    from stillroom.workbook.starting.sheets import CHART_COLUMNS, GAP_COLUMNS, SPARE_ROWS
+
+    placed, column = [], 1
+    for table in group:
+        first = {"Kitchen": len(table.settings), "Hours": 2}.get(table.name, 0)
+        rows = table.rows or first + SPARE_ROWS.get(table.name, 40)
+        placed.append(Place(table, sheet, column, HEADING_ROW, FIRST_ROW, FIRST_ROW + rows - 1, table.headings))
+        column += len(table.headings) + GAP_COLUMNS
+        if table.name == "Coverage":
+            column += CHART_COLUMNS + GAP_COLUMNS
+    return placed

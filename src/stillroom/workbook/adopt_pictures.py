@@ -1,0 +1,55 @@
+"""The charts of a starting workbook beside an adopted Coverage table, reading the tables where they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, cast
+from xml.etree.ElementTree import tostring
+
+from openpyxl.workbook import Workbook
+
+from stillroom.workbook.charts import NewChart
+from stillroom.workbook.starting import pictures as starting
+from stillroom.workbook.starting.sheets import GAP_COLUMNS, Place
+
+if TYPE_CHECKING:
+    from openpyxl.chart import AreaChart, BarChart
+    from openpyxl.worksheet.worksheet import Worksheet
+
+    from stillroom.workbook.book import Book
+
+NEEDS_SHOWN, PERIODS_SHOWN = 15, 15
+
+
+def pictures(group: Sequence[Place], places: Mapping[str, Place], book: Book, volume_unit: str) -> Iterator[NewChart]:
+    """Give the charts of a new sheet: both beside Coverage, none on any other sheet."""
+    coverage = next((place for place in group if place.table.name == "Coverage"), None)
+    if coverage is None:
+        return
+    needs = book.table("Needs")
+    typed = 0 if needs is None else sum(any(cell.value is not None for cell in row) for row in needs.rows)
+    rows = min(max(typed or NEEDS_SHOWN, 4), coverage.last_row - coverage.first_row + 1)
+    column = coverage.last_column + 1 + GAP_COLUMNS
+    chart = starting.coverage_chart(sheet_called(coverage.sheet), coverage, rows)
+    yield new_chart(chart, "Coverage of the winter list", coverage.heading_row, column)
+    space = places.get("Space")
+    if space is None or not {"Freezer used", "Freezer free"} <= set(space.headings):
+        return
+    try:
+        sheet = sheet_called(space.sheet.replace("''", "'"))
+    except ValueError:  # a name of theirs that the maker of charts does not take: there is one chart less
+        return
+    below = coverage.heading_row + starting.coverage_rows_high(rows) + 1
+    yield new_chart(starting.freezer_chart(sheet, space, PERIODS_SHOWN, volume_unit), "Freezer", below, column)
+
+
+def sheet_called(name: str) -> Worksheet:
+    """An empty sheet of that name, for a chart to refer to; raises ValueError for a name that cannot be one."""
+    return cast("Worksheet", Workbook().create_sheet(name))
+
+
+def new_chart(chart: BarChart | AreaChart, name: str, row: int, column: int) -> NewChart:
+    """The chart as the XML of its part, with its place."""
+    made: Any = chart
+    xml = tostring(made._write())  # noqa: SLF001 - the only way to a chart's own XML
+    return NewChart(xml, name, row, column, chart.width, chart.height)

@@ -1,0 +1,223 @@
+"""How an adopted sheet looks: the headings, styles, drop-downs and charts of a starting workbook, in their workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from stillroom.workbook.adopt_pictures import pictures
+from stillroom.workbook.book import Book, NewSheet
+from stillroom.workbook.inputs import Column
+from stillroom.workbook.looks import Look
+from stillroom.workbook.missing import HEADING, HEADING_THEIRS
+from stillroom.workbook.sheets import NewCell, NewTable, Validation
+from stillroom.workbook.starting import choices, look
+from stillroom.workbook.starting.contents import Row
+from stillroom.workbook.starting.examples import METRIC_UNITS, first_sentences
+from stillroom.workbook.starting.frame import (
+    HEADING_WIDTHS,
+    LEAST_NOTE,
+    LETTERS_A_PAGE,
+    NARROWEST,
+    TABLE_WIDTHS,
+    WIDTHS,
+)
+from stillroom.workbook.starting.place import belongs_to_household
+from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, HEADING_ROW, Place
+from stillroom.workbook.starting.words import CAPTIONS, SHEET_WORDS
+from stillroom.workbook.values import letters
+
+TITLE = Look(look.TITLE, bold=True, size=20, colour=look.GREEN)
+CAPTION = Look(look.CAPTION, bold=True, size=12, colour=look.GREEN)
+NOTE = Look(look.NOTE, italic=True, size=10, colour=look.QUIET)
+NAME_WIDTH, TEXT_WIDTH = 28.0, 14.0
+NOTES = {"Kitchen": 92.0, "Hours": 46.0}
+"""Widths of the notes that are written beforehand, in characters."""
+Cells = dict[tuple[int, int], NewCell]
+
+
+def new_sheet(group: Sequence[Place], places: Mapping[str, Place], book: Book, *, metric: bool) -> NewSheet:
+    """
+    Give the sheet of a group of tables that stand side by side; `places` are those of all tables, for drop-downs.
+
+    Only labels are filled in (the settings, hands and stove): what is the household's to say stays blank.
+    """
+    cells = titles(group)
+    widths: dict[int, float] = {}
+    for place in group:
+        cells |= filled(place, first_rows(place.table.name, metric=metric))
+        widths |= widths_of(place)
+    ours = group[0].written
+    return NewSheet(
+        cells=cells,
+        tables=tuple(new_table(place, alone=len(group) == 1) for place in group),
+        widths=widths,
+        heights={1: 32.0, HEADING_ROW: 46.0},
+        frozen_rows=HEADING_ROW,
+        validations=tuple(rule for place in group for rule in rules(place, places)),
+        charts=tuple(pictures(group, places, book, "L")),
+        title_rows=(HEADING_ROW, HEADING_ROW),
+        print_areas=tuple(print_area(place) for place in group),
+        pages_wide=max(1, round(max(wide(place, widths) for place in group) / LETTERS_A_PAGE)),
+        landscape=True,
+        tab_colour=look.GREEN if ours else look.STRAW,
+        grid_lines=False,
+    )
+
+
+def titles(group: Sequence[Place]) -> Cells:
+    """The sheet's title, a sentence on it, what stands further right, and a caption above each table."""
+    name = next((sheet for sheet in SHEET_WORDS if group[0].sheet.startswith(sheet)), "")
+    words = SHEET_WORDS.get(name, group[0].table.about).replace("Type over the examples; leave", "Leave")
+    cells: Cells = {(1, 1): NewCell(group[0].sheet, TITLE), (2, 1): NewCell(words, NOTE)}
+    right = "; ".join(f"{caption(place)} (from column {letters(place.first_column)})" for place in group[1:])
+    if right:
+        cells[3, 1] = NewCell(f"Further right: {right}.", NOTE)
+    return cells | {(CAPTION_ROW, place.first_column): NewCell(caption(place), CAPTION) for place in group}
+
+
+def caption(place: Place) -> str:
+    """What stands above a table."""
+    return CAPTIONS.get(place.table.name, place.table.name)
+
+
+def new_table(place: Place, *, alone: bool) -> NewTable:
+    """The table with the look of each column; the household's columns plainly apart from the planner's."""
+    return NewTable(
+        name=place.part_name,
+        row=place.heading_row,
+        column=place.first_column,
+        headings=place.headings,
+        rows=place.last_row - place.first_row + 1,
+        heading_look=HEADING if place.written else HEADING_THEIRS,
+        looks={column.heading: look_of(place, column) for column in place.table.columns},
+        filter_buttons=alone,
+    )
+
+
+def look_of(place: Place, column: Column) -> Look:
+    """The look of a column's cells."""
+    shown = look.number_format(place.table.name, column.heading, column.kind, place.written) or "General"
+    if belongs_to_household(place, column.heading):
+        return Look(look.INPUT, shown, colour=look.INK, fill=look.CREAM, line=look.STRAW, locked=False)
+    return Look(look.OUTPUT, shown, colour=look.INK, fill=look.PALE_GREEN, line=look.LINE)
+
+
+def filled(place: Place, rows: Sequence[Row]) -> Cells:
+    """The first rows of a table in its cells, and straw headings over what is the household's in ours."""
+    cells: Cells = {}
+    columns = {column.heading: column for column in place.table.columns}
+    for offset, heading in enumerate(place.headings):
+        at = place.first_column + offset
+        if place.written and belongs_to_household(place, heading):
+            cells[place.heading_row, at] = NewCell(heading, HEADING_THEIRS)
+        for number, row in enumerate(rows):
+            value = row.get(heading)
+            if isinstance(value, str):
+                cells[place.first_row + number, at] = NewCell(value, look_of(place, columns[heading]))
+    return cells
+
+
+def first_rows(table: str, *, metric: bool) -> Sequence[Row]:
+    """What is written beforehand: the names of the settings with their units and meaning, hands and stove."""
+    from stillroom.workbook.inputs import tables
+
+    if table == "Hours":
+        about = "person-hours: two people for an hour are 2", "burner-hours: two burners for an hour are 2"
+        return [{"What": what, "Note": note} for what, note in zip(("hands", "stove"), about, strict=True)]
+    if table != "Kitchen":
+        return ()
+    units = METRIC_UNITS if metric else {}
+    return [
+        {
+            "Setting": setting.heading,
+            "Unit": units.get(setting.unit, setting.unit) or None,
+            "Note": first_sentences(setting.about).rstrip(".")
+            + (f". Blank: {setting.default}." if setting.default else "."),
+        }
+        for setting in tables()["Kitchen"].settings
+    ]
+
+
+def widths_of(place: Place) -> dict[int, float]:
+    """Column widths in characters, and a narrow gap after the table."""
+    kinds = {column.heading: column.kind for column in place.table.columns}
+    widths = {}
+    for offset, heading in enumerate(place.headings):
+        width = TABLE_WIDTHS.get((place.table.name, heading)) or HEADING_WIDTHS.get(heading)
+        if width is None:
+            kind = kinds[heading]
+            names = offset == 0 or kind in {"name", "names"} or heading in {"Handbook line", "Source", "Setting"}
+            least = TEXT_WIDTH if kind in {"text", "choice"} else 0.0
+            least = LEAST_NOTE if heading == "Note" else NAME_WIDTH if names and kind != "date" else least
+            width = max(least, WIDTHS.get(kind, NARROWEST), max(map(len, heading.split())) + 3.0)
+        widths[place.first_column + offset] = width
+    widths[place.last_column + 1] = 3.0
+    if place.table.name in NOTES:
+        widths[place.first_column + place.headings.index("Note")] = NOTES[place.table.name]
+    return widths
+
+
+def print_area(place: Place) -> str:
+    """What of the sheet belongs to this table on paper; Coverage takes its pictures along."""
+    pictured = 1 + CHART_COLUMNS if place.table.name == "Coverage" else 0
+    top = 1 if place.first_column == 1 else CAPTION_ROW
+    return f"{letters(place.first_column)}{top}:{letters(place.last_column + pictured)}{place.last_row}"
+
+
+def wide(place: Place, widths: Mapping[int, float]) -> float:
+    """The width of a table in characters."""
+    return sum(widths[column] for column in range(place.first_column, place.last_column + 1))
+
+
+def rules(place: Place, places: Mapping[str, Place]) -> Iterator[Validation]:
+    """The drop-downs and limits of a starting workbook, fed by the tables where they stand."""
+    if place.table.name == "Kitchen":
+        yield from setting_rules(place)
+        return
+    for column in place.table.columns:
+        if not belongs_to_household(place, column.heading):
+            continue
+        wanted = set(column.of[:1]) | ({"Preserves"} if (place.table.name, column.heading) == RECORDED else set())
+        known = all(name in places and places[name].headings.count(first_heading(places[name])) for name in wanted)
+        rule = choices.validation(place.table.name, column, places) if known else DataValidation()
+        yield as_validation(rule, place.body(column.heading), column, prompts=not place.written)
+
+
+RECORDED = ("Record", "Preserve")
+
+
+def first_heading(place: Place) -> str:
+    """The heading under which a table's things are named: our first, which theirs need not have first."""
+    return place.table.headings[0]
+
+
+def setting_rules(place: Place) -> Iterator[Validation]:
+    """What may be typed as the value of each setting, beside its name."""
+    letter = place.letter("Value")
+    for number, setting in enumerate(place.table.settings):
+        rule = DataValidation(showErrorMessage=False)
+        if setting.kind == "choice":
+            rule = choices.list_of(f'"{",".join(setting.choices)}"', strict=True)
+        elif setting.kind == "yes_no":
+            rule = choices.list_of('"yes,no"', strict=True)
+        elif setting.kind == "date":
+            rule = choices.date_rule()
+        yield as_validation(rule, f"{letter}{place.first_row + number}", setting, prompts=True)
+
+
+def as_validation(rule: DataValidation, area: str, column: Column, *, prompts: bool) -> Validation:
+    """The same rule as it is put on a new sheet."""
+    return Validation(
+        area=area,
+        kind=rule.type or "none",
+        first=rule.formula1 or "",
+        second=rule.formula2,
+        operator=rule.operator,
+        title=column.heading[:32],
+        message=rule.error or "",
+        strict=rule.errorStyle != "warning",
+        refuses=bool(rule.showErrorMessage),
+        prompt=column.about[: choices.PROMPT_LENGTH] if prompts else "",
+    )

@@ -1,0 +1,59 @@
+"""
+Ten thousand damaged workbooks: `python3 tests/bench.py fuzz [--count 100000] [--from 0]`.
+
+Each is a workbook of the corpus with bytes, attributes or records bent. Moving into it has to be refused by name or come
+out right: no traceback, nothing over five seconds, no change of the source. A case is known by its number.
+"""
+
+from __future__ import annotations
+
+import argparse
+import multiprocessing
+import random
+import sys
+import tempfile
+import time
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from tests.workbook.corpus import mutations
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the cases on every core; 1 when one came out wrong, else 0."""
+    parser = argparse.ArgumentParser(description="Move into damaged workbooks.")
+    parser.add_argument("--count", type=int, default=10_000, help="how many (10,000)")
+    parser.add_argument("--from", type=int, default=0, dest="first", help="the number of the first case (0)")
+    chosen = parser.parse_args(words)
+    began = time.monotonic()
+    counts: Counter[str] = Counter()
+    slowest = 0.0
+    with multiprocessing.Pool() as pool:
+        for number, found, about, seconds in pool.imap_unordered(
+            one_case, range(chosen.first, chosen.first + chosen.count), 50
+        ):
+            counts[found] += 1
+            slowest = max(slowest, seconds)
+            if found not in ("written", "refused", "stopped"):
+                print(f"case {number}: {about}: {found}", flush=True)
+    wrong = sum(counts.values()) - counts["written"] - counts["refused"] - counts["stopped"]
+    print(f"{chosen.count:,} damaged workbooks in {time.monotonic() - began:.0f} s: {counts['written']:,} written and read back right, "
+          f"{counts['refused']:,} refused by name, {counts['stopped']:,} stopped by the check before anything was written, {wrong} wrong; slowest {slowest:.2f} s")  # fmt: skip
+    return 1 if wrong else 0
+
+
+def one_case(number: int) -> tuple[int, str, str, float]:
+    """The outcome of one case, with what was done to the workbook."""
+    about, data = mutations.damaged(random.Random(number))
+    began = time.monotonic()
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            found = mutations.outcome(data, Path(folder))
+        except BaseException as error:
+            found = f"{type(error).__name__}: {error}"[:300]
+    return number, found, about, time.monotonic() - began
+
+
+if __name__ == "__main__":
+    sys.exit(main())

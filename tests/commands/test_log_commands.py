@@ -1,0 +1,303 @@
+"""The commands between two plans, end to end: what they write, what they say, and that looking writes nothing."""
+
+import datetime
+import json
+import re
+import shutil
+import subprocess
+import zipfile
+
+import pytest
+from openpyxl import load_workbook
+from tests.season.household import CONTENT, START, build
+
+from stillroom.command_line import run
+from stillroom.workbook.book import Book
+from stillroom.workbook.record_rows import add_rows
+
+JUICE = "tomato juice, quart"
+
+
+@pytest.fixture
+def kitchen(tmp_path, monkeypatch):
+    """The workbook in a folder of its own; its first day is typed, so that no clock matters."""
+    setting = {"Setting": "first day", "Value": START}
+    monkeypatch.setitem(CONTENT, "Kitchen", [*CONTENT["Kitchen"], setting])
+    return build(tmp_path / "kitchen.xlsx")
+
+
+def rows(path, name):
+    """The filled rows of a table, its headings as keys."""
+    found = Book.open(path).table(name)
+    every = [
+        {h: c.value for h, c in zip(found.headings, cells, strict=True) if c.value is not None} for cells in found.rows
+    ]
+    return [row for row in every if row]
+
+
+def said(capsys, *words):
+    """Run a command that goes well; gives what it says, its lines joined."""
+    assert run(list(map(str, words))) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
+# ---------------------------------------------------------------- weigh
+
+
+def test_weigh_adds_a_lot_on_the_first_day_and_says_how_to_undo_it(kitchen, capsys):
+    text = said(capsys, "weigh", kitchen, "Plum  Tomato", "53lb")
+    assert rows(kitchen, "Harvest") == [
+        {"Picked on": START, "Crop": "plum tomato", "Amount": 53, "Unit": "lb", "Weighed or expected": "weighed"}
+    ]
+    assert "53 lb of plum tomato, picked Mon 6 Jul: added at Harvest!A2." in text
+    assert "To undo: take that row out again, or put kitchen.before-" in text
+
+
+def test_weigh_turns_the_lot_expected_that_day_into_the_one_that_came(kitchen, capsys):
+    """No new row; the old expectation, its bounds and the household's note stay in Note."""
+    expected = {
+        "Picked on": START,
+        "Crop": "plum tomato",
+        "Amount": 60,
+        "Unit": "lb",
+        "Weighed or expected": "expected",
+        "Least": 40,
+        "Most": 80,
+        "Note": "lower bed",
+    }
+    book = Book.open(kitchen)
+    add_rows(book, "Harvest", [expected])
+    book.save()
+    text = said(capsys, "weigh", kitchen, "plum tomato", "24.5 kg", "--on", "2026-07-06")
+    assert "arrived" in text
+    assert rows(kitchen, "Harvest") == [
+        {
+            "Picked on": START,
+            "Crop": "plum tomato",
+            "Amount": 24.5,
+            "Unit": "kg",
+            "Weighed or expected": "weighed",
+            "Note": "lower bed; expected 60 lb (40 to 80)",
+        }
+    ]
+
+
+def test_weigh_names_a_lot_expected_a_day_later_and_leaves_it(kitchen, capsys):
+    book = Book.open(kitchen)
+    later = START + datetime.timedelta(days=1)
+    add_rows(
+        book,
+        "Harvest",
+        [{"Picked on": later, "Crop": "apples", "Amount": 30, "Unit": "lb", "Weighed or expected": "expected"}],
+    )
+    book.save()
+    assert "30 lb are still expected Tue 7 Jul at Harvest!C2" in said(capsys, "weigh", kitchen, "apples", "28")
+    assert len(rows(kitchen, "Harvest")) == 2
+
+
+def test_a_full_table_grows_and_keeps_its_formats(kitchen, capsys):
+    for number in range(9):
+        said(capsys, "weigh", kitchen, "apples", str(number + 1))
+    assert [row["Amount"] for row in rows(kitchen, "Harvest")] == list(range(1, 10))
+    sheet = load_workbook(kitchen)["Harvest"]
+    assert sheet.tables["Harvest"].ref == "A1:I10"
+    assert sheet["A10"].is_date
+
+
+# ---------------------------------------------------------------- made
+
+
+def test_made_writes_one_row_with_all_that_was_said(kitchen, capsys):
+    said(capsys, "weigh", kitchen, "plum tomato", "60lb")
+    text = said(capsys, "made", kitchen, JUICE, "13", "--used", "46lb", "--failed", "1", "--hands", "150min")
+    assert rows(kitchen, "Record") == [
+        {
+            "Date": START,
+            "Preserve": JUICE,
+            "Made": 13,
+            "Failed seals": 1,
+            "Crop": "plum tomato",
+            "Crop used": 46,
+            "Unit": "lb",
+            "Hands hours": 2.5,
+        }
+    ]
+    assert "did not seal" in text
+    assert "within 24 hours" in text
+
+
+def test_made_freezes_crop_whole_too(kitchen, capsys):
+    said(capsys, "weigh", kitchen, "plum tomato", "60lb")
+    said(capsys, "made", kitchen, "Freeze whole: plum tomato", "20lb")
+    cards = {(card["kind"], card["stock"]): card["should_be_now"] for card in counted(capsys, kitchen)["stocks"]}
+    assert cards["crop, frozen whole", "plum tomato"] == pytest.approx(20)
+    assert cards["crop, fresh", "plum tomato"] == pytest.approx(40)
+
+
+def test_the_same_work_in_the_plan_and_by_the_command_is_told(kitchen, capsys):
+    book = Book.open(kitchen)
+    add_rows(book, "Plan", [{"Day": START, "Days": 1, "Preserve": JUICE, "Make": 7, "Made": 7}])
+    book.save()
+    assert "both are counted" in said(capsys, "made", kitchen, JUICE, "7")
+
+
+def test_a_workbook_without_a_record_gets_one(kitchen, capsys):
+    book = load_workbook(kitchen)
+    book.remove(book["Record"])
+    book.save(kitchen)
+    said(capsys, "made", kitchen, JUICE, "7")
+    assert rows(kitchen, "Record") == [{"Date": START, "Preserve": JUICE, "Made": 7}]
+
+
+# ---------------------------------------------------------------- ate, count, learned, today
+
+
+def counted(capsys, path):
+    """The object of `count --json`."""
+    assert run(["count", str(path), "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_ate_takes_from_the_shelf_and_the_jar_comes_back(kitchen, capsys):
+    assert "2 left on the shelf" in said(capsys, "ate", kitchen, JUICE, "2")
+    cards = {card["stock"]: card for card in counted(capsys, kitchen)["stocks"]}
+    assert (cards["quart jar"]["counted"], cards["quart jar"]["came"], cards["quart jar"]["should_be_now"]) == (
+        60,
+        2,
+        62,
+    )
+    assert (cards[JUICE]["used"], cards[JUICE]["should_be_now"]) == (2, 2)
+    assert cards["lid"]["should_be_now"] == 160
+
+
+def test_count_says_the_same_in_words(kitchen, capsys):
+    said(capsys, "weigh", kitchen, "plum tomato", "60lb")
+    said(capsys, "made", kitchen, JUICE, "7", "--used", "24lb")
+    text = said(capsys, "count", kitchen)
+    for words in (
+        "WHAT SHOULD BE THERE",
+        "THE SEASON SO FAR",
+        "plum tomato (lb) 60 24 0 0 36",
+        "Filled: 7 quart jar.",
+        "THE WINTER LIST",
+    ):
+        assert words in text, words
+
+
+def test_learned_says_typed_own_and_used(kitchen, capsys):
+    for pounds in (24, 25, 26):
+        said(capsys, "made", kitchen, JUICE, "7", "--used", f"{pounds}lb")
+    assert "lb of plum tomato 3.25 3.57 3.49 3" in said(capsys, "learned", kitchen)
+
+
+def test_today_reads_without_a_plan_and_follows_one(kitchen, capsys):
+    early = START - datetime.timedelta(days=5)
+    said(capsys, "weigh", kitchen, "plum tomato", "60lb", "--on", early.isoformat())
+    said(capsys, "weigh", kitchen, "apples", "30lb")
+    text = said(capsys, "today", kitchen)
+    assert "60 lb plum tomato today put up today, or freeze whole, eat or feed" in text
+    assert "holds no plan for today" in text
+    assert text.index("plum tomato") < text.index("apples")
+    run(["plan", str(kitchen)])
+    capsys.readouterr()
+    text = said(capsys, "today", kitchen)
+    assert "the plan takes" in text
+    assert "TO MAKE" in text
+
+
+@pytest.mark.parametrize("words", [["today"], ["count"], ["count", "--json"], ["learned"]])
+def test_looking_writes_nothing(kitchen, capsys, words):
+    said(capsys, "weigh", kitchen, "plum tomato", "60lb")
+    before, names = kitchen.read_bytes(), sorted(path.name for path in kitchen.parent.iterdir())
+    assert run([words[0], str(kitchen), *words[1:]]) == 0
+    assert kitchen.read_bytes() == before
+    assert sorted(path.name for path in kitchen.parent.iterdir()) == names
+
+
+# ---------------------------------------------------------------- what goes wrong
+
+
+@pytest.mark.parametrize(
+    ("words", "hint"),
+    [
+        (["weigh", "plum tomatos", "53lb"], "did you mean *plum tomato*?"),
+        (["weigh", "apples", "3 L"], "weigh"),
+        (["weigh", "apples", "0"], "more than nothing"),
+        (["weigh", "apples", "2 bu"], "bushel"),
+        (["weigh", "apples", "2", "--on", "8/9/2026"], "2026-08-09 or 2026-09-08"),
+        (["made", "jam", "3"], "no preserve is called *jam*"),
+        (["made", JUICE, "seven"], "seven"),
+        (["made", JUICE, "-7"], ""),
+        (["made", JUICE, "7", "--hands", "3 lb"], "not a time"),
+        (["ate", JUICE, "2 lb"], "not a number"),
+    ],
+)
+def test_a_wrong_command_line_is_2_says_why_and_changes_nothing(kitchen, capsys, words, hint):
+    before = kitchen.read_bytes()
+    assert run([words[0], str(kitchen), *words[1:]]) == 2
+    told = capsys.readouterr()
+    assert hint in told.err
+    assert "Traceback" not in told.err + told.out
+    assert kitchen.read_bytes() == before
+
+
+def test_no_file_is_1_and_an_open_file_is_3(kitchen, capsys):
+    assert run(["weigh", str(kitchen.with_name("none.xlsx")), "apples", "3"]) == 1
+    kitchen.with_name(f"~${kitchen.name}").write_bytes(b"")
+    before = kitchen.read_bytes()
+    assert run(["made", str(kitchen), JUICE, "7"]) == 3
+    assert kitchen.read_bytes() == before
+    capsys.readouterr()
+
+
+def test_a_lot_can_be_weighed_into_a_workbook_that_cannot_be_planned_yet(kitchen, capsys):
+    """The altitude is missing; a weighing does not rest on it."""
+    book = Book.open(kitchen)
+    book.set("Kitchen", 2, 2, None)
+    book.save()
+    said(capsys, "weigh", kitchen, "apples", "30")
+    assert len(rows(kitchen, "Harvest")) == 1
+
+
+def with_formula(path, result):
+    """An expected lot of today whose amount is a formula, with this saved result."""
+    book = load_workbook(path)
+    for column, value in enumerate([START, "apples", "=20+10", "lb", "expected"], start=1):
+        book["Harvest"].cell(2, column, value)
+    part = next(
+        f"xl/worksheets/sheet{number}.xml" for number, name in enumerate(book.sheetnames, 1) if name == "Harvest"
+    )
+    book.save(path)
+    with zipfile.ZipFile(path) as archive:
+        members = {name: archive.read(name) for name in archive.namelist()}
+    members[part] = re.sub(rb"<f>20\+10</f><v ?/?>(</v>)?", b"<f>20+10</f>" + result, members[part])
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, content in members.items():
+            archive.writestr(name, content)
+
+
+def test_a_formula_of_an_expected_lot_is_not_written_over(kitchen, capsys):
+    with_formula(kitchen, b"<v>30</v>")
+    assert run(["weigh", str(kitchen), "apples", "28"]) == 1
+    assert "Harvest!C2" in capsys.readouterr().err
+    assert load_workbook(kitchen)["Harvest"]["C2"].value == "=20+10"
+
+
+@pytest.mark.libreoffice
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+def test_a_workbook_that_was_lived_in_opens_in_libreoffice(kitchen, capsys, tmp_path):
+    for words in (
+        ["weigh", kitchen, "plum tomato", "60lb"],
+        ["made", kitchen, JUICE, "7", "--failed", "1"],
+        ["ate", kitchen, JUICE, "1"],
+        ["plan", kitchen],
+    ):
+        said(capsys, *words)
+    subprocess.run(
+        ["soffice", f"-env:UserInstallation=file://{tmp_path}/profile", "--headless", "--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "out"), str(kitchen)],
+        check=True, timeout=120, capture_output=True,
+    )  # fmt: skip
+    sheet = load_workbook(tmp_path / "out" / "kitchen.xlsx")["Record"]
+    assert [cell.value for cell in sheet["B"]][1:3] == [JUICE, f"ate: {JUICE}"]
+    season = load_workbook(tmp_path / "out" / "kitchen.xlsx")["Season so far"]
+    assert [cell.value for cell in season[2]][:3] == ["plum tomato", "lb", 60]

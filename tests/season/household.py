@@ -1,0 +1,104 @@
+"""A small invented household as a workbook: four crops, five preserves, all tables, a column of its own beside the plan."""
+
+from __future__ import annotations
+
+import datetime
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.table import Table
+
+from stillroom.workbook.inputs import tables
+
+START = datetime.date(2026, 7, 6)
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+JUICE, SAUCE, BEANS, DRIED, FROZEN = (
+    "tomato juice, quart", "tomato juice, pint", "green beans, pint", "apples, dried", "corn, frozen",
+)  # fmt: skip
+
+CONTENT = {
+    "Kitchen": [
+        {"Setting": "altitude", "Value": 500, "Unit": "ft"},
+        {"Setting": "days planned singly", "Value": 3},
+        {"Setting": "weeks after that", "Value": 1},
+        {"Setting": "gauge", "Value": "dial"},
+        {"Setting": "freezer space free", "Value": 200, "Unit": "L"},
+    ],
+    "Hours": [
+        {"What": "hands"} | dict.fromkeys(WEEKDAYS, 8),
+        {"What": "stove"} | dict.fromkeys(WEEKDAYS, 24),
+    ],
+    "Equipment": [
+        {"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"},
+        {"Equipment": "canner", "Load": 9, "Load unit": "pint jars"},
+        {"Equipment": "pressure canner", "Kind": "pressure canner", "Load": 9, "Load unit": "pint jars"},
+        {"Equipment": "pressure canner", "Load": 7, "Load unit": "quart jars"},
+        {"Equipment": "dryer", "Kind": "dryer", "How many": 1, "Load": 8, "Load unit": "lb"},
+    ],
+    "Crops": [
+        {"Crop": "plum tomato", "Keeps days": 5, "Unit": "lb", "May be frozen whole": "yes"},
+        {"Crop": "snap beans", "Keeps days": 3, "Unit": "lb"},
+        {"Crop": "apples", "Keeps days": 14, "Unit": "lb"},
+        {"Crop": "sweet corn", "Keeps days": 2, "Unit": "lb"},
+    ],
+    "Harvest": [],
+    "Containers": [
+        {"Container": "quart jar", "Kind": "jar", "Holds": 1, "Unit": "quart", "On hand": 60, "Counted on": START, "Lid": "lid", "Price": 1.5, "Can buy": "no"},
+        {"Container": "pint jar", "Kind": "jar", "Holds": 0.5, "Unit": "quart", "On hand": 70, "Counted on": START, "Lid": "lid", "Price": 1.2},
+        {"Container": "bag", "Kind": "bag", "Holds": 0.5, "Unit": "quart", "On hand": 120, "Counted on": START},
+    ],
+    "Lids": [{"Lid": "lid", "On hand": 160, "Counted on": START, "Price": 0.25}],
+    "Larder": [{"Ingredient": "bottled lemon juice", "On hand": 20, "Unit": "cup", "Counted on": START, "Price": 1.0}],
+    "Shelf": [{"Preserve": JUICE, "Count": 4, "Made on": datetime.date(2025, 9, 1)}],
+    "Preserves": [
+        {"Preserve": JUICE, "Way": "boiling-water canned", "Container": "quart jar", "Handbook line": "tomato juice, hot pack, quart", "Hands min each": 5, "Hands min a load": 30, "Equipment": "canner"},
+        {"Preserve": SAUCE, "Way": "boiling-water canned", "Container": "pint jar", "Handbook line": "tomato juice, hot pack, pint", "Hands min each": 4, "Hands min a load": 30, "Equipment": "canner"},
+        {"Preserve": BEANS, "Way": "pressure canned", "Container": "pint jar", "Handbook line": "green beans, hot pack, pint", "Hands min each": 5, "Hands min a load": 20, "Equipment": "pressure canner"},
+        {"Preserve": DRIED, "Way": "dried", "Container": "bag", "Handbook line": "apples, dried", "Hands min each": 10, "Equipment": "dryer"},
+        {"Preserve": FROZEN, "Way": "frozen", "Container": "bag", "Handbook line": "sweet corn, frozen whole kernel", "Hands min each": 5},
+    ],
+    "Ingredients": [
+        {"Preserve": JUICE, "Item": "plum tomato", "Amount each": 3.25, "Unit": "lb", "May be from frozen": "yes"},
+        {"Preserve": JUICE, "Item": "bottled lemon juice", "Amount each": 2, "Unit": "tbsp"},
+        {"Preserve": SAUCE, "Item": "plum tomato", "Amount each": 1.6, "Unit": "lb", "May be from frozen": "yes"},
+        {"Preserve": SAUCE, "Item": "bottled lemon juice", "Amount each": 1, "Unit": "tbsp"},
+        {"Preserve": BEANS, "Item": "snap beans", "Amount each": 1, "Unit": "lb"},
+        {"Preserve": DRIED, "Item": "apples", "Amount each": 2, "Unit": "lb"},
+        {"Preserve": FROZEN, "Item": "sweet corn", "Amount each": 2, "Unit": "lb"},
+    ],
+    "Needs": [
+        {"Need": "juice", "Wanted": 50, "At most": 60, "Importance": 1, "Shop price": 2},
+        {"Need": "beans", "Wanted": 40, "Importance": 2, "Shop price": 1.5},
+        {"Need": "dried apples", "Wanted": 30, "Importance": 3},
+        {"Need": "corn", "Wanted": 30, "Importance": 2},
+    ],
+    "Counts": [
+        {"Need": "juice", "Preserve": JUICE, "Each counts": 1},
+        {"Need": "juice", "Preserve": SAUCE, "Each counts": 0.5},
+        {"Need": "beans", "Preserve": BEANS},
+        {"Need": "dried apples", "Preserve": DRIED},
+        {"Need": "corn", "Preserve": FROZEN},
+    ],
+    "Record": [],
+    "Plan": [],
+}  # fmt: skip
+SPARE = {"Harvest": 4, "Record": 2, "Plan": 3}
+THEIRS = "Who"
+
+
+def build(path):
+    """Write the workbook; Plan has a column of the household's own at its end."""
+    book = Workbook()
+    book.active["A1"] = "invented data"
+    for name, rows in CONTENT.items():
+        headings = [*tables()[name].headings, *([THEIRS] if name == "Plan" else [])]
+        sheet = book.create_sheet(name)
+        sheet.append(headings)
+        for row in rows:
+            sheet.append(
+                [row.get(heading) or None if row.get(heading) == "" else row.get(heading) for heading in headings]
+            )
+        last = 1 + max(1, len(rows) + SPARE.get(name, 0))
+        sheet.add_table(Table(displayName=name, ref=f"A1:{get_column_letter(len(headings))}{last}"))
+    book.save(path)
+    return path

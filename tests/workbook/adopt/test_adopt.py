@@ -1,0 +1,204 @@
+"""Moving in: what is missing is added after theirs, what they have is used, what looks like ours is named, nothing is taken."""
+
+from __future__ import annotations
+
+import datetime
+import zipfile
+
+import pytest
+from openpyxl import Workbook, load_workbook
+from openpyxl.worksheet.table import Table, TableColumn
+
+from stillroom.command_line import run
+from stillroom.errors import KINDS
+from stillroom.pages.way import read_workbook
+from stillroom.workbook.adopt import adopt
+from stillroom.workbook.book import Book
+from stillroom.workbook.inputs import tables
+from stillroom.workbook.tables import key_of
+
+DAY = datetime.date(2026, 8, 14)
+WANTED = [table.name for table in tables().values() if not (table.optional or table.later)]
+
+
+def workbook(path, *blocks):
+    """A workbook with blocks of headings and rows: (sheet, row, column, headings, rows, name of the table or None)."""
+    book = Workbook()
+    book.active.title = "Hens"
+    book.active["A1"] = "they lay well"
+    for number, (sheet, row, column, headings, rows, name) in enumerate(blocks, 1):
+        place = book[sheet] if sheet in book.sheetnames else book.create_sheet(sheet)
+        for down, values in enumerate([headings, *rows]):
+            for right, value in enumerate(values):
+                place.cell(row + down, column + right, value)
+        if name is not None:
+            first, last = place.cell(row, column), place.cell(row + max(len(rows), 1), column + len(headings) - 1)
+            table = Table(id=number, displayName=name, ref=f"{first.coordinate}:{last.coordinate}")
+            table.tableColumns = [TableColumn(id=one, name=heading) for one, heading in enumerate(headings, 1)]
+            place.add_table(table)
+    book.save(path)
+    return path
+
+
+def adopted(path, out=None):
+    """Move in and save; gives what came of it, the receipt and the workbook opened anew."""
+    book = Book.open(path)
+    found = adopt(book)
+    receipt = book.save(out)
+    return found, receipt, Book.open(out or path)
+
+
+CROPS = ["Bed", "Crop", "Keeps days", "Unit"]
+
+
+def test_everything_is_added_after_their_sheets_in_the_order_of_a_starting_workbook(tmp_path):
+    found, receipt, book = adopted(workbook(tmp_path / "a.xlsx"))
+    assert book.sheet_names[0] == "Hens"
+    assert list(book.sheet_names[1:]) == list(found.sheets)
+    assert found.sheets[:6] == ("Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan")
+    assert set(found.added) == set(WANTED)
+    assert found.used == found.problems == ()
+    assert receipt.cells_written == 0
+    for table in WANTED:
+        assert [key_of(heading) for heading in book.table(table).headings] == [
+            key_of(one) for one in tables()[table].headings
+        ]
+
+
+def test_output_tables_are_as_long_as_described_and_input_tables_have_room(tmp_path):
+    _, _, book = adopted(workbook(tmp_path / "a.xlsx"))
+    for name in WANTED:
+        table = book.table(name)
+        assert len(table.rows) >= (tables()[name].rows or 8), name
+
+
+def test_the_second_time_does_nothing(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Crops"))
+    adopted(path)
+    data = path.read_bytes()
+    found, receipt, _ = adopted(path)
+    assert (found.added, found.sheets, receipt.written) == ((), (), False)
+    assert path.read_bytes() == data
+    assert len(list(tmp_path.glob("*.xlsx"))) == 2  # the workbook, and the dated copy of the first time
+
+
+def test_a_table_of_theirs_is_used_where_it_stands_and_its_bytes_stay(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "CROPS"))
+    with zipfile.ZipFile(path) as archive:
+        before = archive.read("xl/worksheets/sheet2.xml")
+    found, _, book = adopted(path, tmp_path / "b.xlsx")
+    assert "Crops" not in found.added
+    assert dict(found.used)["Crops"] == "Beds!B3"
+    assert "Harvest" in found.sheets  # the sheet of Crops in a starting workbook, now with Harvest alone
+    with zipfile.ZipFile(tmp_path / "b.xlsx") as archive:
+        assert archive.read("xl/worksheets/sheet2.xml") == before
+    assert len(book.tables_named("Crops")) == 1
+
+
+def test_a_block_that_looks_like_a_table_is_named_with_what_to_do_and_not_taken_or_doubled(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], None))
+    found, _, book = adopted(path)
+    assert [(one.where, one.kind) for one in found.problems] == [("Beds!B3", "table found by headings")]
+    assert "make them a table called Crops" in found.problems[0].fix
+    assert "give the heading" in found.problems[0].fix
+    assert book.table("Crops") is None
+    assert "Crops" not in found.added
+
+
+def test_a_block_with_half_the_headings_is_no_block_of_ours(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, ["Crop", "Sown"], [["carrots", "April"]], None))
+    found, _, _ = adopted(path)
+    assert found.problems == ()
+    assert "Crops" in found.added
+
+
+def test_a_table_of_another_name_with_our_headings_is_named(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Table7"))
+    found, _, _ = adopted(path)
+    assert [one.where for one in found.problems] == ["Beds!B3"]
+    assert "call the table Crops" in found.problems[0].fix
+    assert "Crops" not in found.added
+
+
+def test_after_the_advice_is_followed_the_table_is_used(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Table7"))
+    adopted(path)
+    book = load_workbook(path)
+    book["Beds"].tables["Table7"].displayName = "Crops"
+    book.save(path)
+    found, _, _ = adopted(path)
+    assert dict(found.used)["Crops"] == "Beds!B3"
+    assert found.problems == ()
+
+
+def test_a_table_that_only_has_the_name_of_ours_is_named(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Work", 1, 1, ["Who", "Rate"], [["Ann", 2]], "Hours"))
+    found, _, _ = adopted(path)
+    assert [(one.where, one.kind) for one in found.problems] == [("Work!A1", "column missing")]
+    assert "give the table another name" in found.problems[0].fix
+
+
+def test_our_sheets_get_names_of_their_own_where_theirs_are_taken(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("KITCHEN", 1, 1, ["a"], [], None), ("Plan", 1, 1, ["b"], [], None))
+    found, _, _ = adopted(path)
+    assert {"Kitchen 2", "Plan 2"} <= set(found.sheets)
+
+
+def test_drop_downs_are_fed_by_their_table_where_it_stands(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("It's beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Crops"))
+    adopted(path)
+    rules = load_workbook(path)["Harvest"].data_validations.dataValidation
+    lists = {str(rule.sqref): rule.formula1 for rule in rules if rule.type == "list"}
+    assert "'It''s beds'!$C$4:$C$4" in lists.values()
+    assert '"weighed,expected"' in lists.values()
+
+
+def test_charts_and_styles_come_along(tmp_path):
+    adopted(workbook(tmp_path / "a.xlsx"))
+    book = load_workbook(tmp_path / "a.xlsx")
+    charts = book["Coverage"]._charts
+    assert [chart.series[0].val.numRef.f.split("!")[0] for chart in charts] == ["'Coverage'", "'Coverage'"]
+    cell = book["Kitchen"]["B6"]
+    assert (cell.style, cell.protection.locked) == ("stillroom input", False)
+    assert book["Plan"]["D7"].style == "stillroom output"
+    assert book["Plan"].print_title_rows == "$5:$5"
+    assert book["Kitchen"].freeze_panes == "A6"
+
+
+def test_check_lists_what_to_fill_in(tmp_path):
+    path = workbook(tmp_path / "a.xlsx")
+    adopted(path)
+    problems = read_workbook(path, DAY).problems
+    blank = {one.where for one in problems if one.kind == "blank required"}
+    assert {"Kitchen!G6", "Kitchen!M7"} <= blank
+    empty = [one.what for one in problems if one.kind == "table empty"]
+    assert "the table *Needs* has no rows yet" in empty
+    assert all(one.kind in KINDS for one in problems)
+
+
+def test_a_metric_household_gets_metric_units(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "kg"]], "Crops"))
+    _, _, book = adopted(path)
+    kitchen = book.table("Kitchen")
+    units = {row[0].value: row[2].value for row in kitchen.rows}
+    assert (units["altitude"], units["most to freeze in a day"]) == ("m", "kg")
+
+
+def test_the_command_says_what_it_did_and_what_comes_next(tmp_path, capsys):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], None))
+    assert run(["adopt", str(path), "--out", str(tmp_path / "b.xlsx")]) == 0
+    said = capsys.readouterr().out
+    assert "Beds!B3" in said
+    assert "make them a table called Crops" in " ".join(said.split())
+    assert "stillroom check b.xlsx" in " ".join(said.split())
+    assert load_workbook(path).sheetnames == ["Hens", "Beds"]
+    assert run(["adopt", str(tmp_path / "b.xlsx")]) == 0
+    assert "Nothing to add" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("name", "words"), [("hens.ods", "xlsx"), ("none.xlsx", "no such file")])
+def test_what_is_no_workbook_is_refused_in_a_sentence(tmp_path, capsys, name, words):
+    if name.endswith("ods"):
+        (tmp_path / name).write_bytes(b"PK\x03\x04 not one")
+    assert run(["adopt", str(tmp_path / name)]) == 1
+    assert words in capsys.readouterr().err

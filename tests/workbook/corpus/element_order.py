@@ -1,0 +1,81 @@
+"""
+The order of elements in the parts we write, as the schema of ECMA-376 Part 1, annex A.2 (sml.xsd) has it.
+
+Tables below: CT_Worksheet (18.3.1.99 worksheet), CT_SheetData and CT_Row and CT_Cell (18.3.1.80, .73, .4),
+CT_Table and CT_TableColumn (18.5.1.2 table, 18.5.1.3 tableColumn), CT_Workbook (18.2.27 workbook), CT_Stylesheet
+(18.8.39 styleSheet), CT_DataValidation (18.3.1.32). Elements of other namespaces may stand anywhere (Part 3).
+"""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+from lxml import etree
+
+MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+ORDER = {
+    "worksheet": (
+        "sheetPr dimension sheetViews sheetFormatPr cols sheetData sheetCalcPr sheetProtection protectedRanges scenarios autoFilter sortState "
+        "dataConsolidate customSheetViews mergeCells phoneticPr conditionalFormatting dataValidations hyperlinks printOptions pageMargins pageSetup "
+        "headerFooter rowBreaks colBreaks customProperties cellWatches ignoredErrors smartTags drawing legacyDrawing legacyDrawingHF drawingHF picture "
+        "oleObjects controls webPublishItems tableParts extLst"
+    ),
+    "row": "c extLst",
+    "c": "f v is extLst",
+    "table": "autoFilter sortState tableColumns tableStyleInfo extLst",
+    "tableColumn": "calculatedColumnFormula totalsRowFormula xmlColumnPr extLst",
+    "workbook": (
+        "fileVersion fileSharing workbookPr workbookProtection bookViews sheets functionGroups externalReferences definedNames calcPr oleSize "
+        "customWorkbookViews pivotCaches smartTagPr smartTagTypes webPublishing fileRecoveryPr webPublishObjects extLst"
+    ),
+    "styleSheet": "numFmts fonts fills borders cellStyleXfs cellXfs cellStyles dxfs tableStyles colors extLst",
+    "dataValidation": "formula1 formula2",
+}
+MANY = {"c", "conditionalFormatting", "cols", "smartTagTypes", "fileRecoveryPr"}
+"""Elements of these tables that may stand more than once (maxOccurs in the schema)."""
+
+
+def complaints(content: bytes) -> list[str]:
+    """Say what stands out of its order in one part; an empty list when nothing does."""
+    found = []
+    for node in etree.fromstring(content).iter(f"{{{MAIN}}}*"):
+        kind = etree.QName(node).localname
+        if kind in ORDER:
+            found += in_order(kind, [etree.QName(child).localname for child in node.iterchildren(f"{{{MAIN}}}*")])
+        if kind == "sheetData":
+            found += rising("row", [child.get("r") for child in node])
+        if kind == "row":
+            found += rising(
+                "c", [re.sub(r"\d", "", child.get("r", "")) or None for child in node.iterchildren(f"{{{MAIN}}}c")]
+            )
+        if (
+            node.get("count") is not None
+            and kind
+            in ("sst", "tableColumns", "dataValidations", "tableParts", "cellXfs", "fonts", "fills", "mergeCells")
+            and kind != "sst"
+        ):
+            number = sum(1 for _ in node.iterchildren(f"{{{MAIN}}}*"))
+            found += (
+                [] if int(node.get("count")) == number else [f"{kind} counts {node.get('count')} and holds {number}"]
+            )
+    return found
+
+
+def in_order(kind: str, names: list[str]) -> list[str]:
+    """Compare the names of an element's children with the table."""
+    order = ORDER[kind].split()
+    strangers = [name for name in names if name not in order]
+    if strangers:
+        return [f"{kind} holds {strangers[0]}"]
+    places = [order.index(name) for name in names]
+    twice = {name for name in names if names.count(name) > 1} - MANY if kind != "row" else set()
+    if places != sorted(places):
+        return [f"{kind}: {' '.join(names)[:200]} is out of order"]
+    return [f"{kind}: {name} stands more than once" for name in sorted(twice)]
+
+
+def rising(kind: str, given: list[str | None]) -> list[str]:
+    """Rows and cells stand in rising order and none stands twice (18.3.1.73, 18.3.1.4)."""
+    keys = [(len(one), one) for one in given if one is not None]
+    return [] if all(a < b for a, b in pairwise(keys)) else [f"{kind} elements do not rise"]
