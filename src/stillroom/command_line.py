@@ -173,6 +173,17 @@ def day(
         say(day_view(file, on, datetime.date.today()))
 
 
+@app.command(epilog="Example: stillroom pages kitchen.xlsx --out paper")
+def pages(
+    file: Workbook,
+    to: Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write into.", show_default=False)],
+) -> None:
+    """Write the week sheet for the fridge door (HTML) and the calendar (ICS) of the plan in the workbook."""
+    from stillroom.pages.week_sheet_way import write_pages
+
+    print("\n".join(write_pages(file, to, datetime.datetime.now().astimezone())))
+
+
 @app.command(epilog="Example: stillroom weigh kitchen.xlsx 'plum tomato' 53lb")
 def weigh(
     file: Workbook,
@@ -253,6 +264,30 @@ def limits(
         limited = limits_way.limits_of(file, datetime.date.today(), busy.say)
     end = limits_way.write_limits(limited) if to_write else ()
     print(limits_way.limits_json(limited)) if as_json else say(limits_way.limits_view(limited, end))
+
+
+@app.command(epilog="Example: stillroom suppose kitchen.xlsx 'quart jars +24' vs 'hands Sat 0'")
+def suppose(
+    file: Workbook,
+    changes: Annotated[
+        list[str] | None, typer.Argument(metavar="CHANGE ...", help="Left out: the table Suppose.", show_default=False)
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")] = False,
+    to: Annotated[
+        Path | None, typer.Option("--out", metavar="COPY.xlsx", help="Put it into a copy.", show_default=False)
+    ] = None,
+    how: Annotated[bool, typer.Option("--changes", help="Say how changes are written.")] = False,
+) -> None:
+    """Plan with changes, beside the plan as it is; FILE is never written. How they are written: --changes."""
+    from stillroom.pages import suppose_way, waiting
+
+    if how:
+        print(suppose_way.help_page())
+        return
+    with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
+        found = suppose_way.suppose(file, changes or (), datetime.date.today(), busy.say)
+    end = () if to is None else suppose_way.write_copy(found, to)
+    print(suppose_way.suppose_json(found)) if as_json else say(suppose_way.suppose_view(found, end))
 
 
 @app.command(epilog="Example: stillroom handbook tomato --altitude 2300ft --gauge dial --jar quart")

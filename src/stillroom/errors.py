@@ -61,7 +61,6 @@ KINDS: dict[str, bool] = {
     "not a canner": STOPS,
     "unsealed on the shelf": STOPS,
     "handbook line unknown": STOPS,
-    "keeps too long": STOPS,
     "frozen crop not allowed": STOPS,
     # what is only said
     "lot past keeping": SAID,
@@ -96,7 +95,6 @@ KINDS: dict[str, bool] = {
     "more minutes than table": SAID,
     "cools too fast": SAID,
     "sheet protected": SAID,
-    "volatile formula": SAID,
     "bounds of a weighed lot": SAID,
     "expected lot not weighed": SAID,
     "made twice": SAID,

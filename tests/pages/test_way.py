@@ -103,3 +103,27 @@ def test_problems_stand_in_the_order_of_the_workbook_and_once():
     assert [problem.where for problem in found] == [
         "kitchen.xlsx", "Harvest!C9", "'Harvest'!C10", "On hand!B3", "On hand!AA3"
     ]  # fmt: skip
+
+
+def test_a_protected_sheet_is_said_and_written_to_all_the_same(tmp_path):
+    import datetime
+    import zipfile
+    from pathlib import Path
+
+    from stillroom.pages import way
+    from stillroom.workbook.book import Book
+
+    home = Path(__file__).resolve().parents[2] / "demo" / "freezer_against_canning.xlsx"
+    book = Book.open(home)
+    part = book.table("Plan").sheet_part
+    path = tmp_path / "kept.xlsx"
+    with zipfile.ZipFile(home) as old, zipfile.ZipFile(path, "w") as new:
+        for member in old.namelist():
+            content = old.read(member)
+            if member == part:
+                content = content.replace(b"</sheetData>", b'</sheetData><sheetProtection sheet="1"/>')
+            new.writestr(member, content)
+    reading = way.read_workbook(path, datetime.date(2026, 8, 1))
+    said = [problem for problem in reading.problems if problem.kind == "sheet protected"]
+    assert [problem.where.split("!")[0] for problem in said] == ["Plan"]
+    assert not said[0].stops

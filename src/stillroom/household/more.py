@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Collection
 from dataclasses import replace
+from typing import Any
 
 from stillroom.household.records import Crop, Hours, Household, Lot
 
@@ -132,7 +133,8 @@ def more_space(household: Household, place: str, litres: float) -> Household:
     """So much more room in the freezer, the refrigerator, on the shelf or in the cellar; never less than none."""
     field = SPACES[place]
     free = max(0.0, getattr(household.kitchen, field) + litres)
-    return replace(household, kitchen=replace(household.kitchen, **{field: free}))
+    fields: dict[str, Any] = {field: free}
+    return replace(household, kitchen=replace(household.kitchen, **fields))
 
 
 def more_freezing(household: Household, kg_a_day: float) -> Household:

@@ -28,7 +28,7 @@ FRIDAY = datetime.date(2026, 8, 14)
 
 def tiny_household() -> Household:
     """
-    Two single days and one week: juice in quarts, sauce in pints, dried slices, kraut and a soup that takes juice and broth.
+    Two single days and one week: juice in quarts, dried slices, kraut, and a soup that takes juice and broth.
 
     All figures are chosen for easy sums; they are nobody's directions.
     """

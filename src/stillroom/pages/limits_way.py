@@ -1,4 +1,4 @@
-"""The way from a workbook to its limits: read, planned in full, each limit planned again with more; nothing is written."""
+"""The way from a workbook to its limits: read, planned in full, planned again with more of each."""
 
 from __future__ import annotations
 

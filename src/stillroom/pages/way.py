@@ -102,7 +102,7 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     problems += said
     lessons = learned(typed)
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
-    problems += [*recounted(typed, memory_in(notes, "counted: ")), *older_copy(book)]
+    problems += [*recounted(typed, memory_in(notes, "counted: ")), *older_copy(book), *write.protected(book)]
     household = with_learned(household, lessons)
     return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
 
@@ -238,4 +238,11 @@ def end_words(planned: Planned, name: str) -> Sequence[str]:
     if receipt.results_cleared:
         cells = ", ".join(receipt.results_cleared[:4]) + (" and others" if len(receipt.results_cleared) > 4 else "")
         lines.append(f"Formulas to be worked out anew when you open it: {cells}")
+    if receipt.cleared_to_be_safe:
+        cells = ", ".join(receipt.cleared_to_be_safe[:4]) + (
+            " and others" if len(receipt.cleared_to_be_safe) > 4 else ""
+        )
+        lines.append(
+            f"Among them, since nobody can see beforehand what OFFSET, INDIRECT or INDEX will look at: {cells}"
+        )
     return lines

@@ -21,6 +21,7 @@ from stillroom.workbook.inputs import Table, output_tables
 from stillroom.workbook.mark import digest_of, found_table, is_mark, mark_in, mark_row, rows_in
 from stillroom.workbook.missing import add_missing
 from stillroom.workbook.tables import key_of
+from stillroom.workbook.values import address
 
 Row = Mapping[str, Value]
 KEY_HEADINGS = ("Day", "Days", "Preserve", "Make")
@@ -107,6 +108,21 @@ def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
         found = found_table(book, table.name, headings(table))
         rows[table.name] = [] if found is None else rows_in(found, headings(table))
     return rows
+
+
+def protected(book: Book) -> tuple[Problem, ...]:
+    """Sheets with a table of the planner's that are protected: written to all the same, and said."""
+    found = [found_table(book, table.name, headings(table)) for table in written_tables()]
+    places = {table.sheet: table for table in found if table is not None and table.sheet in book.protected_sheets}
+    return tuple(
+        Problem(
+            f"{sheet}!{address(table.header_row, table.first_column)}",
+            "this sheet is protected; the plan is written into it all the same, and the protection stays",
+            "nothing needs doing",
+            "sheet protected",
+        )
+        for sheet, table in places.items()
+    )
 
 
 def notes_in(book: Book) -> list[dict[str, Value]]:

@@ -28,7 +28,7 @@ from stillroom.workbook.starting.first_rows import EQUIPMENT, starting_contents
 ROOT = Path(__file__).resolve().parents[3]
 DAY = datetime.date(2026, 8, 14)
 ORDER = [
-    "Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan", "Coverage", "Shopping", "Record", "Season", "Cautions",
+    "Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan", "Days", "Coverage", "Shopping", "Record", "Season", "Cautions",
 ]  # fmt: skip
 
 

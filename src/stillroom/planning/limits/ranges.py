@@ -15,7 +15,7 @@ def helps_until(points: Callable[[int], Sequence[float]], most_doublings: int = 
     twice as many give nothing further, then halved in: the fewest steps that give as much as any. When the last
     doubling still helps, that many is given and False: it was not looked further.
 
-    >>> helps_until(lambda steps: (min(steps, 5) * 1.5,))
+    >>> helps_until(lambda steps: (min(steps, 5) * 1.5,), most_doublings=4)
     (5, True)
     >>> helps_until(lambda steps: (steps * 1.0,), most_doublings=2)
     (4, False)
@@ -30,10 +30,12 @@ def helps_until(points: Callable[[int], Sequence[float]], most_doublings: int = 
     steps = 1
     for _ in range(most_doublings):
         if not above(at(2 * steps), at(steps)):
-            most = at(steps)
-            return last_below(lambda fewer: above(most, at(fewer)), 0, steps), True
+            break
         steps *= 2
-    return steps, False
+    else:
+        return steps, False
+    most = at(steps)
+    return last_below(lambda fewer: above(most, at(fewer)), 0, steps), True
 
 
 def above(more: Sequence[float], fewer: Sequence[float]) -> bool:

@@ -1,0 +1,196 @@
+"""Changes of what is on hand: containers, lids, larder, crop, equipment, space and money."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+from typing import Any
+
+from stillroom.household import more
+from stillroom.household.amounts import shown
+from stillroom.household.answer.units import crop_unit_kg, in_space_unit
+from stillroom.household.answer.words import amount_words, day_words
+from stillroom.household.measures import MeasureWrong, find_unit, to_kg, to_litres
+from stillroom.household.records import Crop, Household, LarderItem
+from stillroom.household.suppose.naming import amount, day_of, find, number, wrong
+
+Changed = tuple[Household, str]
+STOCKS = ("container", "lid", "larder", "equipment", "space", "crop")
+
+
+def more_or_less(household: Household, found: re.Match[str]) -> Changed:
+    """`NAME +24`, `NAME -20 L`, `NAME 40`, and for a crop `NAME +20 lb on Sat`."""
+    kind, name = find(household, found["name"], STOCKS)
+    sign = {"+": 1.0, "-": -1.0}.get(found["sign"].replace("−", "-"), 0.0)
+    if kind in ("container", "lid"):
+        return stock_count(household, kind, name, sign, found)
+    if kind == "equipment":
+        return equipment_count(household, name, sign, found)
+    if kind == "larder":
+        return larder_amount(household, name, sign, found)
+    if kind == "crop":
+        return crop_amount(household, name, sign, found)
+    return space_amount(household, name, sign, found)
+
+
+def plain_number(household: Household, found: re.Match[str], what: str) -> float:
+    """A number without a unit; raises ChangeWrong for one with a unit, or a day behind it."""
+    if found["day"]:
+        raise wrong(f"*on {found['day']}* is only for a crop that comes in", f"write {what} and a number")
+    figure, unit = amount(found["amount"], household)
+    if unit is not None and unit.measures != "count":
+        raise wrong(f"*{what}* is counted, not measured in {unit.name}", "write a number without a unit")
+    return figure * (unit.factor if unit is not None else 1.0)
+
+
+def stock_count(household: Household, kind: str, name: str, sign: float, found: re.Match[str]) -> Changed:
+    """Containers or lids, counted."""
+    count = plain_number(household, found, name)
+    now = next(row.on_hand for row in (household.lids if kind == "lid" else household.containers) if row.name == name)
+    away = sign * count if sign else count - now
+    change = more.more_lids if kind == "lid" else more.more_containers
+    return change(household, name, away), f"{name}: {shown(max(0.0, now + away))} instead of {shown(now)}"
+
+
+def equipment_count(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
+    """Pieces of equipment, counted."""
+    count = plain_number(household, found, name)
+    if count != round(count):
+        raise wrong(f"there cannot be {shown(count)} of *{name}*", "write a whole number")
+    now = household.equipment_named(name).how_many
+    away = round(sign * count if sign else count - now)
+    return more.more_equipment(household, name, away), f"{name}: {max(0, now + away)} instead of {now}"
+
+
+def larder_amount(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
+    """A larder ingredient, in its own unit unless another is written."""
+    if found["day"]:
+        raise wrong(f"*on {found['day']}* is only for a crop that comes in", "leave the day out")
+    item = next(row for row in household.larder if row.name == name)
+    base = in_base(item, found["amount"], household)
+    away = sign * base if sign else base - item.on_hand
+    there = max(0.0, item.on_hand + away)
+    words = [f"{amount_words(figure * item.per_base, item.unit)} {item.unit}" for figure in (there, item.on_hand)]
+    return more.more_larder(household, name, away), f"{name}: {words[0]} instead of {words[1]}"
+
+
+def in_base(item: LarderItem, text: str, household: Household) -> float:
+    """An amount of a larder ingredient in its base unit; raises ChangeWrong."""
+    figure, unit = amount(text, household)
+    if unit is None:
+        return figure / item.per_base
+    try:
+        if item.base_unit == "kg":
+            return to_kg(figure, unit)
+        if item.base_unit in ("litre", "L"):
+            return to_litres(figure, unit)
+    except MeasureWrong as problem:
+        raise wrong(problem.what, problem.fix) from None
+    if unit.measures != "count":
+        raise wrong(f"*{item.name}* is counted, not measured in {unit.name}", f"write it in {item.unit}")
+    return figure * unit.factor
+
+
+def crop_amount(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
+    """A crop: more that comes in, or less of what is there and expected."""
+    crop = household.crop(name)
+    if not sign:
+        raise wrong(f"how much of *{name}* there is stands in Harvest", f"write {name} +20 lb, -20 lb or x1.5")
+    kg = crop_kg(crop, found["amount"], household)
+    day = day_of(found["day"], household) if found["day"] else None
+    when = f" on {day_words(day)}" if day else ""
+    words = (
+        f"{amount_words(kg / crop_unit_kg(crop), crop.unit)} {crop.unit} {name} {'more' if sign > 0 else 'less'}{when}"
+    )
+    return more.more_crop(household, name, sign * kg, day), words
+
+
+def crop_kg(crop: Crop, text: str, household: Household) -> float:
+    """An amount of a crop in kg; a bare number is in the crop's own unit. Raises ChangeWrong."""
+    figure, unit = amount(text, household)
+    if unit is None:
+        return figure * crop_unit_kg(crop)
+    try:
+        return to_kg(figure, unit, bushel_kg=crop.bushel_kg)
+    except MeasureWrong as problem:
+        raise wrong(problem.what, problem.fix) from None
+
+
+def space_amount(household: Household, place: str, sign: float, found: re.Match[str]) -> Changed:
+    """Space in the freezer, the refrigerator, on the shelf or in the cellar; a bare number is in the kitchen's unit."""
+    figure, unit = amount(found["amount"], household)
+    kitchen = household.kitchen
+    measure = find_unit(kitchen.volume_unit) if unit is None else unit
+    if measure is None or measure.measures != "volume":
+        raise wrong(f"*{found['amount']}* is not a space", "write it in L or cubic feet")
+    litres = figure * measure.factor
+    now = getattr(kitchen, more.SPACES[place])
+    if sign and math.isinf(now):
+        raise wrong(f"space in the {place} has no limit in Kitchen", f"write how much there is, such as {place} 60 L")
+    there = max(0.0, now + sign * litres) if sign else litres
+    field: dict[str, Any] = {more.SPACES[place]: there}
+    said = [
+        "no limit" if math.isinf(size) else f"{amount_words(in_space_unit(size, kitchen))} {kitchen.volume_unit}"
+        for size in (there, now)
+    ]
+    return replace(household, kitchen=replace(kitchen, **field)), f"{place} space: {said[0]} instead of {said[1]}"
+
+
+def times(household: Household, found: re.Match[str]) -> Changed:
+    """`CROP x1.5`, `NEED x2`."""
+    kind, name = find(household, found["name"], ("crop", "need"))
+    factor = number(found["factor"], household)
+    if kind == "crop":
+        return more.crop_times(household, name, factor), f"{shown(factor)} times as much {name}"
+    needs = tuple(
+        replace(one, wanted=one.wanted * factor, at_most=one.at_most * factor) if one.name == name else one
+        for one in household.needs
+    )
+    return replace(household, needs=needs), f"{shown(factor)} times as much {name} wanted"
+
+
+def price(household: Household, found: re.Match[str]) -> Changed:
+    """`lemon juice price 3.20`: for one, or for one of the larder's own unit."""
+    kind, name = find(household, found["name"], ("container", "lid", "larder"))
+    money = number(found["price"], household)
+    field = {"container": "containers", "lid": "lids", "larder": "larder"}[kind]
+    each = next((row.per_base for row in household.larder if row.name == name), 1.0) if kind == "larder" else 1.0
+    rows = tuple(replace(row, price=money * each) if row.name == name else row for row in getattr(household, field))
+    unit = next((f" a {row.unit}" for row in household.larder if row.name == name), "") if kind == "larder" else " each"
+    return with_rows(household, field, rows), f"{name} for {money:.2f}{unit}"
+
+
+def can_buy(household: Household, found: re.Match[str]) -> Changed:
+    """`quart jars can buy 24`, `lemon juice can buy yes`."""
+    kind, name = find(household, found["name"], ("container", "lid", "larder"))
+    word = found["much"].casefold()
+    field = {"container": "containers", "lid": "lids", "larder": "larder"}[kind]
+    if word in ("yes", "no"):
+        most = math.inf if word == "yes" else 0.0
+    elif kind == "larder":
+        most = in_base(next(row for row in household.larder if row.name == name), found["much"], household)
+    else:
+        most = number(found["much"], household)
+    rows = tuple(replace(row, can_buy=most) if row.name == name else row for row in getattr(household, field))
+    return with_rows(household, field, rows), f"{name}: can be bought, {word}"
+
+
+def gone(household: Household, found: re.Match[str]) -> Changed:
+    """`pressure canner gone`, `plum tomato gone`, `quart jars gone`."""
+    kind, name = find(household, found["name"], ("equipment", "crop", "container", "lid", "larder"))
+    if kind == "equipment":
+        return more.more_equipment(household, name, -household.equipment_named(name).how_many), f"no {name}"
+    if kind == "crop":
+        return more.crop_times(household, name, 0.0), f"no {name} but what is frozen"
+    field = {"container": "containers", "lid": "lids", "larder": "larder"}[kind]
+    rows = tuple(
+        replace(row, on_hand=0.0, can_buy=0.0) if row.name == name else row for row in getattr(household, field)
+    )
+    return with_rows(household, field, rows), f"no {name}, and none to buy"
+
+
+def with_rows(household: Household, field: str, rows: Any) -> Household:
+    """The household with other rows in one of its tables."""
+    fields: dict[str, Any] = {field: rows}
+    return replace(household, **fields)

@@ -1,0 +1,159 @@
+"""Plans side by side in words: for the terminal, for a sheet of a copy, and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.household.answer.compare import PART, Line, when_words
+from stillroom.household.answer.units import Row, tidy
+from stillroom.household.answer.words import amount_words, listed
+from stillroom.pages.as_json import plain, problems_object
+from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
+
+if TYPE_CHECKING:
+    from stillroom.pages.suppose_way import Supposed
+
+MOST_LINES = 16
+"""Lines of one part shown in the terminal; the rest are counted."""
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def letter(number: int) -> str:
+    """
+    What a case is called in the head of a column.
+
+    >>> letter(0), letter(27)
+    ('A', 'case 28')
+    """
+    return LETTERS[number] if number < len(LETTERS) else f"case {number + 1}"
+
+
+def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
+    """The cases, then what differs, part by part, biggest first."""
+    parts: list[RenderableType] = [cases_part(supposed)]
+    for part, words in PART.items():
+        lines = [line for line in supposed.lines if line.part == part]
+        if lines:
+            parts.append(Group(heading(words, "only what differs"), lines_table(supposed, lines[:MOST_LINES])))
+            if len(lines) > MOST_LINES:
+                more = f"and {len(lines) - MOST_LINES} smaller differences; all of them with --json or --out"
+                parts.append(indented(Text(more, QUIET)))
+    if not supposed.lines and any(plan is not None for plan in supposed.plans):
+        parts.append(Text("Nothing would change."))
+    unproved = [letter(number) for number, plan in enumerate(supposed.plans) if plan is not None and not proved(plan)]
+    if unproved:
+        parts.append(indented(Text(f"Not proved to be the best plan: {listed(unproved)}.", QUIET)))
+    if end:
+        parts.append(Group(*(Text(line) for line in end)))
+    return spaced(parts)
+
+
+def proved(plan: object) -> bool:
+    """Whether every aim of a plan is proved."""
+    return all(aim.proved for aim in getattr(plan, "aims", ()))
+
+
+def cases_part(supposed: Supposed) -> RenderableType:
+    """Each case with its changes as they were understood, and why it cannot be planned where it cannot."""
+    lines: list[RenderableType] = []
+    for number, (case, stops) in enumerate(zip(supposed.cases, supposed.refused, strict=True)):
+        title = "" if case.name == "; ".join(case.typed) else f"{case.name}: "
+        understood = title + (listed(list(case.understood), 0, "; ") or "no change")
+        lines.append(indented(Text.assemble((f"{letter(number)}  ", "bold"), understood)))
+        for problem in stops[:3]:
+            lines.append(indented(indented(Text(f"cannot be planned: {problem.what}; {problem.fix}"))))
+        if len(stops) > 3:
+            lines.append(indented(indented(Text(f"and {len(stops) - 3} reasons more", QUIET))))
+    return Group(heading("Suppose"), *lines)
+
+
+def lines_table(supposed: Supposed, lines: Sequence[Line]) -> RenderableType:
+    """One part as a table: what, the plan as it is, each case."""
+    table = grid(None, 10, *([10] * len(supposed.cases)))
+    table.columns[0].justify = "left"
+    for column in table.columns[1:]:
+        column.justify = "right"
+    heads = [letter(number) for number in range(len(supposed.cases))]
+    table.add_row(*(Text(word, QUIET) for word in ("", "as it is", *heads)))
+    for line in lines:
+        figures = [figure_words(line, figure) for figure in line.figures]
+        table.add_row(Text(line_words(line)), figures[0], *(Text(figure, "bold") for figure in figures[1:]))
+    return indented(table)
+
+
+def line_words(line: Line) -> str:
+    """What a line is about, with its unit and its day."""
+    unit = "" if not line.unit or line.unit == "money" else f" ({line.unit})"
+    when = when_words(line)
+    return f"{when}: {line.what}{unit}" if when else f"{line.what}{unit}"
+
+
+def figure_words(line: Line, figure: float | None) -> str:
+    """A figure of a line; a dash for a case without a plan."""
+    if figure is None:
+        return "-"
+    if line.unit == "money":
+        return f"{figure:.2f}"
+    return amount_words(figure, line.unit) if abs(figure) > 1e-6 else "0"
+
+
+def sheet_rows(supposed: Supposed) -> tuple[tuple[str, ...], list[Row]]:
+    """Headings and rows of the comparison as a table, unrounded."""
+    names: list[str] = []
+    for number, case in enumerate(supposed.cases):
+        name = f"{letter(number)}: {case.name}"[:200]
+        names.append(name)
+    headings = ("Part", "Day", "Days", "What", "Unit", "As it is", *names)
+    rows: list[Row] = []
+    for line in supposed.lines:
+        row: Row = {
+            "Part": PART[line.part],
+            "Day": line.day,
+            "Days": line.days or None,
+            "What": line.what,
+            "Unit": line.unit or None,
+            "As it is": number_of(line.figures[0]),
+        }
+        row |= {name: number_of(figure) for name, figure in zip(names, line.figures[1:], strict=True)}
+        rows.append(row)
+    return headings, rows
+
+
+def number_of(figure: float | None) -> float | int | None:
+    """A figure fit for a cell."""
+    return None if figure is None else tidy(figure)
+
+
+def suppose_object(supposed: Supposed) -> dict[str, object]:
+    """The cases and what differs, for other programs; figures in the order as it is, then the cases."""
+    cases = [
+        {
+            "name": case.name,
+            "changes": list(case.typed),
+            "understood": list(case.understood),
+            "planned": plan is not None,
+            "proved": plan is not None and proved(plan),
+            "problems": problems_object(stops),
+        }
+        for case, plan, stops in zip(supposed.cases, supposed.plans, supposed.refused, strict=True)
+    ]
+    parts: dict[str, object] = {"cases": cases}
+    for part, key in (("list", "coverage"), ("whole", "whole"), ("plan", "plan")):
+        parts[key] = [
+            {
+                "what": line.what,
+                "unit": line.unit or None,
+                "day": plain(line.day),
+                "days": line.days or None,
+                "as_it_is": number_of(line.figures[0]),
+                "cases": [number_of(figure) for figure in line.figures[1:]],
+            }
+            for line in supposed.lines
+            if line.part == part
+        ]
+    return parts

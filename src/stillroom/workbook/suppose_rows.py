@@ -1,0 +1,67 @@
+"""The table Suppose of a workbook read, and a comparison of cases put on a sheet of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from stillroom.errors import Problem, WorkbookRefused
+from stillroom.workbook.book import Book, Value
+from stillroom.workbook.inputs import Column, Table
+from stillroom.workbook.missing import new_sheet
+from stillroom.workbook.record_rows import input_table
+from stillroom.workbook.values import address
+
+
+@dataclass(frozen=True)
+class SupposeRow:
+    """One row of the table Suppose; `where` is the place of its change."""
+
+    case: str
+    change: str
+    where: str
+
+
+def suppose_rows(book: Book) -> tuple[SupposeRow, ...]:
+    """
+    The rows of the table Suppose in their order; a blank Case belongs to the case above it. Empty without the table.
+
+    Raises WorkbookRefused when two tables might be meant, or it lacks a column.
+    """
+    table = input_table(book, "Suppose")
+    if table is None:
+        return ()
+    columns = [table.column(heading) for heading in ("Case", "Change")]
+    if None in columns:
+        place = table.heading_place(table.headings[0])
+        fix = "give it the columns Case and Change"
+        raise WorkbookRefused([Problem(place, "the table Suppose lacks a column", fix, "column missing")])
+    found = []
+    case = "as typed"
+    for number, cells in enumerate(table.rows):
+        texts = [cells[(column or 1) - table.first_column].value for column in columns]
+        case = str(texts[0]).strip() if texts[0] not in (None, "") else case
+        if texts[1] not in (None, ""):
+            where = f"{table.sheet}!{address(table.first_row + number, columns[1] or 1)}"
+            found.append(SupposeRow(case, str(texts[1]).strip(), where))
+    return tuple(found)
+
+
+def add_comparison(book: Book, headings: Sequence[str], rows: Sequence[Mapping[str, Value]]) -> str:
+    """Queue a new sheet with the comparison as a table; gives the sheet's name. For a copy, never for the file."""
+    name = "Suppose side by side"
+    columns = tuple(
+        Column(heading, heading, "date" if heading == "Day" else "number" if place > 4 else "text", owner="ours")
+        for place, heading in enumerate(headings)
+    )
+    table = Table(name, "Suppose", "output", "Plans side by side.", columns, rows=len(rows) + 1)
+    taken = {one.casefold() for one in book.table_names}
+    number = 1
+    while table.name.replace(" ", "_").casefold() in taken:
+        number += 1
+        table = Table(f"{name} {number}", "Suppose", "output", table.about, columns, rows=len(rows) + 1)
+    sheet = book.add_sheet("Suppose", new_sheet(table, len(rows)))
+    found = book.table(table.name)
+    if found is not None:
+        book.fill_table(found, {heading: [row.get(heading) for row in rows] for heading in headings}, len(rows))
+    return sheet
