@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, cast
 import typer
 
 from stillroom import __version__
-from stillroom.errors import CommandWrong, StillroomError, WorkbookRefused
+from stillroom.errors import CommandWrong, StillroomError, WorkbookRefused, usage_words
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -38,6 +38,11 @@ app = typer.Typer(
 )
 
 Workbook = Annotated[Path, typer.Argument(metavar="FILE.xlsx", help="The household's workbook.", show_default=False)]
+
+Out = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="OUT.xlsx", help="Write a copy; FILE stays as it is.", show_default=False),
+]
 
 On = Annotated[
     str | None,
@@ -91,10 +96,7 @@ def start(
 @app.command(epilog="Example: stillroom adopt garden.xlsx --out garden_with_tables.xlsx")
 def adopt(
     file: Workbook,
-    to: Annotated[
-        Path | None,
-        typer.Option("--out", metavar="OUT.xlsx", help="Write a copy; FILE stays as it is.", show_default=False),
-    ] = None,
+    to: Out = None,
 ) -> None:
     """Add the tables that are missing, on new sheets, to a workbook you already have."""
     from stillroom.pages.adopt_words import adopt_page, adopt_workbook
@@ -121,10 +123,7 @@ def check(file: Workbook) -> None:
 @app.command(epilog="Example: stillroom plan kitchen.xlsx --out planned.xlsx")
 def plan(
     file: Workbook,
-    to: Annotated[
-        Path | None,
-        typer.Option("--out", metavar="OUT.xlsx", help="Write a copy; FILE stays as it is.", show_default=False),
-    ] = None,
+    to: Out = None,
     as_json: Annotated[bool, typer.Option("--json", help="Say the plan as one JSON object.")] = False,
     time_limit: Annotated[
         float | None,
@@ -237,10 +236,8 @@ def count(
     """Say for every stock what was counted, came, was used and should be there now; then the season so far."""
     from stillroom.pages.week_way import count_json, count_view
 
-    if as_json:
-        print(count_json(file, datetime.date.today()))
-    else:
-        say(count_view(file, datetime.date.today()))
+    today = datetime.date.today()
+    print(count_json(file, today)) if as_json else say(count_view(file, today))
 
 
 @app.command(epilog="Example: stillroom learned kitchen.xlsx")
@@ -266,6 +263,16 @@ def limits(
     print(limits_way.limits_json(limited)) if as_json else say(limits_way.limits_view(limited, end))
 
 
+@app.command(epilog="Example: stillroom why kitchen.xlsx 'salsa, pint'")
+def why(file: Workbook, name: Annotated[str, typer.Argument(help="A preserve or a need.", show_default=False)]) -> None:
+    """Say why a preserve is not in the plan, or not more of it, or why a need falls short."""
+    from stillroom.pages import waiting, why_way
+
+    with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
+        lines = why_way.why(file, name, datetime.date.today(), busy.say)
+    print("\n".join(lines))
+
+
 @app.command(epilog="Example: stillroom suppose kitchen.xlsx 'quart jars +24' vs 'hands Sat 0'")
 def suppose(
     file: Workbook,
@@ -273,9 +280,7 @@ def suppose(
         list[str] | None, typer.Argument(metavar="CHANGE ...", help="Left out: the table Suppose.", show_default=False)
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")] = False,
-    to: Annotated[
-        Path | None, typer.Option("--out", metavar="COPY.xlsx", help="Put it into a copy.", show_default=False)
-    ] = None,
+    to: Out = None,
     how: Annotated[bool, typer.Option("--changes", help="Say how changes are written.")] = False,
 ) -> None:
     """Plan with changes, beside the plan as it is; FILE is never written. How they are written: --changes."""
@@ -307,10 +312,7 @@ def handbook(
     from stillroom.pages.handbook_words import ask, handbook_json, handbook_page
 
     asked = ask(food, altitude, gauge, jar, status)
-    if as_json:
-        print(handbook_json(asked))
-    else:
-        say(handbook_page(asked))
+    print(handbook_json(asked)) if as_json else say(handbook_page(asked))
 
 
 def say(page: RenderableType) -> None:
@@ -386,14 +388,6 @@ def tell(words: str, code: int, *, as_json: bool) -> int:
         print(error_json(words))
     print(words, file=sys.stderr)
     return code
-
-
-def usage_words(error: Exception) -> str:
-    """What is wrong with a command line, and where to read how it goes."""
-    context = getattr(error, "ctx", None)
-    path = context.command_path if context is not None else "stillroom"
-    message = error.format_message() if hasattr(error, "format_message") else str(error)
-    return f"{message}\nSee: {path} --help"
 
 
 if __name__ == "__main__":

@@ -176,3 +176,11 @@ class NoPlanInTime(StillroomError):
     """No plan at all was found within the limits given. Exit code 4."""
 
     exit_code = 4
+
+
+def usage_words(error: Exception) -> str:
+    """What is wrong with a command line, and where to read how it goes."""
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context is not None else "stillroom"
+    message = error.format_message() if hasattr(error, "format_message") else str(error)
+    return f"{message}\nSee: {path} --help"

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from stillroom.household.answer.gains import list_words, shop_worth, weight_words
 from stillroom.household.answer.units import Row, tidy
-from stillroom.household.answer.words import amount_words, listed
+from stillroom.household.answer.words import amount_words, listed, unit_words
 from stillroom.household.records import Household
 from stillroom.pages.as_json import snake
 from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
@@ -47,8 +47,8 @@ def would_give(household: Household, held: Held) -> str:
         parts.append(f"nothing alone; with {other.step_words}: {gain_words(household, both)}")
     elif gain.less_fed_kg > 0:
         parts.append(f"nothing on the list; {gain_words(household, gain)}")
-    elif gain.less_fed_kg < 0 and held.limit.kind == "crop":
-        parts.append("nothing: there is no use for it, it would be fed")
+    elif held.limit.kind == "crop" and gain.proved:
+        parts.append("nothing: there is no use for more of it")
     else:
         parts.append("nothing" if gain.proved else "nothing that could be proved")
     if held.helps_to is not None:
@@ -126,7 +126,7 @@ def limit_lines(household: Household, held: Held) -> list[RenderableType]:
     lines: list[RenderableType] = [
         indented(Text.assemble((limit.step_words, "bold"), f": {would_give(household, held)}"))
     ]
-    beside = f"{limit.words}: {figures} {limit.unit} used"
+    beside = f"{limit.words}: {figures} {unit_words(held.of * limit.shown, limit.unit)} used"
     worth = worth_it(household, held)
     lines.append(indented(indented(Text(f"{beside}{'; worth it? ' + worth if worth else ''}", QUIET))))
     return lines

@@ -16,7 +16,7 @@ from stillroom.household.learning import with_learned
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
-from stillroom.household.suppose import Case, ChangeWrong, cases_from, help_page
+from stillroom.household.suppose import ALL_OF_THEM, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.cases import case_of
 from stillroom.pages.limits_way import planned_again
 from stillroom.pages.way import Reading, read_workbook
@@ -100,7 +100,7 @@ def cases_of_table(reading: Reading, counted: Household) -> tuple[Case, ...]:
     if errors:
         raise ChangeWrong("\n".join(errors))
     if not groups:
-        msg = "no change is given, and the workbook has no rows in a table Suppose; see: stillroom suppose --help"
+        msg = f"no change is given, and the workbook has no rows in a table Suppose. {ALL_OF_THEM}"
         raise CommandWrong(msg)
     return tuple(case_of(counted, changes, name) for name, changes in groups.items())
 

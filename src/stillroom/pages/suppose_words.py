@@ -65,8 +65,8 @@ def cases_part(supposed: Supposed) -> RenderableType:
         title = "" if case.name == "; ".join(case.typed) else f"{case.name}: "
         understood = title + (listed(list(case.understood), 0, "; ") or "no change")
         lines.append(indented(Text.assemble((f"{letter(number)}  ", "bold"), understood)))
-        for problem in stops[:3]:
-            lines.append(indented(indented(Text(f"cannot be planned: {problem.what}; {problem.fix}"))))
+        reasons = [Text(f"cannot be planned: {problem.what}; {problem.fix}") for problem in stops[:3]]
+        lines += [indented(indented(reason)) for reason in reasons]
         if len(stops) > 3:
             lines.append(indented(indented(Text(f"and {len(stops) - 3} reasons more", QUIET))))
     return Group(heading("Suppose"), *lines)
@@ -74,7 +74,8 @@ def cases_part(supposed: Supposed) -> RenderableType:
 
 def lines_table(supposed: Supposed, lines: Sequence[Line]) -> RenderableType:
     """One part as a table: what, the plan as it is, each case."""
-    table = grid(None, 10, *([10] * len(supposed.cases)))
+    width = 9 if len(supposed.cases) < 3 else 7
+    table = grid(None, width, *([width] * len(supposed.cases)))
     table.columns[0].justify = "left"
     for column in table.columns[1:]:
         column.justify = "right"

@@ -27,7 +27,7 @@ class Aim:
     while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
     of `close_enough` in the aim's own unit always. `helped_by` names the searches that were
     measured to pay for this aim (all three for all aims took three times as long), `trials` how often a branching is
-    tried before its estimate is trusted, measured likewise.
+    tried before its estimate is trusted, measured likewise. After `last_nodes` the search ends unproved, and says so.
     """
 
     name: str
@@ -39,6 +39,7 @@ class Aim:
     close_enough: float = 1e-6
     helped_by: tuple[str, ...] = ()
     trials: int = 8
+    last_nodes: int = 10_000
     slack_share: float = 1e-4
     least_slack: float = 1e-4
 
@@ -179,8 +180,17 @@ LATER = (
         least_slack=0.005,
         helped_by=("root_reduced_cost",),
     ),
-    Aim("least change", "containers", change_little, gap=0.005, patient_gap=0.01, close_enough=0.1, trials=2),
-    Aim("hands", "hours", work_little, gap=0.01, patient_gap=0.02, helped_by=("root_reduced_cost",)),
+    Aim(
+        "least change",
+        "containers",
+        change_little,
+        gap=0.005,
+        patient_gap=0.01,
+        close_enough=0.1,
+        trials=2,
+        last_nodes=400,
+    ),
+    Aim("hands", "hours", work_little, gap=0.01, patient_gap=0.02, helped_by=("root_reduced_cost",), last_nodes=400),
 )
 
 AIMS: tuple[Aim, ...] = (*FIRST, *NEEDS, *LATER)

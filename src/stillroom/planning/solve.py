@@ -21,9 +21,6 @@ from stillroom.planning.sooner import sooner
 PATIENT_NODES = 20
 """Nodes of the search after which the wider of an aim's two gaps is good enough."""
 
-LAST_NODES = 10000
-"""Nodes after which an aim is left unproved, and said to be."""
-
 CRUMBS = (0.5, 0.2, 0.05, 0.01)
 """Parts of a container in a week that are left out where the aims held allow it, the largest first."""
 
@@ -128,7 +125,9 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     solver's tolerance: the holds get more of it and the aim is tried again.
     """
     solver = search.solver
-    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, LAST_NODES, aim.helped_by, aim.trials)
+    effort = Effort(
+        aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, aim.last_nodes, aim.helped_by, aim.trials
+    )
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.held:

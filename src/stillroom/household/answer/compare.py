@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.answer.sums import Sums
@@ -93,7 +93,7 @@ def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
     pounds = first.household.kitchen.weight_unit == "lb"
     unit = first.household.kitchen.weight_unit
     per_kg = 1 / 0.45359237 if pounds else 1.0
-    of = {
+    of: dict[str, tuple[str, Callable[[Sums], float]]] = {
         "fed": (unit, lambda one: per_kg * (sum(one.plan.fed_kg.values()) + sum(one.plan.spoil_kg.values()))),
         "hands": ("h", lambda one: sum(one.hands_by_period.values())),
         "stove": ("h", lambda one: sum(one.stove_by_period.values())),

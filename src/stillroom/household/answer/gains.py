@@ -17,7 +17,7 @@ def need_words(need: Need, amount: float) -> str:
     >>> need_words(Need("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
     '7 quarts tomato sauce (14 meals)'
     """
-    unit = unit_words(amount, need.unit) if need.unit else ""
+    unit = unit_words(amount if amount >= 1.125 else 1.0, need.unit) if need.unit else ""
     meals = "" if not need.meals_each else round(amount * need.meals_each)
     made = f" ({meals} meal{'' if meals == 1 else 's'})" if meals else ""
     return " ".join(part for part in (amount_words(amount, need.unit), unit, need.name) if part) + made

@@ -2,6 +2,6 @@
 
 from stillroom.household.suppose.cases import Case, cases_from
 from stillroom.household.suppose.forms import FORMS, help_page
-from stillroom.household.suppose.reading import ChangeWrong, changed
+from stillroom.household.suppose.reading import ALL_OF_THEM, ChangeWrong, changed
 
-__all__ = ["FORMS", "Case", "ChangeWrong", "cases_from", "changed", "help_page"]
+__all__ = ["ALL_OF_THEM", "FORMS", "Case", "ChangeWrong", "cases_from", "changed", "help_page"]

@@ -33,6 +33,11 @@ class Form:
     pattern: re.Pattern[str]
     make: Callable[[Household, re.Match[str]], tuple[Household, str]]
 
+    @property
+    def exact(self) -> bool:
+        """Whether the form has words of its own, so that what is wrong is with the names and figures in it."""
+        return self.shape not in ("HOURS DAY N", "STOCK +N", "CROP +N on DAY", "CROP xN")
+
 
 def form(
     shape: str, means: str, example: str, pattern: str, make: Callable[[Household, re.Match[str]], stocks.Changed]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 from stillroom.errors import CommandWrong
 from stillroom.household import more
@@ -38,7 +40,7 @@ def wrong(what: str, fix: str) -> ChangeWrong:
 
 def names_of(household: Household, kind: str) -> list[str]:
     """The names of one kind of thing, as the household spells them."""
-    rows = {
+    rows: dict[str, Sequence[Any]] = {
         "container": household.containers,
         "lid": household.lids,
         "larder": household.larder,
@@ -135,8 +137,6 @@ def whole_words(name: str, part: str) -> bool:
     >>> whole_words("chile salsa, pint", "salsa"), whole_words("chile salsa, pint", "sal")
     (True, False)
     """
-    import re
-
     return re.search(rf"(?<!\w){re.escape(part)}(?!\w)", name) is not None
 
 

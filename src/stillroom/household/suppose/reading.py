@@ -9,7 +9,9 @@ from stillroom.household.records import Household
 from stillroom.household.suppose.forms import FORMS
 from stillroom.household.suppose.naming import ChangeWrong
 
-__all__ = ["ChangeWrong", "changed"]
+__all__ = ["ALL_OF_THEM", "ChangeWrong", "changed"]
+
+ALL_OF_THEM = "All ways to write one: stillroom suppose FILE.xlsx --changes"
 
 
 def changed(household: Household, text: str) -> tuple[Household, str]:
@@ -29,7 +31,7 @@ def changed(household: Household, text: str) -> tuple[Household, str]:
     Raises ChangeWrong.
     """
     typed = tidy_text(text)
-    errors: list[ChangeWrong] = []
+    errors: list[tuple[bool, ChangeWrong]] = []
     for form in FORMS:
         found = form.pattern.fullmatch(typed)
         if found is None:
@@ -37,13 +39,13 @@ def changed(household: Household, text: str) -> tuple[Household, str]:
         try:
             return form.make(household, found)
         except ChangeWrong as error:
-            errors.append(error)
+            errors.append((form.exact, error))
     if errors:
-        best = next((error for error in errors if "did you mean" in str(error)), errors[-1])
+        best = max(reversed(errors), key=lambda one: (one[0], "did you mean" in str(one[1])))[1]
         msg = f"{typed}: {best}"
         raise ChangeWrong(msg)
     near = nearest_example(typed)
-    msg = f"*{typed}* cannot be read as a change; write one such as {near}. All of them: stillroom suppose --help"
+    msg = f"*{typed}* cannot be read as a change; write one such as {near}. {ALL_OF_THEM}"
     raise ChangeWrong(msg)
 
 

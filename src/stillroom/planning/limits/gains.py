@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stillroom.household.records import Household
-from stillroom.planning.limits.replan import Quick, gained, margin
+from stillroom.planning.limits.replan import WORTH_SAYING_KG, Quick, gained, margin
 
 SMALLEST, SMALLEST_SHARE = 0.05, 0.005
 """A need's change below either, in its unit and as a share of wanted, is what aims may give up, and not said."""
@@ -68,8 +68,8 @@ def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
                 needs[need.name] = change
     fed = 0.0
     if now.fed is not None and before.fed is not None:
-        better = now.fed.value < before.fed.bound - 0.05
-        worse = now.fed.bound > before.fed.value + 0.05
+        better = now.fed.value < before.fed.bound - WORTH_SAYING_KG
+        worse = now.fed.bound > before.fed.value + WORTH_SAYING_KG
         fed = before.fed_kg - now.fed_kg if better or worse else 0.0
         fed = fed if (fed > 0) == better else 0.0
     return Gain(tuple(changes), needs, fed, now.spent - before.spent, now.proved)

@@ -1,0 +1,142 @@
+"""`limits`, `why` and `suppose` end to end on a small workbook: what is said, what is written, and what is not."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.worksheet.table import Table
+from tests.test_command_line import FRIDAY, KITCHEN, build
+
+from stillroom.command_line import run
+from stillroom.errors import WorkbookRefused
+from stillroom.pages import limits_way
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A workbook of one crop and one preserve, with 5 lids for 14 wanted quarts; planned in one process."""
+    monkeypatch.setitem(KITCHEN, "Lids", [{"Lid": "lid", "On hand": 5, "Price": 0.5}])
+    need = {"Need": "juice", "Wanted": 14, "Unit": "quart", "Meals each": 2, "Shop price": 3}
+    monkeypatch.setitem(KITCHEN, "Needs", [need])
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+    path = tmp_path / "kitchen.xlsx"
+    build(path)
+    return path
+
+
+def digest(path: Path) -> str:
+    """The bytes of a file in short."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def test_limits_says_what_a_dozen_lids_would_give(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """5 lids of 14 wanted: a dozen more give 9 quarts, 18 meals; 6.00 against 27.00 in the shop."""
+    before = digest(kitchen)
+    assert run(["limits", str(kitchen)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "a dozen lids: 9 quarts juice (18 meals)" in said
+    assert "worth it? yes: costs 6.00, worth 27.00 in the shop" in said
+    assert "if two lids were lost: 2 quarts juice (4 meals) less" in said
+    assert digest(kitchen) == before
+
+
+def test_limits_as_json_has_the_columns_of_the_table(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["limits", str(kitchen), "--json"]) == 0
+    rows = json.loads(capsys.readouterr().out)["limits"]
+    assert rows[0]["limit"] == "lids"
+    assert (rows[0]["used"], rows[0]["of"], rows[0]["unit"]) == (pytest.approx(5, abs=0.01), 5, "lid")
+    assert rows[0]["gain"]["needs"] == {"juice": pytest.approx(9.0, abs=0.01)}
+
+
+def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["limits", str(kitchen), "--write"]) == 0
+    sheet = load_workbook(kitchen)["Limits"]
+    assert [cell.value for cell in sheet[1]][:3] == ["Limit", "Used", "Of"]
+    assert sheet["A2"].value == "lids"
+    before = digest(kitchen)
+    assert run(["limits", str(kitchen), "--write"]) == 0
+    assert "holds this already" in capsys.readouterr().out
+    assert digest(kitchen) == before
+
+
+def test_why_a_need_falls_short_names_the_lids(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["why", str(kitchen), "juice"]) == 0
+    said = capsys.readouterr().out
+    assert "juice falls short by 9 quarts." in said
+    assert "keeps what it has: lids." in said
+
+
+def test_why_not_more_of_a_preserve_says_that_it_cannot_be_made(
+    kitchen: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["why", str(kitchen), "Tomato Juice, quart"]) == 0
+    said = capsys.readouterr().out
+    assert "5 of tomato juice, quart are in the plan." in said
+    assert "7 more cannot be made: lids." in said
+    assert run(["why", str(kitchen), "jiuce"]) == 2
+    assert "did you mean *juice*?" in capsys.readouterr().err
+
+
+def test_suppose_sets_cases_side_by_side_and_writes_only_a_copy(
+    kitchen: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = digest(kitchen)
+    copy = tmp_path / "copy.xlsx"
+    assert run(["suppose", str(kitchen), "lids +4", "vs", "no juice", "--out", str(copy)]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "A lid: 9 instead of 5" in said
+    assert "juice (quart) 5 9 0" in said
+    assert digest(kitchen) == before
+    sheet = load_workbook(copy)["Suppose"]
+    assert [cell.value for cell in sheet[2]][3:5] == ["juice", "quart"]
+    assert [cell.value for cell in sheet[2]][5:] == pytest.approx([5, 9, 0], abs=0.01)
+    assert run(["suppose", str(kitchen), "lids +4", "--out", str(kitchen)]) == 2
+    assert digest(kitchen) == before
+
+
+def test_suppose_as_json_says_a_change_it_cannot_read(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["suppose", str(kitchen), "botled lemon juice +1 cup", "--json"]) == 2
+    assert "did you mean *bottled lemon juice*?" in json.loads(capsys.readouterr().out)["error"]
+
+
+def test_suppose_never_revives_what_the_published_tables_refuse(
+    kitchen: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Above the table's top altitude nothing is canned: that case has no plan, and the other one has."""
+    assert run(["suppose", str(kitchen), "altitude 12000 ft", "vs", "lids +4", "--json"]) == 0
+    cases = json.loads(capsys.readouterr().out)["cases"]
+    assert [case["planned"] for case in cases] == [False, True]
+    assert cases[0]["problems"]
+    fixed = ["altitude 12000 ft", "tomato juice, quart: fix 7 on Sat"]
+    assert run(["suppose", str(kitchen), *fixed]) == 1
+
+
+def test_suppose_without_changes_reads_the_table_of_that_name(
+    kitchen: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["suppose", str(kitchen)]) == 2
+    assert "no rows in a table Suppose" in capsys.readouterr().err
+    book = load_workbook(kitchen)
+    sheet = book.create_sheet("ideas")
+    for row in (("Case", "Change"), ("more lids", "lids +4"), (None, "hands Sat 0"), ("none", "no juice")):
+        sheet.append(row)
+    sheet.add_table(Table(displayName="Suppose", ref="A1:B4"))
+    book.save(kitchen)
+    assert run(["suppose", str(kitchen), "--json"]) == 0
+    cases = json.loads(capsys.readouterr().out)["cases"]
+    assert [(case["name"], case["changes"]) for case in cases] == [
+        ("more lids", ["lids +4", "hands Sat 0"]),
+        ("none", ["no juice"]),
+    ]
+
+
+def test_a_workbook_that_is_stopped_is_refused_with_its_problems(tmp_path: Path) -> None:
+    path = tmp_path / "stopped.xlsx"
+    build(path, without={("Needs", "Wanted")})
+    with pytest.raises(WorkbookRefused, match="Wanted"):
+        limits_way.limits_of(path, FRIDAY, lambda _: None, workers=False)
+    assert run(["why", str(path), "juice"]) == 1

@@ -1,0 +1,140 @@
+"""One unit more of each limit is worth what was published (`shared/cases/README.md`, figures in `shared/cases/cases.toml`)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from tests.planning.test_published_cases import CASES, THOUSAND, home, red_brand, worth, wyndor
+from tests.planning.test_published_cases import bag as recipe
+
+from stillroom.household.records import Hours, Household
+from stillroom.planning.build import build
+from stillroom.planning.limits.catalogue import Limit, catalogue
+from stillroom.planning.limits.gains import gain_of
+from stillroom.planning.limits.ranges import last_amount
+from stillroom.planning.limits.replan import Quick, quick_plan
+from stillroom.planning.limits.shadow import shadow_worth
+
+
+def limits_by_words(household: Household) -> dict[str, Limit]:
+    """The limits of a household by their words, each with one inside unit as its step."""
+    facts, decide = build(household)
+    return {limit.words: replace(limit, step=1.0) for limit in catalogue(facts, decide)}
+
+
+def points(quick: Quick) -> float:
+    """What the first needs reach."""
+    return next(aim.value for aim in quick.aims if aim.name == "needs 1")
+
+
+def one_more(household: Household, limit: Limit, amount: float = 1.0) -> float:
+    """What so much more of a limit gives, planned again."""
+    before = quick_plan(household, needs_only=True)
+    return points(quick_plan(limit.loosened(household, amount), needs_only=True)) - points(before)
+
+
+def test_wyndor_one_hour_more_of_each_gives_0_and_a_half_3s_and_1() -> None:
+    """Stove 0, oven 1.5, hands 1 (Hillier & Lieberman, ch. 3). The oven's hours are its own row of Hours."""
+    household, published = wyndor(), CASES["wyndor"]["one_more"]
+    found = limits_by_words(household)
+    oven = replace(found["hands in later weeks"], name="oven")
+    gains = {
+        "stove": one_more(household, found["stove in later weeks"]),
+        "oven": one_more(household, oven),
+        "hands": one_more(household, found["hands in later weeks"]),
+    }
+    assert gains == pytest.approx(published, abs=1e-6)
+    assert list(published.values()) == [0.0, 1.5, 1.0]
+
+
+def test_wyndor_shadow_prices_are_the_published_ones() -> None:
+    household = wyndor()
+    facts, decide = build(household)
+    limits = [replace(limit, step=1.0) for limit in catalogue(facts, decide)]
+    prices, _ = shadow_worth(facts, decide, limits)
+    by_words = {limit.words: worth_of[0] for limit, worth_of in prices.items()}
+    assert by_words["stove in later weeks"] == pytest.approx(0.0, abs=1e-6)
+    assert by_words["hands in later weeks"] == pytest.approx(1.0, abs=1e-6)
+    assert by_words["oven"] == pytest.approx(10 * 1.5, abs=1e-6)  # a piece is ranked by ten hours of it
+
+
+def test_wyndor_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
+    """The range of the second limit by planning again and halving, both ways from 12 hours."""
+    household = wyndor()
+    oven = replace(limits_by_words(household)["hands in later weeks"], name="oven")
+    now = points(quick_plan(household, needs_only=True))
+
+    def holds(hours: float) -> bool:
+        reached = points(quick_plan(oven.loosened(household, hours - 12.0), needs_only=True))
+        return abs(reached - now - 1.5 * (hours - 12.0)) < 1e-3
+
+    least, most = CASES["wyndor"]["oven_holds"]
+    assert (least, most) == (6, 18)
+    assert last_amount(holds, 12.0, 0.0, 0.01) == pytest.approx(least, abs=0.02)
+    assert last_amount(holds, 12.0, 30.0, 0.01) == pytest.approx(most, abs=0.02)
+
+
+@pytest.mark.parametrize(("what", "figure"), [("grade A", 271.0), ("grade B", 173.6667)])
+def test_red_brand_a_thousand_pounds_more_is_worth_what_was_published(what: str, figure: float) -> None:
+    """In the case's own units: one more of 1,000 lb of a grade, planned again."""
+    household = red_brand()
+    assert figure == pytest.approx(CASES["red_brand"]["one_more"][what], abs=1e-3)
+    assert THOUSAND * one_more(household, limits_by_words(household)[what]) == pytest.approx(figure, rel=1e-4)
+
+
+def test_red_brand_a_unit_more_of_paste_wanted_is_worth_48_and_a_third() -> None:
+    """Demand is the household's wish, not a limit of supplies: it is loosened by wanting more."""
+    more = points(quick_plan(red_brand(more_demand={"paste": 1.0}), needs_only=True))
+    assert THOUSAND * (more - points(quick_plan(red_brand(), needs_only=True))) == pytest.approx(48.3333, rel=1e-4)
+
+
+def degenerate() -> Household:
+    """
+    A corner where two limits meet: one bag takes an hour of hands and an hour of the stove, 4 hours of each.
+
+    4 bags. With an hour more of either alone still 4 bags, of both 5. But the prices of the two must add up to the
+    worth of a bag, 1: at least one of them promises at least a half that is not there.
+    """
+    one = recipe("soup", {"crop": 1.0}, hands_minutes_each=60, stove_minutes_each=60)
+    hours = (Hours("hands", (0.0,) * 7, 4.0), Hours("stove", (0.0,) * 7, 4.0))
+    return home([one], [worth("soup", 100.0, 1.0, {"soup": 1.0})], {"crop": 100.0}, hours=hours)
+
+
+def test_at_a_degenerate_corner_the_shadow_price_is_not_the_gain(capsys: pytest.CaptureFixture[str]) -> None:
+    household = degenerate()
+    found = limits_by_words(household)
+    hands, stove = found["hands in later weeks"], found["stove in later weeks"]
+    facts, decide = build(household)
+    prices, _ = shadow_worth(facts, decide, [hands, stove])
+    promised = {limit.name: prices[limit][0] for limit in (hands, stove)}
+    gained = {limit.name: one_more(household, limit) for limit in (hands, stove)}
+    for name in promised:
+        print(f"{name}: shadow price {promised[name]:.2f}, one hour more planned again {gained[name]:.2f}")
+    assert sum(promised.values()) == pytest.approx(1.0, abs=1e-6)
+    assert gained == pytest.approx({"hands": 0.0, "stove": 0.0}, abs=1e-6)
+    assert max(promised.values()) >= 0.5
+    assert "shadow price" in capsys.readouterr().out
+    both = quick_plan(stove.loosened(hands.loosened(household, 1.0), 1.0), needs_only=True)
+    assert points(both) == pytest.approx(5.0, abs=1e-6)
+
+
+def test_a_gain_says_what_the_list_has_more_of() -> None:
+    household = degenerate()
+    found = limits_by_words(household)
+    before = quick_plan(household)
+    loosened = found["stove in later weeks"].loosened(found["hands in later weeks"].loosened(household, 2.0), 2.0)
+    gain = gain_of(household, before, quick_plan(loosened, None, before))
+    assert gain.helps
+    assert gain.needs == pytest.approx({"soup": 2.0}, abs=0.01)
+
+
+def test_red_brand_shadow_prices_of_the_crops_are_the_published_ones() -> None:
+    """271 and 173.6667: a crop stands on the other side of its balance, so this also holds the sign of its price."""
+    household = red_brand()
+    facts, decide = build(household)
+    limits = [replace(limit, step=1.0) for limit in catalogue(facts, decide)]
+    prices, _ = shadow_worth(facts, decide, limits)
+    by_words = {limit.words: THOUSAND * worth_of[0] for limit, worth_of in prices.items()}
+    assert by_words["grade A"] == pytest.approx(271.0, rel=1e-4)
+    assert by_words["grade B"] == pytest.approx(173.6667, rel=1e-4)
