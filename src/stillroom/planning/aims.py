@@ -187,8 +187,9 @@ LATER = (
         gap=0.005,
         patient_gap=0.01,
         close_enough=0.1,
+        helped_by=("rins",),
         trials=2,
-        last_nodes=400,
+        last_nodes=3000,
     ),
     Aim("hands", "hours", work_little, gap=0.01, patient_gap=0.02, helped_by=("root_reduced_cost",), last_nodes=400),
 )
