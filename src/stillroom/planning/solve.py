@@ -75,6 +75,7 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
         raise NoPlanInTime("no plan was found")
     polish(search)
     search.best = without_idle_setups(search)
+    search.best = with_full_bands(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
     found = sooner(search.facts, read_off(search.facts, search.decide, columns, as_it_is(search)))
     return replace(found, breaches=explained(search.facts, search.decide, found.breaches)) if found.breaches else found
@@ -206,11 +207,35 @@ def without_idle_setups(search: Search) -> tuple[float, ...]:
     return tuple(best)
 
 
+def with_full_bands(search: Search) -> tuple[float, ...]:
+    """The plan at hand, where every need is filled as far as what is made fills it: later aims let bands go slack."""
+    best = list(search.best or ())
+    column, facts = search.solver.columns, search.facts
+    for need in facts.needs:
+        if need.wanted <= 0:
+            continue
+        covered = 0.0
+        for name, each in need.counts.items():
+            made = sum(share * best[column[v.name]] for share, v in search.decide.net(facts, name))
+            covered += each * (facts.good_on_shelf.get(name, 0.0) + made)
+        size = need.wanted / len(facts.gains)
+        for band in range(len(facts.gains)):
+            best[column[search.decide.filled[need.name, band].name]] = min(size, max(0.0, covered - band * size))
+    return tuple(best)
+
+
 def as_it_is(search: Search) -> tuple[AimResult, ...]:
-    """The aims with the values that the finished plan has, later aims and rounding included; bounds as proved."""
+    """
+    The aims with the values that the finished plan has, later aims and rounding included; bounds as proved.
+
+    Where the slack given up by earlier aims let a later one come out better than its bound was then, the value itself
+    is the bound.
+    """
     best = search.best or ()
     found = []
-    for result, costs in zip(search.results, search.costs, strict=True):
+    for aim, result, costs in zip(search.aims, search.results, search.costs, strict=True):
         value = sum(cost * best[column] for column, cost in costs.items())
-        found.append(replace(result, value=0.0 if abs(value) < 1e-9 else value))
+        value = 0.0 if abs(value) < 1e-9 else value
+        bound = max(result.bound, value) if aim.most else min(result.bound, value)
+        found.append(replace(result, value=value, bound=bound))
     return tuple(found)
