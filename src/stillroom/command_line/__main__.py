@@ -1,0 +1,5 @@
+"""`python -m stillroom.command_line` is `stillroom`."""
+
+from stillroom.command_line import main
+
+main()

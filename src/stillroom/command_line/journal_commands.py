@@ -1,0 +1,113 @@
+"""The commands of a day: what to do, what was weighed, made and eaten, and what that teaches."""
+
+# ruff: noqa: T201 - this is the one room that prints
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stillroom.command_line.app import Json, On, Workbook, app
+from stillroom.command_line.saying import say
+
+
+@app.command(epilog="Example: stillroom today kitchen.xlsx")
+def today(file: Workbook) -> None:
+    """Say this morning's list, ripest first: what keeps how long, the freezer, what to put away, what to eat first."""
+    from stillroom.pages.week_way import today_view
+
+    say(today_view(file, datetime.date.today()))
+
+
+@app.command(epilog="Example: stillroom day kitchen.xlsx --on 2026-08-15")
+def day(
+    file: Workbook,
+    on: On = None,
+    as_json: Json = False,
+) -> None:
+    """Say a day's loads on the clock, step by step, by the plan in the workbook."""
+    from stillroom.pages.day_way import day_json, day_view
+
+    if as_json:
+        print(day_json(file, on, datetime.date.today()))
+    else:
+        say(day_view(file, on, datetime.date.today()))
+
+
+@app.command(epilog="Example: stillroom pages kitchen.xlsx --out paper")
+def pages(
+    file: Workbook,
+    to: Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write into.", show_default=False)],
+) -> None:
+    """Write the week sheet for the fridge door (HTML) and the calendar (ICS) of the plan in the workbook."""
+    from stillroom.pages.week_sheet_way import write_pages
+
+    print("\n".join(write_pages(file, to, datetime.datetime.now().astimezone())))
+
+
+@app.command(epilog="Example: stillroom weigh kitchen.xlsx 'plum tomato' 53lb")
+def weigh(
+    file: Workbook,
+    crop: Annotated[str, typer.Argument(help="A crop of the table Crops.", show_default=False)],
+    amount: Annotated[str, typer.Argument(help="How much, as 53lb or '2 bu'.", show_default=False)],
+    on: On = None,
+) -> None:
+    """Add a lot to Harvest; a lot that was expected that day is marked as arrived."""
+    from stillroom.pages import log_way
+
+    print("\n".join(log_way.weigh(file, crop, amount, on, datetime.date.today())))
+
+
+@app.command(epilog="Example: stillroom made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hands 2.5h")
+def made(
+    file: Workbook,
+    preserve: Annotated[str, typer.Argument(help="A preserve, or 'freeze whole: CROP'.", show_default=False)],
+    count: Annotated[str, typer.Argument(help="How many sealed; a weight for a crop.", show_default=False)],
+    used: Annotated[
+        list[str] | None, typer.Option(metavar="AMOUNT", help="Crop it took, as 24lb.", show_default=False)
+    ] = None,
+    failed: Annotated[str | None, typer.Option(metavar="N", help="Jars not sealed.", show_default=False)] = None,
+    hands: Annotated[str | None, typer.Option(metavar="TIME", help="Hours, as 2.5h.", show_default=False)] = None,
+    on: On = None,
+) -> None:
+    """Add to Record what was really made; a jar filled in part goes into the refrigerator and is not counted."""
+    from stillroom.pages import log_way
+
+    said = log_way.made(file, preserve, count, used or (), failed, hands, on, datetime.date.today())
+    print("\n".join(said))
+
+
+@app.command(epilog="Example: stillroom ate kitchen.xlsx 'tomato juice, quart' 2")
+def ate(
+    file: Workbook,
+    preserve: Annotated[str, typer.Argument(help="A preserve of the table Preserves.", show_default=False)],
+    count: Annotated[str, typer.Argument(help="How many.", show_default=False)],
+    on: On = None,
+) -> None:
+    """Take so many of a preserve off the shelf; their containers come back."""
+    from stillroom.pages import log_way
+
+    print("\n".join(log_way.ate(file, preserve, count, on, datetime.date.today())))
+
+
+@app.command(epilog="Example: stillroom count kitchen.xlsx")
+def count(
+    file: Workbook,
+    as_json: Json = False,
+) -> None:
+    """Say for every stock what was counted, came, was used and should be there now; then the season so far."""
+    from stillroom.pages.week_way import count_json, count_view
+
+    today = datetime.date.today()
+    print(count_json(file, today)) if as_json else say(count_view(file, today))
+
+
+@app.command(epilog="Example: stillroom learned kitchen.xlsx")
+def learned(file: Workbook) -> None:
+    """Say what the record teaches: crop a jar and hours, handbook, own records and used."""
+    from stillroom.pages.week_way import learned_view
+
+    say(learned_view(file, datetime.date.today()))
