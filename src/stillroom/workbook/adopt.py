@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stillroom.errors import Problem
+from stillroom.workbook import adopt_cautions as cautions
 from stillroom.workbook.adopt_sheets import new_sheet
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import Table, tables
@@ -38,7 +39,8 @@ def adopt(book: Book) -> Adopted:
     Queue a new sheet for every group of tables that the workbook lacks; saving is left to the caller.
 
     A table of ours is used where it stands. What looks like one by its headings is named, and neither taken over nor
-    doubled. A workbook that lacks nothing is not changed. Raises WorkbookRefused when a sheet cannot be added.
+    doubled. The cautions come along on the last sheet, unless a sheet is called so. A workbook that lacks nothing is
+    not changed. Raises WorkbookRefused when a sheet cannot be added.
     """
     wanted = [table for table in tables().values() if not (table.optional or table.later)]
     named = {table.name: book.tables_named(table.name) for table in wanted}
@@ -52,6 +54,8 @@ def adopt(book: Book) -> Adopted:
     groups = list(new_places(book, missing))
     places |= {place.table.name: place for group in groups for place in group}
     sheets = [book.add_sheet(group[0].sheet, new_sheet(group, places, book, metric=metric)) for group in groups]
+    if sheets and cautions.NAME.casefold() not in {name.casefold() for name in book.sheet_names}:
+        sheets.append(book.add_sheet(cautions.NAME, cautions.cautions_sheet()))
     return Adopted(
         sheets=tuple(sheets),
         added=tuple(place.table.name for group in groups for place in group),

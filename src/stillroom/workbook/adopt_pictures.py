@@ -10,6 +10,7 @@ from openpyxl.workbook import Workbook
 
 from stillroom.workbook.charts import NewChart
 from stillroom.workbook.starting import pictures as starting
+from stillroom.workbook.starting.season_pictures import season_chart
 from stillroom.workbook.starting.sheets import GAP_COLUMNS, Place
 
 if TYPE_CHECKING:
@@ -22,12 +23,20 @@ NEEDS_SHOWN, PERIODS_SHOWN = 15, 15
 
 
 def pictures(group: Sequence[Place], places: Mapping[str, Place], book: Book, volume_unit: str) -> Iterator[NewChart]:
-    """Give the charts of a new sheet: both beside Coverage, none on any other sheet."""
-    coverage = next((place for place in group if place.table.name == "Coverage"), None)
-    if coverage is None:
-        return
+    """Give the charts of a new sheet: two beside Coverage, one beside Season so far, none on any other sheet."""
+    here = {place.table.name: place for place in group}
+    if "Coverage" in here:
+        yield from beside_coverage(here["Coverage"], places, book, volume_unit)
+    if "Season so far" in here:
+        season = here["Season so far"]
+        chart = season_chart(sheet_called(season.sheet), season)
+        yield new_chart(chart, "Where each crop went", season.heading_row, season.last_column + 1 + GAP_COLUMNS)
+
+
+def beside_coverage(coverage: Place, places: Mapping[str, Place], book: Book, volume_unit: str) -> Iterator[NewChart]:
+    """How far the winter list is filled, and the freezer where its table has the columns."""
     needs = book.table("Needs")
-    typed = 0 if needs is None else sum(any(cell.value is not None for cell in row) for row in needs.rows)
+    typed = 0 if needs is None else sum(any(cell.value is not None for cell in row) for _, row in needs.rows.filled())
     rows = min(max(typed or NEEDS_SHOWN, 4), coverage.last_row - coverage.first_row + 1)
     column = coverage.last_column + 1 + GAP_COLUMNS
     chart = starting.coverage_chart(sheet_called(coverage.sheet), coverage, rows)

@@ -10,12 +10,15 @@ from stillroom.workbook.adopt_pictures import pictures
 from stillroom.workbook.book import Book, NewSheet
 from stillroom.workbook.inputs import Column
 from stillroom.workbook.looks import Look
+from stillroom.workbook.marks import Mark
 from stillroom.workbook.missing import HEADING, HEADING_THEIRS
 from stillroom.workbook.sheets import NewCell, NewTable, Validation
 from stillroom.workbook.starting import choices, look
+from stillroom.workbook.starting.checks import checks, first_heading
 from stillroom.workbook.starting.contents import Row
 from stillroom.workbook.starting.examples import METRIC_UNITS, first_sentences
 from stillroom.workbook.starting.frame import (
+    GROWING,
     HEADING_WIDTHS,
     LEAST_NOTE,
     LETTERS_A_PAGE,
@@ -24,6 +27,7 @@ from stillroom.workbook.starting.frame import (
     WIDTHS,
 )
 from stillroom.workbook.starting.place import belongs_to_household
+from stillroom.workbook.starting.season_pictures import last_season_row
 from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, HEADING_ROW, Place
 from stillroom.workbook.starting.words import CAPTIONS, SHEET_WORDS
 from stillroom.workbook.values import letters
@@ -56,9 +60,10 @@ def new_sheet(group: Sequence[Place], places: Mapping[str, Place], book: Book, *
         heights={1: 32.0, HEADING_ROW: 46.0},
         frozen_rows=HEADING_ROW,
         validations=tuple(rule for place in group for rule in rules(place, places)),
+        marks=tuple(marks(group, places)),
         charts=tuple(pictures(group, places, book, "L")),
         title_rows=(HEADING_ROW, HEADING_ROW),
-        print_areas=tuple(print_area(place) for place in group),
+        print_areas=() if group[0].table.name in GROWING else tuple(print_area(place) for place in group),
         pages_wide=max(1, round(max(wide(place, widths) for place in group) / LETTERS_A_PAGE)),
         landscape=True,
         tab_colour=look.GREEN if ours else look.STRAW,
@@ -160,10 +165,11 @@ def widths_of(place: Place) -> dict[int, float]:
 
 
 def print_area(place: Place) -> str:
-    """What of the sheet belongs to this table on paper; Coverage takes its pictures along."""
-    pictured = 1 + CHART_COLUMNS if place.table.name == "Coverage" else 0
+    """What of the sheet belongs to this table on paper; Coverage and Season so far take their pictures along."""
+    pictured = 1 + CHART_COLUMNS if place.table.name in ("Coverage", "Season so far") else 0
     top = 1 if place.first_column == 1 else CAPTION_ROW
-    return f"{letters(place.first_column)}{top}:{letters(place.last_column + pictured)}{place.last_row}"
+    bottom = max(place.last_row, last_season_row(place)) if place.table.name == "Season so far" else place.last_row
+    return f"{letters(place.first_column)}{top}:{letters(place.last_column + pictured)}{bottom}"
 
 
 def wide(place: Place, widths: Mapping[int, float]) -> float:
@@ -188,9 +194,11 @@ def rules(place: Place, places: Mapping[str, Place]) -> Iterator[Validation]:
 RECORDED = ("Record", "Preserve")
 
 
-def first_heading(place: Place) -> str:
-    """The heading under which a table's things are named: our first, which theirs need not have first."""
-    return place.table.headings[0]
+def marks(group: Sequence[Place], places: Mapping[str, Place]) -> Iterator[Mark]:
+    """The red marks of a starting workbook, over the tables of this sheet."""
+    for check in checks(places):
+        if check.place in group:
+            yield Mark(check.area, check.formula, check.colour, check.background)
 
 
 def setting_rules(place: Place) -> Iterator[Validation]:

@@ -190,20 +190,26 @@ class Book:
                 msg = f"{heading} has {len(values)} values for {rows} rows"
                 raise ValueError(msg)
             for number, value in enumerate(values):
-                problems += _wrong(table.sheet, table.first_row + number, places[heading], value)
+                try:
+                    check_value(value)
+                except ValueError:
+                    problems += _wrong(table.sheet, table.first_row + number, places[heading], value)
         if problems:
             raise WorkbookRefused(problems)
         styles = self._grow(table, table.first_row + rows - 1)
-        waiting = self._pending.edits.get(table.sheet_part, {})
+        waiting = self._pending.edits.setdefault(table.sheet_part, {})
+        filled = dict(table.rows.filled())
+        surplus = {*filled, *(row - table.first_row for row, _ in waiting)}
+        numbers = [*range(rows), *sorted(one for one in surplus if rows <= one < len(table.rows))]
         for heading, values in columns.items():
             column = places[heading]
-            for number in range(max(rows, table.last_row - table.first_row + 1)):
+            for number in numbers:
                 row = table.first_row + number
                 value = values[number] if number < rows else None
-                if value is None and (row, column) not in waiting and _is_blank(table, number, column):
+                if value is None and (row, column) not in waiting and _is_blank(table, filled, number, column):
                     continue
                 style = styles.get(column) if row > table.last_row else None
-                self._pending.put(table.sheet_part, row, column, Edit(value, style))
+                waiting[row, column] = Edit(value, style)
 
     @refusing_damage
     def add_sheet(self, name: str, sheet: NewSheet) -> str:
@@ -245,11 +251,11 @@ class Book:
         return styles
 
 
-def _is_blank(table: FoundTable, number: int, column: int) -> bool:
+def _is_blank(table: FoundTable, filled: Mapping[int, Sequence[Cell]], number: int, column: int) -> bool:
     """Whether a body cell of a table was read and holds nothing, so that blanking it is no edit."""
-    if number >= len(table.rows):
-        return False
-    cell = table.rows[number][column - table.first_column]
+    if number not in filled:
+        return number < len(table.rows)
+    cell = filled[number][column - table.first_column]
     return cell.kind == "blank" and cell.formula is None
 
 

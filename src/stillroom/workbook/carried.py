@@ -57,7 +57,7 @@ def rows_as_they_stand(table: FoundTable, ours: Sequence[str]) -> list[Beside]:
     names = [key_of(heading) for heading in table.headings]
     filled = calculated_columns(table)
     found = []
-    for place, cells in enumerate(table.rows):
+    for place, cells in table.rows.filled():
         values: dict[str, Value] = {}
         theirs = {}
         for column, (name, cell) in enumerate(zip(names, cells, strict=False)):
@@ -116,7 +116,7 @@ def calculated_columns(table: FoundTable) -> frozenset[int]:
     return frozenset(
         column
         for column in range(len(table.headings))
-        if all(column < len(cells) and cells[column].formula is not None for cells in table.rows)
+        if table.rows[-1][column].formula is not None and all(cells[column].formula is not None for cells in table.rows)
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from stillroom.workbook.contents import Content, Contents, Edit
 from stillroom.workbook.markup import Change, Element, attribute, find_element, set_attribute, splice
 from stillroom.workbook.rows import CellSpan, SheetText
+from stillroom.workbook.usual_rows import UsualRows
 from stillroom.workbook.values import Rectangle, address, parse_range, whole
 
 
@@ -21,6 +22,10 @@ class _Work:
     touched: list[tuple[int, int]] = field(default_factory=list)
     cleared: set[tuple[int, int]] = field(default_factory=set)
     columns: list[tuple[int, int, str]] | None = None
+
+    def __post_init__(self) -> None:
+        """Make ready for rows that are written in the usual way."""
+        self.usual = UsualRows(self.sheet.prefix, self.contents)
 
 
 def write_cells(
@@ -52,6 +57,13 @@ def write_cells(
 
 def _write_row(work: _Work, row: int, element: Element, edits: Mapping[int, Edit | None]) -> None:
     sheet = work.sheet
+    if sheet.markup.text is sheet.data:
+        inside = sheet.data[element.tag_end : element.content_end]
+        usual = work.usual.rewritten(inside, edits)
+        if usual is not None:
+            work.changes.append(Change(element.tag_end, element.content_end, usual[0]))
+            work.cleared.update((row, column) for column in usual[1])
+            return
     tag = sheet.data[element.start : element.tag_end]
     spans = {one.column: one for one in sheet.cells(element)}
     missing: list[tuple[int, bytes]] = []

@@ -7,6 +7,7 @@ import struct
 import zlib
 from collections.abc import Iterator, Mapping
 
+from stillroom.errors import WorkbookRefused
 from stillroom.workbook.zip_records import (
     CENTRAL,
     FULL32,
@@ -33,6 +34,7 @@ _NEWEST_ZIP = 63
 _CHUNK = 1 << 20
 _BITE = 1 << 16
 _SMALL = 1 << 18
+_LEADS_OUT = re.compile(r"\\|\0|/\.{0,2}/|^/[A-Za-z]:")
 
 
 class Container:
@@ -97,7 +99,7 @@ class Container:
 
     def _read_directory(self) -> tuple[Member, ...]:
         place, stop = self._directory, self._end if self._end64 is None else self._end64
-        entries: list[tuple[int, bytes, tuple[int, int, int]]] = []
+        entries: list[tuple[bytes, tuple[int, int, int]]] = []
         for _ in range(self._count):
             if place + CENTRAL.size > stop or self.data[place : place + 4] != b"PK\x01\x02":
                 raise damaged("its directory is damaged")
@@ -106,18 +108,18 @@ class Container:
             entry = self.data[place : place + length]
             if place + length > stop:
                 raise damaged("its directory is damaged")
-            entries.append((large_numbers(entry)[2], entry, large_numbers(entry)))
+            entries.append((entry, large_numbers(entry, fields)))
             place += length
         if place != stop:
             raise damaged("its directory is damaged")
-        starts = sorted({start for start, _, _ in entries})
+        starts = sorted({sizes[2] for _, sizes in entries})
         if len(starts) != len(entries):
             raise damaged("two of its parts lie on top of each other")
         if not starts:
             raise damaged("it is an empty zip file, not a workbook")
         ends = dict(zip(starts, [*starts[1:], self._directory], strict=True))
         self.before_first = self.data[: starts[0]]
-        return tuple(self._member(start, ends[start], entry, sizes) for start, entry, sizes in entries)
+        return tuple(self._member(sizes[2], ends[sizes[2]], entry, sizes) for entry, sizes in entries)
 
     def _member(self, start: int, stop: int, entry: bytes, sizes: tuple[int, int, int]) -> Member:
         _, _, version, flags, method, _, _, crc, _, _, name_length, *_ = CENTRAL.unpack_from(entry)
@@ -161,14 +163,7 @@ class Container:
         seen: set[str] = set()
         for member in self.members:
             name = member.name
-            parts = name.removesuffix("/").split("/")
-            if (
-                not name
-                or "\\" in name
-                or "\0" in name
-                or re.match("[A-Za-z]:", name)
-                or any(part in ("", ".", "..") for part in parts)
-            ):
+            if _LEADS_OUT.search(f"/{name.removesuffix('/')}/"):
                 raise damaged(f"it holds a part with a name that leads out of it ({name!r})")
             if name.casefold() in seen:
                 raise damaged(f"it holds two parts called {name}")
@@ -183,16 +178,15 @@ class Container:
         for member in self.members:
             crc, before = 0, b""
             signs = refused.get(member.name.rpartition(".")[2], ())
-            small = bool(signs) and member.size <= _SMALL
             for chunk in self._chunks(member):
                 crc = zlib.crc32(chunk, crc)
-                if small and len(chunk) == member.size:
-                    self._unfolded[member.name] = chunk
                 if signs:
-                    if any(sign in chunk or sign in before + chunk[:32] for sign in signs):
-                        raise damaged(
-                            f"its part {member.name} declares a document type, which no office program writes"
-                        )
+                    if len(chunk) == member.size <= _SMALL:
+                        self._unfolded[member.name] = chunk
+                    if _may_hold_signs(chunk) and any(sign in chunk for sign in signs):
+                        raise _declares(member)
+                    if before and any(sign in before + chunk[:32] for sign in signs):
+                        raise _declares(member)
                     before = chunk[-32:]
             if crc != member.crc:
                 raise damaged(f"its part {member.name} is damaged (its checksum is wrong)")
@@ -226,6 +220,12 @@ class Container:
         unfold = zlib.decompressobj(-15)
         done = taken = 0
         try:
+            if member.size <= _SMALL:
+                chunk = unfold.decompress(view, member.size + 1)
+                if len(chunk) == member.size and unfold.eof and not unfold.unused_data:
+                    yield chunk
+                    return
+                raise damaged(f"its part {member.name} is damaged (its size is wrong)")
             while not unfold.eof:
                 rest = unfold.unconsumed_tail
                 if not rest:
@@ -293,3 +293,12 @@ class Container:
             if self._end64 is None or struct.unpack_from(kind, end, offset)[0] != full:
                 struct.pack_into(kind, end, offset, value)
         return [*pieces, bytes(end)]
+
+
+def _may_hold_signs(chunk: bytes) -> bool:
+    """Whether a declaration can stand in there at all: each has a ``!``, and in a wider encoding a zero byte."""
+    return (b"!" in chunk and b"<!" in chunk) or b"\0" in chunk
+
+
+def _declares(member: Member) -> WorkbookRefused:
+    return damaged(f"its part {member.name} declares a document type, which no office program writes")

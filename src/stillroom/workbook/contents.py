@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from stillroom.workbook.strings import Strings, text_element
 from stillroom.workbook.styles import FORMAT_FOR, Styles
@@ -17,16 +18,14 @@ class NewFormula:
     text: str
 
 
-@dataclass(frozen=True)
-class Edit:
+class Edit(NamedTuple):
     """What one cell is to hold; ``style`` None keeps the format that the cell, its row or its column has."""
 
     value: Value | NewFormula
     style: int | None = None
 
 
-@dataclass(frozen=True)
-class Content:
+class Content(NamedTuple):
     """The ``t`` attribute (None: numbers and blanks), the bytes inside ``c`` and the number of the cell format."""
 
     type: str | None

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from stillroom.errors import Problem
+from stillroom.workbook.formula_cells import has_formulas
 from stillroom.workbook.markup import attribute, find_element
 from stillroom.workbook.rows import SheetText, formula_pattern
 from stillroom.workbook.tables import TablePart
@@ -40,10 +41,12 @@ def merged_ranges(sheet: SheetText) -> list[Rectangle]:
 
 def array_ranges(sheet: SheetText) -> list[tuple[str, Rectangle]]:
     """List the blocks of array formulas and data tables of a sheet, each with what it is called."""
-    if b"array" not in sheet.data and b"dataTable" not in sheet.data:
+    area = sheet.sheet_data
+    if not has_formulas(sheet) or all(
+        sheet.data.find(kind, area.tag_end, area.content_end) < 0 for kind in (b"array", b"dataTable")
+    ):
         return []
     found = []
-    area = sheet.sheet_data
     for match in formula_pattern(sheet.prefix).finditer(sheet.markup.text, area.tag_end, area.content_end):
         tag = b"<f" + match[1] + b">"
         kind, ref = attribute(tag, "t"), attribute(tag, "ref")
@@ -58,13 +61,14 @@ def refuse(
     """Give a problem for each cell that may not be written to, in the order of the sheet."""
     problems = []
     blocks = list(forbidden)
+    shares = has_formulas(sheet) and b"shared" in sheet.data
     by_row: dict[int, set[int]] = {}
     for row, column in cells:
         by_row.setdefault(row, set()).add(column)
     for row in sorted(by_row):
         near = [one for one in blocks if one.block.first_row <= row <= one.block.last_row]
-        masters = _masters(sheet, row)
-        for column in sorted(by_row[row]):
+        masters = _masters(sheet, row) if shares else ()
+        for column in sorted(by_row[row]) if near or masters else ():
             why = next((one.what for one in near if one.block.holds(row, column) and (row, column) != one.but), None)
             if why is None and column in masters:
                 why = "other cells share its formula"

@@ -27,9 +27,10 @@ class RawFormula(NamedTuple):
 
 
 def has_formulas(sheet: SheetText) -> bool:
-    """Whether a sheet has any formula: one look through its bytes."""
+    """Whether a sheet has any formula: one look through its bytes, at first for the letter alone."""
     area = sheet.sheet_data
-    if b"<" + sheet.prefix + b"f" not in sheet.data:
+    start = sheet.data.find(b"f", area.tag_end, area.content_end)
+    if start < 0 or sheet.data.find(b"<" + sheet.prefix + b"f", area.tag_end, area.content_end) < 0:
         return False
     return formula_pattern(sheet.prefix).search(sheet.markup.text, area.tag_end, area.content_end) is not None
 

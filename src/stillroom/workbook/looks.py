@@ -72,11 +72,22 @@ class Looks:
             self._known[look] = self._add(look)
         return self._known[look]
 
-    def _add(self, look: Look) -> int:
+    def mark_number(self, colour: str, fill: str | None) -> int:
+        """Give the number of the format that a mark puts over a cell's own (18.8.14 dxf), adding it if it is new."""
+        self._make_ready()
+        ground = f'<fgColor rgb="FF{fill}"/><bgColor rgb="FF{fill}"/>'
+        text = f'<dxf><font><b/><color rgb="FF{colour}"/></font>'
+        text += f'<fill><patternFill patternType="solid">{ground}</patternFill></fill></dxf>' if fill else "</dxf>"
+        return self._append("dxfs", "dxf", _prefixed(text, self._prefix()))
+
+    def _make_ready(self) -> None:
         if self._styles.part is None:
             self._styles.part = self._new_part()
         elif not self._known:
             self._package.root(self._styles.part)  # refuses a damaged part by name, before anything is put into it
+
+    def _add(self, look: Look) -> int:
+        self._make_ready()
         format_id = self._format_id(look.number_format)
         style_id, base = self._named(look, format_id)
         tag = base

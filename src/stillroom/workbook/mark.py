@@ -131,6 +131,8 @@ def value_words(value: Value) -> str:
     >>> value_words(7.0), value_words(7), value_words(0.25), value_words(datetime.date(2026, 8, 14))
     ('7', '7', '0.25', '2026-08-14')
     """
+    if isinstance(value, str):
+        return value
     if isinstance(value, datetime.datetime):
         return value.date().isoformat() if value.time() == datetime.time() else value.isoformat()
     if isinstance(value, datetime.date):
@@ -145,7 +147,7 @@ def rows_in(table: FoundTable, headings: Sequence[str]) -> list[dict[str, Value]
     ours = {key_of(heading): heading for heading in headings}
     places = [(place, ours[key_of(name)]) for place, name in enumerate(table.headings) if key_of(name) in ours]
     found = []
-    for cells in table.rows:
+    for _, cells in table.rows.filled():
         row = {heading: cells[place].value for place, heading in places if place < len(cells)}
         if any(value is not None for value in row.values()):
             found.append(row)

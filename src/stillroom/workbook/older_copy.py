@@ -61,7 +61,7 @@ def count_writing(book: Book) -> None:
     place, what = (found.column(heading) for heading in ("Where", "What"))
     if place is None or what is None:
         return
-    for cells in found.rows:
+    for _, cells in found.rows.filled():
         by_column = {cell.column: cell for cell in cells}
         words = str(by_column[what].value)
         if by_column[place].value == PLACE and key_of(words).startswith("written"):

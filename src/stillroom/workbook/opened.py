@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from stillroom.errors import WorkbookRefused
+from stillroom.workbook.body import Body
 from stillroom.workbook.forbidden import merged_ranges
 from stillroom.workbook.layout import Layout, Sheet
 from stillroom.workbook.markup import attribute
@@ -33,6 +34,7 @@ class Opened:
         self._texts: dict[str, SheetText] = {}
         self._tables: tuple[TablePart, ...] | None = None
         self._rows: dict[str, dict[int, dict[int, Cell]]] = {}
+        self._looked_at: dict[str, list[range]] = {}
         self._found: dict[TablePart, FoundTable] = {}
 
     def refresh(self) -> None:
@@ -53,12 +55,18 @@ class Opened:
             self._texts[part] = SheetText(self.package.part(part), part)
         return self._texts[part]
 
-    def written_rows(self, part: str, rows: Iterable[int]) -> dict[int, dict[int, Cell]]:
-        """Read rows of a sheet by their numbers, those of tables that were read before from memory."""
+    def written_rows(self, part: str, rows: Iterable[int], *, formats: bool) -> Mapping[int, Mapping[int, Cell]]:
+        """
+        Read rows of a sheet by their numbers, those of tables that were read before from memory.
+
+        Without ``formats`` a row of blank cells, which only have formats, may be left out.
+        """
         text, known = self.text(part), self._rows.get(part, {})
-        found = {row: known[row] for row in rows if row in known}
-        places = [text.place(row) for row in sorted(set(rows) - set(found)) if text.row(row) is not None]
-        return found | self.reader.rows_at(text, places)
+        unread = set(rows) - known.keys()
+        if not formats:
+            unread -= {row for seen in self._looked_at.get(part, ()) for row in seen}
+        places = [text.place(row) for row in sorted(unread) if text.row(row) is not None]
+        return known | self.reader.rows_at(text, places) if places else known
 
     def texts(self) -> dict[str, SheetText]:
         """Give every sheet that has rows of cells, by its part; sheets of another kind are left out."""
@@ -74,6 +82,7 @@ class Opened:
         """Let go of the sheets' bytes; they are read again when next asked for."""
         self._texts.clear()
         self._rows.clear()
+        self._looked_at.clear()
         self._found.clear()
 
     def tables(self) -> tuple[TablePart, ...]:
@@ -81,13 +90,18 @@ class Opened:
         if self._tables is None:
             found = []
             for sheet in self.layout.sheets:
-                for relation in self.package.relations(sheet.part):
+                for relation in self.package.relations(sheet.part) if self._may_have_tables(sheet.part) else ():
                     if relation.kind == "table" and relation.target and self.package.has(relation.target):
                         table = read_table_part(self.package, relation.target, sheet.name, sheet.part)
                         if table is not None:
                             found.append(table)
             self._tables = tuple(found)
         return self._tables
+
+    def _may_have_tables(self, part: str) -> bool:
+        """Whether a sheet's relationships can name a table; most need not be read to say no."""
+        lines = self.package.relations_bytes(part)
+        return b"table" in lines or b"&" in lines
 
     def is_protected(self, part: str) -> bool:
         """Whether a sheet is protected (18.3.1.85 sheetProtection)."""
@@ -106,16 +120,10 @@ class Opened:
         text = self.text(table.sheet_part)
         area = table.area
         rows = self._rows.setdefault(table.sheet_part, {})
-        places = text.places(table.first_row, table.last_row)
-        unread = [place for place in places if text.numbers[place] not in rows and text.holds_something(place)]
-        rows.update(self.reader.rows_at(text, unread))
-        body = tuple(
-            tuple(
-                rows.get(row, {}).get(column) or Cell(row, column, None, "blank")
-                for column in range(area.first_column, area.first_column + len(table.headings))
-            )
-            for row in range(table.first_row, table.last_row + 1)
-        )
+        filled = text.filled_places(table.first_row, table.last_row)
+        rows.update(self.reader.rows_at(text, [place for place in filled if text.numbers[place] not in rows]))
+        self._looked_at.setdefault(table.sheet_part, []).append(range(table.first_row, table.last_row + 1))
+        columns = range(area.first_column, area.first_column + len(table.headings))
         sheet = self.layout.by_part(table.sheet_part)
         return FoundTable(
             name=table.name,
@@ -128,7 +136,7 @@ class Opened:
             first_row=table.first_row,
             last_row=table.last_row,
             headings=table.headings,
-            rows=body,
+            rows=Body(table.first_row, table.last_row, columns, rows),
             hidden_rows=_hidden(text, table.first_row, table.last_row),
             merged=tuple(str(block) for block in merged_ranges(text) if block.meets(area)),
             totals_rows=table.totals_rows,
@@ -139,8 +147,8 @@ class Opened:
 
 
 def _hidden(text: SheetText, first: int, last: int) -> frozenset[int]:
-    hidden = set()
-    for place in text.places(first, last):
+    hidden: set[int] = set()
+    for place in text.places(first, last) if b"hidden" in text.data else ():
         row = text.row_at(place)
         if attribute(text.data[row.start : row.tag_end], "hidden") in ("1", "true"):
             hidden.add(text.numbers[place])

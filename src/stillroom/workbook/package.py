@@ -114,15 +114,20 @@ class Package:
         """List the relationships of a part ("" for the whole workbook)."""
         if part in self._relations:
             return self._relations[part]
-        name = relations_name(part)
         found = []
-        spelled = name if name in self.added else self._spelling.get(name.casefold())
-        if spelled is not None and self.has(spelled):
-            for node in self.root(spelled).iter(f"{{{_RELS_SPACE}}}Relationship"):
+        lines = self.relations_bytes(part)
+        if lines:
+            for node in read_tree(lines, relations_name(part)).iter(f"{{{_RELS_SPACE}}}Relationship"):
                 target = None if node.get("TargetMode") == "External" else self._target(part, node.get("Target", ""))
                 found.append(Relation(node.get("Id", ""), node.get("Type", "").rpartition("/")[2], target))
         self._relations[part] = tuple(found)
         return self._relations[part]
+
+    def relations_bytes(self, part: str) -> bytes:
+        """Give the part that holds a part's relationships; nothing when there is none."""
+        name = relations_name(part)
+        spelled = name if name in self.added else self._spelling.get(name.casefold())
+        return self.part(spelled) if spelled is not None and self.has(spelled) else b""
 
     def _target(self, part: str, target: str) -> str:
         path = unquote(target.partition("#")[0])

@@ -61,7 +61,7 @@ def first_free(table: FoundTable) -> int:
     """The sheet row below the last row that holds anything but formulas."""
     filled = [
         table.first_row + place
-        for place, cells in enumerate(table.rows)
+        for place, cells in table.rows.filled()
         if any(cell.value is not None and cell.formula is None for cell in cells)
     ]
     return max(filled, default=table.first_row - 1) + 1
@@ -94,7 +94,7 @@ def keys_in(book: Book) -> frozenset[str]:
     table = input_table(book, "Record") if any(key_of(t) == "record" for t in book.table_names) else None
     if table is None:
         return frozenset()
-    texts = (cell.value for cells in table.rows for cell in cells if cell.kind == "text")
+    texts = (cell.value for _, cells in table.rows.filled() for cell in cells if cell.kind == "text")
     return frozenset(key for text in texts for key in _KEY.findall(str(text)))
 
 

@@ -65,9 +65,9 @@ class SheetText:
     def _scan(self) -> list[int]:
         numbers = []
         number = 0
-        starts, tag_ends = self._starts, self._tag_ends
         area = self.sheet_data
-        for match in _row_pattern(self.prefix).finditer(self.markup.text, area.tag_end, area.content_end):
+        matches = list(_row_pattern(self.prefix).finditer(self.markup.text, area.tag_end, area.content_end))
+        for match in matches:
             given = match[1]
             if given is None and (found := _ROW_NUMBER.search(match[0])):
                 given = found[1]
@@ -76,8 +76,8 @@ class SheetText:
             if number <= before:
                 self.in_order = False
             numbers.append(number)
-            starts.append(match.start())
-            tag_ends.append(match.end())
+        self._starts = [match.start() for match in matches]
+        self._tag_ends = [match.end() for match in matches]
         return numbers
 
     def place(self, row: int) -> int:
@@ -107,10 +107,20 @@ class SheetText:
             raise Unreadable(msg)
         return Element(start, tag_end, close, end)
 
-    def holds_something(self, place: int) -> bool:
-        """Whether a row has a value or a formula in any cell; blank cells with a format are nothing."""
-        row = self.row_at(place)
-        return _content_pattern(self.prefix).search(self.markup.text, row.tag_end, row.content_end) is not None
+    def filled_places(self, first: int, last: int) -> list[int]:
+        """The places of the rows from ``first`` to ``last`` with a value or a formula; a mere format is nothing."""
+        places = self.places(first, last)
+        if not self.in_order or not places:
+            return places
+        found, starts, text = [], self._starts, self.markup.text
+        end = self.row_at(places[-1]).end
+        match = _content_pattern(self.prefix).search(text, starts[places[0]], end)
+        while match is not None:
+            place = bisect_left(starts, match.end()) - 1
+            found.append(place)
+            start = starts[place + 1] if place < places[-1] else end
+            match = _content_pattern(self.prefix).search(text, start, end)
+        return found
 
     def places(self, first: int, last: int) -> list[int]:
         """The places in :attr:`numbers` of all written rows from ``first`` to ``last``."""

@@ -10,6 +10,7 @@ from stillroom.workbook.cells import cell_bytes
 from stillroom.workbook.charts import NewChart, add_charts
 from stillroom.workbook.contents import Contents, NewFormula, check_value
 from stillroom.workbook.looks import Look, Looks
+from stillroom.workbook.marks import Mark, marks_xml
 from stillroom.workbook.markup import MAIN, RELATIONS, escape_attribute
 from stillroom.workbook.opened import Opened
 from stillroom.workbook.strings import plain
@@ -98,6 +99,7 @@ class NewSheet:
     frozen_columns: int = 0
     merged: tuple[str, ...] = ()
     validations: tuple[Validation, ...] = ()
+    marks: tuple[Mark, ...] = ()
     charts: tuple[NewChart, ...] = ()
     title_rows: tuple[int, int] | None = None
     print_areas: tuple[str, ...] = ()
@@ -227,7 +229,7 @@ class SheetAdder:
             )
             pieces.append(f"<cols>{''.join(lines)}</cols>".encode())
         pieces += [b"<sheetData>", *self._rows(sheet, cells), b"</sheetData>"]
-        pieces.append(_after_data(sheet, table_ids, drawing).encode())
+        pieces.append(_after_data(sheet, table_ids, drawing, marks_xml(sheet.marks, self._looks)).encode())
         pieces.append(b"</worksheet>")
         return b"".join(pieces)
 
@@ -293,7 +295,7 @@ def _view(sheet: NewSheet) -> str:
     )
 
 
-def _after_data(sheet: NewSheet, table_ids: list[str], drawing: str | None) -> str:
+def _after_data(sheet: NewSheet, table_ids: list[str], drawing: str | None, marks: str) -> str:
     text = (
         '<sheetProtection sheet="1" objects="1" scenarios="1" formatCells="0" formatColumns="0" formatRows="0"/>'
         if sheet.protected
@@ -302,6 +304,7 @@ def _after_data(sheet: NewSheet, table_ids: list[str], drawing: str | None) -> s
     if sheet.merged:
         merged = "".join(f'<mergeCell ref="{parse_range(one)}"/>' for one in sheet.merged)
         text += f'<mergeCells count="{len(sheet.merged)}">{merged}</mergeCells>'
+    text += marks
     if sheet.validations:
         validations = "".join(map(_validation, sheet.validations))
         text += f'<dataValidations count="{len(sheet.validations)}">{validations}</dataValidations>'

@@ -82,6 +82,12 @@ class Styles:
         self._shows: list[str] | None = None
         self._changed_formats: dict[tuple[int, int], int] = {}
 
+    def on(self, package: Package) -> Styles:
+        """Give the same styles for a copy of the package, so that new formats go there only."""
+        other = Styles(package)
+        other._shows = self._shows
+        return other
+
     def shows(self, style: int) -> str:
         """Tell what a cell format shows: as :func:`shown_as`."""
         if self._shows is None:

@@ -10,7 +10,9 @@ from stillroom.workbook.book import Book, Value
 from stillroom.workbook.inputs import Column, Table
 from stillroom.workbook.missing import new_sheet
 from stillroom.workbook.record_rows import input_table
-from stillroom.workbook.values import address
+from stillroom.workbook.values import address, parse_address
+
+ANSWER = "Would give"
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,30 @@ def suppose_rows(book: Book) -> tuple[SupposeRow, ...]:
             where = f"{table.sheet}!{address(table.first_row + number, columns[1] or 1)}"
             found.append(SupposeRow(case, str(texts[1]).strip(), where))
     return tuple(found)
+
+
+def has_answers(book: Book) -> bool:
+    """Whether the workbook has a table Suppose with rows and a column for what each case would give."""
+    table = input_table(book, "Suppose")
+    return table is not None and table.column(ANSWER) is not None and bool(suppose_rows(book))
+
+
+def write_answers(book: Book, answers: Mapping[str, str]) -> None:
+    """
+    Queue what each case would give, by the place of its first change; what stood in the column before goes.
+
+    A cell with a formula is left as it is.
+    """
+    table = input_table(book, "Suppose")
+    column = None if table is None else table.column(ANSWER)
+    if table is None or column is None:
+        return
+    by_row = {parse_address(where.rpartition("!")[2])[0]: answer for where, answer in answers.items()}
+    for place, cells in table.rows.filled():
+        row, cell = table.first_row + place, cells[column - table.first_column]
+        answer = by_row.get(row)
+        if cell.formula is None and (cell.value or None) != answer:
+            book.set(table.sheet, row, column, answer)
 
 
 def add_comparison(book: Book, headings: Sequence[str], rows: Sequence[Mapping[str, Value]]) -> str:

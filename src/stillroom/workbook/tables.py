@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
+from stillroom.workbook.body import Body
 from stillroom.workbook.markup import MAIN, Change, Markup, attribute, set_attribute, splice
 from stillroom.workbook.package import Package
-from stillroom.workbook.values import Cell, Rectangle, letters, parse_range, unescape_text, whole
+from stillroom.workbook.values import Rectangle, letters, parse_range, unescape_text, whole
 
 
 @dataclass(frozen=True)
@@ -55,7 +57,7 @@ class FoundTable:
     first_row: int
     last_row: int
     headings: tuple[str, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: Body
     hidden_rows: frozenset[int]
     merged: tuple[str, ...]
     totals_rows: int = 0
@@ -77,6 +79,7 @@ class FoundTable:
         return f"{self.sheet}!{letters(column)}{self.header_row}"
 
 
+@lru_cache(maxsize=4096)
 def key_of(name: str) -> str:
     """
     Make a table's or a column's name comparable: capitals, spaces and underscores do not matter.
@@ -97,7 +100,7 @@ def read_table_part(package: Package, part: str, sheet: str, sheet_part: str) ->
     headings, formulas = [], []
     for node in root.iterfind(f"{{{MAIN}}}tableColumns/{{{MAIN}}}tableColumn"):
         headings.append(unescape_text(node.get("name", "")))
-        formula = node.find(f"{{{MAIN}}}calculatedColumnFormula")
+        formula = node.find(f"{{{MAIN}}}calculatedColumnFormula") if len(node) else None
         formulas.append(formula.text if formula is not None else None)
     if len(headings) != area.last_column - area.first_column + 1:
         return None

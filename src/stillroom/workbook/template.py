@@ -11,6 +11,7 @@ from stillroom.workbook.starting import look
 from stillroom.workbook.starting.checks import add_checks
 from stillroom.workbook.starting.choices import add_choices
 from stillroom.workbook.starting.contents import Contents
+from stillroom.workbook.starting.day_strip import add_day_strip
 from stillroom.workbook.starting.finish import finish
 from stillroom.workbook.starting.frame import frame_sheets
 from stillroom.workbook.starting.front import add_cautions, add_start
@@ -47,8 +48,8 @@ def build(contents: Contents, *, a4: bool = False) -> bytes:
     """
     Build the file of a workbook with all input and output tables; the same contents give the same bytes.
 
-    Sheets stand in this order: Start, Kitchen, Harvest, On hand, Preserves, Winter needs, Plan, Coverage, Shopping,
-    Record, Season, Cautions.
+    Sheets stand in this order: Start, Kitchen, Harvest, On hand, Preserves, Winter needs, Plan, Days, Coverage,
+    Shopping, Record, Season, Cautions.
     """
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
@@ -68,6 +69,7 @@ def build(contents: Contents, *, a4: bool = False) -> bytes:
         workbook["Coverage"], found, len(contents.rows.get("Needs", ())), contents.periods, contents.volume_unit
     )
     add_season_pictures(workbook["Season"], found)
+    add_day_strip(workbook["Days"], found["Timetable"])
     frame_sheets(workbook, found, contents, a4=a4)
     return finished(workbook, contents.title, saved)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from dataclasses import dataclass
 from typing import NamedTuple
 
 Value = bool | int | float | str | datetime.date | datetime.datetime | datetime.time | datetime.timedelta | None
@@ -59,8 +58,7 @@ class Rectangle(NamedTuple):
         return first if first == last else f"{first}:{last}"
 
 
-@dataclass(frozen=True)
-class Cell:
+class Cell(NamedTuple):
     """
     One cell as it stands in the file.
 

@@ -14,6 +14,8 @@ import struct
 import zipfile
 import zlib
 from dataclasses import dataclass
+from functools import cached_property
+from xml.etree.ElementTree import ParseError
 from xml.parsers.expat import ExpatError
 
 from stillroom.workbook.claims import Claims
@@ -34,6 +36,11 @@ class _Archive:
     entries: tuple[tuple[zipfile.ZipInfo, bytes, int, int], ...]
     directory: int
     tail: int
+
+    @cached_property
+    def roles(self) -> dict[str, str]:
+        """What its members are to the workbook."""
+        return roles([info.filename for info, *_ in self.entries], self.read)
 
     def read(self, name: str) -> bytes:
         """Unfold one member and compare its size and checksum; raises _Broken."""
@@ -57,6 +64,7 @@ class _Broken(Exception):
 _DAMAGE = (
     _Broken,
     ExpatError,
+    ParseError,
     zipfile.BadZipFile,
     zlib.error,
     struct.error,
@@ -130,7 +138,7 @@ def _container_complaints(before: _Archive, after: _Archive, claims: Claims) -> 
 
 def _owned_names(before: _Archive, claims: Claims) -> set[str]:
     owned = {*claims.cells, *claims.cleared, *claims.grown}
-    return owned | roles(before.zip).keys()
+    return owned | before.roles.keys()
 
 
 def _without_place(entry: bytes) -> bytes:
@@ -234,7 +242,7 @@ def _member_complaints(before: _Archive, after: _Archive, name: str, claims: Cla
     if name in claims.cells or name in claims.cleared:
         cells, cleared = claims.cells.get(name, {}), claims.cleared.get(name, frozenset())
         return sheet_complaints(before.read(name), new_part, cells, cleared, strings.text, date1904=claims.date1904)
-    return part_complaints(name, roles(before.zip).get(name, ""), (before.read(name), new_part), claims)
+    return part_complaints(name, before.roles.get(name, ""), (before.read(name), new_part), claims)
 
 
 class _Strings:
@@ -248,7 +256,7 @@ class _Strings:
     def text(self, number: int) -> str | None:
         """Give a string by its number; None when there is none."""
         if self._items is None:
-            names = [name for name, role in roles(self._archive.zip).items() if role == "sharedStrings"]
+            names = [name for name, role in self._archive.roles.items() if role == "sharedStrings"]
             self._items = shared_items(self._archive.read(names[0])) if names else []
         if number not in self._texts and 0 <= number < len(self._items):
             self._texts[number] = shared_text(self._items[number])

@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 import xml.parsers.expat as expat
 import zipfile
+from functools import lru_cache
 
 from stillroom.workbook.claims import Claims
 
+_SIMPLE_ITEM = re.compile(rb"<si><t(?: xml:space=\"preserve\")?>([^<>&\r]*)</t></si>")
 _STYLE_LISTS = ("numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "cellStyles", "dxfs")
 
 
@@ -57,10 +59,12 @@ def _table(old: bytes, new: bytes, area: str) -> list[str]:
     return []
 
 
+@lru_cache(maxsize=64)
 def _list_pattern(name: str) -> re.Pattern[bytes]:
     tag = rb"(?:\w+:)?" + name.encode()
+    inside = rb"""(?:[^<]++|<(?!/\1[\s>]))*+"""
     return re.compile(
-        rb"""<(""" + tag + rb""")(?=[\s/>])((?:[^>"']|"[^"]*"|'[^']*')*?)(?:/>|>(.*?)(</\1\s*>))""", re.DOTALL
+        rb"""<(""" + tag + rb""")(?=[\s/>])((?:[^>"']|"[^"]*"|'[^']*')*?)(?:/>|>(""" + inside + rb""")(</\1\s*>))"""
     )
 
 
@@ -191,6 +195,9 @@ def shared_items(content: bytes) -> list[bytes]:
 
 def shared_text(item: bytes) -> str:
     """Read one shared string, its phonetic reading left out."""
+    simple = _SIMPLE_ITEM.fullmatch(item)
+    if simple is not None:
+        return plain_text(simple[1].decode())
     pieces: list[str] = []
     path: list[str] = []
     parser = expat.ParserCreate()
@@ -203,4 +210,6 @@ def shared_text(item: bytes) -> str:
 
 def plain_text(text: str) -> str:
     """Undo the escapes of control characters (ECMA-376 Part 1, 22.9.2.19)."""
+    if "_x" not in text:
+        return text
     return re.sub("_x([0-9A-Fa-f]{4})_", lambda match: chr(int(match[1], 16)), text)

@@ -6,29 +6,29 @@ import contextlib
 import posixpath
 import urllib.parse
 import xml.parsers.expat as expat
-import zipfile
+from collections.abc import Callable, Sequence
 
 TYPES = "[Content_Types].xml"
 
 
-def roles(archive: zipfile.ZipFile) -> dict[str, str]:
+def roles(names: Sequence[str], read: Callable[[str], bytes]) -> dict[str, str]:
     """
     Give "workbook", "sharedStrings", "styles", "types" or "relations" for the members that are that.
 
     Read from the relationships of the package and of the workbook part (ECMA-376 Part 2, 6.5; Part 1, 12.3), wherever
-    these parts lie and whatever they are called.
+    these parts lie and whatever they are called; ``read`` gives the content of a member.
     """
-    spelled = {name.casefold(): name for name in archive.namelist()}
-    found = {name: "relations" for name in archive.namelist() if name.casefold().endswith(".rels")}
-    found |= {name: "types" for name in archive.namelist() if name.casefold() == TYPES.casefold()}
-    main = _targets(archive, spelled, "").get("officeDocument", "")
-    for kind, target in _targets(archive, spelled, main).items():
-        if kind in ("sharedStrings", "styles"):
-            found[target] = kind
+    spelled = {name.casefold(): name for name in names}
+    found = {name: "relations" for low, name in spelled.items() if low.endswith(".rels")}
+    if TYPES.casefold() in spelled:
+        found[spelled[TYPES.casefold()]] = "types"
+    main = _targets(read, spelled, "").get("officeDocument", "")
+    targets = _targets(read, spelled, main)
+    found |= {target: kind for kind, target in targets.items() if kind in ("sharedStrings", "styles")}
     return found | ({main: "workbook"} if main else {})
 
 
-def _targets(archive: zipfile.ZipFile, spelled: dict[str, str], part: str) -> dict[str, str]:
+def _targets(read: Callable[[str], bytes], spelled: dict[str, str], part: str) -> dict[str, str]:
     """The members that a part points to inside the package, by the last word of the relationship's type."""
     folder, _, name = part.rpartition("/")
     rels = spelled.get(posixpath.join(folder, "_rels", f"{name}.rels").casefold())
@@ -47,5 +47,5 @@ def _targets(archive: zipfile.ZipFile, spelled: dict[str, str], part: str) -> di
         parser = expat.ParserCreate()
         parser.StartElementHandler = line
         with contextlib.suppress(expat.ExpatError):  # a damaged part is told of where parts are read
-            parser.Parse(archive.read(rels), True)
+            parser.Parse(read(rels), True)
     return found

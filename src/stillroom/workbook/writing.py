@@ -15,12 +15,14 @@ from stillroom.workbook.forbidden import forbidden_by_tables, forbidden_in, refu
 from stillroom.workbook.formula_cells import has_formulas
 from stillroom.workbook.opened import Opened
 from stillroom.workbook.package import Package
-from stillroom.workbook.styles import Styles
 from stillroom.workbook.tables import TablePart, grown_part
 from stillroom.workbook.values import Cell, Rectangle, Value, address
 
 Cells = dict[tuple[int, int], Edit]
 Results = dict[str, set[tuple[int, int]]]
+
+_NO_CELLS: Mapping[int, Cell] = {}
+_KINDS = {"number": (int, float), "text": (str,), "date": (datetime.date, datetime.time)}
 
 
 @dataclass
@@ -58,7 +60,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
     Raises WorkbookRefused, with every cell that may not be written to.
     """
     package = opened.package.copy()
-    strings, styles = opened.strings.on(package), Styles(package)
+    strings, styles = opened.strings.on(package), opened.styles.on(package)
     contents = Contents(strings, styles, date1904=opened.layout.date1904)
     edits, formulas_lost = _effective(opened, pending)
     _refuse_all(opened, edits)
@@ -117,13 +119,14 @@ def _effective(opened: Opened, pending: Pending) -> tuple[dict[str, Cells], bool
     effective: dict[str, Cells] = {}
     formulas = False
     for part, edits in sorted(pending.edits.items()):
-        rows = opened.written_rows(part, {row for row, _ in edits})
+        formats = any(edit.style is not None for edit in edits.values())
+        rows = opened.written_rows(part, {row for row, _ in edits}, formats=formats)
         kept = {}
-        for (row, column), edit in sorted(edits.items()):
-            cell = rows.get(row, {}).get(column)
+        for place in sorted(edits):
+            edit, cell = edits[place], rows.get(place[0], _NO_CELLS).get(place[1])
             if same(cell, edit):
                 continue
-            kept[row, column] = edit
+            kept[place] = edit
             formulas = formulas or isinstance(edit.value, NewFormula) or (cell is not None and cell.formula is not None)
         if kept:
             effective[part] = kept
@@ -143,9 +146,7 @@ def same(cell: Cell | None, edit: Edit) -> bool:
         value = value.date()
     if isinstance(value, bool) or isinstance(cell.value, bool):
         return cell.kind == "bool" and value is cell.value
-    kinds = {"number": int | float, "text": str, "date": datetime.date | datetime.time}
-    wanted = kinds.get(cell.kind)
-    return wanted is not None and isinstance(value, wanted) and value == cell.value
+    return value == cell.value and isinstance(value, _KINDS.get(cell.kind, ()))
 
 
 def _refuse_all(opened: Opened, edits: Mapping[str, Cells]) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import struct
 import zlib
-from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 from stillroom.errors import WorkbookRefused
 
@@ -15,8 +15,7 @@ _LARGE = 8 * 2**20
 _SAVE_AGAIN = "open it in your office program and save it again as .xlsx"
 
 
-@dataclass(frozen=True)
-class Member:
+class Member(NamedTuple):
     """One record of the zip: where it lies in the file and what its directory entry says."""
 
     name: str
@@ -41,10 +40,11 @@ def damaged(what: str) -> WorkbookRefused:
     return WorkbookRefused.because("the workbook", what, _SAVE_AGAIN)
 
 
-def large_numbers(entry: bytes) -> tuple[int, int, int]:
+def large_numbers(entry: bytes, fields: tuple[Any, ...]) -> tuple[int, int, int]:
     """Give compressed size, size and offset of an entry, from its ZIP64 field where it has one (APPNOTE 4.5.3)."""
-    fields = CENTRAL.unpack_from(entry)
     compressed, size, start = fields[8], fields[9], fields[16]
+    if FULL32 not in (compressed, size, start):
+        return compressed, size, start
     extra = zip64_field(entry)
     if extra is None:
         return compressed, size, start
@@ -88,9 +88,8 @@ def moved_entry(start: int, entry: bytes) -> bytes:
 
 
 def _folded(content: bytes) -> bytes:
-    folder = zlib.compressobj(
-        6 if len(content) < _LARGE else 2, zlib.DEFLATED, -15
-    )  # large sheets: three times as fast
+    level = 4 if len(content) < _LARGE else 2  # half the time of 6 for a tenth more bytes
+    folder = zlib.compressobj(level, zlib.DEFLATED, -15)
     return folder.compress(content) + folder.flush()
 
 

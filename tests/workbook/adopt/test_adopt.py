@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import datetime
+import re
 import zipfile
 
 import pytest
 from openpyxl import Workbook, load_workbook
+from openpyxl.formatting.rule import FormulaRule
+from openpyxl.styles import Font
 from openpyxl.worksheet.table import Table, TableColumn
 
 from stillroom.command_line import run
 from stillroom.errors import KINDS
+from stillroom.handbook.cautions import all_cautions
 from stillroom.pages.way import read_workbook
 from stillroom.workbook.adopt import adopt
 from stillroom.workbook.book import Book
@@ -163,6 +167,55 @@ def test_charts_and_styles_come_along(tmp_path):
     assert book["Plan"]["D7"].style == "stillroom output"
     assert book["Plan"].print_title_rows == "$5:$5"
     assert book["Kitchen"].freeze_panes == "A6"
+
+
+def marks(sheet):
+    """The marks of a sheet: area to the formulas over it, with the colour of the letters of the first."""
+    return {
+        str(one.sqref): ([rule.formula[0] for rule in one.rules], one.rules[0].dxf.font.color.rgb)
+        for one in sheet.conditional_formatting
+    }
+
+
+def test_the_red_marks_of_a_starting_workbook_come_along_and_theirs_stay(tmp_path):
+    """Their own mark keeps its format, the first in the list; ours are put behind it."""
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Crops"))
+    book = load_workbook(path)
+    book["Hens"].conditional_formatting.add("A1:A9", FormulaRule(["A1=7"], font=Font(color="FF112233")))
+    book.save(path)
+    adopted(path)
+    book = load_workbook(path)
+    assert marks(book["Hens"]) == {"A1:A9": (["A1=7"], "FF112233")}
+    (kitchen,) = marks(book["Kitchen"]).items()
+    last_row = re.search(r"\d+$", book["Kitchen"].tables["Kitchen"].ref)[0]
+    assert kitchen == (f"B6:B{last_row}", (['AND($A6="altitude",LEN($B6)=0)'], "FFA43E2E"))
+    assert marks(book["Harvest"])["B6:B85"][0] == ["AND(LEN($B6)>0,COUNTIF('Beds'!$C$4:$C$4,$B6)=0)"]
+    assert [len(rules) for rules, _ in marks(book["Coverage"]).values()] == [2]
+    assert marks(book["Beds"]) == {}
+
+
+def test_a_mark_is_left_out_where_their_table_has_not_the_column_it_looks_at(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, ["Bed", "Keeps days"], [["south", 14]], "Crops"))
+    adopted(path)
+    book = load_workbook(path)
+    assert marks(book["Harvest"]) == {}
+    assert len(marks(book["Kitchen"])) == 1
+
+
+def test_the_season_has_its_chart_and_the_cautions_their_sheet(tmp_path):
+    found, _, _ = adopted(workbook(tmp_path / "a.xlsx"))
+    book = load_workbook(tmp_path / "a.xlsx")
+    (chart,) = book["Season"]._charts
+    assert {series.val.numRef.f.split("!")[0] for series in chart.series} == {"'Season'"}
+    assert found.sheets[-1] == "Cautions"
+    said = [(row[1], row[2]) for row in book["Cautions"].iter_rows(min_row=5, values_only=True) if row[0]]
+    assert said == [(caution.text, caution.source) for caution in all_cautions()]
+
+
+def test_a_sheet_of_theirs_called_cautions_is_let_be(tmp_path):
+    found, _, book = adopted(workbook(tmp_path / "a.xlsx", ("CAUTIONS", 1, 1, ["mind the goose"], [], None)))
+    assert [name for name in book.sheet_names if name.casefold().startswith("cautions")] == ["CAUTIONS"]
+    assert "Cautions" not in found.sheets
 
 
 def test_check_lists_what_to_fill_in(tmp_path):

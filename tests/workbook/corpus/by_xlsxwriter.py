@@ -189,10 +189,48 @@ def since_1904(book: Book) -> None:
     sheet.write_datetime("A1", datetime.datetime(2026, 8, 1), book.add_format({"num_format": "d mmm yyyy"}))
 
 
+LONG_TEXTS = (
+    "x" * 32_767,
+    "hen and egg, ä ö ü, 🐔 " * 1200,
+    " spaces at its ends ",
+    "two\nlines\tand a tab",
+    "_x0041_ as it stands",
+    "=no formula",
+    "a<b>&\"'",
+    "\u200b\ufeff",
+)
+
+
+def years_of_work(book: Book) -> None:
+    """Thirty sheets, forty charts, a table with a totals row on each sheet, the longest texts a cell can hold."""
+    bold = book.add_format({"bold": True})
+    for number in range(30):
+        sheet = book.add_worksheet(f"Hens' {number}é" if number % 3 == 0 else f"Diary {number}")
+        quoted = "'" + sheet.get_name().replace("'", "''") + "'"
+        for row in range(40):
+            sheet.write_row(row, 0, [f"bed {row % 7}", row * number, row / 7])
+            sheet.write_string(row, 3, LONG_TEXTS[(row + number) % len(LONG_TEXTS)])
+            sheet.write_formula(row, 4, f"=B{row + 1}*2+SUM(C$1:C{row + 1})", None, 1.5)
+        sheet.write_rich_string(41, 0, "a ", bold, "bold", " word")
+        columns = [
+            {"header": "Bed", "total_string": "All"},
+            {"header": "kg", "total_function": "sum"},
+            {"header": "Twice", "formula": "=[@kg]*2", "total_function": "sum"},
+        ]
+        body = [[f"bed {row}", row] for row in range(5)]
+        sheet.add_table(44, 0, 50, 2, {"name": f"Kept_{number}", "total_row": True, "columns": columns, "data": body})
+        sheet.conditional_format("B1:B40", {"type": "data_bar"})
+        sheet.write_comment("A3", "laid late")
+        for place in range(1 if number % 3 else 2):
+            chart = book.add_chart({"type": ("column", "line", "pie", "scatter")[number % 4]})
+            chart.add_series({"categories": f"={quoted}!$A$1:$A$40", "values": f"={quoted}!$B$1:$B$40"})
+            sheet.insert_chart(2 + 16 * place, 8, chart)
+
+
 MAKERS: tuple[tuple[Callable[[Book], None], dict[str, object]], ...] = (
     (plain, {}), (charts, {}), (sparklines, {}), (rich_strings, {}), (dynamic_arrays, {}), (shapes, {}), (buttons, {}), (newer_rules, {}),
     (macros, {}), (filters_and_outlines, {}), (tables, {}), (properties, {}), (marks, {}), (links, {}),
-    (small_memory, {"constant_memory": True}), (since_1904, {"date_1904": True}), (plain, {"use_zip64": True}),
+    (small_memory, {"constant_memory": True}), (since_1904, {"date_1904": True}), (plain, {"use_zip64": True}), (years_of_work, {}),
 )  # fmt: skip
 
 

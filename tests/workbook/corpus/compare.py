@@ -18,7 +18,7 @@ from lxml import etree
 
 MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 GROWING = {
-    "numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "cellStyles", "sst", "sheets", "definedNames", "Types", "Relationships",
+    "numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "cellStyles", "dxfs", "sst", "sheets", "definedNames", "Types", "Relationships",
 }  # fmt: skip
 Owned = Mapping[str, frozenset[tuple[int, int]]]
 

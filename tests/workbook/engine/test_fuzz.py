@@ -88,7 +88,7 @@ def one_case(rnd, hand, members, folder):
         change = mutated if kind == 1 else mutated_attribute
         hand.pack(path, {**members, name: change(rnd, members[name])}, stored=list(members))
     data = path.read_bytes()
-    start = time.perf_counter()
+    start = time.process_time()
     try:
         book = Book.open(path)
         table = book.table("Plan")
@@ -109,7 +109,7 @@ def one_case(rnd, hand, members, folder):
     except CouldNotWrite as error:
         outcome = "stopped" if "the check of the new file failed" in str(error) else str(error)
     assert path.read_bytes() == data
-    assert time.perf_counter() - start < 5
+    assert time.process_time() - start < 5
     return outcome
 
 

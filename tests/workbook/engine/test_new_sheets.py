@@ -14,6 +14,7 @@ from stillroom.errors import WorkbookRefused
 from stillroom.workbook.book import Book
 from stillroom.workbook.contents import NewFormula
 from stillroom.workbook.looks import Look
+from stillroom.workbook.marks import Mark
 from stillroom.workbook.sheets import NewCell, NewSheet, NewTable, Validation
 
 HEADING = Look("Stillroom heading", bold=True, fill="DDEEDD", line="999999", wrap=True, across="center")
@@ -58,6 +59,7 @@ def sheet_of(name="Plan", rows=5):
         widths={1: 12, 2: 30.5}, heights={1: 30}, frozen_rows=4, frozen_columns=1, merged=("A1:C1",), title_rows=(4, 4), landscape=True, protected=True,
         validations=(Validation("B5:B9", "list", '"a<b,c"', title="t", message='say "x"'), Validation("C5:C9", "decimal", "0", "9", "between", strict=False)),
         tab_colour="88AA88", grid_lines=False,
+        marks=(Mark("C5:C9", '$C5&"<"="7<"', "AA0000", "FFDDDD"), Mark("D5:D9", "D5>1", "AA0000", "FFDDDD"), Mark("E5", "TRUE", "AA0000")),
     )  # fmt: skip
 
 
@@ -232,3 +234,23 @@ def test_wrong_values_on_a_new_sheet_are_caught_by_the_check(plan_file, tmp_path
             container.rewritten({"xl/worksheets/sheet3.xml": content.replace(right, wrong, 1)}, {}, frozenset())
         )
         assert check(old, bad, claims)
+
+
+def test_marks_of_the_same_colours_share_a_format_and_the_formats_of_theirs_keep_their_numbers(plan_file, tmp_path):
+    theirs = openpyxl.load_workbook(plan_file)
+    rule = openpyxl.formatting.rule.FormulaRule(["A1=1"], font=openpyxl.styles.Font(color="FF112233"))
+    theirs.worksheets[0].conditional_formatting.add("A1", rule)
+    theirs.save(tmp_path / "theirs.xlsx")
+    book = Book.open(tmp_path / "theirs.xlsx")
+    given = book.add_sheet("Plan", sheet_of("Crop use"))
+    book.save(tmp_path / "out.xlsx")
+    out = openpyxl.load_workbook(tmp_path / "out.xlsx")
+    seen = {str(one.sqref): one.rules[0] for one in out[given].conditional_formatting}
+    assert {area: (rule.formula, rule.dxfId, rule.priority) for area, rule in seen.items()} == {
+        "C5:C9": (['$C5&"<"="7<"'], 1, 1),
+        "D5:D9": (["D5>1"], 1, 2),
+        "E5": (["TRUE"], 2, 3),
+    }
+    assert seen["C5:C9"].dxf.fill.bgColor.rgb == "FFFFDDDD"
+    (kept,) = out.worksheets[0].conditional_formatting
+    assert (kept.rules[0].dxfId, kept.rules[0].dxf.font.color.rgb) == (0, "FF112233")

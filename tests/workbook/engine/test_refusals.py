@@ -161,12 +161,12 @@ def test_a_zip_bomb_is_refused_within_a_second_and_little_memory(tmp_path, hand)
     liar = bomb(tmp_path / "liar.xlsx", hand.plan_parts(), 512, 5_000_000)
     code = (
         "import sys, time; from pathlib import Path; from stillroom.workbook.book import Book; from stillroom.errors import WorkbookRefused\n"
-        "start = time.perf_counter()\n"
+        "start = time.process_time()\n"
         "for name in sys.argv[1:]:\n"
         "    try: Book.open(Path(name)); print('opened')\n"
         "    except WorkbookRefused as refusal: print(refusal)\n"
         "peak = [line.split()[1] for line in open('/proc/self/status') if line.startswith('VmHWM')]\n"
-        "print(time.perf_counter() - start, int(peak[0]) // 1024)"
+        "print(time.process_time() - start, int(peak[0]) // 1024)"
     )
     done = subprocess.run(
         [sys.executable, "-c", code, str(path), str(liar)], capture_output=True, text=True, check=True
@@ -184,9 +184,9 @@ def test_too_many_members_are_refused(tmp_path):
     with zipfile.ZipFile(path, "w") as archive:
         for number in range(10_001):
             archive.writestr(str(number), b"")
-    start = time.perf_counter()
+    start = time.process_time()
     refused(path, "10,001 parts")
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
 
 
 def with_descriptors_and_zip64(path, members):

@@ -64,6 +64,7 @@ CHANGES = {
     "unreadable amount": cell("Harvest", 0, "Amount", "plenty"),
     "unknown unit": cell("Harvest", 0, "Unit", "crate"),
     "wrong unit": cell("Harvest", 0, "Unit", "L"),
+    "unreadable text": cell("Needs", 0, "Need", "juice _x001B_[31m"),
     "unreadable date": cell("Harvest", 0, "Picked on", "8/9/2026"),
     "unreadable choice": cell("Preserves", 0, "Make", "perhaps"),
     "unknown setting": cell("Kitchen", 5, "Setting", "poeple"),

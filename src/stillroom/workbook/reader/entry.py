@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from collections.abc import Iterable
 
 from stillroom.household.amounts import Amount, amount_from, number_from, shown
@@ -25,6 +26,8 @@ _TO_WRITE = {
 }
 _YES = ("yes", "y", "true", "1", "x")
 _NO = ("no", "n", "false", "0")
+_DRIVING = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
+"""Characters that are no text; a cell can hold them only in disguise (ECMA-376 Part 1, 22.9.2.19)."""
 
 
 class Entry:
@@ -67,6 +70,10 @@ class Entry:
             if column.required and field in self.row.cells:
                 self.wrong(field, f"*{column.heading}* is blank", self._to_write(column), "blank required")
             self.sound = self.sound and not column.required
+            return None
+        if isinstance(cell.value, str) and (sign := _DRIVING.search(cell.value)):
+            what = f"*{column.heading}* holds a character that is no text (code {ord(sign[0])})"
+            self.wrong(field, what, "type the cell anew", "unreadable text")
             return None
         return cell
 

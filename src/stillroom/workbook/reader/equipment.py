@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime
+import re
 
 from stillroom.household.loads import known_kind
-from stillroom.household.names import Names, unknown
+from stillroom.household.names import Names, tidy_text, unknown
 from stillroom.household.records import WEEKDAYS, Equipment, Hours, Load
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.entry import Entry
@@ -16,7 +17,8 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
     """
     Read the hours by weekday: of hands, stove, oven or a piece of equipment.
 
-    Hands or stove without a row have no limit, which is said at the table's first heading, or at `first_cell`.
+    Rows `hands: Ann`, `hands: Ben` are people of their own on the clock; for the plan they add up to hands. Hands or
+    stove without a row have no limit, which is said at the table's first heading, or at `first_cell`.
     """
     equipment = reading.names["Equipment"]
     places = Names("thing with hours", ["hands", "stove", "oven"])
@@ -30,7 +32,7 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
         if typed is None:
             continue
         seen.add(places.find(typed) or typed)
-        name = places.find(typed) or equipment.find(typed)
+        name = places.find(typed) or equipment.find(typed) or person_typed(typed)
         if name is None:
             what, fix = unknown(
                 typed, places, equipment, words="hands, stove, oven or piece of equipment", table="Equipment"
@@ -41,11 +43,36 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
         elif all(hours is not None for hours in days):
             figures = tuple(hours for hours in days if hours is not None)
             found[name] = Hours(name, figures, sum(figures) if week is None else week, row.where("what"))
+    add_up_people(found, rows, reading)
     for name in ("hands", "stove"):
-        if name not in seen:
+        if name not in seen and name not in found:
             what = f"*Hours* has no row for *{name}*, so its hours have no limit"
             reading.say(rows.heading_cell or first_cell, what, f"add a row for {name}", "hours unlimited")
     return tuple(found.values())
+
+
+def person_typed(typed: str) -> str | None:
+    """
+    Give the name of a row for one person's hands, None for anything else.
+
+    >>> person_typed("Hands:  Ann"), person_typed("hands Ben"), person_typed("handsome")
+    ('hands: Ann', 'hands: Ben', None)
+    """
+    found = re.fullmatch(r"hands\s*[:\s]\s*(\S.*)", typed.strip(), re.IGNORECASE)
+    return f"hands: {tidy_text(found[1])}" if found else None
+
+
+def add_up_people(found: dict[str, Hours], rows: Rows, reading: Reading) -> None:
+    """Add the sum of the rows by person as the row for hands; both together would count somebody twice."""
+    people = [row for name, row in found.items() if name.startswith("hands: ")]
+    if not people:
+        return
+    if "hands" in found:
+        what = "*Hours* has a row for *hands* and others for the hands of single people"
+        reading.say(found["hands"].where or rows.heading_cell, what, "keep the one or the others", "same name twice")
+        return
+    sums = tuple(sum(row.by_weekday[day] for row in people) for day in range(len(WEEKDAYS)))
+    found["hands"] = Hours("hands", sums, sum(row.each_later_week for row in people), people[0].where)
 
 
 def read_equipment(rows: Rows, reading: Reading) -> tuple[Equipment, ...]:

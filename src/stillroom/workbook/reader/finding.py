@@ -147,7 +147,7 @@ def _rows_of(found: FoundTable, table: Table, reading: Reading) -> Rows:
     wanted = {column.field: column for column in table.columns}
     rows = []
     hidden = []
-    for cells in found.rows:
+    for _, cells in found.rows.filled():
         mine = {name: cells[number] for name, number in columns.items()}
         if all(is_empty(cell) for name, cell in mine.items() if name != "note" or table.name == "Plan"):
             continue

@@ -159,6 +159,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         people=settings["people"].number("people"),
         burners=settings.number("burners", 4.0),
         fill_needs_evenly=settings["fill_needs_evenly"].yes_no("fill_needs_evenly") is not False,
+        plan_for=settings["plan_for"].choice("plan_for") or "likely harvest",
         spending_limit=settings.number("spending_limit", NO_LIMIT),
         freezer_free_litres=settings.measured("freezer_free_litres", NO_LIMIT),
         freezer_size_litres=size,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from openpyxl.formatting.rule import Rule
 from openpyxl.styles import Font
@@ -12,6 +13,46 @@ from openpyxl.workbook import Workbook
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.contents import Contents, Formula
 from stillroom.workbook.starting.sheets import Place
+
+
+@dataclass(frozen=True)
+class Check:
+    """Cells of one table's sheet that are coloured while a formula is true; the formula is for the first of them."""
+
+    place: Place
+    area: str
+    formula: str
+    colour: str = look.BRICK
+    background: str | None = look.PALE_BRICK
+
+
+def checks(found: Mapping[str, Place]) -> Iterator[Check]:
+    """
+    The red rules of every input table, and those of Coverage where a need falls short.
+
+    A rule is left out where a table, or a column of a table, that it looks at is not there.
+    """
+    for place in found.values():
+        for column in place.table.columns:
+            lists = [
+                found[name] for name in column.of if name in found and has(found[name], first_heading(found[name]))
+            ]
+            if column.kind == "name" and has(place, column.heading) and len(lists) == len(column.of):
+                yield unknown_name(place, column.heading, lists)
+    for table, heading, other in (("Needs", "Need", "Counts"), ("Preserves", "Preserve", "Ingredients")):
+        if has(found.get(table), heading) and has(found.get(other), heading):
+            yield missing(found[table], heading, found[other])
+    if has(found.get("Kitchen"), "Setting", "Value"):
+        yield altitude(found["Kitchen"])
+    if has(found.get("Coverage"), "Covered"):
+        yield from short(found["Coverage"])
+
+
+def add_checks(workbook: Workbook, found: Mapping[str, Place]) -> None:
+    """Put the rules on the sheets of a starting workbook."""
+    for check in checks(found):
+        rule = shown_when(check.formula, check.colour, check.background)
+        workbook[check.place.sheet].conditional_formatting.add(check.area, rule)
 
 
 def shown_when(formula: str, colour: str, background: str | None = None) -> Rule:
@@ -27,48 +68,42 @@ def red(formula: str) -> Rule:
     return shown_when(formula, look.BRICK, look.PALE_BRICK)
 
 
-def add_checks(workbook: Workbook, found: Mapping[str, Place]) -> None:
-    """Put the red rules on every input table, and on Coverage where a need falls short."""
-    for place in found.values():
-        for column in place.table.columns:
-            if column.kind == "name":
-                add_unknown_name(workbook, place, column.heading, [found[name] for name in column.of])
-    add_missing(workbook, found["Needs"], "Need", found["Counts"], "Need")
-    add_missing(workbook, found["Preserves"], "Preserve", found["Ingredients"], "Preserve")
-    add_altitude(workbook, found["Kitchen"])
-    add_short(workbook, found["Coverage"])
+def has(place: Place | None, *headings: str) -> bool:
+    """Whether a table is there with these columns."""
+    return place is not None and all(heading in place.headings for heading in headings)
 
 
-def add_unknown_name(workbook: Workbook, place: Place, heading: str, targets: list[Place]) -> None:
+def first_heading(place: Place) -> str:
+    """The heading under which a table's things are named: our first, which theirs need not have first."""
+    return place.table.headings[0]
+
+
+def unknown_name(place: Place, heading: str, targets: list[Place]) -> Check:
     """Red where a name stands in none of the lists it should come from."""
     first = f"${place.letter(heading)}{place.first_row}"
-    counts = "+".join(f"COUNTIF({target.fixed(target.headings[0])},{first})" for target in targets)
-    rule = red(f"AND(LEN({first})>0,{counts}=0)")
-    workbook[place.sheet].conditional_formatting.add(place.body(heading), rule)
+    counts = "+".join(f"COUNTIF({target.fixed(first_heading(target))},{first})" for target in targets)
+    return Check(place, place.body(heading), f"AND(LEN({first})>0,{counts}=0)")
 
 
-def add_missing(workbook: Workbook, place: Place, heading: str, other: Place, other_heading: str) -> None:
+def missing(place: Place, heading: str, other: Place) -> Check:
     """Red where no row of the other table names this one."""
     first = f"${place.letter(heading)}{place.first_row}"
-    rule = red(f"AND(LEN({first})>0,COUNTIF({other.fixed(other_heading)},{first})=0)")
-    workbook[place.sheet].conditional_formatting.add(place.body(heading), rule)
+    return Check(place, place.body(heading), f"AND(LEN({first})>0,COUNTIF({other.fixed(heading)},{first})=0)")
 
 
-def add_altitude(workbook: Workbook, kitchen: Place) -> None:
+def altitude(kitchen: Place) -> Check:
     """Red while the altitude is blank: without it nothing is canned."""
     setting, value = kitchen.letter("Setting"), kitchen.letter("Value")
-    rule = red(f'AND(${setting}{kitchen.first_row}="altitude",LEN(${value}{kitchen.first_row})=0)')
-    workbook[kitchen.sheet].conditional_formatting.add(kitchen.body("Value"), rule)
+    formula = f'AND(${setting}{kitchen.first_row}="altitude",LEN(${value}{kitchen.first_row})=0)'
+    return Check(kitchen, kitchen.body("Value"), formula)
 
 
-def add_short(workbook: Workbook, coverage: Place) -> None:
+def short(coverage: Place) -> Iterator[Check]:
     """Red where a need falls short, green where it is filled."""
     first = f"${coverage.letter('Covered')}{coverage.first_row}"
-    worksheet = workbook[coverage.sheet]
-    short = shown_when(f"AND(LEN({first})>0,{first}<0.995)", look.BRICK)
-    full = shown_when(f"AND(LEN({first})>0,{first}>=0.995)", look.GREEN)
-    for rule in (short, full):
-        worksheet.conditional_formatting.add(coverage.body("Covered"), rule)
+    area = coverage.body("Covered")
+    yield Check(coverage, area, f"AND(LEN({first})>0,{first}<0.995)", look.BRICK, None)
+    yield Check(coverage, area, f"AND(LEN({first})>0,{first}>=0.995)", look.GREEN, None)
 
 
 def counted_checks(contents: Contents) -> list[tuple[str, Formula]]:

@@ -44,14 +44,15 @@ HEADING_WIDTHS = {
     "Unit": 11.0,
 }
 TABLE_WIDTHS = {
-    ("Plan", "Preserve"): 38.0,
+    ("Plan", "Preserve"): 40.0,
+    ("Plan", "Unit"): 15.0,
     ("Plan", "Note"): 24.0,
-    ("Timetable", "Step"): 60.0,
-    ("Timetable", "Preserve"): 38.0,
-    ("Timetable", "Equipment"): 26.0,
-    ("Messages", "Where"): 46.0,
+    ("Timetable", "Step"): 78.0,
+    ("Timetable", "Preserve"): 36.0,
+    ("Timetable", "Equipment"): 22.0,
+    ("Messages", "Where"): 62.0,
     ("Messages", "What"): 100.0,
-    ("Coverage", "Need"): 30.0,
+    ("Coverage", "Need"): 40.0,
     ("Crop use", "Crop"): 24.0,
     ("Season so far", "Crop"): 24.0,
     ("Shopping", "Item"): 30.0,
@@ -63,6 +64,8 @@ TABLE_WIDTHS = {
     ("Harvest", "Crop"): 22.0,
     ("Shelf", "Where"): 18.0,
 }
+GROWING = ("Timetable", "Shopping", "Record")
+"""Tables alone on their sheet that outgrow their first rows: the whole sheet is printed."""
 NARROWEST, WIDEST, WIDEST_NOTE = 9.0, 48.0, 150.0
 LEAST_NOTE = 30.0
 LETTERS_A_PAGE = 220.0
@@ -82,7 +85,8 @@ def frame_sheets(workbook: Workbook, found: Mapping[str, Place], contents: Conte
         worksheet.freeze_panes = f"A{FIRST_ROW}"
         worksheet.row_dimensions[HEADING_ROW].height = 46
         worksheet.print_title_rows = f"{HEADING_ROW}:{HEADING_ROW}"
-        worksheet.print_area = ",".join(print_range(place, pictures) for place in tables)
+        if tables[0].table.name not in GROWING:
+            worksheet.print_area = ",".join(print_range(place, pictures) for place in tables)
         worksheet.sheet_properties.tabColor = Color(look.GREEN if tables[0].written else look.STRAW)
         worksheet.page_setup.fitToWidth = pages_wide(worksheet, tables)
     for each in workbook.worksheets:

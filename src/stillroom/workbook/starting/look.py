@@ -17,6 +17,8 @@ QUIET = "756D5F"
 BRICK = "A43E2E"
 PALE_BRICK = "F7DDD5"
 SKY = "9DB6BE"
+OCHRE = "C69A3C"
+ROSE = "F3E3D3"
 
 INPUT = "stillroom input"
 WORKING = "stillroom working"

@@ -1,0 +1,54 @@
+"""The sheet of cautions of a starting workbook, each with its source, as it is added to a household's own."""
+
+from __future__ import annotations
+
+from stillroom.handbook.cautions import all_cautions
+from stillroom.workbook.looks import Look
+from stillroom.workbook.missing import HEADING_THEIRS
+from stillroom.workbook.sheets import NewCell, NewSheet
+from stillroom.workbook.starting import look
+from stillroom.workbook.starting.heights import LINE_POINTS, text_lines
+from stillroom.workbook.starting.sources import PUBLICATIONS
+from stillroom.workbook.starting.words import CAUTIONS_WORDS
+
+NAME = "Cautions"
+WORDS_WIDTH, SOURCE_WIDTH = 96, 48
+HEADING_ROW = 4
+TITLE = Look(look.TITLE, bold=True, size=20, colour=look.GREEN)
+CAPTION = Look(look.CAPTION, bold=True, size=12, colour=look.GREEN)
+NOTE = Look(look.NOTE, italic=True, size=10, colour=look.QUIET)
+LINE = Look("stillroom working wrapped", colour=look.INK, fill=look.SAND, line=look.LINE, wrap=True)
+
+
+def cautions_sheet() -> NewSheet:
+    """Give the sheet: the cautions of the handbook as published, and what the short names of publications stand for."""
+    cells = {
+        (1, 1): NewCell(NAME, TITLE),
+        (2, 1): NewCell(CAUTIONS_WORDS, NOTE),
+        (HEADING_ROW, 1): NewCell(None, HEADING_THEIRS),
+        (HEADING_ROW, 2): NewCell("Caution", HEADING_THEIRS),
+        (HEADING_ROW, 3): NewCell("Read in", HEADING_THEIRS),
+    }
+    heights = {1: 32.0}
+    row = HEADING_ROW
+    for number, caution in enumerate(all_cautions(), 1):
+        row = HEADING_ROW + number
+        cells |= {
+            (row, 1): NewCell(number, LINE),
+            (row, 2): NewCell(caution.text, LINE),
+            (row, 3): NewCell(caution.source, LINE),
+        }
+        lines = max(text_lines(caution.text, WORDS_WIDTH), text_lines(caution.source, SOURCE_WIDTH))
+        heights[row] = LINE_POINTS * lines
+    cells[row + 2, 2] = NewCell("Short names of publications in Note and Source", CAPTION)
+    for number, (name, meaning) in enumerate(PUBLICATIONS, row + 3):
+        cells[number, 2] = NewCell(f"{name}: {meaning}")
+    return NewSheet(
+        cells=cells,
+        widths={1: 4.0, 2: float(WORDS_WIDTH), 3: float(SOURCE_WIDTH)},
+        heights=heights,
+        frozen_rows=HEADING_ROW,
+        title_rows=(HEADING_ROW, HEADING_ROW),
+        landscape=True,
+        grid_lines=False,
+    )
