@@ -45,7 +45,7 @@ def apples(minutes: float = 1080.0) -> Preserve:
 
 def home(*preserves: Preserve, hands: float | None = None, stove: float | None = None, **more: Any) -> Household:
     """One person and two burners from 8 o'clock on; no limit on hours where none is given."""
-    kitchen = Kitchen(DAY, **({"burners": 2.0, "people": 1.0} | more.pop("kitchen", {})))
+    kitchen = Kitchen(DAY, **({"burners": 2.0, "people": 1.0, "setup_hours_a_kind": 0.0} | more.pop("kitchen", {})))
     figures = (("hands", hands), ("stove", stove))
     hours = tuple(Hours(what, (figure,) * 7, 0.0) for what, figure in figures if figure is not None)
     crops = tuple(

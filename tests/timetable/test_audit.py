@@ -7,7 +7,7 @@ import pytest
 from tests.timetable.kitchens import CANNER, apples, at, beans, home, juice, on
 
 from stillroom.household.records import Household
-from stillroom.timetable.audit import broken_promises
+from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 
 MINUTE = datetime.timedelta(minutes=1)
@@ -80,6 +80,18 @@ def test_a_canner_doubly_used_is_caught():
         for day in clock
     ]
     assert any("2 canner are in use" in words for words in broken_promises(home(juice()), [on("juice", 14)], as_one))
+
+
+def test_more_than_the_freezer_takes_in_a_day_is_caught():
+    """5 kg of tomatoes frozen whole and 4 bags of a kilogram: 9 kg, and the freezer takes 8."""
+    bags = dataclasses.replace(
+        beans(), name="bags", way="frozen", kept_in="freezer", equipment=(), load=None, process_minutes=0.0
+    )
+    sessions = [on("bags", 4), on("freeze whole: tomato", 5.0)]
+    assert list(too_much_to_freeze(home(bags, kitchen={"freeze_kg_a_day": 9.0}), sessions)) == []
+    assert list(too_much_to_freeze(home(bags, kitchen={"freeze_kg_a_day": 8.0}), sessions)) == [
+        "18 Aug: 9.0 kg are to be frozen, and the freezer takes 8.0 kg a day"
+    ]
 
 
 def test_what_is_not_on_the_clock_is_caught():

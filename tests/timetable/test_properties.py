@@ -56,14 +56,14 @@ def test_no_order_at_all_ends_before_the_bound():
         kitchen = begin(household, day, Carried())
         every = [max(one.ends for one in place(kitchen, order)) for order in itertools.permutations(loads)]
         bound = earliest_end(loads, {key: len(one.levels) for key, one in kitchen.items()})
-        placed, proved = best_day(kitchen, loads)
+        placed, proved = best_day(kitchen, loads, day.open_minutes, day.latest_minutes)
         assert bound <= proved <= min(every)
         assert max(one.ends for one in placed) == min(every)
 
 
 def test_a_day_of_twelve_loads_is_put_on_the_clock_within_two_seconds():
-    """The goal of the bench, on whatever machine this is."""
+    """The goal of the bench; seconds of the processor, since other tests may be at work beside this one."""
     household, sessions = next((h, s) for h, s in map(random_day, range(100)) if len(s) >= 9)
-    began = time.perf_counter()
+    began = time.process_time()
     on_the_clock(household, sessions)
-    assert time.perf_counter() - began < 2.0
+    assert time.process_time() - began < 2.0

@@ -3,7 +3,8 @@ The calendar file (RFC 5545): what is made when, what is taken out of the freeze
 
 Times are floating, as a kitchen's are: 8 o'clock wherever it is read. The same thing on the same day has the same UID
 in every plan, so that a calendar into which the file is taken again brings it up to date and has nothing twice;
-SEQUENCE counts how often the workbook was written (RFC 5545, 3.8.7.4).
+SEQUENCE counts how often the workbook was written (RFC 5545, 3.8.7.4). Where a file of a former plan stands in the
+folder, `calendar_earlier` keeps the UID of what moved to another day and cancels what is gone.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from icalendar import Calendar, Event
 
 from stillroom.household.answer.units import Row
 from stillroom.household.answer.words import amount_words, unit_words
+from stillroom.pages.calendar_earlier import THING
 from stillroom.pages.terminal_days import day_of, figure, said
 from stillroom.pages.week_sheet_lines import SheetDay, SheetLine
 from stillroom.timetable.steps import Step
@@ -66,6 +68,7 @@ def new_event(
     day = start.date() if isinstance(start, datetime.datetime) else start
     event.add("uid", uid(kind, day, name))
     event.add("summary", words)
+    event.add(THING, f"{kind}|{name}")
     event.add("dtstart", start)
     if end is not None and end > start:
         event.add("dtend", end)

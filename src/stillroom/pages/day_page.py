@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -16,6 +17,7 @@ from stillroom.timetable.steps import DayOnClock, Step
 
 BARS = 48
 """Letters a bar of the whole day has."""
+STEPS_SAY = "letters and names are hands at it; ear: stay where you hear it; else nobody is needed"
 OWN_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
@@ -52,20 +54,35 @@ def times_words(clock: DayOnClock) -> str:
         if clock.gap < 1e-9
         else f"at most {over_words((clock.ends - clock.could_end).total_seconds() / 60)} longer than need be"
     )
-    return f"{clock.kitchen.starts:%H:%M} to {ends}, {pairs_words(clock.kitchen.persons)}; {good}"
+    who = ", ".join(clock.kitchen.names) or pairs_words(clock.kitchen.persons)
+    evening = "" if clock.evening_ends is None else f"; a dryer is filled again by {clock.evening_ends:%H:%M}"
+    return f"{clock.kitchen.starts:%H:%M} to {ends}, {who}; {good}{evening}"
 
 
 def steps_table(steps: Sequence[Step]) -> RenderableType:
     """Every step with its times, whose hands it takes, and in what."""
-    table = grid(11, 5, 28, None)
+    longest = max((len(person) for step in steps for person in step.persons), default=1)
+    table = grid(11, max(5, min(longest + 1, 12)), 28, None)
     table.columns[0].justify = "left"
-    for step in steps:
-        end = "" if step.end == step.start else f"-{step.end:%H:%M}"
+    for step in seals_together(steps):
+        end = "" if step.end == step.start or step.end.date() != step.start.date() else f"-{step.end:%H:%M}"
+        hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
         inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
-        table.add_row(
-            f"{step.start:%H:%M}{end}", ",".join(step.persons), Text(step.name), Text(f"{step_words(step)}{inside}")
-        )
-    return Group(heading("Step by step", "letters are pairs of hands; without one, nobody has to stand by"), table)
+        table.add_row(f"{step.start:%H:%M}{end}", hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
+    return Group(heading("Step by step", STEPS_SAY), table)
+
+
+def seals_together(steps: Sequence[Step]) -> list[Step]:
+    """The steps with the seals that are checked at one time as one step, all their names in it."""
+    found: list[Step] = []
+    for step in steps:
+        same = [one for one in found if one.kind == step.kind == "seals" and one.start == step.start]
+        if same:
+            place = found.index(same[0])
+            found[place] = replace(same[0], name=f"{same[0].name}; {step.name}")
+        else:
+            found.append(step)
+    return found
 
 
 def bars(clock: DayOnClock, running: Sequence[Step] = ()) -> RenderableType:

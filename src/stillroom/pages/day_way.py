@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +13,8 @@ from stillroom.household.answer.units import Row
 from stillroom.household.answer.words import long_day_words
 from stillroom.pages.clock_tables import checked_clock
 from stillroom.pages.way import Reading, audited_plan, mark_of, read_workbook
-from stillroom.timetable.rows import clock_messages, row_of
+from stillroom.timetable.audit import too_much_to_freeze
+from stillroom.timetable.rows import clock_messages, message, row_of
 from stillroom.timetable.sessions import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.steps import DayOnClock, Step
 from stillroom.workbook import write
@@ -96,7 +98,20 @@ def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType
 def messages_of(clock: Clock, day: datetime.date) -> list[Row]:
     """What has to be said of one day."""
     found = clock.on(day)
-    return [] if found is None else list(clock_messages([found]))
+    if found is None:
+        return []
+    todays = [session for session in clock.sessions if session.day == day]
+    return [*clock_messages([found]), *(much_to_freeze(day, words) for words in too_much(clock, todays))]
+
+
+def too_much(clock: Clock, sessions: Sequence[Session]) -> list[str]:
+    """What is to be frozen beyond what the freezer takes in a day."""
+    return [words.partition(": ")[2] for words in too_much_to_freeze(clock.reading.household, sessions)]
+
+
+def much_to_freeze(day: datetime.date, words: str) -> Row:
+    """Say that a day would freeze too much at once."""
+    return message(day, f"is too much for the freezer: {words}", "freeze a part of it next day, or plan again")
 
 
 def nearest(clock: Clock, day: datetime.date) -> str:
@@ -127,5 +142,8 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
             "over_minutes": found.over_minutes,
             "gap": found.gap,
             "pairs_of_hands": found.kitchen.persons,
+            "people": list(found.kitchen.names),
+            "evening_ends": None if found.evening_ends is None else found.evening_ends.isoformat(),
+            "fits": found.fits,
         }
     return text({**times, **tables_object({"Timetable": rows, "Messages": messages_of(clock, day)})})

@@ -9,11 +9,12 @@ from __future__ import annotations
 import datetime
 import itertools
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.timetable.audit_use import doubly_used, loads_in
 from stillroom.timetable.sessions import Session
-from stillroom.timetable.steps import DayOnClock, Step
+from stillroom.timetable.steps import ROUNDED_MINUTES, DayOnClock, Step
 
 ORDER = ("prepare", "cook", "boil jars", "fill", "heat", "vent", "process", "cool", "take out")
 """Steps of a load in the order they are done; what is not here may be done beside them."""
@@ -35,16 +36,6 @@ def broken_promises(household: Household, sessions: Sequence[Session], clock: Se
     return tuple(found)
 
 
-def loads_in(clock: Sequence[DayOnClock]) -> Mapping[tuple[datetime.date, str, int], list[Step]]:
-    """The steps of each load, by the day it was begun, its name and number."""
-    found: dict[tuple[datetime.date, str, int], list[Step]] = defaultdict(list)
-    for day in clock:
-        for step in day.steps:
-            if step.load:
-                found[day.day, step.name, step.load].append(step)
-    return found
-
-
 def missing(
     preserves: Mapping[str, Preserve], sessions: Sequence[Session], clock: Sequence[DayOnClock]
 ) -> Iterator[str]:
@@ -63,6 +54,28 @@ def missing(
             yield f"{session.day:%d %b}: {session.amount:g} of {session.name} planned, {sum(counts):g} on the clock"
         if item is not None and item.load is not None and max(counts, default=0) > item.load:
             yield f"{session.day:%d %b}: a load of {session.name} holds more than {item.load}"
+
+
+def too_much_to_freeze(household: Household, sessions: Sequence[Session]) -> Iterator[str]:
+    """
+    No day freezes more than the freezer takes in a day: crop frozen whole, and the crop in preserves for the freezer.
+
+    The plan keeps to it; a plan that stands in a workbook whose freezer was changed since may not.
+    """
+    preserves = {item.name: item for item in household.preserves}
+    frozen: dict[datetime.date, float] = defaultdict(float)
+    for session in sessions:
+        item = preserves.get(session.name)
+        if item is not None and item.kept_in == "freezer":
+            frozen[session.day] += session.amount * sum(
+                line.amount_each for line in item.ingredients if line.source == "crop"
+            )
+        elif session.name.startswith(FREEZE_WHOLE):
+            frozen[session.day] += session.amount
+    most = household.kitchen.freeze_kg_a_day
+    for day, kg in sorted(frozen.items()):
+        if kg > most * (1 + 1e-4) + 1e-4:
+            yield f"{day:%d %b}: {kg:.1f} kg are to be frozen, and the freezer takes {most:.1f} kg a day"
 
 
 def hands_minutes(item: Preserve, count: float, loads: int) -> float:
@@ -87,6 +100,8 @@ def wrong_with(
     else:
         needed = hands_minutes(item, chain[0].containers, 1)
         yield from too_short(household, item, by_kind)
+    if chain[0].load == 1:
+        needed += household.kitchen.setup_hours_a_kind * 60
     worked = sum(step.minutes * step.hands for step in chain)
     if worked < needed - A_SECOND / 60:
         yield f"takes {needed:.0f} minutes of hands, and has {worked:.0f}"
@@ -124,65 +139,32 @@ def too_short(household: Household, item: Preserve, by_kind: Mapping[str, Sequen
             yield f"{kind} takes {minutes:g} minutes, and has {there:g}"
 
 
-def doubly_used(household: Household, clock: Sequence[DayOnClock]) -> Iterator[str]:
-    """At no moment are more hands, burners or pieces of a kind in use than there are."""
-    for day in clock:
-        yield from more_than(day.kitchen.persons, hand_uses(day.steps), "pairs of hands")
-    steps = [step for day in clock for step in day.steps]
-    for letter_day in clock:
-        for letter in sorted({one for step in letter_day.steps for one in step.persons}):
-            yield from more_than(
-                1, [(s.start, s.end, 1) for s in letter_day.steps if letter in s.persons], f"hands {letter}"
-            )
-    burners = min((day.kitchen.burners for day in clock), default=0)
-    yield from more_than(burners, [(step.start, step.end, step.burners) for step in steps], "burners")
-    for piece in household.equipment:
-        numbered = {piece.name} if piece.how_many == 1 else {f"{piece.name} {n + 1}" for n in range(piece.how_many)}
-        for name in sorted(numbered):
-            yield from more_than(1, held(clock, name), name)
-        unknown = {one for step in steps for one in step.equipment if one.startswith(f"{piece.name} ")}
-        yield from (
-            f"there is no {name}" for name in sorted(unknown - numbered) if name[len(piece.name) + 1 :].isdigit()
-        )
-
-
-def hand_uses(steps: Iterable[Step]) -> list[tuple[datetime.datetime, datetime.datetime, int]]:
-    """When how many hands are at work."""
-    return [(step.start, step.end, step.hands) for step in steps if step.hands]
-
-
-def held(clock: Sequence[DayOnClock], name: str) -> list[tuple[datetime.datetime, datetime.datetime, int]]:
-    """When a piece of equipment is held: by each load from its first step in it to its last."""
-    found = []
-    for chain in loads_in(clock).values():
-        inside = [step for step in chain if name in step.equipment and step.kind != "empty"]
-        if inside:
-            found.append((min(step.start for step in inside), max(step.end for step in inside), 1))
-    return found
-
-
-def more_than(there: int, uses: Iterable[tuple[datetime.datetime, datetime.datetime, int]], what: str) -> Iterator[str]:
-    """Say the first moment at which more of a thing is in use than there is."""
-    changes = [change for start, end, units in uses if end > start for change in ((start, units), (end, -units))]
-    in_use = 0
-    for moment, units in sorted(changes):
-        in_use += units
-        if in_use > there:
-            yield f"{moment:%d %b %H:%M}: {in_use} {what} are in use, and there {'is' if there == 1 else 'are'} {there}"
-            return
-
-
 def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
-    """Nothing begins before the day does, and what ends after its hours is said to."""
+    """Nothing begins before the day does, and what ends after its hours, or a person's own, is said to."""
+    running = {key for key, chain in loads_in(clock).items() if any(one.kind == "run" for one in chain)}
     for day in clock:
+        evening = max(day.ends, day.evening_ends or day.ends)
         for step in day.steps:
             other_day = step.kind in ("thaw", "seals", "empty")
             if step.start < day.kitchen.starts and not other_day:
                 yield f"{step.start:%d %b %H:%M}: {step.words} ({step.name}) begins before the day does"
             waited = step.hands or (step.burners and step.kind != "run")
-            if waited and step.end > day.ends:
+            ends = evening if (day.day, step.name, step.load) in running else day.ends
+            if waited and step.end > ends:
                 yield f"{step.start:%d %b %H:%M}: {step.words} ({step.name}) ends after the day is said to"
-        if day.over_minutes < (day.ends - day.closes).total_seconds() / 60:
+        late = max(day.ends - day.closes, evening - max(day.kitchen.latest, day.ends))
+        if day.over_minutes < late.total_seconds() / 60:
             yield f"{day.day:%d %b}: it runs past its hours, and is not said to"
         if day.could_end > day.ends:
             yield f"{day.day:%d %b}: it ends before it could"
+        yield from past_their_own(day)
+
+
+def past_their_own(day: DayOnClock) -> Iterator[str]:
+    """Nobody whose hours are typed by name works more than those, setting up apart, without its being said."""
+    said = dict(day.overworked)
+    for name, most in zip(day.kitchen.names, day.kitchen.minutes_of_each, strict=True):
+        mine = [step for step in day.steps if name in step.persons]
+        worked = sum(step.minutes - step.setup_minutes / step.hands for step in mine)
+        if worked > most + ROUNDED_MINUTES and worked - most > said.get(name, 0.0) + A_SECOND / 60:
+            yield f"{day.day:%d %b}: {name} works {worked:.0f} minutes, and has {most}"

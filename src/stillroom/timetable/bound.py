@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from stillroom.timetable.loads import HANDS, RUN, Load
+from stillroom.timetable.loads import HANDS, RUN, UNWAITED, Load
 
 
 def earliest_end(loads: Sequence[Load], how_many: Mapping[str, int]) -> int:
@@ -26,7 +26,7 @@ def earliest_end(loads: Sequence[Load], how_many: Mapping[str, int]) -> int:
     (120, 60)
     """
     persons = how_many[HANDS]
-    found = [divided(load.prepare_minutes, persons) + load.chain_minutes for load in loads]
+    found = [divided(load.ready_minutes, persons) + load.chain_minutes for load in loads]
     found += prepared_then_longest(loads, persons)
     for key, units in how_many.items():
         found += by_one_thing(loads, key, units, persons)
@@ -47,9 +47,11 @@ def divided(amount: int, among: int) -> int:
 def prepared_then_longest(loads: Sequence[Load], persons: int) -> Iterator[int]:
     """Of the loads with the longest chains: all are prepared, and then one chain at least is still to come."""
     work = 0
+    setups: dict[str, int] = {}
     for load in sorted(loads, key=lambda one: -one.chain_minutes):
-        work += load.prepare_minutes
-        yield divided(work, persons) + load.chain_minutes
+        work += load.prepare_minutes - load.setup_minutes
+        setups[load.name] = max(load.setup_minutes, load.setup_before)
+        yield divided(work + sum(setups.values()), persons) + load.chain_minutes
 
 
 def by_one_thing(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterator[int]:
@@ -77,16 +79,17 @@ def by_runs(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterat
     runs = [(load, part) for load in loads for part in load.parts if part.kind == RUN and (key, 1) in part.takes]
     if len(runs) > units:
         work = sum(sorted(part.minutes for _, part in runs)[:-units])
-        yield min(divided(load.prepare_minutes, persons) + part.start for load, part in runs) + divided(work, units)
+        yield min(divided(load.ready_minutes, persons) + part.start for load, part in runs) + divided(work, units)
 
 
 def use_of(load: Load, key: str, persons: int) -> tuple[int, int, int] | None:
     """Minutes before a load can use a thing, minutes it takes of it, minutes after; None when it does not use it."""
-    parts = [(part, units) for part in load.parts for name, units in part.takes if name == key and part.kind != RUN]
+    waited = [part for part in load.parts if part.kind not in UNWAITED and part.start >= 0]  # jars may be hot before
+    parts = [(part, units) for part in waited for name, units in part.takes if name == key]
     amount = sum(part.minutes * units for part, units in parts)
     if key == HANDS and load.prepare_minutes:
         return 0, amount + load.prepare_minutes, load.chain_minutes - max((part.end for part, _ in parts), default=0)
     if not amount:
         return None
-    head = divided(load.prepare_minutes, persons) + min(part.start for part, _ in parts)
+    head = divided(load.ready_minutes, persons) + min(part.start for part, _ in parts)
     return head, amount, load.chain_minutes - max(part.end for part, _ in parts)

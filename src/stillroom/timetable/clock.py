@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stillroom.household.records import Household
+from stillroom.timetable.counter import COUNTER, COUNTER_SHARES
 from stillroom.timetable.kitchen_day import KitchenDay, kitchen_day
 from stillroom.timetable.listing import steps_of
 from stillroom.timetable.loads import BURNERS, HANDS, RUN, Load, loads_of, piece_key
@@ -15,7 +16,7 @@ from stillroom.timetable.occupied import Occupied, stretch
 from stillroom.timetable.place import Kitchen, Placed
 from stillroom.timetable.search import best_day
 from stillroom.timetable.sessions import Session
-from stillroom.timetable.steps import DayOnClock, Step
+from stillroom.timetable.steps import ROUNDED_MINUTES, DayOnClock, Step
 
 
 @dataclass
@@ -24,6 +25,10 @@ class Carried:
 
     held: list[tuple[str, datetime.datetime, datetime.datetime, int]] = field(default_factory=list)
     free: dict[str, list[datetime.datetime]] = field(default_factory=dict)
+
+    def copy(self) -> Carried:
+        """Give the same, to be carried on apart from this."""
+        return Carried(list(self.held), {key: list(moments) for key, moments in self.free.items()})
 
 
 def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[DayOnClock, ...]:
@@ -43,9 +48,49 @@ def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[Day
     loads = [[load for session in several for load in loads_of(household, session)] for _, several in days]
     for place, (day, several) in enumerate(days):
         later = [(days[other][0], loads[other]) for other in range(place + 1, len(days))]
-        urgent = [replace(load, urgent=wanted_again(day, load, later)) for load in loads[place]]
-        found.append(one_day(household, day, several, urgent, carried))
+        marked = marked_runs(begin(household, day, carried), day, loads[place], later)
+        found.append(one_day(household, day, several, marked, carried))
     return tuple(found)
+
+
+Later = Sequence[tuple[KitchenDay, Sequence[Load]]]
+"""The days that come after with their loads."""
+
+
+def next_day(household: Household, sessions: Sequence[Session], carried: Carried, later: Later = ()) -> DayOnClock:
+    """Put one more day on the clock, and note what runs on from it."""
+    day = kitchen_day(household, sessions[0].day)
+    loads = [load for session in sorted(sessions) for load in loads_of(household, session)]
+    marked = marked_runs(begin(household, day, carried), day, loads, later)
+    return one_day(household, day, sorted(sessions), marked, carried)
+
+
+def marked_runs(
+    kitchen: Kitchen, day: KitchenDay, loads: Sequence[Load], later: Sequence[tuple[KitchenDay, Sequence[Load]]]
+) -> list[Load]:
+    """
+    Say of each load whether it is urgent or for the evening.
+
+    Of several runs in one dryer the short ones come first, and the last is for the evening. So is one whose dryer is
+    busy from the day before until the day is over.
+    """
+    found = []
+    for load in loads:
+        evening = False
+        for run in (part for part in load.parts if part.kind == RUN):
+            alike = sorted(
+                (part.minutes, one.name, one.number)
+                for one in loads
+                for part in one.parts
+                if part.kind == RUN and part.takes == run.takes
+            )
+            there = min((len(kitchen[key].levels) for key, _ in run.takes), default=len(alike))
+            mine = alike.index((run.minutes, load.name, load.number))
+            if len(alike) > there:
+                evening = mine >= there and sum(minutes for minutes, _, _ in alike[: mine + 1 - there]) > 0
+            evening = evening or any(kitchen[key].blocked(units) >> day.open_minutes & 1 for key, units in run.takes)
+        found.append(replace(load, urgent=wanted_again(day, load, later), evening=evening and load.only_runs))
+    return found
 
 
 def wanted_again(day: KitchenDay, load: Load, later: Sequence[tuple[KitchenDay, Sequence[Load]]]) -> bool:
@@ -66,15 +111,30 @@ def one_day(
     kitchen = begin(household, day, carried)
     reasons = {id(load): why_not(kitchen, load) for load in loads}
     fitting = [load for load in loads if not reasons[id(load)]]
-    placed, bound = best_day(kitchen, fitting)
+    placed, bound = best_day(kitchen, fitting, day.open_minutes, day.latest_minutes)
     carry(carried, day, placed)
-    last = max(placed, key=lambda one: (one.ends, one.load.name), default=None)
-    ends = last.ends if last is not None else 0
+    by_day = [one for one in placed if not one.load.evening]
+    last = max(by_day or placed, key=lambda one: (one.ends, one.load.name), default=None)
+    ends = max((one.ends for one in by_day), default=0)
+    evening = max((at(day, one.ends) for one in placed if one.load.evening), default=None)
     steps = steps_of(household, day, placed, sessions, carried.free)
     off = tuple(dict.fromkeys(f"{load.name}: {reasons[id(load)]}" for load in loads if reasons[id(load)]))
-    return DayOnClock(
-        day, steps, at(day, ends), at(day, bound), last.load.name if last is not None else "", off, len(fitting)
-    )
+    last_to_end = last.load.name if last is not None else ""
+    over = tuple(overworked(day, steps))
+    return DayOnClock(day, steps, at(day, ends), at(day, bound), last_to_end, off, len(fitting), evening, over)
+
+
+def overworked(day: KitchenDay, steps: Sequence[Step]) -> Iterator[tuple[str, float]]:
+    """
+    Say who works how many minutes more than his hours that day; only of people whose hours are typed by name.
+
+    Setting up is not counted, as it is not in the plan; the first step of a kind holds it.
+    """
+    for name, minutes in zip(day.names, day.minutes_of_each, strict=True):
+        worked = sum(step.minutes for step in steps if name in step.persons and step.start >= day.starts)
+        worked -= sum(step.setup_minutes / step.hands for step in steps if name in step.persons and step.setup_minutes)
+        if worked > minutes + ROUNDED_MINUTES:
+            yield name, worked - minutes
 
 
 def at(day: KitchenDay, minutes: int) -> datetime.datetime:
@@ -92,7 +152,7 @@ def begin(household: Household, day: KitchenDay, carried: Carried) -> Kitchen:
     occupied = {HANDS: Occupied(day.persons), BURNERS: Occupied(day.burners)}
     for piece in household.equipment:
         there = 0 if piece.free_from is not None and piece.free_from > day.day else piece.how_many
-        occupied[piece_key(piece.name)] = Occupied(there)
+        occupied[piece_key(piece.name)] = Occupied(COUNTER_SHARES if piece.kind == COUNTER and there else there)
     for key, start, end, units in carried.held:
         first, last = minutes_after(day, start), minutes_after(day, end)
         occupied[key].take(stretch(first, last - first), units)
@@ -101,13 +161,14 @@ def begin(household: Household, day: KitchenDay, carried: Carried) -> Kitchen:
 
 def why_not(kitchen: Kitchen, load: Load) -> str:
     """Say why a load can never be put on this day, empty when it can."""
-    for part in load.parts:
-        for key, units in part.takes:
-            there = len(kitchen[key].levels)
-            if units > there:
-                thing = key.removeprefix("piece: ")
-                verb = "is" if there == 1 else "are"
-                return f"it takes {units} {thing} at once, and there {verb} {there or 'none'} that day"
+    for key, units, _, minutes in load.demand:
+        there = len(kitchen[key].levels)
+        if units > there and minutes:
+            thing = key.removeprefix("piece: ")
+            if there == COUNTER_SHARES:
+                return f"a load of it does not find room on the {thing} to cool"
+            verb = "is" if there == 1 else "are"
+            return f"it takes {units} {thing} at once, and there {verb} {there or 'none'} that day"
     return ""
 
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from stillroom.household.records import Household
 
 DAY_MINUTES = 24 * 60
+EVENING_MINUTES = 14 * 60
+"""So long after the day's start somebody is still up to fill a dryer for the night: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -17,7 +19,8 @@ class KitchenDay:
     One day of the kitchen.
 
     `starts` is when the day begins, `open_minutes` how long from then on there is work, `persons` how many pairs of
-    hands there are at once, `burners` how many burners.
+    hands there are at once, `burners` how many burners. `names` are the people's, with `minutes_of_each` at work at
+    most; both are empty where the hours of hands are not typed by name.
     """
 
     day: datetime.date
@@ -25,6 +28,19 @@ class KitchenDay:
     open_minutes: int
     persons: int
     burners: int
+    names: tuple[str, ...] = ()
+    minutes_of_each: tuple[int, ...] = ()
+
+    @property
+    def latest_minutes(self) -> int:
+        """Until when somebody is up to fill a dryer for the night, though the stove's hours are over."""
+        to_midnight = DAY_MINUTES - (self.starts.hour * 60 + self.starts.minute)
+        return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
+
+    @property
+    def latest(self) -> datetime.datetime:
+        """The same as a time."""
+        return self.starts + datetime.timedelta(minutes=self.latest_minutes)
 
 
 def hours_on(household: Household, what: str, day: datetime.date) -> float | None:
@@ -35,14 +51,40 @@ def hours_on(household: Household, what: str, day: datetime.date) -> float | Non
     return None
 
 
+def named_hands(household: Household, day: datetime.date) -> list[tuple[str, float]]:
+    """
+    Give the people whose hours of hands are typed by name, with their hours on a day; only those who have any.
+
+    >>> from stillroom.household.records import Hours, Kitchen
+    >>> day = datetime.date(2026, 8, 15)
+    >>> rows = [Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", 5.0), ("hands: Jo", 3.0))]
+    >>> named_hands(Household(Kitchen(day), hours=tuple(rows)), day)
+    [('Jo', 3.0)]
+    """
+    found = []
+    for row in household.hours:
+        start, colon, name = row.what.partition(":")
+        hours = row.by_weekday[day.weekday()]
+        if colon and start.strip().casefold() == "hands" and name.strip() and hours > 0:
+            found.append((name.strip(), hours))
+    return found
+
+
 def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     """
-    Read one day.
+    Read one day: from when, for how long and with how many hands a day's work fits.
 
-    Stove hours by burners are one stretch, as they are for a canner without hours of its own. Pairs of hands: the
-    fewest whose hours each are no longer than that stretch, at most the people of the household. The day is open for
-    the stretch and, before or after it, each pair of hands' hours; at most until midnight, and until midnight where
-    either has no row.
+    Hours of hands and stove are sums; they do not say at what time of the day they are. They are read so: stove hours
+    by burners are one stretch, as they are for a canner without hours of its own. Pairs of hands: as many as have hours
+    by name that day; without names the fewest whose hours each are no longer than that stretch, at most the people of
+    the household. The day is open for the stretch and, before or after it, each pair of hands' hours; at most until
+    midnight, and until midnight where either has no row.
+
+    A day fits when all that takes hands or the stove is over by then, and nobody who is named works more than his
+    hours. Six hours of hands and a stove of 16 burner-hours on four burners from 8 o'clock on: a stretch of four hours,
+    two pairs of hands with three hours each, and the day fits when it is over by 15:00. Minutes to set up a kind take
+    time on the clock, but are not counted among anybody's hours, as the plan does not count them there. A dryer that
+    is busy until later may be filled again in the evening (`latest_minutes`).
 
     >>> from stillroom.household.records import Hours, Kitchen
     >>> saturday = datetime.date(2026, 8, 15)
@@ -53,6 +95,7 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     (2, 7.0)
     """
     kitchen = household.kitchen
+    named = named_hands(household, day)
     starts = datetime.datetime.combine(day, kitchen.day_starts_at)
     to_midnight = DAY_MINUTES - (starts.hour * 60 + starts.minute)
     hands, stove = hours_on(household, "hands", day), hours_on(household, "stove", day)
@@ -62,6 +105,8 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
         return KitchenDay(day, starts, to_midnight, people or 1, burners)
     together = stove / kitchen.burners if stove is not None and kitchen.burners > 0 else to_midnight / 60
     persons = math.ceil(hands / together - 1e-9) if together > 0 else 1
-    persons = max(1, min(persons, people or persons))
+    persons = len(named) or max(1, min(persons, people or persons))
     minutes = to_midnight if stove is None else round((together + hands / persons) * 60)
-    return KitchenDay(day, starts, min(minutes, to_midnight), persons, burners)
+    names = tuple(name for name, _ in named)
+    of_each = tuple(round(hours * 60) for _, hours in named)
+    return KitchenDay(day, starts, min(minutes, to_midnight), persons, burners, names, of_each)

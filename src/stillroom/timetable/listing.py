@@ -7,17 +7,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from stillroom.household.records import THAW, Household
+from stillroom.timetable.counter import COOLING_MINUTES
 from stillroom.timetable.kitchen_day import KitchenDay, kitchen_day
-from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, Part
+from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
 from stillroom.timetable.sessions import Session
 from stillroom.timetable.steps import KINDS, Step
+from stillroom.timetable.words import SET_UP
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 EVENING = datetime.timedelta(hours=12)
 """So long after the day's start, what is to thaw comes out of the freezer: common practice, no source."""
-COOLING = datetime.timedelta(hours=12)
-"""Jars cool 12 to 24 hours before their seals are checked (USDA Complete Guide to Home Canning, rev. 1994, Guide 1)."""
+COOLING = datetime.timedelta(minutes=COOLING_MINUTES)
 A_DAY = datetime.timedelta(days=1)
 Free = dict[str, list[datetime.datetime]]
 
@@ -76,12 +77,17 @@ def steps_of_load(
         yield Step(
             moment, moment, "prepare", load.prepare_words, load.name, load.number, load.of, containers=load.count
         )
-    for start, end, _ in one.prepare:
+    setting_up = load.setup_minutes
+    for start, end, hands in one.prepare:
+        setup = min(setting_up, (end - start) * hands)
+        setting_up -= setup
+        first = start == one.prepare[0][0]
+        words = load.prepare_words if first else load.prepare_words.removeprefix(SET_UP)
         yield Step(
-            at(day, start), at(day, end), "prepare", load.prepare_words, load.name, load.number, load.of, (), 0,
-            people[id(one), start, end], load.count,
+            at(day, start), at(day, end), "prepare", words, load.name, load.number, load.of, (), 0,
+            people[id(one), start, end], load.count, setup,
         )  # fmt: skip
-    for part in load.parts:
+    for part in (part for part in load.parts if part.kind != STAND):
         start, end = max(0, one.starts + part.start), one.starts + part.end
         inside = tuple(pieces[id(one), key] for key, _ in part.takes if key not in (HANDS, BURNERS))
         held = sum(units for key, units in part.takes if key == BURNERS)
@@ -95,28 +101,27 @@ def steps_of_load(
 def next_morning(
     household: Household, day: KitchenDay, one: Placed, part: Part, inside: tuple[str, ...]
 ) -> Iterator[Step]:
-    """Look after the seals of a canned load, and empty a dryer, when somebody is up."""
+    """Look after the seals of a canned load the next morning, and empty a dryer when somebody is up."""
     load, end = one.load, at(day, one.starts + part.end)
     if part.kind == RUN and part.minutes <= 2 * 24 * 60:
-        moment = when_somebody_is_up(household, end)
+        moment = max(when_somebody_is_up(household, end), end)
         yield Step(
             moment, moment, "empty", "take out, if done", load.name, load.number, load.of, inside, 0, (), load.count
         )
     preserve = next((item for item in household.preserves if item.name == load.name), None)
-    last = max((other.end for other in load.parts if other.takes), default=0)
+    last = max((other.end for other in load.parts if other.takes and other.kind != STAND), default=0)
     if preserve is not None and preserve.way in CANNED and part.takes and part.end == last:
-        moment = when_somebody_is_up(household, end + COOLING)
+        moment = max(end + COOLING, day.starts + A_DAY)
         words = "check the seals; a jar that is open goes into the refrigerator or is processed again within 24 h"
         yield Step(moment, moment, "seals", words, load.name, load.number, load.of, (), 0, (), load.count)
 
 
 def when_somebody_is_up(household: Household, moment: datetime.datetime) -> datetime.datetime:
-    """Give the moment itself where it lies in the hours of its day, else the start of the next day that begins."""
+    """Give the moment itself where it lies between its day's start and its evening, else when the next day starts."""
     day = kitchen_day(household, moment.date())
     if moment <= day.starts:
         return day.starts
-    closes = day.starts + datetime.timedelta(minutes=day.open_minutes)
-    return moment if moment <= closes else day.starts + A_DAY
+    return moment if moment <= day.latest else day.starts + A_DAY
 
 
 def at(day: KitchenDay, minutes: int) -> datetime.datetime:
@@ -126,7 +131,9 @@ def at(day: KitchenDay, minutes: int) -> datetime.datetime:
 
 def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int, int], tuple[str, ...]]:
     """
-    Share the work of hands out among the pairs of hands, by letter; whoever has begun a load goes on with it if free.
+    Share the work of hands out among the pairs of hands, by letter or name; whoever has begun a load goes on with it.
+
+    Of people with hours of their own those come first who have enough of them left.
 
     Never more work at once than there are hands, so the first who is free always does.
     """
@@ -139,16 +146,23 @@ def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int
         if key == HANDS
     ]
     free = [0] * day.persons
+    left = list(day.minutes_of_each) or [0] * day.persons
+    names = day.names or [LETTERS[person % len(LETTERS)] for person in range(day.persons)]
     before: dict[int, tuple[int, ...]] = {}
     found = {}
     for start, end, hands, one in sorted(work, key=lambda job: (job[0], job[1], job[3].load.name, job[3].load.number)):
         mine = before.get(id(one), ())
         idle = [person for person in range(len(free)) if free[person] <= start]
-        chosen = sorted(sorted(idle, key=lambda person: (person not in mine, person))[:hands])
+        if day.names:
+            idle.sort(key=lambda person: (left[person] < end - start, person not in mine, -left[person], person))
+        else:
+            idle.sort(key=lambda person: (person not in mine, person))
+        chosen = sorted(idle[:hands])
         for person in chosen:
             free[person] = end
+            left[person] -= end - start
         before[id(one)] = tuple(chosen)
-        found[id(one), start, end] = tuple(LETTERS[person % len(LETTERS)] for person in chosen)
+        found[id(one), start, end] = tuple(names[person] for person in chosen)
     return found
 
 
@@ -159,9 +173,10 @@ def pieces_of(
     named = {f"piece: {piece.name}": piece for piece in household.equipment}
     work = []
     for one in placed:
-        for key in dict.fromkeys(key for part in one.load.parts for key, _ in part.takes if key in named):
-            parts = [part for part in one.load.parts for other, _ in part.takes if other == key]
-            start, end = min(part.start for part in parts), max(part.end for part in parts)
+        parts = [part for part in one.load.parts if part.kind != STAND]
+        for key in dict.fromkeys(key for part in parts for key, _ in part.takes if key in named):
+            inside = [part for part in parts for other, _ in part.takes if other == key]
+            start, end = min(part.start for part in inside), max(part.end for part in inside)
             work.append((at(day, one.starts + start), at(day, one.starts + end), key, one))
     found = {}
     for begins, ends, key, one in sorted(

@@ -3,17 +3,22 @@ The work of one load as a chain of parts with whole minutes: what each takes of 
 
 How the hands' minutes of a load fall into preparing, filling and taking out is common practice, no source: minutes each
 are spent on preparing, two thirds of the minutes a load on filling, the rest on taking out. Heating one jar more than
-the load needs is common practice too.
+the load needs is common practice too; so is the pot of hot water they stand in, on a burner of its own where the
+stove has more than one (with a single burner they get hot water from the tap, for the load itself needs it). The
+minutes to set up a kind come before the first of its loads that day.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from stillroom.handbook.cautions import STERILISE_UNDER_MINUTES
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
+from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_shares
 from stillroom.timetable.sessions import ALMOST, Session, shares
 from stillroom.timetable.words import (
     boil_jars_words,
@@ -25,12 +30,15 @@ from stillroom.timetable.words import (
     prepare_words,
     process_words,
     run_words,
+    set_up_words,
     take_out_words,
     vent_words,
 )
 
 HANDS, BURNERS = "hands", "burners"
-RUN = "run"
+RUN, STAND = "run", "stand"
+UNWAITED = (RUN, STAND)
+"""What goes on by itself and is not waited for: a dryer or a crock; jars that cool on the counter."""
 DAY_MINUTES = 24 * 60
 JARS_HOT_MINUTES = 10
 STERILISE_MINUTES = 10
@@ -72,9 +80,12 @@ class Load:
     """
     One load of a preserve, or one crop for the freezer.
 
-    `prepare_minutes` are minutes of one pair of hands; several may share them, and they may be interrupted. The chain
+    `prepare_minutes` are minutes of one pair of hands, `setup_minutes` of them to set up the kind; several may share
+    them, and they may be interrupted. `setup_before` are those of a load before it that set up for this one too. The
+    chain
     of `parts` follows when they are done, at once or later. A chain that ends in a `run` leaves a dryer or a crock to
-    itself; it is `urgent` when that is wanted again before a late start would have it free.
+    itself; it is `urgent` when that is wanted again before a late start would have it free, and for the `evening` when
+    its dryer is busy until the day's other work is over.
     """
 
     name: str
@@ -86,16 +97,43 @@ class Load:
     parts: tuple[Part, ...] = ()
     keeps_days: float = math.inf
     urgent: bool = False
+    evening: bool = False
+    setup_minutes: int = 0
+    setup_before: int = 0
+
+    @property
+    def ready_minutes(self) -> int:
+        """Minutes of hands before its chain can begin: its own preparing, and the setting up of its kind."""
+        return self.prepare_minutes + self.setup_before
 
     @property
     def chain_minutes(self) -> int:
         """Minutes from the start of the chain to the end of what is waited for; a run is not."""
-        return max((part.end for part in self.parts if part.takes and part.kind != RUN), default=0)
+        return max((part.end for part in self.parts if part.takes and part.kind not in UNWAITED), default=0)
+
+    @cached_property
+    def demand(self) -> tuple[tuple[str, int, int, int], ...]:
+        """What the chain takes as (key, how many, start, minutes); parts that overlap are added up."""
+        found = []
+        for key in dict.fromkeys(key for part in self.parts for key, _ in part.takes):
+            uses = [(part.start, part.end, units) for part in self.parts for name, units in part.takes if name == key]
+            edges = sorted({edge for start, end, _ in uses for edge in (start, end)})
+            for start, end in itertools.pairwise(edges):
+                units = sum(one for first, last, one in uses if first <= start and end <= last)
+                if units:
+                    found.append((key, units, start, end - start))
+        return tuple(found)
 
     @property
     def runs(self) -> bool:
         """Whether it ends in a dryer, a crock or the like, which is not waited for."""
         return any(part.kind == RUN for part in self.parts)
+
+    @property
+    def only_runs(self) -> bool:
+        """Whether nothing follows its preparing but a run that holds no burner."""
+        keys = {key for part in self.parts for key, _ in part.takes}
+        return bool(self.parts) and all(part.kind == RUN for part in self.parts) and BURNERS not in keys
 
     @property
     def like(self) -> tuple[object, ...]:
@@ -114,7 +152,23 @@ def up(minutes: float) -> int:
 
 
 def loads_of(household: Household, session: Session) -> Iterator[Load]:
-    """Split one line of the plan into its loads; a crop taken out of the freezer takes nobody's time."""
+    """
+    Split one line of the plan into its loads; a crop taken out of the freezer takes nobody's time.
+
+    The first of them has the minutes to set up its kind.
+    """
+    minutes = up(household.kitchen.setup_hours_a_kind * 60)
+    for load in loads_without_setup(household, session):
+        if load.number == 1 and minutes:
+            more = load.prepare_minutes + minutes
+            words = set_up_words(load.prepare_words)
+            yield replace(load, prepare_minutes=more, prepare_words=words, setup_minutes=minutes)
+        else:
+            yield replace(load, setup_before=minutes)
+
+
+def loads_without_setup(household: Household, session: Session) -> Iterator[Load]:
+    """Split one line of the plan into its loads."""
     crops = {crop.name: crop for crop in household.crops}
     if session.name.startswith(FREEZE_WHOLE):
         crop = crops[session.name.removeprefix(FREEZE_WHOLE)]
@@ -169,8 +223,10 @@ def in_equipment(
         return Load(preserve.name, *which, count, hands, words, (*first, run), keeps_days)
     boiled = boil_minutes(household, preserve)
     shifted = tuple(Part(one.kind, one.words, max(0, boiled - cook), one.minutes, one.takes) for one in first)
-    parts = [*shifted, *jar_parts(preserve, last, count, max(cook, boiled), boiled)]
+    own_burner = household.kitchen.burners >= 2
+    parts = [*shifted, *jar_parts(preserve, last, count, max(cook, boiled), boiled, own_burner=own_burner)]
     parts += canner_parts(preserve, last, count, max(cook, boiled), earlier)
+    parts += stand_parts(household, preserve, count, max(part.end for part in parts))
     prepare = up(preserve.hands_minutes_each * count)
     words = prepare_words(preserve, alone=False)
     return Load(preserve.name, *which, count, prepare, words, tuple(parts), keeps_days)
@@ -188,14 +244,24 @@ def boil_minutes(household: Household, preserve: Preserve) -> int:
     return STERILISE_MINUTES + math.ceil((household.kitchen.altitude_ft or 0.0) / 1000)
 
 
-def jar_parts(preserve: Preserve, last: Equipment, count: int, filled_at: int, boiled: int) -> list[Part]:
+def stand_parts(household: Household, preserve: Preserve, count: int, out_at: int) -> Iterator[Part]:
+    """Let jars stand on the counter to cool, for the least of the published hours; only where a counter is typed."""
+    counter, shares = counter_of(household), counter_shares(household, preserve, count)
+    if counter is not None and shares and preserve.way in CANNED:
+        yield Part(STAND, "stand to cool", out_at, COOLING_MINUTES, ((piece_key(counter.name), shares),))
+
+
+def jar_parts(
+    preserve: Preserve, last: Equipment, count: int, filled_at: int, boiled: int, *, own_burner: bool
+) -> list[Part]:
     """Heat the jars, or boil them in the canner where they have to be sterilised."""
     if preserve.way not in CANNED:
         return []
     if boiled:
         takes = ((piece_key(last.name), 1), *burners(last))
         return [Part("boil jars", boil_jars_words(count, boiled), filled_at - boiled, boiled, takes)]
-    return [Part("jars", jars_words(count), filled_at - JARS_HOT_MINUTES, JARS_HOT_MINUTES)]
+    takes = ((BURNERS, 1),) if own_burner else ()
+    return [Part("jars", jars_words(count), filled_at - JARS_HOT_MINUTES, JARS_HOT_MINUTES, takes)]
 
 
 def burners(piece: Equipment) -> Takes:

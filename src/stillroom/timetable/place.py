@@ -64,17 +64,23 @@ def place_one(occupied: Kitchen, load: Load) -> Placed:
 def barred(occupied: Kitchen, load: Load) -> int:
     """Give the minutes at which the chain of a load cannot begin."""
     found = 0
-    for part in load.parts:
-        for key, units in part.takes:
-            found |= starts_barred(occupied[key].blocked(units), part.minutes) >> part.start
+    for key, units, start, minutes in load.demand:
+        blocked = occupied[key].blocked(units)
+        if start >= 0:
+            found |= starts_barred(blocked, minutes) >> start
+        elif blocked:
+            found |= starts_barred(blocked, minutes) << -start
+            for early in range(-start):
+                if blocked & stretch(0, early + start + minutes):
+                    found |= 1 << early
     return found
 
 
 def take_chain(occupied: Kitchen, load: Load, starts: int) -> None:
     """Note what the chain of a load takes."""
-    for part in load.parts:
-        for key, units in part.takes:
-            occupied[key].take(stretch(starts + part.start, part.minutes), units)
+    for key, units, start, minutes in load.demand:
+        first = max(0, starts + start)
+        occupied[key].take(stretch(first, starts + start + minutes - first), units)
 
 
 def free_hands(hands: Occupied, shortest: int, until: int) -> list[int]:
@@ -87,7 +93,8 @@ def forward(hands: Occupied, needed: int, earliest: int) -> list[int]:
     """
     Give the minutes in which so many minutes of work are done soonest, one entry for each pair of hands that shares it.
 
-    Work may be interrupted and shared.
+    Work may be interrupted and shared. All who are at it in the end stop together, so it may be a few minutes more,
+    less than one for each: nobody turns to something else for a single minute.
 
     >>> two = Occupied(2)
     >>> two.take(stretch(10, 10))
@@ -105,7 +112,8 @@ def forward(hands: Occupied, needed: int, earliest: int) -> list[int]:
             high = middle
         else:
             low = middle + 1
-    return trimmed([one & stretch(0, low) for one in free], needed, low - 1)
+    early = [one & stretch(0, low) for one in free]
+    return [one for one in early if one]
 
 
 def backward(hands: Occupied, needed: int, latest: int) -> list[int] | None:
@@ -131,16 +139,6 @@ def backward(hands: Occupied, needed: int, latest: int) -> list[int] | None:
             high = middle - 1
     late = [one >> low << low for one in free]
     return [one for one in late if one]
-
-
-def trimmed(minutes: list[int], needed: int, edge: int) -> list[int]:
-    """Give back what was taken too much of, at the minute at the edge."""
-    over = sum(one.bit_count() for one in minutes) - needed
-    for place in reversed(range(len(minutes))):
-        if over > 0 and minutes[place] >> edge & 1:
-            minutes[place] ^= 1 << edge
-            over -= 1
-    return [one for one in minutes if one]
 
 
 def end_of(minutes: Sequence[int]) -> int:

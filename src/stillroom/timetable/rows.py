@@ -49,14 +49,33 @@ def clock_messages(clock: Sequence[DayOnClock]) -> Iterator[Row]:
         for words in day.left_off:
             fix = "write 0 in Fix beside it, or change what it is made in"
             yield message(day.day, f"cannot be put on the clock: {words}", fix)
-        if day.over_minutes:
-            what = (
-                f"runs until {moment_words(day.ends, day.day)}, {over_words(day.over_minutes)} past its hours "
-                f"({day.kitchen.starts:%H:%M} to {moment_words(day.closes, day.day)}, read from the hours of hands and "
-                f"stove with {pairs_words(day.kitchen.persons)}); {day.last_to_end} ends last"
-            )
-            fix = f"move {day.last_to_end} to another day (write 0 in Fix beside it), begin earlier, or stay on longer"
-            yield message(day.day, what, fix)
+        for name, minutes in day.overworked:
+            what = f"does not suit all: {name} works {over_words(minutes)} more than the hours typed"
+            yield message(day.day, what, f"do it with somebody else, or write more hours for {name}")
+        if day.evening_ends is not None and day.evening_ends > day.kitchen.latest:
+            yield late_dryer(day, day.evening_ends)
+        if day.ends > day.closes:
+            yield past_its_hours(day)
+
+
+def late_dryer(day: DayOnClock, filled: datetime.datetime) -> Row:
+    """Say that a dryer would have to be filled when nobody is up."""
+    until = moment_words(day.kitchen.latest, day.day)
+    name = next((step.name for step in day.steps if step.kind == "run" and step.start == filled), "")
+    what = f"has a dryer to be filled at {moment_words(filled, day.day)}, later than anybody is up ({until})"
+    return message(day.day, f"{what}; it is of {name}", f"make less of {name} that day (write it in Fix beside it)")
+
+
+def past_its_hours(day: DayOnClock) -> Row:
+    """Say that a day runs past its hours."""
+    past = (day.ends - day.closes).total_seconds() / 60
+    what = (
+        f"runs until {moment_words(day.ends, day.day)}, {over_words(past)} past its hours "
+        f"({day.kitchen.starts:%H:%M} to {moment_words(day.closes, day.day)}, read from the hours of hands and "
+        f"stove with {pairs_words(day.kitchen.persons)}); {day.last_to_end} ends last"
+    )
+    fix = f"move {day.last_to_end} to another day (write 0 in Fix beside it), begin earlier, or stay on longer"
+    return message(day.day, what, fix)
 
 
 def message(day: datetime.date, what: str, fix: str) -> Row:

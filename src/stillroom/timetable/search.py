@@ -3,21 +3,30 @@
 from __future__ import annotations
 
 import itertools
+import math
+import random
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 from stillroom.timetable.bound import earliest_end
 from stillroom.timetable.loads import HANDS, Load
 from stillroom.timetable.occupied import stretch
 from stillroom.timetable.place import Kitchen, Placed, backward, place
 
-MOST_PLACED = 2000
+MOST_PLACED = 3000
 """Loads put down for one day, all orders tried together; a limit of work, not of time, so that a day always comes out
 the same."""
+WARM_MINUTES = 30.0
+"""An order that ends so much later is still taken now and then at first as the next to walk on from, later hardly."""
+MOST_IDLE = 300
+"""After so many draws of orders that were all tried before there is nothing new to be tried."""
 
 Order = tuple[Load, ...]
-Worth = tuple[int, int, int]
-"""When the last urgent run starts, when the day ends, how long prepared food waits; the least is the best."""
+Worth = tuple[int, bool, int, int, int, int]
+"""
+By how much the day is too late, whether its last dryer is, when the last urgent run starts, when the day ends, and its
+evening, how long prepared food waits; the least is the best.
+"""
 
 RULES: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
     ("what keeps the shortest", lambda load: (load.keeps_days, -load.chain_minutes)),
@@ -29,74 +38,139 @@ RULES: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
 """What comes first, by each rule. In all of them urgent runs are first and other runs last; then the names decide."""
 
 
-def best_day(kitchen: Kitchen, loads: Sequence[Load]) -> tuple[list[Placed], int]:
+def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) -> tuple[list[Placed], int]:
     """
-    Give the best day found, and the earliest that any could end; both are the same however the loads are listed.
+    Give the best day found, and the earliest that any could end but for what is left for the evening.
 
-    Each rule is tried, then one load after another is moved in the best order, as long as that betters it.
+    Both are the same however the loads are listed. The day is open until `closes`, in minutes from its start, and a
+    dryer may be filled until `latest`. Each rule is tried; then one load after another is moved in the best order, as
+    long as that betters it; then it is walked on from there, worse orders too, until the bound is met or the tries are
+    used up.
     """
-    bound = earliest_end(loads, {key: len(one.levels) for key, one in kitchen.items()})
-    bound = max([bound, *(place(kitchen, [load])[0].ends for load in loads)])
-    tried: set[tuple[tuple[object, ...], ...]] = set()
-    best: tuple[Worth, Order, list[Placed]] | None = None
-    for order in rule_orders(loads):
-        found = attempt(kitchen, order, tried)
-        if found is not None and (best is None or found[0] < best[0]):
-            best = found
-    if best is None:
+    by_day = [load for load in loads if not load.evening]
+    bound = earliest_end(by_day, {key: len(one.levels) for key, one in kitchen.items()})
+    bound = max([bound, *(place(kitchen, [load])[0].ends for load in by_day)])
+    search = Search(kitchen, bound, closes, latest)
+    found = [one for order in rule_orders(loads) if (one := search.attempt(order)) is not None]
+    if not found:
         return [], bound
-    best = bettered(kitchen, best, bound, tried)
-    return late_preparing(kitchen, best[2]), bound
+    best = search.bettered(min(found, key=lambda one: one[0]))
+    return late_preparing(kitchen, search.from_near(best)[2]), bound
+
+
+Found = tuple[Worth, Order, list[Placed]]
+"""How good an order is, the order, and its loads on the clock."""
+
+
+@dataclass
+class Search:
+    """A day's search: what there is, when it could end at the earliest, when it should, and the orders tried."""
+
+    kitchen: Kitchen
+    bound: int
+    closes: int
+    latest: int
+    tried: set[tuple[tuple[object, ...], ...]] = field(default_factory=set)
+    placed: int = 0
+
+    def attempt(self, order: Order) -> Found | None:
+        """Put one order on the clock, loads of a kind by their number; None when one just like it was tried before."""
+        order = by_number(order)
+        like = tuple(load.like for load in order)
+        if like in self.tried:
+            return None
+        self.tried.add(like)
+        self.placed += len(order)
+        placed = place(self.kitchen, order)
+        return worth(placed, self.closes, self.latest), order, placed
+
+    def done(self, best: Found) -> bool:
+        """Whether nothing can be better, or the tries are used up."""
+        _, late, _, ends, _, _ = best[0]
+        return (ends <= self.bound and not late) or self.placed >= MOST_PLACED
+
+    def bettered(self, best: Found) -> Found:
+        """Move one load at a time, as long as the day gets better."""
+        better = True
+        while better:
+            better = False
+            for order in moved(best[1]):
+                if self.done(best):
+                    return best
+                found = self.attempt(order)
+                if found is not None and found[0] < best[0]:
+                    best, better = found, True
+                    break
+        return best
+
+    def from_near(self, best: Found) -> Found:
+        """Walk on from the best order by small changes, also where none betters it; drawn alike every time."""
+        chance = random.Random(len(best[1]))
+        here, idle = best, 0
+        while len(best[1]) > 2 and idle < MOST_IDLE and not self.done(best):
+            found = self.attempt(drawn(here[1], chance))
+            idle = idle + 1 if found is None else 0
+            if found is None:
+                continue
+            warm = WARM_MINUTES * (1 - self.placed / MOST_PLACED) + 1
+            worse = sum(found[0][:4]) - sum(here[0][:4])
+            if worse <= 0 or chance.random() < math.exp(-worse / warm):
+                here = found
+            best = min(best, found, key=lambda one: one[0])
+        return best
+
+
+def drawn(order: Order, chance: random.Random) -> Order:
+    """Give the order with two loads exchanged, or with one elsewhere."""
+    loads = list(order)
+    one, other = chance.sample(range(len(loads)), 2)
+    if chance.random() < 0.5:
+        loads[one], loads[other] = loads[other], loads[one]
+    else:
+        loads.insert(other, loads.pop(one))
+    return tuple(loads)
 
 
 def rule_orders(loads: Sequence[Load]) -> Iterator[Order]:
-    """Give the order of each rule."""
-    for _, rule in RULES:
-        yield tuple(sorted(loads, key=lambda load: (turn(load), *rule(load), load.name, load.number)))
+    """Give the order of each rule; where something is for the evening, also with the other runs first."""
+    evening = any(load.evening for load in loads)
+    for early in (False, True) if evening else (False,):
+        for _, rule in RULES:
+            yield tuple(sorted(loads, key=lambda load: (turn(load, early=early), *rule(load), load.name, load.number)))
 
 
-def turn(load: Load) -> int:
-    """Urgent runs first, other runs last."""
-    return 1 if not load.runs else 0 if load.urgent else 2
+def turn(load: Load, *, early: bool) -> int:
+    """Urgent runs first, other runs last unless they are to be early, those for the evening after all."""
+    return 3 if load.evening else 1 if not load.runs else 0 if load.urgent or early else 2
 
 
-def attempt(
-    kitchen: Kitchen, order: Order, tried: set[tuple[tuple[object, ...], ...]]
-) -> tuple[Worth, Order, list[Placed]] | None:
-    """Put one order on the clock; None when one just like it was tried before."""
-    like = tuple(load.like for load in order)
-    if like in tried:
-        return None
-    tried.add(like)
-    placed = place(kitchen, order)
-    return worth(placed), order, placed
+def by_number(order: Order) -> Order:
+    """
+    Put the loads of each kind by their number in the places that they have: the first sets up for all.
+
+    What is for the evening comes after all.
+    """
+    order = tuple(sorted(order, key=lambda load: load.evening))
+    mine = {name: iter(sorted(loads, key=lambda load: load.number)) for name, loads in of_a_kind(order).items()}
+    return tuple(next(mine[load.name]) for load in order)
 
 
-def worth(placed: Sequence[Placed]) -> Worth:
-    """When the last urgent run starts, when the day ends, and for how many minutes prepared food waits."""
+def of_a_kind(order: Order) -> dict[str, list[Load]]:
+    """The loads of each kind."""
+    found: dict[str, list[Load]] = {}
+    for load in order:
+        found.setdefault(load.name, []).append(load)
+    return found
+
+
+def worth(placed: Sequence[Placed], closes: int, latest: int) -> Worth:
+    """Whether it gets late, when the last urgent run starts, when day and evening end, how long prepared food waits."""
     urgent = max((one.starts for one in placed if one.load.urgent), default=0)
     waiting = sum(one.starts - one.prepared for one in placed if one.load.parts)
-    return urgent, max((one.ends for one in placed), default=0), waiting
-
-
-def bettered(
-    kitchen: Kitchen,
-    best: tuple[Worth, Order, list[Placed]],
-    bound: int,
-    tried: set[tuple[tuple[object, ...], ...]],
-) -> tuple[Worth, Order, list[Placed]]:
-    """Move one load at a time, as long as the day gets better, the bound is not met and tries remain."""
-    better = True
-    while better and best[0][1] > bound:
-        better = False
-        for order in moved(best[1]):
-            if len(tried) * len(order) >= MOST_PLACED:
-                return best
-            found = attempt(kitchen, order, tried)
-            if found is not None and found[0] < best[0]:
-                best, better = found, True
-                break
-    return best
+    evening = max((one.ends for one in placed if one.load.evening), default=0)
+    by_day = max((one.ends for one in placed if not one.load.evening), default=0)
+    last_run = max((one.ends for one in placed if one.load.only_runs), default=0)
+    return max(0, by_day - closes), last_run > latest, urgent, by_day, evening, waiting
 
 
 def moved(order: Order) -> Iterator[Order]:
@@ -114,10 +188,9 @@ def late_preparing(kitchen: Kitchen, placed: Sequence[Placed]) -> list[Placed]:
     """
     hands = kitchen[HANDS].copy()
     for one in placed:
-        for part in one.load.parts:
-            for key, units in part.takes:
-                if key == HANDS:
-                    hands.take(stretch(one.starts + part.start, part.minutes), units)
+        for key, units, start, length in one.load.demand:
+            if key == HANDS:
+                hands.take(stretch(one.starts + start, length), units)
     later = {}
     due = {id(one): one.starts if one.load.parts else one.prepared for one in placed}
     for one in sorted(placed, key=lambda one: (-due[id(one)], one.load.name, one.load.number)):

@@ -12,6 +12,10 @@ KINDS = (
     "take out", "pack", "run",
 )  # fmt: skip
 """Every kind of step, in the order in which steps of one minute are listed."""
+HEARD = ("cook", "jars", "boil jars", "heat", "vent", "process")
+"""Kinds that take no hands all the time, but somebody within earshot: a pot is stirred, a pressure has to be kept."""
+ROUNDED_MINUTES = 5
+"""So much more than their hours people may work for all the minutes of a day that were rounded up."""
 
 
 @dataclass(frozen=True)
@@ -20,7 +24,8 @@ class Step:
     One step: from when to when, what to do, for what, in what, with how many hands and burners.
 
     `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are the letters of the
-    pairs of hands at it, `equipment` the pieces it is in, `containers` how many it is about.
+    pairs of hands at it, or their names, `equipment` the pieces it is in, `containers` how many it is about. Of the
+    minutes of all hands, `setup_minutes` are to set up the kind.
     """
 
     start: datetime.datetime
@@ -34,6 +39,7 @@ class Step:
     burners: int = 0
     persons: tuple[str, ...] = ()
     containers: float = 0.0
+    setup_minutes: float = 0.0
 
     @property
     def minutes(self) -> float:
@@ -45,14 +51,21 @@ class Step:
         """How many pairs of hands are at it."""
         return len(self.persons)
 
+    @property
+    def heard(self) -> bool:
+        """Whether nobody is at it, but somebody has to stay within earshot."""
+        return not self.persons and self.kind in HEARD
+
 
 @dataclass(frozen=True)
 class DayOnClock:
     """
     One day on the clock.
 
-    `ends` is when nothing needs hands or burners any more; `could_end` the earliest that any order could end, proved.
-    `last_to_end` names the load that ends last. `left_off` says what could not be put on the clock at all, and why.
+    `ends` is when nothing needs hands or burners any more, but for a dryer that is filled again in the evening, which
+    is done by `evening_ends`; `could_end` the earliest that any order could end, proved. `last_to_end` names the load
+    that ends last, `overworked` who works how many minutes more than is typed by name. `left_off` says what could not
+    be put on the clock at all, and why.
     """
 
     kitchen: KitchenDay
@@ -62,6 +75,8 @@ class DayOnClock:
     last_to_end: str = ""
     left_off: tuple[str, ...] = ()
     loads: int = field(default=0)
+    evening_ends: datetime.datetime | None = None
+    overworked: tuple[tuple[str, float], ...] = ()
 
     @property
     def day(self) -> datetime.date:
@@ -75,8 +90,15 @@ class DayOnClock:
 
     @property
     def over_minutes(self) -> float:
-        """By how much the day runs past its hours; 0 when it does not."""
-        return max(0.0, (self.ends - self.closes).total_seconds() / 60)
+        """By how much the day runs past its hours, or its evening past the time somebody is up; 0 when it does not."""
+        evening = self.kitchen.starts if self.evening_ends is None else self.evening_ends
+        late = max(self.ends - self.closes, evening - self.kitchen.latest)
+        return max(0.0, late.total_seconds() / 60)
+
+    @property
+    def fits(self) -> bool:
+        """Whether all of it is on the clock, within the day's hours and everybody's own."""
+        return not (self.over_minutes or self.left_off or self.overworked)
 
     @property
     def gap(self) -> float:

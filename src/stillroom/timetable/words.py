@@ -43,6 +43,19 @@ def prepare_words(preserve: Preserve, *, alone: bool) -> str:
     return "wash, prepare and put up" if alone else "wash and prepare"
 
 
+SET_UP = "set up; "
+
+
+def set_up_words(words: str) -> str:
+    """
+    Words for the first work of a kind that day.
+
+    >>> set_up_words("wash and prepare")
+    'set up; wash and prepare'
+    """
+    return f"{SET_UP}{words}"
+
+
 def cook_words(preserve: Preserve) -> str:
     """Words for the stove's own minutes."""
     if preserve.way == "frozen":
