@@ -10,16 +10,21 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.planning.strategies import households
+from tests.planning.test_published_cases import wyndor
 
 from stillroom.household import examples
-from stillroom.household.examples import TUESDAY, home, jar, need
-from stillroom.household.records import Container, Household, Lid, Lot
+from stillroom.household.examples import TUESDAY, bag, home, jar, need
+from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
+from stillroom.pages.limits_object import an_hour, gain_object
+from stillroom.pages.limits_words import gives
 from stillroom.planning.build import build
 from stillroom.planning.limits import find_limits
 from stillroom.planning.limits.catalogue import catalogue
 from stillroom.planning.limits.find import Held, LimitsFound
 from stillroom.planning.limits.gains import gain_of
+from stillroom.planning.limits.ranges import Range, ranges
 from stillroom.planning.limits.replan import filled_by, quick_plan
+from stillroom.planning.limits.trial import Trial, tried
 from stillroom.planning.solve import plan
 
 
@@ -66,7 +71,98 @@ def test_with_lids_to_spare_a_dozen_jars_give_ten_and_help_no_longer_after_that(
     held = found_for(jars_and_lids(lids=40.0))["jars"]
     assert held.one_more.needs == pytest.approx({"juice": 10.0}, abs=0.01)
     assert held.one_more.helps
-    assert (held.helps_to, held.seen_end) == (12.0, True)
+    assert held.range is not None
+    assert (held.range.helps_to, held.range.seen_end) == (1, True)
+
+
+def each_jar_counts(jars: float, kg: float = 60.0) -> Household:
+    """60 kg of tomatoes at 1 kg a jar, 60 jars wanted, each worth the same: needs are not filled evenly."""
+    household = home(
+        (jar("juice", "tomato", 1.0),),
+        (Lot("tomato", TUESDAY, kg),),
+        (need("juice", kg, importance=1),),
+        kitchen={"fill_needs_evenly": False},
+    )
+    return replace(household, containers=(Container("jar", "jar", 1.0, None, jars),))
+
+
+def test_a_gain_holds_both_ways_as_far_as_each_jar_counts() -> None:
+    """34 jars: each of the 2 dozen there counts one, and so do 2 dozen more; of a third dozen 2, and then none."""
+    assert found_for(each_jar_counts(34.0))["jars"].range == Range(helps_to=3, seen_end=True, least=-2, most=2)
+
+
+def test_the_end_is_found_between_the_doublings_and_said_when_it_was_not_seen() -> None:
+    """4 jars and 60 kg: 4 dozen more make 52, 5 dozen all 60. With 200 kg even the eighth dozen counts; no further."""
+    found = found_for(each_jar_counts(4.0))["jars"].range
+    assert found is not None
+    assert (found.helps_to, found.seen_end, found.least) == (5, True, 0)
+    found = found_for(each_jar_counts(4.0, 200.0))["jars"].range
+    assert found is not None
+    assert (found.helps_to, found.seen_end, found.most) == (8, False, 8)
+
+
+def test_wyndor_oven_hours_help_up_to_the_published_18() -> None:
+    """12 hours, each worth 1.5 from 6 to 18 (Hillier & Lieberman): 6 more help, and no further one."""
+    household = wyndor()
+    facts, decide = build(household)
+    hands = next(limit for limit in catalogue(facts, decide) if limit.words == "hands in later weeks")
+    oven = replace(hands, name="oven", step=1.0)
+    at_hand = plan(household)
+    base = Trial(household, at_hand, quick_plan(household))
+    one_more = tried(replace(base, more=((oven, 1.0),)))
+    found = ranges(base, {oven: one_more}, None)[oven]
+    assert (found.helps_to, found.seen_end, found.most) == (6, True, 6)
+    assert found.least <= -6
+
+
+def soup_by_the_hour() -> Household:
+    """40 kg of beans, a bag of soup takes 1 kg and an hour of hands, 40 wanted; 4 hours on each of two days: 8 bags."""
+    soup = bag("soup", "bean", 1.0, hands_minutes_each=60.0)
+    wanted = need("soup", 40, importance=1, unit="bag", meals_each=2.0, shop_price=3.0)
+    hours = (Hours("hands", (4.0,) * 7, 0.0),)
+    return home((soup,), (Lot("bean", TUESDAY, 40.0),), (wanted,), hours=hours)
+
+
+def test_hours_say_what_they_give_by_the_hour() -> None:
+    """An evening of 3 hours: 3 bags, 6 meals, which is 1 bag an hour. An hour more each day: 2 bags in 2 hours."""
+    household = soup_by_the_hour()
+    found = found_for(household)
+    tuesday, both = found["hands on Tue 18 Aug"], found["hands over the 2 days"]
+    assert tuesday.one_more.needs == pytest.approx({"soup": 3.0}, abs=0.01)
+    assert tuesday.one_more.containers == pytest.approx({"soup": 3.0}, abs=0.01)
+    assert both.one_more.needs == pytest.approx({"soup": 2.0}, abs=0.01)
+    assert gives(household, tuesday).startswith("3 bags soup (6 meals); ")
+    assert gives(household, tuesday).endswith("; that is 1 bag soup (2 meals) an hour")
+    figures = gain_object(household, tuesday.one_more)
+    assert figures["shop_worth"] == pytest.approx(9.0, abs=0.01)
+    assert (figures["containers"], figures["meals"]) == (pytest.approx(3.0), pytest.approx(6.0, abs=0.02))
+    assert an_hour(household, tuesday) == {
+        "containers": pytest.approx(1.0),
+        "meals": pytest.approx(2.0, abs=0.01),
+        "hours": 3.0,
+    }
+
+
+def test_a_fixed_line_that_is_kept_better_helps_before_the_list() -> None:
+    """6 bags are fixed on Tuesday, no more and no fewer, where 4 hours make 4: an evening more keeps the other 2."""
+    household = replace(soup_by_the_hour(), plan_lines=(PlanLine(TUESDAY, 1, "soup", fix=6.0),))
+    held = found_for(household)["hands on Tue 18 Aug"]
+    assert held.one_more.kept_fixed == pytest.approx(2.0, abs=0.01)
+    assert held.one_more.helps
+    assert gives(household, held).startswith("2 more of what is fixed; 2 bags soup")
+
+
+def test_a_dozen_lids_that_only_save_money_say_so() -> None:
+    """10 kg, 10 jars, 4 lids and 6 to be bought at 0.25: a dozen lids on hand save 1.50, and the list gains nothing."""
+    household = home(
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 10.0),), (need("juice", 10, importance=1),)
+    )
+    containers = (Container("jar", "jar", 1.0, None, 10.0, lid="lid"),)
+    household = replace(household, containers=containers, lids=(Lid("lid", 4.0, price=0.25, can_buy=6.0),))
+    held = found_for(household)["lids"]
+    assert not held.one_more.helps
+    assert held.one_more.spent == pytest.approx(-1.5, abs=0.01)
+    assert gives(household, held) == "nothing on the list; 1.50 less to buy"
 
 
 def test_a_plan_that_fills_the_list_and_uses_nothing_up_has_no_limits() -> None:
@@ -87,8 +183,8 @@ def test_two_processes_find_the_same_as_none() -> None:
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
         spread = find_limits(household, found, executor)
     alone = find_limits(household, found)
-    assert [(held.limit.words, held.one_more, held.one_less, held.helps_to) for held in spread.held] == [
-        (held.limit.words, held.one_more, held.one_less, held.helps_to) for held in alone.held
+    assert [(held.limit.words, held.one_more, held.one_less, held.range) for held in spread.held] == [
+        (held.limit.words, held.one_more, held.one_less, held.range) for held in alone.held
     ]
 
 
@@ -105,3 +201,17 @@ def test_more_of_anything_never_gives_less(household: Household, which: int) -> 
     before = replace(quick_plan(household, at_hand), filled=filled_by(household, at_hand))
     more = quick_plan(limit.loosened(household, limit.step), at_hand, before, needs_only=True)
     assert not gain_of(household, before, more).hurts
+
+
+@settings(max_examples=15, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@given(household=households())
+def test_whatever_is_found_more_never_hurts_and_less_never_helps(household: Household) -> None:
+    """The whole search on random households: every gain, pair and range makes sense, every plan inside is audited."""
+    found = find_limits(household, plan(household))
+    for held in found.held:
+        assert not held.one_more.hurts
+        assert held.one_less is None or not held.one_less.helps
+        assert held.with_other is None or held.with_other[1].helps
+        if held.range is not None:
+            assert held.range.least <= 0 < held.range.helps_to
+            assert held.range.most >= 1

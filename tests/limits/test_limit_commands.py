@@ -66,7 +66,7 @@ def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: 
 def test_why_a_need_falls_short_names_the_lids(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["why", str(kitchen), "juice"]) == 0
     said = capsys.readouterr().out
-    assert "juice falls short by 9 quarts." in said
+    assert "juice falls short by 9 quarts (18 meals)." in said
     assert "keeps what it has: lids." in said
 
 
@@ -76,7 +76,7 @@ def test_why_not_more_of_a_preserve_says_that_it_cannot_be_made(
     assert run(["why", str(kitchen), "Tomato Juice, quart"]) == 0
     said = capsys.readouterr().out
     assert "5 of tomato juice, quart are in the plan." in said
-    assert "7 more cannot be made: lids." in said
+    assert "7 more cannot be made, for want of: lids." in said
     assert run(["why", str(kitchen), "jiuce"]) == 2
     assert "did you mean *juice*?" in capsys.readouterr().err
 
@@ -96,6 +96,23 @@ def test_suppose_sets_cases_side_by_side_and_writes_only_a_copy(
     assert [cell.value for cell in sheet[2]][5:] == pytest.approx([5, 9, 0], abs=0.01)
     assert run(["suppose", str(kitchen), "lids +4", "--out", str(kitchen)]) == 2
     assert digest(kitchen) == before
+
+
+def test_the_sheet_suppose_has_every_line_of_the_json_unrounded_and_a_second_one_finds_its_own_name(
+    kitchen: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first, second = tmp_path / "first.xlsx", tmp_path / "second.xlsx"
+    assert run(["suppose", str(kitchen), "lids +4", "vs", "no juice", "--out", str(first), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    lines = [line for part in ("coverage", "whole", "plan") for line in found[part]]
+    rows = list(load_workbook(first)["Suppose"].iter_rows(min_row=2, values_only=True))
+    rows = [row for row in rows if row[3] is not None]
+    assert [row[3] for row in rows] == [line["what"] for line in lines]
+    assert [list(row[5:]) for row in rows] == [[line["as_it_is"], *line["cases"]] for line in lines]
+    assert run(["suppose", str(first), "lids +4", "--out", str(second)]) == 0
+    sheets = [sheet for sheet in load_workbook(second) if sheet.title.startswith("Suppose")]
+    assert len(sheets) == 2
+    assert len({name for sheet in sheets for name in sheet.tables}) == 2
 
 
 def test_suppose_as_json_says_a_change_it_cannot_read(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -16,6 +16,9 @@ SPACES = {
     "cellar": "cellar_free_litres",
 }
 """The field of the kitchen that says how much room a place has."""
+
+HANDS = "hands"
+"""The row of hours that the plan goes by; rows of single people's hands begin with it and a colon."""
 
 
 def more_containers(household: Household, name: str, count: float) -> Household:
@@ -100,7 +103,8 @@ def with_hours(
     Hours of one thing changed on these weekdays (Monday is 0), and in later weeks when `weeks`; never below none.
 
     A thing without a row of hours has no limit and stays so. Where later weeks have their hours from the seven days
-    they do not follow by themselves.
+    they do not follow by themselves. Rows of single people's hands (`hands: Ann`) and the hands add up: a person's
+    hours change the hands by as much, and the hands' are shared out among the people as theirs are.
 
     >>> from stillroom.household.tiny import tiny_household
     >>> with_hours(tiny_household(), "hands", lambda hours: 0.0, (5,), weeks=False).hours[0].by_weekday
@@ -114,8 +118,72 @@ def with_hours(
         later = max(0.0, change(row.each_later_week)) if weeks else row.each_later_week
         return replace(row, by_weekday=by_weekday, each_later_week=later)
 
-    rows = (changed(row) if row.what.casefold() == what.casefold() else row for row in household.hours)
-    return replace(household, hours=tuple(rows))
+    rows = tuple(changed(row) if row.what.casefold() == what.casefold() else row for row in household.hours)
+    if what.casefold() == HANDS:
+        rows = shared_out(household.hours, rows)
+    elif is_a_person(what):
+        rows = added_up(household.hours, rows)
+    return replace(household, hours=rows)
+
+
+def is_a_person(what: str) -> bool:
+    """
+    Whether a row of hours is that of one person's hands.
+
+    >>> is_a_person("hands: Ann"), is_a_person("hands")
+    (True, False)
+    """
+    return what.casefold().startswith(f"{HANDS}:")
+
+
+def figures(row: Hours) -> tuple[float, ...]:
+    """The hours of the seven days and of each later week, in one row."""
+    return (*row.by_weekday, row.each_later_week)
+
+
+def with_figures(row: Hours, hours: Sequence[float]) -> Hours:
+    """The row with other hours, as `figures` gives them; never below none."""
+    least_none = tuple(max(0.0, each) for each in hours)
+    return replace(row, by_weekday=least_none[:-1], each_later_week=least_none[-1])
+
+
+def added_up(before: Sequence[Hours], rows: Sequence[Hours]) -> tuple[Hours, ...]:
+    """The rows where the hands have more or less by what the rows of single people have more or less than before."""
+    people = [(figures(old), figures(new)) for old, new in zip(before, rows, strict=True) if is_a_person(old.what)]
+    away = [sum(new[place] - old[place] for old, new in people) for place in range(8)]
+    return tuple(
+        with_figures(row, [hours + by for hours, by in zip(figures(row), away, strict=True)])
+        if row.what.casefold() == HANDS
+        else row
+        for row in rows
+    )
+
+
+def shared_out(before: Sequence[Hours], rows: Sequence[Hours]) -> tuple[Hours, ...]:
+    """
+    The rows where every person has so many times the hours as the hands together have; alike where nobody had any.
+
+    >>> rows = [Hours(what, (hours,) * 7, 10.0) for what, hours in (("hands", 4.0), ("hands: Ann", 3.0))]
+    >>> shared_out(rows, [Hours("hands", (6.0,) * 7, 10.0), rows[1]])[1].by_weekday[0]
+    4.5
+    """
+    place = next((number for number, row in enumerate(before) if row.what.casefold() == HANDS), None)
+    people = sum(is_a_person(row.what) for row in rows)
+    if place is None or not people:
+        return tuple(rows)
+    was, now = figures(before[place]), figures(rows[place])
+    return tuple(
+        with_figures(
+            row,
+            [
+                hours if new == old else hours * new / old if old > 0 else new / people
+                for hours, old, new in zip(figures(row), was, now, strict=True)
+            ],
+        )
+        if is_a_person(row.what)
+        else row
+        for row in rows
+    )
 
 
 def more_equipment(household: Household, name: str, count: int) -> Household:

@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
+from concurrent.futures import Executor, Future
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.errors import StillroomError, WorkbookRefused
+from stillroom.errors import WorkbookRefused
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.way import Reading, read_workbook
+from stillroom.pages.way import Reading, audited_plan, read_workbook
 from stillroom.pages.workers import two_workers
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from stillroom.planning.limits import LimitsFound
+    from stillroom.planning.limits.quick import Quick
 
 Tell = Callable[[str], None]
 
@@ -33,32 +35,22 @@ class Limited:
     found: LimitsFound
 
 
+def readable(path: Path, today: datetime.date) -> Reading:
+    """Read a workbook that is to be planned; raises WorkbookRefused when something stops the plan."""
+    reading = read_workbook(path, today)
+    if reading.stops:
+        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
+    return reading
+
+
 def planned_again(path: Path, today: datetime.date, tell: Tell) -> tuple[Reading, Household, Plan]:
     """
     Read a workbook and plan it in full, as `plan` would; nothing is written.
 
     Raises WorkbookRefused when something stops the plan, StillroomError when the plan breaks a rule.
     """
-    reading = read_workbook(path, today)
-    if reading.stops:
-        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
-    tell("setting up the kitchen")
-    from stillroom.planning.solve import plan
-
-    household = still_to_do(reading.household)
-    found = plan(household, None, lambda aim: tell(f"planning: {aim}"))
-    refuse_broken(household, found)
-    return reading, household, found
-
-
-def refuse_broken(household: Household, plan: Plan) -> None:
-    """Raise StillroomError when a plan does not keep every rule."""
-    from stillroom.household.audit import broken_rules
-
-    broken = broken_rules(household, plan)
-    if broken:
-        msg = "the plan that was found does not keep every rule, so it is not used: " + "; ".join(broken[:5])
-        raise StillroomError(msg)
+    reading = readable(path, today)
+    return reading, *audited_plan(reading, None, tell)
 
 
 def limits_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = True) -> Limited:
@@ -68,10 +60,28 @@ def limits_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = T
     Raises what `planned_again` raises.
     """
     with two_workers(wanted=workers) as executor:
-        reading, household, found = planned_again(path, today, tell)
-        from stillroom.planning.limits import find_limits
+        reading = readable(path, today)
+        tell("setting up the kitchen")
+        from stillroom.planning.limits import begun_ahead
 
-        return Limited(reading, household, found, find_limits(household, found, executor, tell))
+        first = still_to_do(reading.household)
+        ahead = begun_ahead(first, executor)
+        household, plan = audited_plan(reading, None, tell)
+        found = limits_found(household, plan, executor, tell, ahead if household == first else None)
+        return Limited(reading, household, plan, found)
+
+
+def limits_found(
+    household: Household,
+    plan: Plan,
+    executor: Executor | None,
+    tell: Tell,
+    ahead: Future[Quick] | None = None,
+) -> LimitsFound:
+    """What holds a full plan of a household back; see `find_limits`."""
+    from stillroom.planning.limits import find_limits
+
+    return find_limits(household, plan, executor, tell, ahead)
 
 
 def write_limits(limited: Limited) -> tuple[str, ...]:
@@ -105,6 +115,6 @@ def limits_view(limited: Limited, end: Sequence[str] = ()) -> RenderableType:
 def limits_json(limited: Limited) -> str:
     """The same for other programs."""
     from stillroom.pages.as_json import text
-    from stillroom.pages.limits_words import limits_object
+    from stillroom.pages.limits_object import limits_object
 
     return text(limits_object(limited.household, limited.found))

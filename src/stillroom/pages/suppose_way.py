@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
 from stillroom.household.suppose import ALL_OF_THEM, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.cases import case_of
+from stillroom.household.tighter import Tighter
 from stillroom.pages.limits_way import planned_again
 from stillroom.pages.way import Reading, read_workbook
 from stillroom.pages.workers import two_workers
@@ -64,14 +66,40 @@ def suppose(path: Path, changes: Sequence[str], today: datetime.date, tell: Tell
         raise WorkbookRefused(dict.fromkeys(problem for _, stops in settled for problem in stops))
     with two_workers(wanted=workers and len(cases) > 1) as executor:
         reading, household, plan = planned_again(path, today, tell)
-        from stillroom.planning.suppose import plan_cases
+        return beside_it(reading, household, plan, cases, settled, executor, tell)
 
-        sound = [still_to_do(changed) for changed, stops in settled if not stops]
-        found = iter(plan_cases(household, plan, sound, executor, tell))
+
+def beside_it(
+    reading: Reading,
+    household: Household,
+    plan: Plan,
+    cases: Sequence[Case],
+    settled: Sequence[tuple[Household, tuple[Problem, ...]]],
+    executor: Executor | None,
+    tell: Tell,
+) -> Supposed:
+    """
+    Plan the cases that nothing stops beside a plan of the household as it is.
+
+    `settled` are the cases' households as the handbook settled them, with what stops them.
+    """
+    from stillroom.planning.suppose import plan_cases
+
+    as_typed = replace(household, tighter=Tighter())
+    sound = [still_to_do(changed) for changed, stops in settled if not stops]
+    found = iter(plan_cases(as_typed, plan, sound, executor, tell, plan_on_the_clock))
     plans = tuple(None if stops else next(found) for _, stops in settled)
     beside = [None if one is None else (changed, one) for (changed, _), one in zip(settled, plans, strict=True)]
     lines = side_by_side([(household, plan), *beside])
-    return Supposed(reading, household, plan, cases, tuple(stops for _, stops in settled), plans, lines)
+    return Supposed(reading, household, plan, tuple(cases), tuple(stops for _, stops in settled), plans, lines)
+
+
+def plan_on_the_clock(household: Household) -> Plan:
+    """Plan a household so that every day fits the clock, as `plan` would; can run in another process."""
+    from stillroom.pages.fit_clock import plan_that_fits
+    from stillroom.planning.hedge.solve import hedged_plan
+
+    return plan_that_fits(household, hedged_plan, lambda _: None)[1]
 
 
 def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem, ...]]:

@@ -37,13 +37,13 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
     """The cases, then what differs, part by part, biggest first."""
     parts: list[RenderableType] = [cases_part(supposed)]
     for part, words in PART.items():
-        lines = [line for line in supposed.lines if line.part == part]
+        lines = [line for line in supposed.lines if line.part == part and seen_to_differ(line)]
         if lines:
             parts.append(Group(heading(words, "only what differs"), lines_table(supposed, lines[:MOST_LINES])))
             if len(lines) > MOST_LINES:
                 more = f"and {len(lines) - MOST_LINES} smaller differences; all of them with --json or --out"
                 parts.append(indented(Text(more, QUIET)))
-    if not supposed.lines and any(plan is not None for plan in supposed.plans):
+    if len(parts) == 1 and any(plan is not None for plan in supposed.plans):
         parts.append(Text("Nothing would change."))
     unproved = [letter(number) for number, plan in enumerate(supposed.plans) if plan is not None and not proved(plan)]
     if unproved:
@@ -51,6 +51,12 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
     if end:
         parts.append(Group(*(Text(line) for line in end)))
     return spaced(parts)
+
+
+def seen_to_differ(line: Line) -> bool:
+    """Whether any case has another figure than the plan as it is once they are rounded for the kitchen."""
+    first, *others = (figure_words(line, figure) for figure in line.figures)
+    return any(words not in (first, "-") for words in others)
 
 
 def proved(plan: object) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
+from functools import partial
 
 from stillroom.errors import StillroomError
 from stillroom.household.audit import broken_rules
@@ -13,6 +14,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine
 from stillroom.planning.limits.replan import sendable, sendable_plan
 from stillroom.planning.solve import plan
 
+Planner = Callable[[Household], Plan]
 Tell = Callable[[str], None]
 
 
@@ -22,9 +24,10 @@ def plan_cases(
     cases: Sequence[Household],
     executor: Executor | None = None,
     tell: Tell = lambda _: None,
+    planner: Planner = plan,
 ) -> tuple[Plan, ...]:
     """
-    The full plan of every case; `cases` are settled households.
+    The full plan of every case; `cases` are settled households and `planner` plans one, in another process if need be.
 
     The plan as it is stands for the last plan, so that a case differs from it only where it must. A case that is the
     household itself has the same inputs, so its plan is that plan. Raises StillroomError when a plan breaks a rule.
@@ -32,7 +35,8 @@ def plan_cases(
     households = [sendable(from_plan(case, plan_as_it_is)) for case in cases]
     different = [place for place, case in enumerate(cases) if case != as_it_is]
     tasks = [households[place] for place in different]
-    results = map(plan_case, tasks) if executor is None else executor.map(plan_case, tasks)
+    work = partial(plan_case, planner)
+    results = map(work, tasks) if executor is None else executor.map(work, tasks)
     found = [plan_as_it_is] * len(cases)
     for count, (place, result) in enumerate(zip(different, results, strict=True), start=1):
         found[place] = result
@@ -40,9 +44,9 @@ def plan_cases(
     return tuple(found)
 
 
-def plan_case(household: Household) -> Plan:
+def plan_case(planner: Planner, household: Household) -> Plan:
     """One case planned and audited; can run in another process."""
-    found = plan(household)
+    found = planner(household)
     broken = broken_rules(household, found)
     if broken:
         msg = "the plan of a case does not keep every rule: " + "; ".join(broken[:3])

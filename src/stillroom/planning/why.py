@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
+from stillroom.household.answer.words import amount_words, unit_words
 from stillroom.household.plan import Plan
-from stillroom.household.records import Household, Preserve
+from stillroom.household.records import Household, Need, Preserve
 from stillroom.planning.breaches import EFFORT, let_make_go
 from stillroom.planning.build import build
 from stillroom.planning.decisions import Decisions
@@ -15,8 +16,8 @@ from stillroom.planning.expressions import Sum, at_least
 from stillroom.planning.facts import Facts, Fix
 from stillroom.planning.handover import Solver
 from stillroom.planning.limits.catalogue import Limit, catalogue
-from stillroom.planning.limits.find import takers
 from stillroom.planning.limits.gains import Gain, gain_of
+from stillroom.planning.limits.pairs import takers
 from stillroom.planning.limits.replan import filled_by, quick_plan
 
 NEAR = 0.01
@@ -144,19 +145,28 @@ def in_the_way_of(household: Household, facts: Facts, decide: Decisions, names: 
                 rows = (*rows, *every)
             found.append(replace(limit, rows=rows))
     groups = [need for need in facts.needs if {item.name for item in facts.groups.get(need.name, ())} & set(names)]
-    found += [
-        of_rows("enough", f"at most {need.at_most:g} of {need.name}", decide.name("at_most", need.name))
-        for need in groups
-    ]
+    found += [of_rows("enough", room_words(need), decide.name("at_most", need.name)) for need in groups]
     for name in names:
         if name not in facts.need_of:
             rows = (decide.name("no_purpose", name), decide.name("no_purpose_in_weeks", name))
-            found.append(of_rows("purpose", f"{name} counts toward no need", *rows))
+            found.append(of_rows("purpose", f"a need that {name} counts toward", *rows))
     used = {line.item for item in facts.preserves if item.name in names for line in item.ingredients}
     for name in sorted(used & set(facts.users)):
         rows = tuple(decide.name("preserve_balance", name, period.label) for period in facts.periods)
         found.append(of_rows("preserve", f"{name} on the shelf", *rows))
     return tuple(found)
+
+
+def room_words(need: Need) -> str:
+    """
+    That the list has enough of a need, as a limit.
+
+    >>> room_words(Need("tomato juice", 20, 27, unit="quart"))
+    'room on the list for tomato juice (at most 27 quarts)'
+    """
+    unit = unit_words(need.at_most, need.unit) if need.unit else ""
+    most = " ".join(part for part in ("at most", amount_words(need.at_most, need.unit), unit) if part)
+    return f"room on the list for {need.name} ({most})"
 
 
 def of_rows(kind: str, words: str, *rows: str) -> Limit:

@@ -110,9 +110,10 @@ FORMS: tuple[Form, ...] = (
     ),
     form(
         "HOURS DAY N",
-        "hours of hands, stove or a row of Hours: N, +N, -N or xN; a day, every day or later weeks",
+        "hours of hands, one person's (hands: Ann), stove or a row of Hours: N, +N, -N or xN; a day, every day"
+        " or later weeks",
         "hands Sat 0",
-        r"(?P<name>\w[\w ]*?)(?:\s+(?P<days>(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun|every day|each day|later weeks"
+        r"(?P<name>\w[\w :.'’-]*?)(?:\s+(?P<days>(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun|every day|each day|later weeks"
         r"|each later week)[\w ,]*?))?\s+(?P<sign>[-+−x×]?)\s*(?P<figure>[\d.,/½¼¾]+)(?:\s*h(?:ours?)?)?",
         wishes.hours,
     ),

@@ -10,8 +10,8 @@ from typing import Any
 from stillroom.household.amounts import shown
 from stillroom.household.answer.words import WEEKDAY_NAMES, day_words, listed
 from stillroom.household.measures import find_unit, to_kg
-from stillroom.household.more import with_hours
-from stillroom.household.names import key
+from stillroom.household.more import HANDS, is_a_person, with_hours
+from stillroom.household.names import Names, key
 from stillroom.household.records import FREEZE_WHOLE, THAW, WEEKDAYS, Household, PlanLine
 from stillroom.household.suppose.naming import (
     amount,
@@ -99,8 +99,8 @@ def wanted(household: Household, found: re.Match[str]) -> Changed:
 
 
 def hours(household: Household, found: re.Match[str]) -> Changed:
-    """`hands Sat 0`, `stove +2`, `hands Sun x0.5`, `hands later weeks -5`."""
-    _, name = find(household, found["name"], ("hours",))
+    """`hands Sat 0`, `stove +2`, `hands: Ann Sun x0.5`, `hands later weeks -5`."""
+    name = person_named(household, found["name"]) or find(household, found["name"], ("hours",))[1]
     if not found["days"] and name in names_of(household, "equipment"):
         raise wrong(
             f"*{name} {found['sign']}{found['figure']}* does not say on which days", f"write {name} every day ..."
@@ -116,6 +116,22 @@ def hours(household: Household, found: re.Match[str]) -> Changed:
     said = {"+": f"{shown(figure)} h more", "-": f"{shown(figure)} h less", "x": f"{shown(figure)} times the hours"}
     much = said.get(sign, f"{shown(figure)} h")
     return with_hours(household, name, change, days, weeks=weeks), f"{name}: {much} {words}"
+
+
+def person_named(household: Household, text: str) -> str | None:
+    """
+    The row of hours of one person's hands, named as in Hours (`hands: Ann`) or by the person alone; None for others.
+
+    >>> from stillroom.household.records import Hours, Kitchen
+    >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), hours=(Hours("hands: Ann", (2.0,) * 7, 8.0),))
+    >>> person_named(home, "hands: ann"), person_named(home, "Ann"), person_named(home, "hands")
+    ('hands: Ann', 'hands: Ann', None)
+    """
+    start, _, rest = text.partition(":" if ":" in text else " ")
+    person = rest if key(start) == HANDS and rest.strip() else text
+    people = Names("person", (row.what.partition(":")[2] for row in household.hours if is_a_person(row.what)))
+    known = people.find(person)
+    return None if known is None else next(row.what for row in household.hours if row.what.partition(":")[2] == known)
 
 
 def days_meant(text: str) -> tuple[tuple[int, ...], bool, str]:

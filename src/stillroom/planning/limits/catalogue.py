@@ -35,7 +35,8 @@ class Limit:
     `rows` are the rows of the programme that stand for it, `unit` and `shown` how an amount of the inside unit is said.
     `step` is one natural unit more in the inside unit, `step_words` how that is called, `price` what it costs (None:
     it has no price); `less` and `less_words` are a natural unit less, 0 where none is asked about. Hours lie on
-    `weekdays` (Monday is 0) and, when `weeks`, in later weeks; more of a crop comes in on `day` (None: the first one).
+    `weekdays` (Monday is 0) and, when `weeks`, in later weeks, and a natural unit more is `hours` of them in all; more
+    of a crop comes in on `day` (None: the first one).
     """
 
     kind: str
@@ -51,6 +52,7 @@ class Limit:
     less_words: str = ""
     weekdays: tuple[int, ...] = ()
     weeks: bool = False
+    hours: float = 0.0
     day: datetime.date | None = None
 
     def loosened(self, household: Household, amount: float) -> Household:
@@ -190,17 +192,20 @@ def hours(facts: Facts, decide: Decisions) -> Iterator[Limit]:
             if len(days) > 1:
                 said = f"an evening more {whose} {when} ({EVENING_HOURS:.0f} h each)"
             words = f"{what} on {when}" if len(days) == 1 else f"{what} {when}"
-            yield Limit("hours", what, words, rows, "h", 1.0, EVENING_HOURS, said, weekdays=(number,))
+            in_all = EVENING_HOURS * len(days)
+            yield Limit("hours", what, words, rows, "h", 1.0, EVENING_HOURS, said, weekdays=(number,), hours=in_all)
         if len(facts.singles) > 1:
             rows = tuple(decide.name(rule, day.label) for day in facts.singles)
             weekdays = tuple(sorted({day.first_day.weekday() for day in facts.singles}))
             said = f"an hour more {whose} every day ({len(facts.singles)} h)"
             words = f"{what} over the {len(facts.singles)} days"
-            yield Limit("hours", what, words, rows, "h", 1.0, 1.0, said, weekdays=weekdays)
+            in_all = float(len(facts.singles))
+            yield Limit("hours", what, words, rows, "h", 1.0, 1.0, said, weekdays=weekdays, hours=in_all)
         if weeks:
             rows = tuple(decide.name(rule, week.label) for week in weeks)
             said = f"an evening more {whose} in each later week ({EVENING_HOURS:.0f} h each)"
-            yield Limit("hours", what, f"{what} in later weeks", rows, "h", 1.0, EVENING_HOURS, said, weeks=True)
+            words, in_all = f"{what} in later weeks", EVENING_HOURS * len(weeks)
+            yield Limit("hours", what, words, rows, "h", 1.0, EVENING_HOURS, said, weeks=True, hours=in_all)
 
 
 def by_weekday(facts: Facts) -> list[list[Period]]:

@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
-
-import highspy
 
 from stillroom.errors import StillroomError
-from stillroom.household.answer.sums import Sums
 from stillroom.household.audit import broken_rules
 from stillroom.household.plan import AimResult, Plan
 from stillroom.household.records import Household
@@ -20,61 +15,48 @@ from stillroom.planning.decisions import Decisions
 from stillroom.planning.expressions import Sum, at_least
 from stillroom.planning.facts import Facts
 from stillroom.planning.handover import Effort, Solver
-from stillroom.planning.limits.start import columns_of
+from stillroom.planning.limits.early import keeps_every_row, reach_from, relaxed
+from stillroom.planning.limits.quick import (
+    WORTH_SAYING_KG,
+    WORTH_SAYING_MONEY,
+    Quick,
+    changed,
+    filled_by,
+    gained,
+    margin,
+    no_gain_up_to,
+    sendable,
+    sendable_plan,
+    spent_by,
+)
+from stillroom.planning.limits.start import columns_from, columns_of
 from stillroom.planning.read_off import read_off
 from stillroom.planning.solve import Search, reach, without_idle_setups
 
-WORTH_SAYING_KG = 0.5
-"""A change of the crop fed, as its aim weighs it, below which it is neither looked for nor said: about a pound."""
-
-GIVEN_UP = 4e-4
-"""What earlier needs aims may give up together, as a share of them: so much more of a later one is no sure gain."""
+__all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "relaxed", "sendable", "sendable_plan"]
 
 
-@dataclass(frozen=True)
-class Quick:
+@dataclass
+class Again:
     """
-    What a quick plan reaches: plain figures that can be sent from one process to another.
+    A quick plan on its way: the search, what was reached before, and the aims reached now.
 
-    `aims` are fixed lines and needs at the moment they were reached, before a later aim gave anything up. `filled` is
-    how far each need is filled, at most as wanted, in its unit; `fed_kg` is what is fed or spoils; `spent` is money.
-    `made` counts containers by preserve. `fed` is the aim of that name, None when only the needs were asked for.
+    `stands` says that the plan at hand keeps every rule and has everything that was reached before, so that an aim may
+    end as soon as it is sure that nothing is gained.
     """
 
-    aims: tuple[AimResult, ...]
-    filled: Mapping[str, float]
-    fed_kg: float
-    spent: float
-    made: Mapping[str, float] = field(default_factory=dict)
-    fed: AimResult | None = None
+    search: Search
+    before: Quick | None
+    stands: bool
+    reached: list[AimResult] = field(default_factory=list)
 
-    @property
-    def proved(self) -> bool:
-        """Whether every fixed line and every need is proved to be as good as it can be."""
-        return all(aim.proved for aim in self.aims)
+    def was(self, aim: Aim) -> AimResult | None:
+        """What an aim reached before."""
+        return None if self.before is None else self.before.aim(aim.name)
 
-
-def sendable(household: Household) -> Household:
-    """Give the same household in plain mappings, so that it can be sent to another process."""
-    return replace(household, needs=tuple(replace(need, counts=dict(need.counts)) for need in household.needs))
-
-
-def sendable_plan(plan: Plan) -> Plan:
-    """Give the same plan in plain mappings, so that it can be sent to another process."""
-    plain: dict[str, Any] = {name: dict(value) for name, value in vars(plan).items() if isinstance(value, Mapping)}
-    return replace(plan, **plain)
-
-
-def filled_by(household: Household, plan: Plan) -> dict[str, float]:
-    """How far a plan fills each need, what is good on the shelf included, at most as wanted; in the need's unit."""
-    sums = Sums(household, plan)
-    found = {}
-    for need in household.needs:
-        there = sum(
-            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in need.counts.items()
-        )
-        found[need.name] = max(0.0, min(need.wanted, there))
-    return found
+    def needs_changed(self) -> bool:
+        """Whether fixed lines or needs surely gained or lost against before."""
+        return self.before is None or changed(self.reached, self.before.aims)
 
 
 def quick_plan(
@@ -83,6 +65,7 @@ def quick_plan(
     before: Quick | None = None,
     *,
     needs_only: bool = False,
+    aims_only: bool = False,
     forced: tuple[str, float] | None = None,
 ) -> Quick:
     """
@@ -91,106 +74,85 @@ def quick_plan(
     The same aims in the same order as a full plan, but without least change and hands. With `before`, what the plan at
     hand reached: a need aim that is not proved to gain is held where it was, and within the needs as little as possible
     of what each need had is lost, so that a difference between the two is a gain or a loss and not another way to the
-    same end. With `needs_only` money and crop fed are left as they fall. `forced` is a preserve and how many
-    of it are to be made at least, whatever that costs; it must be possible.
+    same end. Where both are given the search starts from what `before` ended with, and an aim ends as soon as it is
+    sure that it does not gain.
+
+    With `needs_only` money and crop fed are left as they fall, with `aims_only` also what each need has; without a plan
+    at hand that ends at the first importance that surely changes. `forced` is a preserve and how many of it are to be
+    made at least, whatever that costs; it must be possible.
 
     Raises StillroomError when the plan found does not pass the audit.
     """
     facts, decide = build(household)
-    lost = loss_terms(facts, decide, {} if before is None else before.filled)
+    filled = {} if before is None else before.filled
+    lost = loss_terms(facts, decide, filled)
     if forced is not None:
         decide.programme.add("forced", at_least(decide.made(forced[0]), forced[1]))
-    solver = Solver(decide.programme)
-    search = Search(facts, decide, solver)
+    again = Again(Search(facts, decide, Solver(decide.programme)), before, stands=False)
     if at_hand is not None and forced is None:
-        search.best = columns_of(facts, decide, at_hand, {} if before is None else before.filled)
-    every = aims_for(facts)
-    reached: list[AimResult] = []
-    for aim in every:
+        start_from(again, at_hand)
+    reach_needs(again, to_the_end=not aims_only or at_hand is not None)
+    if lost and not aims_only and again.needs_changed():
+        reach(again.search, Aim("as it was", "shares", lambda _facts, _decide: lost, gap=0.01, patient_gap=0.01))
+    if needs_only or aims_only:
+        return read_quick(again.search, tuple(again.reached))
+    money, fed = (next(aim for aim in aims_for(facts) if aim.name == name) for name in ("money", "fed"))
+    spent = reached_later(again, money, WORTH_SAYING_MONEY)
+    return read_quick(again.search, tuple(again.reached), spent, reached_later(again, fed, WORTH_SAYING_KG))
+
+
+def start_from(again: Again, at_hand: Plan) -> None:
+    """Begin the search with what was reached before, or else with the plan at hand."""
+    search, before = again.search, again.before
+    if before is not None and before.columns:
+        columns = columns_from(search.facts, search.decide, before.columns, before.filled)
+        again.stands = keeps_every_row(search.solver, columns)
+        search.best = columns
+    if not again.stands:
+        search.best = columns_of(search.facts, search.decide, at_hand, {} if before is None else before.filled)
+
+
+def reach_needs(again: Again, *, to_the_end: bool) -> None:
+    """Reach fixed lines and needs; not to the end is until the first of them that surely changes."""
+    for aim in aims_for(again.search.facts):
         if aim.name.startswith(("fixed", "needs")):
-            reached.append(reached_first(search, aim, before, margin(reached)))
-    fed = None
-    if lost and (before is None or changed(reached, before)):
-        reach(search, Aim("as it was", "shares", lambda _facts, _decide: lost, gap=0.01, patient_gap=0.01))
-    if not needs_only:
-        reach(search, next(aim for aim in every if aim.name == "money"))
-        fed = reached_fed(search, next(aim for aim in every if aim.name == "fed"), before)
-    return read_quick(search, tuple(reached), fed)
+            again.reached.append(reached_first(again, aim))
+            if not to_the_end and again.before is not None and again.needs_changed():
+                return
 
 
-def search_needs(search: Search) -> list[AimResult]:
-    """What the search has reached of fixed lines and needs."""
-    return [result for result in search.results if result.name.startswith(("fixed", "needs"))]
+def reached_first(again: Again, aim: Aim) -> AimResult:
+    """
+    Reach an aim and hold it; where nothing is proved to be gained by the change, hold it where it was before.
 
-
-def relaxed(search: Search, aim: Aim) -> float:
-    """The least that an aim could be if nothing had to be whole; minus infinity when that is not found."""
-    solver = search.solver
-    kinds = highspy.HighsVarType
-    whole = [column for column, is_whole in enumerate(solver.whole) if is_whole]
-    for column in whole:
-        solver.highs.changeColIntegrality(column, kinds.kContinuous)
-    kept, solver.whole = solver.whole, [False] * len(solver.whole)
-    solver.aim_at(solver.vector(aim.terms(search.facts, search.decide)), most=False)
-    outcome = solver.run(None, Effort())
-    solver.whole = kept
-    for column in whole:
-        solver.highs.changeColIntegrality(column, kinds.kInteger)
-    return outcome.value if outcome.found else -math.inf
-
-
-def margin(earlier: Sequence[AimResult]) -> float:
-    """How much of a needs aim the slack of the earlier ones could buy, in points: no less of a gain is sure."""
-    return GIVEN_UP * sum(abs(aim.value) for aim in earlier if aim.name.startswith("needs"))
-
-
-def reached_first(search: Search, aim: Aim, before: Quick | None, unsure: float) -> AimResult:
-    """Reach an aim and hold it; where nothing is proved to be gained by the change, hold it where it was before."""
-    was = None if before is None else next((one for one in before.aims if one.name == aim.name), None)
+    Against what was reached before it is reached only to a quarter of what the slack of earlier aims might give it.
+    """
+    search, was, unsure = again.search, again.was(aim), margin(again.reached)
+    if was is not None:
+        aim = replace(aim, close_enough=max(aim.close_enough, unsure / 4))
+    if was is not None and aim.most and again.stands:
+        found = reach_from(search, aim, was, no_gain_up_to(was, unsure))
+        again.stands = not gained(found, was, unsure)
+        return found
     reach(search, aim)
     found = search.results[-1]
-    if aim.most and was is not None and search.solver.held and not gained(found, was, unsure):
+    if was is None:
+        return found
+    if aim.most and search.solver.held and not gained(found, was, unsure):
         slack = max(aim.slack_share * abs(was.value), aim.least_slack)
         search.solver.rehold(min(found.value, was.value) - slack)
+    again.stands = again.stands and not aim.most and found.value >= was.value - aim.least_slack
     return found
 
 
-def changed(reached: Sequence[AimResult], before: Quick) -> bool:
-    """Whether some needs aim surely gained or lost; when none did, what each need has is one way among equals."""
-    for place, (now, was) in enumerate(zip(reached, before.aims, strict=True)):
-        unsure = margin(reached[:place])
-        if now.name.startswith("needs") and (gained(now, was, unsure) or gained(was, now, unsure)):
-            return True
-    return False
-
-
-def reached_fed(search: Search, aim: Aim, before: Quick | None) -> AimResult:
-    """
-    Reach the least crop fed; not where it could not fall by as much as is worth saying.
-
-    What it could fall to is asked of the relaxed programme, in a tenth of the time: nothing whole does better.
-    """
-    if before is not None and before.fed is not None:
-        at_best = relaxed(search, aim)
-        if at_best > before.fed.value - WORTH_SAYING_KG and not changed(search_needs(search), before):
-            return replace(before.fed, bound=min(before.fed.bound, before.fed.value))
-    reach(search, aim)
-    return search.results[-1]
-
-
-def gained(now: AimResult, was: AimResult, unsure: float = 0.0) -> bool:
-    """
-    Whether an aim to be made most is surely better than before: above what was proved to be the most then.
-
-    By more than `unsure`, what the slack of earlier aims may have bought.
-
-    >>> was = AimResult("needs 1", 10.0, "points", 10.001, True)
-    >>> gained(AimResult("needs 1", 10.0005, "points", 10.001, True), was)
-    False
-    >>> gained(AimResult("needs 1", 10.2, "points", 10.2, True), was)
-    True
-    """
-    return now.value > max(was.bound, was.value) + unsure + 1e-6 * max(1.0, abs(was.value))
+def reached_later(again: Again, aim: Aim, worth_saying: float) -> AimResult:
+    """Reach the least money or crop fed, unless the needs are as before and it cannot fall by what is worth saying."""
+    was = again.was(aim)
+    roughly = replace(aim, close_enough=max(aim.close_enough, worth_saying / 4))
+    if was is not None and again.stands:
+        return reach_from(again.search, roughly, was, min(was.value, was.bound) - worth_saying)
+    reach(again.search, roughly)
+    return again.search.results[-1]
 
 
 def loss_terms(facts: Facts, decide: Decisions, filled: Mapping[str, float]) -> Sum:
@@ -211,9 +173,11 @@ def loss_terms(facts: Facts, decide: Decisions, filled: Mapping[str, float]) -> 
     return terms
 
 
-def read_quick(search: Search, reached: tuple[AimResult, ...], fed: AimResult | None) -> Quick:
+def read_quick(
+    search: Search, reached: tuple[AimResult, ...], money: AimResult | None = None, fed: AimResult | None = None
+) -> Quick:
     """Set whole numbers exactly, read the plan off, hold it against the audit, and give its figures."""
-    plan = finished(search)
+    columns, plan = finished(search)
     household = search.facts.household
     broken = broken_rules(household, plan)
     if broken:
@@ -225,11 +189,13 @@ def read_quick(search: Search, reached: tuple[AimResult, ...], fed: AimResult | 
         fed_kg=sum(plan.fed_kg.values()) + sum(plan.spoil_kg.values()),
         spent=spent_by(household, plan),
         made={item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0},
+        money=money,
         fed=fed,
+        columns={name: value for name, value in columns.items() if value},
     )
 
 
-def finished(search: Search) -> Plan:
+def finished(search: Search) -> tuple[dict[str, float], Plan]:
     """The plan at hand with its whole numbers exact and its amounts decided once more; it names no aims."""
     solver = search.solver
     search.best = without_idle_setups(search)
@@ -237,17 +203,5 @@ def finished(search: Search) -> Plan:
     solver.loosen_holds(1e-6)
     outcome = solver.run(search.best, Effort())
     best = outcome.columns if outcome.found else search.best
-    return read_off(search.facts, search.decide, dict(zip(solver.columns, best, strict=True)), ())
-
-
-def spent_by(household: Household, plan: Plan) -> float:
-    """Money for what a plan buys; what has no price typed costs nothing here."""
-    return sum(
-        (record.price or 0.0) * bought.get(record.name, 0.0)
-        for records, bought in (
-            (household.containers, plan.buy_containers),
-            (household.lids, plan.buy_lids),
-            (household.larder, plan.buy_items),
-        )
-        for record in records
-    )
+    columns = dict(zip(solver.columns, best, strict=True))
+    return columns, read_off(search.facts, search.decide, columns, ())

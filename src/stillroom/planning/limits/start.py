@@ -8,6 +8,8 @@ from stillroom.household.plan import Plan
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.facts import Facts
 
+NEAR = 1e-6
+
 
 def columns_of(
     facts: Facts, decide: Decisions, plan: Plan, filled: Mapping[str, float] | None = None
@@ -43,6 +45,34 @@ def columns_of(
         there = sum(plan.bands.get((name, band), 0.0) for band in range(len(facts.gains)))
         values[decide.name("loss", name)] = max(0.0, was - there)
     return tuple(values.get(name, 0.0) for name in decide.programme.variables)
+
+
+def columns_from(
+    facts: Facts, decide: Decisions, values: Mapping[str, float], filled: Mapping[str, float]
+) -> tuple[float, ...]:
+    """
+    The columns of decisions known by name, in the order of the programme's decisions; what is not known is nothing.
+
+    `filled` is how far each need was filled before, from which losses are counted anew. Crop that comes in on top is
+    fed in its period.
+    """
+    found = {**values, **more_fed(facts, decide, values)}
+    for name, was in filled.items():
+        bands = [decide.filled[name, band] for band in range(len(facts.gains)) if (name, band) in decide.filled]
+        there = sum(values.get(variable.name, 0.0) for variable in bands)
+        found[decide.name("loss", name)] = max(0.0, was - there)
+    return tuple(found.get(name, 0.0) for name in decide.programme.variables)
+
+
+def more_fed(facts: Facts, decide: Decisions, values: Mapping[str, float]) -> dict[str, float]:
+    """What is fed of each crop in each period so that nothing of it is left over; never less than nothing."""
+    found = {}
+    for (crop, number), fed in decide.fed.items():
+        row = decide.programme.rows[decide.name("crop_balance", crop, facts.periods[number].label)]
+        over = sum(coefficient * values.get(variable.name, 0.0) for coefficient, variable in row.terms) - row.bound
+        if abs(over) > NEAR:
+            found[fed.name] = max(0.0, values.get(fed.name, 0.0) + over)
+    return found
 
 
 def short_and_changed(facts: Facts, decide: Decisions, plan: Plan) -> dict[str, float]:

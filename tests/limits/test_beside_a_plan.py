@@ -1,0 +1,145 @@
+"""The tables Limits and Suppose beside a plan: filled when asked, emptied when out of date, never stale."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+from openpyxl.worksheet.table import Table
+from tests.test_command_line import FRIDAY, KITCHEN, build
+
+from stillroom.pages.limits_beside import NOT_YET
+from stillroom.pages.suppose_beside import CUT_SHORT
+from stillroom.pages.way import Planned, plan_workbook, read_workbook
+from stillroom.pages.why_way import why_json
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A workbook of one crop and one preserve, with 5 lids for 14 wanted quarts; planned in one process."""
+    monkeypatch.setitem(KITCHEN, "Lids", [{"Lid": "lid", "On hand": 5, "Price": 0.5}])
+    need = {"Need": "juice", "Wanted": 14, "Unit": "quart", "Meals each": 2, "Shop price": 3}
+    monkeypatch.setitem(KITCHEN, "Needs", [need])
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+    path = tmp_path / "kitchen.xlsx"
+    build(path)
+    return path
+
+
+def planned(path: Path, *, limits: bool = False, seconds: float | None = None) -> Planned:
+    """Plan a workbook."""
+    return plan_workbook(read_workbook(path, FRIDAY), time_limit_seconds=seconds, limits=limits)
+
+
+def with_cases(path: Path, *rows: tuple[str | None, ...], answers: bool = True) -> None:
+    """Put a table Suppose into a workbook."""
+    book = load_workbook(path)
+    if "ideas" in book.sheetnames:
+        del book["ideas"]
+    sheet = book.create_sheet("ideas")
+    headings = ("Case", "Change", "Would give")[: 3 if answers else 2]
+    for row in (headings, *rows):
+        sheet.append(row[: len(headings)])
+    sheet.add_table(Table(displayName="Suppose", ref=f"A1:{'C' if answers else 'B'}{1 + len(rows)}"))
+    book.save(path)
+
+
+def answers_in(path: Path) -> list[object]:
+    """The third column of the table Suppose."""
+    return [row[2].value for row in load_workbook(path)["ideas"].iter_rows(min_row=2)]
+
+
+def limits_in(path: Path) -> list[object]:
+    """The first column of the table Limits."""
+    return [row[0].value for row in load_workbook(path)["Limits"].iter_rows(min_row=2) if row[0].value is not None]
+
+
+def change_lids(path: Path, count: int) -> None:
+    """Have another number of lids on hand."""
+    book = load_workbook(path)
+    sheet = next(sheet for sheet in book if "Lids" in sheet.tables)
+    area = sheet.tables["Lids"].ref
+    heading = next(cell for cell in sheet[area][0] if cell.value == "On hand")
+    sheet.cell(heading.row + 1, heading.column).value = count
+    book.save(path)
+
+
+def test_a_plan_without_the_tables_adds_neither(kitchen: Path) -> None:
+    planned(kitchen)
+    assert not {"Limits", "Suppose"} & set(load_workbook(kitchen).sheetnames)
+
+
+def test_a_plan_with_limits_fills_the_table_and_the_next_plan_of_other_inputs_empties_it(kitchen: Path) -> None:
+    planned(kitchen, limits=True)
+    assert limits_in(kitchen) == ["lids"]
+    assert planned(kitchen).unchanged
+    assert limits_in(kitchen) == ["lids"]
+    change_lids(kitchen, 6)
+    told = planned(kitchen).why
+    assert limits_in(kitchen) == [NOT_YET]
+    assert any("Limits was of an older plan" in line for line in told)
+    change_lids(kitchen, 7)
+    assert not any("Limits" in line for line in planned(kitchen).why)
+
+
+def test_a_plan_answers_each_case_in_its_first_row(kitchen: Path) -> None:
+    """5 lids of 14 wanted: 4 more give 4 quarts, 8 meals; no juice loses the 5."""
+    with_cases(
+        kitchen,
+        ("more lids", "lids +4"),
+        (None, "hands Sun 0"),
+        ("none", "no juice"),
+        ("odd", "botled lemon juice +1 cup"),
+    )
+    planned(kitchen)
+    first, second, third, fourth = answers_in(kitchen)
+    assert str(first).startswith("4 quarts juice (8 meals)")
+    assert second is None
+    assert str(third).startswith("5 quarts juice (10 meals) less")
+    assert "did you mean" in str(fourth)
+    assert planned(kitchen).unchanged
+
+
+def test_another_case_is_planned_though_nothing_else_has_changed(kitchen: Path) -> None:
+    with_cases(kitchen, ("more lids", "lids +4"))
+    planned(kitchen)
+    with_cases(kitchen, ("more lids", "lids +2", "4 quarts juice (8 meals)"))
+    assert not planned(kitchen).unchanged
+    assert str(answers_in(kitchen)[0]).startswith("2 quarts juice (4 meals)")
+
+
+def test_a_case_that_the_published_tables_refuse_is_answered_with_the_reason(kitchen: Path) -> None:
+    with_cases(kitchen, ("high up", "altitude 12000 ft"))
+    planned(kitchen)
+    assert str(answers_in(kitchen)[0]).startswith("cannot be planned: ")
+
+
+def test_a_table_without_room_for_answers_costs_a_plan_nothing(kitchen: Path) -> None:
+    with_cases(kitchen, ("more lids", "lids +4"), answers=False)
+    planned(kitchen)
+    assert [cell.value for cell in load_workbook(kitchen)["ideas"][2]] == ["more lids", "lids +4"]
+
+
+def test_a_plan_with_a_time_limit_plans_no_cases_and_says_so(kitchen: Path) -> None:
+    with_cases(kitchen, ("more lids", "lids +4", "an old answer"))
+    planned(kitchen, seconds=60.0)
+    assert answers_in(kitchen) == [CUT_SHORT]
+
+
+def test_why_as_json_says_what_the_sentences_say(kitchen: Path) -> None:
+    found = json.loads(why_json(kitchen, "juice", FRIDAY, lambda _: None))
+    assert found["need"] == {
+        "need": "juice",
+        "unit": "quart",
+        "wanted": 14,
+        "filled": pytest.approx(5, abs=0.01),
+        "could": pytest.approx(9, abs=0.01),
+        "in_the_way": ["lids"],
+    }
+    assert found["preserve"] is None
+    assert found["said"][0] == "juice falls short by 9 quarts (18 meals)."
+    preserve = json.loads(why_json(kitchen, "tomato juice, quart", FRIDAY, lambda _: None))["preserve"]
+    assert preserve["made"] == pytest.approx(5, abs=0.01)
+    assert (preserve["possible"], preserve["gain"], preserve["in_the_way"]) == (False, None, ["lids"])
