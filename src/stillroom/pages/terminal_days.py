@@ -175,7 +175,8 @@ def short_line(row: Row) -> str:
     for start in (FREEZE_WHOLE, THAW):
         if name.startswith(start):
             return f"{start.rstrip(': ')} {make_words(row)} {name.removeprefix(start)}"
-    return f"{make_words(row)} {name}"
+    range_words = said(row, "Likely").partition(",")[0]
+    return f"{make_words(row)} {name}" + (f" ({range_words})" if range_words else "")
 
 
 def days_page(tables: Tables, today: datetime.date) -> list[RenderableType]:

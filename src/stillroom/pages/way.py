@@ -135,30 +135,45 @@ def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tup
 
 
 def plan_workbook(
-    reading: Reading, out: Path | None = None, time_limit_seconds: float | None = None, tell: Tell = silent
+    reading: Reading,
+    out: Path | None = None,
+    time_limit_seconds: float | None = None,
+    tell: Tell = silent,
+    *,
+    limits: bool = False,
 ) -> Planned:
     """
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
-    A workbook that holds the plan of these inputs, this version and these settings keeps its bytes.
+    A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With `limits` it is
+    planned in any case, and the table Limits is filled; else one of an older plan is emptied.
 
     Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; nothing is written then.
     """
     if reading.stops:
         raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
     began = time.monotonic()
+    from stillroom.pages import limits_beside, suppose_beside  # they go this way themselves
+
     inputs = mark_of(reading.typed, time_limit_seconds)
-    if not reading.moves and write.is_unchanged(reading.book, inputs):
+    asked = limits or bool(reading.moves) or not suppose_beside.are_answered(reading.book)
+    if not asked and write.is_unchanged(reading.book, inputs):
         tables = said_again(reading)
         return Planned(tables, (), reading.book.save(out), unchanged=True, seconds=time.monotonic() - began)
-    tables, aims, lines = planned_tables(reading, time_limit_seconds, tell)
+    tables, aims, lines, household, plan = planned_tables(reading, time_limit_seconds, tell)
     tell("writing the workbook")
     why = why_words(parts_in(memory_in(write.notes_in(reading.book), "inputs: ")), parts(reading.typed))
     told = [*recorded_words(reading.moves), *(line for line in (why, lines) if line)]
     notes = memory_rows(parts_text(parts(reading.typed)), counted_text(reading.typed), times_written(reading.book) + 1)
     recorded = {move.line.where: move.done for move in reading.moves}
+    notes += suppose_beside.note_of_cases(reading.book)
     write.write(reading.book, tables, reading.household.kitchen.first_day, inputs, notes, recorded)
     record_made(reading.book, reading.moves)
+    suppose_beside.fill_suppose(reading, household, plan, tell, in_time=time_limit_seconds is None)
+    if limits:
+        limits_beside.fill_limits(reading.book, household, plan, tell)
+    else:
+        told += limits_beside.empty_limits(reading.book)
     receipt = reading.book.save(out)
     return Planned(tables, aims, receipt, unchanged=False, seconds=time.monotonic() - began, why=tuple(told))
 
@@ -181,16 +196,23 @@ def audited_plan(
     reading: Reading, time_limit_seconds: float | None = None, tell: Tell = silent
 ) -> tuple[Household, Plan]:
     """
-    Plan what was read and audit it; the household it was planned for, and the plan.
+    Plan what was read so that every day fits the clock, and audit it; the household it was planned for, and the plan.
 
-    Raises NoPlanInTime, and StillroomError when the plan does not keep every rule.
+    The audit is by what the household has, not by the tighter limits that the clock asked for. Raises NoPlanInTime, and
+    StillroomError when the plan does not keep every rule.
     """
     tell("setting up the kitchen")
     from stillroom.household.audit import broken_rules  # the solver's room and the audit are slow to import
-    from stillroom.planning.solve import plan
+    from stillroom.pages.fit_clock import plan_that_fits
+    from stillroom.planning.hedge.solve import hedged_plan
 
-    to_plan = still_to_do(reading.household)
-    found = plan(to_plan, time_limit_seconds, lambda aim: tell(f"planning: {aim}"))
+    ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
+
+    def planner(household: Household) -> Plan:
+        left = None if ends_at is None else max(0.01, ends_at - time.monotonic())
+        return hedged_plan(household, left, lambda aim: tell(f"planning: {aim}"))
+
+    to_plan, found = plan_that_fits(still_to_do(reading.household), planner, tell)
     broken = broken_rules(to_plan, found)
     if broken:
         msg = "the plan that was found does not keep every rule, so nothing was written: " + "; ".join(broken[:5])
@@ -200,14 +222,14 @@ def audited_plan(
 
 def planned_tables(
     reading: Reading, time_limit_seconds: float | None, tell: Tell
-) -> tuple[dict[str, list[Row]], tuple[AimResult, ...], str]:
-    """Plan and audit; the rows of every output table, the aims, and how many lines changed."""
+) -> tuple[dict[str, list[Row]], tuple[AimResult, ...], str, Household, Plan]:
+    """Plan and audit: the rows of every output table, the aims, how many lines changed, what was planned, the plan."""
     to_plan, found = audited_plan(reading, time_limit_seconds, tell)
     said = [problem for problem in reading.problems if not problem.stops]
     as_typed = dataclasses.replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
-    return tables, found.aims, change_words(changes(Sums(as_typed, found)))
+    return tables, found.aims, change_words(changes(Sums(as_typed, found))), to_plan, found
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:

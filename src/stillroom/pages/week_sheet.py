@@ -1,83 +1,106 @@
-"""The week sheet: one page of HTML for the fridge door, with no outside reference and every typed word escaped."""
+"""The week sheet: one page for the fridge door with what to make each day, boxes to tick, sources and cautions."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
-from html import escape
+from collections.abc import Mapping, Sequence
 
 from stillroom.household.answer.words import day_words, long_day_words
+from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.pages.paper import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.pages.week_sheet_lines import SheetDay, SheetLine
-from stillroom.timetable.rows import moment_words, pairs_words, step_words
-from stillroom.timetable.steps import DayOnClock, Step
+from stillroom.pages.week_sheet_today import Morning
+from stillroom.timetable.rows import moment_words, pairs_words
+from stillroom.timetable.steps import DayOnClock
 
-STYLE = """
-@page { margin: 12mm; }
-* { box-sizing: border-box; }
-body { font: 12pt/1.35 Georgia, "Noto Serif", serif; color: #000; background: #fff; margin: 0 auto; padding: 4mm;
-  max-width: 190mm; }
-h1 { font-size: 22pt; margin: 0 0 2mm; }
-h2 { font-size: 15pt; margin: 6mm 0 1mm; border-bottom: 2px solid #000; break-after: avoid; }
-h2 small { font-size: 10pt; font-weight: normal; }
-section { break-inside: avoid; }
-table { border-collapse: collapse; width: 100%; }
-th, td { text-align: left; vertical-align: top; padding: 1mm 2mm 1mm 0; border-bottom: 1px solid #777; }
-th { font-size: 9pt; }
-tr { break-inside: avoid; }
-.box { display: inline-block; width: 5mm; height: 5mm; border: 1.5px solid #000; }
-.write { display: inline-block; width: 16mm; border-bottom: 1.5px solid #000; height: 5mm; }
-.name { font-weight: bold; font-size: 13pt; }
-.small { font-size: 10pt; }
-.warn { font-weight: bold; border-left: 3px solid #000; padding-left: 2mm; }
-.clock { break-before: page; }
-.clock section { break-inside: auto; }
-.time { white-space: nowrap; font-variant-numeric: tabular-nums; }
-@media (max-width: 130mm) { body { padding: 3mm; } th, td { padding-right: 1mm; } }
-"""
+COLUMNS = (
+    Column("", "box"),
+    Column("How many", "number"),
+    Column("What, and what it takes", "main", 0.75),
+    Column("In canner or dryer", "plain", 0.25),
+    Column("Made", "write"),
+)
+MORE_CAUTIONS = "in Messages, in the workbook: read that too"
+DAYS_A_WEEK = 7
+NO_MORNING = Morning()
+NOTHING = "nothing has to be put up"
 
 
 def week_sheet(
     title: str,
     days: Sequence[SheetDay],
     clock: Mapping[datetime.date, DayOnClock],
-    steps: Mapping[datetime.date, Sequence[Step]],
     cautions: Sequence[tuple[str, str]],
     said: str = "",
-) -> str:
+    morning: Morning = NO_MORNING,
+) -> Paper:
     """
-    The whole page: what to make each day with boxes to tick, sources and cautions; then each day's steps.
+    The page: this morning's list, then what to make each day, where the times come from, and what to be careful of.
 
-    `clock` and `steps` are by day, `cautions` words with their source, `said` a line on top.
+    `clock` is by day, `cautions` words with their source, `said` a line on top, `morning` what comes first.
     """
     sources = list(dict.fromkeys(line.source for day in days for line in day.lines if line.source))
-    heading = f"Week of {long_day_words(days[0].day)}" if days else "Nothing planned day by day"
-    parts = [
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(title)}: {escape(heading)}</title>\n<style>{STYLE}</style>\n</head>\n<body>",
-        f'<header><h1>{escape(heading)}</h1>\n<p class="small">{escape(title)}</p></header>',
-        f'<p class="warn">{escape(said)}</p>' if said else "",
-        "<main>",
-        *(day_section(day, clock.get(day.day), sources) for day in days),
-        *source_list(sources),
-        *caution_list(cautions),
-        *clock_sections(clock, steps),
-        "</main>\n</body>\n</html>\n",
-    ]
-    return "\n".join(part for part in parts if part)
+    sections = []
+    first: list[Block] = [Points(tuple((line, "") for line in morning.tasks), "ticked")] if morning.tasks else []
+    first += [Sentence(morning.waiting)] if morning.waiting else []
+    if first:
+        sections.append(Section("This morning", tuple(first), day_words(days[0].day) if days else ""))
+    sections.append(Section("", tuple(days_blocks(days, clock, sources))))
+    if sources:
+        sections.append(Section("", (Sentence(f"Times from {sources_words(sources)}.", small=True),)))
+    if cautions:
+        items = tuple((words, f"({source})" if source else "") for words, source in cautions)
+        sections.append(Section("Take care", (Points(items, "dash", may_be_cut=True, cut_words=MORE_CAUTIONS),)))
+    return Paper("week", heading_words(days), title, tuple(sections), said, "door")
 
 
-def day_section(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -> str:
-    """One day: its lines in a table, a box before each and a place for what was made after it."""
-    times = "" if clock is None else f" <small>{escape(times_words(clock))}</small>"
-    head = f"<section>\n<h2>{escape(long_day_words(day.day))}{times}</h2>"
+def heading_words(days: Sequence[SheetDay]) -> str:
+    """
+    Which days are on the page.
+
+    >>> heading_words([SheetDay(datetime.date(2026, 8, 14), ())]), heading_words([])
+    ('Friday 14 August 2026', 'Nothing planned day by day')
+    """
+    if not days:
+        return "Nothing planned day by day"
+    first = long_day_words(days[0].day)
+    return first if len(days) == 1 else f"Week of {first}" if len(days) <= DAYS_A_WEEK else f"From {first}"
+
+
+def sources_words(sources: Sequence[str]) -> str:
+    """
+    Where the times were read, by the numbers in the lines, places in one publication together.
+
+    >>> sources_words(["Guide A, p. 2", "Guide B", "Guide A, p. 7"])
+    'Guide A: [1] p. 2, [3] p. 7; Guide B: [2]'
+    """
+    places: dict[str, list[str]] = {}
+    for number, source in enumerate(sources, 1):
+        book, comma, place = source.rpartition(", ")
+        places.setdefault(book if comma else source, []).append(f"[{number}] {place}" if comma else f"[{number}]")
+    return "; ".join(f"{book}: {', '.join(several)}" for book, several in places.items())
+
+
+def days_blocks(
+    days: Sequence[SheetDay], clock: Mapping[datetime.date, DayOnClock], sources: Sequence[str]
+) -> list[Block]:
+    """The days in one table, days with nothing to do in a line of it; a sentence when there is nothing at all."""
+    if not any(day.lines for day in days):
+        return [Sentence("Nothing has to be put up." if days else "This plan has no days planned one by one.")]
+    return [Table(COLUMNS, tuple(day_group(day, clock.get(day.day), sources) for day in days), with_heads=True)]
+
+
+def day_group(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -> Group:
+    """One day: its name and hours beside its lines."""
+    below = [Below(day_words(day.day).partition(" ")[2])]
+    if clock is not None:
+        below.append(Below(f"{clock.kitchen.starts:%H:%M}–{moment_words(clock.ends, clock.day)}"))
+        below.append(Below(f"{clock.kitchen.persons} at it" if clock.kitchen.persons > 1 else "one at it"))
+    head = Cell(f"{day.day:%A}"[:3], tuple(below))
     if not day.lines:
-        return f"{head}\n<p>Nothing has to be put up.</p>\n</section>"
-    rows = "\n".join(line_row(line, sources) for line in day.lines)
-    return (
-        f"{head}\n<table>\n<thead><tr><th>Done</th><th>What</th><th>How many</th><th>Time in the canner or dryer</th>"
-        f"<th>Made</th></tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table>\n</section>"
-    )
+        none = Cell(unmarked=True)
+        return Group(((none, none, Cell("", (Below(NOTHING),)), none, none),), head)
+    return Group(tuple(line_cells(line, sources) for line in day.lines), head)
 
 
 def times_words(clock: DayOnClock) -> str:
@@ -87,58 +110,13 @@ def times_words(clock: DayOnClock) -> str:
     )
 
 
-def line_row(line: SheetLine, sources: Sequence[str]) -> str:
-    """One line of a day."""
+def line_cells(line: SheetLine, sources: Sequence[str]) -> tuple[Cell, ...]:
+    """One line of a day, a box before it and a place for what was made behind it."""
     number = f" [{sources.index(line.source) + 1}]" if line.source else ""
-    below = "".join(
-        f'<br><span class="{kind}">{escape(words)}</span>'
-        for kind, words in (("small", line.takes), ("warn", line.warning), ("small", line.note))
-        if words
+    below = tuple(
+        Below(words, warns) for words, warns in ((line.takes, False), (line.warning, True), (line.note, False)) if words
     )
-    loads = f'<br><span class="small">{escape(line.loads)}</span>' if line.loads else ""
-    return (
-        f'<tr><td><span class="box"></span></td><td><span class="name">{escape(line.name)}</span>{below}</td>'
-        f"<td>{escape(line.amount)}{loads}</td><td>{escape(line.process)}{number}</td>"
-        '<td><span class="write"></span></td></tr>'
-    )
-
-
-def source_list(sources: Sequence[str]) -> Iterator[str]:
-    """Where each process was read, by the numbers in the lines."""
-    if sources:
-        items = "\n".join(f"<li>{escape(source)}</li>" for source in sources)
-        yield f'<section>\n<h2>Where the times come from</h2>\n<ol class="small">\n{items}\n</ol>\n</section>'
-
-
-def caution_list(cautions: Sequence[tuple[str, str]]) -> Iterator[str]:
-    """What to be careful of, with its source."""
-    if cautions:
-        items = "\n".join(f"<li>{escape(words)} <i>({escape(source)})</i></li>" for words, source in cautions)
-        yield f'<section>\n<h2>Take care</h2>\n<ul class="small">\n{items}\n</ul>\n</section>'
-
-
-def clock_sections(
-    clock: Mapping[datetime.date, DayOnClock], steps: Mapping[datetime.date, Sequence[Step]]
-) -> Iterator[str]:
-    """Each day step by step, from a new page on."""
-    if not steps:
-        return
-    yield '<div class="clock">'
-    for day, several in steps.items():
-        times = "" if day not in clock else f" <small>{escape(times_words(clock[day]))}</small>"
-        rows = "\n".join(step_row(step) for step in several)
-        yield (
-            f"<section>\n<h2>{escape(day_words(day))} by the clock{times}</h2>\n<table>\n<thead><tr><th>Time</th>"
-            f"<th>Hands</th><th>For</th><th>Step</th></tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table>\n</section>"
-        )
-    yield "</div>"
-
-
-def step_row(step: Step) -> str:
-    """One step with its times."""
-    end = "" if step.end == step.start else f"–{step.end:%H:%M}"
-    inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
-    return (
-        f'<tr><td class="time">{step.start:%H:%M}{end}</td><td>{escape(", ".join(step.persons))}</td>'
-        f"<td>{escape(step.name)}</td><td>{escape(step_words(step) + inside)}</td></tr>"
-    )
+    of_crop = line.name.startswith((FREEZE_WHOLE, THAW))
+    count, _, unit = (line.amount, "", "") if of_crop else line.amount.partition(" ")
+    process = Cell(f"{line.process}{number}", (Below(line.loads),) if line.loads else ())
+    return (Cell(), Cell(count, (Below(unit),)), Cell(line.name, below), process, Cell())

@@ -1,0 +1,122 @@
+"""The lists on paper: what to buy by when, where everything is, what to eat first; each as HTML and PDF."""
+
+import datetime
+import re
+
+import pytest
+from tests.pages.read_back import ATTACKS, pdf_words, sound_html
+
+from stillroom.household.records import Crop, Household, Kitchen, Lot, Need, Preserve, ShelfRow
+from stillroom.pages.eat_first_page import eat_first_page
+from stillroom.pages.html_page import html_page
+from stillroom.pages.paper_size import A4
+from stillroom.pages.pdf_page import pdf_page
+from stillroom.pages.shelf_page import shelf_page
+from stillroom.pages.shopping_page import shopping_page
+
+FRIDAY = datetime.date(2026, 8, 14)
+
+
+def days(number):
+    """A day so many days after the first."""
+    return FRIDAY + datetime.timedelta(days=number)
+
+
+def both(paper):
+    """The words of a page in HTML and in PDF."""
+    return sound_html(html_page(paper, A4)), " ".join(pdf_words(pdf_page(paper, A4).content))
+
+
+def household(*shelf, lots=(), needs=()):
+    """A household with a shelf."""
+    preserves = (
+        Preserve("juice", "boiling-water canned", "quart jar"),
+        Preserve("peas", "frozen", "tub", kept_in="freezer"),
+    )
+    crops = (Crop("tomato", 4.0, unit="kg", may_be_frozen_whole=True, frozen_keeps_weeks=4.0),)
+    return Household(Kitchen(FRIDAY), crops=crops, preserves=preserves, shelf=shelf, lots=lots, needs=needs)
+
+
+def test_what_to_buy_stands_by_day_with_cost_and_what_for():
+    """Two days and one thing without a day; the sums are added by hand: 18 + 1.35 = 19.35, one without a price."""
+    rows = [
+        {"Item": "regular lid", "Buy": 78, "Unit": "lid", "Cost": 18.0, "Needed by": days(8), "For": "juice; jam"},
+        {"Item": "lemon juice", "Buy": 1.5, "Unit": "cup", "Cost": 1.352941176, "Needed by": days(6), "For": "juice"},
+        {"Item": "salt", "Buy": 2, "Unit": "kg", "Cost": None, "Needed by": None, "For": None},
+        {"Item": "nothing", "Buy": 0, "Unit": "kg", "Cost": 5, "Needed by": days(6), "For": "juice"},
+    ]
+    for words in both(shopping_page("kitchen", rows)):
+        assert words.index("No day is given") < words.index("By Thu 20 Aug") < words.index("By Sat 22 Aug")
+        assert re.search(r"1½ ?cups lemon juice ?(for juice ?1\.35|1\.35 for juice)", words)
+        assert "for juice; jam" in words
+        assert "All together: 19.35, and 1 without a price." in words
+        assert "1.352941176" not in words
+        assert "nothing" not in words
+
+
+def test_nothing_to_buy_is_said():
+    for words in both(shopping_page("kitchen", [])):
+        assert "Nothing has to be bought." in words
+
+
+def test_everything_stands_under_its_place_with_its_days():
+    """The place that was typed, else the kind of place; what is past its day is marked."""
+    home = household(
+        ShelfRow("juice", 12, days(-300), days(65), "cellar, left"),
+        ShelfRow("juice", 3, days(-500), days(-1), "cellar, left"),
+        ShelfRow("peas", 4.5, None, None),
+        ShelfRow("peas", 0, None, None, "nowhere"),
+        lots=(Lot("tomato", days(-7), 12.25, frozen_on=days(-7)),),
+    )
+    for words in both(shelf_page("kitchen", home)):
+        assert (
+            words.index("Cellar, left") < words.index("Freezer, no place typed") < words.index("Freezer, frozen whole")
+        )
+        assert "18 Oct 2026" in words
+        assert words.count("past its day") == 1
+        assert "not known" in words
+        assert "4½" in words
+        assert re.search(r"12 kg ?tomato ?(Cook by )?4 Sep 2026", words)
+        assert "nowhere" not in words.casefold()
+
+
+def test_an_empty_shelf_is_said():
+    for words in both(shelf_page("kitchen", household())):
+        assert "Nothing stands on the shelf yet" in words
+
+
+def test_what_to_eat_first_stands_by_its_day_with_its_place():
+    """Soonest first; what keeps longer than 240 days is not on it; what is over is said by its need."""
+    home = household(
+        ShelfRow("juice", 5, days(-300), days(57), "pantry"),
+        ShelfRow("peas", 2, None, days(-2), "chest"),
+        ShelfRow("juice", 9, days(-1), days(364), "pantry"),
+        lots=(Lot("tomato", days(-20), 3.0, frozen_on=days(-20)),),
+        needs=(Need("juice", 6, 6, counts={"juice": 1.0}),),
+    )
+    for words in both(eat_first_page("kitchen", home)):
+        assert words.index("peas") < words.index("juice")
+        assert "past its day" in words
+        assert re.search(r"10 Oct 2026 ?(Days left )?57", words)
+        assert "13 Aug 2027" not in words
+        assert "3 kg" in words
+        assert "22 Aug 2026" in words
+        assert re.search(r"8 ?juice", words)
+        assert "pantry" in words
+
+
+def test_nothing_to_eat_first_is_said():
+    for words in both(eat_first_page("kitchen", household())):
+        assert "Nothing on the shelf is near its day" in words
+
+
+@pytest.mark.parametrize("attack", ATTACKS)
+def test_names_that_were_typed_never_run(attack):
+    """In the lists as on the week sheet: items, places and what they are for."""
+    rows = [{"Item": attack, "Buy": 1, "Unit": attack, "Cost": 1, "Needed by": FRIDAY, "For": attack}]
+    home = household(ShelfRow(attack, 5, days(-300), days(57), attack), lots=())
+    for paper in (shopping_page(attack, rows), shelf_page(attack, home), eat_first_page(attack, home)):
+        text = html_page(paper, A4)
+        sound_html(text)
+        assert "<script" not in text
+        assert pdf_page(paper, A4).sheets == 1
