@@ -208,7 +208,7 @@ def shuffled(household: Household, seed: int) -> Household:
     tables = {
         field.name: mixed(getattr(household, field.name))
         for field in dataclasses.fields(household)
-        if field.name != "kitchen"
+        if field.name not in ("kitchen", "tighter")
     }
     tables["preserves"] = tuple(
         dataclasses.replace(item, ingredients=mixed(item.ingredients)) for item in tables["preserves"]

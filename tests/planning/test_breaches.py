@@ -54,6 +54,47 @@ def test_a_line_that_needs_jars_and_time_names_both():
     assert any(limit.startswith(("hands on Fri", "canner on Fri")) for limit in breach.limits)
 
 
+def without_freezer_limits():
+    """The kitchen with room enough in the freezer, so that only what a test is about is in the way."""
+    return dataclasses.replace(tiny_household().kitchen, freeze_kg_a_day=1000.0, freezer_free_litres=1000.0)
+
+
+def test_a_line_without_equipment_names_the_stove_it_runs_into():
+    """30 bags of broth take 30 x 10 / 60 = 5 burner-hours; 2 hours make 12 bags, 18 short. No bound hides the stove."""
+    hours = tuple(
+        dataclasses.replace(row, by_weekday=(2.0,) * 7) if row.what == "stove" else row
+        for row in tiny_household().hours
+    )
+    found = plan(fixed(PlanLine(FRIDAY, 1, "broth", fix=30), hours=hours, kitchen=without_freezer_limits()))
+    (breach,) = found.breaches
+    assert (breach.short, breach.limits) == (18, ("stove on Fri 14 Aug",))
+
+
+def test_a_line_without_equipment_names_the_crop_it_runs_into():
+    """8 kg of cabbage in heads of 1 kg: 12 are fixed, 4 are short."""
+    (breach,) = plan(fixed(PlanLine(FRIDAY, 1, "cabbage heads", fix=12))).breaches
+    assert (breach.short, breach.limits) == (4, ("cabbage on hand by then",))
+
+
+def test_a_line_without_equipment_that_needs_three_things_names_all_three():
+    """60 bags of broth: 40 bags on hand, 8 / 0.25 = 32 by the cabbage, 8 x 60 / 10 = 48 by the stove."""
+    (breach,) = plan(fixed(PlanLine(FRIDAY, 1, "broth", fix=60), kitchen=without_freezer_limits())).breaches
+    assert breach.short == 28
+    assert breach.limits == ("bag on hand", "cabbage on hand by then", "stove on Fri 14 Aug")
+
+
+def test_freezing_whole_names_the_crop_besides_the_freezer():
+    """9.8 kg of tomatoes are there on Friday and the freezer takes 6 kg a day: 30 kg run into both."""
+    (breach,) = plan(fixed(PlanLine(FRIDAY, 1, "freeze whole: tomato", fix=30))).breaches
+    assert breach.limits == ("tomato on hand by then", "what the freezer takes in a day")
+
+
+def test_taking_out_more_than_lies_in_the_freezer_names_it():
+    """2 kg lie there: 9 kg are 7 short."""
+    (breach,) = plan(fixed(PlanLine(FRIDAY, 1, "thaw: tomato", fix=9))).breaches
+    assert (breach.short, breach.limits) == (7, ("tomato in the freezer",))
+
+
 def test_a_fixed_line_within_the_limits_is_kept_and_nothing_is_said():
     found = plan(fixed(PlanLine(FRIDAY + datetime.timedelta(days=1), 1, "kraut", fix=3)))
     assert found.breaches == ()

@@ -1,0 +1,73 @@
+"""The planner's aims of a small household beside the best of every plan there is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tests.truth.by_counting import Tried, every_plan
+
+from stillroom.household.plan import AimResult
+from stillroom.household.records import Household
+from stillroom.planning.aims import AIMS
+from stillroom.planning.solve import plan
+
+COUNTED = ("needs 1", "needs 2", "needs 3", "money", "fed", "hands")
+"""The aims that can be counted, in their order; there are no fixed lines and no former plan here."""
+
+ROUNDING = 1e-6
+
+
+@dataclass(frozen=True)
+class Counted:
+    """
+    One aim of one household.
+
+    `best` is the best of every plan when each aim before it is held exactly; `best_with_slack` when each aim before it
+    may give up what the planner's holds allow, twice over. The planner's value lies between them but for its own gap.
+    """
+
+    aim: str
+    planner: AimResult
+    best: float
+    best_with_slack: float
+    right: bool
+
+
+def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counted]]:
+    """How many plans keep the rules, and each aim of the planner beside the best of them; TooMany when too many."""
+    tried = every_plan(household, most)
+    results = {aim.name: aim for aim in plan(household).aims}
+    rows = []
+    strict, loose = tried, tried
+    for name in COUNTED:
+        if name not in results:
+            continue
+        aim = next(one for one in AIMS if one.name == name)
+        sign = 1.0 if aim.most else -1.0
+        best = max(sign * figure(one, name) for one in strict)
+        with_slack = max(sign * figure(one, name) for one in loose)
+        result = results[name]
+        gap = (aim.patient_gap + aim.slack_share) * abs(best) + aim.least_slack + ROUNDING
+        right = best - gap <= sign * result.value <= with_slack + ROUNDING
+        right = right and best <= sign * result.bound + aim.slack_share * abs(best) + ROUNDING
+        rows.append(Counted(name, result, sign * best, sign * with_slack, right))
+        slack = 2 * max(aim.slack_share * abs(best), aim.least_slack) + aim.patient_gap * abs(best) + ROUNDING
+        strict = [one for one in strict if sign * figure(one, name) >= best - ROUNDING]
+        loose = [one for one in loose if sign * figure(one, name) >= best - slack]
+    return len(tried), rows
+
+
+def figure(tried: Tried, aim: str) -> float:
+    """The value of an aim in a plan that was tried."""
+    if aim.startswith("needs"):
+        return tried.points[int(aim[-1]) - 1]
+    return {"money": tried.money, "fed": tried.fed, "hands": tried.hands}[aim]
+
+
+def wrong(rows: list[Counted]) -> Iterator[str]:
+    """A sentence for each aim that the planner and the counting do not agree on."""
+    for row in rows:
+        if not row.right:
+            best = f"{row.best:.4f} (with slack {row.best_with_slack:.4f})"
+            yield f"{row.aim}: planned {row.planner.value:.4f}, bound {row.planner.bound:.4f}, counted {best}"

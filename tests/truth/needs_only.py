@@ -1,0 +1,46 @@
+"""
+The planner's needs and fed alone, for comparisons that would take all day with every aim.
+
+The same programme, the same searches and the same holds as `planning.solve.plan`; left out are money, least change and
+hands, and each search ends after a stated number of nodes (not of seconds: a busy machine gives the same plan). A plan
+that is cut short is the best found by then, and the aims that are not proved are named with it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from stillroom.household.plan import Plan
+from stillroom.household.records import Household
+from stillroom.planning.aims import aims_for
+from stillroom.planning.build import build
+from stillroom.planning.handover import Solver
+from stillroom.planning.read_off import read_off
+from stillroom.planning.solve import Search, as_it_is, polish, reach, with_full_bands, without_idle_setups
+
+NODES_OF_NEEDS = 1000
+"""Nodes after which a need's search ends unproved; the product goes on to 10,000."""
+
+NODES_OF_FED = 10
+FED_GAP = 0.01
+"""How close is close enough for what is fed, which no verdict rests on; it is never called proved."""
+
+
+def plan_needs(household: Household, nodes: int | None = NODES_OF_NEEDS) -> Plan:
+    """
+    Plan a household for its needs, then for the least fed; hours and money are whatever comes of it.
+
+    `nodes` ends the search for a need; with None it goes on as long as the product's own.
+    """
+    facts, decide = build(household)
+    search = Search(facts, decide, Solver(decide.programme))
+    for aim in aims_for(facts):
+        if aim.name.startswith("needs"):
+            reach(search, aim if nodes is None else replace(aim, last_nodes=nodes))
+        elif aim.name == "fed":
+            reach(search, replace(aim, gap=FED_GAP, patient_gap=FED_GAP, last_nodes=NODES_OF_FED))
+    polish(search)
+    search.best = without_idle_setups(search)
+    search.best = with_full_bands(search)
+    aims = tuple(aim if aim.name != "fed" else replace(aim, proved=False) for aim in as_it_is(search))
+    return read_off(facts, decide, dict(zip(search.solver.columns, search.best, strict=True)), aims)

@@ -1,0 +1,137 @@
+"""
+The same programme asked of a second solver, aim by aim.
+
+Each aim is written as an MPS file by HiGHS itself, with the holds of the aims before it in it, and read by SCIP
+(`pyscipopt`), which shares no code with HiGHS. Both searches end at the aim's own gap. What is compared:
+
+- neither solver's plan is better than what the other has proved to be the best possible (value against the other's
+  bound, both ways): that is a contradiction, whatever the gaps are;
+- where both searches ended by themselves, the values differ by no more than the two gaps allow. Needs are proved to
+  1e-4 and have to agree to that.
+
+A search of the second solver that runs into its time limit is counted as such and never as equal.
+"""
+
+from __future__ import annotations
+
+import math
+import tempfile
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from stillroom.household.plan import AimResult
+from stillroom.household.records import Household
+from stillroom.planning.aims import AIMS, Aim, aims_for
+from stillroom.planning.build import build
+from stillroom.planning.handover import Solver
+from stillroom.planning.solve import Search, reach
+
+TOLERANCE = 2e-6
+"""Share by which a value may pass the other's bound: both solvers let rows be broken by 1e-7 to 1e-6."""
+
+EQUAL, OUT_OF_TIME, DIFFERENT, NOTHING = "equal", "out of time", "DIFFERENT", "nothing in it"
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a solver says of one aim: its best value, the proved bound, whether it ended by itself, its seconds."""
+
+    value: float
+    bound: float
+    ended: bool
+    seconds: float
+
+
+@dataclass(frozen=True)
+class Opinion:
+    """One aim of one household, answered twice, and the verdict."""
+
+    household: str
+    aim: str
+    first: Answer
+    second: Answer
+    verdict: str
+
+    @property
+    def apart(self) -> float:
+        """Distance of the two values as a share of the greater, at least of 1."""
+        return distance(self.first.value, self.second.value)
+
+
+def distance(one: float, other: float) -> float:
+    """How far two figures are apart, as a share of the greater, at least of 1."""
+    return abs(one - other) / max(1.0, abs(one), abs(other))
+
+
+def opinions(name: str, household: Household, seconds: float, aims: tuple[str, ...] = ()) -> Iterator[Opinion]:
+    """
+    Plan a household aim by aim and ask SCIP each aim again, at most so many seconds of its own processor time.
+
+    With `aims`, only those are asked again, and nothing is planned after the last of them. The second solver answers
+    from the very rows and cost row that HiGHS had, the holds of the aims before included.
+    """
+    facts, decide = build(household)
+    search = Search(facts, decide, Solver(decide.programme))
+    last = max((place for place, aim in enumerate(AIMS) if aim.name in aims), default=len(AIMS))
+    for aim in aims_for(facts):
+        if AIMS.index(aim) > last:
+            return
+        costs = search.solver.vector(aim.terms(facts, decide))
+        asked = bool(costs) and (not aims or aim.name in aims)
+        with tempfile.TemporaryDirectory(prefix="stillroom-truth-") as folder:
+            model = Path(folder) / "aim.mps"
+            if asked:
+                search.solver.aim_at(costs, most=aim.most)
+                search.solver.highs.writeModel(str(model))
+            began = time.perf_counter()
+            reach(search, aim)
+            first = as_answer(search.results[-1], time.perf_counter() - began)
+            if not asked:
+                if not costs:
+                    yield Opinion(name, aim.name, first, first, NOTHING)
+                continue
+            second = by_scip(model, aim, seconds)
+        yield Opinion(name, aim.name, first, second, verdict(aim, first, second))
+
+
+def as_answer(result: AimResult, seconds: float) -> Answer:
+    """The planner's own result as an answer."""
+    return Answer(result.value, result.bound, result.proved, seconds)
+
+
+def by_scip(model: Path, aim: Aim, seconds: float) -> Answer:
+    """Solve an MPS file with SCIP to the aim's own gap; one thread, no more than so many seconds."""
+    import pyscipopt
+
+    scip: Any = pyscipopt.Model()
+    scip.hideOutput()
+    scip.readProblem(str(model))
+    scip.setParam("limits/gap", aim.gap)
+    scip.setParam("limits/absgap", aim.close_enough)
+    scip.setParam("limits/time", seconds)
+    began = time.perf_counter()
+    scip.optimize()
+    taken = time.perf_counter() - began
+    status = str(scip.getStatus())
+    value = float(scip.getPrimalbound()) if scip.getNSols() else (-math.inf if aim.most else math.inf)
+    return Answer(value, float(scip.getDualbound()), status in ("optimal", "gaplimit"), taken)
+
+
+def verdict(aim: Aim, first: Answer, second: Answer) -> str:
+    """Whether the answers contradict one another, are equal, or cannot be compared since one search did not end."""
+    if beats(aim, first.value, second.bound) or beats(aim, second.value, first.bound):
+        return DIFFERENT
+    if not (first.ended and second.ended):
+        return OUT_OF_TIME
+    allowed = max(abs(first.value - first.bound), abs(second.value - second.bound))
+    allowed += TOLERANCE * max(1.0, abs(first.value))
+    return EQUAL if abs(first.value - second.value) <= allowed else DIFFERENT
+
+
+def beats(aim: Aim, value: float, bound: float) -> bool:
+    """Whether a value is better than a bound says it can be, by more than the solvers' tolerance."""
+    over = value - bound if aim.most else bound - value
+    return over > TOLERANCE * max(1.0, abs(bound))

@@ -1,0 +1,66 @@
+"""
+Random weeks of one kitchen, tight and slack, each with its share of the winter list.
+
+Invented: the household of `tests.planning.varied`, seven days planned singly and nothing after them, no former plan and
+no fixed line. Each need wants the part of its season's amount that this week's picking is of the season's picking of
+its crops: a week that does its share leaves the household on time. Fixed before anything was measured with it:
+
+- a *tight* week has 1.5 to 3 times the picking, 30 to 60 % of the hours and 20 to 60 % of the jars; the list stays as
+  it is;
+- a *slack* week has 0.5 to 1 times the picking, the hours and jars the household counts on, or up to half more.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import random
+
+from tests.planning.varied import scaled_hours, varied
+
+from stillroom.household.records import Household, Need
+
+TIGHT, SLACK = "tight", "slack"
+
+
+@dataclasses.dataclass(frozen=True)
+class Week:
+    """A random week: its number, whether it is tight or slack, and its household."""
+
+    number: int
+    kind: str
+    household: Household
+
+
+def week(number: int) -> Week:
+    """The week of a number: even ones are tight, odd ones slack; the same number gives the same week."""
+    chance = random.Random(f"week {number}")
+    kind = SLACK if number % 2 else TIGHT
+    tight = kind == TIGHT
+    pick = chance.uniform(1.5, 3.0) if tight else chance.uniform(0.5, 1.0)
+    hours = chance.uniform(0.3, 0.6) if tight else chance.uniform(1.0, 1.5)
+    jars = chance.uniform(0.2, 0.6) if tight else chance.uniform(1.0, 1.5)
+    season = dataclasses.replace(varied(number), plan_lines=())
+    last_day = season.kitchen.first_day + datetime.timedelta(days=6)
+    picked = tuple(dataclasses.replace(lot, kg=round(lot.kg * pick, 2)) for lot in season.lots)
+    season = dataclasses.replace(season, lots=picked)
+    household = dataclasses.replace(
+        season,
+        kitchen=dataclasses.replace(season.kitchen, days_planned_singly=7, weeks_after_that=0),
+        hours=tuple(scaled_hours(row, hours) for row in season.hours),
+        lots=tuple(lot for lot in picked if lot.picked_on <= last_day),
+        containers=tuple(dataclasses.replace(one, on_hand=float(round(one.on_hand * jars))) for one in season.containers),
+        shelf=(),
+        needs=tuple(need for row in season.needs for need in [share_of(row, season, last_day)] if need.wanted > 0),
+    )  # fmt: skip
+    return Week(number, kind, household)
+
+
+def share_of(need: Need, season: Household, last_day: datetime.date) -> Need:
+    """The part of a need that this week's picking of its crops is of the season's."""
+    crops = {line.item for name in need.counts for line in season.preserve(name).ingredients if line.source == "crop"}
+    kg = [(lot.picked_on <= last_day, lot.kg) for lot in season.lots if lot.crop in crops and lot.frozen_on is None]
+    all_season = sum(one for _, one in kg)
+    share = sum(one for in_week, one in kg if in_week) / all_season if all_season else 0.0
+    wanted = float(round(need.wanted * share))
+    return dataclasses.replace(need, wanted=wanted, at_most=max(wanted, float(round(need.at_most * share))))
