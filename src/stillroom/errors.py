@@ -23,6 +23,7 @@ KINDS: dict[str, bool] = {
     "unknown unit": STOPS,
     "wrong unit": STOPS,
     "unreadable date": STOPS,
+    "unreadable text": STOPS,
     "unreadable choice": STOPS,
     "unknown setting": STOPS,
     "unknown name": STOPS,

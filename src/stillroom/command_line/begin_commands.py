@@ -76,6 +76,9 @@ def plan(
         float | None,
         typer.Option(min=0.1, metavar="SECONDS", help="Stop with the best plan found by then.", show_default=False),
     ] = None,
+    limits: Annotated[
+        bool, typer.Option("--limits", help="Fill the table Limits too; takes some seconds more.")
+    ] = False,
 ) -> None:
     """Plan a workbook, write the plan into it, and say it."""
     from stillroom.pages.waiting import Waiting
@@ -84,7 +87,7 @@ def plan(
     today = datetime.date.today()
     with Waiting(out(stderr=True), f"reading {file.name}") as waiting:
         reading = read_workbook(file, today)
-        planned = plan_workbook(reading, to, time_limit, waiting.say)
+        planned = plan_workbook(reading, to, time_limit, waiting.say, limits=limits)
     if as_json:
         from stillroom.pages.as_json import plan_json
 

@@ -5,7 +5,6 @@
 from __future__ import annotations
 
 import datetime
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -35,17 +34,6 @@ def day(
         print(day_json(file, on, datetime.date.today()))
     else:
         say(day_view(file, on, datetime.date.today()))
-
-
-@app.command(epilog="Example: stillroom pages kitchen.xlsx --out paper")
-def pages(
-    file: Workbook,
-    to: Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write into.", show_default=False)],
-) -> None:
-    """Write the week sheet for the fridge door (HTML) and the calendar (ICS) of the plan in the workbook."""
-    from stillroom.pages.week_sheet_way import write_pages
-
-    print("\n".join(write_pages(file, to, datetime.datetime.now().astimezone())))
 
 
 @app.command(epilog="Example: stillroom weigh kitchen.xlsx 'plum tomato' 53lb")

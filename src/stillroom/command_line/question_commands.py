@@ -29,13 +29,18 @@ def limits(
 
 
 @app.command(epilog="Example: stillroom why kitchen.xlsx 'salsa, pint'")
-def why(file: Workbook, name: Annotated[str, typer.Argument(help="A preserve or a need.", show_default=False)]) -> None:
+def why(
+    file: Workbook,
+    name: Annotated[str, typer.Argument(help="A preserve or a need.", show_default=False)],
+    as_json: Json = False,
+) -> None:
     """Say why a preserve is not in the plan, or not more of it, or why a need falls short."""
     from stillroom.pages import waiting, why_way
 
     with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
-        lines = why_way.why(file, name, datetime.date.today(), busy.say)
-    print("\n".join(lines))
+        asked = (file, name, datetime.date.today(), busy.say)
+        answer = why_way.why_json(*asked) if as_json else "\n".join(why_way.why(*asked))
+    print(answer)
 
 
 @app.command(epilog="Example: stillroom suppose kitchen.xlsx 'quart jars +24' vs 'hands Sat 0'")

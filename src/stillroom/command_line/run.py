@@ -10,12 +10,12 @@ from typing import cast
 
 import typer
 
-from stillroom.command_line import begin_commands, journal_commands, question_commands
+from stillroom.command_line import begin_commands, journal_commands, paper_commands, question_commands, season_commands
 from stillroom.command_line.app import app
-from stillroom.command_line.saying import tell, tell_error
+from stillroom.command_line.saying import tamed, tell, tell_error
 from stillroom.errors import CommandWrong, StillroomError, usage_words
 
-COMMANDS = (begin_commands, journal_commands, question_commands)
+COMMANDS = (begin_commands, journal_commands, paper_commands, question_commands, season_commands)
 """The modules whose commands the program has, in the order of its help: each adds its own to `app` when imported."""
 
 STOPPED = 130
@@ -40,6 +40,12 @@ def run(words: Sequence[str]) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
     as_json = "--json" in words
+    with tamed(as_json=as_json):
+        return ended(words, as_json=as_json)
+
+
+def ended(words: Sequence[str], *, as_json: bool) -> int:
+    """Run one command; gives its exit code."""
     try:
         code = typer.main.get_command(app).main(args=list(words), prog_name="stillroom", standalone_mode=False)
         sys.stdout.flush()

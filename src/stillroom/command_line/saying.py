@@ -4,13 +4,58 @@
 
 from __future__ import annotations
 
+import re
 import sys
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import IO, TYPE_CHECKING, Any, cast
 
 from stillroom.errors import StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
+
+TURNING = dict.fromkeys([0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
+"""The marks that turn the direction of a line: a crop so called would write the rest of its line backwards."""
+
+DRIVING = dict.fromkeys([*range(9), 11, 12, *range(14, 32), *range(0x7F, 0xA0)])
+"""Characters that drive a terminal; none of them is text."""
+
+
+COLOUR = re.compile(r"\x1b(?!\[[0-9;]*m)")
+"""An escape that begins anything but a colour or a weight."""
+
+
+class Tamed:
+    """A stream that writes text as text: whatever would turn a line or drive a terminal is left out, but for colour."""
+
+    def __init__(self, stream: IO[str], *, may_drive: bool) -> None:
+        self.stream = stream
+        self.may_drive = may_drive
+        self.without = TURNING if stream.isatty() else TURNING | DRIVING
+
+    def write(self, words: str) -> int:
+        """Write the words without what is not text; gives how many were handed over."""
+        words_left = words.translate(self.without)
+        self.stream.write(words_left if self.may_drive else COLOUR.sub("", words_left))
+        return len(words)
+
+    def __getattr__(self, name: str) -> Any:
+        """Whatever else a stream can do."""
+        return getattr(self.stream, name)
+
+
+@contextmanager
+def tamed(*, as_json: bool) -> Iterator[None]:
+    """Let both streams write text only, while a command runs; JSON is left whole, for it escapes what drives."""
+    before = sys.stdout, sys.stderr
+    if not as_json:
+        sys.stdout = cast("Any", Tamed(before[0], may_drive=False))
+    sys.stderr = cast("Any", Tamed(before[1], may_drive=True))  # the line that says how far it has come
+    try:
+        yield
+    finally:
+        sys.stdout, sys.stderr = before
 
 
 def say(page: RenderableType) -> None:

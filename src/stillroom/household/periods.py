@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from functools import cached_property
 
 from stillroom.household.records import Kitchen
 
@@ -20,7 +21,7 @@ class Period:
     first_day: datetime.date
     days: int
 
-    @property
+    @cached_property
     def last_day(self) -> datetime.date:
         """The last day that belongs to the period."""
         return self.first_day + datetime.timedelta(days=self.days - 1)
@@ -30,7 +31,7 @@ class Period:
         """Whether the period is one day, so that its containers and loads are whole."""
         return self.days == 1
 
-    @property
+    @cached_property
     def label(self) -> str:
         """
         How the period is named in solver names and printed rules.

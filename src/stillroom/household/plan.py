@@ -65,7 +65,8 @@ class Plan:
 
     Amounts of containers and loads are plain numbers, crop amounts kilograms. Amounts that are zero are left out.
     `make` and `loads` are by (preserve, period); the crop amounts by (crop, period): `fresh` and `frozen` are held at
-    the end of the period. `bands` is by (need, band), in the need's own unit.
+    the end of the period. `bands` is by (need, band), in the need's own unit. `hedge` is there when it was made for
+    several seasons together; the plan is then that of the likely one.
     """
 
     periods: tuple[Period, ...]
@@ -83,6 +84,7 @@ class Plan:
     bands: Amounts = field(default_factory=no_amounts)
     aims: tuple[AimResult, ...] = ()
     breaches: tuple[Breach, ...] = ()
+    hedge: Hedge | None = None
 
     def made(self, preserve: str, until: int | None = None) -> float:
         """
@@ -96,3 +98,27 @@ class Plan:
             for (name, number), amount in self.make.items()
             if name == preserve and (until is None or number <= until)
         )
+
+
+@dataclass(frozen=True)
+class SeasonPlan:
+    """What is done should the season turn out otherwise than likely: its name, its weight, its whole plan."""
+
+    name: str
+    weight: float
+    plan: Plan
+
+
+@dataclass(frozen=True)
+class Hedge:
+    """
+    The other seasons a plan was made for.
+
+    `weight` is that of the likely season; the periods before number `decided_now` are alike in all seasons; `aims` are
+    those over all seasons, by their expectation.
+    """
+
+    seasons: tuple[SeasonPlan, ...]
+    weight: float
+    decided_now: int
+    aims: tuple[AimResult, ...] = ()

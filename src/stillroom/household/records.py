@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TypeVar
 
+from stillroom.household.tighter import Tighter
+
 WAYS = ("boiling-water canned", "pressure canned", "frozen", "dried", "fermented", "cellared", "refrigerated")
 PLACES = ("shelf", "freezer", "refrigerator", "cellar")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -42,6 +44,7 @@ class Kitchen:
     people: float | None = None
     burners: float = 4.0
     fill_needs_evenly: bool = True
+    plan_for: str = "likely harvest"
     spending_limit: float = NO_LIMIT
     freezer_free_litres: float = NO_LIMIT
     freezer_size_litres: float | None = None
@@ -347,6 +350,7 @@ class Household:
     needs: tuple[Need, ...] = ()
     record: tuple[RecordRow, ...] = ()
     plan_lines: tuple[PlanLine, ...] = ()
+    tighter: Tighter = field(default_factory=Tighter)
 
     def preserve(self, name: str) -> Preserve:
         """Find a preserve by its exact name; KeyError when there is none."""

@@ -27,6 +27,7 @@ class Decisions:
     `fed` kilograms by (crop, period); `buy_*` what is bought; `filled` by (need, band) in the need's unit; `short` by
     the number of a fixed line. `setup` and `setup_freeze` are 0 or 1: whether a kind without loads, or freezing whole,
     is begun on a single day. `more` and `less` count the change from the last plan.
+    `in_periods` is `make` by preserve, to be quick.
     """
 
     programme: Programme
@@ -48,6 +49,7 @@ class Decisions:
     short: dict[int, Variable] = field(default_factory=dict)
     more: dict[int, Variable] = field(default_factory=dict)
     less: dict[int, Variable] = field(default_factory=dict)
+    in_periods: dict[str, list[tuple[int, Variable]]] = field(default_factory=dict, repr=False)
 
     def name(self, kind: str, *parts: str) -> str:
         """Name a variable or a row: the kind, then the words of its parts."""
@@ -55,9 +57,11 @@ class Decisions:
 
     def made(self, name: str, until: int | None = None) -> Sum:
         """Containers of a preserve made up to and including a period (all of them when `until` is None)."""
-        return [
-            (1.0, v) for (item, number), v in self.make.items() if item == name and (until is None or number <= until)
-        ]
+        if sum(map(len, self.in_periods.values())) != len(self.make):
+            self.in_periods = {}
+            for (item, number), variable in self.make.items():
+                self.in_periods.setdefault(item, []).append((number, variable))
+        return [(1.0, v) for number, v in self.in_periods.get(name, ()) if until is None or number <= until]
 
     def load_terms(self, item: Preserve, number: int) -> Sum:
         """Loads of a preserve begun in a period: its own decision on a single day, make / load in a week."""

@@ -6,6 +6,7 @@ import contextlib
 import math
 import os
 import sys
+import threading
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -31,6 +32,9 @@ STOPPED = {
 
 SEED = 20260814
 
+ONE_AT_A_TIME = threading.Lock()
+"""Standard output is closed by one thread at a time, or it would stay closed."""
+
 
 @dataclass(frozen=True)
 class Effort:
@@ -39,7 +43,8 @@ class Effort:
 
     It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
     `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for
-    better plans meanwhile; `trials` is how often it tries a branching before it trusts its own estimate.
+    better plans meanwhile; `trials` is how often it tries a branching before it trusts its own estimate. It ends too
+    when the bound shows that the aim cannot be better than `no_better_than`.
     """
 
     gap: float = 1e-6
@@ -49,13 +54,16 @@ class Effort:
     last_nodes: int = 1
     helped_by: tuple[str, ...] = ()
     trials: int = 8
+    no_better_than: float | None = None
 
-    def patience(self) -> Callable[[Any], None]:
+    def patience(self, *, most: bool = False) -> Callable[[Any], None]:
         """What HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given anew."""
+        sign, end = (1.0 if most else -1.0), self.no_better_than
 
         def enough(event: Any) -> None:
-            nodes, gap = event.data_out.mip_node_count, event.data_out.mip_gap
-            event.data_in.user_interrupt = nodes >= self.patient_nodes and gap <= self.patient_gap
+            nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
+            settled = end is not None and sign * (bound - end) <= 0
+            event.data_in.user_interrupt = settled or (nodes >= self.patient_nodes and gap <= self.patient_gap)
 
         return enough
 
@@ -88,18 +96,19 @@ def pulp_rows(problem: Any) -> list[Any]:
 def _quiet() -> Iterator[None]:
     """Keep the two lines that HiGHS says of itself when it starts off standard output; they go past Python's own."""
     sys.stdout.flush()
-    try:
-        kept = os.dup(1)
-    except OSError:  # standard output is closed
-        yield
-        return
-    with Path(os.devnull).open("w") as nowhere:
-        os.dup2(nowhere.fileno(), 1)
+    with ONE_AT_A_TIME:
         try:
+            kept = os.dup(1)
+        except OSError:  # standard output is closed
             yield
-        finally:
-            os.dup2(kept, 1)
-            os.close(kept)
+            return
+        with Path(os.devnull).open("w") as nowhere:
+            os.dup2(nowhere.fileno(), 1)
+            try:
+                yield
+            finally:
+                os.dup2(kept, 1)
+                os.close(kept)
 
 
 class Solver:
@@ -265,7 +274,7 @@ class Solver:
             solution = highspy.HighsSolution()
             solution.col_value = list(start)
             highs.setSolution(solution)
-        patience = effort.patience()
+        patience = effort.patience(most=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
         highs.cbMipInterrupt += patience
         try:
             highs.run()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 
 def lp_name(*parts: str) -> str:
@@ -16,6 +17,7 @@ def lp_name(*parts: str) -> str:
     return ".".join(solver_word(part) for part in parts)
 
 
+@lru_cache(4096)
 def solver_word(part: str) -> str:
     """Letters, digits and `_` of one part of a name, in lower case."""
     plain = unicodedata.normalize("NFKD", part).encode("ascii", "ignore").decode()

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import AimResult, Plan
 from stillroom.household.records import Household
-from stillroom.planning.aims import Aim, aims_for
+from stillroom.planning.aims import LARGE, Aim, aims_for
 from stillroom.planning.breaches import explained
 from stillroom.planning.build import build
 from stillroom.planning.decisions import Decisions
@@ -126,9 +126,10 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     solver's tolerance: the holds get more of it and the aim is tried again.
     """
     solver = search.solver
-    effort = Effort(
-        aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, aim.last_nodes, aim.helped_by, aim.trials
-    )
+    large = sum(solver.whole) > LARGE
+    helped_by = aim.helped_by_when_large if large else aim.helped_by
+    last_nodes = aim.last_nodes_when_large if large else aim.last_nodes
+    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, last_nodes, helped_by, aim.trials)
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.held:

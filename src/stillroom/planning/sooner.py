@@ -39,13 +39,33 @@ class Day:
     fresh_kg: dict[tuple[str, int], float]
     bought: Mapping[str, float]
     used: Used = field(default_factory=lambda: defaultdict(float))
+    first: int = 0
 
 
-def sooner(facts: Facts, plan: Plan) -> Plan:
-    """Give the plan with its sessions moved forward; the plan itself when that would break a rule."""
-    if len(facts.singles) < 2:
+def sooner(facts: Facts, plan: Plan, among: tuple[int, int] | None = None) -> Plan:
+    """
+    Give the plan with its sessions moved forward; the plan itself when that would break a rule.
+
+    With `among` only single days from its first number to before its second give or take sessions.
+    """
+    first, end = among or (0, len(facts.singles))
+    if end - first < 2:
         return plan
-    day = Day(facts, dict(plan.make), dict(plan.loads), dict(plan.fresh_kg), plan.buy_containers)
+    day = day_of(facts, plan, first)
+    before = dict(day.make)
+    for period in facts.singles[first + 1 : end]:
+        for item in sorted(facts.preserves, key=lambda item: (keeps(facts, item), item.name)):
+            if may_move(facts, plan, item, period) and (item.name, period.number) in day.make:
+                move(day, item, period)
+    if day.make == before:
+        return plan
+    moved = with_moves(plan, day)
+    return plan if broken_rules(facts.household, moved) else moved
+
+
+def day_of(facts: Facts, plan: Plan, first: int = 0) -> Day:
+    """What a plan uses of everything, its sessions ready to be moved to no day before number `first`."""
+    day = Day(facts, dict(plan.make), dict(plan.loads), dict(plan.fresh_kg), plan.buy_containers, first=first)
     for (name, number), amount in plan.make.items():
         count(day, facts.household.preserve(name), facts.periods[number], amount, 1.0)
     for crop in facts.freezable:
@@ -55,20 +75,17 @@ def sooner(facts: Facts, plan: Plan) -> Plan:
             day.used["freezing", period.number] += kg
             frozen = plan.frozen_kg.get((crop.name, period.number), 0.0) - facts.frozen_at_start(crop)
             day.used["freezer", period.number] += crop.freezer_litres_per_kg * frozen
-    before = dict(day.make)
-    for period in facts.singles[1:]:
-        for item in sorted(facts.preserves, key=lambda item: (keeps(facts, item), item.name)):
-            if may_move(facts, plan, item, period) and (item.name, period.number) in day.make:
-                move(day, item, period)
-    if day.make == before:
-        return plan
-    moved = replace(
+    return day
+
+
+def with_moves(plan: Plan, day: Day) -> Plan:
+    """Give the plan with its sessions where they were moved to."""
+    return replace(
         plan,
         make=MappingProxyType(day.make),
         loads=MappingProxyType(day.loads),
         fresh_kg=MappingProxyType({key: kg for key, kg in day.fresh_kg.items() if kg > ROOM}),
     )
-    return plan if broken_rules(facts.household, moved) else moved
 
 
 def keeps(facts: Facts, item: Preserve) -> float:
@@ -115,29 +132,38 @@ def count(day: Day, item: Preserve, period: Period, amount: float, sign: float) 
 
 def move(day: Day, item: Preserve, period: Period) -> None:
     """Move a session to the first earlier day that has room for it; leave it where there is none."""
+    for earlier in day.facts.singles[day.first : period.number]:
+        if move_to(day, item, period, earlier):
+            return
+
+
+def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
+    """Move a session to an earlier day if it has room there; whether it had."""
     facts, key = day.facts, (item.name, period.number)
     amount, loads = day.make[key], day.loads.get(key)
-    for earlier in facts.singles[: period.number]:
-        there = (item.name, earlier.number)
-        if there in day.make or there in facts.fixed_at or amount < facts.batch(item, earlier) - ROOM:
-            continue
-        if not crop_is_there(day, item, amount, earlier, period) or changes_more(day, item, amount, earlier, period):
-            continue
-        count(day, item, period, amount, -1.0)
-        day.make[there] = day.make.pop(key)
-        if loads is not None:
-            day.loads[there] = day.loads.pop(key)
-        count(day, item, earlier, amount, 1.0)
-        if within_limits(day, item):
-            for crop, each in facts.crops_of(item).items():
-                for number in range(earlier.number, period.number):
-                    day.fresh_kg[crop, number] -= each * amount
-            return
-        count(day, item, earlier, amount, -1.0)
-        day.make[key] = day.make.pop(there)
-        if loads is not None:
-            day.loads[key] = day.loads.pop(there)
-        count(day, item, period, amount, 1.0)
+    there = (item.name, earlier.number)
+    if there in day.make or there in facts.fixed_at or amount < facts.batch(item, earlier) - ROOM:
+        return False
+    if item.name in facts.held_by_clock and amount > facts.most_made[there] + ROOM:
+        return False
+    if not crop_is_there(day, item, amount, earlier, period) or changes_more(day, item, amount, earlier, period):
+        return False
+    count(day, item, period, amount, -1.0)
+    day.make[there] = day.make.pop(key)
+    if loads is not None:
+        day.loads[there] = day.loads.pop(key)
+    count(day, item, earlier, amount, 1.0)
+    if within_limits(day, item):
+        for crop, each in facts.crops_of(item).items():
+            for number in range(earlier.number, period.number):
+                day.fresh_kg[crop, number] -= each * amount
+        return True
+    count(day, item, earlier, amount, -1.0)
+    day.make[key] = day.make.pop(there)
+    if loads is not None:
+        day.loads[key] = day.loads.pop(there)
+    count(day, item, period, amount, 1.0)
+    return False
 
 
 def crop_is_there(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from stillroom.errors import Problem
+from stillroom.household.answer.seasons import season_rows
 from stillroom.household.answer.sums import ALMOST, Sums
 from stillroom.household.answer.units import Row, Value, in_crop_unit
 from stillroom.household.answer.words import amount_words, count_words, listed, period_words
@@ -67,7 +68,7 @@ def message_rows(
     """What to look at first, then notes, then cautions."""
     rows = [breach_row(sums, breach) for breach in sums.plan.breaches]
     rows += [said(LOOK if p.kind in LOOK_KINDS else NOTE, p.where, p.what, p.fix) for p in problems if not p.stops]
-    rows += unproved_rows(sums) + gone_rows(sums, gone)
+    rows += season_rows(sums) + unproved_rows(sums) + gone_rows(sums, gone)
     rows += starved_rows(sums, coverage) + over_limit_rows(sums, shopping)
     rows += [said(CAUTION, caution.source, caution.text, "") for caution in cautions]
     order = (LOOK, NOTE, CAUTION)

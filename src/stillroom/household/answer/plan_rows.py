@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass, field
 
 from stillroom.household.answer.changes import Change, planned_amounts
+from stillroom.household.answer.seasons import likely_cells
 from stillroom.household.answer.sums import ALMOST, Sums
 from stillroom.household.answer.units import Row, in_crop_unit, tidy
 from stillroom.household.answer.words import (
@@ -136,6 +137,7 @@ def row_of(sums: Sums, line: Line) -> Row:
     row: Row = {"Day": line.day, "Days": line.days, "Preserve": line.name}
     row |= dict.fromkeys(("Make", "Unit", "Loads", "Uses", "Hands h", "Stove h"))
     in_unit = 1.0
+    crop = None
     if line.name in sums.preserve_named:
         row |= made_cells(sums, line, sums.preserve_named[line.name])
     else:
@@ -145,6 +147,7 @@ def row_of(sums: Sums, line: Line) -> Row:
             in_unit = in_crop_unit(1.0, crop)
         elif line.make is not None:
             row["Make"] = tidy(line.make)
+    row |= likely_cells(sums, row, line.name, line.number, crop)
     row["Fix"] = None if theirs is None or theirs.fix is None else tidy(theirs.fix * in_unit)
     row["Made"] = None if theirs is None or theirs.made is None else tidy(theirs.made * in_unit)
     row["Note"] = None if theirs is None else theirs.note

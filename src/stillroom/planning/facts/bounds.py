@@ -106,6 +106,7 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
     @cached_property
     def most_made(self) -> Mapping[tuple[str, int], float]:
         """The most containers of each preserve that each single day could see; a fixed line always fits in it."""
+        by_clock = {(name, day): most for name, day, most in self.household.tighter.most}
         found = {}
         for item in self.preserves:
             for period in self.singles:
@@ -118,8 +119,15 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
                 fixed = self.fixed_at.get((item.name, period.number))
                 if not item.make:
                     most = min(most, fixed or 0.0)
+                if fixed is None:
+                    most = min(most, by_clock.get((item.name, period.first_day), math.inf))
                 found[item.name, period.number] = math.floor(most + ALMOST)
         return found
+
+    @cached_property
+    def held_by_clock(self) -> frozenset[str]:
+        """The preserves of which some day can hold fewer than its hours add up to."""
+        return frozenset(name for name, _, _ in self.household.tighter.most)
 
     def batch(self, item: Preserve, period: Period) -> int:
         """

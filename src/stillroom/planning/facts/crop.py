@@ -17,11 +17,18 @@ class CropFacts(OrderedFacts):
 
     def crops_of(self, item: Preserve) -> Mapping[str, float]:
         """Kilograms of each crop that one container takes."""
-        return {
-            line.item: item.crop_kg_each(line.item)
-            for line in item.ingredients
-            if line.source == "crop" and line.amount_each > 0
-        }
+        found = self._crops_of.get(item.name)
+        if found is None:
+            found = self._crops_of[item.name] = {
+                line.item: item.crop_kg_each(line.item)
+                for line in item.ingredients
+                if line.source == "crop" and line.amount_each > 0
+            }
+        return found
+
+    @cached_property
+    def _crops_of(self) -> dict[str, Mapping[str, float]]:
+        return {}
 
     def frozen_crops_of(self, item: Preserve) -> Mapping[str, float]:
         """Kilograms of each crop that one container may take from what was frozen whole."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import datetime
 from dataclasses import dataclass
 from functools import cached_property
@@ -87,7 +88,9 @@ class OrderedFacts:
 
     def period_of(self, day: datetime.date) -> int | None:
         """Number of the period that holds a day; the first for days before it, None after the end."""
-        for period in self.periods:
-            if day <= period.last_day:
-                return period.number
-        return None
+        place = bisect.bisect_left(self._last_days, day)
+        return self.periods[place].number if place < len(self.periods) else None
+
+    @cached_property
+    def _last_days(self) -> tuple[datetime.date, ...]:
+        return tuple(period.last_day for period in self.periods)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Mapping
 from functools import cached_property
@@ -24,29 +25,37 @@ class WorkFacts(OrderedFacts):
             return None
         return row.by_weekday[period.first_day.weekday()] if period.single else row.each_later_week
 
+    @cached_property
+    def _less_hours(self) -> Mapping[tuple[str, datetime.date], float]:
+        return {(what.casefold(), day): hours for what, day, hours in self.household.tighter.less_hours}
+
+    def _less(self, what: str, period: Period) -> float:
+        """Hours that a single day has less, found when it was put on the clock."""
+        return self._less_hours.get((what.casefold(), period.first_day), 0.0) if period.single else 0.0
+
     def hands_hours(self, period: Period) -> float:
         """Person-hours in a period; `inf` without a row for hands."""
         typed = self._typed_hours("hands", period)
-        return math.inf if typed is None else typed
+        return math.inf if typed is None else max(0.0, typed - self._less("hands", period))
 
     def stove_hours(self, period: Period) -> float:
         """Burner-hours in a period; `inf` without a row for the stove."""
         typed = self._typed_hours("stove", period)
-        return math.inf if typed is None else typed
+        return math.inf if typed is None else max(0.0, typed - self._less("stove", period))
 
     def equipment_hours(self, piece: Equipment, period: Period) -> float:
         """Hours that all pieces of this equipment together can run in a period."""
         typed = self._typed_hours(piece.name, period)
         if typed is None:
-            stove = self.stove_hours(period)
-            if piece.runs_overnight or math.isinf(stove):
+            stove = self._typed_hours("stove", period)
+            if piece.runs_overnight or stove is None:
                 typed = 24.0 * period.days
             else:
                 typed = stove / self.household.kitchen.burners
         free_days = period.days
         if piece.free_from is not None:
             free_days = min(period.days, max(0, (period.last_day - piece.free_from).days + 1))
-        return typed * piece.how_many * free_days / period.days
+        return max(0.0, typed * piece.how_many * free_days / period.days - self._less(piece.name, period))
 
     @cached_property
     def pieces(self) -> Mapping[str, tuple[Equipment, ...]]:

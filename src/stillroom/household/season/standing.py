@@ -1,0 +1,236 @@
+"""What a household has on one day of a drawn season: crop, jars, shelf and room; and the same as a Household again."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections import defaultdict
+from dataclasses import replace
+
+from stillroom.household.records import (
+    PLACES,
+    Container,
+    Equipment,
+    Household,
+    LarderItem,
+    Lid,
+    Lot,
+    PlanLine,
+    Preserve,
+    ShelfRow,
+)
+from stillroom.household.season.draws import Draw, coming, lots_as_drawn
+from stillroom.household.shelf import best_by
+
+NOTHING = 1e-9
+SPACE_OF = {place: f"{place}_free_litres" for place in PLACES}
+
+
+class Standing:
+    """
+    The state of a household in a drawn season, day by day; weights in kg, room in litres.
+
+    `household` is settled and ready to be planned. The season ends with the last day of its plan. What is fed is fresh
+    crop that no longer keeps and frozen crop past its weeks.
+    """
+
+    def __init__(self, household: Household, draw: Draw, end: datetime.date) -> None:
+        """Begin on the household's first day, before anything came or was done."""
+        first = household.kitchen.first_day
+        self.household, self.draw, self.first, self.end = household, draw, first, end
+        self.crops = {crop.name: crop for crop in household.crops}
+        self.preserves = {item.name: item for item in household.preserves}
+        self.containers = {one.name: one for one in household.containers}
+        self.lids = {one.name: one for one in household.lids}
+        self.larder = {one.name: one for one in household.larder}
+        self.comes = lots_as_drawn(household, draw)
+        self.expected = [lot for lot in household.lots if coming(lot, first) and lot.picked_on <= end]
+        self.fresh: dict[str, list[Lot]] = defaultdict(list)
+        self.frozen: dict[str, list[Lot]] = defaultdict(list)
+        for lot in sorted(household.lots, key=lambda lot: (lot.frozen_on or lot.picked_on, lot.picked_on, lot.kg)):
+            if not coming(lot, first):
+                (self.fresh if lot.frozen_on is None else self.frozen)[lot.crop].append(lot)
+        stocks: tuple[Container | Lid | LarderItem, ...]
+        stocks = (*household.containers, *household.lids, *household.larder)
+        self.on_hand = {(type(one).__name__, one.name): one.on_hand for one in stocks}
+        self.can_buy = {(type(one).__name__, one.name): one.can_buy for one in stocks}
+        self.money = household.kitchen.spending_limit
+        self.spent = 0.0
+        self.shelf = list(household.shelf)
+        self.made: dict[str, float] = defaultdict(float)
+        self.done: list[tuple[datetime.date, str, float]] = []
+        self.busy: list[tuple[str, datetime.date]] = []
+        self.fed: dict[str, float] = defaultdict(float)
+        self.eaten = self.used = self.harvest = 0.0
+        self.ran_out: dict[str, datetime.date] = {}
+        self.frozen_first = self.frozen_litres()
+
+    # ------------------------------------------------------------------ room
+
+    def frozen_litres(self) -> float:
+        """Room that crop frozen whole takes in the freezer."""
+        return sum(
+            self.crops[name].freezer_litres_per_kg * lot.kg for name, lots in self.frozen.items() for lot in lots
+        )
+
+    def room(self, place: str) -> float:
+        """Litres still free in a place; what lay frozen on the first day has its place already."""
+        taken = sum(
+            self.preserves[name].space_litres_each * count
+            for name, count in self.made.items()
+            if self.preserves[name].kept_in == place
+        )
+        if place == "freezer":
+            taken += self.frozen_litres() - self.frozen_first
+        return max(0.0, float(getattr(self.household.kitchen, SPACE_OF[place])) - taken)
+
+    # ------------------------------------------------------------------ morning and evening
+
+    def morning(self, day: datetime.date) -> None:
+        """What was picked comes in as it is, empty containers come back, and the household eats of the oldest crop."""
+        for crop, kg in self.comes.get(day, ()):
+            if day <= self.end:
+                self.fresh[crop].append(Lot(crop, day, kg))
+                self.harvest += kg
+        self.expected = [lot for lot in self.expected if lot.picked_on > day]
+        gone_by = (day - self.first).days
+        for container in self.containers.values():
+            week = container.back_each_week
+            if week and gone_by:
+                came = math.floor(week * gone_by / 7 + NOTHING) - math.floor(week * (gone_by - 1) / 7 + NOTHING)
+                self.on_hand["Container", container.name] += came
+
+    def eat(self) -> None:
+        """Take what is eaten fresh in a day off the oldest lots."""
+        for crop in self.crops.values():
+            self.eaten += self.take(self.fresh[crop.name], crop.eaten_kg_a_week / 7)
+
+    def evening(self, day: datetime.date) -> None:
+        """Fresh crop that does not keep past this day is fed, and frozen crop past its weeks; see what ran out."""
+        for name, crop in self.crops.items():
+            fresh_days, weeks = math.floor(crop.keeps_days), math.floor(crop.frozen_keeps_weeks * 7)
+            for lots, keeps in ((self.fresh[name], fresh_days), (self.frozen[name], weeks)):
+                for place, lot in enumerate(lots):
+                    if (day - (lot.frozen_on or lot.picked_on)).days >= keeps:
+                        self.fed[name] += lot.kg
+                        lots[place] = replace(lot, kg=0.0)
+                lots[:] = [lot for lot in lots if lot.kg > NOTHING]
+        for name in self.containers:
+            key = ("Container", name)
+            if self.on_hand[key] + self.can_buy[key] < 1 - NOTHING:
+                self.ran_out.setdefault(name, day)
+
+    @staticmethod
+    def take(lots: list[Lot], kg: float) -> float:
+        """Take a weight from the oldest lots; gives what was really there."""
+        taken = 0.0
+        for place, lot in enumerate(lots):
+            bite = min(lot.kg, kg - taken)
+            if bite > 0:
+                lots[place] = replace(lot, kg=lot.kg - bite)
+                taken += bite
+        return taken
+
+    @staticmethod
+    def there(lots: list[Lot]) -> float:
+        """Give the weight of some lots together."""
+        return sum(lot.kg for lot in lots)
+
+    # ------------------------------------------------------------------ the shelf
+
+    def put_up(self, item: Preserve, count: float, day: datetime.date) -> None:
+        """Put so many of a preserve on the shelf."""
+        keeps = item.keeps_months
+        good = None if keeps is None else best_by(day, keeps)
+        self.shelf.append(ShelfRow(item.name, count, made_on=day, best_by=good))
+        self.made[item.name] += count
+
+    def on_shelf(self, name: str) -> float:
+        """Containers of a preserve on the shelf."""
+        return sum(row.count for row in self.shelf if row.preserve == name)
+
+    def use_up(self, name: str, count: float) -> None:
+        """Take so many of a preserve off the shelf, the oldest first; its containers come back."""
+        self.made[name] -= count
+        self.on_hand["Container", self.preserves[name].container] += count
+        for place, row in enumerate(self.shelf):
+            if row.preserve == name and count > NOTHING:
+                bite = min(row.count, count)
+                self.shelf[place] = replace(row, count=row.count - bite)
+                count -= bite
+        self.shelf = [row for row in self.shelf if row.count > NOTHING]
+
+    def filled(self) -> dict[str, float]:
+        """How far each need is filled by what is good on the last day, at most as wanted, in the need's unit."""
+        good: dict[str, float] = defaultdict(float)
+        for row in self.shelf:
+            if row.best_by is None or row.best_by >= self.end:
+                good[row.preserve] += row.count
+        found = {}
+        for need in self.household.needs:
+            found[need.name] = min(need.wanted, sum(each * good[name] for name, each in need.counts.items()))
+        return found
+
+    # ------------------------------------------------------------------ a household again
+
+    def as_household(self, day: datetime.date) -> Household:
+        """
+        Give the household as it stands on the morning of a day, with what is still expected, ready to be planned.
+
+        A piece of equipment that is held for days is counted out until then: free from that day when all of them are
+        held, fewer of them otherwise.
+        """
+        lots = [*(lot for lots in self.fresh.values() for lot in lots), *self.expected]
+        lots += [lot for lots in self.frozen.values() for lot in lots]
+        kitchen = replace(
+            self.household.kitchen,
+            first_day=day,
+            spending_limit=max(0.0, self.money - self.spent),
+            freezer_free_litres=self.room("freezer"),
+            refrigerator_free_litres=self.room("refrigerator"),
+            shelf_free_litres=self.room("shelf"),
+            cellar_free_litres=self.room("cellar"),
+        )
+        return replace(
+            self.household,
+            kitchen=kitchen,
+            equipment=tuple(self._piece(piece, day) for piece in self.household.equipment),
+            lots=tuple(lot for lot in lots if lot.kg > NOTHING),
+            containers=tuple(
+                replace(one, on_hand=self.on_hand["Container", one.name], can_buy=self.can_buy["Container", one.name])
+                for one in self.household.containers
+            ),
+            lids=tuple(
+                replace(one, on_hand=self.on_hand["Lid", one.name], can_buy=self.can_buy["Lid", one.name])
+                for one in self.household.lids
+            ),
+            larder=tuple(
+                replace(one, on_hand=self.on_hand["LarderItem", one.name], can_buy=self.can_buy["LarderItem", one.name])
+                for one in self.household.larder
+            ),
+            shelf=tuple(self.shelf),
+            record=(),
+            plan_lines=self._lines(day),
+        )
+
+    def _piece(self, piece: Equipment, day: datetime.date) -> Equipment:
+        """A piece of equipment less what of it is held on this day."""
+        held = sorted(until for name, until in self.busy if name == piece.name and until > day)
+        if not held:
+            return piece
+        if len(held) >= piece.how_many:
+            free = held[len(held) - piece.how_many]
+            return replace(piece, free_from=max(free, piece.free_from or free))
+        return replace(piece, how_many=piece.how_many - len(held))
+
+    def _lines(self, day: datetime.date) -> tuple[PlanLine, ...]:
+        """The fixed lines that are not past, each less what was made of it."""
+        lines = []
+        for line in self.household.plan_lines:
+            if line.fix is None or line.day + datetime.timedelta(days=line.days) <= day:
+                continue
+            done = sum(
+                count for on, name, count in self.done if name == line.name and 0 <= (on - line.day).days < line.days
+            )
+            lines.append(replace(line, fix=max(0.0, line.fix - done), made=None))
+        return tuple(lines)

@@ -1,0 +1,35 @@
+"""A little of what `tests/bench.py hard` does at length: random workbooks, two commands at once, a full disk."""
+
+from __future__ import annotations
+
+import pytest
+from tests.hard import ordeal, troubles
+from tests.test_command_line import build
+
+
+@pytest.mark.parametrize("first", range(0, 120, 40))
+def test_random_workbooks_end_in_words_and_lose_nothing(first, tmp_path):
+    wrong, codes = [], []
+    for number in range(first, first + 40):
+        found, code = ordeal.complaints(number, tmp_path)
+        wrong += found
+        codes.append(code)
+    assert wrong == []
+    assert {0, 1} <= set(codes)
+
+
+def test_of_two_commands_at_once_none_loses_the_other_s_work(tmp_path):
+    assert troubles.two_at_once(build(tmp_path / "kitchen.xlsx"), rounds=2) == []
+
+
+def test_a_disk_that_fills_at_any_byte_leaves_the_file_as_it_was(tmp_path):
+    assert troubles.full_disk(build(tmp_path / "kitchen.xlsx"), steps=5) == []
+
+
+def test_a_traceback_and_a_changed_file_would_be_noticed(tmp_path, monkeypatch):
+    def broken(words):
+        raise RuntimeError(words)
+
+    monkeypatch.setattr(ordeal, "run", broken)
+    wrong, _ = ordeal.complaints(5, tmp_path)
+    assert any("ends in a traceback" in line for line in wrong)

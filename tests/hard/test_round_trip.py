@@ -1,0 +1,20 @@
+"""LibreOffice opens, works out and saves each planned demo; then it is planned again."""
+
+from __future__ import annotations
+
+import shutil
+
+import pytest
+from tests.hard.round_trip import ROOT, round_trip
+
+pytestmark = [
+    pytest.mark.libreoffice,
+    pytest.mark.slow,
+    pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed"),
+    pytest.mark.filterwarnings("ignore:.*extension is not supported:UserWarning"),  # openpyxl, of what it only reads
+]
+
+
+@pytest.mark.parametrize("name", sorted(path.stem for path in (ROOT / "demo").glob("*.xlsx")))
+def test_the_plan_stays_and_no_saved_result_is_stale(name, tmp_path):
+    assert round_trip(name, tmp_path) == []

@@ -1,0 +1,126 @@
+"""The light plan: it keeps every rule, states the same rows as the full one, and is nearly as good in its days."""
+
+from __future__ import annotations
+
+import datetime
+import inspect
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from tests.planning.strategies import households
+from tests.season_replay.households import two_crops
+
+from stillroom.household import examples
+from stillroom.household.audit import broken_rules
+from stillroom.household.plan import Plan
+from stillroom.household.records import Household
+from stillroom.household.season.surely import filled_by_plan
+from stillroom.household.tiny import tiny_household
+from stillroom.planning.build import build
+from stillroom.planning.handover import Solver
+from stillroom.planning.season.light import full_plan, light_plan, with_days, without_idle
+from stillroom.planning.season.plain_programme import build_plainly
+from stillroom.planning.season.replay import season_end
+
+WORKED = [
+    make
+    for name, make in inspect.getmembers(examples, inspect.isfunction)
+    if inspect.signature(make).return_annotation == "Household"
+    and all(one.default is not inspect.Parameter.empty for one in inspect.signature(make).parameters.values())
+]
+
+
+def points(household: Household, plan: Plan, importance: int) -> float:
+    """The share of the needs of one importance that a plan fills, together."""
+    filled = filled_by_plan(household, plan)
+    return sum(
+        filled[need.name] / need.wanted for need in household.needs if need.importance == importance and need.wanted
+    )
+
+
+def test_there_are_worked_households() -> None:
+    assert len(WORKED) >= 16
+
+
+@pytest.mark.parametrize("make", WORKED, ids=lambda make: make.__name__)
+def test_the_light_plan_of_every_worked_household_keeps_every_rule(make: object) -> None:
+    """And what it fills of the first importance is what the full plan fills, to a hundredth of a need."""
+    household = make()  # type: ignore[operator]
+    end = season_end(household)
+    shaped, light = light_plan(household, 2, end)
+    assert broken_rules(shaped, light) == ()
+    same, full = full_plan(shaped, 2, end)
+    assert points(household, light, 1) >= points(household, full, 1) - 0.01
+    assert same.kitchen == shaped.kitchen
+
+
+@settings(max_examples=60, deadline=None, derandomize=True)
+@given(household=households())
+def test_the_light_plan_of_any_household_keeps_every_rule(household: Household) -> None:
+    """Fixed lines, weeks only, users of other preserves, anything short: the audit finds nothing."""
+    shaped, light = light_plan(household, 3, season_end(household))
+    assert broken_rules(shaped, light) == ()
+
+
+@pytest.mark.parametrize("make", [tiny_household, two_crops, *WORKED[:6]], ids=lambda make: make.__name__)
+def test_the_plain_programme_is_the_one_that_pulp_states(make: object) -> None:
+    """Row by row and column by column, as HiGHS gets them."""
+    household = make()  # type: ignore[operator]
+    (_, one), (_, other) = build(household), build_plainly(household)
+    first, second = (Solver(decide.programme).highs.getLp() for decide in (one, other))
+    assert list(one.programme.stated) == list(other.programme.stated)
+    assert list(one.programme.variables) == list(other.programme.variables)
+    for part in ("col_lower_", "col_upper_", "row_lower_", "row_upper_", "integrality_"):
+        assert list(getattr(first, part)) == list(getattr(second, part)), part
+    for part in ("start_", "index_", "value_"):
+        assert list(getattr(first.a_matrix_, part)) == list(getattr(second.a_matrix_, part)), part
+
+
+def test_a_name_used_twice_is_refused_and_so_is_a_row_that_cannot_hold() -> None:
+    from stillroom.planning.expressions import Row, at_most
+    from stillroom.planning.season.plain_programme import PlainProgramme
+
+    programme = PlainProgramme()
+    jam = programme.variable("jam")
+    programme.add("jars", at_most([(1.0, jam)], 7.0))
+    with pytest.raises(KeyError, match="jam"):
+        programme.variable("jam")
+    with pytest.raises(KeyError, match="jars"):
+        programme.add("jars", at_most([(1.0, jam)], 8.0))
+    with pytest.raises(ValueError, match="never cannot be kept"):
+        programme.add("never", Row((), ">=", 1.0))
+
+
+@pytest.mark.parametrize("left", range(1, 64))
+def test_the_days_end_with_the_season_and_never_far_past_it(left: int) -> None:
+    """In the last fortnight exactly; before that the last week may reach at most six days past the end."""
+    household = tiny_household()
+    end = household.kitchen.first_day + datetime.timedelta(days=left - 1)
+    past = (season_end(with_days(household, 3, end)) - end).days
+    assert past == 0 if left <= 14 else 0 <= past <= 6
+    assert with_days(household, 3, end).kitchen.days_planned_singly >= min(3, left)
+
+
+def test_what_has_no_crop_or_no_room_left_is_not_planned_and_the_rest_is() -> None:
+    household = two_crops()
+    idle = without_idle(replace(household, lots=tuple(lot for lot in household.lots if lot.crop == "apple")))
+    assert {item.name for item in idle.preserves if item.make} == {"slices"}
+    full = tuple(replace(need, wanted=0, at_most=0) if need.name == "sauce" else need for need in household.needs)
+    idle = without_idle(replace(household, needs=full))
+    assert {item.name for item in idle.preserves if item.make} == {"juice", "slices"}
+
+
+def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    from stillroom.planning.handover import Outcome
+    from stillroom.planning.season import light
+
+    class Blind(Solver):
+        def run(self, *_: object, **__: object) -> Outcome:
+            return Outcome(False, 0.0, 0.0, "limit of nodes", 30, ())
+
+    monkeypatch.setattr(light, "Solver", Blind)
+    household = two_crops()
+    shaped, found = light_plan(household, 3, season_end(household))
+    assert found.aims
+    assert broken_rules(shaped, found) == ()
