@@ -1,5 +1,5 @@
 """
-Measure one thing: `python3 tests/bench.py plan`, `python3 tests/bench.py plan --count 5`.
+Measure one thing, `python3 tests/bench.py plan --count 5`, or all that is claimed, `python3 tests/bench.py`.
 
 Needs only Python. Makes or reuses `.venv` at the root and runs the bench of that name in `tests/benches/`; the words
 after the name go to the bench. Benches measure and print, they do not judge: that is what the tests are for.
@@ -19,9 +19,9 @@ from environment import prepare  # noqa: E402 - the folder has to be on the path
 
 
 def main() -> int:
-    """Run the bench that is named; without a name, or with one that is not there, say which there are."""
-    names = sorted(path.stem for path in (ROOT / "tests" / "benches").glob("*.py"))
-    name = sys.argv[1] if len(sys.argv) > 1 else ""
+    """Run the bench that is named, the scoreboard when none is; with a name that is not there, say which there are."""
+    names = sorted(path.stem for path in (ROOT / "tests" / "benches").glob("[a-z]*.py") if path.stem != "scores")
+    name = sys.argv[1] if len(sys.argv) > 1 else "scoreboard"
     if name not in names:
         print(f"Say which bench: python3 tests/bench.py {' | '.join(names)}")
         return 2

@@ -101,6 +101,7 @@ KINDS: dict[str, bool] = {
     "made twice": SAID,
     "past line not recorded": SAID,
     "seal failed": SAID,
+    "planned for likely harvest": SAID,
     "count differs": SAID,
     "older copy": SAID,
     "learned": SAID,

@@ -21,6 +21,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from tests.benches.scores import Score, write_scores
+
 from stillroom.household.records import Household
 from stillroom.household.season.draws import Uncertainty, learned_spread
 from stillroom.household.season.played import SeasonPlayed
@@ -45,6 +47,7 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--full", type=int, default=20)
     parser.add_argument("--cluster", action="store_true")
     parser.add_argument("--hedged", type=int, default=0)
+    parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
     reading = read_workbook(chosen.file, TODAY)
     household = still_to_do(reading.household)
@@ -59,12 +62,28 @@ def main(words: Sequence[str] | None = None) -> int:
         found.append(on_a_cluster(household, opening, settings, chosen.draws))
     same = all(one.played == alone.played for one in found)
     print("all the same seasons" if same else "DIFFERENT SEASONS")
+    if chosen.scores:
+        write_scores(chosen.scores, board(chosen.draws, same=same))
     if chosen.full:
         against_full(household, opening, settings, alone, chosen.full)
     if chosen.hedged:
         against_hedged(household, opening, settings, chosen.hedged)
     print(f"load of the machine after: {os.getloadavg()[0]:.1f}")
     return 0 if same else 1
+
+
+RATES: dict[str, float] = {}
+"""Draws a second, by the way of working."""
+
+
+def board(draws: int, *, same: bool) -> list[Score]:
+    """The figures of the replay as lines of the scoreboard."""
+    rates = ", ".join(f"{words} {rate:.2f}" for words, rate in RATES.items())
+    best = max(RATES.values())
+    return [
+        Score("season", f"draws a second on the glut ({draws} draws)", "", rates, "200 draws in 3 minutes (1.11 a second)", best >= 200 / 180),
+        Score("season", "the same seasons wherever they are played", "", "identical" if same else "different", "identical", same),
+    ]  # fmt: skip
 
 
 def with_crew(household, opening, settings, draws, crew: Crew):
@@ -79,6 +98,7 @@ def timed(words: str, play, draws: int) -> Seasons:
     seconds = time.perf_counter() - began
     used = time.process_time() - cpu
     plans = sum(one.plans for one in found.played)
+    RATES.setdefault(words, draws / seconds)
     print(
         f"  {words}: {draws} draws with {plans} plans in {seconds:.1f} s, {draws / seconds:.2f} a second; "
         f"this process worked {used:.1f} s",

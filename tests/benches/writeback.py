@@ -22,6 +22,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from tests.benches.scores import Score, write_scores
 from tests.workbook import measured
 from tests.workbook.corpus import by_libreoffice, compare, moving_in
 from tests.workbook.engine import conftest as by_parts
@@ -38,11 +39,22 @@ def main(words: Sequence[str] | None = None) -> int:
     """Run the whole bench; 1 when something was lost, else 0."""
     parser = argparse.ArgumentParser(description="Time and check the write-back.")
     parser.add_argument("--quick", action="store_true", help="one round of each, an eighth of the corpus")
-    quick = parser.parse_args(words).quick
+    parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
+    chosen = parser.parse_args(words)
+    quick = chosen.quick
     with tempfile.TemporaryDirectory() as folder:
-        show_times(Path(folder), quick=quick)
-        lost = show_corpus(Path(folder), quick=quick)
+        scores = show_times(Path(folder), quick=quick)
+        lost, figure = show_corpus(Path(folder), quick=quick)
+        scores.append(
+            Score(
+                "writeback", "corpus of workbooks moved into", "", figure, "0 members and 0 values different", lost == 0
+            )
+        )
         broken = show_kills(Path(folder))
+        figure = f"{len(STEPS) - broken} of {len(STEPS)}"
+        scores.append(Score("writeback", "killed at every step of a save", "", figure, "all whole", broken == 0))
+    if chosen.scores:
+        write_scores(chosen.scores, scores)
     return 1 if lost or broken else 0
 
 
@@ -81,8 +93,9 @@ def measure(work: str, path: Path, rounds: int = 1) -> Measured:
     return Measured(min(seen["seconds"]), min(seen["worked"]), seen["megabytes"])
 
 
-def show_times(folder: Path, *, quick: bool) -> None:
+def show_times(folder: Path, *, quick: bool) -> list[Score]:
     """The rows of the table: ours, load-and-save, and how many times."""
+    scores = []
     measure("made_files", folder)
     demo = folder / "demo.xlsx"
     shutil.copyfile(ROOT / "demo" / "tomato_glut.xlsx", demo)
@@ -104,6 +117,7 @@ def show_times(folder: Path, *, quick: bool) -> None:
         work_done = f"{ours.worked * 1000:7.1f} {theirs.worked * 1000:7.0f} {theirs.worked / ours.worked:5.1f}x"
         memory = f"{ours.megabytes:5.0f} {theirs.megabytes:5.0f} {ours.megabytes / theirs.megabytes:6.2f}"
         print(f"{words:62} {clock} {work_done} {memory}", flush=True)
+        scores.append(written(words, work, ours, theirs))
     measure("plan_by_splicing", demo)
     shutil.move(folder / "out.xlsx", folder / "planned.xlsx")
     again = measure("again_by_splicing", folder / "planned.xlsx", 5 if quick else 25)
@@ -116,10 +130,24 @@ def show_times(folder: Path, *, quick: bool) -> None:
         f"{words:62} {beside.seconds:6.2f} s; alone {alone.seconds:.2f} s: {more} ({beside.megabytes:.0f} MB)\n",
         flush=True,
     )
+    within = beside.worked - alone.worked <= 1.5
+    scores.append(Score("writeback", words, f"alone {alone.seconds:.2f} s", more, "at most 1.5 s more", within))
+    return scores
 
 
-def show_corpus(folder: Path, *, quick: bool) -> int:
-    """Move into every workbook of the corpus and count; gives how many lost something."""
+def written(words: str, work: str, ours: Measured, theirs: Measured) -> Score:
+    """One row of the table as a line of the scoreboard, by the work of the process."""
+    times, share = theirs.worked / ours.worked, ours.megabytes / theirs.megabytes
+    figure = f"{ours.worked * 1000:.1f} ms, {times:.1f} times faster, {share:.2f} of the memory"
+    if work == "large":
+        goal, met = "10 times, a third of the memory", times >= 10 and share <= 1 / 3
+    else:
+        goal, met = "15 times, under 30 ms", times >= 15 and ours.worked < 0.030
+    return Score("writeback", words, f"load and save {theirs.worked * 1000:.0f} ms", figure, goal, met)
+
+
+def show_corpus(folder: Path, *, quick: bool) -> tuple[int, str]:
+    """Move into every workbook of the corpus and count; gives how many lost something, and the count in words."""
     makers = dict(moving_in.cases())
     counts: Counter[str] = Counter()
     for name in list(makers)[:: 8 if quick else 1]:
@@ -145,7 +173,12 @@ def show_corpus(folder: Path, *, quick: bool) -> int:
             f"  cells that are theirs, in {reader}: {counts[reader]:,} compared, {counts[f'{reader} different']} different{unread}"
         )
     print(flush=True)
-    return counts["members"] + counts["calamine different"] + counts["openpyxl different"]
+    lost = counts["members"] + counts["calamine different"] + counts["openpyxl different"]
+    compared = counts["calamine"] + counts["openpyxl"]
+    return (
+        lost,
+        f"{counts['workbooks']} workbooks, {counts['refused']} refused, {lost} differences, {compared:,} values compared",
+    )
 
 
 def fresh(folder: Path) -> Path:

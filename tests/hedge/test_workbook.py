@@ -20,8 +20,7 @@ CORN_DAY = datetime.date(2026, 8, 18)
 def content(plan_for: str | None, least: float = 30.0, most: float = 60.0) -> dict[str, Any]:
     """The sound household, short of corn: 40 lb are expected after tomorrow, `least` to `most`."""
     found = sound()
-    if plan_for is not None:
-        found["Kitchen"].append({"Setting": "plan for", "Value": plan_for})
+    found["Kitchen"][-1]["Value"] = plan_for
     found["Harvest"][2] |= {"Least": least, "Most": most}
     for item in found["Preserves"]:
         item |= {"Source": "a published table", "Smallest batch": 1}
@@ -46,6 +45,20 @@ def planned(tmp_path: Path) -> Planned:
 )
 def test_the_setting_is_read_and_a_blank_is_the_likely_harvest(tmp_path: Path, typed: str | None, meant: str) -> None:
     assert reading(tmp_path, typed).household.kitchen.plan_for == meant
+
+
+def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tmp_path: Path) -> None:
+    """One lot of corn after tomorrow has a Least and a Most."""
+    kind = "planned for likely harvest"
+    said = [problem for problem in reading(tmp_path, None).problems if problem.kind == kind]
+    assert [(problem.where, problem.stops) for problem in said] == [("Kitchen!C12", False)]
+    assert said[0].what.startswith("1 later lot has a Least or a Most")
+    assert "write all harvests there" in said[0].fix
+    for typed, lots in (("likely harvest", {}), ("all harvests", {}), (None, {"least": 40.0, "most": 40.0})):
+        assert kind not in {problem.kind for problem in reading(tmp_path, typed, **lots).problems}
+    tables = plan_workbook(reading(tmp_path, None), tmp_path / "out.xlsx").tables
+    rows = [row for row in tables["Messages"] if "likely harvest" in str(row["What"])]
+    assert [row["Severity"] for row in rows] == ["note"]
 
 
 def test_any_other_word_is_a_problem_with_its_cell(tmp_path: Path) -> None:

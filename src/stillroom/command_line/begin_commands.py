@@ -91,7 +91,7 @@ def plan(
     if as_json:
         from stillroom.pages.as_json import plan_json
 
-        print(plan_json(planned.tables, planned.aims, planned.receipt))
+        print(plan_json(planned.tables, planned.aims, planned.receipt, planned.hedge))
         return
     from stillroom.pages.terminal import plan_page
     from stillroom.pages.way import end_words

@@ -10,12 +10,19 @@ from typing import cast
 
 import typer
 
-from stillroom.command_line import begin_commands, journal_commands, paper_commands, question_commands, season_commands
+from stillroom.command_line import (
+    begin_commands,
+    hedge_commands,
+    journal_commands,
+    paper_commands,
+    question_commands,
+    season_commands,
+)
 from stillroom.command_line.app import app
 from stillroom.command_line.saying import tamed, tell, tell_error
 from stillroom.errors import CommandWrong, StillroomError, usage_words
 
-COMMANDS = (begin_commands, journal_commands, paper_commands, question_commands, season_commands)
+COMMANDS = (begin_commands, hedge_commands, journal_commands, paper_commands, question_commands, season_commands)
 """The modules whose commands the program has, in the order of its help: each adds its own to `app` when imported."""
 
 STOPPED = 130

@@ -10,6 +10,9 @@ from stillroom.household.records import Household, Lot
 
 POOR, LIKELY, GOOD = "poor", "likely", "good"
 
+LIKELY_HARVEST = "likely harvest"
+"""What the setting *plan for* is when it is blank; the other choices plan for several seasons together."""
+
 WEIGHTS = {POOR: 0.25, LIKELY: 0.5, GOOD: 0.25}
 """
 How much each season counts: a choice of this project, without a source.
@@ -90,6 +93,17 @@ def in_season(household: Household, name: str) -> Household:
         return replace(lot, kg=range_kg(lot)[0 if name == POOR else 1])
 
     return replace(household, lots=tuple(turned_out(lot) for lot in household.lots))
+
+
+def planned_for_several(household: Household) -> bool:
+    """
+    Whether a household is planned for more than one season: it asks for that, and there is something to be unsure of.
+
+    >>> from stillroom.household.tiny import tiny_household
+    >>> planned_for_several(tiny_household())
+    False
+    """
+    return household.kitchen.plan_for != LIKELY_HARVEST and len(harvest_cases(household)) > 1
 
 
 def harvest_cases(household: Household) -> tuple[HarvestCase, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from stillroom.household.records import Crop, Hours, Household, Lot
@@ -63,6 +64,8 @@ def more_crop(household: Household, name: str, kg: float, day: datetime.date | N
     """
     So much more of a crop, picked on the first day, or expected on a later one; less comes off its oldest lots.
 
+    What comes off a lot comes off its least and its most too.
+
     >>> from stillroom.household.tiny import tiny_household
     >>> [lot.kg for lot in more_crop(tiny_household(), "tomato", -11).lots if lot.crop == "tomato"]
     [0.0, 11.0, 2.0]
@@ -80,20 +83,37 @@ def more_crop(household: Household, name: str, kg: float, day: datetime.date | N
     ]
     for number in sorted(fresh, key=lambda number: (lots[number].picked_on, lots[number].kg)):
         taken = min(left, lots[number].kg)
-        lots[number] = replace(lots[number], kg=lots[number].kg - taken)
+        lots[number] = with_amount(lots[number], partial(less, by=taken))
         left -= taken
     return replace(household, lots=tuple(lots))
 
 
 def crop_times(household: Household, name: str, factor: float) -> Household:
-    """So many times as much of a crop in every lot that is not in the freezer."""
+    """
+    So many times as much of a crop in every lot that is not in the freezer, its least and its most included.
+
+    >>> lot = Lot("plum", datetime.date(2026, 8, 20), 10.0, expected=True, least_kg=7.0)
+    >>> with_amount(lot, lambda kg: 2 * kg).least_kg
+    14.0
+    """
     return replace(
         household,
         lots=tuple(
-            replace(lot, kg=lot.kg * factor) if lot.crop == name and lot.frozen_on is None else lot
+            with_amount(lot, lambda kg: kg * factor) if lot.crop == name and lot.frozen_on is None else lot
             for lot in household.lots
         ),
     )
+
+
+def less(kg: float, by: float) -> float:
+    """So much less, but never below nothing."""
+    return max(0.0, kg - by)
+
+
+def with_amount(lot: Lot, change: Callable[[float], float]) -> Lot:
+    """A lot whose amount is changed, and with it the least and the most it may be, where they are known."""
+    least, most = (None if kg is None else change(kg) for kg in (lot.least_kg, lot.most_kg))
+    return replace(lot, kg=change(lot.kg), least_kg=least, most_kg=most)
 
 
 def with_hours(

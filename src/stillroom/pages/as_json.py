@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 from stillroom.errors import Problem
 from stillroom.household.answer.units import Row
-from stillroom.household.plan import AimResult
+from stillroom.household.plan import AimResult, Hedge
 from stillroom.workbook.book import Receipt
 
 Tables = Mapping[str, Sequence[Row]]
@@ -84,14 +84,30 @@ def problems_object(problems: Sequence[Problem]) -> list[dict[str, str]]:
     return [{"where": one.where, "what": one.what, "fix": one.fix} for one in problems]
 
 
-def plan_json(tables: Tables, aims: Sequence[AimResult], receipt: Receipt) -> str:
+def hedge_object(hedge: Hedge) -> dict[str, object]:
+    """
+    The seasons a plan is for.
+
+    Each with its weight; until how many days all have one plan; and the aims over all seasons, by their expectation.
+    """
+    seasons = [("likely", hedge.weight), *((season.name, season.weight) for season in hedge.seasons)]
+    return {
+        "seasons": [{"season": name, "weight": weight} for name, weight in seasons],
+        "days_decided_now": hedge.decided_now,
+        "aims": aims_object(hedge.aims),
+    }
+
+
+def plan_json(tables: Tables, aims: Sequence[AimResult], receipt: Receipt, hedge: Hedge | None = None) -> str:
     """
     A whole plan.
 
     Keys are the tables' names in lower snake_case, each a list of objects by column heading in lower snake_case; then
-    `aims` and `receipt`. A plan that stands in the workbook already has no aims: they were not worked out again.
+    `aims` and `receipt`. A plan that stands in the workbook already has no aims: they were not worked out again. A plan
+    for several harvests has `hedge` too; its `aims` are then those of the likely one.
     """
-    return text(tables_object(tables) | {"aims": aims_object(aims), "receipt": receipt_object(receipt)})
+    whole = tables_object(tables) | {"aims": aims_object(aims), "receipt": receipt_object(receipt)}
+    return text(whole if hedge is None else whole | {"hedge": hedge_object(hedge)})
 
 
 def problems_json(problems: Sequence[Problem]) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from stillroom.household.answer.units import Row
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
+from stillroom.household.tighter import Tighter
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import output_tables
 from stillroom.workbook.mark import found_table
@@ -18,14 +20,24 @@ NOT_YET = "Not worked out for this plan; `stillroom plan --limits` or `stillroom
 
 
 def fill_limits(book: Book, household: Household, plan: Plan, tell: Tell) -> None:
-    """Queue the table Limits for a plan, on a new sheet when the workbook has none."""
+    """
+    Queue the table Limits for a plan, on a new sheet when the workbook has none.
+
+    A household planned for several harvests is planned again for the likely one, and a last row says so.
+    """
+    from stillroom.pages.likely_harvest import for_the_likely, likely_words
     from stillroom.pages.limits_way import limits_found
     from stillroom.pages.limits_words import limit_rows
+    from stillroom.pages.suppose_way import planned_on_the_clock
     from stillroom.pages.workers import two_workers
 
+    words = likely_words(household)
+    if words:
+        tell("planning for the likely harvest alone")
+        household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     with two_workers() as executor:
         found = limits_found(household, plan, executor, tell)
-    write_table(book, "Limits", limit_rows(household, found))
+    write_table(book, "Limits", limit_rows(household, found, words))
 
 
 def empty_limits(book: Book) -> tuple[str, ...]:

@@ -10,9 +10,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.errors import WorkbookRefused
+from stillroom.household.harvest_cases import LIKELY_HARVEST
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
+from stillroom.pages.likely_harvest import read_for_the_likely
 from stillroom.pages.way import Reading, audited_plan, read_workbook
 from stillroom.pages.workers import two_workers
 
@@ -27,12 +29,17 @@ Tell = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Limited:
-    """A workbook that was read, its household to be planned, its full plan, and what holds that back."""
+    """
+    A workbook that was read, its household to be planned, its full plan, and what holds that back.
+
+    `likely` says, where the workbook is planned for several harvests, that this is for the likely one.
+    """
 
     reading: Reading
     household: Household
     plan: Plan
     found: LimitsFound
+    likely: str = ""
 
 
 def readable(path: Path, today: datetime.date) -> Reading:
@@ -57,10 +64,11 @@ def limits_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = T
     """
     Find what holds the plan of a workbook back; with `workers` on two processes, with the same answer.
 
-    Raises what `planned_again` raises.
+    A workbook that is planned for several harvests is planned for the likely one here. Raises what `planned_again`
+    raises.
     """
     with two_workers(wanted=workers) as executor:
-        reading = readable(path, today)
+        reading, likely = read_for_the_likely(readable(path, today))
         tell("setting up the kitchen")
         from stillroom.planning.limits import begun_ahead
 
@@ -68,7 +76,7 @@ def limits_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = T
         ahead = begun_ahead(first, executor)
         household, plan = audited_plan(reading, None, tell)
         found = limits_found(household, plan, executor, tell, ahead if household == first else None)
-        return Limited(reading, household, plan, found)
+        return Limited(reading, household, plan, found, likely)
 
 
 def limits_found(
@@ -93,7 +101,7 @@ def write_limits(limited: Limited) -> tuple[str, ...]:
     from stillroom.pages.limits_words import limit_rows
     from stillroom.workbook.write import write_table
 
-    rows = limit_rows(limited.household, limited.found)
+    rows = limit_rows(limited.household, limited.found, limited.likely)
     book = limited.reading.book
     write_table(book, "Limits", rows)
     receipt = book.save()
@@ -109,7 +117,7 @@ def limits_view(limited: Limited, end: Sequence[str] = ()) -> RenderableType:
     """What holds the plan back, for the terminal; `end` says what was written."""
     from stillroom.pages.limits_words import limits_page
 
-    return limits_page(limited.household, limited.found, end)
+    return limits_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
 
 
 def limits_json(limited: Limited) -> str:
@@ -117,4 +125,4 @@ def limits_json(limited: Limited) -> str:
     from stillroom.pages.as_json import text
     from stillroom.pages.limits_object import limits_object
 
-    return text(limits_object(limited.household, limited.found))
+    return text(limits_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST})

@@ -137,9 +137,9 @@ def cost_of(held: Held) -> float:
     return own + held.one_more.spent
 
 
-def limit_rows(household: Household, found: LimitsFound) -> list[Row]:
-    """The rows of the table Limits, the one that gives most first."""
-    return [
+def limit_rows(household: Household, found: LimitsFound, last: str = "") -> list[Row]:
+    """The rows of the table Limits, the one that gives most first; `last` is a row of words alone, if any."""
+    rows: list[Row] = [
         {
             "Limit": held.limit.words,
             "Used": tidy(held.used * held.limit.shown),
@@ -151,12 +151,14 @@ def limit_rows(household: Household, found: LimitsFound) -> list[Row]:
         }
         for held in found.held
     ]
+    return [*rows, dict.fromkeys(rows[0] if rows else ("Limit",)) | {"Limit": last}] if last else rows
 
 
 def limits_page(household: Household, found: LimitsFound, end: Sequence[str] = ()) -> RenderableType:
     """What the plan runs up against, what helps most on top."""
     if not found.held:
-        return Text("Nothing holds this plan back: no supply, space or time is used up.")
+        nothing = "Nothing holds this plan back: no supply, space or time is used up."
+        return Text("\n".join([nothing, *end]))
     helps = [one for one in found.held if helps_somehow(one)]
     others = [one for one in found.held if not helps_somehow(one)]
     parts: list[RenderableType] = []

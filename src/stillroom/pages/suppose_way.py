@@ -96,10 +96,15 @@ def beside_it(
 
 def plan_on_the_clock(household: Household) -> Plan:
     """Plan a household so that every day fits the clock, as `plan` would; can run in another process."""
+    return planned_on_the_clock(household)[1]
+
+
+def planned_on_the_clock(household: Household) -> tuple[Household, Plan]:
+    """The same with the household as it was planned, with the tighter limits that the clock asked for."""
     from stillroom.pages.fit_clock import plan_that_fits
     from stillroom.planning.hedge.solve import hedged_plan
 
-    return plan_that_fits(household, hedged_plan, lambda _: None)[1]
+    return plan_that_fits(household, hedged_plan, lambda _: None)
 
 
 def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem, ...]]:

@@ -45,6 +45,9 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
                 parts.append(indented(Text(more, QUIET)))
     if len(parts) == 1 and any(plan is not None for plan in supposed.plans):
         parts.append(Text("Nothing would change."))
+    several = several_words(supposed)
+    if several:
+        parts.append(indented(Text(several, QUIET)))
     unproved = [letter(number) for number, plan in enumerate(supposed.plans) if plan is not None and not proved(plan)]
     if unproved:
         parts.append(indented(Text(f"Not proved to be the best plan: {listed(unproved)}.", QUIET)))
@@ -57,6 +60,16 @@ def seen_to_differ(line: Line) -> bool:
     """Whether any case has another figure than the plan as it is once they are rounded for the kitchen."""
     first, *others = (figure_words(line, figure) for figure in line.figures)
     return any(words not in (first, "-") for words in others)
+
+
+def several_words(supposed: Supposed) -> str:
+    """Which plans are for several harvests, whose figures are then those of the likely one; empty when none is."""
+    names = ["as it is", *(letter(number) for number in range(len(supposed.plans)))]
+    plans = (supposed.plan, *supposed.plans)
+    several = [name for name, plan in zip(names, plans, strict=True) if plan is not None and plan.hedge is not None]
+    if not several:
+        return ""
+    return f"Planned for several harvests together: {listed(several)}; the figures are those of the likely one."
 
 
 def proved(plan: object) -> bool:
@@ -144,6 +157,7 @@ def suppose_object(supposed: Supposed) -> dict[str, object]:
             "changes": list(case.typed),
             "understood": list(case.understood),
             "planned": plan is not None,
+            "planned_for_several_harvests": plan is not None and plan.hedge is not None,
             "proved": plan is not None and proved(plan),
             "problems": problems_object(stops),
         }

@@ -24,7 +24,7 @@ from stillroom.household.digest import digest
 from stillroom.household.happened import made_twice
 from stillroom.household.learning import Learned, learned, learned_problems, with_learned
 from stillroom.household.made_lines import MadeLine, made_lines, with_made_recorded
-from stillroom.household.plan import AimResult, Plan
+from stillroom.household.plan import AimResult, Hedge, Plan
 from stillroom.household.records import Household
 from stillroom.household.since import counted_text, parts, parts_in, parts_text, recounted, why_words
 from stillroom.household.still_to_do import still_to_do
@@ -73,7 +73,7 @@ class Planned:
 
     `unchanged` says that the workbook held the plan of these inputs already; the tables are then those that stand in
     it, and there are no aims, for nothing was worked out again. `why` says what was put into the record, what changed
-    since the last plan, and how many lines changed by it.
+    since the last plan, and how many lines changed by it. `hedge` are the other seasons of a plan for several.
     """
 
     tables: dict[str, list[Row]]
@@ -82,6 +82,7 @@ class Planned:
     unchanged: bool
     seconds: float
     why: tuple[str, ...] = ()
+    hedge: Hedge | None = None
 
 
 def read_workbook(path: Path, today: datetime.date) -> Reading:
@@ -175,7 +176,8 @@ def plan_workbook(
     else:
         told += limits_beside.empty_limits(reading.book)
     receipt = reading.book.save(out)
-    return Planned(tables, aims, receipt, unchanged=False, seconds=time.monotonic() - began, why=tuple(told))
+    seconds = time.monotonic() - began
+    return Planned(tables, aims, receipt, unchanged=False, seconds=seconds, why=tuple(told), hedge=plan.hedge)
 
 
 def recorded_words(moves: Sequence[MadeLine]) -> list[str]:

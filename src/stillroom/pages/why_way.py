@@ -13,8 +13,9 @@ from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household import ledger
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import Household, Preserve
-from stillroom.pages.limits_way import planned_again
-from stillroom.pages.way import Reading, read_workbook
+from stillroom.pages.likely_harvest import read_for_the_likely
+from stillroom.pages.limits_way import readable
+from stillroom.pages.way import Reading, audited_plan, read_workbook
 
 if TYPE_CHECKING:
     from stillroom.planning.why import WhyNeed, WhyPreserve
@@ -27,7 +28,8 @@ class Answer:
     """
     What was found of one name, which may be a need, a preserve, or both.
 
-    `not_made` is the preserve when its Make is no, and `refused` what the handbook would then say to yes.
+    `not_made` is the preserve when its Make is no, and `refused` what the handbook would then say to yes. `likely`
+    says, where the workbook is planned for several harvests, that this is for the likely one.
     """
 
     name: str
@@ -36,6 +38,7 @@ class Answer:
     preserve: WhyPreserve | None = None
     not_made: Preserve | None = None
     refused: tuple[Problem, ...] = ()
+    likely: str = ""
 
 
 def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
@@ -60,13 +63,15 @@ def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
             preserve = None
     if need is None and preserve is None:
         return answer
-    _, household, plan = planned_again(path, today, tell)
+    first, likely = read_for_the_likely(readable(path, today))
+    household, plan = audited_plan(first, None, tell)
     tell("looking for what is in the way")
     from stillroom.planning.why import why_need, why_preserve
 
     return replace(
         answer,
         household=household,
+        likely=likely,
         need=None if need is None else why_need(household, plan, need),
         preserve=None if preserve is None else why_preserve(household, plan, preserve),
     )

@@ -31,7 +31,7 @@ def answer_lines(answer: Answer) -> tuple[str, ...]:
         lines += need_lines(answer.household, answer.need)
     if answer.preserve is not None:
         lines += preserve_lines(answer.household, answer.preserve)
-    return tuple(lines)
+    return (*lines, answer.likely) if answer.likely else tuple(lines)
 
 
 def not_made_lines(item: Preserve, refused: Sequence[Problem]) -> list[str]:

@@ -77,10 +77,21 @@ def shortfall(solver: Solver) -> float:
 
 
 def let_make_go(facts: Facts, decide: Decisions, solver: Solver, fix: Fix) -> None:
-    """Lift the bounds on what the line makes, which were computed from the limits in question."""
+    """
+    Lift the bounds on what the line makes, which were computed from the limits in question.
+
+    They stand twice: as the end of what is made or frozen whole, and as the most that one set-up allows.
+    """
+    crop = fix.name.removeprefix(FREEZE_WHOLE)
     for number in fix.numbers:
+        label = facts.periods[number].label
+        solver.let_go([f"{decide.name('smallest_batch', fix.name, label)}.most"])
         made = decide.make.get((fix.name, number))
         if made is None:
+            frozen = decide.freeze.get((crop, number)) if crop != fix.name else None
+            if frozen is not None:
+                solver.let_go([decide.name("freezing_setup", crop, label)])
+                solver.highs.changeColBounds(solver.columns[frozen.name], 0.0, fix.amount)
             continue
         solver.highs.changeColBounds(solver.columns[made.name], 0.0, math.ceil(fix.amount))
         loads = decide.loads.get((fix.name, number))
@@ -110,6 +121,9 @@ def limits_of(facts: Facts, decide: Decisions, fix: Fix) -> Iterator[Limit]:
                 yield Limit(f"{line.item} on hand", (decide.name("larder_stock", line.item),))
             if line.source == "preserve":
                 yield Limit(f"{line.item} on the shelf", rows("preserve_balance", line.item))
+    if fix.name.startswith(THAW):
+        frozen = fix.name.removeprefix(THAW)
+        yield Limit(f"{frozen} in the freezer", (*rows("frozen_balance", frozen), *rows("thaw_after_freezing", frozen)))
     for crop in crops:
         yield Limit(f"{crop} on hand by then", (*rows("crop_balance", crop), *rows("thawed_crop_use", crop)))
     yield Limit("the spending limit", ("spending_limit",))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from stillroom.workbook.markup import Change, Element, Markup, attribute, escape_attribute, set_attribute, splice
 from stillroom.workbook.package import Package
+from stillroom.workbook.paints import Paint, paint_xml
 from stillroom.workbook.styles import Styles
 from stillroom.workbook.values import whole
 
@@ -42,7 +43,8 @@ class Look:
     """
     A named cell style. Colours are six hexadecimal digits, ``number_format`` is written as in the format dialogue.
 
-    A workbook that has a style of this name keeps its own version of it; only the number format is taken from here.
+    A workbook that has a style of this name keeps its own version of it; only the number format and what says where
+    the text stands are taken from here. A ``bare`` cell has neither the style's ground nor its lines: marks draw them.
     """
 
     name: str
@@ -56,6 +58,8 @@ class Look:
     across: str | None = None
     wrap: bool = False
     locked: bool = True
+    indent: int = 0
+    bare: bool = False
 
 
 class Looks:
@@ -72,13 +76,11 @@ class Looks:
             self._known[look] = self._add(look)
         return self._known[look]
 
-    def mark_number(self, colour: str, fill: str | None) -> int:
+    def mark_number(self, paint: Paint) -> int:
         """Give the number of the format that a mark puts over a cell's own (18.8.14 dxf), adding it if it is new."""
         self._make_ready()
-        ground = f'<fgColor rgb="FF{fill}"/><bgColor rgb="FF{fill}"/>'
-        text = f'<dxf><font><b/><color rgb="FF{colour}"/></font>'
-        text += f'<fill><patternFill patternType="solid">{ground}</patternFill></fill></dxf>' if fill else "</dxf>"
-        return self._append("dxfs", "dxf", _prefixed(text, self._prefix()))
+        number = None if paint.shown is None else self._format_id(paint.shown)
+        return self._append("dxfs", "dxf", _prefixed(paint_xml(paint, number), self._prefix()))
 
     def _make_ready(self) -> None:
         if self._styles.part is None:
@@ -96,6 +98,8 @@ class Looks:
             ("xfId", str(style_id)),
             ("applyNumberFormat", "1"),
             ("applyProtection", "1"),
+            *((("applyAlignment", "1"),) if _alignment(look) else ()),
+            *((("fillId", "0"), ("borderId", "0")) if look.bare else ()),
         ):
             tag = set_attribute(tag, name, value)
         inside = _alignment(look) + _protection(look)
@@ -246,8 +250,9 @@ def _border(colour: str | None, prefix: bytes) -> bytes:
 
 def _alignment(look: Look) -> str:
     across = f' horizontal="{look.across}"' if look.across else ""
-    wrap = ' wrapText="1" vertical="top"' if look.wrap else ""
-    return f"<alignment{across}{wrap}/>" if across or wrap else ""
+    wrap = ' vertical="top" wrapText="1"' if look.wrap else ' vertical="top"' if look.bare else ""
+    indent = f' indent="{look.indent}"' if look.indent else ""
+    return f"<alignment{across}{wrap}{indent}/>" if across or wrap or indent else ""
 
 
 def _protection(look: Look) -> str:

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from stillroom.errors import Problem
+from stillroom.household.harvest_cases import harvest_cases, uncertain
 from stillroom.household.loads import with_loads
 from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Preserve
 from stillroom.workbook.reader.context import Reading
@@ -62,7 +63,18 @@ def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Proble
         plan_lines=read_plan_lines(found["Plan"], stores.crops, reading),
     )
     whole, problems = with_loads(without_unsure(typed, reading.unsure), reading.unsure_equipment)
+    say_if_for_the_likely(whole, reading)
     return whole, reading.problems() + problems
+
+
+def say_if_for_the_likely(whole: Household, reading: Reading) -> None:
+    """Say once, where *plan for* is blank, that lots which may be less or more count with their amount alone."""
+    if reading.plan_for_blank and len(harvest_cases(whole)) > 1:
+        lots = len(uncertain(whole))
+        have = "1 later lot has" if lots == 1 else f"{lots} later lots have"
+        what = f"{have} a Least or a Most, and *plan for* is blank: the plan is for the likely harvest, by Amount"
+        fix = "write all harvests there to be ready for a poor and a good one too; it takes some five times as long"
+        reading.say(reading.plan_for_blank, what, fix, "planned for likely harvest")
 
 
 def _with_ingredients(found: dict[str, Rows], stores: Stores, reading: Reading) -> dict[str, Preserve]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from openpyxl.workbook import Workbook
 
 from stillroom.workbook.starting import look
+from stillroom.workbook.starting.bands import add_bands
 from stillroom.workbook.starting.checks import add_checks
 from stillroom.workbook.starting.choices import add_choices
 from stillroom.workbook.starting.contents import Contents
@@ -63,6 +64,7 @@ def build(contents: Contents, *, a4: bool = False) -> bytes:
     add_choices(workbook, found)
     add_published(workbook["Preserves"], found["Ingredients"], found["Preserves"], contents)
     add_checks(workbook, found)
+    add_bands(workbook, found)
     add_start(workbook, contents, saved)
     add_cautions(workbook, contents)
     add_pictures(

@@ -15,11 +15,13 @@ from stillroom.workbook.book import Book
 from stillroom.workbook.contents import NewFormula
 from stillroom.workbook.looks import Look
 from stillroom.workbook.marks import Mark
+from stillroom.workbook.paints import Paint
 from stillroom.workbook.sheets import NewCell, NewSheet, NewTable, Validation
 
 HEADING = Look("Stillroom heading", bold=True, fill="DDEEDD", line="999999", wrap=True, across="center")
 INPUT = Look("Stillroom input", fill="FFFFCC", locked=False)
 DATE = Look("Stillroom date", number_format="ddd d mmm")
+RED = Paint("AA0000", bold=True, fill="FFDDDD")
 
 # ECMA-376 Part 1: CT_Worksheet (18.3.1.99), CT_Table (18.5.1.2), CT_Workbook (18.2.27), CT_Stylesheet (18.8.39)
 ORDERS = {
@@ -59,7 +61,7 @@ def sheet_of(name="Plan", rows=5):
         widths={1: 12, 2: 30.5}, heights={1: 30}, frozen_rows=4, frozen_columns=1, merged=("A1:C1",), title_rows=(4, 4), landscape=True, protected=True,
         validations=(Validation("B5:B9", "list", '"a<b,c"', title="t", message='say "x"'), Validation("C5:C9", "decimal", "0", "9", "between", strict=False)),
         tab_colour="88AA88", grid_lines=False,
-        marks=(Mark("C5:C9", '$C5&"<"="7<"', "AA0000", "FFDDDD"), Mark("D5:D9", "D5>1", "AA0000", "FFDDDD"), Mark("E5", "TRUE", "AA0000")),
+        marks=(Mark("C5:C9", '$C5&"<"="7<"', RED), Mark("D5:D9", "D5>1", RED), Mark("E5", "TRUE", Paint("AA0000", bold=True))),
     )  # fmt: skip
 
 

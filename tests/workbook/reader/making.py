@@ -24,6 +24,7 @@ SOUND = {
         {"Setting": "people", "Value": 4},
         {"Setting": "freezer space free", "Value": 60, "Unit": "L"},
         {"Setting": "freezer size", "Value": 7, "Unit": "cubic feet"},
+        {"Setting": "plan for", "Value": "likely harvest"},
     ],
     "Hours": [
         {

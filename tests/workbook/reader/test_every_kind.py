@@ -77,6 +77,7 @@ CHANGES = {
     "merged cells": sheet(lambda book: book["Harvest"].merge_cells("B4:B5")),
     "hidden rows": sheet(lambda book: book["Harvest"].row_dimensions[4].__setattr__("hidden", True)),
     "number as text": cell("Hours", 0, "Mon", "4"),
+    "planned for likely harvest": cell("Kitchen", 8, "Value", None),
     "bare pint": cell("Containers", 1, "Unit", "pint"),
     "hours unlimited": no_row("Hours", 0),
     "no periods": lambda content, book: None if book else [content["Kitchen"][n].__setitem__("Value", 0) for n in (3, 4)],

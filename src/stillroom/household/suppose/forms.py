@@ -55,6 +55,13 @@ FORMS: tuple[Form, ...] = (
         wishes.setting,
     ),
     form(
+        "plan for HARVEST",
+        "likely harvest, all harvests or worst harvest: which seasons the plan must suit",
+        "plan for all harvests",
+        r"plan(?:ned)? for(?: the)? (?P<which>.+)",
+        wishes.planned_for,
+    ),
+    form(
         "PRESERVE: fix N on DAY",
         "a fixed line, as typed in Plan",
         "tomato juice, quart: fix 14 on Thu",
@@ -113,8 +120,8 @@ FORMS: tuple[Form, ...] = (
         "hours of hands, one person's (hands: Ann), stove or a row of Hours: N, +N, -N or xN; a day, every day"
         " or later weeks",
         "hands Sat 0",
-        r"(?P<name>\w[\w :.'’-]*?)(?:\s+(?P<days>(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun|every day|each day|later weeks"
-        r"|each later week)[\w ,]*?))?\s+(?P<sign>[-+−x×]?)\s*(?P<figure>[\d.,/½¼¾]+)(?:\s*h(?:ours?)?)?",
+        r"(?P<name>\w[\w :.'’-]*?)(?:\s+(?P<days>(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun|every day|each day"
+        r"|later weeks|each later week)[\w ,]*?))?\s+(?P<sign>[-+−x×]?)\s*(?P<figure>[\d.,/½¼¾]+)(?:\s*h(?:ours?)?)?",
         wishes.hours,
     ),
     form(

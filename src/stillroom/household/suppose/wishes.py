@@ -9,6 +9,7 @@ from typing import Any
 
 from stillroom.household.amounts import shown
 from stillroom.household.answer.words import WEEKDAY_NAMES, day_words, listed
+from stillroom.household.harvest_cases import LIKELY_HARVEST, planned_for_several
 from stillroom.household.measures import find_unit, to_kg
 from stillroom.household.more import HANDS, is_a_person, with_hours
 from stillroom.household.names import Names, key
@@ -35,6 +36,10 @@ SETTINGS = {
     "minutestosetupakind": ("setup_hours_a_kind", "minutes"),
 }
 """The settings of the kitchen that a change may name, each with its field and what it is."""
+
+ALL_HARVESTS = "all harvests"
+PLANNED_FOR = {"likely": LIKELY_HARVEST, "all": ALL_HARVESTS, "worst": "worst harvest"}
+"""What a plan may be for, by the first word of it."""
 
 
 def not_made(household: Household, found: re.Match[str]) -> Changed:
@@ -191,6 +196,19 @@ def setting(household: Household, found: re.Match[str]) -> Changed:
     fields: dict[str, Any] = {field: value}
     changed = replace(household, kitchen=replace(kitchen, **fields))
     return changed, f"{' '.join(found['name'].split())}: {typed}"
+
+
+def planned_for(household: Household, found: re.Match[str]) -> Changed:
+    """`plan for all harvests`, `plan for worst harvest`, `plan for likely harvest`."""
+    which = PLANNED_FOR.get(key(re.sub(r"\s*(harvests?|seasons?)$", "", found["which"], flags=re.IGNORECASE)))
+    if which is None:
+        fix = "write plan for all harvests, plan for worst harvest or plan for likely harvest"
+        raise wrong(f"*{found['which']}* is not a harvest to plan for", fix)
+    changed = replace(household, kitchen=replace(household.kitchen, plan_for=which))
+    words = f"planned for {'' if which == ALL_HARVESTS else 'the '}{which}"
+    if which != LIKELY_HARVEST and not planned_for_several(changed):
+        words += ", which is the likely one: no lot after tomorrow has a Least or a Most"
+    return changed, words
 
 
 def measured(household: Household, typed: str, kind: str) -> float:

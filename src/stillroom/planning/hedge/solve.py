@@ -9,7 +9,7 @@ from dataclasses import replace
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import broken_rules
 from stillroom.household.audit.aims import PROVED, PROVED_AT_ALL
-from stillroom.household.harvest_cases import LIKELY, days_decided_now, harvest_cases
+from stillroom.household.harvest_cases import LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.household.plan import AimResult, Hedge, Plan, SeasonPlan
 from stillroom.household.records import Household
 from stillroom.planning import solve
@@ -42,9 +42,9 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, t
     Raises NoPlanInTime when there is no plan at all within the limit, StillroomError when the plan of a season other
     than the likely one breaks a rule.
     """
-    cases = harvest_cases(household) if household.kitchen.plan_for != "likely harvest" else ()
-    if len(cases) < 2:
+    if not planned_for_several(household):
         return solve.plan(household, time_limit_seconds, tell)
+    cases = harvest_cases(household)
     ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
     joint = build_cases(cases)
     search = searched(joint, household.kitchen.plan_for == "worst harvest", ends_at, tell)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from stillroom.errors import StillroomError
@@ -87,15 +87,19 @@ class Reached:
     filled: Filled
 
 
-def hedge_value(household: Household) -> HedgeValue:
+def hedge_value(household: Household, tell: Callable[[str], None] = lambda _: None) -> HedgeValue:
     """
     Plan a settled household three ways and set them side by side, aim by aim; seconds as three hedged plans take.
 
-    Fixed lines, needs, money and crop fed are valued. Later aims count only as far as the earlier are alike.
+    `tell` is called with a few words before each way. Fixed lines, needs, money and crop fed are valued. Later aims
+    count only as far as the earlier are alike.
     """
     cases = harvest_cases(household)
+    tell("planning for all harvests together")
     hedged = over_seasons(cases)
+    tell("planning for the likely harvest, and going on from there")
     one_harvest = over_seasons(cases, plan(household))
+    tell("planning each harvest as if it were known")
     alone = [over_seasons((HarvestCase(case.name, 1.0, case.household),)) for case in cases]
     found = []
     for place, aim in enumerate(hedged.aims):

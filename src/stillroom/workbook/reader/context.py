@@ -42,6 +42,7 @@ class Reading:
         self.first_day = today
         self.metric = False
         self.cut_short = False
+        self.plan_for_blank = ""
         self.names = {table: Names(word) for table, word in WORDS.items()}
         self.unsure: set[str] = set()
         self.unsure_equipment: set[str] = set()

@@ -139,7 +139,7 @@ class Settings:
 
 
 def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
-    """Read the settings; the first day becomes known to everything read after."""
+    """Read the settings; the first day, and where a blank *plan for* stands, become known to everything read after."""
     if rows.heading_cell and not rows.rows:
         fix = "fill in at least the altitude"
         reading.say(rows.heading_cell, "the table *Kitchen* is empty", fix, "blank required")
@@ -150,6 +150,8 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
     size = settings.measure("freezer_size_litres")
     freeze = NO_LIMIT if size is None else size * FREEZE_KG_PER_LITRE
     altitude = settings["altitude_ft"]
+    if settings["plan_for"].text("plan_for") is None:
+        reading.plan_for_blank = settings["plan_for"].where("plan_for")
     return Kitchen(
         first_day=reading.first_day,
         first_day_typed=first_day is not None,

@@ -6,24 +6,23 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from openpyxl.formatting.rule import Rule
-from openpyxl.styles import Font
-from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.workbook import Workbook
 
+from stillroom.workbook.paints import Paint
 from stillroom.workbook.starting import look
+from stillroom.workbook.starting.brush import painted
 from stillroom.workbook.starting.contents import Contents, Formula
 from stillroom.workbook.starting.sheets import Place
 
 
 @dataclass(frozen=True)
 class Check:
-    """Cells of one table's sheet that are coloured while a formula is true; the formula is for the first of them."""
+    """Cells of one table's sheet that are painted while a formula is true; the formula is for the first of them."""
 
     place: Place
     area: str
     formula: str
-    colour: str = look.BRICK
-    background: str | None = look.PALE_BRICK
+    paint: Paint = look.AMISS
 
 
 def checks(found: Mapping[str, Place]) -> Iterator[Check]:
@@ -51,21 +50,13 @@ def checks(found: Mapping[str, Place]) -> Iterator[Check]:
 def add_checks(workbook: Workbook, found: Mapping[str, Place]) -> None:
     """Put the rules on the sheets of a starting workbook."""
     for check in checks(found):
-        rule = shown_when(check.formula, check.colour, check.background)
-        workbook[check.place.sheet].conditional_formatting.add(check.area, rule)
-
-
-def shown_when(formula: str, colour: str, background: str | None = None) -> Rule:
-    """A rule that colours a cell while a formula is true."""
-    filled = look.fill(background) if background else None
-    return Rule(
-        type="expression", formula=[formula], dxf=DifferentialStyle(font=Font(color=colour, bold=True), fill=filled)
-    )
+        worksheet = workbook[check.place.sheet]
+        worksheet.conditional_formatting.add(check.area, painted(check.formula, check.paint))
 
 
 def red(formula: str) -> Rule:
     """A rule that turns a cell brick red."""
-    return shown_when(formula, look.BRICK, look.PALE_BRICK)
+    return painted(formula, look.AMISS)
 
 
 def has(place: Place | None, *headings: str) -> bool:
@@ -102,8 +93,8 @@ def short(coverage: Place) -> Iterator[Check]:
     """Red where a need falls short, green where it is filled."""
     first = f"${coverage.letter('Covered')}{coverage.first_row}"
     area = coverage.body("Covered")
-    yield Check(coverage, area, f"AND(LEN({first})>0,{first}<0.995)", look.BRICK, None)
-    yield Check(coverage, area, f"AND(LEN({first})>0,{first}>=0.995)", look.GREEN, None)
+    yield Check(coverage, area, f"AND(LEN({first})>0,{first}<0.995)", look.SHORT)
+    yield Check(coverage, area, f"AND(LEN({first})>0,{first}>=0.995)", look.FILLED)
 
 
 def counted_checks(contents: Contents) -> list[tuple[str, Formula]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from openpyxl.styles import Alignment
 from openpyxl.styles.colors import Color
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
@@ -12,7 +13,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.contents import Contents, Formula
-from stillroom.workbook.starting.heights import set_heights
+from stillroom.workbook.starting.heights import LINE_POINTS, set_heights, text_lines
 from stillroom.workbook.starting.pictures import last_picture_row
 from stillroom.workbook.starting.season_pictures import last_season_row
 from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, FIRST_ROW, HEADING_ROW, SHEETS, Place
@@ -22,13 +23,13 @@ PAPER_LETTER, PAPER_A4 = 1, 9
 WIDTHS = {"date": 16.0, "time": 8.0, "yes_no": 10.0, "whole": 9.0, "number": 10.0, "unit": 10.0, "can_buy": 8.0}
 HEADING_WIDTHS = {
     "Uses": 46.0,
-    "What to do": 90.0,
-    "Handbook line": 40.0,
+    "What to do": 60.0,
+    "Handbook line": 32.0,
     "Each later week": 11.0,
     "Weighed or expected": 12.0,
     "Coming back each week": 12.0,
-    "Freezer space per weight": 14.0,
-    "Eaten fresh each week": 13.0,
+    "Freezer space per weight": 10.0,
+    "Eaten fresh each week": 10.0,
     "Importance": 12.0,
     "Mon": 6.5,
     "Tue": 6.5,
@@ -42,16 +43,38 @@ HEADING_WIDTHS = {
     "Planned": 10.0,
     "Change": 24.0,
     "Unit": 11.0,
+    "Hands min each": 8.0,
+    "Hands min a load": 8.0,
+    "Stove min each": 8.0,
+    "Stove min a load": 8.0,
 }
 TABLE_WIDTHS = {
-    ("Plan", "Preserve"): 40.0,
-    ("Plan", "Unit"): 15.0,
+    ("Plan", "Preserve"): 38.0,
+    ("Plan", "Unit"): 14.0,
+    ("Plan", "Make"): 8.0,
+    ("Plan", "Loads"): 8.0,
+    ("Plan", "Hands h"): 8.5,
+    ("Plan", "Stove h"): 8.5,
+    ("Plan", "Fix"): 8.0,
+    ("Plan", "Made"): 8.0,
     ("Plan", "Note"): 24.0,
+    ("Preserves", "Preserve"): 32.0,
+    ("Preserves", "Way"): 14.0,
+    ("Preserves", "Container"): 13.0,
+    ("Preserves", "Source"): 28.0,
+    ("Preserves", "Make"): 7.0,
+    ("Preserves", "Equipment"): 18.0,
+    ("Preserves", "Kept in"): 10.0,
+    ("Preserves", "Space each"): 8.0,
+    ("Preserves", "Note"): 34.0,
+    ("Equipment", "Note"): 54.0,
+    ("Crops", "Note"): 72.0,
+    ("Kitchen", "Note"): 96.0,
     ("Timetable", "Step"): 78.0,
     ("Timetable", "Preserve"): 36.0,
     ("Timetable", "Equipment"): 22.0,
-    ("Messages", "Where"): 62.0,
-    ("Messages", "What"): 100.0,
+    ("Messages", "Where"): 52.0,
+    ("Messages", "What"): 84.0,
     ("Coverage", "Need"): 40.0,
     ("Crop use", "Crop"): 24.0,
     ("Season so far", "Crop"): 24.0,
@@ -64,12 +87,18 @@ TABLE_WIDTHS = {
     ("Harvest", "Crop"): 22.0,
     ("Shelf", "Where"): 18.0,
 }
-GROWING = ("Timetable", "Shopping", "Record")
-"""Tables alone on their sheet that outgrow their first rows: the whole sheet is printed."""
-NARROWEST, WIDEST, WIDEST_NOTE = 9.0, 48.0, 150.0
+WHOLE_SHEET = ("Timetable", "Shopping", "Record")
+"""Tables alone on their sheet: the whole sheet is printed."""
+NARROWEST, WIDEST, WIDEST_NOTE = 9.0, 48.0, 60.0
 LEAST_NOTE = 30.0
+SMALL_LETTERS = 1.05
+"""How many more letters of a sentence under the title fit than of the tables'."""
 LETTERS_A_PAGE = 220.0
 """Widths of a landscape page that can still be read without glasses."""
+PICTURED = ("Coverage", "Season so far")
+"""Tables with a picture beside them."""
+LAST_ROW = 1_048_576
+"""The last row of a sheet (ECMA-376 part 1, 18.3.1.73, as spreadsheet programs keep it)."""
 
 
 def frame_sheets(workbook: Workbook, found: Mapping[str, Place], contents: Contents, *, a4: bool) -> None:
@@ -78,14 +107,14 @@ def frame_sheets(workbook: Workbook, found: Mapping[str, Place], contents: Conte
     for sheet, names in SHEETS.items():
         worksheet = workbook[sheet]
         tables = [found[name] for name in names]
-        add_titles(worksheet, tables, contents.label)
         for place in tables:
             set_widths(worksheet, place, contents)
+        add_titles(worksheet, tables, contents.label)
         set_heights(worksheet, tables)
         worksheet.freeze_panes = f"A{FIRST_ROW}"
         worksheet.row_dimensions[HEADING_ROW].height = 46
         worksheet.print_title_rows = f"{HEADING_ROW}:{HEADING_ROW}"
-        if tables[0].table.name not in GROWING:
+        if tables[0].table.name not in WHOLE_SHEET:
             worksheet.print_area = ",".join(print_range(place, pictures) for place in tables)
         worksheet.sheet_properties.tabColor = Color(look.GREEN if tables[0].written else look.STRAW)
         worksheet.page_setup.fitToWidth = pages_wide(worksheet, tables)
@@ -94,7 +123,11 @@ def frame_sheets(workbook: Workbook, found: Mapping[str, Place], contents: Conte
 
 
 def add_titles(worksheet: Worksheet, tables: Sequence[Place], label: str) -> None:
-    """Title, one sentence, what stands further right, and a caption above each table."""
+    """
+    Title, one sentence, what stands further right, and a caption above each table.
+
+    The sentences keep to the columns of the first table, so that they do not run on over the page of the next one.
+    """
     worksheet["A1"], worksheet["A1"].style = worksheet.title, look.TITLE
     worksheet.row_dimensions[1].height = 32
     worksheet["A2"], worksheet["A2"].style = SHEET_WORDS[worksheet.title], look.NOTE
@@ -103,6 +136,13 @@ def add_titles(worksheet: Worksheet, tables: Sequence[Place], label: str) -> Non
     )
     pieces = [piece for piece in (label, f"Further right: {right}." if right else "") if piece]
     worksheet["A3"], worksheet["A3"].style = "  ".join(pieces) or None, look.NOTE
+    for row in (2, 3):
+        last = tables[0].last_column
+        wide = sum(worksheet.column_dimensions[get_column_letter(column)].width for column in range(1, last + 1))
+        lines = text_lines(str(worksheet.cell(row, 1).value or ""), wide * SMALL_LETTERS)
+        worksheet.merge_cells(start_row=row, end_row=row, start_column=1, end_column=last)
+        worksheet.cell(row, 1).alignment = Alignment(vertical="top", wrap_text=True)
+        worksheet.row_dimensions[row].height = lines * LINE_POINTS
     for place in tables:
         worksheet.cell(CAPTION_ROW, place.first_column, CAPTIONS[place.table.name]).style = look.CAPTION
 
@@ -126,17 +166,16 @@ def set_widths(worksheet: Worksheet, place: Place, contents: Contents) -> None:
 
 def print_range(place: Place, pictures: int) -> str:
     """
-    What of the sheet belongs to this table on paper.
+    What of the sheet belongs to this table on paper: its columns, as far down as something stands in them.
 
-    Coverage takes its `pictures`, down to this row, along, and Season so far its own.
+    Whole columns, so that rows added later are printed too and blank ones are not. Coverage takes its `pictures`, down
+    to this row, along, and Season so far its own: these end where the table or the picture does.
     """
     first = get_column_letter(place.first_column)
-    extra = 1 + CHART_COLUMNS if place.table.name in ("Coverage", "Season so far") else 0
-    pictures = last_season_row(place) if place.table.name == "Season so far" else pictures
-    last = get_column_letter(place.last_column + extra)
-    top = 1 if place.first_column == 1 else CAPTION_ROW
-    bottom = max(place.last_row, pictures) if extra else place.last_row
-    return f"{first}{top}:{last}{bottom}"
+    if place.table.name not in PICTURED:
+        return f"{first}1:{get_column_letter(place.last_column)}{LAST_ROW}"
+    bottom = last_season_row(place) if place.table.name == "Season so far" else pictures
+    return f"{first}1:{get_column_letter(place.last_column + 1 + CHART_COLUMNS)}{max(place.last_row, bottom)}"
 
 
 def pages_wide(worksheet: Worksheet, tables: Sequence[Place]) -> int:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from openpyxl.styles import Alignment, Border, Font, NamedStyle, PatternFill, Protection, Side
 from openpyxl.workbook import Workbook
 
+from stillroom.workbook.paints import Paint
+
 PAPER = "FCF9F1"
 INK = "33312B"
 GREEN = "4C6848"
@@ -19,6 +21,11 @@ PALE_BRICK = "F7DDD5"
 SKY = "9DB6BE"
 OCHRE = "C69A3C"
 ROSE = "F3E3D3"
+
+AMISS = Paint(BRICK, bold=True, fill=PALE_BRICK, line=LINE)
+SHORT = Paint(BRICK, bold=True, fill=PALE_GREEN, line=LINE)
+FILLED = Paint(GREEN, bold=True, fill=PALE_GREEN, line=LINE)
+"""What is to be mended, a need that falls short, a need that is filled."""
 
 INPUT = "stillroom input"
 WORKING = "stillroom working"

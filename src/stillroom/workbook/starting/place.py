@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import count
 
-from openpyxl.styles import Alignment
+from openpyxl.styles import Alignment, Border, PatternFill
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.table import Table, TableColumn, TableFormula, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
@@ -25,17 +25,17 @@ def write_table(workbook: Workbook, place: Place, rows: Sequence[Row], saved: Sa
         column = place.first_column + offset
         cell = worksheet.cell(place.heading_row, column, heading)
         cell.style = heading_style(place, heading)
-        numbers = holds_numbers(place, heading)
-        across, indent = ("right", 0) if numbers else ("left", 1)
+        across, indent = stands(place, heading)
         cell.alignment = Alignment(horizontal=across, vertical="center", wrap_text=True, indent=indent)
         style, shown = body_style(place, heading)
+        alignment = Alignment(horizontal=across, vertical="top", wrap_text=wraps(place, heading), indent=indent)
         for index in range(place.last_row - place.first_row + 1):
             body = worksheet.cell(place.first_row + index, column)
             body.style = style
+            body.fill, body.border = PatternFill(), Border()  # the rows in use are drawn by `bands`
             if shown:
                 body.number_format = shown
-            sentence = place.written and wraps(heading)
-            body.alignment = Alignment(horizontal=across, vertical="top", wrap_text=sentence, indent=indent)
+            body.alignment = alignment
             if index < len(rows):
                 put(worksheet, place.first_row + index, column, rows[index].get(heading), saved)
     define_table(workbook, place, rows)
@@ -112,6 +112,22 @@ def holds_numbers(place: Place, heading: str) -> bool:
     return kinds.get(heading, "number") in {"number", "whole", "amount", "volume"}
 
 
-def wraps(heading: str) -> bool:
-    """Whether a column of the planner's holds sentences, which wrap; everything typed stays on one line."""
-    return heading in {"Note", "Uses", "What", "What to do", "For", "Where"}
+def stands(place: Place, heading: str) -> tuple[str, int]:
+    """Where a column's words stand, and how far in, so that a number does not run into the words beside it."""
+    return ("right", 0) if holds_numbers(place, heading) else ("left", 1)
+
+
+WRAPPED = {
+    "Preserves": {"Preserve", "Way", "Container", "Handbook line", "Source", "Equipment", "Kept in"},
+    "Plan": {"Preserve", "Uses", "Change"},
+    "Timetable": {"Step", "Preserve", "Equipment"},
+    "Coverage": {"Need"},
+    "Messages": {"Where", "What", "What to do"},
+    "Shopping": {"Item", "For"},
+}
+"""Columns that wrap, by table; Note does in every one."""
+
+
+def wraps(place: Place, heading: str) -> bool:
+    """Whether a column holds sentences, or names too long for its width on paper."""
+    return heading == "Note" or heading in WRAPPED.get(place.table.name, ())

@@ -1,0 +1,171 @@
+"""
+How easy: `python3 tests/bench.py newcomer [--scores FILE]`.
+
+From an empty folder and a clean environment, with nothing but Python: a copy of the project, the first command of the
+README (its second, the tests, is run by the tests' own command), a starting workbook, ten inputs typed by a script,
+`check`, `plan`; then one mistake of each kind with the message it brings, the longest printed. Counted: steps, seconds,
+words of the trade to be known, and what went wrong.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+
+from tests.benches.scores import Score, write_scores
+from tests.hard.round_trip import saved_by_libreoffice
+from tests.workbook.reader.making import opened, sound
+from tests.workbook.reader.test_every_kind import CHANGES
+
+from stillroom.errors import Problem
+from stillroom.household import checks, ledger
+from stillroom.workbook import read
+from stillroom.workbook.book import Book, Value
+
+ROOT = Path(__file__).resolve().parents[2]
+FRIDAY = datetime.date(2026, 8, 14)
+TYPED: tuple[tuple[str, str, dict[str, Value]], ...] = (
+    ("Kitchen", "first day", {"Value": FRIDAY}),
+    ("Kitchen", "spending limit", {"Value": 60}),
+    ("Kitchen", "freezer space free", {"Value": 60, "Unit": "L"}),
+    ("Containers", "quart jar", {"On hand": 36}),
+    ("Containers", "pint jar", {"On hand": 48}),
+    ("Lids", "regular lid", {"On hand": 60}),
+    ("Harvest", "", {"Picked on": FRIDAY - datetime.timedelta(days=1), "Crop": "tomato", "Amount": 53, "Unit": "lb"}),
+    ("Harvest", "", {"Picked on": FRIDAY, "Crop": "tomato", "Amount": 41, "Unit": "lb"}),
+    ("Harvest", "", {"Picked on": FRIDAY, "Crop": "snap beans", "Amount": 12, "Unit": "lb"}),
+    ("Larder", "bottled lemon juice", {"On hand": 1, "Unit": "L"}),
+)
+"""Table, the row whose first cell reads so (none: the next blank one), and what is typed into which column."""
+
+WORDS = (
+    "preserve",
+    "load",
+    "lot",
+    "need",
+    "way",
+    "crop",
+    "larder",
+    "shelf",
+    "fixed",
+    "fed",
+    "period",
+    "limit",
+    "record",
+)
+"""Words of the workbook that a reader meets; all but *fed* and *period* are any preserver's own."""
+
+STEPS = 5
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Walk the way of a newcomer; 1 when some step fails, else 0."""
+    parser = argparse.ArgumentParser(description="Walk the way of a newcomer.")
+    parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
+    chosen = parser.parse_args(words)
+    with tempfile.TemporaryDirectory() as folder:
+        scores = [*walk(Path(folder)), mistakes(Path(folder))]
+    if chosen.scores:
+        write_scores(chosen.scores, scores)
+    return int(any(score.met is False for score in scores))
+
+
+def walk(folder: Path) -> list[Score]:
+    """The README's first command twice, then a kitchen of one's own."""
+    copy = folder / "stillroom"
+    shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(".venv", ".git", "*.egg-info", "__pycache__", "out"))
+    clean = {"PATH": os.environ["PATH"], "HOME": str(folder), "LANG": "C.UTF-8"} | {
+        name: value for name, value in os.environ.items() if name.lower().endswith("_proxy") or name.startswith("PIP_")
+    }
+    python = getattr(sys, "_base_executable", sys.executable)
+    first = timed([python, "demo/run.py"], copy, clean)
+    second = timed([python, "demo/run.py"], copy, clean)
+    print(f"python3 demo/run.py: {first:.1f} s the first time, {second:.1f} s after that")
+    command = str(copy / ".venv" / "bin" / "stillroom")
+    kitchen = folder / "kitchen.xlsx"
+    made = timed(
+        [command, "start", str(kitchen), "--people", "4", "--altitude", "1450ft", "--gauge", "dial"], folder, clean
+    )
+    type_in(kitchen)
+    if shutil.which("soffice") is None:
+        why = "LibreOffice is not installed, which stands for the office program that works out the formulas"
+        return [Score("newcomer", "a kitchen of one's own", "", f"not walked: {why}", "no step fails")]
+    kitchen = saved_by_libreoffice(kitchen, folder)
+    checked = timed([command, "check", str(kitchen)], folder, clean)
+    planned = timed([command, "plan", str(kitchen)], folder, clean)
+    print(f"start {made:.1f} s, ten inputs typed, check {checked:.1f} s, plan {planned:.1f} s")
+    own = made + checked + planned
+    steps = f"{STEPS} steps: the README's command, start, type ten cells or rows, check, plan"
+    return [
+        Score("newcomer", "bare copy to a planned demo", "", f"{first:.1f} s the first time, {second:.1f} s after that", "printed"),
+        Score("newcomer", "a kitchen of one's own, from nothing to a plan", "", f"{steps}; {own:.1f} s of them waiting", "no step fails", True),
+        Score("newcomer", "words to be known", "", f"{len(WORDS)}: {', '.join(WORDS)}", "printed"),
+    ]  # fmt: skip
+
+
+def timed(command: Sequence[str], folder: Path, environment: dict[str, str]) -> float:
+    """Run a command that has to end well; its seconds."""
+    began = time.monotonic()
+    ran = subprocess.run(command, cwd=folder, env=environment, capture_output=True, text=True, check=False)
+    if ran.returncode:
+        raise SystemExit(
+            f"{' '.join(map(str, command))} ended with {ran.returncode}:\n{ran.stdout[-1500:]}\n{ran.stderr[-1500:]}"
+        )
+    return time.monotonic() - began
+
+
+def type_in(path: Path) -> None:
+    """Type the ten inputs; formulas that look at them are worked out when an office program opens and saves the file."""
+    for table, row_named, values in TYPED:
+        book = Book.open(path)
+        found = book.table(table)
+        if found is None:
+            raise SystemExit(f"the starting workbook has no table {table}")
+        firsts = {row: str(book.cell(found.sheet, row, found.first_column).value or "") for row in range(found.first_row, found.last_row + 1)}  # fmt: skip
+        place = next((row for row, first in firsts.items() if first == row_named), None)
+        if place is None:
+            place = found.first_row if not row_named else None
+        if place is None:
+            raise SystemExit(f"{table} has no row {row_named}: {sorted(firsts.values())[:12]}")
+        for heading, value in values.items():
+            column = found.column(heading)
+            if column is None:
+                raise SystemExit(f"{table} has no column {heading}")
+            book.set(found.sheet, place, column, value)
+        book.save()
+
+
+def mistakes(folder: Path) -> Score:
+    """One mistake of each kind: every one is told with its cell and what to do; the ten longest are printed."""
+    told: dict[str, Problem] = {}
+    for number, (kind, change) in enumerate(CHANGES.items()):
+        here = folder / f"mistake{number}"
+        here.mkdir()
+        content = sound()
+        content["Ingredients"].append({"Preserve": "carrots in sand", "Item": "salt", "Amount each": "1 oz"})
+        change(content, None)
+        book = opened(here, content, change=partial(change, content))
+        household, problems = read.household(book, FRIDAY)
+        found = [*problems, *checks.problems(household), *ledger.settle(household)[1]]
+        told |= {problem.kind: problem for problem in found if problem.kind == kind}
+    by_length = sorted(told.items(), key=lambda each: -len(str(each[1])))
+    print("\nthe ten longest messages, by kind of mistake")
+    for kind, problem in by_length[:10]:
+        print(f"  {kind}: {problem}")
+    lengths = sorted(len(str(problem)) for problem in told.values())
+    whole = all("!" in problem.where and problem.fix for problem in told.values())
+    figure = f"{len(told)} of {len(CHANGES)} kinds told; median {lengths[len(lengths) // 2]} characters, longest {lengths[-1]}"
+    return Score("newcomer", "one mistake of each kind", "", figure, "each with its cell and what to do", whole and len(told) == len(CHANGES))  # fmt: skip
+
+
+if __name__ == "__main__":
+    sys.exit(main())

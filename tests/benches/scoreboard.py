@@ -1,0 +1,101 @@
+"""
+Everything that is claimed, in one run: `python3 tests/bench.py` or `python3 tests/bench.py scoreboard [--write] [--quick]`.
+
+Runs the benches that have figures to reach, prints them side by side, and with `--write` makes shared/scoreboard.md. A
+bench that ends early is a line that falls short. `--quick` takes small counts, to see that it all runs.
+"""
+
+from __future__ import annotations
+
+import argparse
+import datetime
+import os
+import platform
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from importlib.metadata import version
+from pathlib import Path
+
+from tests.benches.scores import Score, read_scores
+
+ROOT = Path(__file__).resolve().parents[2]
+PAGE = ROOT / "shared" / "scoreboard.md"
+BENCHES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "speed": ((), ("--quick",)),
+    "in_a_spreadsheet": ((), ("--limit", "30")),
+    "writeback": ((), ("--quick",)),
+    "truth": (("--count", "20"), ("--count", "2")),
+    "season_replay": (("--draws", "60", "--full", "0", "--cluster"), ("--draws", "4", "--full", "0")),
+    "hard": (("--only", "workbooks", "--only", "kills", "--only", "disk", "--only", "two", "--only", "office", "--only", "known"), ("--workbooks", "100", "--only", "workbooks")),
+    "newcomer": ((), ()),
+}  # fmt: skip
+"""Each bench with its words, at full length and quick."""
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the benches and print the board; 1 when something falls short, else 0."""
+    parser = argparse.ArgumentParser(description="Print the scoreboard.")
+    parser.add_argument("--write", action="store_true", help="make shared/scoreboard.md")
+    parser.add_argument("--quick", action="store_true", help="small counts, to see that it all runs")
+    parser.add_argument("--only", action="append", choices=sorted(BENCHES), help="only this bench")
+    chosen = parser.parse_args(words)
+    scores: list[Score] = []
+    seconds: dict[str, float] = {}
+    for name, (usual, quick) in BENCHES.items():
+        if not chosen.only or name in chosen.only:
+            began = time.monotonic()
+            scores += of_bench(name, quick if chosen.quick else usual)
+            seconds[name] = time.monotonic() - began
+    print()
+    for score in scores:
+        print(score.line())
+    if chosen.write:
+        PAGE.write_text(page(scores, seconds), encoding="utf-8")
+    return int(any(score.met is False for score in scores))
+
+
+def of_bench(name: str, words: Sequence[str]) -> list[Score]:
+    """The lines of one bench, run by itself."""
+    print(f"\n== {name} {' '.join(words)}".rstrip(), flush=True)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "scores.json"
+        command = [sys.executable, str(Path(__file__).with_name(f"{name}.py")), *words, "--scores", str(path)]
+        ran = subprocess.run(command, cwd=ROOT, check=False, env=os.environ | {"PYTHONPATH": str(ROOT)})
+        if path.exists():
+            return read_scores(path)
+    return [Score(name, "the whole bench", "", f"ended with {ran.returncode} and no figures", "figures", met=False)]
+
+
+def page(scores: Sequence[Score], seconds: dict[str, float]) -> str:
+    """
+    The board as a page.
+
+    >>> print(page([Score("speed", "a | b", "", "1 s", "2 s", True)], {"speed": 3}).splitlines()[-1])
+    | speed | a / b |  | 1 s | 2 s | reached |
+    """
+    took = ", ".join(f"{name} {taken:.0f} s" for name, taken in seconds.items())
+    parts = ", ".join(f"{name} {version(name)}" for name in ("highspy", "pulp", "openpyxl", "lxml"))
+    lines = [
+        "# The scoreboard",
+        "",
+        "Made by `python3 tests/bench.py scoreboard --write`; nothing here is typed by hand. Seconds are of the processor",
+        "unless wall is said. A bench run alone prints more than its line here.",
+        "",
+        f"{datetime.datetime.now():%d %B %Y}; {os.cpu_count()} cores, {platform.machine()}, {platform.system()}, Python {platform.python_version()}, {parts}.",
+        f"Took: {took}.",
+        "",
+        "| bench | what | beside | figure | must reach | |",
+        "|---|---|---|---|---|---|",
+    ]
+    for score in scores:
+        mark = {True: "reached", False: "**falls short**", None: ""}[score.met]
+        cells = (score.bench, score.what, score.beside, score.figure, score.goal, f"{mark} {score.why}".strip())
+        lines.append("| " + " | ".join(cell.replace("|", "/").replace("\n", " ") for cell in cells) + " |")
+    return "\n".join(lines) + "\n"
+
+
+if __name__ == "__main__":
+    sys.exit(main())
