@@ -152,14 +152,11 @@ def by_pyenv(version: str) -> str | None:
 
 
 def lowest() -> list[str]:
-    """The oldest version of each package that the project names."""
+    """The oldest version of each package that a household needs; the tools of the tests are the newest."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    named = [
-        *project["dependencies"],
-        *project["optional-dependencies"]["test"],
-        *project["optional-dependencies"]["cluster"],
-    ]
-    return sorted({f"{name}=={version}" for name, version in (re.fullmatch(r"([\w-]+)>=([\w.]+)", each).groups() for each in named)})  # type: ignore[union-attr]  # fmt: skip
+    named = [*project["dependencies"], *project["optional-dependencies"]["cluster"]]
+    found = [re.fullmatch(r"([\w-]+)>=([\w.]+)", each) for each in named]
+    return sorted(f"{each[1]}=={each[2]}" for each in found if each is not None)
 
 
 def tests_in(python: str, *, oldest: bool) -> tuple[str, bool]:

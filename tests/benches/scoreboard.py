@@ -25,9 +25,9 @@ ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "shared" / "scoreboard.md"
 BENCHES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "speed": ((), ("--quick",)),
-    "in_a_spreadsheet": ((), ("--limit", "30")),
+    "in_a_spreadsheet": (("--limit", "120"), ("--limit", "30")),
     "writeback": ((), ("--quick",)),
-    "truth": (("--count", "20"), ("--count", "2")),
+    "truth": (("--count", "8", "--only", "second,counted,cook,handbook"), ("--count", "2", "--only", "counted,handbook")),
     "season_replay": (("--draws", "60", "--full", "0", "--cluster"), ("--draws", "4", "--full", "0")),
     "hard": (("--only", "workbooks", "--only", "kills", "--only", "disk", "--only", "two", "--only", "office", "--only", "known"), ("--workbooks", "100", "--only", "workbooks")),
     "newcomer": ((), ()),

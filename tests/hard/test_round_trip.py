@@ -11,6 +11,7 @@ pytestmark = [
     pytest.mark.libreoffice,
     pytest.mark.slow,
     pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed"),
+    pytest.mark.filterwarnings("ignore:Print area cannot be set:UserWarning"),  # whole columns, by LibreOffice
     pytest.mark.filterwarnings("ignore:.*extension is not supported:UserWarning"),  # openpyxl, of what it only reads
 ]
 

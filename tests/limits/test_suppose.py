@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from stillroom.household.answer.compare import side_by_side
-from stillroom.household.records import Household, PlanLine
+from stillroom.household.records import Hours, Household, Lot, PlanLine
 from stillroom.household.suppose import FORMS, ChangeWrong, cases_from, changed, help_page
 from stillroom.household.tiny import FRIDAY, tiny_household
 from stillroom.planning.solve import plan
@@ -40,6 +40,97 @@ def test_hours_of_a_day_of_every_day_and_of_later_weeks() -> None:
     assert after("hands +2").hours[0].by_weekday == (6.0,) * 7
     assert after("stove Sat and Sun x0.5").hours[1].by_weekday[5:] == (4.0, 4.0)
     assert after("hands later weeks -5").hours[0].each_later_week == 15.0
+
+
+def two_people() -> Household:
+    """The tiny household with its four hours of hands typed by name: Ann has one a day, Ben O'Neil-Roy three."""
+    household = tiny_household()
+    people = (Hours("hands: Ann", (1.0,) * 7, 8.0), Hours("hands: Ben O'Neil-Roy", (3.0,) * 7, 12.0))
+    return replace(household, hours=(*household.hours, *people))
+
+
+def hours_after(text: str) -> dict[str, tuple[float, ...]]:
+    """Hours by name after a change: Monday, Saturday, each later week."""
+    rows = changed(two_people(), text)[0].hours
+    return {row.what: (row.by_weekday[0], row.by_weekday[5], row.each_later_week) for row in rows}
+
+
+@pytest.mark.parametrize("text", ["hands: Ann +2", "hands Ann +2", "Ann +2", "Hands:ann every day +2 h"])
+def test_one_persons_hours_change_the_hands_by_as_much(text: str) -> None:
+    hours = hours_after(text)
+    assert hours["hands: Ann"] == (3.0, 3.0, 8.0)
+    assert hours["hands"] == (6.0, 6.0, 20.0)
+    assert hours["hands: Ben O'Neil-Roy"] == (3.0, 3.0, 12.0)
+
+
+def test_a_persons_hours_never_fall_below_none_and_the_hands_lose_no_more_than_that() -> None:
+    hours = hours_after("hands: Ann -2")
+    assert (hours["hands: Ann"][0], hours["hands"][0]) == (0.0, 3.0)
+    later = hours_after("hands: Ben O'Neil-Roy later weeks x0.5")
+    assert (later["hands: Ben O'Neil-Roy"][2], later["hands"][2]) == (6.0, 14.0)
+
+
+def test_a_change_of_all_hands_is_shared_out_among_the_people() -> None:
+    """Six hours instead of four: Ann has a quarter of them, Ben the rest; nobody works on a day without hands."""
+    hours = hours_after("hands +2")
+    assert (hours["hands: Ann"][0], hours["hands: Ben O'Neil-Roy"][0]) == (1.5, 4.5)
+    saturday = hours_after("hands Sat 0")
+    assert [saturday[name][1] for name in saturday if name.startswith("hands")] == [0.0, 0.0, 0.0]
+    household = changed(two_people(), "hands Sat 0")[0]
+    again = changed(household, "hands Sat 4")[0]
+    assert [row.by_weekday[5] for row in again.hours if row.what.startswith("hands:")] == [2.0, 2.0]
+
+
+def test_a_person_who_is_not_there_is_asked_about() -> None:
+    with pytest.raises(ChangeWrong, match="did you mean \\*hands: Ann\\*"):
+        changed(two_people(), "hands: Anne +2")
+
+
+def test_more_hours_of_one_person_make_more_on_the_list() -> None:
+    """Half an hour of hands a day is too little for a load of juice (6 x 7 + 30 minutes); two more hours are enough."""
+    household = replace(two_people(), plan_lines=())
+    household = changed(changed(household, "hands: Ben O'Neil-Roy 0")[0], "hands: Ann 0.5")[0]
+    household = replace(household, kitchen=replace(household.kitchen, weeks_after_that=0))
+    found = plan(household)
+    case = changed(household, "hands: Ann +2")[0]
+    other = plan_cases(household, found, [case])[0]
+    assert found.made("juice") < 7 <= other.made("juice")
+
+
+def unsure() -> Household:
+    """The tiny household, whose second lot of tomatoes comes on Sunday and may be 6 to 20 kg."""
+    household = tiny_household()
+    kitchen = replace(household.kitchen, days_planned_singly=4)
+    lots = (Lot("tomato", FRIDAY + datetime.timedelta(days=2), 12.0, expected=True, least_kg=6.0, most_kg=20.0),)
+    return replace(household, kitchen=kitchen, lots=(household.lots[0], *lots))
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("plan for all harvests", "all harvests"),
+        ("Plan for the worst harvest", "worst harvest"),
+        ("plan for likely harvest", "likely harvest"),
+        ("planned for all", "all harvests"),
+    ],
+)
+def test_what_is_planned_for_may_be_changed(text: str, meant: str) -> None:
+    found, words = changed(unsure(), text)
+    assert found.kitchen.plan_for == meant
+    assert words == f"planned for {'' if meant == 'all harvests' else 'the '}{meant}"
+
+
+def test_planning_for_all_harvests_says_when_there_is_nothing_to_be_unsure_of() -> None:
+    assert changed(tiny_household(), "plan for all harvests")[1].endswith("no lot after tomorrow has a Least or a Most")
+    with pytest.raises(ChangeWrong, match="is not a harvest to plan for; write plan for all harvests"):
+        changed(unsure(), "plan for a good harvest")
+
+
+def test_more_or_less_of_a_crop_is_more_or_less_in_every_harvest() -> None:
+    half = changed(unsure(), "tomato x0.5")[0].lots[-1]
+    assert (half.kg, half.least_kg, half.most_kg) == (6.0, 3.0, 10.0)
+    less = changed(unsure(), "tomato -8 kg on Sun")[0].lots[-1]
+    assert (less.kg, less.least_kg, less.most_kg) == (4.0, 0.0, 12.0)
 
 
 def test_space_is_in_the_kitchens_unit_or_in_any() -> None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import dataclasses
 import datetime
 
-from stillroom.household.records import PlanLine
+from stillroom.household.audit import broken_rules
+from stillroom.household.records import Container, Crop, Household, Ingredient, Kitchen, Lot, Need, PlanLine, Preserve
 from stillroom.household.tiny import FRIDAY, tiny_household
 from stillroom.planning.solve import plan
 
@@ -106,3 +107,28 @@ def test_zero_keeps_a_line_out():
     found = plan(fixed(*lines))
     assert ("juice", 0) not in found.make
     assert ("juice", 1) not in found.make
+
+
+def test_a_week_s_line_that_cannot_be_kept_speaks_for_a_smaller_line_of_one_of_its_days():
+    """
+    A week is fixed at 2 jars and one of its days at 1, and there is no jar: 2 are missing, and that says it all.
+
+    Where the week's line can be kept, the smaller one is kept with it.
+    """
+    monday = datetime.date(2026, 8, 17)
+    household = Household(
+        Kitchen(monday, days_planned_singly=0, weeks_after_that=1),
+        crops=(Crop("bean", 3.0),),
+        lots=(Lot("bean", monday, 5.0),),
+        containers=(Container("jar", "jar", 1.0, on_hand=0.0),),
+        preserves=(Preserve("beans", "refrigerated", "jar", ingredients=(Ingredient("bean", "crop", 1.0),)),),
+        needs=(Need("beans", 0.0, 0.0, counts={"beans": 1.0}),),
+        plan_lines=(PlanLine(monday, 7, "beans", fix=2.0), PlanLine(monday, 1, "beans", fix=1.0)),
+    )
+    found = plan(household)
+    assert [(breach.typed, breach.short) for breach in found.breaches] == [(2.0, 2.0)]
+    assert broken_rules(household, found) == ()
+    stocked = dataclasses.replace(household, containers=(Container("jar", "jar", 1.0, on_hand=5.0),))
+    found = plan(stocked)
+    assert found.breaches == ()
+    assert broken_rules(stocked, found) == ()

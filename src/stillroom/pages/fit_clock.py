@@ -7,6 +7,10 @@ then takes of hands, stove and equipment is the most it may take in the next pla
 be planned on a day that could not hold it all alone. After three such plans every single day keeps to what was found to
 fit, and nothing else may come in: each plan after that has less in its days, so there is an end.
 
+Each plan starts from nothing. (Measured and left: starting the next one from the plan before, its days made to fit,
+took as long on the varied households, 1.5 to 22 s each way. The seconds go into crop fed, least change and hands, and
+those begin from what the needs aims left, which took a tenth of a second either way.)
+
 What the household fixed by hand stays; a day that does not fit for its sake is said to run over, and is no later than
 that needs alone.
 """

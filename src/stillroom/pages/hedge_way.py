@@ -26,6 +26,8 @@ NOTHING_UNSURE = "No lot after tomorrow has a Least or a Most, so there is nothi
 ON_AVERAGE = "On average over the seasons, each as often as its weight says"
 MOST_NEEDS = 6
 NO_POINTS = 5e-3
+WORTH_DOING_POINTS = 0.05
+"""A fiftieth of a need filled from empty, which is worth 2.5: a choice of this project, without a source."""
 CENTS = 0.05
 KG_WORTH_SAYING = 0.25
 
@@ -95,7 +97,16 @@ def words_of(found: Hedging) -> Sequence[str]:
             gain, known = (0.0 if abs(each) < NO_POINTS else each for each in (aim.of_hedging, aim.of_knowing))
             lines.append(f"  {aim.name}: {gain:+.2f} {aim.unit}; knowing the harvest today would add {known:+.2f}")
     lines.append("Days were not held against the clock, and no hours of work are compared.")
+    lines.append(verdict(found.value.aims))
     return lines
+
+
+def verdict(aims: Sequence[AimValue]) -> str:
+    """What to do about it, by the first needs aim in which hedging and the plan for one harvest differ at all."""
+    gains = [aim.of_hedging for aim in aims if aim.name.startswith("needs") and abs(aim.of_hedging) >= NO_POINTS]
+    if gains and gains[0] >= WORTH_DOING_POINTS:
+        return "It is worth doing: write all harvests beside *plan for* in Kitchen."
+    return "It hardly matters here: *plan for* in Kitchen may stay as it is."
 
 
 def weights_words(cases: Sequence[HarvestCase]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from openpyxl.worksheet.datavalidation import DataValidation
 
@@ -14,19 +15,25 @@ from stillroom.workbook.marks import Mark
 from stillroom.workbook.missing import HEADING, HEADING_THEIRS
 from stillroom.workbook.sheets import NewCell, NewTable, Validation
 from stillroom.workbook.starting import choices, look
+from stillroom.workbook.starting.bands import bands
 from stillroom.workbook.starting.checks import checks, first_heading
 from stillroom.workbook.starting.contents import Row
+from stillroom.workbook.starting.day_strip import SLOT_WIDTH, SLOTS, WORDS, first_slot, hours, strip
 from stillroom.workbook.starting.examples import METRIC_UNITS, first_sentences
 from stillroom.workbook.starting.frame import (
-    GROWING,
     HEADING_WIDTHS,
+    LAST_ROW,
     LEAST_NOTE,
     LETTERS_A_PAGE,
     NARROWEST,
+    PICTURED,
+    SMALL_LETTERS,
     TABLE_WIDTHS,
+    WHOLE_SHEET,
     WIDTHS,
 )
-from stillroom.workbook.starting.place import belongs_to_household
+from stillroom.workbook.starting.heights import LINE_POINTS, WRITTEN_POINTS, text_lines
+from stillroom.workbook.starting.place import belongs_to_household, small, stands, wraps
 from stillroom.workbook.starting.season_pictures import last_season_row
 from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, HEADING_ROW, Place
 from stillroom.workbook.starting.words import CAPTIONS, SHEET_WORDS
@@ -35,9 +42,11 @@ from stillroom.workbook.values import letters
 TITLE = Look(look.TITLE, bold=True, size=20, colour=look.GREEN)
 CAPTION = Look(look.CAPTION, bold=True, size=12, colour=look.GREEN)
 NOTE = Look(look.NOTE, italic=True, size=10, colour=look.QUIET)
+SENTENCE = replace(NOTE, wrap=True)
+HOUR = Look("stillroom hour", size=8, colour=look.QUIET, across="left")
 NAME_WIDTH, TEXT_WIDTH = 28.0, 14.0
-NOTES = {"Kitchen": 92.0, "Hours": 46.0}
-"""Widths of the notes that are written beforehand, in characters."""
+HOURS_NOTE = 46.0
+"""Width of the notes beside the hours, in characters."""
 Cells = dict[tuple[int, int], NewCell]
 
 
@@ -52,18 +61,23 @@ def new_sheet(group: Sequence[Place], places: Mapping[str, Place], book: Book, *
     for place in group:
         cells |= filled(place, first_rows(place.table.name, metric=metric))
         widths |= widths_of(place)
-    ours = group[0].written
+        if place.table.name == "Timetable":
+            cells |= day_strip(place)
+            widths |= {first_slot(place) + slot: SLOT_WIDTH for slot in range(SLOTS)}
+    ours, last = group[0].written, letters(group[0].last_column)
     return NewSheet(
         cells=cells,
         tables=tuple(new_table(place, alone=len(group) == 1) for place in group),
         widths=widths,
-        heights={1: 32.0, HEADING_ROW: 46.0},
+        heights={1: 32.0, HEADING_ROW: 46.0} | sentence_heights(cells, wide(group[0], widths)),
+        first_heights=written_heights(group),
         frozen_rows=HEADING_ROW,
+        merged=(f"A2:{last}2", f"A3:{last}3", *merged_hours(group)),
         validations=tuple(rule for place in group for rule in rules(place, places)),
         marks=tuple(marks(group, places)),
         charts=tuple(pictures(group, places, book, "L")),
         title_rows=(HEADING_ROW, HEADING_ROW),
-        print_areas=() if group[0].table.name in GROWING else tuple(print_area(place) for place in group),
+        print_areas=() if group[0].table.name in WHOLE_SHEET else tuple(print_area(place) for place in group),
         pages_wide=max(1, round(max(wide(place, widths) for place in group) / LETTERS_A_PAGE)),
         landscape=True,
         tab_colour=look.GREEN if ours else look.STRAW,
@@ -71,14 +85,43 @@ def new_sheet(group: Sequence[Place], places: Mapping[str, Place], book: Book, *
     )
 
 
+def day_strip(timetable: Place) -> Cells:
+    """The caption and the hours over the strip beside the Timetable."""
+    cells: Cells = {(CAPTION_ROW, first_slot(timetable)): NewCell(WORDS, CAPTION)}
+    return cells | {(timetable.heading_row, column): NewCell(hour, HOUR) for hour, column in hours(timetable)}
+
+
+def merged_hours(group: Sequence[Place]) -> Iterator[str]:
+    """The two half hours under each hour of the strip, their headings together."""
+    for place in group:
+        if place.table.name == "Timetable":
+            row = place.heading_row
+            yield from (f"{letters(column)}{row}:{letters(column + 1)}{row}" for _, column in hours(place))
+
+
+def sentence_heights(cells: Cells, width: float) -> dict[int, float]:
+    """How high the rows of the two sentences under the title are, in points."""
+    words = {row: cells[row, 1].value if (row, 1) in cells else "" for row in (2, 3)}
+    return {row: LINE_POINTS * text_lines(str(text), width * SMALL_LETTERS) for row, text in words.items()}
+
+
+def written_heights(group: Sequence[Place]) -> dict[int, float]:
+    """How high the rows are in which the planner will write sentences, in points."""
+    heights: dict[int, float] = {}
+    for place in group:
+        if place.table.name in WRITTEN_POINTS:
+            heights |= dict.fromkeys(range(place.first_row, place.last_row + 1), WRITTEN_POINTS[place.table.name])
+    return heights
+
+
 def titles(group: Sequence[Place]) -> Cells:
     """The sheet's title, a sentence on it, what stands further right, and a caption above each table."""
     name = next((sheet for sheet in SHEET_WORDS if group[0].sheet.startswith(sheet)), "")
     words = SHEET_WORDS.get(name, group[0].table.about).replace("Type over the examples; leave", "Leave")
-    cells: Cells = {(1, 1): NewCell(group[0].sheet, TITLE), (2, 1): NewCell(words, NOTE)}
+    cells: Cells = {(1, 1): NewCell(group[0].sheet, TITLE), (2, 1): NewCell(words, SENTENCE)}
     right = "; ".join(f"{caption(place)} (from column {letters(place.first_column)})" for place in group[1:])
     if right:
-        cells[3, 1] = NewCell(f"Further right: {right}.", NOTE)
+        cells[3, 1] = NewCell(f"Further right: {right}.", SENTENCE)
     return cells | {(CAPTION_ROW, place.first_column): NewCell(caption(place), CAPTION) for place in group}
 
 
@@ -104,19 +147,38 @@ def new_table(place: Place, *, alone: bool) -> NewTable:
 def look_of(place: Place, column: Column) -> Look:
     """The look of a column's cells."""
     shown = look.number_format(place.table.name, column.heading, column.kind, place.written) or "General"
-    if belongs_to_household(place, column.heading):
-        return Look(look.INPUT, shown, colour=look.INK, fill=look.CREAM, line=look.STRAW, locked=False)
-    return Look(look.OUTPUT, shown, colour=look.INK, fill=look.PALE_GREEN, line=look.LINE)
+    across, indent = stands(place, column.heading)
+    colours = (look.INPUT, look.CREAM, look.STRAW), (look.OUTPUT, look.PALE_GREEN, look.LINE)
+    name, fill, line = colours[not belongs_to_household(place, column.heading)]
+    return Look(
+        name,
+        shown,
+        size=look.SMALL if small(place, column.heading) else None,
+        colour=look.INK,
+        fill=fill,
+        line=line,
+        across=across,
+        wrap=wraps(place, column.heading),
+        locked=name == look.OUTPUT,
+        indent=indent,
+        bare=True,
+    )
+
+
+def heading_look(place: Place, heading: str) -> Look:
+    """The look of a heading: straw over what is the household's, and it stands as the column does."""
+    across, indent = stands(place, heading)
+    theirs = belongs_to_household(place, heading)
+    return replace(HEADING_THEIRS if theirs else HEADING, across=across, indent=indent)
 
 
 def filled(place: Place, rows: Sequence[Row]) -> Cells:
-    """The first rows of a table in its cells, and straw headings over what is the household's in ours."""
+    """The headings and first rows of a table in its cells."""
     cells: Cells = {}
     columns = {column.heading: column for column in place.table.columns}
     for offset, heading in enumerate(place.headings):
         at = place.first_column + offset
-        if place.written and belongs_to_household(place, heading):
-            cells[place.heading_row, at] = NewCell(heading, HEADING_THEIRS)
+        cells[place.heading_row, at] = NewCell(heading, heading_look(place, heading))
         for number, row in enumerate(rows):
             value = row.get(heading)
             if isinstance(value, str):
@@ -159,17 +221,21 @@ def widths_of(place: Place) -> dict[int, float]:
             width = max(least, WIDTHS.get(kind, NARROWEST), max(map(len, heading.split())) + 3.0)
         widths[place.first_column + offset] = width
     widths[place.last_column + 1] = 3.0
-    if place.table.name in NOTES:
-        widths[place.first_column + place.headings.index("Note")] = NOTES[place.table.name]
+    if place.table.name == "Hours":
+        widths[place.first_column + place.headings.index("Note")] = HOURS_NOTE
     return widths
 
 
 def print_area(place: Place) -> str:
-    """What of the sheet belongs to this table on paper; Coverage and Season so far take their pictures along."""
-    pictured = 1 + CHART_COLUMNS if place.table.name in ("Coverage", "Season so far") else 0
-    top = 1 if place.first_column == 1 else CAPTION_ROW
-    bottom = max(place.last_row, last_season_row(place)) if place.table.name == "Season so far" else place.last_row
-    return f"{letters(place.first_column)}{top}:{letters(place.last_column + pictured)}{bottom}"
+    """
+    What of the sheet belongs to this table on paper: its columns, as far down as something stands in them.
+
+    Coverage and Season so far take their pictures along, and end where the table or the picture does.
+    """
+    first, last, bottom = letters(place.first_column), place.last_column, LAST_ROW
+    if place.table.name in PICTURED:
+        last, bottom = last + 1 + CHART_COLUMNS, max(place.last_row, last_season_row(place))
+    return f"{first}1:{letters(last)}{bottom}"
 
 
 def wide(place: Place, widths: Mapping[int, float]) -> float:
@@ -195,10 +261,13 @@ RECORDED = ("Record", "Preserve")
 
 
 def marks(group: Sequence[Place], places: Mapping[str, Place]) -> Iterator[Mark]:
-    """The red marks of a starting workbook, over the tables of this sheet."""
-    for check in checks(places):
-        if check.place in group:
-            yield Mark(check.area, check.formula, check.colour, check.background)
+    """What a starting workbook paints over the tables of this sheet: what is amiss, rows in use, the day strip."""
+    painted = [check for check in checks(places) if check.place in group]
+    for place in group:
+        painted += bands(place)
+        painted += strip(place) if place.table.name == "Timetable" else ()
+    for check in painted:
+        yield Mark(check.area, check.formula, check.paint)
 
 
 def setting_rules(place: Place) -> Iterator[Validation]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stillroom.workbook.markup import Change, Element, Markup, attribute, escape_attribute, set_attribute, splice
 from stillroom.workbook.package import Package
@@ -44,7 +44,8 @@ class Look:
     A named cell style. Colours are six hexadecimal digits, ``number_format`` is written as in the format dialogue.
 
     A workbook that has a style of this name keeps its own version of it; only the number format and what says where
-    the text stands are taken from here. A ``bare`` cell has neither the style's ground nor its lines: marks draw them.
+    the text stands are taken from here. A ``bare`` cell has neither the style's ground nor its lines (marks draw
+    them), and letters of its own size.
     """
 
     name: str
@@ -91,7 +92,8 @@ class Looks:
     def _add(self, look: Look) -> int:
         self._make_ready()
         format_id = self._format_id(look.number_format)
-        style_id, base = self._named(look, format_id)
+        style_id, base = self._named(replace(look, size=None) if look.bare else look, format_id)
+        font = self._append("fonts", "font", _font(look, self._prefix())) if look.bare and look.size else 0
         tag = base
         for name, value in (
             ("numFmtId", str(format_id)),
@@ -100,6 +102,7 @@ class Looks:
             ("applyProtection", "1"),
             *((("applyAlignment", "1"),) if _alignment(look) else ()),
             *((("fillId", "0"), ("borderId", "0")) if look.bare else ()),
+            *((("fontId", str(font)),) if font else ()),
         ):
             tag = set_attribute(tag, name, value)
         inside = _alignment(look) + _protection(look)

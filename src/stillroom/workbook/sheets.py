@@ -89,12 +89,17 @@ class Validation:
 
 @dataclass(frozen=True)
 class NewSheet:
-    """Everything on a new sheet. Widths are in characters by column number; rows and columns count from 1."""
+    """
+    Everything on a new sheet. Widths are in characters by column number; rows and columns count from 1.
+
+    ``heights`` stay as they are, ``first_heights`` follow the text once somebody edits it; both are in points.
+    """
 
     cells: Mapping[tuple[int, int], NewCell] = field(default_factory=dict)
     tables: tuple[NewTable, ...] = ()
     widths: Mapping[int, float] = field(default_factory=dict)
     heights: Mapping[int, float] = field(default_factory=dict)
+    first_heights: Mapping[int, float] = field(default_factory=dict)
     frozen_rows: int = 0
     frozen_columns: int = 0
     merged: tuple[str, ...] = ()
@@ -249,7 +254,7 @@ class SheetAdder:
 
     def _rows(self, sheet: NewSheet, cells: Mapping[tuple[int, int], NewCell]) -> list[bytes]:
         contents = Contents(self._opened.strings, self._opened.styles, date1904=self._opened.layout.date1904)
-        by_row: dict[int, list[bytes]] = {row: [] for row in sheet.heights}
+        by_row: dict[int, list[bytes]] = {row: [] for row in (*sheet.heights, *sheet.first_heights)}
         for (row, column), cell in sorted(cells.items()):
             style = self._looks.number(cell.look) if cell.look else 0
             if cell.value is not None or style:
@@ -257,7 +262,8 @@ class SheetAdder:
                 by_row.setdefault(row, []).append(cell_bytes(row, column, content, b""))
         rows = []
         for row in sorted(by_row):
-            height = f' ht="{sheet.heights[row]:g}" customHeight="1"' if row in sheet.heights else ""
+            height = f' ht="{sheet.first_heights[row]:g}"' if row in sheet.first_heights else ""
+            height = f' ht="{sheet.heights[row]:g}" customHeight="1"' if row in sheet.heights else height
             rows.append(f'<row r="{row}"{height}>'.encode() + b"".join(by_row[row]) + b"</row>")
         return rows
 

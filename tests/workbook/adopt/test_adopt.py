@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import io
 import re
 import zipfile
 
@@ -16,9 +17,11 @@ from stillroom.command_line import run
 from stillroom.errors import KINDS
 from stillroom.handbook.cautions import all_cautions
 from stillroom.pages.way import read_workbook
+from stillroom.workbook import template
 from stillroom.workbook.adopt import adopt
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
+from stillroom.workbook.starting.contents import Contents
 from stillroom.workbook.tables import key_of
 
 DAY = datetime.date(2026, 8, 14)
@@ -169,12 +172,14 @@ def test_charts_and_styles_come_along(tmp_path):
     assert book["Kitchen"].freeze_panes == "A6"
 
 
-def marks(sheet):
-    """The marks of a sheet: area to the formulas over it, with the colour of the letters of the first."""
-    return {
-        str(one.sqref): ([rule.formula[0] for rule in one.rules], one.rules[0].dxf.font.color.rgb)
-        for one in sheet.conditional_formatting
-    }
+def marks(sheet, colour="FFA43E2E"):
+    """The marks of a sheet with letters of a colour: area to the formulas over it."""
+    red = {}
+    for one in sheet.conditional_formatting:
+        for rule in one.rules:
+            if rule.dxf.font is not None and rule.dxf.font.color.rgb == colour:
+                red.setdefault(str(one.sqref), []).append(rule.formula[0])
+    return red
 
 
 def test_the_red_marks_of_a_starting_workbook_come_along_and_theirs_stay(tmp_path):
@@ -185,13 +190,13 @@ def test_the_red_marks_of_a_starting_workbook_come_along_and_theirs_stay(tmp_pat
     book.save(path)
     adopted(path)
     book = load_workbook(path)
-    assert marks(book["Hens"]) == {"A1:A9": (["A1=7"], "FF112233")}
-    (kitchen,) = marks(book["Kitchen"]).items()
+    assert marks(book["Hens"], "FF112233") == {"A1:A9": ["A1=7"]}
     last_row = re.search(r"\d+$", book["Kitchen"].tables["Kitchen"].ref)[0]
-    assert kitchen == (f"B6:B{last_row}", (['AND($A6="altitude",LEN($B6)=0)'], "FFA43E2E"))
-    assert marks(book["Harvest"])["B6:B85"][0] == ["AND(LEN($B6)>0,COUNTIF('Beds'!$C$4:$C$4,$B6)=0)"]
-    assert [len(rules) for rules, _ in marks(book["Coverage"]).values()] == [2]
-    assert marks(book["Beds"]) == {}
+    assert marks(book["Kitchen"]) == {f"B6:B{last_row}": ['AND($A6="altitude",LEN($B6)=0)']}
+    assert marks(book["Harvest"])["B6:B85"] == ["AND(LEN($B6)>0,COUNTIF('Beds'!$C$4:$C$4,$B6)=0)"]
+    assert marks(book["Coverage"]) == {"E6:E45": ["AND(LEN($E6)>0,$E6<0.995)"]}
+    assert marks(book["Coverage"], "FF4C6848") == {"E6:E45": ["AND(LEN($E6)>0,$E6>=0.995)"]}
+    assert len(book["Beds"].conditional_formatting) == 0
 
 
 def test_a_mark_is_left_out_where_their_table_has_not_the_column_it_looks_at(tmp_path):
@@ -200,6 +205,59 @@ def test_a_mark_is_left_out_where_their_table_has_not_the_column_it_looks_at(tmp
     book = load_workbook(path)
     assert marks(book["Harvest"]) == {}
     assert len(marks(book["Kitchen"])) == 1
+
+
+def painted(sheet):
+    """Every condition of a sheet, the first that holds first: its area, its formula, and what it puts over a cell."""
+    rules = [(rule, str(one.sqref)) for one in sheet.conditional_formatting for rule in one.rules]
+    return [(area, rule.formula[0], rule.dxf) for rule, area in sorted(rules, key=lambda pair: pair[0].priority)]
+
+
+def pages(content):
+    """What a sheet prints."""
+    return [one.split("!")[1].replace("$", "") for one in content.print_area.split(",")]
+
+
+def test_the_rows_of_a_new_sheet_are_drawn_as_in_a_starting_workbook(tmp_path):
+    """The same conditions in the same order, sheet by sheet, and cells without a ground or lines of their own."""
+    adopted(workbook(tmp_path / "a.xlsx"))
+    book = load_workbook(tmp_path / "a.xlsx")
+    fresh = load_workbook(io.BytesIO(template.build(Contents({}))))
+    for name in ("Kitchen", "Plan", "Days", "Coverage", "Shopping", "Season"):
+        ours, theirs = painted(book[name]), painted(fresh[name])
+        formulas = [formula for _, formula, _ in theirs if "COUNTIF" not in formula]
+        assert [formula for _, formula, _ in ours if "COUNTIF" not in formula] == formulas
+        grounds = [dxf.fill and dxf.fill.bgColor.rgb[2:] for _, formula, dxf in theirs if "COUNTIF" not in formula]
+        assert [dxf.fill and dxf.fill.bgColor.rgb[2:] for _, rule, dxf in ours if "COUNTIF" not in rule] == grounds
+        shown = [dxf.numFmt and dxf.numFmt.formatCode for _, _, dxf in theirs]
+        assert [dxf.numFmt and dxf.numFmt.formatCode for _, _, dxf in ours] == shown
+    for cell in (book["Kitchen"]["B6"], book["Plan"]["D7"], book["Days"]["D60"]):
+        assert cell.fill.patternType is None
+        assert not (cell.border.left and cell.border.left.style)
+
+
+def test_the_day_strip_comes_along(tmp_path):
+    adopted(workbook(tmp_path / "a.xlsx"))
+    days = load_workbook(tmp_path / "a.xlsx")["Days"]
+    assert [days.cell(5, column).value for column in (9, 11, 13)] == [5, 6, 7]
+    assert days["I4"].value.startswith("On the clock")
+    assert days.column_dimensions["I"].width < 2
+    assert "I5:J5" in {str(one) for one in days.merged_cells.ranges}
+    striped = [dxf for _, _, dxf in painted(days) if dxf.fill and dxf.fill.patternType == "lightUp"]
+    assert len(striped) == 1
+    assert days.print_area in (None, "")
+
+
+def test_words_stand_in_from_a_number_and_what_is_printed_grows_with_the_rows(tmp_path):
+    adopted(workbook(tmp_path / "a.xlsx"))
+    book = load_workbook(tmp_path / "a.xlsx")
+    assert (book["Days"]["D6"].alignment.horizontal, book["Days"]["D6"].alignment.indent) == ("left", 1)
+    assert book["Plan"]["D6"].alignment.horizontal == "right"
+    assert book["Plan"]["G6"].alignment.wrap_text
+    assert pages(book["Plan"]) == ["A1:M1048576", "O1:R1048576"]
+    assert book["Plan"].row_dimensions[6].height >= 31
+    assert book["Plan"]["P6"].font.size == 9
+    assert book["Plan"]["Q6"].font.size == 11
 
 
 def test_the_season_has_its_chart_and_the_cautions_their_sheet(tmp_path):

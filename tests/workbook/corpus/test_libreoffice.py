@@ -66,6 +66,7 @@ def test_libreoffice_shows_the_same_in_every_cell_that_is_theirs(name, tmp_path,
         assert {place: after[sheet].get(place) for place in kept} == kept, sheet
 
 
+@pytest.mark.filterwarnings("ignore:Print area cannot be set")  # whole columns, as LibreOffice writes them
 def test_an_adopted_workbook_is_opened_without_repair(tmp_path, profile):
     """LibreOffice reads it and gives it back with every sheet, drop-down and chart."""
     path = moving_in.made("openpyxl names_taken", tmp_path)

@@ -75,11 +75,10 @@ def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: 
     amounts, key = amounts_of(tally, name)
     made = sum(amounts.get((key, period.number), 0.0) for period in days)
     numbers = {period.number for period in days}
-    missing = [
-        breach.short
-        for breach in tally.plan.breaches
-        if breach.name == name and breach.period in numbers and not differs(breach.typed, fix)
-    ]
+    breaches = [breach for breach in tally.plan.breaches if breach.name == name and breach.period in numbers]
+    missing = [breach.short for breach in breaches if not differs(breach.typed, fix)]
+    if not exactly and any(more(each.typed, fix) and not differs(made + each.short, each.typed) for each in breaches):
+        return True  # the line of the whole week asks for more, and what is missing of that is reported
     return any(
         not differs(made + short, fix) or (not exactly and not more(fix, made + short)) for short in (0.0, *missing)
     )

@@ -7,7 +7,7 @@ from openpyxl.styles import Border, Font, PatternFill, Side
 from openpyxl.styles.differential import DifferentialStyle
 from openpyxl.styles.numbers import NumberFormat
 
-from stillroom.workbook.paints import Paint
+from stillroom.workbook.paints import SIDES, Paint
 
 FORMAT_NUMBERS = {";;;": 201, '"–";"–";"–"': 202, "0": 1}
 """Numbers of the formats that are painted; those of cells count up from 164 (ECMA-376 part 1, 18.8.30 `numFmt`)."""
@@ -42,4 +42,5 @@ def pattern(fill: str, stripes: str | None) -> PatternFill:
 
 def lines(colour: str, sides: tuple[str, ...]) -> Border:
     """Thin lines on these sides."""
-    return Border(**dict.fromkeys(sides, Side(style="thin", color=colour)))
+    left, right, top, bottom = (Side(style="thin", color=colour) if side in sides else None for side in SIDES)
+    return Border(left=left, right=right, top=top, bottom=bottom)

@@ -38,6 +38,8 @@ CAPTION = "stillroom caption"
 
 TEXT_FONT = "Calibri"
 TITLE_FONT = "Georgia"
+USUAL, SMALL = 11, 9
+"""Sizes of the letters in tables, in points."""
 
 NUMBER_FORMATS = {
     "date": "ddd\\ yyyy\\-mm\\-dd",

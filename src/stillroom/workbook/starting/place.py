@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import count
 
-from openpyxl.styles import Alignment, Border, PatternFill
+from openpyxl.styles import Alignment, Border, Font, PatternFill
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.table import Table, TableColumn, TableFormula, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
@@ -33,6 +33,8 @@ def write_table(workbook: Workbook, place: Place, rows: Sequence[Row], saved: Sa
             body = worksheet.cell(place.first_row + index, column)
             body.style = style
             body.fill, body.border = PatternFill(), Border()  # the rows in use are drawn by `bands`
+            if small(place, heading):
+                body.font = Font(name=look.TEXT_FONT, size=look.SMALL, color=look.INK)
             if shown:
                 body.number_format = shown
             body.alignment = alignment
@@ -118,16 +120,33 @@ def stands(place: Place, heading: str) -> tuple[str, int]:
 
 
 WRAPPED = {
-    "Preserves": {"Preserve", "Way", "Container", "Handbook line", "Source", "Equipment", "Kept in"},
-    "Plan": {"Preserve", "Uses", "Change"},
-    "Timetable": {"Step", "Preserve", "Equipment"},
-    "Coverage": {"Need"},
+    "Preserves": {"Way", "Container", "Handbook line", "Source", "Equipment", "Kept in"},
+    "Plan": {"Uses", "Change"},
     "Messages": {"Where", "What", "What to do"},
     "Shopping": {"Item", "For"},
 }
-"""Columns that wrap, by table; Note does in every one."""
+WRAPPED_IN_ALL = {"Note", "Preserve", "Need"}
+ON_ONE_LINE = {"Timetable"}
+"""Columns that wrap, by table, and those that do in every table but these, whose rows are too many to be high."""
 
 
 def wraps(place: Place, heading: str) -> bool:
-    """Whether a column holds sentences, or names too long for its width on paper."""
-    return heading == "Note" or heading in WRAPPED.get(place.table.name, ())
+    """Whether a column holds sentences, or names that may be too long for its width."""
+    if place.table.name in ON_ONE_LINE:
+        return False
+    return heading in WRAPPED_IN_ALL or heading in WRAPPED.get(place.table.name, ())
+
+
+SMALL_COLUMNS = {
+    "Crops": {"Note"},
+    "Equipment": {"Note"},
+    "Preserves": {"Handbook line", "Source", "Equipment", "Kept in", "Note"},
+    "Ingredients": {"Note"},
+    "Messages": {"Where"},
+}
+"""Columns in smaller letters, by table: where the figures come from."""
+
+
+def small(place: Place, heading: str) -> bool:
+    """Whether a column's letters are smaller than the rest."""
+    return heading in SMALL_COLUMNS.get(place.table.name, ())

@@ -1,0 +1,161 @@
+"""What the other commands say of a workbook that is planned for all harvests, and the command that says what that is worth."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+from tests.hedge.test_workbook import content
+from tests.hedge.tiny import jam_now_or_sauce_later
+from tests.workbook.reader.making import FRIDAY, write
+
+from stillroom.command_line import run
+from stillroom.household.harvest_cases import harvest_cases
+from stillroom.pages import hedge_way, limits_way, suppose_way
+from stillroom.pages.hedge_way import Hedging, hedging_object, verdict, words_of
+from stillroom.planning.hedge.value import AimValue, hedge_value
+
+LIKELY = "Worked out for the likely harvest alone"
+
+
+@pytest.fixture(autouse=True)
+def one_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No helpers, so that a test costs no start of processes."""
+    monkeypatch.setattr("os.cpu_count", lambda: 1)
+
+
+def workbook(tmp_path: Path, plan_for: str | None) -> Path:
+    """A small workbook that may be planned for all harvests."""
+    return write(tmp_path / "kitchen.xlsx", content(plan_for))
+
+
+@pytest.mark.parametrize(
+    ("plan_for", "whole"), [("all harvests", "all harvests"), ("worst harvest", "the worst harvest")]
+)
+def test_limits_are_those_of_the_likely_harvest_and_say_so(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], plan_for: str, whole: str
+) -> None:
+    path = workbook(tmp_path, plan_for)
+    assert run(["limits", str(path), "--write"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert said.count(LIKELY) == 1
+    assert f"the plan itself is for {whole}" in said
+    column = [cell.value for cell in load_workbook(path)["Limits"]["A"]]
+    assert [str(words).startswith(LIKELY) for words in column if words].count(True) == 1
+
+
+def test_the_limits_of_a_hedged_workbook_are_those_of_the_same_one_planned_plainly(tmp_path: Path) -> None:
+    hedged, plain = (
+        limits_way.limits_of(workbook(tmp_path, plan_for), FRIDAY, lambda _: None, workers=False)
+        for plan_for in ("all harvests", None)
+    )
+    assert hedged.plan.hedge is None
+    assert hedged.likely
+    assert not plain.likely
+    assert [(one.limit, one.one_more) for one in hedged.found.held] == [
+        (one.limit, one.one_more) for one in plain.found.held
+    ]
+
+
+def test_a_plan_for_all_harvests_may_fill_the_table_limits_too(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = workbook(tmp_path, "all harvests")
+    assert run(["plan", str(path), "--limits", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["hedge"]["aims"]
+    column = [cell.value for cell in load_workbook(path)["Limits"]["A"]]
+    assert any(str(words).startswith(LIKELY) for words in column)
+
+
+def test_why_is_answered_for_the_likely_harvest_and_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["why", str(workbook(tmp_path, "all harvests")), "tomato slices, dried"]) == 0
+    assert capsys.readouterr().out.strip().splitlines()[-1].startswith(LIKELY)
+    assert run(["why", str(workbook(tmp_path, "likely harvest")), "tomato slices, dried"]) == 0
+    assert LIKELY not in capsys.readouterr().out
+
+
+def test_suppose_plans_a_case_for_all_harvests_and_the_workbook_as_it_asks(tmp_path: Path) -> None:
+    changes = ["plan for all harvests", "vs", "freezer -5 L"]
+    found = suppose_way.suppose(workbook(tmp_path, None), changes, FRIDAY, lambda _: None, workers=False)
+    assert found.plan.hedge is None
+    several, plain = found.plans
+    assert several is not None
+    assert plain is not None
+    assert several.hedge is not None
+    assert plain.hedge is None
+    assert json.loads(suppose_way.suppose_json(found))["cases"][0]["planned_for_several_harvests"]
+
+
+def test_suppose_says_which_plans_are_for_several_harvests(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = workbook(tmp_path, "all harvests")
+    assert run(["suppose", str(path), "plan for likely harvest", "vs", "freezer -5 L"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "Planned for several harvests together: as it is, B" in said
+
+
+def test_a_plan_as_json_has_the_aims_over_all_seasons_only_when_it_is_for_several(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["plan", str(workbook(tmp_path, "all harvests")), "--json"]) == 0
+    hedge = json.loads(capsys.readouterr().out)["hedge"]
+    assert {one["season"]: one["weight"] for one in hedge["seasons"]} == {"poor": 0.25, "likely": 0.5, "good": 0.25}
+    assert hedge["days_decided_now"] == 2
+    assert "needs 1" in [aim["name"] for aim in hedge["aims"]]
+    assert run(["plan", str(workbook(tmp_path, "likely harvest")), "--json"]) == 0
+    assert "hedge" not in json.loads(capsys.readouterr().out)
+
+
+def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = workbook(tmp_path, None)
+    before = path.read_bytes()
+    assert run(["hedge", str(path)]) == 0
+    said = capsys.readouterr().out
+    assert "Planned for all harvests together, against the likely one alone:" in said
+    assert "(poor 0.25, likely 0.5, good 0.25)" in said
+    assert run(["hedge", str(path), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["said"] == said.strip("\n").splitlines()
+    assert {aim["name"] for aim in found["hedge"]["aims"]} >= {"needs 1", "money", "fed"}
+    assert path.read_bytes() == before
+
+
+def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_be_unsure_of(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = write(tmp_path / "kitchen.xlsx", content(None, least=40.0, most=40.0))
+    assert run(["hedge", str(path), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"said": [hedge_way.NOTHING_UNSURE], "hedge": None}
+
+
+def test_hedge_refuses_what_a_plan_would_refuse(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    broken = content(None)
+    broken["Needs"][0]["Wanted"] = None
+    assert run(["hedge", str(write(tmp_path / "kitchen.xlsx", broken))]) == 1
+    assert "Wanted" in capsys.readouterr().err
+
+
+def test_jam_now_or_sauce_later_is_worth_what_a_pencil_says() -> None:
+    """
+    Hedged: 10 of jam in both seasons. For the likely harvest alone 2 of jam, and 8 of sauce if the tomatoes come.
+
+    So hedging gives 8 of jam more in each season and takes 8 of sauce in the likely one (0.75 of all): 6 on average.
+    """
+    household = jam_now_or_sauce_later()
+    found = Hedging(household, harvest_cases(household), hedge_value(household))
+    assert found.expected() == {"jam": pytest.approx(8), "sauce": pytest.approx(-6)}
+    hedge = hedging_object(found)["hedge"]
+    assert isinstance(hedge, dict)
+    aim = next(one for one in hedge["aims"] if one["name"] == "needs 1")
+    assert (aim["of_hedging"], aim["of_knowing"]) == (pytest.approx(0.4, abs=1e-3), pytest.approx(0.3, abs=1e-3))
+    assert words_of(found)[-1].startswith("It is worth doing")
+
+
+def test_the_verdict_goes_by_the_first_aim_in_which_the_plans_differ() -> None:
+    def aim(name: str, gain: float) -> AimValue:
+        return AimValue(name, "points", True, 10.0 + gain, 10.0, 11.0)
+
+    assert verdict([aim("needs 1", 0.001), aim("needs 2", 0.3)]).startswith("It is worth doing")
+    assert verdict([aim("needs 1", -0.1), aim("needs 2", 0.3)]).startswith("It hardly matters")
+    assert verdict([aim("needs 1", 0.02), aim("needs 2", 0.3)]).startswith("It hardly matters")
