@@ -175,7 +175,10 @@ def work_little(facts: Facts, decide: Decisions) -> Sum:
 FIRST = (Aim("fixed lines", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
 """Its slack stays below what is said as a breach (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
 
-NEEDS = tuple(Aim(f"needs {number}", "points", fill_needs(number), most=True, last_nodes=2000) for number in (1, 2, 3))
+NEEDS = tuple(
+    Aim(f"needs {number}", "points", fill_needs(number), most=True, last_nodes=2000, last_nodes_when_large=2000)
+    for number in (1, 2, 3)
+)
 LATER = (
     Aim("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
     Aim(
@@ -187,7 +190,8 @@ LATER = (
         slack_share=5e-4,
         least_slack=0.005,
         helped_by=("root_reduced_cost",),
-        helped_by_when_large=("root_reduced_cost", "rens"),
+        helped_by_when_large=("rens",),
+        last_nodes_when_large=500,
     ),
     Aim(
         "least change",
@@ -211,7 +215,7 @@ LATER = (
         helped_by=("rins",),
         last_nodes=400,
         helped_by_when_large=("rins",),
-        last_nodes_when_large=20,
+        last_nodes_when_large=1,
     ),
 )
 
