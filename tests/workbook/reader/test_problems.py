@@ -717,3 +717,12 @@ def test_a_workbook_of_nothing_but_noise_brings_problems_and_no_traceback(tmp_pa
                 number += 1
                 told(tmp_path, content)
     assert number > 150
+
+
+def test_a_row_of_equipment_without_a_name_is_read_for_all_that_is_wrong_with_it(tmp_path):
+    content = sound()
+    content["Equipment"].append({"Equipment": None, "Kind": "dryer", "Cool-down min": "½½"})
+    number = len(content["Equipment"]) - 1
+    found = {problem.where: problem.kind for problem in told(tmp_path, content)}
+    assert found[place("Equipment", number, "Equipment")] == "blank required"
+    assert found[place("Equipment", number, "Cool-down min")] == "not a number"

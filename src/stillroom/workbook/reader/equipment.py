@@ -81,7 +81,9 @@ def read_equipment(rows: Rows, reading: Reading) -> tuple[Equipment, ...]:
     for row in rows.rows:
         entry = Entry(reading, row)
         name = entry.text("name")
-        if name is not None:
+        if name is None:
+            _piece("", [entry])  # nobody's, and read for what is wrong with it
+        else:
             pieces.setdefault(reading.names["Equipment"].find(name) or name, []).append(entry)
     return tuple(_piece(name, entries) for name, entries in pieces.items())
 
