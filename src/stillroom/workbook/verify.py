@@ -70,7 +70,7 @@ _DAMAGE = (
     struct.error,
     ValueError,
     LookupError,
-    NotImplementedError,
+    NotImplementedError,  # what Python's zip reader raises for a way of compressing that it does not know
 )
 
 
