@@ -23,6 +23,7 @@ from tests.benches.scores import Score, read_scores
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "shared" / "scoreboard.md"
+PICTURE = ROOT / "shared" / "growth.png"
 BENCHES: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "speed": ((), ("--quick",)),
     "in_a_spreadsheet": (("--limit", "100"), ("--limit", "30")),
@@ -48,7 +49,8 @@ def main(words: Sequence[str] | None = None) -> int:
     for name, (usual, quick) in BENCHES.items():
         if not chosen.only or name in chosen.only:
             began = time.monotonic()
-            scores += of_bench(name, quick if chosen.quick else usual, chosen.keep)
+            drawn = ("--picture", str(PICTURE)) if name == "speed" and chosen.write and not chosen.quick else ()
+            scores += of_bench(name, (*(quick if chosen.quick else usual), *drawn), chosen.keep)
             seconds[name] = time.monotonic() - began
     print()
     for score in scores:
@@ -77,7 +79,7 @@ def page(scores: Sequence[Score], seconds: dict[str, float]) -> str:
     """
     The board as a page.
 
-    >>> print(page([Score("speed", "a | b", "", "1 s", "2 s", True)], {"speed": 3}).splitlines()[-1])
+    >>> print(page([Score("speed", "a | b", "", "1 s", "2 s", True)], {"speed": 3}).splitlines()[10])
     | speed | a / b |  | 1 s | 2 s | reached |
     """
     took = ", ".join(f"{name} {taken:.0f} s" for name, taken in seconds.items() if taken >= 1)
@@ -98,6 +100,8 @@ def page(scores: Sequence[Score], seconds: dict[str, float]) -> str:
         mark = {True: "reached", False: "**falls short**", None: ""}[score.met]
         cells = (score.bench, score.what, score.beside, score.figure, score.goal, f"{mark} {score.why}".strip())
         lines.append("| " + " | ".join(cell.replace("|", "/").replace("\n", " ") for cell in cells) + " |")
+    if PICTURE.exists():
+        lines += ["", f"![How building and planning grow with preserves and with periods]({PICTURE.name})"]
     return "\n".join(lines) + "\n"
 
 
