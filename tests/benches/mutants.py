@@ -1,7 +1,7 @@
 """
 Whether the tests would notice a rule that is wrong: each rule of the model changed in one place, and the tests asked.
 
-    python3 tests/bench.py mutants [--with-goldens] [--only space] [--first 20]
+    python3 tests/bench.py mutants [--with-goldens] [--only space] [--first 20] [--scores FILE]
 
 Every sign, number, comparison, sense of a row, sum and condition in `planning/rules` is changed by itself, and every
 term, row and rule is left out once, in a copy of the tree in a folder of its own; the tests run against the copy until
@@ -35,6 +35,7 @@ import numpy as np  # noqa: F401
 import openpyxl  # noqa: F401
 import pulp  # noqa: F401
 import pytest
+from tests.benches.scores import Score, write_scores
 
 ROOT = Path(__file__).resolve().parents[2]
 RULES = Path("src/stillroom/planning/rules")
@@ -308,6 +309,16 @@ def count(chosen: Sequence[Change], *, goldens: bool = False, say: bool = True, 
     return Count(len(chosen), tuple(survivors))
 
 
+def as_score(found: Count, *, goldens: bool = False) -> Score:
+    """The figure as a line of the scoreboard."""
+    figure = f"{found.caught:.1%} of {found.changes - len(found.alike)} noticed {'with' if goldens else 'without'} the goldens"
+    figure += f"; {len(found.alike)} more change no plan"
+    unknown = [change for change in found.survivors if not reason(change)]
+    why = "; ".join(f"not noticed: {change.file}:{change.line} {change.words}" for change in unknown)
+    what = "changes of the rules noticed by the tests"
+    return Score("truth", what, "", figure, "95 %", found.caught >= 0.95, why)
+
+
 def main(words: Sequence[str] | None = None) -> int:
     """Try the changes and print the figure; 1 when fewer than 95 % are caught."""
     parser = argparse.ArgumentParser(description="Change each rule in one place and ask the tests.")
@@ -316,17 +327,17 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--quick", action="store_true", help="do not ask the properties, which take the longest")
     parser.add_argument("--first", type=int, default=0, help="only so many changes")
     parser.add_argument("--every", type=int, default=1, help="one change in so many")
+    parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     parser.add_argument("--from-number", type=int, default=1, help="begin with the change of this number")
     chosen = parser.parse_args(words)
     every = all_changes(chosen.only)[chosen.from_number - 1 :: chosen.every]
     found = count(every[: chosen.first] if chosen.first else every, goldens=chosen.with_goldens, quick=chosen.quick)
-    able = found.changes - len(found.alike)
-    print(
-        f"\n{found.changes} changes, {len(found.alike)} of them change no plan; of {able} {found.caught:.1%} are caught"
-    )
-    print(f"{len(found.survivors)} not noticed:")
+    score = as_score(found, goldens=chosen.with_goldens)
+    print(f"\n{score.line()}\n{len(found.survivors)} not noticed:")
     for change in found.survivors:
         print(f"  {change.file}:{change.line} {change.words} ({reason(change) or 'NO REASON KNOWN'})")
+    if chosen.scores:
+        write_scores(chosen.scores, [score])
     return 0 if found.caught >= 0.95 else 1
 
 

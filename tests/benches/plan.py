@@ -1,7 +1,7 @@
 """
 How fast and how well it plans: the four demo households and varied households of full size.
 
-    python3 tests/bench.py plan [--count 50] [--each]
+    python3 tests/bench.py plan [--count 50] [--each] [--scores FILE]
 
 Every household is the same in every run. A varied one carries a real former plan: the same household is planned one to
 three days earlier, each lot 15 % more or less at random, and the lines of that plan stand in the workbook. Printed: for
@@ -26,6 +26,7 @@ import time
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from tests.benches.scores import Score, write_scores
 from tests.planning.varied import sizes, varied
 
 from stillroom.household.audit import broken_rules
@@ -45,9 +46,14 @@ def main(words: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description="Time the plan on the demos and on varied households.")
     parser.add_argument("--count", type=int, default=50, help="how many varied households (50)")
     parser.add_argument("--each", action="store_true", help="print the aims of every varied household")
+    parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
     timed_plan(varied(0))  # the first plan of a program also pays for imports; it is not counted
-    broken = demos() + many(chosen.count, each=chosen.each)
+    broken = demos()
+    broken_too, scores = many(chosen.count, each=chosen.each)
+    broken += broken_too
+    if chosen.scores:
+        write_scores(chosen.scores, scores)
     whole_command()
     imports()
     return 1 if broken else 0
@@ -65,8 +71,8 @@ def demos() -> int:
     return broken
 
 
-def many(count: int, *, each: bool) -> int:
-    """Plan the varied households, a line each, then the aims summed up; gives how many plans broke a rule."""
+def many(count: int, *, each: bool) -> tuple[int, list[Score]]:
+    """Plan the varied households, a line each, then the aims summed up; gives how many plans broke a rule, and lines for the scoreboard."""
     print(f"\n{count} varied households, each with a real former plan: {size_words(varied(0))}")
     taken: list[float] = []
     aims: dict[str, list[AimResult]] = {}
@@ -85,9 +91,26 @@ def many(count: int, *, each: bool) -> int:
         if each:
             print_aims(found.aims)
         broken += said_broken(household, found)
-    if taken:
-        print_many(taken, aims)
-    return broken
+    if not taken:
+        return broken, []
+    print_many(taken, aims)
+    return broken, as_scores(taken, aims, broken)
+
+
+def as_scores(taken: list[float], aims: dict[str, list[AimResult]], broken: int) -> list[Score]:
+    """The varied households as lines of the scoreboard."""
+    quick = sum(seconds < GOAL_SECONDS for seconds in taken)
+    late = {name: [aim.gap for aim in results if not aim.proved] for name, results in aims.items()}
+    unproved = ", ".join(
+        f"{name} in {len(gaps)} (at most {max(gaps):.1%} apart)" for name, gaps in late.items() if gaps
+    )
+    words = f"{len(taken)} varied households with a former plan"
+    seconds = f"median {statistics.median(taken):.1f} s, worst {max(taken):.1f} s; {quick} ({quick / len(taken):.0%}) under {GOAL_SECONDS:g} s"
+    return [
+        Score("plan", f"{words}: seconds", "", seconds, "90 % under 5 s", quick >= 0.9 * len(taken)),
+        Score("plan", f"{words}: aims not proved", "", unproved or "none", "none", not unproved),
+        Score("plan", f"{words}: plans that fail the audit", "", str(broken), "none", broken == 0),
+    ]
 
 
 def print_many(taken: list[float], aims: dict[str, list[AimResult]]) -> None:
@@ -119,10 +142,10 @@ def with_former_plan(seed: int) -> Household:
 
 
 def timed_plan(household: Household) -> tuple[Plan, float]:
-    """Plan a settled household; gives the plan and its seconds."""
-    began = time.perf_counter()
+    """Plan a settled household; gives the plan and its seconds of the processor."""
+    began = time.process_time()
     found = plan(household)
-    return found, time.perf_counter() - began
+    return found, time.process_time() - began
 
 
 def said_broken(household: Household, found: Plan) -> int:
