@@ -6,7 +6,7 @@ How right it is: asked of a second solver, counted out, set beside a careful coo
 - `second`: the model of each demo and of `--count` varied households, aim by aim, solved again by SCIP from an MPS file.
 - `counted`: `--count` small households of which every plan is tried.
 - `cook`: four times `--count` random weeks, half of them tight, planned by the planner (needs and fed alone) and by a
-  careful cook in six habits; both audited.
+  careful cook in six habits; both audited. Then the tight ones once more with every line of the list alike.
 - `handbook`: the figures compared with the publications.
 - `hedge`: twice `--count` seasons of the glut, begun by the plain plan and by the one for all harvests.
 - `mutants`: every rule changed in one place, the tests asked, one change in ten below a count of fifty; the longest part.
@@ -34,7 +34,7 @@ from tests.truth.compared import Pair, Result, both, worse
 from tests.truth.counted import counted, wrong
 from tests.truth.second_opinion import DIFFERENT, EQUAL, NOTHING, OUT_OF_TIME, Opinion, opinions
 from tests.truth.small_homes import small_home
-from tests.truth.weeks import SLACK, TIGHT, week
+from tests.truth.weeks import SLACK, TIGHT, Week, alike, week
 
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
@@ -50,6 +50,9 @@ FEWEST_PLANS, MOST_PLANS = 20, 60_000
 
 COOK = Habit("emptiest", thrifty=False)
 """The cook the goal is judged by: the habit that was best by the needs in most of the tight weeks."""
+
+RIPEST = Habit("ripest", thrifty=False)
+"""The cook by the rule of thumb: what is ripest first, then the greatest need."""
 
 CLOSE_POINTS = 1.0
 
@@ -148,30 +151,55 @@ def cook(count: int) -> list[Score]:
         if number % 20 == 19:
             print(f"  {number + 1} weeks", flush=True)
     for kind in (TIGHT, SLACK):
-        told([pair for pair in pairs if pair.week.kind == kind], kind)
+        told([pair for pair in pairs if pair.week.kind == kind], f"{kind} weeks")
     close(pairs)
+    scores = like_weeks([pair.week for pair in pairs if pair.week.kind == TIGHT])
     tight = [pair for pair in pairs if pair.week.kind == TIGHT]
     gain = statistics.median(pair.planner.coverage - pair.cooks[COOK].coverage for pair in tight)
     musts = statistics.median(pair.planner.musts - pair.cooks[COOK].musts for pair in tight)
     bad = sum(worse(pair.planner, one) for pair in pairs for one in pair.cooks.values())
     broken = sum(bool(one.broken) for pair in pairs for one in (pair.planner, *pair.cooks.values()))
     why = (
-        "she keeps her books as exactly as the planner, so that what is measured is looking ahead and weighing alone; "
-        "and the planner fills the last of a must before the first of a should, which a share of the list pays less for"
+        "a share of the list pays nothing for importance, which the planner keeps strictly: the last of a must goes "
+        "before the first of a should, so it gives up share where she does not; the lines below ask both for the share"
     )
     return [
         Score("truth", "more of the winter list in tight weeks, median", "a careful cook", f"{gain:+.1f} points", "15 points", gain >= 15, "" if gain >= 15 else why),
         Score("truth", "more of its musts in tight weeks, median", "a careful cook", f"{musts:+.1f} points", "printed"),
+        *scores,
         Score("truth", "weeks worse by the needs in their order", f"a cook of any of {len(HABITS)} habits", f"{bad} of {len(pairs) * len(HABITS)}", "none", bad == 0),
         Score("truth", "plans of these weeks that fail the audit", "", f"{broken}", "none", broken == 0),
     ]  # fmt: skip
+
+
+def like_weeks(tight: Sequence[Week]) -> list[Score]:
+    """The tight weeks with every line of the list alike: what is aimed at is then what is compared."""
+    pairs = [both(alike(one)) for one in tight]
+    told(pairs, "tight weeks, every line of the list alike")
+    gains = {words: statistics.median(pair.planner.coverage - pair.cooks[habit].coverage for pair in pairs) for words, habit in (("strongest", COOK), ("ripest", RIPEST))}  # fmt: skip
+    room = statistics.median(most_of_list(pair) - pair.cooks[COOK].coverage for pair in pairs)
+    above = statistics.median(most_of_list(pair) - pair.cooks[RIPEST].coverage for pair in pairs)
+    short = statistics.median(most_of_list(pair) - pair.planner.coverage for pair in pairs)
+    print(f"  no plan at all could cover more than {room:+.1f} points than {COOK.words()} at the median")
+    what = "more of the winter list in tight weeks, every line alike, median"
+    why = f"no plan at all could be more than {room:.1f} points above her; the planner is {short:.1f} below that bound"
+    return [
+        Score("truth", what, f"a cook with the best habit: {COOK.words()}", f"{gains['strongest']:+.1f} points", "15 points", gains["strongest"] >= 15, "" if gains["strongest"] >= 15 else why),
+        Score("truth", what, f"a cook by the rule of thumb: {RIPEST.words()}", f"{gains['ripest']:+.1f} points", "15 points", gains["ripest"] >= 15),
+    ]  # fmt: skip
+
+
+def most_of_list(pair: Pair) -> float:
+    """Percent of the list that no plan of a week goes beyond, where every line is alike."""
+    weights = sum(need.weight for need in pair.week.household.needs if need.wanted > 0)
+    return 100.0 * pair.most / weights if weights else 100.0
 
 
 def told(pairs: Sequence[Pair], kind: str) -> None:
     """Print how far the planner is from each habit, and from the best of them in each week, known afterwards."""
     unproved = sum(any(name.startswith("needs") for name in pair.unproved) for pair in pairs)
     seconds = statistics.median(pair.seconds for pair in pairs)
-    print(f"\n  {len(pairs)} {kind} weeks; needs not all proved in {unproved}; planner's seconds, median {seconds:.1f}")
+    print(f"\n  {len(pairs)} {kind}; needs not all proved in {unproved}; planner's seconds, median {seconds:.1f}")
     best = [pair.planner for pair in pairs]
     print(
         f"  the planner covers {statistics.median(one.coverage for one in best):.0f} % of the list at the median, {statistics.median(one.musts for one in best):.0f} % of the musts"

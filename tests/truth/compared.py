@@ -64,13 +64,17 @@ def coverage(tally: Tally, importances: tuple[int, ...]) -> float:
 
 @dataclass(frozen=True)
 class Pair:
-    """A week with the planner's result, the cook's by each habit, the planner's seconds of processor time, and the aims it left unproved."""
+    """
+    A week with the planner's result, the cook's by each habit, the planner's seconds of processor time, and the aims it
+    left unproved. `most` is the bound of the first aim of the needs: points that no plan can go beyond.
+    """
 
     week: Week
     planner: Result
     cooks: dict[Habit, Result]
     seconds: float
     unproved: tuple[str, ...]
+    most: float = 0.0
 
     def best_cook(self) -> Result:
         """The best of the cook's habits for this week, known only afterwards: by needs in their order, then least fed."""
@@ -91,7 +95,8 @@ def both(week: Week, habits: tuple[Habit, ...] = HABITS) -> Pair:
         found = plan_needs(week.household, nodes=None)
         ours = result(week.household, found)
     taken = time.process_time() - began
-    return Pair(week, ours, cooks, taken, tuple(aim.name for aim in found.aims if not aim.proved))
+    most = next((aim.bound for aim in found.aims if aim.name.startswith("needs")), 0.0)
+    return Pair(week, ours, cooks, taken, tuple(aim.name for aim in found.aims if not aim.proved), most)
 
 
 def worse(one: Result, other: Result) -> bool:

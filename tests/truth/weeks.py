@@ -56,6 +56,17 @@ def week(number: int) -> Week:
     return Week(number, kind, household)
 
 
+def alike(one: Week) -> Week:
+    """
+    The same week with every line of the list as important as any other, and no line filled before another is begun.
+
+    The one aim of its needs is then the very share of the list that the planner and the cook are compared by.
+    """
+    needs = tuple(dataclasses.replace(need, importance=1) for need in one.household.needs)
+    kitchen = dataclasses.replace(one.household.kitchen, fill_needs_evenly=False)
+    return dataclasses.replace(one, household=dataclasses.replace(one.household, needs=needs, kitchen=kitchen))
+
+
 def share_of(need: Need, season: Household, last_day: datetime.date) -> Need:
     """The part of a need that this week's picking of its crops is of the season's."""
     crops = {line.item for name in need.counts for line in season.preserve(name).ingredients if line.source == "crop"}
