@@ -185,7 +185,7 @@ def like_weeks(tight: Sequence[Week]) -> list[Score]:
     why = f"no plan at all could be more than {room:.1f} points above her; the planner is {short:.1f} below that bound"
     return [
         Score("truth", what, f"a cook with the best habit: {COOK.words()}", f"{gains['strongest']:+.1f} points", "15 points", gains["strongest"] >= 15, "" if gains["strongest"] >= 15 else why),
-        Score("truth", what, f"a cook by the rule of thumb: {RIPEST.words()}", f"{gains['ripest']:+.1f} points", "15 points", gains["ripest"] >= 15),
+        Score("truth", what, f"a cook by the rule of thumb: {RIPEST.words()}", f"{gains['ripest']:+.1f} points", "15 points", gains["ripest"] >= 15, "" if gains["ripest"] >= 15 else f"no plan at all could be more than {above:.1f} points above her"),
     ]  # fmt: skip
 
 
