@@ -7,6 +7,7 @@ Each case was written for a change of a rule that the other tests let pass (`tes
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from stillroom.household.audit import broken_rules
 from stillroom.household.examples import PLENTY, TUESDAY, day, home, jar, need
@@ -97,3 +98,16 @@ def test_a_line_for_a_day_in_a_later_week_asks_for_at_least_that() -> None:
     found = planned(household)
     assert found.breaches == ()
     assert math.isclose(found.made("juice"), 7.0, abs_tol=0.01)
+
+
+def test_what_soup_takes_of_the_broth_makes_room_for_no_more_than_that() -> None:
+    """Two broths are wanted and four soups of half a broth each: four broths are made, though bones are left over."""
+    broth = jar("broth", "bone", 1.0, load=1)
+    soup = jar("soup", "bean", 1.0, load=1)
+    soup = replace(soup, ingredients=(*soup.ingredients, Ingredient("broth", "preserve", 0.5)))
+    household = home(
+        (broth, soup), (Lot("bone", TUESDAY, 20.0), Lot("bean", TUESDAY, 4.0)),
+        (need("broth", 2, importance=1), need("soup", 4, importance=1)), days=1,
+    )  # fmt: skip
+    found = planned(household)
+    assert (found.made("broth"), found.made("soup")) == (4, 4)
