@@ -16,6 +16,7 @@ CROP_TRUTH = {
     "onions": "onions", "hot peppers": "hot peppers", "sweet peppers": "sweet peppers", "cucumbers": "cucumbers", "beets": "beets",
     "carrots": "carrots", "cabbage": "cabbage", "apples": "apples", "peaches": "peaches", "strawberries": "strawberries", "figs": "figs",
     "potatoes": "potatoes", "garlic": "garlic", "celery": "celery", "wurzelgemüse": "unknown", "pears": "pears", "plums": "plums", "berries": "berries",
+    "apricots": "apricots", "nectarines": "nectarines", "rhubarb": "rhubarb", "grapes": "grapes", "pineapple": "pineapple", "oranges": "citrus fruit",
 }  # fmt: skip
 LARDER_TRUTH = {
     "bottled lemon juice": "acid:lemon", "citric acid": "acid:citric", "vinegar of 5 %": "acid:vinegar", "white vinegar 4 %": "weak acid",
@@ -64,6 +65,8 @@ def safe(rng):
     mixed = rng.sample(grown, min(len(grown), int(product["least_kinds"]))) or ["tomato"]
     chosen = [rng.choice([name for name, truth in CROP_TRUTH.items() if truth == food]) for food in mixed]
     kg = {"half-pint": 0.15, "pint": 0.3, "quart": 0.6, "half-gallon": 1.2}[rows[0]["jar"]]
+    if "soup" in rows[0]["product"]:
+        kg /= 4  # its jars are filled halfway, and of several foods
     items = [Ingredient(name, "crop", kg) for name in chosen]
     litres = judge.JAR_LITRES[rows[0]["jar"]]
     if product["acid"] == "tomato":

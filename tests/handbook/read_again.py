@@ -45,6 +45,25 @@ BOILING_WATER = {
     # quick fresh-pack dill pickles: a page printing AIB 539 (rev. 1994); three bands
     "quick dill pickles, raw pack, pint": (10, 15, 20),
     "quick dill pickles, raw pack, quart": (15, 20, 25),
+    # apricots: MSU 01600770. Nectarines: pages printing NCHFP. Rhubarb: MSU 01600253. Fruit purees: MSU 01600839
+    "apricots, hot pack, pint": (20, 25, 30, 35),
+    "apricots, raw pack, quart": (30, 35, 40, 45),
+    "nectarines, hot pack, quart": (25, 30, 35, 40),
+    "nectarines, raw pack, pint": (25, 30, 35, 40),
+    "rhubarb, hot pack, pint": (15, 20, 25),
+    "rhubarb, hot pack, quart": (15, 20, 25),
+    "fruit purees, hot pack, quart": (15, 20, 25),
+    # grapes, raw pack: MSU 01600322. Pineapple: MSU 01600459. Grapefruit and orange sections: MSU 01600449
+    "whole grapes, raw pack, pint": (15, 20, 20, 25),
+    "whole grapes, raw pack, quart": (20, 25, 30, 35),
+    "pineapple, hot pack, pint": (15, 20, 20, 25),
+    "pineapple, hot pack, quart": (20, 25, 30, 35),
+    "citrus sections, raw pack, pint": (10, 15, 20),
+    # cherries: a page printing NCHFP. Jams: a page of So Easy to Preserve, 5th edition
+    "cherries, raw pack, pint": (25, 30, 35, 40),
+    "cherries, raw pack, quart": (25, 30, 35, 40),
+    "jam without added pectin, hot pack, half-pint": (5, 10, 15),
+    "jam with added pectin, hot pack, pint": (5, 10, 15),
     # sauerkraut, raw pack: a book that repeats the guide's figures
     "sauerkraut, raw pack, pint": (20, 25, 30, 35),
     "sauerkraut, raw pack, quart": (25, 30, 35, 40),
@@ -68,6 +87,13 @@ LOW_ACID = {
     "ground meat, hot pack": (75, 90),  # a table of Guide 5
     "beef stock, hot pack": (20, 25),
     "soup, hot pack": (60, 75),
+    "asparagus, hot pack": (30, 40),  # MSU 01600038
+    "asparagus, raw pack": (30, 40),
+    "lima beans, hot pack": (40, 50),  # MSU 01600712
+    "lima beans, raw pack": (40, 50),
+    "okra, hot pack": (25, 40),  # MSU 01600181
+    "spinach and other greens, hot pack": (70, 90),  # MSU 01600053
+    "sweet potatoes, hot pack": (65, 90),  # MSU 01600190
 }
 """Minutes for pints and quarts; 11, 12, 13, 14 lb on a dial and 10, 15 lb under a weight in all of them."""
 
@@ -84,16 +110,25 @@ PAIRS = {
     # vegetable juice blend: a page printing the 2015 guide. Sauce: NCHFP (reviewed 2018)
     "tomato and vegetable juice, hot pack": ((20, 5), (15, 10), (10, 15)),
     "tomato sauce, hot pack": ((20, 5), (15, 10), (10, 15)),
+    # raw without liquid: two pages printing the guide's table. Crushed, and juice: pages of a maker of canners
+    "whole tomatoes without liquid, raw pack": ((40, 5), (25, 10), (15, 15)),
+    "crushed tomatoes, hot pack": ((20, 5), (15, 10), (10, 15)),
+    "tomato juice, hot pack": ((20, 5), (15, 10), (10, 15)),
 }
 """Minutes and pounds under a weight up to 1,000 ft: pairs to choose from, for pints and for quarts."""
 
 FEWER = {"applesauce, hot pack, pint, pressure": 8, "applesauce, hot pack, quart, pressure": 10}  # MSU 01600353
 FEWER |= {f"peaches, {pack} pack, {jar}, pressure": 10 for pack in ("hot", "raw") for jar in ("pint", "quart")}
+# process times for some acid foods, AIB 539 (rev. 1994), Guide 2; rhubarb and purees in MSU too
+FEWER |= {f"{food}, {pack} pack, {jar}, pressure": 10 for food in ("apricots", "nectarines", "plums") for pack in ("hot", "raw") for jar in ("pint", "quart")}  # fmt: skip
+FEWER |= {f"{food}, hot pack, {jar}, pressure": 8 for food in ("rhubarb", "fruit purees", "berries") for jar in ("pint", "quart")}  # fmt: skip
 """Minutes of fruit under pressure, at 6, 7, 8, 9 lb on a dial and 5, 10 lb under a weight."""
 
 LOADS = {
     "whole tomatoes in water": (21, 13), "crushed tomatoes": (22, 14), "tomato sauce": (35, 21), "carrots": (17.5, 11),
     "green beans": (14, 9), "sweet corn": (31.5, 20), "beets": (21, 13.5), "peaches": (17.5, 11), "applesauce": (21, 13.5),
+    "apricots": (16, 10), "rhubarb": (10.5, 7), "whole grapes": (14, 9), "asparagus": (24.5, 16), "lima beans": (28, 18), "okra": (11, 7),
+    "sweet potatoes": (17.5, 11),
 }  # fmt: skip
 """Pounds for a load of seven quarts and of nine pints, from the same pages."""
 

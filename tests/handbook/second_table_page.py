@@ -43,6 +43,16 @@ def lines_compared() -> Iterator[tuple[str, int, float, float, float]]:
             yield key, top, national, float(row["minutes"]), planned
 
 
+def only_there(unknown: list[str]) -> str:
+    """What is said of the fruits that the second table alone has."""
+    if not unknown:
+        return "Nothing: each of its fruits is a line of the handbook. Its times are a floor for own recipes too."
+    return (
+        f"{'; '.join(unknown)}. No national row of these was read, so they are not lines of the handbook. For an own\n"
+        "recipe of that fruit their times are a floor."
+    )
+
+
 def page() -> str:
     """The whole page."""
     every = list(lines_compared())
@@ -80,9 +90,8 @@ Other lines (tomatoes, pickles, jams) have no second table here; above 8,000 ft 
 
 ## Only in the second table
 
-{"; ".join(unknown)}. No national row of these was read, so they are not lines of the handbook. For an own
-recipe of that fruit their times are a floor. Raw pack of pears is printed there as approximate and not endorsed by the
-national guide: never a line.
+{only_there(unknown)}
+Raw pack of pears is printed there as approximate and not endorsed by the national guide: never a line.
 """
 
 

@@ -80,7 +80,7 @@ def test_a_weighted_gauge_above_a_thousand_feet_takes_fifteen_pounds():
 
 
 def test_the_tomato_option_with_least_stove_time_is_taken():
-    """Dial: 15 min at 11 lb. Weighted low down: the third option, which is from memory for juice and says so."""
+    """Dial: 15 min at 11 lb, which is from memory for crushed tomatoes and says so. Weighted low down: the third option."""
     line = {
         "way": "pressure canned",
         "handbook_line": "tomato juice, hot pack, quart, pressure",
@@ -89,7 +89,10 @@ def test_the_tomato_option_with_least_stove_time_is_taken():
     found, refused, said = settled(juice(**line))
     assert (refused, found.process_text, found.from_memory) == ([], "15 min at 11 lb, dial", False)
     found, refused, said = settled(juice(**line), gauge="weighted")
-    assert (refused, found.process_text, found.from_memory) == ([], "10 min at 15 lb, weighted", True)
+    assert (refused, found.process_text, found.from_memory) == ([], "10 min at 15 lb, weighted", False)
+    crushed = juice(**(line | {"handbook_line": "crushed tomatoes, hot pack, quart, pressure"}))
+    found, refused, said = settled(crushed)
+    assert (refused, found.process_text, found.from_memory) == ([], "15 min at 11 lb, dial", True)
     assert "from memory" in said
     found, refused, _ = settled(juice(**line), gauge="weighted", altitude_ft=1_001)
     assert (refused, found.process_text) == ([], "15 min at 15 lb, weighted")
@@ -422,6 +425,16 @@ def test_other_jars_are_not_planned(container):
     assert set(stops(juice(container=container))) - {"acid below table"} == {"jar not published"}
 
 
+def test_a_jar_whose_size_is_a_weight_is_told_at_the_jar():
+    """24 oz is a weight, 24 fl oz a jar; the place is that of the container, where it is mended."""
+    jars = (Container("24 oz jar", "jar", holds_kg=0.68, lid="lid", on_hand=7, where="On hand!A13"),)
+    _, found = settle(household(juice(container="24 oz jar"), containers=jars))
+    problem = next(one for one in found if one.kind == "jar not published")
+    assert problem.where == "On hand!A13"
+    assert problem.what.endswith("what 24 oz jar holds is not a volume, and jars are processed by volume")
+    assert problem.fix.startswith("write what it holds in fl oz, pints, quarts or litres")
+
+
 def test_no_quarts_of_peppers_or_creamed_corn():
     made = beans(
         container="quart", handbook_line="cream-style corn, hot pack, pint", ingredients=(crop("sweet corn", 1.0),)
@@ -712,10 +725,10 @@ def test_best_by_dates_follow_from_the_months():
         ShelfRow("kraut in the crock", 1),
     )
     answer, _ = settle(household(KRAUT, shelf=rows))
-    half_a_year_on = datetime.date(2027, 2, 13)
+    half_a_year_on = datetime.date(2027, 2, 14)
     assert [row.best_by for row in answer.shelf] == [
-        datetime.date(2026, 7, 3),
-        datetime.date(2026, 7, 3),
+        datetime.date(2026, 7, 1),
+        datetime.date(2026, 7, 1),
         half_a_year_on,
     ]
 
@@ -884,11 +897,28 @@ def test_an_own_ferment_takes_the_published_salt():
     assert stops(weak) == ["salt below table"]
 
 
+@pytest.mark.parametrize(
+    ("items", "found"),
+    [
+        ((crop("carrots", 0.8),), ["salt below table"]),
+        ((crop("carrots", 0.8), larder("salt", 0.0)), ["salt below table"]),
+        ((crop("carrots", 0.8), larder("salt", 0.02)), []),
+        ((crop("garlic", 0.3), larder("sugar", 0.3)), ["salt below table"]),
+        ((crop("peaches", 0.3),), []),
+    ],
+)
+def test_no_low_acid_food_is_fermented_without_salt(items, found):
+    made = Preserve(
+        "own ferment", "fermented", "quart", source="aunt", kept_in="refrigerator", ingredients=items
+    )  # fmt: skip
+    assert stops(made) == found
+
+
 def test_what_is_kept_cold_without_a_date_is_not_good_for_ever():
     """The six months of kraut count from the first day at the latest, whatever Best by says."""
     rows = (ShelfRow("kraut in the crock", 1, None, datetime.date(2030, 1, 1)),)
     answer, _ = settle(household(KRAUT, shelf=rows))
-    assert answer.shelf[0].best_by == datetime.date(2027, 2, 13)
+    assert answer.shelf[0].best_by == datetime.date(2027, 2, 14)
 
 
 def test_stock_is_made_of_bones_and_the_line_is_kept():

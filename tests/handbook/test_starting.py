@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from stillroom.handbook.catalogue import preserves as catalogue
+from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household import checks, ledger
 from stillroom.workbook import read, template
@@ -49,7 +50,11 @@ def test_every_line_may_be_ticked(household):
 
 
 def test_every_line_with_a_published_weight_is_there(household):
-    lines = {item.handbook_line for item in household.preserves}
+    keys = {item.handbook_line for item in household.preserves}
     metric = any("litre" in item.container for item in household.preserves)
     assert len(household.preserves) == len(catalogue())
-    assert metric or lines == {entry.line for entry in catalogue()}
+    assert metric or keys == {entry.line for entry in catalogue()}
+    there, published = (
+        {(lines()[key].product, lines()[key].way) for key in of} for of in (keys, (e.line for e in catalogue()))
+    )
+    assert there == published

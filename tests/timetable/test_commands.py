@@ -8,6 +8,8 @@ from openpyxl import load_workbook
 from tests.test_command_line import FRIDAY, KITCHEN, build
 
 from stillroom.command_line import run
+from stillroom.pages.day_way import day_view
+from stillroom.pages.plain import plain_text
 
 
 @pytest.fixture
@@ -76,11 +78,26 @@ def test_a_day_in_the_terminal(kitchen, capsys):
     assert max(map(len, said.splitlines())) <= 80
 
 
+def test_a_day_on_a_narrow_screen_keeps_each_bar_in_one_line(kitchen):
+    """At 60 letters the bars ran on in a second line, and whose work was when could not be seen."""
+    assert run(["plan", str(kitchen)]) == 0
+    for wide, letters in ((60, 38), (80, 48)):
+        lines = plain_text(day_view(kitchen, None, FRIDAY), wide).splitlines()
+        assert max(map(len, lines)) <= wide
+        bars = [line[20:] for line in lines[: lines.index("") + 6] if line.startswith(("canner", "hands "))]
+        assert bars
+        assert {len(bar) for bar in bars} == {letters}
+
+
 def test_a_day_with_nothing_planned_says_so(kitchen, capsys):
     run(["plan", str(kitchen)])
     capsys.readouterr()
     assert run(["day", str(kitchen), "--on", "2027-01-01"]) == 0
-    assert "Nothing has to be put up." in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "Nothing has to be put up." in out
+    said = asked(capsys, "day", str(kitchen), "--on", "2027-01-01")["said"]
+    assert said.startswith("Something is planned from Friday 14 August 2026 to ")
+    assert said in " ".join(out.split())
 
 
 def test_a_workbook_that_changed_since_the_plan_is_said(kitchen, capsys):

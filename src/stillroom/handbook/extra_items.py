@@ -21,6 +21,16 @@ _TOGETHER = frozenset(
 """Words that may stand beside an ingredient without making it something else."""
 
 
+_OTHER_WORDS = frozenset({"fresh", "squeezed", "freshly", "water", "diluted", "half"})
+"""Words in a name that say it is not what was typed beside it: fresh juice, an acid thinned with water."""
+_MAY_BE_SAID_OF = {
+    "lemon or lime juice, not bottled": ("bottled lemon juice", "bottled lime juice"),
+    "vinegar of unknown strength": ("vinegar of 5 %",),
+}
+"""What may be typed beside a name that leaves its strength open: bottled, or of five percent; never another acid."""
+_VINEGARS = frozenset({"vinegar of 5 %", "vinegar of unknown strength"})
+
+
 @dataclass(frozen=True)
 class Extra:
     """An ingredient that any line may take: salt, sugar, water, spices in small amounts, the published acids."""
@@ -51,6 +61,8 @@ def extra_named(name: str | None) -> str | None:
     ('vinegar of 5 %', 'vinegar of unknown strength', 'lemon or lime juice, not bottled')
     >>> extra_named("Canning salt"), extra_named("salt pork"), extra_named("salt glorp")
     ('salt', None, None)
+    >>> extra_named("vinegar 5 % and water"), extra_named("citric acid 50 %")
+    ('vinegar of unknown strength', None)
     """
     if not name:
         return None
@@ -58,21 +70,39 @@ def extra_named(name: str | None) -> str | None:
     strange = [word for word in found.rest if word not in _TOGETHER and not word.replace(".", "").isdigit()]
     words = tokens(name)
     if "vinegar" in words and not found.kinds and not [word for word in strange if word != "fresh"]:
-        return "vinegar of 5 %" if _percent(words) >= 5 else "vinegar of unknown strength"
+        strong = _percent(words) >= 5 and not found.extras - _VINEGARS
+        return "vinegar of 5 %" if strong else "vinegar of unknown strength"
     if "juice" in words and {"lemon", "lime"} & set(words) and not found.kinds:
-        return _juice(words, [word for word in strange if word not in ("fresh", "squeezed", "freshly")])
+        thinned = {"water"} & set(words)
+        return _juice(
+            words, [word for word in strange if word not in ("fresh", "squeezed", "freshly")] + sorted(thinned)
+        )
     if found.kinds or strange or len(found.extras) != 1:
         return None
-    return next(iter(found.extras))
+    only = next(iter(found.extras))
+    return None if only == "citric acid" and "percent" in words else only
 
 
 def _percent(words: tuple[str, ...]) -> float:
-    """Give the least strength stated beside percent or acidity; 0 when none is."""
-    stated = []
+    """
+    Give the least strength stated beside percent or acidity, of a range its lower end; 0 when none is.
+
+    >>> _percent(tokens("vinegar 4-6 %")), _percent(tokens("1 gallon vinegar 5 % acidity"))
+    (4.0, 5.0)
+    """
+    stated: list[float] = []
     for place, word in enumerate(words):
-        if word.replace(".", "", 1).isdigit() and words[place + 1 : place + 2] in (("percent",), ("acidity",)):
-            stated.append(float(word))
+        if word not in ("percent", "acidity"):
+            continue
+        before = place - 1
+        while before >= 0 and (_is_figure(words[before]) or (words[before] == "to" and before < place - 1)):
+            stated += [float(words[before])] if _is_figure(words[before]) else []
+            before -= 1
     return min(stated, default=0.0) if all(figure <= 10 for figure in stated) else 0.0
+
+
+def _is_figure(word: str) -> bool:
+    return word.replace(".", "", 1).isdigit()
 
 
 def _juice(words: tuple[str, ...], strange: list[str]) -> str | None:
@@ -92,8 +122,8 @@ def stricter_extra(typed: str | None, name: str) -> str | None:
     ('bottled lemon juice', 'lemon or lime juice, not bottled')
     >>> stricter_extra("salt", "ham"), stricter_extra("vinegar of 5 %", "the big jug")
     (None, 'vinegar of 5 %')
-    >>> stricter_extra("vinegar 5 %", "vinegar 4 %")
-    'vinegar of unknown strength'
+    >>> stricter_extra("vinegar 5 %", "vinegar 4 %"), stricter_extra("citric acid", "vinegar")
+    ('vinegar of unknown strength', 'vinegar of unknown strength')
     """
     by_name = extra_named(name)
     if not typed or not typed.strip():
@@ -104,7 +134,13 @@ def stricter_extra(typed: str | None, name: str) -> str | None:
     if by_name is None or by_name == by_hand:
         return by_hand
     weak = extras()[by_name].what == "weak acid"
-    plainly_other = {"fresh", "squeezed", "freshly"} & set(tokens(name)) or _percent(tokens(name)) > 0
-    if weak and extras()[by_hand].what == "acid" and not plainly_other:
+    plainly_other = _OTHER_WORDS & set(tokens(name)) or _percent(tokens(name)) > 0
+    if weak and by_hand in _MAY_BE_SAID_OF[by_name] and not plainly_other and _same_juice(by_hand, name):
         return by_hand
     return by_name if weak else None
+
+
+def _same_juice(by_hand: str, name: str) -> bool:
+    """Whether a juice is typed of the fruit that its name says; true of what is no juice."""
+    fruits = {"lemon", "lime"} & set(tokens(name))
+    return not fruits or bool(fruits & set(tokens(by_hand)))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.rows import listed, table
-from stillroom.handbook.words import plain_signs, tokens, two_alphabets, with_letters
+from stillroom.handbook.words import holds_phrase, plain_signs, tokens, two_alphabets, with_letters
 
 UNMATCHED = "unmatched"
 LOW_ACID, TOMATO, ACID = "low-acid", "tomato", "acid"
@@ -18,6 +18,40 @@ STRICTNESS = (UNMATCHED, LOW_ACID, TOMATO, ACID)
 _JOINED = re.compile(r"[,;&+/]|\b(?:and|with|plus|or)\b")
 _VARIED = frozenset({"plums", "apples", "pears", "grapes", "cherries"})
 """Fruits whose varieties are called by other fruits (cherry plum)."""
+
+_WIDE: Mapping[str, tuple[str, frozenset[str]]] = {
+    "bean": (
+        "snap beans",
+        frozenset(
+            tokens(
+                "fresh garden home grown homegrown own best young tender stringless purple french frenched filet flat "
+                "cut whole small large long slim early late heirloom blue lake kentucky wonder provider contender roma "
+                "romano dragon tongue royal burgundy half tops tails trimmed washed"
+            )
+        ),
+    ),
+    "berry": (
+        "berries",
+        frozenset(
+            tokens(
+                "fresh garden home grown homegrown own best wild mixed summer forest bramble ripe sweet small large "
+                "frozen washed picked early late"
+            )
+        ),
+    ),
+}
+"""
+Words that name too many things to be trusted beside a strange one: the kind each means by itself, and the words that
+may stand with it. Other beans take longer under pressure than snap beans, and some berries are not acid enough.
+"""
+
+_NOT_THE_FRUIT = frozenset(
+    tokens(
+        "leaf leave flower blossom bud shoot root bark seed kernel palm curd cake cobbler crumble pudding stuffing "
+        "filling mayo smoothie shake soup stew"
+    )
+)
+"""Words that say it is not the fruit of a plant that is meant: another part of it, or a dish with more in it."""
 
 LONGEST_PHRASE = 6
 
@@ -83,11 +117,40 @@ def meaning(name: str) -> Meaning:
     pieces = [_matched(piece) for piece in _apart(name)]
     for text in with_letters(name):
         pieces += [Meaning(_matched(piece).kinds, frozenset(), ()) for piece in _apart(text)]
-    return Meaning(
-        frozenset(kind for piece in pieces for kind in piece.kinds),
-        frozenset(extra for piece in pieces for extra in piece.extras),
-        tuple(word for piece in pieces for word in piece.rest),
+    return _not_too_wide(
+        tokens(name),
+        Meaning(
+            frozenset(kind for piece in pieces for kind in piece.kinds),
+            frozenset(extra for piece in pieces for extra in piece.extras),
+            tuple(word for piece in pieces for word in piece.rest),
+        ),
     )
+
+
+def _not_too_wide(words: tuple[str, ...], found: Meaning) -> Meaning:
+    """
+    Leave out a kind that was matched by a wide word alone with a strange word beside it: it may be something else.
+
+    So may leaves and flowers of a fruit, and dishes of it: they are not acid as the fruit is.
+
+    >>> meaning("goji berries").kinds, sorted(meaning("wild berries").kinds), meaning("Tarbais beans").kinds
+    (frozenset(), ['berries'], frozenset())
+    >>> meaning("grape leaves").kinds, sorted(meaning("loose-leaf lettuce").kinds)
+    (frozenset(), ['lettuce'])
+    >>> meaning("lemon curd").kinds, sorted(meaning("lemon").kinds)
+    (frozenset(), ['citrus fruit'])
+    """
+    if _NOT_THE_FRUIT & set(found.rest):
+        sour = {kind for kind in found.kinds if kinds()[kind].acidity in (TOMATO, ACID)}
+        found = Meaning(found.kinds - sour, found.extras, (*found.rest, *sorted(sour)))
+    for wide, (kind, plain_beside) in _WIDE.items():
+        if wide not in words or kind not in found.kinds or not set(found.rest) - plain_beside:
+            continue
+        if not any(
+            hit[0] == kind and phrase != (wide,) and holds_phrase(words, phrase) for phrase, hit in _phrases().items()
+        ):
+            found = Meaning(found.kinds - {kind}, found.extras, (*found.rest, wide))
+    return found
 
 
 def _apart(name: str) -> list[tuple[str, ...]]:
@@ -126,12 +189,14 @@ def _by_head(found: list[str]) -> frozenset[str]:
     """
     Let the last word of a variety say what it is, unless a word before it is as strict or stricter.
 
-    >>> meaning("Lemon Boy tomato").kinds, sorted(meaning("pumpkin apple").kinds)
-    (frozenset({'tomato'}), ['apples', 'winter squash'])
+    Tomatoes stay, whatever is named after them: they ask for acid of their own.
+
+    >>> meaning("Lemon Boy tomato").kinds, sorted(meaning("pumpkin apple").kinds), sorted(meaning("tomato okra").kinds)
+    (frozenset({'tomato'}), ['apples', 'winter squash'], ['okra', 'tomato'])
     """
     order = [STRICTNESS.index(kinds()[kind].acidity) for kind in found]
     if len(found) > 1 and order[-1] == min(order) and (found[-1] in _VARIED or order.count(order[-1]) == 1):
-        return frozenset(found[-1:])
+        return frozenset(found[-1:]) | ({"tomato"} & set(found))
     return frozenset(found)
 
 

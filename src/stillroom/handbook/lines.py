@@ -19,8 +19,8 @@ class Line:
     """
     One published preserve: its way, pack, jar, and what may go in.
 
-    `foods` are the kinds of food of the row (one of them at least, `least_kinds` of them where it is a mixture), `also`
-    the further foods it takes, `needs` extras it cannot do without. `crop_lb_each` is the crop for one jar, or for one
+    `foods` are the kinds of food of the row (one of them at least, `least_kinds` where it is a mixture), `also` the
+    further foods it takes, `needs` extras it cannot do without. `crop_lb_each` is the crop for one jar, or for one
     `container` of what is not canned (a pint, a quart, a pound dried). `thawed`: crop frozen whole may be used. Months
     are the months it keeps at its best, and the most the table allows.
     """

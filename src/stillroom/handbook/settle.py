@@ -51,7 +51,9 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
         settled.append(result)
     lines = tuple(_without_fix(line, refused) for line in household.plan_lines)
     problems.extend(_refusals(household.plan_lines, refused))
-    shelf = tuple(dated(household.shelf, {item.name: item for item in settled}, household.kitchen.first_day))
+    typed_months = {item.name: item.keeps_months for item in household.preserves}
+    first_day = household.kitchen.first_day
+    shelf = tuple(dated(household.shelf, {item.name: item for item in settled}, first_day, typed_months))
     pieces, cooling = cooled(household)
     problems.extend(cooling)
     answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)

@@ -147,7 +147,7 @@ def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int
     ]
     free = [0] * day.persons
     left = list(day.minutes_of_each) or [0] * day.persons
-    names = day.names or [LETTERS[person % len(LETTERS)] for person in range(day.persons)]
+    names = day.names or [letters_of(person) for person in range(day.persons)]
     before: dict[int, tuple[int, ...]] = {}
     found = {}
     for start, end, hands, one in sorted(work, key=lambda job: (job[0], job[1], job[3].load.name, job[3].load.number)):
@@ -164,6 +164,17 @@ def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int
         before[id(one)] = tuple(chosen)
         found[id(one), start, end] = tuple(names[person] for person in chosen)
     return found
+
+
+def letters_of(person: int) -> str:
+    """
+    Give a pair of hands its letter, or two where there are more than letters; no two have the same.
+
+    >>> [letters_of(person) for person in (0, 25, 26, 27, 52)]
+    ['A', 'Z', 'AA', 'AB', 'BA']
+    """
+    before, letter = divmod(person, len(LETTERS))
+    return (letters_of(before - 1) if before else "") + LETTERS[letter]
 
 
 def pieces_of(

@@ -238,10 +238,10 @@ def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, .
 
 
 def boil_minutes(household: Household, preserve: Preserve) -> int:
-    """Minutes to boil empty jars: only where a boiling-water process is under ten minutes."""
+    """Minutes to boil empty jars, ten at least: only where a boiling-water process is under ten minutes."""
     if preserve.way != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
         return 0
-    return STERILISE_MINUTES + math.ceil((household.kitchen.altitude_ft or 0.0) / 1000)
+    return STERILISE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
 
 
 def stand_parts(household: Household, preserve: Preserve, count: int, out_at: int) -> Iterator[Part]:

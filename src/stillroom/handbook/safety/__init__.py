@@ -9,7 +9,7 @@ from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_
 from stillroom.handbook.safety.advised import advised_against
 from stillroom.handbook.safety.canners import holds_four_quarts, right_canner
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, sound_jar_for_pressure
+from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
 from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
@@ -32,6 +32,7 @@ THEN: tuple[Check, ...] = (
     right_canner,
     holds_four_quarts,
     in_a_jar,
+    size_as_named,
     sound_jar_for_pressure,
     listed_jar,
     low_acid_under_pressure,

@@ -36,9 +36,11 @@ def altitude_problems(case: Case) -> Iterator[Problem]:
         return
     if kitchen.gauge not in GAUGES:
         yield Problem(
-            where, "the gauge of the pressure canner is not given, so nothing can be pressure canned",
-            "write dial or weighted in Kitchen (gauge)", "gauge missing",
-        )  # fmt: skip
+            kitchen.gauge_where or where,
+            "the gauge of the pressure canner is not given, so nothing can be pressure canned",
+            "write dial or weighted in Kitchen (gauge)",
+            "gauge missing",
+        )
     elif (
         kitchen.gauge == "dial"
         and kitchen.altitude_ft is not None

@@ -36,7 +36,9 @@ class Case:
     @cached_property
     def strangers(self) -> tuple[str, ...]:
         """What keeps the preserve from being its typed line, in words; empty when it is that line."""
-        return () if self.typed_line is None else outsiders(self.typed_line, self.parts)
+        if self.typed_line is None:
+            return ()
+        return outsiders(self.typed_line, self.parts, self.container.holds_litres if self.container else None)
 
     @cached_property
     def parts(self) -> tuple[Part, ...]:

@@ -6,9 +6,13 @@ from collections.abc import Iterator
 
 from stillroom.errors import Problem
 from stillroom.handbook.jars import CountsAs, counts_as, is_jar
+from stillroom.handbook.kitchen_measures import PINT_LITRES, QUART_LITRES
 from stillroom.handbook.lines import jars_of, sister
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.words import tokens
+from stillroom.handbook.words import holds_phrase, tokens
+from stillroom.household.loads import SIZE_TOLERANCE, size_and_kind
+
+_SIZES = {"pint": PINT_LITRES, "quart": QUART_LITRES, "gallon": QUART_LITRES * 4, "litre": 1.0, "liter": 1.0}
 
 
 def in_a_jar(case: Case) -> Iterator[Problem]:
@@ -24,6 +28,45 @@ def in_a_jar(case: Case) -> Iterator[Problem]:
             f"{name} is not a jar, and food is canned in glass jars",
             "choose a jar (its Kind must say jar)",
         )
+
+
+def size_as_named(case: Case) -> Iterator[Problem]:
+    """
+    A jar that is called larger than it is said to hold is not canned in: one of the two is a slip.
+
+    Source: rule of this project, so that no quart is given the time of a pint.
+    """
+    container = case.container
+    if not case.canned or container is None or container.holds_litres is None:
+        return
+    named = named_litres(container.name)
+    if named is not None and named > container.holds_litres * (1 + SIZE_TOLERANCE):
+        yield case.problem(
+            "jar not published",
+            f"{container.name} is said to hold {container.holds_litres:.2g} L, less than its name says",
+            "correct what it holds in Containers, or its name",
+        )
+
+
+def named_litres(name: str) -> float | None:
+    """
+    Give the litres that the name of a jar says; None where it says none, or more than one.
+
+    >>> [round(named_litres(name) or 0, 3) for name in ("quart jars", "wide-mouth pint", "half-pint", "750 ml jar")]
+    [0.946, 0.473, 0.237, 0.75]
+    >>> named_litres("our tall jars"), named_litres("pint or quart jar"), named_litres("3 of the quart ones")
+    (None, None, None)
+    """
+    plainly = size_and_kind(name)
+    if plainly is not None:
+        return plainly[0]
+    words = tokens(name)
+    if any(word.replace(".", "").isdigit() for word in words):
+        return None
+    halves = {f"half-{unit}": litres / 2 for unit, litres in _SIZES.items() if holds_phrase(words, ("half", unit))}
+    whole = {unit: litres for unit, litres in _SIZES.items() if unit in words and f"half-{unit}" not in halves}
+    found = [*halves.values(), *whole.values()]
+    return found[0] if len(found) == 1 else None
 
 
 def sound_jar_for_pressure(case: Case) -> Iterator[Problem]:
@@ -66,8 +109,9 @@ def listed_jar(case: Case) -> Iterator[Problem]:
     elif case.container.holds_litres is None:
         yield case.problem(
             "jar not published",
-            f"the size of {case.container.name} is not given as a volume",
-            "give what it holds in pints, quarts or litres",
+            f"what {case.container.name} holds is not a volume, and jars are processed by volume",
+            "write what it holds in fl oz, pints, quarts or litres, in Holds and Unit of Containers",
+            case.container.where,
         )
     else:
         yield case.problem(

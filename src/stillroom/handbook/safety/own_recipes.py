@@ -167,9 +167,13 @@ def _without_a_row(case: Case, covered: Mapping[str, tuple[Process, ...]]) -> Pr
 
 
 def _jar(case: Case, covered: Mapping[str, tuple[Process, ...]]) -> CountsAs | Problem:
-    """Give the jar the container counts as, among those listed for every food that is covered."""
+    """
+    Give the jar the container counts as, among those listed for every food that is covered; never half a gallon.
+
+    Source: AIB 539 (1994), Guide 1: half-gallon jars are for very acid juices only, which have a line of their own.
+    """
     jars = [{row.jar for row in rows} for rows in covered.values() if rows]
-    listed = set.intersection(*jars) if jars else set(USUAL_JARS)
+    listed = set(USUAL_JARS).intersection(*jars)
     found = counts_as(case.container.holds_litres if case.container else None, listed)
     if found is not None:
         return found

@@ -32,15 +32,22 @@ def proportions_of_the_recipe(case: Case) -> Iterator[Problem]:
 
 def salt_of_an_own_ferment(case: Case) -> Iterator[Problem]:
     """
-    An own ferment of a food that the tables ferment takes at least the published salt.
+    An own ferment of a food that the tables ferment takes at least the published salt; one of low-acid food takes some.
 
-    Source: the proportions table (sauerkraut, fermented pickles); never reduce the salt: Penn State Extension; UF/IFAS.
+    Source: the proportions table (sauerkraut, fermented pickles); never reduce the salt: Penn State Extension; UF/IFAS;
+    it is vital to safety, since it holds back all but the wanted bacteria: University of Nebraska-Lincoln Extension.
     """
     if case.line is not None or case.preserve.way != "fermented":
         return
-    for line in lines().values():
-        if line.way == "fermented" and line.foods & case.foods:
-            yield from _kept_to(case, [row for row in table("proportions") if row["product"] == line.product])
+    published = [line for line in lines().values() if line.way == "fermented" and line.foods & case.foods]
+    for line in published:
+        yield from _kept_to(case, [row for row in table("proportions") if row["product"] == line.product])
+    if case.low_acid and not published and not any(part.extra == "salt" and part.there for part in case.parts):
+        yield case.problem(
+            "salt below table",
+            f"{case.low_acid[0].named} is low-acid, and nothing salts it while it ferments",
+            "list the salt of its directions as an ingredient",
+        )
 
 
 def _kept_to(case: Case, rows: list[Row]) -> Iterator[Problem]:

@@ -1,0 +1,269 @@
+"""Names that say another thing than they seem to: what is only like an acid fruit, a snap bean, or the published acid."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import pytest
+from tests.handbook.kitchens import CROPS, LARDER, LEMON, beans, crop, household, juice, larder
+
+from stillroom.handbook.extra_items import extra_named, stricter_extra
+from stillroom.handbook.foods import kinds_named, stricter
+from stillroom.handbook.lines import lines
+from stillroom.handbook.settle import settle
+from stillroom.household.records import Crop, LarderItem, Preserve
+
+
+def stops(preserve: Preserve, *names: str, litres: tuple[str, ...] = (), kilos: tuple[str, ...] = ()) -> list[str]:
+    """The kinds that stop a preserve in a household that has these crops and ingredients too."""
+    crops = (*CROPS, *(Crop(name, 3) for name in names))
+    more = (*(LarderItem(name, "litre") for name in litres), *(LarderItem(name, "kg") for name in kilos))
+    _, problems = settle(household(preserve, crops=crops, larder=(*LARDER, *more)))
+    return [problem.kind for problem in problems if problem.stops]
+
+
+def own(way: str, container: str, item: str, minutes: float) -> Preserve:
+    """A recipe of the household's own, of one crop."""
+    piece = "pot" if way == "boiling-water canned" else "canner"
+    return Preserve(
+        "own", way, container, equipment=(piece,), ingredients=(crop(item),), minutes_typed=minutes, source="aunt"
+    )
+
+
+@pytest.mark.parametrize("name", ["elder berries", "black elder berry", "goji berries", "service berries"])
+def test_berries_that_are_not_acid_enough_or_not_known_are_not_canned_in_water(name):
+    assert "berries" not in kinds_named(name)
+    assert stops(own("boiling-water canned", "pint", name, 30), name) == ["low-acid not pressure canned"]
+
+
+@pytest.mark.parametrize(
+    "name", ["wild berries", "mixed summer berries", "blue berries", "rasp-berries", "blackberries"]
+)
+def test_berries_by_their_usual_names_are_berries(name):
+    assert kinds_named(name) == {"berries"}
+
+
+@pytest.mark.parametrize("name", ["apple pears", "sand pear", "Korean pears", "nashi pear", "cactus pears"])
+def test_a_pear_that_is_low_in_acid_is_no_pear(name):
+    assert "pears" not in kinds_named(name)
+    line = "pears, hot pack, pint"
+    preserve = Preserve(
+        "p", "boiling-water canned", "pint", handbook_line=line, equipment=("pot",), ingredients=(crop(name),)
+    )
+    assert "low-acid not pressure canned" in stops(preserve, name)
+
+
+@pytest.mark.parametrize(
+    "name", ["cannellini beans", "great northern beans", "soy beans", "field peas", "chick-peas", "pinto"]
+)
+def test_beans_and_peas_for_drying_take_their_own_longer_time(name):
+    """75 minutes a pint and 90 a quart, where snap beans have 20 and 25 (AIB 539, Guide 4)."""
+    assert kinds_named(name) == {"dry beans"}
+    assert "source missing" in stops(beans(ingredients=(crop(name, 0.45),)), name)
+    assert stops(own("pressure canned", "quart", name, 25), name) == ["minutes below table"]
+    assert stops(own("pressure canned", "quart", name, 90), name) == []
+
+
+def test_beans_nobody_knows_are_no_snap_beans_until_it_is_said_what_they_are():
+    name = "Tarbais beans"
+    assert kinds_named(name) == frozenset()
+    assert stops(own("pressure canned", "pint", name, 20), name) == ["way not published"]
+    assert stricter("green beans", name) == {"snap beans"}
+    preserve = beans(ingredients=(crop(name, 0.45),))
+    _, problems = settle(household(preserve, crops=(Crop(name, 3),)))
+    assert "say what it is under Handbook food" in problems[0].what
+    _, problems = settle(household(preserve, crops=(Crop(name, 3, "snap beans"),)))
+    assert [problem for problem in problems if problem.stops] == []
+
+
+@pytest.mark.parametrize(
+    "name", ["beans", "Blue Lake beans", "our own garden beans", "purple French beans", "beans, fresh"]
+)
+def test_snap_beans_by_their_usual_names_are_snap_beans(name):
+    assert kinds_named(name) == {"snap beans"}
+
+
+def test_tomatoes_named_with_a_vegetable_still_ask_for_their_acid():
+    assert kinds_named("tomato okra") == {"tomato", "okra"}
+    assert stops(own("pressure canned", "pint", "tomato okra", 60), "tomato okra") == ["acid missing"]
+
+
+def test_chillies_are_hot_peppers_and_an_egg_plant_is_no_egg():
+    assert kinds_named("green chillies") == kinds_named("chilies") == {"hot peppers"}
+    assert kinds_named("egg plant") == {"eggplant"}
+
+
+@pytest.mark.parametrize("name", ["vinegar 5 % and water", "vinegar 4-6 %", "water with vinegar of 5 %"])
+def test_vinegar_that_may_be_weaker_than_five_percent_does_not_count(name):
+    assert extra_named(name) == "vinegar of unknown strength"
+    beets = Preserve(
+        "beets", "boiling-water canned", "pint", handbook_line="pickled beets, hot pack, pint", equipment=("pot",),
+        ingredients=(crop("beets", 0.39), larder(name, 0.5, "cup")),
+    )  # fmt: skip
+    assert set(stops(beets, litres=(name,))) == {"acid missing"}
+
+
+@pytest.mark.parametrize("name", ["vinegar 5 %", "white vinegar (5 % acidity)", "vinegar 5-6 %", "vinegar 10 %"])
+def test_vinegar_of_five_percent_or_more_counts(name):
+    assert extra_named(name) == "vinegar of 5 %"
+
+
+def test_an_acid_that_was_thinned_does_not_count():
+    assert extra_named("citric acid") == "citric acid"
+    assert extra_named("citric acid 50 %") is None
+    assert extra_named("bottled lemon juice and water") is None
+    assert stricter_extra("vinegar of 5 %", "vinegar and water") == "vinegar of unknown strength"
+    thin = juice(ingredients=(crop("plum tomato", 1.5), larder("citric acid 50 %", 0.5, "teaspoon")))
+    assert "acid missing" in stops(thin, litres=("citric acid 50 %",))
+
+
+@pytest.mark.parametrize("name", ["sun dried tomatoes", "sun-dried plum tomatoes", "dehydrated tomato"])
+def test_food_dried_before_is_not_the_food_of_the_row(name):
+    assert stops(juice(ingredients=(larder(name, 1.5), LEMON)), kilos=(name,)) == ["source missing", "minutes missing"]
+
+
+def test_what_is_called_frozen_is_thawed_crop():
+    """Frozen peaches are never packed whole; frozen strawberries may wait for jam (K-State 2024)."""
+    peaches = Preserve(
+        "peaches", "boiling-water canned", "pint", handbook_line="peaches, hot pack, pint", equipment=("pot",),
+        ingredients=(larder("frozen peaches", 0.6),),
+    )  # fmt: skip
+    assert stops(peaches, kilos=("frozen peaches",)) == ["frozen crop not allowed"]
+    jam = Preserve(
+        "jam", "boiling-water canned", "half-pint", handbook_line="jam without added pectin, hot pack, half-pint",
+        equipment=("pot",), ingredients=(larder("frozen strawberries", 0.2), larder("sugar", 0.2)),
+    )  # fmt: skip
+    assert lines()["jam without added pectin, hot pack, half-pint"].thawed
+    assert "frozen crop not allowed" not in stops(jam, kilos=("frozen strawberries",))
+
+
+def test_herbs_named_after_a_fruit_are_seasoning():
+    assert kinds_named("lemon balm") == frozenset()
+    assert stops(own("boiling-water canned", "pint", "lemon balm", 10), "lemon balm") == ["outside the recipe"]
+
+
+@pytest.mark.parametrize(
+    "name", ["grape leaves", "cherry blossoms", "strawberry leaf", "apricot kernels", "tomato leaves"]
+)
+def test_leaves_and_flowers_of_a_fruit_are_not_the_fruit(name):
+    assert kinds_named(name) == frozenset()
+    assert stops(own("boiling-water canned", "pint", name, 60), name) == ["low-acid not pressure canned"]
+
+
+@pytest.mark.parametrize("name", ["wild mushrooms", "foraged mushroom", "chanterelles", "morels", "forest mushrooms"])
+def test_wild_mushrooms_are_never_canned(name):
+    """Michigan State Univ. Extension 01600287: domestic mushrooms only."""
+    assert kinds_named(name) == {"mushrooms"}
+    line = "mushrooms, hot pack, pint"
+    preserve = Preserve(
+        "m", "pressure canned", "pint", handbook_line=line, equipment=("canner",), ingredients=(crop(name),)
+    )
+    assert stops(preserve, name) == ["advised against"]
+    domestic = dataclasses.replace(preserve, ingredients=(crop("button mushrooms"),))
+    assert stops(domestic, "button mushrooms") == []
+
+
+def soup(line: str, *items: str) -> list[str]:
+    """What stops a preserve of this line made of so much of each of these."""
+    preserve = Preserve(
+        "s",
+        "pressure canned",
+        "quart",
+        handbook_line=line,
+        equipment=("canner",),
+        ingredients=tuple(crop(item, 0.15) for item in items),
+    )
+    return stops(preserve, *items)
+
+
+def test_fish_alone_or_in_broth_is_no_seafood_soup():
+    """The soup has 100 minutes in both jars; fish packed by itself takes longer in quarts, and no row of it was read."""
+    line = "seafood soup, hot pack, quart"
+    assert soup(line, "salmon") == ["source missing", "minutes missing"]
+    assert soup(line, "salmon", "fish broth") == ["source missing", "minutes missing"]
+    assert soup(line, "salmon", "potatoes", "meat stock") == []
+    assert stops(own("pressure canned", "quart", "salmon", 100), "salmon") == ["way not published"]
+
+
+@pytest.mark.parametrize(
+    ("item", "kilos", "soup_still"),
+    [
+        ("beef", 0.9, False),  # a quart of meat, which has 90 minutes by itself
+        ("beef", 0.45, True),
+        ("chicken", 0.8, False),
+        ("spinach", 1.7, False),  # 4 lb of greens fill a quart: 90 minutes
+        ("spinach", 0.85, True),
+        ("black beans", 0.32, False),  # three quarters of a pound, dry, fills a quart
+        ("black beans", 0.15, True),
+        ("sweet corn", 2.0, False),
+        ("sweet corn", 1.0, True),
+        ("tomatoes", 1.4, True),  # the liquid of the jar
+        ("beef broth", 0.8, True),
+    ],
+)
+def test_a_jar_full_of_one_food_with_a_trace_of_another_is_no_soup(item, kilos, soup_still):
+    """The soup's 60 and 75 minutes are for jars filled halfway with solids and then with liquid."""
+    preserve = Preserve(
+        "s", "pressure canned", "quart", handbook_line="soup, hot pack, quart", equipment=("canner",),
+        ingredients=(crop(item, kilos), crop("onions", 0.02), crop("carrots", 0.02)),
+    )  # fmt: skip
+    found = stops(preserve, item, "onions", "carrots")
+    assert found == ([] if soup_still else ["source missing", "minutes missing"])
+
+
+@pytest.mark.parametrize(
+    "name", ["lemon curd", "apple cake", "peach cobbler", "tomato soup", "apple pie filling", "peach palm"]
+)
+def test_a_dish_of_acid_fruit_is_not_the_fruit(name):
+    """There are eggs, flour, butter or meat in it, which the name does not tell."""
+    assert stricter(None, name) == frozenset()
+    assert stops(own("boiling-water canned", "pint", name, 60), name) == ["low-acid not pressure canned"]
+
+
+@pytest.mark.parametrize("name", ["apple mint", "pineapple sage", "lime basil"])
+def test_an_herb_called_by_a_fruit_is_an_herb(name):
+    assert (stricter(None, name), stricter_extra(None, name)) == (frozenset(), "fresh herbs in small amounts")
+
+
+def test_chili_with_meat_is_meat():
+    assert "meat" in kinds_named("chili con carne")
+
+
+def test_vegetable_stock_is_not_the_stock_of_meat():
+    assert soup("beef stock, hot pack, quart", "beef broth") == []
+    assert "source missing" in soup("beef stock, hot pack, quart", "vegetable broth")
+    assert soup("soup, hot pack, quart", "carrots", "potatoes", "vegetable broth") == []
+
+
+def test_gumbo_is_a_stew_and_broad_beans_are_no_lima_beans():
+    assert kinds_named("gumbo") == frozenset()
+    assert kinds_named("broad beans") == kinds_named("fava beans") == {"dry beans"}
+    assert kinds_named("butter beans") == {"lima beans"}
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("citric acid", "lemon juice"),
+        ("citric acid", "vinegar"),
+        ("bottled lemon juice", "cider vinegar"),
+        ("vinegar of 5 %", "lemon juice"),
+        ("bottled lemon juice", "lime juice"),
+    ],
+)
+def test_one_acid_is_not_another_because_it_is_typed_so(typed, name):
+    """A quarter teaspoon of citric acid does for a pint; a quarter teaspoon of vinegar called so does not."""
+    assert stricter_extra(typed, name) in ("lemon or lime juice, not bottled", "vinegar of unknown strength")
+    items = (*LARDER, dataclasses.replace(LarderItem(name, "litre"), handbook_item=typed))
+    items = tuple(one for one in items if one.name != name or one.handbook_item)
+    preserve = juice(ingredients=(crop("plum tomato", 1.5), larder(name, 2, "tablespoon")))
+    _, problems = settle(household(preserve, larder=items))
+    assert [problem.kind for problem in problems if problem.stops] == ["acid missing"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [("bottled lemon juice", "lemon juice"), ("vinegar of 5 %", "cider vinegar"), ("citric acid", "the sour powder")],
+)
+def test_an_open_strength_may_be_typed(typed, name):
+    assert stricter_extra(typed, name) == typed
