@@ -67,11 +67,11 @@ ALIKE_ANYWAY = (
     ("stock.py", "(never true|left out): if steady", "the row of the last period says the same"),
     ("hand.py:(42|65)", r"number \+ 1|: 1$", "only the number in a row's name is another"),
     (
-        "wanted.py:112",
+        "wanted.py:110",
         "",
         "a part of one has no room anyway: whole numbers and bounds of nothing on days, a row of its own in weeks",
     ),
-    ("wanted.py:(36|60)", r"number \+ 1: 0\.0", "the shelf has an entry for every preserve, so 0.0 is never read"),
+    ("wanted.py:(34|58)", r"number \+ 1: 0\.0", "the shelf has an entry for every preserve, so 0.0 is never read"),
     (
         "",
         "condition always true: if (terms|net)",
@@ -80,7 +80,7 @@ ALIKE_ANYWAY = (
     ("stock.py", "(never true|left out): if not terms", "the row says only that what is bought is not below nothing"),
     ("stock.py:91", "always true|to GtE", "a term of nothing changes no row"),
     (
-        "wanted.py:121",
+        "wanted.py:119",
         "always true|to Or",
         "where no preserve takes from it, or no week has it, the row before says the same",
     ),

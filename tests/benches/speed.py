@@ -146,7 +146,8 @@ def alone_seconds(run: Recorded) -> float:
         "threads": 1, "parallel": "off", "random_seed": handover.SEED, "mip_allow_restart": False, "presolve": run.presolve,
         "primal_feasibility_tolerance": handover.FEASIBILITY, "mip_feasibility_tolerance": handover.FEASIBILITY,
         "mip_rel_gap": run.effort.gap, "mip_abs_gap": run.effort.close_enough, "mip_max_nodes": run.effort.last_nodes,
-        "mip_pscost_minreliable": run.effort.trials,
+        "mip_pscost_minreliable": run.effort.trials, "mip_heuristic_effort": run.effort.help_share,
+        "mip_pool_soft_limit": run.effort.cuts_kept,
     }  # fmt: skip
     options |= {f"mip_heuristic_run_{name}": name in run.effort.helped_by for name in handover.HEURISTICS}
     for option, value in options.items():

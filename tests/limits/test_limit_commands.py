@@ -63,6 +63,43 @@ def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: 
     assert digest(kitchen) == before
 
 
+def test_many_cases_leave_room_for_what_a_line_is_about(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With eight cases the names of the lines were squeezed out, and figures stood beside nothing."""
+    words = " vs ".join(f"lids +{number}" for number in range(1, 9)).split(" vs ")
+    changes = [word for change in words for word in (change, "vs")][:-1]
+    assert run(["suppose", str(kitchen), *changes]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert max(map(len, lines)) <= 80
+    figures = [line.split() for line in lines if line.startswith("  juice (quart")]
+    assert figures == [
+        ["juice", "(quart)", "5", "6", "7", "8", "9", "10"],
+        ["juice", "(quart)", "5", "11", "12", "13"],
+    ]
+    heads = [line.split() for line in lines if line.split()[:3] == ["as", "it", "is"]]
+    assert heads[:2] == [["as", "it", "is", "A", "B", "C", "D", "E"], ["as", "it", "is", "F", "G", "H"]]
+
+
+def test_what_was_written_is_said_in_json_too(
+    kitchen: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The words named the file and the old copy; the JSON said nothing of either."""
+    assert run(["limits", str(kitchen), "--write", "--json"]) == 0
+    receipt = json.loads(capsys.readouterr().out)["receipt"]
+    assert receipt["written"]
+    assert receipt["cells_written"] > 0
+    assert Path(receipt["backup"]).exists()
+    copy = tmp_path / "copy.xlsx"
+    assert run(["suppose", str(kitchen), "lids +4", "--out", str(copy), "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert (found["receipt"]["path"], found["sheet"]) == (str(copy), "Suppose")
+
+
+def test_the_forms_of_a_change_come_as_json_where_that_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["suppose", "kitchen.xlsx", "--changes", "--json"]) == 0
+    forms = json.loads(capsys.readouterr().out)["changes"]
+    assert {"example": "no salsa", "means": "not made; also all of a need"} in forms
+
+
 def test_why_a_need_falls_short_names_the_lids(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["why", str(kitchen), "juice"]) == 0
     said = capsys.readouterr().out
@@ -157,3 +194,11 @@ def test_a_workbook_that_is_stopped_is_refused_with_its_problems(tmp_path: Path)
     with pytest.raises(WorkbookRefused, match="Wanted"):
         limits_way.limits_of(path, FRIDAY, lambda _: None, workers=False)
     assert run(["why", str(path), "juice"]) == 1
+
+
+def test_a_fixed_line_that_a_case_cannot_keep_is_said(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A thousand quarts cannot be made of the tomatoes there are; it said that nothing would change."""
+    assert run(["suppose", str(kitchen), "tomato juice, quart: fix 1000 on Sat"]) == 0
+    assert "cannot be kept whole: tomato juice, quart on Sat" in " ".join(capsys.readouterr().out.split())
+    assert run(["suppose", str(kitchen), "tomato juice, quart: fix 1000 on Sat", "--json"]) == 0
+    assert "short of 1000" in json.loads(capsys.readouterr().out)["cases"][0]["not_kept"][0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 from dataclasses import replace
 
@@ -157,8 +158,25 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        *((name, change) for name in ("vinegar of 5 %", "24 oz jar") for change in ("+12", "-12", "40")),
+        *(("jar of 500 ml", change) for change in ("+12", "-12")),
+    ],
+)
+def test_a_figure_in_a_name_is_not_taken_for_the_amount(name: str, change: str) -> None:
+    """The starting workbook itself has such a name in its larder."""
+    household = tiny_household()
+    jar = dataclasses.replace(household.containers[0], name=name, on_hand=20.0)
+    there = dataclasses.replace(household, containers=(jar, *household.containers[1:]))
+    expected = {"+12": 32.0, "-12": 8.0, "40": 40.0}[change]
+    assert changed(there, f"{name} {change}")[0].container(name).on_hand == expected
+
+
+@pytest.mark.parametrize(
     ("text", "said"),
     [
+        ("lids +24", "did you mean *wide lid*?"),
         ("quart jras +24", "quart jras +24: no container, lid, larder ingredient, piece of equipment, place or crop"),
         ("quart jras +24", "did you mean *quart jar*?"),
         ("rain", "*rain* cannot be read as a change; write one such as"),

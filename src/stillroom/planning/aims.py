@@ -11,7 +11,7 @@ from stillroom.planning.facts import Facts
 from stillroom.planning.rules.stock import spent
 from stillroom.planning.rules.work import hands_in
 
-UNPRICED = 0.01
+UNPRICED = 0.03
 """What a thing without a price costs in the aim, so that it is not bought for nothing."""
 
 LARGE = 1200
@@ -28,10 +28,11 @@ class Aim:
 
     `gap` is how close to the bound counts as proved, `slack_share` and `least_slack` how much of it may be given up
     while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
-    of `close_enough` in the aim's own unit always. `helped_by` names the searches that were
-    measured to pay for this aim (all three for all aims took three times as long), `trials` how often a branching is
-    tried before its estimate is trusted, measured likewise. After `last_nodes` the search ends unproved, and says so.
-    A programme of more than LARGE whole numbers has settings of its own, measured on a kitchen of 200 preserves.
+    of `close_enough` in the aim's own unit always. `helped_by` names the searches that were measured to pay for this
+    aim (all three for all aims took three times as long), `help_share` how much of all work may go into them, `trials`
+    how often a branching is tried before its estimate is trusted, all measured likewise. With `made_ready` the plan at
+    hand is improved for the aim before the search starts from it. After `last_nodes` the search ends unproved, and says
+    so. A programme of more than LARGE whole numbers has settings of its own, measured on a kitchen of 200 preserves.
     """
 
     name: str
@@ -46,6 +47,8 @@ class Aim:
     last_nodes: int = 10_000
     helped_by_when_large: tuple[str, ...] = ()
     last_nodes_when_large: int = 10_000
+    help_share: float = 0.05
+    made_ready: bool = False
     slack_share: float = 1e-4
     least_slack: float = 1e-4
 
@@ -190,7 +193,7 @@ LATER = (
         slack_share=5e-4,
         least_slack=0.005,
         helped_by=("root_reduced_cost",),
-        helped_by_when_large=("rens",),
+        helped_by_when_large=("rens", "rins"),
         last_nodes_when_large=500,
     ),
     Aim(
@@ -200,8 +203,9 @@ LATER = (
         gap=0.005,
         patient_gap=0.01,
         close_enough=0.1,
+        made_ready=True,
         helped_by=("rins",),
-        trials=2,
+        trials=4,
         last_nodes=3000,
         helped_by_when_large=("rins",),
         last_nodes_when_large=300,
@@ -212,10 +216,12 @@ LATER = (
         work_little,
         gap=0.01,
         patient_gap=0.02,
+        made_ready=True,
         helped_by=("rins",),
-        last_nodes=400,
-        helped_by_when_large=("rins",),
-        last_nodes_when_large=1,
+        help_share=0.15,
+        trials=4,
+        last_nodes=600,
+        last_nodes_when_large=0,
     ),
 )
 

@@ -38,7 +38,9 @@ def explained(facts: Facts, decide: Decisions, breaches: tuple[Breach, ...]) -> 
     for number, breach in enumerate(breaches):
         if number < MOST_EXPLAINED:
             index = next(
-                i for i, fix in enumerate(facts.fixes) if fix.name == breach.name and fix.numbers[0] == breach.period
+                i
+                for i, fix in enumerate(facts.fixes)
+                if (fix.name, fix.numbers[0], fix.amount) == (breach.name, breach.period, breach.typed)
             )
             found.append(replace(breach, limits=ran_into(facts, decide, index, breach.short)))
         else:

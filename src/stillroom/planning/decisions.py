@@ -55,13 +55,17 @@ class Decisions:
         """Name a variable or a row: the kind, then the words of its parts."""
         return ".".join([kind, *(self.words.get(part) or solver_word(part) for part in parts)])
 
-    def made(self, name: str, until: int | None = None) -> Sum:
-        """Containers of a preserve made up to and including a period (all of them when `until` is None)."""
+    def by_period(self, name: str) -> list[tuple[int, Variable]]:
+        """Containers of a preserve, with the number of the period they are begun in."""
         if sum(map(len, self.in_periods.values())) != len(self.make):
             self.in_periods = {}
             for (item, number), variable in self.make.items():
                 self.in_periods.setdefault(item, []).append((number, variable))
-        return [(1.0, v) for number, v in self.in_periods.get(name, ()) if until is None or number <= until]
+        return self.in_periods.get(name, [])
+
+    def made(self, name: str, until: int | None = None) -> Sum:
+        """Containers of a preserve made up to and including a period (all of them when `until` is None)."""
+        return [(1.0, v) for number, v in self.by_period(name) if until is None or number <= until]
 
     def load_terms(self, item: Preserve, number: int) -> Sum:
         """Loads of a preserve begun in a period: its own decision on a single day, make / load in a week."""
@@ -81,6 +85,13 @@ class Decisions:
     def net(self, facts: Facts, name: str, until: int | None = None) -> Sum:
         """Containers made less those that other preserves use."""
         return self.made(name, until) + [(-each, variable) for each, variable in self.used(facts, name, until)]
+
+    def done(self, facts: Facts, name: str, until: int) -> Sum:
+        """Containers that are done by the end of a period less those that other preserves have used by then."""
+        item = facts.household.preserve(name)
+        ready = [(facts.ready(item, facts.periods[number]), variable) for number, variable in self.by_period(name)]
+        made = [(1.0, variable) for number, variable in ready if number is not None and number <= until]
+        return made + [(-each, variable) for each, variable in self.used(facts, name, until)]
 
 
 def decide(facts: Facts, programme: Programme) -> Decisions:
@@ -104,11 +115,13 @@ def _making(facts: Facts, d: Decisions) -> None:
             if not item.make and key not in facts.fixed_at:
                 continue
             most = facts.most_made[key] if period.single else None
+            if not period.single and not item.make:
+                most = facts.fixed_in(item.name, period.number)
             d.make[key] = new(d.name("make", item.name, period.label), most=most, whole=period.single)
-            if item.load is not None and most is not None:
+            if item.load is not None and most is not None and period.single:
                 loads = math.ceil(most / item.load)
                 d.loads[key] = new(d.name("loads", item.name, period.label), most=loads, whole=True)
-            if most and (item.load is None or item.smallest_batch > 1):
+            if most and period.single and (item.load is None or item.smallest_batch > 1):
                 d.setup[key] = new(d.name("setup", item.name, period.label), most=1, whole=True)
 
 

@@ -15,7 +15,7 @@ from typing import Any
 import highspy
 import numpy as np
 
-from stillroom.planning.expressions import SENSES, Programme, Sum
+from stillroom.planning.expressions import SENSES, Programme, Row, Sum
 
 FEASIBILITY = 1e-7
 """The solver's tolerance; the slack with which aims are held is far above it."""
@@ -42,9 +42,10 @@ class Effort:
     How long a search goes on, counted in nodes, never in clock time, so that a slow machine gives the same plan.
 
     It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
-    `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for
-    better plans meanwhile; `trials` is how often it tries a branching before it trusts its own estimate. It ends too
-    when the bound shows that the aim cannot be better than `no_better_than`.
+    `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for better plans meanwhile,
+    with about `help_share` of all its work; `trials` is how often it tries a branching before it trusts its own
+    estimate. It ends too when the bound shows that the aim cannot be better than `no_better_than`. `cuts_kept` is how
+    many of its cuts HiGHS keeps in hand.
     """
 
     gap: float = 1e-6
@@ -55,6 +56,8 @@ class Effort:
     helped_by: tuple[str, ...] = ()
     trials: int = 8
     no_better_than: float | None = None
+    help_share: float = 0.05
+    cuts_kept: int = 10_000
 
     def patience(self, *, most: bool = False) -> Callable[[Any], None]:
         """What HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given anew."""
@@ -84,6 +87,15 @@ class Outcome:
     def gap(self) -> float:
         """Distance of the value from its bound, as a share of the value."""
         return abs(self.value - self.bound) / max(abs(self.value), 1e-9) if self.found else math.inf
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """The aim at hand when nothing has to be whole: its value, the columns, and what leaving an end costs each."""
+
+    value: float
+    columns: np.ndarray
+    reduced_costs: np.ndarray
 
 
 def pulp_rows(problem: Any) -> list[Any]:
@@ -221,6 +233,48 @@ class Solver:
                 self.highs.changeColIntegrality(number, highspy.HighsVarType.kContinuous)
         self.whole = [False] * len(self.whole)
 
+    def ends(self) -> tuple[np.ndarray, np.ndarray]:
+        """The least and the most of every column."""
+        model = self.highs.getLp()
+        return np.array(model.col_lower_), np.array(model.col_upper_)
+
+    def relaxed(self) -> Relaxed | None:
+        """The aim at hand when nothing has to be whole; None when that is not found."""
+        whole = np.flatnonzero(self.whole).astype(np.int32)
+        self._say_whole(whole, whole=False)
+        self.highs.run()
+        found = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        solution, value = self.highs.getSolution(), float(self.highs.getObjectiveValue())
+        self._say_whole(whole, whole=True)
+        return Relaxed(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
+
+    def amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
+        """The best amounts for the aim at hand while every whole number stands as in `columns`; None: none fit."""
+        at = np.flatnonzero(self.whole).astype(np.int32)
+        lower, upper = self.ends()
+        stands = np.round(np.array(columns)[at])
+        self.highs.changeColsBounds(len(at), at, stands, stands)
+        self.highs.clearSolver()
+        found = self.relaxed()
+        self.highs.changeColsBounds(len(at), at, lower[at], upper[at])
+        return None if found is None else tuple(float(value) for value in found.columns)
+
+    def _say_whole(self, columns: Any, *, whole: bool) -> None:
+        kind = highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous
+        self.highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
+
+    def add_rows(self, rows: Iterable[Row]) -> None:
+        """Add rows that hold at least their bound."""
+        for row in rows:
+            terms = self.vector(list(row.terms))
+            self.highs.addRow(
+                row.bound,
+                highspy.kHighsInf,
+                len(terms),
+                np.array(list(terms), dtype=np.int32),
+                np.array(list(terms.values()), dtype=float),
+            )
+
     def let_go(self, names: Iterable[str]) -> None:
         """Let rows of the programme hold nothing; names that are no rows are passed over."""
         model = self.highs.getLp()
@@ -246,15 +300,22 @@ class Solver:
         Solve for the aim at hand from a starting point, with a stated effort and a limit of seconds if any.
 
         The value that HiGHS reports is held against its columns. HiGHS 1.16 was seen to prove a value and hand back the
-        columns of the starting point, whose value was another; then it is run again, without presolve.
+        columns of the starting point, whose value was another: its presolve can misread a starting point. Then it is
+        run again, without the starting point and, if need be, without presolve.
         """
         outcome = self._run(start, effort, seconds)
-        if outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value)):
+        if self._misread(outcome) and start is not None:
+            outcome = self._run(None, effort, seconds)
+        if self._misread(outcome):
             self.highs.setOptionValue("presolve", "off")
             outcome = self._run(start, effort, seconds)
             self.highs.setOptionValue("presolve", "choose")
             outcome = replace(outcome, value=self._value(outcome.columns)) if outcome.found else outcome
         return outcome
+
+    def _misread(self, outcome: Outcome) -> bool:
+        """Whether the value that HiGHS reports is not that of its columns."""
+        return outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value))
 
     def _value(self, columns: tuple[float, ...]) -> float:
         """The aim at hand, computed from the columns."""
@@ -266,6 +327,8 @@ class Solver:
         highs.setOptionValue("mip_abs_gap", effort.close_enough)
         highs.setOptionValue("mip_max_nodes", effort.last_nodes)
         highs.setOptionValue("mip_pscost_minreliable", effort.trials)
+        highs.setOptionValue("mip_heuristic_effort", effort.help_share)
+        highs.setOptionValue("mip_pool_soft_limit", effort.cuts_kept)
         for heuristic in HEURISTICS:
             highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.helped_by)
         highs.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else seconds + highs.getRunTime())
@@ -288,11 +351,13 @@ class Solver:
         status = self.highs.getModelStatus()
         info = self.highs.getInfo()
         infeasible = status in (names.kInfeasible, names.kUnboundedOrInfeasible)
-        found = not infeasible and info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+        empty = status == names.kModelEmpty  # a household without crop, preserves and needs: nothing to decide
+        feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+        found = empty or (not infeasible and feasible)
         stopped = STOPPED.get(status, "")
-        if not stopped and status != names.kOptimal:
+        if not stopped and not empty and status != names.kOptimal:
             stopped = str(self.highs.modelStatusToString(status))
-        value = float(info.objective_function_value) if found else math.nan
+        value = 0.0 if empty else float(info.objective_function_value) if found else math.nan
         return Outcome(
             found=found,
             value=value,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
@@ -15,11 +16,19 @@ from stillroom.planning.build import build
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.facts import Facts
 from stillroom.planning.handover import Effort, Outcome, Solver
+from stillroom.planning.narrow import narrow
 from stillroom.planning.read_off import read_off
+from stillroom.planning.sharper import sharper
 from stillroom.planning.sooner import sooner
 
 PATIENT_NODES = 20
 """Nodes of the search after which the wider of an aim's two gaps is good enough."""
+
+CUTS_KEPT = 500
+"""Cuts kept in hand for a programme that is not large: with HiGHS's own 10,000 a node took half as long again."""
+
+LAST = "hands"
+"""The aim that is searched for in what the others have left: all that they rule out is said beforehand."""
 
 CRUMBS = (0.5, 0.2, 0.05, 0.01)
 """Parts of a container in a week that are left out where the aims held allow it, the largest first."""
@@ -44,6 +53,10 @@ class Search:
         """Seconds until the time limit, None without one."""
         return None if self.ends_at is None else max(0.01, self.ends_at - time.monotonic())
 
+    def large(self) -> bool:
+        """Whether the programme is so large that its aims have settings of their own, and a relaxation takes long."""
+        return sum(self.solver.whole) > LARGE
+
     def out_of_time(self) -> bool:
         """Whether the time limit has passed."""
         return self.ends_at is not None and time.monotonic() >= self.ends_at
@@ -65,6 +78,8 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
     for aim in aims_for(facts):
         if tell is not None:
             tell(aim.name)
+        if aim.name == LAST and not search.large():
+            close_in(search)
         reach(search, aim)
     if search.best is None:
         reach(search, Aim("any plan", "", lambda _facts, _decide: []))
@@ -93,7 +108,9 @@ def reach(search: Search, aim: Aim) -> None:
         hold(search, aim, costs, trivial.value)
         return
     search.solver.aim_at(costs, most=aim.most)
-    outcome = run_patiently(search, aim)
+    if aim.made_ready:
+        make_ready(search)
+    outcome = with_bound(search, run_patiently(search, aim))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({aim.name} was being worked on)")
@@ -106,6 +123,38 @@ def reach(search: Search, aim: Aim) -> None:
         AimResult(aim.name, outcome.value, aim.unit, outcome.bound, proved, seconds, "" if proved else outcome.stopped)
     )
     hold(search, aim, costs, outcome.value)
+
+
+def close_in(search: Search) -> None:
+    """Say what the aims that are held rule out, so that the search for the last one need not find it out."""
+    if search.best is None:
+        return
+    search.solver.add_rows(sharper(search.facts, search.decide))
+    held = [
+        (costs, aim.most, held_at(aim, result.value))
+        for aim, result, costs in zip(search.aims, search.results, search.costs, strict=True)
+        if costs
+    ]
+    narrow(search.solver, held, search.best)
+
+
+def make_ready(search: Search) -> None:
+    """
+    Make the plan at hand a better start for the aim at hand: idle set-ups taken back, amounts decided for it.
+
+    The aims before leave set-ups standing that cost them nothing, and a search that starts from those can take longer
+    to find that out than to prove the plan.
+    """
+    if search.best is not None:
+        search.best = search.solver.amounts(without_idle_setups(search)) or search.best
+
+
+def with_bound(search: Search, outcome: Outcome) -> Outcome:
+    """An outcome with a bound: that of the aim when nothing has to be whole, where the search ended before it had one."""
+    if not outcome.found or math.isfinite(outcome.bound):
+        return outcome
+    relaxed = search.solver.relaxed()
+    return outcome if relaxed is None else replace(outcome, bound=relaxed.value)
 
 
 def trivial_result(search: Search, aim: Aim, costs: dict[int, float]) -> AimResult | None:
@@ -126,10 +175,11 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     solver's tolerance: the holds get more of it and the aim is tried again.
     """
     solver = search.solver
-    large = sum(solver.whole) > LARGE
+    large = search.large()
     helped_by = aim.helped_by_when_large if large else aim.helped_by
     last_nodes = aim.last_nodes_when_large if large else aim.last_nodes
     effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, last_nodes, helped_by, aim.trials)
+    effort = effort if large else replace(effort, help_share=aim.help_share, cuts_kept=CUTS_KEPT)
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.held:
@@ -156,11 +206,16 @@ def hold(search: Search, aim: Aim, costs: dict[int, float], value: float) -> Non
     """Hold an aim at its value, less a slack well above the solver's tolerance."""
     if not costs:
         return
-    slack = max(aim.slack_share * abs(value), aim.least_slack)
     if aim.most:
-        search.solver.hold(costs, least=value - slack, most=None)
+        search.solver.hold(costs, least=held_at(aim, value), most=None)
     else:
-        search.solver.hold(costs, least=None, most=value + slack)
+        search.solver.hold(costs, least=None, most=held_at(aim, value))
+
+
+def held_at(aim: Aim, value: float) -> float:
+    """The worst that an aim may come to while later ones are improved."""
+    slack = max(aim.slack_share * abs(value), aim.least_slack)
+    return value - slack if aim.most else value + slack
 
 
 def polish(search: Search) -> None:

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
-from stillroom.household.answer.words import amount_words, unit_words
+from stillroom.household.answer.words import amount_words, day_words, unit_words
+from stillroom.household.periods import Period
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Need, Preserve
 from stillroom.planning.breaches import EFFORT, let_make_go
@@ -22,6 +23,9 @@ from stillroom.planning.limits.replan import filled_by, quick_plan
 
 NEAR = 0.01
 """Containers, or a need's unit, that do not count as short."""
+
+CRUMB = 1e-6
+"""Of a container: well above the solver's tolerance, so that what was found possible once is so again."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +75,8 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
     lost = None
     if missing <= NEAR:
         before = replace(quick_plan(household, plan), filled=kept)
-        lost = gain_of(household, before, quick_plan(household, plan, before, forced=(name, target)))
+        there = target - max(0.0, missing) - CRUMB
+        lost = gain_of(household, before, quick_plan(household, plan, before, forced=(name, there)))
     if lost is None or lost.hurts:
         if lost is not None:
             keep_filled(facts, decide, solver, kept, ())
@@ -113,13 +118,46 @@ def why_need(household: Household, plan: Plan, name: str) -> WhyNeed:
 
 
 def ready(facts: Facts, decide: Decisions, items: Sequence[Preserve], most: float) -> Solver:
-    """The programme handed over, with the bounds of these preserves lifted: they were computed from the limits."""
+    """
+    The programme handed over, with the bounds of these preserves lifted: they were computed from the limits.
+
+    What a day holds on the clock stands as rows of its own, and nothing is begun without its set-up.
+    """
+    begin_by_batches(facts, decide, items)
     solver = Solver(decide.programme)
     numbers = tuple(period.number for period in facts.periods)
     for item in items:
-        let_make_go(facts, decide, solver, Fix(item.name, numbers, most + (item.load or 0), False, ""))
+        end = most + (item.load or 0)
+        let_make_go(facts, decide, solver, Fix(item.name, numbers, end, False, ""))
         solver.let_go(f"{decide.name('smallest_batch', item.name, day.label)}.most" for day in facts.singles)
+        for day in facts.singles:
+            key = (item.name, day.number)
+            if key in decide.setup:
+                begun = solver.vector([(1.0, decide.make[key]), (-math.ceil(end), decide.setup[key])])
+                solver.hold(begun, least=None, most=0.0)
+            if key in decide.make and key in facts.clock_most:
+                solver.rows[clock_row(item.name, day)] = solver.highs.getNumRow()
+                solver.hold(solver.vector([(1.0, decide.make[key])]), least=None, most=facts.clock_most[key])
     return solver
+
+
+def begin_by_batches(facts: Facts, decide: Decisions, items: Sequence[Preserve]) -> None:
+    """Give these preserves a set-up, and with it their smallest batch, on days that have none for want of anything."""
+    for item in items:
+        for day in facts.singles:
+            key = (item.name, day.number)
+            if key in decide.setup or key not in decide.make or (item.load is not None and item.smallest_batch <= 1):
+                continue
+            begun = decide.programme.variable(decide.name("setup", item.name, day.label), most=1, whole=True)
+            decide.setup[key] = begun
+            if key not in facts.fixed_at:
+                batch = [(1.0, decide.make[key]), (-float(facts.batch(item, day)), begun)]
+                decide.programme.add(decide.name("begun", item.name, day.label), at_least(batch, 0.0))
+
+
+def clock_row(name: str, day: Period) -> str:
+    """The row that holds a preserve to what fits a day's clock."""
+    return f"clock {name} {day.label}"
 
 
 def keep_filled(
@@ -143,18 +181,30 @@ def in_the_way_of(household: Household, facts: Facts, decide: Decisions, names: 
             if limit.kind == "crop":
                 every = (decide.name("thawed_crop_use", limit.name, period.label) for period in facts.periods)
                 rows = (*rows, *every)
-            found.append(replace(limit, rows=rows))
+            found.append(replace(limit, rows=rows, words=limit.words + not_yet(household, limit)))
     groups = [need for need in facts.needs if {item.name for item in facts.groups.get(need.name, ())} & set(names)]
     found += [of_rows("enough", room_words(need), decide.name("at_most", need.name)) for need in groups]
     for name in names:
         if name not in facts.need_of:
             rows = (decide.name("no_purpose", name), decide.name("no_purpose_in_weeks", name))
             found.append(of_rows("purpose", f"a need that {name} counts toward", *rows))
+    for day in facts.singles:
+        rows = tuple(clock_row(name, day) for name in names if (name, day.number) in facts.clock_most)
+        if rows:
+            found.append(of_rows("clock", f"what fits the clock on {day_words(day.first_day)}", *rows))
     used = {line.item for item in facts.preserves if item.name in names for line in item.ingredients}
     for name in sorted(used & set(facts.users)):
         rows = tuple(decide.name("preserve_balance", name, period.label) for period in facts.periods)
         found.append(of_rows("preserve", f"{name} on the shelf", *rows))
     return tuple(found)
+
+
+def not_yet(household: Household, limit: Limit) -> str:
+    """From when on a piece of equipment is free, where that is after the first day; nothing for any other limit."""
+    if limit.kind != "equipment":
+        return ""
+    free = household.equipment_named(limit.name).free_from
+    return f" (free from {day_words(free)})" if free is not None and free > household.kitchen.first_day else ""
 
 
 def room_words(need: Need) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from stillroom.household.periods import Period
-from stillroom.household.records import Container, Crop, Preserve
+from stillroom.household.records import Container, Crop, Need, Preserve
 from stillroom.planning.facts.hand import HandFacts
 from stillroom.planning.facts.ordered import ALMOST
 from stillroom.planning.facts.wanted import WantedFacts
@@ -29,13 +29,18 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
         def most(item: Preserve) -> float:
             if item.name not in known:
                 need = self.need_of.get(item.name)
-                wanted = 0.0 if need is None else self.allowed(need) / need.counts[item.name]
+                wanted = 0.0 if need is None else (self.allowed(need) + self.freed(need, item)) / need.counts[item.name]
                 used = sum(each * most(user) for user, each in self.users.get(item.name, ()))
                 whole = math.ceil(wanted + used - ALMOST) if self.singles else wanted + used
                 known[item.name] = max(float(whole), 0.0) + self.fixed_total(item.name)
             return known[item.name]
 
         return {item.name: most(item) for item in self.preserves}
+
+    def freed(self, need: Need, item: Preserve) -> float:
+        """The room that could come free in a need, in its unit: others may use what else of it is on the shelf."""
+        others = (one for one in self.groups.get(need.name, ()) if one.name != item.name and one.name in self.users)
+        return sum(need.counts[one.name] * self.good_on_shelf[one.name] for one in others)
 
     def crop_by(self, crop: Crop, period: Period, *, frozen: bool) -> float:
         """Kilograms of a crop that could be cooked in a period, with what could lie frozen when `frozen`."""
@@ -106,7 +111,6 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
     @cached_property
     def most_made(self) -> Mapping[tuple[str, int], float]:
         """The most containers of each preserve that each single day could see; a fixed line always fits in it."""
-        by_clock = {(name, day): most for name, day, most in self.household.tighter.most}
         found = {}
         for item in self.preserves:
             for period in self.singles:
@@ -116,13 +120,22 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
                     self.most_by_crop(item, period),
                     self.most_by_hours(item, period),
                 )
-                fixed = self.fixed_at.get((item.name, period.number))
                 if not item.make:
-                    most = min(most, fixed or 0.0)
-                if fixed is None:
-                    most = min(most, by_clock.get((item.name, period.first_day), math.inf))
+                    most = min(most, self.fixed_in(item.name, period.number))
+                most = min(most, self.clock_most.get((item.name, period.number), math.inf))
                 found[item.name, period.number] = math.floor(most + ALMOST)
         return found
+
+    @cached_property
+    def clock_most(self) -> Mapping[tuple[str, int], float]:
+        """The most of a preserve that fits the clock of a single day, where that was found; no fixed line is held."""
+        by_day = {(name, day): float(most) for name, day, most in self.household.tighter.most}
+        return {
+            (name, period.number): by_day[name, period.first_day]
+            for name in {name for name, _ in by_day}
+            for period in self.singles
+            if (name, period.first_day) in by_day and (name, period.number) not in self.fixed_at
+        }
 
     @cached_property
     def held_by_clock(self) -> frozenset[str]:
@@ -134,7 +147,10 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
         The fewest containers worth starting for on a day: the smallest batch, or less where less is all there can be.
 
         Never more than its need still allows or the crop of that day can give, so that it cannot forbid the last few.
-        It does not shrink to the containers on hand, or a fourth tub could undo a batch of three.
+        What counts toward no need is made only as far as others use it, so any number of it is worth starting for. It
+        does not shrink to the containers on hand, or a fourth tub could undo a batch of three.
         """
+        if item.name not in self.need_of:
+            return 1
         most = min(float(item.smallest_batch), self.most_wanted[item.name], self.most_by_crop(item, period))
         return max(1, math.floor(most + ALMOST))

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
-from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.household.records import FREEZE_WHOLE, THAW, PlanLine
 from stillroom.planning.facts.crop import CropFacts
 
 
@@ -41,42 +41,79 @@ class HandFacts(CropFacts):
 
         On single days a line is kept exactly, a line of seven days by the sum over those of its days. In a week that is
         planned as a whole it is kept exactly when it is that week's line; lines for single days of it, or for a week
-        that lies across, ask for at least their sum.
+        that lies across, ask for at least their sum. A week of which the first days have become single ones and most
+        days have not is kept, at least, by those days and the week that most of its days lie in. One that lies across
+        two weeks is kept in either, or where another line shares them in the one that most of its days lie in. What is
+        not to be made is made no more than so: it is kept exactly, where no other line shares its periods.
         """
         exact: dict[tuple[str, tuple[int, ...]], tuple[float, str]] = {}
         least: dict[tuple[str, tuple[int, ...]], tuple[float, str]] = {}
         for line in sorted(self.household.plan_lines, key=lambda line: (line.day, line.name, line.days, line.where)):
             if line.fix is None or line.name not in self._fixable:
                 continue
-            end = line.day + datetime.timedelta(days=line.days - 1)
-            days = tuple(p.number for p in self.singles if line.day <= p.first_day <= end)
-            week = next(
-                (p for p in self.periods if not p.single and line.day <= p.last_day and end >= p.first_day), None
-            )
-            if days:
-                exact[line.name, days] = (line.fix, line.where)
-            elif week is not None and week.first_day == line.day and line.days == week.days:
-                exact[line.name, (week.number,)] = (line.fix, line.where)
-            elif week is not None:
-                key = (line.name, (week.number,))
+            numbers, exactly = self._kept_in(line)
+            if numbers and exactly:
+                exact[line.name, numbers] = (line.fix, line.where)
+            elif numbers:
+                key = (line.name, numbers)
                 least[key] = (line.fix + least.get(key, (0.0, ""))[0], line.where)
         found = [Fix(name, numbers, amount, True, where) for (name, numbers), (amount, where) in exact.items()]
         for (name, numbers), (amount, where) in least.items():
             if amount > exact.get((name, numbers), (0.0, ""))[0]:
                 found.append(Fix(name, numbers, amount, False, where))
+        found = [replace(fix, exact=fix.exact or self._stands_alone(fix, found)) for fix in found]
         return tuple(sorted(found, key=lambda fix: (fix.numbers, fix.name, not fix.exact)))
+
+    def _stands_alone(self, fix: Fix, fixes: Sequence[Fix]) -> bool:
+        """Whether a line makes something that is not to be made, and no other line of it shares its periods."""
+        if not any(item.name == fix.name and not item.make for item in self.preserves):
+            return False
+        others = (other for other in fixes if other is not fix and other.name == fix.name)
+        return not any(set(other.numbers) & set(fix.numbers) for other in others)
+
+    def _kept_in(self, line: PlanLine) -> tuple[tuple[int, ...], bool]:
+        """The periods that a fixed line is kept in, and whether exactly its number is; none outside the plan."""
+        held = self._days_in(line)
+        days = tuple(number for number in held if self.periods[number].single)
+        weeks = [number for number in held if not self.periods[number].single]
+        if not weeks:
+            return days, True
+        home = max(weeks, key=lambda number: (held[number], -number))
+        if days:
+            mostly = 2 * held[home] > line.days and line.fix
+            return ((*days, home), False) if mostly else (days, True)
+        if len(weeks) > 1 and not self._is_shared(line, held):
+            return tuple(weeks), False
+        week = self.periods[home]
+        return (home,), week.first_day == line.day and line.days == week.days
+
+    def _days_in(self, line: PlanLine) -> dict[int, int]:
+        """How many days of a line lie in each period that it touches, by the period's number."""
+        end = line.day + datetime.timedelta(days=line.days - 1)
+        return {
+            period.number: (min(end, period.last_day) - max(line.day, period.first_day)).days + 1
+            for period in self.periods
+            if line.day <= period.last_day and end >= period.first_day
+        }
+
+    def _is_shared(self, line: PlanLine, held: Mapping[int, int]) -> bool:
+        """Whether another fixed line of the same name touches one of these periods."""
+        others = (one for one in self.household.plan_lines if one is not line and one.name == line.name)
+        return any(one.fix is not None and self._days_in(one).keys() & held.keys() for one in others)
 
     @cached_property
     def _fixable(self) -> frozenset[str]:
-        names = {item.name for item in self.preserves}
-        for crop in self.freezable:
-            names |= {FREEZE_WHOLE + crop.name, THAW + crop.name}
-        return frozenset(names)
+        names = {item.name for item in self.preserves} | {THAW + crop.name for crop in self.freezable}
+        return frozenset(names | {FREEZE_WHOLE + crop.name for crop in self.freezable if crop.may_be_frozen_whole})
 
     @cached_property
     def fixed_at(self) -> Mapping[tuple[str, int], float]:
         """For each (name, period) that a fixed line covers: the amount typed."""
         return {(fix.name, number): fix.amount for fix in self.fixes for number in fix.numbers}
+
+    def fixed_in(self, name: str, number: int) -> float:
+        """What the fixed lines of a name ask for in a period and others: the most of what is made only so."""
+        return sum(fix.amount for fix in self.fixes if fix.name == name and number in fix.numbers)
 
     def fixed_total(self, name: str) -> float:
         """What the fixed lines of a name ask for together."""

@@ -19,6 +19,9 @@ GAINS = (4.0, 3.0, 2.0, 1.0)
 ALMOST = 1e-6
 """Guards roundings up and down of amounts that are whole but for the last digits."""
 
+NOT_QUITE_ONE = 0.999
+"""Less than one container: what may stand over when the last one has to be whole."""
+
 
 def in_order(records: tuple[Named, ...]) -> tuple[Named, ...]:
     """Put records in the order of their names, so that the order of rows in the workbook does not matter."""

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from stillroom.household.records import Need, Preserve
-from stillroom.planning.facts.ordered import ALMOST, OrderedFacts
+from stillroom.planning.facts.ordered import ALMOST, NOT_QUITE_ONE, OrderedFacts, in_order
 
 
 class WantedFacts(OrderedFacts):
@@ -39,7 +39,7 @@ class WantedFacts(OrderedFacts):
 
     @cached_property
     def need_of(self) -> Mapping[str, Need]:
-        """The need each planned preserve belongs to: the one with the largest room for it, ties by name."""
+        """The need each preserve belongs to: the one with the largest room for it, ties by name."""
         found: dict[str, Need] = {}
         best: dict[str, float] = {}
         for need in self.needs:
@@ -48,29 +48,38 @@ class WantedFacts(OrderedFacts):
                 if each > 0 and (name not in found or room / each > best[name] + 1e-9):
                     found[name] = need
                     best[name] = room / each
-        return {item.name: found[item.name] for item in self.preserves if item.name in found}
+        return found
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[Preserve, ...]]:
-        """The preserves that belong to each need, by the need's name."""
+        """
+        The preserves that belong to each need, by the need's name, in the order of their names.
+
+        Those that are not made are among them where others use what is on the shelf of them: that frees room.
+        """
         found: dict[str, list[Preserve]] = {}
-        for item in self.preserves:
-            if item.name in self.need_of:
+        for item in in_order(self.household.preserves):
+            if item.name in self.need_of and (item.name in self._planned or item.name in self.users):
                 found.setdefault(self.need_of[item.name].name, []).append(item)
         return {name: tuple(items) for name, items in found.items()}
+
+    @cached_property
+    def _planned(self) -> frozenset[str]:
+        return frozenset(item.name for item in self.preserves)
 
     def allowed(self, need: Need) -> float:
         """
         The most that the preserves of a need may make together, in its unit.
 
         Its room, plus what it takes to make the last container whole where whole ones are planned: 23 quarts of two
-        pints for a need of 45 pints.
+        pints for a need of 45 pints. Where others use some of them a part of a container may be gone, so that the last
+        one may stand over by any part of it.
         """
         room = self.room(need)
-        if not self.singles or room <= 0:
+        if not self.singles:
             return room
-        last = [
-            each * math.ceil(room / each - ALMOST) - room
-            for each in (need.counts[item.name] for item in self.groups.get(need.name, ()))
-        ]
-        return room + max(last, default=0.0)
+        items = self.groups.get(need.name, ())
+        made = [need.counts[item.name] for item in items if item.name in self._planned]
+        if any(item.name in self.users for item in items):
+            return room + NOT_QUITE_ONE * max(made, default=0.0)
+        return max([room, *(each * math.ceil(room / each - ALMOST) for each in made)])

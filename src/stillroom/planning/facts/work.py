@@ -92,6 +92,14 @@ class WorkFacts(OrderedFacts):
             left -= part
         return taken
 
+    def ready(self, item: Preserve, started: Period) -> int | None:
+        """Number of the period in which what is begun in a period is done; None where that is after the plan."""
+        if item.load is None or not self.pieces[item.name]:
+            return started.number
+        hours = self.process_hours(item)
+        taken = self.spread(hours, started, overnight=self.pieces[item.name][-1].runs_overnight)
+        return max(taken) if sum(taken.values()) > hours - ALMOST else None
+
     def hands_each(self, item: Preserve) -> float:
         """Person-hours for one container; without equipment the hours of a batch are spread over it."""
         return (item.hands_minutes_each + self._batch_share(item, item.hands_minutes_load)) / 60

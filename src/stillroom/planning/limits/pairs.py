@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from stillroom.household.records import Household
 from stillroom.planning.limits.catalogue import Limit
-from stillroom.planning.limits.gains import Gain, gain_of
+from stillroom.planning.limits.gains import Gain, gain_of, kept_more
 from stillroom.planning.limits.quick import Quick, changes
 from stillroom.planning.limits.trial import Trial, on_from, spread, tried
 
@@ -52,8 +52,9 @@ def best_partners(
 
 
 def better(both: Quick, alone: Quick) -> bool:
-    """Whether both together surely fill the list better than one of them alone."""
-    return next((change > 0 for change in changes(both.aims, alone.aims) if change), False)
+    """Whether both together surely keep more of fixed lines than one of them alone, or fill the list better."""
+    found = (kept_more(alone, both), *changes(both.aims, alone.aims))
+    return next((change > 0 for change in found if change), False)
 
 
 def likely_pairs(gains: Mapping[Limit, Gain], household: Household) -> list[Pair]:

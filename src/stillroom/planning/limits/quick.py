@@ -88,8 +88,15 @@ def spent_by(household: Household, plan: Plan) -> float:
 
 
 def margin(earlier: Sequence[AimResult]) -> float:
-    """How much of a needs aim the slack of the earlier ones could buy, in points: no less of a gain is sure."""
-    return GIVEN_UP * sum(abs(aim.value) for aim in earlier if aim.name.startswith("needs"))
+    """
+    How much of a needs aim the slack of the earlier ones could buy, in points: no less of a gain is sure.
+
+    The slack of an aim does not shrink with a value below one point, so neither does this.
+
+    >>> round(margin([AimResult(f"needs {value}", value, "points", value, True) for value in (0.2, 5.0)]), 6)
+    0.0024
+    """
+    return GIVEN_UP * sum(max(1.0, abs(aim.value)) for aim in earlier if aim.name.startswith("needs"))
 
 
 def no_gain_up_to(was: AimResult, unsure: float = 0.0) -> float:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from stillroom.household.more import SPACES
 from stillroom.household.records import Container, Household, LarderItem, Lid
 from stillroom.planning.limits.catalogue import Limit
+from stillroom.planning.limits.gains import kept_more
 from stillroom.planning.limits.quick import Quick, changes
 from stillroom.planning.limits.trial import Trial, on_from, spread, tried
 
@@ -115,8 +116,9 @@ def about_as_much(before: Quick, one_more: Quick, now: Quick, units: int) -> boo
 
 
 def above(more: Quick, fewer: Quick) -> bool:
-    """Whether one plan surely fills the list better than another."""
-    return next((change > 0 for change in changes(more.aims, fewer.aims) if change), False)
+    """Whether one plan surely keeps more of fixed lines than another, or as much and fills the list better."""
+    found = (kept_more(fewer, more), *changes(more.aims, fewer.aims))
+    return next((change > 0 for change in found if change), False)
 
 
 def helps_until(above: Callable[[int, int], bool], most_doublings: int = MOST_DOUBLINGS) -> tuple[int, bool]:

@@ -92,6 +92,8 @@ def quick_plan(
     if at_hand is not None and forced is None:
         start_from(again, at_hand)
     reach_needs(again, to_the_end=not aims_only or at_hand is not None)
+    if again.search.best is None:
+        any_plan(again.search)
     if lost and not aims_only and again.needs_changed():
         reach(again.search, Aim("as it was", "shares", lambda _facts, _decide: lost, gap=0.01, patient_gap=0.01))
     if needs_only or aims_only:
@@ -99,6 +101,13 @@ def quick_plan(
     money, fed = (next(aim for aim in aims_for(facts) if aim.name == name) for name in ("money", "fed"))
     spent = reached_later(again, money, WORTH_SAYING_MONEY)
     return read_quick(again.search, tuple(again.reached), spent, reached_later(again, fed, WORTH_SAYING_KG))
+
+
+def any_plan(search: Search) -> None:
+    """Find a plan where no aim so far has asked for one: nothing is fixed, and nothing is wanted."""
+    reach(search, Aim("any plan", "", lambda _facts, _decide: []))
+    for noted in (search.results, search.costs, search.aims):
+        noted.pop()
 
 
 def start_from(again: Again, at_hand: Plan) -> None:
@@ -134,6 +143,7 @@ def reached_first(again: Again, aim: Aim) -> AimResult:
         found = reach_from(search, aim, was, no_gain_up_to(was, unsure))
         again.stands = not gained(found, was, unsure)
         return found
+    at_hand = search.best
     reach(search, aim)
     found = search.results[-1]
     if was is None:
@@ -142,6 +152,8 @@ def reached_first(again: Again, aim: Aim) -> AimResult:
         slack = max(aim.slack_share * abs(was.value), aim.least_slack)
         search.solver.rehold(min(found.value, was.value) - slack)
     again.stands = again.stands and not aim.most and found.value >= was.value - aim.least_slack
+    if again.stands:
+        search.best = at_hand  # it keeps as much of the fixed lines, and has the needs that were reached before
     return found
 
 

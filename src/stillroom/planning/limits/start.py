@@ -77,11 +77,9 @@ def more_fed(facts: Facts, decide: Decisions, values: Mapping[str, float]) -> di
 
 def short_and_changed(facts: Facts, decide: Decisions, plan: Plan) -> dict[str, float]:
     """What a plan leaves short of each fixed line, and how far it is from the last plan."""
-    breaches = {(breach.name, breach.period): breach.short for breach in plan.breaches}
-    values = {
-        variable.name: breaches.get((facts.fixes[number].name, facts.fixes[number].numbers[0]), 0.0)
-        for number, variable in decide.short.items()
-    }
+    breaches = {(breach.name, breach.period, breach.typed): breach.short for breach in plan.breaches}
+    fixes = [(fix.name, fix.numbers[0], fix.amount) for fix in facts.fixes]
+    values = {variable.name: breaches.get(fixes[number], 0.0) for number, variable in decide.short.items()}
     for number, line in enumerate(facts.last_lines):
         made = sum(plan.make.get((line.name, period), 0.0) for period in line.numbers)
         values[decide.more[number].name] = max(0.0, made - line.amount)

@@ -7,11 +7,9 @@ from collections.abc import Iterator
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.expressions import Row, Sum, at_least, at_most
 from stillroom.planning.facts import Facts
+from stillroom.planning.facts.ordered import NOT_QUITE_ONE
 
 Named = tuple[str, Row]
-
-NOT_QUITE_ONE = 0.999
-"""Less than one container: what may stand over when the last one has to be whole."""
 
 
 def preserve_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
@@ -20,7 +18,7 @@ def preserve_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
 
         used[p, t] <= good_on_shelf[p] + made[p, t]
 
-    in containers so far, t included.
+    in containers so far, t included; what is longer in its equipment than its period is made when it comes out.
 
     >>> from stillroom.household.tiny import tiny_household
     >>> from stillroom.planning.show import show
@@ -30,7 +28,7 @@ def preserve_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
     """
     for name in sorted(facts.users):
         for period in facts.periods:
-            terms = [(-each, variable) for each, variable in decide.net(facts, name, period.number)]
+            terms = [(-each, variable) for each, variable in decide.done(facts, name, period.number)]
             if terms:
                 label = decide.name("preserve_balance", name, period.label)
                 yield label, at_most(terms, facts.good_on_shelf.get(name, 0.0))
@@ -76,7 +74,7 @@ def enough(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> from stillroom.planning.show import show
     >>> show(enough, tiny_household(), "juice")
     at_most.tomato_juice: make.juice.08_14 + make.juice.08_15 + make.juice.week_08_16 - 0.5 make.soup.08_14 - 0.5
-        make.soup.08_15 - 0.5 make.soup.week_08_16 <= 22
+        make.soup.08_15 - 0.5 make.soup.week_08_16 <= 22.999
     """
     for need in facts.needs:
         items = facts.groups.get(need.name, ())

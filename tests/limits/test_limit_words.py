@@ -1,0 +1,39 @@
+"""What is said of a limit of which nothing is there."""
+
+import dataclasses
+
+import pytest
+
+from stillroom.household.records import Need
+from stillroom.household.tiny import tiny_household
+from stillroom.pages.limits_words import room_words, used_words
+from stillroom.pages.why_words import need_lines
+from stillroom.planning.limits.catalogue import Limit
+from stillroom.planning.limits.find import Held
+from stillroom.planning.why import WhyNeed
+
+
+def held(kind, used, of):
+    """A limit of this kind, so much of it used; nothing was tried."""
+    limit = Limit(kind, "x", "x", (), "lb", 1.0, 20.0, "20 lb of x")
+    return Held(limit, used, of, None, None)
+
+
+@pytest.mark.parametrize(
+    ("kind", "used", "of", "words"),
+    [
+        ("crop", 0.0, 0.0, ["none is there or expected", ""]),
+        ("larder", 0.0, 0.0, ["none is there", ""]),
+        ("crop", 20.0, 20.0, ["all 20 lb used", ""]),
+        ("crop", 12.0, 20.0, ["12 of 20 lb used", "too little left for another load"]),
+    ],
+)
+def test_of_nothing_it_is_not_said_that_all_of_it_is_used(kind, used, of, words):
+    """All 0 lb used, with too little left for another load, is true and no help."""
+    assert [used_words(held(kind, used, of)), room_words(held(kind, used, of))] == words
+
+
+def test_a_filled_need_is_said_in_its_unit():
+    """35 of 35 quarts, not quart."""
+    household = dataclasses.replace(tiny_household(), needs=(Need("sauce", 35, 35, unit="quart"),))
+    assert need_lines(household, WhyNeed("sauce", 35.0, 35.0, 0.0, ())) == ["sauce is filled: 35 of 35 quarts."]

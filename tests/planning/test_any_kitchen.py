@@ -1,0 +1,192 @@
+"""What cannot change a plan does not change it: names, halves of a lot, idle things, the scale of the weights."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime
+import math
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from tests.planning.any_kitchen import any_kitchen
+from tests.planning.test_properties import needs
+
+from stillroom.household.audit import broken_rules
+from stillroom.household.plan import AimResult, Plan
+from stillroom.household.records import (
+    FREEZE_WHOLE,
+    THAW,
+    Container,
+    Crop,
+    Equipment,
+    Hours,
+    Household,
+    Ingredient,
+    LarderItem,
+    Lid,
+    PlanLine,
+    Preserve,
+)
+from stillroom.planning.limits.quick import filled_by
+from stillroom.planning.solve import plan
+
+ALL = range(150)
+SOME = range(200, 240)
+
+
+@pytest.mark.parametrize("tens", range(len(ALL) // 10))
+def test_every_plan_of_any_kitchen_passes_its_audit(tens: int) -> None:
+    for number in ALL[10 * tens : 10 * tens + 10]:
+        household = any_kitchen(number)
+        assert broken_rules(household, plan(household)) == (), number
+
+
+def halves(household: Household) -> Household:
+    """Every lot as two rows of half its weight."""
+    lots = [dataclasses.replace(lot, kg=lot.kg / 2) for lot in household.lots for _ in range(2)]
+    return dataclasses.replace(household, lots=tuple(lots))
+
+
+def with_idle_things(household: Household) -> Household:
+    """A crop nobody picked, a jar, a lid, sugar and a press that nothing uses, before and after the others by name."""
+    return dataclasses.replace(
+        household,
+        crops=(*household.crops, Crop("a crop", 5.0, may_be_frozen_whole=True)),
+        containers=(*household.containers, Container("z jar", "jar", 1.0, None, 9.0, can_buy=5.0, price=1.0)),
+        lids=(*household.lids, Lid("a lid", 4.0, can_buy=3.0)),
+        larder=(*household.larder, LarderItem("a sugar", "kg", 2.0, can_buy=5.0)),
+        equipment=(*household.equipment, Equipment("z press", "press")),
+    )
+
+
+def with_useless_preserves(household: Household) -> Household:
+    """Two preserves that count toward no need, of a crop that others use too."""
+    used = {
+        line.item for item in household.preserves if item.make for line in item.ingredients if line.source == "crop"
+    }
+    crop = next((crop.name for crop in household.crops if crop.name in used), None)
+    if crop is None:
+        return household
+    useless = tuple(
+        Preserve(name, "frozen", "bag", kept_in="freezer", space_litres_each=1.0, ingredients=(Ingredient(crop, "crop", 1.0),))
+        for name in ("a useless one", "z useless one")
+    )  # fmt: skip
+    return dataclasses.replace(household, preserves=(*household.preserves, *useless))
+
+
+def renamed(household: Household) -> Household:
+    """Every thing under another name, so that the names stand in the opposite order; needs keep theirs."""
+    tables = ("preserves", "crops", "containers", "lids", "larder", "equipment")
+    names = sorted({row.name for table in tables for row in getattr(household, table)}, reverse=True)
+    new = {name: f"thing {place:02d}" for place, name in enumerate(names)}
+
+    def line(one: PlanLine) -> PlanLine:
+        start = next((start for start in (FREEZE_WHOLE, THAW) if one.name.startswith(start)), "")
+        return dataclasses.replace(one, name=start + new[one.name.removeprefix(start)])
+
+    def called(row: Any, **fields: Any) -> Any:
+        return dataclasses.replace(row, name=new[row.name], **fields)
+
+    return dataclasses.replace(
+        household,
+        hours=tuple(dataclasses.replace(row, what=new.get(row.what, row.what)) for row in household.hours),
+        equipment=tuple(called(row) for row in household.equipment),
+        crops=tuple(called(row) for row in household.crops),
+        lots=tuple(dataclasses.replace(lot, crop=new[lot.crop]) for lot in household.lots),
+        containers=tuple(called(row, lid=row.lid and new[row.lid]) for row in household.containers),
+        lids=tuple(called(row) for row in household.lids),
+        larder=tuple(called(row) for row in household.larder),
+        shelf=tuple(dataclasses.replace(row, preserve=new[row.preserve]) for row in household.shelf),
+        preserves=tuple(
+            called(
+                item,
+                container=new[item.container],
+                equipment=tuple(new[name] for name in item.equipment),
+                ingredients=tuple(dataclasses.replace(part, item=new[part.item]) for part in item.ingredients),
+            )
+            for item in household.preserves
+        ),
+        needs=tuple(
+            dataclasses.replace(need, counts={new[name]: each for name, each in need.counts.items()})
+            for need in household.needs
+        ),
+        plan_lines=tuple(line(one) for one in household.plan_lines),
+    )
+
+
+SAME = (halves, with_idle_things, with_useless_preserves, renamed)
+
+
+@pytest.mark.parametrize("change", SAME, ids=lambda change: change.__name__)
+def test_what_cannot_change_a_plan_does_not(change: Callable[[Household], Household]) -> None:
+    """Fixed lines and needs, aim by aim until one is not told apart from the other, come out the same both ways."""
+    for number in SOME:
+        household = any_kitchen(number)
+        assert not apart(plan(household), plan(change(household))), number
+
+
+@pytest.mark.parametrize("scale", [0.5, 16.0])
+def test_weights_count_beside_each_other_only(scale: float) -> None:
+    """All weights halved or times sixteen: the first importance is filled as far as before."""
+    for number in SOME:
+        household = any_kitchen(number, fixed=False)
+        scaled = tuple(dataclasses.replace(need, weight=need.weight * scale) for need in household.needs)
+        before, after = needs(plan(household)), needs(plan(dataclasses.replace(household, needs=scaled)))
+        first = min(before)
+        assert after[first] / scale == pytest.approx(before[first], rel=3e-4, abs=5e-4), number
+
+
+def test_more_of_every_crop_never_lowers_the_first_importance() -> None:
+    """Every fresh lot a third heavier: what is too much is fed, and the needs do not fall."""
+    for number in SOME:
+        household = any_kitchen(number, fixed=False)
+        heavier = tuple(dataclasses.replace(lot, kg=lot.kg * 4 / 3) for lot in household.lots if lot.frozen_on is None)
+        frozen = tuple(lot for lot in household.lots if lot.frozen_on is not None)
+        before = needs(plan(household))
+        after = needs(plan(dataclasses.replace(household, lots=(*heavier, *frozen))))
+        assert after[min(before)] >= before[min(before)] * (1 - 3e-4) - 5e-4, number
+
+
+def test_nothing_is_made_on_a_day_without_hands() -> None:
+    """No hours of hands on the second weekday: what is made then takes nobody's hands."""
+    for number in SOME:
+        household = any_kitchen(number, fixed=False)
+        second = (household.kitchen.first_day + datetime.timedelta(days=1)).weekday()
+        row = next((row for row in household.hours if row.what == "hands"), Hours("hands", (8.0,) * 7, 40.0))
+        by_weekday = tuple(0.0 if day == second else hours for day, hours in enumerate(row.by_weekday))
+        others = tuple(one for one in household.hours if one.what != "hands")
+        household = dataclasses.replace(household, hours=(dataclasses.replace(row, by_weekday=by_weekday), *others))
+        found = plan(household)
+        assert broken_rules(household, found) == (), number
+        if household.kitchen.days_planned_singly > 1:
+            made = [household.preserve(name) for (name, period) in found.make if period == 1]
+            assert not any(item.hands_minutes_each or item.hands_minutes_load for item in made), number
+            assert not any(kg for (_, period), kg in found.freeze_kg.items() if period == 1), number
+
+
+def apart(one: Plan, other: Plan) -> bool:
+    """Whether two plans surely differ in fixed lines, or where those are alike in the first need aim that differs."""
+    others = {aim.name: aim for aim in other.aims}
+    for place, aim in enumerate(aim for aim in one.aims if aim.name.startswith(("fixed", "needs"))):
+        if surely_apart(aim, others[aim.name], 3e-4 if place < 2 else 0.02):
+            return True
+        if not math.isclose(aim.value, others[aim.name].value, rel_tol=1e-6, abs_tol=1e-6):
+            return False
+    return False
+
+
+def surely_apart(one: AimResult, other: AimResult, share: float) -> bool:
+    """Whether two values differ by more than either may be from its bound, and a share."""
+    unsure = abs(one.value - one.bound) + abs(other.value - other.bound)
+    return abs(one.value - other.value) > share * max(1.0, abs(one.value)) + unsure
+
+
+def test_half_of_a_need_is_covered_as_the_needs_say() -> None:
+    """The bands of a plan add up to what counts toward each need, at most as wanted."""
+    for number in SOME:
+        household = any_kitchen(number)
+        found = plan(household)
+        for need, filled in filled_by(household, found).items():
+            bands = sum(amount for (name, _), amount in found.bands.items() if name == need)
+            assert bands == pytest.approx(filled, abs=1e-3), (number, need)
