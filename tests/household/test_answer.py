@@ -464,7 +464,7 @@ def test_a_fixed_line_that_cannot_be_kept_is_said_with_its_limits():
     assert row["What"] == (
         "juice on Fri 14 Aug is fixed at 14 and the plan is 4 short; it runs into hands hours, quart jars"
     )
-    assert row["What to do"] == "find more of hands hours, quart jars, or change Fix"
+    assert row["What to do"] == "find more (hands hours, quart jars), or change Fix"
 
 
 def test_an_aim_that_was_not_proved_is_said():

@@ -17,6 +17,7 @@ from stillroom.household.records import (
     Ingredient,
     Kitchen,
     Lid,
+    Lot,
     Need,
     PlanLine,
     Preserve,
@@ -83,6 +84,10 @@ BAD = {
     "no_container_to_be_had": (
         replace(GOOD, lids=(Lid("lid", 0),), preserves=(SAUCE,), needs=GOOD.needs[:1]),
         "P1: no *lid* is on hand or can be bought, so *sauce* cannot be made; count them again, or say in Can buy how many",
+    ),
+    "frozen_without_use": (
+        replace(GOOD, lots=tuple(Lot("corn", DAY, 4.0, frozen_on=DAY, where=f"T{row}") for row in (4, 5))),
+        "T4: *corn* lies in the freezer whole, and nothing that is to be made takes it from there; eat it soon, or empty *Frozen on* if it is fresh",
     ),
     "hours_above_people": (
         replace(GOOD, hours=(Hours("hands", (4,) * 6 + (49,), 28, "H1"),)),

@@ -155,15 +155,15 @@ def test_stocks_below_zero_count_as_zero_and_are_said():
     settled, problems = settle(with_record(RecordRow(day(13), "juice", made=32)))
     assert stocks(settled) == {"quart": 0, "bag": 10, "wide": 0, "lemon": pytest.approx(0.04)}
     assert [str(problem) for problem in problems if problem.kind == "stock below zero"] == [
-        "C1: the record takes 8 more of *quart* than the 24 counted; it counts as 0; count it again, with the day in Counted on",
-        "L1: the record takes 2 more of *wide* than the 30 counted; it counts as 0; count it again, with the day in Counted on",
+        "C1: the record takes 8 more of *quart* than the 24 counted; it counts as 0; say what was bought since (the command *bought*, or a row *bought: quart* in Record with how many in Made), or count again and write the day in Counted on",
+        "L1: the record takes 2 more of *wide* than the 30 counted; it counts as 0; say what was bought since (the command *bought*, or a row *bought: wide* in Record with how many in Made), or count again and write the day in Counted on",
     ]
 
 
 def test_larder_below_zero_is_said_in_its_own_unit():
     _, problems = settle(with_record(RecordRow(day(13), "juice", made=24, failed_seals=16)))
     assert (
-        "G1: the record takes 0.8 cup more of *lemon* than the 4 cup counted; it counts as 0; count it again, with the day in Counted on"
+        "G1: the record takes 0.8 cup more of *lemon* than the 4 cup counted; it counts as 0; say what was bought since (the command *bought*, or a row *bought: lemon* in Record with how much in Made, in cup), or count again and write the day in Counted on"
         in [str(problem) for problem in problems]
     )
 
@@ -261,6 +261,12 @@ def test_a_lot_stays_until_its_keeping_days_are_over(picked, stays):
     told = [str(problem) for problem in problems]
     sentence = "T9: 44.1 lb of *tomato* picked on 2026-08-08 keep 5 days and are left out; sort it today, weigh again what is sound"
     assert told == ([] if stays else [sentence])
+
+
+def test_a_crop_that_keeps_a_day_keeps_one_day():
+    """Corn keeps 1 day, not 1 days."""
+    corn = replace(HOME, crops=(Crop("tomato", 1),), lots=(Lot("tomato", day(8), 20.0, where="T9"),))
+    assert "keep 1 day and are left out" in str(settle(corn)[1][0])
 
 
 def test_only_what_the_record_left_of_a_spoilt_lot_is_told():

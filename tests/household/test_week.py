@@ -319,6 +319,38 @@ def test_the_ripest_lot_comes_first_and_the_plan_takes_the_oldest_of_a_crop():
     ]
 
 
+def spare(*lines, **more):
+    """Kilograms of each lot that the plan has no use for, by crop and last day."""
+    typed = replace(HOME, plan_lines=lines, **more)
+    lots = today_of(typed, settle(typed)[0]).lots
+    return {(lot.crop, lot.until.day): round(lot.spare * 0.45359237, 6) for lot in lots}
+
+
+def test_what_no_line_takes_before_it_is_past_keeping_has_no_use():
+    """
+    Of 20 and 30 kg tomato 16 juice take 24 kg today: the first lot and 4 kg. On the 17th, the last day of the second
+    lot, 4 more take 6 kg, and 20 kg have no use. Soup of the 16th comes too late for corn, which keeps until the 15th.
+    """
+    lines = (
+        PlanLine(day(14), 1, "juice", make=16.0),
+        PlanLine(day(16), 1, "soup", make=10.0),
+        PlanLine(day(17), 1, "juice", make=4.0),
+    )
+    assert spare(*lines) == {("corn", 15): 10.0, ("tomato", 15): 0.0, ("tomato", 17): 20.0}
+
+
+def test_what_a_later_line_takes_is_counted_for_one_lot_only():
+    """10 kg are frozen whole on the 15th: of the first lot, so that 10 of it and all 30 of the second have no use."""
+    line = PlanLine(day(15), 1, "freeze whole: tomato", make=10.0)
+    assert spare(line) == {("corn", 15): 10.0, ("tomato", 15): 10.0, ("tomato", 17): 30.0}
+
+
+def test_what_keeps_beyond_the_plan_or_is_eaten_has_its_use():
+    """Tomatoes that keep a year can wait; 35 kg of corn a week are 5 a day, and 10 are eaten in two days."""
+    crops = (Crop("tomato", 365), Crop("corn", 2, eaten_kg_a_week=35.0))
+    assert set(spare(crops=crops).values()) == {0.0}
+
+
 def test_what_is_thawed_for_tomorrow_comes_out_this_evening():
     typed = replace(
         HOME,
@@ -352,6 +384,23 @@ def test_lines_of_the_last_days_of_which_nothing_is_written_are_asked_after_once
             "write what came out in Made or in Record, if it was made"
         )
     ]
+
+
+def asked_after(planned, recorded):
+    """The days of planned lines of juice that are asked after, for juice recorded on some days."""
+    lines = tuple(PlanLine(day(number), 1, "juice", make=7.0, where=f"F{number}") for number in planned)
+    record = tuple(RecordRow(day(number), "juice", made=7.0) for number in recorded)
+    found = list(not_recorded(replace(HOME, record=record, plan_lines=lines)))
+    return found[0].what if found else ""
+
+
+def test_work_done_a_day_late_is_not_asked_after_and_counts_for_one_line_only():
+    """Planned on the 11th and done on the 12th; planned on two days and done once, one is asked after."""
+    assert asked_after([11], [12]) == ""
+    assert asked_after([11], [10]) == ""
+    assert "juice (Thu 13 Aug); it is" in asked_after([11, 13], [11])
+    assert "juice (Thu 13 Aug); it is" in asked_after([11, 13], [12])
+    assert "juice (Sat 8 Aug)" in asked_after([8], [12])
 
 
 def test_frozen_crop_near_or_past_its_day_is_told():

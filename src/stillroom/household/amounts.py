@@ -58,10 +58,10 @@ def number_from(text: str, *, metric: bool = False) -> float:
 def _unsigned(plain: str, text: str, *, metric: bool) -> float:
     """Read a number that has lost its sign."""
     if part := _WHOLE_AND_PART.fullmatch(plain):
-        whole, above, below = part.groups()
-        if int(below) == 0:
+        whole, above, below = (_finite(figures or "0", text) for figures in part.groups())
+        if below == 0:
             raise MeasureWrong(f"*{tidy_text(text)}* divides by zero", "write a number", "not a number")
-        return int(whole or 0) + int(above) / int(below)
+        return whole + above / below
     if _DECIMAL.fullmatch(plain):
         return _finite(plain, text)
     if _THOUSANDS.fullmatch(plain):
@@ -129,6 +129,10 @@ def amount_from(text: str, *, metric: bool = False) -> Amount:
             wrong.what.replace(f"*{tidy_text(found['number'])}*", f"*{tidy_text(text)}*"), wrong.fix, wrong.kind
         ) from None
     unit_text = found["unit"].strip()
+    if unit_text and not unit_text[0].isalpha() and find_unit(unit_text) is None:
+        raise MeasureWrong(
+            f"*{tidy_text(text)}* is not an amount", "write one number and a unit, such as 53 lb", "unreadable amount"
+        )
     return Amount(number, unit_of(unit_text, metric=metric) if unit_text else None, unit_text)
 
 

@@ -128,6 +128,21 @@ def _none_to_be_had(stock: Container | Lid) -> bool:
     return stock.on_hand < 1 and stock.can_buy < 1 and back <= 0
 
 
+def frozen_without_use(household: Household) -> Iterator[Problem]:
+    """A crop in the freezer that nothing which is to be made takes from there stays in it, and this is said once."""
+    used = {
+        line.item
+        for preserve in household.planned()
+        for line in preserve.ingredients
+        if line.source == "crop" and line.from_frozen
+    }
+    frozen = {lot.crop: lot.where for lot in reversed(household.lots) if lot.frozen_on is not None}
+    for lot in household.lots:
+        if lot.crop not in used and frozen.get(lot.crop) == lot.where and lot.frozen_on is not None:
+            what = f"*{lot.crop}* lies in the freezer whole, and nothing that is to be made takes it from there"
+            yield Problem(lot.where, what, "eat it soon, or empty *Frozen on* if it is fresh", "not to be made")
+
+
 def hours_above_people(household: Household) -> Iterator[Problem]:
     """More hours of hands than the people have is only said."""
     people = household.kitchen.people
@@ -236,6 +251,7 @@ CHECKS: tuple[Check, ...] = (
     ingredient_not_made,
     counts_toward_no_need,
     no_container_to_be_had,
+    frozen_without_use,
     hours_above_people,
     price_missing,
     minutes_spread,

@@ -10,7 +10,7 @@ from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.happened import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.lots import left_of_lots
-from stillroom.household.records import Container, Household, LarderItem, Lid
+from stillroom.household.records import BOUGHT, Container, Household, LarderItem, Lid
 from stillroom.household.shelf import on_the_shelf, taken_from_shelf
 
 Stock = TypeVar("Stock", Container, Lid, LarderItem)
@@ -31,13 +31,14 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     containers = []
     for container in household.containers:
         used = _taken(household, container, made, jars_taken)
-        containers.append(replace(container, on_hand=_left(container, used, problems)))
+        containers.append(replace(container, on_hand=_left(household, container, used, made, problems)))
     lids = [
-        replace(lid, on_hand=_left(lid, _taken(household, lid, made, lids_taken), problems)) for lid in household.lids
+        replace(lid, on_hand=_left(household, lid, _taken(household, lid, made, lids_taken), made, problems))
+        for lid in household.lids
     ]
     larder = []
     for item in household.larder:
-        left = _left(item, _taken(household, item, made, larder_taken), problems, f" {item.unit}", item.per_base)
+        left = _left(household, item, _taken(household, item, made, larder_taken), made, problems)
         larder.append(replace(item, on_hand=left))
     lots, said = left_of_lots(household, happened)
     problems += said
@@ -100,21 +101,21 @@ def larder_taken(household: Household, event: Event, item: LarderItem) -> float:
     return sum(line.amount_each * event.filled for line in lines if line.source == "larder" and line.item == item.name)
 
 
-def _left(
-    stock: Container | Lid | LarderItem, used: float, problems: list[Problem], unit: str = "", per_base: float = 1.0
-) -> float:
+def _left(household: Household, stock: Stock, used: float, made: Iterable[Event], problems: list[Problem]) -> float:
     """Give what is left of a stock; below zero counts as zero, and is said."""
+    unit, per_base = (f" {stock.unit}", stock.per_base) if isinstance(stock, LarderItem) else ("", 1.0)
     counted = stock.on_hand
     left = counted - used
     if left >= -1e-9:
         return max(left, 0.0)
     short = shown(-left * per_base) + unit
-    what = f"the record takes {short} more of *{stock.name}* than the {shown(counted * per_base)}{unit} counted"
-    problems.append(
-        Problem(
-            stock.where, f"{what}; it counts as 0", "count it again, with the day in Counted on", "stock below zero"
-        )
-    )
+    came = _taken(household, stock, made, bought)
+    there = f"{shown(counted * per_base)}{unit} counted" + (f" and {shown(came)}{unit} bought" if came else "")
+    what = f"the record takes {short} more of *{stock.name}* than the {there}"
+    much = f"how much in Made, in {stock.unit}" if isinstance(stock, LarderItem) else "how many in Made"
+    row = f"a row *{BOUGHT}{stock.name}* in Record with {much}"
+    fix = f"say what was bought since (the command *bought*, or {row}), or count again and write the day in Counted on"
+    problems.append(Problem(stock.where, f"{what}; it counts as 0", fix, "stock below zero"))
     return 0.0
 
 
@@ -139,7 +140,9 @@ def _counted_on_blank(household: Household, made: list[Event]) -> list[Problem]:
         blank = [stock for stock in stocks if stock.counted_on is None]
         if blank:
             more = f" and {len(blank) - 1} more in {table}" if len(blank) > 1 else ""
-            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {first} is taken off"
+            came = any(bought(household, event, stock) for event in made for stock in blank)
+            also = ", and all that was bought is added" if came else ""
+            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {first} is taken off{also}"
             fix = "write the day they were counted, if some of that work was done before"
             found.append(Problem(blank[0].where, what, fix, "counted on blank"))
     return found

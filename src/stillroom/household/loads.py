@@ -142,8 +142,8 @@ def load_of(preserve: Preserve, household: Household) -> tuple[int | None, tuple
         piece = household.equipment_named(name)
         held = containers_held(piece, preserve, container, household.crops)
         if held is None:
-            what = f"no load of *{name}* says how many of *{container.name}* it takes"
-            fix = f"add a row for *{name}* to Equipment, with *Load unit* {container.name}"
+            what = f"nothing says how many of *{container.name}* fit into a load of *{name}*"
+            fix = f"add a row for *{name}* to Equipment: how many under *Load*, {container.name} under *Load unit*"
             problems.append(Problem(preserve.where, what, fix, "no load for container"))
             continue
         number, load = held

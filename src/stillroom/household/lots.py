@@ -156,7 +156,7 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
         return False
     if (first_day - lot.picked_on).days <= crop.keeps_days:
         return False
-    keeps = f"keep {shown(crop.keeps_days)} days and are left out"
+    keeps = f"keep {shown(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'} and are left out"
     what = f"{weight(lot.kg, crop)} of *{lot.crop}* picked on {lot.picked_on} {keeps}"
     problems.append(Problem(lot.where, what, "sort it today, weigh again what is sound", "lot past keeping"))
     return True

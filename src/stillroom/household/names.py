@@ -5,11 +5,17 @@ from __future__ import annotations
 import difflib
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 _SPACE = re.compile(r"[\s\u00a0\u200b\u200c\u200d\u2060\ufeff\u00ad]+")
+_TYPED = str.maketrans(
+    dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-") | dict.fromkeys("\u2018\u2019\u02bc", "'")
+)
+"""Dashes and apostrophes as they are typed: office programs set others in their place, which look the same."""
 NEAR_ENOUGH = 0.8
 """How alike two names must be for a suggestion, by difflib's ratio."""
+MOST_MEANT = 5
+"""So many names that may be meant are said."""
 
 
 def tidy_text(text: str) -> str:
@@ -24,12 +30,12 @@ def tidy_text(text: str) -> str:
 
 def key(text: str) -> str:
     """
-    What two spellings of one name have in common: no case, no spaces.
+    What two spellings of one name have in common: no case, no spaces, plain dashes and apostrophes.
 
-    >>> key("Plum\u00a0Tomato ") == key("plum tomato")
-    True
+    >>> key("Plum\u00a0Tomato ") == key("plum tomato"), key("Ann\u2019s bread\u2013butter") == key("Ann's bread-butter")
+    (True, True)
     """
-    return _SPACE.sub("", unicodedata.normalize("NFKC", text)).casefold()
+    return _SPACE.sub("", unicodedata.normalize("NFKC", text)).translate(_TYPED).casefold()
 
 
 class Names:
@@ -63,9 +69,24 @@ class Names:
         """Give the name that may have been meant: one much like it, or the only one that holds it; else None."""
         typed = key(text)
         near = difflib.get_close_matches(typed, self._by_key, n=1, cutoff=NEAR_ENOUGH)
-        if not near and len(typed) > 2:
-            near = [known for known in self._by_key if typed in known]
-        return self._by_key[near[0]] if len(near) == 1 else None
+        if near:
+            return self._by_key[near[0]]
+        holding = self.holding(text)
+        return holding[0] if len(holding) == 1 else None
+
+    def holding(self, text: str) -> list[str]:
+        """
+        Give the names that hold a text, or its singular.
+
+        >>> Names("lid", ["wide lid", "regular lid", "ring"]).holding("lids")
+        ['wide lid', 'regular lid']
+        """
+        typed = key(text)
+        if len(typed) <= 2:
+            return []
+        found = [name for known, name in self._by_key.items() if typed in known]
+        single = typed.removesuffix("s")
+        return found or [name for known, name in self._by_key.items() if len(single) > 2 and single in known]
 
     def __iter__(self) -> Iterator[str]:
         return iter(self._by_key.values())
@@ -85,18 +106,30 @@ def either(words: Iterable[str]) -> str:
     return every[-1] if len(every) == 1 else f"{', '.join(every[:-1])} or {every[-1]}"
 
 
-def unknown(text: str, *known: Names, words: str | None = None, table: str) -> tuple[str, str]:
+def unknown(
+    text: str, *known: Names, words: str | None = None, table: str, meant: Sequence[str] = ()
+) -> tuple[str, str]:
     """
-    Say that a name is not known, and what to do about it.
+    Say that a name is not known, and what to do about it; `meant` are names known to mean the same.
 
     >>> unknown("plum tomatos", Names("crop", ["plum tomato"]), table="Crops")
     ('no crop is called *plum tomatos*', 'did you mean *plum tomato*?')
+    >>> unknown("tomato", Names("crop", ["plum tomato", "slicing tomato"]), table="Crops")
+    ('no crop is called *tomato*', 'did you mean *plum tomato* or *slicing tomato*?')
     >>> unknown("quince", Names("crop", ["plum tomato"]), table="Crops")
     ('no crop is called *quince*', 'correct the name, or add it to Crops')
     """
     what = f"no {words or either(names.word for names in known)} is called *{tidy_text(text)}*"
+    several = list(meant)
     near = [found for names in known if (found := names.nearest(text)) is not None]
-    if near:
-        best = max(near, key=lambda name: difflib.SequenceMatcher(None, key(text), key(name)).ratio())
-        return what, f"did you mean *{best}*?"
-    return what, f"correct the name, or add it to {table}"
+    best = max(near, key=lambda name: difflib.SequenceMatcher(None, key(text), key(name)).ratio(), default=None)
+    holding = [name for names in known for name in names.holding(text)]
+    if best is not None and (best in several or not several) and (best not in holding or len(holding) == 1):
+        several = [best]
+    several = several or holding
+    if not several:
+        return what, f"correct the name, or add it to {table}"
+    marked = [f"*{name}*" for name in several[:MOST_MEANT]]
+    if len(several) > MOST_MEANT:
+        return what, f"did you mean one of {', '.join(marked)} and {len(several) - MOST_MEANT} more that are called so?"
+    return what, f"did you mean {either(marked)}?"

@@ -61,6 +61,7 @@ class Kitchen:
     volume_unit: str = "L"
     altitude_unit: str = "ft"
     where: str = field(default="", compare=False)
+    gauge_where: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True)

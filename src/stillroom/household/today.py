@@ -4,41 +4,21 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
-from stillroom.household.answer.sums import keeps_until
 from stillroom.household.answer.units import in_crop_unit
 from stillroom.household.answer.words import day_words, listed
+from stillroom.household.lots_today import LotToday, lots_today, wanted
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine
 
 CANNED = ("boiling-water canned", "pressure canned")
 SEALS_SOURCE = "USDA Complete Guide to Home Canning, AIB 539, Guide 1"
 LOOK_BACK_DAYS = 7
-
-
-@dataclass(frozen=True)
-class LotToday:
-    """
-    A fresh lot this morning, in the crop's own unit.
-
-    `until` is the last day it keeps; `planned` is what the plan of today takes of it, oldest lots first.
-    """
-
-    crop: str
-    amount: float
-    unit: str
-    picked_on: datetime.date
-    until: datetime.date
-    planned: float
-    may_be_frozen: bool
-
-    def must_today(self, today: datetime.date) -> bool:
-        """Whether it keeps no longer than today."""
-        return self.until <= today
+NEAR_DAYS = 2
+"""Work recorded so many days before or after its day may be that of the plan."""
 
 
 @dataclass(frozen=True)
@@ -78,53 +58,18 @@ def today_of(typed: Household, settled: Household) -> Today:
     """Give the list for the first day: `typed` has the plan's lines and the record, `settled` what is left of lots."""
     day = settled.kitchen.first_day
     lines = [line for line in typed.plan_lines if line.day == day and line.days == 1 and wanted(line) > 0]
+    later = [line for line in typed.plan_lines if line.day > day and wanted(line) > 0]
     tomorrow = [line for line in typed.plan_lines if line.day == day + datetime.timedelta(days=1) and line.days == 1]
     return Today(
         day=day,
         planned=any(line.make is not None and line.days == 1 and line.day == day for line in typed.plan_lines),
-        lots=tuple(lots_today(settled, lines)),
+        lots=tuple(lots_today(settled, lines, later)),
         freeze=tuple(moved(settled, lines, FREEZE_WHOLE)),
         out_now=tuple(moved(settled, lines, THAW)),
         out_this_evening=tuple(moved(settled, tomorrow, THAW)),
         make=tuple(line for line in lines if not line.name.startswith((FREEZE_WHOLE, THAW))),
         put_away=tuple(put_away(typed, day - datetime.timedelta(days=1))),
     )
-
-
-def wanted(line: PlanLine) -> float:
-    """How much a line is for: what the plan says, or what the household fixed where no plan was made since."""
-    return line.make if line.make is not None else (line.fix or 0.0)
-
-
-def lots_today(settled: Household, lines: list[PlanLine]) -> Iterator[LotToday]:
-    """Give the fresh lots that are there this morning, what keeps the shortest first."""
-    today = settled.kitchen.first_day
-    crops = {crop.name: crop for crop in settled.crops}
-    takes: dict[str, float] = defaultdict(float)
-    preserves = {item.name: item for item in settled.preserves}
-    for line in lines:
-        if line.name.startswith(FREEZE_WHOLE):
-            takes[line.name.removeprefix(FREEZE_WHOLE)] += wanted(line)
-        elif line.name.startswith(THAW):
-            takes[line.name.removeprefix(THAW)] -= wanted(line)
-        elif line.name in preserves:
-            for part in preserves[line.name].ingredients:
-                if part.source == "crop":
-                    takes[part.item] += part.amount_each * wanted(line)
-    there = [lot for lot in settled.lots if lot.frozen_on is None and lot.picked_on <= today]
-    for lot in sorted(there, key=lambda lot: (keeps_until(lot, crops[lot.crop]), lot.crop, lot.picked_on, lot.kg)):
-        crop = crops[lot.crop]
-        planned = min(max(takes[lot.crop], 0.0), lot.kg)
-        takes[lot.crop] -= planned
-        yield LotToday(
-            lot.crop,
-            in_crop_unit(lot.kg, crop),
-            crop.unit,
-            lot.picked_on,
-            keeps_until(lot, crop),
-            in_crop_unit(planned, crop),
-            crop.may_be_frozen_whole,
-        )
 
 
 def moved(settled: Household, lines: list[PlanLine], start: str) -> Iterator[Moved]:
@@ -169,12 +114,27 @@ def not_recorded(typed: Household) -> Iterator[Problem]:
         for line in typed.plan_lines
         if line.days == 1 and since <= line.day < first_day and (line.make or 0.0) > 0 and line.made is None
     ]
-    open_lines = [line for line in lines if (line.day, line.name) not in recorded]
+    open_lines = without_record(lines, recorded)
     if open_lines:
         names = listed([f"{line.name} ({day_words(line.day)})" for line in open_lines], 3, "; ")
         what = f"nothing says what came of {names}; it is counted as not made"
         fix = "write what came out in Made or in Record, if it was made"
         yield Problem(open_lines[0].where, what, fix, "past line not recorded")
+
+
+def without_record(lines: Sequence[PlanLine], recorded: set[tuple[datetime.date, str | None]]) -> list[PlanLine]:
+    """The lines that no row of the record tells of: one of that day, or another row of a day or two before or after."""
+    left = set(recorded) - {(line.day, line.name) for line in lines}
+    found = []
+    for line in lines:
+        if (line.day, line.name) in recorded:
+            continue
+        near = [one for one in left if one[1] == line.name and abs((one[0] - line.day).days) <= NEAR_DAYS]
+        if near:
+            left.remove(min(near, key=lambda one: (abs((one[0] - line.day).days), one[0])))
+        else:
+            found.append(line)
+    return found
 
 
 def due_soon(settled: Household, within_days: int = 7) -> tuple[tuple[Moved, datetime.date], ...]:

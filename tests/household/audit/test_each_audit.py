@@ -498,3 +498,78 @@ def spoiled_buying(lids: float) -> tuple[Household, Plan]:
     """What money buys, with so many lids."""
     household, plan = bought_for_five()
     return household, dataclasses.replace(plan, buy_lids={"lid": lids})
+
+
+def a_week_from_tomorrow(fix: float, singles: int = 2) -> Household:
+    """Juice of a kilogram a jar, two days and a week, and a line for the seven days from tomorrow on."""
+    household = home(
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 21.0),), (need("juice", 21, importance=1),), singles, 1
+    )
+    line = PlanLine(TUESDAY + datetime.timedelta(1), 7, "juice", fix=fix)
+    return dataclasses.replace(household, plan_lines=(line,))
+
+
+def test_a_week_of_which_one_day_is_planned_singly_is_kept_by_that_day_and_the_week() -> None:
+    """7 tomorrow and 14 in the week are 21; 13 are not. Of what is made today nothing counts."""
+    household = a_week_from_tomorrow(21.0)
+    kept = planned(household, make={("juice", 1): 7.0, ("juice", 2): 14.0})
+    short = planned(household, make={("juice", 0): 1.0, ("juice", 1): 7.0, ("juice", 2): 13.0})
+    assert broken("fixed_lines", household, kept) == ()
+    assert broken("fixed_lines", household, short)
+
+
+def test_a_week_of_which_none_is_fixed_or_most_days_are_single_is_kept_exactly_by_those() -> None:
+    """None tomorrow whatever the week makes; and with four of its days planned singly the week does not count."""
+    none, most = a_week_from_tomorrow(0.0), a_week_from_tomorrow(7.0, singles=5)
+    assert broken("fixed_lines", none, planned(none, make={("juice", 2): 14.0})) == ()
+    assert broken("fixed_lines", none, planned(none, make={("juice", 1): 1.0}))
+    assert broken("fixed_lines", most, planned(most, make={("juice", 4): 7.0, ("juice", 5): 7.0})) == ()
+    assert broken("fixed_lines", most, planned(most, make={("juice", 5): 7.0}))
+
+
+@pytest.mark.parametrize(
+    ("days", "soup_in", "kept"), [(1, 0, True), (2, 0, False), (2, 1, True), (9, 2, True), (10, 2, False)]
+)
+def test_what_is_still_in_the_crock_goes_into_nothing(days: int, soup_in: int, kept: bool) -> None:
+    """Two days and a week: nine days in the crock are over by the end of it, ten are not."""
+    kraut = jar("kraut", "cabbage", 1.0, equipment=("crock",), load=4, process_minutes=days * 1440.0)
+    soup = bag("soup", "carrot", 1.0, ingredients=(Ingredient("kraut", "preserve", 1.0),))
+    crock = Equipment("crock", "crock", 1, (Load(4.0, "jar"),), runs_overnight=True)
+    household = home((kraut, soup), (Lot("cabbage", TUESDAY, 4.0),), (need("soup", 4),), 2, 1, equipment=(crock,))
+    plan = planned(household, make={("kraut", 0): 4.0, ("soup", soup_in): 4.0}, loads={("kraut", 0): 1.0})
+    assert (broken("preserve_balance", household, plan) == ()) is kept
+
+
+def test_what_counts_toward_no_need_is_begun_for_any_number() -> None:
+    """One broth of a batch of four, for four soups of a quarter each; toward a need of its own it would be too few."""
+    broth = bag("broth", "bone", 1.0, smallest_batch=4)
+    soup = bag("soup", "bone", 0.0, ingredients=(Ingredient("broth", "preserve", 0.25),))
+    needs = (need("soup", 4, importance=1), need("broth", 4, importance=1))
+    household = home((broth, soup), (Lot("bone", TUESDAY, 9.0),), needs)
+    plan = planned(household, make={("broth", 0): 1.0, ("soup", 0): 4.0})
+    assert broken("smallest_batch", household, plan)
+    assert broken("smallest_batch", dataclasses.replace(household, needs=needs[:1]), plan) == ()
+
+
+def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says() -> None:
+    """2 on a day of the week that is planned as a whole: 2 in that week, not 3."""
+    household = a_week_from_tomorrow(0.0)
+    items = tuple(dataclasses.replace(item, make=False) for item in household.preserves)
+    line = PlanLine(TUESDAY + datetime.timedelta(4), 1, "juice", fix=2.0)
+    household = dataclasses.replace(household, preserves=items, plan_lines=(line,))
+    assert broken("fixed_lines", household, planned(household, make={("juice", 2): 2.0})) == ()
+    assert broken("fixed_lines", household, planned(household, make={("juice", 2): 3.0})) == (
+        "week of Thu 08-20: 3 of juice are made, which is not to be made, or only 2",
+    )
+
+
+def test_rooms_that_are_alike_but_for_rounding_go_by_name() -> None:
+    """14 / 0.5 and 9.8 / 0.35 are 28 jars both, though the machine has the second a hair above: the juice is *a*'s."""
+    needs = (
+        need("a", 20, importance=1, counts={"juice": 0.5}),
+        need("b", 14, importance=1, counts={"juice": 0.35}),
+    )
+    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 50.0),), needs)
+    household = dataclasses.replace(household, shelf=(ShelfRow("juice", 12.0),))
+    found = broken("at_most", household, planned(household, make={("juice", 0): 30.0}))
+    assert found == ("a: 15 are made toward it, but there is room for only 14",)

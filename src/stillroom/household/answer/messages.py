@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from stillroom.errors import Problem
+from stillroom.household.answer.run_out import run_out_rows
 from stillroom.household.answer.seasons import season_rows
+from stillroom.household.answer.starved import starved_rows
 from stillroom.household.answer.sums import ALMOST, Sums
 from stillroom.household.answer.units import Row, Value, in_crop_unit
 from stillroom.household.answer.words import amount_words, count_words, listed, period_words
 from stillroom.household.periods import Period
 from stillroom.household.plan import Breach
-from stillroom.household.records import FREEZE_WHOLE, THAW, Need, PlanLine
+from stillroom.household.records import FREEZE_WHOLE, THAW, PlanLine
 
 LOOK, NOTE, CAUTION = "look", "note", "caution"
 LOOK_KINDS = frozenset(
@@ -24,6 +26,7 @@ LOOK_KINDS = frozenset(
         "made twice",
         "past line not recorded",
         "learned outlier",
+        "table empty",
         "lot past keeping",
         "lot below zero",
         "stock below zero",
@@ -67,12 +70,23 @@ def message_rows(
 ) -> list[Row]:
     """What to look at first, then notes, then cautions."""
     rows = [breach_row(sums, breach) for breach in sums.plan.breaches]
-    rows += [said(LOOK if p.kind in LOOK_KINDS else NOTE, p.where, p.what, p.fix) for p in problems if not p.stops]
+    rows += [said(LOOK, *words) for words in run_out_rows(sums, coverage)]
+    rows += [said(severity(sums, p), p.where, p.what, p.fix) for p in problems if not p.stops]
     rows += season_rows(sums) + unproved_rows(sums) + gone_rows(sums, gone)
-    rows += starved_rows(sums, coverage) + over_limit_rows(sums, shopping)
+    rows += [said(LOOK, *words) for words in starved_rows(sums, coverage)]
+    rows += over_limit_rows(sums, shopping)
     rows += [said(CAUTION, caution.source, caution.text, "") for caution in cautions]
     order = (LOOK, NOTE, CAUTION)
     return sorted(rows, key=lambda row: order.index(str(row["Severity"])))
+
+
+def severity(sums: Sums, problem: Problem) -> str:
+    """Whether a problem changes this plan or its safety; a figure from memory does only where its preserve is made."""
+    if problem.kind == "from memory":
+        items = [item for item in sums.household.preserves if item.where and item.where == problem.where]
+        if items and all(sums.plan.made(item.name) <= ALMOST for item in items):
+            return NOTE
+    return LOOK if problem.kind in LOOK_KINDS else NOTE
 
 
 def said(severity: str, where: str, what: str, what_to_do: str) -> Row:
@@ -99,7 +113,7 @@ def breach_row(sums: Sums, breach: Breach) -> Row:
     when = f"{'on' if period.single else 'in'} {period_words(period.first_day, period.days)}"
     away = f"{amount_words(abs(short))}{unit} {'short' if short > 0 else 'over'}"
     what = f"{breach.name} {when} is fixed at {amount_words(typed)}{unit} and the plan is {away}{ran_into}"
-    more = f"find more of {listed(list(breach.limits), 2)}, or " if breach.limits else ""
+    more = f"find more ({listed(list(breach.limits), 2)}), or " if breach.limits else ""
     return said(LOOK, breach.where or typed_at(sums, breach, period), what, f"{more}change Fix")
 
 
@@ -153,51 +167,9 @@ def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
     return [said(NOTE, "Plan", f"no longer planned: {several}", fix) for several in together]
 
 
-def starved_rows(sums: Sums, coverage: Sequence[Row]) -> list[Row]:
-    """Say when the last quarter of a must keeps a should empty that takes the same crop, container or equipment."""
-    there = {row["Need"]: number(row["On the shelf"]) + number(row["Planned"]) for row in coverage}
-    wanted = [need for need in sums.household.needs if need.wanted > 0]
-    full = [n for n in wanted if n.importance == 1 and there[n.name] > 0.75 * n.wanted + ALMOST]
-    empty = [n for n in wanted if n.importance == 2 and there[n.name] <= ALMOST and could_be_made(sums, n)]
-    rows = []
-    for need in empty:
-        shared = [(must, what) for must in full if (what := shared_supply(sums, must, need))]
-        if shared:
-            musts = listed([must.name for must, _ in shared], 3, "; ")
-            what = f"{need.name} gets nothing while {musts} is filled past three quarters; both take {shared[0][1]}"
-            fix = f"if that is not what you want, lower Wanted there, or give {need.name} the importance 1"
-            rows.append(said(LOOK, "Coverage", what, fix))
-    return rows
-
-
 def number(value: Value) -> float:
     """The number in a cell, 0 when it holds none."""
     return float(value) if isinstance(value, int | float) else 0.0
-
-
-def could_be_made(sums: Sums, need: Need) -> bool:
-    """Whether some preserve that counts toward a need may be made and all of its crops are picked within the plan."""
-    for name in need.counts:
-        item = sums.preserve_named.get(name)
-        if item is not None and item.make:
-            crops = {line.item for line in item.ingredients if line.source == "crop" and line.amount_each > 0}
-            if all(sums.harvested_kg(sums.crop_named[crop]) > ALMOST for crop in crops):
-                return True
-    return False
-
-
-def shared_supply(sums: Sums, one: Need, other: Need) -> str:
-    """What the preserves of two needs both take: a crop, else a container, else a piece of equipment."""
-
-    def supplies(need: Need) -> tuple[set[str], set[str], set[str]]:
-        items = [sums.preserve_named[name] for name in need.counts if name in sums.preserve_named]
-        crops = {line.item for item in items for line in item.ingredients if line.source == "crop"}
-        return crops, {item.container for item in items}, {piece for item in items for piece in item.equipment}
-
-    for mine, theirs in zip(supplies(one), supplies(other), strict=True):
-        if mine & theirs:
-            return min(mine & theirs)
-    return ""
 
 
 def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:

@@ -97,9 +97,8 @@ def kept_line(sums: Sums, theirs: PlanLine, found: Change) -> Line:
     same = len(inside) == 1 and (inside[0].first_day, inside[0].days) == (theirs.day, theirs.days)
     if theirs.fix is not None and not same:
         line.make = None
-        line.uses = (
-            "kept in the days of this week" if inside[0].single else f"kept in {period_words(inside[0].first_day, 7)}"
-        )
+        weeks = " or ".join(period_words(period.first_day, 7) for period in inside)
+        line.uses = "kept in the days of this week" if inside[0].single else f"kept in {weeks}"
     elif theirs.fix is not None or theirs.make is not None:
         line.make = 0.0
         line.change = found.of_line.get((theirs.day, theirs.days, theirs.name), "")

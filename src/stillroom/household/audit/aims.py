@@ -24,7 +24,7 @@ PROVED_AT_ALL = (1e-3, 1e-3)
 """The same for needs and fixed lines."""
 
 CARRIED_HOURS_A_KG = 0.003
-UNPRICED = 0.01
+UNPRICED = 0.03
 
 
 def points(tally: Tally, need: Need) -> float:

@@ -48,11 +48,12 @@ def smallest_batch(tally: Tally) -> Iterator[str]:
     In single days nothing without equipment is begun for less than its smallest batch.
 
     The batch shrinks to what *at most* still allows and to what the crop on hand can give, so that it never forbids the
-    last few; not to containers, or a fourth tub could undo a batch of three. A fixed line is free of it.
+    last few; not to containers, or a fourth tub could undo a batch of three. A fixed line is free of it, and so is what
+    counts toward no need: no more of it is made than others use.
     """
     for preserve, period, amount in tally.makes:
         enough = amount <= TOLERANCE or not more(preserve.smallest_batch, amount)
-        if preserve.load is not None or not period.single or enough:
+        if preserve.load is not None or not period.single or enough or group_of(tally, preserve.name) is None:
             continue
         few = (still_allowed(tally, preserve), crop_can_give(tally, preserve, period))
         batch = min(preserve.smallest_batch, *few)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from stillroom.household.audit.tally import Tally, differs, more, said, when
@@ -63,9 +64,11 @@ def keeping_time(tally: Tally) -> Iterator[str]:
     Nothing is carried past its keeping time, the oldest lots going first.
 
     fresh after <= lots picked so far with picked + keeps days > last day of the period
+
+    Part of a day is not a day more: what keeps half a day is not carried past the day it was picked.
     """
     for (crop, number), held in sorted(tally.plan.fresh_kg.items()):
-        period, keeps = tally.periods[number], tally.crops[crop].keeps_days
+        period, keeps = tally.periods[number], math.floor(tally.crops[crop].keeps_days)
         may_be_carried = sum(
             lot.kg
             for lot in tally.fresh_lots(crop)

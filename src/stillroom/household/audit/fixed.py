@@ -27,8 +27,9 @@ def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
     """
     The periods a line is kept in, and whether exactly its number is.
 
-    The single days it names, if any; else the weeks it touches, where it is kept exactly only when it is that week.
-    None when all its days lie before or after the plan.
+    The single days it names, if any, with the week that more than half of its days lie in, if it asks for any and such
+    a week is planned as a whole; then, and in weeks alone, it is kept exactly only when it is that week. None when all
+    its days lie before or after the plan.
     """
     touched = tuple(
         period
@@ -36,10 +37,26 @@ def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
         if (line.day - period.last_day).days <= 0 and (period.first_day - line.day).days < line.days
     )
     single = tuple(period for period in touched if period.single)
+    weeks = touched[len(single) :]
+    most = tuple(week for week in weeks if 2 * days_within(line, week) > line.days)
     if single:
-        return single, True
+        return ((*single, *most), False) if most and line.fix else (single, True)
     same_week = len(touched) == 1 and touched[0].first_day == line.day and touched[0].days == line.days
     return touched, same_week
+
+
+def days_within(line: PlanLine, period: Period) -> int:
+    """
+    How many days of a line lie in a period that it touches.
+
+    >>> import datetime
+    >>> line = PlanLine(datetime.date(2026, 8, 17), 7, "juice")
+    >>> days_within(line, Period(3, datetime.date(2026, 8, 19), 7))
+    5
+    """
+    before = max(0, (period.first_day - line.day).days)
+    after = max(0, line.days - 1 - (period.last_day - line.day).days)
+    return line.days - before - after
 
 
 def left_out(tally: Tally, line: PlanLine) -> bool:
@@ -88,11 +105,13 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
     """
     A fixed line is kept, or the plan owns up to how much of it is not; what is not to be made is only made so.
 
-    Over its single days exactly; in a week that is planned as a whole at least, and exactly when it is that week.
+    Over its single days exactly; in a week that is planned as a whole at least, and exactly when it is that week. What
+    is not to be made is in no period made more than is typed for it.
     """
-    named: dict[str, set[int]] = defaultdict(set)
+    named: dict[str, dict[int, float]] = defaultdict(lambda: defaultdict(float))
     for name, (days, exactly, typed) in asked_for(tally):
-        named[name] |= {period.number for period in days}
+        for period in days:
+            named[name][period.number] += sum(typed)
         if not any(kept(tally, name, days, exactly, fix) for fix in typed):
             amounts, key = amounts_of(tally, name)
             made = sum(amounts.get((key, period.number), 0.0) for period in days)
@@ -100,12 +119,14 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
             yield f"{when(days[0])}: {name} is fixed at {said(typed[-1])}, {text}"
     yield from false_breaches(tally, named)
     for preserve, period, amount in tally.makes:
-        if not preserve.make and amount > TOLERANCE and period.number not in named[preserve.name]:
-            yield f"{when(period)}: {said(amount)} of {preserve.name} are made, which is not to be made"
+        typed_in = named[preserve.name].get(period.number, 0.0)
+        if not preserve.make and more(amount, typed_in):
+            only = f", or only {said(typed_in)}" if typed_in else ""
+            yield f"{when(period)}: {said(amount)} of {preserve.name} are made, which is not to be made{only}"
 
 
-def false_breaches(tally: Tally, named: Mapping[str, set[int]]) -> Iterator[str]:
+def false_breaches(tally: Tally, named: Mapping[str, Mapping[int, float]]) -> Iterator[str]:
     """Reports of a line not kept where the household has fixed no such line."""
     for breach in tally.plan.breaches:
-        if breach.short > TOLERANCE and breach.period not in named.get(breach.name, set()):
+        if breach.short > TOLERANCE and breach.period not in named.get(breach.name, {}):
             yield f"{breach.name} is reported as not kept in period {breach.period}, but nothing is fixed there"

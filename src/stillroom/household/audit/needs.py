@@ -2,21 +2,45 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
+from stillroom.household.periods import Period
 from stillroom.household.records import Need, Preserve
+
+ROUNDING = 1e-9
+"""Containers by which the room for one preserve must be larger: 9.8 / 0.35 and 14 / 0.5 are alike."""
 
 
 def preserve_balance(tally: Tally) -> Iterator[str]:
-    """A preserve that others take is there by then, on the shelf or made: used so far <= there so far."""
+    """A preserve that others take is there by then, on the shelf or done: used so far <= there so far."""
     for name in sorted(tally.taken):
         for period in tally.periods:
-            there = tally.good_shelf[name] + sum(tally.made[name][: period.number + 1])
+            there = tally.good_shelf[name] + done_by(tally, name, period)
             used = sum(tally.taken[name][: period.number + 1])
             if more(used, there):
                 yield f"{when(period)}: {said(used)} of {name} are used by others, but only {said(there)} are there"
                 break
+
+
+def done_by(tally: Tally, name: str, period: Period) -> float:
+    """
+    Containers of a preserve that are out of their equipment by the end of a period.
+
+    What is longer in its last piece than the period it is begun in stays there day and night from that period's first
+    day on; a crock of four weeks is not eaten of on the first day.
+    """
+    preserve, hours = tally.preserves[name], 0.0
+    if preserve.load is not None and preserve.equipment:
+        last = tally.equipment[preserve.equipment[-1]]
+        hours = last.heat_up_hours + (preserve.vent_minutes + preserve.process_minutes) / 60 + last.cool_down_hours
+    done = 0.0
+    for start, amount in zip(tally.periods, tally.made[name], strict=True):
+        days = start.days if hours <= 24 * start.days else math.ceil(hours / 24 - TOLERANCE)
+        if (period.last_day - start.first_day).days >= days - 1:
+            done += amount
+    return done
 
 
 def covered(tally: Tally, need: Need) -> float:
@@ -50,10 +74,12 @@ def room_of(tally: Tally, need: Need) -> float:
 
 def group_of(tally: Tally, preserve: str) -> Need | None:
     """The need a preserve belongs to: the one with room for most of it, ties by name; None if it counts toward none."""
-    needs = [need for need in tally.household.needs if need.counts.get(preserve, 0.0) > 0]
-    if not needs:
-        return None
-    return min(needs, key=lambda need: (-room_of(tally, need) / need.counts[preserve], need.name))
+    best, widest = None, -1.0
+    for need in sorted(tally.household.needs, key=lambda need: need.name):
+        each = need.counts.get(preserve, 0.0)
+        if each > 0 and room_of(tally, need) / each > widest + ROUNDING:
+            best, widest = need, room_of(tally, need) / each
+    return best
 
 
 def fixed_total(tally: Tally, preserve: str) -> float:

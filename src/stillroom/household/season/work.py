@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from stillroom.household.plan import Plan
-from stillroom.household.records import FREEZE_WHOLE, Lot, Preserve
+from stillroom.household.records import FREEZE_WHOLE, THAW, Lot, Preserve
 from stillroom.household.season.standing import NOTHING, Standing
 
 ALMOST = 1e-6
@@ -18,8 +18,9 @@ def work(standing: Standing, plan: Plan, day: datetime.date) -> None:
     """
     Do what a plan says for a day that it plans singly; nothing where it has no such day.
 
-    Preserves that others are made of come first, then by importance and name. Each is made as often as planned, or as
-    often as crop, jars, lids, larder, room and money really allow, in whole containers. Crop is taken out of the
+    Preserves that others are made of come first, each after its own ingredients, then by importance and name. Each is
+    made as often as planned, or as often as crop, jars, lids, larder, room and money really allow, in whole containers;
+    what jars or room were wanting for is gone on with where another preserve gave some back. Crop is taken out of the
     freezer only as it is cooked. Stocks are bought when they are needed. Then crop is frozen whole.
     """
     period = next((one for one in plan.periods if one.first_day == day and one.single), None)
@@ -27,18 +28,29 @@ def work(standing: Standing, plan: Plan, day: datetime.date) -> None:
         return
     thaw = {name: kg for (name, number), kg in plan.thaw_kg.items() if number == period.number}
     planned = [(name, count) for (name, number), count in plan.make.items() if number == period.number]
-    for name, count in sorted(planned, key=lambda one: order(standing, one[0])):
-        make(standing, standing.preserves[name], count, day, thaw)
+    planned.sort(key=lambda one: order(standing, one[0]))
+    left = dict(planned)
+    while sum(left.values()) > ALMOST:
+        made = {name: make(standing, standing.preserves[name], count, day, thaw) for name, count in left.items()}
+        if not any(made.values()):
+            break
+        left = {name: count - made[name] for name, count in left.items() if count - made[name] > ALMOST}
     for (name, number), kg in sorted(plan.freeze_kg.items()):
         if number == period.number:
             freeze(standing, name, kg, day)
 
 
-def order(standing: Standing, name: str) -> tuple[int, int, str]:
-    """In which order a preserve is made: ingredients of others, then importance, then name."""
+def order(standing: Standing, name: str) -> tuple[int, int, int, str]:
+    """In which order a preserve is made: ingredients of others, each after its own, then importance, then name."""
     used = any(line.item == name for item in standing.preserves.values() for line in item.ingredients)
     counts = [need.importance for need in standing.household.needs if name in need.counts]
-    return 0 if used else 1, min(counts, default=9), name
+    return 0 if used else 1, steps_before(standing, name), min(counts, default=9), name
+
+
+def steps_before(standing: Standing, name: str) -> int:
+    """How many preserves come before one, each an ingredient of the next; ingredient loops are refused before this."""
+    lines = standing.preserves[name].ingredients
+    return max((1 + steps_before(standing, line.item) for line in lines if line.source == "preserve"), default=0)
 
 
 def make(standing: Standing, item: Preserve, wanted: float, day: datetime.date, thaw: dict[str, float]) -> float:
@@ -54,6 +66,8 @@ def make(standing: Standing, item: Preserve, wanted: float, day: datetime.date, 
         out = min(thaw.get(crop, 0.0), from_frozen * taken * count)
         out = standing.take(standing.frozen[crop], out)
         thaw[crop] = thaw.get(crop, 0.0) - out
+        if out > NOTHING:
+            standing.done.append((day, THAW + crop, out))
         standing.used += out + standing.take(standing.fresh[crop], each * taken * count - out)
     for key, each in stocks_each(standing, item):
         use_stock(standing, key, each * count)

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from stillroom.household.records import Household
 from stillroom.household.suppose import stocks, wishes
 
-AMOUNT = r"[\d.,/½⅓⅔¼¾⅛⅜⅝⅞]+.*?"
+AMOUNT = r"(?![\d.,]+\s*%)[\d.,/½⅓⅔¼¾⅛⅜⅝⅞]+(?:(?!\s[-+−]\s*\d).)*?"
+"""A figure with what stands behind it; not the 5 % of a name, nor a figure before another sign."""
 SIGN = r"(?P<sign>[-+−]?)\s*"
 DAY = r"(?P<day>[\w-]+)"
 NAME = r"(?P<name>.+?)"

@@ -9,11 +9,14 @@ from typing import Any
 
 from stillroom.errors import CommandWrong
 from stillroom.household import more
-from stillroom.household.amounts import amount_from, number_from
+from stillroom.household.amounts import amount_from, number_from, shown
 from stillroom.household.loads import is_container, same_words
 from stillroom.household.measures import MeasureWrong, Unit
 from stillroom.household.names import Names, either, tidy_text, unknown
 from stillroom.household.records import WEEKDAYS, Household
+
+MOST = 1e8
+"""The largest number in range, as in a workbook."""
 
 KIND_WORDS = {
     "container": "container",
@@ -140,21 +143,36 @@ def whole_words(name: str, part: str) -> bool:
     return re.search(rf"(?<!\w){re.escape(part)}(?!\w)", name) is not None
 
 
-def number(text: str, household: Household) -> float:
-    """Read a number; raises ChangeWrong."""
+def number(text: str, household: Household, most: float = MOST) -> float:
+    """Read a number from 0 up, `most` at most, as it might stand in the workbook; raises ChangeWrong."""
     try:
-        return number_from(text, metric=household.kitchen.weight_unit != "lb")
+        figure = number_from(text, metric=household.kitchen.weight_unit != "lb")
     except MeasureWrong as problem:
         raise wrong(problem.what, problem.fix) from None
+    return in_range(figure, text, 0.0, most)
 
 
-def amount(text: str, household: Household) -> tuple[float, Unit | None]:
-    """Read an amount with its unit, None for a bare number; raises ChangeWrong."""
+def amount(text: str, household: Household, least: float = 0.0) -> tuple[float, Unit | None]:
+    """Read an amount with its unit, None for a bare number; not below `least`. Raises ChangeWrong."""
     try:
         found = amount_from(text, metric=household.kitchen.weight_unit != "lb")
     except MeasureWrong as problem:
         raise wrong(problem.what, problem.fix) from None
-    return found.number, found.unit
+    return in_range(found.number, text, least, MOST), found.unit
+
+
+def in_range(figure: float, text: str, least: float, most: float, unit: str = "") -> float:
+    """
+    Give a figure that a workbook could hold too; raises ChangeWrong for one below or above that.
+
+    >>> in_range(-5, "-5", 0, 1000)
+    Traceback (most recent call last):
+    stillroom.household.suppose.naming.ChangeWrong: *-5* is too little; write a number from 0 to 1,000
+    """
+    if least <= figure <= most:
+        return figure
+    much = "too little" if figure < least else "too much"
+    raise wrong(f"*{text}* is {much}", f"write a number from {shown(least)} to {shown(most)}{unit}")
 
 
 def weekday(text: str) -> int | None:

@@ -41,12 +41,17 @@ def changed(household: Household, text: str) -> tuple[Household, str]:
         except ChangeWrong as error:
             errors.append((form.exact, error))
     if errors:
-        best = max(reversed(errors), key=lambda one: (one[0], "did you mean" in str(one[1])))[1]
-        msg = f"{typed}: {best}"
+        msg = f"{typed}: {max(reversed(errors), key=_how_near)[1]}"
         raise ChangeWrong(msg)
     near = nearest_example(typed)
     msg = f"*{typed}* cannot be read as a change; write one such as {near}. {ALL_OF_THEM}"
     raise ChangeWrong(msg)
+
+
+def _how_near(exact_and_error: tuple[bool, ChangeWrong]) -> tuple[bool, bool, bool]:
+    """How near an error is to what was meant: of an exact form, with a likely name, or with a name that was found."""
+    exact, error = exact_and_error
+    return exact, "did you mean" in str(error), "is called" not in str(error)
 
 
 def nearest_example(text: str) -> str:

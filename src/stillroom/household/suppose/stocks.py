@@ -13,9 +13,11 @@ from stillroom.household.answer.units import crop_unit_kg, in_space_unit
 from stillroom.household.answer.words import amount_words, day_words
 from stillroom.household.measures import MeasureWrong, find_unit, to_kg, to_litres
 from stillroom.household.records import Crop, Household, LarderItem
-from stillroom.household.suppose.naming import amount, day_of, find, number, wrong
+from stillroom.household.suppose.naming import amount, day_of, find, in_range, number, wrong
 
 Changed = tuple[Household, str]
+MOST_PIECES = 1000
+"""So many of one piece of equipment a workbook may hold, and a change too."""
 STOCKS = ("container", "lid", "larder", "equipment", "space", "crop")
 
 
@@ -60,6 +62,7 @@ def equipment_count(household: Household, name: str, sign: float, found: re.Matc
         raise wrong(f"there cannot be {shown(count)} of *{name}*", "write a whole number")
     now = household.equipment_named(name).how_many
     away = round(sign * count if sign else count - now)
+    in_range(max(0, now + away), found["amount"], 0, MOST_PIECES)
     return more.more_equipment(household, name, away), f"{name}: {max(0, now + away)} instead of {now}"
 
 

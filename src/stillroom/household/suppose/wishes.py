@@ -15,9 +15,11 @@ from stillroom.household.more import HANDS, is_a_person, with_hours
 from stillroom.household.names import Names, key
 from stillroom.household.records import FREEZE_WHOLE, THAW, WEEKDAYS, Household, PlanLine
 from stillroom.household.suppose.naming import (
+    MOST,
     amount,
     day_of,
     find,
+    in_range,
     names_of,
     number,
     several_preserves,
@@ -36,6 +38,11 @@ SETTINGS = {
     "minutestosetupakind": ("setup_hours_a_kind", "minutes"),
 }
 """The settings of the kitchen that a change may name, each with its field and what it is."""
+
+ALTITUDES_FT = (-2000.0, 30000.0)
+BURNERS = (1.0, 100.0)
+MOST_DAYS_KEPT = 1000.0
+"""What a workbook may hold of these: the same here, so that no plan is made that no workbook could ask for."""
 
 ALL_HARVESTS = "all harvests"
 PLANNED_FOR = {"likely": LIKELY_HARVEST, "all": ALL_HARVESTS, "worst": "worst harvest"}
@@ -172,7 +179,7 @@ def free_from(household: Household, found: re.Match[str]) -> Changed:
 def keeps(household: Household, found: re.Match[str]) -> Changed:
     """`plum tomato keeps 3 days`."""
     _, name = find(household, found["name"], ("crop",))
-    days = number(found["figure"], household)
+    days = number(found["figure"], household, MOST_DAYS_KEPT)
     crops = tuple(replace(one, keeps_days=days) if one.name == name else one for one in household.crops)
     return replace(household, crops=crops), f"{name} keeps {shown(days)} days"
 
@@ -213,17 +220,17 @@ def planned_for(household: Household, found: re.Match[str]) -> Changed:
 
 def measured(household: Household, typed: str, kind: str) -> float:
     """A setting's number in the unit used inside; a bare one is in the workbook's own unit. Raises ChangeWrong."""
-    figure, unit = amount(typed, household)
+    figure, unit = amount(typed, household, -MOST if kind == "length" else 0.0)
     kitchen = household.kitchen
     bare = {"length": kitchen.altitude_unit, "weight": kitchen.weight_unit, "minutes": "min"}.get(kind)
     if bare is None:
         if unit is not None:
             raise wrong(f"*{typed}* has a unit", "write a number without one")
-        if kind == "number" and figure <= 0:
-            raise wrong(f"*{typed}* is not above 0", "write a number above 0")
-        return figure
+        return in_range(figure, typed, *BURNERS) if kind == "number" else figure
     measure = find_unit(bare) if unit is None else unit
     wants = {"length": "length", "weight": "weight", "minutes": "time"}[kind]
     if measure is None or measure.measures != wants:
         raise wrong(f"*{typed}* is not a {wants}", f"write it in {bare}")
+    if kind == "length":
+        return in_range(figure * measure.factor, typed, *ALTITUDES_FT, " ft")
     return to_kg(figure, measure) if kind == "weight" else figure * measure.factor

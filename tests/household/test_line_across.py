@@ -1,0 +1,21 @@
+"""A fixed line of a week that lies across two weeks says where it is kept."""
+
+from __future__ import annotations
+
+import dataclasses
+
+from stillroom.household.answer import tables
+from stillroom.household.examples import TUESDAY, day, home, jar, need
+from stillroom.household.periods import periods
+from stillroom.household.plan import Plan
+from stillroom.household.records import Lot, PlanLine
+
+
+def test_a_line_across_two_weeks_is_kept_in_either() -> None:
+    """From Sunday two of its seven days lie in the first week, and five in the second."""
+    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (need("juice", 9),), 0, 2)
+    household = dataclasses.replace(household, plan_lines=(PlanLine(day(5), 7, "juice", fix=3.0),))
+    rows = tables(household, Plan(periods(household.kitchen), make={("juice", 0): 3.0}))["Plan"]
+    (line,) = (row for row in rows if row["Day"] == day(5))
+    assert (line["Make"], line["Fix"]) == (None, 3)
+    assert line["Uses"] == "kept in the week of 18 Aug or the week of 25 Aug"

@@ -1,0 +1,153 @@
+"""What a plan says of stocks that are used up while food is left over, and of musts that keep a should empty."""
+
+import dataclasses
+import math
+
+import pytest
+
+from stillroom.errors import Problem
+from stillroom.household.answer import tables
+from stillroom.household.answer.run_out import cure
+from stillroom.household.periods import periods
+from stillroom.household.plan import Plan
+from stillroom.household.records import Need, ShelfRow
+from stillroom.household.tiny import tiny_household
+
+JUICE = (Need("juice", 30, 30, 1, counts={"juice": 1.0}),)
+
+
+def home(jars=7.0, lids=20.0, lemon_litres=1.0, can_buy=0.0, **changed):
+    """The tiny household with so many jars and lids and so much lemon juice, places on its stocks."""
+    tiny = tiny_household()
+    stocks = {
+        "containers": tuple(
+            dataclasses.replace(one, on_hand=jars, can_buy=can_buy, back_each_week=0, where="On hand!A6")
+            if one.name == "quart jar"
+            else one
+            for one in tiny.containers
+        ),
+        "lids": (dataclasses.replace(tiny.lids[0], on_hand=lids, can_buy=0, where="On hand!M6"),),
+        "larder": (dataclasses.replace(tiny.larder[0], on_hand=lemon_litres, can_buy=0, where="On hand!T6"),),
+    }
+    return dataclasses.replace(tiny, **({"plan_lines": (), "needs": JUICE} | stocks | changed))
+
+
+def looked_at(household, **amounts):
+    """Where and what of the messages to look at, for seven quarts of juice and 5 kg of tomato fed in the week."""
+    given = {"make": {("juice", 0): 7.0}, "loads": {("juice", 0): 1.0}, "fed_kg": {("tomato", 2): 5.0}} | amounts
+    rows = tables(household, Plan(periods(household.kitchen), **given))["Messages"]
+    return [(row["Where"], row["What"], row["What to do"]) for row in rows if row["Severity"] == "look"]
+
+
+def test_jars_that_run_out_are_named_with_the_food_that_is_left_over():
+    """All 7 jars hold juice, 23 quarts are still wanted, and 5 kg = 11 lb of tomato go to the hens."""
+    assert looked_at(home()) == [
+        (
+            "On hand!A6",
+            "used up, or too little left: quart jar; and this is left over: 11 lb tomato",
+            cure(["quart jar"]),
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    ("household", "named"),
+    [
+        (home(jars=20, lids=7), "wide lid"),
+        (home(jars=20, lemon_litres=0.22), "lemon juice"),
+        (home(lids=7, lemon_litres=0.22), "quart jar, wide lid, lemon juice"),
+    ],
+)
+def test_lids_and_larder_are_named_as_jars_are(household, named):
+    """7 quarts take 7 lids and 0.21 L of lemon juice; 0.01 L is too little for the eighth."""
+    assert f"used up, or too little left: {named}; " in looked_at(household)[0][1]
+
+
+def test_nothing_is_said_to_have_run_out_while_more_can_be_bought_or_is_there():
+    """Where jars could be bought and were not, something else is in the way."""
+    assert looked_at(home(can_buy=math.inf)) == []
+    assert looked_at(home(jars=8)) == []
+
+
+def test_nothing_is_said_to_have_run_out_when_the_list_is_full_or_nothing_is_left_over():
+    """Seven wanted and seven made; or all tomato used."""
+    assert looked_at(home(needs=(Need("juice", 7, 7, 1, counts={"juice": 1.0}),))) == []
+    assert looked_at(home(), fed_kg={}) == []
+
+
+def test_a_full_freezer_is_named_with_what_to_do_about_it():
+    """Broth takes 1 L a bag; the freezer has none, and 3 kg of cabbage are left over."""
+    household = home(needs=(Need("broth", 8, 8, 1, counts={"broth": 1.0}),))
+    kitchen = dataclasses.replace(household.kitchen, freezer_free_litres=0.0, where="Kitchen!B6")
+    held = {("tomato", number): 2.0 for number in range(3)}
+    household = dataclasses.replace(household, kitchen=kitchen)
+    where, what, to_do = looked_at(household, make={}, loads={}, frozen_kg=held, fed_kg={("cabbage", 0): 3.0})[0]
+    assert (where, what) == (
+        "Kitchen",
+        "used up, or too little left: room in the freezer; and this is left over: 6½ lb cabbage",
+    )
+    assert to_do == "make room in the freezer and correct freezer space free; stillroom limits says what it would give"
+
+
+def test_hours_are_named_where_nothing_else_is_lacking():
+    """
+    Jars, lids and lemon are there; the food is left over on Friday. One quart of juice takes 6 min and a load 30 min:
+    0.6 h. Seven took 1.2 h, so that of 1.7 h only 0.5 h are left; of 4 h there would be 2.8 h.
+    """
+    hours = home().hours
+    short = tuple(dataclasses.replace(row, by_weekday=(1.7,) * 7, where="Kitchen!F6") for row in hours[:1])
+    fed = {"fed_kg": {("tomato", 0): 5.0}}
+    where, what, to_do = looked_at(home(jars=20, hours=(*short, hours[1])), **fed)[0]
+    assert (where, what) == (
+        "Kitchen!F6",
+        "used up, or too little left: hours of hands; and this is left over: 11 lb tomato",
+    )
+    assert to_do == "where somebody can help, write more hours in Hours; stillroom limits says what it would give"
+    assert looked_at(home(jars=20), **fed) == []
+
+
+def test_an_empty_harvest_is_to_be_looked_at():
+    """A plan of nothing says first why it is nothing."""
+    empty = Problem("Harvest!A5", "the table *Harvest* has no rows yet", "fill it in", "table empty")
+    rows = tables(home(), Plan(periods(home().kitchen)), [empty])["Messages"]
+    assert (rows[0]["Severity"], rows[0]["Where"]) == ("look", "Harvest!A5")
+
+
+@pytest.mark.parametrize(("made", "severity"), [({("juice", 0): 7.0}, "look"), ({}, "note")])
+def test_a_figure_from_memory_is_to_be_looked_at_where_its_preserve_is_planned(made, severity):
+    """What is not planned needs no confirming for this plan; the note stays in the workbook."""
+    household = home()
+    preserves = tuple(dataclasses.replace(one, where=f"Preserves!A{n}") for n, one in enumerate(household.preserves, 6))
+    household = dataclasses.replace(household, preserves=preserves)
+    memory = Problem("Preserves!A6", "*juice*: 40 min was written from memory", "confirm it", "from memory")
+    rows = tables(household, Plan(periods(household.kitchen), make=made), [memory])["Messages"]
+    assert [row["Severity"] for row in rows if row["Where"] == "Preserves!A6"] == [severity]
+
+
+MUST_AND_SHOULD = (
+    Need("slices", 4, 4, 1, counts={"dried tomato": 1.0, "kraut": 1.0}),
+    Need("juice", 4, 4, 2, counts={"juice": 1.0}),
+)
+
+
+def test_a_must_is_blamed_only_for_what_its_planned_preserves_take():
+    """Slices may be dried tomato or kraut: kraut takes no tomato from juice, dried tomato does."""
+    household = home(needs=MUST_AND_SHOULD, shelf=())
+    said = "juice gets nothing while slices is filled past three quarters; both take tomato"
+    assert [what for _, what, _ in looked_at(household, make={("dried tomato", 0): 4.0}, fed_kg={})] == [said]
+    assert looked_at(household, make={("kraut", 0): 4.0}, fed_kg={}) == []
+
+
+def test_a_must_that_is_filled_from_the_shelf_is_blamed_for_nothing():
+    """Four bags of dried tomato stand there already; the plan makes none."""
+    household = home(needs=MUST_AND_SHOULD, shelf=(ShelfRow("dried tomato", 4),))
+    assert looked_at(household, make={}, loads={}, fed_kg={}) == []
+
+
+def test_musts_that_take_the_same_are_named_together():
+    """Two musts take tomato and the should does: they are filled past three quarters, and all take it."""
+    needs = (*MUST_AND_SHOULD, Need("more slices", 4, 4, 1, counts={"dried tomato": 1.0}))
+    said = looked_at(home(needs=needs, shelf=()), make={("dried tomato", 0): 4.0}, fed_kg={})
+    assert said[0][1] == (
+        "juice gets nothing while slices; more slices are filled past three quarters; all take tomato"
+    )
