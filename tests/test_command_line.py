@@ -2,6 +2,7 @@
 
 import datetime
 import hashlib
+import io
 import json
 import os
 import pty
@@ -17,7 +18,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table
 
 from stillroom import __version__
-from stillroom.command_line import run
+from stillroom.command_line import run, saying
 from stillroom.errors import NoPlanInTime
 from stillroom.workbook.inputs import tables
 
@@ -175,6 +176,7 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
         "messages",
         "aims",
         "receipt",
+        "said",
     }
     assert sum(row["make"] for row in found["plan"]) == pytest.approx(14)
     assert found["coverage"][0]["covered"] == 1
@@ -186,6 +188,17 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
     assert again["receipt"]["written"] is False
     for name in ("plan", "coverage", "space", "crop_use", "shopping", "messages"):
         assert again[name] == found[name], name
+
+
+def test_limits_beside_a_plan_are_in_its_json(kitchen, capsys):
+    """The table was filled in the workbook, and the JSON had no such key."""
+    assert run(["plan", str(kitchen), "--limits", "--json"]) == 0
+    limits = said_json(capsys)["limits"]
+    assert limits
+    assert {"limit", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(limits[0])
+    assert [row["limit"] for row in limits] == [
+        row[0].value for row in load_workbook(kitchen)["Limits"].iter_rows(min_row=2) if row[0].value
+    ]
 
 
 # ---------------------------------------------------------------- what goes wrong
@@ -230,6 +243,61 @@ def test_what_is_no_workbook_is_refused_in_words(tmp_path, capsys, content):
     assert "k.xlsx" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("words", [["plan"], ["adopt"], ["suppose", "lids +4"]])
+def test_a_copy_never_takes_the_place_of_something_else(kitchen, tmp_path, capsys, words):
+    """A workbook of the household's own under that name was written over, and no copy of it was kept."""
+    book = Workbook()
+    book.active["A1"] = "the hens"
+    book.save(tmp_path / "hens.xlsx")
+    (tmp_path / "notes.xlsx").write_text("no workbook at all")
+    for name in ("hens.xlsx", "notes.xlsx"):
+        before = digest(tmp_path / name)
+        assert run([words[0], str(kitchen), *words[1:], "--out", str(tmp_path / name)]) == 3
+        assert f"{name} is there already and is no workbook with a plan" in capsys.readouterr().err
+        assert digest(tmp_path / name) == before
+
+
+@pytest.mark.parametrize("as_tables", [True, False])
+def test_what_a_command_wrote_is_never_called_an_older_copy(kitchen, capsys, as_tables):
+    """After `limits --write`, `adopt`, or an entry in a workbook without table definitions it was, by the next one."""
+    workbook = load_workbook(kitchen)
+    if not as_tables:
+        for sheet in workbook:
+            sheet.tables.clear()
+    workbook.save(kitchen)
+    assert run(["plan", str(kitchen)]) == 0
+    if not as_tables:
+        workbook = load_workbook(kitchen)
+        for sheet in workbook:
+            sheet.tables.clear()
+        workbook.save(kitchen)
+        kitchen.with_name(".kitchen.xlsx.copies").unlink()
+    lived = [["limits", "--write"], ["adopt"], ["weigh", "plum tomato", "5lb"], ["made", "tomato juice, quart", "2"]]
+    for name, *words in lived:
+        capsys.readouterr()
+        assert run([name, str(kitchen), *words]) == 0, capsys.readouterr().err
+        assert run(["check", str(kitchen)]) == 0
+        assert "older copy" not in capsys.readouterr().out, name
+
+
+def test_a_copy_takes_the_place_of_a_former_one(kitchen, tmp_path):
+    copy = tmp_path / "planned.xlsx"
+    for _ in range(2):
+        assert run(["plan", str(kitchen), "--out", str(copy)]) == 0
+
+
+def test_a_file_that_may_not_be_read_is_refused_as_one_that_is_not_there(kitchen, monkeypatch, capsys):
+    """It was called a wrong command line, exit 2."""
+
+    def refused(path):
+        raise PermissionError(13, "Permission denied", str(path))
+
+    monkeypatch.setattr("os.access", lambda *_, **__: False)
+    monkeypatch.setattr(Path, "read_bytes", refused)
+    assert run(["plan", str(kitchen), "--json"]) == 1
+    assert "it cannot be read" in said_json(capsys)["problems"][0]["what"]
+
+
 @pytest.mark.parametrize(
     "words",
     [
@@ -241,6 +309,11 @@ def test_what_is_no_workbook_is_refused_in_words(tmp_path, capsys, content):
         ["check", "a.xlsx", "b.xlsx"],
         ["start", "kitchen.txt"],
         ["handbook", "--altitude", "3 lb"],
+        ["handbook", "tomato", "--altitude", "1500"],
+        ["plan", "a.xlsx", "--out", "b.ods"],
+        ["plan", "a.xlsx", "--out", "b.xlsm"],
+        ["adopt", "a.xlsx", "--out", "b"],
+        ["suppose", "a.xlsx", "lids +4", "--out", "b.xls"],
     ],
 )
 def test_a_wrong_command_line_is_exit_2(words, capsys):
@@ -328,6 +401,16 @@ def test_handbook_says_figures_with_their_source(capsys):
     assert "[1] USDA" in text
     assert run(["handbook", "moonstones"]) == 0
     assert "have nothing on that" in capsys.readouterr().out
+
+
+def test_handbook_says_which_jars_there_are_and_how_to_ask_for_less(capsys):
+    """No half-pints of cucumbers are published; everything on tomatoes is some hundred rows."""
+    assert run(["handbook", "cucumbers", "--jar", "half-pint"]) == 0
+    assert "There is on cucumbers: boiling-water canned (pint, quart); fermented." in capsys.readouterr().out
+    assert run(["handbook", "tomato"]) == 0
+    assert "For your kitchen alone: stillroom handbook tomato --altitude 2300ft" in capsys.readouterr().out
+    assert run(["handbook", "tomato", "--altitude", "2300ft", "--jar", "quart"]) == 0
+    assert "For your kitchen alone" not in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("name", ["start", "check", "plan", "handbook"])
@@ -453,3 +536,17 @@ def test_a_plan_that_libreoffice_has_opened_and_saved_is_still_the_plan(kitchen,
     assert again["receipt"]["written"] is False
     assert again["plan"] == first["plan"]
     assert again["coverage"] == first["coverage"]
+
+
+def test_a_long_sentence_is_wrapped_between_words_on_a_terminal_and_left_whole_in_a_pipe():
+    """A terminal breaks a long line anywhere, also within the name of a file that is to be put back."""
+
+    class Screen(io.StringIO):
+        def isatty(self):
+            return True
+
+    words = "To undo: take that row out again, or put kitchen.before-2026-08-15-0930.xlsx back in place of the file."
+    assert saying.fitted(words, io.StringIO()) == words
+    screen = saying.fitted(words, Screen()).split("\n")
+    assert max(map(len, screen)) <= 80
+    assert " ".join(line.strip() for line in screen) == words

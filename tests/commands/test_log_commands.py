@@ -53,6 +53,32 @@ def test_weigh_adds_a_lot_on_the_first_day_and_says_how_to_undo_it(kitchen, caps
     assert "To undo: take that row out again, or put kitchen.before-" in text
 
 
+def test_an_entry_names_the_formulas_that_are_to_be_worked_out_anew(kitchen, capsys):
+    """Their saved results are taken out, and a plan waits for them: README says that the command names those cells."""
+    book = load_workbook(kitchen)
+    book.create_sheet("Ours")["A1"] = "=SUM(Harvest!C2:C9)"
+    book.save(kitchen)
+    with zipfile.ZipFile(kitchen) as old:
+        parts = {name: old.read(name) for name in old.namelist()}
+    with zipfile.ZipFile(kitchen, "w") as new:
+        for name, content in parts.items():
+            new.writestr(name, re.sub(rb"(</f>)<v ?/>|(</f>)<v></v>", rb"</f><v>7</v>", content))
+    assert "Formulas to be worked out anew when you open it: Ours!A1" in said(
+        capsys, "weigh", kitchen, "plum tomato", "53lb"
+    )
+
+
+def test_a_formula_that_gives_way_to_an_entry_is_named(kitchen, capsys):
+    """A household that fills Unit by a formula in every row lost it in this one, without a word."""
+    book = load_workbook(kitchen)
+    sheet = book["Harvest"]
+    unit = next(cell.column_letter for cell in sheet[1] if cell.value == "Unit")
+    sheet[f"{unit}2"] = '=IF(B2="","","lb")'
+    book.save(kitchen)
+    assert f"The formula in Harvest!{unit}2 gave way to it." in said(capsys, "weigh", kitchen, "plum tomato", "53lb")
+    assert "formula" not in said(capsys, "made", kitchen, JUICE, "7")
+
+
 def test_weigh_turns_the_lot_expected_that_day_into_the_one_that_came(kitchen, capsys):
     """No new row; the old expectation, its bounds and the household's note stay in Note."""
     expected = {
@@ -132,6 +158,12 @@ def test_made_freezes_crop_whole_too(kitchen, capsys):
     cards = {(card["kind"], card["stock"]): card["should_be_now"] for card in counted(capsys, kitchen)["stocks"]}
     assert cards["crop, frozen whole", "plum tomato"] == pytest.approx(20)
     assert cards["crop, fresh", "plum tomato"] == pytest.approx(40)
+
+
+def test_hours_of_freezing_whole_are_written_down_too(kitchen, capsys):
+    """They were dropped without a word."""
+    said(capsys, "made", kitchen, "freeze whole: plum tomato", "20lb", "--hands", "90min")
+    assert [row["Hands hours"] for row in rows(kitchen, "Record")] == [1.5]
 
 
 def test_the_same_work_in_the_plan_and_by_the_command_is_told(kitchen, capsys):
@@ -214,6 +246,23 @@ def test_looking_writes_nothing(kitchen, capsys, words):
     assert sorted(path.name for path in kitchen.parent.iterdir()) == names
 
 
+def test_the_amount_may_come_before_the_name(kitchen, capsys):
+    """It is said in order, so that nobody is in doubt what was taken for what."""
+    assert "53 lb of plum tomato, picked" in said(capsys, "weigh", kitchen, "53lb", "plum tomato")
+    assert f"7 {JUICE} on " in said(capsys, "made", kitchen, "7", JUICE)
+    assert f"2 {JUICE} eaten by " in said(capsys, "ate", kitchen, "2", JUICE)
+
+
+def test_what_was_made_is_said_with_the_crop_it_took_and_the_same_work_typed_twice_is_asked_after(kitchen, capsys):
+    """A bare 46 is in the crop's own unit, and it is said."""
+    text = said(capsys, "made", kitchen, JUICE, "13", "--used", "46")
+    assert f"13 {JUICE} on " in text
+    assert ", of 46 lb plum tomato: in the record at Record!A2." in text
+    assert "already" not in text
+    again = said(capsys, "made", kitchen, JUICE, "13", "--used", "46")
+    assert "Record!A2 has 13 of that day already, and both are counted; take one of the rows out" in again
+
+
 # ---------------------------------------------------------------- what goes wrong
 
 
@@ -221,14 +270,24 @@ def test_looking_writes_nothing(kitchen, capsys, words):
     ("words", "hint"),
     [
         (["weigh", "plum tomatos", "53lb"], "did you mean *plum tomato*?"),
+        (["weigh", "Tomatoes", "53lb"], "did you mean *plum tomato*?"),
         (["weigh", "apples", "3 L"], "weigh"),
         (["weigh", "apples", "0"], "more than nothing"),
         (["weigh", "apples", "2 bu"], "bushel"),
         (["weigh", "apples", "2", "--on", "8/9/2026"], "2026-08-09 or 2026-09-08"),
         (["made", "jam", "3"], "no preserve is called *jam*"),
+        (["made", "tomato juice", "3"], f"did you mean *{JUICE}*"),
         (["made", JUICE, "seven"], "seven"),
         (["made", JUICE, "-7"], ""),
+        (["made", JUICE, "6.5"], "write the full jars; a part-filled one goes into the refrigerator"),
+        (["made", JUICE, "6", "--failed", "0.5"], "write the full jars"),
+        (["made", JUICE, "7", "--used", "10lb tomato"], "takes no *tomato*; write the crop as it is called"),
         (["made", JUICE, "7", "--hands", "3 lb"], "not a time"),
+        (["made", JUICE, "7", "--hands", "20000"], "more than 10,000"),
+        (["made", JUICE, "1000000000"], "more than 1,000,000"),
+        (["made", "freeze whole: plum tomato", "20lb", "--failed", "1"], "neither --used nor --failed"),
+        (["made", "thaw: plum tomato", "20lb", "--used", "5lb"], "neither --used nor --failed"),
+        (["weigh", "apples", "1000000000lb"], "more than 1,000,000"),
         (["ate", JUICE, "2 lb"], "not a number"),
     ],
 )

@@ -32,6 +32,7 @@ def test_one_object_with_the_tables_by_their_names():
         "messages",
         "aims",
         "receipt",
+        "said",
     }
     row = found["plan"][0]
     assert (row["day"], row["make"], row["unit"]) == ("2026-08-14", 7, "quart jar")
@@ -54,6 +55,7 @@ def test_the_receipt_says_what_was_written():
         "members_added": [],
         "cells_written": 40,
         "results_cleared": ["Ours!B7"],
+        "cleared_to_be_safe": [],
         "backup": "k.before-2026-08-14-0930.xlsx",
         "path": "k.xlsx",
     }

@@ -25,6 +25,19 @@ def test_a_figure_has_its_source_and_cautions_that_fit():
     assert "COMMON PRACTICE, NO SOURCE" in text
 
 
+def test_a_narrow_screen_never_breaks_a_figure():
+    """At 60 letters the minutes stood letter under letter: 45, mi, n."""
+    text = plain_text(handbook_page(ask(food="tomato", altitude="2300ft", jar="quart")), 60)
+    assert "1,001 to 3,000 ft   45 min [1]" in text
+    assert max(map(len, text.splitlines())) <= 60
+
+
+def test_what_is_no_height_is_told_as_one():
+    """It was told to write a number and a unit, such as 53 lb."""
+    with pytest.raises(CommandWrong, match="tall is no height; write it as 2300ft or 700m"):
+        ask(altitude="tall")
+
+
 def test_a_gauge_shows_its_rows_only():
     text = said(food="snap beans", gauge="weighted", altitude="440 m", jar="litre")
     assert "25 min at 15 lb" in text.replace("\n", " ")

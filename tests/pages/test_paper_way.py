@@ -13,7 +13,9 @@ from tests.test_command_line import FRIDAY, KITCHEN, build
 from stillroom.command_line import run
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.pages import paper_way
+from stillroom.pages.label_way import LabelsAsked, write_labels
 from stillroom.pages.paper_way import MAKERS, papers, standing_of, write_pages
+from stillroom.pages.strangers import NAMES
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 SHEETS = ("week", "by-the-clock", "shopping", "where-everything-is", "eat-first")
@@ -73,6 +75,29 @@ def test_paper_can_be_asked_for(kitchen, tmp_path):
     with pytest.raises(CommandWrong, match="write a4 or letter"):
         write_pages(kitchen, tmp_path / "other", NOW, "a3")
     assert not (tmp_path / "other").exists()
+
+
+@pytest.mark.parametrize("name", [name for names in NAMES.values() for name in names])
+def test_a_file_of_the_households_own_is_never_written_over(kitchen, tmp_path, name):
+    """Into a folder with a shopping.pdf or a calendar of their own it was written without a word."""
+    folder = tmp_path / "paper"
+    folder.mkdir()
+    (folder / name).write_bytes(b"%PDF-1.7 ours BEGIN:VCALENDAR")
+    with pytest.raises(CouldNotWrite, match=f"{name} is there already and is no page of a plan"):
+        write_pages(kitchen, folder, NOW, only=("sheets", "labels", "calendar"))
+    assert [path.name for path in folder.iterdir()] == [name]
+    if name == "labels.pdf":
+        with pytest.raises(CouldNotWrite, match="is no page of a plan"):
+            write_labels(kitchen, folder, LabelsAsked(), NOW.date())
+
+
+def test_pages_of_a_former_plan_are_written_over_and_every_name_is_known(kitchen, tmp_path):
+    """The list of names is that of the files that are made."""
+    for _ in range(2):
+        write_pages(kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
+    made = {path.name for path in (tmp_path / "paper").iterdir() if path.suffix in (".pdf", ".ics")}
+    assert made == {name for names in NAMES.values() for name in names}
+    assert set(NAMES) == set(MAKERS)
 
 
 def test_a_part_of_it_can_be_asked_for(kitchen, tmp_path):

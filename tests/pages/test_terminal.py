@@ -185,6 +185,32 @@ def test_no_line_is_wider_than_the_screen_and_nothing_is_lost(found):
         assert word in text
 
 
+def test_a_narrow_screen_breaks_no_heading_and_no_figure(found):
+    """At 60 letters stood: fil led, sho uld, nic e, und er ¼."""
+    needs = [
+        {"Need": "salsa", "Wanted": 35, "Covered": 0.92, "Short": 3, "On the shelf": 0, "Planned": 32, "Importance": 2},
+        {
+            "Need": "ketchup",
+            "Wanted": 14,
+            "Covered": 0.0,
+            "Short": 14,
+            "On the shelf": 0,
+            "Planned": 0.1,
+            "Importance": 3,
+        },
+    ]
+    aims = (AimResult("fixed lines", 1366.04, "containers", 1365.88, proved=True, seconds=0.4),)
+    text = plain_text(plan_page(found | {"Coverage": needs}, FRIDAY, aims=aims), 60)
+    lines = [line.split() for line in text.splitlines()]
+    assert max(map(len, text.splitlines())) <= 60
+    assert ["filled", "need", "short", "wanted", "plan"] in lines
+    assert ["92", "%", "salsa,", "should", "3", "35", "32"] in lines
+    assert ["0", "%", "ketchup,", "nice", "14", "14", "under", "¼"] in lines
+    assert ["aim", "reached", "at", "best", "proved"] in lines
+    assert ["fixed", "lines", "1,366.04", "containers", "1,365.88", "yes"] in lines
+    assert any(line[-4:-1] == ["Fri", "14", "Aug"] for line in lines), text
+
+
 def test_square_brackets_in_a_name_are_only_brackets(found):
     """They mean nothing to the household."""
     found["Plan"][0]["Preserve"] = "juice [bold]"

@@ -127,3 +127,58 @@ def test_a_protected_sheet_is_said_and_written_to_all_the_same(tmp_path):
     said = [problem for problem in reading.problems if problem.kind == "sheet protected"]
     assert [problem.where.split("!")[0] for problem in said] == ["Plan"]
     assert not said[0].stops
+
+
+@pytest.mark.parametrize(("setting", "typed"), [("altitude", 99_999), ("altitude", "high"), ("gauge", "both")])
+def test_a_setting_that_cannot_be_read_is_not_called_blank_as_well(tmp_path, setting, typed):
+    """Beside what is wrong with it stood that it is not given."""
+    import datetime
+
+    from openpyxl import load_workbook
+    from tests.season.household import build
+
+    from stillroom.pages import way
+
+    path = build(tmp_path / "kitchen.xlsx")
+    workbook = load_workbook(path)
+    row = next(row for row in workbook["Kitchen"].iter_rows() if row[0].value == setting)
+    row[1].value = typed
+    workbook.save(path)
+    stops = [problem for problem in way.read_workbook(path, datetime.date(2026, 7, 6)).problems if problem.stops]
+    assert [problem.where for problem in stops] == [f"Kitchen!{row[1].coordinate}"]
+
+
+def test_hidden_rows_of_an_answer_are_said(tmp_path):
+    """A filter hides rows of the shopping list; the next plan is written there, and nobody sees it."""
+    import datetime
+    import re
+    import zipfile
+    from pathlib import Path
+
+    from stillroom.pages import way
+    from stillroom.workbook.book import Book
+
+    home = Path(__file__).resolve().parents[2] / "demo" / "freezer_against_canning.xlsx"
+    book = Book.open(home)
+    shopping = book.table("Shopping")
+    column = shopping.column("Item")
+    for row in (shopping.first_row, shopping.first_row + 2):
+        book.set(shopping.sheet, row, column, "lid")
+    filled = tmp_path / "filled.xlsx"
+    book.save(filled)
+    path = tmp_path / "kept.xlsx"
+    with zipfile.ZipFile(filled) as old, zipfile.ZipFile(path, "w") as new:
+        for member in old.namelist():
+            content = old.read(member)
+            if member == shopping.sheet_part:
+                for row in range(shopping.first_row, shopping.first_row + 4):
+                    content = re.sub(rb'(<row r="%d")' % row, rb'\1 hidden="1"', content)
+            new.writestr(member, content)
+    day = datetime.date(2026, 8, 1)
+    assert not [one for one in way.read_workbook(filled, day).problems if one.kind == "hidden rows"]
+    said = [one for one in way.read_workbook(path, day).problems if one.kind == "hidden rows"]
+    first, third = shopping.first_row, shopping.first_row + 2
+    assert [f"{one.where}: {one.what}" for one in said] == [
+        f"{shopping.sheet}!A{first}: rows {first}, {third} of *Shopping* do not show, and a plan goes there too"
+    ]
+    assert not said[0].stops

@@ -101,6 +101,9 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
     svg = (folder / "kitchen_season.svg").read_text()
     assert "How surely the winter list is met" in svg
     assert "juice:" in svg
+    assert run(["season", str(kitchen), "--draws", "1", "--out", str(folder), "--json"]) == 0
+    names = [Path(path).name for path in json.loads(capsys.readouterr().out)["pictures"]]
+    assert names == ["kitchen_season.png", "kitchen_season.svg"]
     (tmp_path / "file").write_text("")
     assert run(["season", str(kitchen), "--draws", "1", "--out", str(tmp_path / "file")]) == 3
 
@@ -112,6 +115,7 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
         (["--lost", "1.5"], "--lost 1.5 is not between 0 and 1"),
         (["--every", "0"], "--every 0 is not between 1 and 14"),
         (["--workers", "0"], "--workers 0 is not between 1 and 256"),
+        (["--workers", "2", "--cluster", "tcp://127.0.0.1:8786"], "give one of them"),
     ],
 )
 def test_figures_that_make_no_season_are_refused(kitchen: Path, capsys: Said, words: list[str], told: str) -> None:
@@ -206,6 +210,20 @@ def test_a_fault_of_ours_in_one_workbook_does_not_stop_the_others(
     assert found.failed == 3
 
 
+def test_plan_all_never_writes_over_a_file_of_the_households_own(folder: Path, tmp_path: Path, capsys: Said) -> None:
+    """What lies in the other folder under the same name is a former plan, or it stays as it is."""
+    to = tmp_path / "planned"
+    to.mkdir()
+    (to / "hill.xlsx").write_text("letters to the hill")
+    for _ in range(2):
+        assert run(["plan-all", str(folder), "--out", str(to), "--workers", "1"]) == 1
+        said = " ".join(capsys.readouterr().out.split())
+        assert "hill.xlsx: it could not be written into" in said
+        assert "a file of that name is there, and is no workbook with a plan" in said
+        assert re.search(r"river\.xlsx \d+ 1 of 1", said)
+    assert (to / "hill.xlsx").read_text() == "letters to the hill"
+
+
 def test_plan_all_refuses_folders_that_make_no_sense(folder: Path, tmp_path: Path, capsys: Said) -> None:
     (tmp_path / "empty").mkdir()
     for words, told in (
@@ -213,6 +231,10 @@ def test_plan_all_refuses_folders_that_make_no_sense(folder: Path, tmp_path: Pat
         ([str(tmp_path / "nowhere"), "--out", str(tmp_path / "to")], "is no folder"),
         ([str(tmp_path / "empty"), "--out", str(tmp_path / "to")], "there is no workbook"),
         ([str(folder), "--out", str(tmp_path / "to"), "--workers", "0"], "not between 1 and 256"),
+        (
+            [str(folder), "--out", str(tmp_path / "to"), "--workers", "2", "--cluster", "tcp://127.0.0.1:8786"],
+            "give one",
+        ),
     ):
         assert run(["plan-all", *words]) == 2, words
         assert told in " ".join(capsys.readouterr().err.split())

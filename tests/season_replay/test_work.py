@@ -169,3 +169,41 @@ def test_only_what_is_good_at_the_end_counts_and_no_more_than_is_wanted() -> Non
     now = standing(replace(household, needs=(*household.needs, other)))
     work(now, planned(household, make={("juice", 0): 4.0}), TUESDAY)
     assert now.filled() == {"juice": 4.0, "bags": 3.0}
+
+
+def test_what_is_made_of_what_others_are_made_of_comes_after_it() -> None:
+    """Broth goes into stock and stock into soup; soup comes first by importance, and is made last all the same."""
+    stock = bag("stock", "tomato", 0.0, ingredients=(Ingredient("z broth", "preserve", 1.0),))
+    soup = bag("a soup", "tomato", 0.0, ingredients=(Ingredient("stock", "preserve", 1.0),))
+    stew = bag("stew", "tomato", 0.0, ingredients=(Ingredient("a soup", "preserve", 1.0),))
+    needs = (need("a soup", 5, importance=1), need("stock", 5, importance=2))
+    household = home((stew, soup, stock, bag("z broth", "tomato", 1.0)), (Lot("tomato", TUESDAY, 4.0),), needs)
+    now = standing(household)
+    work(now, planned(household, make={(name, 0): 3.0 for name in ("z broth", "stock", "a soup", "stew")}), TUESDAY)
+    assert (now.on_shelf("stew"), now.on_shelf("a soup"), now.on_shelf("z broth")) == (3.0, 0.0, 0.0)
+
+
+def test_jars_that_come_back_on_a_day_are_filled_again_on_it() -> None:
+    """3 jars for 5 juices, 4 of which go into bags of soup: 3 are filled, emptied, and 2 of them filled again."""
+    soup = bag("soup", "tomato", 0.0, ingredients=(Ingredient("juice", "preserve", 1.0),))
+    household = home((soup, jar("juice", "tomato", 1.0)), (Lot("tomato", TUESDAY, 9.0),), (need("soup", 4),))
+    jars = Container("jar", "jar", 1.0, None, 3)
+    now = standing(replace(household, containers=(jars, Container("bag", "bag", 1.0, None, 9))))
+    work(now, planned(household, make={("soup", 0): 4.0, ("juice", 0): 5.0}), TUESDAY)
+    assert (now.on_shelf("soup"), now.on_shelf("juice")) == (4.0, 1.0)
+    assert now.on_hand["Container", "jar"] == 2.0
+
+
+def test_what_was_thawed_of_a_line_fixed_for_a_week_is_done() -> None:
+    """6 kg are fixed to be thawed in the week from today; 4 were today: 2 are left for the days after."""
+    line = Ingredient("tomato", "crop", 1.0, from_frozen=True)
+    household = home((bag("sauce", "tomato", 1.0, ingredients=(line,)),), (), (need("sauce", 9),))
+    household = replace(
+        household,
+        crops=(Crop("tomato", 5),),
+        lots=(Lot("tomato", day(-3), 9.0, frozen_on=day(-3)),),
+        plan_lines=(PlanLine(TUESDAY, 7, "thaw: tomato", fix=6.0),),
+    )
+    now = standing(household)
+    work(now, planned(household, make={("sauce", 0): 4.0}, thaw_kg={("tomato", 0): 4.0}), TUESDAY)
+    assert [line.fix for line in now.as_household(day(1)).plan_lines] == [2.0]

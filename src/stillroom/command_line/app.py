@@ -22,11 +22,17 @@ app = typer.Typer(
     context_settings={"help_option_names": ["--help", "-h"], "max_content_width": 80},
 )
 
-Workbook = Annotated[Path, typer.Argument(metavar="FILE.xlsx", help="The household's workbook.", show_default=False)]
+Workbook = Annotated[
+    Path,
+    typer.Argument(metavar="FILE.xlsx", help="The household's workbook.", show_default=False, readable=False),
+]
+"""Whether it can be read is found when it is opened: that is no matter of the command line."""
 
 Out = Annotated[
     Path | None,
-    typer.Option("--out", metavar="OUT.xlsx", help="Write a copy; FILE stays as it is.", show_default=False),
+    typer.Option(
+        "--out", metavar="OUT.xlsx", help="Write a copy; FILE stays as it is.", show_default=False, readable=False
+    ),
 ]
 
 Json = Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")]

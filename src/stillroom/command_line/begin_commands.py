@@ -12,7 +12,7 @@ from typing import Annotated
 import typer
 
 from stillroom.command_line.app import Out, Workbook, app
-from stillroom.command_line.saying import out, say
+from stillroom.command_line.saying import out, say, say_lines
 from stillroom.errors import CommandWrong
 
 
@@ -21,13 +21,16 @@ def start(
     new: Annotated[Path, typer.Argument(metavar="NEW.xlsx", help="The workbook to make.", show_default=False)],
     metric: Annotated[bool, typer.Option("--metric", help="Weigh in kg and fill litre jars.")] = False,
     people: Annotated[
-        float | None, typer.Option(min=0, max=1000, help="People who eat from the shelf.", show_default=False)
+        float | None,
+        typer.Option(metavar="N", min=0, max=1000, help="People who eat from the shelf.", show_default=False),
     ] = None,
     altitude: Annotated[
-        str | None, typer.Option(help="Height above sea level, as 1450ft or 440m.", show_default=False)
+        str | None,
+        typer.Option(metavar="HEIGHT", help="Height above sea level, as 1450ft or 440m.", show_default=False),
     ] = None,
     gauge: Annotated[
-        str | None, typer.Option(help="Gauge of the pressure canner: dial or weighted.", show_default=False)
+        str | None,
+        typer.Option(metavar="GAUGE", help="Gauge of the pressure canner: dial or weighted.", show_default=False),
     ] = None,
 ) -> None:
     """Make a starting workbook, filled with the handbook's crops and preserves."""
@@ -37,18 +40,44 @@ def start(
         msg = f"{new.name} should end in .xlsx"
         raise CommandWrong(msg)
     template.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
-    print(f"Made {new}. Open it, read the first sheet, fill in what is red; then: stillroom plan {new}")
+    examples = (
+        "The numbers in it are examples: type your own, and write yes under Can buy where more jars, lids or vinegar "
+        "can be had."
+    )
+    made = f"Made {new}. Its first sheet says in ten lines what to fill in."
+    say_lines([made, examples, f"Save and close it; then: stillroom check {new}, and stillroom plan {new}"])
 
 
-@app.command(epilog="Example: stillroom adopt garden.xlsx --out garden_with_tables.xlsx")
+@app.command(epilog="Example: stillroom adopt garden.xlsx --filled --people 4 --altitude 1450ft")
 def adopt(
     file: Workbook,
     to: Out = None,
+    filled: Annotated[
+        bool, typer.Option("--filled", help="Fill the new tables with the examples of a starting workbook.")
+    ] = False,
+    metric: Annotated[bool, typer.Option("--metric", help="With --filled: weigh in kg and fill litre jars.")] = False,
+    people: Annotated[
+        float | None,
+        typer.Option(metavar="N", min=0, max=1000, help="With --filled: people who eat.", show_default=False),
+    ] = None,
+    altitude: Annotated[
+        str | None,
+        typer.Option(metavar="HEIGHT", help="With --filled: height above sea level.", show_default=False),
+    ] = None,
 ) -> None:
     """Add the tables that are missing, on new sheets, to a workbook you already have."""
     from stillroom.pages.adopt_words import adopt_page, adopt_workbook
+    from stillroom.pages.copy_name import refuse_copy
+    from stillroom.workbook.adopt_filled import Filling
 
-    adopted, receipt = adopt_workbook(file, to)
+    given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
+    alone = [word for word, is_given in given if is_given and not filled]
+    if alone:
+        msg = f"{' and '.join(alone)} only fills new tables: add --filled, or leave it out"
+        raise CommandWrong(msg)
+    refuse_copy(file, to)
+    filling = Filling(metric=metric, people=people, altitude=altitude) if filled else None
+    adopted, receipt = adopt_workbook(file, to, filling)
     say(adopt_page(adopted, receipt, file.name))
 
 
@@ -81,9 +110,11 @@ def plan(
     ] = False,
 ) -> None:
     """Plan a workbook, write the plan into it, and say it."""
+    from stillroom.pages.copy_name import refuse_copy
     from stillroom.pages.waiting import Waiting
     from stillroom.pages.way import plan_workbook, read_workbook
 
+    refuse_copy(file, to)
     today = datetime.date.today()
     with Waiting(out(stderr=True), f"reading {file.name}") as waiting:
         reading = read_workbook(file, today)
@@ -91,7 +122,7 @@ def plan(
     if as_json:
         from stillroom.pages.as_json import plan_json
 
-        print(plan_json(planned.tables, planned.aims, planned.receipt, planned.hedge))
+        print(plan_json(planned.tables, planned.aims, planned.receipt, planned.hedge, planned.why))
         return
     from stillroom.pages.terminal import plan_page
     from stillroom.pages.way import end_words

@@ -7,7 +7,7 @@ from __future__ import annotations
 import datetime
 
 from stillroom.command_line.app import Json, Workbook, app
-from stillroom.command_line.saying import out
+from stillroom.command_line.saying import out, say_lines
 
 
 @app.command(epilog="Example: stillroom hedge kitchen.xlsx")
@@ -17,4 +17,4 @@ def hedge(file: Workbook, as_json: Json = False) -> None:
 
     with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
         found = hedge_way.hedging_of(file, datetime.date.today(), busy.say)
-    print(hedge_way.hedging_json(found) if as_json else "\n".join(hedge_way.words_of(found)))
+    print(hedge_way.hedging_json(found)) if as_json else say_lines(hedge_way.words_of(found))

@@ -1,4 +1,4 @@
-"""The commands of a day: what to do, what was weighed, made and eaten, and what that teaches."""
+"""The commands of a day: what to do, what was weighed, made, eaten and bought, and what that teaches."""
 
 # ruff: noqa: T201 - this is the one room that prints
 
@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from stillroom.command_line.app import Json, On, Workbook, app
-from stillroom.command_line.saying import say
+from stillroom.command_line.saying import say, say_lines
 
 
 @app.command(epilog="Example: stillroom today kitchen.xlsx")
@@ -46,7 +46,7 @@ def weigh(
     """Add a lot to Harvest; a lot that was expected that day is marked as arrived."""
     from stillroom.pages import log_way
 
-    print("\n".join(log_way.weigh(file, crop, amount, on, datetime.date.today())))
+    say_lines(log_way.weigh(file, crop, amount, on, datetime.date.today()))
 
 
 @app.command(epilog="Example: stillroom made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hands 2.5h")
@@ -55,7 +55,8 @@ def made(
     preserve: Annotated[str, typer.Argument(help="A preserve, or 'freeze whole: CROP'.", show_default=False)],
     count: Annotated[str, typer.Argument(help="How many sealed; a weight for a crop.", show_default=False)],
     used: Annotated[
-        list[str] | None, typer.Option(metavar="AMOUNT", help="Crop it took, as 24lb.", show_default=False)
+        list[str] | None,
+        typer.Option(metavar="AMOUNT", help="Crop it took, as 24lb; once for each crop.", show_default=False),
     ] = None,
     failed: Annotated[str | None, typer.Option(metavar="N", help="Jars not sealed.", show_default=False)] = None,
     hands: Annotated[str | None, typer.Option(metavar="TIME", help="Hours, as 2.5h.", show_default=False)] = None,
@@ -65,7 +66,7 @@ def made(
     from stillroom.pages import log_way
 
     said = log_way.made(file, preserve, count, used or (), failed, hands, on, datetime.date.today())
-    print("\n".join(said))
+    say_lines(said)
 
 
 @app.command(epilog="Example: stillroom ate kitchen.xlsx 'tomato juice, quart' 2")
@@ -78,7 +79,20 @@ def ate(
     """Take so many of a preserve off the shelf; their containers come back."""
     from stillroom.pages import log_way
 
-    print("\n".join(log_way.ate(file, preserve, count, on, datetime.date.today())))
+    say_lines(log_way.ate(file, preserve, count, on, datetime.date.today()))
+
+
+@app.command(epilog="Example: stillroom bought kitchen.xlsx 'quart jar' 24")
+def bought(
+    file: Workbook,
+    stock: Annotated[str, typer.Argument(help="A container, a lid or a larder ingredient.", show_default=False)],
+    amount: Annotated[str, typer.Argument(help="How many, as 24; how much, as 2cups.", show_default=False)],
+    on: On = None,
+) -> None:
+    """Add to Record what was bought: jars, lids, larder; crop that was bought is entered with weigh."""
+    from stillroom.pages import bought_way
+
+    say_lines(bought_way.bought(file, stock, amount, on, datetime.date.today()))
 
 
 @app.command(epilog="Example: stillroom count kitchen.xlsx")

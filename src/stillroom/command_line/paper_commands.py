@@ -1,7 +1,5 @@
 """The commands that make paper: pages, calendar, pictures and labels."""
 
-# ruff: noqa: T201 - this is the one room that prints
-
 from __future__ import annotations
 
 import datetime
@@ -10,14 +8,29 @@ from typing import Annotated
 
 import typer
 
-from stillroom.command_line.app import On, Workbook, app
+from stillroom.command_line.app import Workbook, app
+from stillroom.command_line.saying import say_lines
 
-Folder = Annotated[Path, typer.Option("--out", metavar="DIR", help="The folder to write into.", show_default=False)]
+Folder = Annotated[
+    Path,
+    typer.Option("--out", metavar="DIR", help="The folder to write into.", show_default=False, readable=False),
+]
 
 OnPaper = Annotated[
     str | None,
     typer.Option(
         "--paper", metavar="a4|letter", help="Left out: letter for a workbook in pounds, else a4.", show_default=False
+    ),
+]
+
+
+OnLabels = Annotated[
+    str | None,
+    typer.Option(
+        "--on",
+        metavar="DATE",
+        help="The day; left out: the first of the plan that makes anything, with --record the last.",
+        show_default=False,
     ),
 ]
 
@@ -29,13 +42,17 @@ def pages(
     paper: OnPaper = None,
     only: Annotated[
         list[str] | None,
-        typer.Option(metavar="PART", help="Only sheets, labels, calendar or pictures.", show_default=False),
+        typer.Option(
+            metavar="PART",
+            help="Only sheets, labels, calendar or pictures; may stand several times.",
+            show_default=False,
+        ),
     ] = None,
 ) -> None:
     """Write the plan in the workbook as pages (PDF, HTML), labels, a calendar (ICS) and pictures (PNG, SVG)."""
     from stillroom.pages.paper_way import write_pages
 
-    print("\n".join(write_pages(file, to, datetime.datetime.now().astimezone(), paper, only or ())))
+    say_lines(write_pages(file, to, datetime.datetime.now().astimezone(), paper, only or ()))
 
 
 @app.command(epilog="Example: stillroom labels kitchen.xlsx --out paper --start 7")
@@ -50,8 +67,8 @@ def labels(
     ] = None,
     paper: OnPaper = None,
     start: Annotated[int, typer.Option(min=1, metavar="N", help="The first label of the sheet that is free.")] = 1,
-    on: On = None,
-    days: Annotated[int, typer.Option(min=1, max=366, help="For so many days from there on.")] = 1,
+    on: OnLabels = None,
+    days: Annotated[int, typer.Option(metavar="N", min=1, max=366, help="For so many days from there on.")] = 1,
     record: Annotated[bool, typer.Option("--record", help="For what was made, not for what is planned.")] = False,
     cut_lines: Annotated[bool, typer.Option("--cut-lines", help="Draw lines to cut along.")] = False,
 ) -> None:
@@ -59,4 +76,4 @@ def labels(
     from stillroom.pages.label_way import LabelsAsked, write_labels
 
     asked = LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
-    print("\n".join(write_labels(file, to, asked, datetime.date.today())))
+    say_lines(write_labels(file, to, asked, datetime.date.today()))

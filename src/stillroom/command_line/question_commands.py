@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from stillroom.command_line.app import Json, Out, Workbook, app
-from stillroom.command_line.saying import out, say
+from stillroom.command_line.saying import out, say, say_lines
 
 
 @app.command(epilog="Example: stillroom limits kitchen.xlsx")
@@ -24,8 +24,8 @@ def limits(
 
     with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
         limited = limits_way.limits_of(file, datetime.date.today(), busy.say)
-    end = limits_way.write_limits(limited) if to_write else ()
-    print(limits_way.limits_json(limited)) if as_json else say(limits_way.limits_view(limited, end))
+    receipt = limits_way.write_limits(limited) if to_write else None
+    print(limits_way.limits_json(limited, receipt)) if as_json else say(limits_way.limits_view(limited, receipt))
 
 
 @app.command(epilog="Example: stillroom why kitchen.xlsx 'salsa, pint'")
@@ -39,8 +39,8 @@ def why(
 
     with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
         asked = (file, name, datetime.date.today(), busy.say)
-        answer = why_way.why_json(*asked) if as_json else "\n".join(why_way.why(*asked))
-    print(answer)
+        answer = [why_way.why_json(*asked)] if as_json else why_way.why(*asked)
+    print(answer[0]) if as_json else say_lines(answer)
 
 
 @app.command(epilog="Example: stillroom suppose kitchen.xlsx 'quart jars +24' vs 'hands Sat 0'")
@@ -54,27 +54,34 @@ def suppose(
     how: Annotated[bool, typer.Option("--changes", help="Say how changes are written.")] = False,
 ) -> None:
     """Plan with changes, beside the plan as it is; FILE is never written. How they are written: --changes."""
-    from stillroom.pages import suppose_way, waiting
+    from stillroom.pages import copy_name, suppose_way, waiting
 
     if how:
-        print(suppose_way.help_page())
+        print(suppose_way.forms_json() if as_json else suppose_way.help_page())
         return
+    copy_name.refuse_copy(file, to)
     with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
         found = suppose_way.suppose(file, changes or (), datetime.date.today(), busy.say)
-    end = () if to is None else suppose_way.write_copy(found, to)
-    print(suppose_way.suppose_json(found)) if as_json else say(suppose_way.suppose_view(found, end))
+    copied = None if to is None else suppose_way.write_copy(found, to)
+    print(suppose_way.suppose_json(found, copied)) if as_json else say(suppose_way.suppose_view(found, copied))
 
 
 @app.command(epilog="Example: stillroom handbook tomato --altitude 2300ft --gauge dial --jar quart")
 def handbook(
     food: Annotated[str | None, typer.Argument(help="A food; all of them when left out.", show_default=False)] = None,
     altitude: Annotated[
-        str | None, typer.Option(help="Height above sea level, as 2300ft or 700m.", show_default=False)
+        str | None,
+        typer.Option(metavar="HEIGHT", help="Height above sea level, as 2300ft or 700m.", show_default=False),
     ] = None,
-    gauge: Annotated[str | None, typer.Option(help="dial or weighted.", show_default=False)] = None,
-    jar: Annotated[str | None, typer.Option(help="A size of jar: pint, quart.", show_default=False)] = None,
+    gauge: Annotated[str | None, typer.Option(metavar="GAUGE", help="dial or weighted.", show_default=False)] = None,
+    jar: Annotated[
+        str | None, typer.Option(metavar="JAR", help="A size of jar: pint, quart.", show_default=False)
+    ] = None,
     status: Annotated[
-        str | None, typer.Option(help="verified, derived, memory or practice: how sure a row is.", show_default=False)
+        str | None,
+        typer.Option(
+            metavar="WORD", help="verified, derived, memory or practice: how sure a row is.", show_default=False
+        ),
     ] = None,
     as_json: Json = False,
 ) -> None:

@@ -6,11 +6,12 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Iterator
+import textwrap
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import IO, TYPE_CHECKING, Any, cast
 
-from stillroom.errors import StillroomError, WorkbookRefused
+from stillroom.errors import Problem, StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -68,6 +69,34 @@ def say(page: RenderableType) -> None:
     print(plain_text(page))
 
 
+def say_lines(lines: Iterable[str]) -> None:
+    """Print sentences: wrapped between words on a terminal, each on a line of its own into a pipe or a file."""
+    print(fitted("\n".join(lines), sys.stdout))
+
+
+def fitted(words: str, stream: IO[str]) -> str:
+    """Give text as it goes to a stream; a line that a terminal would break within a word is wrapped between words."""
+    if not stream.isatty():
+        return words
+    return "\n".join(wrapped(line, out(stderr=stream is sys.stderr).width) for line in words.split("\n"))
+
+
+def wrapped(line: str, wide: int) -> str:
+    """
+    Wrap a line between words, what follows set in as far as it is itself, and a little more.
+
+    >>> print(wrapped("  Kitchen!B6: the altitude is blank; write it", 30))
+      Kitchen!B6: the altitude is
+        blank; write it
+    """
+    if len(line) <= wide:
+        return line
+    indent = line[: len(line) - len(line.lstrip())]
+    return textwrap.fill(
+        line, wide, subsequent_indent=f"{indent}  ", break_long_words=False, break_on_hyphens=False, tabsize=1
+    )
+
+
 def out(*, stderr: bool = False) -> Console:
     """A console no wider than is good to read; colour only on a terminal, and not with NO_COLOR."""
     from rich.console import Console
@@ -86,8 +115,14 @@ def tell_error(error: StillroomError, *, as_json: bool) -> int:
 
         print(problems_json(error.problems))
     count = len(error.problems)
-    lines = [f"  {problem}" for problem in error.problems]
-    print("\n".join([f"{count} thing{'' if count == 1 else 's'} to put right first:", *lines]), file=sys.stderr)
+    problems: Iterable[Problem] = error.problems
+    if sys.stderr.isatty():
+        from stillroom.pages.alike import gathered
+
+        problems = gathered(error.problems)
+    lines = [f"  {problem}" for problem in problems]
+    words = "\n".join([f"{count} thing{'' if count == 1 else 's'} to put right first:", *lines])
+    print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code
 
 
@@ -97,5 +132,5 @@ def tell(words: str, code: int, *, as_json: bool) -> int:
         from stillroom.pages.as_json import error_json
 
         print(error_json(words))
-    print(words, file=sys.stderr)
+    print(fitted(words, sys.stderr), file=sys.stderr)
     return code

@@ -57,8 +57,8 @@ def season(
     asked = season_way.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
     with waiting.Waiting(out(stderr=True), f"reading {file.name}") as busy:
         found = season_way.season_of(file, datetime.date.today(), asked, busy.say)
-        end = () if to is None else season_way.write_picture(found, to)
-    print(season_way.season_json(found)) if as_json else say(season_way.season_view(found, end))
+        pictures = () if to is None else season_way.write_picture(found, to)
+    print(season_way.season_json(found, pictures)) if as_json else say(season_way.season_view(found, pictures))
 
 
 @app.command("plan-all", epilog="Example: stillroom plan-all kitchens --out planned")

@@ -74,6 +74,7 @@ def receipt_object(receipt: Receipt) -> dict[str, object]:
         "members_added": list(receipt.members_added),
         "cells_written": receipt.cells_written,
         "results_cleared": list(receipt.results_cleared),
+        "cleared_to_be_safe": list(receipt.cleared_to_be_safe),
         "backup": None if receipt.backup is None else str(receipt.backup),
         "path": str(receipt.path),
     }
@@ -98,15 +99,18 @@ def hedge_object(hedge: Hedge) -> dict[str, object]:
     }
 
 
-def plan_json(tables: Tables, aims: Sequence[AimResult], receipt: Receipt, hedge: Hedge | None = None) -> str:
+def plan_json(
+    tables: Tables, aims: Sequence[AimResult], receipt: Receipt, hedge: Hedge | None = None, said: Sequence[str] = ()
+) -> str:
     """
     A whole plan.
 
     Keys are the tables' names in lower snake_case, each a list of objects by column heading in lower snake_case; then
-    `aims` and `receipt`. A plan that stands in the workbook already has no aims: they were not worked out again. A plan
-    for several harvests has `hedge` too; its `aims` are then those of the likely one.
+    `aims`, `receipt`, and `said`: what went into the record, and what changed since the last plan. A plan that stands
+    in the workbook already has no aims: they were not worked out again. A plan for several harvests has `hedge` too;
+    its `aims` are then those of the likely one.
     """
-    whole = tables_object(tables) | {"aims": aims_object(aims), "receipt": receipt_object(receipt)}
+    whole = tables_object(tables) | {"aims": aims_object(aims), "receipt": receipt_object(receipt), "said": list(said)}
     return text(whole if hedge is None else whole | {"hedge": hedge_object(hedge)})
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import partial
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -10,12 +11,15 @@ from rich.text import Text
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.answer.units import Row, tidy
-from stillroom.household.answer.words import amount_words, hours_words
+from stillroom.household.answer.words import DECIMAL_UNITS, SMALL_UNITS, amount_words, hours_words, with_fraction
 from stillroom.household.counts import Card
 from stillroom.household.season_so_far import Tally
-from stillroom.pages.terminal_days import QUIET, figure, grid, heading, indented, said, spaced
+from stillroom.pages.terminal_days import QUIET, WIDE, Fitted, figure, grid, heading, indented, said, spaced
 
 BAR_LETTERS, SEASON_LETTERS = 24, 16
+
+QUARTERS_UP_TO = 20
+"""Below this a stock is said to the quarter of its unit."""
 WORTH_SAYING = ("count differs", "stock below zero", "lot below zero", "counted on blank", "seal failed", "older copy")
 
 
@@ -43,7 +47,16 @@ def to_look_at(problems: Sequence[Problem]) -> RenderableType | None:
 
 def stock_table(cards: Sequence[Card]) -> RenderableType:
     """Counted, came, used, should be now; stocks of which there was never any are left out."""
-    table = grid(None, 9, 10, 7, 7, 9)
+    return Group(
+        heading("What should be there", "count again, write the number and the day: that is the truth then"),
+        Fitted(partial(stock_grid, cards)),
+    )
+
+
+def stock_grid(cards: Sequence[Card], wide: int) -> RenderableType:
+    """The same as columns; on a narrow screen the year of a day gives way to the names."""
+    narrow = wide < WIDE
+    table = grid(None, 7, 6, 5, 5, 7) if narrow else grid(None, 9, 10, 7, 7, 9)
     table.columns[0].justify = "left"
     for column in table.columns[1:]:
         column.justify = "right"
@@ -57,20 +70,34 @@ def stock_table(cards: Sequence[Card]) -> RenderableType:
             kind = card.kind
             table.add_row(Text(kind, QUIET))
         unit = "" if card.unit == "each" else f" ({card.unit})"
-        day = "" if card.counted_on is None else card.counted_on.isoformat()
-        figures = [amount_words(number, card.unit) if number > 1e-6 else "" for number in (card.came, card.used)]
-        row = (f"{card.stock}{unit}", amount_words(card.counted, card.unit), day, *figures)
-        table.add_row(*row, Text(amount_words(card.should_be_now, card.unit), "bold"))
-    return Group(
-        heading("What should be there", "count again, write the number and the day: that is the truth then"), table
-    )
+        day = "" if card.counted_on is None else f"{card.counted_on:{'%d %b' if narrow else '%Y-%m-%d'}}".lstrip("0")
+        figures = [stock_words(number, card.unit) if number > 1e-6 else "" for number in (card.came, card.used)]
+        row = (f"{card.stock}{unit}", stock_words(card.counted, card.unit), day, *figures)
+        table.add_row(*row, Text(stock_words(card.should_be_now, card.unit), "bold"))
+    return table
+
+
+def stock_words(amount: float, unit: str) -> str:
+    """
+    An amount of a stock, small ones to the quarter, so that a line adds up.
+
+    >>> stock_words(8, "cup"), stock_words(2.25, "cup"), stock_words(5.75, "cup"), stock_words(60, "each")
+    ('8', '2¼', '5¾', '60')
+    """
+    if unit in DECIMAL_UNITS | SMALL_UNITS or not 0.125 <= abs(amount) < QUARTERS_UP_TO:
+        return amount_words(amount, unit)
+    return with_fraction(amount, 0.25)
 
 
 def season_table(season: Sequence[Row]) -> RenderableType | None:
     """Where each crop went, with a picture of it: # put up, + eaten or fed, x lost, . in hand."""
-    if not season:
-        return None
-    table = grid(18, 6, 6, 6, 6, 7, SEASON_LETTERS)
+    return Fitted(partial(season_grid, season)) if season else None
+
+
+def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
+    """The same as columns; a narrow screen gets the figures without the picture."""
+    with_bars = wide >= WIDE
+    table = grid(18, 6, 6, 6, 6, 7, SEASON_LETTERS if with_bars else 0)
     table.columns[0].justify = "left"
     for column in table.columns[1:6]:
         column.justify = "right"
@@ -78,8 +105,9 @@ def season_table(season: Sequence[Row]) -> RenderableType | None:
     for row in season:
         unit = said(row, "Unit")
         figures = [amount_words(figure(row, name), unit) for name in ("Picked", "Put up", "Fed", "Lost", "In hand")]
-        table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row)))
-    return Group(heading("The season so far", "# put up  + eaten or fed  x lost  . in hand"), table)
+        table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
+    signs = "# put up  + eaten or fed  x lost  . in hand" if with_bars else ""
+    return Group(heading("The season so far", signs), table)
 
 
 def bar(row: Row) -> str:
@@ -104,7 +132,8 @@ def tally_lines(tally: Tally) -> list[str]:
     """Jars by size, hours, money."""
     jars = ", ".join(f"{shown(count)} {name}" for name, count in sorted(tally.containers.items()))
     lines = [f"Filled: {jars}." if jars else "Nothing was put up yet, by the record."]
-    missing = f", not counting {tally.without_hours} rows without hours" if tally.without_hours else ""
+    missing_rows = "1 row" if tally.without_hours == 1 else f"{tally.without_hours} rows"
+    missing = f", not counting {missing_rows} without hours" if tally.without_hours else ""
     lines.append(f"Hands: {hours_words(tally.hours)} written down{missing}.")
     unpriced = f"; no price is typed for {', '.join(tally.unpriced)}" if tally.unpriced else ""
     lines.append(f"Bought, by the record: {tally.spent:.2f}{unpriced}.")
@@ -118,13 +147,19 @@ def list_done(tally: Tally) -> RenderableType | None:
     wanted = {name: (there, of) for name, (there, of) in tally.done.items() if of > 0}
     if not wanted:
         return None
-    table = grid(28, 8, 8, BAR_LETTERS)
+    return Group(heading("The winter list", "on the shelf now"), Fitted(partial(list_grid, wanted)))
+
+
+def list_grid(wanted: Mapping[str, tuple[float, float]], wide: int) -> RenderableType:
+    """The same as columns; the bars are as long as there is room."""
+    letters = max(4, min(BAR_LETTERS, wide - 52))
+    table = grid(28, 8, 8, letters)
     table.columns[0].justify = "left"
     table.columns[1].justify = table.columns[2].justify = "right"
     for name, (there, of) in wanted.items():
-        full = round(BAR_LETTERS * min(there / of, 1.0))
-        table.add_row(name, amount_words(there), f"of {amount_words(of)}", "#" * full + "." * (BAR_LETTERS - full))
-    return Group(heading("The winter list", "on the shelf now"), table)
+        full = round(letters * min(there / of, 1.0))
+        table.add_row(name, amount_words(there), f"of {amount_words(of)}", "#" * full + "." * (letters - full))
+    return table
 
 
 def stock_rows(cards: Sequence[Card]) -> list[Row]:

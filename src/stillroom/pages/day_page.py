@@ -5,20 +5,21 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.answer.units import Row
 from stillroom.household.answer.words import long_day_words
-from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
+from stillroom.pages.terminal_days import QUIET, Fitted, grid, heading, indented, spaced
 from stillroom.timetable.rows import moment_words, over_words, pairs_words, step_words
 from stillroom.timetable.steps import DayOnClock, Step
 
 BARS = 48
 """Letters a bar of the whole day has."""
 STEPS_SAY = "letters and names are hands at it; ear: stay where you hear it; else nobody is needed"
-OWN_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+OWN_LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
 
 
 def day_page(
@@ -61,15 +62,20 @@ def times_words(clock: DayOnClock) -> str:
 
 def steps_table(steps: Sequence[Step]) -> RenderableType:
     """Every step with its times, whose hands it takes, and in what."""
+    return Group(heading("Step by step", STEPS_SAY), Fitted(partial(steps_grid, steps)))
+
+
+def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
+    """The same as columns; the names give way on a narrow screen."""
     longest = max((len(person) for step in steps for person in step.persons), default=1)
-    table = grid(11, max(5, min(longest + 1, 12)), 28, None)
+    table = grid(11, max(5, min(longest + 1, 12)), max(14, min(28, wide - 44)), None)
     table.columns[0].justify = "left"
     for step in seals_together(steps):
         end = "" if step.end == step.start or step.end.date() != step.start.date() else f"-{step.end:%H:%M}"
         hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
         inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
         table.add_row(f"{step.start:%H:%M}{end}", hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
-    return Group(heading("Step by step", STEPS_SAY), table)
+    return table
 
 
 def seals_together(steps: Sequence[Step]) -> list[Step]:
@@ -92,24 +98,32 @@ def bars(clock: DayOnClock, running: Sequence[Step] = ()) -> RenderableType:
     letter = {load: OWN_LETTERS[place % len(OWN_LETTERS)] for place, load in enumerate(loads)}
     lanes = sorted({person for step in steps for person in step.persons})
     pieces = sorted({piece for step in [*running, *steps] for piece in step.equipment})
+    names = [f"{letter[load]} {load[0]}{f' ({load[1]} of {load[2]})' if load[2] > 1 else ''}" for load in loads]
+    names += ["# from a day before"] if running else []
+    marked = [(step, "#") for step in running] + [(one, letter[one.name, one.load, one.of]) for one in steps]
+    return Group(Fitted(partial(lanes_grid, clock, lanes, pieces, marked)), indented(Text("; ".join(names), QUIET)))
+
+
+def lanes_grid(
+    clock: DayOnClock, lanes: Sequence[str], pieces: Sequence[str], marked: Sequence[tuple[Step, str]], wide: int
+) -> RenderableType:
+    """The bars, as long as there is room for each in one line."""
+    letters = max(12, min(BARS, wide - 22))
     table = grid(18, None)
     table.columns[0].justify = "left"
     for lane in [*lanes, *pieces]:
-        cells = ["."] * BARS
-        marked = [(step, "#") for step in running] + [(one, letter[one.name, one.load, one.of]) for one in steps]
+        cells = ["."] * letters
         for step, sign in marked:
             if lane in step.persons or lane in step.equipment:
-                first, last = places(clock, step)
+                first, last = places(clock, step, letters)
                 cells[first:last] = sign * (last - first)
         table.add_row(f"hands {lane}" if lane in lanes else lane, Text("".join(cells)))
-    names = [f"{letter[load]} {load[0]}{f' ({load[1]} of {load[2]})' if load[2] > 1 else ''}" for load in loads]
-    names += ["# from a day before"] if running else []
-    return Group(table, indented(Text("; ".join(names), QUIET)))
+    return table
 
 
-def places(clock: DayOnClock, step: Step) -> tuple[int, int]:
+def places(clock: DayOnClock, step: Step, letters: int = BARS) -> tuple[int, int]:
     """The letters of a bar that a step covers, the first and the one after the last."""
     minutes = max(1.0, (clock.ends - clock.kitchen.starts).total_seconds() / 60)
     start, end = ((moment - clock.kitchen.starts).total_seconds() / 60 for moment in (step.start, step.end))
-    first = min(BARS, max(0, int(start * BARS / minutes)))
-    return first, max(first, min(BARS, int(-(-end * BARS // minutes))))
+    first = min(letters, max(0, int(start * letters / minutes)))
+    return first, max(first, min(letters, int(-(-end * letters // minutes))))

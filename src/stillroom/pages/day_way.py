@@ -8,21 +8,21 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.errors import CommandWrong, StillroomError, WorkbookRefused
+from stillroom.errors import StillroomError, WorkbookRefused
 from stillroom.household.answer.units import Row
 from stillroom.household.answer.words import long_day_words
+from stillroom.pages.asked_day import asked_day
 from stillroom.pages.clock_tables import checked_clock
-from stillroom.pages.way import Reading, audited_plan, mark_of, read_workbook
+from stillroom.pages.stale import stale_words
+from stillroom.pages.way import Reading, audited_plan, read_workbook
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.rows import clock_messages, message, row_of
 from stillroom.timetable.sessions import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.steps import DayOnClock, Step
-from stillroom.workbook import write
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-CHANGED = "The workbook has changed since this plan was made; plan again to be sure of it."
 NOT_YET = "There is no plan in the workbook yet: these are the times of the plan that would be made."
 
 
@@ -63,8 +63,8 @@ def clock_of(path: Path, today: datetime.date) -> Clock:
     if not any(line.make is not None for line in reading.household.plan_lines):
         household, plan = audited_plan(reading)
         sessions, said = sessions_of_plan(plan), NOT_YET
-    elif not write.is_unchanged(reading.book, mark_of(reading.typed, None)):
-        said = CHANGED
+    else:
+        said = stale_words(reading)
     days, broken = checked_clock(household, sessions)
     if broken:
         msg = "no times can be given: the clock that was made cannot be kept: " + "; ".join(broken[:3])
@@ -76,11 +76,7 @@ def day_asked(words: str | None, clock: Clock) -> datetime.date:
     """The day of `--on`, else the workbook's first day. Raises CommandWrong."""
     if words is None:
         return clock.reading.household.kitchen.first_day
-    try:
-        return datetime.date.fromisoformat(words)
-    except ValueError:
-        msg = f"{words!r} is not a date; write it as 2026-08-14"
-        raise CommandWrong(msg) from None
+    return asked_day(words)
 
 
 def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType:
@@ -132,7 +128,8 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
     day = day_asked(on, clock)
     found = clock.on(day)
     rows = [row_of(step) for step in clock.steps_on(day)]
-    times: dict[str, object] = {"day": day.isoformat(), "said": clock.said or None}
+    words = " ".join(line for line in (nearest(clock, day), clock.said) if line)
+    times: dict[str, object] = {"day": day.isoformat(), "said": words or None}
     if found is not None:
         times |= {
             "starts": found.kitchen.starts.isoformat(),

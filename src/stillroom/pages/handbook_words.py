@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
+from functools import partial
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -17,12 +18,14 @@ from stillroom.handbook.safety.altitude import GAUGES
 from stillroom.household.amounts import amount_from
 from stillroom.household.measures import MeasureWrong
 from stillroom.pages.as_json import text
-from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
+from stillroom.pages.terminal_days import QUIET, Fitted, grid, heading, indented, spaced
 
 LAST_WORD = (
     "These are facts to plan by and no recipes: the current published guide and your extension service or food "
     "authority come first."
 )
+MANY = 60
+"""An answer of more rows than this says how to ask for fewer."""
 NOTHING = "The published tables in this handbook have nothing on that."
 
 
@@ -35,6 +38,7 @@ class Asked:
     practice: tuple[Row, ...]
     cautions: tuple[Caution, ...]
     ends: str = ""
+    hint: str = ""
 
 
 def ask(
@@ -63,7 +67,33 @@ def ask(
         practice(food) if sure in (None, "practice") else (),
         cautions_for_lines({row.key for row in shown}, dial=any(row.gauge == "dial" for row in shown)),
         where_the_tables_end(height, chosen),
+        hint(food, shown) if (altitude, gauge, jar, status) == (None,) * 4 else there_is(food, shown),
     )
+
+
+def hint(food: str | None, shown: Sequence[Shown]) -> str:
+    """Say how to see less, where the answer is long."""
+    if len(shown) <= MANY:
+        return ""
+    name = f"'{food}'" if food and " " in food else food
+    return f"For your kitchen alone: stillroom handbook {name or 'FOOD'} --altitude 2300ft --gauge dial --jar quart"
+
+
+def there_is(food: str | None, shown: Sequence[Shown]) -> str:
+    """
+    Say which ways and jars there are of a food, where nothing answers to the rest of what was asked.
+
+    >>> there_is("cucumbers", ())
+    'There is on cucumbers: boiling-water canned (pint, quart); fermented.'
+    >>> there_is("moonstones", ())
+    ''
+    """
+    every = () if shown or food is None else rows(food, None, None, None, None)
+    ways: dict[str, dict[str, None]] = {}
+    for row in every:
+        ways.setdefault(row.way, {}).update({row.jar: None} if row.jar else {})
+    said = [f"{way} ({', '.join(jars)})" if jars else way for way, jars in ways.items()]
+    return f"There is on {food}: {'; '.join(said)}." if said else ""
 
 
 def one_of(typed: str | None, words: Sequence[str], what: str) -> str | None:
@@ -98,7 +128,7 @@ def where_the_tables_end(altitude_ft: float | None, gauge: str | None) -> str:
 def handbook_page(asked: Asked) -> RenderableType:
     """The rows by way, then habits and cautions, the sources numbered and named; what is from memory is marked."""
     if not (asked.shown or asked.elsewhere or asked.practice):
-        return spaced([Text(NOTHING), *([Text(asked.ends)] if asked.ends else [])])
+        return spaced([Text(words) for words in (NOTHING, asked.ends, asked.hint) if words])
     sources = list(dict.fromkeys(source_names(asked)))
     ways = dict.fromkeys(row.way for row in asked.shown)
     parts: list[RenderableType] = [
@@ -114,7 +144,8 @@ def handbook_page(asked: Asked) -> RenderableType:
         said = (f"{caution.text} [{sources.index(caution.source) + 1}]" for caution in asked.cautions)
         parts.append(Group(heading("Cautions"), *(indented(Text(words)) for words in said)))
     listed = [indented(Text(f"[{number}] {source}", QUIET)) for number, source in enumerate(sources, start=1)]
-    return spaced([*parts, Group(heading("Sources"), *listed), Text(LAST_WORD)])
+    last = [Text(words) for words in (LAST_WORD, asked.hint) if words]
+    return spaced([*parts, Group(heading("Sources"), *listed), *last])
 
 
 def source_names(asked: Asked) -> Iterator[str]:
@@ -134,17 +165,22 @@ def way_lines(shown: Sequence[Shown], sources: Sequence[str]) -> list[Renderable
     lines: list[RenderableType] = []
     for key in dict.fromkeys(row.key for row in shown):
         several = [row for row in shown if row.key == key]
-        table = grid(36, 18, None)
-        table.columns[0].justify = "left"
-        for place, row in enumerate(several):
-            sure = "" if row.status == "verified" else f", {row.status}"
-            says = f"{row.says} [{sources.index(row.source) + 1}]{sure}"
-            table.add_row(Text(key if place == 0 else "", "bold"), Text(row.altitude), Text(says))
-        lines.append(table)
+        lines.append(Fitted(partial(line_table, several, sources)))
         besides = [several[0].crop, f"{several[0].headspace} headspace" if several[0].headspace else ""]
         besides += [f"keeps {several[0].keeps}" if several[0].keeps else "", several[0].note]
         lines.append(indented(Text("; ".join(word for word in besides if word), QUIET)))
     return lines
+
+
+def line_table(several: Sequence[Shown], sources: Sequence[str], wide: int) -> RenderableType:
+    """One handbook line with a row for each height; its name gives way first, the figures stay whole."""
+    table = grid(max(12, min(36, wide - 40)), 18, None)
+    table.columns[0].justify = "left"
+    for place, row in enumerate(several):
+        sure = "" if row.status == "verified" else f", {row.status}"
+        says = f"{row.says} [{sources.index(row.source) + 1}]{sure}"
+        table.add_row(Text(row.key if place == 0 else "", "bold"), Text(row.altitude), Text(says))
+    return table
 
 
 def other_lines(found: Sequence[Elsewhere], sources: Sequence[str]) -> list[RenderableType]:
@@ -178,18 +214,21 @@ def handbook_json(asked: Asked) -> str:
 
 def height_ft(text: str) -> float:
     """
-    A height above sea level in feet; a bare number is feet.
+    A height above sea level in feet; a bare number may be either, and is refused: 1,500 m are nearly 5,000 ft.
 
     Raises CommandWrong for anything that is no height.
 
-    >>> height_ft("2300ft"), round(height_ft("700 m")), height_ft("1450")
-    (2300.0, 2297, 1450.0)
+    >>> height_ft("2300ft"), round(height_ft("700 m"))
+    (2300.0, 2297)
     """
+    msg = f"{text} is no height; write it as 2300ft or 700m"
     try:
         amount = amount_from(text)
-    except MeasureWrong as error:
-        raise CommandWrong(str(error)) from error
-    if amount.unit is not None and amount.unit.measures != "length":
-        msg = f"{text} is no height; write it as 2300ft or 700m"
+    except MeasureWrong:
+        raise CommandWrong(msg) from None
+    if amount.unit is None:
+        msg = f"{text} may be feet or metres, and canning times hang on it; write {text}ft or {text}m"
         raise CommandWrong(msg)
-    return amount.number * (amount.unit.factor if amount.unit is not None else 1.0)
+    if amount.unit.measures != "length":
+        raise CommandWrong(msg)
+    return amount.number * amount.unit.factor

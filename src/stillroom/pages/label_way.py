@@ -9,13 +9,17 @@ from pathlib import Path
 
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.answer.words import day_words
+from stillroom.pages.asked_day import asked_day
 from stillroom.pages.label_html import label_html
 from stillroom.pages.label_lines import Label, labels_of, planned_batches, recorded_batches
 from stillroom.pages.label_pdf import label_pdf
 from stillroom.pages.label_sheet import LabelSheet, default_sheet, label_sheet
 from stillroom.pages.paper_size import paper_size
 from stillroom.pages.put import put
+from stillroom.pages.stale import stale_words
+from stillroom.pages.strangers import refuse_strangers
 from stillroom.pages.way import Reading, read_workbook
+from stillroom.pages.why_not import why_not
 
 NAME = "labels"
 MOST_DAYS = 400
@@ -49,8 +53,11 @@ def write_labels(path: Path, folder: Path, asked: LabelsAsked, today: datetime.d
     paper = paper_size(reading.household.kitchen, asked.paper)
     sheet = default_sheet(paper) if asked.sheet is None else label_sheet(asked.sheet, paper)
     labels, days = labels_asked(reading, asked)
+    refuse_strangers(folder, ["labels"])
     written = put_labels(folder, labels, sheet, start_in(sheet, asked.start), cut_lines=asked.cut_lines)
-    return said_of(written, labels, days, sheet, asked)
+    said = said_of(written, labels, days, sheet, asked)
+    stale = "" if asked.by_record or not labels else stale_words(reading)
+    return [*said, stale] if stale else said
 
 
 def said_of(
@@ -89,11 +96,7 @@ def labels_asked(reading: Reading, asked: LabelsAsked) -> tuple[list[Label], lis
 def first_day(reading: Reading, asked: LabelsAsked) -> datetime.date:
     """The day asked for, else the one that most likely is meant. Raises CommandWrong."""
     if asked.on is not None:
-        try:
-            return datetime.date.fromisoformat(asked.on)
-        except ValueError:
-            msg = f"{asked.on!r} is not a date; write it as 2026-08-14"
-            raise CommandWrong(msg) from None
+        return asked_day(asked.on)
     kitchen = reading.household.kitchen
     if asked.by_record:
         return max((row.date for row in reading.typed.record if row.made > 0), default=kitchen.first_day)
@@ -120,5 +123,5 @@ def put_labels(
             put(folder / f"{NAME}.html", label_html(labels, sheet, start, cut_lines=cut_lines).encode()),
         ]
     except OSError as error:
-        msg = f"{folder} cannot be written to: {error.strerror or error}"
+        msg = f"{folder} cannot be written to: {why_not(error)}"
         raise CouldNotWrite(msg) from error

@@ -19,9 +19,9 @@ Tell = Callable[[str], None]
 NOT_YET = "Not worked out for this plan; `stillroom plan --limits` or `stillroom limits --write` fills this table."
 
 
-def fill_limits(book: Book, household: Household, plan: Plan, tell: Tell) -> None:
+def fill_limits(book: Book, household: Household, plan: Plan, tell: Tell) -> list[Row]:
     """
-    Queue the table Limits for a plan, on a new sheet when the workbook has none.
+    Queue the table Limits for a plan, on a new sheet when the workbook has none; gives its rows.
 
     A household planned for several harvests is planned again for the likely one, and a last row says so.
     """
@@ -37,7 +37,9 @@ def fill_limits(book: Book, household: Household, plan: Plan, tell: Tell) -> Non
         household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     with two_workers() as executor:
         found = limits_found(household, plan, executor, tell)
-    write_table(book, "Limits", limit_rows(household, found, words))
+    rows = list(limit_rows(household, found, words))
+    write_table(book, "Limits", rows)
+    return rows
 
 
 def empty_limits(book: Book) -> tuple[str, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from concurrent.futures import Executor, Future
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +14,7 @@ from stillroom.household.harvest_cases import LIKELY_HARVEST
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
+from stillroom.pages.cleared import cleared_words
 from stillroom.pages.likely_harvest import read_for_the_likely
 from stillroom.pages.way import Reading, audited_plan, read_workbook
 from stillroom.pages.workers import two_workers
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from stillroom.planning.limits import LimitsFound
     from stillroom.planning.limits.quick import Quick
+    from stillroom.workbook.book import Receipt
 
 Tell = Callable[[str], None]
 
@@ -92,37 +94,46 @@ def limits_found(
     return find_limits(household, plan, executor, tell, ahead)
 
 
-def write_limits(limited: Limited) -> tuple[str, ...]:
+def write_limits(limited: Limited) -> Receipt:
     """
-    Fill the table Limits of the workbook, on a new sheet when it has none; gives what is to be said of it.
+    Fill the table Limits of the workbook, on a new sheet when it has none; gives what was written.
 
     Raises CouldNotWrite or WorkbookRefused; nothing is changed then.
     """
     from stillroom.pages.limits_words import limit_rows
+    from stillroom.workbook.older_copy import count_writing
     from stillroom.workbook.write import write_table
 
     rows = limit_rows(limited.household, limited.found, limited.likely)
     book = limited.reading.book
     write_table(book, "Limits", rows)
-    receipt = book.save()
+    if book.changed():
+        count_writing(book)
+    return book.save()
+
+
+def written_words(receipt: Receipt) -> tuple[str, ...]:
+    """What is to be said of a table Limits that was filled."""
     if not receipt.written:
         return ("The table Limits holds this already: nothing was written.",)
     lines = [f"Written into the table Limits of {receipt.path.name}: {receipt.cells_written} cells."]
     if receipt.backup is not None:
         lines.append(f"The workbook as it was: {receipt.backup.name}")
-    return tuple(lines)
+    return (*lines, *cleared_words(receipt))
 
 
-def limits_view(limited: Limited, end: Sequence[str] = ()) -> RenderableType:
-    """What holds the plan back, for the terminal; `end` says what was written."""
+def limits_view(limited: Limited, receipt: Receipt | None = None) -> RenderableType:
+    """What holds the plan back, for the terminal, and what was written."""
     from stillroom.pages.limits_words import limits_page
 
+    end = () if receipt is None else written_words(receipt)
     return limits_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
 
 
-def limits_json(limited: Limited) -> str:
-    """The same for other programs."""
-    from stillroom.pages.as_json import text
+def limits_json(limited: Limited, receipt: Receipt | None = None) -> str:
+    """The same for other programs; `receipt` where the table Limits was to be filled."""
+    from stillroom.pages.as_json import receipt_object, text
     from stillroom.pages.limits_object import limits_object
 
-    return text(limits_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST})
+    whole = limits_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST}
+    return text(whole if receipt is None else whole | {"receipt": receipt_object(receipt)})

@@ -23,6 +23,9 @@ UNPROVED = "at least "
 NEARLY_ALL = 0.97
 """A limit of which this share is used needs no word why it holds the plan back."""
 
+NOTHING = 1e-6
+"""Of a limit that is no more than this, in its own unit, there is none."""
+
 FULL_TOO = "or too little left for another load; more of it alone would change nothing"
 
 MOST_IN_A_ROW = 6
@@ -186,7 +189,7 @@ def other_lines(others: Sequence[Held]) -> list[RenderableType]:
         column.justify = "left"
     for held in others:
         unsure = "" if held.one_more.proved else ": nothing that could be proved"
-        no_use = ": there is no use for it" if held.limit.kind == "crop" and held.one_more.proved else ""
+        no_use = ": nothing more could be made of it" if held.limit.kind == "crop" and held.one_more.proved else ""
         table.add_row(held.limit.words, used_words(held), Text(f"{held.limit.step_words}{unsure or no_use}", QUIET))
     return [indented(table)]
 
@@ -194,14 +197,16 @@ def other_lines(others: Sequence[Held]) -> list[RenderableType]:
 def used_words(held: Held) -> str:
     """What is used of how much; all of it is said where no more than a rounding is left."""
     limit = held.limit
+    if held.of * limit.shown <= NOTHING:
+        return "none is there or expected" if limit.kind == "crop" else "none is there"
     used, there = (amount_words(amount * limit.shown, limit.unit) for amount in (held.used, held.of))
     unit = unit_words(held.of * limit.shown, limit.unit)
     return f"all {there} {unit} used" if used == there else f"{used} of {there} {unit} used"
 
 
 def room_words(held: Held) -> str:
-    """Why what is left is too little; empty where next to nothing is left."""
-    if held.used > NEARLY_ALL * held.of:
+    """Why what is left is too little; empty where next to nothing is left, or nothing was there."""
+    if held.used > NEARLY_ALL * held.of or held.of * held.limit.shown <= NOTHING:
         return ""
     return "full on some of these days" if len(held.limit.weekdays) > 1 else "too little left for another load"
 

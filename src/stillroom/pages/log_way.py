@@ -3,121 +3,28 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 from stillroom.errors import CommandWrong
 from stillroom.household import ledger
-from stillroom.household.amounts import Amount, amount_from, shown
+from stillroom.household.amounts import shown
 from stillroom.household.answer.units import in_crop_unit
 from stillroom.household.answer.words import day_words
 from stillroom.household.happened import made_twice
-from stillroom.household.measures import MeasureWrong, Unit, to_kg, unit_of
-from stillroom.household.names import Names, unknown
+from stillroom.household.measures import Unit, find_unit
+from stillroom.household.names import Names
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
 from stillroom.household.today import CANNED, SEALS_SOURCE
-from stillroom.workbook import read
-from stillroom.workbook.book import Book, Value
-from stillroom.workbook.older_copy import count_writing, older_copy
+from stillroom.pages.journal_entry import Log, name_first, opened
+from stillroom.workbook.book import Value
 from stillroom.workbook.reader.log import taken_apart
-from stillroom.workbook.reader.moments import date_from
-from stillroom.workbook.record_rows import add_rows, change_row, has_column
+from stillroom.workbook.record_rows import change_row, has_column
 
 NEAR_DAYS = 3
 """An expected lot so many days away may be the one that was weighed, and is named."""
-
-
-@dataclass
-class Log:
-    """An opened workbook with its household as typed, for one entry."""
-
-    book: Book
-    typed: Household
-
-    @property
-    def metric(self) -> bool:
-        """Whether a comma is a decimal comma."""
-        return self.typed.kitchen.weight_unit == "kg"
-
-    def day(self, on: str | None) -> datetime.date:
-        """The day that was typed, else the workbook's first day; raises CommandWrong."""
-        if on is None:
-            return self.typed.kitchen.first_day
-        try:
-            return date_from(on)
-        except MeasureWrong as wrong:
-            raise CommandWrong(f"--on {wrong}") from None
-
-    def amount(self, text: str) -> Amount:
-        """A number with or without its unit, above zero; raises CommandWrong."""
-        try:
-            amount = amount_from(text, metric=self.metric)
-        except MeasureWrong as wrong:
-            raise CommandWrong(str(wrong)) from None
-        if amount.number <= 0:
-            msg = f"*{text}* is not more than nothing; write such as 24lb"
-            raise CommandWrong(msg)
-        return amount
-
-    def weight_kg(self, text: str, crop: Crop) -> tuple[float, Unit, float]:
-        """A weight of a crop: the number, its unit and kilograms; raises CommandWrong."""
-        amount = self.amount(text)
-        unit = amount.unit or unit_of(crop.unit)
-        try:
-            return amount.number, unit, to_kg(amount.number, unit, bushel_kg=crop.bushel_kg)
-        except MeasureWrong as wrong:
-            raise CommandWrong(f"*{text}* of {crop.name}: {wrong}") from None
-
-    def count(self, text: str, word: str) -> float:
-        """How many, 0 or more; raises CommandWrong."""
-        try:
-            number = amount_from(text, metric=self.metric)
-        except MeasureWrong as wrong:
-            raise CommandWrong(str(wrong)) from None
-        if number.number < 0 or (number.unit is not None and number.unit.measures != "count"):
-            msg = f"*{text}* is not a number of {word}; write such as 7"
-            raise CommandWrong(msg)
-        return number.number * (number.unit.factor if number.unit is not None else 1.0)
-
-    def hours(self, text: str) -> float:
-        """Hours of hands, a bare number is hours; raises CommandWrong."""
-        amount = self.amount(text)
-        if amount.unit is not None and amount.unit.measures != "time":
-            msg = f"*{text}* is not a time; write such as 2.5h or 90min"
-            raise CommandWrong(msg)
-        return amount.number * (amount.unit.factor if amount.unit is not None else 1.0)
-
-    def crop(self, text: str) -> Crop:
-        """The crop of that name; raises CommandWrong with what may have been meant."""
-        names = Names("crop", (crop.name for crop in self.typed.crops))
-        return self.typed.crop(found(text, names, "Crops"))
-
-    def preserve(self, text: str) -> str:
-        """The preserve of that name as Preserves spells it; raises CommandWrong."""
-        return found(text, Names("preserve", (item.name for item in self.typed.preserves)), "Preserves")
-
-    def save(self, said: Sequence[str], undo: str = "take that row out again") -> tuple[str, ...]:
-        """Save, and say how to undo it."""
-        warned = [str(problem) for problem in older_copy(self.book)]
-        count_writing(self.book)
-        receipt = self.book.save()
-        copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
-        return (*said, *warned, f"To undo: {undo}{copy}.")
-
-
-def found(text: str, names: Names, table: str) -> str:
-    """A name as its table spells it; raises CommandWrong."""
-    name = names.find(text)
-    if name is None:
-        raise CommandWrong("; ".join(unknown(text, names, table=table)))
-    return name
-
-
-def opened(path: Path, today: datetime.date) -> Log:
-    """Open a workbook for an entry; what is wrong elsewhere in it does not matter here. Raises WorkbookRefused."""
-    book = Book.open(path)
-    return Log(book, read.household(book, today)[0])
 
 
 def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
@@ -127,6 +34,7 @@ def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: dateti
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
+    crop_name, amount = name_first(Names("crop", (crop.name for crop in log.typed.crops)), crop_name, amount)
     crop, day = log.crop(crop_name), log.day(on)
     number, unit, _ = log.weight_kg(amount, crop)
     weighed = f"{shown(number)} {unit.name} of {crop.name}, picked {day_words(day)}"
@@ -134,8 +42,8 @@ def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: dateti
         (one for one in log.typed.lots if one.expected and (one.crop, one.picked_on) == (crop.name, day)), None
     )
     if expected is None:
-        place = add_rows(log.book, "Harvest", [lot_row(log, crop, day, number, unit)])[0]
-        return log.save([f"{weighed}: added at {place}.", *near_words(log.typed, crop, day)])
+        place, gone = log.added("Harvest", [lot_row(log, crop, day, number, unit)])
+        return log.save([f"{weighed}: added at {place}.", *gone, *near_words(log.typed, crop, day)])
     was = expected_words(expected, crop)
     cells: dict[str, Value] = {"Weighed or expected": "weighed", "Least": None, "Most": None}
     change_row(
@@ -203,29 +111,48 @@ def made(
     day = log.day(on)
     apart = taken_apart(preserve, (FREEZE_WHOLE, THAW))
     if apart is not None:
-        crop = log.crop(apart[1])
-        number, unit, _ = log.weight_kg(count, crop)
-        name = apart[0] + crop.name
-        row: dict[str, Value] = {
-            "Date": day,
-            "Preserve": name,
-            "Crop": crop.name,
-            "Crop used": number,
-            "Unit": unit.name,
-        }
-        place = add_rows(log.book, "Record", [row])[0]
-        return log.save([f"{name}, {shown(number)} {unit.name} on {day_words(day)}: in the record at {place}."])
+        if used or failed is not None:
+            msg = f"*{apart[0]}{apart[1]}* takes its weight, such as 24lb, and neither --used nor --failed"
+            raise CommandWrong(msg)
+        return moved(log, apart[0], log.crop(apart[1]), count, hands, day)
+    preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)
     name = log.preserve(preserve)
     jars = log.count(count, "containers")
     unsealed = 0.0 if failed is None else log.count(failed, "jars")
+    whole_jars(log, name, jars, unsealed)
     crops = used_cells(log, name, used)
     first: dict[str, Value] = {"Date": day, "Preserve": name, "Made": jars, "Failed seals": unsealed or None}
     first |= {"Hands hours": None if hands is None else log.hours(hands)} | (crops[0] if crops else {})
     day_and_name: dict[str, Value] = {"Date": day, "Preserve": name}
     rows = [first, *(day_and_name | more for more in crops[1:])]
-    place = add_rows(log.book, "Record", rows)[0]
-    said = [f"{shown(jars)} {name} on {day_words(day)}: in the record at {place}."]
-    return log.save([*said, *failed_words(log, name, unsealed), *twice_words(log, name, day, jars)])
+    place, gone = log.added("Record", rows)
+    took = ", ".join(f"{shown(float(str(one['Crop used'])))} {one['Unit']} {one['Crop']}" for one in crops)
+    said = [f"{shown(jars)} {name} on {day_words(day)}{f', of {took}' if took else ''}: in the record at {place}."]
+    return log.save([*said, *gone, *failed_words(log, name, unsealed), *twice_words(log, name, day, jars)])
+
+
+def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
+    """Refuse a part of a canned jar: what a part-filled jar holds is not canned. Raises CommandWrong."""
+    for number in (jars, unsealed):
+        if number != round(number) and log.typed.preserve(name).way in CANNED:
+            msg = f"{shown(number)} {name} cannot be: write the full jars; a part-filled one goes into the refrigerator"
+            raise CommandWrong(msg)
+
+
+def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> tuple[str, ...]:
+    """Add to the record that crop was frozen whole or taken out; gives what to say."""
+    number, unit, _ = log.weight_kg(weight, crop)
+    row: dict[str, Value] = {
+        "Date": day,
+        "Preserve": start + crop.name,
+        "Crop": crop.name,
+        "Crop used": number,
+        "Unit": unit.name,
+        "Hands hours": None if hands is None else log.hours(hands),
+    }
+    place, gone = log.added("Record", [row])
+    said = f"{start}{crop.name}, {shown(number)} {unit.name} on {day_words(day)}: in the record at {place}."
+    return log.save([said, *gone])
 
 
 def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value]]:
@@ -242,9 +169,23 @@ def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value
             msg = f"*{name}* takes {several}; write the crop behind the weight: {such}"
             raise CommandWrong(msg)
         weight = text[: -len(behind)] if behind is not None else text
+        if behind is None and (word := strange_word(weight)):
+            msg = f"*{name}* takes no *{word}*; write the crop as it is called: --used '24lb {taken[0]}'"
+            raise CommandWrong(msg)
         number, unit, _ = log.weight_kg(weight, log.crop(behind or taken[0]))
         cells.append({"Crop": behind or taken[0], "Crop used": number, "Unit": unit.name})
     return cells
+
+
+def strange_word(weight: str) -> str:
+    """
+    What stands behind a weight that has its unit, and is none.
+
+    >>> strange_word("10lb tomato"), strange_word("10 lb"), strange_word("10lbs"), strange_word("3 lb 5 oz")
+    ('tomato', '', '', '')
+    """
+    found = re.fullmatch(r"[\d./\s,]*\d\s*([^\W\d]+\.?)\s+([^\W\d].*)", weight.strip())
+    return found[2] if found is not None and find_unit(found[1]) and not find_unit(f"{found[1]} {found[2]}") else ""
 
 
 def failed_words(log: Log, name: str, unsealed: float) -> list[str]:
@@ -260,9 +201,15 @@ def failed_words(log: Log, name: str, unsealed: float) -> list[str]:
 
 
 def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[str]:
-    """Say where the same work stands in Made of the plan too."""
+    """Say where the same work stands in Made of the plan too, or in an earlier row of the record."""
     row = RecordRow(day, name, made=jars, where="Record")
-    return [str(problem) for problem in made_twice(replace(log.typed, record=(row,)))]
+    before = [one for one in log.typed.record if (one.date, one.preserve) == (day, name) and one.made > 0]
+    said = [
+        f"{one.where} has {shown(one.made)} of that day already, and both are counted; take one of the rows out, if it "
+        "is the same work."
+        for one in before[-1:]
+    ]
+    return [*said, *(str(problem) for problem in made_twice(replace(log.typed, record=(row,))))]
 
 
 def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
@@ -272,13 +219,14 @@ def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.d
     Gives what to say. Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
+    preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)
     name, day = log.preserve(preserve), log.day(on)
     eaten = log.count(count, "containers")
-    place = add_rows(log.book, "Record", [{"Date": day, "Preserve": ATE + name, "Made": eaten}])[0]
+    place, gone = log.added("Record", [{"Date": day, "Preserve": ATE + name, "Made": eaten}])
     record = (*log.typed.record, RecordRow(day, ATE + name, made=eaten, where=place))
     settled, problems = ledger.settle(replace(log.typed, record=record))
     left = sum(row.count for row in settled.shelf if row.preserve == name)
     said = [
         f"{shown(eaten)} {name} eaten by {day_words(day)}: in the record at {place}; {shown(left)} left on the shelf."
     ]
-    return log.save([*said, *(str(problem) for problem in problems if problem.where == place)])
+    return log.save([*said, *gone, *(str(problem) for problem in problems if problem.where == place)])

@@ -10,7 +10,7 @@ from pathlib import Path
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
 from stillroom.pages.clock_sheet import clock_sheet
-from stillroom.pages.day_way import CHANGED, NOT_YET, Clock, clock_of
+from stillroom.pages.day_way import NOT_YET, Clock, clock_of
 from stillroom.pages.eat_first_page import eat_first_page
 from stillroom.pages.html_page import html_page
 from stillroom.pages.label_sheet import default_sheet
@@ -21,10 +21,12 @@ from stillroom.pages.pdf_page import pdf_page
 from stillroom.pages.put import put
 from stillroom.pages.shelf_page import shelf_page
 from stillroom.pages.shopping_page import shopping_page
-from stillroom.pages.way import mark_of
+from stillroom.pages.stale import stale_words
+from stillroom.pages.strangers import refuse_strangers
 from stillroom.pages.week_sheet import week_sheet
 from stillroom.pages.week_sheet_lines import SheetDay, Tables, cautions, sheet_days
 from stillroom.pages.week_sheet_today import morning_of
+from stillroom.pages.why_not import why_not
 from stillroom.timetable.clock import by_day
 from stillroom.timetable.steps import Step
 from stillroom.workbook import write
@@ -78,10 +80,11 @@ def write_pages(
     written: list[Path] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for maker in makers:
+        refuse_strangers(folder, makers)
+        for maker in makers.values():
             written += maker(standing, folder)
     except OSError as error:
-        msg = f"{folder} cannot be written to: {error.strerror or error}"
+        msg = f"{folder} cannot be written to: {why_not(error)}"
         raise CouldNotWrite(msg) from error
     return written_words(standing, folder, written)
 
@@ -104,13 +107,13 @@ def written_words(standing: Standing, folder: Path, written: Sequence[Path]) -> 
     return [*lines, standing.said] if standing.said else lines
 
 
-def makers_asked(only: Sequence[str]) -> list[Maker]:
-    """What is to be made, in the order of `MAKERS`. Raises CommandWrong for a word that is not known."""
+def makers_asked(only: Sequence[str]) -> dict[str, Maker]:
+    """What is to be made, by its word, in the order of `MAKERS`. Raises CommandWrong for a word that is not known."""
     asked = {word.strip().casefold() for word in only}
     if unknown := sorted(asked - set(MAKERS)):
         msg = f"{unknown[0]!r} is not something that is written; write {', '.join(MAKERS)}"
         raise CommandWrong(msg)
-    return [maker for word, maker in MAKERS.items() if not asked or word in asked]
+    return {word: maker for word, maker in MAKERS.items() if not asked or word in asked}
 
 
 def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) -> Standing:
@@ -138,7 +141,7 @@ def said_of(clock: Clock) -> str:
     """What has to be said of the plan; one in which nothing is made is a plan too."""
     if clock.said != NOT_YET:
         return clock.said
-    return "" if write.is_unchanged(clock.reading.book, mark_of(clock.reading.typed, None)) else CHANGED
+    return stale_words(clock.reading)
 
 
 def papers(standing: Standing) -> list[Paper]:

@@ -13,7 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
+from stillroom.pages.copy_name import is_of_ours
 from stillroom.pages.way import plan_workbook, read_workbook
+from stillroom.pages.why_not import why_not
+from stillroom.pages.workers import refuse_both
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -83,11 +86,12 @@ def plan_folder(
     CouldNotWrite when the other folder cannot be made.
     """
     began = time.monotonic()
+    refuse_both(workers, cluster)
     paths = workbooks_in(folder, to)
     try:
         to.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        msg = f"the folder {to} could not be made: {error.strerror or error}"
+        msg = f"the folder {to} could not be made: {why_not(error)}"
         raise CouldNotWrite(msg) from error
     from stillroom.planning.season.spread import spread
 
@@ -199,11 +203,13 @@ def written(one: WorkbookDone, to: Path) -> WorkbookDone:
         return one
     target, beside = to / one.name, to / f".{one.name}.new"
     try:
+        if target.is_file() and not is_of_ours(target):
+            raise FileExistsError(0, "a file of that name is there, and is no workbook with a plan")
         beside.write_bytes(one.content)
         beside.replace(target)
         problems = one.problems
     except OSError as error:
-        problems = (f"it could not be written into {to}: {error.strerror or error}",)
+        problems = (f"it could not be written into {to}: {why_not(error)}",)
     return WorkbookDone(
         one.name, None, one.lines, one.needs, one.filled, one.fed_kg, one.said, one.unchanged, one.seconds, problems
     )

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.pages.plan_all import AllPlanned, WorkbookDone
-from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
+from stillroom.pages.terminal_days import QUIET, Fitted, grid, heading, indented, spaced
 
 MOST_PROBLEMS = 5
+WIDE = 76
+"""From so many letters on all figures have room."""
 
 
 def plan_all_page(found: AllPlanned) -> RenderableType:
     """A line for each workbook, then the problems of those without a plan."""
-    table = grid(None, 7, 9, 9, 8, None)
-    table.columns[0].justify = "left"
-    for column in table.columns[1:5]:
-        column.justify = "right"
-    table.add_row(*(Text(word, QUIET) for word in ("file", "lines", "filled", "fed kg", "seconds", "")))
-    for one in found.done:
-        table.add_row(*(Text(word) for word in cells(one)))
+    table = Fitted(partial(results_table, found))
     planned = len(found.done) - found.failed
     parts: list[RenderableType] = [Group(heading("Planned", f"{planned} of {len(found.done)}"), indented(table))]
     failed = [one for one in found.done if one.problems]
@@ -27,6 +25,21 @@ def plan_all_page(found: AllPlanned) -> RenderableType:
         parts.append(Group(heading("Not planned"), *(indented(Text(line)) for one in failed for line in reasons(one))))
     parts.append(Text(f"Written into {found.out}. {found.seconds:.1f} s, {found.workers} at work."))
     return spaced(parts)
+
+
+def results_table(found: AllPlanned, wide: int) -> RenderableType:
+    """A line for each workbook; on a narrow screen its name has the room that the lesser figures would take."""
+    shown = range(6) if wide >= WIDE else (0, 2, 5)
+    widths = (max(16, wide - 64 if wide >= WIDE else wide - 34), 7, 9, 9, 8, 19)
+    table = grid(*(widths[number] for number in shown))
+    for number, column in zip(shown, table.columns, strict=True):
+        column.justify = "right" if 0 < number < 5 else "left"
+    heads = ("file", "lines", "filled", "fed kg", "seconds", "")
+    table.add_row(*(Text(heads[number], QUIET) for number in shown))
+    for one in found.done:
+        words = cells(one)
+        table.add_row(*(Text(words[number]) for number in shown))
+    return table
 
 
 def cells(one: WorkbookDone) -> tuple[str, ...]:
@@ -47,8 +60,14 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
 
 
 def reasons(one: WorkbookDone) -> list[str]:
-    """Why a workbook has no plan, a few of them."""
-    lines = [f"{one.name}: {problem}" for problem in one.problems[:MOST_PROBLEMS]]
+    """
+    Why a workbook has no plan, a few of them.
+
+    >>> reasons(WorkbookDone("a.xlsx", problems=("a.xlsx: it is empty; give another", "Lids!B2: is blank; fill it")))
+    ['a.xlsx: it is empty; give another', 'a.xlsx: Lids!B2: is blank; fill it']
+    """
+    start = f"{one.name}: "
+    lines = [problem if problem.startswith(start) else f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
     more = len(one.problems) - MOST_PROBLEMS
     return lines if more <= 0 else [*lines, f"{one.name}: and {more} more; see them all with: stillroom check"]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import re
 from collections.abc import Iterator
 from concurrent.futures import CancelledError
 from typing import Any
@@ -16,6 +17,8 @@ MISSING = (
     "pip install 'stillroom[cluster]', or leave --cluster out"
 )
 PATIENCE_SECONDS = 20
+_ADDRESS = re.compile(r"(?:(?:tcp|tls|ucx|ws|wss)://)?[^\s/]+:\d+/?")
+"""Addresses of a scheduler; for any other the client waits long, and says so at the very end where nobody can help."""
 
 
 @contextlib.contextmanager
@@ -28,6 +31,9 @@ def cluster(address: str) -> Iterator[Crew]:
 
     Raises StillroomError when `distributed` is not installed, or nothing answers at the address.
     """
+    if not _ADDRESS.fullmatch(address):
+        msg = f"no cluster answers at {address}: that is no address; write such as tcp://10.0.0.5:8786"
+        raise StillroomError(msg)
     try:
         distributed: Any = importlib.import_module("distributed")
     except ImportError as error:

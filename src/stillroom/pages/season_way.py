@@ -6,7 +6,7 @@ import contextlib
 import datetime
 import os
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +16,8 @@ from stillroom.household.season.draws import Uncertainty, learned_spread
 from stillroom.household.season.surely import Fed, NeedMet, RanOut, fed, needs_met, ran_out
 from stillroom.pages.limits_way import planned_again
 from stillroom.pages.way import Reading
+from stillroom.pages.why_not import why_not
+from stillroom.pages.workers import refuse_both
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -45,7 +47,8 @@ class SeasonAsked:
     cluster: str | None = None
 
     def refuse(self) -> None:
-        """Raise CommandWrong for figures that make no season."""
+        """Raise CommandWrong for figures that make no season, and for two answers to who plays it."""
+        refuse_both(self.workers, self.cluster)
         for name, value, least, most in (
             ("--draws", self.draws, 1, MOST_DRAWS),
             ("--every", self.plan_every_days, 1, 14),
@@ -131,24 +134,26 @@ def crew_for(asked: SeasonAsked) -> Iterator[Crew | None]:
             yield crew
 
 
-def season_view(found: SeasonFound, end: tuple[str, ...] = ()) -> RenderableType:
-    """What the seasons say, for the terminal."""
+def season_view(found: SeasonFound, pictures: Sequence[Path] = ()) -> RenderableType:
+    """What the seasons say, for the terminal, and which pictures were written."""
     from stillroom.pages.season_words import season_page
 
+    end = (f"Picture written: {', '.join(str(path) for path in pictures)}",) if pictures else ()
     return season_page(found, end)
 
 
-def season_json(found: SeasonFound) -> str:
-    """The same for other programs."""
+def season_json(found: SeasonFound, pictures: Sequence[Path] = ()) -> str:
+    """The same for other programs; `pictures` are the files that were written."""
     from stillroom.pages.as_json import text
     from stillroom.pages.season_words import season_object
 
-    return text(season_object(found))
+    whole = season_object(found)
+    return text(whole | {"pictures": [str(path) for path in pictures]} if pictures else whole)
 
 
-def write_picture(found: SeasonFound, folder: Path) -> tuple[str, ...]:
+def write_picture(found: SeasonFound, folder: Path) -> Sequence[Path]:
     """
-    Write the picture of the seasons into a folder, as SVG and as PNG; gives what is to be said of it.
+    Write the picture of the seasons into a folder, as SVG and as PNG; gives the files.
 
     Raises CouldNotWrite; a folder that is not there is made.
     """
@@ -157,8 +162,7 @@ def write_picture(found: SeasonFound, folder: Path) -> tuple[str, ...]:
     stem = found.reading.book.path.stem
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        paths = draw(found, folder / f"{stem}_season")
+        return draw(found, folder / f"{stem}_season")
     except OSError as error:
-        msg = f"the picture could not be written into {folder}: {error.strerror or error}"
+        msg = f"the picture could not be written into {folder}: {why_not(error)}"
         raise CouldNotWrite(msg) from error
-    return (f"Picture written: {', '.join(str(path) for path in paths)}",)

@@ -10,7 +10,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.answer.gains import weight_words
-from stillroom.household.answer.words import amount_words, day_words, unit_words
+from stillroom.household.answer.words import amount_words, day_words, listed, unit_words
 from stillroom.household.season.played import SeasonPlayed
 from stillroom.household.season.surely import NeedMet, RanOut, fed_in_all
 from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from stillroom.pages.season_way import SeasonFound
 
 BAR = 16
+NONE_PLANNED = 0.125
+"""Less than this of a need counts as none planned."""
 FULL, MOSTLY, SOMETIMES, NEVER = "█", "▒", "░", "·"
 INTERVALS = (
     "Ranges are 95 % intervals: of a share the score interval (Wilson 1927), of a mean the bootstrap (Efron 1979; both "
@@ -31,7 +33,7 @@ def season_page(found: SeasonFound, end: Sequence[str] = ()) -> RenderableType:
     parts: list[RenderableType | None] = [
         needs_part(found),
         fed_part(found),
-        ran_out_part(found.ran_out),
+        ran_out_part([one for one in found.ran_out if was_there(found, one)]),
         drawn_part(found),
         Group(*(Text(line) for line in end)) if end else None,
     ]
@@ -44,11 +46,32 @@ def needs_part(found: SeasonFound) -> RenderableType:
     table = grid(BAR, None)
     table.columns[0].justify = "left"
     for one in found.needs:
-        for number, line in enumerate(need_lines(one)):
+        for number, line in enumerate(() if never_any(one) else need_lines(one)):
             table.add_row("" if number else bar(one), Text(line, QUIET if number else ""))
     beside = f"{draws} season{'' if draws == 1 else 's'} drawn, to {day_words(found_end(found))}"
     key = f"{FULL} in all  {MOSTLY} in 9 of 10  {SOMETIMES} on average  {NEVER} short; (95 % interval of the share)"
-    return Group(heading("How surely the winter list is met", beside), indented(table), indented(Text(key, QUIET)))
+    parts: list[RenderableType] = [heading("How surely the winter list is met", beside), indented(table)]
+    nothing = [one.need.name for one in found.needs if never_any(one)]
+    if nothing:
+        parts.append(indented(Text(f"None planned, and none in any season: {listed(nothing, 0, '; ')}.", QUIET)))
+    return Group(*parts, indented(Text(key, QUIET)))
+
+
+def never_any(one: NeedMet) -> bool:
+    """
+    Whether nothing toward a need is planned and nothing came of it in any season, so that a line says it all.
+
+    >>> from stillroom.household.records import Need
+    >>> never_any(NeedMet(Need("juice", 40, 40), 0.0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
+    True
+    """
+    return one.need.wanted > 0 and one.mean <= 0 and one.planned < NONE_PLANNED
+
+
+def was_there(found: SeasonFound, one: RanOut) -> bool:
+    """Whether a container that runs out was there at all, or comes back; of one that never was it is no news."""
+    container = found.seasons.household.container(one.container)
+    return container.on_hand > 0 or container.back_each_week > 0 or container.can_buy > 0
 
 
 def need_lines(one: NeedMet) -> list[str]:

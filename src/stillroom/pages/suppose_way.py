@@ -17,17 +17,19 @@ from stillroom.household.learning import with_learned
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
-from stillroom.household.suppose import ALL_OF_THEM, Case, ChangeWrong, cases_from, help_page
+from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.cases import case_of
 from stillroom.household.tighter import Tighter
 from stillroom.pages.limits_way import planned_again
 from stillroom.pages.way import Reading, read_workbook
 from stillroom.pages.workers import two_workers
 
-__all__ = ["Supposed", "help_page", "suppose", "suppose_json", "suppose_view", "write_copy"]
+__all__ = ["Copied", "Supposed", "forms_json", "help_page", "suppose", "suppose_json", "suppose_view", "write_copy"]
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
+
+    from stillroom.workbook.book import Receipt
 
 Tell = Callable[[str], None]
 
@@ -138,9 +140,22 @@ def cases_of_table(reading: Reading, counted: Household) -> tuple[Case, ...]:
     return tuple(case_of(counted, changes, name) for name, changes in groups.items())
 
 
-def write_copy(supposed: Supposed, copy: Path) -> tuple[str, ...]:
+@dataclass(frozen=True)
+class Copied:
+    """The copy of a workbook that the comparison went into, and on which sheet of it."""
+
+    receipt: Receipt
+    sheet: str
+    kept: str
+
+    def words(self) -> tuple[str, ...]:
+        """What is to be said of it."""
+        return (f"Written into {self.receipt.path.name}, sheet {self.sheet}; {self.kept} stays as it is.",)
+
+
+def write_copy(supposed: Supposed, copy: Path) -> Copied:
     """
-    Put the comparison on a sheet Suppose of a copy of the workbook; gives what is to be said of it.
+    Put the comparison on a sheet Suppose of a copy of the workbook.
 
     Raises CommandWrong when the copy would be the workbook itself, CouldNotWrite, WorkbookRefused.
     """
@@ -152,20 +167,29 @@ def write_copy(supposed: Supposed, copy: Path) -> tuple[str, ...]:
         raise CommandWrong("the copy would be the workbook itself; give --out another name")
     headings, rows = sheet_rows(supposed)
     sheet = add_comparison(book, headings, rows)
-    receipt = book.save(copy)
-    return (f"Written into {receipt.path.name}, sheet {sheet}; {book.path.name} stays as it is.",)
+    return Copied(book.save(copy), sheet, book.path.name)
 
 
-def suppose_view(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
-    """The comparison for the terminal."""
+def suppose_view(supposed: Supposed, copied: Copied | None = None) -> RenderableType:
+    """The comparison for the terminal, and what was written."""
     from stillroom.pages.suppose_words import suppose_page
 
-    return suppose_page(supposed, end)
+    return suppose_page(supposed, () if copied is None else copied.words())
 
 
-def suppose_json(supposed: Supposed) -> str:
-    """The same for other programs."""
-    from stillroom.pages.as_json import text
+def suppose_json(supposed: Supposed, copied: Copied | None = None) -> str:
+    """The same for other programs; `receipt` and `sheet` where a copy was written."""
+    from stillroom.pages.as_json import receipt_object, text
     from stillroom.pages.suppose_words import suppose_object
 
-    return text(suppose_object(supposed))
+    whole = suppose_object(supposed)
+    if copied is not None:
+        whole |= {"receipt": receipt_object(copied.receipt), "sheet": copied.sheet}
+    return text(whole)
+
+
+def forms_json() -> str:
+    """How changes are written, for other programs: `changes`, a list of `example` and `means`."""
+    from stillroom.pages.as_json import text
+
+    return text({"changes": [{"example": one.example, "means": one.means} for one in FORMS]})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from rich.console import Group, RenderableType
@@ -12,13 +13,17 @@ from stillroom.household.answer.compare import PART, Line, when_words
 from stillroom.household.answer.units import Row, tidy
 from stillroom.household.answer.words import amount_words, listed
 from stillroom.pages.as_json import plain, problems_object
-from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
+from stillroom.pages.not_kept import not_kept
+from stillroom.pages.terminal_days import QUIET, Fitted, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
     from stillroom.pages.suppose_way import Supposed
 
 MOST_LINES = 16
 """Lines of one part shown in the terminal; the rest are counted."""
+
+NAME_LETTERS = 22
+"""So much room what a line is about has at least."""
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -80,7 +85,8 @@ def proved(plan: object) -> bool:
 def cases_part(supposed: Supposed) -> RenderableType:
     """Each case with its changes as they were understood, and why it cannot be planned where it cannot."""
     lines: list[RenderableType] = []
-    for number, (case, stops) in enumerate(zip(supposed.cases, supposed.refused, strict=True)):
+    several = zip(supposed.cases, supposed.refused, supposed.plans, strict=True)
+    for number, (case, stops, plan) in enumerate(several):
         title = "" if case.name == "; ".join(case.typed) else f"{case.name}: "
         understood = title + (listed(list(case.understood), 0, "; ") or "no change")
         lines.append(indented(Text.assemble((f"{letter(number)}  ", "bold"), understood)))
@@ -88,22 +94,34 @@ def cases_part(supposed: Supposed) -> RenderableType:
         lines += [indented(indented(reason)) for reason in reasons]
         if len(stops) > 3:
             lines.append(indented(indented(Text(f"and {len(stops) - 3} reasons more", QUIET))))
+        if plan is not None:
+            lines += [indented(indented(Text(words))) for words in not_kept(supposed.household, plan, supposed.plan)]
     return Group(heading("Suppose"), *lines)
 
 
 def lines_table(supposed: Supposed, lines: Sequence[Line]) -> RenderableType:
-    """One part as a table: what, the plan as it is, each case."""
-    width = 9 if len(supposed.cases) < 3 else 7
-    table = grid(None, width, *([width] * len(supposed.cases)))
-    table.columns[0].justify = "left"
-    for column in table.columns[1:]:
-        column.justify = "right"
-    heads = [letter(number) for number in range(len(supposed.cases))]
-    table.add_row(*(Text(word, QUIET) for word in ("", "as it is", *heads)))
-    for line in lines:
-        figures = [figure_words(line, figure) for figure in line.figures]
-        table.add_row(Text(line_words(line)), figures[0], *(Text(figure, "bold") for figure in figures[1:]))
-    return indented(table)
+    """One part: what, the plan as it is, each case; many cases stand in several tables, one below another."""
+    return indented(Fitted(partial(lines_tables, len(supposed.cases), lines)))
+
+
+def lines_tables(count: int, lines: Sequence[Line], wide: int) -> RenderableType:
+    """The tables for a width: so many cases beside each other that what a line is about can still be read."""
+    as_it_is, width = (9, 9) if count < 3 else (8, 7)
+    beside = max(1, (wide - NAME_LETTERS - as_it_is - 2) // (width + 2))
+    tables: list[RenderableType] = []
+    for first in range(0, count, beside):
+        cases = range(first, min(first + beside, count))
+        table = grid(None, as_it_is, *([width] * len(cases)))
+        table.columns[0].justify = "left"
+        for column in table.columns[1:]:
+            column.justify = "right"
+        table.add_row(*(Text(word, QUIET) for word in ("", "as it is", *map(letter, cases))))
+        for line in lines:
+            figures = [figure_words(line, line.figures[number + 1]) for number in cases]
+            words = (Text(line_words(line)), figure_words(line, line.figures[0]))
+            table.add_row(*words, *(Text(figure, "bold") for figure in figures))
+        tables.append(table)
+    return Group(*tables)
 
 
 def line_words(line: Line) -> str:
@@ -160,6 +178,7 @@ def suppose_object(supposed: Supposed) -> dict[str, object]:
             "planned_for_several_harvests": plan is not None and plan.hedge is not None,
             "proved": plan is not None and proved(plan),
             "problems": problems_object(stops),
+            "not_kept": [] if plan is None else list(not_kept(supposed.household, plan, supposed.plan)),
         }
         for case, plan, stops in zip(supposed.cases, supposed.plans, supposed.refused, strict=True)
     ]

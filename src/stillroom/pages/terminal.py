@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from functools import partial
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import AimResult
-from stillroom.pages.terminal_days import QUIET, Tables, days_page, grid, heading, indented, spaced
+from stillroom.pages.alike import gathered
+from stillroom.pages.terminal_days import QUIET, WIDE, Fitted, Tables, days_page, grid, heading, indented, spaced
 from stillroom.pages.terminal_lists import messages, to_buy, where_crops_end, winter_list
 
 
@@ -38,15 +40,24 @@ def aims_table(aims: Sequence[AimResult]) -> RenderableType | None:
     """How far each aim was reached, in the order solved, with what was proved and the seconds."""
     if not aims:
         return None
-    table = grid(14, 12, 14, 12, 8, 7)
+    about = "each aim is held while the next is improved"
+    return Group(heading("How good it is", about), Fitted(partial(aims_grid, aims)))
+
+
+def aims_grid(aims: Sequence[AimResult], wide: int) -> RenderableType:
+    """The same as columns; on a narrow screen without the seconds."""
+    table = grid(14, 12, 14, 12, 8, 7) if wide >= WIDE else grid(12, 9, 10, 9, 6)
+    shown = len(table.columns)
     table.columns[0].justify = "left"
-    for column in (table.columns[1], table.columns[3], table.columns[4], table.columns[5]):
-        column.justify = "right"
-    table.add_row(*(Text(word, QUIET) for word in ("aim", "reached", "", "at best", "proved", "seconds")))
+    for number in (1, 3, 4, 5)[: shown - 2]:
+        table.columns[number].justify = "right"
+    heads = ("aim", "reached", "", "at best", "proved", "seconds")
+    table.add_row(*(Text(word, QUIET) for word in heads[:shown]))
     for aim in aims:
         proved = "yes" if aim.proved else f"{100 * aim.gap:.1f} %"
-        table.add_row(aim.name, f"{aim.value:,.2f}", aim.unit, f"{aim.bound:,.2f}", proved, f"{aim.seconds:.1f}")
-    return Group(heading("How good it is", "each aim is held while the next is improved"), table)
+        cells = (aim.name, f"{aim.value:,.2f}", aim.unit, f"{aim.bound:,.2f}", proved, f"{aim.seconds:.1f}")
+        table.add_row(*cells[:shown])
+    return table
 
 
 def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
@@ -56,9 +67,9 @@ def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
     parts: list[RenderableType] = []
     if stops:
         count = "one thing" if len(stops) == 1 else f"{len(stops)} things"
-        parts.append(Group(heading(f"{count} to put right"), *(indented(problem_line(one)) for one in stops)))
+        parts.append(Group(heading(f"{count} to put right"), *(indented(problem_line(one)) for one in gathered(stops))))
     if others:
-        parts.append(Group(heading("Worth knowing"), *(indented(problem_line(one)) for one in others)))
+        parts.append(Group(heading("Worth knowing"), *(indented(problem_line(one)) for one in gathered(others))))
     verdict = f"{name} cannot be planned yet." if stops else f"{name} can be planned."
     return spaced([*parts, Text(verdict)])
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 
-from rich.console import Group, RenderableType
+from rich.console import Console, ConsoleOptions, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
@@ -24,7 +25,11 @@ from stillroom.household.records import FREEZE_WHOLE, THAW
 
 HEADING = "bold"
 QUIET = "dim"
+WIDE = 78
+"""From so many letters on every table has room for all its columns."""
 Tables = Mapping[str, Sequence[Row]]
+CRUMB_OF_CONTAINER, CRUMB_OF_CROP = 0.2, 0.125
+"""A line of a week of fewer containers, or of less crop in its own unit, is not said on the terminal."""
 
 
 def figure(row: Row, heading: str) -> float:
@@ -71,6 +76,18 @@ def grid(*widths: int | None) -> Table:
     for number, width in enumerate(widths):
         table.add_column(width=width, justify="right" if number == 0 else "left", overflow="fold")
     return table
+
+
+class Fitted:
+    """A part that is made for the width there is, so that a narrow screen gets fewer letters and no broken figures."""
+
+    def __init__(self, made_for: Callable[[int], RenderableType]) -> None:
+        """Take what makes the part for a width in letters."""
+        self.made_for = made_for
+
+    def __rich_console__(self, _console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
+        """Make it when it is printed."""
+        yield self.made_for(options.max_width)
 
 
 def lines_of(tables: Tables, day: datetime.date, days: int) -> list[Row]:
@@ -133,28 +150,31 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
 
 def the_week(tables: Tables, days: Sequence[datetime.date]) -> RenderableType:
     """The other single days, a line for each thing to make."""
-    table = grid(10, 6, 26, None)
+    return Group(heading("The days after"), Fitted(partial(week_grid, tables, days)))
+
+
+def week_grid(tables: Tables, days: Sequence[datetime.date], wide: int) -> RenderableType:
+    """The same as columns; on a narrow screen what a thing takes stands behind its name."""
+    narrow = wide < WIDE
+    table = grid(10, 6, None) if narrow else grid(10, 6, 26, None)
     table.columns[0].justify = "left"
     table.columns[1].justify = "right"
     for day in days:
         rows = lines_of(tables, day, 1)
         if not rows:
-            table.add_row(day_words(day), "", Text("nothing planned", QUIET), "")
+            table.add_row(day_words(day), "", Text("nothing planned", QUIET))
         for number, row in enumerate(rows):
-            table.add_row(
-                day_words(day) if number == 0 else "",
-                make_words(row),
-                Text(said(row, "Preserve")),
-                Text(said(row, "Uses")),
-            )
-    return Group(heading("The days after"), table)
+            name, uses = said(row, "Preserve"), said(row, "Uses")
+            words = [Text(f"{name}: {uses}" if uses else name)] if narrow else [Text(name), Text(uses)]
+            table.add_row(day_words(day) if number == 0 else "", make_words(row), *words)
+    return table
 
 
 def later_weeks(tables: Tables, weeks: Sequence[datetime.date]) -> RenderableType:
     """Each later week in a line: a rough plan, in fractions that are shown rounded."""
     table = grid(14, None)
     table.columns[0].justify = "left"
-    busy = [(day, rows) for day in weeks if (rows := lines_of(tables, day, 7))]
+    busy = [(day, rows) for day in weeks if (rows := [row for row in lines_of(tables, day, 7) if not crumb(row)])]
     for day, rows in busy:
         table.add_row(
             period_words(day, 7).removeprefix("the "), Text(listed([short_line(row) for row in rows], 0, "; "))
@@ -162,6 +182,19 @@ def later_weeks(tables: Tables, weeks: Sequence[datetime.date]) -> RenderableTyp
     if len(busy) < len(weeks):
         table.add_row("other weeks" if busy else "all weeks", Text("nothing planned", QUIET))
     return Group(heading("Later weeks", "rough figures, planned again as they come nearer"), table)
+
+
+def crumb(row: Row) -> bool:
+    """
+    Whether a line of a week is a remainder that nobody would begin a kettle for; the workbook holds it all the same.
+
+    >>> crumb({"Preserve": "salsa", "Make": 0.1}), crumb({"Preserve": "thaw: plum tomato", "Make": 0.1, "Unit": "lb"})
+    (True, True)
+    >>> crumb({"Preserve": "salsa", "Make": 0.5}), crumb({"Preserve": "thaw: plum tomato", "Make": 3, "Unit": "lb"})
+    (False, False)
+    """
+    least = CRUMB_OF_CROP if said(row, "Preserve").startswith((FREEZE_WHOLE, THAW)) else CRUMB_OF_CONTAINER
+    return figure(row, "Make") < least and row.get("Fix") is None
 
 
 def short_line(row: Row) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -10,7 +11,19 @@ from rich.text import Text
 from stillroom.household.answer.units import Row
 from stillroom.household.answer.words import amount_words, day_words, listed, unit_words
 from stillroom.household.measures import find_unit
-from stillroom.pages.terminal_days import QUIET, Tables, day_of, figure, grid, heading, indented, said, spaced
+from stillroom.pages.terminal_days import (
+    QUIET,
+    WIDE,
+    Fitted,
+    Tables,
+    day_of,
+    figure,
+    grid,
+    heading,
+    indented,
+    said,
+    spaced,
+)
 
 IMPORTANCE = {1: "must", 2: "should", 3: "nice"}
 FULL = 0.995
@@ -27,7 +40,7 @@ def winter_list(tables: Tables) -> RenderableType | None:
     short.sort(key=lambda row: (figure(row, "Importance"), figure(row, "Covered"), said(row, "Need")))
     parts: list[RenderableType] = [heading("Winter list", f"{len(rows) - len(short)} of {len(rows)} needs are filled")]
     if short:
-        parts.append(short_table(short))
+        parts.append(Fitted(partial(short_table, short)))
     full = [said(row, "Need") for row in rows if figure(row, "Covered") >= FULL]
     if full:
         parts.append(indented(Text(f"Filled: {listed(full, 0, '; ')}.")))
@@ -37,8 +50,10 @@ def winter_list(tables: Tables) -> RenderableType | None:
     return Group(*parts)
 
 
-def short_table(rows: Sequence[Row]) -> RenderableType:
-    """The needs that fall short."""
+def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
+    """The needs that fall short; on a narrow screen without what is on the shelf."""
+    if wide < WIDE:
+        return narrow_short_table(rows, wide)
     table = grid(6, 26, 6, 8, 9, 9, 6)
     for column in table.columns[3:]:
         column.justify = "right"
@@ -48,6 +63,20 @@ def short_table(rows: Sequence[Row]) -> RenderableType:
         figures = (Text(amount_words(figure(row, name))) for name in ("Short", "Wanted", "On the shelf", "Planned"))
         importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
         table.add_row(Text(filled, "bold"), Text(said(row, "Need")), Text(importance, QUIET), *figures)
+    return table
+
+
+def narrow_short_table(rows: Sequence[Row], wide: int) -> RenderableType:
+    """The same where there is little room: the importance behind the name, no word and no figure broken."""
+    table = grid(6, max(12, wide - 37), 5, 6, 7)
+    for column in table.columns[2:]:
+        column.justify = "right"
+    table.add_row(*(Text(word, QUIET) for word in ("filled", "need", "short", "wanted", "plan")))
+    for row in rows:
+        importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
+        need = Text.assemble(said(row, "Need"), (f", {importance}" if importance else "", QUIET))
+        figures = (Text(amount_words(figure(row, name))) for name in ("Short", "Wanted", "Planned"))
+        table.add_row(Text(f"{100 * figure(row, 'Covered'):.0f} %", "bold"), need, *figures)
     return table
 
 
@@ -75,7 +104,15 @@ def to_buy(tables: Tables) -> RenderableType | None:
     rows = sorted(tables.get("Shopping", ()), key=lambda row: (day_of(row, "Needed by"), said(row, "Item")))
     if not rows:
         return Group(heading("To buy"), indented(Text("Nothing.")))
-    table = grid(8, 36, 14, 10)
+    total = sum(figure(row, "Cost") for row in rows)
+    unpriced = sum(1 for row in rows if row.get("Cost") is None)
+    words = f"Together {total:,.2f}" + (f", and {unpriced} without a price" if unpriced else "") + "."
+    return Group(heading("To buy"), Fitted(partial(buy_table, rows)), indented(Text(words)))
+
+
+def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
+    """The same as columns; the name gives way on a narrow screen."""
+    table = grid(8, 36, 14, 10) if wide >= WIDE else grid(5, max(12, wide - 36), 14, 9)
     table.columns[3].justify = "right"
     for row in rows:
         unit = said(row, "Unit")
@@ -83,10 +120,7 @@ def to_buy(tables: Tables) -> RenderableType | None:
         by = f"by {day_words(day_of(row, 'Needed by'))}"
         item = item_words(said(row, "Item"), unit, figure(row, "Buy"))
         table.add_row(Text(amount_words(figure(row, "Buy"), unit), "bold"), Text(item), by, cost)
-    total = sum(figure(row, "Cost") for row in rows)
-    unpriced = sum(1 for row in rows if row.get("Cost") is None)
-    words = f"Together {total:,.2f}" + (f", and {unpriced} without a price" if unpriced else "") + "."
-    return Group(heading("To buy"), table, indented(Text(words)))
+    return table
 
 
 def item_words(item: str, unit: str, amount: float) -> str:

@@ -11,8 +11,9 @@ from rich.text import Text
 from stillroom.errors import Problem
 from stillroom.household.answer.words import amount_words, count_words, day_words, listed, long_day_words
 from stillroom.household.eat_first import EatFirst, FreezerThing
+from stillroom.household.lots_today import LotToday
 from stillroom.household.records import PlanLine
-from stillroom.household.today import LotToday, Moved, PutAway, Today
+from stillroom.household.today import Moved, PutAway, Today
 from stillroom.pages.terminal_days import QUIET, grid, heading, indented, spaced
 
 MOST_LINES = 8
@@ -28,8 +29,9 @@ def today_page(
     *,
     space_unit_litres: float,
     space_unit: str,
+    said: str = "",
 ) -> RenderableType:
-    """Put the list together; parts with nothing in them are left out, the lots never are."""
+    """Put the list together; parts with nothing in them are left out, the lots never are. `said` stands last."""
     parts: list[RenderableType | None] = [
         Group(heading("This morning", long_day_words(today.day)), *lot_lines(today)),
         section("Out of the freezer", out_lines(today, due)),
@@ -38,6 +40,7 @@ def today_page(
         section("To look at", [f"{problem.where}: {problem.what}; {problem.fix}" for problem in problems]),
         section("Eat first", eat_lines(eat, over)),
         section("In the freezer", freezer_lines(freezer, space_unit_litres, space_unit), "what goes soonest first"),
+        Text(said) if said else None,
     ]
     return spaced([part for part in parts if part is not None])
 
@@ -78,15 +81,23 @@ def lot_words(lot: LotToday, today: Today) -> str:
     >>> lot = LotToday("plum tomato", 53, "lb", day, day, 45, True)
     >>> lot_words(lot, Today(day, True, (), (), (), (), (), ()))
     'the plan takes 45 lb; 8 lb over: freeze whole, eat or feed'
+    >>> lot = LotToday("cucumbers", 48, "lb", day, day + datetime.timedelta(days=1), 4, False, 44)
+    >>> lot_words(lot, Today(day, True, (), (), (), (), (), ()))
+    'the plan takes 4 lb; no use for 44 lb: eat, give away or feed'
     """
     rest = lot.amount - lot.planned
     over = f"{amount_words(rest, lot.unit)} {lot.unit}"
     takes = f"the plan takes {amount_words(lot.planned, lot.unit)} {lot.unit}" if lot.planned > 0 else ""
     if rest <= 0.02 * lot.amount:
         return "the plan takes all of it"
-    if not lot.must_today(today.day):
-        return f"{takes}; the rest can wait" if takes else "can wait"
     ways = "freeze whole, eat or feed" if lot.may_be_frozen else "eat, give away or feed"
+    if not lot.must_today(today.day):
+        if today.planned and lot.spare > 0.02 * lot.amount:
+            if lot.spare >= 0.98 * lot.amount:
+                return f"the plan has no use for it: {ways}"
+            spare = f"no use for {amount_words(lot.spare, lot.unit)} {lot.unit}: {ways}"
+            return f"{takes}; {spare}" if takes else f"the plan has {spare}"
+        return f"{takes}; the rest can wait" if takes else "can wait"
     return f"{takes}; {over} over: {ways}" if takes else f"put up today, or {ways}"
 
 

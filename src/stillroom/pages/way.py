@@ -14,6 +14,7 @@ from pathlib import Path
 from stillroom import __version__
 from stillroom.errors import Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import cautions_for
+from stillroom.handbook.lessons import within_recipes
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household import answer, checks, ledger
 from stillroom.household.answer.changes import change_words, changes
@@ -29,15 +30,22 @@ from stillroom.household.records import Household
 from stillroom.household.since import counted_text, parts, parts_in, parts_text, recounted, why_words
 from stillroom.household.still_to_do import still_to_do
 from stillroom.household.today import failed_seals, not_recorded
+from stillroom.pages.cleared import cleared_words
 from stillroom.pages.clock_tables import add_clock
 from stillroom.timetable.sessions import sessions_of_plan
 from stillroom.workbook import read, write
 from stillroom.workbook.book import Book, Receipt, Value
+from stillroom.workbook.hidden import hidden_answers
 from stillroom.workbook.mark import mark_in, memory_in, memory_rows
 from stillroom.workbook.older_copy import older_copy, times_written
+from stillroom.workbook.pivots import looked_at_by_pivots
 from stillroom.workbook.record_rows import keys_in, record_made
+from stillroom.workbook.saved_day import saved_day
 
 Tell = Callable[[str], None]
+
+NOT_GIVEN = ("altitude missing", "gauge missing")
+"""Kinds of problem of a setting that is blank, or could not be read."""
 
 
 def silent(_: str) -> None:
@@ -100,12 +108,25 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     counted, said = ledger.settle(typed)
     problems += said
     household, said = settle_by_handbook(counted)
-    problems += said
-    lessons = learned(typed)
+    problems += not_told_already(said, problems)
+    lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
     problems += [*recounted(typed, memory_in(notes, "counted: ")), *older_copy(book), *write.protected(book)]
+    problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
     household = with_learned(household, lessons)
     return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
+
+
+def not_told_already(said: Iterable[Problem], before: Sequence[Problem]) -> list[Problem]:
+    """
+    Leave out that a setting is not given where its row was told to be unreadable: it is given, and that is told.
+
+    >>> wrong = Problem("Kitchen!B6", "*altitude* is 99,999 ft", "write less", "out of range")
+    >>> not_told_already([Problem("Kitchen!B6", "it is not given", "write it", "altitude missing")], [wrong])
+    []
+    """
+    rows = {re.sub(r"![A-Z]+", "!", one.where) for one in before if one.stops}
+    return [one for one in said if one.kind not in NOT_GIVEN or re.sub(r"![A-Z]+", "!", one.where) not in rows]
 
 
 def moves_of(book: Book, raw: Household, notes: Sequence[Mapping[str, Value]]) -> tuple[MadeLine, ...]:
@@ -172,12 +193,18 @@ def plan_workbook(
     record_made(reading.book, reading.moves)
     suppose_beside.fill_suppose(reading, household, plan, tell, in_time=time_limit_seconds is None)
     if limits:
-        limits_beside.fill_limits(reading.book, household, plan, tell)
+        tables["Limits"] = limits_beside.fill_limits(reading.book, household, plan, tell)
     else:
         told += limits_beside.empty_limits(reading.book)
+    told += pivot_words(looked_at_by_pivots(reading.book))
     receipt = reading.book.save(out)
     seconds = time.monotonic() - began
     return Planned(tables, aims, receipt, unchanged=False, seconds=seconds, why=tuple(told), hedge=plan.hedge)
+
+
+def pivot_words(names: Sequence[str]) -> list[str]:
+    """Say which tables a pivot table has an old copy of; what a spreadsheet works out by itself is not named here."""
+    return [f"Refresh the pivot table over {listed(list(names), 4)}: it still shows the old figures."] if names else []
 
 
 def recorded_words(moves: Sequence[MadeLine]) -> list[str]:
@@ -259,14 +286,4 @@ def end_words(planned: Planned, name: str) -> Sequence[str]:
     lines.append(f"{wrote} Planned in {planned.seconds:.1f} s.")
     if receipt.backup is not None:
         lines.append(f"The workbook as it was: {receipt.backup.name}")
-    if receipt.results_cleared:
-        cells = ", ".join(receipt.results_cleared[:4]) + (" and others" if len(receipt.results_cleared) > 4 else "")
-        lines.append(f"Formulas to be worked out anew when you open it: {cells}")
-    if receipt.cleared_to_be_safe:
-        cells = ", ".join(receipt.cleared_to_be_safe[:4]) + (
-            " and others" if len(receipt.cleared_to_be_safe) > 4 else ""
-        )
-        lines.append(
-            f"Among them, since nobody can see beforehand what OFFSET, INDIRECT or INDEX will look at: {cells}"
-        )
-    return lines
+    return [*lines, *cleared_words(receipt)]

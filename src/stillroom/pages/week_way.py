@@ -33,13 +33,15 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
 
     Raises WorkbookRefused when the file cannot be opened.
     """
+    from stillroom.pages.stale import stale_words
     from stillroom.pages.today_page import today_page
 
     reading = read_workbook(path, today)
+    morning = today_of(reading.typed, reading.household)
     kitchen = reading.household.kitchen
     one_unit = 1.0 / in_space_unit(1.0, kitchen)
     return today_page(
-        today_of(reading.typed, reading.household),
+        morning,
         [problem for problem in reading.problems if problem.kind in FOR_TODAY],
         due_soon(reading.household),
         eat_first(reading.household),
@@ -47,6 +49,7 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
         freezer_things(reading.household),
         space_unit_litres=one_unit,
         space_unit=kitchen.volume_unit,
+        said=stale_words(reading) if morning.planned else "",
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.household.answer.gains import list_words, need_words, weight_words
 from stillroom.household.answer.units import tidy
-from stillroom.household.answer.words import amount_words, listed
+from stillroom.household.answer.words import amount_words, listed, unit_words
 from stillroom.household.records import Household, Preserve
 from stillroom.pages.as_json import problems_object
 from stillroom.pages.limits_object import gain_object
@@ -47,7 +47,7 @@ def need_lines(household: Household, found: WhyNeed) -> list[str]:
     short = need.wanted - found.filled
     if short < NOT_SHORT:
         there = amount_words(need.wanted)
-        return [f"{need.name} is filled: {there} of {there} {need.unit}".strip() + "."]
+        return [f"{need.name} is filled: {there} of {there} {unit_words(need.wanted, need.unit)}".strip() + "."]
     lacking = need_words(need, short).replace(f" {need.name}", "", 1)
     lines = [f"{need.name} falls short by {lacking}."]
     if not found.in_the_way:

@@ -1,4 +1,4 @@
-"""Two processes that plan side by side, and none where they cannot be had."""
+"""Who plans side by side: two processes, none where they cannot be had, and never two answers to who it is."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ import multiprocessing
 import os
 from collections.abc import Iterator
 from concurrent.futures import Executor, ProcessPoolExecutor
+
+from stillroom.errors import CommandWrong
 
 WORKERS = 2
 
@@ -33,3 +35,9 @@ def two_workers(*, wanted: bool = True) -> Iterator[Executor | None]:
 def get_ready() -> None:
     """Import what planning takes, before there is anything to plan."""
     import stillroom.planning.limits  # noqa: F401 - imported for its own sake
+
+
+def refuse_both(workers: int | None, cluster: str | None) -> None:
+    """Raise CommandWrong where processes here and a cluster are asked for: one of them would be passed over."""
+    if workers is not None and cluster is not None:
+        raise CommandWrong("--workers are processes here and --cluster is elsewhere; give one of them")

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 
 from stillroom.errors import Problem
 from stillroom.workbook import adopt_cautions as cautions
+from stillroom.workbook import adopt_start as first
+from stillroom.workbook.adopt_filled import Filled, Filling, starting_rows
 from stillroom.workbook.adopt_sheets import new_sheet
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import Table, tables
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.finding import blocks_by_headings, find_rows, least_headings
 from stillroom.workbook.reader.kitchen import is_metric
+from stillroom.workbook.starting.contents import Rows
 from stillroom.workbook.starting.sheets import FIRST_ROW, HEADING_ROW, SHEETS, Place
 from stillroom.workbook.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.values import letters
@@ -26,21 +29,26 @@ class Adopted:
 
     `added` are the tables put on the new `sheets`, `used` those that were there with their place (`Garden!B4`), and
     `problems` what the household has to decide: blocks that look like a table of ours, tables that lack columns.
+    `filled` is what the new tables were filled with, and `places` is where they stand.
     """
 
     sheets: tuple[str, ...]
     added: tuple[str, ...]
     used: tuple[tuple[str, str], ...]
     problems: tuple[Problem, ...]
+    filled: Filled = field(default_factory=Filled)
+    places: tuple[Place, ...] = ()
 
 
-def adopt(book: Book) -> Adopted:
+def adopt(book: Book, filling: Filling | None = None, stopped: Mapping[str, str] | None = None) -> Adopted:
     """
     Queue a new sheet for every group of tables that the workbook lacks; saving is left to the caller.
 
     A table of ours is used where it stands. What looks like one by its headings is named, and neither taken over nor
-    doubled. The cautions come along on the last sheet, unless a sheet is called so. A workbook that lacks nothing is
-    not changed. Raises WorkbookRefused when a sheet cannot be added.
+    doubled. What to do comes along on the first of the new sheets and the cautions on the last, unless a sheet is
+    called so. A workbook that lacks nothing is not changed. With a `filling` the new tables hold the rows of a starting
+    workbook, as far as they fit beside theirs; the preserves in `stopped` stand at Make = no. Raises WorkbookRefused
+    when a sheet cannot be added, and CommandWrong for an altitude that cannot be read.
     """
     wanted = [table for table in tables().values() if not (table.optional or table.later)]
     named = {table.name: book.tables_named(table.name) for table in wanted}
@@ -50,18 +58,34 @@ def adopt(book: Book) -> Adopted:
     missing = [table for table in lost if not alike[table.name] and not parts[table.name]]
     standing = {name: found[0] for name, found in (*alike.items(), *named.items()) if found}
     places = {name: place_of(tables()[name], found) for name, found in standing.items()}
-    metric = is_metric(find_rows(book, Reading(datetime.date.min))) if missing else False
-    groups = list(new_places(book, missing))
+    metric = bool(missing or filling) and is_metric(find_rows(book, Reading(datetime.date.min)))
+    filled = Filled()
+    if filling is not None:
+        metric = metric or filling.metric
+        filled = starting_rows(book, [one.name for one in missing], filling, metric=metric, stopped=stopped)
+    groups = list(new_places(book, missing, filled.rows))
     places |= {place.table.name: place for group in groups for place in group}
-    sheets = [book.add_sheet(group[0].sheet, new_sheet(group, places, book, metric=metric)) for group in groups]
-    if sheets and cautions.NAME.casefold() not in {name.casefold() for name in book.sheet_names}:
-        sheets.append(book.add_sheet(cautions.NAME, cautions.cautions_sheet()))
     return Adopted(
-        sheets=tuple(sheets),
+        sheets=tuple(add_sheets(book, groups, places, filled.rows, metric=metric)),
         added=tuple(place.table.name for group in groups for place in group),
         used=tuple((name, found[0].heading_place("")) for name, found in named.items() if found),
         problems=tuple(problems),
+        filled=filled,
+        places=tuple(place for group in groups for place in group),
     )
+
+
+def add_sheets(
+    book: Book, groups: list[list[Place]], places: Mapping[str, Place], rows: Rows, *, metric: bool
+) -> Iterable[str]:
+    """Queue the sheets of all groups between what to do and the cautions; gives the names that they got."""
+    taken = {name.casefold() for name in book.sheet_names}
+    if groups and first.NAME.casefold() not in taken:
+        yield book.add_sheet(first.NAME, first.start_sheet(places))
+    for group in groups:
+        yield book.add_sheet(group[0].sheet, new_sheet(group, places, book, metric=metric, rows=rows))
+    if groups and cautions.NAME.casefold() not in taken:
+        yield book.add_sheet(cautions.NAME, cautions.cautions_sheet())
 
 
 def blocks(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
@@ -154,7 +178,7 @@ def place_of(table: Table, found: FoundTable) -> Place:
     )
 
 
-def new_places(book: Book, missing: list[Table]) -> Iterable[list[Place]]:
+def new_places(book: Book, missing: list[Table], rows: Rows) -> Iterable[list[Place]]:
     """
     Where the missing tables are to stand: on sheets as in a starting workbook, side by side.
 
@@ -168,16 +192,16 @@ def new_places(book: Book, missing: list[Table]) -> Iterable[list[Place]]:
     for sheet, group in groups.items():
         if group:
             name = sheet if group[0].name in (sheet, *SHEETS.get(sheet, ())[:1]) else group[0].name
-            yield side_by_side(book.free_sheet_name(name), group)
+            yield side_by_side(book.free_sheet_name(name), group, rows)
 
 
-def side_by_side(sheet: str, group: list[Table]) -> list[Place]:
-    """Places of the tables of one new sheet, from left to right."""
+def side_by_side(sheet: str, group: list[Table], rows_of: Rows) -> list[Place]:
+    """Places of the tables of one new sheet, from left to right, with blank rows after those they begin with."""
     from stillroom.workbook.starting.sheets import CHART_COLUMNS, GAP_COLUMNS, SPARE_ROWS
 
     placed, column = [], 1
     for table in group:
-        first = {"Kitchen": len(table.settings), "Hours": 2}.get(table.name, 0)
+        first = max({"Kitchen": len(table.settings), "Hours": 2}.get(table.name, 0), len(rows_of.get(table.name, ())))
         rows = table.rows or first + SPARE_ROWS.get(table.name, 40)
         placed.append(Place(table, sheet, column, HEADING_ROW, FIRST_ROW, FIRST_ROW + rows - 1, table.headings))
         column += len(table.headings) + GAP_COLUMNS

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from stillroom.handbook.cautions import all_cautions
+from stillroom.workbook.lines import text_points
 from stillroom.workbook.looks import Look
 from stillroom.workbook.missing import HEADING_THEIRS
 from stillroom.workbook.sheets import NewCell, NewSheet
 from stillroom.workbook.starting import look
-from stillroom.workbook.starting.heights import LINE_POINTS, text_lines
 from stillroom.workbook.starting.sources import PUBLICATIONS
 from stillroom.workbook.starting.words import CAUTIONS_WORDS
 
@@ -18,6 +20,8 @@ TITLE = Look(look.TITLE, bold=True, size=20, colour=look.GREEN)
 CAPTION = Look(look.CAPTION, bold=True, size=12, colour=look.GREEN)
 NOTE = Look(look.NOTE, italic=True, size=10, colour=look.QUIET)
 LINE = Look("stillroom working wrapped", colour=look.INK, fill=look.SAND, line=look.LINE, wrap=True)
+NUMBER, WORDS = replace(LINE, across="center"), replace(LINE, across="left", indent=1)
+HEADING = replace(HEADING_THEIRS, across="left", indent=1)
 
 
 def cautions_sheet() -> NewSheet:
@@ -26,20 +30,21 @@ def cautions_sheet() -> NewSheet:
         (1, 1): NewCell(NAME, TITLE),
         (2, 1): NewCell(CAUTIONS_WORDS, NOTE),
         (HEADING_ROW, 1): NewCell(None, HEADING_THEIRS),
-        (HEADING_ROW, 2): NewCell("Caution", HEADING_THEIRS),
-        (HEADING_ROW, 3): NewCell("Read in", HEADING_THEIRS),
+        (HEADING_ROW, 2): NewCell("Caution", HEADING),
+        (HEADING_ROW, 3): NewCell("Read in", HEADING),
     }
     heights = {1: 32.0}
     row = HEADING_ROW
     for number, caution in enumerate(all_cautions(), 1):
         row = HEADING_ROW + number
         cells |= {
-            (row, 1): NewCell(number, LINE),
-            (row, 2): NewCell(caution.text, LINE),
-            (row, 3): NewCell(caution.source, LINE),
+            (row, 1): NewCell(number, NUMBER),
+            (row, 2): NewCell(caution.text, WORDS),
+            (row, 3): NewCell(caution.source, WORDS),
         }
-        lines = max(text_lines(caution.text, WORDS_WIDTH), text_lines(caution.source, SOURCE_WIDTH))
-        heights[row] = LINE_POINTS * lines
+        heights[row] = max(
+            text_points(caution.text, WORDS_WIDTH, indent=1), text_points(caution.source, SOURCE_WIDTH, indent=1)
+        )
     cells[row + 2, 2] = NewCell("Short names of publications in Note and Source", CAPTION)
     for number, (name, meaning) in enumerate(PUBLICATIONS, row + 3):
         cells[number, 2] = NewCell(f"{name}: {meaning}")
@@ -50,5 +55,6 @@ def cautions_sheet() -> NewSheet:
         frozen_rows=HEADING_ROW,
         title_rows=(HEADING_ROW, HEADING_ROW),
         landscape=True,
+        pages_high=1,
         grid_lines=False,
     )

@@ -35,9 +35,7 @@ def pictures(group: Sequence[Place], places: Mapping[str, Place], book: Book, vo
 
 def beside_coverage(coverage: Place, places: Mapping[str, Place], book: Book, volume_unit: str) -> Iterator[NewChart]:
     """How far the winter list is filled, and the freezer where its table has the columns."""
-    needs = book.table("Needs")
-    typed = 0 if needs is None else sum(any(cell.value is not None for cell in row) for _, row in needs.rows.filled())
-    rows = min(max(typed or NEEDS_SHOWN, 4), coverage.last_row - coverage.first_row + 1)
+    rows = needs_shown(coverage, book)
     column = coverage.last_column + 1 + GAP_COLUMNS
     chart = starting.coverage_chart(sheet_called(coverage.sheet), coverage, rows)
     yield new_chart(chart, "Coverage of the winter list", coverage.heading_row, column)
@@ -50,6 +48,13 @@ def beside_coverage(coverage: Place, places: Mapping[str, Place], book: Book, vo
         return
     below = coverage.heading_row + starting.coverage_rows_high(rows) + 1
     yield new_chart(starting.freezer_chart(sheet, space, PERIODS_SHOWN, volume_unit), "Freezer", below, column)
+
+
+def needs_shown(coverage: Place, book: Book) -> int:
+    """How many bars the winter list has: one for each need that is typed already, or some to begin with."""
+    needs = book.table("Needs")
+    typed = 0 if needs is None else sum(any(cell.value is not None for cell in row) for _, row in needs.rows.filled())
+    return min(max(typed or NEEDS_SHOWN, 4), coverage.last_row - coverage.first_row + 1)
 
 
 def sheet_called(name: str) -> Worksheet:

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 from openpyxl.worksheet.datavalidation import DataValidation
 
-from stillroom.workbook.adopt_pictures import pictures
+from stillroom.workbook.adopt_heights import body_heights
+from stillroom.workbook.adopt_pictures import needs_shown, pictures
 from stillroom.workbook.book import Book, NewSheet
 from stillroom.workbook.inputs import Column
+from stillroom.workbook.lines import text_points
 from stillroom.workbook.looks import Look
 from stillroom.workbook.marks import Mark
 from stillroom.workbook.missing import HEADING, HEADING_THEIRS
@@ -17,25 +19,24 @@ from stillroom.workbook.sheets import NewCell, NewTable, Validation
 from stillroom.workbook.starting import choices, look
 from stillroom.workbook.starting.bands import bands
 from stillroom.workbook.starting.checks import checks, first_heading
-from stillroom.workbook.starting.contents import Row
+from stillroom.workbook.starting.contents import Row, Rows
 from stillroom.workbook.starting.day_strip import SLOT_WIDTH, SLOTS, WORDS, first_slot, hours, strip
 from stillroom.workbook.starting.examples import METRIC_UNITS, first_sentences
-from stillroom.workbook.starting.frame import (
+from stillroom.workbook.starting.frame import CAPTION_POINTS, WHOLE_SHEET, print_ranges
+from stillroom.workbook.starting.pictures import last_picture_row
+from stillroom.workbook.starting.place import belongs_to_household, small, stands, wraps
+from stillroom.workbook.starting.sheets import CAPTION_ROW, HEADING_ROW, Place
+from stillroom.workbook.starting.widths import (
     HEADING_WIDTHS,
-    LAST_ROW,
     LEAST_NOTE,
-    LETTERS_A_PAGE,
     NARROWEST,
-    PICTURED,
     SMALL_LETTERS,
     TABLE_WIDTHS,
-    WHOLE_SHEET,
     WIDTHS,
+    folded_words,
+    is_folded,
+    least_width,
 )
-from stillroom.workbook.starting.heights import LINE_POINTS, WRITTEN_POINTS, text_lines
-from stillroom.workbook.starting.place import belongs_to_household, small, stands, wraps
-from stillroom.workbook.starting.season_pictures import last_season_row
-from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, HEADING_ROW, Place
 from stillroom.workbook.starting.words import CAPTIONS, SHEET_WORDS
 from stillroom.workbook.values import letters
 
@@ -50,16 +51,17 @@ HOURS_NOTE = 46.0
 Cells = dict[tuple[int, int], NewCell]
 
 
-def new_sheet(group: Sequence[Place], places: Mapping[str, Place], book: Book, *, metric: bool) -> NewSheet:
+def new_sheet(group: Sequence[Place], places: Mapping[str, Place], book: Book, *, metric: bool, rows: Rows) -> NewSheet:
     """
     Give the sheet of a group of tables that stand side by side; `places` are those of all tables, for drop-downs.
 
-    Only labels are filled in (the settings, hands and stove): what is the household's to say stays blank.
+    A table without `rows` gets its labels only (the settings, hands and stove): what is the household's to say stays
+    blank.
     """
-    cells = titles(group)
+    cells = titles(group, examples=any(place.table.name in rows for place in group))
     widths: dict[int, float] = {}
     for place in group:
-        cells |= filled(place, first_rows(place.table.name, metric=metric))
+        cells |= filled(place, rows.get(place.table.name) or first_rows(place.table.name, metric=metric))
         widths |= widths_of(place)
         if place.table.name == "Timetable":
             cells |= day_strip(place)
@@ -69,16 +71,17 @@ def new_sheet(group: Sequence[Place], places: Mapping[str, Place], book: Book, *
         cells=cells,
         tables=tuple(new_table(place, alone=len(group) == 1) for place in group),
         widths=widths,
-        heights={1: 32.0, HEADING_ROW: 46.0} | sentence_heights(cells, wide(group[0], widths)),
-        first_heights=written_heights(group),
+        heights={1: 32.0, CAPTION_ROW: CAPTION_POINTS, HEADING_ROW: 46.0}
+        | sentence_heights(cells, wide(group[0], widths))
+        | body_heights(group, rows, widths),
         frozen_rows=HEADING_ROW,
         merged=(f"A2:{last}2", f"A3:{last}3", *merged_hours(group)),
         validations=tuple(rule for place in group for rule in rules(place, places)),
         marks=tuple(marks(group, places)),
         charts=tuple(pictures(group, places, book, "L")),
         title_rows=(HEADING_ROW, HEADING_ROW),
-        print_areas=() if group[0].table.name in WHOLE_SHEET else tuple(print_area(place) for place in group),
-        pages_wide=max(1, round(max(wide(place, widths) for place in group) / LETTERS_A_PAGE)),
+        print_areas=() if group[0].table.name in WHOLE_SHEET else tuple(areas(group, book)),
+        folded_columns=folded(group),
         landscape=True,
         tab_colour=look.GREEN if ours else look.STRAW,
         grid_lines=False,
@@ -102,26 +105,36 @@ def merged_hours(group: Sequence[Place]) -> Iterator[str]:
 def sentence_heights(cells: Cells, width: float) -> dict[int, float]:
     """How high the rows of the two sentences under the title are, in points."""
     words = {row: cells[row, 1].value if (row, 1) in cells else "" for row in (2, 3)}
-    return {row: LINE_POINTS * text_lines(str(text), width * SMALL_LETTERS) for row, text in words.items()}
+    return {row: text_points(str(text), width * SMALL_LETTERS) for row, text in words.items()}
 
 
-def written_heights(group: Sequence[Place]) -> dict[int, float]:
-    """How high the rows are in which the planner will write sentences, in points."""
-    heights: dict[int, float] = {}
+def folded(group: Sequence[Place]) -> frozenset[int]:
+    """The columns that are seldom typed in, and are folded away."""
+    return frozenset(
+        place.first_column + offset
+        for place in group
+        for offset, heading in enumerate(place.headings)
+        if is_folded(place.table.name, heading)
+    )
+
+
+def areas(group: Sequence[Place], book: Book) -> Iterator[str]:
+    """What of the sheet is printed, each on pages of its own; Coverage with the pictures beside it."""
     for place in group:
-        if place.table.name in WRITTEN_POINTS:
-            heights |= dict.fromkeys(range(place.first_row, place.last_row + 1), WRITTEN_POINTS[place.table.name])
-    return heights
+        bars = needs_shown(place, book) if place.table.name == "Coverage" else 0
+        yield from print_ranges(place, last_picture_row(bars, place.heading_row))
 
 
-def titles(group: Sequence[Place]) -> Cells:
+def titles(group: Sequence[Place], *, examples: bool) -> Cells:
     """The sheet's title, a sentence on it, what stands further right, and a caption above each table."""
     name = next((sheet for sheet in SHEET_WORDS if group[0].sheet.startswith(sheet)), "")
-    words = SHEET_WORDS.get(name, group[0].table.about).replace("Type over the examples; leave", "Leave")
+    words = SHEET_WORDS.get(name, group[0].table.about)
+    words = words if examples else words.replace("Type over the examples; leave", "Leave")
     cells: Cells = {(1, 1): NewCell(group[0].sheet, TITLE), (2, 1): NewCell(words, SENTENCE)}
     right = "; ".join(f"{caption(place)} (from column {letters(place.first_column)})" for place in group[1:])
-    if right:
-        cells[3, 1] = NewCell(f"Further right: {right}.", SENTENCE)
+    pieces = (f"Further right: {right}." if right else "", folded_words([place.table.name for place in group]))
+    if any(pieces):
+        cells[3, 1] = NewCell("  ".join(piece for piece in pieces if piece), SENTENCE)
     return cells | {(CAPTION_ROW, place.first_column): NewCell(caption(place), CAPTION) for place in group}
 
 
@@ -181,9 +194,19 @@ def filled(place: Place, rows: Sequence[Row]) -> Cells:
         cells[place.heading_row, at] = NewCell(heading, heading_look(place, heading))
         for number, row in enumerate(rows):
             value = row.get(heading)
-            if isinstance(value, str):
+            if isinstance(value, str | int | float):
                 cells[place.first_row + number, at] = NewCell(value, look_of(place, columns[heading]))
+    if place.table.name == "Kitchen":
+        cells |= dated(place, columns["Value"])
     return cells
+
+
+def dated(kitchen: Place, value: Column) -> Cells:
+    """The blank values of those settings that are a date, which show one as soon as it is typed."""
+    shown = replace(look_of(kitchen, value), number_format=look.NUMBER_FORMATS["date"])
+    column = kitchen.first_column + kitchen.headings.index(value.heading)
+    rows = [row for row, one in enumerate(kitchen.table.settings, kitchen.first_row) if one.kind == "date"]
+    return {(row, column): NewCell(None, shown) for row in rows}
 
 
 def first_rows(table: str, *, metric: bool) -> Sequence[Row]:
@@ -218,29 +241,18 @@ def widths_of(place: Place) -> dict[int, float]:
             names = offset == 0 or kind in {"name", "names"} or heading in {"Handbook line", "Source", "Setting"}
             least = TEXT_WIDTH if kind in {"text", "choice"} else 0.0
             least = LEAST_NOTE if heading == "Note" else NAME_WIDTH if names and kind != "date" else least
-            width = max(least, WIDTHS.get(kind, NARROWEST), max(map(len, heading.split())) + 3.0)
-        widths[place.first_column + offset] = width
+            width = max(least, WIDTHS.get(kind, NARROWEST))
+        widths[place.first_column + offset] = max(width, least_width(heading, stands(place, heading)[1]))
     widths[place.last_column + 1] = 3.0
     if place.table.name == "Hours":
         widths[place.first_column + place.headings.index("Note")] = HOURS_NOTE
     return widths
 
 
-def print_area(place: Place) -> str:
-    """
-    What of the sheet belongs to this table on paper: its columns, as far down as something stands in them.
-
-    Coverage and Season so far take their pictures along, and end where the table or the picture does.
-    """
-    first, last, bottom = letters(place.first_column), place.last_column, LAST_ROW
-    if place.table.name in PICTURED:
-        last, bottom = last + 1 + CHART_COLUMNS, max(place.last_row, last_season_row(place))
-    return f"{first}1:{letters(last)}{bottom}"
-
-
 def wide(place: Place, widths: Mapping[int, float]) -> float:
-    """The width of a table in characters."""
-    return sum(widths[column] for column in range(place.first_column, place.last_column + 1))
+    """The width of a table in characters, of what of it is not folded away."""
+    hidden = folded([place])
+    return sum(widths[column] for column in range(place.first_column, place.last_column + 1) if column not in hidden)
 
 
 def rules(place: Place, places: Mapping[str, Place]) -> Iterator[Validation]:

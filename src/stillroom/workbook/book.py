@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
@@ -13,6 +14,7 @@ from stillroom.workbook.growing import grown_edits
 from stillroom.workbook.headings import body_below, heading_numbers, heading_rows
 from stillroom.workbook.opened import Opened
 from stillroom.workbook.refusals import refusing_damage
+from stillroom.workbook.row_heights import Fitted
 from stillroom.workbook.save import Receipt, save_workbook
 from stillroom.workbook.sheets import NewSheet, SheetAdder
 from stillroom.workbook.tables import FoundTable, TablePart, key_of
@@ -35,7 +37,6 @@ class Book:
         """Open the bytes of a file; use :meth:`open`."""
         self.path = path
         self.source = data
-        self.digest = hashlib.sha256(data).hexdigest()
         self._opened = Opened(data)
         self._pending = Pending()
         self._adder = SheetAdder(self._opened)
@@ -70,6 +71,11 @@ class Book:
                 for one in refusal.problems
             ]
             raise WorkbookRefused(problems) from None
+
+    @cached_property
+    def digest(self) -> str:
+        """The digest of the file as it was read, in hexadecimal: it tells one copy of a workbook from another."""
+        return hashlib.sha256(self.source).hexdigest()
 
     # ---- what there is ---------------------------------------------------------------------------------------------
 
@@ -189,10 +195,11 @@ class Book:
             if len(values) != rows:
                 msg = f"{heading} has {len(values)} values for {rows} rows"
                 raise ValueError(msg)
-            for number, value in enumerate(values):
-                try:
+            try:
+                for value in values:
                     check_value(value)
-                except ValueError:
+            except ValueError:
+                for number, value in enumerate(values):
                     problems += _wrong(table.sheet, table.first_row + number, places[heading], value)
         if problems:
             raise WorkbookRefused(problems)
@@ -210,6 +217,22 @@ class Book:
                     continue
                 style = styles.get(column) if row > table.last_row else None
                 waiting[row, column] = Edit(value, style)
+
+    def fit_rows(self, table: FoundTable, unseen: Collection[int] = ()) -> None:
+        """
+        Wait to make the rows of a table as high as what will stand in them, where the cells' format wraps it.
+
+        A table without a definition is left as it is, and so is every row that is hidden, whose height was set by
+        hand, or in which something stands outside the tables to be fitted. ``unseen`` are the places of rows whose
+        words are not shown.
+        """
+        if table.table_part is None:
+            return
+        last_row = max(table.last_row, self._pending.grown.get(table.table_part, 0))
+        columns = range(table.first_column, table.last_column + 1)
+        rows = frozenset(table.first_row + place for place in unseen)
+        fitted = Fitted(table.table_part, table.first_row, last_row, columns, rows)
+        self._pending.fitted.setdefault(table.sheet_part, {})[table.table_part] = fitted
 
     @refusing_damage
     def add_sheet(self, name: str, sheet: NewSheet) -> str:

@@ -169,6 +169,8 @@ def placed(rows: Sequence[Row], standing: Sequence[Beside], first_day: datetime.
 
 def take(left: list[Beside], row: Row, *, exact: bool) -> Beside | None:
     """Take the row of a line out of those that are left; None when there is none."""
+    if not left:
+        return None
     day, days, name = day_in(row.get("Day")), days_in(row.get("Days")), text_in(row.get("Preserve"))
     for beside in left:
         if beside.day is None or (beside.day, beside.name) != (day, name):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
@@ -13,7 +13,8 @@ class Claims:
 
     ``cells``: sheet part to (row, column) to the value written; None is blank, a formula is a
     :class:`ClaimedFormula`. ``cleared``: formula cells whose saved result was taken out. ``grown``: table part
-    to its new area. ``added`` and ``dropped``: names of members.
+    to its new area. ``added`` and ``dropped``: names of members. ``heights``: sheet part to row to its new height as
+    it is written, None where it was taken out; ``fitted``: sheet part to the parts of the tables whose rows these are.
     """
 
     cells: Mapping[str, Mapping[tuple[int, int], object]]
@@ -22,6 +23,8 @@ class Claims:
     added: tuple[str, ...]
     dropped: tuple[str, ...]
     date1904: bool
+    heights: Mapping[str, Mapping[int, str | None]] = field(default_factory=dict)
+    fitted: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import datetime
+import math
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from stillroom.workbook.strings import Strings, text_element
 from stillroom.workbook.styles import FORMAT_FOR, Styles
 from stillroom.workbook.values import Value, check_text, escape_text, number_text, serial_of
+
+_NUMBERS = (int, float)
+_MOMENTS = (datetime.date, datetime.time)
 
 
 @dataclass(frozen=True)
@@ -35,13 +39,13 @@ class Content(NamedTuple):
 
 def check_value(value: Value) -> None:
     """Raise ValueError, with the reason in plain words, for a value no cell can hold."""
-    if isinstance(value, bool) or value is None:
+    if value is None or isinstance(value, bool) or (type(value) is float and math.isfinite(value)):
         return
     if isinstance(value, str):
         check_text(value)
-    elif isinstance(value, int | float):
+    elif isinstance(value, _NUMBERS):
         number_text(value)
-    elif isinstance(value, datetime.date | datetime.datetime | datetime.time):
+    elif isinstance(value, _MOMENTS):
         serial_of(value, date1904=False)
     else:
         msg = "it is not a value a cell can hold"
@@ -67,7 +71,7 @@ class Contents:
             return Content("b", _v(prefix, "1" if value else "0"), style)
         if isinstance(value, str):
             return self._text(value, style, prefix)
-        if isinstance(value, int | float):
+        if isinstance(value, _NUMBERS):
             return Content(None, _v(prefix, number_text(value)), self._format(style, ("",)))
         if isinstance(value, datetime.timedelta):
             msg = "a length of time is not written"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.workbook.formula_cells import has_formulas
-from stillroom.workbook.markup import attribute, find_element
+from stillroom.workbook.markup import attribute, find_element, holds
 from stillroom.workbook.rows import SheetText, formula_pattern
 from stillroom.workbook.tables import TablePart
 from stillroom.workbook.values import Rectangle, address, parse_range
@@ -31,20 +31,19 @@ def forbidden_in(sheet: SheetText) -> list[Forbidden]:
 
 def merged_ranges(sheet: SheetText) -> list[Rectangle]:
     """List the merged blocks of a sheet."""
-    markup = sheet.markup
-    cells = markup.find("mergeCells", sheet.sheet_data.end)
-    if cells is None:
-        return []
-    tags = (markup.tag(one) for one in markup.find_all("mergeCell", cells.tag_end, cells.content_end))
-    return [parse_range(ref) for tag in tags if (ref := attribute(tag, "ref"))]
+    if sheet.merged is None:
+        markup = sheet.markup
+        cells = markup.find("mergeCells", sheet.sheet_data.end)
+        found = [] if cells is None else markup.find_all("mergeCell", cells.tag_end, cells.content_end)
+        sheet.merged = [parse_range(ref) for one in found if (ref := attribute(markup.tag(one), "ref"))]
+    return sheet.merged
 
 
 def array_ranges(sheet: SheetText) -> list[tuple[str, Rectangle]]:
     """List the blocks of array formulas and data tables of a sheet, each with what it is called."""
     area = sheet.sheet_data
-    if not has_formulas(sheet) or all(
-        sheet.data.find(kind, area.tag_end, area.content_end) < 0 for kind in (b"array", b"dataTable")
-    ):
+    kinds = (b"array", b"dataTable")
+    if not has_formulas(sheet) or not any(holds(sheet.data, one, area.tag_end, area.content_end) for one in kinds):
         return []
     found = []
     for match in formula_pattern(sheet.prefix).finditer(sheet.markup.text, area.tag_end, area.content_end):
@@ -61,7 +60,7 @@ def refuse(
     """Give a problem for each cell that may not be written to, in the order of the sheet."""
     problems = []
     blocks = list(forbidden)
-    shares = has_formulas(sheet) and b"shared" in sheet.data
+    shares = has_formulas(sheet) and holds(sheet.data, b"shared")
     by_row: dict[int, set[int]] = {}
     for row, column in cells:
         by_row.setdefault(row, set()).add(column)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import NamedTuple
 
-from stillroom.workbook.markup import attribute, decoded, unescape
+from stillroom.workbook.markup import attribute, decoded, holds, unescape
 from stillroom.workbook.rows import SheetText, column_of, formula_pattern
 from stillroom.workbook.values import Unreadable, parse_address
 
@@ -30,7 +31,7 @@ def has_formulas(sheet: SheetText) -> bool:
     """Whether a sheet has any formula: one look through its bytes, at first for the letter alone."""
     area = sheet.sheet_data
     start = sheet.data.find(b"f", area.tag_end, area.content_end)
-    if start < 0 or sheet.data.find(b"<" + sheet.prefix + b"f", area.tag_end, area.content_end) < 0:
+    if start < 0 or not holds(sheet.data, b"<" + sheet.prefix + b"f", start - len(sheet.prefix) - 1, area.content_end):
         return False
     return formula_pattern(sheet.prefix).search(sheet.markup.text, area.tag_end, area.content_end) is not None
 
@@ -44,7 +45,10 @@ def formula_texts(sheet: SheetText) -> list[tuple[bytes, str]]:
     area = sheet.sheet_data
     found = []
     plain = sheet.markup.text is sheet.data
-    for match in formula_pattern(sheet.prefix).finditer(sheet.markup.text, area.tag_end, area.content_end):
+    first = _first_abroad(sheet) if plain else area.tag_end
+    if first is None:
+        return []
+    for match in formula_pattern(sheet.prefix).finditer(sheet.markup.text, first, area.content_end):
         raw = match[2]
         if not raw or match[1].endswith(b"/"):
             continue
@@ -54,6 +58,27 @@ def formula_texts(sheet: SheetText) -> list[tuple[bytes, str]]:
             raw = _HIDDEN.sub(b"", sheet.data[match.start(2) : match.end(2)])
         found.append((match[1] if b"ref" in match[1] else b"", unescape(decoded(raw))))
     return found
+
+
+def _first_abroad(sheet: SheetText) -> int | None:
+    """Where the first formula stands that is not of the passed-over kind, found in one pass; None without one."""
+    area, data = sheet.sheet_data, sheet.data
+    brackets = data.find(b")", area.tag_end, area.content_end)
+    if brackets >= 0 and holds(data, b"):", brackets, area.content_end):
+        return area.tag_end
+    found = _abroad_pattern(sheet.prefix).search(data, area.tag_end, area.content_end)
+    return None if found is None else found.start()
+
+
+@lru_cache(maxsize=64)
+def _abroad_pattern(prefix: bytes) -> re.Pattern[bytes]:
+    signs = rb"[0-9.,;:()+\-*/^%=$]*+"
+    cell = rb"[A-Z]{1,3}+\$?[0-9]{1,7}+(?![\w.(])"
+    function = rb"(?:SUM|IF|ROUND|MAX|MIN|AVERAGE|COUNT|ABS|INT|MOD|AND|OR|NOT)\("
+    others = rb"(?:(?:" + cell + rb"|&(?:amp|lt|gt);|" + function + rb")" + signs + rb")*+"
+    at_home = signs + rb"(?:" + cell + signs + rb")*+" + others
+    name = re.escape(prefix) + rb"f"
+    return re.compile(rb"<" + name + rb"(?!>" + at_home + rb"</" + name + rb">)")
 
 
 def formula_cells(sheet: SheetText) -> Iterable[RawFormula]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from stillroom.workbook.markup import holds
 from stillroom.workbook.reading import Reader
 from stillroom.workbook.rows import SheetText
 from stillroom.workbook.strings import Strings, plain
@@ -45,7 +46,7 @@ def heading_numbers(strings: Strings, wanted: Sequence[str]) -> dict[str, set[in
 def _possible_places(sheet: SheetText, keys: list[str], numbers: dict[str, set[int]]) -> list[int]:
     """List the places of the rows that hold the rarest heading, as a shared string or written in the cell."""
     text = sheet.data
-    lowered = text.lower() if b"inlineStr" in text or b"str" in text else b""
+    lowered = text.lower() if holds(text, b"inlineStr") or holds(text, b"str") else b""
     words = {
         key: max((word for word in key.split() if word.isascii() and word.isalnum()), key=len, default="")
         for key in keys

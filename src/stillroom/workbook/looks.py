@@ -45,7 +45,8 @@ class Look:
 
     A workbook that has a style of this name keeps its own version of it; only the number format and what says where
     the text stands are taken from here. A ``bare`` cell has neither the style's ground nor its lines (marks draw
-    them), and letters of its own size.
+    them), and letters of its own size. ``upright`` says where the words stand between top and bottom; those of a cell
+    that wraps or is bare stand at the top unless it does.
     """
 
     name: str
@@ -61,6 +62,7 @@ class Look:
     locked: bool = True
     indent: int = 0
     bare: bool = False
+    upright: str | None = None
 
 
 class Looks:
@@ -253,7 +255,8 @@ def _border(colour: str | None, prefix: bytes) -> bytes:
 
 def _alignment(look: Look) -> str:
     across = f' horizontal="{look.across}"' if look.across else ""
-    wrap = ' vertical="top" wrapText="1"' if look.wrap else ' vertical="top"' if look.bare else ""
+    stands = look.upright or ("top" if look.wrap or look.bare else None)
+    wrap = (f' vertical="{stands}"' if stands else "") + ' wrapText="1"' * look.wrap
     indent = f' indent="{look.indent}"' if look.indent else ""
     return f"<alignment{across}{wrap}{indent}/>" if across or wrap or indent else ""
 

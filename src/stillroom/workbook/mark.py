@@ -15,6 +15,7 @@ PLACE = "stillroom"
 LONGEST = 32_000
 """Characters a note may have: a cell holds 32,767 (ECMA-376 part 1, 18.18.79, as spreadsheet programs keep it)."""
 _WRITTEN = re.compile(r"written (\d{1,9}) times?")
+_NUMBERS = (int, float)
 _WORDS = re.compile(r"\bmark ([0-9a-f]{16})-([0-9a-f]{16})\b")
 
 
@@ -133,12 +134,12 @@ def value_words(value: Value) -> str:
     """
     if isinstance(value, str):
         return value
+    if isinstance(value, _NUMBERS):
+        return f"{value:.10g}"
     if isinstance(value, datetime.datetime):
         return value.date().isoformat() if value.time() == datetime.time() else value.isoformat()
     if isinstance(value, datetime.date):
         return value.isoformat()
-    if isinstance(value, int | float):
-        return f"{value:.10g}"
     return str(value)
 
 

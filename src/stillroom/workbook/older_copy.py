@@ -9,7 +9,8 @@ from pathlib import Path
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.workbook import backups, write
 from stillroom.workbook.book import Book
-from stillroom.workbook.mark import PLACE, written_in, written_words
+from stillroom.workbook.inputs import output_tables
+from stillroom.workbook.mark import PLACE, found_table, written_in, written_words
 from stillroom.workbook.tables import key_of
 
 
@@ -55,7 +56,8 @@ def times_written(book: Book) -> int:
 
 def count_writing(book: Book) -> None:
     """Queue that the workbook is written once more; nothing where no plan has left a note of it."""
-    found = book.table("Messages")
+    headings = next(table.headings for table in output_tables() if table.name == "Messages")
+    found = found_table(book, "Messages", headings)
     if found is None or written_in(write.notes_in(book)) is None:
         return
     place, what = (found.column(heading) for heading in ("Where", "What"))

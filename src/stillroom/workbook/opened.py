@@ -8,7 +8,7 @@ from stillroom.errors import WorkbookRefused
 from stillroom.workbook.body import Body
 from stillroom.workbook.forbidden import merged_ranges
 from stillroom.workbook.layout import Layout, Sheet
-from stillroom.workbook.markup import attribute
+from stillroom.workbook.markup import attribute, holds
 from stillroom.workbook.package import Package
 from stillroom.workbook.reading import Reader
 from stillroom.workbook.rows import SheetText
@@ -148,7 +148,8 @@ class Opened:
 
 def _hidden(text: SheetText, first: int, last: int) -> frozenset[int]:
     hidden: set[int] = set()
-    for place in text.places(first, last) if b"hidden" in text.data else ():
+    area = text.sheet_data
+    for place in text.places(first, last) if holds(text.data, b"hidden", area.tag_end, area.content_end) else ():
         row = text.row_at(place)
         if attribute(text.data[row.start : row.tag_end], "hidden") in ("1", "true"):
             hidden.add(text.numbers[place])

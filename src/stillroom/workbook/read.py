@@ -38,9 +38,12 @@ def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Proble
     found = find_rows(book, reading)
     reading.metric = is_metric(found)
     gather_names(found, reading)
+    first_cell = f"{book.sheet_names[0]}!A1"
     kitchen = read_kitchen(found["Kitchen"], reading, today)
+    if not kitchen.where:
+        kitchen = replace(kitchen, where=first_cell, gauge_where=first_cell)
     equipment = read_equipment(found["Equipment"], reading)
-    hours = read_hours(found["Hours"], reading, f"{book.sheet_names[0]}!A1")
+    hours = read_hours(found["Hours"], reading, first_cell)
     crops = read_crops(found["Crops"], reading)
     lids = read_lids(found["Lids"], reading)
     containers = read_containers(found["Containers"], reading)
@@ -59,7 +62,7 @@ def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Proble
         shelf=read_shelf(found["Shelf"], reading),
         preserves=tuple(preserves.values()),
         needs=read_needs(found["Needs"], found["Counts"], reading),
-        record=read_record(found["Record"], stores.crops, preserves, reading),
+        record=read_record(found["Record"], stores.crops, preserves, reading, stores.larder),
         plan_lines=read_plan_lines(found["Plan"], stores.crops, reading),
     )
     whole, problems = with_loads(without_unsure(typed, reading.unsure), reading.unsure_equipment)

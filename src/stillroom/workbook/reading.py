@@ -24,6 +24,7 @@ from stillroom.workbook.styles import Styles
 from stillroom.workbook.values import Cell, Value, moment_of, parse_address, unescape_text, whole
 
 _C, _F, _V, _IS = (f"{{{MAIN}}}{name}" for name in ("c", "f", "v", "is"))
+LOST = "a text that is missing from the file"
 _WHOLE = re.compile(r"-?[0-9]{1,15}")
 
 
@@ -84,7 +85,7 @@ class Reader:
     def _value(self, text: str, kind: str, style: int) -> tuple[Value, str]:
         if kind == "s":
             shared = self.strings.text(int(text)) if text.strip().isdigit() else None
-            return (shared, "text") if shared is not None else (None, "blank")
+            return (shared, "text") if shared is not None else (LOST, "error")
         if kind == "str":
             return unescape_text(text), "text"
         if kind == "b":

@@ -127,6 +127,17 @@ def row_number(where: str) -> int:
     return parse_address(where.rpartition("!")[2])[0]
 
 
+def formulas_replaced(book: Book, name: str, where: str, values: Row) -> tuple[str, ...]:
+    """The cells of a table's row, as it stands in the file, in which a formula stands where a value is to go."""
+    table = input_table(book, name)
+    place = row_number(where) - table.first_row if table is not None else -1
+    if table is None or not 0 <= place < len(table.rows):
+        return ()
+    columns = [table.column(heading) for heading, value in values.items() if value is not None]
+    cells = [table.rows[place][column - table.first_column] for column in columns if column is not None]
+    return tuple(f"{table.sheet}!{cell.address}" for cell in cells if cell.formula is not None)
+
+
 def has_column(book: Book, name: str, heading: str) -> bool:
     """Whether a table of the household's has a column; yes for a table that is still to be added."""
     table = input_table(book, name)

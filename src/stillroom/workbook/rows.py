@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from functools import lru_cache
+from operator import lt
 from typing import NamedTuple
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.markup import ATTRIBUTES, Element, Markup, attribute, start_pattern
-from stillroom.workbook.values import Unreadable, column_number, parse_address
+from stillroom.workbook.markup import ATTRIBUTES, Element, Markup, attribute, holds, start_pattern
+from stillroom.workbook.values import Rectangle, Unreadable, column_number, parse_address
 
 _ROW_NUMBER = re.compile(rb"""\sr\s*=\s*["']([0-9]{1,8})["']""")
 
@@ -40,6 +41,7 @@ class SheetText:
         self._starts: list[int] = []
         self._tag_ends: list[int] = []
         self.in_order = True
+        self.merged: list[Rectangle] | None = None
 
     def _find_sheet_data(self) -> Element:
         tag = self.prefix + b"sheetData"
@@ -63,10 +65,19 @@ class SheetText:
         return self._numbers
 
     def _scan(self) -> list[int]:
-        numbers = []
-        number = 0
         area = self.sheet_data
         matches = list(_row_pattern(self.prefix).finditer(self.markup.text, area.tag_end, area.content_end))
+        self._starts = [match.start() for match in matches]
+        self._tag_ends = [match.end() for match in matches]
+        numbers = [int(match[1] or 0) for match in matches]
+        if not numbers or (numbers[0] > 0 and all(map(lt, numbers, numbers[1:]))):
+            return numbers
+        return self._counted(matches)
+
+    def _counted(self, matches: list[re.Match[bytes]]) -> list[int]:
+        """The numbers of rows some of which do not say theirs first of all, or are not in order."""
+        numbers = []
+        number = 0
         for match in matches:
             given = match[1]
             if given is None and (found := _ROW_NUMBER.search(match[0])):
@@ -76,8 +87,6 @@ class SheetText:
             if number <= before:
                 self.in_order = False
             numbers.append(number)
-        self._starts = [match.start() for match in matches]
-        self._tag_ends = [match.end() for match in matches]
         return numbers
 
     def place(self, row: int) -> int:
@@ -106,6 +115,10 @@ class SheetText:
             msg = f"a row of {self.part} is never closed"
             raise Unreadable(msg)
         return Element(start, tag_end, close, end)
+
+    def tag_at(self, place: int) -> bytes:
+        """The start tag of the row at a place in :attr:`numbers`."""
+        return self.data[self._starts[place] : self._tag_ends[place]]
 
     def filled_places(self, first: int, last: int) -> list[int]:
         """The places of the rows from ``first`` to ``last`` with a value or a formula; a mere format is nothing."""
@@ -150,7 +163,7 @@ class SheetText:
 
     def blank_elsewhere(self) -> bool:
         """Whether the rows stand inside something else than sheetData itself, such as mc:AlternateContent."""
-        return self.markup.text.find(b"AlternateContent", self.sheet_data.tag_end, self.sheet_data.content_end) >= 0
+        return holds(self.markup.text, b"AlternateContent", self.sheet_data.tag_end, self.sheet_data.content_end)
 
 
 def cell_column(tag: bytes, before: int) -> int:

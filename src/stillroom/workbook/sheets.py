@@ -92,14 +92,15 @@ class NewSheet:
     """
     Everything on a new sheet. Widths are in characters by column number; rows and columns count from 1.
 
-    ``heights`` stay as they are, ``first_heights`` follow the text once somebody edits it; both are in points.
+    ``heights`` are in points. ``folded_columns`` are not seen until somebody unfolds them. ``pages_high`` 0 is as many
+    pages as it takes.
     """
 
     cells: Mapping[tuple[int, int], NewCell] = field(default_factory=dict)
     tables: tuple[NewTable, ...] = ()
     widths: Mapping[int, float] = field(default_factory=dict)
     heights: Mapping[int, float] = field(default_factory=dict)
-    first_heights: Mapping[int, float] = field(default_factory=dict)
+    folded_columns: frozenset[int] = frozenset()
     frozen_rows: int = 0
     frozen_columns: int = 0
     merged: tuple[str, ...] = ()
@@ -109,6 +110,7 @@ class NewSheet:
     title_rows: tuple[int, int] | None = None
     print_areas: tuple[str, ...] = ()
     pages_wide: int = 1
+    pages_high: int = 0
     landscape: bool = False
     protected: bool = False
     tab_colour: str | None = None
@@ -226,13 +228,10 @@ class SheetAdder:
         pieces.append(b'<pageSetUpPr fitToPage="1"/></sheetPr>')
         pieces.append(f'<dimension ref="{Rectangle(min(rows), min(columns), max(rows), max(columns))}"/>'.encode())
         pieces.append(_view(sheet).encode())
-        pieces.append(b'<sheetFormatPr defaultRowHeight="15"/>')
+        outline = ' outlineLevelCol="1"' if sheet.folded_columns else ""
+        pieces.append(f'<sheetFormatPr defaultRowHeight="15"{outline}/>'.encode())
         if sheet.widths:
-            lines = (
-                f'<col min="{n}" max="{n}" width="{width:g}" customWidth="1"/>'
-                for n, width in sorted(sheet.widths.items())
-            )
-            pieces.append(f"<cols>{''.join(lines)}</cols>".encode())
+            pieces.append(f"<cols>{_columns(sheet)}</cols>".encode())
         pieces += [b"<sheetData>", *self._rows(sheet, cells), b"</sheetData>"]
         pieces.append(_after_data(sheet, table_ids, drawing, marks_xml(sheet.marks, self._looks)).encode())
         pieces.append(b"</worksheet>")
@@ -254,7 +253,7 @@ class SheetAdder:
 
     def _rows(self, sheet: NewSheet, cells: Mapping[tuple[int, int], NewCell]) -> list[bytes]:
         contents = Contents(self._opened.strings, self._opened.styles, date1904=self._opened.layout.date1904)
-        by_row: dict[int, list[bytes]] = {row: [] for row in (*sheet.heights, *sheet.first_heights)}
+        by_row: dict[int, list[bytes]] = {row: [] for row in sheet.heights}
         for (row, column), cell in sorted(cells.items()):
             style = self._looks.number(cell.look) if cell.look else 0
             if cell.value is not None or style:
@@ -262,8 +261,7 @@ class SheetAdder:
                 by_row.setdefault(row, []).append(cell_bytes(row, column, content, b""))
         rows = []
         for row in sorted(by_row):
-            height = f' ht="{sheet.first_heights[row]:g}"' if row in sheet.first_heights else ""
-            height = f' ht="{sheet.heights[row]:g}" customHeight="1"' if row in sheet.heights else height
+            height = f' ht="{sheet.heights[row]:g}" customHeight="1"' if row in sheet.heights else ""
             rows.append(f'<row r="{row}"{height}>'.encode() + b"".join(by_row[row]) + b"</row>")
         return rows
 
@@ -277,6 +275,16 @@ def fixed_range(area: Rectangle) -> str:
     """
     first, last = letters(area.first_column), letters(area.last_column)
     return f"${first}${area.first_row}:${last}${area.last_row}"
+
+
+def _columns(sheet: NewSheet) -> str:
+    """Write the columns (18.3.1.13 col); the one behind folded ones carries the sign that unfolds them."""
+    lines = ""
+    for number, width in sorted(sheet.widths.items()):
+        hidden = ' hidden="1" outlineLevel="1"' if number in sheet.folded_columns else ""
+        sign = ' collapsed="1"' if number - 1 in sheet.folded_columns and not hidden else ""
+        lines += f'<col min="{number}" max="{number}" width="{width:g}"{hidden} customWidth="1"{sign}/>'
+    return lines
 
 
 def _view(sheet: NewSheet) -> str:
@@ -315,8 +323,10 @@ def _after_data(sheet: NewSheet, table_ids: list[str], drawing: str | None, mark
         validations = "".join(map(_validation, sheet.validations))
         text += f'<dataValidations count="{len(sheet.validations)}">{validations}</dataValidations>'
     wide = f' fitToWidth="{sheet.pages_wide}"' if sheet.pages_wide != 1 else ""
-    text += '<pageMargins left="0.5" right="0.5" top="0.6" bottom="0.6" header="0.3" footer="0.3"/>'
-    text += f'<pageSetup orientation="{"landscape" if sheet.landscape else "portrait"}" {wide} fitToHeight="0"/>'
+    text += '<pageMargins left="0.4" right="0.4" top="0.5" bottom="0.5" header="0.3" footer="0.3"/>'
+    turned = "landscape" if sheet.landscape else "portrait"
+    text += f'<pageSetup orientation="{turned}"{wide} fitToHeight="{sheet.pages_high}"/>'
+    text += "<headerFooter><oddFooter>&amp;L&amp;A&amp;R&amp;P / &amp;N</oddFooter></headerFooter>"
     if drawing is not None:
         text += f'<drawing r:id="{drawing}"/>'
     if table_ids:

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import re
+
 from lxml import etree
 
 from stillroom.workbook.markup import MAIN, Change, Markup, attribute, set_attribute, splice
 from stillroom.workbook.package import Package
 from stillroom.workbook.values import escape_text, unescape_text
 
+_PLAIN_HEAD = re.compile(
+    rb'(?:<\?xml version="1\.0" encoding="(?i:utf-8)"[^<>]*\?>\s*)?<sst xmlns="'
+    + MAIN.encode()
+    + rb'"(?: \w+="[0-9]*")*>'
+)
+_CONTROLS = bytes({*range(32)} - {9, 10})
+_BETWEEN = "</t></si><si><t>"
 _SI, _T, _R = f"{{{MAIN}}}si", f"{{{MAIN}}}t", f"{{{MAIN}}}r"
 
 
@@ -90,13 +99,37 @@ class Strings:
 
     def _read(self) -> list[str]:
         if self._texts is None:
-            self._texts = []
-            if self.part is not None:
+            self._texts = [] if self.part is None else _plain_texts(self._package.part(self.part))
+            if self._texts:
+                last = len(self._texts) - 1
+                self._plain = {text: last - place for place, text in enumerate(reversed(self._texts))}
+            elif self.part is not None:
                 for number, node in enumerate(self._package.root(self.part).iterchildren(_SI)):
                     self._texts.append(string_text(node))
                     if len(node) == 1 and node[0].tag == _T:
                         self._plain.setdefault(self._texts[-1], number)
         return self._texts
+
+
+def _plain_texts(content: bytes) -> list[str]:
+    """
+    Read a part of nothing but plain strings, written without a line break between them, in one cut.
+
+    Nothing at all is given for any other part, nor for one with signs that stand for others: these need the XML parser.
+    """
+    start, end = content.find(b"<si>"), content.rfind(b"</si></sst>")
+    if start < 0 or end < start or _PLAIN_HEAD.fullmatch(content, 0, start) is None:
+        return []
+    if b"&" in content or content.rstrip()[-6:] != b"</sst>" or content.translate(None, _CONTROLS) != content:
+        return []
+    try:
+        text = content[start + 4 : end].decode().replace('<t xml:space="preserve">', "<t>")
+    except UnicodeDecodeError:
+        return []
+    found = text.removeprefix("<t>").removesuffix("</t>").split(_BETWEEN)
+    if not text.startswith("<t>") or not text.endswith("</t>") or text.count("<") != 4 * len(found) - 2:
+        return []
+    return [unescape_text(one) for one in found] if "_x" in text else found
 
 
 def string_text(node: etree._Element) -> str:

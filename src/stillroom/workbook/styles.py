@@ -1,10 +1,13 @@
-"""The cell formats of a workbook: which of them show dates, and formats added at the end where a date needs one."""
+"""The cell formats of a workbook: which show dates, which wrap, and formats added at the end where a date needs one."""
 
 from __future__ import annotations
 
 import re
-from typing import cast
+from typing import NamedTuple, cast
 
+from lxml import etree
+
+from stillroom.workbook.lines import USUAL_POINTS
 from stillroom.workbook.markup import MAIN, Change, Markup, attribute, set_attribute, splice
 from stillroom.workbook.package import Package
 from stillroom.workbook.values import whole
@@ -69,6 +72,14 @@ def shown_as(code: str) -> str:
     return "date" if days else "time" if hours else ""
 
 
+class Letters(NamedTuple):
+    """How a cell format sets its letters: whether they wrap, their size in points, and how many steps they stand in."""
+
+    wraps: bool = False
+    points: float = USUAL_POINTS
+    indent: int = 0
+
+
 class Styles:
     """The styles part (ECMA-376 Part 1, 18.8); a workbook without one has only the plain format."""
 
@@ -79,13 +90,15 @@ class Styles:
             one.target for one in package.relations(package.workbook_part) if one.kind == "styles" and one.target
         ]
         self.part = targets[0] if targets and package.has(targets[0]) else None
+        self._root: etree._Element | None = None
         self._shows: list[str] | None = None
+        self._letters: dict[int, Letters] = {}
         self._changed_formats: dict[tuple[int, int], int] = {}
 
     def on(self, package: Package) -> Styles:
         """Give the same styles for a copy of the package, so that new formats go there only."""
         other = Styles(package)
-        other._shows = self._shows
+        other._root, other._shows = self._root, self._shows
         return other
 
     def shows(self, style: int) -> str:
@@ -94,14 +107,26 @@ class Styles:
             self._shows = self._read()
         return self._shows[style] if 0 <= style < len(self._shows) else ""
 
+    def letters(self, style: int) -> Letters:
+        """Tell how a cell format sets its letters; a format that is not there sets them plainly."""
+        if style not in self._letters:
+            self._letters[style] = self._read_letters(style)
+        return self._letters[style]
+
     def forget(self) -> None:
         """Read the part again when next asked: it was changed."""
-        self._shows = None
+        self._root = self._shows = None
+        self._letters = {}
+
+    def _tree(self) -> etree._Element | None:
+        if self._root is None and self.part is not None:
+            self._root = self.package.root(self.part)
+        return self._root
 
     def _read(self) -> list[str]:
-        if self.part is None:
+        root = self._tree()
+        if root is None:
             return []
-        root = self.package.root(self.part)
         own = {
             node.get("numFmtId", ""): node.get("formatCode", "")
             for node in root.iterfind(f"{{{MAIN}}}numFmts/{{{MAIN}}}numFmt")
@@ -112,6 +137,18 @@ class Styles:
             number = node.get("numFmtId", "0")
             shows.append(shown_as(own[number]) if number in own else _BUILT_IN.get(whole(number, 0), ""))
         return shows
+
+    def _read_letters(self, style: int) -> Letters:
+        root = self._tree()
+        formats = [] if root is None else root.findall(f"{{{MAIN}}}cellXfs/{{{MAIN}}}xf")
+        if root is None or not 0 <= style < len(formats):
+            return Letters()
+        node = formats[style]
+        stands, font = node.find(f"{{{MAIN}}}alignment"), int(_number(node.get("fontId"), 0.0))
+        fonts = root.findall(f"{{{MAIN}}}fonts/{{{MAIN}}}font")
+        points = _points(fonts[font]) if font < len(fonts) else USUAL_POINTS
+        wraps = stands is not None and stands.get("wrapText") in ("1", "true")
+        return Letters(wraps, points, 0 if stands is None else int(_number(stands.get("indent"), 0.0)))
 
     def with_format(self, style: int, format_id: int) -> int:
         """
@@ -124,7 +161,7 @@ class Styles:
         key = (style, format_id)
         if key not in self._changed_formats:
             self._changed_formats[key] = self._find_or_add(style, format_id)
-            self._shows = None
+            self.forget()
         return self._changed_formats[key]
 
     def _find_or_add(self, style: int, format_id: int) -> int:
@@ -154,3 +191,18 @@ class Styles:
         ]
         self.package.replace(part, splice(sheet.data, changes))
         return len(elements)
+
+
+def _points(font: etree._Element) -> float:
+    """Read the size of a font (ECMA-376 Part 1, 18.4.11 sz); the usual one where it says none."""
+    size = font.find(f"{{{MAIN}}}sz")
+    return _number(None if size is None else size.get("val"), USUAL_POINTS) or USUAL_POINTS
+
+
+def _number(text: str | None, default: float) -> float:
+    """Read a number from 0 to 409; anything else is the default: it only says how something looks."""
+    try:
+        number = float(text or "")
+    except ValueError:
+        return default
+    return number if 0 <= number <= 409 else default

@@ -74,9 +74,9 @@ class FoundTable:
         return None
 
     def heading_place(self, heading: str) -> str:
-        """Name the heading's cell, ``Sheet!B4``; the first heading's when there is no such column."""
+        """Name the heading's cell, ``Sheet!B4``; the first's when there is no such column, the cell below if hidden."""
         column = self.column(heading) or self.first_column
-        return f"{self.sheet}!{letters(column)}{self.header_row}"
+        return f"{self.sheet}!{letters(column)}{self.header_row or self.first_row}"
 
 
 @lru_cache(maxsize=4096)

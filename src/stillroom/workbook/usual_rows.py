@@ -22,19 +22,16 @@ class UsualRows:
     def __init__(self, prefix: bytes, contents: Contents) -> None:
         """Keep how the sheet's elements are called, and what writes values."""
         self._prefix, self._contents = prefix, contents
-        self._cell, self._end = b"<" + prefix + b"c", b"</" + prefix + b"c"
+        self._end = b"</" + prefix + b"c"
         self._written: dict[tuple[type, object, int | None, bytes | None], bytes] = {}
 
     def rewritten(self, inside: bytes, edits: Mapping[int, Edit | None]) -> tuple[bytes, list[int]] | None:
         """
         Give the cells of a row with ``edits`` made (None takes out a saved result), and the columns of results taken.
 
-        None when the row is not as every office program writes it (each cell with its name first, then at most its
-        format and its type), when a cell is not there yet, or when one holds more than a formula and a value.
+        None when a cell is not there yet, when one is not as every office program writes it (its name first, then at
+        most its format and its type), or when one holds more than a formula and a value.
         """
-        cell, end = self._cell, self._end
-        if inside.count(cell) != inside.count(cell + b' r="') or inside.count(end) != inside.count(end + b">"):
-            return None
         by_name = {name_of(column): edit for column, edit in edits.items()}
         cleared: list[int] = []
 
@@ -91,8 +88,8 @@ def name_of(column: int) -> bytes:
 def _wanted_cells(prefix: bytes, names: frozenset[bytes]) -> re.Pattern[bytes]:
     name = re.escape(prefix) + rb"c"
     some = b"|".join(sorted(names))
+    inside = rb"[^<]*+(?:<(?!/?" + name + rb"[\s/>])[^<]*+)*+"
     return re.compile(
-        rb"(<" + name + rb' r="(' + some + rb')[0-9]+")(?: s="([0-9]+)")?(?: t="([A-Za-z]+)")?'
-        rb"(?:/>|>(.*?)</" + name + rb">)",
-        re.DOTALL,
+        rb"(<" + name + rb' r="(' + some + rb')[0-9]++")(?: s="([0-9]++)")?+(?: t="([A-Za-z]++)")?+'
+        rb"(?:/>|>(" + inside + rb")</" + name + rb">)"
     )

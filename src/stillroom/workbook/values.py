@@ -176,7 +176,7 @@ def number_text(value: float) -> str:
 
 def check_text(text: str) -> None:
     """Raise ValueError, with the reason, for a text that no cell can hold."""
-    if len(text.encode("utf-16-le", "surrogatepass")) // 2 > LONGEST_TEXT:
+    if 2 * len(text) > LONGEST_TEXT and len(text.encode("utf-16-le", "surrogatepass")) // 2 > LONGEST_TEXT:
         msg = f"it is longer than {LONGEST_TEXT:,} characters"
         raise ValueError(msg)
     match = _CANNOT_BE_WRITTEN.search(text)

@@ -13,6 +13,7 @@ import io
 import struct
 import zipfile
 import zlib
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from xml.etree.ElementTree import ParseError
@@ -20,6 +21,7 @@ from xml.parsers.expat import ExpatError
 
 from stillroom.workbook.claims import Claims
 from stillroom.workbook.verify_cells import cell_complaints, sheet_complaints
+from stillroom.workbook.verify_heights import ownership_complaints
 from stillroom.workbook.verify_parts import added_complaints, part_complaints, shared_items, shared_text, well_formed
 from stillroom.workbook.verify_roles import roles
 
@@ -78,8 +80,13 @@ def complaints(old: bytes, new: bytes, claims: Claims) -> list[str]:
     """Say everything that is wrong with a new file, given the old one and what was claimed; an empty list is a pass."""
     try:
         before, after = _archive(old), _archive(new)
-        found = _container_complaints(before, after, claims)
-        return found or _content_complaints(before, after, claims)
+        names = [info.filename for info, *_ in before.entries if info.filename not in claims.dropped]
+        if [info.filename for info, *_ in after.entries] != [*names, *claims.added]:
+            return ["the members are not those of the old file, in their order, with the added ones behind them"]
+        changed = _changed(before, after)
+        return _container_complaints(before, after, changed, claims) or _content_complaints(
+            before, after, changed, claims
+        )
     except _DAMAGE as error:
         return [f"the file cannot be read: {error}"]
 
@@ -109,25 +116,34 @@ def _archive(data: bytes) -> _Archive:
 # ---- the container -------------------------------------------------------------------------------------------------
 
 
-def _container_complaints(before: _Archive, after: _Archive, claims: Claims) -> list[str]:
+def _changed(before: _Archive, after: _Archive) -> list[str]:
+    """Give the members whose record is not, byte for byte, that of the old file; added ones are among them."""
+    old = {info.filename: (start, end) for info, _, start, end in before.entries}
+    missing = (0, 0)
+    return [
+        info.filename
+        for info, _, start, end in after.entries
+        if after.data[start:end] != before.data[slice(*old.get(info.filename, missing))]
+    ]
+
+
+def _container_complaints(before: _Archive, after: _Archive, changed: Collection[str], claims: Claims) -> list[str]:
     found = []
-    names = [info.filename for info, *_ in before.entries if info.filename not in claims.dropped]
-    if [info.filename for info, *_ in after.entries] != [*names, *claims.added]:
-        return ["the members are not those of the old file, in their order, with the added ones behind them"]
-    old = {info.filename: (info, entry, before.data[start:end]) for info, entry, start, end in before.entries}
+    old = {info.filename: entry for info, entry, *_ in before.entries}
     owned = _owned_names(before, claims)
     for info, entry, start, end in after.entries:
         name = info.filename
-        record = after.data[start:end]
-        if name in claims.added:
-            if not _is_plain_record(info, record, entry):
-                found.append(f"{name}: the record of an added member is damaged")
-        elif record == old[name][2]:
-            if _without_place(entry) != _without_place(old[name][1]):
+        if name not in changed:
+            if _without_place(entry) != _without_place(old[name]):
                 found.append(f"{name}: its directory entry was changed")
+            continue
+        plain = _is_plain_record(info, after.data[start:end], entry)
+        if name in claims.added:
+            if not plain:
+                found.append(f"{name}: the record of an added member is damaged")
         elif name not in owned:
             found.append(f"{name}: its bytes were changed, and nothing claims them")
-        elif not _is_plain_record(info, record, entry) or not _keeps_attributes(entry, old[name][1]):
+        elif not plain or not _keeps_attributes(entry, old[name]):
             found.append(f"{name}: its record is damaged")
     first_old = min((start for *_, start, _ in before.entries), default=before.directory)
     first_new = min((start for *_, start, _ in after.entries), default=after.directory)
@@ -137,7 +153,7 @@ def _container_complaints(before: _Archive, after: _Archive, claims: Claims) -> 
 
 
 def _owned_names(before: _Archive, claims: Claims) -> set[str]:
-    owned = {*claims.cells, *claims.cleared, *claims.grown}
+    owned = {*claims.cells, *claims.cleared, *claims.grown, *claims.heights}
     return owned | before.roles.keys()
 
 
@@ -213,18 +229,13 @@ def _end_complaints(before: _Archive, after: _Archive) -> list[str]:
 # ---- what is in the members ----------------------------------------------------------------------------------------
 
 
-def _content_complaints(before: _Archive, after: _Archive, claims: Claims) -> list[str]:
+def _content_complaints(before: _Archive, after: _Archive, changed: Collection[str], claims: Claims) -> list[str]:
     found = []
-    old = {info.filename: (start, end) for info, _, start, end in before.entries}
-    strings = _Strings(after)
-    changed = set()
-    for info, _, start, end in after.entries:
-        name = info.filename
-        if name in old and after.data[start:end] == before.data[slice(*old[name])]:
-            continue
-        changed.add(name)
+    same_roles = not claims.added and not any(before.roles.get(name) in ("relations", "types") for name in changed)
+    strings = _Strings(after, before.roles if same_roles else after.roles)
+    for name in changed:
         found += [f"{name}: {one}" for one in _member_complaints(before, after, name, claims, strings)]
-    missing = (set(claims.cells) | set(claims.cleared) | set(claims.grown)) - changed
+    missing = {*claims.cells, *claims.cleared, *claims.grown, *claims.heights} - set(changed)
     found += [f"{name}: it was to be changed, and is as before" for name in sorted(missing)]
     if claims.added or claims.dropped:
         found += added_complaints(after.zip, claims)
@@ -239,24 +250,36 @@ def _member_complaints(before: _Archive, after: _Archive, name: str, claims: Cla
     if name in claims.added:
         wanted = claims.cells.get(name, {})
         return cell_complaints(new_part, wanted, strings.text, date1904=claims.date1904) if wanted else []
-    if name in claims.cells or name in claims.cleared:
-        cells, cleared = claims.cells.get(name, {}), claims.cleared.get(name, frozenset())
-        return sheet_complaints(before.read(name), new_part, cells, cleared, strings.text, date1904=claims.date1904)
+    if name in claims.cells or name in claims.cleared or name in claims.heights:
+        return _sheet_complaints(before, after, name, new_part, claims, strings)
     return part_complaints(name, before.roles.get(name, ""), (before.read(name), new_part), claims)
+
+
+def _sheet_complaints(
+    before: _Archive, after: _Archive, name: str, new_part: bytes, claims: Claims, strings: _Strings
+) -> list[str]:
+    cells, cleared = claims.cells.get(name, {}), claims.cleared.get(name, frozenset())
+    heights = claims.heights.get(name, {})
+    found = sheet_complaints(
+        before.read(name), new_part, cells, cleared, strings.text, date1904=claims.date1904, heights=heights
+    )
+    if heights and not found:
+        found = ownership_complaints(name, new_part, heights, claims.fitted.get(name, ()), after.read)
+    return found
 
 
 class _Strings:
     """The shared strings of the new file, cut apart when a cell first points to one, each read once."""
 
-    def __init__(self, archive: _Archive) -> None:
-        self._archive = archive
+    def __init__(self, archive: _Archive, roles: Mapping[str, str]) -> None:
+        self._archive, self._roles = archive, roles
         self._items: list[bytes] | None = None
         self._texts: dict[int, str] = {}
 
     def text(self, number: int) -> str | None:
         """Give a string by its number; None when there is none."""
         if self._items is None:
-            names = [name for name, role in self._archive.roles.items() if role == "sharedStrings"]
+            names = [name for name, role in self._roles.items() if role == "sharedStrings"]
             self._items = shared_items(self._archive.read(names[0])) if names else []
         if number not in self._texts and 0 <= number < len(self._items):
             self._texts[number] = shared_text(self._items[number])

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
 from typing import NamedTuple
 from xml.etree import ElementTree
 
 from stillroom.workbook.claims import ClaimedFormula
 from stillroom.workbook.verify_parts import plain_text
-from stillroom.workbook.verify_rows import compared, letters_of, owned_cells
+from stillroom.workbook.verify_rows import NO_HEIGHTS, Compared, Heights, compared, letters_of, owned_cells
 
 _TAG = rb"""(?>[^>"'/]+|"[^"]*"|'[^']*'|/(?!>))*+"""
 _CELL = re.compile(rb"<(?:[\w.\-]+:)?c(?=[\s/>])" + _TAG + rb"/?>")
@@ -23,7 +23,10 @@ _ROOT = re.compile(rb"<((?:[\w.\-]+:)?worksheet)(?=[\s/>])" + _TAG + rb">")
 _NUMBERS = (int, float)
 _MAY_CHANGE_FORMAT = (*_NUMBERS, datetime.date, datetime.time)
 
-_PLAIN = re.compile(r'(<c r="([A-Z]{1,3}[0-9]+)"(?: s="([0-9]+)")?(?: t="([a-z]+)")?(?:/>|><v>([^<>&\r]*)</v></c>))')
+_PLAIN = re.compile(
+    rb'(<c r="([A-Z]{1,3}[0-9]+)"(?: s="[0-9]+")?)(?: t="([A-Za-z]+)")?'
+    rb'(?:/>|>(?:<v>([^<>&\r]*)</v>|<is><t(?: xml:space="preserve")?>([^<>&\r]*)</t></is>)</c>)'
+)
 _USUAL_FORMAT = re.compile(rb'<c r="[A-Z]{1,3}[0-9]+" s="([0-9]+)"')
 
 Cell = tuple[int, int]
@@ -47,9 +50,11 @@ def sheet_complaints(
     text_of: Callable[[int], str | None],
     *,
     date1904: bool,
+    heights: Heights = NO_HEIGHTS,
 ) -> list[str]:
     """Say what is wrong with a changed sheet part; ``text_of`` gives shared strings of the new file."""
-    found = compared(old, new, _by_row((*cells, *cleared)))
+    owned: dict[int, set[int]] = {row: set() for row in heights}
+    found = compared(old, new, owned | _by_row((*cells, *cleared)), heights)
     if found.complaints:
         return found.complaints
     complaints = [
@@ -57,15 +62,52 @@ def sheet_complaints(
         for cell in cleared
         if cell not in found.old or cell not in found.new or _without_result(found.old[cell]) != found.new[cell]
     ]
-    after = _read(new, {cell: found.new[cell] for cell in cells if cell in found.new})
-    for cell, value in cells.items():
+    doubtful = _doubtful(cells, found, text_of, date1904=date1904)
+    after = _read(new, {cell: found.new[cell] for cell in doubtful if cell in found.new})
+    for cell in doubtful:
         held = after.get(cell)
-        complaint = _wrong_value(held, value, text_of, date1904=date1904)
+        complaint = _wrong_value(held, cells[cell], text_of, date1904=date1904)
         if complaint is None and cell in found.old:
-            complaint = _wrong_format(found.old[cell], held, value)
+            complaint = _wrong_format(found.old[cell], held, cells[cell])
         if complaint:
             complaints.append(f"{cell}: {complaint}")
     return complaints
+
+
+def _doubtful(
+    cells: Mapping[Cell, object], found: Compared, text_of: Callable[[int], str | None], *, date1904: bool
+) -> Collection[Cell]:
+    """
+    Give the cells that have to be looked at one by one: all but those that plainly hold what is claimed.
+
+    A plain cell bears the name of its place and has at most a format, a type and a value or a text. Blank ones, texts,
+    numbers and days are judged here; the first two only where the old cell began with the same name and format.
+    """
+    letters = {column: letters_of(column).encode() for column in {column for _, column in cells}}
+    numbers = {row: b"%d" % row for row in {row for row, _ in cells}}
+    doubtful = []
+    for cell, value in cells.items():
+        plain = _PLAIN.fullmatch(found.new.get(cell, b""))
+        right: object = False
+        if plain is not None:
+            head, name, kind, held, text = plain.groups()
+            sort = type(value)
+            if sort is float or sort is int:
+                right = not kind and held and float(held) == value
+            elif sort is datetime.date:
+                right = not kind and held and float(held) == _serial(value, date1904=date1904)
+            elif value is None:
+                right = held is None and text is None
+            elif sort is str and text is None:
+                right = kind == b"s" and text_of(int(held or -1)) == value
+            elif sort is str:
+                right = kind == b"inlineStr" and b"_x" not in text and text.decode() == value
+            if sort is str or value is None:
+                right = right and b" " in head[3:] and found.old.get(cell, b"").startswith(head)
+            right = right and name == letters[cell[1]] + numbers[cell[0]]
+        if not right:
+            doubtful.append(cell)
+    return doubtful
 
 
 def cell_complaints(
@@ -92,29 +134,20 @@ def _without_result(raw: bytes) -> bytes:
 
 
 def _read(part: bytes, cells: Mapping[Cell, bytes]) -> dict[Cell, Held]:
-    """Read cell elements; raises ValueError unless each is one whole element that bears the name of its place."""
-    letters = {column: letters_of(column) for column in {column for _, column in cells}}
-    names = [f"{letters[column]}{row}" for row, column in cells]
-    joined = b"".join(cells.values()).decode()
-    found = _PLAIN.findall(joined)
-    if [one[1] for one in found] != names or sum([len(one[0]) for one in found]) != len(joined):
-        return _parsed(part, cells, names)
-    return {
-        cell: Held(style or "0", kind or "n", None if raw[-2:] == "/>" else value)
-        for cell, (raw, _, style, kind, value) in zip(cells, found, strict=True)
-    }
+    """
+    Read cell elements with the XML parser, inside the root tag of their part.
 
-
-def _parsed(part: bytes, cells: Mapping[Cell, bytes], names: Sequence[str]) -> dict[Cell, Held]:
-    """Read cell elements with the XML parser, inside the root tag of their part."""
+    Raises ValueError unless each is one whole element that bears the name of its place.
+    """
     root = _ROOT.search(part)
     if root is None:
         raise ValueError("it is no sheet of cells")
     nodes = ElementTree.fromstring(root[0] + b"".join(cells.values()) + b"</" + root[1] + b">")
     read: dict[Cell, Held] = {}
-    for cell, name, node in zip(cells, names, nodes, strict=True):
+    for cell, node in zip(cells, nodes, strict=True):
         if nodes.text or node.tail or node.tag.rpartition("}")[2] != "c":
             raise ValueError("there is something between cells")
+        name = f"{letters_of(cell[1])}{cell[0]}"
         if node.get("r") not in (None, name):
             raise ValueError(f"a cell is called {node.get('r')} and stands at {name}")
         inside: dict[str, str] = {}

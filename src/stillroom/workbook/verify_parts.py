@@ -6,6 +6,7 @@ import re
 import xml.parsers.expat as expat
 import zipfile
 from functools import lru_cache
+from typing import NamedTuple
 
 from stillroom.workbook.claims import Claims
 
@@ -59,35 +60,53 @@ def _table(old: bytes, new: bytes, area: str) -> list[str]:
     return []
 
 
+class _List(NamedTuple):
+    """A list in a part: where it begins and ends, its attributes, its content, and its end tag as it is written."""
+
+    start: int
+    end: int
+    attributes: bytes
+    inside: bytes = b""
+    closing: bytes = b""
+
+
 @lru_cache(maxsize=64)
 def _list_pattern(name: str) -> re.Pattern[bytes]:
     tag = rb"(?:\w+:)?" + name.encode()
-    inside = rb"""(?:[^<]++|<(?!/\1[\s>]))*+"""
-    return re.compile(
-        rb"""<(""" + tag + rb""")(?=[\s/>])((?:[^>"']|"[^"]*"|'[^']*')*?)(?:/>|>(""" + inside + rb""")(</\1\s*>))"""
-    )
+    return re.compile(rb"""<(""" + tag + rb""")(?=[\s/>])((?:[^>"']|"[^"]*"|'[^']*')*?)(/?)>""")
+
+
+def _list_in(data: bytes, name: str) -> _List | None:
+    """Find a list by its name, up to the first end tag of that name."""
+    for opened in _list_pattern(name).finditer(data):
+        if opened[3]:
+            return _List(opened.start(), opened.end(), opened[2])
+        closed = re.compile(rb"</" + re.escape(opened[1]) + rb"\s*>").search(data, opened.end())
+        if closed is not None:
+            inside = data[opened.end() : closed.start()]
+            return _List(opened.start(), closed.end(), opened[2], inside, closed[0])
+    return None
 
 
 def _lists(old: bytes, new: bytes, names: tuple[str, ...]) -> list[str]:
     """Each of these lists must begin with all it held before, and outside them nothing may differ."""
     for name in names:
-        pattern = _list_pattern(name)
-        before, after = pattern.search(old), pattern.search(new)
+        before, after = _list_in(old, name), _list_in(new, name)
         if after is None:
             if before is not None:
                 return [f"the list {name} is gone"]
             continue
-        held = (before[3] or b"") if before else b""
-        holds = after[3] or b""
-        if not _continues(held, holds):
+        if not _continues(before.inside if before else b"", after.inside):
             return [f"the list {name} does not begin with what it held before"]
         attributes = re.compile(rb"""\s(?:count|uniqueCount)\s*=\s*("[^"]*"|'[^']*')""")
-        if before is not None and attributes.sub(b"", before[2]).strip() != attributes.sub(b"", after[2]).strip():
+        if before is not None and (
+            attributes.sub(b"", before.attributes).strip() != attributes.sub(b"", after.attributes).strip()
+        ):
             return [f"the attributes of the list {name} were changed"]
-        if before is not None and before[4] and before[4] != after[4]:
+        if before is not None and before.closing and before.closing != after.closing:
             return [f"the end of the list {name} was changed"]
-        old = old[: before.start()] + old[before.end() :] if before else old
-        new = new[: after.start()] + new[after.end() :]
+        old = old[: before.start] + old[before.end :] if before else old
+        new = new[: after.start] + new[after.end :]
     return [] if old == new else ["something outside its lists was changed"]
 
 
@@ -186,16 +205,19 @@ def added_complaints(archive: zipfile.ZipFile, claims: Claims) -> list[str]:
 
 
 def shared_items(content: bytes) -> list[bytes]:
-    """Cut the shared strings out of their part, unread, in their order."""
-    if b"<!" in content:
+    """Cut the shared strings out of their part, unread, in their order; what stands behind an item may stick to it."""
+    if b"!" in content and b"<!" in content:
         content = re.sub(rb"<!--.*?-->", b"", content, flags=re.DOTALL)
+    pieces = content.split(b"<si>")[1:]
+    if len(pieces) == content.count(b"<si") == content.count(b"</si>") and b":si" not in content:
+        return [b"<si>" + piece for piece in pieces]
     pattern = rb"<((?:\w+:)?si)(?:\s[^>]*?)?(?:/>|>.*?</\1\s*>)"
     return [match[0] for match in re.finditer(pattern, content, re.DOTALL)]
 
 
 def shared_text(item: bytes) -> str:
     """Read one shared string, its phonetic reading left out."""
-    simple = _SIMPLE_ITEM.fullmatch(item)
+    simple = _SIMPLE_ITEM.match(item)
     if simple is not None:
         return plain_text(simple[1].decode())
     pieces: list[str] = []
@@ -204,7 +226,8 @@ def shared_text(item: bytes) -> str:
     parser.StartElementHandler = lambda name, _: path.append(name.rpartition(":")[2])
     parser.EndElementHandler = lambda _: path.pop()
     parser.CharacterDataHandler = lambda text: pieces.append(text) if path[-1] == "t" and "rPh" not in path else None
-    parser.Parse(item, True)
+    end = item.rfind(b"</si>") + 5
+    parser.Parse(item[:end] if end > 4 else item, True)
     return plain_text("".join(pieces))
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from types import MappingProxyType
 from typing import NamedTuple
 
 _TAG = rb"""(?>[^>"'/]+|"[^"]*"|'[^']*'|/(?!>))*+"""
@@ -13,12 +14,19 @@ _R = re.compile(rb"""\sr\s*=\s*["']([A-Za-z]*)([0-9]*)["']""")
 _SPANS = re.compile(rb"""\sspans\s*=\s*("[^"]*"|'[^']*')""")
 _DIMENSION = re.compile(rb"(<(?:[\w.\-]+:)?dimension\s[^>]*?\bref\s*=\s*)(\"[^\"]*\"|'[^']*')")
 _DATA = re.compile(rb"(<((?:[\w.\-]+:)?)sheetData)(\s[^>]*?)?(/?)>")
+_HEIGHT = re.compile(rb"""\sht\s*=\s*("[^"]*"|'[^']*')""")
+_KEPT = re.compile(rb"""\s(?:customHeight|hidden)\s*=\s*["'](?:1|true)["']""")
 _BARE_ROW = re.compile(rb'<[\w.\-:]*row\s+r="[0-9]+">')
+_CONTENT = re.compile(rb"<(?:[\w.\-]+:)?(?:v|f|is)[\s/>]")
 _HIDDEN = re.compile(rb"<!--.*?-->|<!\[CDATA\[.*?\]\]>", re.DOTALL)
 _BLOCK = 1 << 20
 
 Place = tuple[int, int]
 Cut = dict[Place, bytes]
+Heights = Mapping[int, str | None]
+NO_HEIGHTS: Heights = MappingProxyType({})
+HIGHEST = 409.5
+"""Points a row may be high, as spreadsheet programs keep it."""
 
 
 @dataclass
@@ -46,7 +54,7 @@ class _Sheet:
 
     def __init__(self, data: bytes) -> None:
         self.data = data
-        hidden = b"!" in data and b"<!" in data
+        hidden = b"!" in data and data.rfind(b"<!") >= 0  # from the end: a third of the time
         self.seen = _HIDDEN.sub(lambda match: b" " * len(match[0]), data) if hidden else data
         opened = _DATA.search(self.seen)
         if opened is None:
@@ -104,13 +112,14 @@ class _Sheet:
         return tag, self.data[row.content_end : row.end]
 
 
-def compared(old: bytes, new: bytes, owned: Mapping[int, Collection[int]]) -> Compared:
+def compared(old: bytes, new: bytes, owned: Mapping[int, Collection[int]], heights: Heights = NO_HEIGHTS) -> Compared:
     """
     Walk through both parts from owned row to owned row; ``owned`` gives the owned columns of each row.
 
     All between these rows must be the same bytes, and in them every piece between two owned cells. Only where cells
-    were added may the row be opened, and its spans and the sheet's dimension be widened to just cover them. Raises
-    ValueError where rows or cells are not in their places.
+    were added may the row be opened, and its spans and the sheet's dimension be widened to just cover them. Rows with
+    new ``heights`` must have just these, and nothing else about them may differ. Raises ValueError where rows or
+    cells are not in their places.
     """
     before, after = _Sheet(old), _Sheet(new)
     found = Compared(_frame_complaints(before, after))
@@ -126,9 +135,11 @@ def compared(old: bytes, new: bytes, owned: Mapping[int, Collection[int]]) -> Co
         if until - place != gap or not _same(old, place, new, other_place, gap):
             return _somewhere(found, f"bytes that nothing claims were changed before row {number}")
         columns = frozenset(owned[number])
-        same = _is_right(before, row, after, other, number, columns, found)
+        same = _is_right(before, row, after, other, number, columns, found, heights)
         if not same:
             return _somewhere(found, f"bytes that nothing claims were changed in row {number}")
+        if number in heights:
+            found.complaints += _wrong_height(before, row, after, other, number, heights[number])
         place, other_place = row.end if row is not None else until, other.end
     gap, rest = before.stop - place, len(old) - before.tail
     if after.stop - other_place != gap or not _same(old, place, new, other_place, gap):
@@ -162,6 +173,8 @@ def _somewhere(found: Compared, complaint: str) -> Compared:
 
 def _same(old: bytes, place: int, new: bytes, other: int, length: int) -> bool:
     """Compare so many bytes of both, in blocks, so that no part is copied whole."""
+    if length <= _BLOCK:
+        return old[place : place + length] == new[other : other + length]
     return all(
         old[place + done : place + min(done + _BLOCK, length)] == new[other + done : other + min(done + _BLOCK, length)]
         for done in range(0, length, _BLOCK)
@@ -186,6 +199,7 @@ def _is_right(
     number: int,
     columns: frozenset[int],
     found: Compared,
+    heights: Heights,
 ) -> bool:
     """Compare an owned row piece by piece, and note its owned cells; False when anything else differs."""
     pieces, names, cells = _cut(after, other, columns)
@@ -195,9 +209,11 @@ def _is_right(
         found.rows_put_in.append(number)
         found.added.update(places)
         tag, closing = after.tags(other)
+        tag = _without_height(tag, number, heights)
         return not b"".join(pieces) and bool(_BARE_ROW.fullmatch(tag)) and closing == b"</" + after.prefix + b"row>"
     old_pieces, old_names, old_cells = _cut(before, row, columns)
-    old_tag, new_tag = before.data[row.start : row.tag_end], after.data[other.start : other.tag_end]
+    old_tag = _without_height(before.data[row.start : row.tag_end], number, heights)
+    new_tag = _without_height(after.data[other.start : other.tag_end], number, heights)
     if names == old_names:
         found.old.update(zip(places, old_cells, strict=True))
         ends = before.data[row.content_end : row.end], after.data[other.content_end : other.end]
@@ -206,22 +222,59 @@ def _is_right(
     added = [_column(name) for name in names if name not in old_names]
     found.added.update((number, column) for column in added)
     _refuse_disorder(after, other, columns)
+    tags = [(_without_height(tag, number, heights), end) for tag, end in (before.tags(row), after.tags(other))]
     return (
         set(old_names) <= set(names)
         and b"".join(pieces) == b"".join(old_pieces)
-        and before.tags(row) == after.tags(other)
+        and tags[0] == tags[1]
         and not _wrong_spans(old_tag, new_tag, added)
     )
+
+
+def _without_height(tag: bytes, number: int, heights: Heights) -> bytes:
+    """Give a row's start tag without its height, if this is claimed to be changed."""
+    return _HEIGHT.sub(b"", tag, count=1) if number in heights else tag
+
+
+def _wrong_height(
+    before: _Sheet, row: _Row | None, after: _Sheet, other: _Row, number: int, wanted: str | None
+) -> list[str]:
+    """A row has the claimed height, a possible one; neither a height set by hand nor a hidden row is changed."""
+    if row is not None and _KEPT.search(before.data[row.start : row.tag_end]):
+        return [f"the height of row {number} was set by hand, and is changed"]
+    held = _HEIGHT.search(after.data[other.start : other.tag_end])
+    if (None if held is None else held[1][1:-1].decode()) != wanted:
+        return [f"row {number} does not have its height"]
+    return [] if wanted is None or 0 < float(wanted) <= HIGHEST else [f"row {number} cannot be so high"]
+
+
+def filled_columns(part: bytes, rows: Collection[int]) -> dict[int, set[int]]:
+    """Give the columns of some rows in which a value or a formula stands."""
+    sheet = _Sheet(part)
+    found: dict[int, set[int]] = {}
+    place = sheet.start
+    for number in sorted(rows):
+        row = sheet.row(number, place)
+        place = place if row is None else row.end
+        for column, start, end in () if row is None else _all_cells(sheet, row):
+            if _CONTENT.search(sheet.data, start, end):
+                found.setdefault(number, set()).add(column)
+    return found
 
 
 def _cut(sheet: _Sheet, row: _Row, columns: frozenset[int]) -> tuple[list[bytes], list[bytes], list[bytes]]:
     """Cut the owned cells out of a row: the pieces around them, their columns' letters, and the cells."""
     inside = sheet.data[row.tag_end : row.content_end]
-    usual = b"<" + sheet.prefix + b"c"
-    if sheet.seen is not sheet.data or inside.count(usual) != inside.count(usual + b' r="'):
+    if not columns:
+        return [inside], [], []
+    if sheet.seen is not sheet.data:
         return _cut_counted(sheet, row, columns)
     parts = _owned_cell(sheet.prefix, columns).split(inside)
     names = parts[2::3]
+    if len(names) != len(columns):  # one is not there, or is written in an unusual way
+        usual = b"<" + sheet.prefix + b"c"
+        if inside.count(usual) != inside.count(usual + b' r="'):
+            return _cut_counted(sheet, row, columns)
     if len(set(names)) != len(names):
         raise ValueError("a cell stands there twice")
     return parts[::3], names, parts[1::3]
@@ -231,10 +284,12 @@ def _cut(sheet: _Sheet, row: _Row, columns: frozenset[int]) -> tuple[list[bytes]
 def _owned_cell(prefix: bytes, columns: frozenset[int]) -> re.Pattern[bytes]:
     name = re.escape(prefix) + rb"c"
     letters = b"|".join(_letters(column) for column in sorted(columns))
+    usual = rb'(?: s="[0-9]++")?+(?: t="[a-z]++")?+'
+    inside = rb"[^<]*+(?:<(?!/" + name + rb"[\s>])[^<]*+)*+"
     return re.compile(
-        rb"(<" + name + rb' r="(' + letters + rb')[0-9]+"(?=[\s/>])' + _TAG + rb"(?:/>|>.*?</" + name + rb"\s*>))",
-        re.DOTALL,
-    )
+        rb"(<" + name + rb' r="(' + letters + rb')[0-9]++"' + usual
+        + rb"(?:(?=/?>)|(?=\s)" + _TAG + rb")(?:/>|>" + inside + rb"</" + name + rb"\s*>))"
+    )  # fmt: skip
 
 
 def _all_cells(sheet: _Sheet, row: _Row) -> list[tuple[int, int, int]]:

@@ -165,11 +165,12 @@ def shown(standing: Mapping[str, FoundTable | None], rows: Mapping[str, Sequence
 
 
 def fill(book: Book, table: FoundTable, owned: Sequence[str], rows: Sequence[Row]) -> None:
-    """Queue our columns of a table, those of them that are there."""
+    """Queue our columns of a table, those of them that are there, and rows as high as what stands in them."""
     there = {key_of(heading) for heading in table.headings}
     columns = {heading: [row.get(heading) for row in rows] for heading in owned if key_of(heading) in there}
     if columns:
         book.fill_table(table, columns, len(rows))
+        book.fit_rows(table, [place for place, row in enumerate(rows) if is_mark(row)])
 
 
 def carry(book: Book, table: FoundTable, lines: Sequence[Placed], columns: frozenset[int]) -> None:

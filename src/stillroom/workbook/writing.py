@@ -15,6 +15,9 @@ from stillroom.workbook.forbidden import forbidden_by_tables, forbidden_in, refu
 from stillroom.workbook.formula_cells import has_formulas
 from stillroom.workbook.opened import Opened
 from stillroom.workbook.package import Package
+from stillroom.workbook.row_heights import Fitted, Heights, height_text, row_heights, with_heights
+from stillroom.workbook.rows import SheetText
+from stillroom.workbook.styles import Styles
 from stillroom.workbook.tables import TablePart, grown_part
 from stillroom.workbook.values import Cell, Rectangle, Value, address
 
@@ -27,10 +30,11 @@ _KINDS = {"number": (int, float), "text": (str,), "date": (datetime.date, dateti
 
 @dataclass
 class Pending:
-    """The edits that wait: sheet part to cell to edit, and table part to its new last row."""
+    """The edits that wait: sheet part to cell to edit, table part to its new last row, sheet part to fitted tables."""
 
     edits: dict[str, Cells] = field(default_factory=dict)
     grown: dict[str, int] = field(default_factory=dict)
+    fitted: dict[str, dict[str, Fitted]] = field(default_factory=dict)
 
     def put(self, part: str, row: int, column: int, edit: Edit) -> None:
         """Wait to write one cell; a later edit of the same cell takes the place of an earlier one."""
@@ -74,6 +78,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         package.replace(part, content)
         if really:
             cleared[part] = frozenset(really)
+    heights = _fit_rows(opened, package, pending, styles)
     strings.write()
     if formulas_lost:
         _drop_calculation_chain(package)
@@ -86,6 +91,8 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         added=tuple(package.added),
         dropped=tuple(sorted(package.dropped)),
         date1904=opened.layout.date1904,
+        heights={part: {row: height_text(points) for row, points in rows.items()} for part, rows in heights.items()},
+        fitted={part: tuple(pending.fitted[part]) for part in heights},
     )
     names = {sheet.part: sheet.name for sheet in opened.layout.sheets}
     told, told_unsure = (
@@ -189,6 +196,42 @@ def _changed_cells(
             }
             changed.setdefault(table.sheet_part, set()).update(cells)
     return changed
+
+
+def _fit_rows(opened: Opened, package: Package, pending: Pending, styles: Styles) -> dict[str, Heights]:
+    """Give the rows of fitted tables the heights that what stands in them needs; gives those that were changed."""
+    changed: dict[str, Heights] = {}
+    for part, tables in pending.fitted.items():
+        sheet, now = opened.text(part), package.part(part)
+        sheet = sheet if now is sheet.data else SheetText(now, part)
+        rows = range(min(one.first_row for one in tables.values()), max(one.last_row for one in tables.values()) + 1)
+        values = _values(opened, part, rows, pending.edits.get(part, {}))
+        heights = row_heights(sheet, list(tables.values()), values, styles)
+        if heights:
+            package.replace(part, with_heights(sheet, heights))
+            changed[part] = heights
+    return changed
+
+
+def _values(
+    opened: Opened, part: str, rows: range, edits: Mapping[tuple[int, int], Edit]
+) -> dict[int, dict[int, Value]]:
+    """What will stand in the cells of some rows, every column of the sheet among them; blank rows are left out."""
+    standing = opened.written_rows(part, rows, formats=False)
+    values = {
+        row: {column: _shown(cell) for column, cell in cells.items()}
+        for row, cells in standing.items()
+        if cells and row in rows
+    }
+    for (row, column), edit in edits.items():
+        if row in rows and (edit.value is not None or row in values):
+            values.setdefault(row, {})[column] = 0 if isinstance(edit.value, NewFormula) else edit.value
+    return values
+
+
+def _shown(cell: Cell) -> Value:
+    """What a cell shows; a formula that was never worked out is taken for a number."""
+    return 0 if cell.value is None and cell.formula is not None else cell.value
 
 
 def _drop_calculation_chain(package: Package) -> None:

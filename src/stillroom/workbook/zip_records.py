@@ -76,6 +76,8 @@ def zip64_field(entry: bytes) -> tuple[int, int] | None:
 
 def moved_entry(start: int, entry: bytes) -> bytes:
     """Give a directory entry for a record that now starts elsewhere."""
+    if entry[42:46] != b"\xff\xff\xff\xff":
+        return entry[:42] + start.to_bytes(4, "little") + entry[46:]
     moved = bytearray(entry)
     fields = CENTRAL.unpack_from(entry)
     extra = zip64_field(entry)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime
 import io
 import re
+import shutil
+import subprocess
 import zipfile
 
 import pytest
@@ -21,7 +23,9 @@ from stillroom.workbook import template
 from stillroom.workbook.adopt import adopt
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
+from stillroom.workbook.starting import look
 from stillroom.workbook.starting.contents import Contents
+from stillroom.workbook.starting.words import TEN_LINES
 from stillroom.workbook.tables import key_of
 
 DAY = datetime.date(2026, 8, 14)
@@ -56,13 +60,14 @@ def adopted(path, out=None):
 
 
 CROPS = ["Bed", "Crop", "Keeps days", "Unit"]
+HARVEST = ["Picked on", "Crop", "Amount", "Unit"]
 
 
 def test_everything_is_added_after_their_sheets_in_the_order_of_a_starting_workbook(tmp_path):
     found, receipt, book = adopted(workbook(tmp_path / "a.xlsx"))
     assert book.sheet_names[0] == "Hens"
     assert list(book.sheet_names[1:]) == list(found.sheets)
-    assert found.sheets[:6] == ("Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan")
+    assert found.sheets[:7] == ("Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan")
     assert set(found.added) == set(WANTED)
     assert found.used == found.problems == ()
     assert receipt.cells_written == 0
@@ -255,9 +260,41 @@ def test_words_stand_in_from_a_number_and_what_is_printed_grows_with_the_rows(tm
     assert book["Plan"]["D6"].alignment.horizontal == "right"
     assert book["Plan"]["G6"].alignment.wrap_text
     assert pages(book["Plan"]) == ["A1:M1048576", "O1:R1048576"]
-    assert book["Plan"].row_dimensions[6].height >= 31
-    assert book["Plan"]["P6"].font.size == 9
+    assert book["Plan"].row_dimensions[6].height is None  # until a plan says what stands there
+    assert book["Plan"]["P6"].font.size == 10
     assert book["Plan"]["Q6"].font.size == 11
+
+
+def test_the_pictures_beside_coverage_are_printed_whole_however_long_the_winter_list_is(tmp_path):
+    needs = [[f"need {number}", 10, "quart"] for number in range(38)]
+    adopted(workbook(tmp_path / "a.xlsx", ("List", 1, 1, ["Need", "Wanted", "Unit"], needs, "Needs")))
+    sheet = load_workbook(tmp_path / "a.xlsx")["Coverage"]
+    last = int(re.search(r"[0-9]+$", pages(sheet)[0])[0])
+    assert len(sheet._charts) == 2
+    for chart in sheet._charts:
+        rows = chart.anchor.ext.height / 9525 / 20
+        assert chart.anchor._from.row + rows <= last
+
+
+def test_columns_are_folded_and_printed_as_in_a_starting_workbook(tmp_path):
+    adopted(workbook(tmp_path / "a.xlsx"))
+    book = load_workbook(tmp_path / "a.xlsx")
+    fresh = load_workbook(io.BytesIO(template.build(Contents({}))))
+    for name in ("Kitchen", "Harvest", "Preserves", "Plan", "Season", "Coverage"):
+        ours, theirs = book[name], fresh[name]
+        folded = [letter for letter, one in ours.column_dimensions.items() if one.hidden and one.outlineLevel == 1]
+        assert folded == [letter for letter, one in theirs.column_dimensions.items() if one.hidden], name
+        assert [one for one in ours.column_dimensions if ours.column_dimensions[one].collapsed] == [
+            one for one in theirs.column_dimensions if theirs.column_dimensions[one].collapsed
+        ], name
+        assert [area.split(":")[0] for area in pages(ours)] == [area.split(":")[0] for area in pages(theirs)]
+    assert "Folded away" in book["Preserves"]["A3"].value
+    assert 'outlineLevelCol="1"' in zipfile.ZipFile(tmp_path / "a.xlsx").read(sheet_part(book, "Preserves")).decode()
+
+
+def sheet_part(book, name):
+    """The part of a sheet of a workbook whose parts are in the order of its sheets."""
+    return f"xl/worksheets/sheet{book.sheetnames.index(name) + 1}.xml"
 
 
 def test_the_season_has_its_chart_and_the_cautions_their_sheet(tmp_path):
@@ -268,6 +305,59 @@ def test_the_season_has_its_chart_and_the_cautions_their_sheet(tmp_path):
     assert found.sheets[-1] == "Cautions"
     said = [(row[1], row[2]) for row in book["Cautions"].iter_rows(min_row=5, values_only=True) if row[0]]
     assert said == [(caution.text, caution.source) for caution in all_cautions()]
+
+
+def test_what_to_do_comes_along_and_names_the_sheets_by_what_they_are_called_here(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("It's beds", 3, 2, HARVEST, [], "Harvest"), ("Plan", 1, 1, ["b"], [], None))
+    found, _, _ = adopted(path)
+    assert found.sheets[0] == "Start"
+    start = load_workbook(path)["Start"]
+    named = {start.cell(row, 2).value: start.cell(row, 3).value for row in range(4, 14)}
+    assert [*named] == ["Kitchen", "It's beds", "On hand", "Preserves", "Winter needs", "Plan 2", "Coverage", "Record"]
+    assert named["It's beds"] == dict(TEN_LINES)["Harvest"]
+    assert [start.cell(row, 2).style for row in (16, 17, 18)] == [look.INPUT, look.WORKING, look.OUTPUT]
+
+
+def test_a_sheet_of_theirs_called_start_is_let_be(tmp_path):
+    found, _, book = adopted(workbook(tmp_path / "a.xlsx", ("START", 1, 1, ["mind the goose"], [], None)))
+    assert [name for name in book.sheet_names if name.casefold().startswith("start")] == ["START"]
+    assert "Start" not in found.sheets
+
+
+def test_a_check_is_left_out_where_a_column_it_looks_at_is_not_there(tmp_path):
+    path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, ["Picked on", "What", "Amount"], [], "Harvest"))
+    adopted(path)
+    said = [cell.value for cell in load_workbook(path)["Start"]["C"] if cell.value]
+    assert "Preserves without ingredients" in said
+    assert "Lots of a crop that is not in Crops" not in said
+
+
+@pytest.mark.libreoffice
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+@pytest.mark.filterwarnings("ignore:Print area cannot be set")  # LibreOffice writes whole columns without their rows
+def test_the_checks_count_what_is_amiss_in_the_tables_where_they_stand(tmp_path):
+    """Two lots of leeks are in no list of crops, and the altitude is missing: worked out by LibreOffice."""
+    lots = [[DAY, "leeks", 4, "lb"], [DAY, "carrots", 4, "lb"], [DAY, "leeks", 2, "lb"]]
+    beds = ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Crops")
+    path = workbook(tmp_path / "a.xlsx", ("Lots", 1, 1, HARVEST, lots, "Harvest"), beds)
+    adopted(path)
+    home = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
+    words = ("--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "back"), str(path))
+    subprocess.run(["soffice", home, "--headless", *words], check=True, capture_output=True, timeout=120)
+    start = load_workbook(tmp_path / "back" / "a.xlsx", data_only=True)["Start"]
+    assert [(start.cell(row, 2).value, start.cell(row, 3).value) for row in range(21, 24)] == [
+        (1, "Altitude is missing"),
+        (0, "Needs that no preserve counts toward"),
+        (2, "Lots of a crop that is not in Crops"),
+    ]
+
+
+def test_the_first_day_shows_a_date_as_soon_as_it_is_typed(tmp_path):
+    adopted(workbook(tmp_path / "a.xlsx"))
+    kitchen = load_workbook(tmp_path / "a.xlsx")["Kitchen"]
+    rows = {kitchen.cell(row, 1).value: row for row in range(6, 26)}
+    assert kitchen.cell(rows["first day"], 2).number_format == look.NUMBER_FORMATS["date"]
+    assert kitchen.cell(rows["people"], 2).number_format == "General"
 
 
 def test_a_sheet_of_theirs_called_cautions_is_let_be(tmp_path):

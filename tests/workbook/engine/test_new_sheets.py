@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 import zipfile
+from dataclasses import replace
 
 import openpyxl
 import pytest
@@ -256,3 +257,22 @@ def test_marks_of_the_same_colours_share_a_format_and_the_formats_of_theirs_keep
     assert seen["C5:C9"].dxf.fill.bgColor.rgb == "FFFFDDDD"
     (kept,) = out.worksheets[0].conditional_formatting
     assert (kept.rules[0].dxfId, kept.rules[0].dxf.font.color.rgb) == (0, "FF112233")
+
+
+def test_folded_columns_a_page_high_and_where_words_stand_are_as_they_were_meant(plan_file, tmp_path):
+    """The sign that unfolds stands on the column behind them, and the sheet says that it has one."""
+    look = Look("Stillroom words", wrap=True, upright="center")
+    cells = {(1, 1): NewCell("x", look), (1, 2): NewCell("y", replace(look, upright=None)), (1, 3): NewCell("z")}
+    book = Book.open(plan_file)
+    wide = dict.fromkeys(range(1, 6), 9.5)
+    book.add_sheet("One", NewSheet(cells=cells, widths=wide, folded_columns=frozenset({2, 3}), pages_high=1))
+    book.add_sheet("Two", NewSheet(cells=cells, widths=wide))
+    book.save(tmp_path / "out.xlsx")
+    one, two = (openpyxl.load_workbook(tmp_path / "out.xlsx")[name] for name in ("One", "Two"))
+    folded = {letter: (dim.hidden, dim.outlineLevel, dim.collapsed) for letter, dim in one.column_dimensions.items()}
+    plain = (False, 0, False)
+    assert folded == {"A": plain, "B": (True, 1, False), "C": (True, 1, False), "D": (False, 0, True), "E": plain}
+    assert (one.sheet_format.outlineLevelCol, two.sheet_format.outlineLevelCol) == (1, None)
+    assert (one.page_setup.fitToHeight, two.page_setup.fitToHeight) == (1, 0)
+    assert one.oddFooter.left.text == "&A"
+    assert [one[name].alignment.vertical for name in ("A1", "B1", "C1")] == ["center", "top", None]

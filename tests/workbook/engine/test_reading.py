@@ -8,6 +8,7 @@ import pytest
 
 from stillroom.errors import WorkbookRefused
 from stillroom.workbook.book import Book
+from stillroom.workbook.reading import LOST
 
 
 def values(book, cells):
@@ -59,7 +60,8 @@ def test_shared_strings_with_runs_spaces_and_phonetics_are_read(one_sheet, hand)
     rows = "<row>" + "".join(f'<c t="s"><v>{number}</v></c>' for number in range(5)) + '<c t="s"><v>77</v></c></row>'
     book = Book.open(one_sheet(rows, strings=strings))
     found = values(book, [(1, column) for column in range(1, 7)])
-    assert found == ["plum jam", " a ", "桃", "a\rb _x0041_ x", "", None]
+    assert found == ["plum jam", " a ", "桃", "a\rb _x0041_ x", "", LOST]
+    assert book.cell("Here", 1, 6).kind == "error"  # as a blank it would have been passed over without a word
 
 
 def test_dates_of_1904_and_before_march_1900(one_sheet):

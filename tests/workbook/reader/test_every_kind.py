@@ -45,6 +45,19 @@ def renamed(book):
     book["Harvest"].tables["Harvest"].tableColumns[2].name = "Pile"
 
 
+def below(book):
+    sheet = book["Harvest"]
+    last = int(sheet.tables["Harvest"].ref.rpartition("J")[2])
+    for column, value in zip("BCD", (D(2026, 8, 14), "carrot", 5), strict=True):
+        sheet[f"{column}{last + 1}"] = value
+
+
+def named(book, name, other):
+    table = book[name].tables.pop(name)
+    table.name = table.displayName = other
+    book[name].add_table(table)
+
+
 def error(book):
     book["Harvest"]["D4"] = "#REF!"
     book["Harvest"]["D4"].data_type = "e"
@@ -53,6 +66,7 @@ def error(book):
 CHANGES = {
     "table missing": sheet(lambda book: book.remove(book["Counts"])),
     "table twice": sheet(again),
+    "table renamed": sheet(lambda book: named(book, "Shelf", "Shelf_2")),
     "table empty": lambda content, book: None if book else content["Harvest"].clear(),
     "table found by headings": sheet(lambda book: book["Crops"].tables.clear()),
     "column missing": sheet(renamed),
@@ -75,6 +89,7 @@ CHANGES = {
     "formula never calculated": sheet(lambda book: book["Needs"].__setitem__("C4", "=1+1")),
     "error value": sheet(error),
     "merged cells": sheet(lambda book: book["Harvest"].merge_cells("B4:B5")),
+    "row below the table": sheet(below),
     "hidden rows": sheet(lambda book: book["Harvest"].row_dimensions[4].__setattr__("hidden", True)),
     "number as text": cell("Hours", 0, "Mon", "4"),
     "planned for likely harvest": cell("Kitchen", 8, "Value", None),

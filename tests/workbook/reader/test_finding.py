@@ -84,8 +84,38 @@ def test_a_missing_table_is_told_at_the_first_cell_of_the_workbook(tmp_path):
     _, problems = read_sound(tmp_path, leave_out=("Needs",))
     missing = [str(problem) for problem in problems if problem.kind == "table missing"]
     assert missing == [
-        "Kitchen!A1: there is no table *Needs*; make a table called Needs with its headings, as in a new workbook"
+        "Kitchen!A1: there is no table *Needs*; stillroom adopt adds it on a new sheet; or call your own table Needs"
     ]
+
+
+@pytest.mark.parametrize(("table", "stops"), [("Harvest", True), ("Shelf", False), ("Record", False), ("Plan", False)])
+def test_a_table_under_another_name_is_named_and_not_passed_over(tmp_path, table, stops):
+    """A copied sheet gives its tables new names; the shelf was then read as empty, without a word."""
+
+    def change(book):
+        ours = book[table].tables.pop(table)
+        ours.name = ours.displayName = f"{table}_2"
+        book[table].add_table(ours)
+
+    _, problems = read_sound(tmp_path, change=change)
+    cure = f"call it {table} again" if stops else f"call it {table}, if it is meant to be read"
+    said = (
+        f"{table}!B3: the table *{table}_2* has the headings of *{table}*, but it is not read under that name; {cure}"
+    )
+    assert [(str(one), one.stops) for one in problems if "not read" in one.what] == [(said, stops)]
+
+
+def test_a_table_whose_headings_are_hidden_is_told_at_its_first_cell(tmp_path):
+    """The place was a row 0 that no sheet has."""
+
+    def change(book):
+        table = book["Harvest"].tables["Harvest"]
+        table.headerRowCount = 0
+        table.ref, table.autoFilter = "B4:J9", None
+        table.tableColumns[2].name = "Pile"
+
+    _, problems = read_sound(tmp_path, change=change)
+    assert [one.where for one in problems if one.kind == "column missing"] == ["Harvest!B4"]
 
 
 @pytest.mark.parametrize("table", ["Hours", "Equipment", "Lids", "Larder", "Shelf", "Record", "Plan"])
@@ -191,6 +221,80 @@ def test_blank_rows_and_rows_with_only_a_note_are_ignored(tmp_path):
     found, problems = read_sound(tmp_path, content)
     assert len(found.lots) == 4
     assert problems == ()
+
+
+def put(book, table, row, *values):
+    """Type into a row of a sheet, from the table's first column."""
+    for number, value in enumerate(values, start=2):
+        book[table].cell(row, number, value)
+
+
+def below_told(tmp_path, change, **more):
+    """What is told of rows under a table."""
+    _, problems = read_sound(tmp_path, change=change, **more)
+    return [str(problem) for problem in problems if problem.kind == "row below the table"]
+
+
+def test_a_row_typed_under_a_table_is_not_passed_over_without_a_word(tmp_path):
+    """Tables do not grow by themselves in every office program; Harvest ends in row 9 here."""
+    said = (
+        "Harvest!B{}: this row is not read: it stands under the table *Harvest*, not in it; make the table longer by "
+        "pulling its lower right corner down, or type the row into an empty one inside"
+    )
+    for row in (10, 11):
+        told = below_told(tmp_path, lambda book, row=row: put(book, "Harvest", row, D(2026, 8, 14), "carrot", "5 lb"))
+        assert told == [said.format(row)]
+
+
+def test_a_line_typed_under_the_plan_and_an_entry_under_the_record_are_told(tmp_path):
+    """Both tables end in row 6 here."""
+    line, entry = (D(2026, 8, 14), None, "corn, frozen"), (D(2026, 8, 14), "corn, frozen", 4)
+    assert [one.partition(":")[0] for one in below_told(tmp_path, lambda book: put(book, "Plan", 7, *line))] == [
+        "Plan!B7"
+    ]
+    assert [one.partition(":")[0] for one in below_told(tmp_path, lambda book: put(book, "Record", 7, *entry))] == [
+        "Record!B7"
+    ]
+
+
+def test_a_row_typed_under_the_settings_is_told_when_it_is_a_setting(tmp_path):
+    told = below_told(tmp_path, lambda book: put(book, "Kitchen", 15, "Spending limit", 20))
+    assert [one.partition(":")[0] for one in told] == ["Kitchen!B15"]
+    assert not below_told(tmp_path, lambda book: put(book, "Kitchen", 15, "written down by Kim", 20))
+
+
+def test_sums_notes_and_other_tables_under_a_table_are_nothing_to_tell(tmp_path):
+    assert not below_told(tmp_path, lambda book: put(book, "Harvest", 10, "together", None, "=SUM(D4:D9)"))
+    assert not below_told(tmp_path, lambda book: put(book, "Lids", 8, "together", "=SUM(C4:C7)"))
+    assert not below_told(tmp_path, lambda book: put(book, "Harvest", 12, D(2026, 8, 14), "carrot", 5))
+
+    def another(book):
+        put(book, "Lids", 8, "Lid", "On hand")
+        put(book, "Lids", 9, "old lid", 3)
+
+    assert not below_told(tmp_path, another)
+
+
+def test_a_row_under_the_totals_of_a_table_is_told(tmp_path):
+    def change(book):
+        table = book["Harvest"].tables["Harvest"]
+        table.totalsRowCount = 1
+        put(book, "Harvest", 9, "Total", None, 146)
+        put(book, "Harvest", 10, D(2026, 8, 14), "carrot", 5)
+
+    assert [one.partition(":")[0] for one in below_told(tmp_path, change)] == ["Harvest!B10"]
+
+
+def test_rows_under_the_blank_row_that_ends_a_table_without_definition_are_told(tmp_path):
+    """Such a table reaches to its first blank row; what stands under it was silently left out."""
+    told = below_told(
+        tmp_path, lambda book: put(book, "Harvest", 12, D(2026, 8, 14), "carrot", "5 lb"), as_tables=False
+    )
+    said = (
+        "Harvest!B12: this row is not read: the empty row above it ends the table *Harvest*; "
+        "take the empty row out; rows below it may not be read either"
+    )
+    assert told == [said]
 
 
 def test_a_formula_that_comes_to_nothing_in_an_unused_row_is_ignored(tmp_path):

@@ -21,6 +21,7 @@ NOT_IN_A_COLUMN = {
         "weight_unit": "the units of the workbook",
         "volume_unit": "litres, always",
         "altitude_unit": "the unit beside the altitude",
+        "gauge_where": "where the gauge is typed",
     },
     "Hours": {"by_weekday": "the seven days"},
     "Equipment": {"loads": "Load and Load unit", "heat_up_hours": "Heat-up min", "cool_down_hours": "Cool-down min"},

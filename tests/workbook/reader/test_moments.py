@@ -41,6 +41,7 @@ def test_nothing_brings_a_traceback(value):
         ("12:05 am", (0, 5)),
         (0.5, (12, 0)),
         (datetime.time(7, 45), (7, 45)),
+        (datetime.timedelta(hours=7, minutes=45), (7, 45)),
         (datetime.datetime(1899, 12, 31, 6, 0), (6, 0)),
     ],
 )
@@ -48,7 +49,7 @@ def test_times_of_day(typed, time):
     assert time_from(typed) == datetime.time(*time)
 
 
-@pytest.mark.parametrize("typed", ["25:00", "13:00 pm", "8", "noon", 1.5, -0.1, True])
+@pytest.mark.parametrize("typed", ["25:00", "13:00 pm", "8", "noon", 1.5, -0.1, True, datetime.timedelta(days=1)])
 def test_what_is_no_time_of_day_is_refused(typed):
     with pytest.raises(MeasureWrong):
         time_from(typed)

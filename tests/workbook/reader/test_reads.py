@@ -271,6 +271,18 @@ def test_lines_of_the_plan(tmp_path):
     ]
 
 
+def test_a_dozen_in_a_line_of_the_plan_is_twelve(tmp_path):
+    """It was read as 1, and one jar was planned."""
+    content = sound()
+    content["Plan"] = [
+        {"Day": FRIDAY, "Preserve": "tomato juice, quart", "Make": 14, "Fix": "1 dozen"},
+        {"Day": FRIDAY, "Preserve": "corn, frozen", "Make": 4, "Made": "2 dozen"},
+        {"Day": FRIDAY, "Preserve": "tomato slices, dried", "Make": 4, "Fix": "9 jars"},
+    ]
+    juice, corn, dried = home(tmp_path, content).plan_lines
+    assert (juice.fix, corn.made, dried.fix) == (12, 24, 9)
+
+
 def test_a_preserve_that_cannot_be_read_takes_what_rests_on_it_along(tmp_path):
     """Juice is unreadable; so the soup made from it is left out, and a need that only juice counts toward."""
     content = sound()

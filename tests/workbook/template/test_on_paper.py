@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime
 import io
+import itertools
+import math
 import re
 import shutil
 import subprocess
@@ -13,11 +15,14 @@ import pypdf
 import pytest
 from openpyxl.utils import get_column_letter, range_boundaries
 
-from stillroom.workbook import template
+from stillroom.workbook import template, write
+from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
+from stillroom.workbook.lines import EDGES, INDENT, LINE_POINTS, text_lines, word_width
 from stillroom.workbook.mark import mark_row
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.first_rows import starting_contents
+from stillroom.workbook.starting.widths import BOLD
 
 LAST_ROW = 1_048_576
 PICTURED = {"Coverage", "Season_so_far"}
@@ -73,33 +78,108 @@ def columns(block, end):
     return range(block.min_col, block.max_col + 1)
 
 
+def areas(sheet):
+    """What a sheet prints, each part on pages of its own; None is the whole sheet."""
+    return [one.split("!")[1].replace("$", "") for one in sheet.print_area.split(",")] if sheet.print_area else [None]
+
+
 def test_whole_columns_are_printed_so_that_rows_added_later_are_too(workbook):
     for sheet in workbook:
-        areas = [one.split("!")[1].replace("$", "") for one in sheet.print_area.split(",")] if sheet.print_area else []
+        tables_on_paper = dict(zip(areas(sheet), [*sheet.tables.values(), None], strict=False))
         if len(sheet.tables) > 1:
-            assert len(areas) == len(sheet.tables), sheet.title
-        for area, table in zip(areas, sheet.tables.values(), strict=len(sheet.tables) > 1):
+            assert None not in tables_on_paper.values(), sheet.title
+        for area, table in tables_on_paper.items():
+            if area is None or table is None:
+                continue
             first, row, last, end = range_boundaries(area)
             tops, _, ends, bottom = range_boundaries(table.ref)
-            assert first == tops
-            assert row == 1
+            assert (first, row) == (tops, 1)
             if table.name in PICTURED:
-                assert last > ends
                 assert end >= bottom
             else:
                 assert (last, end) == (ends, LAST_ROW)
 
 
-def test_every_sheet_is_one_page_wide_and_no_table_wider_than_can_be_read(built):
-    """250 letters across a landscape page of 10 inches are letters of six points."""
+def test_every_picture_is_printed_whole_beside_its_table_or_on_a_page_of_its_own(workbook):
+    for name, parts in (("Coverage", 3), ("Season", 2)):
+        sheet = workbook[name]
+        blocks = [range_boundaries(area) for area in areas(sheet)]
+        assert len(blocks) == parts
+        for chart in sheet._charts:
+            corner = chart.anchor._from
+            wide = math.ceil(chart.anchor.ext.width / EMU_A_PIXEL / COLUMN_PIXELS)
+            high = math.ceil(chart.anchor.ext.height / EMU_A_PIXEL / ROW_PIXELS)
+            first, top = corner.col + 1, corner.row + 1
+            inside = [
+                block
+                for block in blocks
+                if block[0] <= first and block[1] <= top and block[2] >= first + wide - 1 and block[3] >= top + high - 1
+            ]
+            assert len(inside) == 1, name
+
+
+EMU_A_PIXEL, ROW_PIXELS, COLUMN_PIXELS = 9525, 20, 64
+DIGIT_POINTS, DEFAULT_DIGITS = 5.25, 64 / 7
+PAGE_POINTS = {1: (11 - 0.8) * 72, 9: (297 / 25.4 - 0.8) * 72}
+"""A row and a column that say no size, a digit of 11 points, a landscape page between its margins of 0.4 inches."""
+
+
+def test_every_sheet_is_one_page_wide_and_no_letter_of_a_table_is_printed_below_eight_points(built):
+    """What is folded away is not printed; a page that is too narrow makes all letters on it smaller."""
     for content in (built, template.build(starting_contents(metric=True), a4=True)):
         for sheet in openpyxl.load_workbook(io.BytesIO(content)):
-            assert sheet.page_setup.fitToWidth in (None, 1), sheet.title
-            assert sheet.page_setup.orientation == "landscape"
-            for table in sheet.tables.values():
-                first, _, last, _ = range_boundaries(table.ref)
-                letters = [get_column_letter(column) for column in range(first, last + 1)]
-                assert sum(sheet.column_dimensions[letter].width for letter in letters) <= 250, table.name
+            assert (sheet.page_setup.fitToWidth or 1, sheet.page_setup.orientation) == (1, "landscape"), sheet.title
+            page = PAGE_POINTS[sheet.page_setup.paperSize]
+            for area in areas(sheet) if sheet.tables else ():
+                first, _, last, _ = range_boundaries(area or sheet.dimensions)
+                last = max(last, first) if area else max(sheet.max_column, last)
+                scale = min(1.0, page / (DIGIT_POINTS * sum(shown(sheet, one) for one in range(first, last + 1))))
+                for table in sheet.tables.values():
+                    tops, row, ends, _ = range_boundaries(table.ref)
+                    if tops != first:
+                        continue
+                    for column in range(tops, ends + 1):
+                        if shown(sheet, column):
+                            letters = sheet.cell(row + 1, column).font.size
+                            assert letters * scale >= 8.0, (table.name, sheet.cell(row, column).value, letters * scale)
+
+
+def shown(sheet, column):
+    """The width of a column in digits; nothing for one that is folded away."""
+    letter = get_column_letter(column)
+    if letter not in sheet.column_dimensions:
+        return DEFAULT_DIGITS
+    found = sheet.column_dimensions[letter]
+    return 0.0 if found.hidden else found.width
+
+
+def test_every_heading_fits_its_column_and_its_row(workbook):
+    """No word is broken, and the lines are no more than the row of headings holds."""
+    for sheet in workbook:
+        for table in sheet.tables.values():
+            first, row, last, _ = range_boundaries(table.ref)
+            for column in range(first, last + 1):
+                heading, indent = sheet.cell(row, column).value, sheet.cell(row, column).alignment.indent
+                room = (sheet.column_dimensions[get_column_letter(column)].width - EDGES - INDENT * indent) / BOLD
+                assert max(map(word_width, heading.split())) <= room, (table.name, heading)
+                assert text_lines(heading, room) * LINE_POINTS <= sheet.row_dimensions[row].height + 1, heading
+
+
+def test_what_is_folded_away_can_be_unfolded_and_is_named_above_the_table(workbook):
+    folded = {
+        sheet.title: [letter for letter, one in sheet.column_dimensions.items() if one.hidden] for sheet in workbook
+    }
+    assert {name for name, letters in folded.items() if letters} == {"Kitchen", "Harvest", "Preserves"}
+    for name, letters in folded.items():
+        sheet = workbook[name]
+        for letter in letters:
+            assert sheet.column_dimensions[letter].outlineLevel == 1
+            assert sheet[f"{letter}5"].value in sheet["A3"].value
+        assert sheet.sheet_format.outlineLevelCol == (1 if letters else None)
+        numbers = sorted(openpyxl.utils.column_index_from_string(letter) for letter in letters)
+        if numbers:
+            assert numbers == list(range(numbers[0], numbers[-1] + 1))
+            assert sheet.column_dimensions[get_column_letter(numbers[-1] + 1)].collapsed
 
 
 def test_words_do_not_stand_at_the_very_edge_where_a_number_ends(workbook):
@@ -108,10 +188,76 @@ def test_words_do_not_stand_at_the_very_edge_where_a_number_ends(workbook):
     assert (alignments["Step"].horizontal, alignments["Step"].indent) == ("left", 1)
 
 
-def test_the_rows_the_planner_writes_sentences_in_are_two_lines_high(workbook):
-    assert workbook["Plan"].row_dimensions[6].height >= 31
-    assert workbook["Plan"].row_dimensions[125].height >= 31
-    assert workbook["Shopping"].row_dimensions[20].height == 31
+def test_the_rows_the_planner_writes_have_no_height_before_it_has_written_them(workbook):
+    for name in ("Plan", "Days", "Coverage", "Shopping", "Season"):
+        heights = {row: one.height for row, one in workbook[name].row_dimensions.items() if one.height and row > 5}
+        assert heights == {}
+
+
+def plan_of_long_rows():
+    """Rows of Plan and Messages whose words take one to six lines; each begins and ends with a word of its own."""
+    day = datetime.date(2026, 8, 15)
+    longest = [1, 4, 2, 12, 1, 8, 1]
+    uses = [
+        " ".join([f"begin{place}", *["18 lb plum tomato;"] * long, f"end{place}"]) for place, long in enumerate(longest)
+    ]
+    plan = [
+        {"Day": day, "Days": 1, "Preserve": f"tomato juice {place}", "Make": 7, "Unit": "quart jar", "Uses": text}
+        for place, text in enumerate(uses)
+    ]
+    said = [
+        {"Severity": "look", "Where": "Harvest!A6", "What": text.replace("begin", "start").replace("end", "stop")}
+        for text in reversed(uses)
+    ]
+    return {"Plan": plan, "Messages": said}
+
+
+def written(path, rows):
+    """Write rows of output tables into a starting workbook."""
+    book = Book.open(path)
+    write.write(book, rows, datetime.date(2026, 8, 15), "ab" * 32)
+    book.save()
+    return openpyxl.load_workbook(path)
+
+
+def test_a_plan_gives_its_rows_the_height_of_what_it_writes_and_a_shorter_one_takes_it_back(built, tmp_path):
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(built)
+    rows = plan_of_long_rows()
+    sheet = written(path, rows)["Plan"]
+    for row in range(6, 13):
+        texts = ((sheet.cell(row, 7), 40), (sheet.cell(row, 17), 75))
+        needed = max(text_lines(cell.value, width - EDGES - INDENT) * LINE_POINTS for cell, width in texts)
+        assert sheet.row_dimensions[row].height == (needed if needed > LINE_POINTS else None), row
+    assert max(sheet.row_dimensions[row].height or 0 for row in range(6, 13)) > 5 * LINE_POINTS
+    assert sheet.row_dimensions[13].height == 15  # the mark, whose words are not shown
+    assert {sheet.row_dimensions[row].height for row in (1, 2, 3, 5)} == {32, 15.5, 46}
+    short = [row | {"Uses": "7 lb"} for row in rows["Plan"][:3]]
+    sheet = written(path, {"Plan": short, "Messages": rows["Messages"][1:2]})["Plan"]
+    assert [sheet.row_dimensions[row].height for row in range(6, 15)] == [31, 15, *[None] * 7]
+
+
+@pytest.mark.libreoffice
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+def test_on_paper_no_row_of_a_plan_runs_into_the_next(built, tmp_path):
+    """The last line of each row stands a line above the first line of the next, in Plan and in Messages."""
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(built)
+    workbook = written(path, plan_of_long_rows())
+    assert workbook["Plan"].row_dimensions[9].height
+    heights = {}
+    for page in pypdf.PdfReader(pdf_of(path, tmp_path)).pages:
+        page.extract_text(visitor_text=lambda text, user, matrix, *_: heights.update(words_at(text, user, matrix)))
+    for first, last in (("begin", "end"), ("start", "stop")):
+        places = range(7) if first == "begin" else range(6, -1, -1)
+        for place, after in itertools.pairwise(places):
+            line = 8 * 0.5
+            assert heights[f"{last}{place}"] - heights[f"{first}{after}"] > line, (first, place)
+
+
+def words_at(text, user, matrix):
+    """The words of a piece of text with their height on the page, from its foot."""
+    return dict.fromkeys(text.split(), matrix[5] * user[3] + user[5])
 
 
 @pytest.mark.libreoffice
@@ -133,7 +279,7 @@ def test_on_paper_no_page_is_blank_zeros_are_dashes_and_the_planners_memory_is_n
     assert "abababab" not in text
     assert "leave this row" not in text
     assert sum(words.count("tomato 99 lb") for words in pages) == 1
-    assert 20 < len(pages) < 45
+    assert 20 < len(pages) < 50  # letters of eight points and more take their room
 
 
 def put(workbook, name, values, place=0):
@@ -152,7 +298,13 @@ def letters_of(words):
 def printed(workbook, folder):
     """The words of every page, as LibreOffice prints them."""
     workbook.save(folder / "book.xlsx")
+    pages = pypdf.PdfReader(pdf_of(folder / "book.xlsx", folder)).pages
+    return [" ".join(page.extract_text().split()) for page in pages]
+
+
+def pdf_of(path, folder):
+    """Print a workbook with LibreOffice."""
     home = f"-env:UserInstallation=file://{folder / 'profile'}"
-    command = ["soffice", home, "--headless", "--convert-to", "pdf", "--outdir", str(folder), str(folder / "book.xlsx")]
+    command = ["soffice", home, "--headless", "--convert-to", "pdf", "--outdir", str(folder), str(path)]
     subprocess.run(command, check=True, capture_output=True, timeout=120)
-    return [" ".join(page.extract_text().split()) for page in pypdf.PdfReader(folder / "book.pdf").pages]
+    return folder / f"{path.stem}.pdf"

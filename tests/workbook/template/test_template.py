@@ -107,7 +107,9 @@ def test_only_the_altitude_is_missing_from_a_new_workbook(built, tmp_path):
     assert stops[0].where == "Kitchen!B6"
 
 
-@pytest.mark.parametrize(("is_metric", "height"), [(False, "1450ft"), (True, "440 m")])
+@pytest.mark.parametrize(
+    ("is_metric", "height"), [(False, "1450ft"), (True, "440 m"), (False, "440 m"), (True, "1450ft")]
+)
 def test_with_an_altitude_nothing_stops(is_metric, height, tmp_path):
     path = tmp_path / "new.xlsx"
     template.start(path, metric=is_metric, people=3, altitude=height)
@@ -214,7 +216,7 @@ def test_every_sheet_with_tables_has_frozen_headings_print_titles_and_fits_its_p
         assert sheet.freeze_panes
         assert sheet.print_title_rows
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
-        assert sheet.page_setup.fitToHeight == 0
+        assert sheet.page_setup.fitToHeight == (1 if sheet.title == "Cautions" else 0)
 
 
 def test_cells_of_the_planner_are_locked_those_of_the_household_are_not_and_no_sheet_is_protected(built):
@@ -344,6 +346,14 @@ def test_a_file_that_is_there_is_not_written_over(tmp_path):
 def test_a_folder_that_is_not_there_is_said(tmp_path):
     with pytest.raises(CouldNotWrite, match="could not be written"):
         template.start(tmp_path / "none" / "new.xlsx")
+
+
+def test_a_bare_altitude_is_not_taken_for_feet(tmp_path):
+    """1,500 m are nearly 5,000 ft: taken for 1,500 ft every jar would be processed too short."""
+    path = tmp_path / "new.xlsx"
+    with pytest.raises(CommandWrong, match=r"1500 may be feet or metres, .*; write 1500ft or 1500m"):
+        template.start(path, altitude="1500")
+    assert not path.exists()
 
 
 @pytest.mark.parametrize("text", ["high", "-3 ft", "1450 miles", ""])

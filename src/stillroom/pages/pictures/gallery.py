@@ -17,6 +17,7 @@ from stillroom.pages.pictures.picture import Picture
 from stillroom.pages.pictures.render import png_bytes, svg_bytes
 from stillroom.pages.pictures.season import season_picture
 from stillroom.pages.pictures.shown import Shown, shown_of
+from stillroom.pages.why_not import why_not
 
 WHOLE: tuple[Callable[[Shown], Picture], ...] = (
     coverage_picture,
@@ -72,7 +73,7 @@ def write_files(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "sv
             put(folder / name, content)
             found.append((folder / name, alternative))
     except OSError as error:
-        msg = f"{folder} cannot be written to: {error.strerror or error}"
+        msg = f"{folder} cannot be written to: {why_not(error)}"
         raise CouldNotWrite(msg) from error
     return found
 

@@ -7,8 +7,12 @@ from collections.abc import Container, Iterable
 from typing import Protocol
 
 from stillroom.errors import Problem
+from stillroom.handbook.same_food import same_food
 from stillroom.household.measures import Unit, bare, unit_of
 from stillroom.household.names import Names, either, unknown
+
+MANY = 10
+"""So many more problems of one sort are counted and not told one by one."""
 
 TWICE = "give one of them another name, or put both into one row"
 
@@ -48,10 +52,19 @@ class Reading:
         self.unsure_equipment: set[str] = set()
         self._problems: dict[Problem, None] = {}
         self._bare_pints: list[str] = []
+        self._many: dict[tuple[str, str], list[Problem]] = {}
 
     def say(self, where: str, what: str, fix: str, kind: str) -> None:
         """Note one problem; the same one is noted once."""
         self._problems[Problem(where, what, fix, kind)] = None
+
+    def say_once_of_many(self, problem: Problem, more: str, fix: str = "") -> None:
+        """
+        Note a problem of which there may be very many: then the first is told with how many `more` there are.
+
+        `fix` is what is to be done about many, where that is another thing.
+        """
+        self._many.setdefault((more, fix or problem.fix), []).append(problem)
 
     def pint(self, where: str, text: str, unit: Unit) -> None:
         """Remember where a bare pint was read as the US one."""
@@ -65,7 +78,8 @@ class Reading:
             if (found := self.names[table].find(text)) is not None:
                 return table, found
         if not self.cut_short:
-            what, fix = unknown(text, *(self.names[table] for table in among), table=either(among))
+            meant = same_food(text, self.names["Crops"]) if "Crops" in among else []
+            what, fix = unknown(text, *(self.names[table] for table in among), table=either(among), meant=meant)
             self.say(where, what, fix, "unknown name")
         return None
 
@@ -94,4 +108,9 @@ class Reading:
             what = f"*pint* is read as the US pint of 473 ml{also}"
             fix = "write imperial pint where 568 ml is meant"
             found.append(Problem(self._bare_pints[0], what, fix, "bare pint"))
+        for (words, cure), several in self._many.items():
+            first, rest = several[0], len(several) - 1
+            if rest >= MANY:
+                several = [Problem(first.where, f"{first.what}; {words.format(rest)}", cure, first.kind)]
+            found += several
         return tuple(found)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import datetime
 
+from stillroom.errors import Problem
 from stillroom.workbook.reader.entry import Entry
+
+MORE_FAR = "so are {} more dates far from it"
 
 USUAL_DAYS: dict[str, tuple[int, int]] = {
     "picked_on": (300, 300),
@@ -30,5 +33,6 @@ def near_date(entry: Entry, field: str) -> datetime.date | None:
     if away < -before or away > after:
         side = "after" if away > 0 else "before"
         what = f"*{entry.row.columns[field].heading}* {day} is {abs(away):,} days {side} the first day, {first_day}"
-        entry.reading.say(entry.where(field), what, "check the year", "date far away")
+        far = Problem(entry.where(field), what, "check the year", "date far away")
+        entry.reading.say_once_of_many(far, MORE_FAR, "check the *first day* in Kitchen, or the years")
     return day

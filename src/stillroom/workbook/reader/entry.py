@@ -26,6 +26,11 @@ _TO_WRITE = {
 }
 _YES = ("yes", "y", "true", "1", "x")
 _NO = ("no", "n", "false", "0")
+_PLAIN = "write a plain number such as 12 or 1.5"
+_FEW = 26
+"""Of no more whole numbers than these, a message says which there are."""
+_BEYOND_KITCHENS, _NEXT_TO_NOTHING = 1e5, 0.001
+"""A most that no kitchen comes near, and a least that stands for more than nothing: neither figure helps a cook."""
 _DRIVING = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f]")
 """Characters that are no text; a cell can hold them only in disguise (ECMA-376 Part 1, 22.9.2.19)."""
 
@@ -109,14 +114,14 @@ class Entry:
             try:
                 number = number_from(text, metric=self.reading.metric)
             except MeasureWrong as wrong:
-                self.wrong(field, f"in *{column.heading}*, {wrong.what}", _without_unit(wrong.fix, column), wrong.kind)
+                self.wrong(field, f"in *{column.heading}*, {wrong.what}", _such_number(wrong.fix, column), wrong.kind)
                 return None
             what = f"*{column.heading}* holds the text {text}, which is read as the number {shown(number)}"
             cure = "type the number again, if formulas should count it too"
             self.reading.say(self.where(field), what, cure, "number as text")
             return number
         what = f"*{column.heading}* is {_as_text(cell)}, which is not a number"
-        self.wrong(field, what, _without_unit("write a plain number such as 12 or 1.5", column), "not a number")
+        self.wrong(field, what, _such_number(_PLAIN, column), "not a number")
         return None
 
     def in_range(self, field: str, number: float | None, unit: str = "") -> float | None:
@@ -128,7 +133,10 @@ class Entry:
             return number
         beside = f" {unit}" if unit else ""
         what = f"*{column.heading}* is {shown(number) if math.isfinite(number) else number}{beside}"
-        self.wrong(field, what, f"write a number from {shown(least)} to {shown(most)}{beside}", "out of range")
+        fix = f"write a number from {shown(least)} to {shown(most)}{beside}"
+        if number < least >= 0 and most >= _BEYOND_KITCHENS:
+            fix = "write a number above 0" if 0 < least <= _NEXT_TO_NOTHING else f"write {shown(least)} or more"
+        self.wrong(field, what, fix, "out of range")
         return None
 
     def whole(self, field: str) -> int | None:
@@ -217,8 +225,12 @@ class Entry:
         self.reading.pint(self.where(field), text, unit)
         return unit
 
-    def amount(self, field: str) -> Amount | None:
-        """Give a number with the unit written beside it in the same cell, if there is one; the range is not checked."""
+    def amount(self, field: str, *, such: str = "") -> Amount | None:
+        """
+        Give a number with the unit written beside it in the same cell, if there is one; the range is not checked.
+
+        `such` says what to write in place of what is no amount at all.
+        """
         column = self.row.columns[field]
         cell = self.cell(field)
         if cell is None:
@@ -229,7 +241,8 @@ class Entry:
         try:
             amount = amount_from(str(cell.value), metric=self.reading.metric)
         except MeasureWrong as wrong:
-            self.wrong(field, f"in *{column.heading}*, {wrong.what}", wrong.fix, wrong.kind)
+            fix = such if such and wrong.kind == "unreadable amount" else wrong.fix
+            self.wrong(field, f"in *{column.heading}*, {wrong.what}", fix, wrong.kind)
             return None
         if amount.unit is None:
             number = self._number_of(field, cell)
@@ -279,7 +292,11 @@ def _yes_or_no(cell: Cell) -> bool | None:
     return True if word in _YES else False if word in _NO else None
 
 
-def _without_unit(fix: str, column: Column) -> str:
-    """Add which unit a plain number is in."""
+def _such_number(fix: str, column: Column) -> str:
+    """Add which unit a plain number is in; of a few whole numbers, say which."""
+    if fix == _PLAIN and column.kind == "whole" and column.most is not None and column.most <= _FEW:
+        least = shown(column.least or 0.0)
+        meaning = f" ({column.about.rstrip('.')})" if column.about.startswith(least) else ""
+        return f"write a whole number from {least} to {shown(column.most)}{meaning}"
     names = {"h": "hours", "min": "minutes", "L": "litres"}
     return f"{fix}, in {names[column.unit]} and without the unit" if column.unit in names else fix

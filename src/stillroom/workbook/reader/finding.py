@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 from stillroom.household.names import key, tidy_text
 from stillroom.workbook.inputs import Column, Table, tables
+from stillroom.workbook.reader.below import say_below
 from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.renamed import renamed
 from stillroom.workbook.values import Cell, letters, parse_range
 
 if TYPE_CHECKING:
@@ -65,7 +67,7 @@ def find_rows(book: Book, reading: Reading) -> dict[str, Rows]:
             found: FoundTable | None = _the_named(table, named[table.name], reading)
         else:
             found = _the_one(book, table, by_headings.get(table.name, []), reading)
-        result[table.name] = _rows_of(found, table, reading) if found is not None else Rows(table)
+        result[table.name] = _rows_of(book, found, table, reading) if found is not None else Rows(table)
         if found is not None and table.required and not result[table.name].rows:
             _say_empty(found, table, reading)
     return result
@@ -119,8 +121,10 @@ def _the_one(book: Book, table: Table, candidates: list[FoundTable], reading: Re
     """Take the only candidate, and say so; none or several are problems."""
     first_cell = f"{book.sheet_names[0]}!A1"
     if not candidates:
-        if table.required:
-            fix = f"make a table called {table.name.replace(' ', '_')} with its headings, as in a new workbook"
+        if (other := renamed(book, table)) is not None:
+            _say_renamed(table, *other, reading)
+        elif table.required:
+            fix = f"stillroom adopt adds it on a new sheet; or call your own table {table.name.replace(' ', '_')}"
             reading.say(first_cell, f"there is no table *{table.name}*", fix, "table missing")
         return None
     places = [_heading_cell(one) for one in candidates]
@@ -134,16 +138,25 @@ def _the_one(book: Book, table: Table, candidates: list[FoundTable], reading: Re
     return candidates[0]
 
 
+def _say_renamed(table: Table, name: str, place: str, reading: Reading) -> None:
+    """Tell of a table that is not read because it has another name; a table that must be there stops the plan."""
+    ours = table.name.replace(" ", "_")
+    what = f"the table *{name}* has the headings of *{table.name}*, but it is not read under that name"
+    fix = f"call it {ours} again" if table.required else f"call it {ours}, if it is meant to be read"
+    reading.say(place, what, fix, "table missing" if table.required else "table renamed")
+
+
 def _heading_cell(found: FoundTable) -> str:
-    """Give the place of the first heading of a table."""
-    return f"{found.sheet}!{letters(found.first_column)}{found.header_row}"
+    """Give the place of the first heading of a table; of one without headings, its first cell."""
+    return f"{found.sheet}!{letters(found.first_column)}{found.header_row or found.first_row}"
 
 
-def _rows_of(found: FoundTable, table: Table, reading: Reading) -> Rows:
+def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> Rows:
     """Match the columns by heading and keep the rows that are not blank."""
     heading_cell = _heading_cell(found)
     columns = _match_columns(found, table, reading)
     _say_merged(found, set(columns.values()), reading)
+    say_below(book, found, table, columns, reading)
     wanted = {column.field: column for column in table.columns}
     rows = []
     hidden = []
@@ -191,7 +204,7 @@ def _match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[st
         else:
             _say_missing(found, table, column, free, reading)
         if len(numbers) > 1:
-            place = f"{found.sheet}!{letters(found.first_column + numbers[1])}{found.header_row}"
+            place = f"{found.sheet}!{letters(found.first_column + numbers[1])}{found.header_row or found.first_row}"
             what = f"the table *{table.name}* has two columns called *{column.heading}*"
             reading.say(place, what, "give one of them another heading", "column twice")
     return columns

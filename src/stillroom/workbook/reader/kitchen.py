@@ -176,6 +176,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         weight_unit="kg" if reading.metric else "lb",
         altitude_unit="m" if reading.metric and _unit_typed(altitude.row, "altitude_ft") != "ft" else "ft",
         where=altitude.where("altitude_ft"),
+        gauge_where=settings["gauge"].where("gauge"),
     )
 
 

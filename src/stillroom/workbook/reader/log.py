@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from stillroom.household.amounts import Amount
-from stillroom.household.measures import UNITS
+from stillroom.household.measures import UNITS, Unit, unit_of
 from stillroom.household.names import key, tidy_text
 from stillroom.household.records import (
     ATE,
@@ -14,6 +15,7 @@ from stillroom.household.records import (
     OF_A_CROP,
     THAW,
     Crop,
+    LarderItem,
     PlanLine,
     Preserve,
     RecordRow,
@@ -69,19 +71,25 @@ def _line_name(entry: Entry, text: str, starts: Sequence[str]) -> tuple[str, str
 
 
 def read_record(
-    rows: Rows, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve], reading: Reading
+    rows: Rows,
+    crops: Mapping[str, Crop],
+    preserves: Mapping[str, Preserve],
+    reading: Reading,
+    larder: Mapping[str, LarderItem] = MappingProxyType({}),
 ) -> tuple[RecordRow, ...]:
-    """Read the record of what was really made."""
+    """Read the record of what was really made; what was bought of the larder is brought to its own unit."""
     found = []
     for row in rows.rows:
         entry = Entry(reading, row)
-        made = _record_row(entry, crops, preserves)
+        made = _record_row(entry, crops, preserves, larder)
         if made is not None and entry.sound:
             found.append(made)
     return tuple(found)
 
 
-def _record_row(entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve]) -> RecordRow | None:
+def _record_row(
+    entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve], larder: Mapping[str, LarderItem]
+) -> RecordRow | None:
     """Read one entry of the record, every cell of it."""
     day = near_date(entry, "date")
     typed = entry.text("preserve")
@@ -94,6 +102,8 @@ def _record_row(entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str,
     if typed is not None and named is None:
         return None
     name, crop_moved = named if named is not None else (None, None)
+    if name is not None and unit is not None and name.startswith(BOUGHT):
+        numbers["made"] *= _units_of_stock(entry, unit, larder.get(name.removeprefix(BOUGHT)))
     crop_name = _crop_of_row(entry, name, crop_moved, crop_name, used, preserves)
     crop = crops.get(crop_name) if crop_name is not None else None
     used_kg = None
@@ -105,6 +115,18 @@ def _record_row(entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str,
     return RecordRow(
         day, name, crop=crop_name, crop_used_kg=used_kg, hands_hours=hands_hours, where=entry.where("date"), **numbers
     )
+
+
+def _units_of_stock(entry: Entry, unit: Unit, item: LarderItem | None) -> float:
+    """Give how much of the larder's own unit one unit of a row `bought: STOCK` is; a dozen jars or lids are twelve."""
+    if item is None:
+        return UNITS["dozen"].factor if unit.name == "dozen" else 1.0
+    own = unit_of(item.unit)
+    if unit.like(own):
+        return 1.0 if unit.name == own.name else unit.factor * item.per_base
+    what = f"*{item.name}* was bought in *{unit.name}*, but Larder keeps it in {own.name}"
+    entry.wrong("unit", what, f"write how much it was in {own.name}", "wrong unit")
+    return 1.0
 
 
 def _crop_of_row(
@@ -167,7 +189,7 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
 
     A line of the last plan for what is not known any more is let go, unless something was typed beside it.
     """
-    fix, made, make = (entry.amount(field) for field in ("fix", "made", "make"))
+    fix, made, make = (entry.amount(field, such=_such_amount(entry)) for field in ("fix", "made", "make"))
     typed = fix is not None or made is not None or not entry.sound
     name = entry.text("preserve")
     if name is None:
@@ -201,6 +223,13 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
     )
 
 
+def _such_amount(entry: Entry) -> str:
+    """Say what belongs into a line's Fix and Made: a weight where crop is moved, else a number of containers."""
+    cell = entry.row.cells.get("preserve")
+    moves_crop = cell is not None and isinstance(cell.value, str) and crop_of(cell.value) is not None
+    return "write a weight such as 10 lb, or leave it blank" if moves_crop else "write how many, or leave it blank"
+
+
 def _days(entry: Entry) -> int:
     """Give how many days a line is for: 1 when blank, or 7."""
     days = entry.whole("days")
@@ -232,4 +261,4 @@ def _in_line(entry: Entry, field: str, amount: Amount | None, crop: Crop | None)
         heading = entry.row.columns[field].heading
         entry.wrong(field, f"*{heading}* is in *{amount.unit.name}*", "write how many containers", "wrong unit")
         return None
-    return entry.in_range(field, amount.number)
+    return entry.in_range(field, amount.number * (amount.unit.factor if amount.unit is not None else 1.0))

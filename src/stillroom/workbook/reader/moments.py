@@ -80,6 +80,8 @@ def time_from(value: Value) -> datetime.time:
         return value.time().replace(microsecond=0)
     if isinstance(value, datetime.time):
         return value.replace(microsecond=0)
+    if isinstance(value, datetime.timedelta):  # [hh]:mm, as some office programs format any time
+        value = value / datetime.timedelta(days=1)
     if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value < 1:
         minutes = round(value * 1440) % 1440
         return datetime.time(minutes // 60, minutes % 60)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Mapping
 
+from stillroom.errors import Problem
 from stillroom.household.amounts import Amount, number_from
 from stillroom.household.measures import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
 from stillroom.household.records import Crop, Lot
@@ -145,6 +147,8 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
     if picked_on is None or weights["kg"] is None:
         return None
     _check_bounds(entry, expected, weights)
+    if not expected and frozen_on is None and picked_on > entry.reading.first_day:
+        _say_weighed_later(entry, crop.name, picked_on)
     return Lot(
         crop=crop.name,
         picked_on=picked_on,
@@ -155,6 +159,14 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
         most_kg=weights["most_kg"] if expected else None,
         where=entry.where("kg"),
     )
+
+
+def _say_weighed_later(entry: Entry, crop: str, picked_on: datetime.date) -> None:
+    """Say that a lot counts as weighed although its day is still to come: it was expected, or the first day is old."""
+    what = f"*{crop}* of {picked_on} counts as weighed, but the first day is {entry.reading.first_day}"
+    fix = "write expected; or, if it is in the house already, set *first day* in Kitchen to today"
+    later = Problem(entry.where("picked_on"), what, fix, "date far away")
+    entry.reading.say_once_of_many(later, "and so do {} more lots")
 
 
 def _check_bounds(entry: Entry, expected: bool, weights: Mapping[str, float | None]) -> None:

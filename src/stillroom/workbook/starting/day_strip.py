@@ -17,8 +17,8 @@ from stillroom.workbook.starting.sheets import CAPTION_ROW, GAP_COLUMNS, Place
 FIRST_HOUR, LAST_HOUR = 5, 24
 SLOTS = (LAST_HOUR - FIRST_HOUR) * 2
 ROWS_DRAWN = 400
-SLOT_WIDTH = 1.7
-WORDS = "On the clock: dark needs hands, striped needs an ear, pale needs nobody"
+SLOT_WIDTH = 1.3
+WORDS = "On the clock: dark hands, striped an ear, pale nobody"
 NOBODY = ("off the heat", "cool", ", until ")
 """What the words of a step hold when it goes on by itself."""
 HANDS = Paint(fill=look.GREEN)
@@ -34,7 +34,7 @@ def add_day_strip(worksheet: Worksheet, timetable: Place) -> None:
     """
     first = first_slot(timetable)
     caption = worksheet.cell(CAPTION_ROW, first, WORDS)
-    caption.style = look.CAPTION
+    caption.style = look.NOTE
     for slot in range(SLOTS):
         worksheet.column_dimensions[get_column_letter(first + slot)].width = SLOT_WIDTH
     for hour, column in hours(timetable):

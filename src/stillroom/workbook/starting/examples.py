@@ -60,7 +60,11 @@ def first_sentences(text: str, most: int = 90) -> str:
 
 
 def hours_rows() -> Sequence[Row]:
-    """Hands and stove of an invented week: some hours of an evening, more on the weekend."""
+    """
+    Hands and stove of an invented week: some hours of an evening, more on the weekend.
+
+    A pot has the stove's hours over its burners, so 16 over 4 leave an evening long enough for sauce to cook down.
+    """
     evenings = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), 3)
     return (
         {
@@ -70,7 +74,13 @@ def hours_rows() -> Sequence[Row]:
             "Sun": 6,
             "Note": f"{EXAMPLE}. Person-hours: two people for an hour are 2",
         },
-        {"What": "stove", **dict.fromkeys(evenings, 12), "Sat": 36, "Sun": 20, "Note": f"{EXAMPLE}. Burner-hours"},
+        {
+            "What": "stove",
+            **dict.fromkeys(evenings, 16),
+            "Sat": 36,
+            "Sun": 20,
+            "Note": f"{EXAMPLE}. Burner-hours: 4 burners for 4 hours are 16",
+        },
     )
 
 

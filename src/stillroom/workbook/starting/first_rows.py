@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.cautions import all_cautions
+from stillroom.household.measures import FOOT_METRES
 from stillroom.workbook.starting import catalogue_rows, examples
 from stillroom.workbook.starting.contents import Contents, Row
 from stillroom.workbook.starting.needs import HELPERS, count_rows, need_rows
@@ -76,16 +78,33 @@ def crop_names(*, metric: bool) -> frozenset[str]:
     return frozenset(str(row["Crop"]) for row in catalogue_rows.crop_rows(metric=metric))
 
 
+HIGHEST_FEET = 30_000
+"""No kitchen is higher; the check of a workbook has the same bound."""
+
+
 def read_altitude(text: str, *, metric: bool) -> tuple[float, str]:
     """
-    Read an altitude with its unit; without one it is feet, in a metric workbook metres.
+    Read an altitude with its unit, in feet for a workbook in US units: metres are made whole feet, rounded up.
 
-    >>> read_altitude("1,450 ft", metric=False), read_altitude("440", metric=True)
-    ((1450.0, 'ft'), (440.0, 'm'))
+    A metric workbook takes a bare number as metres. Without either it is refused: 1,500 m are nearly 5,000 ft, and
+    every canning time hangs on it.
+
+    >>> read_altitude("1,450 ft", metric=False), read_altitude("440", metric=True), read_altitude("440m", metric=False)
+    ((1450.0, 'ft'), (440.0, 'm'), (1444.0, 'ft'))
+
+    Raises CommandWrong.
     """
     found = ALTITUDE.fullmatch(re.sub(r"(\d),(\d{3})\b", r"\1\2", text))
     if not found:
         msg = f"{text!r} is not an altitude; write it as 1450ft or 440m"
         raise CommandWrong(msg)
-    unit = (found.group(2) or ("m" if metric else "ft")).lower()
-    return float(found.group(1).replace(",", ".")), "m" if unit.startswith("m") else "ft"
+    if not found.group(2) and not metric:
+        msg = f"{text} may be feet or metres, and canning times hang on it; write {text}ft or {text}m"
+        raise CommandWrong(msg)
+    figure, in_metres = float(found.group(1).replace(",", ".")), (found.group(2) or "m").lower().startswith("m")
+    if (figure / FOOT_METRES if in_metres else figure) > HIGHEST_FEET:
+        msg = f"{text!r} is higher than any kitchen; write it as 1450ft or 440m"
+        raise CommandWrong(msg)
+    if in_metres and not metric:
+        return float(math.ceil(figure / FOOT_METRES - 1e-6)), "ft"
+    return figure, "m" if in_metres else "ft"

@@ -11,96 +11,34 @@ from openpyxl.workbook import Workbook
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
+from stillroom.workbook.lines import text_points
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.contents import Contents, Formula
-from stillroom.workbook.starting.heights import LINE_POINTS, set_heights, text_lines
+from stillroom.workbook.starting.heights import set_heights
 from stillroom.workbook.starting.pictures import last_picture_row
-from stillroom.workbook.starting.season_pictures import last_season_row
+from stillroom.workbook.starting.place import stands
+from stillroom.workbook.starting.season_pictures import SEASON_COLUMNS, last_season_row
 from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, FIRST_ROW, HEADING_ROW, SHEETS, Place
+from stillroom.workbook.starting.widths import (
+    HEADING_WIDTHS,
+    LEAST_NOTE,
+    NARROWEST,
+    SMALL_LETTERS,
+    TABLE_WIDTHS,
+    WIDEST,
+    WIDEST_NOTE,
+    WIDTHS,
+    folded_words,
+    is_folded,
+    least_width,
+)
 from stillroom.workbook.starting.words import CAPTIONS, SHEET_WORDS
 
 PAPER_LETTER, PAPER_A4 = 1, 9
-WIDTHS = {"date": 16.0, "time": 8.0, "yes_no": 10.0, "whole": 9.0, "number": 10.0, "unit": 10.0, "can_buy": 8.0}
-HEADING_WIDTHS = {
-    "Uses": 62.0,
-    "What to do": 60.0,
-    "Handbook line": 28.0,
-    "Each later week": 11.0,
-    "Weighed or expected": 12.0,
-    "Coming back each week": 12.0,
-    "Freezer space per weight": 12.0,
-    "Eaten fresh each week": 10.0,
-    "Importance": 12.0,
-    "Mon": 6.5,
-    "Tue": 6.5,
-    "Wed": 6.5,
-    "Thu": 6.5,
-    "Fri": 6.5,
-    "Sat": 6.5,
-    "Sun": 6.5,
-    "Days": 7.0,
-    "Severity": 11.0,
-    "Planned": 10.0,
-    "Change": 22.0,
-    "Unit": 11.0,
-    "Hands min each": 7.5,
-    "Hands min a load": 7.5,
-    "Stove min each": 7.5,
-    "Stove min a load": 7.5,
-}
-TABLE_WIDTHS = {
-    ("Plan", "Preserve"): 38.0,
-    ("Plan", "Unit"): 14.0,
-    ("Plan", "Make"): 8.0,
-    ("Plan", "Loads"): 8.0,
-    ("Plan", "Hands h"): 9.5,
-    ("Plan", "Stove h"): 9.5,
-    ("Plan", "Fix"): 8.0,
-    ("Plan", "Made"): 8.0,
-    ("Plan", "Note"): 20.0,
-    ("Preserves", "Preserve"): 32.5,
-    ("Preserves", "Way"): 19.5,
-    ("Preserves", "Container"): 13.0,
-    ("Preserves", "Source"): 26.0,
-    ("Preserves", "Make"): 7.0,
-    ("Preserves", "Minutes"): 9.0,
-    ("Preserves", "Smallest batch"): 9.5,
-    ("Preserves", "Keeps months"): 8.5,
-    ("Preserves", "Equipment"): 16.0,
-    ("Preserves", "Kept in"): 10.0,
-    ("Preserves", "Space each"): 8.0,
-    ("Preserves", "Note"): 33.0,
-    ("Equipment", "Note"): 76.0,
-    ("Equipment", "Kind"): 23.5,
-    ("Crops", "Note"): 100.0,
-    ("Kitchen", "Note"): 96.0,
-    ("Timetable", "Step"): 90.0,
-    ("Timetable", "Preserve"): 41.0,
-    ("Timetable", "Equipment"): 22.0,
-    ("Messages", "Where"): 52.0,
-    ("Messages", "What"): 98.0,
-    ("Coverage", "Need"): 40.0,
-    ("Crop use", "Crop"): 24.0,
-    ("Season so far", "Crop"): 24.0,
-    ("Shopping", "Item"): 30.0,
-    ("Shopping", "For"): 60.0,
-    ("Space", "Period"): 17.0,
-    ("Kitchen", "Value"): 16.0,
-    ("Record", "Preserve"): 34.0,
-    ("Record", "Crop"): 22.0,
-    ("Harvest", "Crop"): 22.0,
-    ("Shelf", "Where"): 18.0,
-}
 WHOLE_SHEET = ("Timetable", "Shopping", "Record")
 """Tables alone on their sheet: the whole sheet is printed."""
-NARROWEST, WIDEST, WIDEST_NOTE = 9.0, 48.0, 60.0
-LEAST_NOTE = 30.0
-SMALL_LETTERS = 1.05
-"""How many more letters of a sentence under the title fit than of the tables'."""
-LETTERS_A_PAGE = 220.0
-"""Widths of a landscape page that can still be read without glasses."""
-PICTURED = ("Coverage", "Season so far")
-"""Tables with a picture beside them."""
+CAPTION_POINTS = 24.0
+"""Height of the row of captions, with air above them."""
 LAST_ROW = 1_048_576
 """The last row of a sheet (ECMA-376 part 1, 18.3.1.73, as spreadsheet programs keep it)."""
 
@@ -119,11 +57,11 @@ def frame_sheets(workbook: Workbook, found: Mapping[str, Place], contents: Conte
         worksheet.row_dimensions[HEADING_ROW].height = 46
         worksheet.print_title_rows = f"{HEADING_ROW}:{HEADING_ROW}"
         if tables[0].table.name not in WHOLE_SHEET:
-            worksheet.print_area = ",".join(print_range(place, pictures) for place in tables)
+            worksheet.print_area = ",".join(one for place in tables for one in print_ranges(place, pictures))
         worksheet.sheet_properties.tabColor = Color(look.GREEN if tables[0].written else look.STRAW)
-        worksheet.page_setup.fitToWidth = pages_wide(worksheet, tables)
     for each in workbook.worksheets:
         set_page(each, a4=a4)
+    workbook["Cautions"].page_setup.fitToHeight = 1
 
 
 def add_titles(worksheet: Worksheet, tables: Sequence[Place], label: str) -> None:
@@ -138,15 +76,17 @@ def add_titles(worksheet: Worksheet, tables: Sequence[Place], label: str) -> Non
     right = "; ".join(
         f"{CAPTIONS[place.table.name]} (from column {get_column_letter(place.first_column)})" for place in tables[1:]
     )
-    pieces = [piece for piece in (label, f"Further right: {right}." if right else "") if piece]
+    away = folded_words([place.table.name for place in tables])
+    pieces = [piece for piece in (label, f"Further right: {right}." if right else "", away) if piece]
     worksheet["A3"], worksheet["A3"].style = "  ".join(pieces) or None, look.NOTE
     for row in (2, 3):
         last = tables[0].last_column
-        wide = sum(worksheet.column_dimensions[get_column_letter(column)].width for column in range(1, last + 1))
-        lines = text_lines(str(worksheet.cell(row, 1).value or ""), wide * SMALL_LETTERS)
+        wide = sum(shown_width(worksheet, column) for column in range(1, last + 1))
+        points = text_points(str(worksheet.cell(row, 1).value or ""), wide * SMALL_LETTERS)
         worksheet.merge_cells(start_row=row, end_row=row, start_column=1, end_column=last)
         worksheet.cell(row, 1).alignment = Alignment(vertical="top", wrap_text=True)
-        worksheet.row_dimensions[row].height = lines * LINE_POINTS
+        worksheet.row_dimensions[row].height = points
+    worksheet.row_dimensions[CAPTION_ROW].height = CAPTION_POINTS
     for place in tables:
         worksheet.cell(CAPTION_ROW, place.first_column, CAPTIONS[place.table.name]).style = look.CAPTION
 
@@ -159,43 +99,48 @@ def set_widths(worksheet: Worksheet, place: Place, contents: Contents) -> None:
         if width is None:
             entries = contents.column(place.table.name, heading)
             longest = max((len(str(entry)) for entry in entries if not isinstance(entry, Formula)), default=0)
-            longest_word = max(len(word) for word in heading.split()) + 3
             sentence = heading in {"Note", "Source"}
             least = LEAST_NOTE if sentence else WIDTHS.get(kinds.get(heading, ""), NARROWEST)
-            width = max(least, min(longest * 1.02 + 3, WIDEST_NOTE if sentence else WIDEST), longest_word)
-        worksheet.column_dimensions[get_column_letter(place.first_column + offset)].width = round(width, 1)
+            width = max(least, min(longest * 1.02 + 3, WIDEST_NOTE if sentence else WIDEST))
+        dimension = worksheet.column_dimensions[get_column_letter(place.first_column + offset)]
+        dimension.width = round(max(width, least_width(heading, stands(place, heading)[1])), 1)
+        if is_folded(place.table.name, heading):
+            dimension.hidden, dimension.outlineLevel = True, 1
+            worksheet.column_dimensions.max_outline = 1
+            after = place.headings[offset + 1 : offset + 2]
+            sign = worksheet.column_dimensions[get_column_letter(place.first_column + offset + 1)]
+            sign.collapsed = not any(is_folded(place.table.name, one) for one in after)
     gap = worksheet.column_dimensions[get_column_letter(place.last_column + 1)]
     gap.width = 3.0
 
 
-def print_range(place: Place, pictures: int) -> str:
+def shown_width(worksheet: Worksheet, column: int) -> float:
+    """The width of a column that is not folded away."""
+    dimension = worksheet.column_dimensions[get_column_letter(column)]
+    return 0.0 if dimension.hidden else dimension.width
+
+
+def print_ranges(place: Place, pictures: int) -> list[str]:
     """
     What of the sheet belongs to this table on paper: its columns, as far down as something stands in them.
 
-    Whole columns, so that rows added later are printed too and blank ones are not. Coverage takes its `pictures`, down
-    to this row, along, and Season so far its own: these end where the table or the picture does.
+    Whole columns from the first row, so that rows added later are printed too and blank ones are not; one program
+    prints columns that begin further down a hundred times more slowly. Coverage takes its `pictures`, down to this
+    row, along; that of Season so far has a page of its own, because its table is wide. Both end where the table or
+    the picture does.
     """
-    first = get_column_letter(place.first_column)
-    if place.table.name not in PICTURED:
-        return f"{first}1:{get_column_letter(place.last_column)}{LAST_ROW}"
-    bottom = last_season_row(place) if place.table.name == "Season so far" else pictures
-    return f"{first}1:{get_column_letter(place.last_column + 1 + CHART_COLUMNS)}{max(place.last_row, bottom)}"
-
-
-def pages_wide(worksheet: Worksheet, tables: Sequence[Place]) -> int:
-    """How many sheets of paper the widest table needs side by side, so that it can still be read."""
-    widest = max(
-        sum(
-            worksheet.column_dimensions[get_column_letter(column)].width
-            for column in range(place.first_column, place.last_column + 1)
-        )
-        for place in tables
-    )
-    return max(1, round(widest / LETTERS_A_PAGE))
+    first, last = get_column_letter(place.first_column), place.last_column
+    if place.table.name == "Coverage":
+        return [f"{first}1:{get_column_letter(last + 1 + CHART_COLUMNS)}{max(place.last_row, pictures)}"]
+    table = f"{first}1:{get_column_letter(last)}"
+    if place.table.name != "Season so far":
+        return [f"{table}{LAST_ROW}"]
+    picture = f"{get_column_letter(last + 2)}1:{get_column_letter(last + 1 + SEASON_COLUMNS)}"
+    return [f"{table}{place.last_row}", f"{picture}{last_season_row(place)}"]
 
 
 def set_page(worksheet: Worksheet, *, a4: bool) -> None:
-    """Landscape, narrow margins, page numbers, as many pages wide as set."""
+    """Landscape, narrow margins, page numbers, one page wide."""
     worksheet.sheet_view.showGridLines = False
     worksheet.sheet_view.zoomScale = 100
     worksheet.page_setup.orientation = "landscape"

@@ -7,10 +7,10 @@ from openpyxl.workbook import Workbook
 from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.worksheet import Worksheet
 
+from stillroom.workbook.lines import text_points
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.checks import counted_checks, red
 from stillroom.workbook.starting.contents import Contents
-from stillroom.workbook.starting.heights import LINE_POINTS, text_lines
 from stillroom.workbook.starting.place import SavedValues, put
 from stillroom.workbook.starting.sources import PUBLICATIONS
 from stillroom.workbook.starting.words import CAUTIONS_WORDS, COLOURS, NOT_A_RECIPE, SUBTITLE, TEN_LINES
@@ -32,8 +32,10 @@ def add_start(workbook: Workbook, contents: Contents, saved: SavedValues) -> Non
         link.font = Font(name=look.TEXT_FONT, size=11, bold=True, underline="single", color=look.GREEN)
         words = worksheet.cell(row, 3, text)
         words.font = Font(name=look.TEXT_FONT, size=11, color=look.INK)
-        for column in (1, 2, 3):
-            worksheet.cell(row, column).alignment = Alignment(vertical="top", wrap_text=column == 3)
+        for column, across in ((1, "center"), (2, "left"), (3, "left")):
+            worksheet.cell(row, column).alignment = Alignment(
+                horizontal=across, vertical="top", wrap_text=column == 3, indent=int(column == 3)
+            )
         worksheet.row_dimensions[row].height = 32
     add_colours(worksheet, 15)
     add_counted_checks(worksheet, 20, contents, saved)
@@ -73,12 +75,16 @@ def add_cautions(workbook: Workbook, contents: Contents) -> None:
     worksheet["A2"], worksheet["A2"].style = CAUTIONS_WORDS, look.NOTE
     for column, heading in ((1, ""), (2, "Caution"), (3, "Read in")):
         worksheet.cell(4, column, heading or None).style = look.HEADING
+        worksheet.cell(4, column).alignment = Alignment(horizontal="left", vertical="center", indent=1)
     for number, (words, source) in enumerate(contents.cautions, start=1):
         for column, value in ((1, number), (2, words), (3, source)):
             cell = worksheet.cell(4 + number, column, value)
             cell.style = look.WORKING
-            cell.alignment = Alignment(vertical="top", wrap_text=True)
-        worksheet.row_dimensions[4 + number].height = LINE_POINTS * max(text_lines(words, 96), text_lines(source, 48))
+            across, indent = ("center", 0) if column == 1 else ("left", 1)
+            cell.alignment = Alignment(horizontal=across, vertical="top", wrap_text=True, indent=indent)
+        worksheet.row_dimensions[4 + number].height = max(
+            text_points(words, 96, indent=1), text_points(source, 48, indent=1)
+        )
     add_publications(worksheet, 6 + len(contents.cautions))
     worksheet.freeze_panes = "A5"
     worksheet.print_title_rows = "4:4"

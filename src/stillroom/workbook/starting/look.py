@@ -38,7 +38,7 @@ CAPTION = "stillroom caption"
 
 TEXT_FONT = "Calibri"
 TITLE_FONT = "Georgia"
-USUAL, SMALL = 11, 9
+USUAL, SMALL = 11, 10
 """Sizes of the letters in tables, in points."""
 
 NUMBER_FORMATS = {

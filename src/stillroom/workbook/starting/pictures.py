@@ -20,7 +20,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.sheets import GAP_COLUMNS, Place
 
-CHART_WIDTH_CM = 19
+CHART_WIDTH_CM = 13
 ROW_CM = 0.53
 FREEZER_ROWS_HIGH = 15
 
@@ -86,7 +86,7 @@ def coverage_chart(worksheet: Worksheet, coverage: Place, needs: int) -> BarChar
     chart.legend = None
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.tickLblSkip = 1
-    chart.x_axis.txPr = small_text(700)
+    chart.x_axis.txPr = small_text(900)
     chart.y_axis.scaling.min, chart.y_axis.scaling.max = 0, 1
     chart.y_axis.majorUnit = 0.25
     chart.y_axis.numFmt = NumFmt(formatCode="0%", sourceLinked=False)

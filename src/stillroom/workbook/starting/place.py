@@ -124,16 +124,14 @@ WRAPPED = {
     "Plan": {"Uses", "Change"},
     "Messages": {"Where", "What", "What to do"},
     "Shopping": {"Item", "For"},
+    "Timetable": {"Step", "Equipment"},
 }
 WRAPPED_IN_ALL = {"Note", "Preserve", "Need"}
-ON_ONE_LINE = {"Timetable"}
-"""Columns that wrap, by table, and those that do in every table but these, whose rows are too many to be high."""
+"""Columns that wrap, by table, and those that do in every table."""
 
 
 def wraps(place: Place, heading: str) -> bool:
     """Whether a column holds sentences, or names that may be too long for its width."""
-    if place.table.name in ON_ONE_LINE:
-        return False
     return heading in WRAPPED_IN_ALL or heading in WRAPPED.get(place.table.name, ())
 
 

@@ -21,7 +21,10 @@ from stillroom.workbook.starting.pictures import ROW_CM, small_text, style_chart
 from stillroom.workbook.starting.sheets import GAP_COLUMNS, Place
 
 CROPS_SHOWN = 15
-ROWS_HIGH = 30
+ROWS_HIGH = 24
+SEASON_COLUMNS = 11
+"""Columns the chart is wide."""
+WIDTH_CM = 18
 WENT = (
     ("Boiling-water canned", look.GREEN, "", look.PAPER),
     ("Pressure canned", look.BRICK, "wdUpDiag", look.PAPER),
@@ -56,6 +59,7 @@ def season_chart(worksheet: Worksheet, season: Place) -> BarChart:
     chart.type = "bar"
     style_chart(chart, "Where each crop went")
     chart.height = ROWS_HIGH * ROW_CM
+    chart.width = WIDTH_CM
     last = season.first_row + CROPS_SHOWN - 1
     for heading, colour, pattern, over in WENT:
         column = season.first_column + season.headings.index(heading)
@@ -66,7 +70,7 @@ def season_chart(worksheet: Worksheet, season: Place) -> BarChart:
     chart.gapWidth = 45
     chart.x_axis.scaling.orientation = "maxMin"
     chart.x_axis.tickLblSkip = 1
-    chart.x_axis.txPr = small_text(700)
+    chart.x_axis.txPr = small_text(900)
     chart.y_axis.scaling.min = 0
     chart.y_axis.numFmt = NumFmt(formatCode="0", sourceLinked=False)
     chart.y_axis.crosses = "max"

@@ -49,7 +49,7 @@ SPARE_ROWS = {
 }
 """Blank rows left at the end of each input table; the output tables are as long as `inputs.toml` says."""
 
-CHART_COLUMNS = 11
+CHART_COLUMNS = 8
 """Columns kept free beside Coverage for the two pictures."""
 
 

@@ -1,0 +1,33 @@
+"""Stocktaking in the terminal: every figure stays whole, on a narrow screen too."""
+
+import datetime
+
+import pytest
+
+from stillroom.household.counts import Card
+from stillroom.household.season_so_far import Tally
+from stillroom.pages.count_page import count_page
+from stillroom.pages.plain import plain_text
+
+SATURDAY = datetime.date(2026, 8, 15)
+CARDS = (
+    Card("container", "quart jar", "each", 1250, SATURDAY, 12, 7),
+    Card("shelf", "applesauce, quart", "each", 5, None, 0, 0),
+)
+SEASON = ({"Crop": "plum tomato", "Unit": "lb", "Picked": 116, "Put up": 58, "Fed": 0, "Lost": 0, "In hand": 58},)
+TALLY = Tally({"quart jar": 7}, 3.5, 0, 0.0, (), 0.0, {"tomato juice": (9, 27), "applesauce": (5, 27)})
+
+
+@pytest.mark.parametrize("wide", [60, 80, 100])
+def test_no_word_and_no_figure_is_broken(wide):
+    """At 60 letters the names stood in columns of eight, and bars ran over two lines."""
+    text = plain_text(count_page(CARDS, SEASON, TALLY, ()), wide)
+    lines = text.splitlines()
+    assert max(map(len, lines)) <= wide
+    day = "15 Aug" if wide == 60 else "2026-08-15"
+    assert any(line.split() == ["quart", "jar", "1250", *day.split(), "12", "7", "1255"] for line in lines), text
+    assert any(line.startswith("applesauce, quart") for line in lines)
+    bars = [line.split()[-1] for line in lines if line.startswith("tomato juice")]
+    letters = 8 if wide == 60 else 24
+    assert bars == ["#" * round(letters / 3) + "." * (letters - round(letters / 3))]
+    assert ("########........" in text) == (wide > 60)

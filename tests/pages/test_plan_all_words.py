@@ -1,0 +1,30 @@
+"""What came of a folder of workbooks, on screens of several widths."""
+
+from pathlib import Path
+
+import pytest
+
+from stillroom.pages.plain import plain_text
+from stillroom.pages.plan_all import AllPlanned, WorkbookDone
+from stillroom.pages.plan_all_words import plan_all_page
+
+LONG = "our neighbours up the hill, planned.xlsx"
+
+
+@pytest.mark.parametrize("wide", [60, 80, 100])
+def test_a_name_is_broken_between_words_and_every_workbook_has_its_figures(wide):
+    """At 60 letters a name stood in a column of six; a file that is no workbook was named twice."""
+    done = (
+        WorkbookDone("broken.xlsx", problems=("broken.xlsx: it is empty; give another",)),
+        WorkbookDone(LONG, None, 41, 19, 17, 1204.0, 3, seconds=2.61),
+        WorkbookDone("mill.xlsx", None, 12, 9, 9, 20.0, 0, seconds=1.0),
+    )
+    text = plain_text(plan_all_page(AllPlanned(Path("in"), Path("out"), done, 5.0, 1)), wide)
+    lines = text.splitlines()
+    assert max(map(len, lines)) <= wide
+    assert any(line.startswith("  mill.xlsx") and "9 of 9" in line for line in lines)
+    words = {word for line in lines for word in line.split()}
+    assert set(LONG.split()) <= words, text
+    assert "17 of 19" in text
+    assert ("1204" in text) == (wide > 60)
+    assert text.count("broken.xlsx") == 2
