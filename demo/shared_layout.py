@@ -23,7 +23,7 @@ from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
 from stillroom.workbook.starting import needs
 from stillroom.workbook.starting.contents import Contents, Entry, Formula, Row
-from stillroom.workbook.starting.place import SavedValues, define_table, put
+from stillroom.workbook.starting.place import SavedValues, define_table, put, stands
 from stillroom.workbook.starting.sheets import Place
 
 BERRY, ROSE, MILK, SLATE, PALE = "6B2D5C", "F8EAF1", "FFFDFB", "3A3A4A", "EBD5E1"
@@ -156,15 +156,19 @@ def write(workbook: Workbook, own: Own, contents: Contents, saved: SavedValues) 
     last = own.row + max(len(rows) + own.spare, 1)
     place = Place(table, own.sheet, own.column, own.row, own.row + 1, last, headings)
     worksheet = workbook[own.sheet]
+    worksheet.row_dimensions[own.row].height = 30
     for offset, heading in enumerate(headings):
         column = own.column + offset
         title = worksheet.cell(own.row, column, heading)
         title.font = Font(name=FONT, size=10, bold=True, color=MILK)
         title.fill = PatternFill("solid", start_color=BERRY)
-        title.alignment = Alignment(wrap_text=True, vertical="center")
+        across, indent = ("left", 1) if heading in own.own else stands(place, heading)
+        title.alignment = Alignment(wrap_text=True, vertical="center", horizontal=across, indent=indent)
+        wraps = heading in {"Uses", "Change", "Note"}
         for index in range(last - own.row):
             cell = worksheet.cell(own.row + 1 + index, column)
             cell.font = Font(name=FONT, size=10, color=SLATE)
+            cell.alignment = Alignment(wrap_text=wraps, vertical="top", horizontal=across, indent=indent)
             cell.border = Border(bottom=Side(style="thin", color=PALE))
             if index % 2:
                 cell.fill = PatternFill("solid", start_color=ROSE)
@@ -275,17 +279,20 @@ def add_seeds(sheet: Worksheet, saved: SavedValues) -> None:
     """A sheet that has nothing to do with us: plants and their cost, with sums of their own."""
     for column, heading in enumerate(("Plant", "How many", "Cost each", "Cost"), start=1):
         sheet.cell(4, column, heading).font = Font(name=FONT, bold=True, color=BERRY)
+        sheet.cell(4, column).alignment = Alignment(horizontal="left" if column == 1 else "right")
     for index, (plant, number) in enumerate(SEEDS):
         row = 5 + index
         sheet.cell(row, 1, plant)
         sheet.cell(row, 2, number)
         sheet.cell(row, 3, 0.08)
         put(sheet, row, 4, Formula(f"B{row}*C{row}", round(number * 0.08, 2)), saved)
+        sheet.cell(row, 4).number_format = "0.00"
     last = 4 + len(SEEDS)
     sheet.cell(last + 1, 1, "Together").font = Font(name=FONT, bold=True)
     total = round(sum(number for _, number in SEEDS) * 0.08, 2)
     put(sheet, last + 1, 4, Formula(f"SUM(D5:D{last})", total), saved)
-    sheet.column_dimensions["A"].width = 20
+    for letter, width in (("A", 20), ("B", 14), ("C", 14), ("D", 12)):
+        sheet.column_dimensions[letter].width = width
 
 
 def add_their_colours(workbook: Workbook) -> None:
