@@ -150,7 +150,7 @@ def make_ready(search: Search) -> None:
 
 
 def with_bound(search: Search, outcome: Outcome) -> Outcome:
-    """An outcome with a bound: that of the aim when nothing has to be whole, where the search ended before it had one."""
+    """Give an outcome a bound where the search ended without: that of the aim when nothing has to be whole."""
     if not outcome.found or math.isfinite(outcome.bound):
         return outcome
     relaxed = search.solver.relaxed()
