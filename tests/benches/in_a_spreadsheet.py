@@ -31,7 +31,8 @@ from stillroom.pages.way import read_workbook
 from stillroom.planning import handover
 from stillroom.planning.aims import AIMS
 from stillroom.planning.build import build
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.effort import Effort
+from stillroom.planning.handover import Solver
 
 ROOT = Path(__file__).resolve().parents[2]
 DRIVER = Path(__file__).with_name("_libreoffice_solver.py")

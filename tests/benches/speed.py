@@ -33,6 +33,7 @@ from tests.planning.grown import grown
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
 from stillroom.pages.way import read_workbook
+from stillroom.planning import effort as effort_of
 from stillroom.planning import handover
 from stillroom.planning.build import build
 from stillroom.planning.solve import plan
@@ -73,7 +74,7 @@ class Recorded:
 
     path: Path
     start: tuple[float, ...] | None
-    effort: handover.Effort
+    effort: effort_of.Effort
     presolve: str
 
 
@@ -90,8 +91,8 @@ class Recorder:
         recorder = self
 
         def run(
-            solver: handover.Solver, start: Any, effort: handover.Effort, seconds: float | None
-        ) -> handover.Outcome:
+            solver: handover.Solver, start: Any, effort: effort_of.Effort, seconds: float | None
+        ) -> effort_of.Outcome:
             if recorder.folder is not None:
                 path = recorder.folder / f"{len(recorder.runs)}.mps"
                 solver.highs.writeModel(str(path))
@@ -149,7 +150,7 @@ def alone_seconds(run: Recorded) -> float:
         "mip_pscost_minreliable": run.effort.trials, "mip_heuristic_effort": run.effort.help_share,
         "mip_pool_soft_limit": run.effort.cuts_kept,
     }  # fmt: skip
-    options |= {f"mip_heuristic_run_{name}": name in run.effort.helped_by for name in handover.HEURISTICS}
+    options |= {f"mip_heuristic_run_{name}": name in run.effort.helped_by for name in effort_of.HEURISTICS}
     for option, value in options.items():
         highs.setOptionValue(option, value)
     began = time.process_time()

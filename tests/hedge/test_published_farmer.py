@@ -11,8 +11,9 @@ from __future__ import annotations
 
 import pytest
 
+from stillroom.planning.effort import Effort
 from stillroom.planning.expressions import Programme, Sum, at_least, at_most, equal
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.handover import Solver
 from stillroom.planning.hedge.aims import weighted
 from stillroom.planning.hedge.cases import CaseProgramme
 from stillroom.planning.hedge.value import AimValue, stand

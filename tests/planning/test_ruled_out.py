@@ -14,8 +14,9 @@ from stillroom.household.tiny import FRIDAY, tiny_household
 from stillroom.planning import solve
 from stillroom.planning.aims import AIMS
 from stillroom.planning.build import build
+from stillroom.planning.effort import Effort, Outcome
 from stillroom.planning.expressions import Programme, at_least
-from stillroom.planning.handover import Effort, Outcome, Solver
+from stillroom.planning.handover import Solver
 from stillroom.planning.narrow import narrow
 from stillroom.planning.sharper import sharper
 

@@ -112,7 +112,7 @@ def test_what_has_no_crop_or_no_room_left_is_not_planned_and_the_rest_is() -> No
 
 
 def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pytest.MonkeyPatch) -> None:
-    from stillroom.planning.handover import Outcome
+    from stillroom.planning.effort import Outcome
     from stillroom.planning.season import light
 
     class Blind(Solver):

@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from stillroom.household.plan import Breach
 from stillroom.household.records import FREEZE_WHOLE, THAW
 from stillroom.planning.decisions import Decisions
+from stillroom.planning.effort import Effort
 from stillroom.planning.facts import Facts, Fix
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.handover import Solver
 
 MOST_EXPLAINED = 5
 """Breaches that are explained; further ones are reported without their limits."""

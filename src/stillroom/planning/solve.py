@@ -14,8 +14,9 @@ from stillroom.planning.aims import LARGE, Aim, aims_for
 from stillroom.planning.breaches import explained
 from stillroom.planning.build import build
 from stillroom.planning.decisions import Decisions
+from stillroom.planning.effort import Effort, Outcome
 from stillroom.planning.facts import Facts
-from stillroom.planning.handover import Effort, Outcome, Solver
+from stillroom.planning.handover import Solver
 from stillroom.planning.narrow import narrow
 from stillroom.planning.read_off import read_off
 from stillroom.planning.sharper import sharper

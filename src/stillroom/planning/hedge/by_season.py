@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from stillroom.household.harvest_cases import LIKELY
 from stillroom.household.plan import AimResult
 from stillroom.planning.aims import Aim
-from stillroom.planning.handover import Effort
+from stillroom.planning.effort import Effort
 from stillroom.planning.hedge.cases import Case, Joint
 from stillroom.planning.limits.early import relaxed
 from stillroom.planning.solve import PATIENT_NODES, Search, hold, reach, trivial_result

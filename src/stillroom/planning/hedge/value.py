@@ -9,7 +9,8 @@ from stillroom.errors import StillroomError
 from stillroom.household.harvest_cases import LIKELY, HarvestCase, days_decided_now, harvest_cases
 from stillroom.household.plan import AimResult, Plan
 from stillroom.household.records import Household
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.effort import Effort
+from stillroom.planning.handover import Solver
 from stillroom.planning.hedge.aims import aims_over
 from stillroom.planning.hedge.by_season import reach_late
 from stillroom.planning.hedge.cases import Case, Joint, build_cases

@@ -10,7 +10,8 @@ import numpy as np
 
 from stillroom.household.plan import AimResult
 from stillroom.planning.aims import Aim
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.effort import Effort
+from stillroom.planning.handover import Solver
 from stillroom.planning.solve import PATIENT_NODES, Search, hold, reach
 
 TOLERANCE = 1e-6

@@ -12,9 +12,10 @@ from stillroom.household.records import Household
 from stillroom.planning.aims import Aim, aims_for
 from stillroom.planning.build import build
 from stillroom.planning.decisions import Decisions
+from stillroom.planning.effort import Effort
 from stillroom.planning.expressions import Sum, at_least
 from stillroom.planning.facts import Facts
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.handover import Solver
 from stillroom.planning.limits.early import keeps_every_row, reach_from, relaxed
 from stillroom.planning.limits.quick import (
     WORTH_SAYING_KG,

@@ -8,8 +8,9 @@ import highspy
 
 from stillroom.planning.aims import aims_for
 from stillroom.planning.decisions import Decisions
+from stillroom.planning.effort import Effort
 from stillroom.planning.facts import Facts
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.handover import Solver
 from stillroom.planning.limits.catalogue import Limit
 
 Worth = tuple[float, ...]

@@ -10,9 +10,10 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve
 from stillroom.planning.aims import feed_little, fill_needs, keep_fixed_lines, spend_little, work_little
 from stillroom.planning.decisions import Decisions
+from stillroom.planning.effort import Effort
 from stillroom.planning.expressions import Sum
 from stillroom.planning.facts import Facts
-from stillroom.planning.handover import Effort, Solver
+from stillroom.planning.handover import Solver
 from stillroom.planning.read_off import read_off
 from stillroom.planning.season.plain_programme import build_plainly
 from stillroom.planning.solve import Search, plan, with_full_bands
