@@ -6,6 +6,7 @@ import datetime
 import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from stillroom.household.records import Household
 from stillroom.timetable.counter import COUNTER, COUNTER_SHARES
@@ -37,10 +38,29 @@ def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[Day
 
     `household` is settled. The same sessions give the same clock, in whatever order they come. Everything is put on the
     clock, even past the hours of the day (`over_minutes`), but for what needs more at once than there is (`left_off`).
+    The last answer is kept, for a plan is asked first whether it fits and then for its times.
     """
+    ordered = sorted(sessions)
+    last = _last.get("answer")
+    if last is None or last.household is not household or last.sessions != ordered:
+        last = _last["answer"] = Answer(household, ordered, _on_the_clock(household, ordered))
+    return last.days
+
+
+class Answer(NamedTuple):
+    """The days on the clock of these sessions of this very household."""
+
+    household: Household
+    sessions: list[Session]
+    days: tuple[DayOnClock, ...]
+
+
+_last: dict[str, Answer] = {}
+
+
+def _on_the_clock(household: Household, ordered: Sequence[Session]) -> tuple[DayOnClock, ...]:
     carried = Carried()
     found: list[DayOnClock] = []
-    ordered = sorted(sessions)
     days = [
         (kitchen_day(household, day), list(several))
         for day, several in itertools.groupby(ordered, key=lambda one: one.day)
