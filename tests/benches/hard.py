@@ -165,7 +165,11 @@ def tests_in(python: str, *, oldest: bool) -> tuple[str, bool]:
         home = Path(folder)
         subprocess.run([python, "-m", "venv", home / "env"], check=True)
         copy = home / "stillroom"
-        shutil.copytree(ROOT, copy, ignore=shutil.ignore_patterns(".venv", ".git", ".benchmarks", "*.egg-info", "__pycache__", "out"))
+        shutil.copytree(
+            ROOT,
+            copy,
+            ignore=shutil.ignore_patterns(".venv", ".git", ".benchmarks", "*.egg-info", "__pycache__", "out"),
+        )
         environment = str(home / "env" / "bin" / "python")
         install = [environment, "-m", "pip", "install", "-q", "--disable-pip-version-check", "-e", f"{copy}[test]"]
         if oldest:
