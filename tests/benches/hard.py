@@ -40,6 +40,7 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--only", action="append", help="only this part: workbooks, zips, kills, disk, two, office, packages, known"
     )
+    parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
     parts: dict[str, Callable[[], list[Score]]] = {
@@ -49,7 +50,7 @@ def main(words: Sequence[str] | None = None) -> int:
         "disk": disk,
         "two": two,
         "office": office,
-        "packages": packages,
+        "packages": lambda: packages(chosen.pythons.split(",")),
         "known": known,
     }
     scores: list[Score] = []
@@ -131,16 +132,18 @@ def office() -> list[Score]:
     return [Score("hard", "the demos through LibreOffice and back", "", f"{len(names)} demos, {len(wrong)} differences", "same plan, nothing stale", not wrong, "; ".join(wrong[:2]))]  # fmt: skip
 
 
-def packages() -> list[Score]:
-    """The tests with the oldest packages that the project names, and with the newest, on each Python here."""
+def packages(pythons: Sequence[str] = PYTHONS) -> list[Score]:
+    """The tests with the oldest packages that the project names, and with the newest, on each of these Pythons."""
     scores = []
-    for version, oldest in ((PYTHONS[0], True), *((other, False) for other in PYTHONS)):
-        python = shutil.which(f"python{version}") or by_pyenv(version)
+    old = [(PYTHONS[0], True)] if PYTHONS[0] in pythons else []
+    for version, oldest in (*old, *((other, False) for other in pythons)):
+        python = next((each for each in (by_pyenv(version), shutil.which(f"python{version}")) if each), None)
         words = f"tests on Python {version} with the {'oldest' if oldest else 'newest'} packages"
         if python is None:
             scores.append(Score("hard", words, "", f"Python {version} is not on this machine", "all pass"))
             continue
         figure, passed = tests_in(python, oldest=oldest)
+        print(f"  {words}: {figure}", flush=True)
         scores.append(Score("hard", words, "", figure, "all pass", passed))
     return scores
 
