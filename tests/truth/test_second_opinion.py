@@ -21,7 +21,7 @@ from stillroom.planning.aims import AIMS, NEEDS
 from stillroom.planning.build import build
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*.xlsx"))
-CBC = shutil.which("cbc") or getattr(pulp.apis.coin_api, "pulp_cbc_path", None)
+CBC = shutil.which("cbc") or getattr(getattr(pulp.apis, "coin_api", None), "pulp_cbc_path", None)
 """The program of CBC: on the path, or the one that comes with PuLP 3.3."""
 
 SECONDS = 60.0
