@@ -13,8 +13,8 @@ from stillroom.workbook.values import Unreadable, parse_address
 
 _NAME = re.compile(rb'\sr="([A-Z]{1,3})([0-9]{1,7})"')
 _AT_HOME = re.compile(
-    rb"(?>[0-9.,;:()+\-*/^%=<$]+|&(?:amp|lt|gt);|[A-Z]{1,3}\$?[0-9]{1,7}(?![\w.(])"
-    rb"|(?:SUM|IF|ROUND|MAX|MIN|AVERAGE|COUNT|ABS|INT|MOD|AND|OR|NOT)(?=\())++"
+    rb"(?>(?>[0-9.,;:()+\-*/^%=<$]+|&(?:amp|lt|gt);|[A-Z]{1,3}\$?[0-9]{1,7}(?![\w.(])"
+    rb"|(?:SUM|IF|ROUND|MAX|MIN|AVERAGE|COUNT|ABS|INT|MOD|AND|OR|NOT)(?=\())+)"
 )
 _HIDDEN = re.compile(rb"<!--.*?-->|<!\[CDATA\[|\]\]>", re.DOTALL)
 
@@ -75,8 +75,8 @@ def _abroad_pattern(prefix: bytes) -> re.Pattern[bytes]:
     signs = rb"[0-9.,;:()+\-*/^%=$]*+"
     cell = rb"[A-Z]{1,3}+\$?[0-9]{1,7}+(?![\w.(])"
     function = rb"(?:SUM|IF|ROUND|MAX|MIN|AVERAGE|COUNT|ABS|INT|MOD|AND|OR|NOT)\("
-    others = rb"(?:(?:" + cell + rb"|&(?:amp|lt|gt);|" + function + rb")" + signs + rb")*+"
-    at_home = signs + rb"(?:" + cell + signs + rb")*+" + others
+    others = rb"(?>(?:(?:" + cell + rb"|&(?:amp|lt|gt);|" + function + rb")" + signs + rb")*)"
+    at_home = signs + rb"(?>(?:" + cell + signs + rb")*)" + others
     name = re.escape(prefix) + rb"f"
     return re.compile(rb"<" + name + rb"(?!>" + at_home + rb"</" + name + rb">)")
 

@@ -12,7 +12,7 @@ from stillroom.workbook.values import Unreadable
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 
-ATTRIBUTES = rb"""(?>[^<>"']+|"[^"<]*"|'[^'<]*')*+"""
+ATTRIBUTES = rb"""(?>(?>[^<>"']+|"[^"<]*"|'[^'<]*')*)"""
 _ROOT = re.compile(rb"<(?:([A-Za-z_][\w.\-]*):)?([A-Za-z_][\w.\-]*)(?=[\s/>])" + ATTRIBUTES + rb">")
 _ATTRIBUTE = re.compile(rb"""\s([\w:.\-]+)\s*=\s*("[^"]*"|'[^']*')""")
 _HIDDEN = re.compile(rb"<!--.*?-->|<!\[CDATA\[.*?\]\]>|<\?.*?\?>", re.DOTALL)

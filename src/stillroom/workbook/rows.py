@@ -175,7 +175,7 @@ def cell_column(tag: bytes, before: int) -> int:
 @lru_cache(maxsize=64)
 def _row_pattern(prefix: bytes) -> re.Pattern[bytes]:
     name = re.escape(prefix) + rb"row"
-    return re.compile(rb"<" + name + rb'(?:\s+r="([0-9]{1,8})")?+(?=[\s/>])' + ATTRIBUTES + rb">")
+    return re.compile(rb"<" + name + rb'(?>(?:\s+r="([0-9]{1,8})")?)(?=[\s/>])' + ATTRIBUTES + rb">")
 
 
 @lru_cache(maxsize=20_000)
@@ -187,7 +187,7 @@ def column_of(name: bytes) -> int:
 @lru_cache(maxsize=64)
 def _cell_pattern(prefix: bytes) -> re.Pattern[bytes]:
     name = re.escape(prefix) + rb"c"
-    first = rb'(?:\s+r="([A-Z]{1,3})[0-9]+")?+(?=[\s/>])'
+    first = rb'(?>(?:\s+r="([A-Z]{1,3})[0-9]+")?)(?=[\s/>])'
     return re.compile(
         rb"<" + name + first + rb"(" + ATTRIBUTES + rb")(?:(?<=/)>|>(.*?)</" + name + rb"\s*>)", re.DOTALL
     )

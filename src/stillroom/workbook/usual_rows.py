@@ -88,8 +88,8 @@ def name_of(column: int) -> bytes:
 def _wanted_cells(prefix: bytes, names: frozenset[bytes]) -> re.Pattern[bytes]:
     name = re.escape(prefix) + rb"c"
     some = b"|".join(sorted(names))
-    inside = rb"[^<]*+(?:<(?!/?" + name + rb"[\s/>])[^<]*+)*+"
+    inside = rb"[^<]*+(?>(?:<(?!/?" + name + rb"[\s/>])[^<]*+)*)"
     return re.compile(
-        rb"(<" + name + rb' r="(' + some + rb')[0-9]++")(?: s="([0-9]++)")?+(?: t="([A-Za-z]++)")?+'
+        rb"(<" + name + rb' r="(' + some + rb')[0-9]++")(?>(?: s="([0-9]++)")?)(?>(?: t="([A-Za-z]++)")?)'
         rb"(?:/>|>(" + inside + rb")</" + name + rb">)"
     )

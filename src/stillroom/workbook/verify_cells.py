@@ -13,7 +13,7 @@ from stillroom.workbook.claims import ClaimedFormula
 from stillroom.workbook.verify_parts import plain_text
 from stillroom.workbook.verify_rows import NO_HEIGHTS, Compared, Heights, compared, letters_of, owned_cells
 
-_TAG = rb"""(?>[^>"'/]+|"[^"]*"|'[^']*'|/(?!>))*+"""
+_TAG = rb"""(?>(?>[^>"'/]+|"[^"]*"|'[^']*'|/(?!>))*)"""
 _CELL = re.compile(rb"<(?:[\w.\-]+:)?c(?=[\s/>])" + _TAG + rb"/?>")
 _FORMAT = re.compile(rb"""\ss\s*=\s*["']([0-9]+)["']""")
 _VALUE = re.compile(rb"<((?:[\w.\-]+:)?v)(?=[\s/>])" + _TAG + rb"(?:/>|>[^<]*</\1\s*>)")

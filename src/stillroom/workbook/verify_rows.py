@@ -9,7 +9,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
-_TAG = rb"""(?>[^>"'/]+|"[^"]*"|'[^']*'|/(?!>))*+"""
+_TAG = rb"""(?>(?>[^>"'/]+|"[^"]*"|'[^']*'|/(?!>))*)"""
 _R = re.compile(rb"""\sr\s*=\s*["']([A-Za-z]*)([0-9]*)["']""")
 _SPANS = re.compile(rb"""\sspans\s*=\s*("[^"]*"|'[^']*')""")
 _DIMENSION = re.compile(rb"(<(?:[\w.\-]+:)?dimension\s[^>]*?\bref\s*=\s*)(\"[^\"]*\"|'[^']*')")
@@ -284,8 +284,8 @@ def _cut(sheet: _Sheet, row: _Row, columns: frozenset[int]) -> tuple[list[bytes]
 def _owned_cell(prefix: bytes, columns: frozenset[int]) -> re.Pattern[bytes]:
     name = re.escape(prefix) + rb"c"
     letters = b"|".join(_letters(column) for column in sorted(columns))
-    usual = rb'(?: s="[0-9]++")?+(?: t="[a-z]++")?+'
-    inside = rb"[^<]*+(?:<(?!/" + name + rb"[\s>])[^<]*+)*+"
+    usual = rb'(?>(?: s="[0-9]++")?)(?>(?: t="[a-z]++")?)'
+    inside = rb"[^<]*+(?>(?:<(?!/" + name + rb"[\s>])[^<]*+)*)"
     return re.compile(
         rb"(<" + name + rb' r="(' + letters + rb')[0-9]++"' + usual
         + rb"(?:(?=/?>)|(?=\s)" + _TAG + rb")(?:/>|>" + inside + rb"</" + name + rb"\s*>))"
