@@ -3,9 +3,9 @@ How fast: `python3 tests/bench.py speed [--quick] [--scores FILE] [--picture FIL
 
 Printed, each in one run on this machine: what building, handing over and reading back cost on top of HiGHS alone, which
 solves the same rows for the same aims from files in the MPS format; a community kitchen of 200 preserves; how cost grows
-with preserves and with periods, with the exponent; the whole `plan` command, cold and warm, beside its imports and
-HiGHS; the most memory of each. Seconds are those of the processor, which other work on the machine disturbs least; wall
-seconds stand beside them where a person waits. `--quick` leaves out the two largest sizes.
+with preserves and with periods, with the exponent; the stocks of a long record; the whole `plan` command, cold and warm,
+beside its imports and HiGHS; the most memory of each. Seconds are those of the processor, which other work on the machine
+disturbs least; wall seconds stand beside them where a person waits. `--quick` leaves out the two largest sizes.
 """
 
 from __future__ import annotations
@@ -28,8 +28,11 @@ from typing import Any
 
 import highspy
 from tests.benches.scores import Score, write_scores
+from tests.household.long_record import long_record
 from tests.planning.grown import grown
 
+from stillroom.household.counts import stock_cards
+from stillroom.household.ledger import settle
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
 from stillroom.pages.way import read_workbook
@@ -44,6 +47,7 @@ TODAY = datetime.date(2026, 8, 15)
 BY_PRESERVES = ((25, 7, 8), (50, 7, 8), (100, 7, 8), (200, 7, 8), (400, 7, 8))
 BY_PERIODS = ((40, 7, 3), (40, 7, 8), (40, 7, 23), (40, 7, 38), (40, 7, 53))
 COMMUNITY = (200, 7, 24)
+LONG_RECORD = (5000, 2000, 400)
 LARGEST_PLANNED = 200
 """Preserves above which only the building is timed: a plan of 400 takes HiGHS more than five minutes."""
 
@@ -59,7 +63,7 @@ def main(words: Sequence[str] | None = None) -> int:
     if chosen.one:
         print(json.dumps(one_size(*map(int, chosen.one.split("x")))))
         return 0
-    scores = [*overheads(), community(), *growth(chosen.picture, quick=chosen.quick), *whole_command()]
+    scores = [*overheads(), community(), *growth(chosen.picture, quick=chosen.quick), stocks(), *whole_command()]
     if chosen.scores:
         write_scores(chosen.scores, scores)
     return 0
@@ -273,6 +277,24 @@ def draw(seen: dict[str, list[dict[str, Any]]], path: Path) -> None:
         axes.set_ylabel("seconds")
         axes.legend(frameon=False)
     figure.savefig(path, dpi=110)
+
+
+# The stocks of a long record
+
+
+def stocks() -> Score:
+    """Every storekeeper's card of a record of several years, beside taking that record off the stocks."""
+    records, lots, preserves = LONG_RECORD
+    household = long_record(records, lots, preserves)
+    took = {}
+    for count in (stock_cards, settle):
+        began = time.process_time()
+        count(household)
+        took[count] = time.process_time() - began
+    size = f"{records:,} records, {lots:,} lots, {preserves} preserves"
+    print(f"\nstocks of {size}: cards {took[stock_cards]:.2f} s, settled {took[settle]:.2f} s", flush=True)
+    figure = f"{took[stock_cards]:.2f} s"
+    return Score("speed", f"stocks of {size}", "", figure, "under 2 s", took[stock_cards] < 2)
 
 
 # The whole command

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable
+from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stillroom.household.answer.units import in_crop_unit
 from stillroom.household.happened import CAME, EATEN, MADE, Event, events
-from stillroom.household.ledger import jars_taken, larder_taken, lids_taken
-from stillroom.household.lots import Bins
-from stillroom.household.records import Container, Crop, Household, LarderItem, Lid
+from stillroom.household.ledger import Counted, Move, per_base, since_counted, stock_moves, stocks
+from stillroom.household.lots import Bins, kg_of
+from stillroom.household.records import Container, Household, LarderItem, Lid, ShelfRow
 from stillroom.household.shelf import on_the_shelf, taken_from_shelf
 
-Took = Callable[[Event], float]
+KINDS = {Container: "container", Lid: "lid", LarderItem: "larder"}
 
 
 @dataclass(frozen=True)
@@ -50,69 +51,60 @@ def stock_cards(household: Household) -> tuple[Card, ...]:
     Came and used are what the record says of the day of counting and later; of crops, everything weighed.
     """
     happened = events(household)
-    moves = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
-    cards = [
-        *(_container(household, one, moves) for one in household.containers),
-        *(_lid(household, one, moves) for one in household.lids),
-        *(_larder(household, one, moves) for one in household.larder),
-        *_shelf(household, moves),
-    ]
-    crops = [card for crop in household.crops for card in _crop(household, crop, happened)]
-    return (*cards, *sorted(crops, key=lambda card: card.kind))
+    made = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
+    moves = stock_moves(household, made)
+    counted = [_counted(stock, since_counted(moves, stock)) for stock in stocks(household)]
+    return (*counted, *_shelf(household, made), *_crops(household, happened))
 
 
-def _moved(moves: Iterable[Event], since: datetime.date | None, took: Took) -> tuple[float, float]:
-    """Add up what came and what was used on the day of counting or later."""
-    each = [took(event) for event in moves if since is None or event.day >= since]
-    return -sum(one for one in each if one < 0), sum(one for one in each if one > 0)
+def _counted(stock: Counted, moves: Iterable[Move]) -> Card:
+    """Give the card of a container, lid or larder ingredient from its moves since the day of counting."""
+    unit, per = stock.unit if isinstance(stock, LarderItem) else "each", per_base(stock)
+    each = [move.taken * per for move in moves]
+    came, used = -sum(one for one in each if one < 0), sum(one for one in each if one > 0)
+    return Card(KINDS[type(stock)], stock.name, unit, stock.on_hand * per, stock.counted_on, came, used)
 
 
-def _container(household: Household, one: Container, moves: Iterable[Event]) -> Card:
-    came, used = _moved(moves, one.counted_on, lambda event: jars_taken(household, event, one))
-    return Card("container", one.name, "each", one.on_hand, one.counted_on, came, used)
-
-
-def _lid(household: Household, one: Lid, moves: Iterable[Event]) -> Card:
-    came, used = _moved(moves, one.counted_on, lambda event: lids_taken(household, event, one))
-    return Card("lid", one.name, "each", one.on_hand, one.counted_on, came, used)
-
-
-def _larder(household: Household, one: LarderItem, moves: Iterable[Event]) -> Card:
-    came, used = _moved(moves, one.counted_on, lambda event: larder_taken(household, event, one) * one.per_base)
-    return Card("larder", one.name, one.unit, one.on_hand * one.per_base, one.counted_on, came, used)
-
-
-def _shelf(household: Household, moves: list[Event]) -> Iterable[Card]:
+def _shelf(household: Household, made: list[Event]) -> Iterable[Card]:
     """Give the cards of preserves of which there are or were any; typed rows of the shelf are the count."""
-    there = on_the_shelf(household, moves)
-    left, _ = taken_from_shelf(household, list(there), moves)
+    there = on_the_shelf(household, made)
+    left, _ = taken_from_shelf(household, list(there), made)
+    counted, stood, now = (_counts(rows) for rows in (household.shelf, there, left))
     for preserve in household.preserves:
-        counted = sum(row.count for row in household.shelf if row.preserve == preserve.name)
-        came = sum(row.count for row in there if row.preserve == preserve.name) - counted
-        now = sum(row.count for row in left if row.preserve == preserve.name)
-        if counted or came:
-            yield Card("shelf", preserve.name, "each", counted, None, came, counted + came - now)
+        name = preserve.name
+        came = stood[name] - counted[name]
+        if counted[name] or came:
+            yield Card("shelf", name, "each", counted[name], None, came, counted[name] + came - now[name])
 
 
-def _crop(household: Household, crop: Crop, happened: Iterable[Event]) -> list[Card]:
-    """Give the cards of a crop: fresh, and frozen whole. Fresh crop counts as it was weighed, spoilt or not."""
-    fresh, frozen = (
-        sum(lot.kg for lot in household.lots if lot.crop == crop.name and not lot.expected and bool(lot.frozen_on) == f)
-        for f in (False, True)
-    )
+def _counts(rows: Iterable[ShelfRow]) -> dict[str, float]:
+    """Add up rows of the shelf, by preserve."""
+    found: dict[str, float] = defaultdict(float)
+    for row in rows:
+        found[row.preserve] += row.count
+    return found
+
+
+def _crops(household: Household, happened: Iterable[Event]) -> Iterable[Card]:
+    """Give the cards of crops, fresh ones before those frozen whole. Fresh crop counts as weighed, spoilt or not."""
     bins = Bins(household)
-    into = out = 0.0
+    fresh, frozen, into, out = (defaultdict[str, float](float) for _ in range(4))
+    for lot in household.lots:
+        if not lot.expected:
+            (frozen if lot.frozen_on else fresh)[lot.crop] += lot.kg
     for event in happened:
-        before = sum(lot.kg for lot in bins.frozen[crop.name])
+        before = {crop: kg_of(bins.frozen[crop]) for crop in event.crops_kg}
         bins.happen(event)
-        more = sum(lot.kg for lot in bins.frozen[crop.name]) - before
-        into, out = into + max(more, 0.0), out + max(-more, 0.0)
-    left = sum(lot.kg for lot in bins.fresh[crop.name])
-
-    def said(kg: float) -> float:
-        return in_crop_unit(kg, crop)
-
-    cards = [Card("crop, fresh", crop.name, crop.unit, said(fresh), None, 0.0, said(fresh - left))] if fresh else []
-    if frozen or into:
-        cards.append(Card("crop, frozen whole", crop.name, crop.unit, said(frozen), None, said(into), said(out)))
-    return cards
+        for crop in event.crops_kg:
+            more = kg_of(bins.frozen[crop]) - before[crop]
+            into[crop] += max(more, 0.0)
+            out[crop] += max(-more, 0.0)
+    for one in household.crops:
+        if fresh[one.name]:
+            weighed, left = in_crop_unit(fresh[one.name], one), kg_of(bins.fresh[one.name])
+            used = in_crop_unit(fresh[one.name] - left, one)
+            yield Card("crop, fresh", one.name, one.unit, weighed, None, 0.0, used)
+    for one in household.crops:
+        if frozen[one.name] or into[one.name]:
+            weighed, came, used = (in_crop_unit(found[one.name], one) for found in (frozen, into, out))
+            yield Card("crop, frozen whole", one.name, one.unit, weighed, None, came, used)

@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 
 from stillroom.household.answer.units import in_crop_unit
-from stillroom.household.records import Household
+from stillroom.household.records import Household, Preserve
 from stillroom.household.season_so_far import list_done
 
 SOON_DAYS = 120
@@ -78,21 +78,21 @@ def freezer_things(settled: Household) -> tuple[FreezerThing, ...]:
         for row in settled.shelf
         if row.preserve in kept
     ]
+    wanted = [item for item in settled.preserves if item.make]
+    frozen = {lot.crop for lot in settled.lots if lot.frozen_on is not None}
+    crops = {crop.name: crop for crop in settled.crops if crop.name in frozen}
+    into = {crop: tuple(item.name for item in wanted if takes_frozen(item, crop)) for crop in crops}
     for lot in settled.lots:
         if lot.frozen_on is not None:
-            crop = settled.crop(lot.crop)
+            crop = crops[lot.crop]
             due = lot.frozen_on + datetime.timedelta(days=math.floor(7 * crop.frozen_keeps_weeks))
-            made = tuple(
-                item.name for item in settled.preserves if item.make and takes_frozen(settled, item.name, crop.name)
-            )
             litres = lot.kg * crop.freezer_litres_per_kg
-            found.append(FreezerThing(crop.name, in_crop_unit(lot.kg, crop), crop.unit, litres, due, made))
+            found.append(FreezerThing(crop.name, in_crop_unit(lot.kg, crop), crop.unit, litres, due, into[crop.name]))
     return tuple(sorted(found, key=lambda one: (one.until or datetime.date.max, one.name, one.amount)))
 
 
-def takes_frozen(settled: Household, preserve: str, crop: str) -> bool:
+def takes_frozen(item: Preserve, crop: str) -> bool:
     """Whether a preserve is put up outside the freezer and may be made of a crop that was frozen whole."""
-    item = settled.preserve(preserve)
     return item.kept_in != "freezer" and any(
         line.source == "crop" and line.item == crop and line.from_frozen for line in item.ingredients
     )

@@ -72,8 +72,9 @@ def sound(samples: Sequence[Sample]) -> tuple[tuple[Sample, ...], tuple[Sample, 
     if not samples:
         return (), ()
     usual = statistics.median(sample.value for sample in samples)
-    near = tuple(one for one in samples if usual / FAR_OFF <= one.value <= usual * FAR_OFF)
-    return near, tuple(one for one in samples if one not in near)
+    least, most = usual / FAR_OFF, usual * FAR_OFF
+    near = tuple(one for one in samples if least <= one.value <= most)
+    return near, tuple(one for one in samples if not least <= one.value <= most)
 
 
 def drawn_to(typed: float, own: float, records: int) -> float:

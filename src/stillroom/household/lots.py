@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+from bisect import bisect_left, bisect_right, insort
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
@@ -20,19 +21,21 @@ SAID_DAYS = 30
 
 
 class Bins:
-    """The lots of one household while the record is taken off them."""
+    """
+    The lots of one household while the record is taken off them, oldest first.
+
+    Events come in the order of their days; a lot that is used up goes, so each is looked at while there is some of it.
+    """
 
     def __init__(self, household: Household) -> None:
         """Begin with everything that was weighed; what is only expected is no part of it."""
-        self.household = household
+        self.preserves = {preserve.name: preserve for preserve in household.preserves}
         self.keeps_days = {crop.name: crop.keeps_days for crop in household.crops}
         self.fresh: dict[str, list[Lot]] = defaultdict(list)
         self.frozen: dict[str, list[Lot]] = defaultdict(list)
         self.thawed_kg: dict[str, float] = defaultdict(float)
         self.short: dict[str, tuple[float, Event]] = {}
-        for lot in sorted(
-            household.lots, key=lambda lot: (lot.frozen_on or lot.picked_on, lot.picked_on, lot.kg, lot.where)
-        ):
+        for lot in sorted(household.lots, key=_age):
             if not lot.expected:
                 (self.fresh if lot.frozen_on is None else self.frozen)[lot.crop].append(lot)
 
@@ -42,14 +45,11 @@ class Bins:
 
         Fresh lots past their keeping days on that day are taken from only when the sound ones do not give enough.
         """
-        there = [place for place, lot in enumerate(lots) if (lot.frozen_on or lot.picked_on) <= event.day]
-        there.sort(key=lambda place: self._is_old(lots[place], event.day))
-        for place in there:
-            taken = min(lots[place].kg, kg)
-            lots[place] = replace(lots[place], kg=lots[place].kg - taken)
-            kg -= taken
-            if kg <= _NOTHING_KG:
-                return
+        there = bisect_right(lots, event.day, key=_there_from)
+        sound = bisect_left(lots, True, hi=there, key=lambda lot: not self._is_old(lot, event.day))
+        kg = _take(lots, sound, there, kg)
+        if kg > _NOTHING_KG:
+            kg = _take(lots, 0, sound, kg)
         if kg > _NOTHING_KG:
             before, first = self.short.get(crop, (0.0, event))
             self.short[crop] = (before + kg, first)
@@ -70,21 +70,50 @@ class Bins:
                 self.thawed_kg[crop] -= cooked
                 kg -= cooked
             if event.kind in (FED_TO, LOST_OF):
-                there = sum(lot.kg for lot in self.fresh[crop] if lot.picked_on <= event.day)
+                there = kg_of(lot for lot in self.fresh[crop] if lot.picked_on <= event.day)
                 if kg > there and self.frozen[crop]:
                     self.take(self.frozen[crop], kg - there, event, crop)
                     kg = there
             self.take(self.fresh[crop], kg, event, crop)
             if event.kind == FROZEN:
-                self.frozen[crop].append(Lot(crop, event.day, kg, frozen_on=event.day, where=event.where))
-                self.frozen[crop].sort(
-                    key=lambda lot: (lot.frozen_on or lot.picked_on, lot.picked_on, lot.kg, lot.where)
-                )
+                insort(self.frozen[crop], Lot(crop, event.day, kg, frozen_on=event.day, where=event.where), key=_age)
 
     def _may_be_thawed(self, event: Event, crop: str) -> bool:
         """Whether the preserve that was made may take this crop from frozen."""
-        lines = self.household.preserve(event.name).ingredients
+        lines = self.preserves[event.name].ingredients
         return any(line.source == "crop" and line.item == crop and line.from_frozen for line in lines)
+
+
+def _there_from(lot: Lot) -> datetime.date:
+    """Since when a lot lies where it is."""
+    return lot.frozen_on or lot.picked_on
+
+
+def _age(lot: Lot) -> tuple[datetime.date, datetime.date, float, str]:
+    """The order in which lots are taken."""
+    return _there_from(lot), lot.picked_on, lot.kg, lot.where
+
+
+def _take(lots: list[Lot], start: int, stop: int, kg: float) -> float:
+    """Take a weight from the lots from one place to another in order, give what is missing; used-up lots go."""
+    place = start
+    while place < stop:
+        lot = lots[place]
+        taken = min(lot.kg, kg)
+        kg -= taken
+        if taken < lot.kg:
+            lots[place] = replace(lot, kg=lot.kg - taken)
+        else:
+            place += 1
+        if kg <= _NOTHING_KG:
+            break
+    del lots[start:place]
+    return kg
+
+
+def kg_of(lots: Iterable[Lot]) -> float:
+    """Add up the weight of lots."""
+    return sum(lot.kg for lot in lots)
 
 
 def left_of_lots(household: Household, happened: Iterable[Event]) -> tuple[tuple[Lot, ...], tuple[Problem, ...]]:
@@ -115,7 +144,7 @@ def left_of_lots(household: Household, happened: Iterable[Event]) -> tuple[tuple
 def _said_together(old: list[Problem], recent: Collection[str]) -> Iterator[Problem]:
     """Say each lot of the last weeks by itself, and those long gone once for each kind of problem."""
     longer = [problem for problem in old if problem.where not in recent]
-    yield from (problem for problem in old if problem not in longer)
+    yield from (problem for problem in old if problem.where in recent)
     for kind in dict.fromkeys(problem.kind for problem in longer):
         first, *others = [problem for problem in longer if problem.kind == kind]
         if others:

@@ -53,7 +53,7 @@ def seasons(household: Household) -> tuple[CropSeason, ...]:
                 continue
             gone = kg if event.kind in (MADE, USED, FED_TO, LOST_OF) else 0.0
             found[name].picked += gone - (before[name] - held(bins, name))
-            book_out(household, found[name], event, gone)
+            book_out(bins, found[name], event, gone)
             if event.kind == THAWED:
                 thawed_on[name] = event.day
     for season in found.values():
@@ -66,10 +66,10 @@ def held(bins: Bins, crop: str) -> float:
     return sum(lot.kg for lot in (*bins.fresh[crop], *bins.frozen[crop])) + bins.thawed_kg[crop]
 
 
-def book_out(household: Household, season: CropSeason, event: Event, kg: float) -> None:
+def book_out(bins: Bins, season: CropSeason, event: Event, kg: float) -> None:
     """Book what an event used under what became of it."""
     if event.kind == MADE:
-        season.put_up[household.preserve(event.name).way] += kg
+        season.put_up[bins.preserves[event.name].way] += kg
     elif event.kind == USED:
         season.eaten += kg
     elif event.kind == FED_TO:
@@ -130,18 +130,20 @@ class Tally:
 
 def tally(household: Household, settled: Household) -> Tally:
     """Add the season up; `household` is as typed, `settled` has the record taken off and its shelf as it is now."""
-    made = [event for event in events(household) if event.kind == MADE]
+    happened = events(household)
+    made = [event for event in happened if event.kind == MADE]
     containers: dict[str, float] = defaultdict(float)
     for event in made:
         if event.made:
             containers[household.preserve(event.name).container] += event.made
     rows = [row for row in household.record if row.made + row.failed_seals > 0]
-    work = [row for row in rows if any(row.preserve == item.name for item in household.preserves)]
+    preserves = {item.name for item in household.preserves}
+    work = [row for row in rows if row.preserve in preserves]
     prices: dict[str, float | None] = {item.name: item.price for item in household.larder}
     prices |= {lid.name: lid.price for lid in household.lids}
     prices |= {container.name: container.price for container in household.containers}
     per = {item.name: item.per_base for item in household.larder}
-    bought = [event for event in events(household) if event.kind == CAME]
+    bought = [event for event in happened if event.kind == CAME]
     spent = sum((prices.get(event.name) or 0.0) * event.made / per.get(event.name, 1.0) for event in bought)
     worth: dict[str, float] = defaultdict(float)
     for need in household.needs:

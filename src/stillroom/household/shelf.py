@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import calendar
 import datetime
-from collections.abc import Iterable
+from collections import defaultdict, deque
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.happened import EATEN, MADE, Event
-from stillroom.household.records import Household, ShelfRow
+from stillroom.household.records import Household, Preserve, ShelfRow
 
 
 def best_by(made_on: datetime.date, keeps_months: float) -> datetime.date:
@@ -62,12 +63,16 @@ def taken_from_shelf(
     """
     Take what was eaten, and what preserves used of one another, off the oldest rows.
 
-    More than there is counts as none, and is said.
+    More than there is counts as none, and is said. `rows` stand oldest first, `made` in the order of days.
     """
     problems = []
+    preserves = {preserve.name: preserve for preserve in household.preserves}
+    places: dict[str, deque[int]] = defaultdict(deque)
+    for number, row in enumerate(rows):
+        places[row.preserve].append(number)
     for event in made:
-        for name, wanted in _wanted(household, event):
-            short = _take(rows, name, wanted, event.day)
+        for name, wanted in _wanted(preserves, event):
+            short = _take(rows, places[name], wanted, event.day)
             if short > 1e-9:
                 what = (
                     f"*{event.name}* made on {event.day} took {shown(short)} more of *{name}* than stood on the shelf"
@@ -80,21 +85,29 @@ def taken_from_shelf(
     return tuple(row for row in rows if row.count > 1e-9), tuple(problems)
 
 
-def _wanted(household: Household, event: Event) -> list[tuple[str, float]]:
+def _wanted(preserves: Mapping[str, Preserve], event: Event) -> list[tuple[str, float]]:
     """Give the preserves that an event took off the shelf, and how many of each."""
     if event.kind == EATEN:
         return [(event.name, event.made)]
     if event.kind != MADE:
         return []
-    lines = household.preserve(event.name).ingredients
+    lines = preserves[event.name].ingredients
     return [(line.item, line.amount_each * event.filled) for line in lines if line.source == "preserve"]
 
 
-def _take(rows: list[ShelfRow], name: str, wanted: float, day: datetime.date) -> float:
-    """Take so many of a preserve off the oldest rows there were on a day; gives how many were missing."""
-    for number, row in enumerate(rows):
-        if row.preserve == name and wanted > 1e-9 and (row.made_on is None or row.made_on <= day):
-            taken = min(row.count, wanted)
-            rows[number] = replace(row, count=row.count - taken)
-            wanted -= taken
+def _take(rows: list[ShelfRow], places: deque[int], wanted: float, day: datetime.date) -> float:
+    """
+    Take so many of a preserve off the oldest rows there were on a day; gives how many were missing.
+
+    `places` says where the rows of that preserve stand, those not yet empty.
+    """
+    while places and wanted > 1e-9:
+        row = rows[places[0]]
+        if row.made_on is not None and row.made_on > day:
+            break
+        taken = min(row.count, wanted)
+        rows[places[0]] = replace(row, count=row.count - taken)
+        wanted -= taken
+        if taken == row.count:
+            places.popleft()
     return wanted

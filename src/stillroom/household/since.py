@@ -12,9 +12,9 @@ from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.answer.words import day_words, listed
 from stillroom.household.digest import written
-from stillroom.household.happened import CAME, EATEN, MADE, events
-from stillroom.household.ledger import jars_taken, larder_taken, lids_taken
-from stillroom.household.records import Container, Household, LarderItem, Lid
+from stillroom.household.happened import events
+from stillroom.household.ledger import per_base, since_counted, stock_moves, stocks
+from stillroom.household.records import Container, Household, LarderItem
 
 Part = tuple[float, str]
 """How many there are (or hours a week), and a short digest."""
@@ -156,7 +156,7 @@ def counted_text(household: Household) -> str:
     """
     Write what every stock was counted at, as a note.
 
-    >>> from stillroom.household.records import Kitchen
+    >>> from stillroom.household.records import Kitchen, Lid
     >>> counted_text(Household(Kitchen(datetime.date(2026, 8, 14)), lids=(Lid("wide lid", 30),)))
     'wide lid 30 on no day'
     """
@@ -164,16 +164,6 @@ def counted_text(household: Household) -> str:
         f"{stock.name} {stock.on_hand * per_base(stock):.10g} on {stock.counted_on or NO_DAY}"
         for stock in stocks(household)
     )
-
-
-def stocks(household: Household) -> tuple[Container | Lid | LarderItem, ...]:
-    """Every stock that is counted, in the order of the tables."""
-    return (*household.containers, *household.lids, *household.larder)
-
-
-def per_base(stock: Container | Lid | LarderItem) -> float:
-    """How many of the household's units one unit inside is: 1 but for larder."""
-    return stock.per_base if isinstance(stock, LarderItem) else 1.0
 
 
 def recounted(household: Household, before: str) -> Iterable[Problem]:
@@ -188,18 +178,17 @@ def recounted(household: Household, before: str) -> Iterable[Problem]:
         if found := _COUNTED.fullmatch(piece):
             day = None if found[3] == NO_DAY else datetime.date.fromisoformat(found[3])
             then[found[1]] = (float(found[2]), day)
-    happened = [event for event in events(household) if event.kind in (MADE, EATEN, CAME)]
+    moves = stock_moves(household, events(household))
     for stock in stocks(household):
         old = then.get(stock.name)
         if old is None or stock.counted_on is None or old[1] == stock.counted_on:
             continue
-        since = [e for e in happened if (old[1] is None or e.day >= old[1]) and e.day < stock.counted_on]
-        if isinstance(stock, Container):
-            went = sum(jars_taken(household, event, stock) for event in since)
-        elif isinstance(stock, Lid):
-            went = sum(lids_taken(household, event, stock) for event in since)
-        else:
-            went = sum(larder_taken(household, event, stock) for event in since) * stock.per_base
+        between = [
+            move.taken
+            for move in since_counted(moves, replace(stock, counted_on=old[1]))
+            if move.event.day < stock.counted_on
+        ]
+        went = sum(between) * per_base(stock)
         should, counted = max(old[0] - went, 0.0), stock.on_hand * per_base(stock)
         if isinstance(stock, Container) and counted > should:
             continue  # empties come home without being written down
