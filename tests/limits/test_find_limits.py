@@ -24,6 +24,7 @@ from stillroom.planning.limits.find import Held, LimitsFound
 from stillroom.planning.limits.gains import gain_of
 from stillroom.planning.limits.ranges import Range, ranges
 from stillroom.planning.limits.replan import filled_by, quick_plan
+from stillroom.planning.limits.tight import tight_limits
 from stillroom.planning.limits.trial import Trial, tried
 from stillroom.planning.solve import plan
 
@@ -73,6 +74,29 @@ def test_with_lids_to_spare_a_dozen_jars_give_ten_and_help_no_longer_after_that(
     assert held.one_more.helps
     assert held.range is not None
     assert (held.range.helps_to, held.range.seen_end) == (1, True)
+
+
+@pytest.mark.parametrize(
+    ("bags", "kg", "tight"),
+    [
+        (1000.0, 991.0, {"bags", "bean"}),
+        (1000.0, 990.0, {"bean"}),
+        (991.0, 1000.0, {"bags", "bean"}),
+        (990.0, 1000.0, {"bags"}),
+    ],
+)
+def test_a_limit_of_which_under_a_hundredth_is_left_is_run_up_against(bags: float, kg: float, tight: set[str]) -> None:
+    """
+    1 kg a bag; what there is less of is used up. Of 1,000 of the other 9 are left, or 10, a hundredth.
+
+    One bag more would take 1 of either, so that only the hundredth can tell 9 from 10.
+    """
+    beans = bag("beans", "bean", 1.0)
+    household = home((beans,), (Lot("bean", TUESDAY, kg),), (need("beans", 2000, importance=1),), days=1)
+    household = replace(household, containers=(Container("bag", "bag", 1.0, None, bags),))
+    facts, decide = build(household)
+    found = tight_limits(facts, decide, plan(household), catalogue(facts, decide))
+    assert {one.limit.words for one in found} == tight
 
 
 def each_jar_counts(jars: float, kg: float = 60.0) -> Household:

@@ -166,6 +166,16 @@ def test_a_dryer_is_filled_again_in_the_evening():
     assert day.fits
 
 
+def test_the_evening_ends_when_the_last_of_two_dryers_is_filled_again():
+    """12 h of apples from 9:00, 10 h of pears from 10:00: pears in again at 20:00, apples at 21:00."""
+    rack = dataclasses.replace(DRYER, name="rack")
+    pears = dataclasses.replace(apples(600.0), name="pears", equipment=("rack",))
+    household = home(apples(720.0), pears, hands=4.0, stove=4.0, equipment=(DRYER, rack))
+    (day,) = clock_of(household, on("apples", 12), on("pears", 12))
+    assert [steps(day, "run", name)[1].start for name in ("pears", "apples")] == [at(20), at(21)]
+    assert day.evening_ends == at(21)
+
+
 def test_nobody_stays_up_past_the_evening_for_a_dryer():
     """14 h: the second could go in at 23:00, an hour after the evening is over at 22:00 (14 h after the start)."""
     household = home(apples(840.0), hands=2.0, stove=4.0)

@@ -58,6 +58,12 @@ def test_a_result_that_does_not_depend_on_it_stays(tmp_path, hand, formula):
         assert "</f><v>1</v></c></row></sheetData>" in archive.read("xl/worksheets/sheet2.xml").decode()
 
 
+@pytest.mark.parametrize("formula", ["Plan[[#This Row],[Make]]*2", "Plan[@Make]*2", "Plan[[#this row],[Day]:[Note]]"])
+def test_this_row_is_the_row_of_the_formula_and_not_the_whole_column(tmp_path, hand, formula):
+    """Row 5 of the table is changed: of the same formula in rows 1 to 8, only that of row 5 looks at it."""
+    assert cleared(tmp_path, hand, [formula] * 8) == ("Looking!A5",)
+
+
 def test_chains_are_followed_whichever_way_they_run(tmp_path, hand):
     length = 300
     formulas = [f"A{n + 1}+1" for n in range(1, length)] + ["Plan!D5"]

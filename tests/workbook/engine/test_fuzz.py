@@ -137,4 +137,7 @@ def test_fifteen_hundred_damaged_files_are_refused_or_written_into(hand, tmp_pat
 @pytest.mark.filterwarnings("ignore:Duplicate name")
 @pytest.mark.parametrize("seed", range(2, 8))
 def test_ten_thousand_damaged_files_are_refused_or_written_into(hand, tmp_path, seed):
-    run(hand, tmp_path, 1500, seed)
+    outcomes = run(hand, tmp_path, 1500, seed)
+    assert outcomes["written"] > 300
+    assert outcomes["refused"] > 900
+    assert outcomes["stopped"] < 60

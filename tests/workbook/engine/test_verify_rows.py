@@ -9,6 +9,7 @@ from xml.parsers.expat import ExpatError
 
 import pytest
 
+from stillroom.workbook import verify_rows
 from stillroom.workbook.verify_cells import sheet_complaints
 from stillroom.workbook.verify_parts import well_formed
 
@@ -158,3 +159,15 @@ def test_of_a_cleared_result_only_the_result_may_go():
     assert complaints(old, right, {}, {(1, 1)}) == []
     for bad in (right.replace(b"B1", b"B2"), right.replace(b"<c r", b'<c s="1" r'), old, bare("<row r='1'></row>")):
         assert complaints(old, bad, {}, {(1, 1)})
+
+
+def test_a_long_stretch_is_compared_block_by_block_to_its_last_byte(monkeypatch):
+    """Blocks of four bytes; every byte of a stretch of any length counts, and none before or behind it."""
+    monkeypatch.setattr(verify_rows, "_BLOCK", 4)
+    old = bytes(range(20))
+    for length in range(14):
+        new = b"xx" + old
+        assert verify_rows._same(old, 3, new, 5, length)
+        for place in range(len(new)):
+            changed = new[:place] + b"!" + new[place + 1 :]
+            assert verify_rows._same(old, 3, changed, 5, length) == (not 5 <= place < 5 + length)
