@@ -1,6 +1,5 @@
 """The commands end to end on a small workbook built here: exit codes, JSON, what is written and what is not."""
 
-import datetime
 import hashlib
 import io
 import json
@@ -14,71 +13,11 @@ from pathlib import Path
 
 import pytest
 from openpyxl import Workbook, load_workbook
-from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.table import Table
+from tests.small_kitchen import build
 
 from stillroom import __version__
 from stillroom.command_line import run, saying
 from stillroom.errors import NoPlanInTime
-from stillroom.workbook.inputs import tables
-
-FRIDAY = datetime.date(2026, 8, 14)
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-
-KITCHEN = {
-    "Kitchen": [
-        {"Setting": "altitude", "Value": 500, "Unit": "ft"},
-        {"Setting": "first day", "Value": FRIDAY},
-        {"Setting": "days planned singly", "Value": 3},
-        {"Setting": "weeks after that", "Value": 1},
-    ],
-    "Hours": [{"What": "hands"} | dict.fromkeys(WEEKDAYS, 4), {"What": "stove"} | dict.fromkeys(WEEKDAYS, 8)],
-    "Equipment": [{"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"}],
-    "Crops": [{"Crop": "plum tomato", "Keeps days": 4, "Unit": "lb"}],
-    "Harvest": [{"Picked on": FRIDAY, "Crop": "plum tomato", "Amount": 60}],
-    "Containers": [{"Container": "quart jar", "Kind": "jar", "Holds": 1, "Unit": "quart", "On hand": 24, "Lid": "lid"}],
-    "Lids": [{"Lid": "lid", "On hand": 24}],
-    "Larder": [{"Ingredient": "bottled lemon juice", "On hand": 4, "Unit": "cup"}],
-    "Preserves": [
-        {
-            "Preserve": "tomato juice, quart",
-            "Way": "boiling-water canned",
-            "Container": "quart jar",
-            "Handbook line": "tomato juice, hot pack, quart",
-            "Hands min each": 5,
-            "Hands min a load": 30,
-            "Equipment": "canner",
-        }
-    ],
-    "Ingredients": [
-        {"Preserve": "tomato juice, quart", "Item": "plum tomato", "Amount each": 3.25, "Unit": "lb"},
-        {"Preserve": "tomato juice, quart", "Item": "bottled lemon juice", "Amount each": 2, "Unit": "tbsp"},
-    ],
-    "Needs": [{"Need": "juice", "Wanted": 14, "Unit": "quarts"}],
-    "Counts": [{"Need": "juice", "Preserve": "tomato juice, quart"}],
-}
-
-
-def build(path, without=()):
-    """A workbook with one table a sheet, its headings in the first row; cells in `without` are left blank."""
-    book = Workbook()
-    book.active["A1"] = "our kitchen"
-    for name, rows in KITCHEN.items():
-        headings = tables()[name].headings
-        sheet = book.create_sheet(name)
-        sheet.append(list(headings))
-        for row in rows:
-            sheet.append([None if (name, heading) in without else row.get(heading) for heading in headings])
-        table = Table(displayName=name, ref=f"A1:{get_column_letter(len(headings))}{len(rows) + 1}")
-        sheet.add_table(table)
-    book.save(path)
-    return path
-
-
-@pytest.fixture
-def kitchen(tmp_path):
-    """The workbook in a folder of its own."""
-    return build(tmp_path / "kitchen.xlsx")
 
 
 def digest(path):

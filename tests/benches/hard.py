@@ -26,7 +26,7 @@ from pathlib import Path
 
 from tests.benches.scores import Score, write_scores
 from tests.hard import ordeal, round_trip, troubles
-from tests.test_command_line import build
+from tests.small_kitchen import build
 
 ROOT = Path(__file__).resolve().parents[2]
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")

@@ -6,7 +6,7 @@ from copy import deepcopy
 
 import pytest
 from openpyxl import load_workbook
-from tests.season.household import CONTENT, START, build
+from tests.season.household import CONTENT, START, build, with_first_day
 
 from stillroom.command_line import run
 from stillroom.workbook.book import Book
@@ -19,19 +19,14 @@ LEMON = "bottled lemon juice"
 
 def household(path, **changes):
     """The small invented household with its first day typed; `changes` give single rows other cells, by their name."""
-    kept = deepcopy(CONTENT)
-    try:
-        CONTENT["Kitchen"].append({"Setting": "first day", "Value": START})
-        for table in ("Containers", "Lids", "Larder"):
-            for row in CONTENT[table]:
-                row.update(changes.get(next(iter(row.values())).replace(" ", "_"), {}))
-        for table, rows in changes.items():
-            if table in CONTENT:
-                CONTENT[table] = [*CONTENT[table], *rows]
-        return build(path)
-    finally:
-        CONTENT.clear()
-        CONTENT.update(kept)
+    content = deepcopy(CONTENT) | {"Kitchen": with_first_day()}
+    for table in ("Containers", "Lids", "Larder"):
+        for row in content[table]:
+            row.update(changes.get(next(iter(row.values())).replace(" ", "_"), {}))
+    for table, rows in changes.items():
+        if table in content:
+            content[table] = [*content[table], *rows]
+    return build(path, **content)
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ import zipfile
 
 import pytest
 from openpyxl import load_workbook
-from tests.season.household import CONTENT, START, build
+from tests.season.household import START, build, with_first_day
 
 from stillroom.command_line import run
 from stillroom.workbook.book import Book
@@ -19,11 +19,9 @@ JUICE = "tomato juice, quart"
 
 
 @pytest.fixture
-def kitchen(tmp_path, monkeypatch):
+def kitchen(tmp_path):
     """The workbook in a folder of its own; its first day is typed, so that no clock matters."""
-    setting = {"Setting": "first day", "Value": START}
-    monkeypatch.setitem(CONTENT, "Kitchen", [*CONTENT["Kitchen"], setting])
-    return build(tmp_path / "kitchen.xlsx")
+    return build(tmp_path / "kitchen.xlsx", Kitchen=with_first_day())
 
 
 def rows(path, name):

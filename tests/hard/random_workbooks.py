@@ -18,7 +18,7 @@ from typing import Any
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table
-from tests.test_command_line import FRIDAY, KITCHEN
+from tests.small_kitchen import FRIDAY, KITCHEN
 
 from stillroom.workbook.inputs import tables
 

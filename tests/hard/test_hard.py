@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from tests.hard import ordeal, troubles
-from tests.test_command_line import build
+from tests.small_kitchen import build
 
 
 @pytest.mark.parametrize("first", range(0, 120, 40))

@@ -8,24 +8,12 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 from openpyxl.worksheet.table import Table
-from tests.test_command_line import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY
 
 from stillroom.pages.limits_beside import NOT_YET
 from stillroom.pages.suppose_beside import CUT_SHORT
 from stillroom.pages.way import Planned, plan_workbook, read_workbook
 from stillroom.pages.why_way import why_json
-
-
-@pytest.fixture
-def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A workbook of one crop and one preserve, with 5 lids for 14 wanted quarts; planned in one process."""
-    monkeypatch.setitem(KITCHEN, "Lids", [{"Lid": "lid", "On hand": 5, "Price": 0.5}])
-    need = {"Need": "juice", "Wanted": 14, "Unit": "quart", "Meals each": 2, "Shop price": 3}
-    monkeypatch.setitem(KITCHEN, "Needs", [need])
-    monkeypatch.setattr("os.cpu_count", lambda: 1)
-    path = tmp_path / "kitchen.xlsx"
-    build(path)
-    return path
 
 
 def planned(path: Path, *, limits: bool = False, seconds: float | None = None) -> Planned:

@@ -6,7 +6,7 @@ import re
 
 import pytest
 from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, places, sound_html
-from tests.test_command_line import FRIDAY, build
+from tests.small_kitchen import FRIDAY
 
 from stillroom.command_line import run
 from stillroom.errors import CommandWrong
@@ -223,17 +223,9 @@ def test_no_labels_at_all_is_said():
 # ---------------------------------------------------------------- from a workbook
 
 
-@pytest.fixture
-def kitchen(tmp_path):
-    """A small planned workbook: juice, fourteen quarts in loads of seven."""
-    path = build(tmp_path / "kitchen.xlsx")
-    assert run(["plan", str(path)]) == 0
-    return path
-
-
-def test_labels_of_a_workbook_by_its_plan(kitchen, tmp_path):
+def test_labels_of_a_workbook_by_its_plan(planned_kitchen, tmp_path):
     """Both files, and words that say how many, on which sheet, and how to print."""
-    said = write_labels(kitchen, tmp_path / "paper", LabelsAsked(days=3, start=3), FRIDAY)
+    said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(days=3, start=3), FRIDAY)
     assert "14 labels by the plan for Fri 14 Aug to Sun 16 Aug, 1 sheet of 3 x 10" in said[0]
     assert "100 %" in said[1]
     words = pdf_words((tmp_path / "paper" / "labels.pdf").read_bytes())
@@ -241,12 +233,15 @@ def test_labels_of_a_workbook_by_its_plan(kitchen, tmp_path):
     assert sound_html((tmp_path / "paper" / "labels.html").read_text(encoding="utf-8")).count("lot 2026-08-1") == 14
 
 
-def test_labels_by_the_record_are_of_what_was_made(kitchen, tmp_path):
+def test_labels_by_the_record_are_of_what_was_made(planned_kitchen, tmp_path):
     """Thirteen sealed and one that did not: thirteen labels, of the last day of the record without being asked."""
-    assert run(["made", str(kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()]) == 0
-    said = write_labels(kitchen, tmp_path / "paper", LabelsAsked(by_record=True), FRIDAY)
+    assert (
+        run(["made", str(planned_kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()])
+        == 0
+    )
+    said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(by_record=True), FRIDAY)
     assert "13 labels by the record for Fri 14 Aug" in said[0]
-    nothing = write_labels(kitchen, tmp_path / "paper", LabelsAsked(by_record=True, on="2026-08-01"), FRIDAY)
+    nothing = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(by_record=True, on="2026-08-01"), FRIDAY)
     assert nothing == ["By the record nothing is made for Sat 1 Aug that takes a label."]
 
 
@@ -261,9 +256,9 @@ def test_labels_by_the_record_are_of_what_was_made(kitchen, tmp_path):
         (LabelsAsked(sheet="big ones"), "is not a sheet of labels"),
     ],
 )
-def test_what_cannot_be_asked_for_is_said_and_nothing_is_written(kitchen, tmp_path, asked, said):
+def test_what_cannot_be_asked_for_is_said_and_nothing_is_written(planned_kitchen, tmp_path, asked, said):
     with pytest.raises(CommandWrong, match=re.escape(said)):
-        write_labels(kitchen, tmp_path / "paper", asked, FRIDAY)
+        write_labels(planned_kitchen, tmp_path / "paper", asked, FRIDAY)
     assert not (tmp_path / "paper").exists()
 
 

@@ -5,7 +5,7 @@ import re
 import zipfile
 
 import pytest
-from tests.test_command_line import FRIDAY, build
+from tests.small_kitchen import FRIDAY, build
 
 from stillroom.command_line import run
 from stillroom.pages.way import read_workbook

@@ -6,9 +6,8 @@ import hashlib
 
 import pytest
 from openpyxl import load_workbook
-from tests import test_command_line
 from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, sound_html
-from tests.test_command_line import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.command_line import run
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
@@ -19,14 +18,6 @@ from stillroom.pages.strangers import NAMES
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 SHEETS = ("week", "by-the-clock", "shopping", "where-everything-is", "eat-first")
-
-
-@pytest.fixture
-def kitchen(tmp_path):
-    """A small planned workbook."""
-    path = build(tmp_path / "kitchen.xlsx")
-    assert run(["plan", str(path)]) == 0
-    return path
 
 
 def renamed(words):
@@ -48,9 +39,9 @@ def renamed(words):
     return content
 
 
-def test_every_page_is_written_as_pdf_and_html_and_said(kitchen, tmp_path):
+def test_every_page_is_written_as_pdf_and_html_and_said(planned_kitchen, tmp_path):
     """Five sheets and the labels; nothing half written stays beside them."""
-    said = write_pages(kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
+    said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
     names = {path.name for path in (tmp_path / "paper").iterdir()}
     both = {f"{name}.{ending}" for name in (*SHEETS, "labels") for ending in ("pdf", "html")}
     assert names == both | {"calendar.ics"}
@@ -66,54 +57,54 @@ def test_every_page_is_written_as_pdf_and_html_and_said(kitchen, tmp_path):
             assert all(fonts(content).values())
 
 
-def test_paper_can_be_asked_for(kitchen, tmp_path):
+def test_paper_can_be_asked_for(planned_kitchen, tmp_path):
     """A4 for a kitchen of pounds; a paper that is not known stops before anything is written."""
-    said = write_pages(kitchen, tmp_path / "paper", NOW, "a4", ("sheets",))
+    said = write_pages(planned_kitchen, tmp_path / "paper", NOW, "a4", ("sheets",))
     assert page_sizes_mm((tmp_path / "paper" / "week.pdf").read_bytes()) == {(210, 297)}
     assert "size: A4" in (tmp_path / "paper" / "week.html").read_text(encoding="utf-8")
     assert "A4 paper" in " ".join(said)
     with pytest.raises(CommandWrong, match="write a4 or letter"):
-        write_pages(kitchen, tmp_path / "other", NOW, "a3")
+        write_pages(planned_kitchen, tmp_path / "other", NOW, "a3")
     assert not (tmp_path / "other").exists()
 
 
 @pytest.mark.parametrize("name", [name for names in NAMES.values() for name in names])
-def test_a_file_of_the_households_own_is_never_written_over(kitchen, tmp_path, name):
+def test_a_file_of_the_households_own_is_never_written_over(planned_kitchen, tmp_path, name):
     """Into a folder with a shopping.pdf or a calendar of their own it was written without a word."""
     folder = tmp_path / "paper"
     folder.mkdir()
     (folder / name).write_bytes(b"%PDF-1.7 ours BEGIN:VCALENDAR")
     with pytest.raises(CouldNotWrite, match=f"{name} is there already and is no page of a plan"):
-        write_pages(kitchen, folder, NOW, only=("sheets", "labels", "calendar"))
+        write_pages(planned_kitchen, folder, NOW, only=("sheets", "labels", "calendar"))
     assert [path.name for path in folder.iterdir()] == [name]
     if name == "labels.pdf":
         with pytest.raises(CouldNotWrite, match="is no page of a plan"):
-            write_labels(kitchen, folder, LabelsAsked(), NOW.date())
+            write_labels(planned_kitchen, folder, LabelsAsked(), NOW.date())
 
 
-def test_pages_of_a_former_plan_are_written_over_and_every_name_is_known(kitchen, tmp_path):
+def test_pages_of_a_former_plan_are_written_over_and_every_name_is_known(planned_kitchen, tmp_path):
     """The list of names is that of the files that are made."""
     for _ in range(2):
-        write_pages(kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
+        write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
     made = {path.name for path in (tmp_path / "paper").iterdir() if path.suffix in (".pdf", ".ics")}
     assert made == {name for names in NAMES.values() for name in names}
     assert set(NAMES) == set(MAKERS)
 
 
-def test_a_part_of_it_can_be_asked_for(kitchen, tmp_path):
+def test_a_part_of_it_can_be_asked_for(planned_kitchen, tmp_path):
     """Only the calendar; a word that is not known is said with those that are."""
-    write_pages(kitchen, tmp_path / "paper", NOW, only=(" Calendar ",))
+    write_pages(planned_kitchen, tmp_path / "paper", NOW, only=(" Calendar ",))
     assert [path.name for path in (tmp_path / "paper").iterdir()] == ["calendar.ics"]
     with pytest.raises(
         CommandWrong, match=r"'jars' is not something that is written; write sheets, labels, calendar, pictures"
     ):
-        write_pages(kitchen, tmp_path / "paper", NOW, only=("jars",))
+        write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("jars",))
 
 
-def test_the_same_plan_gives_the_same_bytes_whenever_it_is_printed(kitchen, tmp_path):
+def test_the_same_plan_gives_the_same_bytes_whenever_it_is_printed(planned_kitchen, tmp_path):
     """But for the calendar, which says when it was made."""
     for number, now in enumerate((NOW, NOW + datetime.timedelta(hours=7))):
-        write_pages(kitchen, tmp_path / str(number), now, only=("sheets", "labels"))
+        write_pages(planned_kitchen, tmp_path / str(number), now, only=("sheets", "labels"))
     first, second = (
         {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in (tmp_path / number).iterdir()}
         for number in ("0", "1")
@@ -122,10 +113,9 @@ def test_the_same_plan_gives_the_same_bytes_whenever_it_is_printed(kitchen, tmp_
 
 
 @pytest.mark.parametrize("attack", [ATTACKS[0], ATTACKS[1], ATTACKS[2], "x" * 40])
-def test_a_workbook_whose_names_attack_gives_sound_pages(attack, tmp_path, monkeypatch):
+def test_a_workbook_whose_names_attack_gives_sound_pages(attack, tmp_path):
     """A crop, a preserve, a canner and a need called so; typed, planned and printed; one sheet as before."""
-    monkeypatch.setattr(test_command_line, "KITCHEN", renamed(attack))
-    path = test_command_line.build(tmp_path / "kitchen.xlsx")
+    path = build(tmp_path / "kitchen.xlsx", **renamed(attack))
     assert run(["plan", str(path)]) == 0
     write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels"))
     for page in (tmp_path / "paper").glob("*.html"):
@@ -136,22 +126,19 @@ def test_a_workbook_whose_names_attack_gives_sound_pages(attack, tmp_path, monke
     assert len(pdf_words((tmp_path / "paper" / "week.pdf").read_bytes())) == 1
 
 
-def test_a_workbook_whose_own_name_attacks(kitchen, tmp_path):
+def test_a_workbook_whose_own_name_attacks(planned_kitchen, tmp_path):
     """The name of the file is the title of the pages; files are named by what is on them."""
     other = tmp_path / "a'\"><b>& jam.xlsx"
-    other.write_bytes(kitchen.read_bytes())
+    other.write_bytes(planned_kitchen.read_bytes())
     write_pages(other, tmp_path / "paper", NOW, only=("sheets",))
     text = (tmp_path / "paper" / "shopping.html").read_text(encoding="utf-8")
     assert "a'\"><b>& jam" in sound_html(text)
     assert "<b>&" not in text
 
 
-def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path, monkeypatch):
+def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path):
     """Nothing is wanted: each page says that there is nothing, and nobody says that there is no plan."""
-    content = copy.deepcopy(KITCHEN)
-    content["Needs"][0]["Wanted"] = 0
-    monkeypatch.setattr(test_command_line, "KITCHEN", content)
-    path = test_command_line.build(tmp_path / "kitchen.xlsx")
+    path = build(tmp_path / "kitchen.xlsx", Needs=[KITCHEN["Needs"][0] | {"Wanted": 0}])
     assert run(["plan", str(path)]) == 0
     said = " ".join(write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels")))
     assert "no plan in the workbook" not in said
@@ -162,12 +149,12 @@ def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path, monkeypatch):
     assert "Nothing is made that takes a label." in words["labels"]
 
 
-def test_a_workbook_that_changed_since_says_so_on_the_door(kitchen, tmp_path):
+def test_a_workbook_that_changed_since_says_so_on_the_door(planned_kitchen, tmp_path):
     """Pages of an old plan are not passed off as new."""
-    workbook = load_workbook(kitchen)
+    workbook = load_workbook(planned_kitchen)
     workbook["Harvest"]["C2"] = 44
-    workbook.save(kitchen)
-    said = write_pages(kitchen, tmp_path / "paper", NOW, only=("sheets",))
+    workbook.save(planned_kitchen)
+    said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets",))
     assert "has changed since this plan" in said[-1]
     assert "has changed since this plan" in pdf_words((tmp_path / "paper" / "week.pdf").read_bytes())[0]
 
@@ -178,22 +165,22 @@ def test_without_a_plan_nothing_is_written(tmp_path):
     assert not (tmp_path / "paper").exists()
 
 
-def test_a_folder_that_cannot_be_written_is_said(kitchen, tmp_path):
+def test_a_folder_that_cannot_be_written_is_said(planned_kitchen, tmp_path):
     (tmp_path / "file").write_text("here")
     with pytest.raises(CouldNotWrite, match="cannot be written to"):
-        write_pages(kitchen, tmp_path / "file", NOW, only=("sheets",))
+        write_pages(planned_kitchen, tmp_path / "file", NOW, only=("sheets",))
 
 
-def test_the_pictures_are_written_with_the_rest(kitchen, tmp_path):
+def test_the_pictures_are_written_with_the_rest(planned_kitchen, tmp_path):
     """A page of all of them, and each in a folder of their own."""
-    said = write_pages(kitchen, tmp_path / "paper", NOW, only=("pictures",))
+    said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("pictures",))
     assert (tmp_path / "paper" / "pictures.html").is_file()
     endings = {path.suffix for path in (tmp_path / "paper" / "pictures").iterdir()}
     assert endings == {".png", ".svg"}
     assert any("files of pictures" in line for line in said)
 
 
-def test_every_word_that_can_be_asked_for_has_its_maker(kitchen, tmp_path, monkeypatch):
+def test_every_word_that_can_be_asked_for_has_its_maker(planned_kitchen, tmp_path, monkeypatch):
     """Each maker is called once, in order, when nothing is asked for in particular."""
     called = []
 
@@ -205,11 +192,11 @@ def test_every_word_that_can_be_asked_for_has_its_maker(kitchen, tmp_path, monke
         return made
 
     monkeypatch.setattr(paper_way, "MAKERS", {word: maker(word) for word in MAKERS})
-    write_pages(kitchen, tmp_path / "paper", NOW)
+    write_pages(planned_kitchen, tmp_path / "paper", NOW)
     assert called == ["sheets", "labels", "calendar", "pictures"]
 
 
-def test_the_pages_of_a_workbook_are_of_its_first_day(kitchen):
+def test_the_pages_of_a_workbook_are_of_its_first_day(planned_kitchen):
     """The title of the week sheet names the first day planned singly."""
     assert FRIDAY.isoformat() == "2026-08-14"
-    assert papers(standing_of(kitchen, NOW))[0].title == "Week of Friday 14 August 2026"
+    assert papers(standing_of(planned_kitchen, NOW))[0].title == "Week of Friday 14 August 2026"

@@ -4,18 +4,11 @@ import datetime
 
 import pytest
 from openpyxl import load_workbook
-from tests import test_command_line
-from tests.test_command_line import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.command_line import run
 from stillroom.pages.stale import CHANGED, stale_words
 from stillroom.pages.way import read_workbook
-
-
-@pytest.fixture
-def kitchen(tmp_path):
-    """A small workbook."""
-    return build(tmp_path / "kitchen.xlsx")
 
 
 def said(path, today=FRIDAY):
@@ -56,11 +49,10 @@ def test_an_answer_typed_over_makes_it_another_plan(kitchen):
     assert said(kitchen) == CHANGED
 
 
-def test_a_new_day_alone_is_said_as_that(tmp_path, monkeypatch):
+def test_a_new_day_alone_is_said_as_that(tmp_path):
     """Nothing in the workbook changed: its first day is blank, and the sun rose."""
     settings = [row for row in KITCHEN["Kitchen"] if row["Setting"] != "first day"]
-    monkeypatch.setattr(test_command_line, "KITCHEN", {**KITCHEN, "Kitchen": settings})
-    path = build(tmp_path / "kitchen.xlsx")
+    path = build(tmp_path / "kitchen.xlsx", Kitchen=settings)
     assert run(["plan", str(path)]) == 0
     today = datetime.date.today()
     assert said(path, today) == ""

@@ -5,9 +5,8 @@ import re
 
 import pytest
 from tests.pages.read_back import ATTACKS, pdf_words, sound_html
-from tests.test_command_line import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, KITCHEN
 
-from stillroom.command_line import run
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
 from stillroom.pages.clock_sheet import clock_sheet
 from stillroom.pages.html_page import html_page
@@ -25,14 +24,6 @@ JUICE = SheetLine("tomato juice, quart", "7 quart jars", "1 load", "23 lb plum t
 CARE = [("Every jar of tomatoes takes acid.", "Guide 3")]
 
 
-@pytest.fixture
-def kitchen(tmp_path):
-    """A small planned workbook."""
-    path = build(tmp_path / "kitchen.xlsx")
-    assert run(["plan", str(path)]) == 0
-    return path
-
-
 def week(lines, days=7, **more):
     """A week with the same lines every day."""
     several = [SheetDay(FRIDAY + datetime.timedelta(days=number), tuple(lines)) for number in range(days)]
@@ -45,9 +36,9 @@ def html_and_pdf(paper, size=LETTER):
     return sound_html(html_page(paper, size, kept=found.kept)), " ".join(pdf_words(found.content)), found
 
 
-def test_a_planned_workbook_has_it_on_one_sheet_with_times_sources_and_boxes(kitchen):
+def test_a_planned_workbook_has_it_on_one_sheet_with_times_sources_and_boxes(planned_kitchen):
     """Seven quarts with their lemon juice, the minutes for this altitude, their source, boxes, the cautions."""
-    paper = papers(standing_of(kitchen, NOW))[0]
+    paper = papers(standing_of(planned_kitchen, NOW))[0]
     html = html_page(paper, LETTER)
     said, printed, found = html_and_pdf(paper)
     assert found.sheets == 1
@@ -173,8 +164,8 @@ def test_the_clock_says_each_step_with_its_end_and_the_next_day():
         assert re.search(r"09:00–04:00 ?dry, until Sat 15 Aug 04:00 \(in dryer\) ?apples", words)
 
 
-def test_the_clock_of_a_workbook_is_a_page_of_its_own(kitchen):
-    paper = papers(standing_of(kitchen, NOW))[1]
+def test_the_clock_of_a_workbook_is_a_page_of_its_own(planned_kitchen):
+    paper = papers(standing_of(planned_kitchen, NOW))[1]
     said, printed, _ = html_and_pdf(paper)
     assert "By the clock from Friday 14 August 2026" in said
     assert "process 40 min; count from the full boil" in printed

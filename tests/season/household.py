@@ -4,14 +4,9 @@ from __future__ import annotations
 
 import datetime
 
-from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.table import Table
-
-from stillroom.workbook.inputs import tables
+from tests.small_kitchen import WEEKDAYS, write_tables
 
 START = datetime.date(2026, 7, 6)
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 JUICE, SAUCE, BEANS, DRIED, FROZEN = (
     "tomato juice, quart", "tomato juice, pint", "green beans, pint", "apples, dried", "corn, frozen",
 )  # fmt: skip
@@ -86,19 +81,11 @@ SPARE = {"Harvest": 4, "Record": 2, "Plan": 3}
 THEIRS = "Who"
 
 
-def build(path):
-    """Write the workbook; Plan has a column of the household's own at its end."""
-    book = Workbook()
-    book.active["A1"] = "invented data"
-    for name, rows in CONTENT.items():
-        headings = [*tables()[name].headings, *([THEIRS] if name == "Plan" else [])]
-        sheet = book.create_sheet(name)
-        sheet.append(headings)
-        for row in rows:
-            sheet.append(
-                [row.get(heading) or None if row.get(heading) == "" else row.get(heading) for heading in headings]
-            )
-        last = 1 + max(1, len(rows) + SPARE.get(name, 0))
-        sheet.add_table(Table(displayName=name, ref=f"A1:{get_column_letter(len(headings))}{last}"))
-    book.save(path)
-    return path
+def build(path, **others):
+    """Write the workbook, with `others` in place of its tables; Plan has a column of the household's own at its end."""
+    return write_tables(path, CONTENT | others, own_columns={"Plan": [THEIRS]}, spare_rows=SPARE)
+
+
+def with_first_day():
+    """The settings with the first day typed, so that no clock matters."""
+    return [*CONTENT["Kitchen"], {"Setting": "first day", "Value": START}]

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from tests.season_replay.households import opening, two_crops
-from tests.test_command_line import FRIDAY, build
+from tests.small_kitchen import FRIDAY, build
 
 from stillroom.errors import StillroomError
 from stillroom.pages.plan_all import plan_folder

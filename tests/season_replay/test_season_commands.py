@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from openpyxl import load_workbook
-from tests.test_command_line import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, build
 
 from stillroom.command_line import run
 from stillroom.pages import plan_all, season_way
@@ -30,9 +30,8 @@ def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         "Least": 20,
         "Most": 60,
     }
-    monkeypatch.setitem(KITCHEN, "Harvest", [lot])
     monkeypatch.setattr("os.cpu_count", lambda: 1)
-    return build(tmp_path / "kitchen.xlsx")
+    return build(tmp_path / "kitchen.xlsx", Harvest=[lot])
 
 
 def digest(path: Path) -> str:

@@ -3,19 +3,12 @@
 import datetime
 import json
 
-import pytest
 from openpyxl import load_workbook
-from tests.test_command_line import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.command_line import run
 from stillroom.pages.day_way import day_view
 from stillroom.pages.plain import plain_text
-
-
-@pytest.fixture
-def kitchen(tmp_path):
-    """A small workbook."""
-    return build(tmp_path / "kitchen.xlsx")
 
 
 def table_rows(path, name):

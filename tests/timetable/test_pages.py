@@ -6,7 +6,7 @@ import re
 import icalendar
 import pytest
 import vobject
-from tests.test_command_line import FRIDAY, KITCHEN, build
+from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.command_line import run
 from stillroom.pages.calendar_file import calendar_file

@@ -1,0 +1,84 @@
+"""A small kitchen as a workbook, for tests that need a whole one: a crop, a canner and a preserve; every table can be another."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Collection, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.table import Table
+
+from stillroom.workbook.inputs import tables
+
+FRIDAY = datetime.date(2026, 8, 14)
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+Rows = Sequence[Mapping[str, Any]]
+
+KITCHEN: dict[str, list[dict[str, Any]]] = {
+    "Kitchen": [
+        {"Setting": "altitude", "Value": 500, "Unit": "ft"},
+        {"Setting": "first day", "Value": FRIDAY},
+        {"Setting": "days planned singly", "Value": 3},
+        {"Setting": "weeks after that", "Value": 1},
+    ],
+    "Hours": [{"What": "hands"} | dict.fromkeys(WEEKDAYS, 4), {"What": "stove"} | dict.fromkeys(WEEKDAYS, 8)],
+    "Equipment": [{"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"}],
+    "Crops": [{"Crop": "plum tomato", "Keeps days": 4, "Unit": "lb"}],
+    "Harvest": [{"Picked on": FRIDAY, "Crop": "plum tomato", "Amount": 60}],
+    "Containers": [{"Container": "quart jar", "Kind": "jar", "Holds": 1, "Unit": "quart", "On hand": 24, "Lid": "lid"}],
+    "Lids": [{"Lid": "lid", "On hand": 24}],
+    "Larder": [{"Ingredient": "bottled lemon juice", "On hand": 4, "Unit": "cup"}],
+    "Preserves": [
+        {
+            "Preserve": "tomato juice, quart",
+            "Way": "boiling-water canned",
+            "Container": "quart jar",
+            "Handbook line": "tomato juice, hot pack, quart",
+            "Hands min each": 5,
+            "Hands min a load": 30,
+            "Equipment": "canner",
+        }
+    ],
+    "Ingredients": [
+        {"Preserve": "tomato juice, quart", "Item": "plum tomato", "Amount each": 3.25, "Unit": "lb"},
+        {"Preserve": "tomato juice, quart", "Item": "bottled lemon juice", "Amount each": 2, "Unit": "tbsp"},
+    ],
+    "Needs": [{"Need": "juice", "Wanted": 14, "Unit": "quarts"}],
+    "Counts": [{"Need": "juice", "Preserve": "tomato juice, quart"}],
+}
+
+
+def build(path: Path, *, without: Collection[tuple[str, str]] = (), **others: Rows) -> Path:
+    """Write the small kitchen, with `others` in place of its tables; cells in `without` (table, heading) are blank."""
+    return write_tables(path, KITCHEN | others, without=without)
+
+
+def write_tables(
+    path: Path,
+    content: Mapping[str, Rows],
+    *,
+    without: Collection[tuple[str, str]] = (),
+    own_columns: Mapping[str, Sequence[str]] | None = None,
+    spare_rows: Mapping[str, int] | None = None,
+) -> Path:
+    """
+    Write a workbook with one table a sheet, its headings in the first row.
+
+    A table may have columns of the household's own at its end, and rows to spare.
+    """
+    book = Workbook()
+    book.active["A1"] = "invented data"
+    for name, rows in content.items():
+        headings = [*tables()[name].headings, *(own_columns or {}).get(name, ())]
+        sheet = book.create_sheet(name)
+        sheet.append(headings)
+        for row in rows:
+            sheet.append([None if (name, heading) in without else row.get(heading) for heading in headings])
+        last = 1 + max(1, len(rows) + (spare_rows or {}).get(name, 0))
+        sheet.add_table(Table(displayName=name, ref=f"A1:{get_column_letter(len(headings))}{last}"))
+    book.save(path)
+    return path
