@@ -18,7 +18,7 @@ from stillroom.workbook.book import Book
 from stillroom.workbook.container import Container
 from stillroom.workbook.inputs import output_tables
 from stillroom.workbook.lines import LINE_POINTS
-from stillroom.workbook.verify_heights import WRITTEN_TABLES
+from stillroom.workbook.verify_parts import WRITTEN_TABLES
 
 SHEET = "xl/worksheets/sheet1.xml"
 LONG = "140 lb plum tomato, 1 lb onions, 2 lb sweet peppers; 25 min at 11 lb, dial"
