@@ -101,4 +101,4 @@ def test_the_end_of_a_shared_decision_is_the_least_of_all_cases() -> None:
     programme = Programme("ends")
     for name, most in (("one", 7.0), ("other", 5.0), ("third", None)):
         CaseProgramme(programme, name, lambda _: True).variable("make", most=most)
-    assert programme.variables["make"].upBound == 5.0
+    assert programme.variables["make"].most == 5.0

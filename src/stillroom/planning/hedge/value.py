@@ -182,8 +182,11 @@ def stand_as_far_as_may_be(search: Search, ends: Mapping[str, tuple[float, float
     if not outcome.found:
         raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
     found = {name: outcome.columns[solver.columns[name]] for name in ends}
-    whole = search.decide.programme.whole
-    stand(solver, {name: (round(each), round(each)) if name in whole else (0.0, each) for name, each in found.items()})
+    variables = search.decide.programme.variables
+    stand(
+        solver,
+        {name: (round(each), round(each)) if variables[name].whole else (0.0, each) for name, each in found.items()},
+    )
 
 
 def stand(solver: Solver, ends: Mapping[str, tuple[float, float]]) -> None:
