@@ -13,9 +13,10 @@ from stillroom.household.harvest_cases import LIKELY, days_decided_now, harvest_
 from stillroom.household.plan import AimResult, Hedge, Plan, SeasonPlan
 from stillroom.household.records import Household
 from stillroom.planning import solve
-from stillroom.planning.aims import aims_for
+from stillroom.planning.aims import Aim, aims_for
 from stillroom.planning.breaches import explained
 from stillroom.planning.build import build
+from stillroom.planning.expressions import Sum
 from stillroom.planning.handover import Solver
 from stillroom.planning.hedge.aims import aims_over, different
 from stillroom.planning.hedge.by_season import SEASON_BY_SEASON, reach_late
@@ -56,8 +57,7 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, t
 
 def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Tell | None) -> Search:
     """Reach every aim over the seasons, one after the other."""
-    aims = aims_over(joint, worst_first=worst_first)
-    apart = {case.name: different(joint, case) for case in joint.cases if case.name != LIKELY}
+    aims, apart = over_seasons_stated(joint, worst_first=worst_first)
     search = Search(joint.case(LIKELY).facts, joint.together, Solver(joint.programme), ends_at=ends_at)
     columns = {name: search.solver.vector(terms) for name, terms in apart.items()}
     for aim in aims:
@@ -68,6 +68,12 @@ def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Tell 
         else:
             reach(search, aim)
     return search
+
+
+def over_seasons_stated(joint: Joint, *, worst_first: bool) -> tuple[tuple[Aim, ...], dict[str, Sum]]:
+    """State every aim over the seasons, and how far each season is from the likely one; their rows join the model."""
+    aims = aims_over(joint, worst_first=worst_first)
+    return aims, {case.name: different(joint, case) for case in joint.cases if case.name != LIKELY}
 
 
 def finished(household: Household, joint: Joint, search: Search) -> Plan:
