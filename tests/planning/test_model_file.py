@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+import subprocess
+import sys
 from pathlib import Path
 
 import highspy
@@ -112,3 +114,14 @@ def test_what_cannot_be_written_is_told_and_the_workbook_stays(name, code, words
     assert words in " ".join(capsys.readouterr().err.split())
     assert kitchen.read_bytes() == before
     assert kitchen.with_name("mine.lp").read_text() == "Maximize\n"
+
+
+def test_highs_prints_nothing_and_standard_output_is_nobodys_to_close():
+    """Its banner comes once in a process, the first time it is made: so this asks a process of its own."""
+    code = (
+        "import os; os.dup2 = None\n"
+        "from stillroom.household.tiny import tiny_household; from stillroom.planning.solve import plan\n"
+        "plan(tiny_household())"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert (said.stdout, said.stderr) == ("", "")
