@@ -10,7 +10,7 @@ from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import broken_rules
 from stillroom.household.audit.aims import PROVED, PROVED_AT_ALL
 from stillroom.household.harvest_cases import LIKELY, days_decided_now, harvest_cases, planned_for_several
-from stillroom.household.plan import AimResult, Hedge, Plan, SeasonPlan
+from stillroom.household.plan import AimResult, Hedge, Kind, Plan, SeasonPlan
 from stillroom.household.records import Household
 from stillroom.planning import solve
 from stillroom.planning.aims import Aim, aims_for
@@ -28,8 +28,8 @@ from stillroom.planning.solve import Search, as_it_is, polish, reach, with_full_
 
 Tell = Callable[[str], None]
 
-LATE = ("fed", "least change", "hands")
-"""The aims that are reached season by season."""
+LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
+"""The kinds of aims that are reached season by season."""
 
 
 def hedged_plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
@@ -63,8 +63,8 @@ def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Tell 
     for aim in aims:
         if tell is not None:
             tell(f"{aim.name}, all seasons")
-        if aim.name in LATE and search.best is not None:
-            reach_late(search, joint, aim, columns if aim.name == "hands" else {})
+        if aim.kind in LATE and search.best is not None:
+            reach_late(search, joint, aim, columns if aim.kind == "labor" else {})
         else:
             reach(search, aim)
     return search
@@ -112,16 +112,16 @@ def aims_in(search: Search, case: Case, over_all: tuple[AimResult, ...]) -> tupl
 
     where value and bound are those over all seasons: with the other seasons as they are, this one cannot be better.
     """
-    results = {result.name: result for result in over_all}
+    results = {result.key: result for result in over_all}
     best = search.best or ()
     found = []
     for aim in aims_for(case.facts):
-        result = results[aim.name]
+        result = results[aim.key]
         costs = search.solver.vector(aim.terms(case.facts, case.decide))
         value = sum(cost * best[column] for column, cost in costs.items())
         value = 0.0 if abs(value) < 1e-9 else value
         away = (result.bound - result.value) / case.weight
-        share, least = PROVED.get(aim.name, PROVED_AT_ALL)
+        share, least = PROVED.get(aim.kind, PROVED_AT_ALL)
         proved = result.proved and abs(away) <= max(share * abs(value), least)
         stopped = "" if proved else result.stopped or SEASON_BY_SEASON
         found.append(replace(result, value=value, bound=value + away, proved=proved, stopped=stopped))
