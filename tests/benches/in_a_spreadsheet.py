@@ -28,7 +28,6 @@ from tests.benches.scores import Score, write_scores
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
 from stillroom.pages.way import read_workbook
-from stillroom.planning import handover
 from stillroom.planning.aims import AIMS
 from stillroom.planning.build import build
 from stillroom.planning.effort import Effort
@@ -73,7 +72,7 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     solver.aim_at(costs, most=True)
     ours = solver.run(None, Effort(aim.gap, aim.close_enough, aim.patient_gap, 20, aim.last_nodes))
     seconds = time.monotonic() - began
-    rows = handover.pulp_rows(decide.programme.problem)
+    rows = list(decide.programme.stated().values())
     print(
         f"\n{name}: {len(solver.columns):,} decisions, {len(rows):,} rows; ours {ours.value:.4f} in {seconds:.2f} s",
         flush=True,
@@ -116,19 +115,18 @@ def sheet(path: Path, programme: Any, rows: Sequence[Any], costs: dict[int, floa
         page.cell(number, 2, 0)
     limits: list[tuple[int, str, float]] = []
     for number, row in enumerate(rows, 1):
-        terms = "+".join(f"{coefficient!r}*$B${place[variable.name]}" for variable, coefficient in row.items())
+        terms = "+".join(f"{coefficient!r}*$B${place[variable.name]}" for coefficient, variable in row.terms)
         page.cell(number, 4, "=" + terms.replace("+-", "-"))
-        sense = {handover.SENSES["<="]: "<=", handover.SENSES[">="]: ">="}.get(row.sense, "=")
-        limits.append((number, sense, -float(row.constant)))
+        limits.append((number, row.sense, row.bound))
     names = list(programme.variables)
     page.cell(1, 6, "=" + "+".join(f"{cost!r}*$B${place[names[column]]}" for column, cost in costs.items()))
-    most = [(place[name], v.upBound) for name, v in programme.variables.items() if v.upBound is not None]
+    most = [(place[name], v.most) for name, v in programme.variables.items() if v.most is not None]
     book.save(path)
     return {
         "decisions": len(place),
         "limits": limits,
         "most": most,
-        "whole": [place[name] for name in names if name in programme.whole],
+        "whole": [place[name] for name in names if programme.variables[name].whole],
     }
 
 

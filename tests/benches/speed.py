@@ -176,7 +176,7 @@ def one_size(preserves: int, days: int, weeks: int) -> dict[str, Any]:
     began = time.process_time()
     _, decide = build(household)
     built = time.process_time() - began
-    nonzeros = sum(len(row) for row in handover.pulp_rows(decide.programme.problem))
+    nonzeros = sum(len(row.terms) for row in decide.programme.rows.values())
     began, wall = time.process_time(), time.monotonic()
     aims = []
     with Recorder() as recorder:

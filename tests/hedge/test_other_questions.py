@@ -153,9 +153,9 @@ def test_jam_now_or_sauce_later_is_worth_what_a_pencil_says() -> None:
 
 
 def test_the_verdict_goes_by_the_first_aim_in_which_the_plans_differ() -> None:
-    def aim(name: str, gain: float) -> AimValue:
-        return AimValue(name, "points", True, 10.0 + gain, 10.0, 11.0)
+    def aim(importance: int, gain: float) -> AimValue:
+        return AimValue("target", "points", True, 10.0 + gain, 10.0, 11.0, importance=importance)
 
-    assert verdict([aim("needs 1", 0.001), aim("needs 2", 0.3)]).startswith("It is worth doing")
-    assert verdict([aim("needs 1", -0.1), aim("needs 2", 0.3)]).startswith("It hardly matters")
-    assert verdict([aim("needs 1", 0.02), aim("needs 2", 0.3)]).startswith("It hardly matters")
+    assert verdict([aim(1, 0.001), aim(2, 0.3)]).startswith("It is worth doing")
+    assert verdict([aim(1, -0.1), aim(2, 0.3)]).startswith("It hardly matters")
+    assert verdict([aim(1, 0.02), aim(2, 0.3)]).startswith("It hardly matters")

@@ -56,11 +56,11 @@ def test_hedging_is_worth_something_and_never_more_than_knowing(typed: Household
 
 
 def test_what_is_checked_of_the_value_can_fail() -> None:
-    worse = AimValue("needs 1", "points", most=True, hedged=3.1, one_harvest=3.5, foresight=3.0)
+    worse = AimValue("target", "points", most=True, hedged=3.1, one_harvest=3.5, foresight=3.0, importance=1)
     assert not at_least_as_good(HedgeValue((worse,), {}, {}))
     assert not no_better_than_knowing(HedgeValue((worse,), {}, {}))
-    first = AimValue("needs 1", "points", most=True, hedged=3.5, one_harvest=3.1, foresight=3.5)
-    later = dataclasses.replace(worse, name="needs 2")
+    first = AimValue("target", "points", most=True, hedged=3.5, one_harvest=3.1, foresight=3.5, importance=1)
+    later = dataclasses.replace(worse, importance=2)
     assert at_least_as_good(HedgeValue((first, later), {}, {}))
 
 

@@ -81,7 +81,7 @@ def test_what_hedging_and_what_knowing_are_worth() -> None:
     _, for_the_mean = farm({"mean": 1.0})
     planted, _ = farm(SEASONS, for_the_mean)
     known = sum(farm({name: times})[0] for name, times in SEASONS.items()) / 3
-    value = AimValue("profit", "money", most=True, hedged=hedged, one_harvest=planted, foresight=known)
+    value = AimValue("money", "money", most=True, hedged=hedged, one_harvest=planted, foresight=known)
     assert planted == pytest.approx(107_240)
     assert known == pytest.approx(115_406, abs=0.5)
     assert value.of_hedging == pytest.approx(1_150)
@@ -101,4 +101,4 @@ def test_the_end_of_a_shared_decision_is_the_least_of_all_cases() -> None:
     programme = Programme("ends")
     for name, most in (("one", 7.0), ("other", 5.0), ("third", None)):
         CaseProgramme(programme, name, lambda _: True).variable("make", most=most)
-    assert programme.variables["make"].upBound == 5.0
+    assert programme.variables["make"].most == 5.0

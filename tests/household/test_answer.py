@@ -470,8 +470,8 @@ def test_a_fixed_line_that_cannot_be_kept_is_said_with_its_limits():
 def test_an_aim_that_was_not_proved_is_said():
     """Its value, its bound and why it was left."""
     aims = (
-        AimResult("needs 1", 4.0, "points", 4.0, proved=True),
-        AimResult("hands", 12.25, "hours", 12.0, proved=False, stopped="nodes"),
+        AimResult("target", 4.0, "points", 4.0, proved=True, importance=1),
+        AimResult("labor", 12.25, "hours", 12.0, proved=False, stopped="nodes"),
     )
     rows = tables(household(plan_lines=()), plan(aims=aims))["Messages"]
     assert [row["Where"] for row in rows] == ["aim: hands"]

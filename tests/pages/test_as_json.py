@@ -20,7 +20,7 @@ def test_one_object_with_the_tables_by_their_names():
     """Table names and headings in lower snake_case, days in ISO form, a unit beside amounts."""
     home = tiny_household()
     plan = Plan(periods(home.kitchen), make={("juice", 0): 7.0}, loads={("juice", 0): 1.0})
-    aims = (AimResult("needs 1", 1.5, "points", 1.5, proved=True, seconds=0.12345),)
+    aims = (AimResult("target", 1.5, "points", 1.5, proved=True, seconds=0.12345, importance=1),)
     found = json.loads(plan_json(tables(home, plan), aims, RECEIPT))
     assert set(found) == {
         "plan",
@@ -63,7 +63,7 @@ def test_the_receipt_says_what_was_written():
 
 def test_infinity_is_no_number_in_json():
     """An aim whose bound is not known has none."""
-    aims = (AimResult("fed", 3.0, "kg", -math.inf, proved=False),)
+    aims = (AimResult("surplus", 3.0, "kg", -math.inf, proved=False),)
     assert json.loads(plan_json({}, aims, RECEIPT))["aims"][0]["bound"] is None
 
 

@@ -165,8 +165,8 @@ def test_many_messages_with_one_cure_do_not_drown_the_others():
 def test_aims_are_shown_with_what_is_possible_and_what_is_proved():
     """An aim that is not proved says by how much it may be off."""
     aims = (
-        AimResult("needs 1", 4.0, "points", 4.0, proved=True, seconds=0.4),
-        AimResult("hands", 12.5, "hours", 12.0, proved=False, seconds=3.21),
+        AimResult("target", 4.0, "points", 4.0, proved=True, seconds=0.4, importance=1),
+        AimResult("labor", 12.5, "hours", 12.0, proved=False, seconds=3.21),
     )
     lines = plain_text(aims_table(aims)).splitlines()
     assert lines[2].split() == ["needs", "1", "4.00", "points", "4.00", "yes", "0.4"]
@@ -199,7 +199,7 @@ def test_a_narrow_screen_breaks_no_heading_and_no_figure(found):
             "Importance": 3,
         },
     ]
-    aims = (AimResult("fixed lines", 1366.04, "containers", 1365.88, proved=True, seconds=0.4),)
+    aims = (AimResult("fixed", 1366.04, "containers", 1365.88, proved=True, seconds=0.4),)
     text = plain_text(plan_page(found | {"Coverage": needs}, FRIDAY, aims=aims), 60)
     lines = [line.split() for line in text.splitlines()]
     assert max(map(len, text.splitlines())) <= 60

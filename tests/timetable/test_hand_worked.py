@@ -224,3 +224,11 @@ def test_the_words_never_hurry_a_canner(way):
     said = {one.kind: one.words for one in day.steps}
     assert "count from" in said["process"]
     assert ("never force it" in said["cool"]) == (way == STEAM)
+
+
+def test_the_clock_of_the_same_sessions_is_worked_out_once_and_of_another_household_anew():
+    household, sessions = home(juice()), [on("juice", 7.0)]
+    first = on_the_clock(household, sessions)
+    assert on_the_clock(household, list(sessions)) is first
+    assert on_the_clock(dataclasses.replace(household), sessions) is not first
+    assert on_the_clock(household, sessions) == first

@@ -1,11 +1,10 @@
-"""A second solver gives the same answers: SCIP from the rows HiGHS has, CBC from the rows PuLP has."""
+"""A second solver gives the same answers: SCIP from the rows HiGHS has, CBC from the problem that PuLP has."""
 
 from __future__ import annotations
 
 import datetime
 import shutil
 from pathlib import Path
-from typing import Any
 
 import pulp
 import pytest
@@ -19,6 +18,8 @@ from stillroom.household.tiny import tiny_household
 from stillroom.pages.way import read_workbook
 from stillroom.planning.aims import AIMS, NEEDS
 from stillroom.planning.build import build
+from stillroom.planning.expressions import at_most
+from stillroom.planning.pulp_problem import pulp_problem
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*.xlsx"))
 CBC = shutil.which("cbc") or getattr(getattr(pulp.apis, "coin_api", None), "pulp_cbc_path", None)
@@ -68,17 +69,14 @@ CASES = {
 @pytest.mark.skipif(CBC is None, reason="CBC is not there: it comes with PuLP 3.3, later ones need pulp[cbc]")
 @pytest.mark.parametrize("name", CASES)
 def test_cbc_reads_the_same_programme_from_pulp(name: str) -> None:
-    """PuLP's own rows given to CBC, which never meets our hand-over: the same points of the musts."""
+    """The model as PuLP has it given to CBC, which never meets our hand-over: the same points of the musts."""
     household = CASES[name]()
     facts, decide = build(household)
-    problem: Any = decide.programme.problem
-    kept = [(variable, 1.0) for variable in decide.short.values()]
-    if kept:
-        problem += (pulp.LpAffineExpression(kept) <= 1e-6, "every_fixed_line_is_kept")
-    problem.setObjective(pulp.LpAffineExpression([(v, -share) for share, v in MUSTS.terms(facts, decide)]))
+    decide.programme.add("every_fixed_line_is_kept", at_most([(1.0, short) for short in decide.short.values()], 1e-6))
+    problem = pulp_problem(decide.programme, MUSTS.terms(facts, decide), most=True)
     assert problem.solve(pulp.COIN_CMD(path=CBC, msg=False, gapRel=1e-6, threads=1)) == pulp.LpStatusOptimal
     (musts,) = (row for row in opinions(name, household, SECONDS, ("needs 1",)) if row.aim == "needs 1")
-    assert -pulp.value(problem.objective) == pytest.approx(musts.first.value, rel=1e-4)
+    assert pulp.value(problem.objective) == pytest.approx(musts.first.value, rel=1e-4)
 
 
 def answer(value: float, bound: float, ended: bool = True) -> Answer:

@@ -108,17 +108,29 @@ def plan(
     limits: Annotated[
         bool, typer.Option("--limits", help="Fill the table Limits too; takes some seconds more.")
     ] = False,
+    model: Annotated[
+        Path | None,
+        typer.Option(
+            "--model",
+            metavar="FILE.mps",
+            help="Write the model that is solved first too, for other solvers: .mps or .lp.",
+            show_default=False,
+        ),
+    ] = None,
 ) -> None:
     """Plan a workbook, write the plan into it, and say it."""
     from stillroom.pages.copy_name import refuse_copy
+    from stillroom.pages.model_way import refuse_model_name
     from stillroom.pages.waiting import Waiting
     from stillroom.pages.way import plan_workbook, read_workbook
 
     refuse_copy(file, to)
+    if model is not None:
+        refuse_model_name(model)
     today = datetime.date.today()
     with Waiting(out(stderr=True), f"reading {file.name}") as waiting:
         reading = read_workbook(file, today)
-        planned = plan_workbook(reading, to, time_limit, waiting.say, limits=limits)
+        planned = plan_workbook(reading, to, time_limit, waiting.say, limits=limits, model=model)
     if as_json:
         from stillroom.pages.as_json import plan_json
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Literal
 
 from stillroom.household.periods import Period
 
@@ -17,8 +18,55 @@ def no_amounts() -> Amounts:
     return MappingProxyType({})
 
 
+Kind = Literal["fixed", "target", "money", "surplus", "stability", "labor", "helper"]
+"""
+What an objective is about: fixed lines kept, targets of one importance, money spent, crop with no better use, change
+from the last plan, hands-on hours. A helper only finds a plan for the objectives to begin from.
+"""
+
+NAMES: Mapping[Kind, str] = {
+    "fixed": "fixed lines",
+    "target": "needs",
+    "money": "money",
+    "surplus": "fed",
+    "stability": "least change",
+    "labor": "hands",
+    "helper": "any plan",
+}
+"""What an objective is called in print."""
+
+
 @dataclass(frozen=True)
-class AimResult:
+class Kinded:
+    """
+    Which objective something belongs to: its kind, and for targets their importance, and whether in the worst season.
+
+    Branch on these; `name` is for print alone.
+    """
+
+    kind: Kind
+    importance: int = field(default=0, kw_only=True)
+    worst_season: bool = field(default=False, kw_only=True)
+
+    @property
+    def key(self) -> tuple[Kind, int, bool]:
+        """All three, to tell one objective from another."""
+        return self.kind, self.importance, self.worst_season
+
+    @property
+    def name(self) -> str:
+        """
+        What it is called in print.
+
+        >>> Kinded("target", importance=1).name, Kinded("target", importance=2, worst_season=True).name
+        ('needs 1', 'needs 2 in the worst season')
+        """
+        name = f"{NAMES[self.kind]} {self.importance}" if self.kind == "target" else NAMES[self.kind]
+        return f"{name} in the worst season" if self.worst_season else name
+
+
+@dataclass(frozen=True)
+class AimResult(Kinded):
     """
     How far one aim was reached.
 
@@ -26,7 +74,6 @@ class AimResult:
     not, when it is not.
     """
 
-    name: str
     value: float
     unit: str
     bound: float
@@ -39,7 +86,7 @@ class AimResult:
         """
         How far the value may be from the best possible, as a share of the value.
 
-        >>> AimResult("fed", 10.0, "kg", 9.0, False).gap
+        >>> AimResult("surplus", 10.0, "kg", 9.0, False).gap
         0.1
         """
         away = abs(self.value - self.bound)

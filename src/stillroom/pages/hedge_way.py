@@ -14,6 +14,7 @@ from stillroom.household.answer.seasons import WORTH_SAYING, worth_words
 from stillroom.household.answer.units import tidy
 from stillroom.household.answer.words import listed
 from stillroom.household.harvest_cases import HarvestCase, harvest_cases, uncertain
+from stillroom.household.plan import Kind
 from stillroom.household.records import Household
 from stillroom.household.still_to_do import still_to_do
 from stillroom.pages.way import Tell, read_workbook, silent
@@ -49,9 +50,9 @@ class Hedging:
             if more and need.wanted > 0
         }
 
-    def aim(self, name: str) -> AimValue | None:
-        """The aim of that name; None when it is not valued."""
-        return next((aim for aim in (self.value.aims if self.value is not None else ()) if aim.name == name), None)
+    def aim(self, kind: Kind) -> AimValue | None:
+        """The aim of that kind; None when it is not valued."""
+        return next((aim for aim in (self.value.aims if self.value is not None else ()) if aim.kind == kind), None)
 
 
 def hedging_of(path: Path, today: datetime.date, tell: Tell = silent) -> Hedging:
@@ -93,7 +94,7 @@ def words_of(found: Hedging) -> Sequence[str]:
     lines += [f"  {words}" for words in (average_words(found), money_words(found), fed_words(found)) if words]
     lines.append("By how well the list is filled, most important first:")
     for aim in found.value.aims:
-        if aim.name.startswith("needs"):
+        if aim.kind == "target":
             gain, known = (0.0 if abs(each) < NO_POINTS else each for each in (aim.of_hedging, aim.of_knowing))
             lines.append(f"  {aim.name}: {gain:+.2f} {aim.unit}; knowing the harvest today would add {known:+.2f}")
     lines.append("Days were not held against the clock, and no hours of work are compared.")
@@ -103,7 +104,7 @@ def words_of(found: Hedging) -> Sequence[str]:
 
 def verdict(aims: Sequence[AimValue]) -> str:
     """What to do about it, by the first needs aim in which hedging and the plan for one harvest differ at all."""
-    gains = [aim.of_hedging for aim in aims if aim.name.startswith("needs") and abs(aim.of_hedging) >= NO_POINTS]
+    gains = [aim.of_hedging for aim in aims if aim.kind == "target" and abs(aim.of_hedging) >= NO_POINTS]
     if gains and gains[0] >= WORTH_DOING_POINTS:
         return "It is worth doing: write all harvests beside *plan for* in Kitchen."
     return "It hardly matters here: *plan for* in Kitchen may stay as it is."
@@ -138,7 +139,7 @@ def money_words(found: Hedging) -> str:
 
 def fed_words(found: Hedging) -> str:
     """What more or less is fed on average; empty for crumbs."""
-    aim = found.aim("fed")
+    aim = found.aim("surplus")
     if aim is None or abs(aim.of_hedging) < KG_WORTH_SAYING:
         return ""
     return f"{weight_words(found.household, abs(aim.of_hedging))} {'less' if aim.of_hedging > 0 else 'more'} fed"

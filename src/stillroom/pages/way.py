@@ -32,6 +32,7 @@ from stillroom.household.still_to_do import still_to_do
 from stillroom.household.today import failed_seals, not_recorded
 from stillroom.pages.cleared import cleared_words
 from stillroom.pages.clock_tables import add_clock
+from stillroom.pages.model_way import write_model
 from stillroom.timetable.sessions import sessions_of_plan
 from stillroom.workbook import read, write
 from stillroom.workbook.book import Book, Receipt, Value
@@ -163,17 +164,22 @@ def plan_workbook(
     tell: Tell = silent,
     *,
     limits: bool = False,
+    model: Path | None = None,
 ) -> Planned:
     """
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
     A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With `limits` it is
-    planned in any case, and the table Limits is filled; else one of an older plan is emptied.
+    planned in any case, and the table Limits is filled; else one of an older plan is emptied. With `model` the model
+    that is solved first is written to that .lp or .mps file, before it is solved.
 
-    Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; nothing is written then.
+    Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
     """
     if reading.stops:
         raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
+    if model is not None:
+        tell("writing the model")
+        write_model(still_to_do(reading.household), model)
     began = time.monotonic()
     from stillroom.pages import limits_beside, suppose_beside  # they go this way themselves
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from stillroom.household.plan import AimResult, Kinded
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.expressions import Sum
 from stillroom.planning.facts import Facts
@@ -22,7 +23,7 @@ CARRIED_HOURS_PER_KG = 0.003
 
 
 @dataclass(frozen=True)
-class Aim:
+class Aim(Kinded):
     """
     One aim: `terms` to be made least, or most when `most`.
 
@@ -35,7 +36,6 @@ class Aim:
     so. A programme of more than LARGE whole numbers has settings of its own, measured on a kitchen of 200 preserves.
     """
 
-    name: str
     unit: str
     terms: Callable[[Facts, Decisions], Sum]
     most: bool = False
@@ -51,6 +51,20 @@ class Aim:
     made_ready: bool = False
     slack_share: float = 1e-4
     least_slack: float = 1e-4
+
+    def result(self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = "") -> AimResult:
+        """How far this aim was reached."""
+        return AimResult(
+            self.kind,
+            value,
+            self.unit,
+            bound,
+            proved,
+            seconds,
+            stopped,
+            importance=self.importance,
+            worst_season=self.worst_season,
+        )
 
 
 def keep_fixed_lines(_: Facts, decide: Decisions) -> Sum:
@@ -175,17 +189,25 @@ def work_little(facts: Facts, decide: Decisions) -> Sum:
     return terms
 
 
-FIRST = (Aim("fixed lines", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
+FIRST = (Aim("fixed", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
 """Its slack stays below what is said as a breach (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
 
 NEEDS = tuple(
-    Aim(f"needs {number}", "points", fill_needs(number), most=True, last_nodes=2000, last_nodes_when_large=2000)
-    for number in (1, 2, 3)
+    Aim(
+        "target",
+        "points",
+        fill_needs(importance),
+        most=True,
+        last_nodes=2000,
+        last_nodes_when_large=2000,
+        importance=importance,
+    )
+    for importance in (1, 2, 3)
 )
 LATER = (
     Aim("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
     Aim(
-        "fed",
+        "surplus",
         "kg",
         feed_little,
         gap=5e-4,
@@ -197,7 +219,7 @@ LATER = (
         last_nodes_when_large=500,
     ),
     Aim(
-        "least change",
+        "stability",
         "containers",
         change_little,
         gap=0.005,
@@ -211,7 +233,7 @@ LATER = (
         last_nodes_when_large=300,
     ),
     Aim(
-        "hands",
+        "labor",
         "hours",
         work_little,
         gap=0.01,
@@ -231,5 +253,5 @@ AIMS: tuple[Aim, ...] = (*FIRST, *NEEDS, *LATER)
 
 def aims_for(facts: Facts) -> tuple[Aim, ...]:
     """The aims that this household has: an importance that no need has is left out."""
-    present = {f"needs {need.importance}" for need in facts.needs}
-    return tuple(aim for aim in AIMS if not aim.name.startswith("needs") or aim.name in present)
+    present = {need.importance for need in facts.needs}
+    return tuple(aim for aim in AIMS if aim.kind != "target" or aim.importance in present)

@@ -55,7 +55,7 @@ def ran_into(facts: Facts, decide: Decisions, index: int, short: float) -> tuple
     solver = Solver(decide.programme)
     for number, other in decide.short.items():
         if number != index:
-            solver.highs.changeColBounds(solver.columns[other.name], 0.0, float(other.upBound or 0.0))
+            solver.highs.changeColBounds(solver.columns[other.name], 0.0, other.most or 0.0)
     let_make_go(facts, decide, solver, fix)
     solver.aim_at({solver.columns[decide.short[index].name]: 1.0}, most=False)
     limits = tuple(limit for limit in limits_of(facts, decide, fix) if any(row in solver.rows for row in limit.rows))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from stillroom.household.records import THAW, Preserve
 from stillroom.planning.expressions import Programme, Sum, Variable
@@ -27,7 +28,6 @@ class Decisions:
     `fed` kilograms by (crop, period); `buy_*` what is bought; `filled` by (need, band) in the need's unit; `short` by
     the number of a fixed line. `setup` and `setup_freeze` are 0 or 1: whether a kind without loads, or freezing whole,
     is begun on a single day. `more` and `less` count the change from the last plan.
-    `in_periods` is `make` by preserve, to be quick.
     """
 
     programme: Programme
@@ -49,7 +49,6 @@ class Decisions:
     short: dict[int, Variable] = field(default_factory=dict)
     more: dict[int, Variable] = field(default_factory=dict)
     less: dict[int, Variable] = field(default_factory=dict)
-    in_periods: dict[str, list[tuple[int, Variable]]] = field(default_factory=dict, repr=False)
 
     def name(self, kind: str, *parts: str) -> str:
         """Name a variable or a row: the kind, then the words of its parts."""
@@ -57,11 +56,15 @@ class Decisions:
 
     def by_period(self, name: str) -> list[tuple[int, Variable]]:
         """Containers of a preserve, with the number of the period they are begun in."""
-        if sum(map(len, self.in_periods.values())) != len(self.make):
-            self.in_periods = {}
-            for (item, number), variable in self.make.items():
-                self.in_periods.setdefault(item, []).append((number, variable))
-        return self.in_periods.get(name, [])
+        return self._made_by_preserve.get(name, [])
+
+    @cached_property
+    def _made_by_preserve(self) -> dict[str, list[tuple[int, Variable]]]:
+        """`make` by preserve, gathered once, when the constraints begin to ask: every variable is there by then."""
+        found: dict[str, list[tuple[int, Variable]]] = {}
+        for (item, number), variable in self.make.items():
+            found.setdefault(item, []).append((number, variable))
+        return found
 
     def made(self, name: str, until: int | None = None) -> Sum:
         """Containers of a preserve made up to and including a period (all of them when `until` is None)."""

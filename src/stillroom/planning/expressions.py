@@ -1,7 +1,7 @@
 """
-The small adapter to PuLP: variables, sums and rows, the same for PuLP 3.3 and 4.
+The model: variables and constraints, kept as they are stated, with no solver in it.
 
-Everything else in this room speaks of `Variable`, `Row`, `total`, `at_most`, `at_least` and `equal` only.
+`handover.Solver` hands it to HiGHS; `pulp_problem` turns it into a PuLP problem, for files and for any other solver.
 """
 
 from __future__ import annotations
@@ -10,10 +10,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-import pulp
 
-Variable = Any
-"""A PuLP variable."""
+@dataclass(slots=True, eq=False)
+class Variable:
+    """A variable from 0 to `most` (None: no upper bound); two of them are equal only when they are the same one."""
+
+    name: str
+    most: float | None = None
+    whole: bool = False
+
 
 Sum = list[tuple[float, Variable]]
 """Coefficients with their variables; the same variable may stand in it more than once."""
@@ -60,51 +65,33 @@ def equal(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
     return Row(tuple(total(terms)), "=", bound)
 
 
-SENSES = {"<=": -1, "=": 0, ">=": 1}
-"""How PuLP numbers the senses of a constraint, in 3.x and 4.x alike."""
-
-
 class Programme:
-    """A PuLP problem that is built once. Names are distinct; a name used twice is refused with KeyError."""
+    """Variables and rows in the order in which they were stated. A name used twice is refused with KeyError."""
 
     def __init__(self, name: str) -> None:
-        """Start an empty programme to be minimised."""
-        self.problem = pulp.LpProblem(name, pulp.LpMinimize)
+        """Start an empty model."""
+        self.name = name
         self.variables: dict[str, Variable] = {}
         self.rows: dict[str, Row] = {}
-        self.whole: set[str] = set()
-        self.stated: list[str] = []
 
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
         """Add a variable from 0 to `most` (None: no end)."""
         if name in self.variables:
             msg = f"two decisions would both be called {name}"
             raise KeyError(msg)
-        kind = pulp.LpInteger if whole else pulp.LpContinuous
-        made = self.problem.add_variable(name, lowBound=0, upBound=most, cat=kind)
-        self.variables[name] = made
-        if whole:
-            self.whole.add(name)
+        made = self.variables[name] = Variable(name, most, whole)
         return made
 
     def add(self, name: str, row: Row) -> None:
-        """Add a row to the PuLP problem; a row with nothing to decide in it must hold as it stands, else ValueError."""
+        """Add a row; a row with nothing to decide in it must hold as it stands, else ValueError."""
         if name in self.rows:
             msg = f"two rows would both be called {name}"
             raise KeyError(msg)
+        if not row.terms and not row.holds_empty():
+            msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
+            raise ValueError(msg)
         self.rows[name] = row
-        if not row.terms:
-            if not row.holds_empty():
-                msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
-                raise ValueError(msg)
-            return
-        self.stated.append(name)
-        pairs = [(variable, coefficient) for coefficient, variable in row.terms]
-        from_list = getattr(pulp.LpAffineExpression, "from_list", pulp.LpAffineExpression)  # PuLP 4, PuLP 3.3
-        left = from_list(pairs)
-        if row.sense == "<=":
-            self.problem += (left <= row.bound, name)
-        elif row.sense == ">=":
-            self.problem += (left >= row.bound, name)
-        else:
-            self.problem += (left == row.bound, name)
+
+    def stated(self) -> dict[str, Row]:
+        """The rows that a solver is given: those with something to decide in them."""
+        return {name: row for name, row in self.rows.items() if row.terms}

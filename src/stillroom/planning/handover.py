@@ -1,22 +1,17 @@
-"""The programme handed to HiGHS once, and HiGHS driven in place from aim to aim."""
+"""The model handed to HiGHS once, and HiGHS driven in place from aim to aim."""
 
 from __future__ import annotations
 
-import contextlib
 import math
-import os
-import sys
-import threading
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import highspy
 import numpy as np
 
 from stillroom.planning.effort import HEURISTICS, Effort, Outcome, Relaxed
-from stillroom.planning.expressions import SENSES, Programme, Row, Sum
+from stillroom.planning.expressions import Programme, Row, Sum
 
 FEASIBILITY = 1e-7
 """The solver's tolerance; the slack with which aims are held is far above it."""
@@ -30,33 +25,14 @@ STOPPED = {
 
 SEED = 20260814
 
-ONE_AT_A_TIME = threading.Lock()
-"""Standard output is closed by one thread at a time, or it would stay closed."""
 
+class QuietHighs(highspy.Highs):  # type: ignore[misc]  # highspy is untyped
+    """HiGHS without any output: it prints its banner when the callbacks are turned on, so output goes off first."""
 
-def pulp_rows(problem: Any) -> list[Any]:
-    """The constraints of a PuLP problem: a mapping in PuLP 3.3, a call in 4."""
-    rows = problem.constraints
-    return list(rows()) if callable(rows) else list(rows.values())
-
-
-@contextlib.contextmanager
-def _quiet() -> Iterator[None]:
-    """Keep the two lines that HiGHS says of itself when it starts off standard output; they go past Python's own."""
-    sys.stdout.flush()
-    with ONE_AT_A_TIME:
-        try:
-            kept = os.dup(1)
-        except OSError:  # standard output is closed
-            yield
-            return
-        with Path(os.devnull).open("w") as nowhere:
-            os.dup2(nowhere.fileno(), 1)
-            try:
-                yield
-            finally:
-                os.dup2(kept, 1)
-                os.close(kept)
+    def enableCallbacks(self) -> None:  # noqa: N802 - HiGHS's own name
+        """Turn the output off, then the callbacks on; called once, when HiGHS starts."""
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()
 
 
 class Solver:
@@ -69,9 +45,8 @@ class Solver:
     def __init__(self, programme: Programme) -> None:
         """Hand the whole programme over."""
         self.columns = {name: number for number, name in enumerate(programme.variables)}
-        self.whole = [name in programme.whole for name in programme.variables]
-        with _quiet():
-            self.highs = highspy.Highs()
+        self.whole = [variable.whole for variable in programme.variables.values()]
+        self.highs = QuietHighs()
         self.highs.setOptionValue("output_flag", False)
         self.highs.setOptionValue("threads", 1)
         self.highs.setOptionValue("parallel", "off")
@@ -81,31 +56,29 @@ class Solver:
         self.highs.setOptionValue("mip_feasibility_tolerance", FEASIBILITY)
         self.highs.passModel(self._model(programme))
         self.held: list[int] = []
-        self.rows = {name: number for number, name in enumerate(programme.stated)}
+        self.rows = {name: number for number, name in enumerate(programme.stated())}
         self.bounds: dict[str, tuple[float, float]] = {}
 
     def _model(self, programme: Programme) -> Any:
         infinity = highspy.kHighsInf
         model = highspy.HighsLp()
         variables = list(programme.variables.values())
-        rows = pulp_rows(programme.problem)
+        rows = programme.stated().values()
         model.num_col_ = len(variables)
         model.num_row_ = len(rows)
         model.col_cost_ = np.zeros(len(variables))
-        model.col_lower_ = np.array([v.lowBound or 0.0 for v in variables], dtype=float)
-        model.col_upper_ = np.array([infinity if v.upBound is None else v.upBound for v in variables], dtype=float)
+        model.col_lower_ = np.zeros(len(variables))
+        model.col_upper_ = np.array([infinity if v.most is None else v.most for v in variables], dtype=float)
         model.integrality_ = [
             highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous for whole in self.whole
         ]
         starts, index, values, lower, upper = [0], [], [], [], []
         for row in rows:
-            for variable, coefficient in row.items():
-                index.append(self.columns[variable.name])
-                values.append(float(coefficient))
+            index += [self.columns[variable.name] for _, variable in row.terms]
+            values += [coefficient for coefficient, _ in row.terms]
             starts.append(len(index))
-            bound = -float(row.constant)
-            lower.append(-infinity if row.sense == SENSES["<="] else bound)
-            upper.append(infinity if row.sense == SENSES[">="] else bound)
+            lower.append(-infinity if row.sense == "<=" else row.bound)
+            upper.append(infinity if row.sense == ">=" else row.bound)
         model.row_lower_ = np.array(lower, dtype=float)
         model.row_upper_ = np.array(upper, dtype=float)
         model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise

@@ -17,11 +17,10 @@ NOTHING = 1e-6
 
 def read_off(facts: Facts, decide: Decisions, columns: Mapping[str, float], aims: tuple[AimResult, ...]) -> Plan:
     """Turn the columns (value by name of the decision) into a Plan; whole decisions are rounded to whole numbers."""
-    whole = decide.programme.whole
 
     def value(variable: Variable) -> float:
         amount = columns[variable.name]
-        amount = float(round(amount)) if variable.name in whole else amount
+        amount = float(round(amount)) if variable.whole else amount
         return 0.0 if abs(amount) < NOTHING else amount
 
     def amounts(variables: Mapping[tuple[str, int], Variable]) -> Amounts:

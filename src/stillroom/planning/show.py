@@ -58,11 +58,9 @@ def lp_text(rule: Rule, household: Household) -> str:
         for label, row in rows
     ]
     ends = [
-        f" 0 <= {name} <= {v.upBound:.6g}"
-        for name, v in sorted(named.items())
-        if v.upBound is not None and v.upBound < math.inf
+        f" 0 <= {name} <= {v.most:.6g}" for name, v in sorted(named.items()) if v.most is not None and v.most < math.inf
     ]
-    whole = [f" {name}" for name in sorted(named) if name in decisions.programme.whole]
+    whole = [f" {name}" for name in sorted(named) if named[name].whole]
     lines += ["Bounds", *ends] if ends else []
     lines += ["Generals", *whole] if whole else []
     return "\n".join([*lines, "End", ""])

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
-from stillroom.household.plan import AimResult, Plan
+from stillroom.household.plan import AimResult, Kind, Plan
 from stillroom.household.records import Household
 from stillroom.planning.aims import LARGE, Aim, aims_for
 from stillroom.planning.breaches import explained
@@ -28,8 +28,8 @@ PATIENT_NODES = 20
 CUTS_KEPT = 500
 """Cuts kept in hand for a programme that is not large: with HiGHS's own 10,000 a node took half as long again."""
 
-LAST = "hands"
-"""The aim that is searched for in what the others have left: all that they rule out is said beforehand."""
+LAST: Kind = "labor"
+"""The kind of the aim that is searched for in what the others have left: all that they rule out is said beforehand."""
 
 CRUMBS = (0.5, 0.2, 0.05, 0.01)
 """Parts of a container in a week that are left out where the aims held allow it, the largest first."""
@@ -79,11 +79,11 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
     for aim in aims_for(facts):
         if tell is not None:
             tell(aim.name)
-        if aim.name == LAST and not search.large():
+        if aim.kind == LAST and not search.large():
             close_in(search)
         reach(search, aim)
     if search.best is None:
-        reach(search, Aim("any plan", "", lambda _facts, _decide: []))
+        reach(search, Aim("helper", "", lambda _facts, _decide: []))
         search.results.pop()
         search.costs.pop()
         search.aims.pop()
@@ -120,9 +120,8 @@ def reach(search: Search, aim: Aim) -> None:
     seconds = time.monotonic() - began
     away = abs(outcome.value - outcome.bound)
     proved = outcome.gap <= aim.patient_gap + 1e-9 or away <= max(aim.close_enough, aim.least_slack)
-    search.results.append(
-        AimResult(aim.name, outcome.value, aim.unit, outcome.bound, proved, seconds, "" if proved else outcome.stopped)
-    )
+    stopped = "" if proved else outcome.stopped
+    search.results.append(aim.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped))
     hold(search, aim, costs, outcome.value)
 
 
@@ -160,12 +159,12 @@ def with_bound(search: Search, outcome: Outcome) -> Outcome:
 
 def trivial_result(search: Search, aim: Aim, costs: dict[int, float]) -> AimResult | None:
     """An aim that needs no search: nothing in it, or the plan at hand already has the least that is possible, 0."""
-    if not costs and (aim.name != "any plan"):
-        return AimResult(aim.name, 0.0, aim.unit, 0.0, proved=True)
+    if not costs and aim.kind != "helper":
+        return aim.result(0.0, 0.0, proved=True)
     if search.best is None or aim.most or min(costs.values(), default=0.0) < 0:
         return None
     value = sum(cost * search.best[column] for column, cost in costs.items())
-    return AimResult(aim.name, 0.0, aim.unit, 0.0, proved=True) if value <= 1e-9 else None
+    return aim.result(0.0, 0.0, proved=True) if value <= 1e-9 else None
 
 
 def run_patiently(search: Search, aim: Aim) -> Outcome:

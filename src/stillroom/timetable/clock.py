@@ -6,7 +6,7 @@ import datetime
 import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from functools import lru_cache
 
 from stillroom.household.records import Household
 from stillroom.timetable.counter import COUNTER, COUNTER_SHARES
@@ -40,25 +40,28 @@ def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[Day
     clock, even past the hours of the day (`over_minutes`), but for what needs more at once than there is (`left_off`).
     The last answer is kept, for a plan is asked first whether it fits and then for its times.
     """
-    ordered = sorted(sessions)
-    last = _last.get("answer")
-    if last is None or last.household is not household or last.sessions != ordered:
-        last = _last["answer"] = Answer(household, ordered, _on_the_clock(household, ordered))
-    return last.days
+    return _on_the_clock(Asked(household, tuple(sorted(sessions))))
 
 
-class Answer(NamedTuple):
-    """The days on the clock of these sessions of this very household."""
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """The sessions of one household, in order; equal only to the same sessions of the very same household."""
 
     household: Household
-    sessions: list[Session]
-    days: tuple[DayOnClock, ...]
+    sessions: tuple[Session, ...]
+
+    def __eq__(self, other: object) -> bool:
+        """Compare the household by identity: it is frozen, and to compare all it holds would take long."""
+        return isinstance(other, Asked) and self.household is other.household and self.sessions == other.sessions
+
+    def __hash__(self) -> int:
+        """Hash as `__eq__` compares; the cache keeps the household, so that its identity stays its own."""
+        return hash((id(self.household), self.sessions))
 
 
-_last: dict[str, Answer] = {}
-
-
-def _on_the_clock(household: Household, ordered: Sequence[Session]) -> tuple[DayOnClock, ...]:
+@lru_cache(maxsize=1)
+def _on_the_clock(asked: Asked) -> tuple[DayOnClock, ...]:
+    household, ordered = asked.household, asked.sessions
     carried = Carried()
     found: list[DayOnClock] = []
     days = [

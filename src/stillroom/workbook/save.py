@@ -7,6 +7,8 @@ import datetime
 import errno
 import hashlib
 import os
+import stat
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -219,14 +221,26 @@ def _write(file: IO[bytes], written: Written, like: Path | None) -> bytes:
     if like is not None:
         _copy_mode(file.fileno(), like)
     elif hasattr(os, "fchmod"):
-        mask = os.umask(0)
-        os.umask(mask)
-        os.fchmod(file.fileno(), 0o666 & ~mask)
+        os.fchmod(file.fileno(), _mode_of_new_files())
     reached("mode kept")
     os.fsync(file.fileno())
     reached("flushed")
     file.seek(0)
     return file.read()
+
+
+def _mode_of_new_files() -> int:
+    """
+    Return the permissions that a new file gets, found by making one and removing it.
+
+    The umask that decides them can only be read by setting it, for every thread of the process at once.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        descriptor = os.open(Path(folder) / "new", os.O_CREAT | os.O_WRONLY, 0o666)
+        try:
+            return stat.S_IMODE(os.fstat(descriptor).st_mode)
+        finally:
+            os.close(descriptor)
 
 
 def _copy_mode(descriptor: int, like: Path) -> None:

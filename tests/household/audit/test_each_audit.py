@@ -13,7 +13,7 @@ from stillroom.household import examples
 from stillroom.household.audit import AUDITS, broken, broken_rules
 from stillroom.household.examples import TUESDAY, bag, home, jar, need
 from stillroom.household.periods import periods
-from stillroom.household.plan import AimResult, Breach, Plan
+from stillroom.household.plan import AimResult, Breach, Kind, Plan
 from stillroom.household.records import (
     FREEZE_WHOLE,
     THAW,
@@ -243,28 +243,29 @@ def test_every_audit_has_a_plan_that_it_refuses() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "value", "truth"),
+    ("kind", "value", "truth"),
     [
-        ("needs 1", 30.5 / 14, 30.5 / 14),
-        ("needs 1", 2.3, 30.5 / 14),
-        ("fed", 1.0, 0.0),
-        ("hands", 0.5, 0.5),
+        ("target", 30.5 / 14, 30.5 / 14),
+        ("target", 2.3, 30.5 / 14),
+        ("surplus", 1.0, 0.0),
+        ("labor", 0.5, 0.5),
         ("money", 3.0, 0.0),
     ],
 )
-def test_a_printed_aim_is_counted_again(name: str, value: float, truth: float) -> None:
+def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) -> None:
     """Ten jars in two loads: 30.5 / 14 points, nothing fed or spent, two set-ups of 15 min."""
     household, plan = ten_jars()
-    said = broken_rules(household, dataclasses.replace(plan, aims=(AimResult(name, value, "", value, True),)))
+    aim = AimResult(kind, value, "", value, True, importance=1 if kind == "target" else 0)
+    said = broken_rules(household, dataclasses.replace(plan, aims=(aim,)))
     assert said == (
-        () if value == truth else (f"The aim {name} is said to be {value:.4f} , but the plan comes to {truth:.4f}",)
+        () if value == truth else (f"The aim {aim.name} is said to be {value:.4f} , but the plan comes to {truth:.4f}",)
     )
 
 
 def test_what_is_called_proved_lies_near_its_bound() -> None:
     """15 min of two set-ups is proved between 0.49 and 0.5 h, not between 0.3 and 0.5 h."""
     household, plan = ten_jars()
-    near, far = (AimResult("hands", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
+    near, far = (AimResult("labor", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
     assert broken_rules(household, dataclasses.replace(plan, aims=(near,))) == ()
     said = ("The aim hands is called proved at 0.5000 hours, but its bound is 0.3000",)
     assert broken_rules(household, dataclasses.replace(plan, aims=(far,))) == said
@@ -279,7 +280,7 @@ def test_fed_counts_less_later_and_half_at_the_end() -> None:
     )
     fresh = {("tomato", 0): 6.0, ("tomato", 1): 4.0, ("tomato", 2): 4.0}
     plan = planned(household, fresh_kg=fresh, fed_kg={("tomato", 0): 2.0, ("tomato", 1): 2.0})
-    plan = dataclasses.replace(plan, aims=(AimResult("fed", 5.5, "kg", 5.5, True),))
+    plan = dataclasses.replace(plan, aims=(AimResult("surplus", 5.5, "kg", 5.5, True),))
     assert broken_rules(household, plan) == ()
 
 
@@ -290,8 +291,8 @@ def test_what_nothing_can_use_counts_whole_when_the_plan_ends() -> None:
         crops=(Crop("tomato", 1.0, may_be_frozen_whole=True),),
     )
     plan = planned(household, freeze_kg={("tomato", 0): 8.0}, frozen_kg={("tomato", 0): 8.0})
-    told_whole = dataclasses.replace(plan, aims=(AimResult("fed", 8.0, "kg", 8.0, True),))
-    told_half = dataclasses.replace(plan, aims=(AimResult("fed", 4.0, "kg", 4.0, True),))
+    told_whole = dataclasses.replace(plan, aims=(AimResult("surplus", 8.0, "kg", 8.0, True),))
+    told_half = dataclasses.replace(plan, aims=(AimResult("surplus", 4.0, "kg", 4.0, True),))
     assert broken_rules(household, told_whole) == ()
     assert broken_rules(household, told_half) == ("The aim fed is said to be 4.0000 kg, but the plan comes to 8.0000",)
 
@@ -303,7 +304,7 @@ def test_a_breach_that_is_owned_up_to_passes() -> None:
         plan,
         make={("sauce", 0): 4.0, ("juice", 0): 4.0},
         breaches=(Breach("sauce", 0, 5.0, 1.0),),
-        aims=(AimResult("fixed lines", 1.0, "containers", 1.0, True),),
+        aims=(AimResult("fixed", 1.0, "containers", 1.0, True),),
     )
     assert broken_rules(household, short) == ()
 

@@ -116,6 +116,20 @@ def test_mode_and_times_of_the_copy_are_kept_and_links_are_followed(plan_file, t
     assert [one.name for one in folder.iterdir()] == ["link.xlsx"]
 
 
+@pytest.mark.parametrize(("mask", "mode"), [(0o022, 0o644), (0o077, 0o600)])
+def test_a_copy_has_the_mode_of_a_new_file_and_the_mask_of_the_process_is_left_alone(
+    mask, mode, plan_file, tmp_path, monkeypatch
+):
+    before = os.umask(mask)
+    try:
+        with monkeypatch.context() as meanwhile:
+            meanwhile.setattr("os.umask", lambda _: pytest.fail("it was changed for every thread"))
+            edited(plan_file).save(tmp_path / "out.xlsx")
+    finally:
+        os.umask(before)
+    assert (tmp_path / "out.xlsx").stat().st_mode & 0o7777 == mode
+
+
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root may give files away")
 def test_the_owner_is_kept(plan_file):
     os.chown(plan_file, 1234, 2345)

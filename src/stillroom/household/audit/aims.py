@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from stillroom.household.audit.hours import hands_in
 from stillroom.household.audit.needs import band_sizes, covered
 from stillroom.household.audit.stocks import spent
 from stillroom.household.audit.tally import TOLERANCE, Tally
+from stillroom.household.plan import Kind, Kinded
 from stillroom.household.records import Need
 
 SHARE = 1e-3
 """How far a printed aim may be from what the plan does, as a share of it."""
 
-LEAST = {"money": 0.02, "fed": 0.01}
+LEAST: Mapping[Kind, float] = {"money": 0.02, "surplus": 0.01}
 """How far it may be at least, for aims that are held less tightly than a thousandth: money, kg."""
 
-PROVED = {"money": (0.011, 0.03), "fed": (0.003, 0.05), "least change": (0.011, 0.2), "hands": (0.025, 0.05)}
+PROVED: Mapping[Kind, tuple[float, float]] = {
+    "money": (0.011, 0.03),
+    "surplus": (0.003, 0.05),
+    "stability": (0.011, 0.2),
+    "labor": (0.025, 0.05),
+}
 """How far an aim called proved may be from its bound, as a share and at least: its gap, and what it may give up."""
 
 PROVED_AT_ALL = (1e-3, 1e-3)
@@ -103,24 +109,25 @@ def unpriced(tally: Tally) -> float:
     return UNPRICED * pieces
 
 
-def reached(tally: Tally) -> dict[str, float]:
-    """Every aim that can be counted again from the plan alone, by name."""
-    found = {f"needs {importance}": needs_reached(tally, importance) for importance in (1, 2, 3)}
-    found["fixed lines"] = sum(breach.short for breach in tally.plan.breaches)
-    return found | {"money": spent(tally), "fed": crop_fed(tally), "hands": work(tally)}
+def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
+    """Every aim that can be counted again from the plan alone, by its key."""
+    found = {Kinded("target", importance=one).key: needs_reached(tally, one) for one in (1, 2, 3)}
+    found[Kinded("fixed").key] = sum(breach.short for breach in tally.plan.breaches)
+    found[Kinded("money").key], found[Kinded("surplus").key] = spent(tally), crop_fed(tally)
+    return found | {Kinded("labor").key: work(tally)}
 
 
 def aims(tally: Tally) -> Iterator[str]:
     """What is printed of an aim is true of the plan, to a thousandth; what is called proved is near its bound."""
     counted = reached(tally)
     for aim in tally.plan.aims:
-        share, least = PROVED.get(aim.name, PROVED_AT_ALL)
+        share, least = PROVED.get(aim.kind, PROVED_AT_ALL)
         if aim.proved and not abs(aim.value - aim.bound) <= max(share * abs(aim.value), least):
             yield f"The aim {aim.name} is called proved at {aim.value:.4f} {aim.unit}, but its bound is {aim.bound:.4f}"
-        if aim.name not in counted:
+        if aim.key not in counted:
             continue
-        truth = counted[aim.name]
-        allowed = max(SHARE * abs(truth), LEAST.get(aim.name, SHARE))
-        allowed += unpriced(tally) if aim.name == "money" else 0.0
+        truth = counted[aim.key]
+        allowed = max(SHARE * abs(truth), LEAST.get(aim.kind, SHARE))
+        allowed += unpriced(tally) if aim.kind == "money" else 0.0
         if not math.isfinite(aim.value) or abs(aim.value - truth) > allowed:
             yield f"The aim {aim.name} is said to be {aim.value:.4f} {aim.unit}, but the plan comes to {truth:.4f}"

@@ -11,8 +11,6 @@ from stillroom.planning.expressions import Sum, Variable, at_least, at_most
 from stillroom.planning.facts import Facts
 from stillroom.planning.hedge.cases import Case, Joint
 
-WORST = "in the worst season"
-
 
 def weighted(parts: Iterable[tuple[float, Sum]]) -> Sum:
     """Sums added up, each with its weight: an expectation where the weights add up to 1."""
@@ -45,7 +43,7 @@ def worst(aim: Aim, joint: Joint) -> Aim:
     for case in joint.cases:
         terms = [(-coefficient, variable) for coefficient, variable in aim.terms(case.facts, case.decide)]
         joint.programme.add(f"{case.name}.{name}", at_most([(1.0, value), *terms], 0.0))
-    return replace(aim, name=f"{aim.name} {WORST}", terms=lambda _facts, _decide: [(1.0, value)])
+    return replace(aim, worst_season=True, terms=lambda _facts, _decide: [(1.0, value)])
 
 
 def aims_over(joint: Joint, *, worst_first: bool) -> tuple[Aim, ...]:
@@ -56,7 +54,7 @@ def aims_over(joint: Joint, *, worst_first: bool) -> tuple[Aim, ...]:
     """
     found = []
     for aim in aims_for(joint.cases[0].facts):
-        if worst_first and aim.name.startswith("needs"):
+        if worst_first and aim.kind == "target":
             found.append(worst(aim, joint))
         found.append(expected(aim, joint))
     return tuple(found)

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 from stillroom.household.harvest_cases import LIKELY
-from stillroom.household.plan import AimResult
 from stillroom.planning.aims import Aim
 from stillroom.planning.effort import Effort
 from stillroom.planning.hedge.cases import Case, Joint
@@ -62,7 +61,7 @@ def reach_by_season(search: Search, joint: Joint, aim: Aim, apart: Mapping[str, 
         proved = value - bound <= max(aim.patient_gap * abs(value), aim.close_enough)
         seconds = time.monotonic() - began
         stopped = "" if proved else SEASON_BY_SEASON
-        result = AimResult(aim.name, value, aim.unit, bound, proved, seconds, stopped)
+        result = aim.result(value, bound, proved=proved, seconds=seconds, stopped=stopped)
     search.results.append(result)
     hold(search, aim, costs, result.value)
 

@@ -34,28 +34,25 @@ class CaseProgramme(Programme):
 
     def __init__(self, whole_programme: Programme, case: str, shared: Callable[[str], bool]) -> None:
         """Look at a programme as one case of it."""
-        self.problem = whole_programme.problem
+        self.name = case
         self.variables = whole_programme.variables
         self.rows = whole_programme.rows
-        self.whole = whole_programme.whole
-        self.stated = whole_programme.stated
-        self.case = case
         self.shared = shared
 
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
         """Add a decision of this case, or take the one that all cases share; its end is the least of theirs."""
         if not self.shared(name):
-            return super().variable(f"{self.case}.{name}", most=most, whole=whole)
+            return super().variable(f"{self.name}.{name}", most=most, whole=whole)
         if name not in self.variables:
             return super().variable(name, most=most, whole=whole)
         found = self.variables[name]
-        if most is not None and (found.upBound is None or most < found.upBound):
-            found.upBound = most
+        if most is not None and (found.most is None or most < found.most):
+            found.most = most
         return found
 
     def add(self, name: str, row: Row) -> None:
         """Add a row of this case; raises as `Programme.add` does."""
-        super().add(f"{self.case}.{name}", row)
+        super().add(f"{self.name}.{name}", row)
 
 
 @dataclass(frozen=True)

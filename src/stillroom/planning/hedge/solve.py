@@ -10,12 +10,13 @@ from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import broken_rules
 from stillroom.household.audit.aims import PROVED, PROVED_AT_ALL
 from stillroom.household.harvest_cases import LIKELY, days_decided_now, harvest_cases, planned_for_several
-from stillroom.household.plan import AimResult, Hedge, Plan, SeasonPlan
+from stillroom.household.plan import AimResult, Hedge, Kind, Plan, SeasonPlan
 from stillroom.household.records import Household
 from stillroom.planning import solve
-from stillroom.planning.aims import aims_for
+from stillroom.planning.aims import Aim, aims_for
 from stillroom.planning.breaches import explained
 from stillroom.planning.build import build
+from stillroom.planning.expressions import Sum
 from stillroom.planning.handover import Solver
 from stillroom.planning.hedge.aims import aims_over, different
 from stillroom.planning.hedge.by_season import SEASON_BY_SEASON, reach_late
@@ -27,8 +28,8 @@ from stillroom.planning.solve import Search, as_it_is, polish, reach, with_full_
 
 Tell = Callable[[str], None]
 
-LATE = ("fed", "least change", "hands")
-"""The aims that are reached season by season."""
+LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
+"""The kinds of aims that are reached season by season."""
 
 
 def hedged_plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
@@ -56,18 +57,23 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, t
 
 def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Tell | None) -> Search:
     """Reach every aim over the seasons, one after the other."""
-    aims = aims_over(joint, worst_first=worst_first)
-    apart = {case.name: different(joint, case) for case in joint.cases if case.name != LIKELY}
+    aims, apart = over_seasons_stated(joint, worst_first=worst_first)
     search = Search(joint.case(LIKELY).facts, joint.together, Solver(joint.programme), ends_at=ends_at)
     columns = {name: search.solver.vector(terms) for name, terms in apart.items()}
     for aim in aims:
         if tell is not None:
             tell(f"{aim.name}, all seasons")
-        if aim.name in LATE and search.best is not None:
-            reach_late(search, joint, aim, columns if aim.name == "hands" else {})
+        if aim.kind in LATE and search.best is not None:
+            reach_late(search, joint, aim, columns if aim.kind == "labor" else {})
         else:
             reach(search, aim)
     return search
+
+
+def over_seasons_stated(joint: Joint, *, worst_first: bool) -> tuple[tuple[Aim, ...], dict[str, Sum]]:
+    """State every aim over the seasons, and how far each season is from the likely one; their rows join the model."""
+    aims = aims_over(joint, worst_first=worst_first)
+    return aims, {case.name: different(joint, case) for case in joint.cases if case.name != LIKELY}
 
 
 def finished(household: Household, joint: Joint, search: Search) -> Plan:
@@ -106,16 +112,16 @@ def aims_in(search: Search, case: Case, over_all: tuple[AimResult, ...]) -> tupl
 
     where value and bound are those over all seasons: with the other seasons as they are, this one cannot be better.
     """
-    results = {result.name: result for result in over_all}
+    results = {result.key: result for result in over_all}
     best = search.best or ()
     found = []
     for aim in aims_for(case.facts):
-        result = results[aim.name]
+        result = results[aim.key]
         costs = search.solver.vector(aim.terms(case.facts, case.decide))
         value = sum(cost * best[column] for column, cost in costs.items())
         value = 0.0 if abs(value) < 1e-9 else value
         away = (result.bound - result.value) / case.weight
-        share, least = PROVED.get(aim.name, PROVED_AT_ALL)
+        share, least = PROVED.get(aim.kind, PROVED_AT_ALL)
         proved = result.proved and abs(away) <= max(share * abs(value), least)
         stopped = "" if proved else result.stopped or SEASON_BY_SEASON
         found.append(replace(result, value=value, bound=value + away, proved=proved, stopped=stopped))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from stillroom.errors import StillroomError
 from stillroom.household.harvest_cases import LIKELY, HarvestCase, days_decided_now, harvest_cases
-from stillroom.household.plan import AimResult, Plan
+from stillroom.household.plan import AimResult, Kind, Kinded, Plan
 from stillroom.household.records import Household
 from stillroom.planning.effort import Effort
 from stillroom.planning.handover import Solver
@@ -16,7 +16,7 @@ from stillroom.planning.hedge.by_season import reach_late
 from stillroom.planning.hedge.cases import Case, Joint, build_cases
 from stillroom.planning.solve import Search, plan, reach, with_full_bands
 
-NOT_VALUED = ("least change", "hands")
+NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
 """Late aims that say how a plan is done, not what it is worth."""
 
 CLOSE_KG = 1e-5
@@ -27,7 +27,7 @@ Filled = Mapping[str, Mapping[str, float]]
 
 
 @dataclass(frozen=True)
-class AimValue:
+class AimValue(Kinded):
     """
     One aim by its expectation over the seasons, three times.
 
@@ -36,7 +36,6 @@ class AimValue:
     the others are to be little.
     """
 
-    name: str
     unit: str
     most: bool
     hedged: float
@@ -48,7 +47,7 @@ class AimValue:
         """
         The value of the stochastic solution: what planning for all seasons gains over planning for the likely one.
 
-        >>> AimValue("profit", "money", True, 108390.0, 107240.0, 115406.0).of_hedging
+        >>> AimValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_hedging
         1150.0
         """
         return (self.hedged - self.one_harvest) * (1.0 if self.most else -1.0)
@@ -58,7 +57,7 @@ class AimValue:
         """
         The value of perfect information: what knowing the season today would gain on top.
 
-        >>> AimValue("profit", "money", True, 108390.0, 107240.0, 115406.0).of_knowing
+        >>> AimValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_knowing
         7016.0
         """
         return (self.foresight - self.hedged) * (1.0 if self.most else -1.0)
@@ -105,8 +104,8 @@ def hedge_value(household: Household, tell: Callable[[str], None] = lambda _: No
     found = []
     for place, aim in enumerate(hedged.aims):
         known = sum(case.weight * one.aims[place].value for case, one in zip(cases, alone, strict=True))
-        most = aim.name.startswith("needs")
-        found.append(AimValue(aim.name, aim.unit, most, aim.value, one_harvest.aims[place].value, known))
+        alone_value, most = one_harvest.aims[place].value, aim.kind == "target"
+        found.append(AimValue(aim.kind, aim.unit, most, aim.value, alone_value, known, importance=aim.importance))
     return HedgeValue(tuple(found), hedged.filled, one_harvest.filled)
 
 
@@ -124,9 +123,9 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
         likely = joint.case(LIKELY)
         stand_as_far_as_may_be(search, decided_in(likely, start, days_decided_now(likely.facts.household)))
     for aim in aims:
-        if aim.name == "fed" and search.best is not None:
+        if aim.kind == "surplus" and search.best is not None:
             reach_late(search, joint, aim, {})
-        elif aim.name not in NOT_VALUED:
+        elif aim.kind not in NOT_VALUED:
             reach(search, aim)
     values = values_of(search, joint)
     return Reached(values, {case.name: filled(search, case) for case in joint.cases})
@@ -182,8 +181,11 @@ def stand_as_far_as_may_be(search: Search, ends: Mapping[str, tuple[float, float
     if not outcome.found:
         raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
     found = {name: outcome.columns[solver.columns[name]] for name in ends}
-    whole = search.decide.programme.whole
-    stand(solver, {name: (round(each), round(each)) if name in whole else (0.0, each) for name, each in found.items()})
+    variables = search.decide.programme.variables
+    stand(
+        solver,
+        {name: (round(each), round(each)) if variables[name].whole else (0.0, each) for name, each in found.items()},
+    )
 
 
 def stand(solver: Solver, ends: Mapping[str, tuple[float, float]]) -> None:

@@ -71,7 +71,7 @@ def reach_from(search: Search, aim: Aim, was: AimResult, enough: float) -> AimRe
         return stay(search, aim, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped))
     search.best = outcome.columns
     stopped = "" if proved else outcome.stopped
-    found = AimResult(aim.name, outcome.value, aim.unit, outcome.bound, proved, stopped=stopped)
+    found = aim.result(outcome.value, outcome.bound, proved=proved, stopped=stopped)
     taken(search, aim, costs, found)
     hold(search, aim, costs, found.value)
     return found

@@ -80,7 +80,7 @@ def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
 
 def kept_more(before: Quick, now: Quick) -> float:
     """How much more of fixed lines is kept, in containers (below nothing: less); 0 for crumbs."""
-    short = [sum(aim.value for aim in quick.aims if aim.name.startswith("fixed")) for quick in (before, now)]
+    short = [sum(aim.value for aim in quick.aims if aim.kind == "fixed") for quick in (before, now)]
     return short[0] - short[1] if abs(short[0] - short[1]) > SMALLEST else 0.0
 
 

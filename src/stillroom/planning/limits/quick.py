@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from stillroom.household.answer.sums import Sums
-from stillroom.household.plan import AimResult, Plan
+from stillroom.household.plan import AimResult, Kinded, Plan
 from stillroom.household.records import Household
 
 WORTH_SAYING_KG = 0.5
@@ -45,10 +45,10 @@ class Quick:
         """Whether every fixed line and every need is proved to be as good as it can be."""
         return all(aim.proved for aim in self.aims)
 
-    def aim(self, name: str) -> AimResult | None:
-        """The aim of that name, None when it was not reached for."""
+    def aim(self, one: Kinded) -> AimResult | None:
+        """How far that aim was reached, None when it was not reached for."""
         others = [aim for aim in (self.money, self.fed) if aim is not None]
-        return next((aim for aim in (*self.aims, *others) if aim.name == name), None)
+        return next((aim for aim in (*self.aims, *others) if aim.key == one.key), None)
 
 
 def sendable(household: Household) -> Household:
@@ -93,10 +93,10 @@ def margin(earlier: Sequence[AimResult]) -> float:
 
     The slack of an aim does not shrink with a value below one point, so neither does this.
 
-    >>> round(margin([AimResult(f"needs {value}", value, "points", value, True) for value in (0.2, 5.0)]), 6)
+    >>> round(margin([AimResult("target", value, "points", value, True) for value in (0.2, 5.0)]), 6)
     0.0024
     """
-    return GIVEN_UP * sum(max(1.0, abs(aim.value)) for aim in earlier if aim.name.startswith("needs"))
+    return GIVEN_UP * sum(max(1.0, abs(aim.value)) for aim in earlier if aim.kind == "target")
 
 
 def no_gain_up_to(was: AimResult, unsure: float = 0.0) -> float:
@@ -110,10 +110,10 @@ def gained(now: AimResult, was: AimResult, unsure: float = 0.0) -> bool:
 
     By more than `unsure`, what the slack of earlier aims may have bought.
 
-    >>> was = AimResult("needs 1", 10.0, "points", 10.001, True)
-    >>> gained(AimResult("needs 1", 10.0005, "points", 10.001, True), was)
+    >>> was = AimResult("target", 10.0, "points", 10.001, True)
+    >>> gained(AimResult("target", 10.0005, "points", 10.001, True), was)
     False
-    >>> gained(AimResult("needs 1", 10.2, "points", 10.2, True), was)
+    >>> gained(AimResult("target", 10.2, "points", 10.2, True), was)
     True
     """
     return now.value > no_gain_up_to(was, unsure)
@@ -123,7 +123,7 @@ def changes(reached: Sequence[AimResult], before: Sequence[AimResult]) -> tuple[
     """What each needs aim surely gained (above 0) or lost; 0 where that is not sure."""
     found = []
     for place, (now, was) in enumerate(zip(reached, before, strict=False)):
-        if now.name.startswith("needs"):
+        if now.kind == "target":
             unsure = margin(before[:place])
             surely = gained(now, was, unsure) or gained(was, now, unsure)
             found.append(now.value - was.value if surely else 0.0)

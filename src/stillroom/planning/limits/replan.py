@@ -53,7 +53,7 @@ class Again:
 
     def was(self, aim: Aim) -> AimResult | None:
         """What an aim reached before."""
-        return None if self.before is None else self.before.aim(aim.name)
+        return None if self.before is None else self.before.aim(aim)
 
     def needs_changed(self) -> bool:
         """Whether fixed lines or needs surely gained or lost against before."""
@@ -96,17 +96,17 @@ def quick_plan(
     if again.search.best is None:
         any_plan(again.search)
     if lost and not aims_only and again.needs_changed():
-        reach(again.search, Aim("as it was", "shares", lambda _facts, _decide: lost, gap=0.01, patient_gap=0.01))
+        reach(again.search, Aim("helper", "shares", lambda _facts, _decide: lost, gap=0.01, patient_gap=0.01))
     if needs_only or aims_only:
         return read_quick(again.search, tuple(again.reached))
-    money, fed = (next(aim for aim in aims_for(facts) if aim.name == name) for name in ("money", "fed"))
+    money, fed = (next(aim for aim in aims_for(facts) if aim.kind == kind) for kind in ("money", "surplus"))
     spent = reached_later(again, money, WORTH_SAYING_MONEY)
     return read_quick(again.search, tuple(again.reached), spent, reached_later(again, fed, WORTH_SAYING_KG))
 
 
 def any_plan(search: Search) -> None:
     """Find a plan where no aim so far has asked for one: nothing is fixed, and nothing is wanted."""
-    reach(search, Aim("any plan", "", lambda _facts, _decide: []))
+    reach(search, Aim("helper", "", lambda _facts, _decide: []))
     for noted in (search.results, search.costs, search.aims):
         noted.pop()
 
@@ -125,7 +125,7 @@ def start_from(again: Again, at_hand: Plan) -> None:
 def reach_needs(again: Again, *, to_the_end: bool) -> None:
     """Reach fixed lines and needs; not to the end is until the first of them that surely changes."""
     for aim in aims_for(again.search.facts):
-        if aim.name.startswith(("fixed", "needs")):
+        if aim.kind in ("fixed", "target"):
             again.reached.append(reached_first(again, aim))
             if not to_the_end and again.before is not None and again.needs_changed():
                 return

@@ -39,7 +39,7 @@ def shadow_worth(
     worth: dict[Limit, list[float]] = {limit: [] for limit in limits}
     dearest: dict[Limit, str] = {}
     for aim in aims_for(facts):
-        if not aim.name.startswith(("fixed", "needs")) and aim.name != "fed":
+        if aim.kind not in ("fixed", "target", "surplus"):
             continue
         costs = solver.vector(aim.terms(facts, decide))
         solver.aim_at(costs, most=aim.most)
@@ -48,7 +48,7 @@ def shadow_worth(
             continue
         sign = 1.0 if aim.most else -1.0
         prices = [sign * price for price in solver.highs.getSolution().row_dual]
-        if not aim.name.startswith("fixed"):
+        if aim.kind != "fixed":
             for limit in limits:
                 worth[limit].append(by_price(limit, solver.rows, prices))
                 if worth[limit][-1] > 0:

@@ -52,7 +52,7 @@ class Leaves:
         used, there = 0.0, row.bound
         for coefficient, variable in row.terms:
             if variable.name in self.bought and coefficient < 0:
-                there += math.inf if variable.upBound is None else -coefficient * variable.upBound
+                there += math.inf if variable.most is None else -coefficient * variable.most
             else:
                 used += coefficient * self.value[variable.name]
         return used, there

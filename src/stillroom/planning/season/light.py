@@ -9,13 +9,13 @@ from dataclasses import replace
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve
 from stillroom.planning.aims import feed_little, fill_needs, keep_fixed_lines, spend_little, work_little
+from stillroom.planning.build import build
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.effort import Effort
 from stillroom.planning.expressions import Sum
 from stillroom.planning.facts import Facts
 from stillroom.planning.handover import Solver
 from stillroom.planning.read_off import read_off
-from stillroom.planning.season.plain_programme import build_plainly
 from stillroom.planning.solve import Search, plan, with_full_bands
 from stillroom.planning.sooner import sooner
 
@@ -82,7 +82,7 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
     after it. Least change has no part. Where the search finds nothing in its nodes, the household is planned in full.
     """
     shaped = without_idle(with_days(household, whole_days, end))
-    facts, decide = build_plainly(shaped)
+    facts, decide = build(shaped)
     solver = Solver(decide.programme)
     solver.aim_at(weighed(facts, decide, solver), most=False)
     effort = Effort(gap=0.0, close_enough=CLOSE_ENOUGH, last_nodes=LAST_NODES, patient_nodes=LAST_NODES)

@@ -1,0 +1,54 @@
+"""The model that is solved first, written to a file for any other solver."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from stillroom.household.harvest_cases import LIKELY, harvest_cases, planned_for_several
+from stillroom.household.records import Household
+from stillroom.planning.aims import aims_for
+from stillroom.planning.build import build
+from stillroom.planning.hedge.cases import build_cases
+from stillroom.planning.hedge.solve import over_seasons_stated
+from stillroom.planning.pulp_problem import pulp_problem
+
+LONGEST_NAME = 255
+"""Characters in a name: what solvers take in an .lp file."""
+
+
+def first_model(household: Household) -> Any:
+    """
+    Return the PuLP problem of a settled household with the objective that is searched for first.
+
+    That is the first objective with anything to decide in it: fixed lines when there are any, else the most important
+    targets. A household that plans for several harvests gets the model of them all.
+    """
+    if planned_for_several(household):
+        joint = build_cases(harvest_cases(household))
+        aims, _ = over_seasons_stated(joint, worst_first=household.kitchen.plan_for == "worst harvest")
+        facts, decide = joint.case(LIKELY).facts, joint.together
+    else:
+        facts, decide = build(household)
+        aims = aims_for(facts)
+    objectives = [(aim.terms(facts, decide), aim.most) for aim in aims]
+    terms, most = next((one for one in objectives if one[0]), objectives[0])
+    return pulp_problem(decide.programme, terms, most=most)
+
+
+def write_first_model(household: Household, path: Path) -> None:
+    """
+    Write the first model as an .lp or .mps file, by the ending of the name, with PuLP's own writers.
+
+    Raises OSError when the file cannot be written; a file that was there before is whole then.
+    """
+    problem = first_model(household)
+    beside = path.with_name(f".{path.name}.new")
+    try:
+        if path.suffix.lower() == ".mps":
+            problem.writeMPS(str(beside), with_objsense=True)
+        else:
+            problem.writeLP(str(beside), max_length=LONGEST_NAME)
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)

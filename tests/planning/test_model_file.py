@@ -1,0 +1,127 @@
+"""The model in a file: other solvers read it, and find what we find."""
+
+from __future__ import annotations
+
+import datetime
+import subprocess
+import sys
+from pathlib import Path
+
+import highspy
+import pulp
+import pytest
+from tests.hedge.tiny import jam_now_or_sauce_later
+from tests.test_command_line import build as build_workbook
+
+from stillroom.command_line import run
+from stillroom.household import examples
+from stillroom.household.records import Household
+from stillroom.household.still_to_do import still_to_do
+from stillroom.household.tiny import tiny_household
+from stillroom.pages.way import read_workbook
+from stillroom.planning.aims import aims_for
+from stillroom.planning.build import build
+from stillroom.planning.effort import Effort
+from stillroom.planning.handover import Solver
+from stillroom.planning.model_file import first_model, write_first_model
+
+DEMO = Path(__file__).resolve().parents[2] / "demo" / "jar_shortage.xlsx"
+
+
+def a_demo() -> Household:
+    return still_to_do(read_workbook(DEMO, datetime.date(2026, 8, 15)).household)
+
+
+HOMES = {"tiny, with fixed lines": tiny_household, "jars of juice": examples.juice_by_the_load, "a demo": a_demo}
+
+
+def ours(household: Household) -> tuple[int, int, float]:
+    """Rows and columns as they are given to HiGHS, and the best value of the first objective that decides anything."""
+    facts, decide = build(household)
+    solver = Solver(decide.programme)
+    aim = next(aim for aim in aims_for(facts) if aim.terms(facts, decide))
+    solver.aim_at(solver.vector(aim.terms(facts, decide)), most=aim.most)
+    outcome = solver.run(None, Effort(last_nodes=10_000))
+    assert outcome.found
+    return len(solver.rows), len(solver.columns), outcome.value
+
+
+@pytest.mark.parametrize("ending", ["mps", "lp"])
+@pytest.mark.parametrize("name", HOMES)
+def test_highs_reads_the_model_back_and_finds_the_same_value(name, ending, tmp_path):
+    household = HOMES[name]()
+    rows, columns, value = ours(household)
+    path = tmp_path / f"model.{ending}"
+    write_first_model(household, path)
+    highs = highspy.Highs()
+    highs.setOptionValue("output_flag", False)
+    assert highs.readModel(str(path)) == highspy.HighsStatus.kOk
+    highs.run()
+    assert (highs.getNumRow(), highs.getNumCol()) == (rows, columns)
+    assert highs.getObjectiveValue() == pytest.approx(value, rel=1e-4, abs=1e-6)
+    assert {highs.getColName(0)[1]} <= set(build(household)[1].programme.variables)
+    assert [one.name for one in tmp_path.iterdir()] == [path.name]
+
+
+@pytest.mark.parametrize("solver", [pulp.HiGHS(msg=False), pulp.SCIP_PY(msg=False)], ids=lambda one: one.name)
+def test_other_solvers_that_pulp_knows_check_the_model(solver):
+    household = tiny_household()
+    problem = first_model(household)
+    assert problem.solve(solver) == pulp.LpStatusOptimal
+    assert pulp.value(problem.objective) == pytest.approx(ours(household)[2], rel=1e-4, abs=1e-6)
+
+
+def test_a_plan_for_several_harvests_has_them_all_in_its_model(tmp_path):
+    """Hedged, ten tubs of jam are worth 3.5: the sum is in the docstring of the household."""
+    path = tmp_path / "several.lp"
+    household = jam_now_or_sauce_later()
+    write_first_model(household, path)
+    text = path.read_text()
+    assert text.startswith("\\* stillroom *\\")
+    assert "poor." in text
+    problem = first_model(household)
+    problem.solve(pulp.HiGHS(msg=False))
+    assert pulp.value(problem.objective) == pytest.approx(3.5)
+
+
+@pytest.fixture
+def kitchen(tmp_path):
+    path = tmp_path / "kitchen.xlsx"
+    build_workbook(path)
+    return path
+
+
+def test_plan_writes_the_model_beside_the_plan(kitchen, capfd):
+    model = kitchen.with_name("juice.mps")
+    assert run(["plan", str(kitchen), "--model", str(model), "--json"]) == 0
+    assert "make.tomato_juice_quart" in model.read_text()
+    assert "HiGHS" not in capfd.readouterr().out
+    assert run(["plan", str(kitchen), "--model", str(model)]) == 0  # one of ours is replaced
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "words"),
+    [
+        ("model.txt", 2, "model.txt should end in .mps or .lp"),
+        ("none/model.mps", 3, "could not be written to"),
+        ("mine.lp", 3, "is not a model of this program"),
+    ],
+)
+def test_what_cannot_be_written_is_told_and_the_workbook_stays(name, code, words, kitchen, capsys):
+    kitchen.with_name("mine.lp").write_text("Maximize\n")
+    before = kitchen.read_bytes()
+    assert run(["plan", str(kitchen), "--model", str(kitchen.parent / name)]) == code
+    assert words in " ".join(capsys.readouterr().err.split())
+    assert kitchen.read_bytes() == before
+    assert kitchen.with_name("mine.lp").read_text() == "Maximize\n"
+
+
+def test_highs_prints_nothing_and_standard_output_is_nobodys_to_close():
+    """Its banner comes once in a process, the first time it is made: so this asks a process of its own."""
+    code = (
+        "import os; os.dup2 = None\n"
+        "from stillroom.household.tiny import tiny_household; from stillroom.planning.solve import plan\n"
+        "plan(tiny_household())"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert (said.stdout, said.stderr) == ("", "")
