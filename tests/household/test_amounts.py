@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillroom.household.amounts import amount_from, number_from, shown
-from stillroom.household.measures import MeasureWrong
+from stillroom.household.units import MeasureWrong
 
 
 @pytest.mark.parametrize(
@@ -32,6 +32,15 @@ from stillroom.household.measures import MeasureWrong
         ("7\u00a0cu ft", 7, "cubic feet"),
         ("2 half-gallon", 2, "half gallon"),
         ("5 lb 4 oz", 5.25, "lb"),
+        ("12 lb 4 oz", 12.25, "lb"),
+        ("12lb4oz", 12.25, "lb"),
+        ("12 lb, 4 oz", 12.25, "lb"),
+        ("5 lb and 4 1/2 oz", 5.28125, "lb"),
+        ("1 gal 2 qt", 1.5, "gallon"),
+        ("2 stone 7 lb", 2.5, "stone"),
+        ("1 bu 2 pecks", 1.5, "bushel"),
+        ("12 CWT", 12, "hundredweight"),
+        ("4 imp. pt.", 4, "imperial pint"),
     ],
 )
 def test_an_amount_is_read(text, number, unit):

@@ -14,7 +14,6 @@ from stillroom.household.learning import (
     sound,
     with_learned,
 )
-from stillroom.household.measures import POUND_KG
 from stillroom.household.records import (
     Container,
     Crop,
@@ -26,6 +25,7 @@ from stillroom.household.records import (
     Preserve,
     RecordRow,
 )
+from stillroom.household.units import POUND_KG
 
 FIRST = datetime.date(2026, 8, 14)
 JUICE = Preserve(

@@ -5,7 +5,6 @@ import datetime
 import pytest
 
 from stillroom.household.loads import containers_held, is_container, known_kind, load_of, size_and_kind, with_loads
-from stillroom.household.measures import GALLON_LITRES, POUND_KG
 from stillroom.household.records import (
     Container,
     Crop,
@@ -17,6 +16,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
+from stillroom.household.units import GALLON_LITRES, POUND_KG
 
 QUART = GALLON_LITRES / 4
 DAY = datetime.date(2026, 8, 14)

@@ -9,12 +9,12 @@ import pytest
 
 import stillroom.workbook.inputs
 from stillroom.household.amounts import number_from
-from stillroom.household.measures import MeasureWrong
 from stillroom.household.suppose import ChangeWrong, changed
 from stillroom.household.suppose.naming import MOST
 from stillroom.household.suppose.stocks import MOST_PIECES
 from stillroom.household.suppose.wishes import ALTITUDES_FT, BURNERS, MOST_DAYS_KEPT
 from stillroom.household.tiny import tiny_household
+from stillroom.household.units import MeasureWrong
 
 
 @pytest.mark.parametrize(

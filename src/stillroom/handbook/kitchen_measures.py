@@ -6,21 +6,22 @@ import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
-QUART_LITRES = 0.946352946
-PINT_LITRES = QUART_LITRES / 2
+from stillroom.household.units import POUND_KG, UNITS
+
+QUART_LITRES, PINT_LITRES = UNITS["quart"].factor, UNITS["pint"].factor
 
 LITRES: Mapping[str, float] = MappingProxyType(
     {
-        "teaspoon": QUART_LITRES / 192,
-        "tablespoon": QUART_LITRES / 64,
-        "cup": QUART_LITRES / 4,
+        "teaspoon": UNITS["tsp"].factor,
+        "tablespoon": UNITS["tbsp"].factor,
+        "cup": UNITS["cup"].factor,
         "pint": PINT_LITRES,
         "quart": QUART_LITRES,
     }
 )
 """Litres of a US kitchen measure."""
 
-KG_A_POUND = 0.45359237
+KG_A_POUND = POUND_KG
 KILOGRAMS: Mapping[str, float] = MappingProxyType({"lb": KG_A_POUND, "g": 0.001, "kg": 1.0})
 """Kilograms of a weight unit."""
 

@@ -6,8 +6,8 @@ import math
 import re
 from dataclasses import dataclass
 
-from stillroom.household.measures import MeasureWrong, Unit, find_unit, unit_of
 from stillroom.household.names import tidy_text
+from stillroom.household.units import MeasureWrong, Unit, find_unit, unit_of
 
 _FRACTIONS = {
     "½": "1/2",
@@ -48,7 +48,7 @@ def number_from(text: str, *, metric: bool = False) -> float:
     (1.5, 0.5, 1250.0, 1.5)
     >>> number_from("1,250", metric=True)
     Traceback (most recent call last):
-    stillroom.household.measures.MeasureWrong: *1,250* may be 1.25 or 1250; write it without a comma
+    stillroom.household.units.MeasureWrong: *1,250* may be 1.25 or 1250; write it without a comma
     """
     plain = _with_plain_fractions(text)
     sign = -1.0 if plain.startswith("-") else 1.0
@@ -104,7 +104,7 @@ def _with_plain_fractions(text: str) -> str:
 
 def amount_from(text: str, *, metric: bool = False) -> Amount:
     """
-    Read a number with or without its unit; pounds and ounces may stand together.
+    Read a number with or without its unit; pounds and ounces may stand together, as 5 lb 4 oz or 5 lb and 4 oz.
 
     Raises MeasureWrong ("unreadable amount", "unknown unit", "not a number").
 
@@ -119,7 +119,7 @@ def amount_from(text: str, *, metric: bool = False) -> Amount:
         raise MeasureWrong(
             f"*{tidy_text(text)}* is not an amount", "write a number and a unit, such as 53 lb", "unreadable amount"
         )
-    pieces = re.fullmatch(r"(\D+?)\s+([\d./\s]*\d)\s*(\D+)", found["unit"])
+    pieces = re.fullmatch(r"(\D+?)(?:\s*,\s*|\s+and\s+|\s*)(\d[\d./\s]*)\s*(\D+)", found["unit"])
     try:
         number = number_from(found["number"], metric=metric)
         if pieces is not None and find_unit(found["unit"]) is None:

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from stillroom.household.records import Household
 
-_NOT_INPUT = frozenset({"where", "gauge_where", "first_day_typed", "plan_lines", "tighter"})
+_NOT_INPUT = frozenset({"where", "gauge_where", "first_day_typed", "plan_lines", "tighter", "kg_per_litre"})
 _IN_ORDER = frozenset({"equipment", "by_weekday"})
 """Fields whose order means something: a preserve's pieces of equipment, and the hours of Monday to Sunday."""
 

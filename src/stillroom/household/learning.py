@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.loads import load_of
-from stillroom.household.measures import UNITS
 from stillroom.household.records import Household, Preserve, RecordRow
+from stillroom.household.units import UNITS
 
 LEAST_RECORDS = 3
 TYPED_COUNTS = 1.0

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import amount_from, shown
-from stillroom.household.measures import MeasureWrong, Unit, find_unit, plain_word, tidy
 from stillroom.household.records import Container, Crop, Equipment, Household, Load, Preserve
+from stillroom.household.units import MeasureWrong, Unit, find_unit, plain_word, tidy
 
 SIZE_TOLERANCE = 0.06
 """How far a jar's size may be from the size that names it: a litre jar (5.7 % above) counts as a quart."""
@@ -122,7 +122,7 @@ def _by_measure(
         weights = {crop.name: crop.bushel_kg for crop in crops}
         bushels = [weights.get(line.item) for line in lines]
         if len(bushels) == 1 and bushels[0] and crop_kg_each:
-            return number * bushels[0] / crop_kg_each
+            return number * unit.factor * bushels[0] / crop_kg_each
     return None
 
 

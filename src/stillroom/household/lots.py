@@ -12,8 +12,8 @@ from dataclasses import replace
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.happened import FED_TO, FROZEN, LOST_OF, MADE, THAWED, Event
-from stillroom.household.measures import UNITS
 from stillroom.household.records import Crop, Household, Lot
+from stillroom.household.units import UNITS
 
 _NOTHING_KG = 1e-6
 SAID_DAYS = 30

@@ -9,8 +9,8 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.household.answer.units import in_crop_unit, tidy
-from stillroom.household.measures import UNITS, to_kg
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine, RecordRow
+from stillroom.household.units import UNITS
 
 KEY_LENGTH = 8
 
@@ -82,7 +82,7 @@ def _row(household: Household, line: PlanLine) -> tuple[RecordRow, float | None,
         if line.name.startswith(start):
             crop = household.crop(line.name.removeprefix(start))
             number = float(tidy(in_crop_unit(made, crop)))
-            kg = to_kg(number, UNITS[crop.unit], bushel_kg=crop.bushel_kg)
+            kg = crop.kg_in(number, UNITS[crop.unit])
             row = RecordRow(line.day, line.name, crop=crop.name, crop_used_kg=kg, where=line.where)
             return row, number, crop.unit
     return RecordRow(line.day, line.name, made=float(tidy(made)), where=line.where), None, None

@@ -9,6 +9,7 @@ from functools import partial
 from typing import Any
 
 from stillroom.household.records import Crop, Hours, Household, Lot
+from stillroom.household.units import POUND_KG
 
 SPACES = {
     "freezer": "freezer_free_litres",
@@ -246,4 +247,4 @@ def bushel_of(crop: Crop, *, metric: bool) -> tuple[float, str]:
     """
     if crop.bushel_kg:
         return crop.bushel_kg, "a bushel"
-    return (10.0, "10 kg") if metric else (20 * 0.45359237, "20 lb")
+    return (10.0, "10 kg") if metric else (20 * POUND_KG, "20 lb")

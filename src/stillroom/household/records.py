@@ -15,6 +15,7 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from stillroom.household.tighter import Tighter
+from stillroom.household.units import POUND_KG, Unit, to_kg
 
 WAYS = ("boiling-water canned", "pressure canned", "frozen", "dried", "fermented", "cellared", "refrigerated")
 PLACES = ("shelf", "freezer", "refrigerator", "cellar")
@@ -118,11 +119,16 @@ class Crop:
     unit: str = "lb"
     eaten_kg_a_week: float = 0.0
     may_be_frozen_whole: bool = False
-    freeze_hours_per_kg: float = 1 / 60 / 0.45359237
+    freeze_hours_per_kg: float = 1 / 60 / POUND_KG
     frozen_keeps_weeks: float = 4.0
     freezer_litres_per_kg: float = 1.8
     trimmings_share: float = 0.0
+    kg_per_litre: float | None = None
     where: str = field(default="", compare=False)
+
+    def kg_in(self, number: float, unit: Unit) -> float:
+        """Give an amount of it in kg, by its bushel or its density where that is needed; raises MeasureWrong."""
+        return to_kg(number, unit, bushel_kg=self.bushel_kg, kg_per_litre=self.kg_per_litre)
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from stillroom.errors import CommandWrong
-from stillroom.household.measures import MeasureWrong
+from stillroom.household.units import MeasureWrong
 from stillroom.workbook.reader.moments import date_from
 
 

@@ -13,9 +13,9 @@ from stillroom.household import ledger
 from stillroom.household.amounts import Amount, amount_from, shown
 from stillroom.household.answer.words import day_words
 from stillroom.household.counts import stock_cards
-from stillroom.household.measures import MeasureWrong, bare, unit_of
 from stillroom.household.names import Names, either, key, tidy_text, unknown
 from stillroom.household.records import BOUGHT, Container, Household, LarderItem, Lid, RecordRow
+from stillroom.household.units import MeasureWrong, bare, unit_of
 from stillroom.pages.journal_entry import Log, name_first
 from stillroom.workbook import read
 from stillroom.workbook.book import Book, Value

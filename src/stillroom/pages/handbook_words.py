@@ -16,7 +16,7 @@ from stillroom.handbook.processes import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
 from stillroom.handbook.rows import STATUSES, Row
 from stillroom.handbook.safety.altitude import GAUGES
 from stillroom.household.amounts import amount_from
-from stillroom.household.measures import MeasureWrong
+from stillroom.household.units import MeasureWrong, in_base
 from stillroom.pages.as_json import text
 from stillroom.pages.terminal_days import QUIET, Fitted, grid, heading, indented, spaced
 
@@ -229,6 +229,7 @@ def height_ft(text: str) -> float:
     if amount.unit is None:
         msg = f"{text} may be feet or metres, and canning times hang on it; write {text}ft or {text}m"
         raise CommandWrong(msg)
-    if amount.unit.measures != "length":
-        raise CommandWrong(msg)
-    return amount.number * amount.unit.factor
+    try:
+        return in_base(amount.number, amount.unit, "length", "ft")
+    except MeasureWrong:
+        raise CommandWrong(msg) from None

@@ -10,9 +10,9 @@ from pathlib import Path
 from stillroom.errors import CommandWrong
 from stillroom.handbook.same_food import same_food
 from stillroom.household.amounts import Amount, amount_from, shown
-from stillroom.household.measures import MeasureWrong, Unit, to_kg, unit_of
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import Crop, Household
+from stillroom.household.units import MeasureWrong, Unit, in_base, unit_of
 from stillroom.pages.asked_day import asked_day
 from stillroom.pages.cleared import cleared_words
 from stillroom.workbook import read
@@ -64,7 +64,11 @@ class Log:
         amount = self.amount(text)
         unit = amount.unit or unit_of(crop.unit)
         try:
-            return amount.number, unit, to_kg(amount.number, unit, bushel_kg=crop.bushel_kg)
+            return (
+                amount.number,
+                unit,
+                crop.kg_in(amount.number, unit),
+            )
         except MeasureWrong as wrong:
             raise CommandWrong(f"*{text}* of {crop.name}: {wrong}") from None
 
@@ -83,10 +87,11 @@ class Log:
     def hours(self, text: str) -> float:
         """Hours of hands, a bare number is hours; raises CommandWrong."""
         amount = self.amount(text)
-        if amount.unit is not None and amount.unit.measures != "time":
-            msg = f"*{text}* is not a time; write such as 2.5h or 90min"
-            raise CommandWrong(msg)
-        hours = amount.number * (amount.unit.factor if amount.unit is not None else 1.0)
+        try:
+            hours = amount.number if amount.unit is None else in_base(amount.number, amount.unit, "time", "h")
+        except MeasureWrong:
+            msg = f"*{text}* is not a time of work; write such as 2.5h or 90min"
+            raise CommandWrong(msg) from None
         return self.not_too_large(Amount(hours, None), text, MOST_HOURS).number
 
     def crop(self, text: str) -> Crop:

@@ -14,10 +14,10 @@ from stillroom.household.amounts import shown
 from stillroom.household.answer.units import in_crop_unit
 from stillroom.household.answer.words import day_words
 from stillroom.household.happened import made_twice
-from stillroom.household.measures import Unit, find_unit
 from stillroom.household.names import Names
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
 from stillroom.household.today import CANNED, SEALS_SOURCE
+from stillroom.household.units import Unit, find_unit
 from stillroom.pages.journal_entry import Log, name_first, opened
 from stillroom.workbook.book import Value
 from stillroom.workbook.reader.log import taken_apart

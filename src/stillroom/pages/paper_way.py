@@ -9,6 +9,7 @@ from pathlib import Path
 
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
+from stillroom.household.units import FOOT_METRES
 from stillroom.pages.clock_sheet import clock_sheet
 from stillroom.pages.day_way import NOT_YET, Clock, clock_of
 from stillroom.pages.eat_first_page import eat_first_page
@@ -33,7 +34,7 @@ from stillroom.workbook import write
 from stillroom.workbook.mark import mark_in
 from stillroom.workbook.older_copy import times_written
 
-METRES_A_FOOT = 0.3048
+METRES_A_FOOT = FOOT_METRES
 CALENDAR, PICTURES = "calendar.ics", "pictures"
 
 

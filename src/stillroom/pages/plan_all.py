@@ -192,7 +192,7 @@ def number(row: Row, heading: str) -> float:
 
 def fed_kg(rows: list[Row]) -> float:
     """What the table Crop use says is fed, in kg."""
-    from stillroom.household.measures import UNITS
+    from stillroom.household.units import UNITS
 
     return sum(number(row, "Fed") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
 

@@ -10,7 +10,7 @@ from rich.text import Text
 
 from stillroom.household.answer.units import Row
 from stillroom.household.answer.words import amount_words, day_words, listed, unit_words
-from stillroom.household.measures import find_unit
+from stillroom.household.units import find_unit
 from stillroom.pages.terminal_days import (
     QUIET,
     WIDE,

@@ -157,7 +157,7 @@ def same_ingredients(household: Household, row: Row) -> Iterable[str]:
 
 def same_containers(household: Household, row: Row) -> Iterable[str]:
     """Their containers of the kind and size of one of ours."""
-    from stillroom.household.measures import unit_of
+    from stillroom.household.units import unit_of
 
     unit = unit_of(str(row["Unit"]))
     size = float(str(row["Holds"])) * unit.factor

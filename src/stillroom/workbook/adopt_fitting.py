@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from stillroom.household.measures import find_unit
 from stillroom.household.names import Names, key
+from stillroom.household.units import find_unit
 from stillroom.workbook.starting.contents import Row, Rows
 
 ITEMS = ("Crops", "Larder", "Preserves")

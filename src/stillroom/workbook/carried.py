@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem, WorkbookRefused
-from stillroom.household.measures import Unit, find_unit
 from stillroom.household.names import key
+from stillroom.household.units import Unit, find_unit
 from stillroom.workbook.book import Cell, FoundTable, Value
 from stillroom.workbook.tables import key_of
 

@@ -6,8 +6,8 @@ import sys
 from collections.abc import Iterator
 
 from stillroom.household.amounts import shown
-from stillroom.household.measures import COUNT_WORDS, SPELLINGS, UNITS
 from stillroom.household.names import either
+from stillroom.household.units import COUNT_WORDS, SPELLINGS, UNITS
 from stillroom.workbook.inputs import Column, Table, input_tables, output_tables
 
 KINDS = {
@@ -46,8 +46,11 @@ _UNITS = """\
 
 A bare pint, quart or gallon is the US one in a US workbook; in a metric workbook it must say US or imperial. A workbook
 is metric when its altitude is in metres, or when most of its crops are weighed in kg or g. Cup, tablespoon, teaspoon
-and fluid ounce are the US ones. A bushel needs the crop's own weight. `1,250` is 1250 in a US workbook and asked about
-in a metric one; `1,5` is 1.5 in a metric workbook and asked about in a US one.
+and fluid ounce are the US ones, and so is a hundredweight in a US workbook. Capitals never matter. A bushel and a peck
+need the crop's own weight; a flat or a dozen of a crop is refused. A crop that is weighed whole in the table of
+densities, such as blueberries, may be typed by volume. An altitude is in ft or m, work in min or h, an acid in spoons,
+cups, pints, quarts, litres or a weight. `5 lb 4 oz` is one amount. `1,250` is 1250 in a US workbook and asked about in
+a metric one; `1,5` is 1.5 in a metric workbook and asked about in a US one.
 
 | unit | also written | is |
 |---|---|---|
@@ -113,14 +116,15 @@ def _holds(column: Column) -> str:
 
 def _unit_lines() -> Iterator[str]:
     """Give a row for each unit, and one for the words that count."""
-    inside = {"weight": "kg", "volume": "L", "length": "ft", "time": "h", "count": "", "bushel": ""}
+    inside = {"weight": "kg", "volume": "L", "length": "ft", "time": "h", "count": ""}
     for unit in UNITS.values():
         also = ", ".join(SPELLINGS.get(unit.name, ()))
-        size = (
-            "the crop's own weight"
-            if unit.measures == "bushel"
-            else f"{unit.factor:.9g} {inside[unit.measures]}".strip()
-        )
+        own = {
+            "bushel": "the crop's own weight",
+            "peck": "a quarter of a bushel",
+            "flat": "refused: no weight",
+        }
+        size = own.get(unit.name) or f"{unit.factor:.9g} {inside[unit.measures]}".strip()
         yield f"| {unit.name} | {also} | {size} |"
     yield f"| {', '.join(COUNT_WORDS)} | | 1 of that thing, in Larder only |"
 

@@ -148,7 +148,7 @@ def test_every_kind_that_these_rooms_use_is_in_the_table_above():
     places = [*(ROOT / "workbook" / "reader").glob("*.py"), ROOT / "workbook" / "read.py"]
     places += [
         ROOT / "household" / f"{name}.py"
-        for name in ("amounts", "checks", "happened", "ledger", "loads", "lots", "measures", "shelf")
+        for name in ("amounts", "checks", "happened", "ledger", "loads", "lots", "units", "shelf")
     ]
     used = {kind for path in places for kind in re.findall(r'"([a-z][a-z -]+)"', path.read_text()) if kind in KINDS}
     assert used == set(CHANGES)

@@ -25,7 +25,7 @@ NOT_IN_A_COLUMN = {
     },
     "Hours": {"by_weekday": "the seven days"},
     "Equipment": {"loads": "Load and Load unit", "heat_up_hours": "Heat-up min", "cool_down_hours": "Cool-down min"},
-    "Crop": {"freeze_hours_per_kg": "Minutes to freeze"},
+    "Crop": {"freeze_hours_per_kg": "Minutes to freeze", "kg_per_litre": "the handbook's densities"},
     "Lot": {},
     "Container": {"holds_litres": "Holds", "holds_kg": "Holds"},
     "Lid": {},

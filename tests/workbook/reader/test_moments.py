@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillroom.household.measures import MeasureWrong
+from stillroom.household.units import MeasureWrong
 from stillroom.workbook.reader.moments import date_from, time_from
 
 

@@ -616,6 +616,45 @@ def test_a_bushel_without_a_weight_is_asked_about(tmp_path):
     ]
 
 
+@pytest.mark.parametrize(
+    ("amount", "told_of"),
+    [
+        ("4 cups", "is in *cup*, but a crop is weighed"),
+        ("2 flats", "is in *flat*, but a crop is weighed"),
+        ("2 dozen", "is in *dozen*, but a crop is weighed"),
+        ("2 days", "is in *day*, but a crop is weighed"),
+    ],
+)
+def test_a_crop_whose_cup_or_flat_nobody_weighed_is_refused_by_it(tmp_path, amount, told_of):
+    """A published cup of tomatoes is chopped."""
+    content = sound()
+    content["Harvest"][0]["Amount"] = amount
+    what = f"*Amount* of plum tomato {told_of}"
+    assert place_of(told(tmp_path, content), "wrong unit") == [
+        (place("Harvest", 0, "Amount"), what, "write a weight, in lb or kg")
+    ]
+
+
+def test_an_acid_is_measured_in_its_short_list_only(tmp_path):
+    content = sound()
+    content["Larder"].append({"Ingredient": "cider vinegar", "On hand": 1, "Unit": "imperial gallon"})
+    content["Ingredients"].append(
+        {"Preserve": content["Preserves"][0]["Preserve"], "Item": "cider vinegar", "Amount each": "1 imp. fl. oz."}
+    )
+    [(_, what, fix)] = place_of(told(tmp_path, content), "wrong unit")
+    assert what == "*cider vinegar* is an acid, and its amount is in *imperial fl oz*"
+    assert fix.startswith("write it in tsp, tbsp, cups")
+
+
+@pytest.mark.parametrize("unit", ["inches", "yards", "cm"])
+def test_an_altitude_is_in_feet_or_metres_only(tmp_path, unit):
+    content = sound()
+    content["Kitchen"][0]["Unit"] = unit
+    [(_, what, fix)] = place_of(told(tmp_path, content), "wrong unit")
+    assert what.endswith("cannot be used here")
+    assert fix == "write it in ft or m"
+
+
 def test_one_name_for_a_crop_and_an_ingredient_is_refused(tmp_path):
     content = sound()
     content["Larder"][1]["Ingredient"] = "Carrot"

@@ -5,8 +5,8 @@ import math
 import pytest
 from tests.workbook.reader.making import FRIDAY, D, opened, sound
 
-from stillroom.household.measures import GALLON_LITRES, POUND_KG
 from stillroom.household.records import PlanLine, RecordRow
+from stillroom.household.units import GALLON_LITRES, POUND_KG
 from stillroom.workbook import read
 
 TODAY = D(2026, 8, 20)
@@ -313,3 +313,23 @@ def test_reading_the_largest_allowed_household_takes_under_five_seconds(tmp_path
     assert time.process_time() - begun < 5
     assert not any(problem.stops for problem in problems)
     assert (len(household.lots), len(household.record), len(household.preserves)) == (2000, 5000, 400)
+
+
+def test_a_crop_that_is_weighed_whole_may_be_typed_by_volume(tmp_path):
+    """148 g a cup of raw blueberries, 0.626 kg a litre (USDA nutrient database, NDB 09050)."""
+    content = sound()
+    content["Crops"].append({"Crop": "Blueberries", "Handbook food": "berries", "Keeps days": "1 week", "Unit": "lb"})
+    content["Harvest"].append({"Picked on": D(2026, 8, 13), "Crop": "blueberries", "Amount": "4 cups"})
+    household = home(tmp_path, content)
+    assert household.lots[-1].kg == pytest.approx(4 * QUART / 4 * 0.626)
+    assert household.crops[-1].keeps_days == 7
+
+
+def test_weights_and_volumes_of_other_countries_come_in_by_pint(tmp_path):
+    content = sound()
+    content["Harvest"][0].update({"Amount": "2 stone 7 lb"})
+    content["Harvest"][1].update({"Amount": "2 pecks"})
+    content["Containers"][0].update({"Holds": 2, "Unit": "Imperial Pints"})
+    household = home(tmp_path, content)
+    assert [lot.kg for lot in household.lots[:2]] == pytest.approx([35 * POUND_KG, 53 / 2 * POUND_KG])
+    assert household.containers[0].holds_litres == pytest.approx(2 * 0.56826125)

@@ -11,6 +11,7 @@ from stillroom.household.answer.units import in_crop_unit
 from stillroom.household.answer.words import period_words
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
+from stillroom.household.units import POUND_KG
 
 SAME, SAME_SHARE = 0.05, 0.002
 """Figures nearer to each other than either, in their unit or as a share, count as the same."""
@@ -92,7 +93,7 @@ def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
         return []
     pounds = first.household.kitchen.weight_unit == "lb"
     unit = first.household.kitchen.weight_unit
-    per_kg = 1 / 0.45359237 if pounds else 1.0
+    per_kg = 1 / POUND_KG if pounds else 1.0
     of: dict[str, tuple[str, Callable[[Sums], float]]] = {
         "fed": (unit, lambda one: per_kg * (sum(one.plan.fed_kg.values()) + sum(one.plan.spoil_kg.values()))),
         "hands": ("h", lambda one: sum(one.hands_by_period.values())),

@@ -6,8 +6,9 @@ from stillroom.household.answer.sums import Sums
 from stillroom.household.answer.units import Row, in_crop_unit, in_space_unit, tidy
 from stillroom.household.periods import Period
 from stillroom.household.records import Container, Crop, Need
+from stillroom.household.units import UNITS
 
-QUART_LITRES = 0.946352946
+QUART_LITRES = UNITS["quart"].factor
 PINT_LITRES = 0.473176473
 NEAR = 0.06
 """A jar within 6 % of a quart counts as a quart."""

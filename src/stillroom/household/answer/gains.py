@@ -6,8 +6,9 @@ from collections.abc import Mapping
 
 from stillroom.household.answer.words import amount_words, listed, unit_words
 from stillroom.household.records import Household, Need
+from stillroom.household.units import POUND_KG
 
-KG_A_LB = 0.45359237
+KG_A_LB = POUND_KG
 
 
 def need_words(need: Need, amount: float) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime
 
-from stillroom.household.measures import find_unit
 from stillroom.household.records import Crop, Kitchen
+from stillroom.household.units import find_unit
 
 Value = bool | int | float | str | datetime.date | datetime.datetime | datetime.time | datetime.timedelta | None
 """What a cell may hold; rows that are read back from a workbook may hold any of it."""
@@ -23,7 +23,7 @@ def crop_unit_kg(crop: Crop) -> float:
     unit = find_unit(crop.unit)
     if unit is None or unit.measures not in ("weight", "bushel"):
         return 1.0
-    return crop.bushel_kg or 1.0 if unit.measures == "bushel" else unit.factor
+    return unit.factor * (crop.bushel_kg or 1.0) if unit.measures == "bushel" else unit.factor
 
 
 def in_crop_unit(kg: float, crop: Crop) -> float:

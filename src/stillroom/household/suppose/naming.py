@@ -11,9 +11,9 @@ from stillroom.errors import CommandWrong
 from stillroom.household import more
 from stillroom.household.amounts import amount_from, number_from, shown
 from stillroom.household.loads import is_container, same_words
-from stillroom.household.measures import MeasureWrong, Unit
 from stillroom.household.names import Names, either, tidy_text, unknown
 from stillroom.household.records import WEEKDAYS, Household
+from stillroom.household.units import MeasureWrong, Unit
 
 MOST = 1e8
 """The largest number in range, as in a workbook."""

@@ -11,9 +11,9 @@ from stillroom.household import more
 from stillroom.household.amounts import shown
 from stillroom.household.answer.units import crop_unit_kg, in_space_unit
 from stillroom.household.answer.words import amount_words, day_words
-from stillroom.household.measures import MeasureWrong, find_unit, to_kg, to_litres
 from stillroom.household.records import Crop, Household, LarderItem
 from stillroom.household.suppose.naming import amount, day_of, find, in_range, number, wrong
+from stillroom.household.units import MeasureWrong, find_unit, to_kg, to_litres
 
 Changed = tuple[Household, str]
 MOST_PIECES = 1000
@@ -115,7 +115,7 @@ def crop_kg(crop: Crop, text: str, household: Household) -> float:
     if unit is None:
         return figure * crop_unit_kg(crop)
     try:
-        return to_kg(figure, unit, bushel_kg=crop.bushel_kg)
+        return crop.kg_in(figure, unit)
     except MeasureWrong as problem:
         raise wrong(problem.what, problem.fix) from None
 

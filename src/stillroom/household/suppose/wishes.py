@@ -10,7 +10,6 @@ from typing import Any
 from stillroom.household.amounts import shown
 from stillroom.household.answer.words import WEEKDAY_NAMES, day_words, listed
 from stillroom.household.harvest_cases import LIKELY_HARVEST, planned_for_several
-from stillroom.household.measures import find_unit, to_kg
 from stillroom.household.more import HANDS, is_a_person, with_hours
 from stillroom.household.names import Names, key
 from stillroom.household.records import FREEZE_WHOLE, THAW, WEEKDAYS, Household, PlanLine
@@ -27,6 +26,7 @@ from stillroom.household.suppose.naming import (
     wrong,
 )
 from stillroom.household.suppose.stocks import Changed, crop_kg
+from stillroom.household.units import MeasureWrong, find_unit, in_base, to_kg
 
 SETTINGS = {
     "spendinglimit": ("spending_limit", "money"),
@@ -231,6 +231,10 @@ def measured(household: Household, typed: str, kind: str) -> float:
     wants = {"length": "length", "weight": "weight", "minutes": "time"}[kind]
     if measure is None or measure.measures != wants:
         raise wrong(f"*{typed}* is not a {wants}", f"write it in {bare}")
-    if kind == "length":
-        return in_range(figure * measure.factor, typed, *ALTITUDES_FT, " ft")
-    return to_kg(figure, measure) if kind == "weight" else figure * measure.factor
+    if kind == "weight":
+        return to_kg(figure, measure)
+    try:
+        inside = in_base(figure, measure, wants, bare)
+    except MeasureWrong as problem:
+        raise wrong(problem.what, problem.fix) from None
+    return in_range(inside, typed, *ALTITUDES_FT, " ft") if kind == "length" else inside

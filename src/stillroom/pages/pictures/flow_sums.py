@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.answer.units import crop_unit_kg
-from stillroom.household.measures import find_unit
 from stillroom.household.records import Kitchen
+from stillroom.household.units import find_unit
 from stillroom.pages.pictures.shown import Shown
 from stillroom.pages.terminal_days import figure, said
 

@@ -12,6 +12,7 @@ from stillroom.household.answer.units import in_crop_unit, in_space_unit
 from stillroom.household.answer.words import amount_words, day_words, period_words, unit_words
 from stillroom.household.periods import Period
 from stillroom.household.records import Household, LarderItem
+from stillroom.household.units import POUND_KG
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.facts import Facts
 
@@ -23,7 +24,7 @@ A_FEW_BROKEN = 2.0
 SPACE_LITRES = 10.0
 MORE_MONEY = 10.0
 FREEZING_LB, FREEZING_KG = 10.0, 5.0
-KG_A_LB = 0.45359237
+KG_A_LB = POUND_KG
 ROWS_OF = {"hands": "hands_hours", "stove": "stove_hours"}
 
 

@@ -8,8 +8,8 @@ from typing import Protocol
 
 from stillroom.errors import Problem
 from stillroom.handbook.same_food import same_food
-from stillroom.household.measures import Unit, bare, unit_of
 from stillroom.household.names import Names, either, unknown
+from stillroom.household.units import Unit, bare, unit_of
 
 MANY = 10
 """So many more problems of one sort are counted and not told one by one."""

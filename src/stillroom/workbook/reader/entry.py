@@ -8,8 +8,8 @@ import re
 from collections.abc import Iterable
 
 from stillroom.household.amounts import Amount, amount_from, number_from, shown
-from stillroom.household.measures import MeasureWrong, Unit, unit_of
 from stillroom.household.names import either, key, tidy_text
+from stillroom.household.units import UNITS, MeasureWrong, Unit, unit_of
 from stillroom.workbook.inputs import Column
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.finding import Row
@@ -111,6 +111,8 @@ class Entry:
             return float(cell.value)
         if cell.kind == "text":
             text = tidy_text(str(cell.value))
+            if (kept := _keeping(text, column)) is not None:
+                return kept
             try:
                 number = number_from(text, metric=self.reading.metric)
             except MeasureWrong as wrong:
@@ -269,6 +271,19 @@ class Entry:
                 field, f"*{column.heading}* is {shown(number)}", "write yes, no, or a number from 0 up", "out of range"
             )
         return max(number or 0.0, 0.0)
+
+
+def _keeping(text: str, column: Column) -> float | None:
+    """Read how long a thing keeps where it is written with its unit, such as 2 weeks; in the unit of the column."""
+    if column.unit not in ("day", "week", "month"):
+        return None
+    try:
+        amount = amount_from(text)
+    except MeasureWrong:
+        return None
+    if amount.unit is None or amount.unit.measures != "time":
+        return None
+    return amount.number * amount.unit.factor / UNITS[column.unit].factor
 
 
 def _in_column(column: Column, what: str) -> str:

@@ -6,9 +6,9 @@ import datetime
 from collections.abc import Mapping
 
 from stillroom.household.amounts import shown
-from stillroom.household.measures import CUBIC_FOOT_LITRES, POUND_KG, MeasureWrong, find_unit, in_base, unit_of
 from stillroom.household.names import Names, key, tidy_text, unknown
 from stillroom.household.records import NO_LIMIT, Kitchen
+from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG, MeasureWrong, find_unit, in_base, unit_of
 from stillroom.workbook.inputs import Column, tables
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.entry import Entry

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 from stillroom.household.amounts import Amount
-from stillroom.household.measures import UNITS, Unit, unit_of
 from stillroom.household.names import key, tidy_text
 from stillroom.household.records import (
     ATE,
@@ -20,6 +19,7 @@ from stillroom.household.records import (
     Preserve,
     RecordRow,
 )
+from stillroom.household.units import UNITS, Unit, unit_of
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.dates import near_date
 from stillroom.workbook.reader.entry import Entry
@@ -109,7 +109,7 @@ def _record_row(
     used_kg = None
     if crop is not None and used is not None:
         usual = UNITS[crop.unit] if unit is None else unit
-        used_kg = kilograms(entry, "crop_used_kg", used, usual, crop.bushel_kg, crop.name)
+        used_kg = kilograms(entry, "crop_used_kg", used, usual, crop, crop.name)
     if day is None or not entry.sound:
         return None
     return RecordRow(
@@ -256,7 +256,7 @@ def _in_line(entry: Entry, field: str, amount: Amount | None, crop: Crop | None)
         return None
     if crop is not None:
         unit = amount.unit or entry.unit("unit") or UNITS[crop.unit]
-        return kilograms(entry, field, amount, unit, crop.bushel_kg, crop.name)
+        return kilograms(entry, field, amount, unit, crop, crop.name)
     if amount.unit is not None and amount.unit.measures != "count":
         heading = entry.row.columns[field].heading
         entry.wrong(field, f"*{heading}* is in *{amount.unit.name}*", "write how many containers", "wrong unit")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 import re
 
-from stillroom.household.measures import MeasureWrong
 from stillroom.household.names import tidy_text
+from stillroom.household.units import MeasureWrong
 from stillroom.workbook.values import Value
 
 _ISO = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
@@ -24,7 +24,7 @@ def date_from(value: Value) -> datetime.date:
     datetime.date(2026, 8, 14)
     >>> date_from("8/9/2026")
     Traceback (most recent call last):
-    stillroom.household.measures.MeasureWrong: *8/9/2026* may be 2026-08-09 or 2026-09-08; write the one that is meant
+    stillroom.household.units.MeasureWrong: *8/9/2026* may be 2026-08-09 or 2026-09-08; write the one that is meant
     """
     if isinstance(value, datetime.datetime):
         return _within_years(value.date())

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from stillroom.handbook.extra_items import extras, stricter_extra
 from stillroom.household.amounts import Amount
 from stillroom.household.loads import same_words
-from stillroom.household.measures import CONTAINER_LITRES_PER_KG, UNITS, MeasureWrong, Unit, to_kg, to_litres
 from stillroom.household.names import Names, key, unknown
 from stillroom.household.records import WAYS, Container, Crop, Ingredient, LarderItem, Preserve
+from stillroom.household.units import ACID_UNITS, CONTAINER_LITRES_PER_KG, UNITS, MeasureWrong, Unit, to_litres
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.entry import Entry
 from stillroom.workbook.reader.finding import Rows
@@ -202,11 +203,11 @@ def _crop_line(
         return None
     used = unit or UNITS[crop.unit]
     try:
-        kg = to_kg(amount.number, used, bushel_kg=crop.bushel_kg)
+        kg = crop.kg_in(amount.number, used)
     except MeasureWrong as wrong:
         what, fix = f"*{crop.name}* is weighed, but its amount is in *{used.name}*", "write a weight, in lb or kg"
         if used.measures == "bushel":
-            what, fix = f"nothing says what a bushel of *{crop.name}* weighs", wrong.fix
+            what, fix = f"nothing says what a {used.name} of *{crop.name}* weighs", wrong.fix
         entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, wrong.kind)
         return None
     return Ingredient(
@@ -225,6 +226,11 @@ def _larder_line(entry: Entry, item: LarderItem | None, amount: Amount, unit: Un
         fix = f"write the amount in {kept.name}, or keep it in {used.name} in Larder"
         entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, "wrong unit")
         return None
+    if _is_acid(item) and used.measures != "count" and used.name not in ACID_UNITS:
+        what = f"*{item.name}* is an acid, and its amount is in *{used.name}*"
+        fix = "write it in tsp, tbsp, cups, pints, quarts, ml, L, g, kg, oz or lb"
+        entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, "wrong unit")
+        return None
     each = amount.number * used.factor
     return Ingredient(
         item.name,
@@ -236,6 +242,12 @@ def _larder_line(entry: Entry, item: LarderItem | None, amount: Amount, unit: Un
         kg_each=each if used.measures == "weight" else None,
         where=entry.where("amount_each"),
     )
+
+
+def _is_acid(item: LarderItem) -> bool:
+    """Whether a larder item is an acid of the handbook, a weak one included."""
+    extra = stricter_extra(item.handbook_item, item.name)
+    return extra is not None and extras()[extra].what in ("acid", "weak acid")
 
 
 def _preserve_line(

@@ -7,9 +7,10 @@ import re
 from collections.abc import Mapping
 
 from stillroom.errors import Problem
+from stillroom.handbook.densities import crop_kg_per_litre
 from stillroom.household.amounts import Amount, number_from
-from stillroom.household.measures import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
 from stillroom.household.records import Crop, Lot
+from stillroom.household.units import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.dates import near_date
 from stillroom.workbook.reader.entry import Entry
@@ -39,15 +40,16 @@ def read_crops(rows: Rows, reading: Reading) -> tuple[Crop, ...]:
             keeps_days=KEEPS_UNKNOWN_DAYS if keeps_days is None else keeps_days,
             handbook_food=handbook_food,
             unit=unit.name,
-            bushel_kg=kilograms(entry, "bushel_kg", bushel, unit, None) or None,
+            bushel_kg=kilograms(entry, "bushel_kg", bushel, unit) or None,
             may_be_frozen_whole=entry.yes_no("may_be_frozen_whole") or False,
             freeze_hours_per_kg=1 / 60 / POUND_KG if minutes is None else minutes / 60 / unit.factor,
             frozen_keeps_weeks=4.0 if frozen_weeks is None else frozen_weeks,
             freezer_litres_per_kg=_space_per_weight(entry),
             trimmings_share=entry.number("trimmings_share") or 0.0,
+            kg_per_litre=crop_kg_per_litre(name or "", handbook_food),
             where=row.where("name"),
         )
-        each_week = kilograms(entry, "eaten_kg_a_week", eaten, unit, crop.bushel_kg)
+        each_week = kilograms(entry, "eaten_kg_a_week", eaten, unit, crop)
         if name is not None:
             found[name] = Crop(**{**crop.__dict__, "eaten_kg_a_week": each_week or 0.0})
     return tuple(found.values())
@@ -66,22 +68,23 @@ def _crop_unit(entry: Entry) -> Unit:
 
 
 def kilograms(
-    entry: Entry, field: str, amount: Amount | None, unit: Unit | None, bushel_kg: float | None, of: str = ""
+    entry: Entry, field: str, amount: Amount | None, unit: Unit | None, crop: Crop | None = None, of: str = ""
 ) -> float | None:
-    """Give an amount of a crop in kg, within the column's range; a unit of the wrong kind is a problem."""
+    """Give an amount of a crop in kg, within the column's range; a unit that gives no weight of it is a problem."""
     if amount is None:
         return None
     used = amount.unit or unit
     if used is None or entry.in_range(field, amount.number, used.name) is None:
         return None
     try:
-        return to_kg(amount.number, used, bushel_kg=bushel_kg)
+        return to_kg(amount.number, used) if crop is None else crop.kg_in(amount.number, used)
     except MeasureWrong as wrong:
         heading = entry.row.columns[field].heading
         what = f"*{heading}*{' of ' + of if of else ''} is in *{used.name}*, but a crop is weighed"
         fix = "write a weight, in lb or kg"
         if used.measures == "bushel":
-            what = f"*{heading}*{' of ' + of if of else ''} is in bushels, but nothing says what a bushel of it weighs"
+            many = f"{used.name}s, but nothing says what a {used.name} of it weighs"
+            what = f"*{heading}*{' of ' + of if of else ''} is in {many}"
             fix = wrong.fix
         entry.wrong(field if amount.unit is not None else "unit", what, fix, wrong.kind)
         return None
@@ -131,9 +134,7 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
     if crop is None:
         return None
     usual = UNITS[crop.unit] if unit is None else unit
-    weights = {
-        field: kilograms(entry, field, amount, usual, crop.bushel_kg, crop.name) for field, amount in amounts.items()
-    }
+    weights = {field: kilograms(entry, field, amount, usual, crop, crop.name) for field, amount in amounts.items()}
     if picked_on is not None and frozen_on is not None and frozen_on < picked_on:
         what = f"*Frozen on* {frozen_on} lies before *Picked on* {picked_on}"
         entry.wrong("frozen_on", what, "correct one of the two", "conflicting rows")

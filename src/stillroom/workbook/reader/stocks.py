@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from stillroom.household.amounts import Amount, amount_unit
-from stillroom.household.measures import MeasureWrong, Unit
 from stillroom.household.names import tidy_text
 from stillroom.household.records import Container, LarderItem, Lid, ShelfRow
+from stillroom.household.units import MeasureWrong, Unit
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.dates import near_date
 from stillroom.workbook.reader.entry import Entry

@@ -9,7 +9,7 @@ from functools import lru_cache
 from stillroom.handbook.catalogue import CatalogueCrop, CataloguePreserve, crops, preserves
 from stillroom.handbook.lines import lines
 from stillroom.handbook.rows import table
-from stillroom.household.measures import POUND_KG
+from stillroom.household.units import POUND_KG
 from stillroom.workbook.starting import metric as metric_measures
 from stillroom.workbook.starting.contents import Row
 from stillroom.workbook.starting.labour import labour

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.cautions import all_cautions
-from stillroom.household.measures import FOOT_METRES
+from stillroom.household.units import FOOT_METRES
 from stillroom.workbook.starting import catalogue_rows, examples
 from stillroom.workbook.starting.contents import Contents, Row
 from stillroom.workbook.starting.needs import HELPERS, count_rows, need_rows

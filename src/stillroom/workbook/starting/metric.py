@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from stillroom.handbook.catalogue import CataloguePreserve
 from stillroom.handbook.catalogue_items import CatalogueItem
 from stillroom.handbook.lines import lines
-from stillroom.household.measures import POUND_KG
+from stillroom.household.units import POUND_KG, UNITS
 
 TABLESPOON_ML = 14.78676478125
 CUP_ML = 236.5882365
 TEASPOON_ML = TABLESPOON_ML / 3
 KITCHEN_ML = {"tablespoon": TABLESPOON_ML, "cup": CUP_ML, "teaspoon": TEASPOON_ML}
-QUART_LITRES = 0.946352946
+QUART_LITRES = UNITS["quart"].factor
 DRY_BAG_KG, DRY_BAG_LB = 0.1, 0.25
 BOX_KG, BOX_LB = 10.0, 20.0
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from stillroom.household.units import UNITS
 from stillroom.workbook.starting.contents import Formula, Row
 
 SERVINGS, WEEKS, EACH = "Servings a week", "Weeks", "Servings each"
@@ -15,7 +16,7 @@ WANTED = (
     'ROUNDUP(INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))*Needs[[#This Row],[Servings a week]]'
     "*Needs[[#This Row],[Weeks]]/Needs[[#This Row],[Servings each]],0)"
 )
-QUART_LITRES, PINT_LITRES = 0.946352946, 0.473176473
+QUART_LITRES, PINT_LITRES = UNITS["quart"].factor, UNITS["pint"].factor
 UNIT_LITRES = {"quart": QUART_LITRES, "pint": PINT_LITRES, "US pint": PINT_LITRES, "L": 1.0, "half L": 0.5}
 UNIT_LITRES["US quart"] = QUART_LITRES
 SERVINGS_OF = {"quart": 4, "pint": 2, "L": 4, "half L": 2}

@@ -1,0 +1,34 @@
+"""What a litre of a whole crop weighs, where the published densities say so."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from stillroom.handbook.rows import table
+from stillroom.handbook.words import tokens
+
+WHOLE_REFUSE_PERCENT = 5.0
+"""Of a crop that loses more than this before it is measured, a cup is no cup as picked: peas, corn and garlic."""
+
+
+def crop_kg_per_litre(name: str, handbook_food: str | None) -> float | None:
+    """
+    Give the density of a crop as picked, by its name or its food; None where only a cup of pieces was weighed.
+
+    Source: the rows of *densities* for a plain cup of the raw food.
+
+    >>> crop_kg_per_litre("Blueberry", "berries"), crop_kg_per_litre("plum tomato", "tomato")
+    (0.626, None)
+    """
+    return _whole().get(tokens(name)) or _whole().get(tokens(handbook_food or ""))
+
+
+@cache
+def _whole() -> dict[tuple[str, ...], float]:
+    """Densities in kg a litre of what is measured raw and whole, by the words of the food."""
+    found = {}
+    for row in table("densities"):
+        food, _, state = row["food"].rpartition(", ")
+        if state == "raw" and row["measure"] == "cup" and float(row["refuse_percent"]) <= WHOLE_REFUSE_PERCENT:
+            found[tokens(food)] = float(row["kg_per_litre"])
+    return found
