@@ -10,6 +10,7 @@ from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.workbook.contents import Edit, check_value
+from stillroom.workbook.empty import empty_workbook
 from stillroom.workbook.growing import grown_edits
 from stillroom.workbook.headings import body_below, heading_numbers, heading_rows
 from stillroom.workbook.opened import Opened
@@ -33,11 +34,11 @@ class Book:
     edit. After a save open the workbook anew.
     """
 
-    def __init__(self, path: Path, data: bytes) -> None:
-        """Open the bytes of a file; use :meth:`open`."""
+    def __init__(self, path: Path, data: bytes, *, is_new: bool = False) -> None:
+        """Open the bytes of a file; use :meth:`open` or :meth:`new`."""
         self.path = path
         self.source = data
-        self._opened = Opened(data)
+        self._opened = Opened(data, may_be_empty=is_new)
         self._pending = Pending()
         self._adder = SheetAdder(self._opened)
 
@@ -76,6 +77,11 @@ class Book:
     def digest(self) -> str:
         """The digest of the file as it was read, in hexadecimal: it tells one copy of a workbook from another."""
         return hashlib.sha256(self.source).hexdigest()
+
+    @classmethod
+    def new(cls, path: Path, title: str) -> Book:
+        """Give a workbook without a sheet, to which sheets are added; it becomes a file when it is saved."""
+        return cls(path, empty_workbook(title), is_new=True)
 
     # ---- what there is ---------------------------------------------------------------------------------------------
 
@@ -243,6 +249,16 @@ class Book:
     def free_sheet_name(self, name: str) -> str:
         """Give the name that a new sheet would get: the given one, made unique and fit to be a sheet's name."""
         return self._adder.free_name(name)
+
+    @refusing_damage
+    def free_table_name(self, name: str) -> str:
+        """Give the name that a new table would get."""
+        return self._adder.free_table_name(name)
+
+    @refusing_damage
+    def content(self) -> bytes:
+        """Give the bytes of the file as it would be saved now."""
+        return b"".join(write_edits(self._opened, self._pending).package.pieces())
 
     @refusing_damage
     def changed(self) -> bool:

@@ -19,7 +19,6 @@ from stillroom.workbook.carried import (
 )
 from stillroom.workbook.inputs import Table, output_tables
 from stillroom.workbook.mark import digest_of, found_table, is_mark, mark_in, mark_row, rows_in
-from stillroom.workbook.missing import add_missing
 from stillroom.workbook.tables import key_of
 from stillroom.workbook.values import address
 
@@ -89,6 +88,14 @@ def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
         found = found_table(book, name, headings(table))
     if found is not None:
         fill(book, found, ours(name), rows)
+
+
+def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
+    """Add output tables, blank and long enough, on sheets after the household's; the builder is slow to import."""
+    if missing:
+        from stillroom.workbook.starting.builder import add_tables
+
+        add_tables(book, missing, {name: len(several) for name, several in rows.items()})
 
 
 def is_unchanged(book: Book, inputs: str) -> bool:
