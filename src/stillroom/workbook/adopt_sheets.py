@@ -127,6 +127,10 @@ def filled(place: Place, rows: Sequence[Row], places: Mapping[str, Place]) -> Ce
             dressed = replace(body, number_format=setting.format) if setting and heading == "Value" else body
             if value is not None or dressed != body:
                 cells[number, column] = NewCell(typed(value, places), dressed)
+    over = heading_look(place, place.headings[-1])
+    cells |= {
+        (place.heading_row, column): NewCell(None, over) for column in range(place.last_column + 1, place.notes_to + 1)
+    }
     return cells
 
 

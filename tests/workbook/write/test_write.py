@@ -243,9 +243,9 @@ def test_missing_output_tables_are_added_on_sheets_after_theirs(tmp_path):
     found = {name for sheet in book for name in sheet.tables}
     assert found == {table.name.replace(" ", "_") for table in output_tables() if not table.later}
     sheet = book["Coverage"]
-    assert [cell.value for cell in sheet[1]][:5] == ["Need", "Wanted", "On the shelf", "Planned", "Covered"]
-    assert [cell.value for cell in sheet[2]][:5] == ["juice", 10, None, None, 0.7]
-    assert sheet["E2"].number_format == "0%"
+    assert [cell.value for cell in sheet[5]][:5] == ["Need", "Wanted", "On the shelf", "Planned", "Covered"]
+    assert [cell.value for cell in sheet[6]][:5] == ["juice", 10, None, None, 0.7]
+    assert sheet["E6"].number_format == "0%"
 
 
 def test_the_parts_that_are_not_ours_keep_their_bytes(tmp_path):
