@@ -47,7 +47,9 @@ def test_what_came_and_what_did_not_is_said_with_why():
         LeftOut("Preserves", ("a", "b", "c", "d"), "your *Crops* has no plums"),
         LeftOut("Preserves", ("e",), "no load of *pot* fits", made_no=True),
     )
-    filled = Filled(Contents({"Crops": [{}, {}], "Lids": []}), left, (("quart jar", "big jar"),), ("the Kitchen is yours",))
+    filled = Filled(
+        Contents({"Crops": [{}, {}], "Lids": []}), left, (("quart jar", "big jar"),), ("the Kitchen is yours",)
+    )
     assert list(filled_lines(filled)) == [
         "Rows: Crops 2.",
         "Yours are used for ours: big jar for quart jar.",

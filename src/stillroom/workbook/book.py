@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 
@@ -224,20 +224,18 @@ class Book:
                 style = styles.get(column) if row > table.last_row else None
                 waiting[row, column] = Edit(value, style)
 
-    def fit_rows(self, table: FoundTable, unseen: Collection[int] = ()) -> None:
+    def fit_rows(self, table: FoundTable) -> None:
         """
         Wait to make the rows of a table as high as what will stand in them, where the cells' format wraps it.
 
         A table without a definition is left as it is, and so is every row that is hidden, whose height was set by
-        hand, or in which something stands outside the tables to be fitted. ``unseen`` are the places of rows whose
-        words are not shown.
+        hand, or in which something stands outside the tables to be fitted.
         """
         if table.table_part is None:
             return
         last_row = max(table.last_row, self._pending.grown.get(table.table_part, 0))
         columns = range(table.first_column, table.last_column + 1)
-        rows = frozenset(table.first_row + place for place in unseen)
-        fitted = Fitted(table.table_part, table.first_row, last_row, columns, rows)
+        fitted = Fitted(table.table_part, table.first_row, last_row, columns)
         self._pending.fitted.setdefault(table.sheet_part, {})[table.table_part] = fitted
 
     @refusing_damage

@@ -45,8 +45,8 @@ class Look:
 
     A workbook that has a style of this name keeps its own version of it; only the number format and what says where
     the text stands are taken from here, and the style itself has neither. A ``bare`` cell has neither the style's
-    ground nor its lines (marks draw them), and letters of its own size. ``upright`` says where the words stand between top and bottom; those of a cell
-    that wraps or is bare stand at the top unless it does.
+    ground nor its lines (marks draw them), and letters of its own size. ``upright`` says where the words stand between
+    top and bottom; those of a cell that wraps or is bare stand at the top unless it does.
     """
 
     name: str

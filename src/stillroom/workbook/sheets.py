@@ -100,6 +100,7 @@ class NewSheet:
     ``heights`` are in points, and give way when somebody edits the row. ``folded_columns`` are not seen until somebody
     unfolds them. ``links`` lead from a cell to a place in the workbook (``'Plan'!A1``). ``pages_high`` 0 is as many
     pages as it takes; ``paper`` is the number of a paper size (18.3.1.63 pageSetup), None leaves it to the printer.
+    ``state`` is visible, hidden, or veryHidden (18.2.19 sheet).
     """
 
     cells: Mapping[tuple[int, int], NewCell] = field(default_factory=dict)
@@ -123,6 +124,7 @@ class NewSheet:
     protected: bool = False
     tab_colour: str | None = None
     grid_lines: bool = True
+    state: str = "visible"
 
 
 class SheetAdder:
@@ -155,7 +157,7 @@ class SheetAdder:
             names.append(("_xlnm.Print_Area", areas))
         if sheet.title_rows:
             names.append(("_xlnm.Print_Titles", f"{quoted}!${sheet.title_rows[0]}:${sheet.title_rows[1]}"))
-        self._opened.layout.append(given, part, names)
+        self._opened.layout.append(given, part, names, sheet.state)
         self._opened.refresh()
         return given
 

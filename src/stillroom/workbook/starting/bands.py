@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from stillroom.workbook.mark import PLACE
 from stillroom.workbook.paints import Paint
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.checks import Check
@@ -26,15 +25,12 @@ GROUND = {
     look.WORKING: Paint(fill=look.SAND, line=look.LINE),
     look.OUTPUT: Paint(fill=look.PALE_GREEN, line=look.LINE),
 }
-DASH, WHOLE, HIDDEN = '"–";"–";"–"', "0", ";;;"
+DASH, WHOLE = '"–";"–";"–"', "0"
 ROUNDED = "0.0"
 
 
 def bands(place: Place) -> Iterator[Check]:
     """What is painted over one table's rows, the first that holds first; after this table's red rules."""
-    if place.table.name == "Messages":
-        where = f"${place.letter('Where')}{place.first_row}"
-        yield Check(place, block(place, 0, len(place.headings) - 1), f'{where}="{PLACE}"', Paint(shown=HIDDEN))
     yield from numbers(place)
     if place.notes_to > place.last_column:
         area = block(place, len(place.headings) - 1, place.notes_to - place.first_column)
