@@ -21,7 +21,7 @@ import shared_plan  # noqa: E402
 import tomato_glut  # noqa: E402
 from household_facts import contents_of  # noqa: E402
 
-from stillroom.workbook import template  # noqa: E402
+from stillroom.workbook import start  # noqa: E402
 
 FILES = ("tomato_glut.xlsx", "jar_shortage.xlsx", "freezer_against_canning.xlsx", "shared_plan.xlsx")
 
@@ -29,7 +29,7 @@ FILES = ("tomato_glut.xlsx", "jar_shortage.xlsx", "freezer_against_canning.xlsx"
 def households() -> dict[str, bytes]:
     """The four workbooks by file name."""
     plain = (tomato_glut.FACTS, jar_shortage.FACTS, freezer_against_canning.FACTS)
-    built = {facts.file: template.build(contents_of(facts)) for facts in plain}
+    built = {facts.file: start.build(contents_of(facts)) for facts in plain}
     return built | {shared_plan.FACTS.file: shared_plan.build()}
 
 

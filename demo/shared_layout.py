@@ -16,14 +16,14 @@ from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
+from their_file import SavedValues, define_table, finished, put
 
-from stillroom.workbook import template
 from stillroom.workbook.adopt import adopt
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
 from stillroom.workbook.starting import needs
 from stillroom.workbook.starting.contents import Contents, Entry, Formula, Row
-from stillroom.workbook.starting.place import SavedValues, define_table, put, stands
+from stillroom.workbook.starting.place import stands
 from stillroom.workbook.starting.sheets import Place
 
 BERRY, ROSE, MILK, SLATE, PALE = "6B2D5C", "F8EAF1", "FFFDFB", "3A3A4A", "EBD5E1"
@@ -144,7 +144,7 @@ def theirs(facts: Facts) -> bytes:
     add_seeds(workbook["Seeds"], saved)
     add_rules(workbook["House rules"], facts)
     add_their_colours(workbook)
-    return template.finished(workbook, facts.title, saved)
+    return finished(workbook, facts.title, saved)
 
 
 def write(workbook: Workbook, own: Own, contents: Contents, saved: SavedValues) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stillroom.workbook import template
+from stillroom.workbook import start
 
 HERE = Path(__file__).resolve().parent
 TEMPLATES = {"starting_us.xlsx": False, "starting_metric.xlsx": True}
@@ -23,7 +23,7 @@ def build_all(folder: Path) -> list[Path]:
     for name, metric in TEMPLATES.items():
         path = folder / name
         path.unlink(missing_ok=True)
-        template.start(path, metric=metric)
+        start.start(path, metric=metric)
         written.append(path)
     return written
 

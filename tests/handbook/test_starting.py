@@ -11,7 +11,7 @@ from stillroom.handbook.catalogue import preserves as catalogue
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household import checks, ledger
-from stillroom.workbook import read, template
+from stillroom.workbook import read, start
 from stillroom.workbook.book import Book
 from stillroom.workbook.starting.first_rows import starting_contents
 
@@ -28,7 +28,7 @@ def household(request, tmp_path_factory):
     """A starting workbook, read back."""
     is_metric, altitude, gauge = request.param
     path = tmp_path_factory.mktemp("start") / "new.xlsx"
-    path.write_bytes(template.build(starting_contents(metric=is_metric, altitude=altitude, gauge=gauge)))
+    path.write_bytes(start.build(starting_contents(metric=is_metric, altitude=altitude, gauge=gauge)))
     found, problems = read.household(Book.open(path), DAY)
     assert [str(problem) for problem in problems if problem.stops] == []
     return ledger.settle(found)[0]

@@ -41,7 +41,7 @@ def answers_in(path: Path) -> list[object]:
 
 def limits_in(path: Path) -> list[object]:
     """The first column of the table Limits."""
-    return [row[0].value for row in load_workbook(path)["Limits"].iter_rows(min_row=2) if row[0].value is not None]
+    return [row[0].value for row in load_workbook(path)["Limits"].iter_rows(min_row=6) if row[0].value is not None]
 
 
 def change_lids(path: Path, count: int) -> None:

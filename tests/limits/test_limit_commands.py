@@ -43,8 +43,8 @@ def test_limits_as_json_has_the_columns_of_the_table(kitchen: Path, capsys: pyte
 def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["limits", str(kitchen), "--write"]) == 0
     sheet = load_workbook(kitchen)["Limits"]
-    assert [cell.value for cell in sheet[1]][:3] == ["Limit", "Used", "Of"]
-    assert sheet["A2"].value == "lids"
+    assert [cell.value for cell in sheet[5]][:3] == ["Limit", "Used", "Of"]
+    assert sheet["A6"].value == "lids"
     before = digest(kitchen)
     assert run(["limits", str(kitchen), "--write"]) == 0
     assert "holds this already" in capsys.readouterr().out
@@ -117,8 +117,8 @@ def test_suppose_sets_cases_side_by_side_and_writes_only_a_copy(
     assert "juice (quart) 5 9 0" in said
     assert digest(kitchen) == before
     sheet = load_workbook(copy)["Suppose"]
-    assert [cell.value for cell in sheet[2]][3:5] == ["juice", "quart"]
-    assert [cell.value for cell in sheet[2]][5:] == pytest.approx([5, 9, 0], abs=0.01)
+    assert [cell.value for cell in sheet[6]][3:5] == ["juice", "quart"]
+    assert [cell.value for cell in sheet[6]][5:8] == pytest.approx([5, 9, 0], abs=0.01)
     assert run(["suppose", str(kitchen), "lids +4", "--out", str(kitchen)]) == 2
     assert digest(kitchen) == before
 
@@ -130,7 +130,7 @@ def test_the_sheet_suppose_has_every_line_of_the_json_unrounded_and_a_second_one
     assert run(["suppose", str(kitchen), "lids +4", "vs", "no juice", "--out", str(first), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     lines = [line for part in ("coverage", "whole", "plan") for line in found[part]]
-    rows = list(load_workbook(first)["Suppose"].iter_rows(min_row=2, values_only=True))
+    rows = list(load_workbook(first)["Suppose"].iter_rows(min_row=6, max_col=8, values_only=True))
     rows = [row for row in rows if row[3] is not None]
     assert [row[3] for row in rows] == [line["what"] for line in lines]
     assert [list(row[5:]) for row in rows] == [[line["as_it_is"], *line["cases"]] for line in lines]

@@ -10,6 +10,7 @@ from stillroom.pages.adopt_words import end_words
 from stillroom.workbook.adopt import Adopted
 from stillroom.workbook.adopt_filled import Filled
 from stillroom.workbook.adopt_fitting import LeftOut
+from stillroom.workbook.starting.contents import Contents
 
 RECEIPT = SimpleNamespace(
     path=Path("garden.xlsx"), written=True, members_kept=9, members_changed=(), members_added=(), backup=None
@@ -34,7 +35,7 @@ def test_who_adopted_in_place_is_told_to_fill_the_workbook_as_it_was():
 
 
 def test_who_got_examples_is_told_to_type_over_them_and_not_that_the_tables_are_empty():
-    filled = Filled({"Crops": [{"Crop": "tomato"}]})
+    filled = Filled(Contents({"Crops": [{"Crop": "tomato"}]}))
     words = " ".join(end_words(Adopted(("x",), ("Crops",), (), (), filled), RECEIPT, "garden.xlsx"))
     assert "examples: type your own over them" in words
     assert "empty" not in words
@@ -46,7 +47,9 @@ def test_what_came_and_what_did_not_is_said_with_why():
         LeftOut("Preserves", ("a", "b", "c", "d"), "your *Crops* has no plums"),
         LeftOut("Preserves", ("e",), "no load of *pot* fits", made_no=True),
     )
-    filled = Filled({"Crops": [{}, {}], "Lids": []}, left, (("quart jar", "big jar"),), ("the Kitchen is yours",))
+    filled = Filled(
+        Contents({"Crops": [{}, {}], "Lids": []}), left, (("quart jar", "big jar"),), ("the Kitchen is yours",)
+    )
     assert list(filled_lines(filled)) == [
         "Rows: Crops 2.",
         "Yours are used for ours: big jar for quart jar.",

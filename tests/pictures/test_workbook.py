@@ -13,7 +13,7 @@ from openpyxl.utils import get_column_letter, range_boundaries
 
 from stillroom.household.records import WAYS
 from stillroom.pages.pictures.colours import BY_WAY, ELSE
-from stillroom.workbook import template
+from stillroom.workbook.start import build
 from stillroom.workbook.starting.day_strip import FIRST_HOUR, LAST_HOUR
 from stillroom.workbook.starting.first_rows import starting_contents
 from stillroom.workbook.starting.season_pictures import WENT
@@ -42,7 +42,7 @@ EXPECTED = (
 @pytest.fixture(scope="module")
 def built():
     """A starting workbook."""
-    return openpyxl.load_workbook(io.BytesIO(template.build(starting_contents(altitude="0 ft"))))
+    return openpyxl.load_workbook(io.BytesIO(build(starting_contents(altitude="0 ft"))))
 
 
 def rules_of(sheet):

@@ -34,12 +34,12 @@ def start(
     ] = None,
 ) -> None:
     """Make a starting workbook, filled with the handbook's crops and preserves."""
-    from stillroom.workbook import template
+    from stillroom.workbook.start import start as start_workbook
 
     if new.suffix.lower() != ".xlsx":
         msg = f"{new.name} should end in .xlsx"
         raise CommandWrong(msg)
-    template.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
+    start_workbook(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
     examples = (
         "The numbers in it are examples: type your own, and write yes under Can buy where more jars, lids or vinegar "
         "can be had."

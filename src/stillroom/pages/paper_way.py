@@ -31,7 +31,7 @@ from stillroom.pages.why_not import why_not
 from stillroom.timetable.clock import by_day
 from stillroom.timetable.steps import Step
 from stillroom.workbook import write
-from stillroom.workbook.mark import mark_in
+from stillroom.workbook.mark import mark_in, notes_in
 from stillroom.workbook.older_copy import times_written
 
 METRES_A_FOOT = FOOT_METRES
@@ -121,7 +121,7 @@ def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) ->
     """Read a workbook and the plan in it. Raises as `write_pages` does, and writes nothing."""
     clock = clock_of(path, now.date())
     book = clock.reading.book
-    if mark_in(write.notes_in(book)) is None:
+    if mark_in(notes_in(book)) is None:
         msg = f"there is no plan in {path.name} yet; first: stillroom plan {path.name}"
         raise StillroomError(msg)
     tables = write.standing_tables(book)

@@ -8,7 +8,7 @@ from stillroom.household.answer.words import day_words
 from stillroom.household.since import changed, parts, parts_in
 from stillroom.pages.way import Reading, mark_of
 from stillroom.workbook import write
-from stillroom.workbook.mark import mark_in, memory_in
+from stillroom.workbook.mark import mark_in, notes_in
 
 CHANGED = "The workbook has changed since this plan was made; plan again to be sure of it."
 ONLY_THE_DAY = ("first day",)
@@ -20,13 +20,13 @@ def stale_words(reading: Reading) -> str:
 
     A plan made with a time limit, or by another version, holds as long as nothing that it rests on is typed anew.
     """
-    notes = write.notes_in(reading.book)
+    notes = notes_in(reading.book)
     mark = mark_in(notes)
     if mark is None or not write.is_unchanged(reading.book, mark[0]):
         return CHANGED
     if mark[0] == mark_of(reading.typed, None)[: len(mark[0])]:
         return ""
-    before, now = parts_in(memory_in(notes, "inputs: ")), parts(reading.typed)
+    before, now = parts_in(notes.get("inputs", "")), parts(reading.typed)
     if not before:
         return CHANGED
     other = tuple(name for name in now if changed({name: before[name]} if name in before else {}, {name: now[name]}))

@@ -10,14 +10,12 @@ from typing import TYPE_CHECKING
 from stillroom.errors import Problem
 from stillroom.household.answer.compare import Line
 from stillroom.household.answer.gains import list_words
-from stillroom.household.answer.units import Row
 from stillroom.household.answer.words import amount_words, listed
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.workbook.book import Book
-from stillroom.workbook.mark import PLACE, memory_in
+from stillroom.workbook.mark import Notes, notes_in
 from stillroom.workbook.suppose_rows import SupposeRow, has_answers, suppose_rows, write_answers
-from stillroom.workbook.write import notes_in
 
 if TYPE_CHECKING:
     from stillroom.household.suppose import Case
@@ -26,7 +24,6 @@ if TYPE_CHECKING:
 
 Tell = Callable[[str], None]
 
-CASES = "cases: "
 CUT_SHORT = "not planned: a time limit was set"
 
 
@@ -40,14 +37,12 @@ def digest_of_cases(book: Book) -> str:
 
 def are_answered(book: Book) -> bool:
     """Whether the last plan that was written answered these very cases; yes where there are none."""
-    return memory_in(notes_in(book), CASES) == digest_of_cases(book)
+    return notes_in(book).get("cases", "") == digest_of_cases(book)
 
 
-def note_of_cases(book: Book) -> list[Row]:
-    """The planner's note to itself of the cases that a plan answers; none where there are none."""
-    digest = digest_of_cases(book)
-    told = "leave this row: it says which cases of the table Suppose this plan answers"
-    return [{"Severity": "note", "Where": PLACE, "What": f"{CASES}{digest}", "What to do": told}] if digest else []
+def note_of_cases(book: Book) -> Notes:
+    """The planner's note to itself of the cases that a plan answers; blank where there are none."""
+    return {"cases": digest_of_cases(book)}
 
 
 def fill_suppose(reading: Reading, household: Household, plan: Plan, tell: Tell, *, in_time: bool = True) -> None:

@@ -7,7 +7,7 @@ import datetime
 import hashlib
 import re
 import time
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -35,9 +35,9 @@ from stillroom.pages.clock_tables import add_clock
 from stillroom.pages.model_way import write_model
 from stillroom.timetable.sessions import sessions_of_plan
 from stillroom.workbook import read, write
-from stillroom.workbook.book import Book, Receipt, Value
+from stillroom.workbook.book import Book, Receipt
 from stillroom.workbook.hidden import hidden_answers
-from stillroom.workbook.mark import mark_in, memory_in, memory_rows
+from stillroom.workbook.mark import Notes, mark_in, notes_in
 from stillroom.workbook.older_copy import older_copy, times_written
 from stillroom.workbook.pivots import looked_at_by_pivots
 from stillroom.workbook.record_rows import keys_in, record_made
@@ -103,7 +103,7 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     book = Book.open(path)
     raw, said = read.household(book, today)
     problems = [*said, *checks.problems(raw), *made_twice(raw)]
-    notes = write.notes_in(book)
+    notes = notes_in(book)
     moves = moves_of(book, raw, notes)
     typed = with_made_recorded(raw, moves)
     counted, said = ledger.settle(typed)
@@ -112,7 +112,7 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     problems += not_told_already(said, problems)
     lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
-    problems += [*recounted(typed, memory_in(notes, "counted: ")), *older_copy(book), *write.protected(book)]
+    problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
     problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
     household = with_learned(household, lessons)
     return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
@@ -130,7 +130,7 @@ def not_told_already(said: Iterable[Problem], before: Sequence[Problem]) -> list
     return [one for one in said if one.kind not in NOT_GIVEN or re.sub(r"![A-Z]+", "!", one.where) not in rows]
 
 
-def moves_of(book: Book, raw: Household, notes: Sequence[Mapping[str, Value]]) -> tuple[MadeLine, ...]:
+def moves_of(book: Book, raw: Household, notes: Notes) -> tuple[MadeLine, ...]:
     """The plan lines that say what was made; a line is known by its plan, or without one by all that is typed."""
     if all(line.made is None for line in raw.plan_lines):
         return ()
@@ -190,11 +190,15 @@ def plan_workbook(
         return Planned(tables, (), reading.book.save(out), unchanged=True, seconds=time.monotonic() - began)
     tables, aims, lines, household, plan = planned_tables(reading, time_limit_seconds, tell)
     tell("writing the workbook")
-    why = why_words(parts_in(memory_in(write.notes_in(reading.book), "inputs: ")), parts(reading.typed))
+    why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     told = [*recorded_words(reading.moves), *(line for line in (why, lines) if line)]
-    notes = memory_rows(parts_text(parts(reading.typed)), counted_text(reading.typed), times_written(reading.book) + 1)
+    notes = {
+        "inputs": parts_text(parts(reading.typed)),
+        "counted": counted_text(reading.typed),
+        "written": str(times_written(reading.book) + 1),
+        **suppose_beside.note_of_cases(reading.book),
+    }
     recorded = {move.line.where: move.done for move in reading.moves}
-    notes += suppose_beside.note_of_cases(reading.book)
     write.write(reading.book, tables, reading.household.kitchen.first_day, inputs, notes, recorded)
     record_made(reading.book, reading.moves)
     suppose_beside.fill_suppose(reading, household, plan, tell, in_time=time_limit_seconds is None)
@@ -276,7 +280,6 @@ def said_again(reading: Reading) -> dict[str, list[Row]]:
         row["Unit"] = units.get(str(row["Need"]))
     for row in tables["Space"]:
         row["Unit"] = reading.household.kitchen.volume_unit
-    tables["Messages"] = write.without_mark(tables["Messages"])
     return tables
 
 

@@ -7,17 +7,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from stillroom.errors import Problem
-from stillroom.workbook import adopt_cautions as cautions
-from stillroom.workbook import adopt_start as first
 from stillroom.workbook.adopt_filled import Filled, Filling, starting_rows
-from stillroom.workbook.adopt_sheets import new_sheet
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import Table, tables
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.finding import blocks_by_headings, find_rows, least_headings
 from stillroom.workbook.reader.kitchen import is_metric
-from stillroom.workbook.starting.contents import Rows
-from stillroom.workbook.starting.sheets import FIRST_ROW, HEADING_ROW, SHEETS, Place
+from stillroom.workbook.starting.builder import add_all, blank_contents
+from stillroom.workbook.starting.sheets import Place
 from stillroom.workbook.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.values import letters
 
@@ -57,35 +54,21 @@ def adopt(book: Book, filling: Filling | None = None, stopped: Mapping[str, str]
     problems = [*strangers(wanted, named), *named_blocks(alike), *named_tables(parts)]
     missing = [table for table in lost if not alike[table.name] and not parts[table.name]]
     standing = {name: found[0] for name, found in (*alike.items(), *named.items()) if found}
-    places = {name: place_of(tables()[name], found) for name, found in standing.items()}
     metric = bool(missing or filling) and is_metric(find_rows(book, Reading(datetime.date.min)))
-    filled = Filled()
+    filled, contents = Filled(), blank_contents(metric=metric)
     if filling is not None:
         metric = metric or filling.metric
         filled = starting_rows(book, [one.name for one in missing], filling, metric=metric, stopped=stopped)
-    groups = list(new_places(book, missing, filled.rows))
-    places |= {place.table.name: place for group in groups for place in group}
+        contents = filled.contents
+    sheets, places = add_all(book, missing, contents, standing, metric=metric)
     return Adopted(
-        sheets=tuple(add_sheets(book, groups, places, filled.rows, metric=metric)),
-        added=tuple(place.table.name for group in groups for place in group),
+        sheets=sheets,
+        added=tuple(place.table.name for place in places),
         used=tuple((name, found[0].heading_place("")) for name, found in named.items() if found),
         problems=tuple(problems),
         filled=filled,
-        places=tuple(place for group in groups for place in group),
+        places=tuple(places),
     )
-
-
-def add_sheets(
-    book: Book, groups: list[list[Place]], places: Mapping[str, Place], rows: Rows, *, metric: bool
-) -> Iterable[str]:
-    """Queue the sheets of all groups between what to do and the cautions; gives the names that they got."""
-    taken = {name.casefold() for name in book.sheet_names}
-    if groups and first.NAME.casefold() not in taken:
-        yield book.add_sheet(first.NAME, first.start_sheet(places))
-    for group in groups:
-        yield book.add_sheet(group[0].sheet, new_sheet(group, places, book, metric=metric, rows=rows))
-    if groups and cautions.NAME.casefold() not in taken:
-        yield book.add_sheet(cautions.NAME, cautions.cautions_sheet())
 
 
 def blocks(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
@@ -162,49 +145,3 @@ def named_tables(parts: dict[str, list[TablePart]]) -> list[Problem]:
             fix += f"; if not, give its heading *{heading}* another name and adopt again"
             problems.append(Problem(where, what, fix, "table found by headings"))
     return problems
-
-
-def place_of(table: Table, found: FoundTable) -> Place:
-    """Where a table of theirs stands, its headings in our spelling, so that drop-downs can be fed by it."""
-    spelled = {key_of(heading): heading for heading in table.headings}
-    return Place(
-        table=table,
-        sheet=found.sheet.replace("'", "''"),
-        first_column=found.first_column,
-        heading_row=found.header_row,
-        first_row=found.first_row,
-        last_row=max(found.last_row, found.first_row),
-        headings=tuple(spelled.get(key_of(heading), heading) for heading in found.headings),
-    )
-
-
-def new_places(book: Book, missing: list[Table], rows: Rows) -> Iterable[list[Place]]:
-    """
-    Where the missing tables are to stand: on sheets as in a starting workbook, side by side.
-
-    A sheet whose first table they have is called by the first table on it.
-    """
-    sheet_of = {name: sheet for sheet, names in SHEETS.items() for name in names}
-    order = list(sheet_of)
-    groups: dict[str, list[Table]] = {sheet: [] for sheet in SHEETS}
-    for table in sorted(missing, key=lambda one: order.index(one.name) if one.name in order else len(order)):
-        groups.setdefault(sheet_of.get(table.name, table.sheet), []).append(table)
-    for sheet, group in groups.items():
-        if group:
-            name = sheet if group[0].name in (sheet, *SHEETS.get(sheet, ())[:1]) else group[0].name
-            yield side_by_side(book.free_sheet_name(name), group, rows)
-
-
-def side_by_side(sheet: str, group: list[Table], rows_of: Rows) -> list[Place]:
-    """Places of the tables of one new sheet, from left to right, with blank rows after those they begin with."""
-    from stillroom.workbook.starting.sheets import CHART_COLUMNS, GAP_COLUMNS, SPARE_ROWS
-
-    placed, column = [], 1
-    for table in group:
-        first = max({"Kitchen": len(table.settings), "Hours": 2}.get(table.name, 0), len(rows_of.get(table.name, ())))
-        rows = table.rows or first + SPARE_ROWS.get(table.name, 40)
-        placed.append(Place(table, sheet, column, HEADING_ROW, FIRST_ROW, FIRST_ROW + rows - 1, table.headings))
-        column += len(table.headings) + GAP_COLUMNS
-        if table.name == "Coverage":
-            column += CHART_COLUMNS + GAP_COLUMNS
-    return placed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from stillroom.handbook.extra_items import stricter_extra
@@ -14,7 +14,7 @@ from stillroom.workbook.adopt_fitting import LeftOut, Theirs, fitted, pieces_of
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.finding import find_rows
 from stillroom.workbook.reader.names import gather_names
-from stillroom.workbook.starting.contents import Entry, Formula, Row, Rows
+from stillroom.workbook.starting.contents import Contents, Entry, Formula, Row, Rows
 from stillroom.workbook.starting.examples import EXAMPLE_PEOPLE
 from stillroom.workbook.starting.first_rows import read_altitude, starting_contents
 from stillroom.workbook.starting.needs import EACH, SERVINGS, WEEKS
@@ -40,12 +40,17 @@ class Filling:
 
 @dataclass(frozen=True)
 class Filled:
-    """The rows by table, what was left out, what theirs stand for, and what could not be written anywhere."""
+    """What goes into the new tables, what was left out, what theirs stand for, what could not be written anywhere."""
 
-    rows: Mapping[str, Sequence[Row]] = field(default_factory=dict)
+    contents: Contents = field(default_factory=lambda: Contents({}))
     left_out: tuple[LeftOut, ...] = ()
     called: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
+
+    @property
+    def rows(self) -> Rows:
+        """The rows by table."""
+        return self.contents.rows
 
 
 def starting_rows(
@@ -67,15 +72,18 @@ def starting_rows(
     kitchen = household.kitchen
     people = filling.people if filling.people is not None else kitchen.people
     gauge = kitchen.gauge if "Kitchen" not in missing else None
-    every = starting_contents(metric=metric, people=people, altitude=filling.altitude, gauge=gauge).rows
-    theirs = what_they_have(book, household, every, missing)
-    rows, left = fitted(every, theirs)
-    if "Needs" in rows:
+    every = starting_contents(metric=metric, people=people, altitude=filling.altitude, gauge=gauge)
+    theirs = what_they_have(book, household, every.rows, missing)
+    rows, left = fitted(every.rows, theirs)
+    extra = {table: columns for table, columns in every.extra.items() if table in rows}
+    if "Needs" in rows and "Kitchen" not in rows:  # the formula counts the people that our Kitchen names
+        extra.pop("Needs")
         rows["Needs"] = [plain_need(row, people if people is not None else EXAMPLE_PEOPLE) for row in rows["Needs"]]
     if "Preserves" in rows and stopped:
         rows["Preserves"] = [{**row, "Make": "no"} if row["Preserve"] in stopped else row for row in rows["Preserves"]]
         left += made_no(stopped)
-    return Filled(rows, left, tuple(used_names(rows, theirs.called)), tuple(notes(filling, theirs)))
+    contents = replace(every, rows=rows, extra=extra)
+    return Filled(contents, left, tuple(used_names(rows, theirs.called)), tuple(notes(filling, theirs)))
 
 
 def what_they_have(book: Book, household: Household, every: Rows, missing: Collection[str]) -> Theirs:

@@ -1,8 +1,8 @@
-"""The first sheet of a starting workbook, as it is added to a household's own: what to do, the colours, the checks."""
+"""The first sheet of a starting workbook: what to do, the colours, the checks that turn red."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from stillroom.workbook.contents import NewFormula
@@ -12,21 +12,16 @@ from stillroom.workbook.marks import Mark
 from stillroom.workbook.sheets import NewCell, NewSheet
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.checks import has
+from stillroom.workbook.starting.contents import Contents
 from stillroom.workbook.starting.sheets import SHEETS, Place
 from stillroom.workbook.starting.words import COLOURS, NOT_A_RECIPE, SUBTITLE, TEN_LINES
 
 NAME = "Start"
 FIRST_LINE, COLOUR_ROW, CHECK_ROW = 4, 15, 20
 NAME_WIDTH, WORDS_WIDTH = 24.0, 100.0
-TITLE = Look(look.TITLE, bold=True, size=20, colour=look.GREEN)
-CAPTION = Look(look.CAPTION, bold=True, size=12, colour=look.GREEN)
-NOTE = Look(look.NOTE, italic=True, size=10, colour=look.QUIET)
-NUMBER = replace(CAPTION, across="center", upright="top")
-SHEET = Look("stillroom sheet", bold=True, colour=look.GREEN, wrap=True)
-WORDS = Look("stillroom words", colour=look.INK, across="left", wrap=True, indent=1)
-COUNT = Look(look.WORKING, "0", colour=look.INK, fill=look.SAND, line=look.LINE, across="center")
-GROUNDS = {look.INPUT: (look.CREAM, look.STRAW), look.WORKING: (look.SAND, look.LINE)}
-GROUNDS |= {look.OUTPUT: (look.PALE_GREEN, look.LINE)}
+NUMBER = replace(look.CAPTION, across="center", upright="top")
+SHEET = Look("stillroom sheet", bold=True, underline=True, colour=look.GREEN, wrap=True)
+COUNT = replace(look.GROUNDS[look.WORKING], number_format="0", across="center")
 UNMATCHED = (
     ("Needs that no preserve counts toward", ("Needs", "Need"), ("Counts", "Need")),
     ("Lots of a crop that is not in Crops", ("Harvest", "Crop"), ("Crops", "Crop")),
@@ -34,36 +29,49 @@ UNMATCHED = (
     ("Preserves in a container that is not listed", ("Preserves", "Container"), ("Containers", "Container")),
 )
 """What is counted, the column of the names, and the column that should know them."""
+SETTING, VALUE = ("Kitchen", "Setting"), ("Kitchen", "Value")
+LOOKED_AT = (SETTING, VALUE, *(column for _, *pair in UNMATCHED for column in pair))
+"""The columns whose cells the checks count."""
+Columns = Mapping[tuple[str, str], Sequence[object]]
 
 
-def start_sheet(places: Mapping[str, Place]) -> NewSheet:
-    """Give the sheet; `places` are those of all tables, theirs and the new ones: each line names the sheet it is on."""
-    cells = {(1, 2): NewCell("Start", TITLE), (2, 2): NewCell(SUBTITLE, NOTE)}
-    heights = {1: 32.0}
-    for number, (sheet, text) in enumerate(TEN_LINES, 1):
-        row = FIRST_LINE + number - 1
+def start_sheet(places: Mapping[str, Place], contents: Contents, columns: Columns, paper: int | None) -> NewSheet:
+    """
+    Give the sheet; `places` are those of all tables, theirs and the new ones: each line leads to the sheet it is on.
+
+    `columns` hold what stands in the columns that are looked at.
+    """
+    cells = {(1, 2): NewCell(contents.title, look.TITLE), (2, 2): NewCell(contents.label or SUBTITLE, look.NOTE)}
+    heights, links = {1: 32.0}, {}
+    for row, (sheet, text) in enumerate(TEN_LINES, FIRST_LINE):
         name = sheet_of(sheet, places)
-        cells |= {(row, 1): NewCell(number, NUMBER), (row, 2): NewCell(name, SHEET), (row, 3): NewCell(text, WORDS)}
+        cells |= {
+            (row, 1): NewCell(row - FIRST_LINE + 1, NUMBER),
+            (row, 2): NewCell(name, SHEET),
+            (row, 3): NewCell(text, look.WORDS),
+        }
+        quoted = name.replace("'", "''")
+        links[row, 2] = f"'{quoted}'!A1"
         heights[row] = max(32.0, text_points(text, WORDS_WIDTH, indent=1), text_points(name, NAME_WIDTH))
-    cells[COLOUR_ROW, 2] = NewCell("Colours", CAPTION)
+    cells[COLOUR_ROW, 2] = NewCell("Colours", look.CAPTION)
     for row, (style, meaning) in enumerate(COLOURS, COLOUR_ROW + 1):
-        fill, line = GROUNDS[style]
-        ground = Look(style, colour=look.INK, fill=fill, line=line, locked=style != look.INPUT)
-        cells |= {(row, 2): NewCell(None, ground), (row, 3): NewCell(meaning, WORDS)}
-    counted = list(checks(places))
+        cells |= {(row, 2): NewCell(None, look.GROUNDS[style]), (row, 3): NewCell(meaning, look.WORDS)}
+    counted = list(checks(places, columns))
     if counted:
-        cells[CHECK_ROW, 2] = NewCell("Checks", CAPTION)
+        cells[CHECK_ROW, 2] = NewCell("Checks", look.CAPTION)
     for row, (words, formula) in enumerate(counted, CHECK_ROW + 1):
-        cells |= {(row, 2): NewCell(NewFormula(formula), COUNT), (row, 3): NewCell(words, WORDS)}
+        cells |= {(row, 2): NewCell(formula, COUNT), (row, 3): NewCell(words, look.WORDS)}
     last = CHECK_ROW + len(counted)
-    cells[last + 2, 2] = NewCell(NOT_A_RECIPE, NOTE)
+    cells[last + 2, 2] = NewCell(NOT_A_RECIPE, look.NOTE)
     amiss = Mark(f"B{CHECK_ROW + 1}:B{last}", f"$B{CHECK_ROW + 1}>0", look.AMISS)
     return NewSheet(
         cells=cells,
         widths={1: 4.0, 2: NAME_WIDTH, 3: WORDS_WIDTH},
         heights=heights,
+        links=links,
         marks=(amiss,) if counted else (),
         landscape=True,
+        paper=paper,
         pages_high=1,
         tab_colour=look.STRAW,
         grid_lines=False,
@@ -76,18 +84,27 @@ def sheet_of(sheet: str, places: Mapping[str, Place]) -> str:
     return sheet if place is None else place.sheet.replace("''", "'")
 
 
-def checks(places: Mapping[str, Place]) -> Iterator[tuple[str, str]]:
+def checks(places: Mapping[str, Place], columns: Columns) -> Iterator[tuple[str, NewFormula]]:
     """
-    What is counted, and its formula; a check is left out where a table or a column that it looks at is not there.
+    What is counted, and its formula with its value; a check is left out where a table or column is not there.
 
-    The formulas give the cells of the tables and not their names, which theirs need not have.
+    The formulas give the cells of tables that are theirs, and the names of ours.
     """
     kitchen = places.get("Kitchen")
     if kitchen is not None and has(kitchen, "Setting", "Value"):
-        value, setting = kitchen.fixed("Value"), kitchen.fixed("Setting")
-        yield "Altitude is missing", f'IF(LEN(INDEX({value},MATCH("altitude",{setting},0)))=0,1,0)'
+        text = f'IF(LEN(INDEX({kitchen.named("Value")},MATCH("altitude",{kitchen.named("Setting")},0)))=0,1,0)'
+        settings = dict(zip(map(folded, columns[SETTING]), columns[VALUE], strict=False))
+        yield "Altitude is missing", NewFormula(text, int(not folded(settings.get("altitude"))))
     for words, (table, heading), (other, known) in UNMATCHED:
         here, there = places.get(table), places.get(other)
         if here is not None and there is not None and has(here, heading) and has(there, known):
-            names = here.fixed(heading)
-            yield words, f"SUMPRODUCT((LEN({names})>0)*(COUNTIF({there.fixed(known)},{names})=0))"
+            names = here.named(heading)
+            text = f"SUMPRODUCT((LEN({names})>0)*(COUNTIF({there.named(known)},{names})=0))"
+            listed = {folded(name) for name in columns[other, known]}
+            missing = [name for name in map(folded, columns[table, heading]) if name and name not in listed]
+            yield words, NewFormula(text, len(missing))
+
+
+def folded(value: object) -> str:
+    """What stands in a cell as the checks compare it: text, whatever its capitals; blank is empty."""
+    return "" if value is None else str(value).casefold()

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.workbook.contents import Edit, check_value
+from stillroom.workbook.empty import empty_workbook
 from stillroom.workbook.growing import grown_edits
 from stillroom.workbook.headings import body_below, heading_numbers, heading_rows
 from stillroom.workbook.opened import Opened
@@ -33,11 +34,11 @@ class Book:
     edit. After a save open the workbook anew.
     """
 
-    def __init__(self, path: Path, data: bytes) -> None:
-        """Open the bytes of a file; use :meth:`open`."""
+    def __init__(self, path: Path, data: bytes, *, is_new: bool = False) -> None:
+        """Open the bytes of a file; use :meth:`open` or :meth:`new`."""
         self.path = path
         self.source = data
-        self._opened = Opened(data)
+        self._opened = Opened(data, may_be_empty=is_new)
         self._pending = Pending()
         self._adder = SheetAdder(self._opened)
 
@@ -76,6 +77,11 @@ class Book:
     def digest(self) -> str:
         """The digest of the file as it was read, in hexadecimal: it tells one copy of a workbook from another."""
         return hashlib.sha256(self.source).hexdigest()
+
+    @classmethod
+    def new(cls, path: Path, title: str) -> Book:
+        """Give a workbook without a sheet, to which sheets are added; it becomes a file when it is saved."""
+        return cls(path, empty_workbook(title), is_new=True)
 
     # ---- what there is ---------------------------------------------------------------------------------------------
 
@@ -218,20 +224,18 @@ class Book:
                 style = styles.get(column) if row > table.last_row else None
                 waiting[row, column] = Edit(value, style)
 
-    def fit_rows(self, table: FoundTable, unseen: Collection[int] = ()) -> None:
+    def fit_rows(self, table: FoundTable) -> None:
         """
         Wait to make the rows of a table as high as what will stand in them, where the cells' format wraps it.
 
         A table without a definition is left as it is, and so is every row that is hidden, whose height was set by
-        hand, or in which something stands outside the tables to be fitted. ``unseen`` are the places of rows whose
-        words are not shown.
+        hand, or in which something stands outside the tables to be fitted.
         """
         if table.table_part is None:
             return
         last_row = max(table.last_row, self._pending.grown.get(table.table_part, 0))
         columns = range(table.first_column, table.last_column + 1)
-        rows = frozenset(table.first_row + place for place in unseen)
-        fitted = Fitted(table.table_part, table.first_row, last_row, columns, rows)
+        fitted = Fitted(table.table_part, table.first_row, last_row, columns)
         self._pending.fitted.setdefault(table.sheet_part, {})[table.table_part] = fitted
 
     @refusing_damage
@@ -243,6 +247,16 @@ class Book:
     def free_sheet_name(self, name: str) -> str:
         """Give the name that a new sheet would get: the given one, made unique and fit to be a sheet's name."""
         return self._adder.free_name(name)
+
+    @refusing_damage
+    def free_table_name(self, name: str) -> str:
+        """Give the name that a new table would get."""
+        return self._adder.free_table_name(name)
+
+    @refusing_damage
+    def content(self) -> bytes:
+        """Give the bytes of the file as it would be saved now."""
+        return b"".join(write_edits(self._opened, self._pending).package.pieces())
 
     @refusing_damage
     def changed(self) -> bool:

@@ -17,9 +17,10 @@ _MOMENTS = (datetime.date, datetime.time)
 
 @dataclass(frozen=True)
 class NewFormula:
-    """A formula to write, without its equals sign and without a saved result."""
+    """A formula to write, without its equals sign; ``result`` is saved with it where it is known."""
 
     text: str
+    result: float | str | None = None
 
 
 class Edit(NamedTuple):
@@ -64,9 +65,8 @@ class Contents:
         if value is None:
             return Content(None, b"", style)
         if isinstance(value, NewFormula):
-            return Content(
-                None, b"<" + prefix + b"f>" + escape_text(value.text).encode() + b"</" + prefix + b"f>", style
-            )
+            formula = b"<" + prefix + b"f>" + escape_text(value.text).encode() + b"</" + prefix + b"f>"
+            return _with_result(formula, value.result, style, prefix)
         if isinstance(value, bool):
             return Content("b", _v(prefix, "1" if value else "0"), style)
         if isinstance(value, str):
@@ -95,6 +95,14 @@ class Contents:
         if self.styles.shows(style) in suits:
             return style
         return self.styles.with_format(style, FORMAT_FOR[suits[0]])
+
+
+def _with_result(formula: bytes, result: float | str | None, style: int, prefix: bytes) -> Content:
+    if result is None:
+        return Content(None, formula, style)
+    if isinstance(result, str):
+        return Content("str", formula + _v(prefix, escape_text(result)), style)
+    return Content(None, formula + _v(prefix, number_text(result)), style)
 
 
 def _v(prefix: bytes, text: str) -> bytes:

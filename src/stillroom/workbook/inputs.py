@@ -33,6 +33,8 @@ class Column:
     least: float | None = None
     most: float | None = None
     owner: str = ""
+    width: float = 10.0
+    format: str = "General"
 
     @property
     def required(self) -> bool:

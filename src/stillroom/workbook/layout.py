@@ -104,7 +104,7 @@ class Layout:
             change = Change(place, place, b"<" + markup.prefix + b'calcPr fullCalcOnLoad="1"/>')
         self._package.replace(part, splice(markup.data, [change]))
 
-    def append(self, name: str, part: str, names: list[tuple[str, str]]) -> None:
+    def append(self, name: str, part: str, names: list[tuple[str, str]], state: str = "visible") -> None:
         """Put a sheet after the last one, with defined names of its own such as print titles (18.2.19, 18.2.5)."""
         relation = self._package.relate(self._package.workbook_part, f"{RELATIONS}/worksheet", part)
         workbook = self._package.workbook_part
@@ -114,7 +114,8 @@ class Layout:
             return
         space = _relations_prefix(markup)
         declared = b"" if space else b' xmlns:r="' + RELATIONS.encode() + b'"'
-        line = f'sheet name="{escape_attribute(name)}" sheetId="{self._highest_id + 1}"'.encode()
+        hidden = "" if state == "visible" else f' state="{state}"'
+        line = f'sheet name="{escape_attribute(name)}" sheetId="{self._highest_id + 1}"{hidden}'.encode()
         entry = b"<" + markup.prefix + line + declared + b" " + (space or b"r") + f':id="{relation}"/>'.encode()
         changes = [markup.opened(sheets, "sheets", entry)]
         if names:

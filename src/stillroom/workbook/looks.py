@@ -44,15 +44,17 @@ class Look:
     A named cell style. Colours are six hexadecimal digits, ``number_format`` is written as in the format dialogue.
 
     A workbook that has a style of this name keeps its own version of it; only the number format and what says where
-    the text stands are taken from here. A ``bare`` cell has neither the style's ground nor its lines (marks draw
-    them), and letters of its own size. ``upright`` says where the words stand between top and bottom; those of a cell
-    that wraps or is bare stand at the top unless it does.
+    the text stands are taken from here, and the style itself has neither. A ``bare`` cell has neither the style's
+    ground nor its lines (marks draw them), and letters of its own size. ``upright`` says where the words stand between
+    top and bottom; those of a cell that wraps or is bare stand at the top unless it does.
     """
 
     name: str
     number_format: str = "General"
     bold: bool = False
     italic: bool = False
+    underline: bool = False
+    font: str = "Calibri"
     size: float | None = None
     colour: str | None = None
     fill: str | None = None
@@ -94,7 +96,8 @@ class Looks:
     def _add(self, look: Look) -> int:
         self._make_ready()
         format_id = self._format_id(look.number_format)
-        style_id, base = self._named(replace(look, size=None) if look.bare else look, format_id)
+        plain = replace(look, across=None, indent=0, wrap=False)
+        style_id, base = self._named(replace(plain, size=None) if look.bare else plain)
         font = self._append("fonts", "font", _font(look, self._prefix())) if look.bare and look.size else 0
         tag = base
         for name, value in (
@@ -181,7 +184,7 @@ class Looks:
         self._append("numFmts", "numFmt", b"<" + markup.prefix + line)
         return number
 
-    def _named(self, look: Look, format_id: int) -> tuple[int, bytes]:
+    def _named(self, look: Look) -> tuple[int, bytes]:
         """Give the number of the named style's own format, and that format's start tag."""
         markup, styles = self._items("cellStyles", "cellStyle")
         for element in styles:
@@ -195,7 +198,7 @@ class Looks:
         font = self._append("fonts", "font", _font(look, prefix)) if _has_font(look) else 0
         fill = self._append("fills", "fill", _fill(look.fill, prefix)) if look.fill else 0
         border = self._append("borders", "border", _border(look.line, prefix)) if look.line else 0
-        base = b"<" + prefix + f'xf numFmtId="{format_id}" fontId="{font}" fillId="{fill}" borderId="{border}"'.encode()
+        base = b"<" + prefix + f'xf numFmtId="0" fontId="{font}" fillId="{fill}" borderId="{border}"'.encode()
         base += b' applyFont="1"' * bool(font) + b' applyFill="1"' * bool(fill) + b' applyBorder="1"' * bool(border)
         base += b' applyAlignment="1"' * bool(_alignment(look)) + b' applyProtection="1">'
         number = len(self._items("cellStyleXfs", "xf")[1])
@@ -234,10 +237,11 @@ def _with_prefix(tag: bytes, inside: str, name: str, prefix: bytes) -> bytes:
 
 
 def _font(look: Look, prefix: bytes) -> bytes:
-    text = "<font>" + "<b/>" * look.bold + "<i/>" * look.italic + f'<sz val="{look.size or 11:g}"/>'
+    text = "<font>" + "<b/>" * look.bold + "<i/>" * look.italic + "<u/>" * look.underline
+    text += f'<sz val="{look.size or 11:g}"/>'
     text += (
         f'<color rgb="FF{look.colour}"/>' if look.colour else '<color theme="1"/>'
-    ) + '<name val="Calibri"/><family val="2"/></font>'
+    ) + f'<name val="{look.font}"/><family val="2"/></font>'
     return _prefixed(text, prefix)
 
 

@@ -1,4 +1,4 @@
-"""The mark a plan carries in its Messages table: from which inputs it was made, and what it wrote."""
+"""What a plan leaves for the next one, on a hidden sheet: the mark of its inputs and what it wrote, and its notes."""
 
 from __future__ import annotations
 
@@ -8,105 +8,82 @@ import re
 from collections.abc import Mapping, Sequence
 
 from stillroom.workbook.book import Book, FoundTable, Value
+from stillroom.workbook.sheets import NewSheet, NewTable
 from stillroom.workbook.tables import key_of
 
 Row = Mapping[str, Value]
-PLACE = "stillroom"
+Notes = Mapping[str, str]
+"""
+The planner's notes to itself by name: the `mark`, what the `inputs` were, what was `counted`, how often the file was
+`written`, which `cases` of the table Suppose were answered.
+"""
+SHEET, TABLE = "stillroom notes", "stillroom_notes"
+HEADINGS = ("Kept for the next plan", "Text")
+ROWS = 8
 LONGEST = 32_000
 """Characters a note may have: a cell holds 32,767 (ECMA-376 part 1, 18.18.79, as spreadsheet programs keep it)."""
-_WRITTEN = re.compile(r"written (\d{1,9}) times?")
 _NUMBERS = (int, float)
-_WORDS = re.compile(r"\bmark ([0-9a-f]{16})-([0-9a-f]{16})\b")
+_MARK = re.compile(r"([0-9a-f]{16})-([0-9a-f]{16})")
 
 
-def mark_row(inputs: str, written: str) -> dict[str, Value]:
+def notes_in(book: Book) -> dict[str, str]:
+    """The planner's notes to itself as they stand in the workbook; empty where it was never planned."""
+    found = found_table(book, TABLE, HEADINGS)
+    rows = [] if found is None else rows_in(found, HEADINGS)
+    return {str(row.get(HEADINGS[0])): str(row.get(HEADINGS[1]) or "") for row in rows}
+
+
+def write_notes(book: Book, notes: Notes) -> None:
     """
-    The message that carries the mark; `inputs` and `written` are digests in hexadecimal.
+    Queue the notes, those that are not blank and fit a cell; their sheet is added where there is none.
 
-    >>> mark_row("a" * 64, "b" * 64)["What"]
-    'made from the workbook as it stood, mark aaaaaaaaaaaaaaaa-bbbbbbbbbbbbbbbb'
+    A hidden sheet comes through any spreadsheet program whole, and is not in the way of who reads the messages.
     """
-    return {
-        "Severity": "note",
-        "Where": PLACE,
-        "What": f"made from the workbook as it stood, mark {inputs[:16]}-{written[:16]}",
-        "What to do": "leave this row: while nothing changes, planning again writes nothing",
-    }
+    kept = {name: text for name, text in notes.items() if text and len(text) < LONGEST}
+    found = found_table(book, TABLE, HEADINGS)
+    if found is None:
+        table = NewTable(TABLE, 1, 1, HEADINGS, ROWS, style="", filter_buttons=False)
+        book.add_sheet(SHEET, NewSheet(tables=(table,), widths={1: 24.0, 2: 100.0}, state="veryHidden"))
+        found = found_table(book, TABLE, HEADINGS)
+    if found is not None:
+        book.fill_table(found, dict(zip(HEADINGS, (list(kept), list(kept.values())), strict=True)), len(kept))
 
 
-def is_mark(row: Row) -> bool:
-    """Whether a row of Messages is the mark, or another of the planner's notes to itself."""
-    return row.get("Where") == PLACE
-
-
-def memory_rows(inputs: str, counted: str, written: int) -> list[dict[str, Value]]:
+def mark_words(inputs: str, written: str) -> str:
     """
-    The planner's notes to itself: what the inputs were, what was counted, and how often the file was written.
+    The mark of a plan; `inputs` and `written` are digests in hexadecimal.
 
-    >>> memory_rows("12 lots", "", 3)[-1]["What"]
-    'written 3 times'
+    >>> mark_words("a" * 64, "b" * 64)
+    'aaaaaaaaaaaaaaaa-bbbbbbbbbbbbbbbb'
     """
-    texts = (f"inputs: {inputs}", f"counted: {counted}" if counted else "", written_words(written))
-    told = "leave this row: it says next time what has changed"
-    return [
-        {"Severity": "note", "Where": PLACE, "What": text, "What to do": told}
-        for text in texts
-        if text and len(text) < LONGEST
-    ]
+    return f"{inputs[:16]}-{written[:16]}"
 
 
-def written_words(times: int) -> str:
+def mark_in(notes: Notes) -> tuple[str, str] | None:
     """
-    How often a workbook was written, as it stands in Messages.
+    The two halves of the mark among the notes, None without one.
 
-    >>> written_words(1), written_words(2)
-    ('written 1 time', 'written 2 times')
+    >>> mark_in({"mark": mark_words("a" * 64, "b" * 64)})
+    ('aaaaaaaaaaaaaaaa', 'bbbbbbbbbbbbbbbb')
     """
-    return f"written {times} time{'' if times == 1 else 's'}"
+    found = _MARK.fullmatch(notes.get("mark", ""))
+    return (found[1], found[2]) if found else None
 
 
-def memory_in(messages: Sequence[Row], start: str) -> str:
-    """
-    What follows `inputs: ` or `counted: ` in the planner's notes; empty without it.
-
-    >>> memory_in(memory_rows("12 lots", "lid 3", 3), "counted: ")
-    'lid 3'
-    """
-    texts = (str(row.get("What")) for row in messages if is_mark(row))
-    return next((text.removeprefix(start) for text in texts if text.startswith(start)), "")
-
-
-def written_in(messages: Sequence[Row]) -> int | None:
+def written_in(notes: Notes) -> int | None:
     """
     How often the file was written, None where it does not say.
 
-    >>> written_in(memory_rows("", "", 3)), written_in([])
+    >>> written_in({"written": "3"}), written_in({})
     (3, None)
     """
-    for row in messages:
-        found = _WRITTEN.fullmatch(str(row.get("What"))) if is_mark(row) else None
-        if found:
-            return int(found[1])
-    return None
-
-
-def mark_in(messages: Sequence[Row]) -> tuple[str, str] | None:
-    """
-    The two halves of the mark among the rows of Messages, None without one.
-
-    >>> mark_in([mark_row("a" * 64, "b" * 64)])
-    ('aaaaaaaaaaaaaaaa', 'bbbbbbbbbbbbbbbb')
-    """
-    for row in messages:
-        found = _WORDS.search(str(row.get("What"))) if row.get("Where") == PLACE else None
-        if found:
-            return found[1], found[2]
-    return None
+    times = notes.get("written", "")
+    return int(times) if times.isdecimal() and len(times) < 10 else None
 
 
 def digest_of(tables: Mapping[str, Sequence[Row]]) -> str:
     """
-    Digest of what the planner's columns hold, whatever the order of the rows; the mark itself and blanks do not count.
+    Digest of what the planner's columns hold, whatever the order of the rows; blanks do not count.
 
     >>> rows = [{"Need": "salsa", "Wanted": 4, "Saves": None}, {"Need": "juice", "Wanted": 2.0}]
     >>> digest_of({"Coverage": rows}) == digest_of({"Coverage": list(reversed(rows))})
@@ -117,9 +94,7 @@ def digest_of(tables: Mapping[str, Sequence[Row]]) -> str:
 
 
 def row_words(row: Row) -> str:
-    """One row as text; empty for a blank row and for the mark."""
-    if is_mark(row):
-        return ""
+    """One row as text; empty for a blank row."""
     return "\t".join(
         f"{heading}={value_words(value)}" for heading, value in sorted(row.items()) if value not in (None, "")
     )

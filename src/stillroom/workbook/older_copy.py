@@ -7,11 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
-from stillroom.workbook import backups, write
+from stillroom.workbook import backups
 from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import output_tables
-from stillroom.workbook.mark import PLACE, found_table, written_in, written_words
-from stillroom.workbook.tables import key_of
+from stillroom.workbook.mark import notes_in, write_notes, written_in
 
 
 def older_copy(book: Book) -> Iterator[Problem]:
@@ -24,7 +22,7 @@ def older_copy(book: Book) -> Iterator[Problem]:
     copy = newest_copy(book.path)
     if copy is None or copy.digest == book.digest:
         return
-    mine, theirs = written_in(write.notes_in(book)), written_in(write.notes_in(copy))
+    mine, theirs = written_in(notes_in(book)), written_in(notes_in(copy))
     if mine is not None and theirs is not None and mine <= theirs:
         what = (
             f"this is an older copy: {copy.path.name} was written over since, and that is not in here; another "
@@ -50,21 +48,12 @@ def newest_copy(path: Path) -> Book | None:
 def times_written(book: Book) -> int:
     """How often the workbook was written, or its newest dated copy if that was more often."""
     copy = newest_copy(book.path)
-    counts = [written_in(write.notes_in(one)) for one in (book, copy) if one is not None]
+    counts = [written_in(notes_in(one)) for one in (book, copy) if one is not None]
     return max((count for count in counts if count is not None), default=0)
 
 
 def count_writing(book: Book) -> None:
     """Queue that the workbook is written once more; nothing where no plan has left a note of it."""
-    headings = next(table.headings for table in output_tables() if table.name == "Messages")
-    found = found_table(book, "Messages", headings)
-    if found is None or written_in(write.notes_in(book)) is None:
-        return
-    place, what = (found.column(heading) for heading in ("Where", "What"))
-    if place is None or what is None:
-        return
-    for _, cells in found.rows.filled():
-        by_column = {cell.column: cell for cell in cells}
-        words = str(by_column[what].value)
-        if by_column[place].value == PLACE and key_of(words).startswith("written"):
-            book.set(found.sheet, cells[0].row, what, written_words(times_written(book) + 1))
+    notes = notes_in(book)
+    if written_in(notes) is not None:
+        write_notes(book, {**notes, "written": str(times_written(book) + 1)})

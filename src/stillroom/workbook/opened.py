@@ -22,11 +22,11 @@ from stillroom.workbook.zip_records import damaged
 class Opened:
     """Everything that is read from a workbook; raises WorkbookRefused where the file is not whole."""
 
-    def __init__(self, data: bytes) -> None:
-        """Open the bytes of a file."""
+    def __init__(self, data: bytes, *, may_be_empty: bool = False) -> None:
+        """Open the bytes of a file; only one that is to become a workbook may have no sheet."""
         self.package = Package(data)
         self.layout = Layout(self.package)
-        if not self.layout.all_names:
+        if not (self.layout.all_names or may_be_empty):
             raise damaged("it has no sheets")
         self.strings = Strings(self.package)
         self.styles = Styles(self.package)

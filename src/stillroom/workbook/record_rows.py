@@ -9,7 +9,6 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.made_lines import MadeLine
 from stillroom.workbook.book import Book, FoundTable, Value
 from stillroom.workbook.inputs import tables
-from stillroom.workbook.missing import new_sheet
 from stillroom.workbook.reader.finding import blocks_by_headings, read_tables
 from stillroom.workbook.tables import key_of
 from stillroom.workbook.values import address, parse_address
@@ -45,7 +44,9 @@ def add_rows(book: Book, name: str, rows: Sequence[Row]) -> tuple[str, ...]:
     """
     found = input_table(book, name)
     if found is None:
-        book.add_sheet(name, new_sheet(tables()[name], len(rows)))
+        from stillroom.workbook.starting.builder import add_tables
+
+        add_tables(book, [tables()[name]], {name: len(rows)})
         found = book.table(name)
     if found is None or not rows:
         return ()

@@ -32,15 +32,13 @@ class Fitted:
     """
     The body of a table whose rows are to fit what stands in them.
 
-    ``table_part`` names the table's definition; rows and columns count from 1. What stands in the rows ``unseen`` is
-    not shown, so they are one line high.
+    ``table_part`` names the table's definition; rows and columns count from 1.
     """
 
     table_part: str
     first_row: int
     last_row: int
     columns: range
-    unseen: frozenset[int] = frozenset()
 
 
 def row_heights(
@@ -53,7 +51,6 @@ def row_heights(
     these tables, and when none of its cells in them wraps.
     """
     wanted_rows = {row for table in tables for row in range(table.first_row, table.last_row + 1)}
-    unseen = {row for table in tables for row in table.unseen}
     places = sheet.places(min(wanted_rows), max(wanted_rows)) if wanted_rows else []
     widths, usual = _widths(sheet) if values else {}, _usual_height(sheet)
     largest = _largest(sheet, [place for place in places if sheet.numbers[place] in values], usual, styles)
@@ -61,8 +58,7 @@ def row_heights(
     found: dict[int, float | None] = {}
     for place in places:
         row, tag = sheet.numbers[place], sheet.tag_at(place)
-        plain = b"ht" not in tag and row not in unseen
-        if plain and (row not in values or _is_one_line(values[row], short, widths, largest)):
+        if b"ht" not in tag and (row not in values or _is_one_line(values[row], short, widths, largest)):
             continue
         if row not in wanted_rows:
             continue
@@ -72,7 +68,7 @@ def row_heights(
         held = {column: value for column, value in values.get(row, {}).items() if value is not None}
         if any(all(column not in table.columns for table in around) for column in held):
             continue
-        wanted = _wanted(_cells(sheet, sheet.row_at(place), styles), around, held, row, widths, usual)
+        wanted = _wanted(_cells(sheet, sheet.row_at(place), styles), around, held, widths, usual)
         if wanted is not _AS_IT_IS and not _same(attribute(tag, "ht"), wanted):
             found[row] = wanted
     return found
@@ -143,7 +139,6 @@ def _wanted(
     cells: Mapping[int, Letters],
     tables: Collection[Fitted],
     held: Mapping[int, Value],
-    row: int,
     widths: Mapping[int, float],
     usual: float,
 ) -> float | None:
@@ -151,20 +146,16 @@ def _wanted(
     ours = {column: letters for column, letters in cells.items() if any(column in table.columns for table in tables)}
     if not any(letters.wraps for letters in ours.values()):
         return _AS_IT_IS
-    points, unseen = 0.0, False
+    points = 0.0
     for column, letters in ours.items():
         value = held.get(column)
         if value is None:
             continue
-        if any(column in table.columns and row in table.unseen for table in tables):
-            unseen = True
-        elif letters.wraps and isinstance(value, str):
+        if letters.wraps and isinstance(value, str):
             points = max(points, text_points(value, widths.get(column, PLAIN_WIDTH), letters.points, letters.indent))
         else:
             points = max(points, LINE_POINTS * letters.points / USUAL_POINTS)
-    if points == 0.0:
-        return usual if unseen else None
-    return min(points, HIGHEST_POINTS) if points > usual + 1.0 else usual if unseen else None
+    return min(points, HIGHEST_POINTS) if points > usual + 1.0 else None
 
 
 def _same(held: str | None, wanted: float | None) -> bool:

@@ -46,8 +46,10 @@ class NewTable:
     """
     A table: its name, where its first heading stands, its headings, and how many blank rows are ready below.
 
-    ``looks`` and ``formulas`` (calculated columns, without the equals sign) go by heading. Tables that share rows get
-    no filter buttons: a filter hides whole rows, and with them the neighbour's.
+    ``looks`` and ``formulas`` (calculated columns, without the equals sign) go by heading; ``calculated`` are formulas
+    that only rows added later get. Tables that share rows get
+    no filter buttons: a filter hides whole rows, and with them the neighbour's. Without a ``style`` the cells look as
+    their own formats say.
     """
 
     name: str
@@ -58,6 +60,7 @@ class NewTable:
     heading_look: Look | None = None
     looks: Mapping[str, Look] = field(default_factory=dict)
     formulas: Mapping[str, str] = field(default_factory=dict)
+    calculated: Mapping[str, str] = field(default_factory=dict)
     style: str = "TableStyleLight1"
     filter_buttons: bool = True
 
@@ -72,7 +75,8 @@ class Validation:
     """
     A drop-down (kind "list") or a limit on what may be typed (18.3.1.32); ``first`` and ``second`` are formulas.
 
-    ``message`` is said of what does not fit, ``prompt`` as soon as the cell is chosen; kind "none" only prompts.
+    ``message`` is said of what does not fit, under ``amiss`` (else the title), ``prompt`` as soon as the cell is
+    chosen; kind "none" only prompts.
     """
 
     area: str
@@ -85,6 +89,7 @@ class Validation:
     strict: bool = True
     refuses: bool = True
     prompt: str = ""
+    amiss: str = ""
 
 
 @dataclass(frozen=True)
@@ -92,8 +97,10 @@ class NewSheet:
     """
     Everything on a new sheet. Widths are in characters by column number; rows and columns count from 1.
 
-    ``heights`` are in points. ``folded_columns`` are not seen until somebody unfolds them. ``pages_high`` 0 is as many
-    pages as it takes.
+    ``heights`` are in points, and give way when somebody edits the row. ``folded_columns`` are not seen until somebody
+    unfolds them. ``links`` lead from a cell to a place in the workbook (``'Plan'!A1``). ``pages_high`` 0 is as many
+    pages as it takes; ``paper`` is the number of a paper size (18.3.1.63 pageSetup), None leaves it to the printer.
+    ``state`` is visible, hidden, or veryHidden (18.2.19 sheet).
     """
 
     cells: Mapping[tuple[int, int], NewCell] = field(default_factory=dict)
@@ -107,14 +114,17 @@ class NewSheet:
     validations: tuple[Validation, ...] = ()
     marks: tuple[Mark, ...] = ()
     charts: tuple[NewChart, ...] = ()
+    links: Mapping[tuple[int, int], str] = field(default_factory=dict)
     title_rows: tuple[int, int] | None = None
     print_areas: tuple[str, ...] = ()
     pages_wide: int = 1
     pages_high: int = 0
     landscape: bool = False
+    paper: int | None = None
     protected: bool = False
     tab_colour: str | None = None
     grid_lines: bool = True
+    state: str = "visible"
 
 
 class SheetAdder:
@@ -147,7 +157,7 @@ class SheetAdder:
             names.append(("_xlnm.Print_Area", areas))
         if sheet.title_rows:
             names.append(("_xlnm.Print_Titles", f"{quoted}!${sheet.title_rows[0]}:${sheet.title_rows[1]}"))
-        self._opened.layout.append(given, part, names)
+        self._opened.layout.append(given, part, names, sheet.state)
         self._opened.refresh()
         return given
 
@@ -164,8 +174,12 @@ class SheetAdder:
             number += 1
         return given
 
+    def free_table_name(self, name: str) -> str:
+        """Give the name that a new table would get: one that no table or defined name of the workbook has."""
+        return self._table_name(name)[1]
+
     def _table_name(self, name: str) -> tuple[int, str]:
-        """Give a new table's number and a name that no table or defined name of the workbook has (18.5.1.2)."""
+        """Give a new table's number and its name (18.5.1.2)."""
         numbers, taken = [0], {name.name.casefold() for name in self._opened.layout.names}
         for part in self._opened.package.parts_like("table"):
             root = self._opened.package.root(part)
@@ -199,8 +213,10 @@ class SheetAdder:
         number, name = self._table_name(table.name)
         ref, given = str(table.area), escape_attribute(name)
         buttons = f'<autoFilter ref="{ref}"/>' if table.filter_buttons else ""
+        named = f' name="{table.style}"' if table.style else ""
         columns = []
-        keys = {key_of(heading): formula for heading, formula in table.formulas.items()}
+        every = {**table.calculated, **table.formulas}
+        keys = {key_of(heading): formula for heading, formula in every.items()}
         for place, heading in enumerate(table.headings, 1):
             formula = keys.get(key_of(heading))
             inside = (
@@ -213,8 +229,8 @@ class SheetAdder:
             f'{_HEAD}<table xmlns="{MAIN}" id="{number}" name="{given}" displayName="{given}" '
             f'ref="{ref}" totalsRowShown="0">'
             f'{buttons}<tableColumns count="{len(columns)}">{"".join(columns)}</tableColumns>'
-            f'<tableStyleInfo name="{table.style}" showFirstColumn="0" showLastColumn="0" '
-            f'showRowStripes="1" showColumnStripes="0"/></table>'
+            f'<tableStyleInfo{named} showFirstColumn="0" showLastColumn="0" '
+            f'showRowStripes="{int(bool(table.style))}" showColumnStripes="0"/></table>'
         )
         return text.encode()
 
@@ -261,7 +277,7 @@ class SheetAdder:
                 by_row.setdefault(row, []).append(cell_bytes(row, column, content, b""))
         rows = []
         for row in sorted(by_row):
-            height = f' ht="{sheet.heights[row]:g}" customHeight="1"' if row in sheet.heights else ""
+            height = f' ht="{sheet.heights[row]:g}"' if row in sheet.heights else ""
             rows.append(f'<row r="{row}"{height}>'.encode() + b"".join(by_row[row]) + b"</row>")
         return rows
 
@@ -322,10 +338,17 @@ def _after_data(sheet: NewSheet, table_ids: list[str], drawing: str | None, mark
     if sheet.validations:
         validations = "".join(map(_validation, sheet.validations))
         text += f'<dataValidations count="{len(sheet.validations)}">{validations}</dataValidations>'
+    if sheet.links:
+        links = "".join(
+            f'<hyperlink ref="{address(*cell)}" location="{escape_attribute(place)}"/>'
+            for cell, place in sheet.links.items()
+        )
+        text += f"<hyperlinks>{links}</hyperlinks>"
     wide = f' fitToWidth="{sheet.pages_wide}"' if sheet.pages_wide != 1 else ""
     text += '<pageMargins left="0.4" right="0.4" top="0.5" bottom="0.5" header="0.3" footer="0.3"/>'
     turned = "landscape" if sheet.landscape else "portrait"
-    text += f'<pageSetup orientation="{turned}"{wide} fitToHeight="{sheet.pages_high}"/>'
+    paper = f' paperSize="{sheet.paper}"' if sheet.paper is not None else ""
+    text += f'<pageSetup{paper} orientation="{turned}"{wide} fitToHeight="{sheet.pages_high}"/>'
     text += "<headerFooter><oddFooter>&amp;L&amp;A&amp;R&amp;P / &amp;N</oddFooter></headerFooter>"
     if drawing is not None:
         text += f'<drawing r:id="{drawing}"/>'
@@ -339,7 +362,8 @@ def _validation(one: Validation) -> str:
     kind = f' type="{one.kind}"' if one.kind != "none" else ""
     operator = f' operator="{one.operator}"' if one.operator else ""
     style = "" if one.strict else ' errorStyle="warning"'
-    said = f' errorTitle="{escape_attribute(one.title)}" error="{escape_attribute(one.message)}"' if one.message else ""
+    amiss = escape_attribute(one.amiss or one.title)
+    said = f' errorTitle="{amiss}" error="{escape_attribute(one.message)}"' if one.message else ""
     second = f"<formula2>{escape_text(one.second)}</formula2>" if one.second is not None else ""
     prompts = (
         f' showInputMessage="1" promptTitle="{escape_attribute(one.title)}" prompt="{escape_attribute(one.prompt)}"'

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.workbook.book import Book, Value
 from stillroom.workbook.inputs import Column, Table
-from stillroom.workbook.missing import new_sheet
 from stillroom.workbook.record_rows import input_table
 from stillroom.workbook.values import address, parse_address
 
@@ -73,12 +73,30 @@ def write_answers(book: Book, answers: Mapping[str, str]) -> None:
             book.set(table.sheet, row, column, answer)
 
 
+COMPARED: Mapping[str, Mapping[str, Any]] = {
+    "date": {"width": 16.0, "format": r"ddd\ yyyy\-mm\-dd"},
+    "number": {"width": 12.0, "format": "0.0"},
+    "text": {"width": 30.0},
+}
+"""Width and number format of the columns of a comparison, by what they hold."""
+
+
+def compared_kinds(headings: Sequence[str]) -> list[str]:
+    """
+    What each column of a comparison holds: from the sixth on the numbers of the cases.
+
+    >>> compared_kinds(["Day", "Preserve", "Unit", "a", "b", "c"])
+    ['date', 'text', 'text', 'text', 'text', 'number']
+    """
+    return ["date" if name == "Day" else "number" if place > 4 else "text" for place, name in enumerate(headings)]
+
+
 def add_comparison(book: Book, headings: Sequence[str], rows: Sequence[Mapping[str, Value]]) -> str:
     """Queue a new sheet with the comparison as a table; gives the sheet's name. For a copy, never for the file."""
     name = "Suppose side by side"
     columns = tuple(
-        Column(heading, heading, "date" if heading == "Day" else "number" if place > 4 else "text", owner="ours")
-        for place, heading in enumerate(headings)
+        Column(heading, heading, kind, owner="ours", **COMPARED[kind])
+        for heading, kind in zip(headings, compared_kinds(headings), strict=True)
     )
     table = Table(name, "Suppose", "output", "Plans side by side.", columns, rows=len(rows) + 1)
     taken = {one.casefold() for one in book.table_names}
@@ -86,7 +104,9 @@ def add_comparison(book: Book, headings: Sequence[str], rows: Sequence[Mapping[s
     while table.name.replace(" ", "_").casefold() in taken:
         number += 1
         table = Table(f"{name} {number}", "Suppose", "output", table.about, columns, rows=len(rows) + 1)
-    sheet = book.add_sheet("Suppose", new_sheet(table, len(rows)))
+    from stillroom.workbook.starting.builder import add_tables
+
+    (sheet,) = add_tables(book, [table], {table.name: len(rows)})
     found = book.table(table.name)
     if found is not None:
         book.fill_table(found, {heading: [row.get(heading) for row in rows] for heading in headings}, len(rows))

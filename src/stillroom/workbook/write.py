@@ -18,13 +18,22 @@ from stillroom.workbook.carried import (
     without_recorded,
 )
 from stillroom.workbook.inputs import Table, output_tables
-from stillroom.workbook.mark import digest_of, found_table, is_mark, mark_in, mark_row, rows_in
-from stillroom.workbook.missing import add_missing
+from stillroom.workbook.mark import (
+    Notes,
+    digest_of,
+    found_table,
+    mark_in,
+    mark_words,
+    notes_in,
+    rows_in,
+    write_notes,
+)
 from stillroom.workbook.tables import key_of
 from stillroom.workbook.values import address
 
 Row = Mapping[str, Value]
 KEY_HEADINGS = ("Day", "Days", "Preserve", "Make")
+NO_NOTES: Notes = MappingProxyType({})
 NOTHING_RECORDED: Mapping[str, bool] = MappingProxyType({})
 
 
@@ -33,7 +42,7 @@ def write(
     tables: Mapping[str, Sequence[Row]],
     first_day: datetime.date,
     inputs: str,
-    notes: Sequence[Row] = (),
+    notes: Notes = NO_NOTES,
     recorded: Mapping[str, bool] = NOTHING_RECORDED,
 ) -> None:
     """
@@ -44,7 +53,7 @@ def write(
 
     Output tables that are missing are added on new sheets after the household's. Columns that are not ours are left
     alone, but that what stands beside a plan line goes where the line goes. A column of ours that the household has
-    taken out is not put back. The Messages table carries the mark of the plan.
+    taken out is not put back. A hidden sheet carries the mark of the plan and the notes.
 
     Raises WorkbookRefused, naming the cells, before anything is queued: a formula beside a line that moves, a Plan
     table without its first columns, two tables that might be meant.
@@ -64,7 +73,7 @@ def write(
         refuse_moving_formulas(plan, lines)
     rows: dict[str, Sequence[Row]] = {table.name: tables.get(table.name, ()) for table in wanted}
     rows["Plan"] = [line.row for line in lines]
-    rows["Messages"] = [*rows["Messages"], mark_row(inputs, digest_of(shown(standing, rows))), *notes]
+    mark = mark_words(inputs, digest_of(shown(standing, rows)))
     add_missing(book, [table for table in wanted if standing[table.name] is None], rows)
     for table in wanted:
         found = standing[table.name] or found_table(book, table.name, headings(table))
@@ -72,6 +81,7 @@ def write(
             fill(book, found, ours(table.name), rows[table.name])
     if plan is not None:
         carry(book, plan, lines, columns)
+    write_notes(book, {"mark": mark, **notes})
 
 
 def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
@@ -91,13 +101,21 @@ def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
         fill(book, found, ours(name), rows)
 
 
+def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
+    """Add output tables, blank and long enough, on sheets after the household's; the builder is slow to import."""
+    if missing:
+        from stillroom.workbook.starting.builder import add_tables
+
+        add_tables(book, missing, {name: len(several) for name, several in rows.items()})
+
+
 def is_unchanged(book: Book, inputs: str) -> bool:
     """Whether the workbook holds the plan of these very inputs, with every output table as the planner wrote it."""
     found = {table.name: found_table(book, table.name, headings(table)) for table in written_tables()}
     if any(table is None for table in found.values()):
         return False
     rows = {name: rows_in(table, ours(name)) for name, table in found.items() if table is not None}
-    mark = mark_in(rows["Messages"])
+    mark = mark_in(notes_in(book))
     return mark is not None and mark == (inputs[:16], digest_of(rows)[:16])
 
 
@@ -123,18 +141,6 @@ def protected(book: Book) -> tuple[Problem, ...]:
         )
         for sheet, table in places.items()
     )
-
-
-def notes_in(book: Book) -> list[dict[str, Value]]:
-    """The rows of Messages as they stand, the planner's notes to itself among them."""
-    table = next(table for table in output_tables() if table.name == "Messages")
-    found = found_table(book, table.name, headings(table))
-    return [] if found is None else rows_in(found, headings(table))
-
-
-def without_mark(messages: Sequence[dict[str, Value]]) -> list[dict[str, Value]]:
-    """The messages but for the planner's own mark."""
-    return [row for row in messages if not is_mark(row)]
 
 
 def written_tables() -> list[Table]:
@@ -170,7 +176,7 @@ def fill(book: Book, table: FoundTable, owned: Sequence[str], rows: Sequence[Row
     columns = {heading: [row.get(heading) for row in rows] for heading in owned if key_of(heading) in there}
     if columns:
         book.fill_table(table, columns, len(rows))
-        book.fit_rows(table, [place for place, row in enumerate(rows) if is_mark(row)])
+        book.fit_rows(table)
 
 
 def carry(book: Book, table: FoundTable, lines: Sequence[Placed], columns: frozenset[int]) -> None:

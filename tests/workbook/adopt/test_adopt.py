@@ -19,12 +19,12 @@ from stillroom.command_line import run
 from stillroom.errors import KINDS
 from stillroom.handbook.cautions import all_cautions
 from stillroom.pages.way import read_workbook
-from stillroom.workbook import template
+from stillroom.workbook import start
 from stillroom.workbook.adopt import adopt
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
 from stillroom.workbook.starting import look
-from stillroom.workbook.starting.contents import Contents
+from stillroom.workbook.starting.builder import blank_contents
 from stillroom.workbook.starting.words import TEN_LINES
 from stillroom.workbook.tables import key_of
 
@@ -174,7 +174,7 @@ def test_charts_and_styles_come_along(tmp_path):
     assert (cell.style, cell.protection.locked) == ("stillroom input", False)
     assert book["Plan"]["D7"].style == "stillroom output"
     assert book["Plan"].print_title_rows == "$5:$5"
-    assert book["Kitchen"].freeze_panes == "A6"
+    assert book["Kitchen"].freeze_panes == "B2"
 
 
 def marks(sheet, colour="FFA43E2E"):
@@ -227,7 +227,7 @@ def test_the_rows_of_a_new_sheet_are_drawn_as_in_a_starting_workbook(tmp_path):
     """The same conditions in the same order, sheet by sheet, and cells without a ground or lines of their own."""
     adopted(workbook(tmp_path / "a.xlsx"))
     book = load_workbook(tmp_path / "a.xlsx")
-    fresh = load_workbook(io.BytesIO(template.build(Contents({}))))
+    fresh = load_workbook(io.BytesIO(start.build(blank_contents(metric=False))))
     for name in ("Kitchen", "Plan", "Days", "Coverage", "Shopping", "Season"):
         ours, theirs = painted(book[name]), painted(fresh[name])
         formulas = [formula for _, formula, _ in theirs if "COUNTIF" not in formula]
@@ -259,10 +259,10 @@ def test_words_stand_in_from_a_number_and_what_is_printed_grows_with_the_rows(tm
     assert (book["Days"]["D6"].alignment.horizontal, book["Days"]["D6"].alignment.indent) == ("left", 1)
     assert book["Plan"]["D6"].alignment.horizontal == "right"
     assert book["Plan"]["G6"].alignment.wrap_text
-    assert pages(book["Plan"]) == ["A1:M1048576", "O1:R1048576"]
+    assert pages(book["Plan"]) == ["A1:M1048576"]
     assert book["Plan"].row_dimensions[6].height is None  # until a plan says what stands there
-    assert book["Plan"]["P6"].font.size == 10
-    assert book["Plan"]["Q6"].font.size == 11
+    assert book["Messages"]["B6"].font.size == 10
+    assert book["Messages"]["C6"].font.size == 11
 
 
 def test_the_pictures_beside_coverage_are_printed_whole_however_long_the_winter_list_is(tmp_path):
@@ -279,7 +279,7 @@ def test_the_pictures_beside_coverage_are_printed_whole_however_long_the_winter_
 def test_columns_are_folded_and_printed_as_in_a_starting_workbook(tmp_path):
     adopted(workbook(tmp_path / "a.xlsx"))
     book = load_workbook(tmp_path / "a.xlsx")
-    fresh = load_workbook(io.BytesIO(template.build(Contents({}))))
+    fresh = load_workbook(io.BytesIO(start.build(blank_contents(metric=False))))
     for name in ("Kitchen", "Harvest", "Preserves", "Plan", "Season", "Coverage"):
         ours, theirs = book[name], fresh[name]
         folded = [letter for letter, one in ours.column_dimensions.items() if one.hidden and one.outlineLevel == 1]
@@ -356,7 +356,7 @@ def test_the_first_day_shows_a_date_as_soon_as_it_is_typed(tmp_path):
     adopted(workbook(tmp_path / "a.xlsx"))
     kitchen = load_workbook(tmp_path / "a.xlsx")["Kitchen"]
     rows = {kitchen.cell(row, 1).value: row for row in range(6, 26)}
-    assert kitchen.cell(rows["first day"], 2).number_format == look.NUMBER_FORMATS["date"]
+    assert kitchen.cell(rows["first day"], 2).number_format == r"ddd\ yyyy\-mm\-dd"
     assert kitchen.cell(rows["people"], 2).number_format == "General"
 
 
@@ -371,7 +371,7 @@ def test_check_lists_what_to_fill_in(tmp_path):
     adopted(path)
     problems = read_workbook(path, DAY).problems
     blank = {one.where for one in problems if one.kind == "blank required"}
-    assert {"Kitchen!G6", "Kitchen!M7"} <= blank
+    assert {"Kitchen!B30", "Kitchen!H31"} <= blank
     empty = [one.what for one in problems if one.kind == "table empty"]
     assert "the table *Needs* has no rows yet" in empty
     assert all(one.kind in KINDS for one in problems)

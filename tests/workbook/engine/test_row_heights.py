@@ -57,12 +57,12 @@ def pantry(path, uses, *, wraps=True, points=11, table="Plan", heights=(), by_ha
     return path
 
 
-def fitted(path, uses, unseen=(), table="Plan"):
+def fitted(path, uses, table="Plan"):
     """Write the last column anew, fit the rows, and give the heights that then stand in the file."""
     book = Book.open(path)
     found = book.table(table)
     book.fill_table(found, {"Uses": uses}, len(uses))
-    book.fit_rows(found, unseen)
+    book.fit_rows(found)
     book.save()
     return heights_of(path)
 
@@ -111,11 +111,6 @@ def test_a_height_set_by_hand_a_hidden_row_and_a_row_with_a_word_of_theirs_stay(
 def test_where_nothing_wraps_no_height_is_touched(tmp_path):
     path = pantry(tmp_path / "p.xlsx", {}, wraps=False, heights=(2, 5))
     assert fitted(path, [LONGER, LONG]) == {2: 34, 5: 34}
-
-
-def test_the_words_of_an_unseen_row_are_one_line(tmp_path):
-    path = pantry(tmp_path / "p.xlsx", {})
-    assert fitted(path, [LONG, LONGER], unseen=[1]) == {2: 3 * LINE_POINTS, 3: 15}
 
 
 def test_the_new_rows_of_a_table_that_grows_are_fitted_too(tmp_path):

@@ -11,7 +11,7 @@ from stillroom.handbook import settle
 from stillroom.handbook.rows import table
 from stillroom.household import ledger
 from stillroom.planning.solve import plan
-from stillroom.workbook import read, template
+from stillroom.workbook import read, start
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import tables
 from stillroom.workbook.starting import catalogue_rows, needs
@@ -59,7 +59,7 @@ def test_sauce_is_planned_though_nobody_cooks_at_the_weekend(tmp_path):
         "Harvest": [{"Picked on": FRIDAY, "Crop": "tomato", "Amount": 40, "Unit": "lb"}],
     }
     path = tmp_path / "typed.xlsx"
-    path.write_bytes(template.build(replace(contents, rows=rows)))
+    path.write_bytes(start.build(replace(contents, rows=rows)))
     household, _ = read.household(Book.open(path), FRIDAY)
     household, _ = settle.settle(ledger.settle(household)[0])
     made = plan(household)

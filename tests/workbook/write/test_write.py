@@ -2,6 +2,8 @@
 
 import datetime
 import hashlib
+import shutil
+import subprocess
 import zipfile
 from pathlib import Path
 
@@ -13,6 +15,7 @@ from stillroom.errors import WorkbookRefused
 from stillroom.workbook import write
 from stillroom.workbook.book import Book
 from stillroom.workbook.inputs import output_tables
+from stillroom.workbook.mark import mark_in, notes_in, write_notes, written_in
 
 FRIDAY = datetime.date(2026, 8, 14)
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
@@ -241,11 +244,11 @@ def test_missing_output_tables_are_added_on_sheets_after_theirs(tmp_path):
     book = load_workbook(path)
     assert book.sheetnames[:2] == ["Ours", "Kitchen wall"]
     found = {name for sheet in book for name in sheet.tables}
-    assert found == {table.name.replace(" ", "_") for table in output_tables() if not table.later}
+    assert found == {"stillroom_notes", *(one.name.replace(" ", "_") for one in output_tables() if not one.later)}
     sheet = book["Coverage"]
-    assert [cell.value for cell in sheet[1]][:5] == ["Need", "Wanted", "On the shelf", "Planned", "Covered"]
-    assert [cell.value for cell in sheet[2]][:5] == ["juice", 10, None, None, 0.7]
-    assert sheet["E2"].number_format == "0%"
+    assert [cell.value for cell in sheet[5]][:5] == ["Need", "Wanted", "On the shelf", "Planned", "Covered"]
+    assert [cell.value for cell in sheet[6]][:5] == ["juice", 10, None, None, 0.7]
+    assert sheet["E6"].number_format == "0%"
 
 
 def test_the_parts_that_are_not_ours_keep_their_bytes(tmp_path):
@@ -378,4 +381,38 @@ def test_the_tables_can_be_read_back_as_they_were_written(tmp_path):
     found = write.standing_tables(Book.open(path))
     assert (found["Plan"][0]["Preserve"], found["Plan"][0]["Make"], found["Plan"][0]["Note"]) == ("corn", 9, "sweet")
     assert found["Plan"][0]["Day"] == FRIDAY
-    assert write.without_mark(found["Messages"]) == messages
+    assert found["Messages"] == messages
+
+
+def test_the_planners_notes_stand_on_a_sheet_that_is_not_seen_and_not_among_the_messages(tmp_path):
+    path = workbook(tmp_path / "k.xlsx", [])
+    book = Book.open(path)
+    write.write(book, tables(line(FRIDAY, "corn", 9)), FRIDAY, MARK, {"inputs": "12 lots", "written": "1", "cases": ""})
+    book.save()
+    assert load_workbook(path)["stillroom notes"].sheet_state == "veryHidden"
+    found = notes_in(Book.open(path))
+    assert (found["inputs"], written_in(found), "cases" in found) == ("12 lots", 1, False)
+    assert mark_in(found)[0] == MARK[:16]
+    assert write.standing_tables(Book.open(path))["Messages"] == []
+    book = Book.open(path)
+    write_notes(book, {"mark": found["mark"], "written": "2"})
+    book.save()
+    assert notes_in(Book.open(path)) == {"mark": found["mark"], "written": "2"}
+
+
+@pytest.mark.libreoffice
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+@pytest.mark.filterwarnings("ignore:Print area cannot be set")  # whole columns, as LibreOffice writes them
+def test_the_notes_and_the_mark_come_through_libreoffice(tmp_path):
+    """The sheet stays hidden, and the plan is still known for the one that was written."""
+    path = workbook(tmp_path / "k.xlsx", [])
+    book = Book.open(path)
+    write.write(book, tables(line(FRIDAY, "corn", 9)), FRIDAY, MARK, {"inputs": "12 lots", "written": "1"})
+    book.save()
+    home = f"-env:UserInstallation=file://{tmp_path / 'profile'}"
+    words = ("--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(tmp_path / "back"), str(path))
+    subprocess.run(["soffice", home, "--headless", *words], check=True, capture_output=True, timeout=120)
+    back = tmp_path / "back" / "k.xlsx"
+    assert load_workbook(back)["stillroom notes"].sheet_state != "visible"
+    assert notes_in(Book.open(back)) == notes_in(Book.open(path))
+    assert write.is_unchanged(Book.open(back), MARK)

@@ -7,23 +7,17 @@ to say where to go on. Numbers of the planner's show no zeros, and whole ones wh
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
-from openpyxl.utils import get_column_letter
-from openpyxl.workbook import Workbook
-
-from stillroom.workbook.mark import PLACE
 from stillroom.workbook.paints import Paint
 from stillroom.workbook.starting import look
-from stillroom.workbook.starting.brush import painted
 from stillroom.workbook.starting.checks import Check
 from stillroom.workbook.starting.place import body_style
 from stillroom.workbook.starting.sheets import Place
+from stillroom.workbook.values import letters
 
-ROWS_DRAWN = 1_000
-"""Rows that are drawn as they fill: more than any table begins with, because tables grow."""
 ROWS_AHEAD = 5
 """Blank rows drawn below the last one that is filled, in tables that are typed."""
 GROUND = {
@@ -31,24 +25,16 @@ GROUND = {
     look.WORKING: Paint(fill=look.SAND, line=look.LINE),
     look.OUTPUT: Paint(fill=look.PALE_GREEN, line=look.LINE),
 }
-DASH, WHOLE, HIDDEN = '"–";"–";"–"', "0", ";;;"
+DASH, WHOLE = '"–";"–";"–"', "0"
 ROUNDED = "0.0"
-
-
-def add_bands(workbook: Workbook, found: Mapping[str, Place]) -> None:
-    """Draw the rows of every table of a starting workbook."""
-    for place in found.values():
-        for check in bands(place):
-            worksheet = workbook[place.sheet]
-            worksheet.conditional_formatting.add(check.area, painted(check.formula, check.paint))
 
 
 def bands(place: Place) -> Iterator[Check]:
     """What is painted over one table's rows, the first that holds first; after this table's red rules."""
-    if place.table.name == "Messages":
-        where = f"${place.letter('Where')}{place.first_row}"
-        yield Check(place, block(place, 0, len(place.headings) - 1), f'{where}="{PLACE}"', Paint(shown=HIDDEN))
     yield from numbers(place)
+    if place.notes_to > place.last_column:
+        area = block(place, len(place.headings) - 1, place.notes_to - place.first_column)
+        yield Check(place, area, in_use(place), replace(GROUND[look.INPUT], sides=("top", "bottom")))
     for style, columns in styled(place).items():
         areas = " ".join(block(place, first, last) for first, last in runs(columns))
         yield Check(place, areas, in_use(place), GROUND[style])
@@ -56,8 +42,8 @@ def bands(place: Place) -> Iterator[Check]:
 
 def block(place: Place, first: int, last: int) -> str:
     """The rows that are drawn, from one column of the table to another, counted from 0."""
-    letters = [get_column_letter(place.first_column + column) for column in (first, last)]
-    return f"{letters[0]}{place.first_row}:{letters[1]}{max(ROWS_DRAWN, place.last_row)}"
+    ends = [letters(place.first_column + column) for column in (first, last)]
+    return f"{ends[0]}{place.first_row}:{ends[1]}{place.drawn_to}"
 
 
 def in_use(place: Place) -> str:
@@ -66,7 +52,7 @@ def in_use(place: Place) -> str:
 
     The heading counts as such a row, so that an empty table has room to begin.
     """
-    first, last = get_column_letter(place.first_column), get_column_letter(place.last_column)
+    first, last = letters(place.first_column), letters(place.last_column)
     above = place.first_row if place.written else max(1, place.first_row - ROWS_AHEAD)
     return f"COUNTA(${first}{above}:${last}{place.first_row})>0"
 
@@ -84,14 +70,14 @@ def numbers(place: Place) -> Iterator[Check]:
     formats = {heading: body_style(place, heading) for heading in place.headings}
     ours = {heading: shown for heading, (style, shown) in formats.items() if style == look.OUTPUT}
     kinds = {column.heading: column.kind for column in place.table.columns}
-    counted = [heading for heading in ours if kinds.get(heading) == "number" and "%" not in (ours[heading] or "")]
+    counted = [heading for heading in ours if kinds.get(heading) == "number" and "%" not in ours[heading]]
     for first, last in runs([place.headings.index(heading) for heading in counted]):
-        cell = f"{get_column_letter(place.first_column + first)}{place.first_row}"
+        cell = f"{letters(place.first_column + first)}{place.first_row}"
         dash = replace(GROUND[look.OUTPUT], shown=DASH)
         yield Check(place, block(place, first, last), f"AND(ISNUMBER({cell}),ABS({cell})<0.005)", dash)
     tenths = [heading for heading in counted if ours[heading] == ROUNDED]
     for first, last in runs([place.headings.index(heading) for heading in tenths]):
-        cell = f"{get_column_letter(place.first_column + first)}{place.first_row}"
+        cell = f"{letters(place.first_column + first)}{place.first_row}"
         whole = replace(GROUND[look.OUTPUT], shown=WHOLE)
         formula = f"AND(ISNUMBER({cell}),ROUND({cell},1)=ROUND({cell},0))"
         yield Check(place, block(place, first, last), formula, whole)

@@ -5,13 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from openpyxl.formatting.rule import Rule
-from openpyxl.workbook import Workbook
-
 from stillroom.workbook.paints import Paint
 from stillroom.workbook.starting import look
-from stillroom.workbook.starting.brush import painted
-from stillroom.workbook.starting.contents import Contents, Formula
 from stillroom.workbook.starting.sheets import Place
 
 
@@ -45,18 +40,6 @@ def checks(found: Mapping[str, Place]) -> Iterator[Check]:
         yield altitude(found["Kitchen"])
     if has(found.get("Coverage"), "Covered"):
         yield from short(found["Coverage"])
-
-
-def add_checks(workbook: Workbook, found: Mapping[str, Place]) -> None:
-    """Put the rules on the sheets of a starting workbook."""
-    for check in checks(found):
-        worksheet = workbook[check.place.sheet]
-        worksheet.conditional_formatting.add(check.area, painted(check.formula, check.paint))
-
-
-def red(formula: str) -> Rule:
-    """A rule that turns a cell brick red."""
-    return painted(formula, look.AMISS)
 
 
 def has(place: Place | None, *headings: str) -> bool:
@@ -95,38 +78,3 @@ def short(coverage: Place) -> Iterator[Check]:
     area = coverage.body("Covered")
     yield Check(coverage, area, f"AND(LEN({first})>0,{first}<0.995)", look.SHORT)
     yield Check(coverage, area, f"AND(LEN({first})>0,{first}>=0.995)", look.FILLED)
-
-
-def counted_checks(contents: Contents) -> list[tuple[str, Formula]]:
-    """
-    The checks of the first sheet: what is counted, and the formula with its value.
-
-    >>> counted_checks(Contents({"Needs": [{"Need": "juice"}]}))[1][1].value
-    1
-    """
-    return [
-        ("Altitude is missing", altitude_check(contents)),
-        ("Needs that no preserve counts toward", unmatched(contents, "Needs", "Need", ("Counts", "Need"))),
-        ("Lots of a crop that is not in Crops", unmatched(contents, "Harvest", "Crop", ("Crops", "Crop"))),
-        ("Preserves without ingredients", unmatched(contents, "Preserves", "Preserve", ("Ingredients", "Preserve"))),
-        ("Preserves in a container that is not listed", container_check(contents)),
-    ]
-
-
-def altitude_check(contents: Contents) -> Formula:
-    """1 while the altitude is blank."""
-    text = 'IF(LEN(INDEX(Kitchen[Value],MATCH("altitude",Kitchen[Setting],0)))=0,1,0)'
-    return Formula(text, 0 if contents.setting("altitude") is not None else 1)
-
-
-def container_check(contents: Contents) -> Formula:
-    """How many preserves are put up in a container that no row lists."""
-    return unmatched(contents, "Preserves", "Container", ("Containers", "Container"))
-
-
-def unmatched(contents: Contents, table: str, heading: str, other: tuple[str, str]) -> Formula:
-    """How many rows of a table name something that the other table does not."""
-    known = {str(name).casefold() for name in contents.column(*other) if name is not None}
-    names = [str(name).casefold() for name in contents.column(table, heading) if name is not None]
-    text = f"SUMPRODUCT((LEN({table}[{heading}])>0)*(COUNTIF({other[0]}[{other[1]}],{table}[{heading}])=0))"
-    return Formula(text, sum(name not in known for name in names))

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
-from openpyxl.workbook import Workbook
-from openpyxl.worksheet.datavalidation import DataValidation
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from stillroom.workbook.inputs import Column
-from stillroom.workbook.starting.look import NUMBER_FORMATS
+from stillroom.workbook.sheets import Validation
+from stillroom.workbook.starting.checks import has
+from stillroom.workbook.starting.contents import Row
 from stillroom.workbook.starting.place import belongs_to_household
 from stillroom.workbook.starting.sheets import Place
 
@@ -30,97 +30,104 @@ PROMPT_LENGTH = 250
 """A prompt may hold 255 characters (ECMA-376 part 1, 18.3.1.32 `dataValidation`)."""
 
 
-def add_choices(workbook: Workbook, found: Mapping[str, Place]) -> None:
-    """Give every input column its drop-down or its limits, and a word of explanation when the cell is chosen."""
-    for name, place in found.items():
-        if name == "Kitchen":
-            add_setting_choices(workbook, place)
-            continue
-        for column in place.table.columns:
-            if not belongs_to_household(place, column.heading) or column.heading == "Handbook line":
-                continue
-            rule = validation(name, column, found)
-            rule.promptTitle = column.heading[:32]
-            rule.prompt = column.about[:PROMPT_LENGTH]
-            rule.showInputMessage = not place.written
-            workbook[place.sheet].add_data_validation(rule)
-            rule.add(place.body(column.heading))
+YES_NO = "yes,no"
+RECORDED = ("Record", "Preserve")
+"""The column that may hold a preserve or something else."""
+ANYTHING = Validation("", "none", "", refuses=False)
+DATE = Validation(
+    "",
+    "date",
+    "36526",
+    operator="greaterThanOrEqual",
+    strict=False,
+    amiss="A date",
+    message="Type a date such as 2026-08-14.",
+)
+"""A date from 2000 on."""
 
 
-def validation(table: str, column: Column, found: Mapping[str, Place]) -> DataValidation:
-    """The rule for one column; a list offers and warns, it never forbids what the reader would understand."""
+def rules(place: Place, found: Mapping[str, Place], rows: Sequence[Row]) -> Iterator[Validation]:
+    """
+    Give every column that is typed its drop-down or its limits, and a word of explanation when a cell is chosen.
+
+    `found` are the places of all tables, `rows` those of this one. In Kitchen each setting has a rule of its own.
+    """
+    if place.table.name == "Kitchen":
+        settings = {setting.heading: setting for setting in place.table.settings}
+        for number, row in enumerate(rows, place.first_row):
+            setting = settings.get(str(row.get("Setting")))
+            if setting is not None:
+                yield explained(setting_rule(setting), f"{place.letter('Value')}{number}", setting, prompts=True)
+        return
+    for column in place.table.columns:
+        if belongs_to_household(place, column.heading):
+            rule = column_rule(place.table.name, column, found)
+            yield explained(rule, place.body(column.heading), column, prompts=not place.written)
+
+
+def explained(rule: Validation, area: str, column: Column, *, prompts: bool) -> Validation:
+    """The rule over its cells, with what the column is about."""
+    prompt = column.about[:PROMPT_LENGTH] if prompts else ""
+    return replace(rule, area=area, title=column.heading[:32], prompt=prompt)
+
+
+def setting_rule(setting: Column) -> Validation:
+    """The rule for the value of one setting."""
+    if setting.kind == "choice":
+        return list_of(f'"{",".join(setting.choices)}"', strict=True)
+    if setting.kind == "yes_no":
+        return list_of(f'"{YES_NO}"', strict=True)
+    return DATE if setting.kind == "date" else ANYTHING
+
+
+def column_rule(table: str, column: Column, found: Mapping[str, Place]) -> Validation:
+    """
+    Give the rule for one column; a list offers and warns, it never forbids what the reader would understand.
+
+    A column that a table feeds may hold anything where that table, or its column of names, is not there.
+    """
     offered = UNITS.get((table, column.heading)) or KINDS.get((table, column.heading))
     if offered:
         return list_of(f'"{offered}"', strict=False)
-    if column.kind == "yes_no":
-        return list_of('"yes,no"', strict=True)
-    if column.kind == "can_buy":
-        return list_of('"yes,no"', strict=False)
+    if column.kind in {"yes_no", "can_buy"}:
+        return list_of(f'"{YES_NO}"', strict=column.kind == "yes_no")
     if column.kind == "choice":
         return list_of(f'"{",".join(column.choices)}"', strict=True)
     if column.kind in {"name", "names"}:
-        target = found[column.of[0]]
-        return list_of(target.fixed(target.table.headings[0]), strict=column.kind == "name" and len(column.of) == 1)
-    if (table, column.heading) == ("Record", "Preserve"):
-        return list_of(found["Preserves"].fixed("Preserve"), strict=False)
+        return names_of(found.get(column.of[0]), strict=column.kind == "name" and len(column.of) == 1)
+    if (table, column.heading) == RECORDED:
+        return names_of(found.get("Preserves"), strict=False)
     if column.kind == "date":
-        return date_rule()
+        return DATE
     if column.kind in {"number", "whole"}:
         return number_rule(column.kind, column.least, column.most)
-    return DataValidation(allow_blank=True, showErrorMessage=False)
+    return ANYTHING
 
 
-def list_of(source: str, *, strict: bool) -> DataValidation:
-    """A drop-down of a list or a range."""
-    rule = DataValidation("list", formula1=source, allow_blank=True, showErrorMessage=strict)
-    if strict:
-        rule.errorStyle = "warning"
-        rule.errorTitle = "Not in the list"
-        rule.error = "This is not in the list. Keep it only if you will add it there."
-    return rule
+def names_of(target: Place | None, *, strict: bool) -> Validation:
+    """A drop-down of the names in a table."""
+    if target is None or not has(target, target.table.headings[0]):
+        return ANYTHING
+    return list_of(target.fixed(target.table.headings[0]), strict=strict)
 
 
-def date_rule() -> DataValidation:
-    """A date from 2000 on."""
-    rule = DataValidation("date", operator="greaterThanOrEqual", formula1="36526", allow_blank=True)
-    rule.showErrorMessage = True
-    rule.errorStyle = "warning"
-    rule.errorTitle = "A date"
-    rule.error = "Type a date such as 2026-08-14."
-    return rule
+def list_of(source: str, *, strict: bool) -> Validation:
+    """A drop-down of a list or a range; one that is strict warns of what is not in it."""
+    if not strict:
+        return Validation("", "list", source, refuses=False)
+    message = "This is not in the list. Keep it only if you will add it there."
+    return Validation("", "list", source, strict=False, amiss="Not in the list", message=message)
 
 
-def number_rule(kind: str, least: float | None, most: float | None) -> DataValidation:
+def number_rule(kind: str, least: float | None, most: float | None) -> Validation:
     """A number between the limits of `inputs.toml`."""
-    rule = DataValidation("whole" if kind == "whole" else "decimal", allow_blank=True, showErrorMessage=True)
     low = 0 if least is None else least
-    rule.operator = "between" if most is not None else "greaterThanOrEqual"
-    rule.formula1 = f"{low:g}"
-    if most is not None:
-        rule.formula2 = f"{most:.0f}" if most > 1 else f"{most:g}"
-    rule.errorTitle = "A number"
-    rule.error = f"Type a number of {low:g} or more." if most is None else f"Type a number from {low:g} to {most:g}."
-    return rule
-
-
-def add_setting_choices(workbook: Workbook, place: Place) -> None:
-    """Each setting of the kitchen has its own drop-down, date or limits beside its name."""
-    worksheet = workbook[place.sheet]
-    value = place.letter("Value")
-    settings = {setting.heading: setting for setting in place.table.settings}
-    for row in range(place.first_row, place.last_row + 1):
-        setting = settings.get(str(worksheet.cell(row, place.first_column).value))
-        if setting is None:
-            continue
-        rule = DataValidation(allow_blank=True, showErrorMessage=False)
-        if setting.kind == "choice":
-            rule = list_of(f'"{",".join(setting.choices)}"', strict=True)
-        elif setting.kind == "yes_no":
-            rule = list_of('"yes,no"', strict=True)
-        elif setting.kind == "date":
-            rule = date_rule()
-            worksheet[f"{value}{row}"].number_format = NUMBER_FORMATS["date"]
-        rule.promptTitle, rule.prompt = setting.heading[:32], setting.about[:PROMPT_LENGTH]
-        rule.showInputMessage = True
-        worksheet.add_data_validation(rule)
-        rule.add(f"{value}{row}")
+    return Validation(
+        "",
+        "whole" if kind == "whole" else "decimal",
+        f"{low:g}",
+        None if most is None else f"{most:.0f}" if most > 1 else f"{most:g}",
+        "between" if most is not None else "greaterThanOrEqual",
+        amiss="A number",
+        message=f"Type a number of {low:g} or more." if most is None else f"Type a number from {low:g} to {most:g}.",
+    )

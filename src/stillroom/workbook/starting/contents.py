@@ -26,18 +26,16 @@ class Contents:
     The rows of every input table, and what the sheets say about themselves.
 
     `rows` goes by table name, then heading; a heading that the table does not have is a column of the household's
-    own, set to the right. `extra` names those columns by table. `label` stands under the title of every sheet.
-    `cautions` are (words, source). `periods` is how many rows of Space the freezer chart reads.
+    own, set to the right. `extra` names those columns by table. `label` stands under the title of every sheet. `lines`
+    are what *Handbook line* may say. Without `examples` nothing in the rows is to be typed over.
     """
 
     rows: Rows
     title: str = "Our winter larder"
     label: str = ""
     extra: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    cautions: Sequence[tuple[str, str]] = ()
     lines: Sequence[Mapping[str, Entry]] = ()
-    periods: int = 15
-    volume_unit: str = "L"
+    examples: bool = True
 
     def column(self, table: str, heading: str) -> list[Entry]:
         """
@@ -47,10 +45,3 @@ class Contents:
         ['wide', 'regular']
         """
         return [row.get(heading) for row in self.rows.get(table, ())]
-
-    def setting(self, name: str) -> Entry:
-        """The value of a setting of the kitchen; None when it is blank."""
-        for row in self.rows.get("Kitchen", ()):
-            if row.get("Setting") == name:
-                return row.get("Value")
-        return None

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from stillroom.errors import CommandWrong
-from stillroom.handbook.cautions import all_cautions
 from stillroom.household.units import FOOT_METRES
 from stillroom.workbook.starting import catalogue_rows, examples
 from stillroom.workbook.starting.contents import Contents, Row
@@ -38,8 +37,12 @@ def starting_contents(
     """
     height = read_altitude(altitude, metric=metric) if altitude else None
     gauge = read_gauge(gauge)
-    preserves = catalogue_rows.preserve_rows(EQUIPMENT, metric=metric, pressure=gauge is not None)
+    crops = crop_names(metric=metric)
     ingredients = catalogue_rows.ingredient_rows(metric=metric)
+    preserves = catalogue_rows.preserve_rows(EQUIPMENT, metric=metric, pressure=gauge is not None)
+    order = by_crop(ingredients, crops)
+    preserves = sorted(preserves, key=lambda row: order[str(row["Preserve"])])
+    ingredients = sorted(ingredients, key=lambda row: order[str(row["Preserve"])])
     containers = examples.container_rows(metric=metric)
     eaters = people if people is not None else examples.EXAMPLE_PEOPLE
     rows: dict[str, Sequence[Row]] = {
@@ -49,14 +52,27 @@ def starting_contents(
         "Crops": catalogue_rows.crop_rows(metric=metric),
         "Containers": containers,
         "Lids": examples.lid_rows(metric=metric),
-        "Larder": examples.larder_rows(ingredients, crop_names(metric=metric), metric=metric),
+        "Larder": examples.larder_rows(ingredients, crops, metric=metric),
         "Preserves": preserves,
         "Ingredients": ingredients,
         "Needs": need_rows(eaters, metric=metric),
         "Counts": count_rows(preserves, containers, metric=metric),
     }
-    cautions = [(caution.text, caution.source) for caution in all_cautions()]
-    return Contents(rows, extra={"Needs": HELPERS}, cautions=cautions, lines=catalogue_rows.line_rows())
+    return Contents(rows, extra={"Needs": HELPERS}, lines=catalogue_rows.line_rows())
+
+
+def by_crop(ingredients: Sequence[Row], crops: Collection[str]) -> dict[str, tuple[str, str]]:
+    """
+    Give the place of each preserve in an order by its first crop, then by its own name.
+
+    >>> rows = [{"Preserve": "salsa", "Item": "salt"}, {"Preserve": "salsa", "Item": "tomato"}]
+    >>> by_crop(rows, {"tomato"})
+    {'salsa': ('tomato', 'salsa')}
+    """
+    items: dict[str, list[str]] = {}
+    for row in ingredients:
+        items.setdefault(str(row["Preserve"]), []).append(str(row["Item"]))
+    return {name: (next((item for item in used if item in crops), used[0]), name) for name, used in items.items()}
 
 
 def read_gauge(text: str | None) -> str | None:

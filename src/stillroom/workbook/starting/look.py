@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from openpyxl.styles import Alignment, Border, Font, NamedStyle, PatternFill, Protection, Side
-from openpyxl.workbook import Workbook
-
+from stillroom.workbook.looks import Look
 from stillroom.workbook.paints import Paint
 
 PAPER = "FCF9F1"
@@ -30,97 +28,23 @@ FILLED = Paint(GREEN, bold=True, fill=PALE_GREEN, line=LINE)
 INPUT = "stillroom input"
 WORKING = "stillroom working"
 OUTPUT = "stillroom output"
-HEADING = "stillroom heading"
-HEADING_OURS = "stillroom heading output"
-NOTE = "stillroom note"
-TITLE = "stillroom title"
-CAPTION = "stillroom caption"
 
 TEXT_FONT = "Calibri"
 TITLE_FONT = "Georgia"
 USUAL, SMALL = 11, 10
 """Sizes of the letters in tables, in points."""
 
-NUMBER_FORMATS = {
-    "date": "ddd\\ yyyy\\-mm\\-dd",
-    "time": "hh:mm",
-    "number": "General",
-    "whole": "0",
+HEADING = Look("stillroom heading", bold=True, colour=INK, fill=STRAW, line=STRAW, wrap=True, upright="center")
+HEADING_OURS = Look(
+    "stillroom heading output", bold=True, colour=PAPER, fill=GREEN, line=GREEN, wrap=True, upright="center"
+)
+TITLE = Look("stillroom title", bold=True, size=20, font=TITLE_FONT, colour=GREEN, upright="top")
+CAPTION = Look("stillroom caption", bold=True, size=12, font=TITLE_FONT, colour=GREEN)
+NOTE = Look("stillroom note", italic=True, size=10, colour=QUIET, upright="top", locked=False)
+WORDS = Look("stillroom words", colour=INK, across="left", wrap=True, indent=1)
+GROUNDS = {
+    INPUT: Look(INPUT, colour=INK, fill=CREAM, line=STRAW, upright="top", locked=False),
+    WORKING: Look(WORKING, colour=INK, fill=SAND, line=LINE, upright="top"),
+    OUTPUT: Look(OUTPUT, colour=INK, fill=PALE_GREEN, line=LINE, upright="top"),
 }
-OUTPUT_FORMATS = {
-    ("Plan", "Make"): "0",
-    ("Coverage", "Wanted"): "0",
-    ("Coverage", "On the shelf"): "0",
-    ("Coverage", "Planned"): "0",
-    ("Coverage", "Short"): "0",
-    ("Coverage", "Covered"): "0%",
-    ("Coverage", "Saves"): "#,##0.00",
-    ("Space", "Freezer used"): "0",
-    ("Space", "Freezer free"): "0",
-    ("Space", "Refrigerator used"): "0",
-    ("Space", "Quart jars left"): "0",
-    ("Space", "Pint jars left"): "0",
-    ("Shopping", "Buy"): "General",
-    ("Shopping", "Cost"): "#,##0.00",
-}
-"""How the planner's numbers are shown; every other one with a tenth. The cells hold them unrounded."""
-
-
-def fill(colour: str) -> PatternFill:
-    """A plain fill of one colour."""
-    return PatternFill("solid", start_color=colour, end_color=colour)
-
-
-def thin(colour: str = LINE) -> Border:
-    """A thin line all round."""
-    side = Side(style="thin", color=colour)
-    return Border(left=side, right=side, top=side, bottom=side)
-
-
-def styles() -> tuple[NamedStyle, ...]:
-    """The named styles. Cells of the planner's are locked, cells of the household's are not; no sheet is protected."""
-    words = Font(name=TEXT_FONT, size=11, color=INK)
-    top = Alignment(vertical="top")
-    typed = Protection(locked=False)
-    return (
-        NamedStyle(INPUT, font=words, fill=fill(CREAM), border=thin(STRAW), alignment=top, protection=typed),
-        NamedStyle(WORKING, font=words, fill=fill(SAND), border=thin(), alignment=top),
-        NamedStyle(OUTPUT, font=words, fill=fill(PALE_GREEN), border=thin(), alignment=top),
-        NamedStyle(
-            HEADING,
-            font=Font(name=TEXT_FONT, size=11, bold=True, color=INK),
-            fill=fill(STRAW),
-            border=thin(STRAW),
-            alignment=Alignment(vertical="center", wrap_text=True),
-        ),
-        NamedStyle(
-            HEADING_OURS,
-            font=Font(name=TEXT_FONT, size=11, bold=True, color=PAPER),
-            fill=fill(GREEN),
-            border=thin(GREEN),
-            alignment=Alignment(vertical="center", wrap_text=True),
-        ),
-        NamedStyle(NOTE, font=Font(name=TEXT_FONT, size=10, italic=True, color=QUIET), alignment=top, protection=typed),
-        NamedStyle(TITLE, font=Font(name=TITLE_FONT, size=20, bold=True, color=GREEN), alignment=top),
-        NamedStyle(CAPTION, font=Font(name=TITLE_FONT, size=12, bold=True, color=GREEN)),
-    )
-
-
-def add_styles(workbook: Workbook) -> None:
-    """Put our named styles into a workbook."""
-    for style in styles():
-        workbook.add_named_style(style)
-
-
-def number_format(table: str, heading: str, kind: str, output: bool) -> str | None:
-    """
-    How a column shows its values; None leaves it general.
-
-    >>> number_format("Coverage", "Covered", "number", True)
-    '0%'
-    """
-    if output:
-        special = OUTPUT_FORMATS.get((table, heading))
-        if special or kind == "number":
-            return special or "0.0"
-    return NUMBER_FORMATS.get(kind)
+"""Cells that the household types, that help to type, that the planner writes: these are locked, yet no sheet is."""

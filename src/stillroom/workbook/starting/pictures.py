@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from openpyxl.chart import AreaChart, BarChart, Reference
 from openpyxl.chart.axis import ChartLines
 from openpyxl.chart.data_source import NumFmt
@@ -14,11 +12,10 @@ from openpyxl.chart.text import RichText, Text
 from openpyxl.chart.title import Title
 from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Font, Paragraph, ParagraphProperties, RegularTextRun
-from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stillroom.workbook.starting import look
-from stillroom.workbook.starting.sheets import GAP_COLUMNS, Place
+from stillroom.workbook.starting.sheets import Place
 
 CHART_WIDTH_CM = 13
 ROW_CM = 0.53
@@ -48,16 +45,6 @@ def style_chart(chart: BarChart | AreaChart, words: str) -> None:
         axis.txPr = small_text()
         axis.graphicalProperties = GraphicalProperties(ln=LineProperties(solidFill=look.LINE))
     chart.y_axis.majorGridlines = ChartLines(spPr=GraphicalProperties(ln=LineProperties(solidFill=look.LINE)))
-
-
-def add_pictures(worksheet: Worksheet, found: Mapping[str, Place], needs: int, periods: int, volume_unit: str) -> None:
-    """Put both charts beside the table Coverage, reading the cells the planner will fill."""
-    coverage, space = found["Coverage"], found["Space"]
-    column = get_column_letter(coverage.last_column + 1 + GAP_COLUMNS)
-    rows = max(needs, 4)
-    worksheet.add_chart(coverage_chart(worksheet, coverage, rows), f"{column}{coverage.heading_row}")
-    below = coverage.heading_row + coverage_rows_high(rows) + 1
-    worksheet.add_chart(freezer_chart(worksheet, space, periods, volume_unit), f"{column}{below}")
 
 
 def coverage_rows_high(needs: int) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from openpyxl.chart import BarChart, Reference
@@ -13,12 +12,11 @@ from openpyxl.chart.shapes import GraphicalProperties
 from openpyxl.drawing.colors import ColorChoice
 from openpyxl.drawing.fill import PatternFillProperties
 from openpyxl.drawing.line import LineProperties
-from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from stillroom.workbook.starting import look
 from stillroom.workbook.starting.pictures import ROW_CM, small_text, style_chart
-from stillroom.workbook.starting.sheets import GAP_COLUMNS, Place
+from stillroom.workbook.starting.sheets import Place
 
 CROPS_SHOWN = 15
 ROWS_HIGH = 24
@@ -39,13 +37,6 @@ WENT = (
     ("In hand", "FFFFFF", "", look.INK),
 )
 """Heading, colour, pattern over it (ECMA-376 part 1, 20.1.10.51) and that one's colour; as in the pictures."""
-
-
-def add_season_pictures(worksheet: Worksheet, found: Mapping[str, Place]) -> None:
-    """Put the chart beside the table Season so far, reading the cells the planner will fill."""
-    season = found["Season so far"]
-    column = get_column_letter(season.last_column + 1 + GAP_COLUMNS)
-    worksheet.add_chart(season_chart(worksheet, season), f"{column}{season.heading_row}")
 
 
 def last_season_row(season: Place) -> int:

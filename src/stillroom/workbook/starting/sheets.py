@@ -1,19 +1,21 @@
-"""Which tables stand on which sheet of a starting workbook, their room to grow, and where each cell lies."""
+"""Which tables stand on which of our sheets, their room to grow, and where each cell lies."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from openpyxl.utils import get_column_letter
-
-from stillroom.workbook.inputs import Table, tables
+from stillroom.workbook.inputs import Table
 from stillroom.workbook.starting.contents import Contents
+from stillroom.workbook.values import letters
 
 CAPTION_ROW = 4
 HEADING_ROW = 5
 FIRST_ROW = 6
 GAP_COLUMNS = 1
+GAP_ROWS = 2
+ROWS_DRAWN = 1_000
+"""Rows that are drawn as they fill: more than any table begins with, because tables grow."""
 
 
 SHEETS: Mapping[str, tuple[str, ...]] = {
@@ -22,14 +24,17 @@ SHEETS: Mapping[str, tuple[str, ...]] = {
     "On hand": ("Containers", "Lids", "Larder", "Shelf"),
     "Preserves": ("Preserves", "Ingredients"),
     "Winter needs": ("Needs", "Counts"),
-    "Plan": ("Plan", "Messages"),
+    "Plan": ("Plan",),
+    "Messages": ("Messages",),
     "Days": ("Timetable",),
     "Coverage": ("Coverage", "Space", "Crop use"),
     "Shopping": ("Shopping",),
     "Record": ("Record",),
     "Season": ("Season so far",),
 }
-"""The sheets that hold tables, and the tables from left to right."""
+"""The sheets that hold tables, and the tables from left to right, or from the top down."""
+STACKED: Mapping[str, int] = {"Kitchen": 11}
+"""The sheet whose tables stand one below the other, and the column that the notes in them run on to."""
 
 SPARE_ROWS = {
     "Kitchen": 2,
@@ -48,6 +53,8 @@ SPARE_ROWS = {
     "Record": 120,
 }
 """Blank rows left at the end of each input table; the output tables are as long as `inputs.toml` says."""
+SPARE_ELSEWHERE = 40
+SPARE_OUTPUT_ROWS = 10
 
 CHART_COLUMNS = 8
 """Columns kept free beside Coverage for the two pictures."""
@@ -55,7 +62,12 @@ CHART_COLUMNS = 8
 
 @dataclass(frozen=True)
 class Place:
-    """Where one table stands: sheet, first column and row, last body row, and the headings in order, ours first."""
+    """
+    Where one table stands: sheet, first column and row, last body row, and the headings in order, ours first.
+
+    `called` is the name that formulas know a new table by, empty for a table of the household's: those are pointed to
+    by their cells. `drawn_to` is the last row that is drawn as it fills, `notes_to` the column to which notes run on.
+    """
 
     table: Table
     sheet: str
@@ -64,16 +76,14 @@ class Place:
     first_row: int
     last_row: int
     headings: tuple[str, ...]
+    called: str = ""
+    drawn_to: int = ROWS_DRAWN
+    notes_to: int = 0
 
     @property
     def written(self) -> bool:
         """Whether the planner writes this table."""
         return self.table.role == "output"
-
-    @property
-    def part_name(self) -> str:
-        """The name of the spreadsheet table: such names hold no spaces (ECMA-376 part 1, 18.5.1.2 `table`)."""
-        return self.table.name.replace(" ", "_")
 
     @property
     def last_column(self) -> int:
@@ -83,12 +93,12 @@ class Place:
     @property
     def reference(self) -> str:
         """The whole table, headings included, as A1:C9."""
-        first, last = get_column_letter(self.first_column), get_column_letter(self.last_column)
+        first, last = letters(self.first_column), letters(self.last_column)
         return f"{first}{self.heading_row}:{last}{self.last_row}"
 
     def letter(self, heading: str) -> str:
         """The letter of a column."""
-        return get_column_letter(self.first_column + self.headings.index(heading))
+        return letters(self.first_column + self.headings.index(heading))
 
     def body(self, heading: str) -> str:
         """The body of one column on its own sheet, as C6:C40."""
@@ -100,24 +110,53 @@ class Place:
         letter = self.letter(heading)
         return f"'{self.sheet}'!${letter}${self.first_row}:${letter}${self.last_row}"
 
+    def named(self, heading: str) -> str:
+        """The body of one column as a formula calls it: Kitchen[Value], or its cells in a table of theirs."""
+        return f"{self.called}[{heading}]" if self.called else self.fixed(heading)
 
-def places(contents: Contents) -> Mapping[str, Place]:
-    """
-    Where every table stands, side by side on its sheet from left to right.
 
-    >>> found = places(Contents({"Hours": [{"What": "hands"}]}))
-    >>> found["Hours"].reference, found["Crop use"].sheet
-    ('F5:O12', 'Coverage')
+def laid_out(
+    sheet: str,
+    group: Sequence[Table],
+    contents: Contents,
+    needed: Mapping[str, int],
+    free_name: Callable[[str], str],
+    stacked_to: int | None = None,
+) -> Iterator[Place]:
     """
-    found: dict[str, Place] = {}
-    for sheet, names in SHEETS.items():
-        column = 1
-        for name in names:
-            table = tables()[name]
-            rows = table.rows or len(contents.rows.get(name, ())) + SPARE_ROWS[name]
-            headings = (*table.headings, *contents.extra.get(name, ()))
-            found[name] = Place(table, sheet, column, HEADING_ROW, FIRST_ROW, FIRST_ROW + max(rows, 1) - 1, headings)
-            column += len(headings) + GAP_COLUMNS
-            if name == "Coverage":
-                column += CHART_COLUMNS + GAP_COLUMNS
-    return found
+    Give the places of the tables of one new sheet, side by side, with blank rows after those they begin with.
+
+    With `stacked_to`, a column, they stand one below the other. `needed` are the rows that an output table is to hold
+    soon, `free_name` gives the name that a new table gets.
+    """
+    column, heading_row = 1, HEADING_ROW
+    for place, table in enumerate(group):
+        rows, headings = length(table, contents, needed), (*table.headings, *contents.extra.get(table.name, ()))
+        last_row = heading_row + rows
+        below = stacked_to is not None and place < len(group) - 1
+        yield Place(
+            table,
+            sheet,
+            column,
+            heading_row,
+            heading_row + 1,
+            last_row,
+            headings,
+            free_name(table.name),
+            last_row if below else max(ROWS_DRAWN, last_row),
+            stacked_to or 0,
+        )
+        if stacked_to is not None:
+            heading_row = last_row + GAP_ROWS + 1
+            continue
+        column += len(headings) + GAP_COLUMNS
+        if table.name == "Coverage":
+            column += CHART_COLUMNS + GAP_COLUMNS
+
+
+def length(table: Table, contents: Contents, needed: Mapping[str, int]) -> int:
+    """How many rows a new table has, so that formulas and charts of the household need not be moved later."""
+    if table.role == "output":
+        return max(table.rows or 0, needed.get(table.name, -SPARE_OUTPUT_ROWS) + SPARE_OUTPUT_ROWS, 1)
+    begun = max(len(contents.rows.get(table.name, ())), needed.get(table.name, 0))
+    return max(begun + SPARE_ROWS.get(table.name, SPARE_ELSEWHERE), 1)

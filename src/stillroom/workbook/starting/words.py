@@ -15,7 +15,7 @@ TEN_LINES = (
     (
         "Kitchen",
         (
-            "Further right on that sheet: the hours of hands and stove you have on each weekday, "
+            "Further down on that sheet: the hours of hands and stove you have on each weekday, "
             "and the canners, kettles and dryers you own."
         ),
     ),
@@ -83,6 +83,7 @@ SHEET_WORDS = {
     "On hand": "Count once and write the day in Counted on. From then on the Record takes off what is used.",
     "Preserves": "Make says yes or no. Minutes of hands and stove are common practice, no source: type your own.",
     "Winter needs": "What should stand on the shelf by winter, and which preserves count toward it.",
+    "Messages": "Written by `stillroom plan`: what to look at, what could not be kept, cautions.",
     "Plan": "Written by `stillroom plan`. Fix, Made and Note are yours: Fix keeps a line, 0 keeps it out.",
     "Coverage": "Written by `stillroom plan`: the list, room and time left, where each crop goes.",
     "Days": "Written by `stillroom plan`: each day's loads on the clock. Letters are pairs of hands.",

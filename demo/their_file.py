@@ -1,13 +1,23 @@
-"""Finish a workbook file that was just built: saved values beside formulas, fixed dates, the same bytes every time."""
+"""A household's own workbook as another program leaves it: tables, formulas with their values, fixed dates."""
 
 from __future__ import annotations
 
 import io
 import re
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from itertools import count
 from xml.sax.saxutils import escape
 
+from openpyxl.workbook import Workbook
+from openpyxl.worksheet.table import Table, TableColumn, TableFormula, TableStyleInfo
+from openpyxl.worksheet.worksheet import Worksheet
+
+from stillroom.workbook.starting.contents import Entry, Formula, Row
+from stillroom.workbook.starting.sheets import Place
+
+SavedValues = dict[tuple[str, str], float | str]
+"""Sheet and cell of every formula, with the value it has now."""
 FIXED_DATE = (2026, 1, 1, 0, 0, 0)
 CORE = (
     '<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
@@ -24,6 +34,57 @@ APP = (
 )
 SHEET_MEMBER = re.compile(r"xl/worksheets/sheet(\d+)\.xml")
 FORMULA_CELL = re.compile(r'<c r="([A-Z]+[0-9]+)"((?: s="\d+")?)(?: t="\w+")?><f>(.*?)</f><v\s*/?>(?:</v>)?</c>')
+
+
+def put(worksheet: Worksheet, row: int, column: int, entry: Entry, saved: SavedValues) -> None:
+    """Put one entry into a cell; of a formula the value is kept aside, to be saved with it."""
+    cell = worksheet.cell(row, column)
+    if isinstance(entry, Formula):
+        cell.value = "=" + entry.text
+        saved[worksheet.title, cell.coordinate] = entry.value
+    elif isinstance(entry, bool):
+        cell.value = "yes" if entry else "no"
+    elif entry is not None:
+        cell.value = entry
+        if isinstance(entry, str) and entry[:1] in "=+-@":
+            cell.data_type = "s"
+
+
+def define_table(workbook: Workbook, place: Place, rows: Sequence[Row] = ()) -> None:
+    """
+    Make the cells of a place a spreadsheet table (ECMA-376 part 1, 18.5.1 `table`).
+
+    Tables that share a sheet get no filter buttons: a filter hides whole rows, and with them the neighbour's.
+    A column whose every row is one formula is a calculated column, so that rows added below get it too.
+    """
+    number = next(number for number in count(1) if all(number != table.id for table in tables_of(workbook)))
+    columns = [TableColumn(id=index, name=heading) for index, heading in enumerate(place.headings, start=1)]
+    for column in columns:
+        entries = [row.get(column.name) for row in rows]
+        texts = {entry.text if isinstance(entry, Formula) else None for entry in entries}
+        if len(texts) == 1 and (text := texts.pop()) is not None:
+            column.calculatedColumnFormula = TableFormula(attr_text=text)
+    table = Table(
+        id=number,
+        name=place.table.name.replace(" ", "_"),
+        displayName=place.table.name.replace(" ", "_"),
+        ref=place.reference,
+        tableColumns=columns,
+        tableStyleInfo=TableStyleInfo(showRowStripes=False, showColumnStripes=False),
+    )
+    workbook[place.sheet].add_table(table)
+
+
+def tables_of(workbook: Workbook) -> list[Table]:
+    """Every table of a workbook."""
+    return [table for worksheet in workbook.worksheets for table in worksheet.tables.values()]
+
+
+def finished(workbook: Workbook, title: str, saved: SavedValues) -> bytes:
+    """The bytes of a built workbook, with saved values and fixed dates."""
+    raw = io.BytesIO()
+    workbook.save(raw)
+    return finish(raw.getvalue(), title, workbook.sheetnames, saved)
 
 
 def finish(built: bytes, title: str, sheets: list[str], saved: Mapping[tuple[str, str], float | str]) -> bytes:
