@@ -214,8 +214,8 @@ def first_rows(table: str, *, metric: bool) -> Sequence[Row]:
     from stillroom.workbook.inputs import tables
 
     if table == "Hours":
-        about = "person-hours: two people for an hour are 2", "burner-hours: two burners for an hour are 2"
-        return [{"What": what, "Note": note} for what, note in zip(("hands", "stove"), about, strict=True)]
+        about = "person-hours: two people for an hour are 2", "hours the stove is free, however many burners it has"
+        return [{"What": what, "Note": note} for what, note in zip(("hands", "stove free"), about, strict=True)]
     if table != "Kitchen":
         return ()
     units = METRIC_UNITS if metric else {}
