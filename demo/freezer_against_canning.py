@@ -22,7 +22,7 @@ FACTS = Facts(
         "cellar space free": 200,
         "spending limit": 70,
     },
-    hours={"hands": "3 3 3 3 3 10 8 / 34", "stove": "4 3 4 3 4 10 8 / 28"},
+    hours={"hands": "3 3 3 3 3 10 8 / 34", "stove free": "1 0.75 1 0.75 1 2.5 2 / 7"},
     picks={
         "plum tomato": "0 24, 3 28, 6 30, 9 36, 14 40, 19 38, 25 32, 32 24, 40 12",
         "slicing tomato": "-1 16, 2 20, 6 24, 11 26, 17 22, 24 18, 33 10",

@@ -21,7 +21,7 @@ FACTS = Facts(
         "cellar space free": 420,
         "spending limit": 60,
     },
-    hours={"hands": "5 5 5 5 5 16 10 / 52", "stove": "16 16 16 16 16 44 30 / 150"},
+    hours={"hands": "5 5 5 5 5 16 10 / 52", "stove free": "4 4 4 4 4 11 7.5 / 37.5"},
     picks={
         "plum tomato": "-1 34, 0 40, 3 46, 5 38, 8 60, 12 64, 17 58, 22 50, 29 44, 36 26",
         "slicing tomato": "-1 22, 1 26, 4 30, 8 34, 13 38, 19 32, 26 26, 34 14",

@@ -21,7 +21,7 @@ FACTS = Facts(
         "cellar space free": 320,
         "spending limit": 140,
     },
-    hours={"hands": "4 4 3 4 5 14 8 / 40", "stove": "12 12 10 12 12 36 20 / 110"},
+    hours={"hands": "4 4 3 4 5 14 8 / 40", "stove free": "3 3 2.5 3 3 9 5 / 27.5"},
     picks={
         "plum tomato": "-1 52, 0 64, 2 38, 4 71, 7 84, 11 95, 14 88, 18 76, 21 70, 28 58, 35 40, 42 22",
         "slicing tomato": "-1 41, 0 37, 3 44, 5 48, 9 62, 13 66, 17 54, 23 48, 30 36, 37 20",

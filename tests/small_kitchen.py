@@ -25,7 +25,7 @@ KITCHEN: dict[str, list[dict[str, Any]]] = {
         {"Setting": "days planned singly", "Value": 3},
         {"Setting": "weeks after that", "Value": 1},
     ],
-    "Hours": [{"What": "hands"} | dict.fromkeys(WEEKDAYS, 4), {"What": "stove"} | dict.fromkeys(WEEKDAYS, 8)],
+    "Hours": [{"What": "hands"} | dict.fromkeys(WEEKDAYS, 4), {"What": "stove free"} | dict.fromkeys(WEEKDAYS, 2)],
     "Equipment": [{"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"}],
     "Crops": [{"Crop": "plum tomato", "Keeps days": 4, "Unit": "lb"}],
     "Harvest": [{"Picked on": FRIDAY, "Crop": "plum tomato", "Amount": 60}],

@@ -125,8 +125,8 @@ def random_day(seed: int) -> tuple[Household, list[Session]]:
     """
     chance = random.Random(seed)
     household = base()
-    hands, stove = chance.uniform(4, 20), chance.uniform(8, 40)
-    hours = (Hours("hands", (hands,) * 7, 0.0), Hours("stove", (stove,) * 7, 0.0))
+    hands, stove = chance.uniform(4, 20), chance.uniform(2, 10)
+    hours = (Hours("hands", (hands,) * 7, 0.0), Hours("stove free", (stove,) * 7, 0.0))
     household = dataclasses.replace(household, hours=hours)
     wanted = chance.randint(2, MOST_LOADS)
     sessions: dict[str, Session] = {}

@@ -43,7 +43,13 @@ def test_a_figure_that_no_workbook_holds_is_refused_with_its_range(text):
         changed(tiny_household(), text)
 
 
-@pytest.mark.parametrize("text", ["altitude -50 ft", "altitude 0", "spending limit 0", "tomato keeps 0 days", "tomato keeps 1000 days"])  # fmt: skip
+@pytest.mark.parametrize("text", ["stove Sat 25", "stove free Sat +23", "stove x13", "stove later weeks 168.5"])
+def test_a_stove_is_not_free_for_longer_than_a_day_or_a_week(text):
+    with pytest.raises(ChangeWrong, match="write hours the stove is free, not burner-hours"):
+        changed(tiny_household(), text)
+
+
+@pytest.mark.parametrize("text", ["stove Sat 24", "stove later weeks 168", "altitude -50 ft", "altitude 0", "spending limit 0", "tomato keeps 0 days", "tomato keeps 1000 days"])  # fmt: skip
 def test_the_ends_of_the_range_are_in_it(text):
     assert changed(tiny_household(), text)
 

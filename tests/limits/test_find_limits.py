@@ -15,6 +15,7 @@ from tests.planning.test_published_cases import wyndor
 from stillroom.household import examples
 from stillroom.household.examples import TUESDAY, bag, home, jar, need
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
+from stillroom.household.tiny import tiny_household
 from stillroom.pages.limits_object import an_hour, gain_object
 from stillroom.pages.limits_words import gives
 from stillroom.planning.build import build
@@ -22,11 +23,23 @@ from stillroom.planning.limits import find_limits
 from stillroom.planning.limits.catalogue import catalogue
 from stillroom.planning.limits.find import Held, LimitsFound
 from stillroom.planning.limits.gains import gain_of
-from stillroom.planning.limits.ranges import Range, ranges
+from stillroom.planning.limits.ranges import Range, amount_there, ranges
 from stillroom.planning.limits.replan import filled_by, quick_plan
 from stillroom.planning.limits.tight import tight_limits
 from stillroom.planning.limits.trial import Trial, tried
 from stillroom.planning.solve import plan
+
+
+def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:
+    """The tiny stove is free 2 h a day, 8 burner-hours: an evening more are 3 h, 12 burner-hours, of a row of 8."""
+    household = tiny_household()
+    found = {limit.words: limit for limit in catalogue(*build(household))}
+    saturday = found["stove on Sat 15 Aug"]
+    assert saturday.step_words == "an evening more of the stove on Sat 15 Aug (3 h)"
+    assert (saturday.unit, saturday.step, saturday.step * saturday.shown, saturday.hours) == ("h", 12.0, 3.0, 3.0)
+    assert saturday.loosened(household, saturday.step).hours[1].by_weekday == (2, 2, 2, 2, 2, 5.0, 2)
+    assert amount_there(household, saturday) == 8.0
+    assert found["stove in later weeks"].loosened(household, 4.0).hours[1].each_later_week == 11.0
 
 
 def jars_and_lids(jars: float = 10.0, lids: float = 10.0) -> Household:

@@ -40,7 +40,7 @@ def test_wyndor_one_hour_more_of_each_gives_0_and_a_half_3s_and_1() -> None:
     found = limits_by_words(household)
     oven = replace(found["hands in later weeks"], name="oven")
     gains = {
-        "stove": one_more(household, found["stove in later weeks"]),
+        "stove free": one_more(household, found["stove in later weeks"]),
         "oven": one_more(household, oven),
         "hands": one_more(household, found["hands in later weeks"]),
     }
@@ -97,7 +97,7 @@ def degenerate() -> Household:
     worth of a bag, 1: at least one of them promises at least a half that is not there.
     """
     one = recipe("soup", {"crop": 1.0}, hands_minutes_each=60, stove_minutes_each=60)
-    hours = (Hours("hands", (0.0,) * 7, 4.0), Hours("stove", (0.0,) * 7, 4.0))
+    hours = (Hours("hands", (0.0,) * 7, 4.0), Hours("stove free", (0.0,) * 7, 4.0))
     return home([one], [worth("soup", 100.0, 1.0, {"soup": 1.0})], {"crop": 100.0}, hours=hours)
 
 
@@ -112,7 +112,7 @@ def test_at_a_degenerate_corner_the_shadow_price_is_not_the_gain(capsys: pytest.
     for name in promised:
         print(f"{name}: shadow price {promised[name]:.2f}, one hour more planned again {gained[name]:.2f}")
     assert sum(promised.values()) == pytest.approx(1.0, abs=1e-6)
-    assert gained == pytest.approx({"hands": 0.0, "stove": 0.0}, abs=1e-6)
+    assert gained == pytest.approx({"hands": 0.0, "stove free": 0.0}, abs=1e-6)
     assert max(promised.values()) >= 0.5
     assert "shadow price" in capsys.readouterr().out
     both = quick_plan(stove.loosened(hands.loosened(household, 1.0), 1.0), needs_only=True)

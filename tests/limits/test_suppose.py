@@ -12,6 +12,7 @@ from stillroom.household.answer.compare import side_by_side
 from stillroom.household.records import Hours, Household, Lot, PlanLine
 from stillroom.household.suppose import FORMS, ChangeWrong, cases_from, changed, help_page
 from stillroom.household.tiny import FRIDAY, tiny_household
+from stillroom.planning.facts import Facts
 from stillroom.planning.solve import plan
 from stillroom.planning.suppose import plan_cases
 
@@ -39,8 +40,18 @@ def test_larder_is_measured_in_any_volume() -> None:
 def test_hours_of_a_day_of_every_day_and_of_later_weeks() -> None:
     assert after("hands Sat 0").hours[0].by_weekday == (4, 4, 4, 4, 4, 0.0, 4)
     assert after("hands +2").hours[0].by_weekday == (6.0,) * 7
-    assert after("stove Sat and Sun x0.5").hours[1].by_weekday[5:] == (4.0, 4.0)
+    assert after("stove Sat and Sun x0.5").hours[1].by_weekday[5:] == (1.0, 1.0)
     assert after("hands later weeks -5").hours[0].each_later_week == 15.0
+
+
+def test_the_stove_is_named_with_one_word_or_as_its_row_and_takes_hours_it_is_free() -> None:
+    """Two hours free with 4 burners are 8 burner-hours; two hours more 16; with 3 burners 6."""
+    household, words = changed(tiny_household(), "stove Sat +2")
+    assert household == after("Stove free Sat 4")
+    assert words == "stove free: 2 h more on Saturday"
+    assert Facts(household).stove_hours(Facts(household).periods[1]) == 16.0
+    fewer = Facts(after("burners 3"))
+    assert fewer.stove_hours(fewer.periods[0]) == 6.0
 
 
 def two_people() -> Household:

@@ -52,7 +52,7 @@ def juice_on_a_clock(wanted: float) -> Household:
         (jar("juice", "tomato", 1.0),),
         (Lot("tomato", TUESDAY, 60.0),),
         (need("juice", wanted, 21.0),),
-        hours=(Hours("stove", (2.0,) * 7, 0.0),),
+        hours=(Hours("stove free", (2.0,) * 7, 0.0),),
     )
     return dataclasses.replace(household, tighter=Tighter(most=(("juice", day(0), 7), ("juice", day(1), 0))))
 

@@ -54,7 +54,7 @@ def test_a_day_in_full_says_how_many_of_what_in_how_many_loads(found):
     assert lines[1].split("  ")[-1].strip() == "2½ h"
     assert lines[1].startswith("    14  juice")
     assert "46 lb tomato (2 loads)" in lines[1]
-    assert lines[2] == "  hands 2½ h (1½ h left), burners 4¼ h (3¾ h left)"
+    assert lines[2] == "  hands 2½ h (1½ h left), stove 1 h (1 h left)"
 
 
 def test_a_day_without_work_says_so(found):

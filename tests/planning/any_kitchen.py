@@ -47,9 +47,10 @@ def any_kitchen(number: int, *, fixed: bool = True) -> Household:
     crops = tuple(a_crop(chance, name) for name in CROPS[: chance.randint(1, 4)])
     preserves = some_preserves(chance, [crop.name for crop in crops])
     names = [item.name for item in preserves]
+    kitchen = a_kitchen(chance, first, days, weeks)
     return Household(
-        a_kitchen(chance, first, days, weeks),
-        hours=some_hours(chance),
+        kitchen,
+        hours=some_hours(chance, kitchen.burners),
         equipment=some_equipment(chance, first),
         crops=crops,
         lots=tuple(some_lots(chance, crops, first, span)),
@@ -123,13 +124,14 @@ def some_equipment(chance: random.Random, first: datetime.date) -> tuple[Equipme
     )  # fmt: skip
 
 
-def some_hours(chance: random.Random) -> tuple[Hours, ...]:
-    """Hands and stove mostly, a single piece now and then; some days have none."""
+def some_hours(chance: random.Random, burners: float) -> tuple[Hours, ...]:
+    """Hands and stove mostly, burner-hours over burners, a single piece now and then; some days have none."""
     rows = []
-    for what, share in (("hands", 0.7), ("stove", 0.7), ("dryer", 0.1), ("canner", 0.1)):
+    for what, share in (("hands", 0.7), ("stove free", 0.7), ("dryer", 0.1), ("canner", 0.1)):
         if chance.random() < share:
-            by_weekday = tuple(chance.choice((0.0, 2.5, 4.0, 8.0)) for _ in range(7))
-            rows.append(Hours(what, by_weekday, chance.choice((7.0, 20.0))))
+            over = burners if what == "stove free" else 1.0
+            by_weekday = tuple(chance.choice((0.0, 2.5, 4.0, 8.0)) / over for _ in range(7))
+            rows.append(Hours(what, by_weekday, chance.choice((7.0, 20.0)) / over))
     return tuple(rows)
 
 

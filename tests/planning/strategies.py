@@ -142,13 +142,13 @@ def needs(draw: Draw, names: list[str]) -> tuple[Need, ...]:
 
 
 @st.composite
-def hours(draw: Draw) -> tuple[Hours, ...]:
-    """Perhaps a row for hands and one for the stove; the hours of the weekdays differ."""
+def hours(draw: Draw, burners: float) -> tuple[Hours, ...]:
+    """Perhaps a row for hands and one for the stove, in burner-hours over burners; the weekdays differ."""
     found = []
-    for what in ("hands", "stove"):
+    for what, over in (("hands", 1.0), ("stove free", burners)):
         if draw(st.booleans()):
-            by_weekday = tuple(draw(st.sampled_from((0.0, 1.0, 2.5, 6.0))) for _ in range(7))
-            found.append(Hours(what, by_weekday, draw(tenths(0, 20))))
+            by_weekday = tuple(draw(st.sampled_from((0.0, 1.0, 2.5, 6.0))) / over for _ in range(7))
+            found.append(Hours(what, by_weekday, draw(tenths(0, 20)) / over))
     return tuple(found)
 
 
@@ -177,7 +177,7 @@ def households(draw: Draw, *, fixed: bool = True) -> Household:
     may_be_fixed = (*called, *(FREEZE_WHOLE + crop.name for crop in grown if crop.may_be_frozen_whole))
     return Household(
         kitchen,
-        hours=draw(hours()),
+        hours=draw(hours(kitchen.burners)),
         equipment=(
             Equipment("canner", "boiling-water canner", draw(st.integers(1, 2)), (Load(7.0, "jar"),), 1.0, 20 / 60),
             Equipment("dryer", "dryer", 1, (Load(4.0, "bag"),), runs_overnight=True),

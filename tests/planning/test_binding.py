@@ -83,7 +83,7 @@ BINDS: dict[str, Callable[[], Binds]] = {
     "whole_loads": lambda: Binds(by_the_load(7), by_the_load(9)),
     "hands_hours": lambda: Binds(examples.bags_by_hand(), examples.bags_by_hand(hands_tomorrow=0.8)),
     "stove_hours": lambda: Binds(
-        examples.burners_and_canners(6.0, canners=2), examples.burners_and_canners(7.5, canners=2)
+        examples.burners_and_canners(3.0, canners=2), examples.burners_and_canners(3.75, canners=2)
     ),
     "equipment_hours": lambda: Binds(examples.dryer_over_two_days(), examples.dryer_over_two_days(2)),
     "container_stock": lambda: Binds(examples.jars_that_come_back(), examples.jars_that_come_back(on_hand=6.0)),

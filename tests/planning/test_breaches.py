@@ -75,9 +75,9 @@ def without_freezer_limits():
 
 
 def test_a_line_without_equipment_names_the_stove_it_runs_into():
-    """30 bags of broth take 30 x 10 / 60 = 5 burner-hours; 2 hours make 12 bags, 18 short. No bound hides the stove."""
+    """30 bags of broth take 30 x 10 / 60 = 5 burner-hours; half an hour of 4 burners, 2, make 12 bags, 18 short. No bound hides the stove."""
     hours = tuple(
-        dataclasses.replace(row, by_weekday=(2.0,) * 7) if row.what == "stove" else row
+        dataclasses.replace(row, by_weekday=(0.5,) * 7) if row.what == "stove free" else row
         for row in tiny_household().hours
     )
     found = plan(fixed(PlanLine(FRIDAY, 1, "broth", fix=30), hours=hours, kitchen=without_freezer_limits()))

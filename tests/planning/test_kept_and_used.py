@@ -43,7 +43,7 @@ def juice_for_a_week(away: int, fix: float, days: int = 2) -> Household:
         (need("juice", 40),),
         days=days,
         weeks=1,
-        hours=(Hours("stove", (1.0,) * 7, 7.0),),
+        hours=(Hours("stove free", (1.0,) * 7, 7.0),),
     )
     return dataclasses.replace(household, plan_lines=(PlanLine(day(away), 7, "juice", fix=fix),))
 

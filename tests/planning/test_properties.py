@@ -94,7 +94,7 @@ def more_hours(what: str) -> Callable[[Household], Household]:
         )
         return dataclasses.replace(household, hours=rows)
 
-    loosen.__name__ = f"more_{what}"
+    loosen.__name__ = f"more_{what.replace(' ', '_')}"
     return loosen
 
 
@@ -126,7 +126,7 @@ def one_more_canner(household: Household) -> Household:
     return dataclasses.replace(household, equipment=rows)
 
 
-MORE = (more_jars, more_lids, more_hours("hands"), more_hours("stove"), more_freezer, more_shelf, one_more_canner)
+MORE = (more_jars, more_lids, more_hours("hands"), more_hours("stove free"), more_freezer, more_shelf, one_more_canner)
 
 
 @pytest.mark.parametrize("more", MORE, ids=lambda more: more.__name__)

@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 
 from stillroom.household import examples
+from stillroom.household.answer.coverage import space_rows
+from stillroom.household.answer.sums import Sums
 from stillroom.household.audit import broken_rules
 from stillroom.household.examples import PLENTY, TUESDAY, bag, day, home, jar, need
 from stillroom.household.plan import Plan
@@ -28,6 +30,8 @@ from stillroom.household.records import (
     Lot,
     PlanLine,
 )
+from stillroom.planning.build import build
+from stillroom.planning.limits.catalogue import catalogue
 from stillroom.planning.solve import plan
 
 
@@ -269,7 +273,7 @@ def test_a_burner_is_held_overnight_by_a_long_job() -> None:
     broth = jar("broth", "bone", 1.0, load=6, equipment=("stockpot",), process_minutes=2160.0)
     household = home(
         (broth,), (Lot("bone", TUESDAY, 40.0),), (need("broth", 40, importance=1),), days=2,
-        hours=(Hours("stove", (24.0,) * 7, 0.0),), equipment=(stock,),
+        hours=(Hours("stove free", (24.0,) * 7, 0.0),), equipment=(stock,),
     )  # fmt: skip
     assert planned(household).made("broth") == 6
 
@@ -339,6 +343,19 @@ def test_a_container_takes_the_stove_by_itself() -> None:
         hours=(examples.stove_on((1.7,)),),
     )  # fmt: skip
     assert planned(household).made("juice") == 7
+
+
+def test_without_a_burner_nothing_is_cooked_and_what_needs_none_is_made() -> None:
+    """No burner: no hour of a free stove cooks a bag that takes one; 30 bags that take none are made, and shown so."""
+    beans, plums = bag("beans", "bean", 1.0, stove_minutes_each=10.0), bag("plums", "plum", 1.0)
+    lots = (Lot("bean", TUESDAY, 30.0), Lot("plum", TUESDAY, 30.0))
+    needs = (need("beans", 30, importance=1), need("plums", 30, importance=1))
+    household = home((beans, plums), lots, needs, 1, kitchen={"burners": 0.0}, hours=(examples.stove_on((5.0,)),))
+    found = planned(household)
+    assert (found.made("beans"), found.made("plums")) == (0, 30)
+    (row,) = space_rows(Sums(household, found))
+    assert (row["Stove used"], row["Stove free"]) == (0, 5)
+    assert not [limit for limit in catalogue(*build(household)) if "stove" in limit.words]
 
 
 def test_what_is_frozen_tomorrow_does_not_keep_what_is_due_today() -> None:

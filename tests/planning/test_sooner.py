@@ -48,7 +48,10 @@ def test_a_session_goes_to_the_day_on_which_its_crop_is_there():
 def test_a_session_stays_where_hands_are_missing_on_the_earlier_day():
     heads = dataclasses.replace(tiny_household().preserve("cabbage heads"), hands_minutes_each=30)
     others = tuple(item for item in tiny_household().preserves if item.name != "cabbage heads")
-    hours = (Hours("hands", (4, 4, 4, 4, 1.5, 4, 4), 20), Hours("stove", (8,) * 7, 40))  # Friday: 1.5 h for 2 h of work
+    hours = (
+        Hours("hands", (4, 4, 4, 4, 1.5, 4, 4), 20),
+        Hours("stove free", (2,) * 7, 10),
+    )  # Friday: 1.5 h for 2 h of work
     facts, late = late_plan(without_plan(preserves=(*others, heads), hours=hours))
     assert sooner(facts, late) is late
 

@@ -223,7 +223,7 @@ def base(first_day: datetime.date = FIRST_DAY) -> Household:
         kitchen,
         hours=(
             Hours("hands", (3.0, 3.0, 3.0, 3.0, 4.0, 12.0, 8.0), 24.0),
-            Hours("stove", (10.0, 10.0, 10.0, 10.0, 12.0, 36.0, 30.0), 100.0),
+            Hours("stove free", (2.5, 2.5, 2.5, 2.5, 3.0, 9.0, 7.5), 25.0),
         ),
         equipment=(
             Equipment(CANNER, "boiling-water canner", 1, jar_loads(7, 9), 1.0, 0.5, 0.0),
@@ -367,8 +367,10 @@ def varied(seed: int, former: Plan | None = None) -> Household:
 
 
 def scaled_hours(row: Hours, share: float) -> Hours:
-    """The same row with a share of its hours, to a quarter of an hour."""
-    return Hours(row.what, tuple(round(hours * share * 4) / 4 for hours in row.by_weekday), row.each_later_week * share)
+    """The same row with a share of its hours, to a quarter of an hour of hands, or of one of the four burners."""
+    parts = 16 if row.what == "stove free" else 4
+    by_weekday = tuple(round(hours * share * parts) / parts for hours in row.by_weekday)
+    return Hours(row.what, by_weekday, row.each_later_week * share)
 
 
 def former_plan(household: Household, chance: random.Random) -> Iterator[PlanLine]:

@@ -21,7 +21,7 @@ CONTENT = {
     ],
     "Hours": [
         {"What": "hands"} | dict.fromkeys(WEEKDAYS, 8),
-        {"What": "stove"} | dict.fromkeys(WEEKDAYS, 24),
+        {"What": "stove free"} | dict.fromkeys(WEEKDAYS, 6),
     ],
     "Equipment": [
         {"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"},

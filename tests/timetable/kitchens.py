@@ -44,9 +44,9 @@ def apples(minutes: float = 1080.0) -> Preserve:
 
 
 def home(*preserves: Preserve, hands: float | None = None, stove: float | None = None, **more: Any) -> Household:
-    """One person and two burners from 8 o'clock on; no limit on hours where none is given."""
+    """One person and two burners from 8 o'clock on; `stove` hours it is free; no limit where none is given."""
     kitchen = Kitchen(DAY, **({"burners": 2.0, "people": 1.0, "setup_hours_a_kind": 0.0} | more.pop("kitchen", {})))
-    figures = (("hands", hands), ("stove", stove))
+    figures = (("hands", hands), ("stove free", stove))
     hours = tuple(Hours(what, (figure,) * 7, 0.0) for what, figure in figures if figure is not None)
     crops = tuple(
         Crop(name, 3.0, may_be_frozen_whole=True, freeze_hours_per_kg=1 / 60) for name in ("tomato", "bean", "apple")

@@ -25,10 +25,11 @@ def silent(_):
     """Tell nobody."""
 
 
-def hours(hands=0.5, stove=4.0, canner=24.0):
-    """The same every day: half an hour of hands, a stove of 4 burner-hours on 4 burners; the canner may always run."""
+def hours(hands=0.5, stove=1.0, canner=24.0):
+    """The same every day: half an hour of hands, the stove free for an hour; the canner may always run."""
     return tuple(
-        Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", hands), ("stove", stove), ("canner", canner))
+        Hours(what, (figure,) * 7, 0.0)
+        for what, figure in (("hands", hands), ("stove free", stove), ("canner", canner))
     )
 
 
@@ -37,8 +38,8 @@ def three_loads(**more):
     Three loads of juice, 21 jars of 1.5 kg, and three days, in a household that has time for one a day.
 
     A load takes the one canner for an hour (20 + 40 min) after 15 min of setting up. A day is open for a stretch of
-    4 / 4 = 1 h and 30 min of hands before or after: 8:00 to 9:30. One load: 8:15 to 9:15. Two: until 10:15. As sums all
-    three fit in a day: 3 burner-hours of 4, 3 canner-hours of 24.
+    1 h and 30 min of hands before or after: 8:00 to 9:30. One load: 8:15 to 9:15. Two: until 10:15. As sums all
+    three fit in a day: 3 burner-hours of 1 x 4, 3 canner-hours of 24.
     """
     return home(
         (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, 31.5),), (need("juice", 21, importance=1),), days=3,
@@ -88,16 +89,16 @@ def test_a_plan_that_fits_is_not_made_again():
 
 def test_what_no_day_could_hold_alone_is_never_planned_on_it():
     """
-    A sauce that cooks for an hour and a half is not ready on a short day; on Thursday the stove is free for 12 hours.
+    A sauce that cooks for an hour and a half is not ready on a short day; on Thursday the stove is free for 3 hours.
 
-    Thursday: 12 / 4 = 3 h and half an hour: until 11:30. Sauce: 15 + 90 + 60 = 165 min, 10:45. Canner 1 h, stove 2.5.
+    Thursday: 3 h and half an hour: until 11:30. Sauce: 15 + 90 + 60 = 165 min, 10:45. Canner 1 h, stove 2.5.
     """
     sauce = jar("sauce", "tomato", 1.5, stove_minutes_load=90.0)
-    stove = [4.0] * 7
-    stove[day(2).weekday()] = 12.0
+    stove = [1.0] * 7
+    stove[day(2).weekday()] = 3.0
     household = home(
         (sauce,), (Lot("tomato", TUESDAY, 10.5),), (need("sauce", 7, importance=1),), days=3,
-        hours=(*hours()[::2], Hours("stove", tuple(stove), 0.0)), **FOUR_BURNERS,
+        hours=(*hours()[::2], Hours("stove free", tuple(stove), 0.0)), **FOUR_BURNERS,
     )  # fmt: skip
     assert made(plan(household), "sauce") == {0: 7.0}
     tighter, found = plan_that_fits(household, plan, silent)
@@ -188,7 +189,7 @@ def test_a_planner_that_looks_at_no_hours_comes_to_an_end_too():
 
 
 def test_tighter_limits_are_those_of_the_programme_and_not_of_the_audit():
-    """An hour less of stove on Wednesday: 3 of 4, and the canner without hours of its own still has its 4 / 4."""
+    """A burner-hour less on Wednesday: 3 of 4, and the canner without hours of its own still has its hour."""
     household = dataclasses.replace(three_loads(), hours=hours()[:2])
     less = dataclasses.replace(
         household, tighter=Tighter().with_less("stove", day(1), 1.0).with_most("juice", day(2), 3)

@@ -86,8 +86,8 @@ def test_hands_prepare_one_load_while_the_other_cooks():
 
 
 def test_two_pairs_of_hands_share_the_peeling():
-    """8 h of hands and a stove of 8 burner-hours on 2 burners, 4 h in one stretch: two pairs. 70 min of peeling take 35."""
-    household = home(juice(hands_minutes_each=10.0), hands=8.0, stove=8.0, kitchen={"people": 3.0})
+    """8 h of hands and a stove free for 4 h in one stretch: two pairs. 70 min of peeling take 35."""
+    household = home(juice(hands_minutes_each=10.0), hands=8.0, stove=4.0, kitchen={"people": 3.0})
     (day,) = clock_of(household, on("juice", 7))
     assert day.kitchen.persons == 2
     assert step(day, "prepare", "juice").persons == ("A", "B")
@@ -164,13 +164,13 @@ def test_seals_are_checked_when_the_jars_have_cooled_twelve_hours():
     """Out at 9:35: 12 h later is in the evening, so the next morning, when one looks at the jars anyway."""
     (day,) = clock_of(home(juice()), on("juice", 7))
     assert step(day, "seals", "juice", 0).start == at(8, day=NEXT)
-    (day,) = clock_of(home(juice(), hands=2.0, stove=8.0), on("juice", 7))
+    (day,) = clock_of(home(juice(), hands=2.0, stove=4.0), on("juice", 7))
     assert step(day, "seals", "juice", 0).start == at(8, day=NEXT)
 
 
 def test_a_day_past_its_hours_says_by_how_much_and_what_to_move():
-    """Stove 2 burner-hours on 2 burners, one stretch of 1 h; hands half an hour: open until 9:30. Juice ends at 9:35."""
-    (day,) = clock_of(home(juice(), hands=0.5, stove=2.0), on("juice", 7))
+    """The stove is free for one stretch of 1 h; hands half an hour: open until 9:30. Juice ends at 9:35."""
+    (day,) = clock_of(home(juice(), hands=0.5, stove=1.0), on("juice", 7))
     assert (day.closes, day.over_minutes) == (at(9, 30), 5)
     (said,) = clock_messages([day])
     assert said["Where"] == "Timetable, Tue 18 Aug"

@@ -30,10 +30,10 @@ def table(jars, unit="jars"):
 
 
 def named(**hours):
-    """Hours of hands by name, the same every day, with their sum as the plan has it; four burner-hours of stove."""
+    """Hours of hands by name, the same every day, with their sum as the plan has it; the stove free for two hours."""
     rows = [Hours(f"hands: {name}", (figure,) * 7, 0.0) for name, figure in hours.items()]
     total = Hours("hands", (sum(hours.values()),) * 7, 0.0)
-    return (*rows, total, Hours("stove", (4.0,) * 7, 0.0))
+    return (*rows, total, Hours("stove free", (2.0,) * 7, 0.0))
 
 
 def test_a_kind_is_set_up_once_a_day_before_its_first_load():
@@ -157,7 +157,7 @@ def test_a_dryer_is_filled_again_in_the_evening():
 
     In at 9:00, out and in again at 21:00, out at 9:00 next morning. Sliced from 20:00 on; the day still fits.
     """
-    household = home(apples(720.0), hands=2.0, stove=4.0)
+    household = home(apples(720.0), hands=2.0, stove=2.0)
     (day,) = clock_of(household, on("apples", 12))
     assert [one.start for one in steps(day, "run", "apples")] == [at(9), at(21)]
     assert [one.start for one in steps(day, "prepare", "apples")] == [at(8), at(20)]
@@ -178,7 +178,7 @@ def test_the_evening_ends_when_the_last_of_two_dryers_is_filled_again():
 
 def test_nobody_stays_up_past_the_evening_for_a_dryer():
     """14 h: the second could go in at 23:00, an hour after the evening is over at 22:00 (14 h after the start)."""
-    household = home(apples(840.0), hands=2.0, stove=4.0)
+    household = home(apples(840.0), hands=2.0, stove=2.0)
     (day,) = clock_of(household, on("apples", 12))
     assert day.over_minutes == 60
     (said,) = clock_messages([day])
@@ -189,7 +189,7 @@ def test_nobody_stays_up_past_the_evening_for_a_dryer():
 
 def test_a_short_run_goes_first_of_two_and_waits_for_nothing():
     """Beans in the pressure canner beside: the apples are sliced in time for both, and the canner is not held up more."""
-    household = home(apples(720.0), beans(), hands=6.0, stove=8.0, kitchen={"people": 2.0})
+    household = home(apples(720.0), beans(), hands=6.0, stove=4.0, kitchen={"people": 2.0})
     (day,) = clock_of(household, on("apples", 12), on("beans", 7))
     assert day.fits
     assert day.ends <= at(10, 10) + (at(9) - at(8))

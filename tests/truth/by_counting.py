@@ -166,7 +166,8 @@ def day_choices(household: Household, items: list[Preserve], day: int) -> Iterat
         if any(0 < n < batch_of(household, item, day) for n, item in zip(counts, items, strict=True) if not item.load):
             continue
         hands, stove, pieces, starts = work_of(household, items, counts)
-        if hands > rows.get("hands", math.inf) + 1e-7 or stove > rows.get("stove", math.inf) + 1e-7:
+        burner_hours = rows.get("stove free", math.inf) * household.kitchen.burners
+        if hands > rows.get("hands", math.inf) + 1e-7 or stove > burner_hours + 1e-7:
             continue
         if all(hours <= piece_free(household, name, rows) + 1e-7 for name, hours in pieces.items()):
             yield counts, hands + household.kitchen.setup_hours_a_kind * starts
@@ -198,7 +199,7 @@ def piece_free(household: Household, name: str, rows: dict[str, float]) -> float
     many = household.equipment_named(name).how_many
     if name in rows:
         return rows[name] * many
-    return rows["stove"] / household.kitchen.burners * many if "stove" in rows else 24.0 * many
+    return rows.get("stove free", 24.0) * many
 
 
 def batch_of(household: Household, item: Preserve, day: int) -> int:

@@ -33,7 +33,7 @@ def small_home(seed: int) -> Household:
             Crop(name, float(chance.choice((0, 1, 1, 2, 5))), eaten_kg_a_week=chance.choice((0.0, 0.0, 0.0, 3.5)))
             for name in crops
         ),
-        hours=small_hours(chance),
+        hours=small_hours(chance, settings["burners"]),
         equipment=(
             Equipment("canner", "boiling-water canner", chance.choice((1, 1, 2)), (Load(float(load), "jar"),), 1.0, 20 / 60),
         ),
@@ -86,10 +86,11 @@ def small_needs(chance: random.Random, items: tuple[Preserve, ...]) -> tuple[Any
     return tuple(found)
 
 
-def small_hours(chance: random.Random) -> tuple[Hours, ...]:
-    """Hands and stove by weekday, now and then one of them without a row."""
+def small_hours(chance: random.Random, burners: float) -> tuple[Hours, ...]:
+    """Hands and stove (burner-hours over burners) by weekday, now and then one of them without a row."""
     rows = []
-    for what, figures in (("hands", (0.75, 1.5, 3.0)), ("stove", (1.0, 2.0, 3.0, 4.0))):
+    for what, figures in (("hands", (0.75, 1.5, 3.0)), ("stove free", (1.0, 2.0, 3.0, 4.0))):
         if chance.random() < 0.85:
-            rows.append(Hours(what, tuple(chance.choice(figures) for _ in range(7)), 0.0))
+            over = burners if what == "stove free" else 1.0
+            rows.append(Hours(what, tuple(chance.choice(figures) / over for _ in range(7)), 0.0))
     return tuple(rows)

@@ -13,6 +13,7 @@ import math
 from typing import Any
 
 from stillroom.household.records import (
+    STOVE_FREE,
     Container,
     Crop,
     Equipment,
@@ -60,11 +61,11 @@ def need(name: str, wanted: float, at_most: float | None = None, **more: Any) ->
 
 
 def stove_on(hours: tuple[float, ...], week: float = 0.0) -> Hours:
-    """Hours of stove on the first days from Tuesday on, none on the others."""
+    """Hours the stove is free on the first days from Tuesday on, none on the others."""
     by_weekday = [0.0] * 7
     for number, figure in enumerate(hours):
         by_weekday[day(number).weekday()] = figure
-    return Hours("stove", tuple(by_weekday), week)
+    return Hours(STOVE_FREE, tuple(by_weekday), week)
 
 
 def home(
@@ -175,13 +176,13 @@ def bags_by_hand(hands_tomorrow: float = 0.6, smallest_batch: int = 4) -> Househ
     return home((beans,), (Lot("bean", TUESDAY, 20.0),), (need("beans", 12, importance=1),), hours=(hands,))
 
 
-def burners_and_canners(stove_hours: float = 4.0, canners: int = 1) -> Household:
+def burners_and_canners(stove_hours: float = 2.0, canners: int = 1) -> Household:
     """
     The stove or the canner decides, over a day of two burners.
 
-    A load takes the canner 1 h and its burner 1 h, and 30 min of another burner: 1.5 burner-hours. 4 burner-hours give
-    the canner 4 / 2 = 2 h, two loads; the burners 4 / 1.5 = 2.67, two loads. 14 jars. With 6 h: 3 loads by the canner,
-    4 by the burners: 21 jars. With two canners and 6 h: 4 loads by the burners, 28 jars.
+    A load takes the canner 1 h and its burner 1 h, and 30 min of another burner: 1.5 burner-hours. A stove free for 2 h
+    gives the canner 2 h, two loads; its 2 x 2 burner-hours give 4 / 1.5 = 2.67, two loads. 14 jars. With 3 h: 3 loads
+    by the canner, 4 by the burners: 21 jars. With two canners and 3 h: 4 loads by the burners, 28 jars.
     """
     canner = Equipment("canner", "boiling-water canner", canners, (Load(7.0, "jar"),), 1.0, 20 / 60)
     juice = jar("juice", "tomato", 1.0, stove_minutes_load=30.0)

@@ -30,6 +30,9 @@ OF_A_CROP = (FREEZE_WHOLE, THAW, FED, LOST)
 """Rows of the record that begin so move a crop: into the freezer, out of it, to the animals or compost, to the bin."""
 
 NO_LIMIT = math.inf
+STOVE_FREE = "stove free"
+"""The row of Hours with the hours the stove is free; times the burners, they are burner-hours."""
+DAY_HOURS = 24.0
 
 Named = TypeVar("Named", "Preserve", "Crop", "Container", "Equipment")
 
@@ -68,7 +71,7 @@ class Kitchen:
 @dataclass(frozen=True)
 class Hours:
     """
-    Hours of one thing: hands in person-hours, stove in burner-hours, oven or a piece of equipment in hours it may run.
+    Hours of one thing: person-hours of hands, hours the stove is free, or hours the oven or equipment may run.
 
     `by_weekday` holds seven figures, Monday first; `each_later_week` is for a whole week planned as one.
     """

@@ -14,7 +14,7 @@ from stillroom.household.answer.words import day_words, listed
 from stillroom.household.digest import written
 from stillroom.household.happened import events
 from stillroom.household.ledger import per_base, since_counted, stock_moves, stocks
-from stillroom.household.records import Container, Household, LarderItem
+from stillroom.household.records import STOVE_FREE, Container, Household, LarderItem
 
 Part = tuple[float, str]
 """How many there are (or hours a week), and a short digest."""
@@ -23,7 +23,7 @@ _PART = re.compile(r"([a-z][a-z ]*) (-?[\d.]+) ([0-9a-f]{6})")
 _COUNTED = re.compile(r"(.+) (\d+(?:\.\d+)?(?:e[+-]?\d+)?) on (\d{4}-\d\d-\d\d|no day)")
 NO_DAY = "no day"
 
-HOURS = {"hands": "hands", "stove": "stove hours"}
+HOURS = {"hands": "hands", STOVE_FREE: "stove hours"}
 COUNTED_THINGS = {
     "lots": ("new lot", "lot", "lots"),
     "record": ("new row in the record", "row of the record", "record"),
@@ -79,8 +79,8 @@ def parts_text(found: Mapping[str, Part]) -> str:
     """
     Write the parts as a note.
 
-    >>> parts_text({"lots": (12.0, "0a1b2c"), "stove": (64.5, "ffffff")})
-    'lots 12 0a1b2c; stove 64.5 ffffff'
+    >>> parts_text({"lots": (12.0, "0a1b2c"), "stove free": (16.5, "ffffff")})
+    'lots 12 0a1b2c; stove free 16.5 ffffff'
     """
     return "; ".join(f"{name} {number:.10g} {short}" for name, (number, short) in found.items())
 
@@ -100,9 +100,9 @@ def changed(before: Mapping[str, Part], now: Mapping[str, Part]) -> list[str]:
     """
     Say which inputs changed, in a few words each.
 
-    >>> before = {"lots": (12, "a"), "stove": (64, "b"), "lids": (2, "c")}
-    >>> changed(before, {"lots": (13, "d"), "stove": (48, "e"), "lids": (2, "f")})
-    ['1 new lot', 'less stove hours (64 to 48 a week)', 'a change in the lids on hand']
+    >>> before = {"lots": (12, "a"), "stove free": (16, "b"), "lids": (2, "c")}
+    >>> changed(before, {"lots": (13, "d"), "stove free": (12, "e"), "lids": (2, "f")})
+    ['1 new lot', 'less stove hours (16 to 12 a week)', 'a change in the lids on hand']
     """
     said = []
     for name, (number, short) in now.items():

@@ -11,9 +11,9 @@ class Tighter:
     """
     Tighter limits of single days; nothing that a household types, and no part of what a plan is judged by.
 
-    `less_hours` are (hands, stove or a piece of equipment; day; hours that the day has less), `most` (preserve; day;
-    containers at most), neither of them twice. A line that the household fixed is not held to its `most`. `told` says
-    of which days it was found, and how they would have been.
+    `less_hours` are (hands, stove or a piece of equipment; day; hours that the day has less, burner-hours for the
+    stove), `most` (preserve; day; containers at most), neither of them twice. A line that the household fixed is not
+    held to its `most`. `told` says of which days it was found, and how they would have been.
     """
 
     less_hours: tuple[tuple[str, datetime.date, float], ...] = ()

@@ -46,7 +46,7 @@ def tiny_household() -> Household:
             shelf_free_litres=50,
             cellar_free_litres=60,
         ),
-        hours=(Hours("hands", (4,) * 7, 20), Hours("stove", (8,) * 7, 40)),
+        hours=(Hours("hands", (4,) * 7, 20), Hours("stove free", (2,) * 7, 10)),
         equipment=(
             Equipment("canner", "boiling-water canner", 1, (Load(7, "quart jars"),), 1, 0.5, 0.0),
             Equipment("dryer", "dryer", 1, (Load(6, "bag"),), 0, runs_overnight=True),

@@ -27,7 +27,7 @@ from stillroom.household.audit.hours import hands_in, hours_of_row, hours_there,
 from stillroom.household.audit.tally import Tally
 from stillroom.household.periods import periods
 from stillroom.household.plan import Plan
-from stillroom.household.records import Household
+from stillroom.household.records import STOVE_FREE, Household
 from stillroom.household.tighter import Tighter
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.rows import moment_words, over_words
@@ -147,7 +147,9 @@ def with_hours_of(
     for period in tally.periods:
         if not period.single or period.first_day not in days:
             continue
-        there = {"hands": hours_of_row(tally, "hands", period), "stove": hours_of_row(tally, "stove", period)}
+        free = hours_of_row(tally, STOVE_FREE, period)
+        burner_hours = None if free is None else free * household.kitchen.burners
+        there = {"hands": hours_of_row(tally, "hands", period), "stove": burner_hours}
         used = {"hands": hands[period.number], "stove": stove[period.number]}
         for piece in household.equipment:
             if (piece.name, period.number) in inside:

@@ -142,7 +142,7 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
     if space is None:
         return ""
     words = []
-    for what, used, free in (("hands", "Hands used", "Hands free"), ("burners", "Stove used", "Stove free")):
+    for what, used, free in (("hands", "Hands used", "Hands free"), ("stove", "Stove used", "Stove free")):
         left = "" if space.get(free) is None else f" ({hours_words(max(0.0, figure(space, free)))} left)"
         words.append(f"{what} {hours_words(figure(space, used))}{left}")
     return ", ".join(words)

@@ -6,7 +6,7 @@ import datetime
 import math
 from dataclasses import dataclass
 
-from stillroom.household.records import Household
+from stillroom.household.records import STOVE_FREE, Household
 
 DAY_MINUTES = 24 * 60
 EVENING_MINUTES = 14 * 60
@@ -74,21 +74,21 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     """
     Read one day: from when, for how long and with how many hands a day's work fits.
 
-    Hours of hands and stove are sums; they do not say at what time of the day they are. They are read so: stove hours
-    by burners are one stretch, as they are for a canner without hours of its own. Pairs of hands: as many as have hours
+    Hours of hands and stove do not say at what time of the day they are. They are read so: the hours the stove is free
+    are one stretch, as they are for a canner without hours of its own. Pairs of hands: as many as have hours
     by name that day; without names the fewest whose hours each are no longer than that stretch, at most the people of
     the household. The day is open for the stretch and, before or after it, each pair of hands' hours; at most until
     midnight, and until midnight where either has no row.
 
     A day fits when all that takes hands or the stove is over by then, and nobody who is named works more than his
-    hours. Six hours of hands and a stove of 16 burner-hours on four burners from 8 o'clock on: a stretch of four hours,
-    two pairs of hands with three hours each, and the day fits when it is over by 15:00. Minutes to set up a kind take
+    hours. Six hours of hands and a stove that is free for four hours from 8 o'clock on: two pairs of hands with three
+    hours each, and the day fits when it is over by 15:00. Minutes to set up a kind take
     time on the clock, but are not counted among anybody's hours, as the plan does not count them there. A dryer that
     is busy until later may be filled again in the evening (`latest_minutes`).
 
     >>> from stillroom.household.records import Hours, Kitchen
     >>> saturday = datetime.date(2026, 8, 15)
-    >>> hours = [Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", 6.0), ("stove", 16.0))]
+    >>> hours = [Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", 6.0), ("stove free", 4.0))]
     >>> home = Household(Kitchen(saturday, people=5.0), hours=tuple(hours))
     >>> found = kitchen_day(home, saturday)
     >>> found.persons, found.open_minutes / 60
@@ -98,12 +98,12 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     named = named_hands(household, day)
     starts = datetime.datetime.combine(day, kitchen.day_starts_at)
     to_midnight = DAY_MINUTES - (starts.hour * 60 + starts.minute)
-    hands, stove = hours_on(household, "hands", day), hours_on(household, "stove", day)
+    hands, stove = hours_on(household, "hands", day), hours_on(household, STOVE_FREE, day)
     people = max(1, math.floor(kitchen.people)) if kitchen.people else None
     burners = math.floor(kitchen.burners)
     if hands is None:
         return KitchenDay(day, starts, to_midnight, people or 1, burners)
-    together = stove / kitchen.burners if stove is not None and kitchen.burners > 0 else to_midnight / 60
+    together = to_midnight / 60 if stove is None else stove
     persons = math.ceil(hands / together - 1e-9) if together > 0 else 1
     persons = len(named) or max(1, min(persons, people or persons))
     minutes = to_midnight if stove is None else round((together + hands / persons) * 60)

@@ -130,7 +130,7 @@ def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> 
     >>> from stillroom.household.records import Hours
     >>> home = juice_by_the_load()
     >>> juice, day = home.preserves[0], home.kitchen.first_day
-    >>> hours = [Hours(what, (0.5,) * 7, 7.0) for what in ("hands", "stove")]
+    >>> hours = [Hours(what, (0.5,) * 7, 7.0) for what in ("hands", "stove free")]
     >>> most_alone(home, juice, day), most_alone(replace(home, hours=tuple(hours)), juice, day)
     (None, 0)
     """

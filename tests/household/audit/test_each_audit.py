@@ -67,7 +67,7 @@ def five_bags() -> tuple[Household, Plan]:
 
 
 def two_loads() -> tuple[Household, Plan]:
-    """4 burner-hours: two loads of 1.5, in a canner that has 4 / 2 hours."""
+    """The stove is free for 2 h: two loads of 1.5 burner-hours of 4, in a canner that has 2 h."""
     household = examples.burners_and_canners()
     plan = planned(household, make={("juice", 0): 14.0}, loads={("juice", 0): 2.0}, fresh_kg={("tomato", 0): 36.0})
     return household, plan
@@ -175,7 +175,11 @@ SPOILED: dict[str, Case] = {
     "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not go into 1 load of 7"),
     "no_empty_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
     "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of hands are needed, but only 1 h are there"),
-    "stove_hours": (two_loads, {"loads": {("juice", 0): 3.0}}, "4.50 burner-hours are needed, but only 4 are there"),
+    "stove_hours": (
+        two_loads,
+        {"loads": {("juice", 0): 3.0}},
+        "4.50 burner-hours are needed, but the stove is free for 2 h with 2 burners",
+    ),
     "equipment_hours": (
         dryer_twice,
         {"loads": {("apples", 0): 1.0, ("apples", 1): 1.0}},
@@ -394,15 +398,15 @@ def test_equipment_counts_from_the_day_it_is_free() -> None:
 
 def test_equipment_with_a_row_of_hours_runs_those() -> None:
     """Two canners with 1.5 h each by their own row: three loads of an hour, whatever the stove has."""
-    household = examples.burners_and_canners(40.0, canners=2)
+    household = examples.burners_and_canners(20.0, canners=2)
     household = dataclasses.replace(household, hours=(*household.hours, Hours("Canner", (1.5,) * 7, 10.5)))
     assert not broken("equipment_hours", household, planned(household, loads={("juice", 0): 3.0}))
     assert broken("equipment_hours", household, planned(household, loads={("juice", 0): 4.0}))
 
 
 def test_earlier_pieces_are_held_for_the_stove_minutes() -> None:
-    """A kettle before the canner: 30 min a load, so 2 h of stove for two burners give the kettle two loads."""
-    household = examples.burners_and_canners(2.0, canners=9)
+    """A kettle before the canner: 30 min a load, so a stove that is free for 1 h gives the kettle two loads."""
+    household = examples.burners_and_canners(1.0, canners=9)
     kettle = Equipment("kettle", "kettle", 1, (Load(7.0, "jar"),))
     through = tuple(dataclasses.replace(item, equipment=("kettle", "canner")) for item in household.preserves)
     household = dataclasses.replace(household, preserves=through, equipment=(*household.equipment, kettle))

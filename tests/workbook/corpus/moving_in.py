@@ -29,7 +29,7 @@ SETTINGS = {
     "freezer space free": 60,
 }
 ROWS: dict[str, list[dict[str, Value]]] = {
-    "Hours": [{"What": "hands", **WEEK}, {"What": "stove", **WEEK}],
+    "Hours": [{"What": "hands", **WEEK}, {"What": "stove free", **dict.fromkeys(WEEK, 1)}],
     "Crops": [{"Crop": "carrots", "Handbook food": "carrots", "Keeps days": 14, "Unit": "lb"}],
     "Harvest": [{"Picked on": DAY, "Crop": "carrots", "Amount": 22, "Unit": "lb"}],
     "Containers": [{"Container": "freezer pint", "Kind": "tub", "Holds": 1, "Unit": "US pint", "On hand": 30, "Counted on": DAY}],

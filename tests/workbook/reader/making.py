@@ -34,7 +34,7 @@ SOUND = {
             "Sun": 0,
             "Each later week": 20,
         },
-        {"What": "Stove", **dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), 12)},
+        {"What": "Stove free", **dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), 3)},
     ],
     "Equipment": [
         {"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"},

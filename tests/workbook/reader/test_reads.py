@@ -53,7 +53,7 @@ def test_hours_and_equipment_with_their_defaults(tmp_path):
     household = home(tmp_path)
     hands, stove = household.hours
     assert (hands.by_weekday, hands.each_later_week) == ((3, 3, 3, 3, 3, 8, 0), 20)
-    assert (stove.what, stove.each_later_week) == ("stove", 84)
+    assert (stove.what, stove.each_later_week) == ("stove free", 21)
     canner, kettle, dryer = household.equipment
     assert [(load.number, load.unit) for load in canner.loads] == [(7, "quart jars"), (9, "pint jars")]
     assert (canner.burners, canner.heat_up_hours, canner.cool_down_hours, canner.runs_overnight) == (1, 0.5, 0, False)

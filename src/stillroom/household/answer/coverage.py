@@ -5,7 +5,7 @@ from __future__ import annotations
 from stillroom.household.answer.sums import Sums
 from stillroom.household.answer.units import Row, in_crop_unit, in_space_unit, tidy
 from stillroom.household.periods import Period
-from stillroom.household.records import Container, Crop, Need
+from stillroom.household.records import STOVE_FREE, Container, Crop, Need
 from stillroom.household.units import UNITS
 
 QUART_LITRES = UNITS["quart"].factor
@@ -53,7 +53,7 @@ def space_row(sums: Sums, period: Period) -> Row:
     freezer = freezer_litres(sums, period.number)
     free = kitchen.freezer_free_litres - freezer
     hands, stove = sums.hands_by_period[period.number], sums.stove_by_period[period.number]
-    hands_of, stove_of = sums.hours_there_are("hands", period), sums.hours_there_are("stove", period)
+    hands_of, stove_of = sums.hours_there_are("hands", period), sums.hours_there_are(STOVE_FREE, period)
     return {
         "Period": period.first_day,
         "Days": period.days,

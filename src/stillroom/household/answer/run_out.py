@@ -8,10 +8,10 @@ from stillroom.household.answer.left import Left
 from stillroom.household.answer.sums import ALMOST, Sums, keeps_until
 from stillroom.household.answer.units import Row, in_crop_unit
 from stillroom.household.answer.words import crop_words, listed
-from stillroom.household.records import Preserve
+from stillroom.household.records import STOVE_FREE, Preserve
 
 FREEZER = "room in the freezer"
-HOURS = {"hands": "hours of hands", "stove": "hours of the stove"}
+HOURS = {"hands": "hours of hands", STOVE_FREE: "hours of the stove"}
 MOST_NAMED = 6
 LEAST_KG = 0.5
 """Less of a crop left over than this is not worth a jar."""
@@ -114,8 +114,8 @@ def hours_lacking_for(sums: Sums, item: Preserve, crop: str, number: int) -> Ite
         )
     ]
     make, loads = (1.0, 1.0) if item.load is not None else (float(item.smallest_batch), 0.0)
-    needed = {"hands": sums.hands_hours(item, make, loads), "stove": sums.stove_hours(item, make, loads)}
-    used = {"hands": sums.hands_by_period, "stove": sums.stove_by_period}
+    needed = {"hands": sums.hands_hours(item, make, loads), STOVE_FREE: sums.stove_hours(item, make, loads)}
+    used = {"hands": sums.hands_by_period, STOVE_FREE: sums.stove_by_period}
     for row in sums.household.hours:
         what = row.what.casefold()
         if what in HOURS and open_periods:

@@ -76,10 +76,16 @@ class Sums:
         return last.burners * (last.heat_up_hours + (item.vent_minutes + item.process_minutes) / 60)
 
     def stove_hours(self, item: Preserve, make: float, loads: float) -> float:
-        """Burner-hours: those of the equipment and the stove minutes of its own, each and a load."""
+        """Hours of the whole stove: burner-hours of the equipment and of its own minutes, by burners."""
         sets = make / item.smallest_batch if item.load is None else loads
         own = (item.stove_minutes_each * make + item.stove_minutes_load * sets) / 60
-        return own + loads * self.burner_hours_a_load(item)
+        return (own + loads * self.burner_hours_a_load(item)) / self.burners
+
+    @property
+    def burners(self) -> float:
+        """Burners by which burner-hours become hours of the stove; one where the kitchen has none."""
+        burners = self.household.kitchen.burners
+        return burners if burners > 0 else 1.0
 
     @cached_property
     def hands_by_period(self) -> dict[int, float]:
@@ -94,17 +100,17 @@ class Sums:
 
     @cached_property
     def stove_by_period(self) -> dict[int, float]:
-        """Burner-hours in each period; a job longer than its period holds its burners in the next ones too."""
+        """Hours of the whole stove in each period; a job longer than its period holds burners in the next ones too."""
         found = dict.fromkeys((period.number for period in self.periods), 0.0)
         for (name, number), make in self.plan.make.items():
             item = self.preserve_named[name]
             loads = self.loads(item, number, make)
             held = self.burner_hours_a_load(item)
-            found[number] += self.stove_hours(item, make, loads) - loads * held
+            found[number] += self.stove_hours(item, make, loads) - loads * held / self.burners
             if held > 0:
                 burners = self.equipment_named[item.equipment[-1]].burners
                 for later, hours in self.overlap(held / burners, number).items():
-                    found[later] += loads * burners * hours
+                    found[later] += loads * burners * hours / self.burners
         return found
 
     def overlap(self, hours: float, number: int) -> dict[int, float]:

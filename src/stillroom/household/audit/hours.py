@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from stillroom.household.audit.batches import loads_said
 from stillroom.household.audit.tally import Tally, more, said, when
 from stillroom.household.periods import Period
-from stillroom.household.records import Equipment, Household, Preserve
+from stillroom.household.records import STOVE_FREE, Equipment, Household, Preserve
 
 
 def hours_of_row(tally: Tally, what: str, period: Period) -> float | None:
@@ -85,27 +85,29 @@ def stove_in(tally: Tally) -> list[float]:
 
 
 def stove_hours(tally: Tally) -> Iterator[str]:
-    """The burners needed in a period fit in its hours of stove."""
+    """The burners needed in a period fit in the hours the stove is free, times its burners."""
+    burners = tally.household.kitchen.burners
     for period, needed in zip(tally.periods, stove_in(tally), strict=True):
-        there = hours_of_row(tally, "stove", period)
-        if there is not None and more(needed, there):
-            yield f"{when(period)}: {needed:.2f} burner-hours are needed, but only {said(there)} are there"
+        free = hours_of_row(tally, STOVE_FREE, period)
+        if free is not None and more(needed, free * burners):
+            there = f"the stove is free for {said(free)} h with {said(burners)} burners"
+            yield f"{when(period)}: {needed:.2f} burner-hours are needed, but {there}"
 
 
 def hours_there(tally: Tally, piece: Equipment, period: Period) -> float:
     """
     Hours a piece of equipment may run in a period, all there are of it together.
 
-    By its own row of hours; else day and night if it runs overnight; else while the stove is free, stove hours by
-    burners, or day and night where the stove has no row. Days before it is free do not count.
+    By its own row of hours; else day and night if it runs overnight; else while the stove is free, or day and night
+    where the stove has no row. Days before it is free do not count.
     """
-    own, stove = hours_of_row(tally, piece.name, period), hours_of_row(tally, "stove", period)
+    own, stove = hours_of_row(tally, piece.name, period), hours_of_row(tally, STOVE_FREE, period)
     if own is not None:
         hours = own
     elif piece.runs_overnight or stove is None:
         hours = 24.0 * period.days
     else:
-        hours = stove / tally.household.kitchen.burners
+        hours = stove
     days = period.days
     if piece.free_from is not None:
         days -= min(period.days, max(0, (piece.free_from - period.first_day).days))

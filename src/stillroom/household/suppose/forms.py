@@ -118,8 +118,8 @@ FORMS: tuple[Form, ...] = (
     ),
     form(
         "HOURS DAY N",
-        "hours of hands, one person's (hands: Ann), stove or a row of Hours: N, +N, -N or xN; a day, every day"
-        " or later weeks",
+        "hours of hands, of one person (hands: Ann), hours the stove is free (stove) or a row of Hours: N, +N, -N or"
+        " xN; a day, every day or later weeks",
         "hands Sat 0",
         r"(?P<name>\w[\w :.'’-]*?)(?:\s+(?P<days>(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun|every day|each day"
         r"|later weeks|each later week)[\w ,]*?))?\s+(?P<sign>[-+−x×]?)\s*(?P<figure>[\d.,/½¼¾]+)(?:\s*h(?:ours?)?)?",

@@ -12,7 +12,7 @@ from stillroom.household.answer.words import WEEKDAY_NAMES, day_words, listed
 from stillroom.household.harvest_cases import LIKELY_HARVEST, planned_for_several
 from stillroom.household.more import HANDS, is_a_person, with_hours
 from stillroom.household.names import Names, key
-from stillroom.household.records import FREEZE_WHOLE, THAW, WEEKDAYS, Household, PlanLine
+from stillroom.household.records import DAY_HOURS, FREEZE_WHOLE, STOVE_FREE, THAW, WEEKDAYS, Household, PlanLine
 from stillroom.household.suppose.naming import (
     MOST,
     amount,
@@ -111,8 +111,9 @@ def wanted(household: Household, found: re.Match[str]) -> Changed:
 
 
 def hours(household: Household, found: re.Match[str]) -> Changed:
-    """`hands Sat 0`, `stove +2`, `hands: Ann Sun x0.5`, `hands later weeks -5`."""
-    name = person_named(household, found["name"]) or find(household, found["name"], ("hours",))[1]
+    """`hands Sat 0`, `stove +2` (hours the stove is free), `hands: Ann Sun x0.5`, `hands later weeks -5`."""
+    typed = STOVE_FREE if key(found["name"]) == "stove" else found["name"]
+    name = person_named(household, typed) or find(household, typed, ("hours",))[1]
     if not found["days"] and name in names_of(household, "equipment"):
         raise wrong(
             f"*{name} {found['sign']}{found['figure']}* does not say on which days", f"write {name} every day ..."
@@ -127,7 +128,18 @@ def hours(household: Household, found: re.Match[str]) -> Changed:
     }.get(sign, lambda _: figure)
     said = {"+": f"{shown(figure)} h more", "-": f"{shown(figure)} h less", "x": f"{shown(figure)} times the hours"}
     much = said.get(sign, f"{shown(figure)} h")
-    return with_hours(household, name, change, days, weeks=weeks), f"{name}: {much} {words}"
+    changed = with_hours(household, name, change, days, weeks=weeks)
+    if name == STOVE_FREE and free_too_long(changed):
+        raise wrong(
+            f"*{name}: {much} {words}* is more than 24 h a day", "write hours the stove is free, not burner-hours"
+        )
+    return changed, f"{name}: {much} {words}"
+
+
+def free_too_long(household: Household) -> bool:
+    """Whether the stove is free for more than the hours of a day, or of a week."""
+    rows = [row for row in household.hours if row.what == STOVE_FREE]
+    return any(max(row.by_weekday) > DAY_HOURS or row.each_later_week > 7 * DAY_HOURS for row in rows)
 
 
 def person_named(household: Household, text: str) -> str | None:

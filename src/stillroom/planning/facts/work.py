@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from stillroom.household.periods import Period
-from stillroom.household.records import Equipment, Hours, Preserve
+from stillroom.household.records import STOVE_FREE, Equipment, Hours, Preserve
 from stillroom.planning.facts.ordered import ALMOST, OrderedFacts
 
 
@@ -39,19 +39,18 @@ class WorkFacts(OrderedFacts):
         return math.inf if typed is None else max(0.0, typed - self._less("hands", period))
 
     def stove_hours(self, period: Period) -> float:
-        """Burner-hours in a period; `inf` without a row for the stove."""
-        typed = self._typed_hours("stove", period)
-        return math.inf if typed is None else max(0.0, typed - self._less("stove", period))
+        """Burner-hours in a period: hours the stove is free times burners; `inf` without a row for the stove."""
+        free = self._typed_hours(STOVE_FREE, period)
+        if free is None:
+            return math.inf
+        return max(0.0, free * self.household.kitchen.burners - self._less("stove", period))
 
     def equipment_hours(self, piece: Equipment, period: Period) -> float:
         """Hours that all pieces of this equipment together can run in a period."""
         typed = self._typed_hours(piece.name, period)
         if typed is None:
-            stove = self._typed_hours("stove", period)
-            if piece.runs_overnight or stove is None:
-                typed = 24.0 * period.days
-            else:
-                typed = stove / self.household.kitchen.burners
+            free = self._typed_hours(STOVE_FREE, period)
+            typed = 24.0 * period.days if piece.runs_overnight or free is None else free
         free_days = period.days
         if piece.free_from is not None:
             free_days = min(period.days, max(0, (period.last_day - piece.free_from).days + 1))

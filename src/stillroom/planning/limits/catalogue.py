@@ -11,13 +11,13 @@ from stillroom.household import more
 from stillroom.household.answer.units import in_crop_unit, in_space_unit
 from stillroom.household.answer.words import amount_words, day_words, period_words, unit_words
 from stillroom.household.periods import Period
-from stillroom.household.records import Household, LarderItem
+from stillroom.household.records import STOVE_FREE, Household, LarderItem
 from stillroom.household.units import POUND_KG
 from stillroom.planning.decisions import Decisions
 from stillroom.planning.facts import Facts
 
 EVENING_HOURS = 3.0
-"""What an evening of one person, or of one burner, is taken to be; always said beside the words."""
+"""What an evening of one person, or of the stove, is taken to be; always said beside the words."""
 
 DOZEN = 12.0
 A_FEW_BROKEN = 2.0
@@ -25,7 +25,6 @@ SPACE_LITRES = 10.0
 MORE_MONEY = 10.0
 FREEZING_LB, FREEZING_KG = 10.0, 5.0
 KG_A_LB = POUND_KG
-ROWS_OF = {"hands": "hands_hours", "stove": "stove_hours"}
 
 
 @dataclass(frozen=True)
@@ -67,7 +66,9 @@ class Limit:
         if self.kind == "crop":
             return more.more_crop(household, self.name, amount, self.day)
         if self.kind == "hours":
-            return more.with_hours(household, self.name, lambda hours: hours + amount, self.weekdays, weeks=self.weeks)
+            return more.with_hours(
+                household, self.name, lambda hours: hours + amount * self.shown, self.weekdays, weeks=self.weeks
+            )
         if self.kind == "equipment":
             return more.more_equipment(household, self.name, round(amount))
         if self.kind == "space":
@@ -178,35 +179,45 @@ def spaces(facts: Facts, decide: Decisions) -> Iterator[Limit]:
 
 
 def hours(facts: Facts, decide: Decisions) -> Iterator[Limit]:
-    """Hands and stove: by single day, over the single days together, and in later weeks."""
+    """Hands and stove, if they have a limit."""
+    burners = facts.household.kitchen.burners
+    if facts.periods and math.isfinite(facts.hands_hours(facts.periods[0])):
+        yield from hours_of(facts, decide, "hands", "hands", "of hands", 1.0)
+    if facts.periods and math.isfinite(facts.stove_hours(facts.periods[0])) and burners > 0:
+        yield from hours_of(facts, decide, STOVE_FREE, "stove", "of the stove", burners)
+
+
+def hours_of(facts: Facts, decide: Decisions, row: str, what: str, whose: str, times: float) -> Iterator[Limit]:
+    """
+    One row of Hours: by single day, over the single days together, and in later weeks.
+
+    `times` are the inside hours that an hour of the row is: burner-hours for the stove.
+    """
+    rule, evening = f"{what}_hours", EVENING_HOURS * times
+    shown = 1.0 / times
+    for days in by_weekday(facts):
+        number = days[0].first_day.weekday()
+        when = day_words(days[0].first_day) if len(days) == 1 else f"every {days[0].first_day:%A}"
+        rows = tuple(decide.name(rule, day.label) for day in days)
+        said = f"an evening more {whose} on {when} ({EVENING_HOURS:.0f} h)"
+        if len(days) > 1:
+            said = f"an evening more {whose} {when} ({EVENING_HOURS:.0f} h each)"
+        words = f"{what} on {when}" if len(days) == 1 else f"{what} {when}"
+        in_all = EVENING_HOURS * len(days)
+        yield Limit("hours", row, words, rows, "h", shown, evening, said, weekdays=(number,), hours=in_all)
+    if len(facts.singles) > 1:
+        rows = tuple(decide.name(rule, day.label) for day in facts.singles)
+        weekdays = tuple(sorted({day.first_day.weekday() for day in facts.singles}))
+        said = f"an hour more {whose} every day ({len(facts.singles)} h)"
+        words = f"{what} over the {len(facts.singles)} days"
+        in_all = float(len(facts.singles))
+        yield Limit("hours", row, words, rows, "h", shown, times, said, weekdays=weekdays, hours=in_all)
     weeks = [period for period in facts.periods if not period.single]
-    for what, rule in ROWS_OF.items():
-        typed = facts.hands_hours if what == "hands" else facts.stove_hours
-        if not facts.periods or math.isinf(typed(facts.periods[0])):
-            continue
-        whose = "of hands" if what == "hands" else "of a burner"
-        for days in by_weekday(facts):
-            number = days[0].first_day.weekday()
-            when = day_words(days[0].first_day) if len(days) == 1 else f"every {days[0].first_day:%A}"
-            rows = tuple(decide.name(rule, day.label) for day in days)
-            said = f"an evening more {whose} on {when} ({EVENING_HOURS:.0f} h)"
-            if len(days) > 1:
-                said = f"an evening more {whose} {when} ({EVENING_HOURS:.0f} h each)"
-            words = f"{what} on {when}" if len(days) == 1 else f"{what} {when}"
-            in_all = EVENING_HOURS * len(days)
-            yield Limit("hours", what, words, rows, "h", 1.0, EVENING_HOURS, said, weekdays=(number,), hours=in_all)
-        if len(facts.singles) > 1:
-            rows = tuple(decide.name(rule, day.label) for day in facts.singles)
-            weekdays = tuple(sorted({day.first_day.weekday() for day in facts.singles}))
-            said = f"an hour more {whose} every day ({len(facts.singles)} h)"
-            words = f"{what} over the {len(facts.singles)} days"
-            in_all = float(len(facts.singles))
-            yield Limit("hours", what, words, rows, "h", 1.0, 1.0, said, weekdays=weekdays, hours=in_all)
-        if weeks:
-            rows = tuple(decide.name(rule, week.label) for week in weeks)
-            said = f"an evening more {whose} in each later week ({EVENING_HOURS:.0f} h each)"
-            words, in_all = f"{what} in later weeks", EVENING_HOURS * len(weeks)
-            yield Limit("hours", what, words, rows, "h", 1.0, EVENING_HOURS, said, weeks=True, hours=in_all)
+    if weeks:
+        rows = tuple(decide.name(rule, week.label) for week in weeks)
+        said = f"an evening more {whose} in each later week ({EVENING_HOURS:.0f} h each)"
+        words, in_all = f"{what} in later weeks", EVENING_HOURS * len(weeks)
+        yield Limit("hours", row, words, rows, "h", shown, evening, said, weeks=True, hours=in_all)
 
 
 def by_weekday(facts: Facts) -> list[list[Period]]:

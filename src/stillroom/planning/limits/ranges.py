@@ -214,7 +214,7 @@ def hours_or_space(household: Household, limit: Limit) -> float:
     if limit.kind == "hours":
         rows = [row for row in household.hours if row.what.casefold() == limit.name.casefold()]
         hours: Sequence[float] = [row.by_weekday[day] for row in rows for day in limit.weekdays]
-        return min([*hours, *(row.each_later_week for row in rows if limit.weeks)], default=0.0)
+        return min([*hours, *(row.each_later_week for row in rows if limit.weeks)], default=0.0) / limit.shown
     if limit.kind == "freezing":
         return kitchen.freeze_kg_a_day
     if limit.kind == "space":

@@ -95,8 +95,9 @@ def stove_hours(facts: Facts, decide: Decisions) -> Iterator[Named]:
         sum over p of stove_each[p] * make[p, t]
           + sum over p and s <= t of stove_load[p, s, t] * loads[p, s]  <=  stove_hours[t]
 
-    in burner-hours, where stove_load = the preserve's own stove minutes a load, and the burners of its last piece for
-    as long as that heats up, vents and processes; a job longer than the day holds its burners in later periods too.
+    in burner-hours: stove_hours = hours the stove is free * burners; stove_load = the preserve's own stove minutes a
+    load, and the burners of its last piece for as long as that heats up, vents and processes; a job longer than the
+    day holds its burners in later periods too.
 
     >>> from stillroom.household.tiny import tiny_household
     >>> from stillroom.planning.show import show

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections.abc import Sequence
 
+from stillroom.household.amounts import shown
 from stillroom.household.loads import known_kind
-from stillroom.household.names import Names, tidy_text, unknown
-from stillroom.household.records import WEEKDAYS, Equipment, Hours, Load
+from stillroom.household.names import Names, key, tidy_text, unknown
+from stillroom.household.records import DAY_HOURS, STOVE_FREE, WEEKDAYS, Equipment, Hours, Load
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.entry import Entry
 from stillroom.workbook.reader.finding import Rows
@@ -15,13 +17,13 @@ from stillroom.workbook.reader.finding import Rows
 
 def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ...]:
     """
-    Read the hours by weekday: of hands, stove, oven or a piece of equipment.
+    Read the hours by weekday: of hands, of the stove while it is free, of the oven or a piece of equipment.
 
     Rows `hands: Ann`, `hands: Ben` are people of their own on the clock; for the plan they add up to hands. Hands or
     stove without a row have no limit, which is said at the table's first heading, or at `first_cell`.
     """
     equipment = reading.names["Equipment"]
-    places = Names("thing with hours", ["hands", "stove", "oven"])
+    places = Names("thing with hours", ["hands", STOVE_FREE, "oven"])
     found: dict[str, Hours] = {}
     seen: set[str] = set()
     for row in rows.rows:
@@ -31,11 +33,16 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
         week = entry.number("each_later_week")
         if typed is None:
             continue
+        if key(typed) == "stove":
+            seen.add(STOVE_FREE)
+            what = "*Hours* takes the hours the stove is free, not burner-hours"
+            entry.wrong("what", what, f"rename the row to {STOVE_FREE} and type hours", "unknown name")
+            continue
         seen.add(places.find(typed) or typed)
         name = places.find(typed) or equipment.find(typed) or person_typed(typed)
         if name is None:
             what, fix = unknown(
-                typed, places, equipment, words="hands, stove, oven or piece of equipment", table="Equipment"
+                typed, places, equipment, words="hands, stove free, oven or piece of equipment", table="Equipment"
             )
             entry.wrong("what", what, fix, "unknown name")
         elif name in found:
@@ -43,12 +50,24 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
         elif all(hours is not None for hours in days):
             figures = tuple(hours for hours in days if hours is not None)
             found[name] = Hours(name, figures, sum(figures) if week is None else week, row.where("what"))
+            if name == STOVE_FREE:
+                refuse_free_too_long(entry, figures, week)
     add_up_people(found, rows, reading)
-    for name in ("hands", "stove"):
+    for name in ("hands", STOVE_FREE):
         if name not in seen and name not in found:
             what = f"*Hours* has no row for *{name}*, so its hours have no limit"
             reading.say(rows.heading_cell or first_cell, what, f"add a row for {name}", "hours unlimited")
     return tuple(found.values())
+
+
+def refuse_free_too_long(entry: Entry, figures: Sequence[float], week: float | None) -> None:
+    """Refuse a stove that is free for more hours than a day, or a week, has: they may be burner-hours."""
+    cells = [*zip(WEEKDAYS, figures, [DAY_HOURS] * 7, strict=True), ("Each later week", week or 0.0, 7 * DAY_HOURS)]
+    for heading, hours, most in cells:
+        if hours > most:
+            what = f"*{STOVE_FREE}* has {shown(hours)} h in *{heading}*"
+            fix = f"type the hours the stove is free, at most {shown(most)}, not burner-hours"
+            entry.wrong(heading.lower().replace(" ", "_"), what, fix, "out of range")
 
 
 def person_typed(typed: str) -> str | None:

@@ -146,6 +146,6 @@ def blank_contents(*, metric: bool) -> Contents:
         }
         for setting in tables()["Kitchen"].settings
     ]
-    about = "person-hours: two people for an hour are 2", "burner-hours: two burners for an hour are 2"
-    hours = [{"What": what, "Note": note} for what, note in zip(("hands", "stove"), about, strict=True)]
+    about = "person-hours: two people for an hour are 2", "hours the stove is free, however many burners it has"
+    hours = [{"What": what, "Note": note} for what, note in zip(("hands", "stove free"), about, strict=True)]
     return Contents({"Kitchen": settings, "Hours": hours}, examples=False)

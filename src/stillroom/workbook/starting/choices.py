@@ -24,7 +24,7 @@ UNITS = {
 KINDS = {
     ("Equipment", "Kind"): "boiling-water canner,pressure canner,dryer,kettle,crock",
     ("Containers", "Kind"): "jar,bag,tub,crock,box,sack",
-    ("Hours", "What"): "hands,stove,oven",
+    ("Hours", "What"): "hands,stove free,oven",
 }
 PROMPT_LENGTH = 250
 """A prompt may hold 255 characters (ECMA-376 part 1, 18.3.1.32 `dataValidation`)."""

@@ -63,7 +63,7 @@ def hours_rows() -> Sequence[Row]:
     """
     Hands and stove of an invented week: some hours of an evening, more on the weekend.
 
-    A pot has the stove's hours over its burners, so 16 over 4 leave an evening long enough for sauce to cook down.
+    A pot may cook while the stove is free, so 4 hours are an evening long enough for sauce to cook down.
     """
     evenings = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), 3)
     return (
@@ -75,11 +75,11 @@ def hours_rows() -> Sequence[Row]:
             "Note": f"{EXAMPLE}. Person-hours: two people for an hour are 2",
         },
         {
-            "What": "stove",
-            **dict.fromkeys(evenings, 16),
-            "Sat": 36,
-            "Sun": 20,
-            "Note": f"{EXAMPLE}. Burner-hours: 4 burners for 4 hours are 16",
+            "What": "stove free",
+            **dict.fromkeys(evenings, 4),
+            "Sat": 9,
+            "Sun": 5,
+            "Note": f"{EXAMPLE}. Hours the stove is free, however many burners it has",
         },
     )
 

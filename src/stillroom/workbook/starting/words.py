@@ -15,7 +15,7 @@ TEN_LINES = (
     (
         "Kitchen",
         (
-            "Further down on that sheet: the hours of hands and stove you have on each weekday, "
+            "Further down on that sheet: the hours of hands, and the hours the stove is free, on each weekday, "
             "and the canners, kettles and dryers you own."
         ),
     ),
