@@ -8,7 +8,6 @@ writes in anything else, or a crop by volume, waits for it once.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache, cached_property
 from typing import Any
 
@@ -346,6 +345,8 @@ def _by_density(amount: float, given: str, wanted: str, kg_per_litre: float) -> 
 @cache
 def pint_defaults() -> Any:
     """Give Pint's own registry, in fractions: exact, and as slow to import as all of stillroom."""
+    from fractions import Fraction
+
     import pint
 
     return pint.UnitRegistry(cache_folder=None, non_int_type=Fraction)
