@@ -47,10 +47,9 @@ def complaints(old: bytes, new: bytes, claims: Claims) -> list[str]:
             check_added(after.roles, after.read, claims)
     except Wrong as error:
         return [str(error)]
-    strings = _Strings(after)
     for name in changed:
         try:
-            _check_member(before, after, name, claims, strings)
+            _check_member(before, after, name, claims)
         except Wrong as error:
             found.append(f"{name}: {error}")
     return found
@@ -99,6 +98,15 @@ class _Archive:
     def roles(self) -> dict[str, str]:
         """What its members are to the workbook."""
         return roles(list(self.members), self.read)
+
+    @cached_property
+    def _strings(self) -> SharedStrings:
+        names = [name for name, role in self.roles.items() if role == "sharedStrings"]
+        return SharedStrings(self.read(names[0]) if names else b"")
+
+    def text(self, number: int) -> str | None:
+        """Give a shared string by its number; None when there is none. Raises Wrong."""
+        return self._strings.text(number)
 
     def read(self, name: str) -> bytes:
         """Unfold one member, and compare its size and checksum; raises Wrong."""
@@ -189,58 +197,35 @@ def _check_ends(before: _Archive, after: _Archive) -> None:
     """Around members and directory nothing but counts, sizes and places may differ, and these must be right."""
     if before.start != after.start:
         raise Wrong("the bytes before the first member were changed")
-    if len(before.end) != len(after.end) or before.end_record != after.end_record:
-        raise Wrong("the end of the file has another length")
-    old, new, end = bytearray(before.end), bytearray(after.end), after.end_record
+    wanted, place = bytearray(before.end), before.end_record
     count, size = len(after.members), after.end_start - after.directory
-    for place, kind, value in ((8, "<H", count), (10, "<H", count), (12, "<I", size), (16, "<I", after.directory)):
-        is_elsewhere = end > 0 and set(new[end + place : end + place + struct.calcsize(kind)]) == {0xFF}
-        if struct.unpack_from(kind, new, end + place)[0] != value and not is_elsewhere:
-            raise Wrong("the end of the file gives a wrong count or place")
-        for data in (old, new):
-            struct.pack_into(kind, data, end + place, 0)
-    if end >= _END64:
-        if struct.unpack_from("<QQQQ", new, 24) != (count, count, size, after.directory):
-            raise Wrong("the 64-bit end of the file gives a wrong count or place")
-        if struct.unpack_from("<Q", new, end - 12)[0] != after.end_start:
-            raise Wrong("the 64-bit end of the file is not where it is said to be")
-        for data in (old, new):
-            data[24:56], data[end - 12 : end - 4] = bytes(32), bytes(8)
-    if old != new:
-        raise Wrong("the end of the file was changed")
+    has_64_bits = place >= _END64 and wanted[:4] == b"PK\x06\x06"
+    for offset, kind, value in ((8, "<H", count), (10, "<H", count), (12, "<I", size), (16, "<I", after.directory)):
+        full = (1 << 8 * struct.calcsize(kind)) - 1
+        if not has_64_bits or struct.unpack_from(kind, wanted, place + offset)[0] != full:
+            struct.pack_into(kind, wanted, place + offset, min(value, full))
+    if has_64_bits:
+        struct.pack_into("<QQQQ", wanted, 24, count, count, size, after.directory)
+        struct.pack_into("<Q", wanted, place - 12, after.end_start)
+    if wanted != after.end:
+        raise Wrong("the end of the file was changed, or gives a wrong count or place")
 
 
 # ---- what is in the members ----------------------------------------------------------------------------------------
 
 
-def _check_member(before: _Archive, after: _Archive, name: str, claims: Claims, strings: _Strings) -> None:
+def _check_member(before: _Archive, after: _Archive, name: str, claims: Claims) -> None:
     """Compare what is in a changed or added member with what is claimed; raises Wrong."""
     part = after.read(name)
     check_xml(part)
     cells, heights = claims.cells.get(name, {}), claims.heights.get(name, {})
     if name in claims.added:
         if cells:
-            check_new_sheet(part, cells, strings.text, date1904=claims.date1904)
+            check_new_sheet(part, cells, after.text, date1904=claims.date1904)
     elif name in claims.cells or name in claims.cleared or heights:
         cleared, old = claims.cleared.get(name, ()), before.read(name)
-        check_sheet(old, part, cells, cleared, strings.text, date1904=claims.date1904, heights=heights)
+        check_sheet(old, part, cells, cleared, after.text, date1904=claims.date1904, heights=heights)
         if heights:
             check_fitted(part, heights, planned_bodies(name, claims.fitted.get(name, ()), after.read))
     else:
         check_part(name, before.roles.get(name, ""), before.read(name), part, claims)
-
-
-class _Strings:
-    """The shared strings of the new file, looked for when a cell first points to one."""
-
-    def __init__(self, archive: _Archive) -> None:
-        self._archive = archive
-
-    @cached_property
-    def _found(self) -> SharedStrings:
-        names = [name for name, role in self._archive.roles.items() if role == "sharedStrings"]
-        return SharedStrings(self._archive.read(names[0]) if names else b"")
-
-    def text(self, number: int) -> str | None:
-        """Give a string by its number; None when there is none."""
-        return self._found.text(number)

@@ -6,7 +6,7 @@ import datetime
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
-from itertools import zip_longest
+from itertools import chain, zip_longest
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -22,7 +22,10 @@ Cell = tuple[int, int]
 Heights = Mapping[int, str | None]
 Strings = Callable[[int], str | None]
 NO_HEIGHTS: Heights = MappingProxyType({})
+Held = tuple[bytes | None, ...]
+"""What a cell says: its name, its format, its type, and the text of f, v and is in it (None: there is none)."""
 
+_KEEP_FORMAT = (str, bool, type(None), ClaimedFormula)
 _DATA = re.compile(rb"<((?:[\w.\-]+:)?)sheetData(?=[\s/>])" + TAG + rb"(/?)>")
 _CELL_NAME = re.compile(rb"([A-Za-z]{1,3})[0-9]+")
 _CELL_TAG = re.compile(rb"<((?:[\w.\-]+:)?)c(?=[\s/>])" + TAG + rb"/?>")
@@ -30,7 +33,7 @@ _USUAL_FORMAT = re.compile(rb'<c r="[A-Z]{1,3}[0-9]+" s="([0-9]+)"')
 _CONTENT = re.compile(rb"<(?:[\w.\-]+:)?(?:v|f|is)[\s/>]")
 _NUMBER = re.compile(rb"-?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+\-]?[0-9]+)?")
 _PLAIN_CELL = re.compile(
-    rb'<c r="([A-Z]{1,3}[0-9]+)"(?: s="[0-9]+")?(?: t="([A-Za-z]+)")?(?:/>|>(?:<f>([^<>&\r]*)</f>)?'
+    rb'<c r="([A-Z]{1,3}[0-9]+)"(?: s="([0-9]+)")?(?: t="([A-Za-z]+)")?(?:/>|>(?:<f>([^<>&\r]*)</f>)?'
     rb'(?:<v>([^<>&\r]*)</v>)?(?:<is><t(?: xml:space="preserve")?>([^<>&\r]*)</t></is>)?</c>)'
 )
 
@@ -46,26 +49,26 @@ def check_sheet(
     heights: Heights = NO_HEIGHTS,
 ) -> None:
     """Compare a changed sheet with the old one; ``strings`` gives shared strings of the new file. Raises Wrong."""
-    before = _Cut(old)
-    after = _Cut(new, before)
-    owned = _by_row((*cells, *cleared, *((row, 0) for row in heights)))
-    for number in sorted(owned):
-        row, other = before.cut(number, owned[number]), after.cut(number, owned[number])
+    before = _Sheet(old)
+    after = _Sheet(new, before)
+    owned = _by_row((*cells, *cleared))
+    for number in sorted({*owned, *heights}):
+        row, other = before.cut(number, owned.get(number, [])), after.cut(number, owned.get(number, []))
         if other is not None:
-            _check_tags(number, row, other, after, heights)
+            _check_row(number, (before, row), (after, other), heights)
         elif row is not None:
             raise Wrong(f"row {number} is gone")
     _check_places(before, after)
     _check_same(before.rest(), after.rest())
     for cell in cleared:
         if cell not in before.cells or _without_result(before.cells[cell]) != after.cells.get(cell):
-            raise Wrong(f"{_name(cell)}: more than its saved result was changed")
+            raise Wrong(f"{_name(*cell)}: more than its saved result was changed")
     _check_cells(after, cells, before.cells, strings, date1904=date1904)
 
 
 def check_new_sheet(part: bytes, cells: Mapping[Cell, object], strings: Strings, *, date1904: bool) -> None:
     """Raise Wrong unless the cells of an added sheet hold what is claimed."""
-    sheet, owned = _Cut(part), _by_row(cells)
+    sheet, owned = _Sheet(part), _by_row(cells)
     for number in sorted(owned):
         sheet.cut(number, owned[number])
     _check_cells(sheet, cells, {}, strings, date1904=date1904)
@@ -79,22 +82,20 @@ def check_fitted(part: bytes, rows: Collection[int], bodies: Sequence[Body]) -> 
         if not here:
             raise Wrong(f"the height of row {number} was changed, and no table of the planner's is there")
         row = sheet.row(number, place)
-        if row is None:
-            continue
-        place = row.end
-        for column, start, end, _ in sheet.cells_in(row):
+        place = place if row is None else row.end
+        for column, start, end in () if row is None else sheet.all_cells(row):
             if all(column not in body.columns for body in here) and _CONTENT.search(part, start, end):
                 raise Wrong(f"the height of row {number} was changed, and more than the planner's table stands there")
 
 
-def _by_row(cells: Iterable[Cell]) -> dict[int, set[int]]:
-    rows: dict[int, set[int]] = {}
-    for row, column in cells:
-        rows.setdefault(row, set()).add(column)
+def _by_row(cells: Iterable[Cell]) -> dict[int, list[int]]:
+    rows: dict[int, list[int]] = {}
+    for row, column in sorted(cells):
+        rows.setdefault(row, []).append(column)
     return rows
 
 
-# ---- where rows and cells lie --------------------------------------------------------------------------------------
+# ---- cutting -------------------------------------------------------------------------------------------------------
 
 
 class _Row(NamedTuple):
@@ -107,48 +108,75 @@ class _Row(NamedTuple):
 
 
 class _Sheet:
-    """One sheet part, and where its rows and cells lie; they are looked for in ``seen``, the part without comments."""
+    """
+    One sheet part, where its rows and cells lie, and what was cut out of it.
 
-    def __init__(self, data: bytes) -> None:
-        """Find the rows; raises Wrong when there are none."""
-        self.data, self.seen = data, visible(data)
+    Rows and cells are looked for in ``seen``, the part without comments: by their usual spelling, or else by counting.
+    ``cells`` are the cells that were cut out, ``rows`` their columns by row. A mark stays where ``old`` has the row or
+    the cell too.
+    """
+
+    def __init__(self, data: bytes, old: _Sheet | None = None) -> None:
+        """Find the rows, and take the area out of the dimension; raises Wrong when there are no rows."""
+        self.data, self.seen, self.old = data, visible(data), old
         opened = _DATA.search(self.seen)
         if opened is None:
             raise Wrong("it has no rows")
-        self.prefix, self.is_single = opened[1], bool(opened[2])
-        self.opening, self.start = opened.span()
-        self.stop = self.closing = self.start
+        prefix = self.prefix = opened[1]
+        name = re.escape(prefix)
+        self.tags = re.compile(rb"<" + name + rb'row(?:\s+r="([0-9]{1,9})")?(?=[\s/>])(' + TAG + rb")(/?)>")
+        self.cell = _cell_pattern(prefix)
+        self.usual_row = b"<" + prefix + b'row r="%d"'
+        self.start = self.place = self.stop = self.tail = opened.end()
+        self.is_single = bool(opened[2])
+        opening, self.closing = opened[0][:-2].rstrip() + b">", b"</" + prefix + b"sheetData>"
         if not self.is_single:
-            self.stop = self.seen.rfind(b"</" + self.prefix + b"sheetData")
-            self.closing = self.seen.find(b">", self.stop) + 1
-        if self.stop < self.start:
-            raise Wrong("its rows have no end")
-        self._tag = re.compile(
-            rb"<" + re.escape(self.prefix) + rb'row(?:\s+r="([0-9]{1,9})")?(?=[\s/>])(' + TAG + rb")(/?)>"
-        )
-        self._usual_tag = b"<" + self.prefix + b'row r="%d"'
-        self._cell = _cell_pattern(self.prefix)
+            self.stop = self.seen.rfind(b"</" + prefix + b"sheetData")
+            self.tail = self.seen.find(b">", self.stop) + 1
+            opening, self.closing = opened[0], data[self.stop : self.tail]
+        dimension = re.compile(rb"<" + name + rb"dimension(?=[\s/>])" + TAG + rb"/?>").search(self.seen, 0, self.start)
+        start, end = dimension.span() if dimension else (0, 0)
+        tag, self.area = take(data[start:end], b"ref")
+        self.pieces: list[bytes | memoryview] = [data[:start], tag, data[end : opened.start()], opening]
+        self.cells: dict[Cell, bytes] = {}
+        self.rows: dict[int, list[int]] = {}
         self._places: dict[int, int] | None = None
 
-    def places(self) -> dict[int, int]:
-        """Where each row begins, by its number, in the order of the file."""
-        if self._places is None:
-            self._places, number = {}, 0
-            for tag in self._tag.finditer(self.seen, self.start, self.stop):
-                given = tag[1] or take(tag[2], b"r")[1]
-                number = whole(given.decode()) if given else number + 1
-                self._places.setdefault(number, tag.start())
-        return self._places
+    def cut(self, number: int, columns: list[int]) -> _Row | None:
+        """Cut a row's tags and its owned cells out; None when there is no such row. Rows are asked for in order."""
+        row = self.row(number, self.place)
+        if row is None:
+            return None
+        gaps, mine, cells = self.apart(row, columns)
+        if len({*mine}) != len(mine):
+            raise Wrong(f"a cell of row {number} stands there twice")
+        self.rows[number] = mine
+        self.cells.update(zip([(number, column) for column in mine], cells, strict=True))
+        theirs = mine if self.old is None else self.old.rows.get(number)
+        if mine == theirs:
+            inside = b"\0".join(gaps)
+        else:
+            standing = set(theirs or ())
+            marks = [b"\0" if column in standing else b"" for column in mine]
+            inside = b"".join(chain.from_iterable(zip(gaps, [*marks, b""], strict=True)))
+        mark = b"" if theirs is None else b"\0row"
+        self.pieces += [memoryview(self.data)[self.place : row.start], mark + inside]
+        self.place = row.end
+        return row
+
+    def rest(self) -> list[bytes | memoryview]:
+        """Give all that was not cut out, in pieces."""
+        view = memoryview(self.data)
+        return [*self.pieces, view[self.place : self.stop], self.closing, view[self.tail :]]
 
     def row(self, number: int, place: int) -> _Row | None:
-        """Find a row at or behind a place, by its usual spelling or by counting; raises Wrong when it lies before."""
-        start = self.seen.find(self._usual_tag % number, place, self.stop) if self._places is None else -1
-        if start < 0:
-            start = self.places().get(number, -1)
-        if start < 0:
+        """Find a row at or behind a place; raises Wrong when it lies before."""
+        start = self.seen.find(self.usual_row % number, place, self.stop) if self._places is None else -1
+        start = self.places().get(number, -1) if start < 0 else start
+        tag = self.tags.match(self.seen, start, self.stop) if start >= 0 else None
+        if tag is None:
             return None
-        tag = self._tag.match(self.seen, start, self.stop)
-        if start < place or tag is None:
+        if start < place:
             raise Wrong(f"row {number} is not in its place")
         if tag[3]:
             return _Row(start, tag.end(), tag.end(), tag.end())
@@ -157,100 +185,55 @@ class _Sheet:
             raise Wrong(f"row {number} has no end")
         return _Row(start, tag.end(), close, self.seen.find(b">", close) + 1)
 
-    def cells_in(self, row: _Row) -> Iterator[tuple[int, int, int, bool]]:
-        """Give the column of each cell of a row, where it begins and ends, and whether it says its column itself."""
+    def places(self) -> dict[int, int]:
+        """Where each row begins, by its number, in the order of the file."""
+        if self._places is None:
+            self._places, number = {}, 0
+            for tag in self.tags.finditer(self.seen, self.start, self.stop):
+                given = tag[1] or take(tag[2], b"r")[1]
+                number = whole(given) if given else number + 1
+                self._places.setdefault(number, tag.start())
+        return self._places
+
+    def apart(self, row: _Row, columns: list[int]) -> tuple[list[bytes], list[int], list[bytes]]:
+        """Take a row apart: what stands between its owned cells, their columns, and the cells."""
+        if self.seen is self.data:
+            pattern = _cell_pattern(self.prefix, tuple(columns))
+            parts = pattern.split(self.data[row.tag_end : row.content_end])
+            found = [column_number(letters) for letters in parts[2::4]]
+            if found == columns:
+                return parts[::4], found, parts[1::4]
+        gaps, place, wanted = [], row.tag_end, set(columns)
+        owned = [cell for cell in self.all_cells(row) if cell[0] in wanted]
+        for _, start, end in owned:
+            gaps.append(self.data[place:start])
+            place = end
+        gaps.append(self.data[place : row.content_end])
+        return gaps, [column for column, *_ in owned], [self.data[start:end] for _, start, end in owned]
+
+    def all_cells(self, row: _Row) -> Iterator[tuple[int, int, int]]:
+        """Count the cells of a row out: the column of each, and where it begins and ends."""
         column = 0
-        for match in self._cell.finditer(self.seen, row.tag_end, row.content_end):
-            letters = match[1]
-            if letters is None:
-                name = _CELL_NAME.fullmatch(take(match[2], b"r")[1] or b"")
-                letters = name[1].upper() if name else None
-            column = column + 1 if letters is None else column_number(letters)
-            yield column, match.start(), match.end(), letters is not None
+        for cell in self.cell.finditer(self.seen, row.tag_end, row.content_end):
+            name = None if cell[2] else _CELL_NAME.fullmatch(take(cell[3], b"r")[1] or b"")
+            letters = name[1].upper() if name else cell[2]
+            column = column_number(letters) if letters else column + 1
+            yield column, cell.start(), cell.end()
 
 
-@lru_cache(maxsize=64)
-def _cell_pattern(prefix: bytes) -> re.Pattern[bytes]:
+@lru_cache(maxsize=2000)
+def _cell_pattern(prefix: bytes, columns: tuple[int, ...] | None = None) -> re.Pattern[bytes]:
+    """Give the pattern of every cell, or of those in some columns that are written in the usual way."""
     name = re.escape(prefix) + rb"c"
-    usual = rb'(?:\s+r="([A-Z]{1,3})[0-9]+")?(?=[\s/>])'
+    first = rb'(?:\s+r="([A-Z]{1,3})[0-9]+")?'
+    if columns is not None:
+        first = rb' r="(' + b"|".join(_letters(column) for column in columns) + rb')[0-9]+"'
     inside = rb"[^<]*(?>(?:<(?!/" + name + rb"[\s>])[^<]*)*)"
-    return re.compile(rb"<" + name + usual + rb"(" + TAG + rb")(?:/>|>" + inside + rb"</" + name + rb"\s*>)")
+    start = rb"<" + name + first + rb"(?=[\s/>])(" + TAG + rb")"
+    return re.compile(rb"(" + start + rb"(?:/>|>" + inside + rb"</" + name + rb"\s*>))")
 
 
-# ---- cutting, and comparing the rest -------------------------------------------------------------------------------
-
-
-class _Tags(NamedTuple):
-    """The start and the end tag of a row, the latter b"" when it is written as a single tag."""
-
-    start: bytes
-    end: bytes
-
-
-class _Cut:
-    """
-    One sheet part being cut, from its first owned row to its last.
-
-    ``cells`` are the cells that were cut out. A mark stays where the old part has the row or the cell too; what only
-    the new one has are ``rows_put_in`` and, by row, the columns of ``added`` cells.
-    """
-
-    def __init__(self, part: bytes, old: _Cut | None = None) -> None:
-        """Begin with what stands before the rows, the area taken out of the dimension."""
-        sheet = self.sheet = _Sheet(part)
-        self.cells: dict[Cell, bytes] = {}
-        self.rows_put_in: set[int] = set()
-        self.added: dict[int, list[int]] = {}
-        self.rows: set[int] = set()
-        self._old, self._place = old, sheet.start
-        pattern = re.compile(rb"<" + re.escape(sheet.prefix) + rb"dimension(?=[\s/>])" + TAG + rb"/?>")
-        found = pattern.search(sheet.seen, 0, sheet.opening)
-        start, end = found.span() if found else (0, 0)
-        dimension, self.area = take(part[start:end], b"ref")
-        opening = part[sheet.opening : sheet.start]
-        self._rest: list[bytes | memoryview] = [part[:start], dimension, part[end : sheet.opening]]
-        self._rest.append(opening[:-2].rstrip() + b">" if sheet.is_single else opening)
-
-    def cut(self, number: int, columns: Collection[int]) -> _Tags | None:
-        """Cut a row's tags and its owned cells out; None when there is no such row. Rows are asked for in order."""
-        sheet, old, cells, rest = self.sheet, self._old, self.cells, self._rest
-        row = sheet.row(number, self._place)
-        if row is None:
-            return None
-        rest.append(memoryview(sheet.data)[self._place : row.start])
-        if old is not None and number not in old.rows:
-            self.rows_put_in.add(number)
-        else:
-            rest.append(b"\0row")
-        self.rows.add(number)
-        place, highest, newest = row.tag_end, 0, 0
-        for column, start, end, is_named in sheet.cells_in(row):
-            cell = (number, column)
-            is_owned = column in columns
-            is_new = is_owned and old is not None and cell not in old.cells
-            if column <= (highest if is_new else newest):
-                raise Wrong(f"{_name(cell)} is not in its place")
-            highest = max(highest, column)
-            if is_owned:
-                if cell in cells:
-                    raise Wrong(f"{_name(cell)} stands there twice")
-                cells[cell] = sheet.data[start:end]
-                rest.append(sheet.data[place:start])
-                place = end
-            if is_new:
-                newest = column
-                self.added.setdefault(number, []).append(column)
-            elif is_owned or not is_named:
-                rest.append(b"\0%d" % column)
-        rest.append(sheet.data[place : row.content_end])
-        self._place = row.end
-        return _Tags(sheet.data[row.start : row.tag_end], sheet.data[row.content_end : row.end])
-
-    def rest(self) -> list[bytes | memoryview]:
-        """Give all that was not cut out, in pieces."""
-        sheet, view = self.sheet, memoryview(self.sheet.data)
-        closing = b"</" + sheet.prefix + b"sheetData>" if sheet.is_single else view[sheet.stop : sheet.closing]
-        return [*self._rest, view[self._place : sheet.stop], closing, view[sheet.closing :]]
+# ---- comparing -----------------------------------------------------------------------------------------------------
 
 
 def _check_same(old: Iterable[bytes | memoryview], new: Iterable[bytes | memoryview]) -> None:
@@ -273,16 +256,21 @@ def _blocks(pieces: Iterable[bytes | memoryview]) -> Iterator[bytes]:
     yield bytes(block)
 
 
-def _check_tags(number: int, row: _Tags | None, other: _Tags, cut: _Cut, heights: Heights) -> None:
-    """A row's own tags differ in nothing but a claimed height, and in what new cells ask for."""
-    prefix, added = cut.sheet.prefix, cut.added.get(number)
-    closing = b"</" + prefix + b"row>"
-    tag, end = row or (b"<" + prefix + b'row r="%d">' % number, closing)
-    new_tag, new_end = other
+def _check_row(number: int, old: tuple[_Sheet, _Row | None], new: tuple[_Sheet, _Row], heights: Heights) -> None:
+    """A row's tags differ in nothing but a claimed height and what added cells ask for; these are in their places."""
+    (before, row), (after, other) = old, new
+    closing = b"</" + after.prefix + b"row>"
+    new_tag, new_end = after.data[other.start : other.tag_end], after.data[other.content_end : other.end]
+    tag, end = after.usual_row % number + b">", closing
+    if row is not None:
+        tag, end = before.data[row.start : row.tag_end], before.data[row.content_end : row.end]
     if number in heights:
         _check_height(number, tag, new_tag, heights[number])
         tag, new_tag = take(tag, b"ht")[0], take(new_tag, b"ht")[0]
+    added = set(after.rows[number]).difference(before.rows.get(number, ()))
     if added:
+        columns = [column for column, *_ in before.all_cells(row)] if row is not None else []
+        _check_order(columns, [column for column, *_ in after.all_cells(other)], added)
         (tag, spans), (new_tag, new_spans) = take(tag, b"spans"), take(new_tag, b"spans")
         if spans != new_spans and (spans is None or new_spans != _wide_spans(spans, added)):
             raise Wrong(f"the spans of row {number} do not fit its cells")
@@ -302,108 +290,94 @@ def _check_height(number: int, tag: bytes, new_tag: bytes, wanted: str | None) -
         raise Wrong(f"row {number} cannot be so high")
 
 
-def _wide_spans(spans: bytes, columns: Sequence[int]) -> bytes:
+def _check_places(old: _Sheet, new: _Sheet) -> None:
+    """Rows that were put in are in their places, and the dimension is as before or just covers the added cells."""
+    rows_put_in = new.rows.keys() - old.rows.keys()
+    if rows_put_in:
+        _check_order(list(old.places()), list(new.places()), rows_put_in)
+    elif old.is_single != new.is_single:
+        raise Wrong("the rows were opened for nothing")
+    if old.area != new.area:
+        added = [cell for cell in new.cells if cell not in old.cells]
+        if old.area is None or not added or new.area != _wide_area(old.area, added):
+            raise Wrong("the dimension does not fit the cells")
+
+
+def _check_order(old: Sequence[int], new: Sequence[int], added: Collection[int]) -> None:
+    """Raise Wrong unless added rows or cells stand between lower and higher ones, and the others count as before."""
+    if [number for number in new if number not in added] != old:
+        raise Wrong("rows or cells that nothing claims were moved")
+    highest = newest = 0
+    for number in new:
+        if number <= (highest if number in added else newest):
+            raise Wrong(f"row or column {number} is not in its place")
+        highest, newest = max(highest, number), number if number in added else newest
+
+
+def _wide_spans(spans: bytes, columns: Collection[int]) -> bytes:
     ends = [*(int(end) for end in re.findall(rb"[0-9]{1,9}", spans)), *columns]
     return b"%d:%d" % (min(ends), max(ends))
 
 
-def _check_places(old: _Cut, new: _Cut) -> None:
-    """Rows that were put in stand in order and move no other; the dimension is as wide as needed."""
-    if new.rows_put_in:
-        numbers = list(new.sheet.places())
-        if [number for number in numbers if number not in new.rows_put_in] != list(old.sheet.places()):
-            raise Wrong("rows that nothing claims were moved")
-        highest = newest = 0
-        for number in numbers:
-            is_new = number in new.rows_put_in
-            if number <= (highest if is_new else newest):
-                raise Wrong(f"row {number} is not in its place")
-            highest, newest = max(highest, number), number if is_new else newest
-    elif old.sheet.is_single != new.sheet.is_single:
-        raise Wrong("the rows were opened for nothing")
-    if old.area != new.area and (old.area is None or new.area != _wide_area(old.area, new.added)):
-        raise Wrong("the dimension does not fit the cells")
-
-
-def _wide_area(area: bytes, added: Mapping[int, Sequence[int]]) -> bytes:
+def _wide_area(area: bytes, added: Iterable[Cell]) -> bytes:
     """Widen the area of a sheet so that it just covers the added cells."""
-    ends = re.findall(rb"([A-Z]{1,3})([0-9]{1,9})", area)
-    rows = [*(int(row) for _, row in ends), *added]
-    columns = [*(column_number(letters) for letters, _ in ends), *(column for one in added.values() for column in one)]
-    if not rows:
-        return area
-    names = [_name((end(rows), end(columns))) for end in (min, max)]
-    return (names[0] if names[0] == names[1] else ":".join(names)).encode()
+    ends = [(int(row), column_number(letters)) for letters, row in re.findall(rb"([A-Z]{1,3})([0-9]{1,9})", area)]
+    rows, columns = zip(*ends, *added, strict=True)
+    first, last = _name(min(rows), min(columns)), _name(max(rows), max(columns))
+    return (first if first == last else f"{first}:{last}").encode()
 
 
 # ---- what the owned cells hold -------------------------------------------------------------------------------------
 
 
-class _Held(NamedTuple):
-    """What a cell says: its name, its type, and the text of f, v and is in it (None: there is none)."""
-
-    name: bytes | None
-    kind: bytes | None
-    formula: bytes | None = None
-    value: bytes | None = None
-    text: bytes | None = None
-
-
 def _check_cells(
-    cut: _Cut, cells: Mapping[Cell, object], before: Mapping[Cell, bytes], strings: Strings, *, date1904: bool
+    sheet: _Sheet, cells: Mapping[Cell, object], before: Mapping[Cell, bytes], strings: Strings, *, date1904: bool
 ) -> None:
     """Each cell holds just what is claimed, and keeps its format unless a number or a date needed another."""
     for cell, value in cells.items():
-        raw = cut.cells.get(cell)
+        raw = sheet.cells.get(cell)
         if raw is None:
             if value is not None:
-                raise Wrong(f"{_name(cell)} was not written")
+                raise Wrong(f"{_name(*cell)} was not written")
             continue
-        held, name = _read(raw, cut.sheet.prefix.decode()), _name(cell)
-        if held.name is not None and held.name.decode() != name:
-            raise Wrong(f"a cell is called {held.name.decode()}, and stands at {name}")
-        if not _is_right(held, value, strings, date1904=date1904):
-            raise Wrong(f"{name} does not hold what is claimed")
-        may_change_format = isinstance(value, (int, float, datetime.date, datetime.time)) and not isinstance(
-            value, bool
-        )
-        if cell in before and not may_change_format and _format(before[cell]) != _format(raw):
-            raise Wrong(f"the format of {name} was changed")
+        plain = _PLAIN_CELL.fullmatch(raw)
+        name, style, *held = _read(raw, sheet.prefix) if plain is None else plain.groups()
+        if name != b"%s%d" % (_letters(cell[1]), cell[0]) and name is not None:
+            raise Wrong(f"the cell at {_name(*cell)} is called {name.decode()}")
+        if not _is_right(value, held, strings, date1904=date1904):
+            raise Wrong(f"{_name(*cell)} does not hold what is claimed")
+        if cell in before and isinstance(value, _KEEP_FORMAT) and (style or b"0") != _format(before[cell]):
+            raise Wrong(f"the format of {_name(*cell)} was changed")
 
 
-def _read(raw: bytes, prefix: str) -> _Held:
-    """Read a cell that was cut out: one written in the usual way at once, any other with the XML parser."""
-    plain = _PLAIN_CELL.fullmatch(raw)
-    if plain is not None:
-        return _Held(*plain.groups())
+def _read(raw: bytes, prefix: bytes) -> Held:
+    """Read a cell that is not written in the usual way, and give what the groups of ``_PLAIN_CELL`` give."""
     node = parsed(raw)
     inside: dict[str, str] = {}
     for child in node:
-        kind = child.tag.removeprefix(prefix)
-        if kind in inside or child.tail or (kind == "f" and child.attrib):
-            raise Wrong(f"{node.get('r')} holds more than one value")
+        kind = child.tag.removeprefix(prefix.decode())
+        if kind not in ("f", "v", "is", "extLst") or kind in inside or child.tail or (kind == "f" and child.attrib):
+            raise Wrong(f"{node.get('r')} holds more than a value")
         inside[kind] = "".join(child.itertext())
-    if node.text or not inside.keys() <= {"f", "v", "is", "extLst"}:
+    if node.text:
         raise Wrong(f"{node.get('r')} holds more than a value")
-    given = (node.get("r"), node.get("t"), inside.get("f"), inside.get("v"), inside.get("is"))
-    return _Held(*(None if text is None else text.encode() for text in given))
+    said = *(node.get(key) for key in ("r", "s", "t")), *(inside.get(kind) for kind in ("f", "v", "is"))
+    return tuple(None if text is None else text.encode() for text in said)
 
 
-def _is_right(held: _Held, value: object, strings: Strings, *, date1904: bool) -> bool:
-    _, kind, formula, written, text = held
-    holds_value = written is not None or text is not None
+def _is_right(value: object, held: Sequence[bytes | None], strings: Strings, *, date1904: bool) -> bool:
+    kind, formula, written, text = held
+    is_blank = written is None and text is None
     if isinstance(value, ClaimedFormula):
-        return formula is not None and plain_text(formula.decode()) == value.text and not holds_value
-    if formula is not None or (written is not None and text is not None):
+        return formula is not None and is_blank and plain_text(formula.decode()) == value.text
+    if value is None or formula is not None:
+        return value is None and formula is None and is_blank
+    if isinstance(value, str) and kind == b"inlineStr":
+        return written is None and text is not None and plain_text(text.decode()) == value
+    if written is None or text is not None:
         return False
-    if value is None:
-        return not holds_value
     if isinstance(value, str):
-        if kind == b"s":
-            return written is not None and strings(whole(written.decode())) == value
-        return kind == b"inlineStr" and text is not None and plain_text(text.decode()) == value
-    if written is None:
-        return False
+        return kind == b"s" and strings(whole(written)) == value
     if isinstance(value, bool):
         return kind == b"b" and written == b"%d" % value
     wanted = float(value) if isinstance(value, (int, float)) else _serial(value, date1904=date1904)
@@ -446,14 +420,14 @@ def _without_result(raw: bytes) -> bytes:
     return take(tag[0], b"t")[0] + re.sub(value, b"", raw[tag.end() :], count=1)
 
 
-def _name(cell: Cell) -> str:
-    return f"{_letters(cell[1])}{cell[0]}"
+def _name(row: int, column: int) -> str:
+    return f"{_letters(column).decode()}{row}"
 
 
 @lru_cache(maxsize=20_000)
-def _letters(column: int) -> str:
-    name = ""
+def _letters(column: int) -> bytes:
+    name = b""
     while column:
         column, rest = divmod(column - 1, 26)
-        name = chr(65 + rest) + name
+        name = b"%c" % (65 + rest) + name
     return name

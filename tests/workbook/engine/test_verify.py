@@ -15,8 +15,9 @@ from pathlib import Path
 import pytest
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook import save, verify
+from stillroom.workbook import save, verify, verify_parts, verify_sheets
 from stillroom.workbook.book import Book
+from stillroom.workbook.claims import Claims
 
 
 @pytest.fixture
@@ -220,3 +221,82 @@ def test_an_oddly_packed_but_equal_member_is_caught(saved):
     packed = packer.compress(content) + packer.flush()
     assert struct.unpack_from("<I", new, info.header_offset + 18)[0] != len(packed)
     assert verify.complaints(old, repacked(new, "xl/styles.xml", content + b" ")[:], claims)
+
+
+@pytest.mark.parametrize("fault", [ValueError("nothing there"), LookupError("nothing there"), KeyError(7)])
+def test_a_fault_of_the_check_itself_is_no_damaged_file_and_replaces_nothing(plan_file, monkeypatch, fault):
+    def fails(*_):
+        raise fault
+
+    data = plan_file.read_bytes()
+    monkeypatch.setattr(verify_sheets, "_check_same", fails)
+    book = Book.open(plan_file)
+    book.set("Plan", 4, 4, 1)
+    with pytest.raises(type(fault)) as raised:
+        book.save()
+    assert raised.value is fault
+    assert plan_file.read_bytes() == data
+    assert [path.name for path in plan_file.parent.iterdir()] == [plan_file.name]
+
+
+RELS = '<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">{}</Relationships>'
+THEIRS = '<Relationship Id="rId1" Type="http://a/worksheet" Target="worksheets/sheet1.xml"/>'
+CLAIMS = Claims({}, {}, {}, ("xl/worksheets/sheet2.xml",), ("xl/calcChain.xml",), date1904=False)
+
+
+def lines_wrong(old, new, name="xl/_rels/workbook.xml.rels"):
+    """What the check says of changed relationships of the workbook part."""
+    try:
+        verify_parts.check_part(name, "relations", RELS.format(old).encode(), RELS.format(new).encode(), CLAIMS)
+    except verify_parts.Wrong as error:
+        return str(error)
+    return None
+
+
+def line(target, more=""):
+    """One relationship."""
+    return f'<Relationship Id="rId2" Type="http://a/worksheet" Target="{target}"{more}/>'
+
+
+@pytest.mark.parametrize(
+    "target", ["/xl/worksheets/sheet2.xml", "worksheets/sheet2.xml", "../xl/worksheets/Sheet2.xml"]
+)
+def test_a_relationship_may_come_for_an_added_part_and_go_with_a_dropped_one(target):
+    assert lines_wrong(THEIRS, THEIRS + line(target)) is None
+    assert lines_wrong(THEIRS + line("calcChain.xml"), THEIRS + line(target)) is None
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (THEIRS, THEIRS + line("/elsewhere/sheet2.xml")),
+        (THEIRS, THEIRS + line("/xl/worksheets/sheet2.xml", ' TargetMode="External"')),
+        (THEIRS, ""),
+        (THEIRS + line("other/calcChain.xml"), THEIRS),
+        (THEIRS, THEIRS.replace("rId1", "rId7")),
+    ],
+)
+def test_relationships_of_other_parts_stay(old, new):
+    assert lines_wrong(old, new) is not None
+
+
+@pytest.mark.parametrize(
+    ("held", "holds", "is_right"),
+    [
+        ("<si>a</si>", "<si>a</si><si>b</si>", True),
+        ("<si>a</si>", "<si>a</si>b", False),
+        ("<si>a</si>", "<si>a</si><!-- b -->", False),
+        ("<si>a</si>", "<si>b</si><si>a</si>", False),
+        ("<si>a</si><extLst><ext/></extLst>", "<si>a</si><si>b</si><extLst><ext/></extLst>", True),
+        ("<si>a<extLst><ext/></extLst></si>", "<si>a<si>b</si><extLst><ext/></extLst></si>", False),
+        ("<si>a</si><extLst><ext/></extLst>", "<si>a</si><si>b</si>", False),
+    ],
+)
+def test_a_list_only_grows_at_its_end(held, holds, is_right):
+    old, new = (f'<sst xmlns="m" count="{place}">{one}</sst>'.encode() for place, one in enumerate((held, holds)))
+    try:
+        verify_parts.check_part("xl/sharedStrings.xml", "sharedStrings", old, new, CLAIMS)
+        found = True
+    except verify_parts.Wrong:
+        found = False
+    assert found is is_right

@@ -7,6 +7,8 @@ import re
 
 import pytest
 
+from stillroom.workbook import verify_sheets
+from stillroom.workbook.claims import ClaimedFormula
 from stillroom.workbook.verify_parts import Wrong, check_xml
 from stillroom.workbook.verify_sheets import check_sheet
 
@@ -156,3 +158,45 @@ def test_of_a_cleared_result_only_the_result_may_go():
     assert complaints(old, right, {}, {(1, 1)}) == []
     for bad in (right.replace(b"B1", b"B2"), right.replace(b"<c r", b'<c s="1" r'), old, bare("<row r='1'></row>")):
         assert complaints(old, bad, {}, {(1, 1)})
+
+
+@pytest.mark.parametrize("block", [1, 7, 64, 1000])
+def test_what_is_longer_than_a_block_is_compared_to_its_end(monkeypatch, block):
+    """A sheet is compared block by block; a byte exchanged, put in or taken out is noticed in each."""
+    monkeypatch.setattr(verify_sheets, "BLOCK", block)
+    old, new = sheet({}), sheet(OWNED)
+    assert complaints(old, new) == []
+    for place in (*(match.start(1) for match in re.finditer(rb'ht="(1)5"', new)), new.index(b"pageMargins")):
+        for bad in (new[:place] + b"2" + new[place + 1 :], new[:place] + b"2" + new[place:], new + b"<!-- -->"):
+            assert complaints(old, bad), place
+
+
+def test_a_cell_or_row_that_is_put_in_may_not_shift_those_that_say_no_place():
+    """A cell without an address follows the one before it, and a row without a number likewise."""
+    old = bare('<row r="3"><c r="A3"/><c><v>2</v></c></row>')
+    assert complaints(old, bare('<row r="3"><c r="A3"/><c><v>2</v></c><c r="C3"><v>9</v></c></row>'), {(3, 3): 9}) == []
+    assert complaints(old, bare('<row r="3"><c r="A3"/><c r="C3"><v>9</v></c><c><v>2</v></c></row>'), {(3, 3): 9})
+    old = bare(row(1, ("A", 1)), "<row/>")
+    assert complaints(old, bare(row(1, ("A", 1)), "<row/>", row(4, ("A", 9))), {(4, 1): 9}) == []
+    assert complaints(old, bare(row(1, ("A", 1)), row(4, ("A", 9)), "<row/>"), {(4, 1): 9})
+
+
+@pytest.mark.parametrize(
+    ("value", "inside"),
+    [
+        ("1+1", "<f>1+1</f>"),
+        (2, "<f>1+1</f><v>2</v>"),
+        (None, "<f>1+1</f>"),
+        (ClaimedFormula("1+1"), '<f t="shared" ref="A1:B2" si="0">1+1</f>'),
+        (ClaimedFormula("1+1"), "<f>1+1</f><v>2</v>"),
+        (9, '<z:v xmlns:z="other">9</z:v>'),
+        (9, "<v>9</v><v/>"),
+        (9, "<v>9</v><x/>"),
+        (9, "<v>9</v> "),
+        (9, "<v>9_</v>"),
+        (9, "<v>9</v><is><t>9</t></is>"),
+    ],
+)
+def test_an_owned_cell_holds_nothing_but_what_is_claimed(value, inside):
+    old = bare('<row r="1"><c r="A1"/></row>')
+    assert complaints(old, bare(f'<row r="1"><c r="A1">{inside}</c></row>'), {(1, 1): value})
