@@ -77,7 +77,7 @@ def test_two_copies_planned_apart_get_the_same_bytes(kitchen, tmp_path):
 def test_a_changed_input_is_planned_anew(kitchen, capsys):
     """The hens got half of the tomatoes; a Fix of 0 and a number in Made are inputs as well."""
     run(["plan", str(kitchen)])
-    for sheet, cell, value in (("Harvest", "C2", 30), ("Plan", "J2", 0), ("Plan", "K2", 3)):
+    for sheet, cell, value in (("Harvest", "C2", 30), ("Plan", "J6", 0), ("Plan", "K6", 3)):
         before = digest(kitchen)
         book = load_workbook(kitchen)
         book[sheet][cell] = value
@@ -136,7 +136,7 @@ def test_limits_beside_a_plan_are_in_its_json(kitchen, capsys):
     assert limits
     assert {"limit", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(limits[0])
     assert [row["limit"] for row in limits] == [
-        row[0].value for row in load_workbook(kitchen)["Limits"].iter_rows(min_row=2) if row[0].value
+        row[0].value for row in load_workbook(kitchen)["Limits"].iter_rows(min_row=6) if row[0].value
     ]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from stillroom.workbook.adopt_heights import body_heights
-from stillroom.workbook.charts import NewChart
+from stillroom.workbook.adopt_pictures import pictures
 from stillroom.workbook.contents import NewFormula
 from stillroom.workbook.lines import text_points
 from stillroom.workbook.looks import Look
@@ -17,8 +17,10 @@ from stillroom.workbook.starting.bands import bands
 from stillroom.workbook.starting.checks import checks
 from stillroom.workbook.starting.contents import Contents, Entry, Formula, Row
 from stillroom.workbook.starting.day_strip import SLOT_WIDTH, SLOTS, WORDS, first_slot, hours, strip
+from stillroom.workbook.starting.pictures import last_picture_row
 from stillroom.workbook.starting.place import body_look, heading_look, width_of
 from stillroom.workbook.starting.published import published, published_widths, source_of
+from stillroom.workbook.starting.season_pictures import SEASON_COLUMNS, last_season_row
 from stillroom.workbook.starting.sheets import CAPTION_ROW, CHART_COLUMNS, GAP_COLUMNS, HEADING_ROW, Place
 from stillroom.workbook.starting.widths import SMALL_LETTERS, folded_words, is_folded
 from stillroom.workbook.starting.words import CAPTIONS, SHEET_WORDS
@@ -71,7 +73,7 @@ def new_sheet(
         merged=(f"A2:{last}2", f"A3:{last}3", *merged_hours(group)),
         validations=tuple(rules(group, places, contents, source_of(lines, beside) if lines else "")),
         marks=tuple(marks(group, places)),
-        charts=tuple(charts(group, places, bars)),
+        charts=tuple(pictures(group, places, bars)),
         title_rows=(title_row, title_row),
         print_areas=tuple(print_areas(group, bars)),
         folded_columns=folded(group),
@@ -234,7 +236,7 @@ def folded(group: Sequence[Place]) -> frozenset[int]:
     )
 
 
-# ---- rules, marks and pictures --------------------------------------------------------------------------------------
+# ---- rules and marks --------------------------------------------------------------------------------------
 
 
 def rules(group: Sequence[Place], places: Mapping[str, Place], contents: Contents, lines: str) -> Iterator[Validation]:
@@ -254,15 +256,6 @@ def marks(group: Sequence[Place], places: Mapping[str, Place]) -> Iterator[Mark]
         painted += strip(place) if place.table.name == "Timetable" else ()
     for check in painted:
         yield Mark(check.area, check.formula, check.paint)
-
-
-def charts(group: Sequence[Place], places: Mapping[str, Place], bars: int) -> Sequence[NewChart]:
-    """The charts of a sheet; what makes them is slow to import (0.15 s)."""
-    if not {place.table.name for place in group} & {"Coverage", "Season so far"}:
-        return ()
-    from stillroom.workbook.adopt_pictures import pictures
-
-    return tuple(pictures(group, places, bars))
 
 
 # ---- paper ---------------------------------------------------------------------------------------------------------
@@ -289,13 +282,9 @@ def table_areas(place: Place, bars: int) -> Iterator[str]:
     """The parts of one table."""
     first, last = letters(place.first_column), place.last_column
     if place.table.name == "Coverage":
-        from stillroom.workbook.starting.pictures import last_picture_row
-
         end = max(place.last_row, last_picture_row(bars, place.heading_row))
         yield f"{first}1:{letters(last + 1 + CHART_COLUMNS)}{end}"
     elif place.table.name == "Season so far":
-        from stillroom.workbook.starting.season_pictures import SEASON_COLUMNS, last_season_row
-
         yield f"{first}1:{letters(last)}{place.last_row}"
         yield f"{letters(last + 2)}1:{letters(last + 1 + SEASON_COLUMNS)}{last_season_row(place)}"
     else:

@@ -2,20 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from openpyxl.chart import BarChart, Reference
-from openpyxl.chart.data_source import NumFmt
-from openpyxl.chart.layout import Layout, ManualLayout
-from openpyxl.chart.legend import Legend
-from openpyxl.chart.shapes import GraphicalProperties
-from openpyxl.drawing.colors import ColorChoice
-from openpyxl.drawing.fill import PatternFillProperties
-from openpyxl.drawing.line import LineProperties
-from openpyxl.worksheet.worksheet import Worksheet
-
+from stillroom.workbook.charts import NewChart
 from stillroom.workbook.starting import look
-from stillroom.workbook.starting.pictures import ROW_CM, small_text, style_chart
+from stillroom.workbook.starting.pictures import ROW_CM, Frame, chart_xml, edge, series, solid
 from stillroom.workbook.starting.sheets import Place
 
 CROPS_SHOWN = 15
@@ -44,38 +33,20 @@ def last_season_row(season: Place) -> int:
     return season.heading_row + ROWS_HIGH + 1
 
 
-def season_chart(worksheet: Worksheet, season: Place) -> BarChart:
+def season_chart(season: Place, row: int, column: int) -> NewChart:
     """One bar a crop, its parts one after the other, in the crop's own unit."""
-    chart = BarChart(grouping="stacked", overlap=100)
-    chart.type = "bar"
-    style_chart(chart, "Where each crop went")
-    chart.height = ROWS_HIGH * ROW_CM
-    chart.width = WIDTH_CM
-    last = season.first_row + CROPS_SHOWN - 1
-    for heading, colour, pattern, over in WENT:
-        column = season.first_column + season.headings.index(heading)
-        data = Reference(worksheet, min_col=column, min_row=season.heading_row, max_row=last)
-        chart.add_data(data, titles_from_data=True)
-        chart.series[-1].graphicalProperties = filled(colour, pattern, over)
-    chart.set_categories(Reference(worksheet, min_col=season.first_column, min_row=season.first_row, max_row=last))
-    chart.gapWidth = 45
-    chart.x_axis.scaling.orientation = "maxMin"
-    chart.x_axis.tickLblSkip = 1
-    chart.x_axis.txPr = small_text(900)
-    chart.y_axis.scaling.min = 0
-    chart.y_axis.numFmt = NumFmt(formatCode="0", sourceLinked=False)
-    chart.y_axis.crosses = "max"
-    chart.legend = Legend(legendPos="b")
-    chart.layout = Layout(manualLayout=ManualLayout(x=0.2, y=0.09, w=0.76, h=0.72))
-    return chart
+    frame = Frame("Where each crop went", "bar", "0", stacked=True, layout=(0.2, 0.09, 0.76, 0.72))
+    shapes = [filled(colour, pattern, over) for _, colour, pattern, over in WENT]
+    drawn = series(season, [heading for heading, *_ in WENT], shapes, CROPS_SHOWN)
+    return NewChart(chart_xml(frame, drawn), "Where each crop went", row, column, WIDTH_CM, ROWS_HIGH * ROW_CM)
 
 
-def filled(colour: str, pattern: str, over: str) -> GraphicalProperties:
+def filled(colour: str, pattern: str, over: str) -> str:
     """A fill with a thin edge; with a pattern where there is one, so that it is told apart in black and white."""
-    edge = LineProperties(solidFill=look.QUIET, w=3175)
-    if not pattern:
-        return GraphicalProperties(solidFill=colour, ln=edge)
-    made: Any = PatternFillProperties  # the types of these two know neither patterns nor colours by their words
-    tint: Any = ColorChoice
-    fill = made(prst=pattern, fgClr=tint(srgbClr=over), bgClr=tint(srgbClr=colour))
-    return GraphicalProperties(pattFill=fill, ln=edge)
+    ground = solid(colour)
+    if pattern:
+        ground = (
+            f'<a:pattFill prst="{pattern}"><a:fgClr><a:srgbClr val="{over}"/></a:fgClr>'
+            f'<a:bgClr><a:srgbClr val="{colour}"/></a:bgClr></a:pattFill>'
+        )
+    return ground + edge(look.QUIET, 3175)
