@@ -6,9 +6,9 @@ import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from stillroom.workbook.starting import needs
-from stillroom.workbook.starting.contents import Contents, Entry, Formula, Row
-from stillroom.workbook.starting.first_rows import starting_contents
+from stillroom.workbook.starter import examples
+from stillroom.workbook.starter.first_rows import starting_contents
+from stillroom.workbook.starter.positions import Contents, Entry, Formula, Row
 
 INVENTED = "invented"
 LABEL = "Invented data: this household, its harvest, stocks, hours and prices are made up."
@@ -218,9 +218,9 @@ def need_rows(base: Contents, facts: Facts) -> Iterator[Row]:
         if row["Need"] not in facts.wishes:
             continue
         importance, servings, price, meals = facts.wishes[str(row["Need"])]
-        weeks, each = float(str(row[needs.WEEKS])), float(str(row[needs.EACH]))
-        wanted = Formula(needs.WANTED, needs.wanted(facts.people, servings, weeks, each))
+        weeks, each = float(str(row[examples.WEEKS])), float(str(row[examples.EACH]))
+        wanted = Formula(examples.WANTED, examples.wanted(facts.people, servings, weeks, each))
         yield {
             **row, "Wanted": wanted, "Importance": importance, "Shop price": price, "Meals each": meals,
-            "Note": INVENTED, needs.SERVINGS: servings,
+            "Note": INVENTED, examples.SERVINGS: servings,
         }  # fmt: skip

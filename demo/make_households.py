@@ -21,7 +21,7 @@ import shared_plan  # noqa: E402
 import tomato_glut  # noqa: E402
 from household_facts import contents_of  # noqa: E402
 
-from stillroom.workbook import start  # noqa: E402
+from stillroom.workbook.starter import start  # noqa: E402
 
 FILES = ("tomato_glut.xlsx", "jar_shortage.xlsx", "freezer_against_canning.xlsx", "shared_plan.xlsx")
 

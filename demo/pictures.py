@@ -20,11 +20,11 @@ from pathlib import Path
 
 from PIL import Image, ImageChops
 
-from stillroom.pages.day_way import clock_of
-from stillroom.pages.pictures.gallery import pictures_of
-from stillroom.pages.pictures.render import in_few_colours, png_bytes
-from stillroom.pages.pictures.shown import Shown, shown_of
-from stillroom.pages.way import plan_workbook, read_workbook
+from stillroom.app.day import clock_of
+from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.reports.charts.gallery import pictures_of
+from stillroom.reports.charts.picture import Shown, shown_of
+from stillroom.reports.charts.render import in_few_colours, png_bytes
 
 HERE = Path(__file__).resolve().parent
 FOLDER = HERE / "pictures"

@@ -18,13 +18,12 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 from their_file import SavedValues, define_table, finished, put
 
-from stillroom.workbook.adopt import adopt
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import tables
-from stillroom.workbook.starting import needs
-from stillroom.workbook.starting.contents import Contents, Entry, Formula, Row
-from stillroom.workbook.starting.place import stands
-from stillroom.workbook.starting.sheets import Place
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter import examples
+from stillroom.workbook.starter.adopt import adopt
+from stillroom.workbook.starter.columns import stands
+from stillroom.workbook.starter.positions import Contents, Entry, Formula, Place, Row
 
 BERRY, ROSE, MILK, SLATE, PALE = "6B2D5C", "F8EAF1", "FFFDFB", "3A3A4A", "EBD5E1"
 FONT = "Verdana"
@@ -66,7 +65,7 @@ RULES = (
     "Whoever labels the jars may taste first.",
     "Jars come back washed, or not at all.",
 )
-WANTED = needs.WANTED.replace('INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))', "'House rules'!$B$4")
+WANTED = examples.WANTED.replace('INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))', "'House rules'!$B$4")
 """Their winter list counts the people at both tables, who stand on their own sheet."""
 SHEETS = (
     "Fridge door",

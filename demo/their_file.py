@@ -13,8 +13,7 @@ from openpyxl.workbook import Workbook
 from openpyxl.worksheet.table import Table, TableColumn, TableFormula, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
-from stillroom.workbook.starting.contents import Entry, Formula, Row
-from stillroom.workbook.starting.sheets import Place
+from stillroom.workbook.starter.positions import Entry, Formula, Place, Row
 
 SavedValues = dict[tuple[str, str], float | str]
 """Sheet and cell of every formula, with the value it has now."""

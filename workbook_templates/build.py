@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stillroom.workbook import start
+from stillroom.workbook.starter import start
 
 HERE = Path(__file__).resolve().parent
 TEMPLATES = {"starting_us.xlsx": False, "starting_metric.xlsx": True}

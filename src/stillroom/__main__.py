@@ -1,5 +1,5 @@
 """`python -m stillroom` is the command `stillroom`."""
 
-from stillroom.command_line import main
+from stillroom.cli import main
 
 main()

@@ -13,8 +13,8 @@ from tests.handbook import physics_page, read_again, test_published_figures
 from tests.handbook.physics import TARGET_F, WITHIN_F
 
 from stillroom.handbook.lines import lines
-from stillroom.handbook.rows import STATUSES, TABLES, table
 from stillroom.handbook.table_checks import faults
+from stillroom.handbook.tables import STATUSES, TABLES, table
 
 
 def held() -> None:

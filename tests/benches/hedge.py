@@ -26,15 +26,15 @@ from tests.hedge.tiny import tubs_to_keep
 from tests.hedge.unsure import at_least_as_good, near, no_better_than_knowing, with_an_unsure_harvest
 from tests.planning.strategies import households
 
-from stillroom.household.answer.seasons import worth_words
+from stillroom.app.plan import read_workbook
 from stillroom.household.audit import broken_rules
-from stillroom.household.harvest_cases import harvest_cases, uncertain
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.way import read_workbook
-from stillroom.planning.hedge.solve import hedged_plan
-from stillroom.planning.hedge.value import hedge_value
+from stillroom.household.results.messages import worth_words
+from stillroom.household.scenarios import harvest_cases, uncertain
 from stillroom.planning.solve import plan
+from stillroom.planning.stochastic.solve import hedged_plan
+from stillroom.planning.stochastic.value import hedge_value
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)

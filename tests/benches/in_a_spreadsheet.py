@@ -25,13 +25,12 @@ from typing import Any
 import openpyxl
 from tests.benches.scores import Score, write_scores
 
+from stillroom.app.plan import read_workbook
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.way import read_workbook
-from stillroom.planning.aims import AIMS
-from stillroom.planning.build import build
-from stillroom.planning.effort import Effort
-from stillroom.planning.handover import Solver
+from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.objectives import AIMS
+from stillroom.planning.solve import build
 
 ROOT = Path(__file__).resolve().parents[2]
 DRIVER = Path(__file__).with_name("_libreoffice_solver.py")

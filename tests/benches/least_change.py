@@ -20,11 +20,11 @@ import time
 
 from tests.planning.varied import lines_of, varied
 
-from stillroom.household.answer.changes import changes
-from stillroom.household.answer.sums import Sums
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning import aims
+from stillroom.household.results.plan_table import changes
+from stillroom.household.results.sums import Sums
+from stillroom.planning import objectives
 from stillroom.planning.solve import plan
 
 
@@ -51,13 +51,13 @@ def one_week(seed: int, *, full: bool) -> tuple[int, int, int, int]:
     first = plan(household)
     again = dataclasses.replace(household, plan_lines=lines_of(first))
     heavier = a_tenth_heavier(again, random.Random(f"lot {seed}"))
-    every = aims.AIMS
+    every = objectives.AIMS
     counts = [lines_changed(again, plan(again)), lines_changed(heavier, plan(heavier))]
     try:
-        aims.AIMS = tuple(aim for aim in every if aim.name != "least change")
+        objectives.AIMS = tuple(aim for aim in every if aim.name != "least change")
         counts.append(lines_changed(heavier, plan(heavier)))
     finally:
-        aims.AIMS = every
+        objectives.AIMS = every
     print(f"household {seed:>3}: {len(again.plan_lines):>3} lines; changed {counts}", flush=True)
     return len(again.plan_lines), counts[0], counts[1], counts[2]
 

@@ -26,13 +26,13 @@ from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
+from stillroom.app.parallel import get_ready
+from stillroom.app.plan import read_workbook
+from stillroom.app.suppose import suppose
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.suppose_way import suppose
-from stillroom.pages.way import read_workbook
-from stillroom.pages.workers import get_ready
-from stillroom.planning.limits import LimitsFound, find_limits
+from stillroom.planning.bottlenecks import LimitsFound, find_limits
 from stillroom.planning.solve import plan
 from stillroom.planning.suppose import plan_cases
 

@@ -3,7 +3,7 @@ Whether the tests would notice a rule that is wrong: each rule of the model chan
 
     python3 tests/bench.py mutants [--with-goldens] [--only space] [--first 20] [--scores FILE]
 
-Every sign, number, comparison, sense of a row, sum and condition in `planning/rules` is changed by itself, and every
+Every sign, number, comparison, sense of a row, sum and condition in `planning/constraints` is changed by itself, and every
 term, row and rule is left out once, in a copy of the tree in a folder of its own; the tests run against the copy until
 one fails. A change that no test notices has survived and is listed.
 
@@ -38,7 +38,7 @@ import pytest
 from tests.benches.scores import Score, write_scores
 
 ROOT = Path(__file__).resolve().parents[2]
-RULES = Path("src/stillroom/planning/rules")
+RULES = Path("src/stillroom/planning/constraints")
 SECONDS = 90
 """Processor seconds a group of tests may take; a change that keeps them longer is caught: the suite would hang."""
 

@@ -27,9 +27,10 @@ from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_every_kind import CHANGES
 
 from stillroom.errors import Problem
-from stillroom.household import checks, ledger
-from stillroom.workbook import read
-from stillroom.workbook.book import Book, Value
+from stillroom.household import checks
+from stillroom.household.journal import stocks
+from stillroom.workbook.ooxml.book import Book, Value
+from stillroom.workbook.reader import household as read
 
 ROOT = Path(__file__).resolve().parents[2]
 FRIDAY = datetime.date(2026, 8, 14)
@@ -155,7 +156,7 @@ def mistakes(folder: Path) -> Score:
         change(content, None)
         book = opened(here, content, change=partial(change, content))
         household, problems = read.household(book, FRIDAY)
-        found = [*problems, *checks.problems(household), *ledger.settle(household)[1]]
+        found = [*problems, *checks.problems(household), *stocks.settle(household)[1]]
         told |= {problem.kind: problem for problem in found if problem.kind == kind}
     by_length = sorted(told.items(), key=lambda each: -len(str(each[1])))
     print("\nthe ten longest messages, by kind of mistake")

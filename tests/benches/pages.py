@@ -17,9 +17,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from stillroom.pages.paper_way import MAKERS, papers, standing_of
-from stillroom.pages.pdf_page import pdf_page
-from stillroom.pages.way import plan_workbook, read_workbook
+from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.app.print import MAKERS, papers, standing_of
+from stillroom.reports.print.pdf import pdf_page
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 DEMOS = ("tomato_glut", "jar_shortage", "freezer_against_canning", "shared_plan")

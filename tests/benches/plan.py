@@ -29,11 +29,11 @@ from pathlib import Path
 from tests.benches.scores import Score, write_scores
 from tests.planning.varied import sizes, varied
 
+from stillroom.app.plan import read_workbook
 from stillroom.household.audit import broken_rules
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import AimResult, Plan
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.way import read_workbook
 from stillroom.planning.solve import plan
 
 ROOT = Path(__file__).resolve().parents[2]

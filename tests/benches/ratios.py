@@ -24,14 +24,12 @@ from tests.benches.speed import Recorder
 from tests.planning.grown import grown
 from tests.workbook import measured
 
+from stillroom.app.plan import checked_clock, read_workbook
 from stillroom.household.audit import broken_rules
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.clock_tables import checked_clock
-from stillroom.pages.way import read_workbook
-from stillroom.planning.build import build
-from stillroom.planning.solve import plan
+from stillroom.planning.solve import build, plan
 from stillroom.timetable.sessions import sessions_of_plan
 
 ROOT = Path(__file__).resolve().parents[2]

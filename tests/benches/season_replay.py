@@ -23,17 +23,14 @@ from pathlib import Path
 
 from tests.benches.scores import Score, write_scores
 
+from stillroom.app.parallel import Crew, processes
+from stillroom.app.plan import read_workbook
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.season.draws import Uncertainty, learned_spread
-from stillroom.household.season.played import SeasonPlayed
-from stillroom.household.season.surely import difference, fed_in_all, share_of_list
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.way import read_workbook
-from stillroom.planning.season.hedged import hedged_opening
-from stillroom.planning.season.light import full_plan
-from stillroom.planning.season.replay import Settings
-from stillroom.planning.season.seasons import Seasons, get_ready, opening_of, play_seasons
-from stillroom.planning.season.spread import Crew, processes
+from stillroom.household.simulation.outcome import SeasonPlayed, difference, fed_in_all, share_of_list
+from stillroom.household.simulation.random import Uncertainty, learned_spread
+from stillroom.planning.rolling.light import full_plan, hedged_opening
+from stillroom.planning.rolling.replay import Seasons, Settings, get_ready, opening_of, play_seasons
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)
@@ -111,7 +108,7 @@ def on_a_cluster(household: Household, opening, settings, draws: int) -> Seasons
     """Play on a cluster of two workers on this machine."""
     from distributed import LocalCluster
 
-    from stillroom.pages.season_cluster import cluster
+    from stillroom.app.parallel import cluster
 
     with (
         LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as local,

@@ -31,15 +31,13 @@ from tests.benches.scores import Score, write_scores
 from tests.household.long_record import long_record
 from tests.planning.grown import grown
 
-from stillroom.household.counts import stock_cards
-from stillroom.household.ledger import settle
+from stillroom.app.plan import read_workbook
+from stillroom.household.journal.events import still_to_do
+from stillroom.household.journal.stocks import settle, stock_cards
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.way import read_workbook
-from stillroom.planning import effort as effort_of
-from stillroom.planning import handover
-from stillroom.planning.build import build
-from stillroom.planning.solve import plan
+from stillroom.planning import highs as effort_of
+from stillroom.planning import highs as handover
+from stillroom.planning.solve import build, plan
 
 ROOT = Path(__file__).resolve().parents[2]
 GLUT = ROOT / "demo" / "tomato_glut.xlsx"
@@ -333,7 +331,7 @@ def command_seconds(folder: Path, compiled: str) -> tuple[float, float]:
     return child_seconds(folder, compiled, words)
 
 
-IMPORTS = "import stillroom.pages.way, stillroom.planning.solve, stillroom.household.audit, stillroom.pages.as_json, stillroom.command_line"
+IMPORTS = "import stillroom.app.plan, stillroom.planning.solve, stillroom.household.audit, stillroom.reports.json, stillroom.cli"
 
 
 def import_seconds(folder: Path, compiled: str) -> float:

@@ -24,13 +24,12 @@ from pathlib import Path
 
 from tests.planning.varied import FIRST_DAY, base, varied
 
+from stillroom.app.fit_day import kept_by_hand, plan_that_fits
+from stillroom.app.plan import read_workbook
 from stillroom.household.audit import broken_rules
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
-from stillroom.household.records import FREEZE_WHOLE, Hours, Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.household.tighter import Tighter
-from stillroom.pages.fit_clock import kept_by_hand, plan_that_fits
-from stillroom.pages.way import read_workbook
+from stillroom.household.records import FREEZE_WHOLE, Hours, Household, Tighter
 from stillroom.planning.solve import plan
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock

@@ -36,9 +36,9 @@ from tests.truth.second_opinion import DIFFERENT, EQUAL, NOTHING, OUT_OF_TIME, O
 from tests.truth.small_homes import small_home
 from tests.truth.weeks import SLACK, TIGHT, Week, alike, week
 
+from stillroom.app.plan import read_workbook
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.pages.way import read_workbook
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)
@@ -269,13 +269,11 @@ def hedge(count: int) -> list[Score]:
     """The same seasons begun by the plain plan and by the one for all harvests."""
     from tests.benches.season_replay import timed, with_crew
 
-    from stillroom.household.season.draws import Uncertainty, learned_spread
-    from stillroom.household.season.surely import difference, fed_in_all, share_of_list
-    from stillroom.planning.season.hedged import hedged_opening
-    from stillroom.planning.season.light import full_plan
-    from stillroom.planning.season.replay import Settings
-    from stillroom.planning.season.seasons import get_ready, opening_of
-    from stillroom.planning.season.spread import processes
+    from stillroom.app.parallel import processes
+    from stillroom.household.simulation.outcome import difference, fed_in_all, share_of_list
+    from stillroom.household.simulation.random import Uncertainty, learned_spread
+    from stillroom.planning.rolling.light import full_plan, hedged_opening
+    from stillroom.planning.rolling.replay import Settings, get_ready, opening_of
 
     print("\nhedge: seasons of the glut")
     reading = read_workbook(ROOT / "demo" / "tomato_glut.xlsx", TODAY)

@@ -29,7 +29,7 @@ from tests.workbook.engine import conftest as by_parts
 from tests.workbook.engine.test_saving import KILLED, STEPS
 
 from stillroom.errors import StillroomError
-from stillroom.workbook.book import Book
+from stillroom.workbook.ooxml.book import Book
 
 ROOT = Path(__file__).resolve().parents[2]
 READER = ROOT / "tests" / "workbook" / "corpus" / "read_values.py"

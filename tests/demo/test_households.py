@@ -13,10 +13,10 @@ import openpyxl
 import pytest
 
 from stillroom.handbook import settle
-from stillroom.household import ledger
+from stillroom.household.journal import stocks
 from stillroom.household.records import Household
-from stillroom.workbook import read
-from stillroom.workbook.book import Book
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
 
 DEMO = Path(__file__).resolve().parents[2] / "demo"
 NAMES = ("tomato_glut.xlsx", "jar_shortage.xlsx", "freezer_against_canning.xlsx", "shared_plan.xlsx")
@@ -24,7 +24,7 @@ NAMES = ("tomato_glut.xlsx", "jar_shortage.xlsx", "freezer_against_canning.xlsx"
 
 def settled(name: str) -> Household:
     household, problems = read.household(Book.open(DEMO / name), datetime.date(2026, 8, 1))
-    household, more = ledger.settle(household)
+    household, more = stocks.settle(household)
     household, refused = settle.settle(household)
     assert [str(problem) for problem in (*problems, *more, *refused) if problem.stops] == []
     return household

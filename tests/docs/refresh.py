@@ -69,7 +69,7 @@ def commands_part() -> str:
     """The table of commands, from their own help."""
     import typer
 
-    from stillroom.command_line import app
+    from stillroom.cli import program as app
 
     group = typer.main.get_command(app)
     rows = []

@@ -12,8 +12,8 @@ from tests.docs import refresh
 from tests.docs.blocks import blocks, marked, page_text
 from tests.docs.conftest import ROOT, Shell
 
-from stillroom.command_line import app
-from stillroom.planning.aims import AIMS
+from stillroom.cli import program as app
+from stillroom.planning.objectives import AIMS
 
 PAGE = "README.md"
 SET_UP = "python3 demo/run.py\npython3 tests/run.py\n"
@@ -122,7 +122,7 @@ def test_the_examples_of_the_commands_have_the_options_they_use(shell: Shell):
 
 
 def test_the_sizes_stated_are_those_of_the_description():
-    from stillroom.workbook.inputs import tables
+    from stillroom.workbook.schema.schema import tables
 
     words = " ".join(page_text(PAGE).split())
     stated = re.search(
@@ -134,7 +134,7 @@ def test_the_sizes_stated_are_those_of_the_description():
 
 
 def test_the_promise_names_every_table_the_planner_owns_and_the_columns_that_are_the_households():
-    from stillroom.workbook.inputs import output_tables
+    from stillroom.workbook.schema.schema import output_tables
 
     words = " ".join(page_text(PAGE).split())
     stated = re.search(r"in the planner's tables: (.+?)\. In Plan the columns (.+?) are yours", words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 from stillroom.handbook import catalogue
-from stillroom.handbook.kitchen_measures import KG_A_POUND, LITRES, QUART_LITRES
+from stillroom.handbook.jars import KG_A_POUND, LITRES, QUART_LITRES
 from stillroom.household.records import (
     Container,
     Crop,

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from stillroom.handbook.lines import crop_lb
 from stillroom.handbook.processes import Process, at_altitude, by_line
-from stillroom.handbook.rows import table
+from stillroom.handbook.tables import table
 
 FOUR, THREE = (1_000, 3_000, 6_000, 10_000), (1_000, 6_000, 10_000)
 """Tops of the boiling-water bands; what is printed as *above 6,000 ft* is asked at 6,001."""

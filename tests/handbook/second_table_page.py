@@ -16,7 +16,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT)]
 
 from stillroom.handbook.processes import at_altitude, by_line  # noqa: E402 - the folder has to be on the path first
-from stillroom.handbook.rows import table  # noqa: E402
+from stillroom.handbook.tables import table  # noqa: E402
 
 PAGE = ROOT / "shared" / "second_table.md"
 NAMES = {"apples": "sliced apples", "fruit juices": "grape juice"}

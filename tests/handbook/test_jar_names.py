@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from tests.handbook.kitchens import beans, household, juice
 
-from stillroom.handbook.kitchen_measures import QUART_LITRES
+from stillroom.handbook.jars import QUART_LITRES
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Container
 

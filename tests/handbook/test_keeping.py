@@ -9,9 +9,9 @@ import pytest
 from tests.handbook.kitchens import DAY, LARDER, crop, household, juice, larder
 
 from stillroom.handbook.settle import settle
-from stillroom.household import ledger
+from stillroom.household.journal import stocks
+from stillroom.household.journal.stocks import best_by
 from stillroom.household.records import Crop, Ingredient, LarderItem, Preserve, RecordRow, ShelfRow
-from stillroom.household.shelf import best_by
 
 OIL = (*LARDER, LarderItem("olive oil", "litre"), LarderItem("fresh basil", "litre"))
 
@@ -26,7 +26,7 @@ def test_months_that_the_table_does_not_allow_make_no_best_by_date():
     """Five years typed for canned juice are twelve months on the shelf too: the date they gave is drawn back."""
     old = juice(keeps_months=60.0)
     home = household(old, record=(RecordRow(datetime.date(2025, 3, 1), old.name, made=7.0),))
-    counted = ledger.settle(home)[0]
+    counted = stocks.settle(home)[0]
     assert counted.shelf[0].best_by == datetime.date(2030, 3, 1)
     assert settle(counted)[0].shelf[0].best_by == datetime.date(2026, 3, 1)
 
@@ -34,7 +34,7 @@ def test_months_that_the_table_does_not_allow_make_no_best_by_date():
 def test_fewer_months_than_the_table_stay_as_typed():
     short = juice(keeps_months=3.0)
     home = household(short, record=(RecordRow(datetime.date(2026, 3, 1), short.name, made=7.0),))
-    assert settle(ledger.settle(home)[0])[0].shelf[0].best_by == datetime.date(2026, 6, 1)
+    assert settle(stocks.settle(home)[0])[0].shelf[0].best_by == datetime.date(2026, 6, 1)
 
 
 def test_a_best_by_date_of_their_own_stays_where_nothing_is_kept_cold():

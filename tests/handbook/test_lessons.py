@@ -7,9 +7,8 @@ import datetime
 import pytest
 from tests.handbook.kitchens import crop, household, juice, larder
 
-from stillroom.handbook.lessons import WHY_NOT, within_recipes
-from stillroom.handbook.settle import settle
-from stillroom.household.learning import learned, with_learned
+from stillroom.handbook.settle import WHY_NOT, settle, within_recipes
+from stillroom.household.journal.learning import learned, with_learned
 from stillroom.household.records import Preserve, RecordRow
 
 BEETS = Preserve(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stillroom.handbook.lookup import elsewhere, jar_named, practice, rows
-from stillroom.handbook.rows import TABLES, table
+from stillroom.handbook.tables import TABLES, table
 
 
 def test_everything_is_shown_when_nothing_is_asked():

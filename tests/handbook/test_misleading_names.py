@@ -7,8 +7,8 @@ import dataclasses
 import pytest
 from tests.handbook.kitchens import CROPS, LARDER, LEMON, beans, crop, household, juice, larder
 
-from stillroom.handbook.extra_items import extra_named, stricter_extra
 from stillroom.handbook.foods import kinds_named, stricter
+from stillroom.handbook.ingredients import extra_named, stricter_extra
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Crop, LarderItem, Preserve

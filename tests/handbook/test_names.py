@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillroom.handbook.extra_items import extra_named, stricter_extra
 from stillroom.handbook.foods import acidity, kinds, kinds_named, stricter
-from stillroom.handbook.words import plain, tokens
+from stillroom.handbook.ingredients import extra_named, stricter_extra
+from stillroom.handbook.names import plain, tokens
 
 
 @pytest.mark.parametrize(("name", "kind"), [

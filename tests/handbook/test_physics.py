@@ -9,7 +9,7 @@ from tests.handbook import physics_page, physics_picture
 from tests.handbook.physics import TARGET_F, WITHIN_F, air_pascals, steam_f
 
 from stillroom.handbook.processes import TABLE_TOP_FT, all_processes, ladders
-from stillroom.handbook.rows import table
+from stillroom.handbook.tables import table
 
 
 @pytest.mark.parametrize(("megapascals", "kelvin"), [(0.1, 372.755919), (1.0, 453.035632), (10.0, 584.149488)])

@@ -10,10 +10,12 @@ import pytest
 from stillroom.handbook.catalogue import preserves as catalogue
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
-from stillroom.household import checks, ledger
-from stillroom.workbook import read, start
-from stillroom.workbook.book import Book
-from stillroom.workbook.starting.first_rows import starting_contents
+from stillroom.household import checks
+from stillroom.household.journal import stocks
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.starter import start
+from stillroom.workbook.starter.first_rows import starting_contents
 
 DAY = datetime.date(2026, 8, 14)
 PLACES = [
@@ -31,7 +33,7 @@ def household(request, tmp_path_factory):
     path.write_bytes(start.build(starting_contents(metric=is_metric, altitude=altitude, gauge=gauge)))
     found, problems = read.household(Book.open(path), DAY)
     assert [str(problem) for problem in problems if problem.stops] == []
-    return ledger.settle(found)[0]
+    return stocks.settle(found)[0]
 
 
 def test_as_it_stands_nothing_stops(household):

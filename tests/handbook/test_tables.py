@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 from tests.handbook import kitchens, second_table_page
 
-from stillroom.handbook import processes, rows, table_checks, where
+from stillroom.handbook import processes, table_checks
+from stillroom.handbook import tables as rows
+from stillroom.handbook import tables as where
 from stillroom.handbook.lines import find_line, lines, nearest_line
 from stillroom.handbook.processes import all_processes, at_altitude, by_line, ladders
 from stillroom.handbook.settle import settle

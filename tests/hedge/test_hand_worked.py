@@ -14,13 +14,13 @@ from tests.hedge.tiny import (
 
 from stillroom.household import examples
 from stillroom.household.audit import broken_rules
-from stillroom.household.harvest_cases import harvest_cases
 from stillroom.household.plan import Hedge, Plan
 from stillroom.household.records import Container, Household, Lot, PlanLine
-from stillroom.planning.hedge.solve import hedged_plan
-from stillroom.planning.hedge.value import AimValue, hedge_value
-from stillroom.planning.limits.quick import sendable_plan
+from stillroom.household.scenarios import harvest_cases
+from stillroom.planning.bottlenecks.resolve import sendable_plan
 from stillroom.planning.solve import plan
+from stillroom.planning.stochastic.solve import hedged_plan
+from stillroom.planning.stochastic.value import AimValue, hedge_value
 
 
 def hedge_of(found: Plan) -> Hedge:

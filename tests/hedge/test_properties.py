@@ -10,11 +10,11 @@ from tests.hedge.unsure import at_least_as_good, no_better_than_knowing, with_an
 from tests.planning.strategies import households
 
 from stillroom.household.audit import broken_rules
-from stillroom.household.harvest_cases import days_decided_now, harvest_cases
 from stillroom.household.records import Household
-from stillroom.planning.hedge.solve import hedged_plan
-from stillroom.planning.hedge.value import AimValue, HedgeValue, hedge_value
+from stillroom.household.scenarios import days_decided_now, harvest_cases
 from stillroom.planning.solve import plan
+from stillroom.planning.stochastic.solve import hedged_plan
+from stillroom.planning.stochastic.value import AimValue, HedgeValue, hedge_value
 
 few = settings(
     max_examples=12,

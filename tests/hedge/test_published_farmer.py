@@ -11,12 +11,11 @@ from __future__ import annotations
 
 import pytest
 
-from stillroom.planning.effort import Effort
-from stillroom.planning.expressions import Programme, Sum, at_least, at_most, equal
-from stillroom.planning.handover import Solver
-from stillroom.planning.hedge.aims import weighted
-from stillroom.planning.hedge.cases import CaseProgramme
-from stillroom.planning.hedge.value import AimValue, stand
+from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.model import Programme, Sum, at_least, at_most, equal
+from stillroom.planning.stochastic.scenarios import CaseProgramme
+from stillroom.planning.stochastic.solve import weighted
+from stillroom.planning.stochastic.value import AimValue, stand
 
 ACRES = 500.0
 PLANTING = {"wheat": 150.0, "corn": 230.0, "beets": 260.0}

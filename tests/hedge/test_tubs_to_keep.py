@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from tests.hedge.tiny import jam_now_or_sauce_later, tubs_to_keep
 
-from stillroom.household.harvest_cases import WEIGHTS
-from stillroom.planning.hedge.value import hedge_value
+from stillroom.household.scenarios import WEIGHTS
+from stillroom.planning.stochastic.value import hedge_value
 
 SEEDS = range(12)
 

@@ -10,9 +10,9 @@ import pytest
 from rich.console import Console
 from tests.workbook.reader.making import FRIDAY, sound, write
 
-from stillroom.pages.hedge_way import hedging_words
-from stillroom.pages.terminal import plan_page
-from stillroom.pages.way import Planned, Reading, plan_workbook, read_workbook
+from stillroom.app.hedge import hedging_words
+from stillroom.app.plan import Planned, Reading, plan_workbook, read_workbook
+from stillroom.reports.terminal.plan import plan_page
 
 CORN_DAY = datetime.date(2026, 8, 18)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 
 from stillroom.household.records import Household
-from stillroom.planning.hedge.value import AimValue, HedgeValue
+from stillroom.planning.stochastic.value import AimValue, HedgeValue
 
 SHARE, LEAST = 3e-4, {"money": 0.03}
 """What an aim may differ by: its gap to the bound and what is given up for later aims, both 1e-4, twice over."""

@@ -7,15 +7,14 @@ import math
 import pytest
 
 from stillroom.errors import Problem
-from stillroom.household.answer import tables
-from stillroom.household.answer.changes import changes
-from stillroom.household.answer.shopping import measure_to_buy
-from stillroom.household.answer.sums import Sums
-from stillroom.household.periods import periods
-from stillroom.household.plan import AimResult, Breach, Plan
+from stillroom.household.examples import FRIDAY, tiny_household
+from stillroom.household.plan import AimResult, Breach, Plan, periods
 from stillroom.household.records import Ingredient, LarderItem, Need, PlanLine
-from stillroom.household.tiny import FRIDAY, tiny_household
-from stillroom.workbook.inputs import output_tables
+from stillroom.household.results.plan_table import changes
+from stillroom.household.results.shopping import measure_to_buy
+from stillroom.household.results.sums import Sums
+from stillroom.household.results.tables import tables
+from stillroom.workbook.schema.schema import output_tables
 
 KG_A_LB = 0.45359237
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
@@ -57,7 +56,7 @@ def seven_quarts():
 
 
 def test_every_row_has_the_columns_of_its_table(seven_quarts):
-    """Each row holds exactly the headings of inputs.toml; Coverage and Space carry their unit besides."""
+    """Each row holds exactly the headings of schema.toml; Coverage and Space carry their unit besides."""
     found = tables(household(), seven_quarts)
     for table in output_tables():
         if table.name == "Timetable":

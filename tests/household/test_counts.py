@@ -6,11 +6,10 @@ import time
 import pytest
 from tests.household.long_record import long_record
 
-from stillroom.household.answer.units import in_crop_unit
-from stillroom.household.counts import Card, stock_cards
-from stillroom.household.happened import CAME, EATEN, FED_TO, FROZEN, LOST_OF, MADE, THAWED, events
-from stillroom.household.ledger import settle
-from stillroom.household.season_so_far import seasons
+from stillroom.household.journal.events import CAME, EATEN, FED_TO, FROZEN, LOST_OF, MADE, THAWED, events
+from stillroom.household.journal.overview import seasons
+from stillroom.household.journal.stocks import Card, settle, stock_cards
+from stillroom.household.results.text import in_crop_unit
 
 
 def slow_cards(household):

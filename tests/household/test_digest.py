@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from stillroom.household.digest import digest
+from stillroom.household.examples import tiny_household
+from stillroom.household.journal.fingerprint import digest
 from stillroom.household.records import PlanLine
-from stillroom.household.tiny import tiny_household
 
 HOME = tiny_household()
 

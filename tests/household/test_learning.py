@@ -6,14 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from stillroom.household.learning import (
-    drawn_to,
-    learned,
-    learned_problems,
-    middle,
-    sound,
-    with_learned,
-)
+from stillroom.household.journal.learning import drawn_to, learned, learned_problems, middle, sound, with_learned
 from stillroom.household.records import (
     Container,
     Crop,

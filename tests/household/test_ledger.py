@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from stillroom.household.ledger import settle
+from stillroom.household.journal.events import still_to_do
+from stillroom.household.journal.stocks import best_by, settle, with_best_by
 from stillroom.household.records import (
     Container,
     Crop,
@@ -22,8 +23,6 @@ from stillroom.household.records import (
     RecordRow,
     ShelfRow,
 )
-from stillroom.household.shelf import best_by, with_best_by
-from stillroom.household.still_to_do import still_to_do
 
 
 def day(number):

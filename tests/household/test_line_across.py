@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import dataclasses
 
-from stillroom.household.answer import tables
 from stillroom.household.examples import TUESDAY, day, home, jar, need
-from stillroom.household.periods import periods
-from stillroom.household.plan import Plan
+from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Lot, PlanLine
+from stillroom.household.results.tables import tables
 
 
 def test_a_line_across_two_weeks_is_kept_in_either() -> None:

@@ -4,7 +4,7 @@ import datetime
 
 import pytest
 
-from stillroom.household.loads import containers_held, is_container, known_kind, load_of, size_and_kind, with_loads
+from stillroom.household.checks import containers_held, is_container, known_kind, load_of, size_and_kind, with_loads
 from stillroom.household.records import (
     Container,
     Crop,

@@ -6,12 +6,11 @@ import math
 import pytest
 
 from stillroom.errors import Problem
-from stillroom.household.answer import tables
-from stillroom.household.answer.run_out import cure
-from stillroom.household.periods import periods
-from stillroom.household.plan import Plan
+from stillroom.household.examples import tiny_household
+from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Need, ShelfRow
-from stillroom.household.tiny import tiny_household
+from stillroom.household.results.shortages import cure
+from stillroom.household.results.tables import tables
 
 JUICE = (Need("juice", 30, 30, 1, counts={"juice": 1.0}),)
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-import stillroom.workbook.inputs
+import stillroom.workbook.schema.schema
 from stillroom.household.amounts import number_from
+from stillroom.household.examples import tiny_household
 from stillroom.household.suppose import ChangeWrong, changed
-from stillroom.household.suppose.naming import MOST
+from stillroom.household.suppose.lookup import MOST
 from stillroom.household.suppose.stocks import MOST_PIECES
-from stillroom.household.suppose.wishes import ALTITUDES_FT, BURNERS, MOST_DAYS_KEPT
-from stillroom.household.tiny import tiny_household
+from stillroom.household.suppose.targets import ALTITUDES_FT, BURNERS, MOST_DAYS_KEPT
 from stillroom.household.units import MeasureWrong
 
 
@@ -55,7 +55,7 @@ def test_the_ends_of_the_range_are_in_it(text):
 
 
 def test_the_ranges_are_those_of_the_workbook():
-    path = Path(stillroom.workbook.inputs.__file__).with_name("inputs.toml")
+    path = Path(stillroom.workbook.schema.schema.__file__).with_name("schema.toml")
     tables = {table["name"]: table for table in tomllib.loads(path.read_text(encoding="utf-8"))["table"]}
     settings = {one["name"]: one for one in tables["Kitchen"]["setting"]}
     columns = {(name, one["field"]): one for name, table in tables.items() for one in table["columns"]}

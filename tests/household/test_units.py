@@ -189,7 +189,7 @@ def test_plain_plurals_are_brought_to_the_singular(many, one):
 
 def test_reading_amounts_does_not_import_pint():
     """Importing pint costs a third of a second; no run of the program pays for it."""
-    code = "import sys, stillroom.household.amounts, stillroom.household.loads; sys.exit('pint' in sys.modules)"
+    code = "import sys, stillroom.household.amounts, stillroom.household.checks; sys.exit('pint' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 

@@ -9,10 +9,29 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stillroom.household.counts import stock_cards
-from stillroom.household.eat_first import eat_first, freezer_things, over
-from stillroom.household.ledger import settle
-from stillroom.household.made_lines import made_lines, with_made_recorded
+from stillroom.household.journal.events import made_lines, with_made_recorded
+from stillroom.household.journal.fingerprint import (
+    changed,
+    counted_text,
+    parts,
+    parts_in,
+    parts_text,
+    recounted,
+    why_words,
+)
+from stillroom.household.journal.overview import (
+    due_soon,
+    eat_first,
+    failed_seals,
+    freezer_things,
+    not_recorded,
+    over,
+    season_rows,
+    seasons,
+    tally,
+    today_of,
+)
+from stillroom.household.journal.stocks import settle, stock_cards
 from stillroom.household.records import (
     Container,
     Crop,
@@ -28,9 +47,6 @@ from stillroom.household.records import (
     RecordRow,
     ShelfRow,
 )
-from stillroom.household.season_so_far import season_rows, seasons, tally
-from stillroom.household.since import changed, counted_text, parts, parts_in, parts_text, recounted, why_words
-from stillroom.household.today import due_soon, failed_seals, not_recorded, today_of
 
 
 def day(number):

@@ -8,8 +8,8 @@ from tests.planning.any_kitchen import any_kitchen
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning.limits.find import find_limits
-from stillroom.planning.limits.quick import filled_by
+from stillroom.planning.bottlenecks.resolve import filled_by
+from stillroom.planning.bottlenecks.search import find_limits
 from stillroom.planning.solve import plan
 
 BREACHED, NOTHING_WANTED, HARDLY_ANYTHING = 147, 184, 24

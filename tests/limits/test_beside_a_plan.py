@@ -10,10 +10,10 @@ from openpyxl import load_workbook
 from openpyxl.worksheet.table import Table
 from tests.small_kitchen import FRIDAY
 
-from stillroom.pages.limits_beside import NOT_YET
-from stillroom.pages.suppose_beside import CUT_SHORT
-from stillroom.pages.way import Planned, plan_workbook, read_workbook
-from stillroom.pages.why_way import why_json
+from stillroom.app.bottlenecks import NOT_YET
+from stillroom.app.plan import Planned, plan_workbook, read_workbook
+from stillroom.app.suppose import CUT_SHORT
+from stillroom.app.why import why_json
 
 
 def planned(path: Path, *, limits: bool = False, seconds: float | None = None) -> Planned:

@@ -13,21 +13,18 @@ from tests.planning.strategies import households
 from tests.planning.test_published_cases import wyndor
 
 from stillroom.household import examples
-from stillroom.household.examples import TUESDAY, bag, home, jar, need
+from stillroom.household.examples import TUESDAY, bag, home, jar, need, tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
-from stillroom.household.tiny import tiny_household
-from stillroom.pages.limits_object import an_hour, gain_object
-from stillroom.pages.limits_words import gives
-from stillroom.planning.build import build
-from stillroom.planning.limits import find_limits
-from stillroom.planning.limits.catalogue import catalogue
-from stillroom.planning.limits.find import Held, LimitsFound
-from stillroom.planning.limits.gains import gain_of
-from stillroom.planning.limits.ranges import Range, amount_there, ranges
-from stillroom.planning.limits.replan import filled_by, quick_plan
-from stillroom.planning.limits.tight import tight_limits
-from stillroom.planning.limits.trial import Trial, tried
-from stillroom.planning.solve import plan
+from stillroom.planning.bottlenecks import find_limits
+from stillroom.planning.bottlenecks.binding import tight_limits
+from stillroom.planning.bottlenecks.gains import gain_of
+from stillroom.planning.bottlenecks.ranges import Range, amount_there, ranges
+from stillroom.planning.bottlenecks.replan import Trial, filled_by, quick_plan, tried
+from stillroom.planning.bottlenecks.resources import catalogue
+from stillroom.planning.bottlenecks.search import Held, LimitsFound
+from stillroom.planning.solve import build, plan
+from stillroom.reports.json import an_hour, gain_object
+from stillroom.reports.terminal.bottlenecks import gives
 
 
 def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:

@@ -4,13 +4,13 @@ import dataclasses
 
 import pytest
 
+from stillroom.household.examples import tiny_household
 from stillroom.household.records import Need
-from stillroom.household.tiny import tiny_household
-from stillroom.pages.limits_words import room_words, used_words
-from stillroom.pages.why_words import need_lines
-from stillroom.planning.limits.catalogue import Limit
-from stillroom.planning.limits.find import Held
+from stillroom.planning.bottlenecks.resources import Limit
+from stillroom.planning.bottlenecks.search import Held
 from stillroom.planning.why import WhyNeed
+from stillroom.reports.terminal.bottlenecks import room_words, used_words
+from stillroom.reports.terminal.why import need_lines
 
 
 def held(kind, used, of):

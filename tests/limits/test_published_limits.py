@@ -9,12 +9,12 @@ from tests.planning.test_published_cases import CASES, THOUSAND, home, red_brand
 from tests.planning.test_published_cases import bag as recipe
 
 from stillroom.household.records import Hours, Household
-from stillroom.planning.build import build
-from stillroom.planning.limits.catalogue import Limit, catalogue
-from stillroom.planning.limits.gains import gain_of
-from stillroom.planning.limits.ranges import last_amount
-from stillroom.planning.limits.replan import Quick, quick_plan
-from stillroom.planning.limits.shadow import shadow_worth
+from stillroom.planning.bottlenecks.gains import gain_of
+from stillroom.planning.bottlenecks.ranges import last_amount
+from stillroom.planning.bottlenecks.replan import Quick, quick_plan
+from stillroom.planning.bottlenecks.resources import Limit, catalogue
+from stillroom.planning.bottlenecks.search import shadow_worth
+from stillroom.planning.solve import build
 
 
 def limits_by_words(household: Household) -> dict[str, Limit]:

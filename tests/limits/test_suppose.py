@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import pytest
 
-from stillroom.household.answer.compare import side_by_side
+from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import Hours, Household, Lot, PlanLine
+from stillroom.household.results.compare import side_by_side
 from stillroom.household.suppose import FORMS, ChangeWrong, cases_from, changed, help_page
-from stillroom.household.tiny import FRIDAY, tiny_household
-from stillroom.planning.facts import Facts
+from stillroom.planning.parameters import Facts
 from stillroom.planning.solve import plan
 from stillroom.planning.suppose import plan_cases
 

@@ -7,15 +7,13 @@ import dataclasses
 import pytest
 from tests.planning.any_kitchen import any_kitchen
 
-from stillroom.household import more
 from stillroom.household.examples import TUESDAY, bag, day, home, jar, need
-from stillroom.household.records import Equipment, Hours, Household, Load, Lot
-from stillroom.household.tighter import Tighter
-from stillroom.planning.build import build
-from stillroom.planning.facts import Facts
-from stillroom.planning.limits.catalogue import catalogue
-from stillroom.planning.limits.quick import filled_by
-from stillroom.planning.solve import plan
+from stillroom.household.records import Equipment, Hours, Household, Load, Lot, Tighter
+from stillroom.household.suppose import more
+from stillroom.planning.bottlenecks.resolve import filled_by
+from stillroom.planning.bottlenecks.resources import catalogue
+from stillroom.planning.parameters import Facts
+from stillroom.planning.solve import build, plan
 from stillroom.planning.why import why_need, why_preserve
 
 PLENTY = {

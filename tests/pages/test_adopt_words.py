@@ -5,12 +5,11 @@ from types import SimpleNamespace
 
 import pytest
 
-from stillroom.pages.adopt_filled_words import filled_lines
-from stillroom.pages.adopt_words import end_words
-from stillroom.workbook.adopt import Adopted
-from stillroom.workbook.adopt_filled import Filled
-from stillroom.workbook.adopt_fitting import LeftOut
-from stillroom.workbook.starting.contents import Contents
+from stillroom.reports.terminal.adopt import end_words, filled_lines
+from stillroom.workbook.starter.adopt import Adopted
+from stillroom.workbook.starter.fill_rows import Filled
+from stillroom.workbook.starter.fit_rows import LeftOut
+from stillroom.workbook.starter.positions import Contents
 
 RECEIPT = SimpleNamespace(
     path=Path("garden.xlsx"), written=True, members_kept=9, members_changed=(), members_added=(), backup=None

@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from rich.console import Console
 
 from stillroom.errors import Problem
-from stillroom.pages.alike import areas, gathered
-from stillroom.pages.terminal import check_page, check_text
-from stillroom.workbook.values import letters
+from stillroom.reports.terminal.plan import check_page, check_text
+from stillroom.reports.terminal.problems import areas, gathered
+from stillroom.workbook.ooxml.values import letters
 
 NEVER = ("was never calculated", "open the workbook in a spreadsheet program", "formula never calculated")
 

@@ -6,12 +6,11 @@ import math
 from pathlib import Path
 
 from stillroom.errors import Problem
-from stillroom.household.answer import tables
-from stillroom.household.periods import periods
-from stillroom.household.plan import AimResult, Plan
-from stillroom.household.tiny import tiny_household
-from stillroom.pages.as_json import error_json, plan_json, problems_json, snake
-from stillroom.workbook.book import Receipt
+from stillroom.household.examples import tiny_household
+from stillroom.household.plan import AimResult, Plan, periods
+from stillroom.household.results.tables import tables
+from stillroom.reports.json import error_json, plan_json, problems_json, snake
+from stillroom.workbook.ooxml.book import Receipt
 
 RECEIPT = Receipt(Path("k.xlsx"), 12, ("xl/a.xml",), (), 40, ("Ours!B7",), Path("k.before-2026-08-14-0930.xlsx"))
 
@@ -78,7 +77,7 @@ def test_problems_are_where_what_and_fix():
 
 def test_every_heading_makes_its_own_key():
     """No two columns of a table fall together."""
-    from stillroom.workbook.inputs import output_tables
+    from stillroom.workbook.schema.schema import output_tables
 
     for table in output_tables():
         keys = {snake(heading) for heading in table.headings}

@@ -4,10 +4,10 @@ import datetime
 
 import pytest
 
-from stillroom.household.counts import Card
-from stillroom.household.season_so_far import Tally
-from stillroom.pages.count_page import count_page
-from stillroom.pages.plain import plain_text
+from stillroom.household.journal.overview import Tally
+from stillroom.household.journal.stocks import Card
+from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.stock import count_page
 
 SATURDAY = datetime.date(2026, 8, 15)
 CARDS = (

@@ -7,8 +7,8 @@ import json
 import pytest
 
 from stillroom.errors import CommandWrong
-from stillroom.pages.handbook_words import ask, handbook_json, handbook_page
-from stillroom.pages.plain import plain_text
+from stillroom.reports.terminal.handbook import ask, handbook_json, handbook_page
+from stillroom.reports.terminal.layout import plain_text
 
 
 def said(**asked):

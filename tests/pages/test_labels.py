@@ -8,15 +8,25 @@ import pytest
 from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, places, sound_html
 from tests.small_kitchen import FRIDAY
 
-from stillroom.command_line import run
+from stillroom.app.labels import LabelsAsked, write_labels
+from stillroom.cli import entry_point
 from stillroom.errors import CommandWrong
 from stillroom.household.records import Crop, Household, Kitchen, PlanLine, Preserve, RecordRow
-from stillroom.pages.label_html import label_html
-from stillroom.pages.label_lines import Batch, Label, labels_of, planned_batches, recorded_batches
-from stillroom.pages.label_pdf import label_pdf
-from stillroom.pages.label_sheet import KNOWN, LabelSheet, centred, default_sheet, label_sheet
-from stillroom.pages.label_way import LabelsAsked, write_labels
-from stillroom.pages.paper_size import A4, LETTER
+from stillroom.reports.print.document import A4, LETTER
+from stillroom.reports.print.html import label_html
+from stillroom.reports.print.labels import (
+    KNOWN,
+    Batch,
+    Label,
+    LabelSheet,
+    centred,
+    default_sheet,
+    label_sheet,
+    labels_of,
+    planned_batches,
+    recorded_batches,
+)
+from stillroom.reports.print.pdf_labels import label_pdf
 
 JUICE = Preserve("tomato juice, quart", "boiling-water canned", "quart jar", load=7, keeps_months=12.0)
 PEAS = Preserve("peas, frozen", "frozen", "tub", kept_in="freezer")
@@ -169,8 +179,8 @@ def test_html_prints_the_labels_in_the_same_places_and_pages():
 def test_random_sheets_and_names_are_never_drawn_outside_their_labels():
     """Two hundred labels of names of any length on sheets of any measures: each line begins and ends in its label."""
     rng = random.Random(8)
-    from stillroom.pages.label_pdf import fitting_lines
-    from stillroom.pages.pdf_fonts import signs, width_points
+    from stillroom.reports.print.pdf_labels import fitting_lines
+    from stillroom.reports.print.pdf_text import signs, width_points
 
     signs()
     for _ in range(200):
@@ -236,7 +246,9 @@ def test_labels_of_a_workbook_by_its_plan(planned_kitchen, tmp_path):
 def test_labels_by_the_record_are_of_what_was_made(planned_kitchen, tmp_path):
     """Thirteen sealed and one that did not: thirteen labels, of the last day of the record without being asked."""
     assert (
-        run(["made", str(planned_kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()])
+        entry_point(
+            ["made", str(planned_kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()]
+        )
         == 0
     )
     said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(by_record=True), FRIDAY)

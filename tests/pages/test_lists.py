@@ -7,12 +7,10 @@ import pytest
 from tests.pages.read_back import ATTACKS, pdf_words, sound_html
 
 from stillroom.household.records import Crop, Household, Kitchen, Lot, Need, Preserve, ShelfRow
-from stillroom.pages.eat_first_page import eat_first_page
-from stillroom.pages.html_page import html_page
-from stillroom.pages.paper_size import A4
-from stillroom.pages.pdf_page import pdf_page
-from stillroom.pages.shelf_page import shelf_page
-from stillroom.pages.shopping_page import shopping_page
+from stillroom.reports.print.document import A4
+from stillroom.reports.print.html import html_page
+from stillroom.reports.print.lists import eat_first_page, shelf_page, shopping_page
+from stillroom.reports.print.pdf import pdf_page
 
 FRIDAY = datetime.date(2026, 8, 14)
 

@@ -7,12 +7,25 @@ from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, soun
 
 from stillroom.errors import CommandWrong, StillroomError
 from stillroom.household.records import Kitchen
-from stillroom.pages import pdf_fonts
-from stillroom.pages.html_page import html_page
-from stillroom.pages.paper import Below, Cell, Column, Group, Paper, Points, Section, Sentence, Table, table
-from stillroom.pages.paper_size import A4, LETTER, paper_size
-from stillroom.pages.pdf_page import built, pdf_page, type_at
-from stillroom.pages.pdf_sizes import DOOR, LIST, Type
+from stillroom.reports.print import pdf_text
+from stillroom.reports.print.document import (
+    A4,
+    LETTER,
+    Below,
+    Cell,
+    Column,
+    Group,
+    Paper,
+    Points,
+    Section,
+    Sentence,
+    Table,
+    paper_size,
+    table,
+)
+from stillroom.reports.print.html import html_page
+from stillroom.reports.print.pdf import built, pdf_page, type_at
+from stillroom.reports.print.pdf_text import DOOR, LIST, Type
 
 COLUMNS = (
     Column("", "box"),
@@ -169,9 +182,9 @@ def test_words_that_are_far_too_long_are_cut_and_never_break_the_page():
 
 def test_a_figure_stays_in_one_line_with_what_it_counts():
     """In columns of any width no line ends in a number whose unit is in the next."""
-    from stillroom.pages.pdf_words import paragraph
+    from stillroom.reports.print.pdf_text import paragraph
 
-    pdf_fonts.signs()
+    pdf_text.signs()
     text = " ".join(f"{number} lb of plums, {number}½ cups of sugar," for number in range(20, 40))
     ends = set()
     for width in range(90, 300, 7):
@@ -190,12 +203,12 @@ def test_sizes_of_type_are_ordered():
 
 
 def test_without_fonts_it_is_said_what_to_do(monkeypatch):
-    monkeypatch.setattr(pdf_fonts.importlib.util, "find_spec", lambda name: None)
+    monkeypatch.setattr(pdf_text.importlib.util, "find_spec", lambda name: None)
     with pytest.raises(StillroomError, match="come with matplotlib; install it again"):
-        pdf_fonts.font_folder()
+        pdf_text.font_folder()
 
 
 def test_the_licence_of_the_fonts_stands_beside_them():
     """They are free to embed (the licence of Bitstream Vera and its DejaVu changes)."""
-    words = (pdf_fonts.font_folder() / "LICENSE_DEJAVU").read_text(encoding="utf-8", errors="replace")
+    words = (pdf_text.font_folder() / "LICENSE_DEJAVU").read_text(encoding="utf-8", errors="replace")
     assert "Permission is hereby granted, free of charge" in words

@@ -9,12 +9,12 @@ from openpyxl import load_workbook
 from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, sound_html
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
-from stillroom.command_line import run
+from stillroom.app import print as printing
+from stillroom.app.files import NAMES
+from stillroom.app.labels import LabelsAsked, write_labels
+from stillroom.app.print import MAKERS, papers, standing_of, write_pages
+from stillroom.cli import entry_point
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
-from stillroom.pages import paper_way
-from stillroom.pages.label_way import LabelsAsked, write_labels
-from stillroom.pages.paper_way import MAKERS, papers, standing_of, write_pages
-from stillroom.pages.strangers import NAMES
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 SHEETS = ("week", "by-the-clock", "shopping", "where-everything-is", "eat-first")
@@ -116,7 +116,7 @@ def test_the_same_plan_gives_the_same_bytes_whenever_it_is_printed(planned_kitch
 def test_a_workbook_whose_names_attack_gives_sound_pages(attack, tmp_path):
     """A crop, a preserve, a canner and a need called so; typed, planned and printed; one sheet as before."""
     path = build(tmp_path / "kitchen.xlsx", **renamed(attack))
-    assert run(["plan", str(path)]) == 0
+    assert entry_point(["plan", str(path)]) == 0
     write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels"))
     for page in (tmp_path / "paper").glob("*.html"):
         text = page.read_text(encoding="utf-8")
@@ -139,7 +139,7 @@ def test_a_workbook_whose_own_name_attacks(planned_kitchen, tmp_path):
 def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path):
     """Nothing is wanted: each page says that there is nothing, and nobody says that there is no plan."""
     path = build(tmp_path / "kitchen.xlsx", Needs=[KITCHEN["Needs"][0] | {"Wanted": 0}])
-    assert run(["plan", str(path)]) == 0
+    assert entry_point(["plan", str(path)]) == 0
     said = " ".join(write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels")))
     assert "no plan in the workbook" not in said
     words = {page.stem: sound_html(page.read_text(encoding="utf-8")) for page in (tmp_path / "paper").glob("*.html")}
@@ -191,7 +191,7 @@ def test_every_word_that_can_be_asked_for_has_its_maker(planned_kitchen, tmp_pat
 
         return made
 
-    monkeypatch.setattr(paper_way, "MAKERS", {word: maker(word) for word in MAKERS})
+    monkeypatch.setattr(printing, "MAKERS", {word: maker(word) for word in MAKERS})
     write_pages(planned_kitchen, tmp_path / "paper", NOW)
     assert called == ["sheets", "labels", "calendar", "pictures"]
 

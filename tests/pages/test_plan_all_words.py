@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.pages.plain import plain_text
-from stillroom.pages.plan_all import AllPlanned, WorkbookDone
-from stillroom.pages.plan_all_words import plan_all_page
+from stillroom.app.batch import AllPlanned, WorkbookDone
+from stillroom.reports.terminal.batch import plan_all_page
+from stillroom.reports.terminal.layout import plain_text
 
 LONG = "our neighbours up the hill, planned.xlsx"
 

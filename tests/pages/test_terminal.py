@@ -6,13 +6,12 @@ import datetime
 import pytest
 
 from stillroom.errors import Problem
-from stillroom.household.answer import tables
-from stillroom.household.periods import periods
-from stillroom.household.plan import AimResult, Plan
-from stillroom.household.tiny import FRIDAY, tiny_household
-from stillroom.pages.plain import plain_text
-from stillroom.pages.terminal import aims_table, check_page, check_text, plan_page
-from stillroom.pages.terminal_lists import messages, to_buy, where_crops_end, winter_list
+from stillroom.household.examples import FRIDAY, tiny_household
+from stillroom.household.plan import AimResult, Plan, periods
+from stillroom.household.results.tables import tables
+from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.lists import messages, to_buy, where_crops_end, winter_list
+from stillroom.reports.terminal.plan import aims_table, check_page, check_text, plan_page
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 

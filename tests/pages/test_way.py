@@ -5,11 +5,11 @@ import math
 
 import pytest
 
+from stillroom.app.plan import in_order_of_place, mark_of
 from stillroom.errors import Problem
 from stillroom.household import examples
-from stillroom.household.answer import tables
-from stillroom.household.tiny import tiny_household
-from stillroom.pages.way import in_order_of_place, mark_of
+from stillroom.household.examples import tiny_household
+from stillroom.household.results.tables import tables
 from stillroom.planning.solve import plan
 
 HOUSEHOLDS = {
@@ -110,8 +110,8 @@ def test_a_protected_sheet_is_said_and_written_to_all_the_same(tmp_path):
     import zipfile
     from pathlib import Path
 
-    from stillroom.pages import way
-    from stillroom.workbook.book import Book
+    from stillroom.app import plan as way
+    from stillroom.workbook.ooxml.book import Book
 
     home = Path(__file__).resolve().parents[2] / "demo" / "freezer_against_canning.xlsx"
     book = Book.open(home)
@@ -137,7 +137,7 @@ def test_a_setting_that_cannot_be_read_is_not_called_blank_as_well(tmp_path, set
     from openpyxl import load_workbook
     from tests.season.household import build
 
-    from stillroom.pages import way
+    from stillroom.app import plan as way
 
     path = build(tmp_path / "kitchen.xlsx")
     workbook = load_workbook(path)
@@ -155,8 +155,8 @@ def test_hidden_rows_of_an_answer_are_said(tmp_path):
     import zipfile
     from pathlib import Path
 
-    from stillroom.pages import way
-    from stillroom.workbook.book import Book
+    from stillroom.app import plan as way
+    from stillroom.workbook.ooxml.book import Book
 
     home = Path(__file__).resolve().parents[2] / "demo" / "freezer_against_canning.xlsx"
     book = Book.open(home)

@@ -7,17 +7,23 @@ import pytest
 from tests.pages.read_back import ATTACKS, pdf_words, sound_html
 from tests.small_kitchen import FRIDAY, KITCHEN
 
+from stillroom.app.print import papers, standing_of
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
-from stillroom.pages.clock_sheet import clock_sheet
-from stillroom.pages.html_page import html_page
-from stillroom.pages.paper_size import A4, LETTER
-from stillroom.pages.paper_way import papers, standing_of
-from stillroom.pages.pdf_page import pdf_page
-from stillroom.pages.week_sheet import week_sheet
-from stillroom.pages.week_sheet_lines import SheetDay, SheetLine, takes_words
-from stillroom.pages.week_sheet_measures import TABLESPOONS, in_cups_and_spoons
-from stillroom.pages.week_sheet_today import Morning, morning_of
-from stillroom.timetable.steps import Step
+from stillroom.reports.print.document import A4, LETTER
+from stillroom.reports.print.html import html_page
+from stillroom.reports.print.lists import clock_sheet
+from stillroom.reports.print.pdf import pdf_page
+from stillroom.reports.print.week import (
+    TABLESPOONS,
+    Morning,
+    SheetDay,
+    SheetLine,
+    in_cups_and_spoons,
+    morning_of,
+    takes_words,
+    week_sheet,
+)
+from stillroom.timetable.schedule import Step
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 JUICE = SheetLine("tomato juice, quart", "7 quart jars", "1 load", "23 lb plum tomato", "45 min", "Guide 3, p. 5")

@@ -6,7 +6,7 @@ import pytest
 from tests.pictures.kitchens import ACCENTS, LONG, empty, many, nothing_to_make, shown_by, with_a_season
 
 from stillroom.household import examples
-from stillroom.household.tiny import tiny_household
+from stillroom.household.examples import tiny_household
 
 
 def metric():

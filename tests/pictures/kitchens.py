@@ -4,13 +4,12 @@ import datetime
 from dataclasses import replace
 
 from stillroom.household import examples
-from stillroom.household.answer import tables
-from stillroom.household.periods import periods
-from stillroom.household.plan import Plan
+from stillroom.household.examples import FRIDAY, tiny_household
+from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Lot, PlanLine, RecordRow
-from stillroom.household.tiny import FRIDAY, tiny_household
-from stillroom.pages.pictures.shown import Shown
+from stillroom.household.results.tables import tables
 from stillroom.planning.solve import plan
+from stillroom.reports.charts.picture import Shown
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.sessions import sessions_of_plan
 

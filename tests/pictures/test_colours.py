@@ -10,17 +10,17 @@ import itertools
 
 import pytest
 
-from stillroom.pages.pictures import colours
-from stillroom.workbook.starting import look
+from stillroom.reports.charts import canvas
+from stillroom.workbook.starter import look
 
 TOGETHER = {
-    "season": [*colours.BY_WAY.values(), *(colours.ELSE[n] for n in ("Eaten or given", "Fed", "Lost", "In hand"))],
+    "season": [*canvas.BY_WAY.values(), *(canvas.ELSE[n] for n in ("Eaten or given", "Fed", "Lost", "In hand"))],
     "flow": [
-        *colours.BY_WAY.values(),
-        *(colours.ELSE[n] for n in ("Eaten fresh", "Held frozen", "Still fresh", "Fed")),
+        *canvas.BY_WAY.values(),
+        *(canvas.ELSE[n] for n in ("Eaten fresh", "Held frozen", "Still fresh", "Fed")),
     ],
-    "winter list": [colours.SHELF, colours.PLANNED, colours.SHORT],
-    "day": [colours.BY_HANDS, colours.BY_EAR, colours.BY_NOBODY],
+    "winter list": [canvas.SHELF, canvas.PLANNED, canvas.SHORT],
+    "day": [canvas.BY_HANDS, canvas.BY_EAR, canvas.BY_NOBODY],
 }
 DEUTERANOPIA = ((0.29275, 0.70725, 0.0), (0.29275, 0.70725, 0.0), (-0.02234, 0.02234, 1.0))
 PROTANOPIA = ((0.11238, 0.88762, 0.0), (0.11238, 0.88762, 0.0), (0.00401, -0.00401, 1.0))
@@ -98,14 +98,14 @@ def test_a_pattern_can_be_seen_on_its_ground():
 
 def test_letters_can_be_read_on_every_ground():
     """At least 4.5 to 1 (WCAG 2.1, level AA): ink and quiet words on paper, and figures in bars."""
-    for letters in (colours.INK, colours.QUIET, colours.BRICK):
-        assert contrast(letters, colours.PAPER) >= 4.5, letters
+    for letters in (canvas.INK, canvas.QUIET, canvas.BRICK):
+        assert contrast(letters, canvas.PAPER) >= 4.5, letters
     for tone in itertools.chain(*TOGETHER.values()):
-        letters = colours.WHITE if tone.over == colours.WHITE else colours.INK
+        letters = canvas.WHITE if tone.over == canvas.WHITE else canvas.INK
         assert contrast(letters, tone.fill) >= 4.5, tone
 
 
 def test_the_colours_are_those_of_the_workbook():
     """A picture beside the workbook looks like one thing with it."""
     for name in ("PAPER", "INK", "QUIET", "LINE", "GREEN", "PALE_GREEN", "STRAW", "SKY", "BRICK"):
-        assert getattr(colours, name) == f"#{getattr(look, name)}", name
+        assert getattr(canvas, name) == f"#{getattr(look, name)}", name

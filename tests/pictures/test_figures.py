@@ -6,19 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from stillroom.household.season_so_far import season_rows, seasons
-from stillroom.pages.pictures.colours import FROZEN, PLANNED, SHELF
-from stillroom.pages.pictures.coverage import coverage_picture
-from stillroom.pages.pictures.day import day_picture
-from stillroom.pages.pictures.day_lanes import EAR, HANDS, NOBODY, lanes_of
-from stillroom.pages.pictures.flow import flow_picture
-from stillroom.pages.pictures.flow_sums import LEFT_OVER, flows_of
-from stillroom.pages.pictures.freezer import freezer_picture
-from stillroom.pages.pictures.gallery import pictures_of
-from stillroom.pages.pictures.jars import jars_left_by_size, jars_picture
-from stillroom.pages.pictures.paper import Box, Ribbon, Words
-from stillroom.pages.pictures.season import parts_of, season_picture
-from stillroom.timetable.kitchen_day import kitchen_day
+from stillroom.household.journal.overview import season_rows, seasons
+from stillroom.reports.charts.canvas import FROZEN, PLANNED, SHELF, Box, Ribbon, Words
+from stillroom.reports.charts.coverage import coverage_picture
+from stillroom.reports.charts.day import EAR, HANDS, NOBODY, day_picture, lanes_of
+from stillroom.reports.charts.flow import LEFT_OVER, flow_picture, flows_of
+from stillroom.reports.charts.gallery import pictures_of
+from stillroom.reports.charts.season import parts_of, season_picture
+from stillroom.reports.charts.stocks import freezer_picture, jars_left_by_size, jars_picture
+from stillroom.timetable.schedule import kitchen_day
 
 
 def boxes(picture, tone):

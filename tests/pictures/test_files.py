@@ -13,20 +13,18 @@ import pytest
 from tests.pictures.conftest import MAKERS
 
 from stillroom.errors import CouldNotWrite
-from stillroom.pages.pictures import gallery
-from stillroom.pages.pictures.colours import PAPER
-from stillroom.pages.pictures.coverage import coverage_picture
-from stillroom.pages.pictures.gallery import pictures_of, write_files
-from stillroom.pages.pictures.html import pictures_html
-from stillroom.pages.pictures.letters import drawable
-from stillroom.pages.pictures.render import png_bytes, svg_bytes, svg_text
+from stillroom.reports.charts import gallery
+from stillroom.reports.charts.canvas import PAPER, drawable
+from stillroom.reports.charts.coverage import coverage_picture
+from stillroom.reports.charts.gallery import pictures_html, pictures_of, write_files
+from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
 
 SVG = "{http://www.w3.org/2000/svg}"
 AGAIN = """
 import hashlib, sys
 from tests.pictures.conftest import MAKERS
-from stillroom.pages.pictures.coverage import coverage_picture
-from stillroom.pages.pictures.render import png_bytes, svg_bytes
+from stillroom.reports.charts.coverage import coverage_picture
+from stillroom.reports.charts.render import png_bytes, svg_bytes
 picture = coverage_picture(MAKERS["tiny"]())
 sys.stdout.write(hashlib.sha256(png_bytes(picture) + svg_bytes(picture)).hexdigest())
 """
@@ -169,5 +167,5 @@ def test_a_place_that_cannot_be_written_to_is_said(tiny, tmp_path, monkeypatch):
 
 def test_the_drawing_library_is_not_imported_before_something_is_drawn():
     """It takes half a second, and most commands draw nothing."""
-    code = "import sys; import stillroom.pages.pictures.gallery; sys.exit('matplotlib' in sys.modules or 'PIL' in sys.modules)"
+    code = "import sys; import stillroom.reports.charts.gallery; sys.exit('matplotlib' in sys.modules or 'PIL' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -12,11 +12,11 @@ from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter, range_boundaries
 
 from stillroom.household.records import WAYS
-from stillroom.pages.pictures.colours import BY_WAY, ELSE
-from stillroom.workbook.start import build
-from stillroom.workbook.starting.day_strip import FIRST_HOUR, LAST_HOUR
-from stillroom.workbook.starting.first_rows import starting_contents
-from stillroom.workbook.starting.season_pictures import WENT
+from stillroom.reports.charts.canvas import BY_WAY, ELSE
+from stillroom.workbook.starter.charts import WENT
+from stillroom.workbook.starter.first_rows import starting_contents
+from stillroom.workbook.starter.highlighting import FIRST_HOUR, LAST_HOUR
+from stillroom.workbook.starter.start import build
 
 STEPS = (
     (datetime.time(8, 0), datetime.time(9, 10), "wash and prepare", "A"),

@@ -13,11 +13,11 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table
 
 from stillroom.handbook.settle import settle
-from stillroom.household import ledger
 from stillroom.household.checks import problems
+from stillroom.household.journal import stocks
 from stillroom.household.records import Household
-from stillroom.workbook.book import Book
-from stillroom.workbook.read import household as read
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader.household import household as read
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
@@ -117,7 +117,7 @@ def tables(household: Household) -> dict[str, tuple[tuple[str, ...], Rows]]:
 def read_back(path: Path, today: datetime.date) -> Household:
     """The one way in: read, check, take off the record, fill from the handbook; no problem on the way may stop it."""
     typed, found = read(Book.open(path), today)
-    counted, of_ledger = ledger.settle(typed)
+    counted, of_ledger = stocks.settle(typed)
     settled, of_handbook = settle(counted)
     stopping = [problem for problem in (*found, *problems(typed), *of_ledger, *of_handbook) if problem.stops]
     assert not stopping, "\n".join(f"{problem.kind}: {problem}" for problem in stopping)

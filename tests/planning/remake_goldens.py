@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stillroom.household.tiny import tiny_household
-from stillroom.planning.rules import RULES
+from stillroom.household.examples import tiny_household
+from stillroom.planning.constraints import RULES
 from stillroom.planning.show import lp_text
 
 GOLDEN = Path(__file__).parent / "golden"

@@ -28,7 +28,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.planning.limits.quick import filled_by
+from stillroom.planning.bottlenecks.resolve import filled_by
 from stillroom.planning.solve import plan
 
 ALL = range(150)

@@ -8,7 +8,7 @@ import datetime
 import pytest
 
 from stillroom.household.audit import broken_rules
-from stillroom.household.examples import TUESDAY, bag, home, need
+from stillroom.household.examples import FRIDAY, TUESDAY, bag, home, need, tiny_household
 from stillroom.household.records import (
     Container,
     Crop,
@@ -21,7 +21,6 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.household.tiny import FRIDAY, tiny_household
 from stillroom.planning.solve import plan
 
 

@@ -8,11 +8,11 @@ import highspy
 import pytest
 
 from stillroom.household import audit
-from stillroom.household.tiny import tiny_household
-from stillroom.planning.aims import AIMS, aims_for
-from stillroom.planning.build import build
-from stillroom.planning.rules import RULES
+from stillroom.household.examples import tiny_household
+from stillroom.planning.constraints import RULES
+from stillroom.planning.objectives import AIMS, aims_for
 from stillroom.planning.show import lp_text
+from stillroom.planning.solve import build
 
 GOLDEN = Path(__file__).parent / "golden"
 HELPERS = {"freezing_setup", "last_plan"}

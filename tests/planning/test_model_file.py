@@ -13,17 +13,16 @@ import pytest
 from tests.hedge.tiny import jam_now_or_sauce_later
 from tests.test_command_line import build as build_workbook
 
-from stillroom.command_line import run
+from stillroom.app.plan import read_workbook
+from stillroom.cli import entry_point
 from stillroom.household import examples
+from stillroom.household.examples import tiny_household
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.household.tiny import tiny_household
-from stillroom.pages.way import read_workbook
-from stillroom.planning.aims import aims_for
-from stillroom.planning.build import build
-from stillroom.planning.effort import Effort
-from stillroom.planning.handover import Solver
+from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.model_file import first_model, write_first_model
+from stillroom.planning.objectives import aims_for
+from stillroom.planning.solve import build
 
 DEMO = Path(__file__).resolve().parents[2] / "demo" / "jar_shortage.xlsx"
 
@@ -93,10 +92,10 @@ def kitchen(tmp_path):
 
 def test_plan_writes_the_model_beside_the_plan(kitchen, capfd):
     model = kitchen.with_name("juice.mps")
-    assert run(["plan", str(kitchen), "--model", str(model), "--json"]) == 0
+    assert entry_point(["plan", str(kitchen), "--model", str(model), "--json"]) == 0
     assert "make.tomato_juice_quart" in model.read_text()
     assert "HiGHS" not in capfd.readouterr().out
-    assert run(["plan", str(kitchen), "--model", str(model)]) == 0  # one of ours is replaced
+    assert entry_point(["plan", str(kitchen), "--model", str(model)]) == 0  # one of ours is replaced
 
 
 @pytest.mark.parametrize(
@@ -110,7 +109,7 @@ def test_plan_writes_the_model_beside_the_plan(kitchen, capfd):
 def test_what_cannot_be_written_is_told_and_the_workbook_stays(name, code, words, kitchen, capsys):
     kitchen.with_name("mine.lp").write_text("Maximize\n")
     before = kitchen.read_bytes()
-    assert run(["plan", str(kitchen), "--model", str(kitchen.parent / name)]) == code
+    assert entry_point(["plan", str(kitchen), "--model", str(kitchen.parent / name)]) == code
     assert words in " ".join(capsys.readouterr().err.split())
     assert kitchen.read_bytes() == before
     assert kitchen.with_name("mine.lp").read_text() == "Maximize\n"
@@ -120,7 +119,7 @@ def test_highs_prints_nothing_and_standard_output_is_nobodys_to_close():
     """Its banner comes once in a process, the first time it is made: so this asks a process of its own."""
     code = (
         "import os; os.dup2 = None\n"
-        "from stillroom.household.tiny import tiny_household; from stillroom.planning.solve import plan\n"
+        "from stillroom.household.examples import tiny_household; from stillroom.planning.solve import plan\n"
         "plan(tiny_household())"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

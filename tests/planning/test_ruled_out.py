@@ -9,16 +9,14 @@ import math
 
 import pytest
 
+from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import PlanLine
-from stillroom.household.tiny import FRIDAY, tiny_household
 from stillroom.planning import solve
-from stillroom.planning.aims import AIMS
-from stillroom.planning.build import build
-from stillroom.planning.effort import Effort, Outcome
-from stillroom.planning.expressions import Programme, at_least
-from stillroom.planning.handover import Solver
-from stillroom.planning.narrow import narrow
-from stillroom.planning.sharper import sharper
+from stillroom.planning.cuts import narrow, sharper
+from stillroom.planning.highs import Effort, Outcome, Solver
+from stillroom.planning.model import Programme, at_least
+from stillroom.planning.objectives import AIMS
+from stillroom.planning.solve import build
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 
@@ -161,7 +159,7 @@ def without_patience():
 
 @pytest.mark.parametrize("household", [*followed(), tiny_household()], ids=["a week", "days", "tiny"])
 def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monkeypatch):
-    monkeypatch.setattr("stillroom.planning.aims.AIMS", without_patience())
+    monkeypatch.setattr("stillroom.planning.objectives.AIMS", without_patience())
     ruled_out = solve.plan(household)
     monkeypatch.setattr(solve, "close_in", lambda search: None)
     by_search = solve.plan(household)

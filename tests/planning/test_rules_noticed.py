@@ -12,8 +12,6 @@ from typing import Any
 import pytest
 
 from stillroom.household import examples
-from stillroom.household.answer.coverage import space_rows
-from stillroom.household.answer.sums import Sums
 from stillroom.household.audit import broken_rules
 from stillroom.household.examples import PLENTY, TUESDAY, bag, day, home, jar, need
 from stillroom.household.plan import Plan
@@ -30,9 +28,10 @@ from stillroom.household.records import (
     Lot,
     PlanLine,
 )
-from stillroom.planning.build import build
-from stillroom.planning.limits.catalogue import catalogue
-from stillroom.planning.solve import plan
+from stillroom.household.results.coverage import space_rows
+from stillroom.household.results.sums import Sums
+from stillroom.planning.bottlenecks.resources import catalogue
+from stillroom.planning.solve import build, plan
 
 
 def from_frozen(lots: tuple[Lot, ...], *lines: PlanLine) -> Household:

@@ -8,12 +8,12 @@ import datetime
 import pytest
 
 from stillroom.household.audit import broken_rules
+from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Hours, PlanLine
-from stillroom.household.tiny import FRIDAY, tiny_household
 from stillroom.planning import solve
-from stillroom.planning.facts import Facts
-from stillroom.planning.sooner import sooner
+from stillroom.planning.parameters import Facts
+from stillroom.planning.solution import sooner
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 

@@ -14,8 +14,7 @@ import datetime
 import random
 from collections.abc import Iterator
 
-from stillroom.household.periods import periods
-from stillroom.household.plan import Plan
+from stillroom.household.plan import Plan, periods
 from stillroom.household.records import (
     FREEZE_WHOLE,
     THAW,

@@ -13,11 +13,11 @@ from collections import defaultdict
 from tests.season.household import START, THEIRS, build
 from tests.season.ledger import CROP_OF, JAR_OF, LID_OF, Ledger
 
-from stillroom.pages import log_way
-from stillroom.pages.way import plan_workbook, read_workbook
-from stillroom.pages.week_way import count_json
-from stillroom.workbook.book import Book
-from stillroom.workbook.record_rows import add_rows
+from stillroom.app import journal
+from stillroom.app.overview import count_json
+from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.writer.record import add_rows
 
 TRUE_YIELD = {
     "tomato juice, quart": 1.18,
@@ -32,7 +32,7 @@ PICKINGS = {
 KILLED = """
 import os, random, sys, datetime
 from pathlib import Path
-from stillroom.pages.way import plan_workbook, read_workbook
+from stillroom.app.plan import plan_workbook, read_workbook
 from stillroom.workbook import backups, save
 left = [int(sys.argv[3])]
 def reached(step):
@@ -94,7 +94,7 @@ class Season:
                 self.lots.append((day + datetime.timedelta(days=1), lot[1], lot[2]))
                 continue
             pounds = round(lot[2] * self.chance.uniform(0.6, 1.4), 1)
-            said = log_way.weigh(self.path, lot[1], f"{pounds:g} lb", day.isoformat(), day)
+            said = journal.weigh(self.path, lot[1], f"{pounds:g} lb", day.isoformat(), day)
             self.said["arrived" if "arrived" in said[0] else "added"] += 1
             self.ledger.weighed(lot[1], pounds)
             self.have[lot[1]] += pounds
@@ -158,7 +158,7 @@ class Season:
             self.ledger.made(name, sealed, failed, used)
         elif enough:
             hours = f"{0.2 * (sealed + failed):.2f}h"
-            log_way.made(self.path, name, str(sealed), [f"{used} lb"], str(failed), hours, day.isoformat(), day)
+            journal.made(self.path, name, str(sealed), [f"{used} lb"], str(failed), hours, day.isoformat(), day)
             self.ledger.made(name, sealed, failed, used)
         else:
             self.forgotten += sealed + failed
@@ -189,7 +189,7 @@ class Season:
         there = [name for name, count in self.ledger.shelf.items() if count >= 2]
         if there and self.chance.random() < 0.2:
             name = self.chance.choice(sorted(there))
-            log_way.ate(self.path, name, "1", day.isoformat(), day)
+            journal.ate(self.path, name, "1", day.isoformat(), day)
             self.ledger.ate(name, 1)
             self.truth[JAR_OF[name]] += 1
         if self.chance.random() < 0.06:

@@ -8,11 +8,11 @@ import pytest
 from tests.season.household import START, build
 from tests.season.simulate import Season
 
-from stillroom.pages import log_way
-from stillroom.pages.way import plan_workbook, read_workbook
-from stillroom.pages.week_way import count_json
-from stillroom.workbook.book import Book
-from stillroom.workbook.record_rows import add_rows
+from stillroom.app import journal
+from stillroom.app.overview import count_json
+from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.writer.record import add_rows
 
 END = START + datetime.timedelta(days=84)
 
@@ -75,8 +75,8 @@ def test_planning_again_after_the_season_writes_nothing(season):
 def kitchen(tmp_path):
     """A first plan with 60 lb of tomatoes in the house."""
     path = build(tmp_path / "kitchen.xlsx")
-    log_way.weigh(path, "plum tomato", "60 lb", None, START)
-    log_way.weigh(path, "apples", "30", None, START)
+    journal.weigh(path, "plum tomato", "60 lb", None, START)
+    journal.weigh(path, "apples", "30", None, START)
     plan_workbook(read_workbook(path, START))
     return path
 
@@ -168,7 +168,7 @@ def test_a_mark_of_the_households_own_keeps_its_row(kitchen):
 
 
 def test_the_plan_says_what_changed_since(kitchen):
-    log_way.weigh(kitchen, "plum tomato", "12 lb", None, START)
+    journal.weigh(kitchen, "plum tomato", "12 lb", None, START)
     typed(kitchen, ("Hours", Season.row_of(Book.open(kitchen), "Hours", "stove free"), "Mon", 3))
     planned = plan_workbook(read_workbook(kitchen, START))
     assert planned.why[0] == "Since the last plan: less stove hours (42 to 39 a week), 1 new lot."
@@ -177,7 +177,7 @@ def test_the_plan_says_what_changed_since(kitchen):
 def test_a_stale_copy_saved_over_a_later_plan_is_noticed(kitchen):
     """The second person opened the file before the first one planned, typed a lot, and saves it over."""
     stale = kitchen.read_bytes()
-    log_way.made(kitchen, "apples, dried", "4", (), None, None, None, START)
+    journal.made(kitchen, "apples, dried", "4", (), None, None, None, START)
     plan_workbook(read_workbook(kitchen, START))
     kitchen.write_bytes(stale)
     typed(kitchen, ("Harvest", 2, "Amount", 61))
@@ -188,7 +188,7 @@ def test_a_stale_copy_saved_over_a_later_plan_is_noticed(kitchen):
 
 
 def test_a_copy_put_back_as_it_was_and_one_persons_work_are_no_stale_copies(kitchen):
-    log_way.made(kitchen, "apples, dried", "4", (), None, None, None, START)
+    journal.made(kitchen, "apples, dried", "4", (), None, None, None, START)
     assert "older copy" not in [problem.kind for problem in read_workbook(kitchen, START).problems]
     newest = max(kitchen.parent.glob("kitchen.before-*.xlsx"), key=lambda path: path.stat().st_ctime_ns)
     kitchen.write_bytes(newest.read_bytes())
@@ -197,7 +197,7 @@ def test_a_copy_put_back_as_it_was_and_one_persons_work_are_no_stale_copies(kitc
 
 def test_a_count_far_from_the_record_is_said_and_stands(kitchen):
     """160 lids, nine used; then 21 fewer are counted, more than a tenth: said once, and 130 is the truth."""
-    log_way.made(kitchen, "tomato juice, pint", "9", (), None, None, None, START)
+    journal.made(kitchen, "tomato juice, pint", "9", (), None, None, None, START)
     day = START + datetime.timedelta(days=1)
     typed(kitchen, ("Lids", 2, "On hand", 130), ("Lids", 2, "Counted on", day))
     said = [problem for problem in read_workbook(kitchen, day).problems if problem.kind == "count differs"]

@@ -10,7 +10,10 @@ from tests.season_replay.households import expected, two_crops
 
 from stillroom.household.examples import TUESDAY, day
 from stillroom.household.records import Lot
-from stillroom.household.season.chance import (
+from stillroom.household.simulation.random import (
+    Draw,
+    Uncertainty,
+    lots_as_drawn,
     mean_interval,
     reached_in,
     triangular,
@@ -18,7 +21,6 @@ from stillroom.household.season.chance import (
     uniform,
     wilson,
 )
-from stillroom.household.season.draws import Draw, Uncertainty, lots_as_drawn
 
 
 def test_uniform_numbers_are_spread_evenly_over_draws_and_over_names() -> None:

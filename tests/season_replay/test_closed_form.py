@@ -10,10 +10,8 @@ from tests.season_replay.households import SURE, expected, met, one_crop, openin
 
 from stillroom.household.examples import TUESDAY
 from stillroom.household.records import Household, Lot
-from stillroom.household.season.chance import STANDARD, triangular_share, wilson
-from stillroom.household.season.draws import Uncertainty
-from stillroom.planning.season.replay import Settings
-from stillroom.planning.season.seasons import play_seasons
+from stillroom.household.simulation.random import STANDARD, Uncertainty, triangular_share, wilson
+from stillroom.planning.rolling.replay import Settings, play_seasons
 
 DRAWS = 400
 

@@ -14,11 +14,10 @@ import pytest
 from tests.season_replay.households import opening, two_crops
 from tests.small_kitchen import FRIDAY, build
 
+from stillroom.app.batch import plan_folder
+from stillroom.app.parallel import cluster
 from stillroom.errors import StillroomError
-from stillroom.pages.plan_all import plan_folder
-from stillroom.pages.season_cluster import cluster
-from stillroom.planning.season.replay import Settings
-from stillroom.planning.season.seasons import play_seasons
+from stillroom.planning.rolling.replay import Settings, play_seasons
 
 # the cluster's own processes and sockets are its own affair: a worker that is killed leaves some unclosed behind
 pytestmark = pytest.mark.filterwarnings("default")
@@ -74,7 +73,7 @@ def test_a_worker_killed_half_way_changes_no_season(local: Any) -> None:
 
 def test_where_no_scheduler_answers_it_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("distributed")
-    monkeypatch.setattr("stillroom.pages.season_cluster.PATIENCE_SECONDS", 0.5)
+    monkeypatch.setattr("stillroom.app.parallel.PATIENCE_SECONDS", 0.5)
     with (
         pytest.raises(StillroomError, match=r"no cluster answers at tcp://127\.0\.0\.1:1 "),
         cluster("tcp://127.0.0.1:1"),

@@ -13,13 +13,13 @@ from tests.season_replay.households import two_crops
 
 from stillroom.household import examples
 from stillroom.household.audit import broken_rules
+from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.household.season.surely import filled_by_plan
-from stillroom.household.tiny import tiny_household
-from stillroom.planning.handover import Solver
-from stillroom.planning.season.light import full_plan, light_plan, with_days, without_idle
-from stillroom.planning.season.replay import season_end
+from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.planning.highs import Solver
+from stillroom.planning.rolling.light import full_plan, light_plan, with_days, without_idle
+from stillroom.planning.rolling.replay import season_end
 
 WORKED = [
     make
@@ -81,8 +81,8 @@ def test_what_has_no_crop_or_no_room_left_is_not_planned_and_the_rest_is() -> No
 
 
 def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pytest.MonkeyPatch) -> None:
-    from stillroom.planning.effort import Outcome
-    from stillroom.planning.season import light
+    from stillroom.planning.highs import Outcome
+    from stillroom.planning.rolling import light
 
     class Blind(Solver):
         def run(self, *_: object, **__: object) -> Outcome:

@@ -14,16 +14,24 @@ from hypothesis import given, settings
 from tests.planning.strategies import households
 from tests.season_replay.households import SURE, expected, one_crop, opening, two_crops
 
+from stillroom.app.parallel import processes, spread, threads
 from stillroom.errors import StillroomError
 from stillroom.household.examples import TUESDAY, day
 from stillroom.household.records import Hours, Household, Lot
-from stillroom.household.season.draws import Draw, Uncertainty, coming
-from stillroom.household.season.surely import difference, fed, fed_in_all, needs_met, ran_out, share_of_list
-from stillroom.planning.season import light, replay
-from stillroom.planning.season.light import Planned, full_plan, light_plan
-from stillroom.planning.season.replay import Settings, play, play_some, season_end, task
-from stillroom.planning.season.seasons import get_ready, opening_of, play_seasons
-from stillroom.planning.season.spread import processes, spread, threads
+from stillroom.household.simulation.outcome import difference, fed, fed_in_all, needs_met, ran_out, share_of_list
+from stillroom.household.simulation.random import Draw, Uncertainty, coming
+from stillroom.planning.rolling import light, replay
+from stillroom.planning.rolling.light import Planned, full_plan, light_plan
+from stillroom.planning.rolling.replay import (
+    Settings,
+    get_ready,
+    opening_of,
+    play,
+    play_seasons,
+    play_some,
+    season_end,
+    task,
+)
 
 SETTINGS = Settings(audit_every=1)
 
@@ -260,7 +268,7 @@ def test_uncertainty_is_stated_in_one_place() -> None:
 
 def test_a_season_may_be_begun_by_a_plan_for_several_harvests() -> None:
     """The hedged plan is audited as any other, can be sent, and leaves no season without a plan."""
-    from stillroom.planning.season.hedged import hedged_opening
+    from stillroom.planning.rolling.light import hedged_opening
 
     household = two_crops()
     settings = Settings(opener=hedged_opening)

@@ -9,8 +9,7 @@ import pytest
 from tests.season_replay.households import SURE, expected, one_crop
 
 from stillroom.household.examples import TUESDAY, bag, day, home, jar, need
-from stillroom.household.periods import periods
-from stillroom.household.plan import Plan
+from stillroom.household.plan import Plan, periods
 from stillroom.household.records import (
     Container,
     Crop,
@@ -24,9 +23,8 @@ from stillroom.household.records import (
     PlanLine,
     ShelfRow,
 )
-from stillroom.household.season.draws import Draw
-from stillroom.household.season.standing import Standing
-from stillroom.household.season.work import work
+from stillroom.household.simulation.random import Draw
+from stillroom.household.simulation.state import Standing, work
 
 END = day(13)
 

@@ -6,10 +6,9 @@ import icalendar
 import pytest
 import vobject
 
-from stillroom.pages.calendar_earlier import brought_on
-from stillroom.pages.calendar_file import calendar_file
-from stillroom.pages.week_sheet_lines import SheetDay, SheetLine
-from stillroom.timetable.steps import Step
+from stillroom.reports.calendar import brought_on, calendar_file
+from stillroom.reports.print.week import SheetDay, SheetLine
+from stillroom.timetable.schedule import Step
 
 FRIDAY = datetime.date(2026, 8, 14)
 STAMP = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)

@@ -5,15 +5,14 @@ import datetime
 
 import pytest
 
+from stillroom.app.fit_day import plan_that_fits
+from stillroom.app.plan import add_clock
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit import broken_rules
 from stillroom.household.examples import TUESDAY, day, home, jar, need
 from stillroom.household.plan import Plan
-from stillroom.household.records import Hours, Lot, PlanLine
-from stillroom.household.tighter import Tighter
-from stillroom.pages.clock_tables import add_clock
-from stillroom.pages.fit_clock import plan_that_fits
-from stillroom.planning.facts import Facts
+from stillroom.household.records import Hours, Lot, PlanLine, Tighter
+from stillroom.planning.parameters import Facts
 from stillroom.planning.solve import plan
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.sessions import sessions_of_plan

@@ -9,12 +9,11 @@ from tests.benches.timetable import next_days, random_day
 from tests.timetable.kitchens import apples, beans, home, juice, on
 
 from stillroom.timetable.audit import broken_promises
-from stillroom.timetable.bound import earliest_end
 from stillroom.timetable.clock import Carried, begin, on_the_clock
-from stillroom.timetable.kitchen_day import kitchen_day
 from stillroom.timetable.loads import loads_of
 from stillroom.timetable.place import place
-from stillroom.timetable.search import best_day
+from stillroom.timetable.schedule import kitchen_day
+from stillroom.timetable.search import best_day, earliest_end
 
 
 @pytest.mark.parametrize("seed", range(40))

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from stillroom.app.plan import read_workbook
 from stillroom.household.records import Household
-from stillroom.pages.way import read_workbook
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.sessions import Session

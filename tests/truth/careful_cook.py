@@ -31,10 +31,9 @@ from dataclasses import dataclass
 
 from tests.truth.kitchen_book import NEAR, KitchenBook
 
-from stillroom.household.periods import Period
-from stillroom.household.plan import Plan
+from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Need, Preserve
-from stillroom.planning.facts import Facts
+from stillroom.planning.parameters import Facts
 
 CLAIMS = ("ripest", "musts", "emptiest")
 """What a cook may let go first."""

@@ -10,10 +10,10 @@ from tests.truth.needs_only import plan_needs
 from tests.truth.weeks import Week
 
 from stillroom.household.audit import broken_rules
-from stillroom.household.audit.aims import crop_fed, needs_reached
 from stillroom.household.audit.hours import hands_in
-from stillroom.household.audit.needs import covered
+from stillroom.household.audit.objectives import crop_fed, needs_reached
 from stillroom.household.audit.tally import Tally
+from stillroom.household.audit.targets import covered
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 

@@ -9,7 +9,7 @@ from tests.truth.by_counting import Tried, every_plan
 
 from stillroom.household.plan import AimResult
 from stillroom.household.records import Household
-from stillroom.planning.aims import AIMS
+from stillroom.planning.objectives import AIMS
 from stillroom.planning.solve import plan
 
 COUNTED = ("needs 1", "needs 2", "needs 3", "money", "fed", "hands")

@@ -12,10 +12,9 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from stillroom.household.periods import Period
-from stillroom.household.plan import Plan
+from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Crop, Household, Need, Preserve
-from stillroom.planning.facts import Facts
+from stillroom.planning.parameters import Facts
 
 NEAR = 1e-6
 """Hours, litres, kilograms and money that rounding may take."""

@@ -12,11 +12,10 @@ from dataclasses import replace
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning.aims import aims_for
-from stillroom.planning.build import build
-from stillroom.planning.handover import Solver
-from stillroom.planning.read_off import read_off
-from stillroom.planning.solve import Search, as_it_is, polish, reach, with_full_bands, without_idle_setups
+from stillroom.planning.highs import Solver
+from stillroom.planning.objectives import aims_for
+from stillroom.planning.solution import read_off
+from stillroom.planning.solve import Search, as_it_is, build, polish, reach, with_full_bands, without_idle_setups
 
 NODES_OF_NEEDS = 1000
 """Nodes after which a need's search ends unproved; the product goes on to 10,000."""

@@ -24,10 +24,9 @@ from typing import Any
 
 from stillroom.household.plan import AimResult
 from stillroom.household.records import Household
-from stillroom.planning.aims import AIMS, Aim, aims_for
-from stillroom.planning.build import build
-from stillroom.planning.handover import Solver
-from stillroom.planning.solve import Search, reach
+from stillroom.planning.highs import Solver
+from stillroom.planning.objectives import AIMS, Aim, aims_for
+from stillroom.planning.solve import Search, build, reach
 
 TOLERANCE = 2e-6
 """Share by which a value may pass the other's bound: both solvers let rows be broken by 1e-7 to 1e-6."""

@@ -11,15 +11,15 @@ import pytest
 from tests.truth.second_opinion import DIFFERENT, EQUAL, NOTHING, OUT_OF_TIME, Answer, Opinion, opinions, verdict
 from tests.truth.small_homes import small_home
 
+from stillroom.app.plan import read_workbook
 from stillroom.household import examples
+from stillroom.household.examples import tiny_household
+from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.still_to_do import still_to_do
-from stillroom.household.tiny import tiny_household
-from stillroom.pages.way import read_workbook
-from stillroom.planning.aims import AIMS, NEEDS
-from stillroom.planning.build import build
-from stillroom.planning.expressions import at_most
+from stillroom.planning.model import at_most
+from stillroom.planning.objectives import AIMS, NEEDS
 from stillroom.planning.pulp_problem import pulp_problem
+from stillroom.planning.solve import build
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*.xlsx"))
 CBC = shutil.which("cbc") or getattr(getattr(pulp.apis, "coin_api", None), "pulp_cbc_path", None)

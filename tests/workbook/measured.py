@@ -29,7 +29,7 @@ def cells_to_edit() -> list[tuple[int, int]]:
 
 
 def large_by_splicing(path: Path, out: Path) -> None:
-    from stillroom.workbook.book import Book
+    from stillroom.workbook.ooxml.book import Book
 
     book = Book.open(path)
     for number, (row, column) in enumerate(cells_to_edit()):
@@ -50,8 +50,8 @@ def large_by_loading(path: Path, out: Path) -> None:
 def plan_by_splicing(path: Path, out: Path) -> None:
     from tests.workbook.corpus.moving_in import DAY
 
-    from stillroom.workbook import write
-    from stillroom.workbook.book import Book
+    from stillroom.workbook.ooxml.book import Book
+    from stillroom.workbook.writer import plan as write
 
     book = Book.open(path)
     write.write(book, plan(), DAY, "cd" * 32)
@@ -78,8 +78,8 @@ def whole_plan(path: Path, out: Path) -> None:
     """All of the command but the solver: read, check, settle, write, save."""
     from tests.workbook.corpus.moving_in import DAY
 
-    from stillroom.pages.way import read_workbook
-    from stillroom.workbook import write
+    from stillroom.app.plan import read_workbook
+    from stillroom.workbook.writer import plan as write
 
     reading = read_workbook(path, DAY)
     write.write(reading.book, plan(), DAY, "cd" * 32)
@@ -120,8 +120,8 @@ def again_by_splicing(path: Path, out: Path) -> None:
     """The plan is there; one line of it changes."""
     from tests.workbook.corpus.moving_in import DAY
 
-    from stillroom.workbook import write
-    from stillroom.workbook.book import Book
+    from stillroom.workbook.ooxml.book import Book
+    from stillroom.workbook.writer import plan as write
 
     tables = plan()
     tables["Plan"][7]["Make"] = 99
@@ -171,8 +171,8 @@ def make_household(path: Path, *, rows: int = FEW_ROWS, large: bool = False) -> 
     import xlsxwriter
     from tests.workbook.corpus import moving_in
 
-    from stillroom.workbook.adopt import adopt
-    from stillroom.workbook.book import Book
+    from stillroom.workbook.ooxml.book import Book
+    from stillroom.workbook.starter.adopt import adopt
 
     book = xlsxwriter.Workbook(str(path))
     for number in range(WIDE_SHEETS):

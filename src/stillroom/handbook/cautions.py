@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds
+from stillroom.handbook.ingredients import parts
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.parts import parts
 from stillroom.handbook.processes import CANNED, PRESSURE
-from stillroom.handbook.rows import table
+from stillroom.handbook.tables import table
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve
 

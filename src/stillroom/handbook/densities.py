@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import cache
 
-from stillroom.handbook.rows import table
-from stillroom.handbook.words import tokens
+from stillroom.handbook.names import tokens
+from stillroom.handbook.tables import table
 
 WHOLE_REFUSE_PERCENT = 5.0
 """Of a crop that loses more than this before it is measured, a cup is no cup as picked: peas, corn and garlic."""

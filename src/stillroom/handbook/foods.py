@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.rows import listed, table
-from stillroom.handbook.words import holds_phrase, plain_signs, tokens, two_alphabets, with_letters
+from stillroom.handbook.names import holds_phrase, plain_signs, tokens, two_alphabets, with_letters
+from stillroom.handbook.tables import listed, table
 
 UNMATCHED = "unmatched"
 LOW_ACID, TOMATO, ACID = "low-acid", "tomato", "acid"
@@ -236,3 +236,19 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     if order == 0:
         return by_hand | by_name
     return by_hand if order < 0 else by_name
+
+
+# Which names mean the same food as a word that was typed, so that they can be offered; none is taken for it.
+
+
+def same_food(text: str, names: Iterable[str]) -> list[str]:
+    """
+    The names that mean the very kinds of food that a text means; none when it holds a word that is not known.
+
+    >>> same_food("green beans", ["green peas", "snap beans"]), same_food("goji", ["berries"])
+    (['snap beans'], [])
+    """
+    typed = meaning(text)
+    if typed.rest or not typed.kinds:
+        return []
+    return [name for name in names if meaning(name).kinds == typed.kinds]

@@ -10,11 +10,11 @@ from dataclasses import replace
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds
 from stillroom.handbook.lines import lines
-from stillroom.handbook.rows import table
+from stillroom.handbook.names import tokens
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.words import tokens
+from stillroom.handbook.tables import table
+from stillroom.household.journal.stocks import best_by
 from stillroom.household.records import Preserve, ShelfRow
-from stillroom.household.shelf import best_by
 
 CANNED_MONTHS = 12.0
 FROZEN_MONTHS = 12.0

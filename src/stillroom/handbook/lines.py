@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from stillroom.handbook.processes import BOILING_WATER, CANNED, by_line
-from stillroom.handbook.rows import Row, listed, number, table
+from stillroom.handbook.tables import Row, listed, number, table
 from stillroom.household.names import key as name_key
 
 JAR_SHARE_OF_PINT = {"half-pint": 0.5, "pint": 1.0, "quart": 2.0, "half-gallon": 4.0}

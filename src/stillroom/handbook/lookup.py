@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.jars import JARS
 from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.names import plain, tokens
 from stillroom.handbook.processes import Process, at_altitude, by_line
-from stillroom.handbook.rows import TABLES, Row, table
-from stillroom.handbook.words import plain, tokens
+from stillroom.handbook.tables import TABLES, Row, table
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.rows import table
+from stillroom.handbook.tables import table
 
 BOILING_WATER = "boiling-water canned"
 PRESSURE = "pressure canned"

@@ -2,18 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from stillroom.errors import Problem
-from stillroom.handbook.cooling import cooled
+from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.keeping import dated, months
+from stillroom.handbook.names import tokens
 from stillroom.handbook.safety import FIRST, THEN
-from stillroom.handbook.safety.altitude import altitude_problems
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.equipment import altitude_problems, cooled
 from stillroom.handbook.safety.minutes import Found, process_of
-from stillroom.handbook.said import matches
+from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.records import Household, PlanLine, Preserve
+
+# What the handbook says without stopping: which kind of food a crop was matched to.
+
+
+def matches(case: Case) -> Iterator[Problem]:
+    """Say what each crop was matched to by its name, and which match nothing; told once for each crop."""
+    crops = {crop.name: crop for crop in case.household.crops}
+    for part in case.parts:
+        crop = crops.get(part.item)
+        if part.source != "crop" or crop is None or part.extra:
+            continue
+        typed = (crop.handbook_food or "").strip()
+        found = kinds_named(typed or crop.name)
+        where = crop.where or part.where
+        if not found:
+            what = f"{typed or crop.name} is not known to the handbook and counts as low-acid"
+            yield Problem(where, what, "write what it is under Handbook food", "matched to nothing")
+        elif not typed and tokens(crop.name) not in {tokens(kind) for kind in kinds()}:
+            what = f"{crop.name} was matched by its name to {' and '.join(sorted(found))}"
+            yield Problem(where, what, "write another food under Handbook food if that is wrong", "matched by name")
+
 
 GENERAL = ("altitude missing", "altitude above table", "gauge missing")
 """Kinds that are told once for the whole workbook, not for each preserve."""
@@ -112,3 +134,34 @@ def _refusals(lines: tuple[PlanLine, ...], refused: dict[str, str]) -> Iterator[
                 "clear Fix on this line",
                 "fixed line refused",
             )
+
+
+# What the record teaches, held against the published recipes: no yield is learned that a recipe does not allow.
+
+WHY_NOT = "its recipe goes by the weight of the crop"
+
+
+def within_recipes(household: Household, lessons: Iterable[Learned]) -> tuple[Learned, ...]:
+    """
+    Give the lessons, those set aside with which a preserve would no longer be what the handbook allows.
+
+    More crop in a jar with the same vinegar, say, is less acid than the published pickle has: the typed figure is
+    planned with. `household` has the record taken off and is not settled yet.
+    """
+    return tuple(
+        replace(one, used=one.typed, why_not=WHY_NOT) if one.applies and _refused_by_it(household, one) else one
+        for one in lessons
+    )
+
+
+def _refused_by_it(household: Household, lesson: Learned) -> bool:
+    """Whether the handbook refuses a preserve as it was learned, though not as it was typed."""
+    if lesson.crop is None or not household.preserve(lesson.preserve).way:
+        return False
+    taught = with_learned(household, [lesson])
+    return _stops(taught, lesson.preserve) and not _stops(household, lesson.preserve)
+
+
+def _stops(household: Household, name: str) -> bool:
+    _, problems = settle_one(Case(household, household.preserve(name)))
+    return any(problem.stops for problem in problems)

@@ -6,13 +6,12 @@ import itertools
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
-from stillroom.handbook.extra_items import extras
 from stillroom.handbook.foods import kinds
-from stillroom.handbook.jars import JARS
-from stillroom.handbook.kitchen_measures import KILOGRAMS, LITRES
+from stillroom.handbook.ingredients import extras
+from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES
 from stillroom.handbook.lines import lines
 from stillroom.handbook.processes import DIAL_TOP_FT, MOST_LB, TABLE_TOP_FT, Process, all_processes, ladders
-from stillroom.handbook.rows import STATUSES, TABLES, listed, table
+from stillroom.handbook.tables import STATUSES, TABLES, listed, table
 
 SHORTER_QUARTS: dict[str, str] = {}
 """Lines whose quart is shorter than its pint, with the reason; the tables hold none."""

@@ -310,3 +310,136 @@ def dinner_comes_first(eaten_kg_a_week: float = 14.0) -> Household:
     crops = (Crop("tomato", 30.0, eaten_kg_a_week=eaten_kg_a_week),)
     lots, needs = (Lot("tomato", TUESDAY, 10.0),), (need("juice", 10, importance=1),)
     return home((jar("juice", "tomato", 1.0),), lots, needs, crops=crops)
+
+
+# One tiny household that the rules print themselves for: two days and a week of tomatoes, and two other crops.
+
+FRIDAY = datetime.date(2026, 8, 14)
+
+
+def tiny_household() -> Household:
+    """
+    Two single days and one week: juice in quarts, dried slices, kraut, and a soup that takes juice and broth.
+
+    All figures are chosen for easy sums; they are nobody's directions.
+    """
+    return Household(
+        kitchen=Kitchen(
+            FRIDAY,
+            altitude_ft=500,
+            days_planned_singly=2,
+            weeks_after_that=1,
+            people=2,
+            spending_limit=20,
+            freezer_free_litres=40,
+            freeze_kg_a_day=6,
+            refrigerator_free_litres=10,
+            shelf_free_litres=50,
+            cellar_free_litres=60,
+        ),
+        hours=(Hours("hands", (4,) * 7, 20), Hours("stove free", (2,) * 7, 10)),
+        equipment=(
+            Equipment("canner", "boiling-water canner", 1, (Load(7, "quart jars"),), 1, 0.5, 0.0),
+            Equipment("dryer", "dryer", 1, (Load(6, "bag"),), 0, runs_overnight=True),
+            Equipment("crock", "crock", 1, (Load(4, "tub"),), 0, runs_overnight=True),
+        ),
+        crops=(
+            Crop("tomato", 3, eaten_kg_a_week=1.4, may_be_frozen_whole=True, frozen_keeps_weeks=1, trimmings_share=0.3),
+            Crop("cabbage", 10),
+        ),
+        lots=(
+            Lot("tomato", FRIDAY - datetime.timedelta(days=2), 10.0),
+            Lot("tomato", FRIDAY + datetime.timedelta(days=1), 12.0),
+            Lot("tomato", FRIDAY - datetime.timedelta(days=5), 2.0, frozen_on=FRIDAY - datetime.timedelta(days=4)),
+            Lot("cabbage", FRIDAY, 8.0),
+        ),
+        containers=(
+            Container("quart jar", "jar", 0.95, None, 12, back_each_week=2, lid="wide lid", price=1.5, can_buy=12),
+            Container("bag", "bag", 1.0, None, 40),
+            Container("tub", "tub", 1.0, None, 8),
+        ),
+        lids=(Lid("wide lid", 10, price=0.25, can_buy=math.inf),),
+        larder=(LarderItem("lemon juice", "litre", 0.25, price=4.0, can_buy=1.0, unit="L"),),
+        shelf=(ShelfRow("juice", 2),),
+        preserves=(
+            Preserve(
+                "juice",
+                "boiling-water canned",
+                "quart jar",
+                hands_minutes_each=6,
+                hands_minutes_load=30,
+                stove_minutes_load=60,
+                equipment=("canner",),
+                load=7,
+                process_minutes=40,
+                space_litres_each=1.0,
+                ingredients=(
+                    Ingredient("tomato", "crop", 1.5, from_frozen=True),
+                    Ingredient("lemon juice", "larder", 0.03),
+                ),
+            ),
+            Preserve(
+                "dried tomato",
+                "dried",
+                "bag",
+                hands_minutes_each=5,
+                equipment=("dryer",),
+                load=6,
+                process_minutes=36 * 60,
+                space_litres_each=1.0,
+                ingredients=(Ingredient("tomato", "crop", 1.0),),
+            ),
+            Preserve(
+                "soup",
+                "frozen",
+                "bag",
+                hands_minutes_each=3,
+                stove_minutes_each=5,
+                smallest_batch=4,
+                kept_in="freezer",
+                space_litres_each=1.0,
+                ingredients=(Ingredient("juice", "preserve", 0.5), Ingredient("broth", "preserve", 0.25)),
+            ),
+            Preserve(
+                "broth",
+                "frozen",
+                "bag",
+                stove_minutes_each=10,
+                smallest_batch=4,
+                kept_in="freezer",
+                space_litres_each=1.0,
+                ingredients=(Ingredient("cabbage", "crop", 0.25),),
+            ),
+            Preserve(
+                "kraut",
+                "fermented",
+                "tub",
+                hands_minutes_each=10,
+                equipment=("crock",),
+                load=4,
+                process_minutes=5 * 24 * 60,
+                kept_in="refrigerator",
+                space_litres_each=1.0,
+                ingredients=(Ingredient("cabbage", "crop", 1.0),),
+            ),
+            Preserve(
+                "cabbage heads",
+                "cellared",
+                "bag",
+                smallest_batch=4,
+                kept_in="cellar",
+                space_litres_each=4.0,
+                ingredients=(Ingredient("cabbage", "crop", 1.0),),
+            ),
+        ),
+        needs=(
+            Need("tomato juice", 20, 24, 1, "quart", counts={"juice": 1.0}),
+            Need("dried goods", 6, 6, 2, "bag", counts={"dried tomato": 1.0}),
+            Need("soup", 8, 8, 2, "bag", counts={"soup": 1.0}),
+            Need("cabbage", 8, 10, 3, "kg", counts={"kraut": 1.0, "cabbage heads": 1.0}),
+        ),
+        plan_lines=(
+            PlanLine(FRIDAY, 1, "juice", 7),
+            PlanLine(FRIDAY + datetime.timedelta(days=1), 1, "kraut", 4, fix=4),
+        ),
+    )

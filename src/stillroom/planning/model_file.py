@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from stillroom.household.harvest_cases import LIKELY, harvest_cases, planned_for_several
 from stillroom.household.records import Household
-from stillroom.planning.aims import aims_for
-from stillroom.planning.build import build
-from stillroom.planning.hedge.cases import build_cases
-from stillroom.planning.hedge.solve import over_seasons_stated
+from stillroom.household.scenarios import LIKELY, harvest_cases, planned_for_several
+from stillroom.planning.objectives import aims_for
 from stillroom.planning.pulp_problem import pulp_problem
+from stillroom.planning.solve import build
+from stillroom.planning.stochastic.scenarios import build_cases
+from stillroom.planning.stochastic.solve import over_seasons_stated
 
 LONGEST_NAME = 255
 """Characters in a name: what solvers take in an .lp file."""

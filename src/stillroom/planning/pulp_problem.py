@@ -6,7 +6,7 @@ from typing import Any
 
 import pulp
 
-from stillroom.planning.expressions import Programme, Sum, total
+from stillroom.planning.model import Programme, Sum, total
 
 
 def pulp_problem(programme: Programme, objective: Sum, *, most: bool) -> Any:
@@ -15,7 +15,7 @@ def pulp_problem(programme: Programme, objective: Sum, *, most: bool) -> Any:
 
     Variables and constraints have the names and the order they have in the model. Works with PuLP 3.3 and 4.
 
-    >>> from stillroom.planning.expressions import at_most
+    >>> from stillroom.planning.model import at_most
     >>> model = Programme("boxes")
     >>> jam, juice = model.variable("jam", most=4, whole=True), model.variable("juice")
     >>> model.add("crop", at_most([(2.0, jam), (1.0, juice)], 7.0))

@@ -7,9 +7,9 @@ import textwrap
 from collections.abc import Callable, Iterator
 
 from stillroom.household.records import Household
-from stillroom.planning.decisions import Decisions, decide
-from stillroom.planning.expressions import Programme, Row
-from stillroom.planning.facts import Facts
+from stillroom.planning.model import Programme, Row
+from stillroom.planning.parameters import Facts
+from stillroom.planning.variables import Decisions, decide
 
 Rule = Callable[[Facts, Decisions], Iterator[tuple[str, Row]]]
 

@@ -4,23 +4,39 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import AimResult, Kind, Plan
 from stillroom.household.records import Household
-from stillroom.planning.aims import LARGE, Aim, aims_for
-from stillroom.planning.breaches import explained
-from stillroom.planning.build import build
-from stillroom.planning.decisions import Decisions
-from stillroom.planning.effort import Effort, Outcome
-from stillroom.planning.facts import Facts
-from stillroom.planning.handover import Solver
-from stillroom.planning.narrow import narrow
-from stillroom.planning.read_off import read_off
-from stillroom.planning.sharper import sharper
-from stillroom.planning.sooner import sooner
+from stillroom.planning.constraints import RULES
+from stillroom.planning.cuts import narrow, sharper
+from stillroom.planning.highs import Effort, Outcome, Solver
+from stillroom.planning.model import Programme
+from stillroom.planning.objectives import LARGE, Aim, aims_for
+from stillroom.planning.parameters import Facts
+from stillroom.planning.show import Rule
+from stillroom.planning.solution import read_off, sooner
+from stillroom.planning.variables import Decisions, decide
+from stillroom.planning.violations import explained
+
+# The programme, built once: decisions made, every rule's rows added.
+
+
+def build(household: Household, rules: Mapping[str, Rule] = RULES) -> tuple[Facts, Decisions]:
+    """
+    Build the programme of a settled household with these rules; the programme hangs on the decisions.
+
+    Raises KeyError when two rows or decisions would get one name.
+    """
+    facts = Facts(household)
+    decisions = decide(facts, Programme("stillroom"))
+    for rule in rules.values():
+        for label, row in rule(facts, decisions):
+            decisions.programme.add(label, row)
+    return facts, decisions
+
 
 PATIENT_NODES = 20
 """Nodes of the search after which the wider of an aim's two gaps is good enough."""

@@ -11,7 +11,7 @@ from stillroom.errors import StillroomError
 from stillroom.household.audit import broken_rules
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine
-from stillroom.planning.limits.replan import sendable, sendable_plan
+from stillroom.planning.bottlenecks.replan import sendable, sendable_plan
 from stillroom.planning.solve import plan
 
 Planner = Callable[[Household], Plan]

@@ -6,20 +6,18 @@ import math
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
-from stillroom.household.answer.words import amount_words, day_words, unit_words
-from stillroom.household.periods import Period
-from stillroom.household.plan import Plan
+from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Need, Preserve
-from stillroom.planning.breaches import EFFORT, let_make_go
-from stillroom.planning.build import build
-from stillroom.planning.decisions import Decisions
-from stillroom.planning.expressions import Sum, at_least
-from stillroom.planning.facts import Facts, Fix
-from stillroom.planning.handover import Solver
-from stillroom.planning.limits.catalogue import Limit, catalogue
-from stillroom.planning.limits.gains import Gain, gain_of
-from stillroom.planning.limits.pairs import takers
-from stillroom.planning.limits.replan import filled_by, quick_plan
+from stillroom.household.results.text import amount_words, day_words, unit_words
+from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
+from stillroom.planning.bottlenecks.replan import filled_by, quick_plan
+from stillroom.planning.bottlenecks.resources import Limit, catalogue
+from stillroom.planning.highs import Solver
+from stillroom.planning.model import Sum, at_least
+from stillroom.planning.parameters import Facts, Fix
+from stillroom.planning.solve import build
+from stillroom.planning.variables import Decisions
+from stillroom.planning.violations import EFFORT, let_make_go
 
 NEAR = 0.01
 """Containers, or a need's unit, that do not count as short."""

@@ -10,14 +10,12 @@ from functools import lru_cache
 
 from stillroom.household.records import Household
 from stillroom.timetable.counter import COUNTER, COUNTER_SHARES
-from stillroom.timetable.kitchen_day import KitchenDay, kitchen_day
 from stillroom.timetable.listing import steps_of
 from stillroom.timetable.loads import BURNERS, HANDS, RUN, Load, loads_of, piece_key
-from stillroom.timetable.occupied import Occupied, stretch
-from stillroom.timetable.place import Kitchen, Placed
+from stillroom.timetable.place import Kitchen, Occupied, Placed, stretch
+from stillroom.timetable.schedule import ROUNDED_MINUTES, DayOnClock, KitchenDay, Step, kitchen_day
 from stillroom.timetable.search import best_day
 from stillroom.timetable.sessions import Session
-from stillroom.timetable.steps import ROUNDED_MINUTES, DayOnClock, Step
 
 
 @dataclass

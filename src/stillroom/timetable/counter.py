@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from stillroom.household.loads import containers_held, size_and_kind
+from stillroom.household.checks import containers_held, size_and_kind
 from stillroom.household.records import Container, Equipment, Household, Preserve
 
 COUNTER = "counter"

@@ -8,12 +8,11 @@ from dataclasses import replace
 
 from stillroom.household.records import THAW, Household
 from stillroom.timetable.counter import COOLING_MINUTES
-from stillroom.timetable.kitchen_day import KitchenDay, kitchen_day
 from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
+from stillroom.timetable.schedule import KINDS, KitchenDay, Step, kitchen_day
 from stillroom.timetable.sessions import Session
-from stillroom.timetable.steps import KINDS, Step
-from stillroom.timetable.words import SET_UP
+from stillroom.timetable.text import SET_UP
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 EVENING = datetime.timedelta(hours=12)

@@ -20,7 +20,7 @@ from stillroom.handbook.cautions import STERILISE_UNDER_MINUTES
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_shares
 from stillroom.timetable.sessions import ALMOST, Session, shares
-from stillroom.timetable.words import (
+from stillroom.timetable.text import (
     boil_jars_words,
     cook_words,
     cool_words,

@@ -30,7 +30,7 @@ def sessions_of_plan(plan: Plan) -> tuple[Session, ...]:
     """
     Give everything a plan puts into its single days, by day and name.
 
-    >>> from stillroom.household.periods import Period
+    >>> from stillroom.household.plan import Period
     >>> day = datetime.date(2026, 8, 14)
     >>> plan = Plan((Period(0, day, 1),), {("juice", 0): 7.0}, freeze_kg={("plum", 0): 2})
     >>> [one.name for one in sessions_of_plan(plan)]

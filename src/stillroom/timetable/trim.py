@@ -10,10 +10,9 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.records import Household, Preserve
 from stillroom.timetable.clock import Carried, Later, next_day, on_the_clock
-from stillroom.timetable.kitchen_day import kitchen_day
 from stillroom.timetable.loads import loads_of
+from stillroom.timetable.schedule import DayOnClock, kitchen_day
 from stillroom.timetable.sessions import ALMOST, Session
-from stillroom.timetable.steps import DayOnClock
 
 FOLLOWS = ("thaw", "seals", "empty")
 

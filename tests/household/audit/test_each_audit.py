@@ -12,8 +12,7 @@ import pytest
 from stillroom.household import examples
 from stillroom.household.audit import AUDITS, broken, broken_rules
 from stillroom.household.examples import TUESDAY, bag, home, jar, need
-from stillroom.household.periods import periods
-from stillroom.household.plan import AimResult, Breach, Kind, Plan
+from stillroom.household.plan import AimResult, Breach, Kind, Plan, periods
 from stillroom.household.records import (
     FREEZE_WHOLE,
     THAW,

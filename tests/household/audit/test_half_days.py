@@ -6,8 +6,7 @@ import pytest
 
 from stillroom.household import examples
 from stillroom.household.audit import broken, broken_rules
-from stillroom.household.periods import periods
-from stillroom.household.plan import Plan
+from stillroom.household.plan import Plan, periods
 from stillroom.planning.solve import plan
 
 

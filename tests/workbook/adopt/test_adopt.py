@@ -15,18 +15,17 @@ from openpyxl.formatting.rule import FormulaRule
 from openpyxl.styles import Font
 from openpyxl.worksheet.table import Table, TableColumn
 
-from stillroom.command_line import run
+from stillroom.app.plan import read_workbook
+from stillroom.cli import entry_point
 from stillroom.errors import KINDS
 from stillroom.handbook.cautions import all_cautions
-from stillroom.pages.way import read_workbook
-from stillroom.workbook import start
-from stillroom.workbook.adopt import adopt
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import tables
-from stillroom.workbook.starting import look
-from stillroom.workbook.starting.builder import blank_contents
-from stillroom.workbook.starting.words import TEN_LINES
-from stillroom.workbook.tables import key_of
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.tables import key_of
+from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter import look, start
+from stillroom.workbook.starter.adopt import adopt
+from stillroom.workbook.starter.builder import blank_contents
+from stillroom.workbook.starter.texts import TEN_LINES
 
 DAY = datetime.date(2026, 8, 14)
 WANTED = [table.name for table in tables().values() if not (table.optional or table.later)]
@@ -387,13 +386,13 @@ def test_a_metric_household_gets_metric_units(tmp_path):
 
 def test_the_command_says_what_it_did_and_what_comes_next(tmp_path, capsys):
     path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], None))
-    assert run(["adopt", str(path), "--out", str(tmp_path / "b.xlsx")]) == 0
+    assert entry_point(["adopt", str(path), "--out", str(tmp_path / "b.xlsx")]) == 0
     said = capsys.readouterr().out
     assert "Beds!B3" in said
     assert "make them a table called Crops" in " ".join(said.split())
     assert "stillroom check b.xlsx" in " ".join(said.split())
     assert load_workbook(path).sheetnames == ["Hens", "Beds"]
-    assert run(["adopt", str(tmp_path / "b.xlsx")]) == 0
+    assert entry_point(["adopt", str(tmp_path / "b.xlsx")]) == 0
     assert "Nothing to add" in capsys.readouterr().out
 
 
@@ -401,5 +400,5 @@ def test_the_command_says_what_it_did_and_what_comes_next(tmp_path, capsys):
 def test_what_is_no_workbook_is_refused_in_a_sentence(tmp_path, capsys, name, words):
     if name.endswith("ods"):
         (tmp_path / name).write_bytes(b"PK\x03\x04 not one")
-    assert run(["adopt", str(tmp_path / name)]) == 1
+    assert entry_point(["adopt", str(tmp_path / name)]) == 1
     assert words in capsys.readouterr().err

@@ -99,8 +99,8 @@ def tables_of_ours(folder: Path) -> Path:
     """A workbook that has moved in already, and was then saved by LibreOffice, which keeps table names and drops much else."""
     from tests.workbook.corpus import moving_in
 
-    from stillroom.workbook.adopt import adopt
-    from stillroom.workbook.book import Book
+    from stillroom.workbook.ooxml.book import Book
+    from stillroom.workbook.starter.adopt import adopt
 
     path = moving_in.made("openpyxl our_plan", folder)
     book = Book.open(path)

@@ -10,12 +10,12 @@ from pathlib import Path
 
 from tests.workbook.corpus import by_hand, by_openpyxl, by_pandas, by_xlsxwriter
 
-from stillroom.pages.way import mark_of, planned_tables, read_workbook
-from stillroom.workbook import write
-from stillroom.workbook.adopt import Adopted, adopt
-from stillroom.workbook.book import Book, Receipt, Value
-from stillroom.workbook.inputs import input_tables
-from stillroom.workbook.tables import key_of
+from stillroom.app.plan import mark_of, planned_tables, read_workbook
+from stillroom.workbook.ooxml.book import Book, Receipt, Value
+from stillroom.workbook.ooxml.tables import key_of
+from stillroom.workbook.schema.schema import input_tables
+from stillroom.workbook.starter.adopt import Adopted, adopt
+from stillroom.workbook.writer import plan as write
 
 DAY = datetime.date(2026, 8, 14)
 NOW = datetime.datetime(2026, 8, 14, 9, 30)

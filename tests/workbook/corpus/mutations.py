@@ -14,8 +14,8 @@ from pathlib import Path
 from tests.workbook.corpus import moving_in
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
-from stillroom.workbook.adopt import adopt
-from stillroom.workbook.book import Book
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.starter.adopt import adopt
 
 LONGEST_SECONDS = 5
 PIECES = (

@@ -12,10 +12,10 @@ import pytest
 from openpyxl import load_workbook
 from tests.workbook.corpus import compare, element_order, moving_in
 
-from stillroom.pages.way import read_workbook
-from stillroom.workbook.adopt import adopt
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import tables
+from stillroom.app.plan import read_workbook
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter.adopt import adopt
 
 READER = Path(__file__).with_name("read_values.py")
 NAMES = tuple(moving_in.cases())

@@ -9,10 +9,10 @@ import pytest
 from tests.workbook.corpus import by_libreoffice, compare, element_order, moving_in
 from tests.workbook.corpus.test_corpus import NAMES
 
-from stillroom.pages.way import plan_workbook, read_workbook
-from stillroom.workbook.adopt import adopt
-from stillroom.workbook.book import Book
-from stillroom.workbook.tables import key_of
+from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.tables import key_of
+from stillroom.workbook.starter.adopt import adopt
 
 pytestmark = [
     pytest.mark.libreoffice,

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stillroom.workbook.book import Book
-from stillroom.workbook.formulas import references, shifted
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.formulas import references, shifted
 
 DEFINED = (
     '<definedNames><definedName name="make_area">Plan!$D$4:$D$7</definedName><definedName name="chain">make_area</definedName>'
@@ -111,11 +111,11 @@ def test_formulas_in_cdata_and_without_addresses_are_seen(tmp_path, hand):
 
 
 def test_a_sheet_that_nothing_of_ours_reaches_is_not_gone_through(tmp_path, hand, monkeypatch):
-    from stillroom.workbook import dependents
+    from stillroom.workbook.ooxml import recalculation
 
     loaded = []
-    load = dependents.Dependents._load
-    monkeypatch.setattr(dependents.Dependents, "_load", lambda self, part: loaded.append(part) or load(self, part))
+    load = recalculation.Dependents._load
+    monkeypatch.setattr(recalculation.Dependents, "_load", lambda self, part: loaded.append(part) or load(self, part))
     cleared(tmp_path, hand, ["B1+1", "SUM(Plan!A:A)", "Plan[Note]", "theirs"])
     assert "xl/worksheets/sheet2.xml" not in loaded
     cleared(tmp_path, hand, ["Plan!D5"])

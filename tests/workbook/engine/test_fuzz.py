@@ -10,7 +10,7 @@ import time
 import pytest
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
-from stillroom.workbook.book import Book
+from stillroom.workbook.ooxml.book import Book
 
 PIECES = [
     b"<", b">", b"/>", b'"', b"'", b"&", b"&#0;", b"&amp;", b"<!--", b"-->", b"<![CDATA[", b"]]>", b"<?x?>", b"=", b"-1", b"999999999999", b"A0", b"ZZZZ1", b"1e999",

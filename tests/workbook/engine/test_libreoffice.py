@@ -11,10 +11,10 @@ import zipfile
 import pytest
 from openpyxl import load_workbook
 
-from stillroom.workbook.book import Book
-from stillroom.workbook.contents import NewFormula
-from stillroom.workbook.looks import Look
-from stillroom.workbook.sheets import NewCell, NewSheet, NewTable, Validation
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.named_styles import Look
+from stillroom.workbook.ooxml.new_sheet import NewCell, NewSheet, NewTable, Validation
+from stillroom.workbook.ooxml.write_cells import NewFormula
 
 pytestmark = [
     pytest.mark.libreoffice,

@@ -12,12 +12,11 @@ import pytest
 from lxml import etree
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.book import Book
-from stillroom.workbook.contents import NewFormula
-from stillroom.workbook.looks import Look
-from stillroom.workbook.marks import Mark
-from stillroom.workbook.paints import Paint
-from stillroom.workbook.sheets import NewCell, NewSheet, NewTable, Validation
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.named_styles import Look
+from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet, NewTable, Validation
+from stillroom.workbook.ooxml.styles import Paint
+from stillroom.workbook.ooxml.write_cells import NewFormula
 
 HEADING = Look("Stillroom heading", bold=True, fill="DDEEDD", line="999999", wrap=True, across="center")
 INPUT = Look("Stillroom input", fill="FFFFCC", locked=False)
@@ -218,11 +217,12 @@ def test_a_new_sheet_with_formulas_is_calculated_on_loading(one_sheet, tmp_path)
 
 
 def test_wrong_values_on_a_new_sheet_are_caught_by_the_check(plan_file, tmp_path, monkeypatch):
-    from stillroom.workbook import save, verify
-    from stillroom.workbook.container import Container
+    from stillroom.workbook.ooxml import save
+    from stillroom.workbook.ooxml.verify import package
+    from stillroom.workbook.ooxml.zip import Container
 
     seen = {}
-    check = verify.complaints
+    check = package.complaints
     monkeypatch.setattr(save.verify, "complaints", lambda *given: seen.update(given=given) or check(*given))
     book = Book.open(plan_file)
     book.add_sheet("One", sheet_of("A"))

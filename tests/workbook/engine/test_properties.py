@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.book import Book
-from stillroom.workbook.values import check_text, escape_text, number_text, unescape_text
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.values import check_text, escape_text, number_text, unescape_text
 
 common = settings(
     max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.function_scoped_fixture]

@@ -14,13 +14,16 @@ from tests.workbook.corpus import moving_in
 from tests.workbook.engine.test_verify_rows import sheet
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook import container, formula_cells, row_heights, strings, verify_sheets, write
-from stillroom.workbook.book import Book
-from stillroom.workbook.container import Container
-from stillroom.workbook.package import Package
-from stillroom.workbook.rows import SheetText
-from stillroom.workbook.verify_parts import Wrong, check_xml
-from stillroom.workbook.zip_records import CENTRAL, LOCAL
+from stillroom.workbook.ooxml import formulas as formula_cells
+from stillroom.workbook.ooxml import row_heights, shared_strings
+from stillroom.workbook.ooxml import zip as container
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.package import Package
+from stillroom.workbook.ooxml.sheet_data import SheetText
+from stillroom.workbook.ooxml.verify import sheets as verify_sheets
+from stillroom.workbook.ooxml.verify.parts import Wrong, check_xml
+from stillroom.workbook.ooxml.zip import CENTRAL, LOCAL, Container
+from stillroom.workbook.writer import plan
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 HEAD = f'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n<sst xmlns="{MAIN}" count="9" uniqueCount="9">'
@@ -139,13 +142,13 @@ OTHERS = [
 def test_shared_strings_are_read_alike(monkeypatch, hand, items):
     def texts(part):
         members = hand.parts({"Plan": "<row r='1'><c r='A1'/></row>"}, strings=part)
-        read = strings.Strings(Package(packed(members)))
+        read = shared_strings.Strings(Package(packed(members)))
         return read._read(), read._plain
 
     part = f"{HEAD}{items}</sst>"
-    assert bool(strings._plain_texts(part.encode())) == (items in PLAIN)
+    assert bool(shared_strings._plain_texts(part.encode())) == (items in PLAIN)
     quick = texts(part)
-    monkeypatch.setattr(strings, "_plain_texts", lambda _: [])
+    monkeypatch.setattr(shared_strings, "_plain_texts", lambda _: [])
     assert texts(part) == quick
 
 
@@ -161,8 +164,8 @@ def test_shared_strings_are_read_alike(monkeypatch, hand, items):
     ],
 )
 def test_a_damaged_part_of_strings_is_left_to_the_parser(part):
-    assert strings._plain_texts(part.encode()) == []
-    assert strings._plain_texts(f"{HEAD}<si><t>é</t></si></sst>".encode("latin-1")) == []
+    assert shared_strings._plain_texts(part.encode()) == []
+    assert shared_strings._plain_texts(f"{HEAD}<si><t>é</t></si></sst>".encode("latin-1")) == []
 
 
 # ---- formulas --------------------------------------------------------------------------------------------------------
@@ -236,7 +239,7 @@ def test_rows_are_made_as_high_when_each_is_looked_at(monkeypatch, tmp_path):
 
     def planned(out):
         book = Book.open(path)
-        write.write(book, tables, moving_in.DAY, "cd" * 32)
+        plan.write(book, tables, moving_in.DAY, "cd" * 32)
         book.save(out)
         return out.read_bytes()
 

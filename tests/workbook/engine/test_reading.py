@@ -7,8 +7,8 @@ import datetime
 import pytest
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.book import Book
-from stillroom.workbook.reading import LOST
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.read_cells import LOST
 
 
 def values(book, cells):

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.book import Book
+from stillroom.workbook.ooxml.book import Book
 
 
 def refused(path, words):
@@ -160,7 +160,7 @@ def test_a_zip_bomb_is_refused_within_a_second_and_little_memory(tmp_path, hand)
     assert path.stat().st_size < 1_100_000
     liar = bomb(tmp_path / "liar.xlsx", hand.plan_parts(), 512, 5_000_000)
     code = (
-        "import sys, time; from pathlib import Path; from stillroom.workbook.book import Book; from stillroom.errors import WorkbookRefused\n"
+        "import sys, time; from pathlib import Path; from stillroom.workbook.ooxml.book import Book; from stillroom.errors import WorkbookRefused\n"
         "start = time.process_time()\n"
         "for name in sys.argv[1:]:\n"
         "    try: Book.open(Path(name)); print('opened')\n"

@@ -13,12 +13,13 @@ import pytest
 from openpyxl.styles import Alignment, Font
 from openpyxl.worksheet.table import Table
 
-from stillroom.workbook import save, verify
-from stillroom.workbook.book import Book
-from stillroom.workbook.container import Container
-from stillroom.workbook.inputs import output_tables
-from stillroom.workbook.lines import LINE_POINTS
-from stillroom.workbook.verify_parts import WRITTEN_TABLES
+from stillroom.workbook.ooxml import save
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.styles import LINE_POINTS
+from stillroom.workbook.ooxml.verify import package
+from stillroom.workbook.ooxml.verify.parts import WRITTEN_TABLES
+from stillroom.workbook.ooxml.zip import Container
+from stillroom.workbook.schema.schema import output_tables
 
 SHEET = "xl/worksheets/sheet1.xml"
 LONG = "140 lb plum tomato, 1 lb onions, 2 lb sweet peppers; 25 min at 11 lb, dial"
@@ -138,12 +139,12 @@ def test_nothing_but_the_heights_of_rows_differs(tmp_path):
 def saved(tmp_path, monkeypatch):
     """What the check was given when a plan of two long rows was saved over one of other rows; it passes."""
     seen = []
-    check = verify.complaints
+    check = package.complaints
     monkeypatch.setattr(save.verify, "complaints", lambda *given: seen.append(given) or check(*given))
     path = pantry(tmp_path / "p.xlsx", {}, heights=(5, 6, 7), by_hand=(6,), beside=(7,))
     fitted(path, [LONG, "apples", LONGER])
     monkeypatch.setattr(save.verify, "complaints", check)
-    assert verify.complaints(*seen[0]) == []
+    assert package.complaints(*seen[0]) == []
     return seen[0]
 
 
@@ -159,8 +160,8 @@ def test_a_height_that_is_not_claimed_is_refused(saved):
     assert set(claims.heights[SHEET]) == {2, 4, 5}
     for row in (1, 3):
         tag = re.search(rf'<row r="{row}"[^>]*>'.encode(), zipfile.ZipFile(io.BytesIO(new)).read(SHEET))[0]
-        assert verify.complaints(old, changed(new, tag, tag[:-1] + b' ht="31">'), claims), row
-    assert verify.complaints(old, changed(new, b'<row r="7" ht="34"', b'<row r="7" ht="31"'), claims)
+        assert package.complaints(old, changed(new, tag, tag[:-1] + b' ht="31">'), claims), row
+    assert package.complaints(old, changed(new, b'<row r="7" ht="34"', b'<row r="7" ht="31"'), claims)
 
 
 def test_another_height_than_the_claimed_one_is_refused(saved):
@@ -168,7 +169,7 @@ def test_another_height_than_the_claimed_one_is_refused(saved):
     tag = re.search(rb'<row r="2"[^>]*>', zipfile.ZipFile(io.BytesIO(new)).read(SHEET))[0]
     assert b' ht="46.5"' in tag
     for other in (b' ht="46.6"', b"", b' ht="46.5" hidden="1"', b' ht="46.5" customHeight="1"', b' ht="46.5" s="3"'):
-        assert verify.complaints(old, changed(new, tag, tag.replace(b' ht="46.5"', other)), claims), other
+        assert package.complaints(old, changed(new, tag, tag.replace(b' ht="46.5"', other)), claims), other
 
 
 def test_every_byte_beside_the_heights_and_the_owned_cells_is_held_against_the_old_one(saved):
@@ -191,7 +192,7 @@ def test_every_byte_beside_the_heights_and_the_owned_cells_is_held_against_the_o
         sign = bytes([rnd.choice([one for one in b"0129abhtr <>\"'/=" if one != content[place]])])
         for bad in (content[:place] + sign + content[place + 1 :], content[:place] + sign + content[place:]):
             whole = b"".join(Container(new).rewritten({SHEET: bad}, {}, frozenset()))
-            if not verify.complaints(old, whole, claims):
+            if not package.complaints(old, whole, claims):
                 missed.append((content[max(0, place - 30) : place + 9], sign))
     assert missed == []
 
@@ -211,7 +212,7 @@ def test_a_foreign_row_height_is_refused_even_when_it_is_claimed(saved, row, com
     bare = re.sub(rb' ht="[^"]*"', b"", tag)
     bad = changed(new, tag, bare[:-1] + b' ht="31">')
     more = replace(claims, heights={SHEET: {**claims.heights[SHEET], row: "31"}})
-    assert any(complaint in one for one in verify.complaints(old, bad, more))
+    assert any(complaint in one for one in package.complaints(old, bad, more))
 
 
 def test_an_impossible_height_and_the_rows_of_a_table_of_theirs_are_refused(saved, tmp_path):
@@ -220,7 +221,7 @@ def test_an_impossible_height_and_the_rows_of_a_table_of_theirs_are_refused(save
     for height in ("0", "-4", "410", "nan", "inf"):
         bad = changed(new, tag, tag.replace(b' ht="46.5"', f' ht="{height}"'.encode()))
         more = replace(claims, heights={SHEET: {**claims.heights[SHEET], 2: height}})
-        assert verify.complaints(old, bad, more), height
+        assert package.complaints(old, bad, more), height
     path = pantry(tmp_path / "theirs.xlsx", {}, table="Hens")
     before = path.read_bytes()
     book = Book.open(path)

@@ -14,8 +14,9 @@ import textwrap
 import pytest
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook import backups, save
-from stillroom.workbook.book import Book
+from stillroom.workbook.ooxml import save
+from stillroom.workbook.ooxml import save as backups
+from stillroom.workbook.ooxml.book import Book
 
 STEPS = [
     "locks looked for", "compared with what was read", "lock taken", "opened beside", "half written", "written", "mode kept", "flushed", "verified",
@@ -178,7 +179,7 @@ def test_a_real_full_disk_changes_nothing(plan_file):
         import resource, signal, sys
         from pathlib import Path
         from stillroom.errors import CouldNotWrite
-        from stillroom.workbook.book import Book
+        from stillroom.workbook.ooxml.book import Book
         book = Book.open(Path(sys.argv[1])); book.set("Plan", 4, 4, 5)
         signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
         resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))
@@ -199,7 +200,7 @@ KILLED = """
     import os, signal, sys, datetime
     from pathlib import Path
     from stillroom.workbook import backups, save
-    from stillroom.workbook.book import Book
+    from stillroom.workbook.ooxml.book import Book
     path = Path(sys.argv[1])
     def reached(step):
         if step == sys.argv[2]:

@@ -9,8 +9,8 @@ import pytest
 from tests.workbook.corpus import moving_in
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.book import Book
-from stillroom.workbook.usual_rows import UsualRows
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.write_cells import UsualRows
 
 VALUES = (None, 0, 7, 2.5, 1e-9, True, "a", "=b", " c ", "é<&>", datetime.date(2026, 8, 14), datetime.time(6, 30))
 NAMES = (

@@ -15,9 +15,12 @@ from pathlib import Path
 import pytest
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook import save, verify, verify_parts, verify_sheets
-from stillroom.workbook.book import Book
-from stillroom.workbook.claims import Claims
+from stillroom.workbook.ooxml import save
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.claims import Claims
+from stillroom.workbook.ooxml.verify import package as verify
+from stillroom.workbook.ooxml.verify import parts
+from stillroom.workbook.ooxml.verify import sheets as verify_sheets
 
 
 @pytest.fixture
@@ -44,9 +47,9 @@ def test_it_passes_what_is_right(saved):
 
 
 def test_it_shares_no_code_with_the_writer():
-    names = ("verify", "verify_parts", "verify_sheets")
+    names = ("package", "parts", "sheets")
     for name in names:
-        tree = ast.parse(Path(sys.modules["stillroom.workbook." + name].__file__).read_text())
+        tree = ast.parse(Path(sys.modules["stillroom.workbook.ooxml.verify." + name].__file__).read_text())
         ours = {
             node.module
             for node in ast.walk(tree)
@@ -95,7 +98,7 @@ def test_fifteen_hundred_damaged_files_are_all_caught(saved):
 
 def repacked(new, name, content):
     """Put other content into one member, everything else of the file kept right."""
-    from stillroom.workbook.container import Container
+    from stillroom.workbook.ooxml.zip import Container
 
     container = Container(new)
     return b"".join(container.rewritten({name: content}, {}, frozenset()))
@@ -247,8 +250,8 @@ CLAIMS = Claims({}, {}, {}, ("xl/worksheets/sheet2.xml",), ("xl/calcChain.xml",)
 def lines_wrong(old, new, name="xl/_rels/workbook.xml.rels"):
     """What the check says of changed relationships of the workbook part."""
     try:
-        verify_parts.check_part(name, "relations", RELS.format(old).encode(), RELS.format(new).encode(), CLAIMS)
-    except verify_parts.Wrong as error:
+        parts.check_part(name, "relations", RELS.format(old).encode(), RELS.format(new).encode(), CLAIMS)
+    except parts.Wrong as error:
         return str(error)
     return None
 
@@ -295,8 +298,8 @@ def test_relationships_of_other_parts_stay(old, new):
 def test_a_list_only_grows_at_its_end(held, holds, is_right):
     old, new = (f'<sst xmlns="m" count="{place}">{one}</sst>'.encode() for place, one in enumerate((held, holds)))
     try:
-        verify_parts.check_part("xl/sharedStrings.xml", "sharedStrings", old, new, CLAIMS)
+        parts.check_part("xl/sharedStrings.xml", "sharedStrings", old, new, CLAIMS)
         found = True
-    except verify_parts.Wrong:
+    except parts.Wrong:
         found = False
     assert found is is_right

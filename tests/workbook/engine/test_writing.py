@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.book import Book
+from stillroom.workbook.ooxml.book import Book
 
 
 def sheet(path, number=1):

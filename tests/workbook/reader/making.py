@@ -8,8 +8,8 @@ from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table, TableColumn, TableFormula  # noqa: F401 - used by tests that build by hand
 
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import tables
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.schema.schema import tables
 
 FRIDAY = datetime.date(2026, 8, 14)
 D = datetime.date

@@ -4,7 +4,7 @@ from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_reads import TODAY
 
 from stillroom.timetable.counter import counter_of, counter_part
-from stillroom.workbook import read
+from stillroom.workbook.reader import household as read
 
 
 def test_a_counter_is_read_and_limits_only_what_cools_on_it(tmp_path):

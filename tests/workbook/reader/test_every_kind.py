@@ -7,8 +7,9 @@ import pytest
 from tests.workbook.reader.making import D, opened, sound
 
 from stillroom.errors import KINDS
-from stillroom.household import checks, ledger
-from stillroom.workbook import read
+from stillroom.household import checks
+from stillroom.household.journal import stocks
+from stillroom.workbook.reader import household as read
 
 ROOT = Path(__file__).parents[3] / "src" / "stillroom"
 
@@ -134,7 +135,7 @@ def kinds_of(tmp_path, change=None):
         change(content, None)
     book = opened(tmp_path, content, change=None if change is None else lambda made: change(content, made))
     household, problems = read.household(book, D(2026, 8, 14))
-    told = problems + checks.problems(household) + ledger.settle(household)[1]
+    told = problems + checks.problems(household) + stocks.settle(household)[1]
     return [problem.kind for problem in told]
 
 

@@ -8,10 +8,10 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.table import Table
 from tests.workbook.reader.making import D, opened, sound
 
-from stillroom.household.digest import digest
-from stillroom.workbook import read
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import tables
+from stillroom.household.journal.fingerprint import digest
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.schema.schema import tables
 
 TODAY = D(2026, 8, 20)
 

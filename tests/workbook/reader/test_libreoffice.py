@@ -6,9 +6,9 @@ import subprocess
 import pytest
 from tests.workbook.reader.making import FRIDAY, D, sound, write
 
-from stillroom.household.digest import digest
-from stillroom.workbook import read
-from stillroom.workbook.book import Book
+from stillroom.household.journal.fingerprint import digest
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
 
 SOFFICE = shutil.which("soffice")
 

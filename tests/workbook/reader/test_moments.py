@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stillroom.household.units import MeasureWrong
-from stillroom.workbook.reader.moments import date_from, time_from
+from stillroom.workbook.reader.cells import date_from, time_from
 
 
 @given(st.dates(datetime.date(1990, 1, 1), datetime.date(2199, 12, 31)))

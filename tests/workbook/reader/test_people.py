@@ -4,8 +4,8 @@ from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_problems import place_of, told
 from tests.workbook.reader.test_reads import TODAY
 
-from stillroom.timetable.kitchen_day import kitchen_day
-from stillroom.workbook import read
+from stillroom.timetable.schedule import kitchen_day
+from stillroom.workbook.reader import household as read
 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 

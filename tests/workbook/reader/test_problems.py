@@ -7,8 +7,9 @@ from tests.workbook.reader.making import D, opened, place, sound
 
 from stillroom.errors import KINDS
 from stillroom.handbook.settle import settle
-from stillroom.household import checks, ledger
-from stillroom.workbook import read
+from stillroom.household import checks
+from stillroom.household.journal import stocks
+from stillroom.workbook.reader import household as read
 
 TODAY = D(2026, 8, 20)
 ALWAYS = "nothing that counts toward *carrots* is to be made"
@@ -18,7 +19,7 @@ ALWAYS = "nothing that counts toward *carrots* is to be made"
 def told(tmp_path, content, change=None):
     """All problems of a workbook, reading, checks and ledger together."""
     household, problems = read.household(opened(tmp_path, content, change=change), TODAY)
-    found = problems + checks.problems(household) + ledger.settle(household)[1]
+    found = problems + checks.problems(household) + stocks.settle(household)[1]
     return [problem for problem in found if problem.what != ALWAYS]
 
 

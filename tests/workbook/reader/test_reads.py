@@ -7,7 +7,7 @@ from tests.workbook.reader.making import FRIDAY, D, opened, sound
 
 from stillroom.household.records import PlanLine, RecordRow
 from stillroom.household.units import GALLON_LITRES, POUND_KG
-from stillroom.workbook import read
+from stillroom.workbook.reader import household as read
 
 TODAY = D(2026, 8, 20)
 QUART = GALLON_LITRES / 4

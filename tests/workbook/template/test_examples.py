@@ -8,15 +8,16 @@ from dataclasses import replace
 import pytest
 
 from stillroom.handbook import settle
-from stillroom.handbook.rows import table
-from stillroom.household import ledger
+from stillroom.handbook.tables import table
+from stillroom.household.journal import stocks
 from stillroom.planning.solve import plan
-from stillroom.workbook import read, start
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import tables
-from stillroom.workbook.starting import catalogue_rows, needs
-from stillroom.workbook.starting.examples import SETTING_EXAMPLES, hours_rows
-from stillroom.workbook.starting.first_rows import EQUIPMENT, starting_contents
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter import catalogue, start
+from stillroom.workbook.starter import examples as needs
+from stillroom.workbook.starter.examples import SETTING_EXAMPLES, hours_rows
+from stillroom.workbook.starter.first_rows import EQUIPMENT, starting_contents
 
 WORKDAY = "Mon"
 FRIDAY = datetime.date(2026, 8, 14)
@@ -61,7 +62,7 @@ def test_sauce_is_planned_though_nobody_cooks_at_the_weekend(tmp_path):
     path = tmp_path / "typed.xlsx"
     path.write_bytes(start.build(replace(contents, rows=rows)))
     household, _ = read.household(Book.open(path), FRIDAY)
-    household, _ = settle.settle(ledger.settle(household)[0])
+    household, _ = settle.settle(stocks.settle(household)[0])
     made = plan(household)
     assert sum(amount for (name, _), amount in made.make.items() if name.startswith("tomato sauce")) >= 7
 
@@ -84,7 +85,7 @@ def test_what_keeps_long_is_not_said_to_keep_a_day(crop, days):
     (MSU Extension), cauliflower 3 weeks and Brussels sprouts 4, apricots 1 (USDA Agriculture Handbook 66), in whole
     days. Turnips as beets; rhubarb the low end of its 1 to 2 weeks.
     """
-    row = next(row for row in catalogue_rows.crop_rows(metric=False) if row["Crop"] == crop)
+    row = next(row for row in catalogue.crop_rows(metric=False) if row["Crop"] == crop)
     assert row["Keeps days"] == days
     assert str(row["Note"]).startswith("keeps: ")
     assert next(one for one in table("fresh") if one["food"] == crop)["status"] in ("verified", "derived")
@@ -92,7 +93,7 @@ def test_what_keeps_long_is_not_said_to_keep_a_day(crop, days):
 
 def test_what_the_winter_list_counts_in_quarts_is_made_in_quarts_wherever_it_is_made_in_pints():
     """Two pints take two lids for one quart."""
-    chosen = {preserve.line: preserve for preserve in catalogue_rows.chosen()}
+    chosen = {preserve.line: preserve for preserve in catalogue.chosen()}
     found = 0
     for wish in needs.WISHES:
         for line, preserve in chosen.items():
@@ -101,5 +102,5 @@ def test_what_the_winter_list_counts_in_quarts_is_made_in_quarts_wherever_it_is_
                 assert quart is None or quart.make, line
                 found += quart is not None
     assert found >= 3  # sauce, green beans and carrots
-    rows = {row["Preserve"]: row for row in catalogue_rows.preserve_rows(EQUIPMENT, metric=False, pressure=True)}
+    rows = {row["Preserve"]: row for row in catalogue.preserve_rows(EQUIPMENT, metric=False, pressure=True)}
     assert rows["tomato sauce, quart"]["Make"] == rows["tomato sauce, pint"]["Make"] == "yes"

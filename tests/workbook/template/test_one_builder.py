@@ -10,14 +10,15 @@ from openpyxl.utils import range_boundaries
 from openpyxl.xml.functions import tostring
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
-from stillroom.workbook import start, write
-from stillroom.workbook.adopt import adopt
-from stillroom.workbook.adopt_filled import Filling
-from stillroom.workbook.book import Book
-from stillroom.workbook.empty import empty_workbook
-from stillroom.workbook.inputs import tables
-from stillroom.workbook.starting.builder import blank_contents
-from stillroom.workbook.starting.sheets import SHEETS
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.empty_workbook import empty_workbook
+from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter import start
+from stillroom.workbook.starter.adopt import adopt
+from stillroom.workbook.starter.builder import blank_contents
+from stillroom.workbook.starter.fill_rows import Filling
+from stillroom.workbook.starter.positions import SHEETS
+from stillroom.workbook.writer import plan
 
 DAY = datetime.date(2026, 8, 14)
 
@@ -151,7 +152,7 @@ def test_a_plan_adds_the_output_tables_that_are_missing_as_they_stand_in_a_new_w
     path = tmp_path / "theirs.xlsx"
     Workbook().save(path)
     book = Book.open(path)
-    write.write(book, {}, DAY, "ab" * 32)
+    plan.write(book, {}, DAY, "ab" * 32)
     book.save()
     theirs = load_workbook(path)
     (tmp_path / "new.xlsx").write_bytes(start.build(blank_contents(metric=False)))

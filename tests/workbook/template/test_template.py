@@ -17,13 +17,13 @@ from openpyxl.utils import range_boundaries
 
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.handbook import settle
-from stillroom.household import ledger
-from stillroom.workbook import read, start
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import tables
-from stillroom.workbook.starting import catalogue_rows, metric, needs
-from stillroom.workbook.starting.contents import Contents
-from stillroom.workbook.starting.first_rows import EQUIPMENT, starting_contents
+from stillroom.household.journal import stocks
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter import catalogue, examples, start
+from stillroom.workbook.starter.first_rows import EQUIPMENT, starting_contents
+from stillroom.workbook.starter.positions import Contents
 
 ROOT = Path(__file__).resolve().parents[3]
 DAY = datetime.date(2026, 8, 14)
@@ -47,7 +47,7 @@ def problems_of(content: bytes, folder: Path) -> list:
     path = folder / "new.xlsx"
     path.write_bytes(content)
     household, problems = read.household(Book.open(path), DAY)
-    household, more = ledger.settle(household)
+    household, more = stocks.settle(household)
     _, refused = settle.settle(household)
     return [*problems, *more, *refused]
 
@@ -139,7 +139,7 @@ def test_it_can_be_planned_once_a_harvest_is_typed(tmp_path):
     path = tmp_path / "typed.xlsx"
     path.write_bytes(start.build(replace(contents, rows={**contents.rows, "Harvest": harvest})))
     household, _ = read.household(Book.open(path), DAY)
-    household, _ = settle.settle(ledger.settle(household)[0])
+    household, _ = settle.settle(stocks.settle(household)[0])
     made = plan(household)
     assert any("tomato" in name for (name, _), amount in made.make.items() if amount >= 1)
     assert any("apple" in name for (name, _), amount in made.make.items() if amount >= 1)
@@ -295,8 +295,8 @@ def test_prices_are_blank_and_stocks_and_hours_are_marked_as_examples(built):
 
 
 def test_every_preserve_names_its_source_and_memory_is_marked():
-    by_line = {preserve.line: preserve for preserve in catalogue_rows.chosen()}
-    for row in catalogue_rows.preserve_rows(EQUIPMENT, metric=False, pressure=True):
+    by_line = {preserve.line: preserve for preserve in catalogue.chosen()}
+    for row in catalogue.preserve_rows(EQUIPMENT, metric=False, pressure=True):
         assert row["Source"]
         if by_line[str(row["Handbook line"])].status == "memory":
             assert "from memory" in str(row["Note"])
@@ -305,7 +305,7 @@ def test_every_preserve_names_its_source_and_memory_is_marked():
 def test_a_litre_of_juice_takes_what_a_quart_takes_by_volume():
     """23 lb of tomatoes make 7 quarts: 3.286 lb a quart, so 3.286 x 0.45359 / 0.946353 = 1.575 kg a litre, and 2
     tablespoons of 14.787 ml for 0.946353 L are 31.25, so 32 ml."""
-    rows = [row for row in catalogue_rows.ingredient_rows(metric=True) if row["Preserve"] == "tomato juice, litre"]
+    rows = [row for row in catalogue.ingredient_rows(metric=True) if row["Preserve"] == "tomato juice, litre"]
     assert {(row["Item"], row["Amount each"], row["Unit"]) for row in rows} == {
         ("tomato", 1.575, "kg"),
         ("bottled lemon juice", 32, "ml"),
@@ -313,26 +313,26 @@ def test_a_litre_of_juice_takes_what_a_quart_takes_by_volume():
 
 
 def test_a_half_litre_jar_follows_the_quart_and_what_is_published_in_pints_stays_in_a_pint():
-    rows = {row["Preserve"]: row for row in catalogue_rows.preserve_rows(EQUIPMENT, metric=True, pressure=True)}
+    rows = {row["Preserve"]: row for row in catalogue.preserve_rows(EQUIPMENT, metric=True, pressure=True)}
     assert rows["tomato sauce, half litre"]["Handbook line"] == "tomato sauce, hot pack, quart"
     assert rows["tomato sauce, half litre"]["Container"] == "half-litre jar"
     assert rows["chile salsa, pint"]["Container"] == "pint jar"
 
 
 def test_metric_acid_is_never_less_than_the_us_acid_by_volume():
-    for preserve in catalogue_rows.chosen():
-        share = metric.swap(preserve).share
+    for preserve in catalogue.chosen():
+        share = catalogue.swap(preserve).share
         for item in preserve.items:
-            if item.unit in metric.KITCHEN_ML:
-                number, unit = metric.amount(item, share)
+            if item.unit in catalogue.KITCHEN_ML:
+                number, unit = catalogue.amount(item, share)
                 assert unit == "ml"
-                assert number >= item.amount * share * metric.KITCHEN_ML[item.unit] - 1e-6
+                assert number >= item.amount * share * catalogue.KITCHEN_ML[item.unit] - 1e-6
 
 
 def test_every_wish_has_a_preserve_that_counts_toward_it():
     for is_metric in (False, True):
         rows = starting_contents(metric=is_metric).rows
-        assert {row["Need"] for row in rows["Counts"]} == {wish.name for wish in needs.WISHES}
+        assert {row["Need"] for row in rows["Counts"]} == {wish.name for wish in examples.WISHES}
 
 
 def test_a_file_that_is_there_is_not_written_over(tmp_path):

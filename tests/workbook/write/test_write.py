@@ -12,10 +12,10 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.table import Table, TableFormula
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook import write
-from stillroom.workbook.book import Book
-from stillroom.workbook.inputs import output_tables
-from stillroom.workbook.mark import mark_in, notes_in, write_notes, written_in
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.writer import plan as write
+from stillroom.workbook.writer.plan_mark import mark_in, notes_in, write_notes, written_in
 
 FRIDAY = datetime.date(2026, 8, 14)
 SATURDAY = FRIDAY + datetime.timedelta(days=1)

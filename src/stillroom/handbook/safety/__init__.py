@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterator
 
 from stillroom.errors import Problem
 from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_pressure
-from stillroom.handbook.safety.advised import advised_against
-from stillroom.handbook.safety.canners import holds_four_quarts, right_canner
+from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.equipment import holds_four_quarts, right_canner
 from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
+from stillroom.handbook.safety.methods import line_known, sealed_on_the_shelf, way_known, way_of_the_line
 from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
@@ -17,10 +18,9 @@ from stillroom.handbook.safety.recipes import (
     remembered_proportions,
     salt_of_an_own_ferment,
     spices_in_small_amounts,
+    thawed_only_cooked,
     what_the_line_needs,
 )
-from stillroom.handbook.safety.thawed import thawed_only_cooked
-from stillroom.handbook.safety.ways import line_known, sealed_on_the_shelf, way_known, way_of_the_line
 
 Check = Callable[[Case], Iterator[Problem]]
 

@@ -7,10 +7,9 @@ from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
 from stillroom.errors import Problem
-from stillroom.handbook.jars import ROUNDING
-from stillroom.handbook.kitchen_measures import LITRES, PINT_LITRES, QUART_LITRES, spoken
-from stillroom.handbook.rows import table
+from stillroom.handbook.jars import LITRES, PINT_LITRES, QUART_LITRES, ROUNDING, spoken
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.tables import table
 
 ENOUGH = 0.999
 """A dose counts as whole from this share on, so that rounding in a cell does not refuse it."""

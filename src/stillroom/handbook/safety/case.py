@@ -7,9 +7,9 @@ from functools import cached_property
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import LOW_ACID, UNMATCHED
+from stillroom.handbook.ingredients import Part, parts
 from stillroom.handbook.jars import CountsAs, counts_as, is_unlidded
 from stillroom.handbook.lines import Line, find_line, jars_of
-from stillroom.handbook.parts import Part, parts
 from stillroom.handbook.processes import BOILING_WATER, CANNED, PRESSURE
 from stillroom.handbook.safety.mixtures import outsiders
 from stillroom.household.records import Container, Equipment, Household, Preserve

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stillroom.errors import Problem
-from stillroom.handbook.jars import CountsAs, counts_as, is_jar
-from stillroom.handbook.kitchen_measures import PINT_LITRES, QUART_LITRES
+from stillroom.handbook.jars import PINT_LITRES, QUART_LITRES, CountsAs, counts_as, is_jar
 from stillroom.handbook.lines import jars_of, sister
+from stillroom.handbook.names import holds_phrase, tokens
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.words import holds_phrase, tokens
-from stillroom.household.loads import SIZE_TOLERANCE, size_and_kind
+from stillroom.household.checks import SIZE_TOLERANCE, size_and_kind
 
 _SIZES = {"pint": PINT_LITRES, "quart": QUART_LITRES, "gallon": QUART_LITRES * 4, "litre": 1.0, "liter": 1.0}
 

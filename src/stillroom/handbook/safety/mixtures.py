@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from functools import cache
 
-from stillroom.handbook.extra_items import extras
 from stillroom.handbook.foods import LOW_ACID
-from stillroom.handbook.jars import JARS
-from stillroom.handbook.kitchen_measures import KG_A_POUND
+from stillroom.handbook.ingredients import Part, extras
+from stillroom.handbook.jars import JARS, KG_A_POUND
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.parts import Part
-from stillroom.handbook.rows import table
-from stillroom.handbook.words import tokens
+from stillroom.handbook.names import tokens
+from stillroom.handbook.tables import table
 
 ALWAYS = ("salt", "sugar", "water", "seasoning", "acid", "weak acid")
 """What every line takes: salt, sugar, water, spices in small amounts, the published acids and more sourness."""

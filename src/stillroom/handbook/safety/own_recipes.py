@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import LOW_ACID, kinds
+from stillroom.handbook.ingredients import Part
 from stillroom.handbook.jars import CountsAs, counts_as
 from stillroom.handbook.lines import lines
-from stillroom.handbook.parts import Part
 from stillroom.handbook.processes import Process, at_altitude, by_product
-from stillroom.handbook.rows import table
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.tables import table
 
 USUAL_JARS = ("half-pint", "pint", "quart")
 

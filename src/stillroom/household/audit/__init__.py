@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from stillroom.household.audit.aims import aims
-from stillroom.household.audit.batches import no_empty_loads, smallest_batch, whole_loads, whole_numbers
 from stillroom.household.audit.crops import (
     crop_balance,
     frozen_balance,
@@ -20,17 +18,30 @@ from stillroom.household.audit.crops import (
     thawed_crop_use,
 )
 from stillroom.household.audit.fixed import fixed_lines
-from stillroom.household.audit.hours import equipment_hours, hands_hours, stove_hours
-from stillroom.household.audit.needs import at_most, need_filling, no_purpose, preserve_balance
-from stillroom.household.audit.spaces import (
+from stillroom.household.audit.hours import (
+    equipment_hours,
+    hands_hours,
+    no_empty_loads,
+    smallest_batch,
+    stove_hours,
+    whole_loads,
+    whole_numbers,
+)
+from stillroom.household.audit.objectives import aims
+from stillroom.household.audit.stocks import (
+    buying,
     cellar_space,
+    container_stock,
     freezer_space,
     freezing_per_day,
+    larder_stock,
+    lid_stock,
     refrigerator_space,
     shelf_space,
+    spending_limit,
 )
-from stillroom.household.audit.stocks import buying, container_stock, larder_stock, lid_stock, spending_limit
 from stillroom.household.audit.tally import Tally
+from stillroom.household.audit.targets import at_most, need_filling, no_purpose, preserve_balance
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 
@@ -72,7 +83,7 @@ def broken_rules(household: Household, plan: Plan) -> tuple[str, ...]:
     Everything in a plan that breaks a rule or that a printed aim says wrongly, a sentence each; empty when all is well.
 
     >>> from stillroom.household.examples import juice_by_the_load
-    >>> from stillroom.household.periods import periods
+    >>> from stillroom.household.plan import periods
     >>> household = juice_by_the_load()
     >>> too_much = Plan(periods(household.kitchen), make={("juice", 0): 14.0}, loads={("juice", 0): 1.0})
     >>> for sentence in broken_rules(household, too_much)[:2]:

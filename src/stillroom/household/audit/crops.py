@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from stillroom.household.audit.tally import Tally, differs, more, said, when
-from stillroom.household.periods import Period
+from stillroom.household.plan import Period
 
 
 def eaten_kg(tally: Tally, crop: str) -> list[float]:

@@ -6,8 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
 from stillroom.household.audit.tally import TOLERANCE, Tally, differs, more, said, when
-from stillroom.household.periods import Period
-from stillroom.household.plan import Amounts
+from stillroom.household.plan import Amounts, Period
 from stillroom.household.records import FREEZE_WHOLE, THAW, PlanLine
 
 Asked = tuple[tuple[Period, ...], bool, tuple[float, ...]]

@@ -8,8 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from stillroom.household.periods import Period, periods
-from stillroom.household.plan import Amounts, Plan
+from stillroom.household.plan import Amounts, Period, Plan, periods
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lot, Preserve
 
 TOLERANCE = 1e-4

@@ -7,12 +7,11 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from stillroom.household import more
 from stillroom.household.amounts import shown
-from stillroom.household.answer.units import crop_unit_kg, in_space_unit
-from stillroom.household.answer.words import amount_words, day_words
 from stillroom.household.records import Crop, Household, LarderItem
-from stillroom.household.suppose.naming import amount, day_of, find, in_range, number, wrong
+from stillroom.household.results.text import amount_words, crop_unit_kg, day_words, in_space_unit
+from stillroom.household.suppose import more
+from stillroom.household.suppose.lookup import amount, day_of, find, in_range, number, wrong
 from stillroom.household.units import MeasureWrong, find_unit, to_kg, to_litres
 
 Changed = tuple[Household, str]

@@ -7,7 +7,7 @@ from collections.abc import Container, Iterable
 from typing import Protocol
 
 from stillroom.errors import Problem
-from stillroom.handbook.same_food import same_food
+from stillroom.handbook.foods import same_food
 from stillroom.household.names import Names, either, unknown
 from stillroom.household.units import Unit, bare, unit_of
 

@@ -1,17 +1,195 @@
-"""Reading what stands on hand: containers, lids, larder and finished preserves."""
+"""Reading crops and harvest."""
 
 from __future__ import annotations
 
+import datetime
 import math
+import re
+from collections.abc import Mapping
 
-from stillroom.household.amounts import Amount, amount_unit
+from stillroom.errors import Problem
+from stillroom.handbook.densities import crop_kg_per_litre
+from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
-from stillroom.household.records import Container, LarderItem, Lid, ShelfRow
-from stillroom.household.units import MeasureWrong, Unit
+from stillroom.household.records import Container, Crop, LarderItem, Lid, Lot, ShelfRow
+from stillroom.household.units import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
+from stillroom.workbook.reader.cells import Entry, near_date
 from stillroom.workbook.reader.context import Reading
-from stillroom.workbook.reader.dates import near_date
-from stillroom.workbook.reader.entry import Entry
-from stillroom.workbook.reader.finding import Rows
+from stillroom.workbook.reader.tables import Rows
+
+KEEPS_UNKNOWN_DAYS = 1000.0
+"""Stands in for keeping days that cannot be read, so that no lot is called spoilt for it; nothing is planned then."""
+
+_SPACE_PER_WEIGHT = re.compile(r"(?P<number>[\d.,/½¼¾\s]*)(?P<space>[^\d/]+)(?:/|\bper\b|\ba\b)(?P<weight>[^\d/]+)")
+
+
+def read_crops(rows: Rows, reading: Reading) -> tuple[Crop, ...]:
+    """Read the kinds of produce."""
+    found: dict[str, Crop] = {}
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        name = reading.own_name(entry, "Crops", found)
+        handbook_food = entry.text("handbook_food")
+        keeps_days = entry.number("keeps_days")
+        unit = _crop_unit(entry)
+        bushel = entry.amount("bushel_kg")
+        eaten = entry.amount("eaten_kg_a_week")
+        minutes = entry.number("minutes_to_freeze")
+        frozen_weeks = entry.number("frozen_keeps_weeks")
+        crop = Crop(
+            name=name or "",
+            keeps_days=KEEPS_UNKNOWN_DAYS if keeps_days is None else keeps_days,
+            handbook_food=handbook_food,
+            unit=unit.name,
+            bushel_kg=kilograms(entry, "bushel_kg", bushel, unit) or None,
+            may_be_frozen_whole=entry.yes_no("may_be_frozen_whole") or False,
+            freeze_hours_per_kg=1 / 60 / POUND_KG if minutes is None else minutes / 60 / unit.factor,
+            frozen_keeps_weeks=4.0 if frozen_weeks is None else frozen_weeks,
+            freezer_litres_per_kg=_space_per_weight(entry),
+            trimmings_share=entry.number("trimmings_share") or 0.0,
+            kg_per_litre=crop_kg_per_litre(name or "", handbook_food),
+            where=row.where("name"),
+        )
+        each_week = kilograms(entry, "eaten_kg_a_week", eaten, unit, crop)
+        if name is not None:
+            found[name] = Crop(**{**crop.__dict__, "eaten_kg_a_week": each_week or 0.0})
+    return tuple(found.values())
+
+
+def _crop_unit(entry: Entry) -> Unit:
+    """Give the weight a crop is counted in; lb or kg, as the workbook goes, when blank or wrong."""
+    usual = UNITS["kg" if entry.reading.metric else "lb"]
+    unit = entry.unit("unit")
+    if unit is None:
+        return usual
+    if unit.measures != "weight":
+        entry.wrong("unit", f"*{unit.name}* is not a weight; a crop is weighed", "write lb, oz, kg or g", "wrong unit")
+        return usual
+    return unit
+
+
+def kilograms(
+    entry: Entry, field: str, amount: Amount | None, unit: Unit | None, crop: Crop | None = None, of: str = ""
+) -> float | None:
+    """Give an amount of a crop in kg, within the column's range; a unit that gives no weight of it is a problem."""
+    if amount is None:
+        return None
+    used = amount.unit or unit
+    if used is None or entry.in_range(field, amount.number, used.name) is None:
+        return None
+    try:
+        return to_kg(amount.number, used) if crop is None else crop.kg_in(amount.number, used)
+    except MeasureWrong as wrong:
+        heading = entry.row.columns[field].heading
+        what = f"*{heading}*{' of ' + of if of else ''} is in *{used.name}*, but a crop is weighed"
+        fix = "write a weight, in lb or kg"
+        if used.measures == "bushel":
+            many = f"{used.name}s, but nothing says what a {used.name} of it weighs"
+            what = f"*{heading}*{' of ' + of if of else ''} is in {many}"
+            fix = wrong.fix
+        entry.wrong(field if amount.unit is not None else "unit", what, fix, wrong.kind)
+        return None
+
+
+def _space_per_weight(entry: Entry) -> float:
+    """Give litres of freezer a kilogram: a bare number is that, text may say `0.8 L/lb`."""
+    cell = entry.cell("freezer_litres_per_kg")
+    if cell is None:
+        return CONTAINER_LITRES_PER_KG
+    found = _SPACE_PER_WEIGHT.fullmatch(str(cell.value)) if cell.kind == "text" else None
+    if found is None:
+        number = entry.number("freezer_litres_per_kg")
+        return CONTAINER_LITRES_PER_KG if number is None else number
+    try:
+        number = number_from(found["number"], metric=entry.reading.metric)
+        space, weight = unit_of(found["space"]), unit_of(found["weight"])
+        if space.measures != "volume" or weight.measures != "weight":
+            what = f"*{cell.value}* is not a space for a weight"
+            raise MeasureWrong(what, "write such as 0.8 L/lb", "wrong unit")
+    except MeasureWrong as wrong:
+        entry.wrong("freezer_litres_per_kg", f"in *Freezer space per weight*, {wrong.what}", wrong.fix, wrong.kind)
+        return CONTAINER_LITRES_PER_KG
+    return number * space.factor / weight.factor
+
+
+def read_harvest(rows: Rows, crops: Mapping[str, Crop], reading: Reading) -> tuple[Lot, ...]:
+    """Read the lots: weighed, expected, or frozen whole."""
+    found = []
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        lot = _lot(entry, crops)
+        if lot is not None and entry.sound:
+            found.append(lot)
+    return tuple(found)
+
+
+def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
+    """Read one lot, every cell of it; None when it cannot stand."""
+    picked_on = near_date(entry, "picked_on")
+    name = entry.named("crop")
+    crop = crops.get(name) if name is not None else None
+    unit = entry.unit("unit")
+    expected = entry.choice("expected") == "expected"
+    frozen_on = near_date(entry, "frozen_on")
+    amounts = {field: entry.amount(field) for field in ("kg", "least_kg", "most_kg")}
+    if crop is None:
+        return None
+    usual = UNITS[crop.unit] if unit is None else unit
+    weights = {field: kilograms(entry, field, amount, usual, crop, crop.name) for field, amount in amounts.items()}
+    if picked_on is not None and frozen_on is not None and frozen_on < picked_on:
+        what = f"*Frozen on* {frozen_on} lies before *Picked on* {picked_on}"
+        entry.wrong("frozen_on", what, "correct one of the two", "conflicting rows")
+    if frozen_on is not None and expected:
+        entry.wrong(
+            "frozen_on",
+            "an expected lot cannot be frozen already",
+            "write weighed, or empty Frozen on",
+            "conflicting rows",
+        )
+    if picked_on is None or weights["kg"] is None:
+        return None
+    _check_bounds(entry, expected, weights)
+    if not expected and frozen_on is None and picked_on > entry.reading.first_day:
+        _say_weighed_later(entry, crop.name, picked_on)
+    return Lot(
+        crop=crop.name,
+        picked_on=picked_on,
+        kg=weights["kg"],
+        expected=expected,
+        frozen_on=frozen_on,
+        least_kg=weights["least_kg"] if expected else None,
+        most_kg=weights["most_kg"] if expected else None,
+        where=entry.where("kg"),
+    )
+
+
+def _say_weighed_later(entry: Entry, crop: str, picked_on: datetime.date) -> None:
+    """Say that a lot counts as weighed although its day is still to come: it was expected, or the first day is old."""
+    what = f"*{crop}* of {picked_on} counts as weighed, but the first day is {entry.reading.first_day}"
+    fix = "write expected; or, if it is in the house already, set *first day* in Kitchen to today"
+    later = Problem(entry.where("picked_on"), what, fix, "date far away")
+    entry.reading.say_once_of_many(later, "and so do {} more lots")
+
+
+def _check_bounds(entry: Entry, expected: bool, weights: Mapping[str, float | None]) -> None:
+    """Least, amount and most go upwards, and belong to expected lots only."""
+    amount, least, most = (weights[field] for field in ("kg", "least_kg", "most_kg"))
+    if not expected:
+        for field in ("least_kg", "most_kg"):
+            if weights[field] is not None:
+                heading = entry.row.columns[field].heading
+                what = f"*{heading}* is not used for a lot that was weighed"
+                entry.reading.say(entry.where(field), what, "empty it, or write expected", "bounds of a weighed lot")
+        return
+    if least is not None and most is not None and least > most:
+        entry.wrong("least_kg", "*Least* is more than *Most*", "correct one of the two", "least above most")
+    elif amount is not None and least is not None and least > amount + 1e-9:
+        entry.wrong("least_kg", "*Least* is more than *Amount*", "correct one of the two", "least above most")
+    elif amount is not None and most is not None and most < amount - 1e-9:
+        entry.wrong("most_kg", "*Most* is less than *Amount*", "correct one of the two", "least above most")
+
+
+# Reading what stands on hand: containers, lids, larder and finished preserves.
 
 BASE_UNITS = {"weight": "kg", "volume": "litre", "count": "each"}
 

@@ -1,0 +1,230 @@
+"""A whole folder of workbooks planned into another; what cannot be planned is listed and does not stop the rest."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime
+import os
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.app.files import is_of_ours, why_not
+from stillroom.app.parallel import refuse_both
+from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from stillroom.app.parallel import Crew
+    from stillroom.household.results.text import Row
+
+
+Tell = Callable[[str], None]
+
+UNEXPECTED = "something went wrong that is no fault of the workbook"
+
+
+@dataclass(frozen=True)
+class Workbook:
+    """A workbook on its way to whoever plans it: its name and its bytes, so that no folder has to be shared."""
+
+    name: str
+    content: bytes
+    today: datetime.date
+
+
+@dataclass(frozen=True)
+class WorkbookDone:
+    """
+    What came of one workbook.
+
+    `content` is the planned workbook, None when there is none and `problems` say why. `needs` is how many there are,
+    `filled` how many of them are filled; `fed_kg` what the plan feeds; `said` how many things are worth knowing.
+    """
+
+    name: str
+    content: bytes | None = None
+    lines: int = 0
+    needs: int = 0
+    filled: int = 0
+    fed_kg: float = 0.0
+    said: int = 0
+    unchanged: bool = False
+    seconds: float = 0.0
+    problems: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class AllPlanned:
+    """What came of a folder, in the order of names; `seconds` is how long all of it took, `workers` who planned."""
+
+    folder: Path
+    out: Path
+    done: tuple[WorkbookDone, ...]
+    seconds: float
+    workers: int
+
+    @property
+    def failed(self) -> int:
+        """How many workbooks have no plan."""
+        return sum(bool(one.problems) for one in self.done)
+
+
+def plan_folder(
+    folder: Path, to: Path, today: datetime.date, workers: int | None, cluster: str | None, tell: Tell
+) -> AllPlanned:
+    """
+    Plan each workbook of a folder, side by side, into a file of the same name in another folder.
+
+    The workbooks themselves stay as they are. A workbook that is refused, or ends whoever plans it, is listed with its
+    problems. Raises CommandWrong for a folder that is not there, has no workbook or is the other one as well, and
+    CouldNotWrite when the other folder cannot be made.
+    """
+    began = time.monotonic()
+    refuse_both(workers, cluster)
+    paths = workbooks_in(folder, to)
+    try:
+        to.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        msg = f"the folder {to} could not be made: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
+    from stillroom.app.parallel import spread
+
+    done: list[WorkbookDone] = []
+    readable = [one for path in paths if (one := read_bytes(path, today, done)) is not None]
+    with crew_for(len(readable), workers, cluster) as crew:
+        results = spread(plan_one, readable, crew, lambda count: tell(f"planned {count} of {len(readable)} workbooks"))
+        hands = crew.hands
+    for book, came in zip(readable, results, strict=True):
+        words = f"{UNEXPECTED} ({type(came.error).__name__}: {came.error})"
+        done.append(written(came.result or WorkbookDone(book.name, problems=(words,)), to))
+    done.sort(key=lambda one: one.name)
+    return AllPlanned(folder, to, tuple(done), time.monotonic() - began, hands)
+
+
+def workbooks_in(folder: Path, to: Path) -> list[Path]:
+    """Give the workbooks of a folder by name, without what an office program puts beside an open one."""
+    if not folder.is_dir():
+        msg = f"{folder} is no folder"
+        raise CommandWrong(msg)
+    if to.exists() and folder.resolve() == to.resolve():
+        msg = "the planned workbooks would take the place of the others; give --out another folder"
+        raise CommandWrong(msg)
+    paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".xlsx" and path.is_file())
+    paths = [path for path in paths if not path.name.startswith(("~$", "."))]
+    if not paths:
+        msg = f"there is no workbook (.xlsx) in {folder}"
+        raise CommandWrong(msg)
+    return paths
+
+
+def read_bytes(path: Path, today: datetime.date, done: list[WorkbookDone]) -> Workbook | None:
+    """Read a workbook's bytes; when that cannot be, it is done already."""
+    try:
+        return Workbook(path.name, path.read_bytes(), today)
+    except OSError as error:
+        done.append(WorkbookDone(path.name, problems=(f"it cannot be read: {error.strerror or error}",)))
+        return None
+
+
+@contextlib.contextmanager
+def crew_for(count: int, workers: int | None, cluster: str | None) -> Iterator[Crew]:
+    """Give whoever is to plan so many workbooks: a cluster, processes, or one thread here for one at a time."""
+    if workers is not None and not 1 <= workers <= 256:
+        msg = f"--workers {workers} is not between 1 and 256"
+        raise CommandWrong(msg)
+    hands = min(count, workers or min(os.cpu_count() or 1, 64))
+    if cluster is not None:
+        from stillroom.app.parallel import cluster as cluster_at
+
+        with cluster_at(cluster) as crew:
+            yield crew
+    elif hands <= 1:
+        from stillroom.app.parallel import threads
+
+        with threads(1) as crew:
+            yield crew
+    else:
+        from stillroom.app.parallel import processes
+        from stillroom.planning.rolling.replay import get_ready
+
+        with processes(hands, get_ready) as crew:
+            yield crew
+
+
+def plan_one(workbook: Workbook) -> WorkbookDone:
+    """Plan one workbook from its bytes; what a household can cause is told and not raised."""
+    began = time.monotonic()
+    with tempfile.TemporaryDirectory(prefix="stillroom") as folder:
+        path, out = Path(folder) / workbook.name, Path(folder) / f"planned {workbook.name}"
+        path.write_bytes(workbook.content)
+        try:
+            reading = read_workbook(path, workbook.today)
+            planned = plan_workbook(reading, out)
+        except WorkbookRefused as error:
+            return WorkbookDone(workbook.name, problems=tuple(str(problem) for problem in error.problems))
+        except StillroomError as error:
+            return WorkbookDone(workbook.name, problems=(str(error),))
+        coverage = [row for row in planned.tables["Coverage"] if row.get("Need") and number(row, "Wanted") > 0]
+        return WorkbookDone(
+            name=workbook.name,
+            content=out.read_bytes(),
+            lines=sum(1 for row in planned.tables["Plan"] if row.get("Preserve")),
+            needs=len(coverage),
+            filled=sum(number(row, "Short") <= 1e-6 for row in coverage),
+            fed_kg=fed_kg(planned.tables["Crop use"]),
+            said=sum(1 for problem in reading.problems if not problem.stops),
+            unchanged=planned.unchanged,
+            seconds=time.monotonic() - began,
+        )
+
+
+def number(row: Row, heading: str) -> float:
+    """The number in a cell, 0 without one."""
+    value = row.get(heading)
+    return float(value) if isinstance(value, int | float) else 0.0
+
+
+def fed_kg(rows: list[Row]) -> float:
+    """What the table Crop use says is fed, in kg."""
+    from stillroom.household.units import UNITS
+
+    return sum(number(row, "Fed") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
+
+
+def written(one: WorkbookDone, to: Path) -> WorkbookDone:
+    """Write a planned workbook in one step, and let its bytes go; that it could not be written is its problem."""
+    if one.content is None:
+        return one
+    target, beside = to / one.name, to / f".{one.name}.new"
+    try:
+        if target.is_file() and not is_of_ours(target):
+            raise FileExistsError(0, "a file of that name is there, and is no workbook with a plan")
+        beside.write_bytes(one.content)
+        beside.replace(target)
+        problems = one.problems
+    except OSError as error:
+        problems = (f"it could not be written into {to}: {why_not(error)}",)
+    return WorkbookDone(
+        one.name, None, one.lines, one.needs, one.filled, one.fed_kg, one.said, one.unchanged, one.seconds, problems
+    )
+
+
+def plan_all_view(found: AllPlanned) -> RenderableType:
+    """The table of results for the terminal."""
+    from stillroom.reports.terminal.batch import plan_all_page
+
+    return plan_all_page(found)
+
+
+def plan_all_json(found: AllPlanned) -> str:
+    """The same for other programs."""
+    from stillroom.reports.json import text
+    from stillroom.reports.terminal.batch import plan_all_object
+
+    return text(plan_all_object(found))

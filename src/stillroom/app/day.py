@@ -1,0 +1,145 @@
+"""The way from a workbook to its days on the clock, by the plan that stands in it or a new one; nothing is written."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.app.overview import stale_words
+from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbook
+from stillroom.cli.options import asked_day
+from stillroom.errors import StillroomError, WorkbookRefused
+from stillroom.household.results.text import Row, long_day_words
+from stillroom.timetable.audit import too_much_to_freeze
+from stillroom.timetable.schedule import DayOnClock, Step
+from stillroom.timetable.sessions import Session, sessions_of_lines, sessions_of_plan
+from stillroom.timetable.table import clock_messages, message, row_of
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+NOT_YET = "There is no plan in the workbook yet: these are the times of the plan that would be made."
+
+
+@dataclass(frozen=True)
+class Clock:
+    """A workbook that was read, what is planned in its single days, those days on the clock, and what to say of it."""
+
+    reading: Reading
+    sessions: tuple[Session, ...]
+    days: tuple[DayOnClock, ...]
+    said: str = ""
+
+    def on(self, day: datetime.date) -> DayOnClock | None:
+        """The day itself, None when nothing is planned on it."""
+        return next((one for one in self.days if one.day == day), None)
+
+    def steps_on(self, day: datetime.date) -> list[Step]:
+        """Every step that begins on a day, what follows from the day before among them."""
+        steps = [step for one in self.days for step in one.steps if step.start.date() == day]
+        return sorted(steps, key=lambda step: step.start)
+
+    def running_on(self, day: DayOnClock) -> list[Step]:
+        """Every step that began on a day before and is not over when this one starts: a dryer, a crock."""
+        return [step for one in self.days for step in one.steps if one.day < day.day and step.end > day.kitchen.starts]
+
+
+def clock_of(path: Path, today: datetime.date) -> Clock:
+    """
+    Put the single days of a workbook's plan on the clock.
+
+    Raises WorkbookRefused with every problem that stops a plan, and StillroomError when no clock can be kept.
+    """
+    reading = read_workbook(path, today)
+    if reading.stops:
+        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
+    sessions = sessions_of_lines(reading.household, reading.household.plan_lines)
+    household, said = reading.household, ""
+    if not any(line.make is not None for line in reading.household.plan_lines):
+        household, plan = audited_plan(reading)
+        sessions, said = sessions_of_plan(plan), NOT_YET
+    else:
+        said = stale_words(reading)
+    days, broken = checked_clock(household, sessions)
+    if broken:
+        msg = "no times can be given: the clock that was made cannot be kept: " + "; ".join(broken[:3])
+        raise StillroomError(msg)
+    return Clock(reading, sessions, days, said)
+
+
+def day_asked(words: str | None, clock: Clock) -> datetime.date:
+    """The day of `--on`, else the workbook's first day. Raises CommandWrong."""
+    if words is None:
+        return clock.reading.household.kitchen.first_day
+    return asked_day(words)
+
+
+def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType:
+    """One day on the clock, for the terminal. Raises what `clock_of` and `day_asked` raise."""
+    from stillroom.reports.terminal.day import day_page
+
+    clock = clock_of(path, today)
+    day = day_asked(on, clock)
+    found = clock.on(day)
+    running = [] if found is None else clock.running_on(found)
+    last = [line for line in (nearest(clock, day), clock.said) if line]
+    return day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last)
+
+
+def messages_of(clock: Clock, day: datetime.date) -> list[Row]:
+    """What has to be said of one day."""
+    found = clock.on(day)
+    if found is None:
+        return []
+    todays = [session for session in clock.sessions if session.day == day]
+    return [*clock_messages([found]), *(much_to_freeze(day, words) for words in too_much(clock, todays))]
+
+
+def too_much(clock: Clock, sessions: Sequence[Session]) -> list[str]:
+    """What is to be frozen beyond what the freezer takes in a day."""
+    return [words.partition(": ")[2] for words in too_much_to_freeze(clock.reading.household, sessions)]
+
+
+def much_to_freeze(day: datetime.date, words: str) -> Row:
+    """Say that a day would freeze too much at once."""
+    return message(day, f"is too much for the freezer: {words}", "freeze a part of it next day, or plan again")
+
+
+def nearest(clock: Clock, day: datetime.date) -> str:
+    """Say which days have something planned, when this one has not."""
+    days = [long_day_words(one.day) for one in clock.days]
+    return "" if clock.on(day) is not None or not days else f"Something is planned from {days[0]} to {days[-1]}."
+
+
+def day_json(path: Path, on: str | None, today: datetime.date) -> str:
+    """
+    The same for other programs: the day, its times, its bound, `timetable` and `messages`.
+
+    Raises what `clock_of` and `day_asked` raise.
+    """
+    from stillroom.reports.json import tables_object, text
+
+    clock = clock_of(path, today)
+    day = day_asked(on, clock)
+    found = clock.on(day)
+    rows = [row_of(step) for step in clock.steps_on(day)]
+    words = " ".join(line for line in (nearest(clock, day), clock.said) if line)
+    times: dict[str, object] = {"day": day.isoformat(), "said": words or None}
+    if found is not None:
+        times |= {
+            "starts": found.kitchen.starts.isoformat(),
+            "ends": found.ends.isoformat(),
+            "could_end": found.could_end.isoformat(),
+            "closes": found.closes.isoformat(),
+            "over_minutes": found.over_minutes,
+            "gap": found.gap,
+            "pairs_of_hands": found.kitchen.persons,
+            "people": list(found.kitchen.names),
+            "evening_ends": None if found.evening_ends is None else found.evening_ends.isoformat(),
+            "fits": found.fits,
+        }
+    return text({**times, **tables_object({"Timetable": rows, "Messages": messages_of(clock, day)})})

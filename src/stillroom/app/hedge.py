@@ -1,0 +1,214 @@
+"""What it is worth to a household to plan for all harvests together: its workbook read, planned three ways, said."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.app.plan import Tell, read_workbook, silent
+from stillroom.errors import WorkbookRefused
+from stillroom.household.journal.events import still_to_do
+from stillroom.household.plan import Kind
+from stillroom.household.records import Household
+from stillroom.household.results.compare import list_words, shop_worth, weight_words
+from stillroom.household.results.messages import WORTH_SAYING, worth_words
+from stillroom.household.results.text import listed, tidy
+from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
+
+if TYPE_CHECKING:
+    from stillroom.planning.stochastic.value import AimValue, HedgeValue
+
+
+NOTHING_UNSURE = "No lot after tomorrow has a Least or a Most, so there is nothing to be unsure of."
+
+ON_AVERAGE = "On average over the seasons, each as often as its weight says"
+MOST_NEEDS = 6
+NO_POINTS = 5e-3
+WORTH_DOING_POINTS = 0.05
+"""A fiftieth of a need filled from empty, which is worth 2.5: a choice of this project, without a source."""
+CENTS = 0.05
+KG_WORTH_SAYING = 0.25
+
+
+@dataclass(frozen=True)
+class Hedging:
+    """What planning for all harvests is worth to a household; `value` is None where nothing is unsure."""
+
+    household: Household
+    cases: tuple[HarvestCase, ...]
+    value: HedgeValue | None
+
+    def expected(self) -> dict[str, float]:
+        """How much more of each need hedging gives on average over the seasons, in the need's unit."""
+        more = dict(self.value.more()) if self.value is not None else {}
+        return {
+            need.name: sum(case.weight * more[case.name].get(need.name, 0.0) for case in self.cases)
+            for need in self.household.needs
+            if more and need.wanted > 0
+        }
+
+    def aim(self, kind: Kind) -> AimValue | None:
+        """The aim of that kind; None when it is not valued."""
+        return next((aim for aim in (self.value.aims if self.value is not None else ()) if aim.kind == kind), None)
+
+
+def hedging_of(path: Path, today: datetime.date, tell: Tell = silent) -> Hedging:
+    """
+    Read a workbook and plan it three ways; whatever it says to plan for, and whether its days fit the clock or not.
+
+    Takes as long as some three plans for all harvests; writes nothing. Raises WorkbookRefused with every problem that
+    stops a plan.
+    """
+    reading = read_workbook(path, today)
+    if reading.stops:
+        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
+    household = still_to_do(reading.household)
+    cases = harvest_cases(household)
+    if len(cases) == 1:
+        return Hedging(household, cases, None)
+    from stillroom.planning.stochastic.value import hedge_value  # the solver's room is slow to import
+
+    return Hedging(household, cases, hedge_value(household, tell))
+
+
+def hedging_words(path: Path, today: datetime.date, tell: Tell = silent) -> Sequence[str]:
+    """
+    Say what planning for all harvests together gains over planning for the likely one, and what knowing would.
+
+    Points are those of the needs aims: a need of weight 1 that is filled from empty is worth 2.5. Takes as long, and
+    raises, as `hedging_of`.
+    """
+    return words_of(hedging_of(path, today, tell))
+
+
+def words_of(found: Hedging) -> Sequence[str]:
+    """The same of what was found, in lines."""
+    if found.value is None:
+        return [NOTHING_UNSURE]
+    lines = ["Planned for all harvests together, against the likely one alone:"]
+    lines += [f"  {words}" for words in worth_words(found.value.more())]
+    lines.append(f"{ON_AVERAGE} ({weights_words(found.cases)}):")
+    lines += [f"  {words}" for words in (average_words(found), money_words(found), fed_words(found)) if words]
+    lines.append("By how well the list is filled, most important first:")
+    for aim in found.value.aims:
+        if aim.kind == "target":
+            gain, known = (0.0 if abs(each) < NO_POINTS else each for each in (aim.of_hedging, aim.of_knowing))
+            lines.append(f"  {aim.name}: {gain:+.2f} {aim.unit}; knowing the harvest today would add {known:+.2f}")
+    lines.append("Days were not held against the clock, and no hours of work are compared.")
+    lines.append(verdict(found.value.aims))
+    return lines
+
+
+def verdict(aims: Sequence[AimValue]) -> str:
+    """What to do about it, by the first needs aim in which hedging and the plan for one harvest differ at all."""
+    gains = [aim.of_hedging for aim in aims if aim.kind == "target" and abs(aim.of_hedging) >= NO_POINTS]
+    if gains and gains[0] >= WORTH_DOING_POINTS:
+        return "It is worth doing: write all harvests beside *plan for* in Kitchen."
+    return "It hardly matters here: *plan for* in Kitchen may stay as it is."
+
+
+def weights_words(cases: Sequence[HarvestCase]) -> str:
+    """How much each season counts, as `poor 0.25, likely 0.5, good 0.25`."""
+    return ", ".join(f"{case.name} {case.weight:g}" for case in cases)
+
+
+def average_words(found: Hedging) -> str:
+    """What the list has more or less of on average, and what that would cost in the shop."""
+    more = {name: by for name, by in found.expected().items() if abs(by) >= WORTH_SAYING / 4}
+    if not more:
+        return "no need has more or less"
+    worth, unpriced = shop_worth(found.household, more)
+    words = list_words(found.household, more, MOST_NEEDS)
+    if len(unpriced) < len(more):
+        side = "more" if worth >= 0 else "less"
+        words += f"; in the shop that is {abs(worth):.2f} {side}"
+        words += f", without {listed(list(unpriced), 3)}" if unpriced else ""
+    return words
+
+
+def money_words(found: Hedging) -> str:
+    """What more or less is spent on average; empty for cents."""
+    aim = found.aim("money")
+    if aim is None or abs(aim.of_hedging) < CENTS:
+        return ""
+    return f"{abs(aim.of_hedging):.2f} {'less' if aim.of_hedging > 0 else 'more'} to buy"
+
+
+def fed_words(found: Hedging) -> str:
+    """What more or less is fed on average; empty for crumbs."""
+    aim = found.aim("surplus")
+    if aim is None or abs(aim.of_hedging) < KG_WORTH_SAYING:
+        return ""
+    return f"{weight_words(found.household, abs(aim.of_hedging))} {'less' if aim.of_hedging > 0 else 'more'} fed"
+
+
+def hedging_object(found: Hedging) -> dict[str, object]:
+    """
+    The same for other programs.
+
+    `hedge` (null: nothing to be unsure of) has `lots`, how many nobody can be sure of; `seasons`, each with its
+    `weight` and for every need `hedged`, `one_harvest` and `more` in the need's unit; `on_average` with `needs`,
+    `shop_worth` and `without_shop_price`; and `aims`, each `hedged`, `one_harvest` and `foresight` with what hedging
+    and what knowing is worth, above nothing a gain. `said` are the lines as shown.
+    """
+    parts: dict[str, object] = {"said": list(words_of(found)), "hedge": None}
+    if found.value is None:
+        return parts
+    expected = found.expected()
+    worth, unpriced = shop_worth(found.household, expected)
+    hedge: dict[str, object] = {
+        "lots": len(uncertain(found.household)),
+        "seasons": [season_object(found, case) for case in found.cases],
+        "on_average": {
+            "needs": {name: tidy(by) for name, by in sorted(expected.items())},
+            "shop_worth": tidy(worth),
+            "without_shop_price": list(unpriced),
+        },
+        "aims": [aim_object(aim) for aim in found.value.aims],
+    }
+    return parts | {"hedge": hedge}
+
+
+def season_object(found: Hedging, case: HarvestCase) -> dict[str, object]:
+    """One season: its weight, and how far each need is filled both ways."""
+    value = found.value
+    both: tuple[Mapping[str, float], ...] = (
+        () if value is None else (value.hedged[case.name], value.one_harvest[case.name])
+    )
+    hedged, one_harvest = both or ({}, {})
+    units = {need.name: need.unit or None for need in found.household.needs}
+    needs = [
+        {
+            "need": name,
+            "unit": units[name],
+            "hedged": tidy(has),
+            "one_harvest": tidy(one_harvest[name]),
+            "more": tidy(has - one_harvest[name]),
+        }
+        for name, has in sorted(hedged.items())
+    ]
+    return {"season": case.name, "weight": case.weight, "needs": needs}
+
+
+def aim_object(aim: AimValue) -> dict[str, object]:
+    """One aim by its expectation three ways, and what hedging and knowing is worth."""
+    return {
+        "name": aim.name,
+        "unit": aim.unit,
+        "the_more_the_better": aim.most,
+        "hedged": tidy(aim.hedged),
+        "one_harvest": tidy(aim.one_harvest),
+        "foresight": tidy(aim.foresight),
+        "of_hedging": tidy(aim.of_hedging),
+        "of_knowing": tidy(aim.of_knowing),
+    }
+
+
+def hedging_json(found: Hedging) -> str:
+    """The object as text."""
+    from stillroom.reports.json import text
+
+    return text(hedging_object(found))

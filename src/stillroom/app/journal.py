@@ -1,0 +1,382 @@
+"""One entry of the journal: a workbook opened for it, what was typed read as amounts and names, and how it is saved."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from stillroom.cli.options import asked_day
+from stillroom.errors import CommandWrong
+from stillroom.handbook.foods import same_food
+from stillroom.household.amounts import Amount, amount_from, shown
+from stillroom.household.journal import stocks
+from stillroom.household.journal.events import made_twice
+from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
+from stillroom.household.names import Names, unknown
+from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
+from stillroom.household.results.text import day_words, in_crop_unit
+from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
+from stillroom.reports.terminal.problems import cleared_words
+from stillroom.workbook.ooxml.book import Book, Value
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.reader.record import taken_apart
+from stillroom.workbook.writer.notices import count_writing, older_copy
+from stillroom.workbook.writer.record import Row, add_rows, change_row, formulas_replaced, has_column
+
+LARGEST, MOST_HOURS = 1e6, 1e4
+"""No weight or count of one entry is larger, and no time longer."""
+
+
+@dataclass
+class Log:
+    """An opened workbook with its household as typed, for one entry."""
+
+    book: Book
+    typed: Household
+
+    @property
+    def metric(self) -> bool:
+        """Whether a comma is a decimal comma."""
+        return self.typed.kitchen.weight_unit == "kg"
+
+    def day(self, on: str | None) -> datetime.date:
+        """The day that was typed, else the workbook's first day; raises CommandWrong."""
+        return self.typed.kitchen.first_day if on is None else asked_day(on)
+
+    def amount(self, text: str) -> Amount:
+        """A number with or without its unit, above zero; raises CommandWrong."""
+        try:
+            amount = amount_from(text, metric=self.metric)
+        except MeasureWrong as wrong:
+            raise CommandWrong(str(wrong)) from None
+        if amount.number <= 0:
+            msg = f"*{text}* is not more than nothing; write such as 24lb"
+            raise CommandWrong(msg)
+        return self.not_too_large(amount, text)
+
+    @staticmethod
+    def not_too_large(amount: Amount, text: str, most: float = LARGEST) -> Amount:
+        """Refuse what no reader of the workbook would take afterwards; raises CommandWrong."""
+        if amount.number > most:
+            msg = f"*{text}* is more than {shown(most)}; write a smaller number"
+            raise CommandWrong(msg)
+        return amount
+
+    def weight_kg(self, text: str, crop: Crop) -> tuple[float, Unit, float]:
+        """A weight of a crop: the number, its unit and kilograms; raises CommandWrong."""
+        amount = self.amount(text)
+        unit = amount.unit or unit_of(crop.unit)
+        try:
+            return (
+                amount.number,
+                unit,
+                crop.kg_in(amount.number, unit),
+            )
+        except MeasureWrong as wrong:
+            raise CommandWrong(f"*{text}* of {crop.name}: {wrong}") from None
+
+    def count(self, text: str, word: str) -> float:
+        """How many, 0 or more; raises CommandWrong."""
+        try:
+            number = amount_from(text, metric=self.metric)
+        except MeasureWrong as wrong:
+            raise CommandWrong(str(wrong)) from None
+        if number.number < 0 or (number.unit is not None and number.unit.measures != "count"):
+            msg = f"*{text}* is not a number of {word}; write such as 7"
+            raise CommandWrong(msg)
+        self.not_too_large(number, text)
+        return number.number * (number.unit.factor if number.unit is not None else 1.0)
+
+    def hours(self, text: str) -> float:
+        """Hours of hands, a bare number is hours; raises CommandWrong."""
+        amount = self.amount(text)
+        try:
+            hours = amount.number if amount.unit is None else in_base(amount.number, amount.unit, "time", "h")
+        except MeasureWrong:
+            msg = f"*{text}* is not a time of work; write such as 2.5h or 90min"
+            raise CommandWrong(msg) from None
+        return self.not_too_large(Amount(hours, None), text, MOST_HOURS).number
+
+    def crop(self, text: str) -> Crop:
+        """The crop of that name; raises CommandWrong with what may have been meant."""
+        names = Names("crop", (crop.name for crop in self.typed.crops))
+        return self.typed.crop(found(text, names, "Crops"))
+
+    def preserve(self, text: str) -> str:
+        """The preserve of that name as Preserves spells it; raises CommandWrong."""
+        made = Names("preserve", (item.name for item in self.typed.preserves if item.make))
+        every = Names("preserve", (item.name for item in self.typed.preserves))
+        return found(text, every, "Preserves", made.holding(text))
+
+    def save(self, said: Sequence[str], undo: str = "take that row out again") -> tuple[str, ...]:
+        """Save, and say how to undo it."""
+        warned = [str(problem) for problem in older_copy(self.book)]
+        count_writing(self.book)
+        receipt = self.book.save()
+        copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
+        return (*said, *warned, *cleared_words(receipt), f"To undo: {undo}{copy}.")
+
+    def added(self, name: str, rows: Sequence[Row]) -> tuple[str, list[str]]:
+        """Queue rows of a table; gives the place of the first, and what to say of formulas that stood there."""
+        places = add_rows(self.book, name, rows)
+        cells = [
+            cell
+            for place, row in zip(places, rows, strict=True)
+            for cell in formulas_replaced(self.book, name, place, row)
+        ]
+        return places[0], [f"The formula in {', '.join(cells)} gave way to it."] if cells else []
+
+
+def name_first(names: Names, name: str, amount: str) -> tuple[str, str]:
+    """
+    Name and amount, in whichever order they were typed.
+
+    >>> name_first(Names("crop", ["tomato"]), "53lb", "Tomato"), name_first(Names("crop", ["tomato"]), "tomat", "53lb")
+    (('Tomato', '53lb'), ('tomat', '53lb'))
+    >>> name_first(Names("crop", ["tomato"]), "53lb", "tomat")
+    ('tomat', '53lb')
+    """
+    if names.find(name) is None and (
+        names.find(amount) is not None or (starts_as_amount(name) and not starts_as_amount(amount))
+    ):
+        return amount, name
+    return name, amount
+
+
+def starts_as_amount(text: str) -> bool:
+    """
+    Whether a text starts as an amount does.
+
+    >>> starts_as_amount("53lb"), starts_as_amount(".5 kg"), starts_as_amount("tomato")
+    (True, True, False)
+    """
+    return text.strip()[:2].lstrip(".")[:1].isnumeric()
+
+
+def found(text: str, names: Names, table: str, meant: Sequence[str] = ()) -> str:
+    """A name as its table spells it; raises CommandWrong with the names that may be `meant`."""
+    name = names.find(text)
+    if name is None:
+        same = same_food(text, names) if table == "Crops" else meant
+        raise CommandWrong("; ".join(unknown(text, names, table=table, meant=same)))
+    return name
+
+
+def opened(path: Path, today: datetime.date) -> Log:
+    """Open a workbook for an entry; what is wrong elsewhere in it does not matter here. Raises WorkbookRefused."""
+    book = Book.open(path)
+    return Log(book, read.household(book, today)[0])
+
+
+# What happens in the kitchen, written into the workbook from the command line: weighed, made, eaten.
+
+NEAR_DAYS = 3
+"""An expected lot so many days away may be the one that was weighed, and is named."""
+
+
+def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
+    """
+    Add a lot, or turn the lot expected of that crop on that day into this one; gives what to say.
+
+    Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
+    """
+    log = opened(path, today)
+    crop_name, amount = name_first(Names("crop", (crop.name for crop in log.typed.crops)), crop_name, amount)
+    crop, day = log.crop(crop_name), log.day(on)
+    number, unit, _ = log.weight_kg(amount, crop)
+    weighed = f"{shown(number)} {unit.name} of {crop.name}, picked {day_words(day)}"
+    expected = next(
+        (one for one in log.typed.lots if one.expected and (one.crop, one.picked_on) == (crop.name, day)), None
+    )
+    if expected is None:
+        place, gone = log.added("Harvest", [lot_row(log, crop, day, number, unit)])
+        return log.save([f"{weighed}: added at {place}.", *gone, *near_words(log.typed, crop, day)])
+    was = expected_words(expected, crop)
+    cells: dict[str, Value] = {"Weighed or expected": "weighed", "Least": None, "Most": None}
+    change_row(
+        log.book, "Harvest", expected.where, cells | amount_cells(log, crop, number, unit), note=f"expected {was}"
+    )
+    said = f"{weighed}: arrived, at {expected.where}, where {was} were expected."
+    return log.save([said], undo="write expected and the old amount there again")
+
+
+def lot_row(log: Log, crop: Crop, day: datetime.date, number: float, unit: Unit) -> dict[str, Value]:
+    """A row of Harvest."""
+    row: dict[str, Value] = {"Picked on": day, "Crop": crop.name, **amount_cells(log, crop, number, unit)}
+    if has_column(log.book, "Harvest", "Weighed or expected"):
+        row["Weighed or expected"] = "weighed"
+    return row
+
+
+def amount_cells(log: Log, crop: Crop, number: float, unit: Unit) -> dict[str, Value]:
+    """Amount and unit of a lot; in a table without units the unit stands beside the number where it has to."""
+    if has_column(log.book, "Harvest", "Unit"):
+        return {"Amount": number, "Unit": unit.name}
+    return {"Amount": number if unit.name == crop.unit else f"{number:.15g} {unit.name}"}
+
+
+def expected_words(lot: Lot, crop: Crop) -> str:
+    """How much was expected, with its bounds."""
+    words = f"{shown(round(in_crop_unit(lot.kg, crop), 2))} {crop.unit}"
+    if lot.least_kg is None or lot.most_kg is None:
+        return words
+    least, most = (shown(round(in_crop_unit(kg, crop), 2)) for kg in (lot.least_kg, lot.most_kg))
+    return f"{words} ({least} to {most})"
+
+
+def near_words(typed: Household, crop: Crop, day: datetime.date) -> list[str]:
+    """Ask after expected lots of the same crop a few days off, which may be this one come late or early."""
+    near = [
+        lot
+        for lot in typed.lots
+        if lot.expected and lot.crop == crop.name and 0 < abs((lot.picked_on - day).days) <= NEAR_DAYS
+    ]
+    return [
+        f"{expected_words(lot, crop)} are still expected {day_words(lot.picked_on)} at {lot.where}: take that row out, "
+        "if this was it."
+        for lot in near
+    ]
+
+
+def made(
+    path: Path,
+    preserve: str,
+    count: str,
+    used: Sequence[str],
+    failed: str | None,
+    hands: str | None,
+    on: str | None,
+    today: datetime.date,
+) -> tuple[str, ...]:
+    """
+    Add to the record what was made, or crop frozen whole or thawed (`freeze whole: CROP`, with a weight for `count`).
+
+    `used` are weights of crop, with the crop's name behind where the preserve takes several. Gives what to say.
+    Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
+    """
+    log = opened(path, today)
+    day = log.day(on)
+    apart = taken_apart(preserve, (FREEZE_WHOLE, THAW))
+    if apart is not None:
+        if used or failed is not None:
+            msg = f"*{apart[0]}{apart[1]}* takes its weight, such as 24lb, and neither --used nor --failed"
+            raise CommandWrong(msg)
+        return moved(log, apart[0], log.crop(apart[1]), count, hands, day)
+    preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)
+    name = log.preserve(preserve)
+    jars = log.count(count, "containers")
+    unsealed = 0.0 if failed is None else log.count(failed, "jars")
+    whole_jars(log, name, jars, unsealed)
+    crops = used_cells(log, name, used)
+    first: dict[str, Value] = {"Date": day, "Preserve": name, "Made": jars, "Failed seals": unsealed or None}
+    first |= {"Hands hours": None if hands is None else log.hours(hands)} | (crops[0] if crops else {})
+    day_and_name: dict[str, Value] = {"Date": day, "Preserve": name}
+    rows = [first, *(day_and_name | more for more in crops[1:])]
+    place, gone = log.added("Record", rows)
+    took = ", ".join(f"{shown(float(str(one['Crop used'])))} {one['Unit']} {one['Crop']}" for one in crops)
+    said = [f"{shown(jars)} {name} on {day_words(day)}{f', of {took}' if took else ''}: in the record at {place}."]
+    return log.save([*said, *gone, *failed_words(log, name, unsealed), *twice_words(log, name, day, jars)])
+
+
+def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
+    """Refuse a part of a canned jar: what a part-filled jar holds is not canned. Raises CommandWrong."""
+    for number in (jars, unsealed):
+        if number != round(number) and log.typed.preserve(name).way in CANNED:
+            msg = f"{shown(number)} {name} cannot be: write the full jars; a part-filled one goes into the refrigerator"
+            raise CommandWrong(msg)
+
+
+def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> tuple[str, ...]:
+    """Add to the record that crop was frozen whole or taken out; gives what to say."""
+    number, unit, _ = log.weight_kg(weight, crop)
+    row: dict[str, Value] = {
+        "Date": day,
+        "Preserve": start + crop.name,
+        "Crop": crop.name,
+        "Crop used": number,
+        "Unit": unit.name,
+        "Hands hours": None if hands is None else log.hours(hands),
+    }
+    place, gone = log.added("Record", [row])
+    said = f"{start}{crop.name}, {shown(number)} {unit.name} on {day_words(day)}: in the record at {place}."
+    return log.save([said, *gone])
+
+
+def used_cells(log: Log, name: str, used: Sequence[str]) -> list[dict[str, Value]]:
+    """Crop, Crop used and Unit for each weight that was typed; raises CommandWrong where the crop is not clear."""
+    taken = list(dict.fromkeys(line.item for line in log.typed.preserve(name).ingredients if line.source == "crop"))
+    cells: list[dict[str, Value]] = []
+    for text in used:
+        behind = next(
+            (crop for crop in sorted(taken, key=len, reverse=True) if text.casefold().endswith(crop.casefold())), None
+        )
+        if behind is None and len(taken) != 1:
+            several = ", ".join(taken) or "no crop"
+            such = f"--used '24lb {taken[0]}'" if taken else "no --used"
+            msg = f"*{name}* takes {several}; write the crop behind the weight: {such}"
+            raise CommandWrong(msg)
+        weight = text[: -len(behind)] if behind is not None else text
+        if behind is None and (word := strange_word(weight)):
+            msg = f"*{name}* takes no *{word}*; write the crop as it is called: --used '24lb {taken[0]}'"
+            raise CommandWrong(msg)
+        number, unit, _ = log.weight_kg(weight, log.crop(behind or taken[0]))
+        cells.append({"Crop": behind or taken[0], "Crop used": number, "Unit": unit.name})
+    return cells
+
+
+def strange_word(weight: str) -> str:
+    """
+    What stands behind a weight that has its unit, and is none.
+
+    >>> strange_word("10lb tomato"), strange_word("10 lb"), strange_word("10lbs"), strange_word("3 lb 5 oz")
+    ('tomato', '', '', '')
+    """
+    found = re.fullmatch(r"[\d./\s,]*\d\s*([^\W\d]+\.?)\s+([^\W\d].*)", weight.strip())
+    return found[2] if found is not None and find_unit(found[1]) and not find_unit(f"{found[1]} {found[2]}") else ""
+
+
+def failed_words(log: Log, name: str, unsealed: float) -> list[str]:
+    """What to do with jars that did not seal."""
+    if not unsealed or log.typed.preserve(name).way not in CANNED:
+        return []
+    many = "1 jar" if unsealed == 1 else f"{shown(unsealed)} jars"
+    words = (
+        f"{many} did not seal: into the refrigerator and eaten within days, or frozen, or done again within 24 hours "
+        f"with a new lid and the full time ({SEALS_SOURCE}). The lid is counted as used up, the jar is not."
+    )
+    return [words]
+
+
+def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[str]:
+    """Say where the same work stands in Made of the plan too, or in an earlier row of the record."""
+    row = RecordRow(day, name, made=jars, where="Record")
+    before = [one for one in log.typed.record if (one.date, one.preserve) == (day, name) and one.made > 0]
+    said = [
+        f"{one.where} has {shown(one.made)} of that day already, and both are counted; take one of the rows out, if it "
+        "is the same work."
+        for one in before[-1:]
+    ]
+    return [*said, *(str(problem) for problem in made_twice(replace(log.typed, record=(row,))))]
+
+
+def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
+    """
+    Take so many of a preserve off the shelf, by a row `ate: PRESERVE` of the record; its containers come back by it.
+
+    Gives what to say. Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
+    """
+    log = opened(path, today)
+    preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)
+    name, day = log.preserve(preserve), log.day(on)
+    eaten = log.count(count, "containers")
+    place, gone = log.added("Record", [{"Date": day, "Preserve": ATE + name, "Made": eaten}])
+    record = (*log.typed.record, RecordRow(day, ATE + name, made=eaten, where=place))
+    settled, problems = stocks.settle(replace(log.typed, record=record))
+    left = sum(row.count for row in settled.shelf if row.preserve == name)
+    said = [
+        f"{shown(eaten)} {name} eaten by {day_words(day)}: in the record at {place}; {shown(left)} left on the shelf."
+    ]
+    return log.save([*said, *gone, *(str(problem) for problem in problems if problem.where == place)])

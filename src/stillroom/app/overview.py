@@ -1,0 +1,121 @@
+"""Looking into a workbook between two plans: this morning's list, stocktaking, what was learned; nothing is written."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.app.plan import Reading, mark_of, read_workbook
+from stillroom.household.journal.fingerprint import changed, parts, parts_in
+from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
+from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.results.text import day_words, in_space_unit
+from stillroom.workbook.writer import plan as write
+from stillroom.workbook.writer.plan_mark import mark_in, notes_in
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+
+FOR_TODAY = (
+    "lot past keeping",
+    "seal failed",
+    "past line not recorded",
+    "expected lot not weighed",
+    "lot below zero",
+    "older copy",
+)
+"""Kinds of problem that belong on this morning's list."""
+
+
+def today_view(path: Path, today: datetime.date) -> RenderableType:
+    """
+    This morning's list; it follows the plan in the workbook and can be read without one.
+
+    Raises WorkbookRefused when the file cannot be opened.
+    """
+    from stillroom.reports.terminal.today import today_page
+
+    reading = read_workbook(path, today)
+    morning = today_of(reading.typed, reading.household)
+    kitchen = reading.household.kitchen
+    one_unit = 1.0 / in_space_unit(1.0, kitchen)
+    return today_page(
+        morning,
+        [problem for problem in reading.problems if problem.kind in FOR_TODAY],
+        due_soon(reading.household),
+        eat_first(reading.household),
+        sorted(over(reading.household).items()),
+        freezer_things(reading.household),
+        space_unit_litres=one_unit,
+        space_unit=kitchen.volume_unit,
+        said=stale_words(reading) if morning.planned else "",
+    )
+
+
+def count_view(path: Path, today: datetime.date) -> RenderableType:
+    """Every stock and the season so far. Raises WorkbookRefused when the file cannot be opened."""
+    from stillroom.reports.terminal.stock import count_page
+
+    reading = read_workbook(path, today)
+    return count_page(
+        stock_cards(reading.typed),
+        season_rows(reading.typed),
+        tally(reading.typed, reading.household),
+        reading.problems,
+    )
+
+
+def count_json(path: Path, today: datetime.date) -> str:
+    """
+    The same for other programs: `stocks`, `season_so_far`, `tally`, `problems`.
+
+    Raises WorkbookRefused when the file cannot be opened.
+    """
+    from stillroom.reports.json import problems_object, tables_object, text
+    from stillroom.reports.terminal.stock import WORTH_SAYING, stock_rows, tally_object
+
+    reading = read_workbook(path, today)
+    tables = tables_object(
+        {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
+    )
+    said = [problem for problem in reading.problems if problem.kind in WORTH_SAYING]
+    figures = tally_object(tally(reading.typed, reading.household))
+    return text({**tables, "tally": figures, "problems": problems_object(said)})
+
+
+def learned_view(path: Path, today: datetime.date) -> RenderableType:
+    """What the record teaches. Raises WorkbookRefused when the file cannot be opened."""
+    from stillroom.reports.terminal.stock import learned_page
+
+    reading: Reading = read_workbook(path, today)
+    return learned_page(reading.typed, reading.lessons)
+
+
+# Whether the plan that stands in a workbook is still that of what is typed there, in a sentence.
+
+CHANGED = "The workbook has changed since this plan was made; plan again to be sure of it."
+ONLY_THE_DAY = ("first day",)
+
+
+def stale_words(reading: Reading) -> str:
+    """
+    Say what makes the plan in the workbook an older one; empty while it holds.
+
+    A plan made with a time limit, or by another version, holds as long as nothing that it rests on is typed anew.
+    """
+    notes = notes_in(reading.book)
+    mark = mark_in(notes)
+    if mark is None or not write.is_unchanged(reading.book, mark[0]):
+        return CHANGED
+    if mark[0] == mark_of(reading.typed, None)[: len(mark[0])]:
+        return ""
+    before, now = parts_in(notes.get("inputs", "")), parts(reading.typed)
+    if not before:
+        return CHANGED
+    other = tuple(name for name in now if changed({name: before[name]} if name in before else {}, {name: now[name]}))
+    if other == ONLY_THE_DAY:
+        then = datetime.date.fromordinal(int(before["first day"][0]))
+        return f"This plan begins on {day_words(then)}; plan again to begin with the first day of now."
+    return CHANGED if other else ""

@@ -1,0 +1,261 @@
+"""Who plans side by side: two processes, none where they cannot be had, and never two answers to who it is."""
+
+from __future__ import annotations
+
+import contextlib
+import importlib
+import multiprocessing
+import os
+import re
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import (
+    FIRST_COMPLETED,
+    BrokenExecutor,
+    CancelledError,
+    Executor,
+    Future,
+    ProcessPoolExecutor,
+    ThreadPoolExecutor,
+    wait,
+)
+from dataclasses import dataclass, field
+from typing import Any, Generic, TypeVar
+
+from stillroom.errors import CommandWrong, StillroomError
+
+WORKERS = 2
+
+
+@contextlib.contextmanager
+def two_workers(*, wanted: bool = True) -> Iterator[Executor | None]:
+    """
+    Give an executor of two fresh processes, getting ready meanwhile; None on one core, or when not wanted.
+
+    Fresh ones (not forked), since the solver may have been at work in this one already.
+    """
+    if not wanted or (os.cpu_count() or 1) < WORKERS:
+        yield None
+        return
+    executor = ProcessPoolExecutor(WORKERS, mp_context=multiprocessing.get_context("spawn"))
+    try:
+        for _ in range(WORKERS):
+            executor.submit(get_ready)
+        yield executor
+    finally:
+        executor.shutdown(cancel_futures=True)
+
+
+def get_ready() -> None:
+    """Import what planning takes, before there is anything to plan."""
+    import stillroom.planning.limits  # noqa: F401 - imported for its own sake
+
+
+def refuse_both(workers: int | None, cluster: str | None) -> None:
+    """Raise CommandWrong where processes here and a cluster are asked for: one of them would be passed over."""
+    if workers is not None and cluster is not None:
+        raise CommandWrong("--workers are processes here and --cluster is elsewhere; give one of them")
+
+
+# Much work spread over many hands: threads, processes or a cluster; what a lost worker had is done again.
+
+Given = TypeVar("Given")
+Got = TypeVar("Got")
+Tell = Callable[[int], None]
+
+SPARE = 2
+"""So many more pieces are given out than there are hands, so that nobody waits."""
+
+TRIES = 4
+"""How often work is given out again when whoever had it was lost; then it is a failure like any other."""
+
+
+class Crew:
+    """
+    Whoever does the work: an executor, and how to have a new one when it broke.
+
+    `hands` is how many pieces are worked on at a time, `lost` the errors that mean that a worker is gone and not that
+    its work is wrong.
+    """
+
+    def __init__(
+        self, make: Callable[[], Executor], hands: int, lost: tuple[type[BaseException], ...] = (), words: str = ""
+    ) -> None:
+        """Have the first executor made."""
+        self.make, self.hands, self.words = make, max(1, hands), words
+        self.lost: tuple[type[BaseException], ...] = (BrokenExecutor, *lost)
+        self.executor = make()
+
+    def renew(self) -> None:
+        """Let a broken executor go, and have a new one."""
+        self.executor.shutdown(wait=False)
+        self.executor = self.make()
+
+    def close(self) -> None:
+        """Let everybody go once they have done what they began."""
+        self.executor.shutdown(wait=True)
+
+
+@contextlib.contextmanager
+def processes(workers: int | None = None, ready: Callable[[], None] | None = None) -> Iterator[Crew]:
+    """
+    Give a crew of fresh processes on this machine, as many as it has cores when `workers` is None.
+
+    Fresh ones (not forked), since the solver may have been at work in this one already. `ready` is called in each.
+    """
+    count = workers or os.cpu_count() or 1
+    context = multiprocessing.get_context("spawn")
+    crew = Crew(lambda: ProcessPoolExecutor(count, mp_context=context, initializer=ready), count, words="processes")
+    try:
+        yield crew
+    finally:
+        crew.close()
+
+
+@contextlib.contextmanager
+def threads(workers: int) -> Iterator[Crew]:
+    """Give a crew of threads in this process."""
+    crew = Crew(lambda: ThreadPoolExecutor(workers), workers, words="threads")
+    try:
+        yield crew
+    finally:
+        crew.close()
+
+
+@dataclass(frozen=True)
+class Done(Generic[Got]):
+    """What came of one piece of work: its result, or the error that ended it."""
+
+    result: Got | None
+    error: BaseException | None = None
+
+
+def spread(
+    work: Callable[[Given], Got], given: Sequence[Given], crew: Crew | None, tell: Tell | None = None
+) -> list[Done[Got]]:
+    """
+    Do each piece of work, and give what came of each in the order given; without a crew one after another here.
+
+    Only a few more pieces are given out than there are hands, so that however many there are, memory stays bounded.
+    Work of a worker that was lost is given out again, from the second time on by itself, so that work which ends its
+    worker takes no other with it. `tell` is called with how many are done.
+    """
+    if crew is None:
+        found = []
+        for number, piece in enumerate(given):
+            found.append(tried(work, piece))
+            if tell is not None:
+                tell(number + 1)
+        return found
+    giving = Giving(crew, work, given, list(range(len(given)))[::-1], [0] * len(given))
+    try:
+        while giving.left or giving.running:
+            giving.give_out()
+            if giving.take_in():
+                giving.begin_again()
+            if tell is not None:
+                tell(len(giving.found))
+    finally:
+        for future in giving.running:
+            future.cancel()
+    return [giving.found[number] for number in range(len(given))]
+
+
+@dataclass
+class Giving(Generic[Given, Got]):
+    """What is left to give out, what is being worked on, how often each was given out again, and what came of it."""
+
+    crew: Crew
+    work: Callable[[Given], Got]
+    given: Sequence[Given]
+    left: list[int]
+    tries: list[int]
+    running: dict[Future[Got], int] = field(default_factory=dict)
+    found: dict[int, Done[Got]] = field(default_factory=dict)
+
+    def give_out(self) -> None:
+        """Give out as much as may be worked on at a time; one piece only while some have ended their worker twice."""
+        doubtful = any(self.tries[number] > 1 for number in (*self.left, *self.running.values()))
+        most = 1 if doubtful else self.crew.hands + SPARE
+        while self.left and len(self.running) < most:
+            number = self.left.pop()
+            try:
+                self.running[self.crew.executor.submit(self.work, self.given[number])] = number
+            except BrokenExecutor:
+                self.left.append(number)
+                return
+
+    def take_in(self) -> bool:
+        """Wait for the next pieces to be done and take them in; True when the executor is broken."""
+        broken = not self.running
+        for future in wait(self.running, return_when=FIRST_COMPLETED).done if self.running else ():
+            number = self.running.pop(future)
+            error = error_of(future)
+            if isinstance(error, self.crew.lost) and self.tries[number] < TRIES:
+                self.tries[number] += 1
+                self.left.append(number)
+                broken = broken or isinstance(error, BrokenExecutor)
+            else:
+                self.found[number] = Done(None if error is not None else future.result(), error)
+        return broken
+
+    def begin_again(self) -> None:
+        """Give what was being worked on back to what is left, and have a new executor."""
+        self.left += self.running.values()
+        self.running.clear()
+        self.crew.renew()
+
+
+def error_of(future: Future[Any]) -> BaseException | None:
+    """The error that a piece of work ended with, a withdrawal included."""
+    return future.exception() if not future.cancelled() else BrokenExecutor("withdrawn")
+
+
+def tried(work: Callable[[Given], Got], piece: Given) -> Done[Got]:
+    """Do one piece of work here; what a household can cause is kept as its error."""
+    try:
+        return Done(work(piece))
+    except StillroomError as error:
+        return Done(None, error)
+
+
+# A Dask cluster as whoever does the work; only here is `distributed` known, and imported when asked for.
+
+MISSING = (
+    "a cluster needs the package distributed, which is not installed here; install it with: "
+    "pip install 'stillroom[cluster]', or leave --cluster out"
+)
+PATIENCE_SECONDS = 20
+_ADDRESS = re.compile(r"(?:(?:tcp|tls|ucx|ws|wss)://)?[^\s/]+:\d+/?")
+"""Addresses of a scheduler; for any other the client waits long, and says so at the very end where nobody can help."""
+
+
+@contextlib.contextmanager
+def cluster(address: str) -> Iterator[Crew]:
+    """
+    Give a crew of all workers of the cluster whose scheduler is at an address, as `tcp://10.0.0.5:8786`.
+
+    What a worker had that was lost is done again: by the cluster itself, and when it gives a task up, from here. The
+    workers need the same version of stillroom installed.
+
+    Raises StillroomError when `distributed` is not installed, or nothing answers at the address.
+    """
+    if not _ADDRESS.fullmatch(address):
+        msg = f"no cluster answers at {address}: that is no address; write such as tcp://10.0.0.5:8786"
+        raise StillroomError(msg)
+    try:
+        distributed: Any = importlib.import_module("distributed")
+    except ImportError as error:
+        raise StillroomError(MISSING) from error
+    try:
+        client = distributed.Client(address, timeout=PATIENCE_SECONDS, set_as_default=False)
+    except (OSError, ValueError) as error:
+        msg = f"no cluster answers at {address} ({error}); is its scheduler running, and is that its address?"
+        raise StillroomError(msg) from error
+    with client:
+        hands = max(1, sum(client.nthreads().values()))
+        lost = (distributed.scheduler.KilledWorker, distributed.comm.CommClosedError, CancelledError)
+        crew = Crew(lambda: client.get_executor(pure=False), hands, lost)
+        try:
+            yield crew
+        finally:
+            crew.close()

@@ -1,0 +1,212 @@
+"""The way from a workbook with a plan to its pages: every page as HTML and PDF, the labels, the calendar, pictures."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from stillroom.app.day import NOT_YET, Clock, clock_of
+from stillroom.app.files import put, refuse_strangers, why_not
+from stillroom.app.labels import LabelsAsked, labels_asked, put_labels
+from stillroom.app.overview import stale_words
+from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
+from stillroom.household.records import Household, Kitchen
+from stillroom.household.units import FOOT_METRES
+from stillroom.reports.print.document import Paper, PaperSize, paper_size
+from stillroom.reports.print.html import html_page
+from stillroom.reports.print.labels import default_sheet
+from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page
+from stillroom.reports.print.pdf import pdf_page
+from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
+from stillroom.timetable.clock import by_day
+from stillroom.timetable.schedule import Step
+from stillroom.workbook.writer import plan as write
+from stillroom.workbook.writer.notices import times_written
+from stillroom.workbook.writer.plan_mark import mark_in, notes_in
+
+METRES_A_FOOT = FOOT_METRES
+CALENDAR, PICTURES = "calendar.ics", "pictures"
+
+
+@dataclass(frozen=True)
+class Standing:
+    """
+    A workbook that holds a plan, ready to be put on paper.
+
+    `days` are the single days with their lines, `steps` what is done on the clock, by the day it begins on; `now` is
+    the moment with its zone, `title` and `said` what stands on the pages, `size` the paper.
+    """
+
+    clock: Clock
+    tables: Tables
+    days: Sequence[SheetDay]
+    steps: Mapping[datetime.date, Sequence[Step]]
+    title: str
+    size: PaperSize
+    now: datetime.datetime
+    said: str = ""
+
+    @property
+    def household(self) -> Household:
+        """The household, settled."""
+        return self.clock.reading.household
+
+
+Maker = Callable[[Standing, Path], Iterator[Path]]
+"""Writes its files into a folder and gives them, one after the other, once each is written."""
+
+
+def write_pages(
+    path: Path, folder: Path, now: datetime.datetime, paper: str | None = None, only: Sequence[str] = ()
+) -> list[str]:
+    """
+    Write everything of the plan in a workbook into a folder, over what is there of a former plan.
+
+    `now` is the moment with its zone, `paper` a4 or letter, `only` some of the words of `MAKERS` (none: all); gives the
+    lines to say. Raises StillroomError when there is no plan in the workbook, WorkbookRefused when it cannot be
+    planned, CommandWrong for a paper or a word that is not known, CouldNotWrite.
+    """
+    makers = makers_asked(only)
+    standing = standing_of(path, now, paper)
+    written: list[Path] = []
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        refuse_strangers(folder, makers)
+        for maker in makers.values():
+            written += maker(standing, folder)
+    except OSError as error:
+        msg = f"{folder} cannot be written to: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
+    return written_words(standing, folder, written)
+
+
+def written_words(standing: Standing, folder: Path, written: Sequence[Path]) -> list[str]:
+    """What to say of the files that were written, and what is done with them."""
+    names = [one.name for one in written if one.parent == folder]
+    both = [name.removesuffix(".pdf") for name in names if name.endswith(".pdf")]
+    rest = [name for name in names if name.partition(".")[0] not in both]
+    lines = [f"Wrote into {folder}, as PDF and HTML: {', '.join(both)}."] if both else []
+    lines += [f"Wrote into {folder}: {', '.join(rest)}."] if rest else []
+    pictures = [one for one in written if one.parent != folder]
+    lines += [f"Wrote {len(pictures)} files of pictures into {pictures[0].parent}."] if pictures else []
+    if "week" in both:
+        lines.append(
+            f"week.pdf is for the fridge door; print the PDF pages on {standing.size.css_name} paper, full size."
+        )
+    if CALENDAR in rest:
+        lines.append(f"Take {CALENDAR} into your calendar; taking a later one in brings it up to date.")
+    return [*lines, standing.said] if standing.said else lines
+
+
+def makers_asked(only: Sequence[str]) -> dict[str, Maker]:
+    """What is to be made, by its word, in the order of `MAKERS`. Raises CommandWrong for a word that is not known."""
+    asked = {word.strip().casefold() for word in only}
+    if unknown := sorted(asked - set(MAKERS)):
+        msg = f"{unknown[0]!r} is not something that is written; write {', '.join(MAKERS)}"
+        raise CommandWrong(msg)
+    return {word: maker for word, maker in MAKERS.items() if not asked or word in asked}
+
+
+def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) -> Standing:
+    """Read a workbook and the plan in it. Raises as `write_pages` does, and writes nothing."""
+    clock = clock_of(path, now.date())
+    book = clock.reading.book
+    if mark_in(notes_in(book)) is None:
+        msg = f"there is no plan in {path.name} yet; first: stillroom plan {path.name}"
+        raise StillroomError(msg)
+    tables = write.standing_tables(book)
+    kitchen = clock.reading.household.kitchen
+    return Standing(
+        clock,
+        tables,
+        sheet_days(clock.reading.household, tables),
+        by_day(clock.days),
+        path.stem,
+        paper_size(kitchen, paper),
+        now,
+        said_of(clock),
+    )
+
+
+def said_of(clock: Clock) -> str:
+    """What has to be said of the plan; one in which nothing is made is a plan too."""
+    if clock.said != NOT_YET:
+        return clock.said
+    return stale_words(clock.reading)
+
+
+def papers(standing: Standing) -> list[Paper]:
+    """Every page that is words and tables."""
+    clock = {one.day: one for one in standing.clock.days}
+    reading, said, title = standing.clock.reading, standing.said, standing.title
+    with_place = f"{title}; {place_words(reading.household.kitchen)}"
+    morning = morning_of(reading.typed, reading.household)
+    return [
+        week_sheet(with_place, standing.days, clock, cautions(standing.tables), said, morning),
+        clock_sheet(with_place, clock, standing.steps, said),
+        shopping_page(title, standing.tables["Shopping"]),
+        shelf_page(title, reading.household),
+        eat_first_page(title, reading.household),
+    ]
+
+
+def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:
+    """Each page as PDF and as HTML."""
+    for paper in papers(standing):
+        found = pdf_page(paper, standing.size)
+        html = html_page(paper, standing.size, found.sizes["plain"], found.kept, close=found.sizes.close)
+        yield put(folder / f"{paper.name}.pdf", found.content)
+        yield put(folder / f"{paper.name}.html", html.encode())
+
+
+def write_calendar(standing: Standing, folder: Path) -> Iterator[Path]:
+    """The calendar file."""
+    from stillroom.reports.calendar import brought_on, calendar_file
+
+    stamp = standing.now.astimezone(datetime.UTC).replace(microsecond=0)
+    times = times_written(standing.clock.reading.book)
+    events = calendar_file(standing.days, standing.steps, standing.tables["Shopping"], stamp, times)
+    earlier = (folder / CALENDAR).read_bytes() if (folder / CALENDAR).is_file() else None
+    yield put(folder / CALENDAR, brought_on(events, earlier, standing.household.kitchen.first_day))
+
+
+def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
+    """Labels of the first day that makes anything, on a sheet that is common for this paper."""
+    labels, _ = labels_asked(standing.clock.reading, LabelsAsked())
+    yield from put_labels(folder, labels, default_sheet(standing.size))
+
+
+def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
+    """The pictures, in a folder of their own, and all of them on one page."""
+    from stillroom.reports.charts.gallery import write_page, write_pictures
+
+    yield write_page(standing.clock, folder, standing.title)
+    for path, _ in write_pictures(standing.clock, folder / PICTURES):
+        yield path
+
+
+MAKERS: Mapping[str, Maker] = {
+    "sheets": write_papers,
+    "labels": write_first_labels,
+    "calendar": write_calendar,
+    "pictures": write_all_pictures,
+}
+"""Everything that `stillroom pages` writes, in this order, by the word it is asked for with."""
+
+
+def place_words(kitchen: Kitchen) -> str:
+    """
+    For which place the times hold: they are not those of another height or gauge.
+
+    >>> place_words(Kitchen(datetime.date(2026, 8, 14), altitude_ft=1180.0, gauge="dial"))
+    'times for 1,180 ft above the sea and a dial gauge'
+    >>> place_words(Kitchen(datetime.date(2026, 8, 14), altitude_ft=1000.0, altitude_unit="m"))
+    'times for 305 m above the sea'
+    """
+    if kitchen.altitude_ft is None:
+        return "no altitude is typed"
+    height = kitchen.altitude_ft * (METRES_A_FOOT if kitchen.altitude_unit == "m" else 1.0)
+    gauge = f" and a {kitchen.gauge} gauge" if kitchen.gauge else ""
+    return f"times for {height:,.0f} {kitchen.altitude_unit} above the sea{gauge}"

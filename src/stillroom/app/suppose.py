@@ -1,0 +1,312 @@
+"""The way from a workbook and some changes to plans side by side; the household's own file is never written."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.app.bottlenecks import planned_again
+from stillroom.app.parallel import two_workers
+from stillroom.app.plan import Reading, read_workbook
+from stillroom.errors import CommandWrong, Problem, WorkbookRefused
+from stillroom.handbook.settle import settle as settle_by_handbook
+from stillroom.household import checks
+from stillroom.household.journal import stocks
+from stillroom.household.journal.events import still_to_do
+from stillroom.household.journal.learning import with_learned
+from stillroom.household.plan import Plan
+from stillroom.household.records import Household, Tighter
+from stillroom.household.results.compare import Line, list_words, side_by_side
+from stillroom.household.results.text import amount_words, listed
+from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
+from stillroom.household.suppose.grammar import case_of
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.writer.plan_mark import Notes, notes_in
+from stillroom.workbook.writer.suppose import SupposeRow, has_answers, suppose_rows, write_answers
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from stillroom.app.plan import Reading
+    from stillroom.household.suppose import Case
+    from stillroom.workbook.ooxml.book import Receipt
+
+
+__all__ = ["Copied", "Supposed", "forms_json", "help_page", "suppose", "suppose_json", "suppose_view", "write_copy"]
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Supposed:
+    """
+    Cases beside the plan as it is.
+
+    `refused` are, for each case, the problems that stop it; a case without a plan has them. `lines` are what differs.
+    """
+
+    reading: Reading
+    household: Household
+    plan: Plan
+    cases: tuple[Case, ...]
+    refused: tuple[tuple[Problem, ...], ...]
+    plans: tuple[Plan | None, ...]
+    lines: tuple[Line, ...]
+
+
+def suppose(path: Path, changes: Sequence[str], today: datetime.date, tell: Tell, *, workers: bool = True) -> Supposed:
+    """
+    Plan a workbook as it is and with changes; without changes, the cases of its table Suppose.
+
+    Each case is settled by the handbook again after its changes, so that none revives what the tables refuse.
+
+    Raises CommandWrong for a change that cannot be read, WorkbookRefused when the workbook itself is stopped or every
+    case is.
+    """
+    first = read_workbook(path, today)
+    counted, _ = stocks.settle(first.typed)
+    cases = cases_from(counted, changes) if changes else cases_of_table(first, counted)
+    settled = [settle_again(first, case) for case in cases]
+    if all(stops for _, stops in settled):
+        raise WorkbookRefused(dict.fromkeys(problem for _, stops in settled for problem in stops))
+    with two_workers(wanted=workers and len(cases) > 1) as executor:
+        reading, household, plan = planned_again(path, today, tell)
+        return beside_it(reading, household, plan, cases, settled, executor, tell)
+
+
+def beside_it(
+    reading: Reading,
+    household: Household,
+    plan: Plan,
+    cases: Sequence[Case],
+    settled: Sequence[tuple[Household, tuple[Problem, ...]]],
+    executor: Executor | None,
+    tell: Tell,
+) -> Supposed:
+    """
+    Plan the cases that nothing stops beside a plan of the household as it is.
+
+    `settled` are the cases' households as the handbook settled them, with what stops them.
+    """
+    from stillroom.planning.suppose import plan_cases
+
+    as_typed = replace(household, tighter=Tighter())
+    sound = [still_to_do(changed) for changed, stops in settled if not stops]
+    found = iter(plan_cases(as_typed, plan, sound, executor, tell, plan_on_the_clock))
+    plans = tuple(None if stops else next(found) for _, stops in settled)
+    beside = [None if one is None else (changed, one) for (changed, _), one in zip(settled, plans, strict=True)]
+    lines = side_by_side([(household, plan), *beside])
+    return Supposed(reading, household, plan, tuple(cases), tuple(stops for _, stops in settled), plans, lines)
+
+
+def plan_on_the_clock(household: Household) -> Plan:
+    """Plan a household so that every day fits the clock, as `plan` would; can run in another process."""
+    return planned_on_the_clock(household)[1]
+
+
+def planned_on_the_clock(household: Household) -> tuple[Household, Plan]:
+    """The same with the household as it was planned, with the tighter limits that the clock asked for."""
+    from stillroom.app.fit_day import plan_that_fits
+    from stillroom.planning.stochastic.solve import hedged_plan
+
+    return plan_that_fits(household, hedged_plan, lambda _: None)
+
+
+def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem, ...]]:
+    """The case's household settled by the handbook after its changes, and the problems that stop it."""
+    household, said = settle_by_handbook(case.household)
+    problems = [*checks.problems(case.household), *said]
+    return with_learned(household, reading.lessons), tuple(one for one in problems if one.stops)
+
+
+def cases_of_table(reading: Reading, counted: Household) -> tuple[Case, ...]:
+    """
+    The cases of the table Suppose: rows with the same Case belong together.
+
+    Raises CommandWrong when the workbook has no such table, or a change in it cannot be read, naming its cell.
+    """
+    from stillroom.workbook.writer.suppose import suppose_rows
+
+    groups: dict[str, list[str]] = {}
+    errors = []
+    for row in suppose_rows(reading.book):
+        groups.setdefault(row.case, []).append(row.change)
+        try:
+            case_of(counted, [row.change])
+        except ChangeWrong as error:
+            errors.append(f"{row.where}: {error}")
+    if errors:
+        raise ChangeWrong("\n".join(errors))
+    if not groups:
+        msg = f"no change is given, and the workbook has no rows in a table Suppose. {ALL_OF_THEM}"
+        raise CommandWrong(msg)
+    return tuple(case_of(counted, changes, name) for name, changes in groups.items())
+
+
+@dataclass(frozen=True)
+class Copied:
+    """The copy of a workbook that the comparison went into, and on which sheet of it."""
+
+    receipt: Receipt
+    sheet: str
+    kept: str
+
+    def words(self) -> tuple[str, ...]:
+        """What is to be said of it."""
+        return (f"Written into {self.receipt.path.name}, sheet {self.sheet}; {self.kept} stays as it is.",)
+
+
+def write_copy(supposed: Supposed, copy: Path) -> Copied:
+    """
+    Put the comparison on a sheet Suppose of a copy of the workbook.
+
+    Raises CommandWrong when the copy would be the workbook itself, CouldNotWrite, WorkbookRefused.
+    """
+    from stillroom.reports.terminal.suppose import sheet_rows
+    from stillroom.workbook.writer.suppose import add_comparison
+
+    book = supposed.reading.book
+    if copy.resolve() == book.path.resolve():
+        raise CommandWrong("the copy would be the workbook itself; give --out another name")
+    headings, rows = sheet_rows(supposed)
+    sheet = add_comparison(book, headings, rows)
+    return Copied(book.save(copy), sheet, book.path.name)
+
+
+def suppose_view(supposed: Supposed, copied: Copied | None = None) -> RenderableType:
+    """The comparison for the terminal, and what was written."""
+    from stillroom.reports.terminal.suppose import suppose_page
+
+    return suppose_page(supposed, () if copied is None else copied.words())
+
+
+def suppose_json(supposed: Supposed, copied: Copied | None = None) -> str:
+    """The same for other programs; `receipt` and `sheet` where a copy was written."""
+    from stillroom.reports.json import receipt_object, text
+    from stillroom.reports.terminal.suppose import suppose_object
+
+    whole = suppose_object(supposed)
+    if copied is not None:
+        whole |= {"receipt": receipt_object(copied.receipt), "sheet": copied.sheet}
+    return text(whole)
+
+
+def forms_json() -> str:
+    """How changes are written, for other programs: `changes`, a list of `example` and `means`."""
+    from stillroom.reports.json import text
+
+    return text({"changes": [{"example": one.example, "means": one.means} for one in FORMS]})
+
+
+# The table Suppose beside a new plan: its cases planned, and what would differ put beside them, where it has
+# room.
+
+CUT_SHORT = "not planned: a time limit was set"
+
+
+def digest_of_cases(book: Book) -> str:
+    """What the table Suppose asks of a plan, in short; empty where it asks nothing or has no room for answers."""
+    if not has_answers(book):
+        return ""
+    asked = "\n".join(f"{row.case}: {row.change}" for row in suppose_rows(book))
+    return hashlib.sha256(asked.encode()).hexdigest()[:16]
+
+
+def are_answered(book: Book) -> bool:
+    """Whether the last plan that was written answered these very cases; yes where there are none."""
+    return notes_in(book).get("cases", "") == digest_of_cases(book)
+
+
+def note_of_cases(book: Book) -> Notes:
+    """The planner's note to itself of the cases that a plan answers; blank where there are none."""
+    return {"cases": digest_of_cases(book)}
+
+
+def fill_suppose(reading: Reading, household: Household, plan: Plan, tell: Tell, *, in_time: bool = True) -> None:
+    """
+    Queue the answers to the table Suppose, one in the first row of each case; nothing where it has no room for them.
+
+    A change that cannot be read, or a case that the handbook stops, is answered with what is wrong. When not in time,
+    no case is planned, and that is said.
+    """
+    book = reading.book
+    if not has_answers(book):
+        return
+    rows = suppose_rows(book)
+    groups: dict[str, list[SupposeRow]] = {}
+    for row in rows:
+        groups.setdefault(row.case, []).append(row)
+    answers = dict.fromkeys(groups, CUT_SHORT) if not in_time else answered(reading, household, plan, groups, tell)
+    first = {case: several[0].where for case, several in groups.items()}
+    write_answers(book, {first[case]: answer for case, answer in answers.items()})
+
+
+def answered(
+    reading: Reading, household: Household, plan: Plan, groups: Mapping[str, Sequence[SupposeRow]], tell: Tell
+) -> dict[str, str]:
+    """The answer to each case, by its name."""
+    from stillroom.app.parallel import two_workers
+    from stillroom.household.journal import stocks
+    from stillroom.household.suppose import ChangeWrong
+    from stillroom.household.suppose.grammar import case_of
+
+    counted, _ = stocks.settle(reading.typed)
+    answers, cases = {}, []
+    for name, rows in groups.items():
+        try:
+            cases.append(case_of(counted, [row.change for row in rows], name))
+        except ChangeWrong as error:
+            answers[name] = str(error)
+    settled = [settle_again(reading, case) for case in cases]
+    with two_workers(wanted=len(cases) > 1) as executor:
+        supposed = beside_it(reading, household, plan, cases, settled, executor, tell)
+    for place, case in enumerate(cases):
+        answers[case.name] = case_words(supposed, place, case)
+    return answers
+
+
+def case_words(supposed: Supposed, place: int, case: Case) -> str:
+    """What a case would give, in one line: the list, crop fed, hours and money; or why it cannot be planned."""
+    stops = supposed.refused[place]
+    if stops:
+        return f"cannot be planned: {listed([problem_words(one) for one in stops], 2, '; ')}"
+    lines = [line for line in supposed.lines if line.figures[place + 1] is not None]
+    household = replace(supposed.household, needs=case.household.needs)
+    needs = {line.what: change_of(line, place) for line in lines if line.part == "list"}
+    known = {need.name for need in household.needs}
+    changed = {name: change for name, change in needs.items() if name in known and abs(change) > 0.05}
+    words = [list_words(household, changed, 6)] if changed else []
+    words += [whole_words(line, place) for line in lines if line.part == "whole"]
+    return "; ".join(word for word in words if word) or "nothing would change"
+
+
+def problem_words(problem: Problem) -> str:
+    """A problem on one line."""
+    return f"{problem.what}; {problem.fix}"
+
+
+def change_of(line: Line, place: int) -> float:
+    """How much more a case has of something than the plan as it is."""
+    return (line.figures[place + 1] or 0.0) - (line.figures[0] or 0.0)
+
+
+def whole_words(line: Line, place: int) -> str:
+    """
+    What a case has more or less of in all, as `4 lb less fed`; empty for a crumb.
+
+    >>> whole_words(Line("whole", "hands", "h", (10.0, 12.5), 0.25), 0)
+    '2½ h more hands'
+    >>> whole_words(Line("whole", "to buy", "money", (10.0, 6.8), 0.3), 0)
+    '3.20 less to buy'
+    """
+    change = change_of(line, place)
+    if abs(change) < 0.125 or line.what.startswith("what the list"):
+        return ""
+    side = "more" if change > 0 else "less"
+    much = f"{abs(change):.2f}" if line.unit == "money" else f"{amount_words(abs(change), line.unit)} {line.unit}"
+    return f"{much} {side} {line.what}"

@@ -1,0 +1,100 @@
+"""Why a preserve is not in the plan, or a need falls short: the way from a workbook to a few plain sentences."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.app.bottlenecks import read_for_the_likely, readable
+from stillroom.app.plan import Reading, audited_plan, read_workbook
+from stillroom.errors import CommandWrong, Problem
+from stillroom.handbook.settle import settle as settle_by_handbook
+from stillroom.household.journal import stocks
+from stillroom.household.names import Names, unknown
+from stillroom.household.records import Household, Preserve
+
+if TYPE_CHECKING:
+    from stillroom.planning.why import WhyNeed, WhyPreserve
+
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Answer:
+    """
+    What was found of one name, which may be a need, a preserve, or both.
+
+    `not_made` is the preserve when its Make is no, and `refused` what the handbook would then say to yes. `likely`
+    says, where the workbook is planned for several harvests, that this is for the likely one.
+    """
+
+    name: str
+    household: Household
+    need: WhyNeed | None = None
+    preserve: WhyPreserve | None = None
+    not_made: Preserve | None = None
+    refused: tuple[Problem, ...] = ()
+    likely: str = ""
+
+
+def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
+    """
+    Find why a preserve is not made (or not more of it), or why a need falls short.
+
+    Raises CommandWrong when nothing is called so, WorkbookRefused when something stops the plan.
+    """
+    first = read_workbook(path, today)
+    preserves = Names("preserve", (item.name for item in first.household.preserves))
+    needs = Names("need", (need.name for need in first.household.needs))
+    need, preserve = needs.find(name), preserves.find(name)
+    if need is None and preserve is None:
+        what, fix = unknown(name, preserves, needs, table="the workbook")
+        msg = f"{what}; {fix}"
+        raise CommandWrong(msg)
+    answer = Answer(name, first.household)
+    if preserve is not None:
+        item = first.household.preserve(preserve)
+        if not item.make:
+            answer = replace(answer, not_made=item, refused=refused_by_handbook(first, item))
+            preserve = None
+    if need is None and preserve is None:
+        return answer
+    first, likely = read_for_the_likely(readable(path, today))
+    household, plan = audited_plan(first, None, tell)
+    tell("looking for what is in the way")
+    from stillroom.planning.why import why_need, why_preserve
+
+    return replace(
+        answer,
+        household=household,
+        likely=likely,
+        need=None if need is None else why_need(household, plan, need),
+        preserve=None if preserve is None else why_preserve(household, plan, preserve),
+    )
+
+
+def refused_by_handbook(reading: Reading, item: Preserve) -> tuple[Problem, ...]:
+    """What of a preserve with Make = no the handbook would refuse if it were yes."""
+    counted, _ = stocks.settle(reading.typed)
+    preserves = tuple(replace(one, make=True) if one.name == item.name else one for one in counted.preserves)
+    _, said = settle_by_handbook(replace(counted, preserves=preserves))
+    return tuple(problem for problem in said if problem.stops and problem.where == item.where)
+
+
+def why(path: Path, name: str, today: datetime.date, tell: Tell) -> tuple[str, ...]:
+    """Say in a few sentences why a preserve is not made, or a need falls short; raises what `asked` raises."""
+    from stillroom.reports.terminal.why import answer_lines
+
+    return answer_lines(asked(path, name, today, tell))
+
+
+def why_json(path: Path, name: str, today: datetime.date, tell: Tell) -> str:
+    """Give the same for other programs; raises what `asked` raises."""
+    from stillroom.reports.json import text
+    from stillroom.reports.terminal.why import answer_object
+
+    return text(answer_object(asked(path, name, today, tell)))

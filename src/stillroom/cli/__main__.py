@@ -1,0 +1,5 @@
+"""`python -m stillroom.cli` is `stillroom`."""
+
+from stillroom.cli import main
+
+main()

@@ -1,0 +1,63 @@
+"""The one door: runs a command, and is the last to hear of anything that goes wrong."""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from collections.abc import Sequence
+from typing import cast
+
+import typer
+
+from stillroom.cli import daily, printing, questions, setup
+from stillroom.cli.output import tamed, tell, tell_error
+from stillroom.cli.program import app
+from stillroom.errors import CommandWrong, StillroomError, usage_words
+
+COMMANDS = (setup, questions, daily, printing, questions, questions)
+"""The modules whose commands the program has, in the order of its help: each adds its own to `app` when imported."""
+
+STOPPED = 130
+"""Exit code when the household stops a command itself."""
+
+WRONG = cast("type[Exception]", typer.BadParameter.__mro__[2])
+"""Any mistake in a command line. Typer may carry its own click, so the class is found by way of one it shows."""
+
+
+def main() -> None:
+    """Run the command that was typed, and exit with its code."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(words: Sequence[str]) -> int:
+    """
+    Run one command; gives the exit code and never a traceback for anything a household does.
+
+    0 done, 1 problems in the workbook, 2 a wrong command line, 3 could not write, 4 no plan in time, 130 stopped.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    as_json = "--json" in words
+    with tamed(as_json=as_json):
+        return ended(words, as_json=as_json)
+
+
+def ended(words: Sequence[str], *, as_json: bool) -> int:
+    """Run one command; gives its exit code."""
+    try:
+        code = typer.main.get_command(app).main(args=list(words), prog_name="stillroom", standalone_mode=False)
+        sys.stdout.flush()
+    except WRONG as error:
+        return tell(usage_words(error), CommandWrong.exit_code, as_json=as_json)
+    except StillroomError as error:
+        return tell_error(error, as_json=as_json)
+    except (KeyboardInterrupt, typer.Abort):
+        code = STOPPED
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    if code == STOPPED:
+        return tell("Stopped; nothing is half written.", STOPPED, as_json=as_json)
+    return code if isinstance(code, int) else 0

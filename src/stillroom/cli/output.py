@@ -1,0 +1,135 @@
+"""How a command speaks: pages to the terminal or into a pipe, errors where errors go."""
+
+from __future__ import annotations
+
+import re
+import sys
+import textwrap
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from typing import IO, TYPE_CHECKING, Any, cast
+
+from stillroom.errors import Problem, StillroomError, WorkbookRefused
+
+if TYPE_CHECKING:
+    from rich.console import Console, RenderableType
+
+
+TURNING = dict.fromkeys([0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
+"""The marks that turn the direction of a line: a crop so called would write the rest of its line backwards."""
+
+DRIVING = dict.fromkeys([*range(9), 11, 12, *range(14, 32), *range(0x7F, 0xA0)])
+"""Characters that drive a terminal; none of them is text."""
+
+
+COLOUR = re.compile(r"\x1b(?!\[[0-9;]*m)")
+"""An escape that begins anything but a colour or a weight."""
+
+
+class Tamed:
+    """A stream that writes text as text: whatever would turn a line or drive a terminal is left out, but for colour."""
+
+    def __init__(self, stream: IO[str], *, may_drive: bool) -> None:
+        self.stream = stream
+        self.may_drive = may_drive
+        self.without = TURNING if stream.isatty() else TURNING | DRIVING
+
+    def write(self, words: str) -> int:
+        """Write the words without what is not text; gives how many were handed over."""
+        words_left = words.translate(self.without)
+        self.stream.write(words_left if self.may_drive else COLOUR.sub("", words_left))
+        return len(words)
+
+    def __getattr__(self, name: str) -> Any:
+        """Whatever else a stream can do."""
+        return getattr(self.stream, name)
+
+
+@contextmanager
+def tamed(*, as_json: bool) -> Iterator[None]:
+    """Let both streams write text only, while a command runs; JSON is left whole, for it escapes what drives."""
+    before = sys.stdout, sys.stderr
+    if not as_json:
+        sys.stdout = cast("Any", Tamed(before[0], may_drive=False))
+    sys.stderr = cast("Any", Tamed(before[1], may_drive=True))  # the line that says how far it has come
+    try:
+        yield
+    finally:
+        sys.stdout, sys.stderr = before
+
+
+def say(page: RenderableType) -> None:
+    """Print a page: as it is on a terminal, as plain text into a pipe or a file."""
+    if sys.stdout.isatty():
+        out().print(page)
+        return
+    from stillroom.reports.terminal.layout import plain_text
+
+    print(plain_text(page))
+
+
+def say_lines(lines: Iterable[str]) -> None:
+    """Print sentences: wrapped between words on a terminal, each on a line of its own into a pipe or a file."""
+    print(fitted("\n".join(lines), sys.stdout))
+
+
+def fitted(words: str, stream: IO[str]) -> str:
+    """Give text as it goes to a stream; a line that a terminal would break within a word is wrapped between words."""
+    if not stream.isatty():
+        return words
+    return "\n".join(wrapped(line, out(stderr=stream is sys.stderr).width) for line in words.split("\n"))
+
+
+def wrapped(line: str, wide: int) -> str:
+    """
+    Wrap a line between words, what follows set in as far as it is itself, and a little more.
+
+    >>> print(wrapped("  Kitchen!B6: the altitude is blank; write it", 30))
+      Kitchen!B6: the altitude is
+        blank; write it
+    """
+    if len(line) <= wide:
+        return line
+    indent = line[: len(line) - len(line.lstrip())]
+    return textwrap.fill(
+        line, wide, subsequent_indent=f"{indent}  ", break_long_words=False, break_on_hyphens=False, tabsize=1
+    )
+
+
+def out(*, stderr: bool = False) -> Console:
+    """A console no wider than is good to read; colour only on a terminal, and not with NO_COLOR."""
+    from rich.console import Console
+
+    console = Console(stderr=stderr, highlight=False)
+    console.width = min(console.width, 100)
+    return console
+
+
+def tell_error(error: StillroomError, *, as_json: bool) -> int:
+    """Say why a command came to nothing; gives the exit code."""
+    if not isinstance(error, WorkbookRefused):
+        return tell(str(error), error.exit_code, as_json=as_json)
+    if as_json:
+        from stillroom.reports.json import problems_json
+
+        print(problems_json(error.problems))
+    count = len(error.problems)
+    problems: Iterable[Problem] = error.problems
+    if sys.stderr.isatty():
+        from stillroom.reports.terminal.problems import gathered
+
+        problems = gathered(error.problems)
+    lines = [f"  {problem}" for problem in problems]
+    words = "\n".join([f"{count} thing{'' if count == 1 else 's'} to put right first:", *lines])
+    print(fitted(words, sys.stderr), file=sys.stderr)
+    return error.exit_code
+
+
+def tell(words: str, code: int, *, as_json: bool) -> int:
+    """Say a sentence where errors go, and as JSON where that was asked for; gives the exit code."""
+    if as_json:
+        from stillroom.reports.json import error_json
+
+        print(error_json(words))
+    print(fitted(words, sys.stderr), file=sys.stderr)
+    return code

@@ -1,0 +1,101 @@
+"""Products that the publications advise against canning, with their sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stillroom.errors import Problem
+from stillroom.handbook.names import holds_phrase, tokens, with_letters
+from stillroom.handbook.safety.case import Case
+from stillroom.handbook.tables import Row, listed, table
+
+_STANDS_FOR_ITSELF = (
+    "cream style",
+    "bread and butter",
+    "butter bean",
+    "rice vinegar",
+    "cream of tartar",
+    "pasta sauce",
+    "sauce for pasta",
+    "sweet dumpling",
+)
+"""Phrases whose words do not mean what the lists look for."""
+
+
+def advised_against(case: Case) -> Iterator[Problem]:
+    """
+    Nothing is canned that the publications advise against: each kind is a row of the table, with its source.
+
+    Names of the preserve and of its items are compared without capitals, accents, look-alike letters and plurals.
+    """
+    if not case.canned:
+        return
+    for row in table("advised_against"):
+        hit = _TESTS[row["test"]](case, row)
+        if hit:
+            yield case.problem("advised against", f"{hit}: {row['says']} ({row['source']})", row["do"])
+
+
+def _phrases(row: Row) -> tuple[tuple[str, ...], ...]:
+    return tuple(tokens(words) for words in listed(row["words"]))
+
+
+def _words_of(name: str) -> tuple[str, ...]:
+    words = tokens(name)
+    for phrase in _STANDS_FOR_ITSELF:
+        inner = tokens(phrase)
+        for start in range(len(words) - len(inner) + 1):
+            if words[start : start + len(inner)] == inner:
+                words = (*words[:start], *words[start + len(inner) :])
+                break
+    return words
+
+
+def _names(case: Case) -> tuple[str, ...]:
+    inner = [name for part in case.parts for name in part.through]
+    names = dict.fromkeys((case.preserve.name, *inner, *(part.item for part in case.parts)))
+    return tuple(text for name in names for text in (name, *with_letters(name)))
+
+
+def _by_name(case: Case, row: Row) -> str:
+    for name in _names(case):
+        if any(holds_phrase(_words_of(name), phrase) for phrase in _phrases(row)):
+            return name
+    return ""
+
+
+def _by_item_name(case: Case, row: Row) -> str:
+    foods = set(listed(row["foods"]))
+    for part in case.parts:
+        if part.kinds & foods and any(holds_phrase(_words_of(part.item), phrase) for phrase in _phrases(row)):
+            return part.item
+    return ""
+
+
+def _by_name_and_food(case: Case, row: Row) -> str:
+    return _by_name(case, row) if case.foods & set(listed(row["foods"])) and _in_line(case, row) else ""
+
+
+def _in_line(case: Case, row: Row) -> bool:
+    """Whether the food is the matter of the preserve: a published row of sauce or soup may hold it in pieces."""
+    return case.line is None or bool(case.line.foods & set(listed(row["foods"])) and case.line.least_kinds == 1)
+
+
+def _by_item(case: Case, row: Row) -> str:
+    foods = set(listed(row["foods"]))
+    allowed = case.line.foods | case.line.also if case.line is not None else frozenset()
+    return next((part.named for part in case.parts if (part.kinds & foods) - allowed), "")
+
+
+def _only_food(case: Case, row: Row) -> str:
+    vegetables = case.foods
+    return case.preserve.name if vegetables and vegetables <= set(listed(row["foods"])) else ""
+
+
+_TESTS = {
+    "name": _by_name,
+    "item name": _by_item_name,
+    "name and food": _by_name_and_food,
+    "item": _by_item,
+    "only food": _only_food,
+}

@@ -1,0 +1,133 @@
+"""Audit of the aims: what the plan says it has reached is counted again from what it does."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from stillroom.household.audit.hours import hands_in
+from stillroom.household.audit.stocks import spent
+from stillroom.household.audit.tally import TOLERANCE, Tally
+from stillroom.household.audit.targets import band_sizes, covered
+from stillroom.household.plan import Kind, Kinded
+from stillroom.household.records import Need
+
+SHARE = 1e-3
+"""How far a printed aim may be from what the plan does, as a share of it."""
+
+LEAST: Mapping[Kind, float] = {"money": 0.02, "surplus": 0.01}
+"""How far it may be at least, for aims that are held less tightly than a thousandth: money, kg."""
+
+PROVED: Mapping[Kind, tuple[float, float]] = {
+    "money": (0.011, 0.03),
+    "surplus": (0.003, 0.05),
+    "stability": (0.011, 0.2),
+    "labor": (0.025, 0.05),
+}
+"""How far an aim called proved may be from its bound, as a share and at least: its gap, and what it may give up."""
+
+PROVED_AT_ALL = (1e-3, 1e-3)
+"""The same for needs and fixed lines."""
+
+CARRIED_HOURS_A_KG = 0.003
+UNPRICED = 0.03
+
+
+def points(tally: Tally, need: Need) -> float:
+    """
+    What a need is worth as far as it is filled.
+
+    Its weight, times the gains 4, 3, 2, 1 of its quarters by how full each is. One band of gain 1 where needs are not
+    filled evenly.
+    """
+    sizes = band_sizes(tally, need)
+    gains = (4.0, 3.0, 2.0, 1.0) if len(sizes) == 4 else (1.0,)
+    left, worth = covered(tally, need), 0.0
+    for gain, size in zip(gains, sizes, strict=True):
+        filled = min(left, size)
+        left -= filled
+        worth += need.weight * gain * filled / need.wanted
+    return worth
+
+
+def needs_reached(tally: Tally, importance: int) -> float:
+    """Points of all needs of one importance; a need of which none is wanted is left out."""
+    return sum(
+        points(tally, need) for need in tally.household.needs if need.importance == importance and need.wanted > 0
+    )
+
+
+def crop_fed(tally: Tally) -> float:
+    """
+    Kilograms fed, what is in hand first.
+
+    In the first period a kilogram counts 1, falling evenly to 0.5 in the last; frozen and past its date 1; held at the
+    end 0.5, or 1 where nothing that may be made can use it, fresh or from frozen.
+    """
+    plan, last = tally.plan, tally.periods[-1].number
+    total = sum(kg * (1 - 0.5 * number / last if last else 1.0) for (_, number), kg in plan.fed_kg.items())
+    total += sum(plan.spoil_kg.values())
+    to_be_made = [line for preserve in tally.household.preserves if preserve.make for line in preserve.ingredients]
+    for crop in tally.crops:
+        lines = [line for line in to_be_made if line.source == "crop" and line.item == crop and line.amount_each > 0]
+        total += plan.fresh_kg.get((crop, last), 0.0) * (0.5 if lines else 1.0)
+        total += plan.frozen_kg.get((crop, last), 0.0) * (0.5 if any(line.from_frozen for line in lines) else 1.0)
+    return total
+
+
+def work(tally: Tally) -> float:
+    """
+    Hours of hands with the set-up of every load and every session.
+
+    And 0.003 h a kg of fresh crop carried out of the single days. In a week a container carries its share of a full
+    batch's set-up.
+    """
+    plan, setup = tally.plan, tally.household.kitchen.setup_hours_a_kind
+    total = sum(hands_in(tally))
+    for preserve, period, amount in tally.makes:
+        if not period.single:
+            total += setup * amount / (preserve.load or preserve.smallest_batch)
+        elif preserve.load is not None:
+            total += setup * plan.loads.get((preserve.name, period.number), 0.0)
+        elif amount > TOLERANCE:
+            total += setup
+    total += setup * sum(
+        1 for (_, number), kg in plan.freeze_kg.items() if tally.periods[number].single and kg > TOLERANCE
+    )
+    singles = [period.number for period in tally.periods if period.single]
+    if singles and singles[-1] != tally.periods[-1].number:
+        total += CARRIED_HOURS_A_KG * sum(plan.fresh_kg.get((crop, singles[-1]), 0.0) for crop in tally.crops)
+    return total
+
+
+def unpriced(tally: Tally) -> float:
+    """What the things bought without a price may add to the aim of least money: a hundredth each."""
+    household, plan = tally.household, tally.plan
+    pieces = sum(plan.buy_containers.get(row.name, 0.0) for row in household.containers if row.price is None)
+    pieces += sum(plan.buy_lids.get(row.name, 0.0) for row in household.lids if row.price is None)
+    pieces += sum(plan.buy_items.get(row.name, 0.0) for row in household.larder if row.price is None)
+    return UNPRICED * pieces
+
+
+def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
+    """Every aim that can be counted again from the plan alone, by its key."""
+    found = {Kinded("target", importance=one).key: needs_reached(tally, one) for one in (1, 2, 3)}
+    found[Kinded("fixed").key] = sum(breach.short for breach in tally.plan.breaches)
+    found[Kinded("money").key], found[Kinded("surplus").key] = spent(tally), crop_fed(tally)
+    return found | {Kinded("labor").key: work(tally)}
+
+
+def aims(tally: Tally) -> Iterator[str]:
+    """What is printed of an aim is true of the plan, to a thousandth; what is called proved is near its bound."""
+    counted = reached(tally)
+    for aim in tally.plan.aims:
+        share, least = PROVED.get(aim.kind, PROVED_AT_ALL)
+        if aim.proved and not abs(aim.value - aim.bound) <= max(share * abs(aim.value), least):
+            yield f"The aim {aim.name} is called proved at {aim.value:.4f} {aim.unit}, but its bound is {aim.bound:.4f}"
+        if aim.key not in counted:
+            continue
+        truth = counted[aim.key]
+        allowed = max(SHARE * abs(truth), LEAST.get(aim.kind, SHARE))
+        allowed += unpriced(tally) if aim.kind == "money" else 0.0
+        if not math.isfinite(aim.value) or abs(aim.value - truth) > allowed:
+            yield f"The aim {aim.name} is said to be {aim.value:.4f} {aim.unit}, but the plan comes to {truth:.4f}"

@@ -1,0 +1,125 @@
+"""Audits of the winter list: what counts toward it, how far it is filled, and where to stop."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
+from stillroom.household.plan import Period
+from stillroom.household.records import Need, Preserve
+
+ROUNDING = 1e-9
+"""Containers by which the room for one preserve must be larger: 9.8 / 0.35 and 14 / 0.5 are alike."""
+
+
+def preserve_balance(tally: Tally) -> Iterator[str]:
+    """A preserve that others take is there by then, on the shelf or done: used so far <= there so far."""
+    for name in sorted(tally.taken):
+        for period in tally.periods:
+            there = tally.good_shelf[name] + done_by(tally, name, period)
+            used = sum(tally.taken[name][: period.number + 1])
+            if more(used, there):
+                yield f"{when(period)}: {said(used)} of {name} are used by others, but only {said(there)} are there"
+                break
+
+
+def done_by(tally: Tally, name: str, period: Period) -> float:
+    """
+    Containers of a preserve that are out of their equipment by the end of a period.
+
+    What is longer in its last piece than the period it is begun in stays there day and night from that period's first
+    day on; a crock of four weeks is not eaten of on the first day.
+    """
+    preserve, hours = tally.preserves[name], 0.0
+    if preserve.load is not None and preserve.equipment:
+        last = tally.equipment[preserve.equipment[-1]]
+        hours = last.heat_up_hours + (preserve.vent_minutes + preserve.process_minutes) / 60 + last.cool_down_hours
+    done = 0.0
+    for start, amount in zip(tally.periods, tally.made[name], strict=True):
+        days = start.days if hours <= 24 * start.days else math.ceil(hours / 24 - TOLERANCE)
+        if (period.last_day - start.first_day).days >= days - 1:
+            done += amount
+    return done
+
+
+def covered(tally: Tally, need: Need) -> float:
+    """How much counts toward a need, in its own unit: good on the shelf, and made, less used by others."""
+    return sum(each * tally.standing(name) for name, each in need.counts.items() if name in tally.preserves)
+
+
+def band_sizes(tally: Tally, need: Need) -> tuple[float, ...]:
+    """The four quarters of a need, or all of it in one where needs are not filled evenly."""
+    return (need.wanted / 4,) * 4 if tally.household.kitchen.fill_needs_evenly else (need.wanted,)
+
+
+def need_filling(tally: Tally) -> Iterator[str]:
+    """What is said to fill a need is there, and no band of it is fuller than full."""
+    for need in tally.household.needs:
+        sizes = band_sizes(tally, need)
+        filled = [amount for (name, _), amount in tally.plan.bands.items() if name == need.name]
+        there = covered(tally, need)
+        if more(sum(filled), there):
+            yield f"{need.name}: {said(sum(filled))} are said to be covered, but only {said(there)} are there"
+        for (name, band), amount in sorted(tally.plan.bands.items()):
+            if name == need.name and (not 0 <= band < len(sizes) or more(amount, sizes[band])):
+                yield f"{need.name}: part {band + 1} is said to hold {said(amount)}, which is more than it takes"
+
+
+def room_of(tally: Tally, need: Need) -> float:
+    """How much a need may still be given: at most, less what is still good on the shelf."""
+    shelf = sum(each * tally.good_shelf[name] for name, each in need.counts.items())
+    return max(0.0, need.at_most - shelf)
+
+
+def group_of(tally: Tally, preserve: str) -> Need | None:
+    """The need a preserve belongs to: the one with room for most of it, ties by name; None if it counts toward none."""
+    best, widest = None, -1.0
+    for need in sorted(tally.household.needs, key=lambda need: need.name):
+        each = need.counts.get(preserve, 0.0)
+        if each > 0 and room_of(tally, need) / each > widest + ROUNDING:
+            best, widest = need, room_of(tally, need) / each
+    return best
+
+
+def fixed_total(tally: Tally, preserve: str) -> float:
+    """Containers of a preserve that fixed lines within the plan ask for."""
+    first, last = tally.periods[0].first_day, tally.last_day
+    return sum(
+        line.fix
+        for line in tally.household.plan_lines
+        if line.name == preserve and line.fix is not None and line.day <= last and (first - line.day).days < line.days
+    )
+
+
+def at_most(tally: Tally) -> Iterator[str]:
+    """
+    What the preserves of one need make, less what others use, stays within its room.
+
+    Where whole containers are planned the last one may pass it: together less than one container over. What fixed lines
+    ask for is kept whatever the room.
+    """
+    groups: dict[str, list[Preserve]] = {}
+    for preserve in tally.household.preserves:
+        need = group_of(tally, preserve.name)
+        if need is not None:
+            groups.setdefault(need.name, []).append(preserve)
+    whole = any(period.single for period in tally.periods)
+    for need in tally.household.needs:
+        members = groups.get(need.name, [])
+        made = sum(need.counts[member.name] * tally.kept(member.name) for member in members)
+        typed = sum(need.counts[member.name] * fixed_total(tally, member.name) for member in members)
+        one = max((need.counts[member.name] for member in members), default=0.0) if whole else 0.0
+        room = max(room_of(tally, need), typed)
+        if more(made, room + one) or (one > 0 and made >= room + one - TOLERANCE and more(made, room)):
+            yield f"{need.name}: {said(made)} are made toward it, but there is room for only {said(room)}"
+
+
+def no_purpose(tally: Tally) -> Iterator[str]:
+    """A preserve that counts toward no need is made as far as others take it or it is fixed, and less than one more."""
+    for preserve in tally.household.preserves:
+        made, taken = sum(tally.made[preserve.name]), sum(tally.taken[preserve.name])
+        allowed = taken + fixed_total(tally, preserve.name)
+        if group_of(tally, preserve.name) is None and made > TOLERANCE and made >= allowed + 1 - TOLERANCE:
+            use = f"which counts toward no need, and others take only {said(taken)}"
+            yield f"{said(made)} of {preserve.name} are made, {use}"

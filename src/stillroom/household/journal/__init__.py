@@ -1,0 +1,1 @@
+"""What happened: events, stocks, lots, learned yields, fingerprints."""

@@ -1,0 +1,370 @@
+"""Taking what the record says off what was counted and weighed: what is there on the first day."""
+
+from __future__ import annotations
+
+import calendar
+import datetime
+from collections import defaultdict, deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from stillroom.errors import Problem
+from stillroom.household.amounts import shown
+from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
+from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
+from stillroom.household.records import BOUGHT, Container, Household, LarderItem, Lid, Preserve, ShelfRow
+from stillroom.household.results.text import in_crop_unit
+
+# What stands on the shelf on the first day: what was counted, what was made since, less what other preserves
+# used.
+
+
+def best_by(made_on: datetime.date, keeps_months: float) -> datetime.date:
+    """
+    Give the day until which something made on a day is good; part of a month counts thirty days a month.
+
+    >>> best_by(datetime.date(2026, 8, 31), 6), best_by(datetime.date(2026, 8, 14), 0.5)
+    (datetime.date(2027, 2, 28), datetime.date(2026, 8, 29))
+    """
+    months = made_on.month - 1 + int(keeps_months)
+    year, month = made_on.year + months // 12, months % 12 + 1
+    day = min(made_on.day, calendar.monthrange(year, month)[1])
+    return datetime.date(year, month, day) + datetime.timedelta(days=round(keeps_months % 1 * 30))
+
+
+def with_best_by(household: Household) -> Household:
+    """
+    Fill a blank *Best by* from *Made on* and *Keeps months*; without both it stays unknown and counts as good.
+
+    May be called again once the handbook has said how long a preserve keeps.
+    """
+    months = {preserve.name: preserve.keeps_months for preserve in household.preserves}
+    rows = []
+    for row in household.shelf:
+        keeps = months.get(row.preserve)
+        known = row.best_by is None and row.made_on is not None and keeps is not None
+        rows.append(
+            replace(row, best_by=best_by(row.made_on, keeps)) if known and row.made_on and keeps is not None else row
+        )
+    return replace(household, shelf=tuple(rows))
+
+
+def on_the_shelf(household: Household, made: Iterable[Event]) -> list[ShelfRow]:
+    """Give the rows of the shelf with what was made since put beside them, oldest first."""
+    rows = list(household.shelf)
+    rows += [
+        ShelfRow(event.name, event.made, made_on=event.day, where=event.where)
+        for event in made
+        if event.kind == MADE and event.made > 0
+    ]
+    whole = with_best_by(replace(household, shelf=tuple(rows)))
+    never = datetime.date.min
+    return sorted(whole.shelf, key=lambda row: (row.preserve, row.made_on or never, row.count, row.where))
+
+
+def taken_from_shelf(
+    household: Household, rows: list[ShelfRow], made: Iterable[Event]
+) -> tuple[tuple[ShelfRow, ...], tuple[Problem, ...]]:
+    """
+    Take what was eaten, and what preserves used of one another, off the oldest rows.
+
+    More than there is counts as none, and is said. `rows` stand oldest first, `made` in the order of days.
+    """
+    problems = []
+    preserves = {preserve.name: preserve for preserve in household.preserves}
+    places: dict[str, deque[int]] = defaultdict(deque)
+    for number, row in enumerate(rows):
+        places[row.preserve].append(number)
+    for event in made:
+        for name, wanted in _wanted(preserves, event):
+            short = _take(rows, places[name], wanted, event.day)
+            if short > 1e-9:
+                what = (
+                    f"*{event.name}* made on {event.day} took {shown(short)} more of *{name}* than stood on the shelf"
+                )
+                if event.kind == EATEN:
+                    what = f"{shown(short)} more of *{name}* were eaten by {event.day} than stood on the shelf"
+                problems.append(
+                    Problem(event.where, f"{what}; it counts as 0", "count the shelf again", "stock below zero")
+                )
+    return tuple(row for row in rows if row.count > 1e-9), tuple(problems)
+
+
+def _wanted(preserves: Mapping[str, Preserve], event: Event) -> list[tuple[str, float]]:
+    """Give the preserves that an event took off the shelf, and how many of each."""
+    if event.kind == EATEN:
+        return [(event.name, event.made)]
+    if event.kind != MADE:
+        return []
+    lines = preserves[event.name].ingredients
+    return [(line.item, line.amount_each * event.filled) for line in lines if line.source == "preserve"]
+
+
+def _take(rows: list[ShelfRow], places: deque[int], wanted: float, day: datetime.date) -> float:
+    """
+    Take so many of a preserve off the oldest rows there were on a day; gives how many were missing.
+
+    `places` says where the rows of that preserve stand, those not yet empty.
+    """
+    while places and wanted > 1e-9:
+        row = rows[places[0]]
+        if row.made_on is not None and row.made_on > day:
+            break
+        taken = min(row.count, wanted)
+        rows[places[0]] = replace(row, count=row.count - taken)
+        wanted -= taken
+        if taken == row.count:
+            places.popleft()
+    return wanted
+
+
+Counted = Container | Lid | LarderItem
+Stock = TypeVar("Stock", Container, Lid, LarderItem)
+
+
+@dataclass(frozen=True)
+class Move:
+    """What one event took of one stock, larder in its base unit; below zero for what it brought."""
+
+    event: Event
+    taken: float
+
+
+Moves = Mapping[tuple[type[Counted], str], Sequence[Move]]
+"""The moves of each stock, by its kind and name."""
+
+
+def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
+    """
+    Give the household as it stands on the first day, with what has to be said about it.
+
+    Rows of the record, and *Made* of plan lines, of the day something was counted or later are taken off, whatever the
+    first day is: containers, lids, larder, crop (oldest lots first); what was made is put on the shelf. What comes out
+    below zero counts as zero. Fresh lots past their keeping time are left out. What was eaten comes off the shelf, and
+    its container comes back; what was bought is added. Call it once, on the household as typed.
+    """
+    happened = events(household)
+    made = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
+    moves = stock_moves(household, made)
+    problems = list(made_twice(household)) + _counted_on_blank(household, made, moves)
+    containers = _settled(household.containers, moves, problems)
+    lids = _settled(household.lids, moves, problems)
+    larder = _settled(household.larder, moves, problems)
+    lots, said = left_of_lots(household, happened)
+    problems += said
+    shelf, said = taken_from_shelf(household, on_the_shelf(household, made), made)
+    problems += said
+    settled = replace(household, containers=containers, lids=lids, larder=larder, lots=lots, shelf=shelf)
+    return settled, tuple(dict.fromkeys(problems))
+
+
+def stocks(household: Household) -> tuple[Counted, ...]:
+    """Every stock that is counted, in the order of the tables."""
+    return (*household.containers, *household.lids, *household.larder)
+
+
+def per_base(stock: Counted) -> float:
+    """How many of the household's units one unit inside is: 1 but for larder."""
+    return stock.per_base if isinstance(stock, LarderItem) else 1.0
+
+
+def stock_moves(household: Household, happened: Iterable[Event]) -> Moves:
+    """
+    Give what the record moved of every container, lid and larder ingredient, in one pass over it.
+
+    By kind of stock and name, in the order of the events; a stock that nothing moved has no entry. Of two stocks with
+    one name what was bought is the container, else the lid.
+    """
+    bought: dict[str, Counted] = {}
+    for stock in stocks(household):
+        bought.setdefault(stock.name, stock)
+    lid_of = {container.name: container.lid for container in household.containers}
+    preserves = {preserve.name: preserve for preserve in household.preserves}
+    moves: dict[tuple[type[Counted], str], list[Move]] = defaultdict(list)
+    for event in happened:
+        if event.kind == CAME and event.name in bought:
+            stock = bought[event.name]
+            taken: Iterable[tuple[type[Counted], str, float]] = [
+                (type(stock), stock.name, -event.made / per_base(stock))
+            ]
+        elif event.kind == EATEN:
+            taken = [(Container, preserves[event.name].container, -event.made)]
+        elif event.kind == MADE:
+            taken = _taken_by_work(event, preserves, lid_of)
+        else:
+            continue
+        for kind, name, much in taken:
+            if much:
+                moves[kind, name].append(Move(event, much))
+    return dict(moves)
+
+
+def _taken_by_work(
+    event: Event, preserves: Mapping[str, Preserve], lid_of: Mapping[str, str | None]
+) -> Iterator[tuple[type[Counted], str, float]]:
+    """
+    Give what making a preserve took: its kind of stock, name and how much.
+
+    What sealed stays full and what was used up comes back, in whole containers; a lid went on each, sealed or not.
+    """
+    preserve = preserves[event.name]
+    containers: dict[str, float] = defaultdict(float, {preserve.container: event.made})
+    larder: dict[str, list[float]] = defaultdict(list)
+    for line in preserve.ingredients:
+        if line.source == "preserve":
+            containers[preserves[line.item].container] -= int(line.amount_each * event.filled + 1e-9)
+        elif line.source == "larder":
+            larder[line.item].append(line.amount_each * event.filled)
+    yield from ((Container, name, much) for name, much in containers.items())
+    lid = lid_of.get(preserve.container)
+    if lid is not None:
+        yield Lid, lid, event.filled
+    yield from ((LarderItem, name, sum(parts)) for name, parts in larder.items())
+
+
+def since_counted(moves: Moves, stock: Counted) -> list[Move]:
+    """Give the moves of one stock on the day of counting or later; all of them when that day is blank."""
+    found = moves.get((type(stock), stock.name), ())
+    return [move for move in found if stock.counted_on is None or move.event.day >= stock.counted_on]
+
+
+def _settled(stocks: Iterable[Stock], moves: Moves, problems: list[Problem]) -> tuple[Stock, ...]:
+    """Give stocks with what is left of each."""
+    return tuple(replace(stock, on_hand=_left(stock, since_counted(moves, stock), problems)) for stock in stocks)
+
+
+def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> float:
+    """Give what is left of a stock; below zero counts as zero, and is said."""
+    unit, per, counted = f" {stock.unit}" if isinstance(stock, LarderItem) else "", per_base(stock), stock.on_hand
+    left = counted - sum(move.taken for move in moves)
+    if left >= -1e-9:
+        return max(left, 0.0)
+    short = shown(-left * per) + unit
+    came = sum(move.event.made for move in moves if move.event.kind == CAME)
+    there = f"{shown(counted * per)}{unit} counted" + (f" and {shown(came)}{unit} bought" if came else "")
+    what = f"the record takes {short} more of *{stock.name}* than the {there}"
+    much = f"how much in Made, in {stock.unit}" if isinstance(stock, LarderItem) else "how many in Made"
+    row = f"a row *{BOUGHT}{stock.name}* in Record with {much}"
+    fix = f"say what was bought since (the command *bought*, or {row}), or count again and write the day in Counted on"
+    problems.append(Problem(stock.where, f"{what}; it counts as 0", fix, "stock below zero"))
+    return 0.0
+
+
+def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves) -> list[Problem]:
+    """Say once for each table that a blank day of counting means before everything in the record."""
+    first = min((event.day for event in made), default=None)
+    found = []
+    tables: tuple[tuple[str, tuple[Counted, ...]], ...] = (
+        ("Containers", household.containers),
+        ("Lids", household.lids),
+        ("Larder", household.larder),
+    )
+    for table, stocks in tables:
+        blank = [one for one in stocks if one.counted_on is None and (type(one), one.name) in moves]
+        if blank:
+            more = f" and {len(blank) - 1} more in {table}" if len(blank) > 1 else ""
+            came = any(move.event.kind == CAME for stock in blank for move in moves[type(stock), stock.name])
+            also = ", and all that was bought is added" if came else ""
+            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {first} is taken off{also}"
+            fix = "write the day they were counted, if some of that work was done before"
+            found.append(Problem(blank[0].where, what, fix, "counted on blank"))
+    return found
+
+
+# Every stock as a storekeeper's card: counted, came, used, and what should be there now.
+
+KINDS = {Container: "container", Lid: "lid", LarderItem: "larder"}
+
+
+@dataclass(frozen=True)
+class Card:
+    """
+    One stock, in the household's own unit.
+
+    `should_be_now` = counted + came - used, and 0 where that lies below.
+    """
+
+    kind: str
+    stock: str
+    unit: str
+    counted: float
+    counted_on: datetime.date | None
+    came: float
+    used: float
+
+    @property
+    def should_be_now(self) -> float:
+        """
+        What should be there.
+
+        >>> Card("lid", "wide lid", "each", 30, None, 24, 9).should_be_now
+        45
+        """
+        return max(self.counted + self.came - self.used, 0)
+
+
+def stock_cards(household: Household) -> tuple[Card, ...]:
+    """
+    Give the card of every container, lid, larder ingredient, preserve on the shelf and crop; `household` as typed.
+
+    Came and used are what the record says of the day of counting and later; of crops, everything weighed.
+    """
+    happened = events(household)
+    made = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
+    moves = stock_moves(household, made)
+    counted = [_counted(stock, since_counted(moves, stock)) for stock in stocks(household)]
+    return (*counted, *_shelf(household, made), *_crops(household, happened))
+
+
+def _counted(stock: Counted, moves: Iterable[Move]) -> Card:
+    """Give the card of a container, lid or larder ingredient from its moves since the day of counting."""
+    unit, per = stock.unit if isinstance(stock, LarderItem) else "each", per_base(stock)
+    each = [move.taken * per for move in moves]
+    came, used = -sum(one for one in each if one < 0), sum(one for one in each if one > 0)
+    return Card(KINDS[type(stock)], stock.name, unit, stock.on_hand * per, stock.counted_on, came, used)
+
+
+def _shelf(household: Household, made: list[Event]) -> Iterable[Card]:
+    """Give the cards of preserves of which there are or were any; typed rows of the shelf are the count."""
+    there = on_the_shelf(household, made)
+    left, _ = taken_from_shelf(household, list(there), made)
+    counted, stood, now = (_counts(rows) for rows in (household.shelf, there, left))
+    for preserve in household.preserves:
+        name = preserve.name
+        came = stood[name] - counted[name]
+        if counted[name] or came:
+            yield Card("shelf", name, "each", counted[name], None, came, counted[name] + came - now[name])
+
+
+def _counts(rows: Iterable[ShelfRow]) -> dict[str, float]:
+    """Add up rows of the shelf, by preserve."""
+    found: dict[str, float] = defaultdict(float)
+    for row in rows:
+        found[row.preserve] += row.count
+    return found
+
+
+def _crops(household: Household, happened: Iterable[Event]) -> Iterable[Card]:
+    """Give the cards of crops, fresh ones before those frozen whole. Fresh crop counts as weighed, spoilt or not."""
+    bins = Bins(household)
+    fresh, frozen, into, out = (defaultdict[str, float](float) for _ in range(4))
+    for lot in household.lots:
+        if not lot.expected:
+            (frozen if lot.frozen_on else fresh)[lot.crop] += lot.kg
+    for event in happened:
+        before = {crop: kg_of(bins.frozen[crop]) for crop in event.crops_kg}
+        bins.happen(event)
+        for crop in event.crops_kg:
+            more = kg_of(bins.frozen[crop]) - before[crop]
+            into[crop] += max(more, 0.0)
+            out[crop] += max(-more, 0.0)
+    for one in household.crops:
+        if fresh[one.name]:
+            weighed, left = in_crop_unit(fresh[one.name], one), kg_of(bins.fresh[one.name])
+            used = in_crop_unit(fresh[one.name] - left, one)
+            yield Card("crop, fresh", one.name, one.unit, weighed, None, 0.0, used)
+    for one in household.crops:
+        if frozen[one.name] or into[one.name]:
+            weighed, came, used = (in_crop_unit(found[one.name], one) for found in (frozen, into, out))
+            yield Card("crop, frozen whole", one.name, one.unit, weighed, None, came, used)

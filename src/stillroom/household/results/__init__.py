@@ -1,0 +1,1 @@
+"""The rows of every output table, worked out of a finished plan."""

@@ -1,0 +1,219 @@
+"""Plans side by side: the list, what is fed, hours, money and the plan by day; only what differs, biggest first."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from stillroom.household.plan import Plan
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Need
+from stillroom.household.results.sums import Sums
+from stillroom.household.results.text import amount_words, in_crop_unit, listed, period_words, unit_words
+from stillroom.household.units import POUND_KG
+
+SAME, SAME_SHARE = 0.05, 0.002
+"""Figures nearer to each other than either, in their unit or as a share, count as the same."""
+
+PART = {"list": "The winter list", "whole": "In all", "plan": "The plan by day"}
+
+
+@dataclass(frozen=True)
+class Line:
+    """
+    One thing in which plans differ: `figures` is what the plan as it is has, then each case (None: it has no plan).
+
+    `part` is list, whole or plan; `size` orders the lines of a part.
+    """
+
+    part: str
+    what: str
+    unit: str
+    figures: tuple[float | None, ...]
+    size: float
+    day: datetime.date | None = None
+    days: int = 0
+
+
+def side_by_side(plans: Sequence[tuple[Household, Plan] | None]) -> tuple[Line, ...]:
+    """
+    The lines in which any case differs from the first plan, which is the one as it is; None for a case without one.
+
+    Biggest first: on the list by importance and share of what is wanted, in all by share, by day by how many.
+    """
+    sums = [None if one is None else Sums(*one) for one in plans]
+    lines = [*list_lines(sums), *whole_lines(sums), *plan_lines(sums)]
+    differing = [line for line in lines if differs(line.figures)]
+    order = list(PART)
+    return tuple(sorted(differing, key=lambda line: (order.index(line.part), -line.size, line.what, str(line.day))))
+
+
+def differs(figures: Sequence[float | None]) -> bool:
+    """
+    Whether any case is away from the first figure by more than is counted as the same.
+
+    >>> differs((7.0, 7.04)), differs((7.0, 14.0)), differs((7.0, None))
+    (False, True, False)
+    """
+    first = figures[0] or 0.0
+    return any(
+        figure is not None and abs(figure - first) > max(SAME, SAME_SHARE * abs(first)) for figure in figures[1:]
+    )
+
+
+def away(figures: Sequence[float | None]) -> float:
+    """How far the farthest case is from the first figure."""
+    first = figures[0] or 0.0
+    return max((abs(figure - first) for figure in figures[1:] if figure is not None), default=0.0)
+
+
+def list_lines(sums: Sequence[Sums | None]) -> list[Line]:
+    """How far each need is filled, at most as wanted; in its unit."""
+    first = sums[0]
+    lines = []
+    for need in first.household.needs if first is not None else ():
+        figures = tuple(None if one is None else filled(one, need.name) for one in sums)
+        share = away(figures) / need.wanted if need.wanted > 0 else away(figures)
+        lines.append(Line("list", need.name, need.unit, figures, share + 10.0 * (3 - need.importance)))
+    return lines
+
+
+def filled(sums: Sums, name: str) -> float:
+    """How far a plan fills a need, what is good on the shelf included, at most as wanted."""
+    need = next(one for one in sums.household.needs if one.name == name)
+    there = sum(each * (sums.good_on_shelf.get(item, 0.0) + sums.net_made(item)) for item, each in need.counts.items())
+    return max(0.0, min(need.wanted, there))
+
+
+def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
+    """Crop fed, hours of hands and stove, money to buy, what the list would cost in the shop."""
+    first = sums[0]
+    if first is None:
+        return []
+    pounds = first.household.kitchen.weight_unit == "lb"
+    unit = first.household.kitchen.weight_unit
+    per_kg = 1 / POUND_KG if pounds else 1.0
+    of: dict[str, tuple[str, Callable[[Sums], float]]] = {
+        "fed": (unit, lambda one: per_kg * (sum(one.plan.fed_kg.values()) + sum(one.plan.spoil_kg.values()))),
+        "hands": ("h", lambda one: sum(one.hands_by_period.values())),
+        "stove": ("h", lambda one: sum(one.stove_by_period.values())),
+        "to buy": ("money", spent),
+        "what the list would cost in the shop": ("money", shop_price),
+    }
+    lines = []
+    for what, (measure, figure) in of.items():
+        figures = tuple(None if one is None else figure(one) for one in sums)
+        lines.append(Line("whole", what, measure, figures, away(figures) / max(1.0, abs(figures[0] or 0.0))))
+    return lines
+
+
+def spent(sums: Sums) -> float:
+    """Money for what a plan buys; what has no price costs nothing here."""
+    plan, household = sums.plan, sums.household
+    records = (
+        *((one.price, plan.buy_containers.get(one.name, 0.0)) for one in household.containers),
+        *((one.price, plan.buy_lids.get(one.name, 0.0)) for one in household.lids),
+        *((one.price, plan.buy_items.get(one.name, 0.0)) for one in household.larder),
+    )
+    return sum((price or 0.0) * bought for price, bought in records)
+
+
+def shop_price(sums: Sums) -> float:
+    """What the filled part of the list would cost in the shop, as far as prices are typed."""
+    return sum((need.shop_price or 0.0) * filled(sums, need.name) for need in sums.household.needs)
+
+
+def plan_lines(sums: Sequence[Sums | None]) -> list[Line]:
+    """What is made, frozen whole and taken out in each period, in whole weeks for the weeks."""
+    first = sums[0]
+    if first is None:
+        return []
+    made = [{} if one is None else everything(one) for one in sums]
+    keys = sorted({key for one in made for key in one})
+    lines = []
+    for name, day, days in keys:
+        figures = tuple(
+            None if one is None else found.get((name, day, days), 0.0) for one, found in zip(sums, made, strict=True)
+        )
+        lines.append(Line("plan", name, unit_of(first, name), figures, away(figures), day, days))
+    return lines
+
+
+def everything(sums: Sums) -> dict[tuple[str, datetime.date, int], float]:
+    """All lines of a plan: containers, or crop in its own unit."""
+    plan = sums.plan
+    found: dict[tuple[str, datetime.date, int], float] = {}
+    for start, amounts in (("", plan.make), (FREEZE_WHOLE, plan.freeze_kg), (THAW, plan.thaw_kg)):
+        for (name, number), amount in amounts.items():
+            period = sums.periods[number]
+            shown = in_crop_unit(amount, sums.crop_named[name]) if start else amount
+            found[start + name, period.first_day, period.days] = shown
+    return found
+
+
+def unit_of(sums: Sums, name: str) -> str:
+    """The unit of a line: a crop's own, or nothing for containers."""
+    for start in (FREEZE_WHOLE, THAW):
+        if name.startswith(start):
+            return sums.crop_named[name.removeprefix(start)].unit
+    return ""
+
+
+def when_words(line: Line) -> str:
+    """The day or week of a line of the plan; empty for any other."""
+    return "" if line.day is None else period_words(line.day, line.days)
+
+
+# A gain on the winter list in a cook's words: so many quarts of what, how many meals, what it is worth.
+
+KG_A_LB = POUND_KG
+
+
+def need_words(need: Need, amount: float) -> str:
+    """
+    So much of a need, with the meals it makes.
+
+    >>> need_words(Need("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
+    '7 quarts tomato sauce (14 meals)'
+    """
+    unit = unit_words(amount if amount >= 1.125 else 1.0, need.unit) if need.unit else ""
+    meals = "" if not need.meals_each else round(amount * need.meals_each)
+    made = f" ({meals} meal{'' if meals == 1 else 's'})" if meals else ""
+    return " ".join(part for part in (amount_words(amount, need.unit), unit, need.name) if part) + made
+
+
+def list_words(household: Household, changes: Mapping[str, float], most: int = 4) -> str:
+    """
+    What the list gains, the most important and the most meals first, then what it loses; empty when nothing changes.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> list_words(tiny_household(), {"tomato juice": 7.0, "soup": -2.0})
+    '7 quarts tomato juice; 2 bags soup less'
+    """
+    needs = {need.name: need for need in household.needs}
+
+    def weight(name: str) -> tuple[int, float, str]:
+        return needs[name].importance, -abs(changes[name]) / (needs[name].wanted or 1.0), name
+
+    more = [need_words(needs[name], changes[name]) for name in sorted(changes, key=weight) if changes[name] > 0]
+    less = [need_words(needs[name], -changes[name]) for name in sorted(changes, key=weight) if changes[name] < 0]
+    return listed([*more, *(f"{words} less" for words in less)], most, "; ")
+
+
+def weight_words(household: Household, kg: float) -> str:
+    """
+    A weight in the kitchen's unit.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> weight_words(tiny_household(), 4.5359237)
+    '10 lb'
+    """
+    unit = household.kitchen.weight_unit
+    return f"{amount_words(kg / KG_A_LB if unit == 'lb' else kg, unit)} {unit}"
+
+
+def shop_worth(household: Household, changes: Mapping[str, float]) -> tuple[float, tuple[str, ...]]:
+    """What the changes of the list would cost in the shop, and the needs of them that have no shop price."""
+    needs = {need.name: need for need in household.needs}
+    worth = sum((needs[name].shop_price or 0.0) * change for name, change in changes.items())
+    return worth, tuple(sorted(name for name in changes if needs[name].shop_price is None))

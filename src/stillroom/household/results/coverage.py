@@ -1,0 +1,186 @@
+"""The rows of the tables about the whole: Coverage of the winter list, Space by period, and where each crop goes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from stillroom.household.plan import Period
+from stillroom.household.records import STOVE_FREE, Container, Crop, LarderItem, Lid, Need
+from stillroom.household.results.sums import Sums
+from stillroom.household.results.text import Row, in_crop_unit, in_space_unit, tidy
+from stillroom.household.units import UNITS
+
+QUART_LITRES = UNITS["quart"].factor
+PINT_LITRES = 0.473176473
+NEAR = 0.06
+"""A jar within 6 % of a quart counts as a quart."""
+
+
+def coverage_rows(sums: Sums) -> list[Row]:
+    """One row a need, in the order of the winter list."""
+    return [coverage_row(sums, need) for need in sums.household.needs]
+
+
+def coverage_row(sums: Sums, need: Need) -> Row:
+    """
+    How far a need is filled: what is still good on the shelf, and what the plan adds net of other preserves' use.
+
+        covered = min(1, (on the shelf + planned) / wanted)
+        short   = max(0, wanted - on the shelf - planned)
+    """
+    shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in need.counts.items())
+    planned = sum(each * sums.net_made(name) for name, each in need.counts.items() if name in sums.preserve_named)
+    there = shelf + planned
+    return {
+        "Need": need.name,
+        "Wanted": tidy(need.wanted),
+        "On the shelf": tidy(shelf),
+        "Planned": tidy(planned),
+        "Covered": 1 if need.wanted <= 0 else tidy(min(1.0, max(0.0, there / need.wanted))),
+        "Short": tidy(max(0.0, need.wanted - there)),
+        "Importance": need.importance,
+        "Saves": None if need.shop_price is None else tidy(need.shop_price * max(0.0, planned)),
+        "Unit": need.unit or None,
+    }
+
+
+def space_rows(sums: Sums) -> list[Row]:
+    """One row a period: space, jars and hours."""
+    return [space_row(sums, period) for period in sums.periods]
+
+
+def space_row(sums: Sums, period: Period) -> Row:
+    """What is used and left of freezer, refrigerator, jars, hands and stove; None where there is no limit."""
+    kitchen = sums.household.kitchen
+    freezer = freezer_litres(sums, period.number)
+    free = kitchen.freezer_free_litres - freezer
+    hands, stove = sums.hands_by_period[period.number], sums.stove_by_period[period.number]
+    hands_of, stove_of = sums.hours_there_are("hands", period), sums.hours_there_are(STOVE_FREE, period)
+    return {
+        "Period": period.first_day,
+        "Days": period.days,
+        "Freezer used": tidy(in_space_unit(freezer, kitchen)),
+        "Freezer free": None if free == float("inf") else tidy(in_space_unit(free, kitchen)),
+        "Refrigerator used": tidy(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
+        "Quart jars left": jars_left(sums, QUART_LITRES, period.number),
+        "Pint jars left": jars_left(sums, PINT_LITRES, period.number),
+        "Hands used": tidy(hands),
+        "Hands free": None if hands_of is None else tidy(hands_of - hands),
+        "Stove used": tidy(stove),
+        "Stove free": None if stove_of is None else tidy(stove_of - stove),
+        "Unit": kitchen.volume_unit,
+    }
+
+
+def freezer_litres(sums: Sums, number: int) -> float:
+    """Litres of freezer the plan adds by the end of a period: preserves, and crop beyond what lay there at first."""
+    crops = 0.0
+    for crop in sums.household.crops:
+        before = sum(lot.kg for lot in sums.household.lots if lot.crop == crop.name and lot.frozen_on is not None)
+        crops += crop.freezer_litres_per_kg * (sums.plan.frozen_kg.get((crop.name, number), 0.0) - before)
+    return crops + kept_litres(sums, "freezer", number)
+
+
+def kept_litres(sums: Sums, place: str, number: int) -> float:
+    """Litres that the preserves of a place take by the end of a period, net of what other preserves use."""
+    return sum(
+        item.space_litres_each * sums.net_made(item.name, number)
+        for item in sums.household.preserves
+        if item.kept_in == place
+    )
+
+
+def jars_left(sums: Sums, litres: float, number: int) -> float | int | None:
+    """Jars of about this size that are left at the end of a period, bought ones included; None without any."""
+    jars = [container for container in sums.household.containers if is_jar_of(container, litres)]
+    if not jars:
+        return None
+    there = sum(jar.on_hand + sums.plan.buy_containers.get(jar.name, 0.0) for jar in jars)
+    return tidy(there - sum(sums.containers_taken(jar, number) for jar in jars))
+
+
+def is_jar_of(container: Container, litres: float) -> bool:
+    """
+    Whether a container is a jar within 6 % of a size.
+
+    >>> is_jar_of(Container("litre jar", "jar", 1.0), 0.95), is_jar_of(Container("tub", "tub", 1.0), 0.95)
+    (True, False)
+    """
+    size = container.holds_litres
+    return "jar" in container.kind.casefold().split() and size is not None and abs(size / litres - 1) <= NEAR
+
+
+def crop_use_rows(sums: Sums) -> list[Row]:
+    """One row a crop, in its own unit."""
+    return [crop_use_row(sums, crop) for crop in sums.household.crops]
+
+
+def crop_use_row(sums: Sums, crop: Crop) -> Row:
+    """
+    Where a crop goes.
+
+        harvested = eaten fresh + put up + trimmings + held frozen + still fresh + fed
+    """
+    last = sums.periods[-1].number
+    used = sums.used_kg[crop.name]
+    fed = sum(kg for (name, _), kg in sums.plan.fed_kg.items() if name == crop.name)
+    fed += sum(kg for (name, _), kg in sums.plan.spoil_kg.items() if name == crop.name)
+    kilograms = {
+        "Harvested": sums.harvested_kg(crop),
+        "Eaten fresh": sums.eaten_kg(crop),
+        "Put up": used * (1 - crop.trimmings_share),
+        "Trimmings": used * crop.trimmings_share,
+        "Held frozen": sums.plan.frozen_kg.get((crop.name, last), 0.0),
+        "Still fresh": sums.plan.fresh_kg.get((crop.name, last), 0.0),
+        "Fed": fed,
+    }
+    row: Row = {"Crop": crop.name, "Unit": crop.unit}
+    return row | {heading: tidy(in_crop_unit(kg, crop)) for heading, kg in kilograms.items()}
+
+
+# What a plan leaves of each stock, from a period to its end, with what could still be bought; each counted once.
+
+
+class Left:
+    """
+    The least that is left of a stock from a period on.
+
+    >>> from stillroom.household.plan import periods
+    >>> from stillroom.household.plan import Plan
+    >>> from stillroom.household.examples import tiny_household
+    >>> home = tiny_household()
+    >>> left = Left(Sums(home, Plan(periods(home.kitchen), make={("juice", 1): 7.0})))
+    >>> left.of_lid(home.lids[0], 0), left.of_container(home.container("quart jar"), 0)
+    (inf, 17.0)
+    """
+
+    def __init__(self, sums: Sums) -> None:
+        """Begin with nothing counted."""
+        self.sums = sums
+        self._taken: dict[tuple[str, str], list[float]] = {}
+
+    def of_container(self, container: Container, number: int) -> float:
+        """Containers, whole ones."""
+        taken = self._most(("container", container.name), number, lambda n: self.sums.containers_taken(container, n))
+        return container.on_hand + container.can_buy - taken
+
+    def of_lid(self, lid: Lid, number: int) -> float:
+        """Lids of a kind."""
+        taken = self._most(("lid", lid.name), number, lambda n: self.sums.lids_taken(lid.name, n))
+        return lid.on_hand + lid.can_buy - taken
+
+    def of_larder(self, stock: LarderItem, number: int) -> float:
+        """An ingredient, in its base unit."""
+        taken = self._most(("larder", stock.name), number, lambda n: self.sums.larder_taken(stock.name, n))
+        return stock.on_hand + stock.can_buy - taken
+
+    def of_freezer_litres(self, number: int) -> float:
+        """Room in the freezer, in litres."""
+        used = self._most(("space", "freezer"), number, lambda n: freezer_litres(self.sums, n))
+        return self.sums.household.kitchen.freezer_free_litres - used
+
+    def _most(self, key: tuple[str, str], number: int, taken: Callable[[int], float]) -> float:
+        """The most that is gone by the end of any period from this one on."""
+        if key not in self._taken:
+            self._taken[key] = [taken(period.number) for period in self.sums.periods]
+        return max(self._taken[key][number:])

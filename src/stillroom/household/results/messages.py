@@ -1,0 +1,313 @@
+"""The rows of the Messages table: what to look at, what is worth knowing, and the cautions with their source."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Protocol
+
+from stillroom.errors import Problem
+from stillroom.household.plan import Amounts, Breach, Period, Plan
+from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, Need, PlanLine
+from stillroom.household.results.shortages import run_out_rows, starved_rows
+from stillroom.household.results.sums import ALMOST, Sums
+from stillroom.household.results.text import Row, Value, amount_words, count_words, in_crop_unit, listed, period_words
+
+# What a plan for several seasons says of the others: how much a line may come to, and what each need then has.
+
+MOST_NEEDS = 9
+"""So many needs that differ between the seasons are named, three in a message."""
+
+WORTH_SAYING = 0.5
+"""A difference below half a container, or half a need's unit, is not said."""
+
+
+def amounts_of(plan: Plan, name: str) -> tuple[Amounts, str]:
+    """The amounts of a plan that a line's name speaks of, and by which name they stand there."""
+    if name.startswith(FREEZE_WHOLE):
+        return plan.freeze_kg, name.removeprefix(FREEZE_WHOLE)
+    if name.startswith(THAW):
+        return plan.thaw_kg, name.removeprefix(THAW)
+    return plan.make, name
+
+
+def over_seasons(plan: Plan, name: str, number: int) -> tuple[float, float, float]:
+    """The least, the likely and the most of a plan line over the seasons: containers, or kg of crop."""
+    found = []
+    seasons = plan.hedge.seasons if plan.hedge is not None else ()
+    for one in (plan, *(season.plan for season in seasons)):
+        amounts, key = amounts_of(one, name)
+        found.append(amounts.get((key, number), 0.0))
+    return min(found), found[0], max(found)
+
+
+def likely_words(plan: Plan, name: str, number: int | None, crop: Crop | None = None) -> str | None:
+    """
+    How much a line may come to, such as "6 to 14, most likely 9"; None where it is the same in all seasons.
+
+    >>> from stillroom.household.plan import Hedge, SeasonPlan
+    >>> poor = SeasonPlan("poor", 0.25, Plan((), make={("juice", 3): 6.0}))
+    >>> good = SeasonPlan("good", 0.25, Plan((), make={("juice", 3): 14.0}))
+    >>> likely = Plan((), make={("juice", 3): 9.0}, hedge=Hedge((poor, good), 0.5, 2))
+    >>> likely_words(likely, "juice", 3), likely_words(likely, "juice", 2)
+    ('6 to 14, most likely 9', None)
+    """
+    if plan.hedge is None or number is None:
+        return None
+    kg_or_count = over_seasons(plan, name, number)
+    if crop is not None:
+        said = [amount_words(in_crop_unit(kg, crop), crop.unit) if kg > ALMOST else "0" for kg in kg_or_count]
+    else:
+        if kg_or_count[2] - kg_or_count[0] < WORTH_SAYING:
+            return None
+        said = [count_words(count, whole=False) for count in kg_or_count]
+    least, likely, most = said
+    return None if least == most else f"{least} to {most}, most likely {likely}"
+
+
+def likely_cells(sums: Sums, row: Row, name: str, number: int | None, crop: Crop | None) -> Row:
+    """
+    Cells of a plan line that may come to more or less: the words by themselves, and at the end of what it uses.
+
+    `Likely` is besides the columns of the table; so a workbook of before says it too.
+    """
+    words = likely_words(sums.plan, name, number, crop)
+    if words is None:
+        return {}
+    uses = row.get("Uses")
+    return {"Likely": words, "Uses": f"{uses}; {words}" if uses else words}
+
+
+def season_rows(sums: Sums) -> list[Row]:
+    """The messages on the seasons a plan was made for: what was done, and the needs that hang on the harvest."""
+    hedge = sums.plan.hedge
+    if hedge is None:
+        return []
+    others = [season.name for season in hedge.seasons]
+    names = [f"a {name}" for name in ("poor", "likely", "good") if name == "likely" or name in others]
+    said = f"{', '.join(names[:-1])} and {names[-1]}"
+    days = "today" if hedge.decided_now == 1 else "today and tomorrow"
+    rows = [
+        note(
+            f"planned for {said} harvest together, by Least and Most: what stands for {days} suits each of them; "
+            "later days are those of the likely one",
+            "weigh each lot as it comes in and plan again",
+        )
+    ]
+    words = [told for need in sums.household.needs if (told := need_words(sums.plan, need))]
+    shown = words[:MOST_NEEDS] + ([f"and {len(words) - MOST_NEEDS} more"] if len(words) > MOST_NEEDS else [])
+    rows += [
+        note(f"how far the list is filled by harvest: {'; '.join(shown[place : place + 3])}", "")
+        for place in range(0, len(shown), 3)
+    ]
+    return rows
+
+
+def note(what: str, what_to_do: str) -> Row:
+    """One message worth knowing."""
+    return {"Severity": "note", "Where": "Harvest", "What": what, "What to do": what_to_do or None}
+
+
+def need_words(plan: Plan, need: Need) -> str:
+    """
+    How far a need is filled in each season; empty where it is much the same in all.
+
+    >>> from stillroom.household.plan import Hedge, SeasonPlan
+    >>> poor = SeasonPlan("poor", 0.25, Plan((), bands={("juice", 0): 10.0, ("juice", 1): 2.0}))
+    >>> likely = Plan((), bands={("juice", 0): 10.0, ("juice", 1): 10.0}, hedge=Hedge((poor,), 0.75, 2))
+    >>> need_words(likely, Need("juice", 40.0, 40.0))
+    'juice 20 of 40, in a poor one 12'
+    """
+    seasons = plan.hedge.seasons if plan.hedge is not None else ()
+    likely = filled(plan, need.name)
+    others = [(season.name, filled(season.plan, need.name)) for season in seasons]
+    told = [f"in a {name} one {amount_words(there)}" for name, there in others if abs(there - likely) >= WORTH_SAYING]
+    return f"{need.name} {amount_words(likely)} of {amount_words(need.wanted)}, {listed(told)}" if told else ""
+
+
+def filled(plan: Plan, need: str) -> float:
+    """How far a plan fills a need, in the need's unit."""
+    return sum(amount for (name, _), amount in plan.bands.items() if name == need)
+
+
+def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
+    """
+    What planning for all seasons together gains and costs, season by season, in what the needs have more or less.
+
+    >>> worth_words([("poor", {"beans": 2.3, "beets": -2.3}), ("likely", {"beans": 0.1})])
+    ['in a poor season 2¼ more of beans, 2¼ less of beets', 'in a likely season no need has more or less']
+    """
+    said = []
+    for name, more in seasons:
+        each = [
+            f"{amount_words(abs(by))} {'more' if by > 0 else 'less'} of {need}"
+            for need, by in sorted(more.items(), key=lambda one: -one[1])
+            if abs(by) >= WORTH_SAYING
+        ]
+        said.append(f"in a {name} season {', '.join(each) if each else 'no need has more or less'}")
+    return said
+
+
+LOOK, NOTE, CAUTION = "look", "note", "caution"
+LOOK_KINDS = frozenset(
+    {
+        "older copy",
+        "seal failed",
+        "count differs",
+        "made twice",
+        "past line not recorded",
+        "learned outlier",
+        "table empty",
+        "lot past keeping",
+        "lot below zero",
+        "stock below zero",
+        "no container to be had",
+        "fixed line unknown",
+        "fixed line past",
+        "fixed line refused",
+        "fixed line twice",
+        "from memory",
+        "own recipe",
+        "matched to nothing",
+        "date far away",
+        "hours above people",
+        "smaller than needed",
+    }
+)
+"""Kinds of problem that change the plan or the safety of it; the others are notes."""
+MOST_GONE = 12
+"""So many lines that are gone are named, three in a message."""
+
+
+class Caution(Protocol):
+    """A caution of the handbook: its words and where they come from."""
+
+    @property
+    def text(self) -> str:
+        """The caution in a sentence or two."""
+
+    @property
+    def source(self) -> str:
+        """The publication."""
+
+
+def message_rows(
+    sums: Sums,
+    problems: Sequence[Problem],
+    cautions: Sequence[Caution],
+    coverage: Sequence[Row],
+    shopping: Sequence[Row],
+    gone: Sequence[PlanLine],
+) -> list[Row]:
+    """What to look at first, then notes, then cautions."""
+    rows = [breach_row(sums, breach) for breach in sums.plan.breaches]
+    rows += [said(LOOK, *words) for words in run_out_rows(sums, coverage)]
+    rows += [said(severity(sums, p), p.where, p.what, p.fix) for p in problems if not p.stops]
+    rows += season_rows(sums) + unproved_rows(sums) + gone_rows(sums, gone)
+    rows += [said(LOOK, *words) for words in starved_rows(sums, coverage)]
+    rows += over_limit_rows(sums, shopping)
+    rows += [said(CAUTION, caution.source, caution.text, "") for caution in cautions]
+    order = (LOOK, NOTE, CAUTION)
+    return sorted(rows, key=lambda row: order.index(str(row["Severity"])))
+
+
+def severity(sums: Sums, problem: Problem) -> str:
+    """Whether a problem changes this plan or its safety; a figure from memory does only where its preserve is made."""
+    if problem.kind == "from memory":
+        items = [item for item in sums.household.preserves if item.where and item.where == problem.where]
+        if items and all(sums.plan.made(item.name) <= ALMOST for item in items):
+            return NOTE
+    return LOOK if problem.kind in LOOK_KINDS else NOTE
+
+
+def said(severity: str, where: str, what: str, what_to_do: str) -> Row:
+    """One message."""
+    return {"Severity": severity, "Where": where or None, "What": what, "What to do": what_to_do or None}
+
+
+def breach_row(sums: Sums, breach: Breach) -> Row:
+    """A fixed line that could not be kept, with the limits it ran into."""
+    period = sums.periods[breach.period]
+    crop = next(
+        (
+            sums.crop_named[breach.name.removeprefix(start)]
+            for start in (FREEZE_WHOLE, THAW)
+            if breach.name.startswith(start)
+        ),
+        None,
+    )
+    typed, short = breach.typed, breach.short
+    if crop is not None:
+        typed, short = in_crop_unit(typed, crop), in_crop_unit(short, crop)
+    unit = "" if crop is None else f" {crop.unit}"
+    ran_into = f"; it runs into {listed(list(breach.limits))}" if breach.limits else ""
+    when = f"{'on' if period.single else 'in'} {period_words(period.first_day, period.days)}"
+    away = f"{amount_words(abs(short))}{unit} {'short' if short > 0 else 'over'}"
+    what = f"{breach.name} {when} is fixed at {amount_words(typed)}{unit} and the plan is {away}{ran_into}"
+    more = f"find more ({listed(list(breach.limits), 2)}), or " if breach.limits else ""
+    return said(LOOK, breach.where or typed_at(sums, breach, period), what, f"{more}change Fix")
+
+
+def typed_at(sums: Sums, breach: Breach, period: Period) -> str:
+    """Where the fixed line of a breach stands in the workbook."""
+    for line in sums.household.plan_lines:
+        if line.fix is not None and line.name == breach.name and abs((line.day - period.first_day).days) < line.days:
+            return line.where
+    return "Plan"
+
+
+def unproved_rows(sums: Sums) -> list[Row]:
+    """The aims whose value was not proved to be the best within the aim's own gap."""
+    return [
+        said(
+            NOTE,
+            f"aim: {aim.name}",
+            f"reached {amount_number(aim.value)} {aim.unit}; better than {amount_number(aim.bound)} is not possible, "
+            f"and nothing between was ruled out{f' ({aim.stopped})' if aim.stopped else ''}",
+            "the plan keeps every rule; planning again with more time may better it a little",
+        )
+        for aim in sums.plan.aims
+        if not aim.proved
+    ]
+
+
+def amount_number(value: float) -> str:
+    """
+    A number of an aim, to four figures.
+
+    >>> amount_number(12.34567), amount_number(0.0), amount_number(1234567.0)
+    ('12.35', '0', '1.235e+06')
+    """
+    return f"{value:.4g}"
+
+
+def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
+    """Lines of the former plan of which nothing is left and nothing is kept."""
+    words = []
+    for line in gone:
+        crop = sums.crop_named.get(line.name.removeprefix(FREEZE_WHOLE).removeprefix(THAW))
+        by = count_words(line.make or 0.0, whole=line.days == 1)
+        if crop is not None and line.name not in sums.preserve_named:
+            by = f"{amount_words(in_crop_unit(line.make or 0.0, crop), crop.unit)} {crop.unit}"
+        words.append(f"{line.name} ({by}, {period_words(line.day, line.days)})")
+    shown = words[:MOST_GONE]
+    if len(words) > MOST_GONE:
+        shown = [*shown, f"and {len(words) - MOST_GONE} more"]
+    fix = "write a number in Fix to keep a line"
+    together = ["; ".join(shown[place : place + 3]) for place in range(0, len(shown), 3)]
+    return [said(NOTE, "Plan", f"no longer planned: {several}", fix) for several in together]
+
+
+def number(value: Value) -> float:
+    """The number in a cell, 0 when it holds none."""
+    return float(value) if isinstance(value, int | float) else 0.0
+
+
+def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:
+    """Say when whole measures of larder come to more than the spending limit."""
+    limit = sums.household.kitchen.spending_limit
+    total = sum(number(row["Cost"]) for row in shopping)
+    if math.isinf(limit) or total <= limit + 0.005:
+        return []
+    what = f"in whole measures the shopping comes to {total:.2f}, {total - limit:.2f} above the spending limit"
+    return [said(NOTE, "Shopping", what, "buy loose, or share a bag")]

@@ -1,0 +1,128 @@
+"""The harvests that a plan must live with: a poor season, a likely one and a good one."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, replace
+
+from stillroom.household.plan import periods
+from stillroom.household.records import Household, Lot
+
+POOR, LIKELY, GOOD = "poor", "likely", "good"
+
+LIKELY_HARVEST = "likely harvest"
+"""What the setting *plan for* is when it is blank; the other choices plan for several seasons together."""
+
+WEIGHTS = {POOR: 0.25, LIKELY: 0.5, GOOD: 0.25}
+"""
+How much each season counts: a choice of this project, without a source.
+
+Where *Least* and *Most* lie as far below as above *Amount*, the expectation over the seasons is *Amount* itself.
+"""
+
+DAYS_DECIDED_NOW = 2
+"""Today and tomorrow: what is done on them is decided before anybody knows how the season turns out."""
+
+NEAR_KG = 1e-9
+
+
+@dataclass(frozen=True)
+class HarvestCase:
+    """One season: its name (poor, likely or good), its weight (all add up to 1), the household as it is then."""
+
+    name: str
+    weight: float
+    household: Household
+
+
+def days_decided_now(household: Household) -> int:
+    """
+    How many single days are the same whatever the season: today and tomorrow, as far as they are planned singly.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> days_decided_now(tiny_household())
+    2
+    """
+    return min(DAYS_DECIDED_NOW, household.kitchen.days_planned_singly)
+
+
+def last_day_decided_now(household: Household) -> datetime.date:
+    """The last of the days that are the same whatever the season; the day before the first when there are none."""
+    return household.kitchen.first_day + datetime.timedelta(days=days_decided_now(household) - 1)
+
+
+def range_kg(lot: Lot) -> tuple[float, float]:
+    """
+    The least and the most that a lot may be; both its amount where nothing else is known, or where it is weighed.
+
+    >>> range_kg(Lot("plum", datetime.date(2026, 8, 20), 10.0, expected=True, least_kg=7.0))
+    (7.0, 10.0)
+    """
+    if not lot.expected or lot.frozen_on is not None:
+        return lot.kg, lot.kg
+    least = lot.kg if lot.least_kg is None else min(lot.least_kg, lot.kg)
+    most = lot.kg if lot.most_kg is None else max(lot.most_kg, lot.kg)
+    return least, most
+
+
+def uncertain(household: Household) -> tuple[Lot, ...]:
+    """
+    The lots that nobody can be sure of: expected within the plan, with a least or a most, after tomorrow.
+
+    What is picked today or tomorrow counts with its amount: a decision for tomorrow that had to hold for a poor picking
+    of tomorrow would let food spoil in every other season.
+    """
+    after, last = last_day_decided_now(household), periods(household.kitchen)[-1].last_day
+    crops = {crop.name for crop in household.crops}
+    return tuple(
+        lot
+        for lot in household.lots
+        if after < lot.picked_on <= last
+        and lot.crop in crops
+        and (range_kg(lot)[0] < lot.kg - NEAR_KG or range_kg(lot)[1] > lot.kg + NEAR_KG)
+    )
+
+
+def in_season(household: Household, name: str) -> Household:
+    """The household in a season: every lot that nobody can be sure of has its least, its amount or its most."""
+    doubtful = uncertain(household)
+
+    def turned_out(lot: Lot) -> Lot:
+        if lot not in doubtful or name == LIKELY:
+            return lot
+        return replace(lot, kg=range_kg(lot)[0 if name == POOR else 1])
+
+    return replace(household, lots=tuple(turned_out(lot) for lot in household.lots))
+
+
+def planned_for_several(household: Household) -> bool:
+    """
+    Whether a household is planned for more than one season: it asks for that, and there is something to be unsure of.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> planned_for_several(tiny_household())
+    False
+    """
+    return household.kitchen.plan_for != LIKELY_HARVEST and len(harvest_cases(household)) > 1
+
+
+def harvest_cases(household: Household) -> tuple[HarvestCase, ...]:
+    """
+    The seasons to plan for, the poor one first; the likely one alone where there is nothing to be unsure of.
+
+    The lots go together: in a poor season all have their least, in a good one all their most. It is the weather that
+    makes them so, and it is the harder case to be ready for. A season that is like the likely one adds its weight to
+    it. Without a day planned singly nothing is decided before the season is known, so there is one case too.
+    """
+    if not days_decided_now(household) or not uncertain(household):
+        return (HarvestCase(LIKELY, 1.0, household),)
+    found = []
+    weight = WEIGHTS[LIKELY]
+    for name in (POOR, GOOD):
+        case = in_season(household, name)
+        if case.lots == household.lots:
+            weight += WEIGHTS[name]
+        else:
+            found.append(HarvestCase(name, WEIGHTS[name], case))
+    place = 1 if found[0].name == POOR else 0
+    return (*found[:place], HarvestCase(LIKELY, weight, household), *found[place:])

@@ -1,0 +1,217 @@
+"""Chance that depends on a seed, a number and names only: the same draw wherever and in whatever order it is made."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import math
+import random
+import statistics
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from stillroom.household.journal.learning import LEAST_RECORDS, Learned
+from stillroom.household.records import Household, Lot
+
+STANDARD = statistics.NormalDist()
+SURE = 0.95
+"""How sure an interval is: 19 times in 20."""
+
+
+def uniform(seed: int, draw: int, *words: str) -> float:
+    """
+    Give a number between 0 and 1 for these words in this draw; neither end is ever reached.
+
+    Two settings that are compared see the same season: what a lot weighs does not depend on what else is asked for.
+
+    >>> uniform(1, 7, "lot", "plum") == uniform(1, 7, "lot", "plum")
+    True
+    >>> uniform(1, 7, "lot", "plum") == uniform(1, 8, "lot", "plum")
+    False
+    """
+    text = "\n".join((str(seed), str(draw), *words))
+    digits = int.from_bytes(hashlib.sha256(text.encode()).digest()[:8], "big") >> 12
+    return (digits + 0.5) / 2**52
+
+
+def normal(seed: int, draw: int, *words: str) -> float:
+    """Give a standard normal number for these words in this draw."""
+    return STANDARD.inv_cdf(uniform(seed, draw, *words))
+
+
+def triangular(share: float, least: float, usual: float, most: float) -> float:
+    """
+    Give the amount that is not reached in this share of seasons: triangular, least to most, usual the likeliest.
+
+    >>> triangular(0.5, 10, 20, 30), triangular(0.02, 0, 10, 20), triangular(0.7, 5, 5, 5)
+    (20.0, 2.0, 5.0)
+    """
+    width = most - least
+    if width <= 0:
+        return float(usual)
+    if share * width <= usual - least:
+        return least + math.sqrt(share * width * (usual - least))
+    return most - math.sqrt((1 - share) * width * (most - usual))
+
+
+def triangular_share(amount: float, least: float, usual: float, most: float) -> float:
+    """
+    Give the share of seasons that stay below an amount; the other way round from `triangular`.
+
+    >>> triangular_share(2.0, 0, 10, 20), triangular_share(25, 0, 10, 20)
+    (0.02, 1.0)
+    """
+    if amount <= least:
+        return 0.0
+    if amount >= most:
+        return 1.0
+    if amount <= usual:
+        return (amount - least) ** 2 / ((most - least) * (usual - least))
+    return 1 - (most - amount) ** 2 / ((most - least) * (most - usual))
+
+
+def wilson(met: int, draws: int, sure: float = SURE) -> tuple[float, float]:
+    """
+    Give the interval in which the true share lies when so many draws of all met something: the score interval.
+
+    (E. B. Wilson, Probable inference, Journal of the American Statistical Association 22, 1927; from memory.)
+
+    >>> low, high = wilson(18, 20)
+    >>> round(low, 3), round(high, 3)
+    (0.699, 0.972)
+    """
+    if draws <= 0:
+        return 0.0, 1.0
+    z = STANDARD.inv_cdf(0.5 + sure / 2)
+    share = met / draws
+    middle = (share + z * z / (2 * draws)) / (1 + z * z / draws)
+    half = z / (1 + z * z / draws) * math.sqrt(share * (1 - share) / draws + z * z / (4 * draws * draws))
+    return max(0.0, middle - half), min(1.0, middle + half)
+
+
+def mean_interval(values: Sequence[float], seed: int = 0, sure: float = SURE, again: int = 1000) -> tuple[float, float]:
+    """
+    Give the interval in which the true mean lies: percentiles of the means of samples drawn from the values themselves.
+
+    (B. Efron, Bootstrap methods, Annals of Statistics 7, 1979; from memory.) The same values give the same interval.
+
+    >>> low, high = mean_interval([1.0, 2.0, 3.0, 4.0] * 25)
+    >>> 2.2 < low < 2.4, 2.6 < high < 2.8
+    (True, True)
+    """
+    if not values:
+        return math.nan, math.nan
+    pick = random.Random(seed)
+    means = sorted(statistics.fmean(pick.choices(values, k=len(values))) for _ in range(again))
+    return means[int(again * (1 - sure) / 2)], means[min(again - 1, int(again * (1 + sure) / 2))]
+
+
+def reached_in(values: Sequence[float], share: float) -> float:
+    """
+    Give the amount that is reached in this share of the draws, or more of them.
+
+    >>> reached_in([3, 1, 2, 5, 4, 6, 7, 8, 9, 10], 0.9), reached_in([3, 1, 2], 1.0)
+    (2, 1)
+    """
+    return sorted(values)[math.floor(len(values) * (1 - share) + 1e-9)]
+
+
+# One drawn season: what each expected lot weighs, how much crop a container really takes, which evenings are
+# lost.
+
+FAR = 2.5
+"""A yield is never drawn further than so many times its spread from what is usual."""
+
+
+@dataclass(frozen=True)
+class Uncertainty:
+    """
+    How unsure things are. None of these figures has a source: they are stated, printed with the answer, and can be set.
+
+    `harvest_share`: where Least or Most of an expected lot is blank it may be so much less or more than Amount.
+    `together`: how far the lots of one crop are good or poor in the same season, 0 not at all, 1 wholly.
+    `yield_spread`: how far the crop a container takes varies from one piece of work to the next, as a share (one
+    standard deviation); a preserve with three sound records or more has the spread of its own records, in `learned`.
+    `lost_evening`: the chance that nothing is done on a day that has hours of hands.
+    """
+
+    harvest_share: float = 0.3
+    together: float = 0.5
+    yield_spread: float = 0.08
+    lost_evening: float = 0.1
+    learned: Mapping[str, float] = field(default_factory=dict)
+
+
+def learned_spread(lessons: Iterable[Learned]) -> dict[str, float]:
+    """
+    Give the spread of crop a container that the record itself shows, by preserve, as a share of its mean.
+
+    >>> from stillroom.household.journal.learning import Sample
+    >>> day = datetime.date(2026, 8, 14)
+    >>> rows = tuple(Sample(day, kg, "") for kg in (0.9, 1.0, 1.1))
+    >>> round(learned_spread([Learned("juice", "plum", 1.0, 1.0, 1.0, rows)])["juice"], 6)
+    0.1
+    """
+    found = {}
+    for one in lessons:
+        values = [sample.value for sample in one.samples]
+        if one.crop is not None and len(values) >= LEAST_RECORDS:
+            found[one.preserve] = statistics.stdev(values) / statistics.fmean(values)
+    return found
+
+
+@dataclass(frozen=True)
+class Draw:
+    """Season number `number` of a seed. All figures depend on seed, number and names only."""
+
+    seed: int
+    number: int
+    unsure: Uncertainty = field(default_factory=Uncertainty)
+
+    def lot_kg(self, lot: Lot, place: int = 0) -> float:
+        """
+        Give what an expected lot weighs when it comes; `place` counts lots of one crop and day from 0.
+
+        Triangular from Least to Most with Amount the likeliest. The normal number behind it is partly the season's,
+        common to all lots of a crop (`together`), and partly the lot's own.
+        """
+        if not lot.expected:
+            return lot.kg
+        least = lot.kg * (1 - self.unsure.harvest_share) if lot.least_kg is None else lot.least_kg
+        most = lot.kg * (1 + self.unsure.harvest_share) if lot.most_kg is None else lot.most_kg
+        common = normal(self.seed, self.number, "season", lot.crop)
+        own = normal(self.seed, self.number, "lot", lot.crop, lot.picked_on.isoformat(), str(place))
+        share = self.unsure.together
+        mixed = STANDARD.cdf(math.sqrt(share) * common + math.sqrt(1 - share) * own)
+        return triangular(mixed, min(least, lot.kg), lot.kg, max(most, lot.kg))
+
+    def crop_taken(self, preserve: str, day: datetime.date) -> float:
+        """Give how much crop a container of a preserve takes on a day, as a share of what is planned."""
+        spread = self.unsure.learned.get(preserve, self.unsure.yield_spread)
+        if spread <= 0:
+            return 1.0
+        away = normal(self.seed, self.number, "yield", preserve, day.isoformat())
+        return max(0.1, 1.0 + spread * min(FAR, max(-FAR, away)))
+
+    def evening_lost(self, day: datetime.date) -> bool:
+        """Whether nothing comes of the work of a day."""
+        return uniform(self.seed, self.number, "evening", day.isoformat()) < self.unsure.lost_evening
+
+
+def lots_as_drawn(household: Household, draw: Draw) -> dict[datetime.date, list[tuple[str, float]]]:
+    """Give what really comes on each day from the first day on: crop and kg of every lot that is still expected."""
+    found: dict[datetime.date, list[tuple[str, float]]] = defaultdict(list)
+    counted: dict[tuple[str, datetime.date], int] = defaultdict(int)
+    for lot in sorted(household.lots, key=lambda lot: (lot.crop, lot.picked_on, lot.kg)):
+        if lot.frozen_on is not None or not coming(lot, household.kitchen.first_day):
+            continue
+        key = (lot.crop, lot.picked_on)
+        found[lot.picked_on].append((lot.crop, draw.lot_kg(lot, counted[key])))
+        counted[key] += 1
+    return found
+
+
+def coming(lot: Lot, first_day: datetime.date) -> bool:
+    """Whether a lot is still to come: expected from the first day on, or weighed under a later date."""
+    return lot.frozen_on is None and (lot.picked_on > first_day or (lot.expected and lot.picked_on == first_day))

@@ -1,0 +1,252 @@
+"""Changes of what is made and wanted, of hours, and of the kitchen's settings."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from dataclasses import replace
+from typing import Any
+
+from stillroom.household.amounts import shown
+from stillroom.household.names import Names, key
+from stillroom.household.records import DAY_HOURS, FREEZE_WHOLE, STOVE_FREE, THAW, WEEKDAYS, Household, PlanLine
+from stillroom.household.results.text import WEEKDAY_NAMES, day_words, listed
+from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
+from stillroom.household.suppose.lookup import (
+    MOST,
+    amount,
+    day_of,
+    find,
+    in_range,
+    names_of,
+    number,
+    several_preserves,
+    weekday,
+    wrong,
+)
+from stillroom.household.suppose.more import HANDS, is_a_person, with_hours
+from stillroom.household.suppose.stocks import Changed, crop_kg
+from stillroom.household.units import MeasureWrong, find_unit, in_base, to_kg
+
+SETTINGS = {
+    "spendinglimit": ("spending_limit", "money"),
+    "burners": ("burners", "number"),
+    "altitude": ("altitude_ft", "length"),
+    "gauge": ("gauge", "gauge"),
+    "fillneedsevenly": ("fill_needs_evenly", "yes_no"),
+    "mosttofreezeinaday": ("freeze_kg_a_day", "weight"),
+    "minutestosetupakind": ("setup_hours_a_kind", "minutes"),
+}
+"""The settings of the kitchen that a change may name, each with its field and what it is."""
+
+ALTITUDES_FT = (-2000.0, 30000.0)
+BURNERS = (1.0, 100.0)
+MOST_DAYS_KEPT = 1000.0
+"""What a workbook may hold of these: the same here, so that no plan is made that no workbook could ask for."""
+
+ALL_HARVESTS = "all harvests"
+PLANNED_FOR = {"likely": LIKELY_HARVEST, "all": ALL_HARVESTS, "worst": "worst harvest"}
+"""What a plan may be for, by the first word of it."""
+
+
+def not_made(household: Household, found: re.Match[str]) -> Changed:
+    """`no salsa`: a preserve, all with these words in their names, or all that count toward a need."""
+    names = several_preserves(household, found["name"])
+    preserves = tuple(replace(one, make=False) if one.name in names else one for one in household.preserves)
+    lines = tuple(replace(one, fix=None) if one.name in names else one for one in household.plan_lines)
+    return replace(household, preserves=preserves, plan_lines=lines), f"no {listed(list(names), 4, '; ')}"
+
+
+def made_too(household: Household, found: re.Match[str]) -> Changed:
+    """`make salsa, pint`: Make = yes; what the handbook refuses stays refused."""
+    names = several_preserves(household, found["name"])
+    preserves = tuple(replace(one, make=True) if one.name in names else one for one in household.preserves)
+    return replace(household, preserves=preserves), f"{listed(list(names), 4, '; ')} may be made"
+
+
+def fixed(household: Household, found: re.Match[str]) -> Changed:
+    """`juice, quart: fix 14 on Thu`, `freeze whole: plum tomato: fix 20 lb on Thu`."""
+    typed = found["name"]
+    day = day_of(found["day"], household)
+    for start in (FREEZE_WHOLE, THAW):
+        if typed.casefold().startswith(start):
+            _, name = find(household, typed[len(start) :], ("crop",))
+            kg = crop_kg(household.crop(name), found["amount"], household)
+            return with_line(household, start + name, day, kg), f"{start}{name}: {found['amount']} on {day_words(day)}"
+    _, name = find(household, typed, ("preserve",))
+    count, unit = amount(found["amount"], household)
+    if unit is not None or count != round(count):
+        raise wrong(f"*{found['amount']}* is not a number of containers", "write a whole number, such as fix 14")
+    return with_line(household, name, day, count), f"{name}: {shown(count)} on {day_words(day)}, as fixed"
+
+
+def with_line(household: Household, name: str, day: datetime.date, amount_fixed: float) -> Household:
+    """The household with one fixed line for a day, in place of any that fixed the same."""
+    kept = tuple(
+        replace(line, fix=None) if (line.name, line.day, line.days) == (name, day, 1) else line
+        for line in household.plan_lines
+    )
+    return replace(household, plan_lines=(*kept, PlanLine(day, 1, name, fix=amount_fixed)))
+
+
+def wanted(household: Household, found: re.Match[str]) -> Changed:
+    """`tomato juice wanted 40`, `tomato juice at most 60`, `salsa importance 1`."""
+    _, name = find(household, found["name"], ("need",))
+    need = next(one for one in household.needs if one.name == name)
+    what = key(found["what"])
+    figure = number(found["figure"], household)
+    if what == "importance":
+        if figure not in (1, 2, 3):
+            raise wrong(f"importance {shown(figure)} is none", "write 1 must, 2 should or 3 nice")
+        new, words = replace(need, importance=int(figure)), f"importance {figure:.0f}, not {need.importance}"
+    elif what == "atmost":
+        if figure < need.wanted:
+            raise wrong(f"*{name}* has {shown(need.wanted)} wanted", "at most cannot be less; change wanted first")
+        new, words = replace(need, at_most=figure), f"at most {shown(figure)} instead of {shown(need.at_most)}"
+    else:
+        new = replace(need, wanted=figure, at_most=max(figure, need.at_most))
+        words = f"{shown(figure)} wanted instead of {shown(need.wanted)}"
+    needs = tuple(new if one.name == name else one for one in household.needs)
+    return replace(household, needs=needs), f"{name}: {words}"
+
+
+def hours(household: Household, found: re.Match[str]) -> Changed:
+    """`hands Sat 0`, `stove +2` (hours the stove is free), `hands: Ann Sun x0.5`, `hands later weeks -5`."""
+    typed = STOVE_FREE if key(found["name"]) == "stove" else found["name"]
+    name = person_named(household, typed) or find(household, typed, ("hours",))[1]
+    if not found["days"] and name in names_of(household, "equipment"):
+        raise wrong(
+            f"*{name} {found['sign']}{found['figure']}* does not say on which days", f"write {name} every day ..."
+        )
+    days, weeks, words = days_meant(found["days"] or "")
+    figure = number(found["figure"], household)
+    sign = found["sign"].replace("−", "-").replace("×", "x")
+    change = {
+        "+": lambda hours: hours + figure,
+        "-": lambda hours: hours - figure,
+        "x": lambda hours: hours * figure,
+    }.get(sign, lambda _: figure)
+    said = {"+": f"{shown(figure)} h more", "-": f"{shown(figure)} h less", "x": f"{shown(figure)} times the hours"}
+    much = said.get(sign, f"{shown(figure)} h")
+    changed = with_hours(household, name, change, days, weeks=weeks)
+    if name == STOVE_FREE and free_too_long(changed):
+        raise wrong(
+            f"*{name}: {much} {words}* is more than 24 h a day", "write hours the stove is free, not burner-hours"
+        )
+    return changed, f"{name}: {much} {words}"
+
+
+def free_too_long(household: Household) -> bool:
+    """Whether the stove is free for more than the hours of a day, or of a week."""
+    rows = [row for row in household.hours if row.what == STOVE_FREE]
+    return any(max(row.by_weekday) > DAY_HOURS or row.each_later_week > 7 * DAY_HOURS for row in rows)
+
+
+def person_named(household: Household, text: str) -> str | None:
+    """
+    The row of hours of one person's hands, named as in Hours (`hands: Ann`) or by the person alone; None for others.
+
+    >>> from stillroom.household.records import Hours, Kitchen
+    >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), hours=(Hours("hands: Ann", (2.0,) * 7, 8.0),))
+    >>> person_named(home, "hands: ann"), person_named(home, "Ann"), person_named(home, "hands")
+    ('hands: Ann', 'hands: Ann', None)
+    """
+    start, _, rest = text.partition(":" if ":" in text else " ")
+    person = rest if key(start) == HANDS and rest.strip() else text
+    people = Names("person", (row.what.partition(":")[2] for row in household.hours if is_a_person(row.what)))
+    known = people.find(person)
+    return None if known is None else next(row.what for row in household.hours if row.what.partition(":")[2] == known)
+
+
+def days_meant(text: str) -> tuple[tuple[int, ...], bool, str]:
+    """
+    The weekdays a text means, whether later weeks are meant, and in words.
+
+    >>> days_meant("Sat"), days_meant("Sat and Sun")[0], days_meant("later weeks")[1], days_meant("")[2]
+    (((5,), False, 'on Saturday'), (5, 6), True, 'every day')
+
+    Raises ChangeWrong.
+    """
+    plain = " ".join(text.replace(",", " ").casefold().split())
+    if plain in ("", "every day", "each day", "daily"):
+        return tuple(range(7)), False, "every day"
+    if plain in ("later weeks", "each later week", "later week"):
+        return (), True, "in each later week"
+    found = [weekday(word) for word in plain.split() if word not in ("and", "on")]
+    if None in found or not found:
+        fix = f"write {', '.join(WEEKDAYS)}, every day or later weeks"
+        raise wrong(f"*{text.strip()}* is not a day", fix)
+    days = tuple(day for day in found if day is not None)
+    return days, False, "on " + " and ".join(WEEKDAY_NAMES[day] for day in days)
+
+
+def free_from(household: Household, found: re.Match[str]) -> Changed:
+    """`dryer free from Wed`."""
+    _, name = find(household, found["name"], ("equipment",))
+    day = day_of(found["day"], household)
+    pieces = tuple(replace(one, free_from=day) if one.name == name else one for one in household.equipment)
+    return replace(household, equipment=pieces), f"{name}: free from {day_words(day)}"
+
+
+def keeps(household: Household, found: re.Match[str]) -> Changed:
+    """`plum tomato keeps 3 days`."""
+    _, name = find(household, found["name"], ("crop",))
+    days = number(found["figure"], household, MOST_DAYS_KEPT)
+    crops = tuple(replace(one, keeps_days=days) if one.name == name else one for one in household.crops)
+    return replace(household, crops=crops), f"{name} keeps {shown(days)} days"
+
+
+def setting(household: Household, found: re.Match[str]) -> Changed:
+    """`altitude 5200 ft`, `spending limit 80`, `gauge dial`."""
+    field, kind = SETTINGS[key(found["name"])]
+    typed = found["value"]
+    kitchen = household.kitchen
+    value: object
+    if kind == "gauge":
+        value = typed.casefold()
+        if value not in ("dial", "weighted"):
+            raise wrong(f"*{typed}* is not a gauge", "write dial or weighted")
+    elif kind == "yes_no":
+        if typed.casefold() not in ("yes", "no"):
+            raise wrong(f"*{typed}* is neither yes nor no", "write yes or no")
+        value = typed.casefold() == "yes"
+    else:
+        value = measured(household, typed, kind)
+    fields: dict[str, Any] = {field: value}
+    changed = replace(household, kitchen=replace(kitchen, **fields))
+    return changed, f"{' '.join(found['name'].split())}: {typed}"
+
+
+def planned_for(household: Household, found: re.Match[str]) -> Changed:
+    """`plan for all harvests`, `plan for worst harvest`, `plan for likely harvest`."""
+    which = PLANNED_FOR.get(key(re.sub(r"\s*(harvests?|seasons?)$", "", found["which"], flags=re.IGNORECASE)))
+    if which is None:
+        fix = "write plan for all harvests, plan for worst harvest or plan for likely harvest"
+        raise wrong(f"*{found['which']}* is not a harvest to plan for", fix)
+    changed = replace(household, kitchen=replace(household.kitchen, plan_for=which))
+    words = f"planned for {'' if which == ALL_HARVESTS else 'the '}{which}"
+    if which != LIKELY_HARVEST and not planned_for_several(changed):
+        words += ", which is the likely one: no lot after tomorrow has a Least or a Most"
+    return changed, words
+
+
+def measured(household: Household, typed: str, kind: str) -> float:
+    """A setting's number in the unit used inside; a bare one is in the workbook's own unit. Raises ChangeWrong."""
+    figure, unit = amount(typed, household, -MOST if kind == "length" else 0.0)
+    kitchen = household.kitchen
+    bare = {"length": kitchen.altitude_unit, "weight": kitchen.weight_unit, "minutes": "min"}.get(kind)
+    if bare is None:
+        if unit is not None:
+            raise wrong(f"*{typed}* has a unit", "write a number without one")
+        return in_range(figure, typed, *BURNERS) if kind == "number" else figure
+    measure = find_unit(bare) if unit is None else unit
+    wants = {"length": "length", "weight": "weight", "minutes": "time"}[kind]
+    if measure is None or measure.measures != wants:
+        raise wrong(f"*{typed}* is not a {wants}", f"write it in {bare}")
+    if kind == "weight":
+        return to_kg(figure, measure)
+    try:
+        inside = in_base(figure, measure, wants, bare)
+    except MeasureWrong as problem:
+        raise wrong(problem.what, problem.fix) from None
+    return in_range(inside, typed, *ALTITUDES_FT, " ft") if kind == "length" else inside

@@ -1,0 +1,179 @@
+"""Where the crop goes: fresh, frozen whole, thawed, used, fed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stillroom.planning.model import Row, Sum, at_most, equal
+from stillroom.planning.parameters import Facts
+from stillroom.planning.variables import Decisions
+
+Named = tuple[str, Row]
+
+
+def used_kg(facts: Facts, decide: Decisions, crop: str, number: int, *, from_frozen: bool = False) -> Sum:
+    """Kilograms of a crop that preserves use in a period; only the lines that allow frozen crop when `from_frozen`."""
+    terms = []
+    for item in facts.preserves:
+        crops = facts.frozen_crops_of(item) if from_frozen else facts.crops_of(item)
+        made = decide.make.get((item.name, number))
+        if crop in crops and made is not None:
+            terms.append((crops[crop], made))
+    return terms
+
+
+def crop_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    Every kilogram that comes in is eaten fresh, put up, frozen whole, fed, or carried over.
+
+        fresh[c, t-1] + harvest[c, t] + thaw[c, t] = eaten[c, t] + used[c, t] + freeze[c, t] + fed[c, t] + fresh[c, t]
+
+    where used[c, t] = sum over p of crop_kg_each[p, c] * make[p, t]; all in kg; for each crop c and period t. A lot
+    enters on its date, or in the first period when it was picked before.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(crop_balance, tiny_household(), "tomato.08-15")
+    crop_balance.tomato.08_15: -fed.tomato.08_15 - fresh.tomato.08_15 + fresh.tomato.08_14 + thaw.tomato.08_15 -
+        freeze.tomato.08_15 - make.dried_tomato.08_15 - 1.5 make.juice.08_15 = -11.8
+    """
+    for crop in facts.crops:
+        for period in facts.periods:
+            number = period.number
+            terms: Sum = [(-1.0, decide.fed[crop.name, number]), (-1.0, decide.fresh[crop.name, number])]
+            if number:
+                terms.append((1.0, decide.fresh[crop.name, number - 1]))
+            if (crop.name, number) in decide.thaw:
+                terms.append((1.0, decide.thaw[crop.name, number]))
+            if (crop.name, number) in decide.freeze:
+                terms.append((-1.0, decide.freeze[crop.name, number]))
+            terms += [(-each, variable) for each, variable in used_kg(facts, decide, crop.name, number)]
+            known = facts.eaten(crop, period) - facts.harvest(crop, period)
+            yield decide.name("crop_balance", crop.name, period.label), equal(terms, known)
+
+
+def keeping_time(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What is carried fresh past a period is no more than the lots that keep beyond its last day.
+
+        fresh[c, t] <= keepable[c, t]
+
+    where keepable[c, t] = kg of the lots in by t with picked + keeps days > last day of t, less what was eaten of them.
+    The oldest go first.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(keeping_time, tiny_household(), "tomato")
+    keeping_time.tomato.08_14: fresh.tomato.08_14 <= 9.8
+    keeping_time.tomato.08_15: fresh.tomato.08_15 <= 12
+    keeping_time.tomato.week_08_16: fresh.tomato.week_08_16 <= 0
+    """
+    for crop in facts.crops:
+        for period in facts.periods:
+            label = decide.name("keeping_time", crop.name, period.label)
+            yield label, at_most([(1.0, decide.fresh[crop.name, period.number])], facts.keepable(crop, period))
+
+
+def frozen_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What lies frozen whole is what lay there, plus what is frozen, less what is thawed and what is past its date.
+
+        frozen[c, t] = frozen[c, t-1] + freeze[c, t] - thaw[c, t] - spoil[c, t]
+
+    where frozen[c, 0] are the lots with *Frozen on*; all in kg.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(frozen_balance, tiny_household(), "08-14")
+    frozen_balance.tomato.08_14: frozen.tomato.08_14 + spoil.tomato.08_14 - freeze.tomato.08_14 + thaw.tomato.08_14
+        = 2
+    """
+    for crop in facts.freezable:
+        for period in facts.periods:
+            key = (crop.name, period.number)
+            terms: Sum = [(1.0, decide.frozen[key]), (1.0, decide.spoil[key])]
+            start = facts.frozen_at_start(crop) if period.number == 0 else 0.0
+            if period.number:
+                terms.append((-1.0, decide.frozen[crop.name, period.number - 1]))
+            if key in decide.freeze:
+                terms.append((-1.0, decide.freeze[key]))
+            if key in decide.thaw:
+                terms.append((1.0, decide.thaw[key]))
+            yield decide.name("frozen_balance", crop.name, period.label), equal(terms, start)
+
+
+def thaw_after_freezing(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    Only what lay frozen when the period began is thawed: nothing is frozen and thawed in the same period.
+
+        thaw[c, t] <= frozen[c, t-1]
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(thaw_after_freezing, tiny_household())
+    thaw_after_freezing.tomato.08_14: thaw.tomato.08_14 <= 2
+    thaw_after_freezing.tomato.08_15: thaw.tomato.08_15 - frozen.tomato.08_14 <= 0
+    thaw_after_freezing.tomato.week_08_16: thaw.tomato.week_08_16 - frozen.tomato.08_15 <= 0
+    """
+    for crop in facts.freezable:
+        for period in facts.periods:
+            if (crop.name, period.number) not in decide.thaw:
+                continue
+            terms: Sum = [(1.0, decide.thaw[crop.name, period.number])]
+            start = facts.frozen_at_start(crop) if period.number == 0 else 0.0
+            if period.number:
+                terms.append((-1.0, decide.frozen[crop.name, period.number - 1]))
+            yield decide.name("thaw_after_freezing", crop.name, period.label), at_most(terms, start)
+
+
+def frozen_due_date(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What is still held frozen at the end of a period was frozen recently enough to be cooked in the next one.
+
+        frozen[c, t] <= lots_in_date[c, t] + sum over s <= t in date of freeze[c, s]
+
+    where in date means: frozen on (a period's first day) at most *Frozen keeps weeks* before the last day of the next
+    period (of t itself for the last); lots_in_date in kg. The oldest are thawed first.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(frozen_due_date, tiny_household())
+    frozen_due_date.tomato.08_14: frozen.tomato.08_14 - freeze.tomato.08_14 <= 2
+    frozen_due_date.tomato.08_15: frozen.tomato.08_15 - freeze.tomato.08_15 <= 0
+    frozen_due_date.tomato.week_08_16: frozen.tomato.week_08_16 - freeze.tomato.08_15 - freeze.tomato.week_08_16 <=
+        0
+    """
+    for crop in facts.freezable:
+        for period in facts.periods:
+            judged = facts.judged_on(period)
+            lots = sum(
+                lot.kg
+                for lot in facts.frozen_lots[crop.name]
+                if lot.frozen_on is not None and facts.frozen_due(crop, lot.frozen_on) >= judged
+            )
+            terms: Sum = [(1.0, decide.frozen[crop.name, period.number])]
+            for earlier in facts.periods[: period.number + 1]:
+                key = (crop.name, earlier.number)
+                if key in decide.freeze and facts.frozen_due(crop, earlier.first_day) >= judged:
+                    terms.append((-1.0, decide.freeze[key]))
+            yield decide.name("frozen_due_date", crop.name, period.label), at_most(terms, lots)
+
+
+def thawed_crop_use(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What is thawed goes, the same period, only into ingredient lines that allow frozen crop.
+
+        thaw[c, t] <= sum over p of frozen_kg_each[p, c] * make[p, t]
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(thawed_crop_use, tiny_household(), "08-14")
+    thawed_crop_use.tomato.08_14: thaw.tomato.08_14 - 1.5 make.juice.08_14 <= 0
+    """
+    for crop in facts.freezable:
+        for period in facts.periods:
+            key = (crop.name, period.number)
+            if key in decide.thaw:
+                cooked = used_kg(facts, decide, crop.name, period.number, from_frozen=True)
+                terms = [(1.0, decide.thaw[key]), *((-each, variable) for each, variable in cooked)]
+                yield decide.name("thawed_crop_use", crop.name, period.label), at_most(terms, 0.0)

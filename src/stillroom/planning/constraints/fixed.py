@@ -1,0 +1,65 @@
+"""The household's own hand, and the last plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.planning.model import Row, Sum, at_least, equal
+from stillroom.planning.parameters import Facts
+from stillroom.planning.variables import Decisions
+
+Named = tuple[str, Row]
+
+
+def decided(decide: Decisions, name: str, numbers: tuple[int, ...]) -> Sum:
+    """Whatever a plan line is about, over its periods: containers made, or kg frozen whole or thawed."""
+    if name.startswith(FREEZE_WHOLE):
+        by_period, key = decide.freeze, name.removeprefix(FREEZE_WHOLE)
+    elif name.startswith(THAW):
+        by_period, key = decide.thaw, name.removeprefix(THAW)
+    else:
+        by_period, key = decide.make, name
+    return [(1.0, by_period[key, number]) for number in numbers if (key, number) in by_period]
+
+
+def fixed_lines(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What the household typed in Fix is made, as far as the limits let it.
+
+        sum over its periods of make[p, t] + short[i] = fix[i]
+
+    where short[i] = containers (or kg) of fixed line i that cannot be kept, at most fix[i]. A line for one day of a
+    week that is planned as a whole asks for at least that (>=).
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(fixed_lines, tiny_household())
+    fixed_lines.1: make.kraut.08_15 + short.fixed1 = 4
+    """
+    for number, fix in enumerate(facts.fixes):
+        terms = [*decided(decide, fix.name, fix.numbers), (1.0, decide.short[number])]
+        label = decide.name("fixed_lines", f"{number + 1}")
+        yield label, (equal if fix.exact else at_least)(terms, fix.amount)
+
+
+def last_plan(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    The change from the plan that stands in the workbook, counted both ways.
+
+        sum over its periods of make[p, t] - more[i] + less[i] = before[i]
+
+    where before[i] = containers in line i of the last plan; a line of a former week by its sum over the days now in it.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(last_plan, tiny_household(), "1")
+    last_plan.1: make.broth.08_14 - more.last1 + less.last1 = 0
+    last_plan.10: make.juice.08_15 - more.last10 + less.last10 = 0
+    last_plan.11: make.kraut.08_15 - more.last11 + less.last11 = 4
+    last_plan.12: make.soup.08_15 - more.last12 + less.last12 = 0
+    """
+    for number, line in enumerate(facts.last_lines):
+        made = decided(decide, line.name, line.numbers)
+        terms = [*made, (-1.0, decide.more[number]), (1.0, decide.less[number])]
+        yield decide.name("last_plan", f"{number + 1}"), equal(terms, line.amount)

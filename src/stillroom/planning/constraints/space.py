@@ -1,0 +1,131 @@
+"""Room: freezer, refrigerator, shelf and cellar, and how much the freezer takes in a day."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from stillroom.planning.model import Row, Sum, at_most
+from stillroom.planning.parameters import Facts
+from stillroom.planning.variables import Decisions
+
+Named = tuple[str, Row]
+
+
+def _kept_in(facts: Facts, decide: Decisions, place: str, number: int) -> Sum:
+    """Litres that the preserves kept in a place have added by the end of a period, less what others used."""
+    return [
+        (item.space_litres_each * coefficient, variable)
+        for item in facts.preserves
+        if item.kept_in == place
+        for coefficient, variable in decide.net(facts, item.name, number)
+    ]
+
+
+def freezer_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    At the end of every period the freezer holds what was put into it.
+
+        sum over p kept in the freezer of space_litres_each[p] * (made[p, t] - used[p, t])
+          + sum over c of freezer_litres_per_kg[c] * (frozen[c, t] - frozen_at_start[c])  <=  freezer space free
+
+    in litres; crop that lies frozen whole on the first day has its place already.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(freezer_space, tiny_household(), "08-14")
+    freezer_space.08_14: make.broth.08_14 + 0.75 make.soup.08_14 + 1.8 frozen.tomato.08_14 <= 43.6
+    """
+    free = facts.household.kitchen.freezer_free_litres
+    if math.isinf(free):
+        return
+    start = sum(crop.freezer_litres_per_kg * facts.frozen_at_start(crop) for crop in facts.freezable)
+    for period in facts.periods:
+        terms = _kept_in(facts, decide, "freezer", period.number)
+        terms += [(crop.freezer_litres_per_kg, decide.frozen[crop.name, period.number]) for crop in facts.freezable]
+        if terms:
+            yield decide.name("freezer_space", period.label), at_most(terms, free + start)
+
+
+def freezing_per_day(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    No more fresh weight goes into the freezer in a day than it freezes within 24 hours.
+
+        sum over c of freeze[c, t] + sum over p kept in the freezer and c of crop_kg_each[p, c] * make[p, t]
+          <=  freeze_kg_a_day * days[t]
+
+    in kg. Source of the allowance: 2 lb per cubic foot in 24 hours (MSU Extension E1886; Purdue Extension).
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(freezing_per_day, tiny_household(), "week")
+    freezing_per_day.week_08_16: freeze.tomato.week_08_16 + 0.25 make.broth.week_08_16 <= 42
+    """
+    allowed = facts.household.kitchen.freeze_kg_a_day
+    if math.isinf(allowed):
+        return
+    for period in facts.periods:
+        number = period.number
+        terms: Sum = [
+            (1.0, decide.freeze[crop.name, number]) for crop in facts.freezable if (crop.name, number) in decide.freeze
+        ]
+        for item in facts.preserves:
+            if item.kept_in == "freezer" and (item.name, number) in decide.make:
+                terms.append((sum(facts.crops_of(item).values()), decide.make[item.name, number]))
+        if terms:
+            yield decide.name("freezing_per_day", period.label), at_most(terms, allowed * period.days)
+
+
+def _space(facts: Facts, decide: Decisions, place: str, free: float) -> Iterator[Named]:
+    if math.isinf(free):
+        return
+    emptied = any(item.kept_in == place and item.name in facts.users for item in facts.preserves)
+    for period in facts.periods:
+        if not emptied and period is not facts.periods[-1]:
+            continue  # nothing is taken out, so the last period says it for all
+        terms = _kept_in(facts, decide, place, period.number)
+        if terms:
+            yield decide.name(f"{place}_space", period.label), at_most(terms, free)
+
+
+def refrigerator_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What is kept in the refrigerator fits in it at the end of every period.
+
+        sum over p kept in the refrigerator of space_litres_each[p] * (made[p, t] - used[p, t])  <=  space free
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(refrigerator_space, tiny_household())
+    refrigerator_space.week_08_16: make.kraut.08_14 + make.kraut.08_15 + make.kraut.week_08_16 <= 10
+    """
+    yield from _space(facts, decide, "refrigerator", facts.household.kitchen.refrigerator_free_litres)
+
+
+def shelf_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What is kept on the shelf fits on it at the end of every period.
+
+        sum over p kept on the shelf of space_litres_each[p] * (made[p, t] - used[p, t])  <=  shelf space free
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(shelf_space, tiny_household(), "08-14")
+    shelf_space.08_14: make.dried_tomato.08_14 + make.juice.08_14 - 0.5 make.soup.08_14 <= 50
+    """
+    yield from _space(facts, decide, "shelf", facts.household.kitchen.shelf_free_litres)
+
+
+def cellar_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What is kept in the cellar fits in it at the end of every period.
+
+        sum over p kept in the cellar of space_litres_each[p] * (made[p, t] - used[p, t])  <=  cellar space free
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(cellar_space, tiny_household())
+    cellar_space.week_08_16: 4 make.cabbage_heads.08_14 + 4 make.cabbage_heads.08_15 + 4
+        make.cabbage_heads.week_08_16 <= 60
+    """
+    yield from _space(facts, decide, "cellar", facts.household.kitchen.cellar_free_litres)

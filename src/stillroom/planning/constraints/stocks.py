@@ -1,0 +1,133 @@
+"""What is on hand: containers, lids, larder, and money."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from stillroom.planning.model import Row, Sum, at_most
+from stillroom.planning.parameters import Facts
+from stillroom.planning.variables import Decisions
+
+Named = tuple[str, Row]
+
+
+def container_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    Containers filled so far are no more than those on hand, bought and come back.
+
+        sum over p in j of (made[p, t] - used[p, t])  <=  on_hand[j] + buy_container[j] + back[j, t]
+
+    where made and used are so far, t included; a container emptied into another preserve comes back;
+    back[j, t] = whole containers that have come back in the days before t.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(container_stock, tiny_household(), "quart_jar.08-15")
+    container_stock.quart_jar.08_15: make.juice.08_14 + make.juice.08_15 - 0.5 make.soup.08_14 - 0.5 make.soup.08_15
+        - buy_container.quart_jar <= 12
+    """
+    for container in facts.containers:
+        inside = [item for item in facts.household.preserves if item.container == container.name]
+        steady = container.back_each_week == 0 and not any(item.name in facts.users for item in inside)
+        days = 0
+        for period in facts.periods:
+            back = math.floor(container.back_each_week * days / 7 + 1e-9)
+            days += period.days
+            if steady and period is not facts.periods[-1]:
+                continue  # nothing comes in between, so the last period says it for all
+            terms: Sum = [term for item in inside for term in decide.net(facts, item.name, period.number)]
+            if not terms:
+                continue
+            if container.name in decide.buy_container:
+                terms.append((-1.0, decide.buy_container[container.name]))
+            label = decide.name("container_stock", container.name, period.label)
+            yield label, at_most(terms, container.on_hand + back)
+
+
+def lid_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    Lids are used once: containers closed with a lid are no more than the lids on hand and bought.
+
+        sum over p with lid l of made[p]  <=  on_hand[l] + buy_lid[l]
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(lid_stock, tiny_household())
+    lid_stock.wide_lid: make.juice.08_14 + make.juice.08_15 + make.juice.week_08_16 - buy_lid.wide_lid <= 10
+    """
+    lid_of = {container.name: container.lid for container in facts.containers}
+    for lid in facts.lids:
+        terms: Sum = [
+            term for item in facts.preserves if lid_of[item.container] == lid.name for term in decide.made(item.name)
+        ]
+        if not terms:
+            continue
+        if lid.name in decide.buy_lid:
+            terms.append((-1.0, decide.buy_lid[lid.name]))
+        yield decide.name("lid_stock", lid.name), at_most(terms, lid.on_hand)
+
+
+def larder_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    Bought ingredients used are no more than what is on hand and bought.
+
+        sum over p of amount_each[p, g] * made[p]  <=  on_hand[g] + buy_item[g]
+
+    in the base unit of g: kg, litres or pieces.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(larder_stock, tiny_household())
+    larder_stock.lemon_juice: 0.03 make.juice.08_14 + 0.03 make.juice.08_15 + 0.03 make.juice.week_08_16 -
+        buy_item.lemon_juice <= 0.25
+    """
+    for goods in facts.larder:
+        terms: Sum = []
+        for item in facts.preserves:
+            each = sum(
+                line.amount_each for line in item.ingredients if line.source == "larder" and line.item == goods.name
+            )
+            if each > 0:
+                terms += [(each, variable) for _, variable in decide.made(item.name)]
+        if not terms:
+            continue
+        if goods.name in decide.buy_item:
+            terms.append((-1.0, decide.buy_item[goods.name]))
+        yield decide.name("larder_stock", goods.name), at_most(terms, goods.on_hand)
+
+
+def spending_limit(facts: Facts, decide: Decisions) -> Iterator[Named]:
+    """
+    What is bought costs no more than the household will spend.
+
+        sum over j of price[j] * buy_container[j] + over l of price[l] * buy_lid[l] + over g of price[g] * buy_item[g]
+          <=  spending limit
+
+    in money; what has no price typed costs nothing here, and that is said.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(spending_limit, tiny_household())
+    spending_limit: 1.5 buy_container.quart_jar + 0.25 buy_lid.wide_lid + 4 buy_item.lemon_juice <= 20
+    """
+    limit = facts.household.kitchen.spending_limit
+    if math.isfinite(limit):
+        terms = spent(facts, decide)
+        if terms:
+            yield "spending_limit", at_most(terms, limit)
+
+
+def spent(facts: Facts, decide: Decisions, unpriced: float = 0.0) -> Sum:
+    """Money for what is bought; `unpriced` stands in where no price is typed."""
+    terms: Sum = []
+    for records, bought in (
+        (facts.containers, decide.buy_container),
+        (facts.lids, decide.buy_lid),
+        (facts.larder, decide.buy_item),
+    ):
+        for record in records:
+            if record.name in bought:
+                price = unpriced if record.price is None else record.price
+                terms.append((price, bought[record.name]))
+    return terms

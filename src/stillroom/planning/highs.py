@@ -1,0 +1,345 @@
+"""The model handed to HiGHS once, and HiGHS driven in place from aim to aim."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import highspy
+import numpy as np
+
+from stillroom.planning.model import Programme, Row, Sum
+
+# What is asked of a search, and what it gives: its effort, its outcome, and the relaxation.
+
+HEURISTICS = ("root_reduced_cost", "rens", "rins")
+"""The searches for better plans that cost the most; each aim says which of them pay for it, by measurement."""
+
+
+@dataclass(frozen=True)
+class Effort:
+    """
+    How long a search goes on, counted in nodes, never in clock time, so that a slow machine gives the same plan.
+
+    It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
+    `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for better plans meanwhile,
+    with about `help_share` of all its work; `trials` is how often it tries a branching before it trusts its own
+    estimate. It ends too when the bound shows that the aim cannot be better than `no_better_than`. `cuts_kept` is how
+    many of its cuts HiGHS keeps in hand.
+    """
+
+    gap: float = 1e-6
+    close_enough: float = 1e-6
+    patient_gap: float = 1e-6
+    patient_nodes: int = 0
+    last_nodes: int = 1
+    helped_by: tuple[str, ...] = ()
+    trials: int = 8
+    no_better_than: float | None = None
+    help_share: float = 0.05
+    cuts_kept: int = 10_000
+
+    def patience(self, *, most: bool = False) -> Callable[[Any], None]:
+        """What HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given anew."""
+        sign, end = (1.0 if most else -1.0), self.no_better_than
+
+        def enough(event: Any) -> None:
+            nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
+            settled = end is not None and sign * (bound - end) <= 0
+            event.data_in.user_interrupt = settled or (nodes >= self.patient_nodes and gap <= self.patient_gap)
+
+        return enough
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a run said: whether there is a solution at all, its value, the proved bound, why it stopped, nodes, gap."""
+
+    found: bool
+    value: float
+    bound: float
+    stopped: str
+    nodes: int
+    columns: tuple[float, ...]
+    infeasible: bool = False
+
+    @property
+    def gap(self) -> float:
+        """Distance of the value from its bound, as a share of the value."""
+        return abs(self.value - self.bound) / max(abs(self.value), 1e-9) if self.found else math.inf
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """The aim at hand when nothing has to be whole: its value, the columns, and what leaving an end costs each."""
+
+    value: float
+    columns: np.ndarray
+    reduced_costs: np.ndarray
+
+
+FEASIBILITY = 1e-7
+"""The solver's tolerance; the slack with which aims are held is far above it."""
+
+STOPPED = {
+    highspy.HighsModelStatus.kTimeLimit: "time limit",
+    highspy.HighsModelStatus.kSolutionLimit: "limit of nodes",
+    highspy.HighsModelStatus.kInterrupt: "limit of nodes",
+}
+"""Why a search ended without a proof to its own gap, in plain words."""
+
+SEED = 20260814
+
+
+class QuietHighs(highspy.Highs):  # type: ignore[misc]  # highspy is untyped
+    """HiGHS without any output: it prints its banner when the callbacks are turned on, so output goes off first."""
+
+    def enableCallbacks(self) -> None:  # noqa: N802 - HiGHS's own name
+        """Turn the output off, then the callbacks on; called once, when HiGHS starts."""
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()
+
+
+class Solver:
+    """
+    HiGHS with the programme in it: one thread, a fixed seed, quiet.
+
+    Columns are numbered in the order in which the decisions were made.
+    """
+
+    def __init__(self, programme: Programme) -> None:
+        """Hand the whole programme over."""
+        self.columns = {name: number for number, name in enumerate(programme.variables)}
+        self.whole = [variable.whole for variable in programme.variables.values()]
+        self.highs = QuietHighs()
+        self.highs.setOptionValue("output_flag", False)
+        self.highs.setOptionValue("threads", 1)
+        self.highs.setOptionValue("parallel", "off")
+        self.highs.setOptionValue("random_seed", SEED)
+        self.highs.setOptionValue("mip_allow_restart", False)  # measured over ten households: a quarter less time
+        self.highs.setOptionValue("primal_feasibility_tolerance", FEASIBILITY)
+        self.highs.setOptionValue("mip_feasibility_tolerance", FEASIBILITY)
+        self.highs.passModel(self._model(programme))
+        self.held: list[int] = []
+        self.rows = {name: number for number, name in enumerate(programme.stated())}
+        self.bounds: dict[str, tuple[float, float]] = {}
+
+    def _model(self, programme: Programme) -> Any:
+        infinity = highspy.kHighsInf
+        model = highspy.HighsLp()
+        variables = list(programme.variables.values())
+        rows = programme.stated().values()
+        model.num_col_ = len(variables)
+        model.num_row_ = len(rows)
+        model.col_cost_ = np.zeros(len(variables))
+        model.col_lower_ = np.zeros(len(variables))
+        model.col_upper_ = np.array([infinity if v.most is None else v.most for v in variables], dtype=float)
+        model.integrality_ = [
+            highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous for whole in self.whole
+        ]
+        starts, index, values, lower, upper = [0], [], [], [], []
+        for row in rows:
+            index += [self.columns[variable.name] for _, variable in row.terms]
+            values += [coefficient for coefficient, _ in row.terms]
+            starts.append(len(index))
+            lower.append(-infinity if row.sense == "<=" else row.bound)
+            upper.append(infinity if row.sense == ">=" else row.bound)
+        model.row_lower_ = np.array(lower, dtype=float)
+        model.row_upper_ = np.array(upper, dtype=float)
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+        model.a_matrix_.index_ = np.array(index, dtype=np.int32)
+        model.a_matrix_.value_ = np.array(values, dtype=float)
+        return model
+
+    def vector(self, terms: Sum) -> dict[int, float]:
+        """Coefficients by column."""
+        found: dict[int, float] = {}
+        for coefficient, variable in terms:
+            column = self.columns[variable.name]
+            found[column] = found.get(column, 0.0) + coefficient
+        return found
+
+    def aim_at(self, costs: Mapping[int, float], *, most: bool) -> None:
+        """Change the cost row in place."""
+        number = len(self.columns)
+        row = np.zeros(number)
+        for column, cost in costs.items():
+            row[column] = cost
+        self.highs.changeColsCost(number, np.arange(number, dtype=np.int32), row)
+        sense = highspy.ObjSense.kMaximize if most else highspy.ObjSense.kMinimize
+        self.highs.changeObjectiveSense(sense)
+
+    def hold(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
+        """Add one row that holds an aim between two values."""
+        infinity = highspy.kHighsInf
+        self.held.append(self.highs.getNumRow())
+        self.highs.addRow(
+            -infinity if least is None else least,
+            infinity if most is None else most,
+            len(costs),
+            np.array(list(costs), dtype=np.int32),
+            np.array(list(costs.values()), dtype=float),
+        )
+
+    def rehold(self, least: float) -> None:
+        """Hold the aim that was held last at another least value."""
+        self.highs.changeRowBounds(self.held[-1], least, highspy.kHighsInf)
+
+    def loosen_holds(self, share: float) -> None:
+        """Give every hold more slack: `share` of its value, and at least that much."""
+        infinity = highspy.kHighsInf
+        model = self.highs.getLp()
+        for row in self.held:
+            lower, upper = model.row_lower_[row], model.row_upper_[row]
+            if lower > -infinity:
+                lower -= share * max(1.0, abs(lower))
+            if upper < infinity:
+                upper += share * max(1.0, abs(upper))
+            self.highs.changeRowBounds(row, lower, upper)
+
+    def fix_whole(self, columns: tuple[float, ...]) -> None:
+        """Fix every whole number where it stands, so that only amounts are left to decide."""
+        for number, whole in enumerate(self.whole):
+            if whole:
+                value = round(columns[number])
+                self.highs.changeColBounds(number, value, value)
+                self.highs.changeColIntegrality(number, highspy.HighsVarType.kContinuous)
+        self.whole = [False] * len(self.whole)
+
+    def ends(self) -> tuple[np.ndarray, np.ndarray]:
+        """The least and the most of every column."""
+        model = self.highs.getLp()
+        return np.array(model.col_lower_), np.array(model.col_upper_)
+
+    def relaxed(self) -> Relaxed | None:
+        """The aim at hand when nothing has to be whole; None when that is not found."""
+        whole = np.flatnonzero(self.whole).astype(np.int32)
+        self._say_whole(whole, whole=False)
+        self.highs.run()
+        found = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        solution, value = self.highs.getSolution(), float(self.highs.getObjectiveValue())
+        self._say_whole(whole, whole=True)
+        return Relaxed(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
+
+    def amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
+        """The best amounts for the aim at hand while every whole number stands as in `columns`; None: none fit."""
+        at = np.flatnonzero(self.whole).astype(np.int32)
+        lower, upper = self.ends()
+        stands = np.round(np.array(columns)[at])
+        self.highs.changeColsBounds(len(at), at, stands, stands)
+        self.highs.clearSolver()
+        found = self.relaxed()
+        self.highs.changeColsBounds(len(at), at, lower[at], upper[at])
+        return None if found is None else tuple(float(value) for value in found.columns)
+
+    def _say_whole(self, columns: Any, *, whole: bool) -> None:
+        kind = highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous
+        self.highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
+
+    def add_rows(self, rows: Iterable[Row]) -> None:
+        """Add rows that hold at least their bound."""
+        for row in rows:
+            terms = self.vector(list(row.terms))
+            self.highs.addRow(
+                row.bound,
+                highspy.kHighsInf,
+                len(terms),
+                np.array(list(terms), dtype=np.int32),
+                np.array(list(terms.values()), dtype=float),
+            )
+
+    def let_go(self, names: Iterable[str]) -> None:
+        """Let rows of the programme hold nothing; names that are no rows are passed over."""
+        model = self.highs.getLp()
+        for name in names:
+            row = self.rows.get(name)
+            if row is not None and name not in self.bounds:
+                self.bounds[name] = (model.row_lower_[row], model.row_upper_[row])
+                self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
+
+    def tighten(self, names: Iterable[str]) -> None:
+        """Let rows hold again what they held before they were let go."""
+        for name in names:
+            if name in self.bounds:
+                self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
+
+    def forbid(self, columns: list[int], *, forbid: bool) -> None:
+        """Keep decisions at nothing, or let them go again."""
+        for column in columns:
+            self.highs.changeColBounds(column, 0.0, 0.0 if forbid else highspy.kHighsInf)
+
+    def run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None = None) -> Outcome:
+        """
+        Solve for the aim at hand from a starting point, with a stated effort and a limit of seconds if any.
+
+        The value that HiGHS reports is held against its columns. HiGHS 1.16 was seen to prove a value and hand back the
+        columns of the starting point, whose value was another: its presolve can misread a starting point. Then it is
+        run again, without the starting point and, if need be, without presolve.
+        """
+        outcome = self._run(start, effort, seconds)
+        if self._misread(outcome) and start is not None:
+            outcome = self._run(None, effort, seconds)
+        if self._misread(outcome):
+            self.highs.setOptionValue("presolve", "off")
+            outcome = self._run(start, effort, seconds)
+            self.highs.setOptionValue("presolve", "choose")
+            outcome = replace(outcome, value=self._value(outcome.columns)) if outcome.found else outcome
+        return outcome
+
+    def _misread(self, outcome: Outcome) -> bool:
+        """Whether the value that HiGHS reports is not that of its columns."""
+        return outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value))
+
+    def _value(self, columns: tuple[float, ...]) -> float:
+        """The aim at hand, computed from the columns."""
+        return float(np.dot(np.array(self.highs.getLp().col_cost_), np.array(columns)))
+
+    def _run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None) -> Outcome:
+        highs = self.highs
+        highs.setOptionValue("mip_rel_gap", effort.gap)
+        highs.setOptionValue("mip_abs_gap", effort.close_enough)
+        highs.setOptionValue("mip_max_nodes", effort.last_nodes)
+        highs.setOptionValue("mip_pscost_minreliable", effort.trials)
+        highs.setOptionValue("mip_heuristic_effort", effort.help_share)
+        highs.setOptionValue("mip_pool_soft_limit", effort.cuts_kept)
+        for heuristic in HEURISTICS:
+            highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.helped_by)
+        highs.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else seconds + highs.getRunTime())
+        highs.clearSolver()
+        if start is not None:
+            solution = highspy.HighsSolution()
+            solution.col_value = list(start)
+            highs.setSolution(solution)
+        patience = effort.patience(most=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
+        highs.cbMipInterrupt += patience
+        try:
+            highs.run()
+        finally:
+            highs.cbMipInterrupt -= patience
+        return self._outcome()
+
+    def _outcome(self) -> Outcome:
+        """Read the answer, after its status."""
+        names = highspy.HighsModelStatus
+        status = self.highs.getModelStatus()
+        info = self.highs.getInfo()
+        infeasible = status in (names.kInfeasible, names.kUnboundedOrInfeasible)
+        empty = status == names.kModelEmpty  # a household without crop, preserves and needs: nothing to decide
+        feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+        found = empty or (not infeasible and feasible)
+        stopped = STOPPED.get(status, "")
+        if not stopped and not empty and status != names.kOptimal:
+            stopped = str(self.highs.modelStatusToString(status))
+        value = 0.0 if empty else float(info.objective_function_value) if found else math.nan
+        return Outcome(
+            found=found,
+            value=value,
+            bound=float(info.mip_dual_bound) if any(self.whole) else value,
+            stopped=stopped,
+            nodes=max(0, int(info.mip_node_count)),
+            columns=tuple(self.highs.getSolution().col_value) if found else (),
+            infeasible=infeasible,
+        )

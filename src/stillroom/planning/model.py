@@ -1,0 +1,143 @@
+"""
+The model: variables and constraints, kept as they are stated, with no solver in it.
+
+`handover.Solver` hands it to HiGHS; `pulp_problem` turns it into a PuLP problem, for files and for any other solver.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+
+@dataclass(slots=True, eq=False)
+class Variable:
+    """A variable from 0 to `most` (None: no upper bound); two of them are equal only when they are the same one."""
+
+    name: str
+    most: float | None = None
+    whole: bool = False
+
+
+Sum = list[tuple[float, Variable]]
+"""Coefficients with their variables; the same variable may stand in it more than once."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One linear condition: `terms` stand to `bound` as `sense` ("<=", ">=" or "=") says."""
+
+    terms: tuple[tuple[float, Variable], ...]
+    sense: str
+    bound: float
+
+    def holds_empty(self) -> bool:
+        """Whether the condition holds when everything in it is nothing (for a row without terms)."""
+        near = 1e-6
+        return {"<=": self.bound >= -near, ">=": self.bound <= near, "=": abs(self.bound) <= near}[self.sense]
+
+
+def total(terms: Iterable[tuple[float, Variable]]) -> Sum:
+    """Gather terms, each variable once, without those whose coefficient is nothing."""
+    gathered: dict[int, list[Any]] = {}
+    for coefficient, variable in terms:
+        key = id(variable)
+        if key in gathered:
+            gathered[key][0] += coefficient
+        else:
+            gathered[key] = [coefficient, variable]
+    return [(entry[0], entry[1]) for entry in gathered.values() if entry[0] != 0.0]
+
+
+def at_most(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
+    """Terms together are at most the bound."""
+    return Row(tuple(total(terms)), "<=", bound)
+
+
+def at_least(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
+    """Terms together are at least the bound."""
+    return Row(tuple(total(terms)), ">=", bound)
+
+
+def equal(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
+    """Terms together are the bound."""
+    return Row(tuple(total(terms)), "=", bound)
+
+
+class Programme:
+    """Variables and rows in the order in which they were stated. A name used twice is refused with KeyError."""
+
+    def __init__(self, name: str) -> None:
+        """Start an empty model."""
+        self.name = name
+        self.variables: dict[str, Variable] = {}
+        self.rows: dict[str, Row] = {}
+
+    def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
+        """Add a variable from 0 to `most` (None: no end)."""
+        if name in self.variables:
+            msg = f"two decisions would both be called {name}"
+            raise KeyError(msg)
+        made = self.variables[name] = Variable(name, most, whole)
+        return made
+
+    def add(self, name: str, row: Row) -> None:
+        """Add a row; a row with nothing to decide in it must hold as it stands, else ValueError."""
+        if name in self.rows:
+            msg = f"two rows would both be called {name}"
+            raise KeyError(msg)
+        if not row.terms and not row.holds_empty():
+            msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
+            raise ValueError(msg)
+        self.rows[name] = row
+
+    def stated(self) -> dict[str, Row]:
+        """The rows that a solver is given: those with something to decide in them."""
+        return {name: row for name, row in self.rows.items() if row.terms}
+
+
+# The names given to the solver, made in this one place.
+
+
+def lp_name(*parts: str) -> str:
+    """
+    One solver name from readable parts; letters, digits, `_` and `.` only.
+
+    >>> lp_name("make", "tomato juice, quart", "08-14")
+    'make.tomato_juice_quart.08_14'
+    """
+    return ".".join(solver_word(part) for part in parts)
+
+
+@lru_cache(4096)
+def solver_word(part: str) -> str:
+    """Letters, digits and `_` of one part of a name, in lower case."""
+    plain = unicodedata.normalize("NFKD", part).encode("ascii", "ignore").decode()
+    return re.sub(r"[^0-9A-Za-z]+", "_", plain).strip("_").lower() or "unnamed"
+
+
+def distinct_names(names: list[str]) -> dict[str, str]:
+    """
+    A solver word for each name, numbered where two would be the same.
+
+    The numbers go by the order of the names themselves, so the order in which they are given does not matter.
+
+    >>> distinct_names(["plum jam", "plum-jam", "salsa"])
+    {'plum jam': 'plum_jam', 'plum-jam': 'plum_jam_2', 'salsa': 'salsa'}
+    """
+    taken: set[str] = set()
+    given = {}
+    for name in sorted(names):
+        word = solver_word(name)
+        number = 1
+        candidate = word
+        while candidate in taken:
+            number += 1
+            candidate = f"{word}_{number}"
+        taken.add(candidate)
+        given[name] = candidate
+    return given

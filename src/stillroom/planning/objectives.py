@@ -1,0 +1,257 @@
+"""The aims, in the order in which they are reached and then held."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from stillroom.household.plan import AimResult, Kinded
+from stillroom.planning.constraints.stocks import spent
+from stillroom.planning.constraints.work import hands_in
+from stillroom.planning.model import Sum
+from stillroom.planning.parameters import Facts
+from stillroom.planning.variables import Decisions
+
+UNPRICED = 0.03
+"""What a thing without a price costs in the aim, so that it is not bought for nothing."""
+
+LARGE = 1200
+"""Whole numbers above which a programme is large; a plan is then found by fixing what the relaxation agrees on."""
+
+CARRIED_HOURS_PER_KG = 0.003
+"""A small charge on fresh crop carried out of the days planned singly: ripest and soonest first."""
+
+
+@dataclass(frozen=True)
+class Aim(Kinded):
+    """
+    One aim: `terms` to be made least, or most when `most`.
+
+    `gap` is how close to the bound counts as proved, `slack_share` and `least_slack` how much of it may be given up
+    while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
+    of `close_enough` in the aim's own unit always. `helped_by` names the searches that were measured to pay for this
+    aim (all three for all aims took three times as long), `help_share` how much of all work may go into them, `trials`
+    how often a branching is tried before its estimate is trusted, all measured likewise. With `made_ready` the plan at
+    hand is improved for the aim before the search starts from it. After `last_nodes` the search ends unproved, and says
+    so. A programme of more than LARGE whole numbers has settings of its own, measured on a kitchen of 200 preserves.
+    """
+
+    unit: str
+    terms: Callable[[Facts, Decisions], Sum]
+    most: bool = False
+    gap: float = 1e-4
+    patient_gap: float = 1e-4
+    close_enough: float = 1e-6
+    helped_by: tuple[str, ...] = ()
+    trials: int = 8
+    last_nodes: int = 10_000
+    helped_by_when_large: tuple[str, ...] = ()
+    last_nodes_when_large: int = 10_000
+    help_share: float = 0.05
+    made_ready: bool = False
+    slack_share: float = 1e-4
+    least_slack: float = 1e-4
+
+    def result(self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = "") -> AimResult:
+        """How far this aim was reached."""
+        return AimResult(
+            self.kind,
+            value,
+            self.unit,
+            bound,
+            proved,
+            seconds,
+            stopped,
+            importance=self.importance,
+            worst_season=self.worst_season,
+        )
+
+
+def keep_fixed_lines(_: Facts, decide: Decisions) -> Sum:
+    """
+    Keep fixed lines: the least total breach.
+
+        least  sum over i of short[i]
+
+    in containers (kilograms for crop frozen whole or thawed).
+    """
+    return [(1.0, variable) for variable in decide.short.values()]
+
+
+def fill_needs(importance: int) -> Callable[[Facts, Decisions], Sum]:
+    """
+    Fill the needs of one importance.
+
+        most  sum over n and b of weight[n] * gain[b] * filled[n, b] / wanted[n]
+
+    in points: a need of weight 1 that is filled from empty is worth 2.5 (one band of gain 1: 1). What is far from
+    filled goes first, since the gains fall band by band.
+    """
+
+    def terms(facts: Facts, decide: Decisions) -> Sum:
+        return [
+            (need.weight * gain / need.wanted, decide.filled[need.name, band])
+            for need in facts.needs
+            if need.importance == importance and need.wanted > 0
+            for band, gain in enumerate(facts.gains)
+        ]
+
+    return terms
+
+
+def spend_little(facts: Facts, decide: Decisions) -> Sum:
+    """
+    The least money: nothing is bought except for needs.
+
+        least  sum over what can be bought of price * bought
+
+    in money; 0.01 stands in where no price is typed.
+    """
+    return spent(facts, decide, UNPRICED)
+
+
+def feed_little(facts: Facts, decide: Decisions) -> Sum:
+    """
+    The least crop fed, what is in hand first.
+
+        least  sum over c and t of falling[t] * fed[c, t] + spoil[c, t]
+               + sum over c of held[c] * (fresh[c, T] + frozen[c, T])
+
+    in kg, where falling[t] = 1 today, falling evenly to 0.5 in the last period; held[c] = 0.5, or 1 where no preserve
+    with Make = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
+    counts on next week's; with spoil at 1 freezing is no way round it.
+    """
+    last = facts.periods[-1].number
+    terms: Sum = []
+    for crop in facts.crops:
+        for period in facts.periods:
+            key = (crop.name, period.number)
+            terms.append((falling(period.number, last), decide.fed[key]))
+            if key in decide.spoil:
+                terms.append((1.0, decide.spoil[key]))
+        terms.append((0.5 if crop.name in facts.usable_crops else 1.0, decide.fresh[crop.name, last]))
+        if (crop.name, last) in decide.frozen:
+            cooked = crop.name in facts.usable_from_frozen
+            terms.append((0.5 if cooked else 1.0, decide.frozen[crop.name, last]))
+    return terms
+
+
+def falling(number: int, last: int) -> float:
+    """
+    The weight of crop fed in a period: 1 in the first, 0.5 in the last.
+
+    >>> [falling(number, 4) for number in range(5)]
+    [1.0, 0.875, 0.75, 0.625, 0.5]
+    """
+    return 1.0 - 0.5 * number / last if last else 1.0
+
+
+def change_little(_: Facts, decide: Decisions) -> Sum:
+    """
+    The least change from the plan in the workbook.
+
+        least  sum over i of more[i] + less[i]
+
+    in containers, compared by day.
+    """
+    return [(1.0, variable) for both in (decide.more, decide.less) for variable in both.values()]
+
+
+def work_little(facts: Facts, decide: Decisions) -> Sum:
+    """
+    The least hands hours, every load and every session with its set-up.
+
+        least  sum over t of hands[t] + setup * (loads + setups of kinds without loads + freezing sessions)[t]
+               + sum over c of 0.003 h/kg * fresh[c, last single day]
+
+    in hours. In weeks, where nothing is whole, a container carries its share of a full batch's set-up, or work would
+    drift there. The last term is the small charge on crop carried out of the single days. Not weighted by day.
+    """
+    setup = facts.household.kitchen.setup_hours_a_kind
+    terms: Sum = []
+    for period in facts.periods:
+        terms += hands_in(facts, decide, period.number)
+        for item in facts.preserves:
+            key = (item.name, period.number)
+            if period.single and key in decide.loads:
+                terms.append((setup, decide.loads[key]))
+            elif period.single and key in decide.setup:
+                terms.append((setup, decide.setup[key]))
+            elif key in decide.make:
+                terms.append((setup / (item.load or item.smallest_batch), decide.make[key]))
+        for crop in facts.freezable:
+            key = (crop.name, period.number)
+            if key in decide.setup_freeze:
+                terms.append((setup, decide.setup_freeze[key]))
+    if facts.singles and facts.singles[-1] is not facts.periods[-1]:
+        number = facts.singles[-1].number
+        terms += [(CARRIED_HOURS_PER_KG, decide.fresh[crop.name, number]) for crop in facts.crops]
+    return terms
+
+
+FIRST = (Aim("fixed", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
+"""Its slack stays below what is said as a breach (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
+
+NEEDS = tuple(
+    Aim(
+        "target",
+        "points",
+        fill_needs(importance),
+        most=True,
+        last_nodes=2000,
+        last_nodes_when_large=2000,
+        importance=importance,
+    )
+    for importance in (1, 2, 3)
+)
+LATER = (
+    Aim("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
+    Aim(
+        "surplus",
+        "kg",
+        feed_little,
+        gap=5e-4,
+        patient_gap=5e-4,
+        slack_share=5e-4,
+        least_slack=0.005,
+        helped_by=("root_reduced_cost",),
+        helped_by_when_large=("rens", "rins"),
+        last_nodes_when_large=500,
+    ),
+    Aim(
+        "stability",
+        "containers",
+        change_little,
+        gap=0.005,
+        patient_gap=0.01,
+        close_enough=0.1,
+        made_ready=True,
+        helped_by=("rins",),
+        trials=4,
+        last_nodes=3000,
+        helped_by_when_large=("rins",),
+        last_nodes_when_large=300,
+    ),
+    Aim(
+        "labor",
+        "hours",
+        work_little,
+        gap=0.01,
+        patient_gap=0.02,
+        made_ready=True,
+        helped_by=("rins",),
+        help_share=0.15,
+        trials=4,
+        last_nodes=600,
+        last_nodes_when_large=0,
+    ),
+)
+
+AIMS: tuple[Aim, ...] = (*FIRST, *NEEDS, *LATER)
+"""Every aim, in order."""
+
+
+def aims_for(facts: Facts) -> tuple[Aim, ...]:
+    """The aims that this household has: an importance that no need has is left out."""
+    present = {need.importance for need in facts.needs}
+    return tuple(aim for aim in AIMS if aim.kind != "target" or aim.importance in present)

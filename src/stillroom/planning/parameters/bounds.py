@@ -1,0 +1,156 @@
+"""Bounds from the data: how much of a preserve a period can possibly see. No bound is ever a round big number."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import cached_property
+
+from stillroom.household.plan import Period
+from stillroom.household.records import Container, Crop, Need, Preserve
+from stillroom.planning.parameters.crops import ALMOST
+from stillroom.planning.parameters.fixed import HandFacts
+from stillroom.planning.parameters.targets import WantedFacts
+from stillroom.planning.parameters.work import WorkFacts
+
+
+class Facts(WorkFacts, WantedFacts, HandFacts):
+    """Everything that can be known of a settled household before deciding."""
+
+    @cached_property
+    def most_wanted(self) -> Mapping[str, float]:
+        """
+        Containers of each preserve that could have a use over the whole plan: room in its need, and what others use.
+
+        Rounded up to whole containers where days are planned singly. Ingredient loops are refused before this.
+        """
+        known: dict[str, float] = {}
+
+        def most(item: Preserve) -> float:
+            if item.name not in known:
+                need = self.need_of.get(item.name)
+                wanted = 0.0 if need is None else (self.allowed(need) + self.freed(need, item)) / need.counts[item.name]
+                used = sum(each * most(user) for user, each in self.users.get(item.name, ()))
+                whole = math.ceil(wanted + used - ALMOST) if self.singles else wanted + used
+                known[item.name] = max(float(whole), 0.0) + self.fixed_total(item.name)
+            return known[item.name]
+
+        return {item.name: most(item) for item in self.preserves}
+
+    def freed(self, need: Need, item: Preserve) -> float:
+        """The room that could come free in a need, in its unit: others may use what else of it is on the shelf."""
+        others = (one for one in self.groups.get(need.name, ()) if one.name != item.name and one.name in self.users)
+        return sum(need.counts[one.name] * self.good_on_shelf[one.name] for one in others)
+
+    def crop_by(self, crop: Crop, period: Period, *, frozen: bool) -> float:
+        """Kilograms of a crop that could be cooked in a period, with what could lie frozen when `frozen`."""
+        fresh = self.usable(crop, period)
+        if not frozen:
+            return fresh
+        held = self.frozen_at_start(crop)
+        if crop.may_be_frozen_whole:
+            held += sum(self.harvest(crop, earlier) for earlier in self.periods[: period.number])
+        return fresh + held
+
+    def most_by_crop(self, item: Preserve, period: Period) -> float:
+        """Containers of a preserve that the crops of a period could fill."""
+        from_frozen = self.frozen_crops_of(item)
+        crops = {crop.name: crop for crop in self.crops}
+        return min(
+            (
+                self.crop_by(crops[name], period, frozen=name in from_frozen) / each
+                for name, each in self.crops_of(item).items()
+            ),
+            default=math.inf,
+        )
+
+    def jars_in_all(self, container: Container) -> float:
+        """Containers that the whole plan could ever see: on hand, to be bought, and coming back."""
+        days = (self.last_day - self.household.kitchen.first_day).days + 1
+        return container.on_hand + container.can_buy + math.ceil(container.back_each_week * days / 7)
+
+    @cached_property
+    def most_by_stock(self) -> Mapping[str, float]:
+        """Containers of each preserve that containers and lids allow over the whole plan."""
+        lids = {lid.name: lid for lid in self.lids}
+        used = {item.container for item in self.household.preserves if item.name in self.users}
+        found = {}
+        for item in self.preserves:
+            container = self.household.container(item.container)
+            jars = math.inf if container.name in used else self.jars_in_all(container)
+            lid = lids.get(container.lid or "")
+            if lid is not None:
+                jars = min(jars, lid.on_hand + lid.can_buy)
+            found[item.name] = jars
+        return found
+
+    def most_by_hours(self, item: Preserve, period: Period) -> float:
+        """Containers of a preserve that the hands, stove and equipment of a single day allow."""
+        each, load = self.hands_each(item), self.hands_load(item)
+        stove = self.stove_each(item)
+        hands, burners = self.hands_hours(period), self.stove_hours(period)
+        most = math.inf
+        if each > 0 and math.isfinite(hands):
+            most = min(most, hands / each)
+        if stove > 0 and math.isfinite(burners):
+            most = min(most, burners / stove)
+        if item.load is None:
+            return most
+        loads = math.inf
+        if load > 0 and math.isfinite(hands):
+            loads = min(loads, hands / load)
+        for piece, hours in self.piece_hours(item):
+            taken = self.spread(hours, period, overnight=piece.runs_overnight).get(period.number, 0.0)
+            if taken > 0:
+                loads = min(loads, self.equipment_hours(piece, period) / taken)
+        burner = self.stove_hours_load(item, period).get(period.number, 0.0)
+        if burner > 0 and math.isfinite(burners):
+            loads = min(loads, burners / burner)
+        return min(most, math.floor(loads + ALMOST) * item.load) if math.isfinite(loads) else most
+
+    @cached_property
+    def most_made(self) -> Mapping[tuple[str, int], float]:
+        """The most containers of each preserve that each single day could see; a fixed line always fits in it."""
+        found = {}
+        for item in self.preserves:
+            for period in self.singles:
+                most = min(
+                    self.most_wanted[item.name],
+                    self.most_by_stock[item.name],
+                    self.most_by_crop(item, period),
+                    self.most_by_hours(item, period),
+                )
+                if not item.make:
+                    most = min(most, self.fixed_in(item.name, period.number))
+                most = min(most, self.clock_most.get((item.name, period.number), math.inf))
+                found[item.name, period.number] = math.floor(most + ALMOST)
+        return found
+
+    @cached_property
+    def clock_most(self) -> Mapping[tuple[str, int], float]:
+        """The most of a preserve that fits the clock of a single day, where that was found; no fixed line is held."""
+        by_day = {(name, day): float(most) for name, day, most in self.household.tighter.most}
+        return {
+            (name, period.number): by_day[name, period.first_day]
+            for name in {name for name, _ in by_day}
+            for period in self.singles
+            if (name, period.first_day) in by_day and (name, period.number) not in self.fixed_at
+        }
+
+    @cached_property
+    def held_by_clock(self) -> frozenset[str]:
+        """The preserves of which some day can hold fewer than its hours add up to."""
+        return frozenset(name for name, _, _ in self.household.tighter.most)
+
+    def batch(self, item: Preserve, period: Period) -> int:
+        """
+        The fewest containers worth starting for on a day: the smallest batch, or less where less is all there can be.
+
+        Never more than its need still allows or the crop of that day can give, so that it cannot forbid the last few.
+        What counts toward no need is made only as far as others use it, so any number of it is worth starting for. It
+        does not shrink to the containers on hand, or a fourth tub could undo a batch of three.
+        """
+        if item.name not in self.need_of:
+            return 1
+        most = min(float(item.smallest_batch), self.most_wanted[item.name], self.most_by_crop(item, period))
+        return max(1, math.floor(most + ALMOST))

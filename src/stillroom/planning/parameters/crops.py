@@ -1,0 +1,239 @@
+"""A settled household in one stated order, with the periods of its plan."""
+
+from __future__ import annotations
+
+import bisect
+import datetime
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+from stillroom.household.plan import Period, periods
+from stillroom.household.records import Container, Crop, Equipment, Household, LarderItem, Lid, Lot, Need, Preserve
+
+Named = TypeVar("Named", Preserve, Crop, Need, Container, Lid, LarderItem, Equipment)
+
+GAINS = (4.0, 3.0, 2.0, 1.0)
+"""What a share of a need is worth, quarter by quarter: what is far from filled goes first."""
+
+ALMOST = 1e-6
+"""Guards roundings up and down of amounts that are whole but for the last digits."""
+
+NOT_QUITE_ONE = 0.999
+"""Less than one container: what may stand over when the last one has to be whole."""
+
+
+def in_order(records: tuple[Named, ...]) -> tuple[Named, ...]:
+    """Put records in the order of their names, so that the order of rows in the workbook does not matter."""
+    return tuple(sorted(records, key=lambda record: record.name))
+
+
+@dataclass(frozen=True)
+class OrderedFacts:
+    """The household, its records in the order of their names, and the periods."""
+
+    household: Household
+
+    @cached_property
+    def periods(self) -> tuple[Period, ...]:
+        """The periods of the plan."""
+        return periods(self.household.kitchen)
+
+    @cached_property
+    def singles(self) -> tuple[Period, ...]:
+        """The days planned singly."""
+        return tuple(period for period in self.periods if period.single)
+
+    @cached_property
+    def last_day(self) -> datetime.date:
+        """The last day of the plan."""
+        return self.periods[-1].last_day
+
+    @cached_property
+    def preserves(self) -> tuple[Preserve, ...]:
+        """The preserves that may be in the plan, by name."""
+        return self.household.planned()
+
+    @cached_property
+    def crops(self) -> tuple[Crop, ...]:
+        """The crops, by name."""
+        return in_order(self.household.crops)
+
+    @cached_property
+    def needs(self) -> tuple[Need, ...]:
+        """The needs, by name."""
+        return in_order(self.household.needs)
+
+    @cached_property
+    def containers(self) -> tuple[Container, ...]:
+        """The containers, by name."""
+        return in_order(self.household.containers)
+
+    @cached_property
+    def lids(self) -> tuple[Lid, ...]:
+        """The lids, by name."""
+        return in_order(self.household.lids)
+
+    @cached_property
+    def larder(self) -> tuple[LarderItem, ...]:
+        """The larder, by name."""
+        return in_order(self.household.larder)
+
+    @cached_property
+    def equipment(self) -> tuple[Equipment, ...]:
+        """The equipment, by name."""
+        return in_order(self.household.equipment)
+
+    @cached_property
+    def gains(self) -> tuple[float, ...]:
+        """The gains of the bands: four falling ones, or a single one when needs are not filled evenly."""
+        return GAINS if self.household.kitchen.fill_needs_evenly else (1.0,)
+
+    def period_of(self, day: datetime.date) -> int | None:
+        """Number of the period that holds a day; the first for days before it, None after the end."""
+        place = bisect.bisect_left(self._last_days, day)
+        return self.periods[place].number if place < len(self.periods) else None
+
+    @cached_property
+    def _last_days(self) -> tuple[datetime.date, ...]:
+        return tuple(period.last_day for period in self.periods)
+
+
+# Crop: the lots by period, what may be carried fresh, what lies frozen.
+
+
+class CropFacts(OrderedFacts):
+    """Lots, keeping times and due dates."""
+
+    def crops_of(self, item: Preserve) -> Mapping[str, float]:
+        """Kilograms of each crop that one container takes."""
+        found = self._crops_of.get(item.name)
+        if found is None:
+            found = self._crops_of[item.name] = {
+                line.item: item.crop_kg_each(line.item)
+                for line in item.ingredients
+                if line.source == "crop" and line.amount_each > 0
+            }
+        return found
+
+    @cached_property
+    def _crops_of(self) -> dict[str, Mapping[str, float]]:
+        return {}
+
+    def frozen_crops_of(self, item: Preserve) -> Mapping[str, float]:
+        """Kilograms of each crop that one container may take from what was frozen whole."""
+        found: dict[str, float] = {}
+        for line in item.ingredients:
+            if line.source == "crop" and line.from_frozen and line.amount_each > 0:
+                found[line.item] = found.get(line.item, 0.0) + line.amount_each
+        return found
+
+    @cached_property
+    def fresh_lots(self) -> Mapping[str, tuple[Lot, ...]]:
+        """The fresh lots of each crop that are sound on the first day or come later, oldest first."""
+        found: dict[str, list[Lot]] = {crop.name: [] for crop in self.crops}
+        first = self.household.kitchen.first_day
+        for lot in self.household.lots:
+            if lot.frozen_on is None and lot.kg > 0 and lot.picked_on <= self.last_day:
+                keeps = self._keeps(lot)
+                if keeps >= first:
+                    found[lot.crop].append(lot)
+        return {
+            name: tuple(sorted(lots, key=lambda lot: (lot.picked_on, lot.kg, lot.expected)))
+            for name, lots in found.items()
+        }
+
+    @cached_property
+    def _crop_named(self) -> Mapping[str, Crop]:
+        return {crop.name: crop for crop in self.crops}
+
+    def _keeps(self, lot: Lot) -> datetime.date:
+        """The last day on which the lot is sound: picked + keeps days."""
+        return lot.picked_on + datetime.timedelta(days=math.floor(self._crop_named[lot.crop].keeps_days))
+
+    def harvest(self, crop: Crop, period: Period) -> float:
+        """Kilograms of a crop that come in in a period; lots picked before the first day come in the first."""
+        return sum(lot.kg for lot in self.fresh_lots[crop.name] if self.period_of(lot.picked_on) == period.number)
+
+    @cached_property
+    def _eaten(self) -> Mapping[str, tuple[tuple[float, ...], tuple[tuple[float, ...], ...]]]:
+        """By crop: kilograms eaten fresh in each period, and what has been eaten of each lot by each period's end."""
+        found = {}
+        for crop in self.crops:
+            lots = self.fresh_lots[crop.name]
+            left = [lot.kg for lot in lots]
+            by_period = []
+            gone = []
+            for period in self.periods:
+                wanted = crop.eaten_kg_a_week * period.days / 7
+                eaten = 0.0
+                for index, lot in enumerate(lots):
+                    entered = self.period_of(lot.picked_on)
+                    if entered is None or entered > period.number or self._keeps(lot) < period.first_day:
+                        continue
+                    bite = min(left[index], wanted - eaten)
+                    left[index] -= bite
+                    eaten += bite
+                by_period.append(eaten)
+                gone.append(tuple(lot.kg - rest for lot, rest in zip(lots, left, strict=True)))
+            found[crop.name] = (tuple(by_period), tuple(gone))
+        return found
+
+    def eaten(self, crop: Crop, period: Period) -> float:
+        """Kilograms the household eats fresh in a period, off the oldest sound lots."""
+        return self._eaten[crop.name][0][period.number]
+
+    def keepable(self, crop: Crop, period: Period) -> float:
+        """The most that can be carried fresh past a period: lots that keep beyond its last day, less what was eaten."""
+        gone = self._eaten[crop.name][1][period.number]
+        kept = 0.0
+        for lot, eaten in zip(self.fresh_lots[crop.name], gone, strict=True):
+            entered = self.period_of(lot.picked_on)
+            if entered is not None and entered <= period.number and self._keeps(lot) > period.last_day:
+                kept += lot.kg - eaten
+        return kept
+
+    def usable(self, crop: Crop, period: Period) -> float:
+        """A bound on what can be taken fresh in a period: carried into it, come in, less eaten."""
+        carried = self.keepable(crop, self.periods[period.number - 1]) if period.number else 0.0
+        return max(0.0, carried + self.harvest(crop, period) - self.eaten(crop, period))
+
+    @cached_property
+    def frozen_lots(self) -> Mapping[str, tuple[Lot, ...]]:
+        """The lots of each crop that lie in the freezer, frozen whole."""
+        return {
+            crop.name: tuple(
+                lot for lot in self.household.lots if lot.crop == crop.name and lot.frozen_on is not None and lot.kg > 0
+            )
+            for crop in self.crops
+        }
+
+    def frozen_at_start(self, crop: Crop) -> float:
+        """Kilograms of a crop in the freezer, frozen whole, on the first day."""
+        return sum(lot.kg for lot in self.frozen_lots[crop.name])
+
+    def frozen_due(self, crop: Crop, frozen_on: datetime.date) -> datetime.date:
+        """The last day by which crop frozen whole that day is to be cooked."""
+        return frozen_on + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
+
+    def judged_on(self, period: Period) -> datetime.date:
+        """The day by which frozen crop held at a period's end must still be sound: the end of the next period."""
+        following = min(period.number + 1, len(self.periods) - 1)
+        return self.periods[following].last_day
+
+    @cached_property
+    def freezable(self) -> tuple[Crop, ...]:
+        """Crops that may be frozen whole or lie in the freezer already."""
+        return tuple(crop for crop in self.crops if crop.may_be_frozen_whole or self.frozen_lots[crop.name])
+
+    @cached_property
+    def usable_crops(self) -> frozenset[str]:
+        """Crops that some preserve with Make = yes can use."""
+        return frozenset(name for item in self.preserves if item.make for name in self.crops_of(item))
+
+    @cached_property
+    def usable_from_frozen(self) -> frozenset[str]:
+        """Crops that some preserve with Make = yes can use after they were frozen whole."""
+        return frozenset(name for item in self.preserves if item.make for name in self.frozen_crops_of(item))

@@ -1,0 +1,137 @@
+"""Hours: what there is in each period, and what a load or a container takes."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Mapping
+from functools import cached_property
+
+from stillroom.household.plan import Period
+from stillroom.household.records import STOVE_FREE, Equipment, Hours, Preserve
+from stillroom.planning.parameters.crops import ALMOST, OrderedFacts
+
+
+class WorkFacts(OrderedFacts):
+    """Hours of hands, stove and equipment."""
+
+    @cached_property
+    def _hours_rows(self) -> Mapping[str, Hours]:
+        return {row.what.casefold(): row for row in self.household.hours}
+
+    def _typed_hours(self, what: str, period: Period) -> float | None:
+        row = self._hours_rows.get(what.casefold())
+        if row is None:
+            return None
+        return row.by_weekday[period.first_day.weekday()] if period.single else row.each_later_week
+
+    @cached_property
+    def _less_hours(self) -> Mapping[tuple[str, datetime.date], float]:
+        return {(what.casefold(), day): hours for what, day, hours in self.household.tighter.less_hours}
+
+    def _less(self, what: str, period: Period) -> float:
+        """Hours that a single day has less, found when it was put on the clock."""
+        return self._less_hours.get((what.casefold(), period.first_day), 0.0) if period.single else 0.0
+
+    def hands_hours(self, period: Period) -> float:
+        """Person-hours in a period; `inf` without a row for hands."""
+        typed = self._typed_hours("hands", period)
+        return math.inf if typed is None else max(0.0, typed - self._less("hands", period))
+
+    def stove_hours(self, period: Period) -> float:
+        """Burner-hours in a period: hours the stove is free times burners; `inf` without a row for the stove."""
+        free = self._typed_hours(STOVE_FREE, period)
+        if free is None:
+            return math.inf
+        return max(0.0, free * self.household.kitchen.burners - self._less("stove", period))
+
+    def equipment_hours(self, piece: Equipment, period: Period) -> float:
+        """Hours that all pieces of this equipment together can run in a period."""
+        typed = self._typed_hours(piece.name, period)
+        if typed is None:
+            free = self._typed_hours(STOVE_FREE, period)
+            typed = 24.0 * period.days if piece.runs_overnight or free is None else free
+        free_days = period.days
+        if piece.free_from is not None:
+            free_days = min(period.days, max(0, (period.last_day - piece.free_from).days + 1))
+        return max(0.0, typed * piece.how_many * free_days / period.days - self._less(piece.name, period))
+
+    @cached_property
+    def pieces(self) -> Mapping[str, tuple[Equipment, ...]]:
+        """The pieces each preserve goes through, in order; its process is in the last."""
+        by_name = {piece.name: piece for piece in self.household.equipment}
+        return {item.name: tuple(by_name[name] for name in item.equipment) for item in self.preserves}
+
+    def process_hours(self, item: Preserve) -> float:
+        """Hours its last piece is held by one load: heating up, venting, process, cooling down."""
+        last = self.pieces[item.name][-1]
+        return last.heat_up_hours + last.cool_down_hours + (item.vent_minutes + item.process_minutes) / 60
+
+    def burner_hours(self, item: Preserve) -> float:
+        """Burner-hours its last piece holds in one load: heating up, venting, process."""
+        last = self.pieces[item.name][-1]
+        return last.burners * (last.heat_up_hours + (item.vent_minutes + item.process_minutes) / 60)
+
+    def spread(self, hours: float, started: Period, *, overnight: bool) -> Mapping[int, float]:
+        """
+        The hours that a job begun in a period takes from it and from each later one.
+
+        A job that fits in a day (24 h), or in its week, takes all of its hours there. A longer one runs on day and
+        night from the period's first day.
+        """
+        if hours <= 24.0 * started.days + ALMOST or (not overnight and hours <= 24.0 + ALMOST):
+            return {started.number: hours}
+        taken = {}
+        left = hours
+        for period in self.periods[started.number :]:
+            part = min(left, 24.0 * period.days)
+            if part <= ALMOST:
+                break
+            taken[period.number] = part
+            left -= part
+        return taken
+
+    def ready(self, item: Preserve, started: Period) -> int | None:
+        """Number of the period in which what is begun in a period is done; None where that is after the plan."""
+        if item.load is None or not self.pieces[item.name]:
+            return started.number
+        hours = self.process_hours(item)
+        taken = self.spread(hours, started, overnight=self.pieces[item.name][-1].runs_overnight)
+        return max(taken) if sum(taken.values()) > hours - ALMOST else None
+
+    def hands_each(self, item: Preserve) -> float:
+        """Person-hours for one container; without equipment the hours of a batch are spread over it."""
+        return (item.hands_minutes_each + self._batch_share(item, item.hands_minutes_load)) / 60
+
+    def hands_load(self, item: Preserve) -> float:
+        """Person-hours for one load."""
+        return item.hands_minutes_load / 60 if item.load is not None else 0.0
+
+    def stove_each(self, item: Preserve) -> float:
+        """Burner-hours for one container, besides the equipment's own burners."""
+        return (item.stove_minutes_each + self._batch_share(item, item.stove_minutes_load)) / 60
+
+    @staticmethod
+    def _batch_share(item: Preserve, minutes_a_load: float) -> float:
+        return minutes_a_load / item.smallest_batch if item.load is None else 0.0
+
+    def piece_hours(self, item: Preserve) -> tuple[tuple[Equipment, float], ...]:
+        """
+        The hours one load holds each piece it goes through.
+
+        The process is spent in the last; the stove minutes a load in those before it. A piece that is named twice is
+        held for both.
+        """
+        pieces = self.pieces[item.name]
+        before = [(piece, item.stove_minutes_load / 60) for piece in pieces[:-1]]
+        return (*before, (pieces[-1], self.process_hours(item))) if pieces else ()
+
+    def stove_hours_load(self, item: Preserve, started: Period) -> Mapping[int, float]:
+        """Burner-hours that one load begun in a period takes from it and from later ones."""
+        found = {started.number: item.stove_minutes_load / 60}
+        last = self.pieces[item.name][-1]
+        if last.burners > 0:
+            hours = self.burner_hours(item) / last.burners
+            for number, taken in self.spread(hours, started, overnight=last.runs_overnight).items():
+                found[number] = found.get(number, 0.0) + last.burners * taken
+        return found

@@ -1,0 +1,192 @@
+"""What it is worth to plan for all seasons together, and what it would be worth to know the season beforehand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from stillroom.errors import StillroomError
+from stillroom.household.plan import AimResult, Kind, Kinded, Plan
+from stillroom.household.records import Household
+from stillroom.household.scenarios import LIKELY, HarvestCase, days_decided_now, harvest_cases
+from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.solve import Search, plan, reach, with_full_bands
+from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
+from stillroom.planning.stochastic.solve import aims_over, reach_late
+
+NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
+"""Late aims that say how a plan is done, not what it is worth."""
+
+CLOSE_KG = 1e-5
+"""How exactly kilograms frozen whole and thawed are held at those of another plan."""
+
+Filled = Mapping[str, Mapping[str, float]]
+"""How far each need is filled, by season and need, in the need's own unit."""
+
+
+@dataclass(frozen=True)
+class AimValue(Kinded):
+    """
+    One aim by its expectation over the seasons, three times.
+
+    `hedged` plans for all seasons together; `one_harvest` does today and tomorrow what the plan for the likely harvest
+    alone says, and goes on from there; `foresight` knows the season today. `most` aims are points, the more the better;
+    the others are to be little.
+    """
+
+    unit: str
+    most: bool
+    hedged: float
+    one_harvest: float
+    foresight: float
+
+    @property
+    def of_hedging(self) -> float:
+        """
+        The value of the stochastic solution: what planning for all seasons gains over planning for the likely one.
+
+        >>> AimValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_hedging
+        1150.0
+        """
+        return (self.hedged - self.one_harvest) * (1.0 if self.most else -1.0)
+
+    @property
+    def of_knowing(self) -> float:
+        """
+        The value of perfect information: what knowing the season today would gain on top.
+
+        >>> AimValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_knowing
+        7016.0
+        """
+        return (self.foresight - self.hedged) * (1.0 if self.most else -1.0)
+
+
+@dataclass(frozen=True)
+class HedgeValue:
+    """Every aim that is valued, in order, and how far each need is filled in each season, hedged and not."""
+
+    aims: tuple[AimValue, ...]
+    hedged: Filled
+    one_harvest: Filled
+
+    def more(self) -> list[tuple[str, dict[str, float]]]:
+        """How much more of each need hedging gives than planning for one harvest, by season, in the need's unit."""
+        return [
+            (season, {name: has - self.one_harvest[season][name] for name, has in needs.items()})
+            for season, needs in self.hedged.items()
+        ]
+
+
+@dataclass(frozen=True)
+class Reached:
+    """What one way of planning reaches: the aims over the seasons, and how far each need is filled in each."""
+
+    aims: tuple[AimResult, ...]
+    filled: Filled
+
+
+def hedge_value(household: Household, tell: Callable[[str], None] = lambda _: None) -> HedgeValue:
+    """
+    Plan a settled household three ways and set them side by side, aim by aim; seconds as three hedged plans take.
+
+    `tell` is called with a few words before each way. Fixed lines, needs, money and crop fed are valued. Later aims
+    count only as far as the earlier are alike.
+    """
+    cases = harvest_cases(household)
+    tell("planning for all harvests together")
+    hedged = over_seasons(cases)
+    tell("planning for the likely harvest, and going on from there")
+    one_harvest = over_seasons(cases, plan(household))
+    tell("planning each harvest as if it were known")
+    alone = [over_seasons((HarvestCase(case.name, 1.0, case.household),)) for case in cases]
+    found = []
+    for place, aim in enumerate(hedged.aims):
+        known = sum(case.weight * one.aims[place].value for case, one in zip(cases, alone, strict=True))
+        alone_value, most = one_harvest.aims[place].value, aim.kind == "target"
+        found.append(AimValue(aim.kind, aim.unit, most, aim.value, alone_value, known, importance=aim.importance))
+    return HedgeValue(tuple(found), hedged.filled, one_harvest.filled)
+
+
+def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> Reached:
+    """
+    Reach the aims that are valued over the seasons; with `start` today and tomorrow are as in that plan.
+
+    Where a season does not let them be (what is made today for a harvest that does not come would have no purpose),
+    as much of it is done as all seasons allow. The values are those at the end, slack given up for later aims included.
+    """
+    joint = build_cases(cases)
+    aims = aims_over(joint, worst_first=False)
+    search = Search(joint.cases[0].facts, joint.together, Solver(joint.programme))
+    if start is not None:
+        likely = joint.case(LIKELY)
+        stand_as_far_as_may_be(search, decided_in(likely, start, days_decided_now(likely.facts.household)))
+    for aim in aims:
+        if aim.kind == "surplus" and search.best is not None:
+            reach_late(search, joint, aim, {})
+        elif aim.kind not in NOT_VALUED:
+            reach(search, aim)
+    values = values_of(search, joint)
+    return Reached(values, {case.name: filled(search, case) for case in joint.cases})
+
+
+def values_of(search: Search, joint: Joint) -> tuple[AimResult, ...]:
+    """The aims with their values in the plan at hand, every need filled as far as it goes."""
+    for case in joint.cases:
+        search.best = with_full_bands(replace(search, facts=case.facts, decide=case.decide))
+    best = search.best or ()
+    return tuple(
+        replace(result, value=sum(cost * best[column] for column, cost in costs.items()))
+        for result, costs in zip(search.results, search.costs, strict=True)
+    )
+
+
+def filled(search: Search, case: Case) -> dict[str, float]:
+    """How far one season fills each need, in its unit, in the plan at hand with its bands full."""
+    best, columns, gains = search.best or (), search.solver.columns, case.facts.gains
+    return {
+        need.name: sum(best[columns[case.decide.filled[need.name, band].name]] for band in range(len(gains)))
+        for need in case.facts.needs
+        if need.wanted > 0
+    }
+
+
+def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[float, float]]:
+    """Between what a plan's decisions for the days decided now lie, by the decision's name."""
+    found = {}
+    for variables, amounts, close in (
+        (case.decide.make, start.make, 0.0),
+        (case.decide.loads, start.loads, 0.0),
+        (case.decide.freeze, start.freeze_kg, CLOSE_KG),
+        (case.decide.thaw, start.thaw_kg, CLOSE_KG),
+    ):
+        for key, variable in variables.items():
+            if key[1] < decided_now:
+                amount = amounts.get(key, 0.0)
+                found[variable.name] = (max(0.0, amount - close), amount + close)
+    return found
+
+
+def stand_as_far_as_may_be(search: Search, ends: Mapping[str, tuple[float, float]]) -> None:
+    """Hold decisions between their ends; where no plan does, as near below them as all seasons together allow."""
+    solver = search.solver
+    stand(solver, ends)
+    solver.aim_at({}, most=False)
+    if solver.run(None, Effort()).found:
+        return
+    stand(solver, {name: (0.0, most) for name, (_, most) in ends.items()})
+    solver.aim_at({solver.columns[name]: 1.0 for name in ends}, most=True)
+    outcome = solver.run(None, Effort(last_nodes=1000))
+    if not outcome.found:
+        raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
+    found = {name: outcome.columns[solver.columns[name]] for name in ends}
+    variables = search.decide.programme.variables
+    stand(
+        solver,
+        {name: (round(each), round(each)) if variables[name].whole else (0.0, each) for name, each in found.items()},
+    )
+
+
+def stand(solver: Solver, ends: Mapping[str, tuple[float, float]]) -> None:
+    """Hold decisions between two ends, by their name; ends a decision has of its own give way."""
+    for name, (least, most) in ends.items():
+        solver.highs.changeColBounds(solver.columns[name], least, most)

@@ -1,0 +1,1 @@
+"""What people read: text, tables, paper and pictures; knows no spreadsheet and no solver."""

@@ -1,0 +1,219 @@
+"""A plan as one JSON object, for other programs: the tables, the aims, and the receipt of what was written."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import math
+import re
+from collections.abc import Mapping, Sequence
+
+from stillroom.errors import Problem
+from stillroom.household.plan import AimResult, Hedge
+from stillroom.household.records import Household, Need
+from stillroom.household.results.compare import shop_worth
+from stillroom.household.results.text import Row, tidy
+from stillroom.planning.bottlenecks.gains import Gain
+from stillroom.planning.bottlenecks.search import Held, LimitsFound
+from stillroom.reports.terminal.bottlenecks import cost_of, limit_rows, meals_of
+from stillroom.workbook.ooxml.book import Receipt
+
+Tables = Mapping[str, Sequence[Row]]
+
+
+def snake(heading: str) -> str:
+    """
+    A table's or a column's name as a key.
+
+    >>> snake("Hands h"), snake("On the shelf"), snake("Crop use")
+    ('hands_h', 'on_the_shelf', 'crop_use')
+    """
+    return re.sub(r"\W+", "_", heading).strip("_").lower()
+
+
+def plain(value: object) -> object:
+    """
+    A value as JSON has it: days in ISO form, no infinities.
+
+    >>> plain(datetime.date(2026, 8, 14)), plain(math.inf), plain(7.5)
+    ('2026-08-14', None, 7.5)
+    """
+    if isinstance(value, datetime.datetime):
+        return value.date().isoformat() if value.time() == datetime.time() else value.isoformat()
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
+
+
+def tables_object(tables: Tables) -> dict[str, object]:
+    """The tables by their keys, each a list of objects."""
+    return {
+        snake(name): [{snake(heading): plain(value) for heading, value in row.items()} for row in rows]
+        for name, rows in tables.items()
+    }
+
+
+def aims_object(aims: Sequence[AimResult]) -> list[dict[str, object]]:
+    """The aims in the order solved."""
+    return [
+        {
+            "name": aim.name,
+            "value": plain(aim.value),
+            "unit": aim.unit,
+            "bound": plain(aim.bound),
+            "proved": aim.proved,
+            "seconds": round(aim.seconds, 3),
+        }
+        for aim in aims
+    ]
+
+
+def receipt_object(receipt: Receipt) -> dict[str, object]:
+    """What was written; `written` is false when the workbook holds this plan already."""
+    return {
+        "written": receipt.written,
+        "members_kept": receipt.members_kept,
+        "members_changed": list(receipt.members_changed),
+        "members_added": list(receipt.members_added),
+        "cells_written": receipt.cells_written,
+        "results_cleared": list(receipt.results_cleared),
+        "cleared_to_be_safe": list(receipt.cleared_to_be_safe),
+        "backup": None if receipt.backup is None else str(receipt.backup),
+        "path": str(receipt.path),
+    }
+
+
+def problems_object(problems: Sequence[Problem]) -> list[dict[str, str]]:
+    """Problems as where, what, fix."""
+    return [{"where": one.where, "what": one.what, "fix": one.fix} for one in problems]
+
+
+def hedge_object(hedge: Hedge) -> dict[str, object]:
+    """
+    The seasons a plan is for.
+
+    Each with its weight; until how many days all have one plan; and the aims over all seasons, by their expectation.
+    """
+    seasons = [("likely", hedge.weight), *((season.name, season.weight) for season in hedge.seasons)]
+    return {
+        "seasons": [{"season": name, "weight": weight} for name, weight in seasons],
+        "days_decided_now": hedge.decided_now,
+        "aims": aims_object(hedge.aims),
+    }
+
+
+def plan_json(
+    tables: Tables, aims: Sequence[AimResult], receipt: Receipt, hedge: Hedge | None = None, said: Sequence[str] = ()
+) -> str:
+    """
+    A whole plan.
+
+    Keys are the tables' names in lower snake_case, each a list of objects by column heading in lower snake_case; then
+    `aims`, `receipt`, and `said`: what went into the record, and what changed since the last plan. A plan that stands
+    in the workbook already has no aims: they were not worked out again. A plan for several harvests has `hedge` too;
+    its `aims` are then those of the likely one.
+    """
+    whole = tables_object(tables) | {"aims": aims_object(aims), "receipt": receipt_object(receipt), "said": list(said)}
+    return text(whole if hedge is None else whole | {"hedge": hedge_object(hedge)})
+
+
+def problems_json(problems: Sequence[Problem]) -> str:
+    """What stops a plan, when there is none."""
+    return text({"problems": problems_object(problems)})
+
+
+def error_json(words: str) -> str:
+    """Any other reason why there is no plan, in a sentence."""
+    return text({"error": words})
+
+
+def text(content: Mapping[str, object]) -> str:
+    """The object as text, readable and the same every time."""
+    return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False)
+
+
+# What holds a plan back, for other programs: the rows of the table Limits with every gain in plain figures.
+
+
+def limits_object(household: Household, found: LimitsFound) -> dict[str, object]:
+    """
+    `limits`, a list with an object for each row, the one that gives most first, and `not_tried`, their names.
+
+    Each has the columns of the table in lower snake_case, and: `gain` of one natural unit more, `one_less` of one less
+    (null: not asked), `together_with` (`one_more`, `gain`) of the limit it helps with, `an_hour` (`containers`,
+    `meals`) for hours that help, `price` of one more (null: it has none), `costs` with what is bought for more because
+    of it, and, in the unit of the row, `helps_up_to` how much more helps at all, whether its `end_was_seen`, and
+    `holds_from` (below nothing: fewer) to `holds_to`, between which each counts about as much.
+    """
+    rows = []
+    for held, row in zip(found.held, limit_rows(household, found), strict=True):
+        entry: dict[str, object] = {snake(name): value for name, value in row.items()}
+        entry["gain"] = gain_object(household, held.one_more)
+        entry["one_less"] = None if held.one_less is None else gain_object(household, held.one_less)
+        entry["together_with"] = None
+        if held.with_other is not None:
+            other, both = held.with_other
+            entry["together_with"] = {"one_more": other.step_words, "gain": gain_object(household, both)}
+        entry["an_hour"] = an_hour(household, held)
+        entry["price"] = held.limit.price
+        entry["costs"] = None if held.limit.price is None else tidy(cost_of(held))
+        rows.append(entry | range_object(held))
+    return {"limits": rows, "not_tried": [one.limit.words for one in found.untried]}
+
+
+def range_object(held: Held) -> dict[str, object]:
+    """Over which amounts the gain holds, in the unit of the row."""
+    far, unit = held.range, held.limit.step * held.limit.shown
+    if far is None:
+        return {"helps_up_to": None, "end_was_seen": False, "holds_from": None, "holds_to": None}
+    return {
+        "helps_up_to": tidy(far.helps_to * unit),
+        "end_was_seen": far.seen_end,
+        "holds_from": tidy(far.least * unit),
+        "holds_to": tidy(far.most * unit),
+    }
+
+
+def gain_object(household: Household, gain: Gain) -> dict[str, object]:
+    """A gain in plain figures: needs in their own units, containers, meals, weight in kg, money, what the shop asks."""
+    worth, unpriced = shop_worth(household, gain.needs)
+    return {
+        "helps": gain.helps,
+        "kept_fixed": tidy(gain.kept_fixed),
+        "needs": {name: tidy(change) for name, change in sorted(gain.needs.items())},
+        "list": [need_object(need, gain) for need in household.needs if need.name in gain.needs],
+        "containers": tidy(sum(gain.containers.values())),
+        "meals": tidy(meals_of(household, gain)),
+        "less_fed_kg": tidy(gain.less_fed_kg),
+        "spent": tidy(gain.spent),
+        "shop_worth": tidy(worth),
+        "without_shop_price": list(unpriced),
+        "proved": gain.proved,
+    }
+
+
+def need_object(need: Need, gain: Gain) -> dict[str, object]:
+    """What one need gains."""
+    change = gain.needs[need.name]
+    return {
+        "need": need.name,
+        "importance": need.importance,
+        "amount": tidy(change),
+        "unit": need.unit or None,
+        "containers": tidy(gain.containers.get(need.name, 0.0)),
+        "meals": None if need.meals_each is None else tidy(change * need.meals_each),
+    }
+
+
+def an_hour(household: Household, held: Held) -> dict[str, object] | None:
+    """What hours give by the hour; None for what is not hours, and where they do not help."""
+    gain, hours = held.one_more, held.limit.hours
+    if not hours or not gain.helps:
+        return None
+    return {
+        "containers": tidy(sum(gain.containers.values()) / hours),
+        "meals": tidy(meals_of(household, gain) / hours),
+        "hours": hours,
+    }

@@ -1,0 +1,284 @@
+"""A page as one file of HTML without any outside reference; every word of it is escaped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from html import escape
+
+from stillroom.reports.print.document import (
+    GREEN,
+    INK,
+    LINE,
+    MARGIN_MM,
+    PALE_GREEN,
+    PAPER,
+    QUIET,
+    Below,
+    Block,
+    Cell,
+    Column,
+    Group,
+    Paper,
+    PaperSize,
+    Points,
+    Section,
+    Sentence,
+    Table,
+    clean,
+    cut_words,
+)
+from stillroom.reports.print.labels import NOTHING, Label, LabelSheet
+
+# The style of the HTML pages: warm on the screen, black on white on paper, one column of cards on a phone.
+
+STYLE = f"""
+* {{ box-sizing: border-box; }}
+html {{ font-size: 100%; -webkit-text-size-adjust: 100%; }}
+body {{ margin: 0 auto; padding: 1.25rem; max-width: 52rem; color: #{INK}; background: #{PAPER};
+  font: 1rem/1.4 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; overflow-wrap: anywhere; }}
+h1, h2, .head {{ font-family: Georgia, "DejaVu Serif", "Noto Serif", serif; color: #{GREEN}; line-height: 1.15; }}
+h1 {{ font-size: 1.9rem; margin: 0 0 .25rem; }}
+header {{ border-bottom: 2px solid #{GREEN}; padding-bottom: .4rem; margin-bottom: .6rem; }}
+header p {{ margin: .2rem 0; }}
+h2 {{ font-size: 1.3rem; margin: 1.4rem 0 .4rem; break-after: avoid; }}
+h2 small {{ font: .8rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: #{QUIET}; }}
+p {{ margin: .3rem 0; }}
+table {{ border-collapse: collapse; width: 100%; }}
+th, td {{ text-align: left; vertical-align: top; padding: .25rem .6rem .3rem 0; border-bottom: 1px solid #{LINE}; }}
+thead th {{ font-size: .78rem; font-weight: normal; color: #{QUIET}; border-bottom: 2px solid #{GREEN}; }}
+tbody.held tr:last-child > *, th.head {{ border-bottom: 2px solid #{GREEN}; }}
+th.head {{ font-size: 1.5rem; white-space: nowrap; padding-right: 1rem; }}
+th.head .below {{ font-weight: normal; }}
+tr {{ break-inside: avoid; }}
+tbody.held {{ break-inside: avoid; }}
+td.main, td.number {{ font-weight: bold; font-size: 1.15rem; line-height: 1.2; }}
+.door td.main {{ font-size: 1.4rem; }}
+.door td.number {{ font-size: 1.6rem; }}
+.door th.head {{ font-size: 1.9rem; }}
+td.number, td.money, .right {{ text-align: right; white-space: nowrap; }}
+td.time {{ white-space: nowrap; font-variant-numeric: tabular-nums; }}
+.below {{ display: block; font: .85rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: #{QUIET}; }}
+.warn {{ font-weight: bold; color: #{INK}; }}
+p.warn {{ border-left: 4px solid #{INK}; padding-left: .5rem; }}
+.small {{ font-size: .9rem; }}
+.small i, .ticks i {{ color: #{QUIET}; font-style: normal; font-size: .9em; }}
+ul, ol {{ margin: .2rem 0; padding-left: 1.6rem; }}
+li {{ break-inside: avoid; }}
+.ticks {{ list-style: none; padding-left: 0; }}
+.ticks li {{ padding-left: 1.7rem; text-indent: -1.7rem; margin: .2rem 0; }}
+.box {{ display: inline-block; width: 1.1rem; height: 1.1rem; border: 2px solid #{INK}; vertical-align: -.15rem; }}
+.ticks .box {{ margin-right: .6rem; text-indent: 0; }}
+.write {{ display: inline-block; min-width: 3.4rem; height: 1.3rem; border-bottom: 2px solid #{INK}; }}
+.only, .printed {{ display: none; font-weight: normal; }}
+@media screen and (max-width: 38rem) {{
+  body {{ padding: .8rem; }}
+  h1 {{ font-size: 1.5rem; }}
+  thead {{ display: none; }}
+  table, tbody {{ display: block; }}
+  tr {{ display: flex; flex-wrap: wrap; align-items: baseline; border-bottom: 1px solid #{LINE}; padding: .4rem 0; }}
+  th, td, tbody.held tr:last-child > *, th.head {{ border-bottom: 0; padding: .1rem .6rem .1rem 0; }}
+  tr > * {{ flex: none; max-width: 100%; }}
+  tr > td.main {{ flex: 1 1 60%; }}
+  tr > td.plain {{ flex: 1 1 55%; }}
+  tr > td.money, tr > .written {{ margin-left: auto; padding-right: 0; }}
+  th.head {{ flex: 1 1 100%; background: #{PALE_GREEN}; padding: .3rem .5rem; margin-bottom: .3rem; }}
+  th.head .below {{ display: inline; margin-left: .6rem; }}
+  tbody.held {{ margin-top: .8rem; }}
+  .only {{ display: inline; color: #{QUIET}; font-size: .85rem; }}
+}}
+"""
+
+
+def print_style(size: PaperSize, points: float) -> str:
+    """
+    How it is printed: on which paper, and how large so that it fits; `points` is the size of ordinary words.
+
+    >>> from stillroom.reports.print.document import A4
+    >>> "size: A4" in print_style(A4, 10.0)
+    True
+    """
+    return f"""
+@page {{ size: {size.css_name}; margin: {MARGIN_MM:g}mm; }}
+@media print {{
+  html {{ font-size: {points:.1f}pt; }}
+  body {{ background: #fff; color: #000; padding: 0; max-width: none; line-height: 1.25; }}
+  header {{ margin-bottom: .3rem; }}
+  .unprinted {{ display: none; }}
+  .printed {{ display: list-item; }}
+  h2 {{ margin: .7rem 0 .2rem; }}
+  .close td {{ padding: .1rem .5rem .15rem 0; line-height: 1.1; }}
+  .close td .below {{ display: inline; margin-left: .4em; }}
+  .close h2 {{ margin: .3rem 0 .1rem; }}
+}}
+"""
+
+
+PRINTED_POINTS = 9.5
+"""How large ordinary words are printed where nobody has measured what fits."""
+
+
+def html_page(
+    paper: Paper, size: PaperSize, points: float = PRINTED_POINTS, kept: int | None = None, *, close: bool = False
+) -> str:
+    """
+    The whole page; `points` is the size of ordinary words when it is printed, `close` says that it is set close then.
+
+    Of the points that may be cut only `kept` are printed (None: all); on the screen they all stand.
+    """
+    style = STYLE + print_style(size, points)
+    aside = f'\n<p class="small">{words(paper.aside)}</p>' if paper.aside else ""
+    warning = f'\n<p class="warn">{words(paper.warning)}</p>' if paper.warning else ""
+    parts = "\n".join(section(one, kept) for one in paper.sections)
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{words(paper.title)}</title>\n<style>{style}</style>\n</head>\n"
+        f'<body class="{paper.look}{" close" if close else ""}">\n'
+        f"<header><h1>{words(paper.title)}</h1>{aside}</header>{warning}\n<main>\n{parts}\n</main>\n</body>\n</html>\n"
+    )
+
+
+def words(text: str) -> str:
+    """Words as they stand in HTML."""
+    return escape(clean(text))
+
+
+def section(part: Section, kept: int | None) -> str:
+    """A section with its heading."""
+    beside = f" <small>{words(part.beside)}</small>" if part.beside else ""
+    head = f"<h2>{words(part.heading)}{beside}</h2>\n" if part.heading else ""
+    return f"<section>\n{head}" + "\n".join(block(one, kept) for one in part.blocks) + "\n</section>"
+
+
+def block(one: Block, kept: int | None) -> str:
+    """One block of a section."""
+    if isinstance(one, Table):
+        return grid(one)
+    if isinstance(one, Sentence):
+        name = ' class="warn"' if one.warns else ' class="small"' if one.small else ""
+        return f"<p{name}>{words(one.words)}</p>"
+    return points(one, kept)
+
+
+def points(block: Points, kept: int | None) -> str:
+    """A list, numbered, with boxes or plain; what is not printed has a class that says so."""
+    if not block.items:
+        return ""
+    name, before = ("ticks", '<span class="box"></span> ') if block.style == "ticked" else ("small", "")
+    printed = len(block.items) if kept is None or not block.may_be_cut else kept
+    items = [
+        (f"<li>{before}" if number < printed else f'<li class="unprinted">{before}')
+        + words(said)
+        + (f" <i>{words(aside)}</i>" if aside else "")
+        + "</li>"
+        for number, (said, aside) in enumerate(block.items)
+    ]
+    if printed < len(block.items):
+        items.append(f'<li class="printed">{words(cut_words(block, printed))}</li>')
+    return f'<ul class="{name}">\n' + "\n".join(items) + "\n</ul>"
+
+
+def grid(table: Table) -> str:
+    """A table; the rows of a group are a body of their own, with its head beside them."""
+    head = '<th scope="col"></th>' if table.with_heads else ""
+    for one in table.columns:
+        side = ' class="right"' if one.kind in ("number", "money") else ""
+        head += f'<th scope="col"{side}>{words(one.heading)}</th>'
+    bodies = "\n".join(body(table, group) for group in table.groups)
+    return f"<table>\n<thead><tr>{head}</tr></thead>\n{bodies}\n</table>"
+
+
+def body(table: Table, group: Group) -> str:
+    """The rows of one group."""
+    name = ' class="held"' if table.with_heads else ""
+    return f"<tbody{name}>\n" + "\n".join(rows(table, group)) + "\n</tbody>"
+
+
+def rows(table: Table, group: Group) -> Iterator[str]:
+    """Each row, the head of the group before the first of them."""
+    for number, cells in enumerate(group.rows):
+        head = ""
+        if table.with_heads and not number:
+            span = f' rowspan="{len(group.rows)}"' if len(group.rows) > 1 else ""
+            head = f'<th scope="rowgroup" class="head"{span}>{inside(group.head)}</th>'
+        found = "".join(cell(one, column) for one, column in zip(cells, table.columns, strict=True))
+        yield f"<tr>{head}{found}</tr>"
+
+
+def cell(one: Cell, column: Column) -> str:
+    """A cell by the kind of its column."""
+    if one.unmarked or (not one.words and not one.below and column.kind not in ("box", "write")):
+        return "<td></td>"
+    if column.kind == "box":
+        return '<td><span class="box"></span></td>'
+    if column.kind == "write":
+        return f'<td class="written"><span class="only">{words(column.heading)}</span> <span class="write"></span></td>'
+    label = f'<span class="only">{words(column.heading)} </span>' if column.labelled else ""
+    return f'<td class="{column.kind}">{label}{inside(one)}</td>'
+
+
+def inside(one: Cell) -> str:
+    """The words of a cell with the small lines under them."""
+    return words(one.words) + "".join(below(line) for line in one.below if line.words)
+
+
+def below(line: Below) -> str:
+    """A small line."""
+    return f'<span class="below{" warn" if line.warns else ""}">{words(line.words)}</span>'
+
+
+# Labels as HTML: printed they stand on the sheet as in the PDF, on a screen one below the other.
+
+LABEL_STYLE = f"""
+* {{ box-sizing: border-box; }}
+body {{ margin: 0; padding: .8rem; color: #{INK}; background: #{PAPER}; overflow-wrap: anywhere;
+  font: 1rem/1.25 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; }}
+h1 {{ font: bold 1.5rem Georgia, "DejaVu Serif", serif; color: #{GREEN}; margin: 0 0 .3rem; }}
+.label {{ border: 1px solid #{LINE}; background: #fff; padding: 2mm; margin: .4rem 0; max-width: 22rem; }}
+.label b {{ display: block; font-size: 1.1rem; line-height: 1.15; }}
+.label span {{ display: block; font-size: .85rem; }}
+"""
+
+
+def label_html(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False) -> str:
+    """The sheets as one file of HTML; the first label stands in place `start` of the first sheet."""
+    places = list(enumerate(labels, start - 1))
+    pages: dict[int, list[str]] = {}
+    for number, label in places:
+        pages.setdefault(number // sheet.many, []).append(one_label(label, sheet, number % sheet.many))
+    body = "\n".join(f'<section class="sheet">\n{"".join(several)}</section>' for several in pages.values())
+    nothing = "" if labels else f"<p>{NOTHING}</p>\n"
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>Labels</title>\n<style>{LABEL_STYLE}{label_print_style(sheet, cut_lines=cut_lines)}</style>\n"
+        "</head>\n<body>\n"
+        f"<header><h1>Labels</h1><p>{words(sheet.words())}</p></header>\n{nothing}<main>\n{body}\n</main>\n"
+        "</body>\n</html>\n"
+    )
+
+
+def one_label(label: Label, sheet: LabelSheet, place: int) -> str:
+    """One label, with its place on the printed sheet."""
+    x, y = sheet.corner(place)
+    lines = "".join(f"<span>{words(line)}</span>" for line in (label.made, label.good_until, label.lot))
+    return f'<div class="label" style="left:{x:g}mm;top:{y:g}mm"><b>{words(label.name)}</b>{lines}</div>\n'
+
+
+def label_print_style(sheet: LabelSheet, *, cut_lines: bool) -> str:
+    """Each sheet a page without margins, each label at its place."""
+    border = f"0.2mm solid #{LINE}" if cut_lines else "0"
+    points = min(12.0, sheet.height * 72 / 25.4 / 7.5)
+    return f"""
+@page {{ size: {sheet.paper.css_name}; margin: 0; }}
+@media print {{
+  html {{ font-size: {points:.1f}pt; }}
+  body {{ padding: 0; background: #fff; color: #000; }}
+  header {{ display: none; }}
+  .sheet {{ position: relative; width: {sheet.paper.width_mm:g}mm; height: {sheet.paper.height_mm - 0.2:g}mm;
+    overflow: hidden; }}
+  .sheet + .sheet {{ break-before: page; }}
+  .label {{ position: absolute; width: {sheet.width:g}mm; height: {sheet.height:g}mm; margin: 0; max-width: none;
+    overflow: hidden; border: {border}; }}
+}}
+"""

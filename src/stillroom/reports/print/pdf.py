@@ -1,0 +1,241 @@
+"""A page as PDF, in the largest type with which it takes no more sheets than it must."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import CondPageBreak, Flowable, HRFlowable, KeepTogether, Spacer
+from reportlab.platypus import Table as Grid
+
+from stillroom.reports.print.document import (
+    GREEN,
+    MARGIN_MM,
+    Block,
+    Paper,
+    PaperSize,
+    Points,
+    Section,
+    Sentence,
+    Table,
+    cut_words,
+)
+from stillroom.reports.print.pdf_elements import Box, grid
+from stillroom.reports.print.pdf_text import TEXT, Type, drawable, paragraph, signs, sizes_of, with_aside
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+    from reportlab.platypus import Flowable
+
+
+MOST_SEARCHED = 6
+"""What takes more sheets than this is set in the smallest type at once."""
+POINTS_A_MM = 72 / 25.4
+FOOT_POINTS = 12.0
+STEPS = {"door": 8, "list": 4}
+"""So many steps from the smallest type to the largest, by the look of the page."""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """
+    A page as PDF: with which sizes of type it takes how many sheets.
+
+    `kept` is how many of the points that may be cut are on it.
+    """
+
+    content: bytes
+    sizes: Type
+    sheets: int
+    kept: int
+
+
+def pdf_page(paper: Paper, size: PaperSize) -> Fitted:
+    """
+    The page as PDF with its fonts in it, and no date; the same page gives the same bytes.
+
+    It takes as few sheets as the smallest type allows, and on so many the largest type that fits. Points that may be
+    cut are left off, last ones first, when they alone would need another sheet. What is read from across the kitchen
+    and would need a second sheet is set close if that saves it. Raises StillroomError without fonts.
+    """
+    steps, most = STEPS[paper.look], most_points(paper)
+    content, taken = built(paper, size, type_at(paper, steps))
+    if taken == 1:
+        return Fitted(content, type_at(paper, steps), 1, most)
+    bare = cut_to(paper, 0)
+    least = built(bare, size, type_at(paper, 0))[1]
+    if least > MOST_SEARCHED:
+        content, least = built(paper, size, type_at(paper, 0), least)
+        return Fitted(content, type_at(paper, 0), least, most)
+    close = False
+    if least > 1 and paper.look == "door":
+        saved = built(bare, size, type_at(paper, 0, close=True))[1]
+        close, least = saved < least, min(saved, least)
+    smallest = type_at(paper, 0, close=close)
+    kept = next((one for one in range(most, 0, -1) if built(cut_to(paper, one), size, smallest, least)[1] <= least), 0)
+    return largest(cut_to(paper, kept), size, least, kept, close=close)
+
+
+def largest(paper: Paper, size: PaperSize, least: int, kept: int, *, close: bool) -> Fitted:
+    """The page in the largest type with which it takes no more than `least` sheets."""
+    low, high = 0, STEPS[paper.look]
+    found: bytes | None = None
+    while low < high:
+        middle = (low + high + 1) // 2
+        content, taken = built(paper, size, type_at(paper, middle, close=close), least)
+        if taken <= least:
+            low, found = middle, content
+        else:
+            high = middle - 1
+    sizes = type_at(paper, low, close=close)
+    return Fitted(found if found is not None else built(paper, size, sizes, least)[0], sizes, least, kept)
+
+
+def type_at(paper: Paper, step: int, *, close: bool = False) -> Type:
+    """The sizes of type at a step: 0 is the smallest."""
+    return Type(sizes_of(paper.look), step / STEPS[paper.look], close)
+
+
+def most_points(paper: Paper) -> int:
+    """How many points there are in the longest list that may be cut."""
+    return max((len(one.items) for section in paper.sections for one in cuttable(section)), default=0)
+
+
+def cuttable(section: Section) -> list[Points]:
+    """The points of a section that may be cut."""
+    return [one for one in section.blocks if isinstance(one, Points) and one.may_be_cut]
+
+
+def cut_to(paper: Paper, number: int) -> Paper:
+    """The page with at most so many of the points that may be cut, and a line that says how many there are besides."""
+    sections = []
+    for section in paper.sections:
+        blocks: list[Block] = []
+        for one in section.blocks:
+            if isinstance(one, Points) and one.may_be_cut and len(one.items) > number:
+                blocks.append(replace(one, items=(*one.items[:number], (cut_words(one, number), ""))))
+            else:
+                blocks.append(one)
+        sections.append(replace(section, blocks=tuple(blocks)))
+    return replace(paper, sections=tuple(sections))
+
+
+def built(paper: Paper, size: PaperSize, sizes: Type, likely: int = 1) -> tuple[bytes, int]:
+    """
+    The page at one size of type, and how many sheets it takes; `likely` is how many it will be.
+
+    One sheet alone has no foot, and so a little more room.
+    """
+    content, taken = laid_out(paper, size, sizes, likely)
+    for _ in range(2):
+        if taken == likely:
+            break
+        likely = taken
+        content, taken = laid_out(paper, size, sizes, likely)
+    return content, taken
+
+
+def laid_out(paper: Paper, size: PaperSize, sizes: Type, of: int) -> tuple[bytes, int]:
+    """The page with the room that `of` sheets have, and how many it takes."""
+    from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
+
+    signs()
+    margin = MARGIN_MM * POINTS_A_MM
+    below = margin + (FOOT_POINTS if of > 1 else 0.0)
+    wide, high = size.width_mm * POINTS_A_MM, size.height_mm * POINTS_A_MM
+    room = (wide - 2 * margin, high - margin - below)
+    into = io.BytesIO()
+    document = BaseDocTemplate(
+        into,
+        pagesize=(wide, high),
+        invariant=1,
+        pageCompression=1,
+        title=paper.title,
+        lang="en",
+        creator="stillroom",
+        initialFontName=TEXT,
+    )
+    frame = Frame(margin, below, *room, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+
+    def foot(canvas: Canvas, _: object) -> None:
+        if of > 1:
+            write_foot(canvas, paper, of, margin, wide)
+
+    document.addPageTemplates([PageTemplate("page", [frame], onPage=foot)])
+    found: list[Flowable] = story(paper, *room, sizes)
+    document.build(found)
+    return into.getvalue(), document.page
+
+
+def write_foot(canvas: Canvas, paper: Paper, of: int, margin: float, wide: float) -> None:
+    """Write the name of the page and which sheet of how many it is."""
+    canvas.setFont(TEXT, 7.5)
+    canvas.drawString(margin, margin, drawable(paper.title))
+    canvas.drawRightString(wide - margin, margin, f"{canvas.getPageNumber()} of {of}")
+
+
+# A page as what reportlab lays out: title, then each section with its heading kept to what follows it.
+
+BESIDE_HEADING_POINTS = 120.0
+"""So much room below a heading, or it begins the next page."""
+
+
+def story(paper: Paper, width: float, height: float, sizes: Type) -> list[Flowable]:
+    """Everything on the page in its order; `width` and `height` are the room of a page in points."""
+    signs()
+    found: list[Flowable] = [paragraph(paper.title, "title", sizes)]
+    if paper.aside:
+        found.append(paragraph(paper.aside, "beside", sizes))
+    found.append(HRFlowable("100%", 1.4, spaceBefore=3, spaceAfter=3, color=HexColor(f"#{GREEN}")))
+    if paper.warning:
+        found.append(paragraph(paper.warning, "point", sizes, warns=True))
+    for section in paper.sections:
+        found += section_flow(section, width, height, sizes)
+    return found
+
+
+def section_flow(section: Section, width: float, height: float, sizes: Type) -> list[Flowable]:
+    """One section; what is short is kept together with its heading."""
+    head: list[Flowable] = [Spacer(0, sizes["point"] * 0.35)]
+    if section.heading:
+        words = with_aside(section.heading, section.beside, "heading", sizes)
+        head = [Spacer(0, sizes["heading"] * (0.2 if sizes.close else 0.45)), words, Spacer(0, 1.5)]
+    blocks = [one for block in section.blocks for one in block_flow(block, width, height, sizes)]
+    high = sum(one.wrap(width, 10_000)[1] for one in (*head, *blocks))
+    if high < 0.5 * height:
+        return [KeepTogether([*head, *blocks])]
+    return [CondPageBreak(min(high, BESIDE_HEADING_POINTS)), *head, *blocks]
+
+
+def block_flow(block: Block, width: float, height: float, sizes: Type) -> list[Flowable]:
+    """One block."""
+    if isinstance(block, Table):
+        return [grid(block, width, height, sizes)]
+    if isinstance(block, Sentence):
+        return [paragraph(block.words, "small" if block.small else "point", sizes, warns=block.warns)]
+    return points(block, width, sizes)
+
+
+def points(block: Points, width: float, sizes: Type) -> list[Flowable]:
+    """Lines with a box or a dash before each."""
+    size = sizes["point"]
+    rows: list[list[object]] = []
+    for words, aside in block.items:
+        before: object = paragraph("–", "point", sizes)
+        if block.style == "ticked":
+            before = Box(size * 0.85)
+        rows.append([before, with_aside(words, aside, "point", sizes)])
+    if not rows:
+        return []
+    commands: list[Any] = [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("FONTNAME", (0, 0), (-1, -1), TEXT),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 2),
+        ("TOPPADDING", (0, 0), (-1, -1), 0.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
+    ]
+    first = size * 1.7
+    return [Grid(rows, colWidths=[first, width - first], style=commands, hAlign="LEFT")]

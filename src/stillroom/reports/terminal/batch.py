@@ -1,0 +1,97 @@
+"""What came of a folder of workbooks, in words: a table for the terminal, and JSON."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.app.batch import AllPlanned, WorkbookDone
+from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
+
+MOST_PROBLEMS = 5
+WIDE = 76
+"""From so many letters on all figures have room."""
+
+
+def plan_all_page(found: AllPlanned) -> RenderableType:
+    """A line for each workbook, then the problems of those without a plan."""
+    table = Fitted(partial(results_table, found))
+    planned = len(found.done) - found.failed
+    parts: list[RenderableType] = [Group(heading("Planned", f"{planned} of {len(found.done)}"), indented(table))]
+    failed = [one for one in found.done if one.problems]
+    if failed:
+        parts.append(Group(heading("Not planned"), *(indented(Text(line)) for one in failed for line in reasons(one))))
+    parts.append(Text(f"Written into {found.out}. {found.seconds:.1f} s, {found.workers} at work."))
+    return spaced(parts)
+
+
+def results_table(found: AllPlanned, wide: int) -> RenderableType:
+    """A line for each workbook; on a narrow screen its name has the room that the lesser figures would take."""
+    shown = range(6) if wide >= WIDE else (0, 2, 5)
+    widths = (max(16, wide - 64 if wide >= WIDE else wide - 34), 7, 9, 9, 8, 19)
+    table = grid(*(widths[number] for number in shown))
+    for number, column in zip(shown, table.columns, strict=True):
+        column.justify = "right" if 0 < number < 5 else "left"
+    heads = ("file", "lines", "filled", "fed kg", "seconds", "")
+    table.add_row(*(Text(heads[number], QUIET) for number in shown))
+    for one in found.done:
+        words = cells(one)
+        table.add_row(*(Text(words[number]) for number in shown))
+    return table
+
+
+def cells(one: WorkbookDone) -> tuple[str, ...]:
+    """
+    One workbook's line.
+
+    >>> cells(WorkbookDone("hill.xlsx", None, 41, 19, 17, 120.4, 3, seconds=2.61))
+    ('hill.xlsx', '41', '17 of 19', '120', '2.6', '3 worth knowing')
+    >>> cells(WorkbookDone("mill.xlsx", problems=("Harvest!C5: it is blank; fill it",)))
+    ('mill.xlsx', '', '', '', '', 'not planned: 1 problem')
+    """
+    if one.problems:
+        count = len(one.problems)
+        return one.name, "", "", "", "", f"not planned: {count} problem{'' if count == 1 else 's'}"
+    said = f"{one.said} worth knowing" if one.said else ""
+    said = said if not one.unchanged else "had this plan already"
+    return one.name, str(one.lines), f"{one.filled} of {one.needs}", f"{one.fed_kg:.0f}", f"{one.seconds:.1f}", said
+
+
+def reasons(one: WorkbookDone) -> list[str]:
+    """
+    Why a workbook has no plan, a few of them.
+
+    >>> reasons(WorkbookDone("a.xlsx", problems=("a.xlsx: it is empty; give another", "Lids!B2: is blank; fill it")))
+    ['a.xlsx: it is empty; give another', 'a.xlsx: Lids!B2: is blank; fill it']
+    """
+    start = f"{one.name}: "
+    lines = [problem if problem.startswith(start) else f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
+    more = len(one.problems) - MOST_PROBLEMS
+    return lines if more <= 0 else [*lines, f"{one.name}: and {more} more; see them all with: stillroom check"]
+
+
+def plan_all_object(found: AllPlanned) -> dict[str, object]:
+    """The whole for other programs."""
+    return {
+        "workbooks": [
+            {
+                "file": one.name,
+                "planned": not one.problems,
+                "lines": one.lines,
+                "needs": one.needs,
+                "filled": one.filled,
+                "fed_kg": one.fed_kg,
+                "worth_knowing": one.said,
+                "unchanged": one.unchanged,
+                "seconds": round(one.seconds, 3),
+                "problems": list(one.problems),
+            }
+            for one in found.done
+        ],
+        "out": str(found.out),
+        "failed": found.failed,
+        "seconds": round(found.seconds, 3),
+        "workers": found.workers,
+    }

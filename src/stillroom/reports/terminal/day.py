@@ -1,0 +1,128 @@
+"""One day on the clock in the terminal: when it ends, what each canner and each pair of hands does, step by step."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.household.results.text import Row, long_day_words
+from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
+from stillroom.timetable.schedule import DayOnClock, Step
+from stillroom.timetable.table import moment_words, over_words, pairs_words, step_words
+
+BARS = 48
+"""Letters a bar of the whole day has."""
+STEPS_SAY = "letters and names are hands at it; ear: stay where you hear it; else nobody is needed"
+OWN_LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
+
+
+def day_page(
+    day: datetime.date,
+    clock: DayOnClock | None,
+    steps: Sequence[Step],
+    running: Sequence[Step] = (),
+    messages: Sequence[Row] = (),
+    last: Sequence[str] = (),
+) -> RenderableType:
+    """
+    One day: when it ends, bars by equipment and hands, then every step.
+
+    `running` are the steps that began on a day before and are not over; `last` are lines for the end.
+    """
+    parts: list[RenderableType] = [heading(long_day_words(day), "" if clock is None else times_words(clock))]
+    if clock is None:
+        parts.append(indented(Text("Nothing has to be put up.")))
+    else:
+        parts.append(bars(clock, running))
+    if steps:
+        parts.append(steps_table(steps))
+    parts += [Text.assemble((f"{row['What']}", "bold"), f"; {row['What to do']}.") for row in messages]
+    parts += [Text(line, QUIET) for line in last]
+    return spaced(parts)
+
+
+def times_words(clock: DayOnClock) -> str:
+    """From when to when, with how many hands, and how good that is."""
+    ends = moment_words(clock.ends, clock.day)
+    good = (
+        "no order ends sooner"
+        if clock.gap < 1e-9
+        else f"at most {over_words((clock.ends - clock.could_end).total_seconds() / 60)} longer than need be"
+    )
+    who = ", ".join(clock.kitchen.names) or pairs_words(clock.kitchen.persons)
+    evening = "" if clock.evening_ends is None else f"; a dryer is filled again by {clock.evening_ends:%H:%M}"
+    return f"{clock.kitchen.starts:%H:%M} to {ends}, {who}; {good}{evening}"
+
+
+def steps_table(steps: Sequence[Step]) -> RenderableType:
+    """Every step with its times, whose hands it takes, and in what."""
+    return Group(heading("Step by step", STEPS_SAY), Fitted(partial(steps_grid, steps)))
+
+
+def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
+    """The same as columns; the names give way on a narrow screen."""
+    longest = max((len(person) for step in steps for person in step.persons), default=1)
+    table = grid(11, max(5, min(longest + 1, 12)), max(14, min(28, wide - 44)), None)
+    table.columns[0].justify = "left"
+    for step in seals_together(steps):
+        end = "" if step.end == step.start or step.end.date() != step.start.date() else f"-{step.end:%H:%M}"
+        hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
+        inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
+        table.add_row(f"{step.start:%H:%M}{end}", hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
+    return table
+
+
+def seals_together(steps: Sequence[Step]) -> list[Step]:
+    """The steps with the seals that are checked at one time as one step, all their names in it."""
+    found: list[Step] = []
+    for step in steps:
+        same = [one for one in found if one.kind == step.kind == "seals" and one.start == step.start]
+        if same:
+            place = found.index(same[0])
+            found[place] = replace(same[0], name=f"{same[0].name}; {step.name}")
+        else:
+            found.append(step)
+    return found
+
+
+def bars(clock: DayOnClock, running: Sequence[Step] = ()) -> RenderableType:
+    """A bar for each pair of hands and piece of equipment, with a letter for each load, and what the letters are."""
+    steps = [step for step in clock.steps if step.start.date() == clock.day and step.end > step.start]
+    loads = list(dict.fromkeys((step.name, step.load, step.of) for step in steps))
+    letter = {load: OWN_LETTERS[place % len(OWN_LETTERS)] for place, load in enumerate(loads)}
+    lanes = sorted({person for step in steps for person in step.persons})
+    pieces = sorted({piece for step in [*running, *steps] for piece in step.equipment})
+    names = [f"{letter[load]} {load[0]}{f' ({load[1]} of {load[2]})' if load[2] > 1 else ''}" for load in loads]
+    names += ["# from a day before"] if running else []
+    marked = [(step, "#") for step in running] + [(one, letter[one.name, one.load, one.of]) for one in steps]
+    return Group(Fitted(partial(lanes_grid, clock, lanes, pieces, marked)), indented(Text("; ".join(names), QUIET)))
+
+
+def lanes_grid(
+    clock: DayOnClock, lanes: Sequence[str], pieces: Sequence[str], marked: Sequence[tuple[Step, str]], wide: int
+) -> RenderableType:
+    """The bars, as long as there is room for each in one line."""
+    letters = max(12, min(BARS, wide - 22))
+    table = grid(18, None)
+    table.columns[0].justify = "left"
+    for lane in [*lanes, *pieces]:
+        cells = ["."] * letters
+        for step, sign in marked:
+            if lane in step.persons or lane in step.equipment:
+                first, last = places(clock, step, letters)
+                cells[first:last] = sign * (last - first)
+        table.add_row(f"hands {lane}" if lane in lanes else lane, Text("".join(cells)))
+    return table
+
+
+def places(clock: DayOnClock, step: Step, letters: int = BARS) -> tuple[int, int]:
+    """The letters of a bar that a step covers, the first and the one after the last."""
+    minutes = max(1.0, (clock.ends - clock.kitchen.starts).total_seconds() / 60)
+    start, end = ((moment - clock.kitchen.starts).total_seconds() / 60 for moment in (step.start, step.end))
+    first = min(letters, max(0, int(start * letters / minutes)))
+    return first, max(first, min(letters, int(-(-end * letters // minutes))))

@@ -1,0 +1,100 @@
+"""The words of `plan` and `check` in the terminal, as rich renderables that read well at 80 columns without colour."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from functools import partial
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.errors import Problem
+from stillroom.household.plan import AimResult
+from stillroom.reports.terminal.lists import (
+    QUIET,
+    WIDE,
+    Fitted,
+    Tables,
+    days_page,
+    grid,
+    heading,
+    indented,
+    messages,
+    spaced,
+    to_buy,
+    where_crops_end,
+    winter_list,
+)
+from stillroom.reports.terminal.problems import gathered
+
+
+def plan_page(
+    tables: Tables, today: datetime.date, aims: Sequence[AimResult] = (), end: Sequence[str] = ()
+) -> RenderableType:
+    """
+    A whole plan, what to do first on top; `end` are the lines on what was written.
+
+    `tables` are the rows of the output tables by name and heading.
+    """
+    parts: list[RenderableType | None] = [
+        *days_page(tables, today),
+        winter_list(tables),
+        where_crops_end(tables),
+        to_buy(tables),
+        messages(tables),
+        aims_table(aims),
+        Group(*(Text(line) for line in end)) if end else None,
+    ]
+    return spaced([part for part in parts if part is not None])
+
+
+def aims_table(aims: Sequence[AimResult]) -> RenderableType | None:
+    """How far each aim was reached, in the order solved, with what was proved and the seconds."""
+    if not aims:
+        return None
+    about = "each aim is held while the next is improved"
+    return Group(heading("How good it is", about), Fitted(partial(aims_grid, aims)))
+
+
+def aims_grid(aims: Sequence[AimResult], wide: int) -> RenderableType:
+    """The same as columns; on a narrow screen without the seconds."""
+    table = grid(14, 12, 14, 12, 8, 7) if wide >= WIDE else grid(12, 9, 10, 9, 6)
+    shown = len(table.columns)
+    table.columns[0].justify = "left"
+    for number in (1, 3, 4, 5)[: shown - 2]:
+        table.columns[number].justify = "right"
+    heads = ("aim", "reached", "", "at best", "proved", "seconds")
+    table.add_row(*(Text(word, QUIET) for word in heads[:shown]))
+    for aim in aims:
+        proved = "yes" if aim.proved else f"{100 * aim.gap:.1f} %"
+        cells = (aim.name, f"{aim.value:,.2f}", aim.unit, f"{aim.bound:,.2f}", proved, f"{aim.seconds:.1f}")
+        table.add_row(*cells[:shown])
+    return table
+
+
+def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
+    """Every problem with its cell and its cure: what stops the plan first, then what is only said."""
+    stops = [problem for problem in problems if problem.stops]
+    others = [problem for problem in problems if not problem.stops]
+    parts: list[RenderableType] = []
+    if stops:
+        count = "one thing" if len(stops) == 1 else f"{len(stops)} things"
+        parts.append(Group(heading(f"{count} to put right"), *(indented(problem_line(one)) for one in gathered(stops))))
+    if others:
+        parts.append(Group(heading("Worth knowing"), *(indented(problem_line(one)) for one in gathered(others))))
+    verdict = f"{name} cannot be planned yet." if stops else f"{name} can be planned."
+    return spaced([*parts, Text(verdict)])
+
+
+def check_text(problems: Sequence[Problem], name: str) -> str:
+    """The same for a pipe or a file: every problem in a line of its own, however long."""
+    stops = [problem for problem in problems if problem.stops]
+    lines = [f"to put right: {problem}" for problem in stops]
+    lines += [f"worth knowing: {problem}" for problem in problems if not problem.stops]
+    return "\n".join([*lines, f"{name} cannot be planned yet." if stops else f"{name} can be planned."])
+
+
+def problem_line(problem: Problem) -> Text:
+    """One problem as `Sheet!B7: what; what to do`."""
+    return Text.assemble((problem.where, "bold"), f": {problem.what}; {problem.fix}")

@@ -1,0 +1,287 @@
+"""What many drawn seasons say, in words: for the terminal, with bars, and as JSON."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.household.results.compare import weight_words
+from stillroom.household.results.text import amount_words, day_words, listed, unit_words
+from stillroom.household.simulation.outcome import NeedMet, RanOut, SeasonPlayed, fed_in_all
+from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
+
+if TYPE_CHECKING:
+    from stillroom.app.season import SeasonFound
+
+
+BAR = 16
+NONE_PLANNED = 0.125
+"""Less than this of a need counts as none planned."""
+FULL, MOSTLY, SOMETIMES, NEVER = "█", "▒", "░", "·"
+INTERVALS = (
+    "Ranges are 95 % intervals: of a share the score interval (Wilson 1927), of a mean the bootstrap (Efron 1979; both "
+    "from memory). They say how far so few seasons may mislead, not how well the chances fit your garden."
+)
+
+
+def season_page(found: SeasonFound, end: Sequence[str] = ()) -> RenderableType:
+    """Everything the seasons say; `end` are lines on what was written."""
+    parts: list[RenderableType | None] = [
+        needs_part(found),
+        fed_part(found),
+        ran_out_part([one for one in found.ran_out if was_there(found, one)]),
+        drawn_part(found),
+        Group(*(Text(line) for line in end)) if end else None,
+    ]
+    return spaced([part for part in parts if part is not None])
+
+
+def needs_part(found: SeasonFound) -> RenderableType:
+    """A bar for each need, how often all of it is there, and how much there is in nine seasons of ten and in all."""
+    draws = found.asked.draws
+    table = grid(BAR, None)
+    table.columns[0].justify = "left"
+    for one in found.needs:
+        for number, line in enumerate(() if never_any(one) else need_lines(one)):
+            table.add_row("" if number else bar(one), Text(line, QUIET if number else ""))
+    beside = f"{draws} season{'' if draws == 1 else 's'} drawn, to {day_words(found_end(found))}"
+    key = f"{FULL} in all  {MOSTLY} in 9 of 10  {SOMETIMES} on average  {NEVER} short; (95 % interval of the share)"
+    parts: list[RenderableType] = [heading("How surely the winter list is met", beside), indented(table)]
+    nothing = [one.need.name for one in found.needs if never_any(one)]
+    if nothing:
+        parts.append(indented(Text(f"None planned, and none in any season: {listed(nothing, 0, '; ')}.", QUIET)))
+    return Group(*parts, indented(Text(key, QUIET)))
+
+
+def never_any(one: NeedMet) -> bool:
+    """
+    Whether nothing toward a need is planned and nothing came of it in any season, so that a line says it all.
+
+    >>> from stillroom.household.records import Need
+    >>> never_any(NeedMet(Need("juice", 40, 40), 0.0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
+    True
+    """
+    return one.need.wanted > 0 and one.mean <= 0 and one.planned < NONE_PLANNED
+
+
+def was_there(found: SeasonFound, one: RanOut) -> bool:
+    """Whether a container that runs out was there at all, or comes back; of one that never was it is no news."""
+    container = found.seasons.household.container(one.container)
+    return container.on_hand > 0 or container.back_each_week > 0 or container.can_buy > 0
+
+
+def need_lines(one: NeedMet) -> list[str]:
+    """
+    What is said of one need: a line where it is always met, else two.
+
+    >>> from stillroom.household.records import Need
+    >>> juice = Need("juice", 40, 40, unit="quart")
+    >>> need_lines(NeedMet(juice, 40, 20, 20, 0.839, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
+    ['juice: 40 quarts in all seasons (84 to 100 %)']
+    >>> need_lines(NeedMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
+    ['juice: met in 90 % of seasons (70 to 97 %)', '40 quarts in 9 of 10 seasons, at least 31 in all']
+    """
+    if one.met == one.draws:
+        return [f"{one.need.name}: {amounts_words(one)} {between(one)}"]
+    return [f"{one.need.name}: {met_words(one)}", amounts_words(one)]
+
+
+def between(one: NeedMet) -> str:
+    """Between which shares of all seasons a need is met, in brackets."""
+    return f"({100 * one.share_low:.0f} to {100 * one.share_high:.0f} %)"
+
+
+def found_end(found: SeasonFound) -> datetime.date:
+    """The last day of the seasons."""
+    return found.seasons.opening.periods[-1].last_day
+
+
+def bar(one: NeedMet) -> str:
+    """
+    How far a need is filled, as a bar: in all seasons, in nine of ten, on average.
+
+    >>> from stillroom.household.records import Need
+    >>> bar(NeedMet(Need("juice", 40, 40), 40, 8, 10, 0.5, 0.9, 30.0, 20.0, 35.0, 33.0, 37.0))
+    '████████▒▒▒▒░░··'
+    """
+    ends = [round(BAR * amount / one.need.wanted) for amount in (one.least, one.nine_of_ten, one.mean)]
+    all_, mostly = ends[0], max(ends[:2])
+    usual = max(ends)
+    return FULL * all_ + MOSTLY * (mostly - all_) + SOMETIMES * (usual - mostly) + NEVER * (BAR - usual)
+
+
+def met_words(one: NeedMet) -> str:
+    """
+    How often all of a need is there.
+
+    >>> from stillroom.household.records import Need
+    >>> met_words(NeedMet(Need("juice", 40, 40), 40, 18, 20, 0.699, 0.972, 30.0, 20.0, 35.0, 33.0, 37.0))
+    'met in 90 % of seasons (70 to 97 %)'
+    """
+    if one.met == 0:
+        return f"met in no season {between(one)}"
+    if one.met == one.draws:
+        return f"met in all seasons {between(one)}"
+    if not 0.005 < one.share < 0.995:
+        return f"met in {one.met} of {one.draws} seasons {between(one)}"
+    return f"met in {100 * one.share:.0f} % of seasons {between(one)}"
+
+
+def amounts_words(one: NeedMet) -> str:
+    """
+    How much of a need there is in nine seasons of ten, and in all of them.
+
+    >>> from stillroom.household.records import Need
+    >>> juice = Need("juice", 40, 40, unit="quart")
+    >>> amounts_words(NeedMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
+    '40 quarts in 9 of 10 seasons, at least 31 in all'
+    >>> amounts_words(NeedMet(juice, 40, 20, 20, 0.83, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
+    '40 quarts in all seasons'
+    >>> amounts_words(NeedMet(juice, 40, 0, 20, 0.0, 0.16, 12.0, 7.0, 14.0, 12.0, 15.0))
+    '12 of 40 quarts in 9 of 10 seasons, at least 7 in all; planned: 40'
+    >>> amounts_words(NeedMet(juice, 0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
+    'none of 40 quarts in any season; planned: 0'
+    """
+    unit = one.need.unit
+    wanted, nine, least = (amount_words(amount, unit) for amount in (one.need.wanted, one.nine_of_ten, one.least))
+    units = unit_words(one.need.wanted, unit)
+    planned = amount_words(one.planned, unit)
+    if one.met == one.draws:
+        return f"{wanted} {units} in all seasons".replace("  ", " ")
+    if one.mean <= 0:
+        return f"none of {wanted} {units} in any season; planned: {planned}".replace("  ", " ")
+    much = wanted if nine == wanted else f"{nine} of {wanted}"
+    words = f"{much} {units} in 9 of 10 seasons, at least {least} in all".replace("  ", " ")
+    return f"{words}; planned: {planned}" if amount_words(one.mean, unit) != planned and one.met == 0 else words
+
+
+def fed_part(found: SeasonFound) -> RenderableType:
+    """How much is fed."""
+    household, fed = found.seasons.household, found.fed
+    mean, low, high, nine, most, planned = (
+        weight_words(household, kg)
+        for kg in (fed.mean, fed.mean_low, fed.mean_high, fed.nine_of_ten, fed.most, fed.planned)
+    )
+    lines = [f"{mean} on average ({low} to {high}); up to {nine} in 9 of 10 seasons, {most} at most."]
+    lines.append(f"The plan of the first day, where all comes as expected, feeds {planned}.")
+    return Group(heading("Fed"), *(indented(Text(line)) for line in lines))
+
+
+def ran_out_part(several: Sequence[RanOut]) -> RenderableType | None:
+    """When containers run out."""
+    if not several:
+        return None
+    table = grid(None, None, None)
+    table.columns[0].justify = "left"
+    for one in several:
+        often = "in all seasons" if one.seasons == one.draws else f"in {one.seasons} of {one.draws} seasons"
+        when = f"mostly about {day_words(one.middle)}, first on {day_words(one.first)}"
+        table.add_row(one.container, often, when)
+    return Group(heading("When containers run out", "none on hand and none to be bought"), indented(table))
+
+
+def drawn_part(found: SeasonFound) -> RenderableType:
+    """How the seasons were drawn and played, so that nobody takes them for more than they are."""
+    return Group(heading("How it was drawn"), *(indented(Text(line)) for line in drawn_lines(found)))
+
+
+def drawn_lines(found: SeasonFound) -> list[str]:
+    """What was assumed; none of it has a source but the household's own workbook."""
+    asked, unsure = found.asked, found.seasons.settings.unsure
+    blank = f"{100 * asked.harvest_share:.0f} % less or more where they are blank"
+    own = f", by its own record for {len(unsure.learned)} preserves" if unsure.learned else ""
+    harvest = f"Harvest: Least, Amount and Most of expected lots (triangular), {blank};"
+    often = f"Planned anew every {asked.plan_every_days} days, lightly, and every plan audited;"
+    return [
+        f"{harvest} lots of one crop are good or poor together by {asked.together:g}.",
+        f"Crop a container: varies by {100 * asked.yield_spread:g} %{own}.",
+        f"Evenings: {100 * asked.lost_evening:g} % of those with hands are lost; the morning after is planned anew.",
+        f"{often} in between, what comes beyond the plan waits or is fed.",
+        "These chances are stated, not measured: set them with --spread, --together, --yield-spread and --lost.",
+        INTERVALS,
+        f"Seed {asked.seed}: the same seed draws the same seasons. {found.seconds:.0f} s, {found.workers} at work.",
+    ]
+
+
+# ---------------------------------------------------------------- JSON
+
+
+def season_object(found: SeasonFound) -> dict[str, object]:
+    """The whole for other programs; no timing but `seconds` and `workers`."""
+    asked, unsure = found.asked, found.seasons.settings.unsure
+    fed = found.fed
+    return {
+        "draws": asked.draws,
+        "seed": asked.seed,
+        "season_ends": found_end(found).isoformat(),
+        "assumed": {
+            "harvest_share": asked.harvest_share,
+            "together": asked.together,
+            "yield_spread": asked.yield_spread,
+            "yield_spread_learned": dict(sorted(unsure.learned.items())),
+            "lost_evening": asked.lost_evening,
+            "plan_every_days": asked.plan_every_days,
+        },
+        "needs": [need_object(one) for one in found.needs],
+        "fed": {
+            "unit": "kg",
+            "planned": fed.planned,
+            "mean": fed.mean,
+            "mean_low": fed.mean_low,
+            "mean_high": fed.mean_high,
+            "nine_of_ten": fed.nine_of_ten,
+            "most": fed.most,
+        },
+        "ran_out": [
+            {
+                "container": one.container,
+                "seasons": one.seasons,
+                "first": one.first.isoformat(),
+                "middle": one.middle.isoformat(),
+            }
+            for one in found.ran_out
+        ],
+        "seasons": [played_object(one) for one in found.seasons.played],
+        "seconds": round(found.seconds, 3),
+        "workers": found.workers,
+    }
+
+
+def need_object(one: NeedMet) -> dict[str, object]:
+    """How surely one need is met; amounts in its own unit."""
+    return {
+        "need": one.need.name,
+        "importance": one.need.importance,
+        "unit": one.need.unit,
+        "wanted": one.need.wanted,
+        "planned": one.planned,
+        "met": one.met,
+        "share": one.share,
+        "share_low": one.share_low,
+        "share_high": one.share_high,
+        "nine_of_ten": one.nine_of_ten,
+        "least": one.least,
+        "mean": one.mean,
+        "mean_low": one.mean_low,
+        "mean_high": one.mean_high,
+    }
+
+
+def played_object(one: SeasonPlayed) -> dict[str, object]:
+    """One season; crop in kg."""
+    return {
+        "draw": one.number,
+        "filled": [{"need": name, "amount": amount} for name, amount in sorted(one.filled.items())],
+        "harvest_kg": one.harvest_kg,
+        "eaten_kg": one.eaten_kg,
+        "used_kg": one.used_kg,
+        "fed_kg": fed_in_all(one),
+        "left_kg": one.left_kg,
+        "spent": one.spent,
+        "evenings_lost": one.evenings_lost,
+        "plans": one.plans,
+    }

@@ -1,0 +1,260 @@
+"""Stocktaking and the season so far for the terminal and for other programs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import partial
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from stillroom.errors import Problem
+from stillroom.household.amounts import shown
+from stillroom.household.journal.learning import LEAST_RECORDS, Learned, yield_figure
+from stillroom.household.journal.overview import Tally
+from stillroom.household.journal.stocks import Card
+from stillroom.household.records import Household
+from stillroom.household.results.text import (
+    DECIMAL_UNITS,
+    SMALL_UNITS,
+    Row,
+    amount_words,
+    hours_words,
+    in_crop_unit,
+    tidy,
+    with_fraction,
+)
+from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, figure, grid, heading, indented, said, spaced
+
+BAR_LETTERS, SEASON_LETTERS = 24, 16
+
+QUARTERS_UP_TO = 20
+"""Below this a stock is said to the quarter of its unit."""
+WORTH_SAYING = ("count differs", "stock below zero", "lot below zero", "counted on blank", "seal failed", "older copy")
+
+
+def count_page(
+    cards: Sequence[Card], season: Sequence[Row], tally: Tally, problems: Sequence[Problem]
+) -> RenderableType:
+    """Every stock, then where the season's crop went, then the season in figures; what does not fit is said last."""
+    parts: list[RenderableType | None] = [
+        stock_table(cards),
+        season_table(season),
+        Group(heading("The season in figures"), *(indented(Text(line)) for line in tally_lines(tally))),
+        list_done(tally),
+        to_look_at(problems),
+    ]
+    return spaced([part for part in parts if part is not None])
+
+
+def to_look_at(problems: Sequence[Problem]) -> RenderableType | None:
+    """What of the problems belongs to stocks."""
+    mine = [problem for problem in problems if problem.kind in WORTH_SAYING]
+    if not mine:
+        return None
+    return Group(heading("To look at"), *(indented(Text(str(problem))) for problem in mine))
+
+
+def stock_table(cards: Sequence[Card]) -> RenderableType:
+    """Counted, came, used, should be now; stocks of which there was never any are left out."""
+    return Group(
+        heading("What should be there", "count again, write the number and the day: that is the truth then"),
+        Fitted(partial(stock_grid, cards)),
+    )
+
+
+def stock_grid(cards: Sequence[Card], wide: int) -> RenderableType:
+    """The same as columns; on a narrow screen the year of a day gives way to the names."""
+    narrow = wide < WIDE
+    table = grid(None, 7, 6, 5, 5, 7) if narrow else grid(None, 9, 10, 7, 7, 9)
+    table.columns[0].justify = "left"
+    for column in table.columns[1:]:
+        column.justify = "right"
+    words = ("", "counted", "on", "came", "used", "now")
+    table.add_row(*(Text(word, QUIET) for word in words))
+    kind = ""
+    for card in cards:
+        if not (card.counted or card.came or card.used):
+            continue
+        if card.kind != kind:
+            kind = card.kind
+            table.add_row(Text(kind, QUIET))
+        unit = "" if card.unit == "each" else f" ({card.unit})"
+        day = "" if card.counted_on is None else f"{card.counted_on:{'%d %b' if narrow else '%Y-%m-%d'}}".lstrip("0")
+        figures = [stock_words(number, card.unit) if number > 1e-6 else "" for number in (card.came, card.used)]
+        row = (f"{card.stock}{unit}", stock_words(card.counted, card.unit), day, *figures)
+        table.add_row(*row, Text(stock_words(card.should_be_now, card.unit), "bold"))
+    return table
+
+
+def stock_words(amount: float, unit: str) -> str:
+    """
+    An amount of a stock, small ones to the quarter, so that a line adds up.
+
+    >>> stock_words(8, "cup"), stock_words(2.25, "cup"), stock_words(5.75, "cup"), stock_words(60, "each")
+    ('8', '2¼', '5¾', '60')
+    """
+    if unit in DECIMAL_UNITS | SMALL_UNITS or not 0.125 <= abs(amount) < QUARTERS_UP_TO:
+        return amount_words(amount, unit)
+    return with_fraction(amount, 0.25)
+
+
+def season_table(season: Sequence[Row]) -> RenderableType | None:
+    """Where each crop went, with a picture of it: # put up, + eaten or fed, x lost, . in hand."""
+    return Fitted(partial(season_grid, season)) if season else None
+
+
+def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
+    """The same as columns; a narrow screen gets the figures without the picture."""
+    with_bars = wide >= WIDE
+    table = grid(18, 6, 6, 6, 6, 7, SEASON_LETTERS if with_bars else 0)
+    table.columns[0].justify = "left"
+    for column in table.columns[1:6]:
+        column.justify = "right"
+    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "fed", "lost", "in hand", "")))
+    for row in season:
+        unit = said(row, "Unit")
+        figures = [amount_words(figure(row, name), unit) for name in ("Picked", "Put up", "Fed", "Lost", "In hand")]
+        table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
+    signs = "# put up  + eaten or fed  x lost  . in hand" if with_bars else ""
+    return Group(heading("The season so far", signs), table)
+
+
+def bar(row: Row) -> str:
+    """
+    A row of the season as a bar of 16 letters.
+
+    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Fed": 6, "Lost": 0, "In hand": 8})
+    '########++++....'
+    """
+    picked = figure(row, "Picked")
+    if picked <= 0:
+        return ""
+    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Fed")), ("x", ("Lost",)), (".", ("In hand",)))
+    letters, so_far = "", 0.0
+    for letter, names in parts:
+        so_far += sum(figure(row, name) for name in names)
+        letters += letter * (round(SEASON_LETTERS * so_far / picked) - len(letters))
+    return letters
+
+
+def tally_lines(tally: Tally) -> list[str]:
+    """Jars by size, hours, money."""
+    jars = ", ".join(f"{shown(count)} {name}" for name, count in sorted(tally.containers.items()))
+    lines = [f"Filled: {jars}." if jars else "Nothing was put up yet, by the record."]
+    missing_rows = "1 row" if tally.without_hours == 1 else f"{tally.without_hours} rows"
+    missing = f", not counting {missing_rows} without hours" if tally.without_hours else ""
+    lines.append(f"Hands: {hours_words(tally.hours)} written down{missing}.")
+    unpriced = f"; no price is typed for {', '.join(tally.unpriced)}" if tally.unpriced else ""
+    lines.append(f"Bought, by the record: {tally.spent:.2f}{unpriced}.")
+    if tally.shop:
+        lines.append(f"In the shop what was made would have cost {tally.shop:.2f}.")
+    return lines
+
+
+def list_done(tally: Tally) -> RenderableType | None:
+    """How much of the winter list stands on the shelf now, as bars."""
+    wanted = {name: (there, of) for name, (there, of) in tally.done.items() if of > 0}
+    if not wanted:
+        return None
+    return Group(heading("The winter list", "on the shelf now"), Fitted(partial(list_grid, wanted)))
+
+
+def list_grid(wanted: Mapping[str, tuple[float, float]], wide: int) -> RenderableType:
+    """The same as columns; the bars are as long as there is room."""
+    letters = max(4, min(BAR_LETTERS, wide - 52))
+    table = grid(28, 8, 8, letters)
+    table.columns[0].justify = "left"
+    table.columns[1].justify = table.columns[2].justify = "right"
+    for name, (there, of) in wanted.items():
+        full = round(letters * min(there / of, 1.0))
+        table.add_row(name, amount_words(there), f"of {amount_words(of)}", "#" * full + "." * (letters - full))
+    return table
+
+
+def stock_rows(cards: Sequence[Card]) -> list[Row]:
+    """The cards as rows for other programs, unrounded."""
+    return [
+        {
+            "Kind": card.kind,
+            "Stock": card.stock,
+            "Unit": card.unit,
+            "Counted": tidy(card.counted),
+            "Counted on": card.counted_on,
+            "Came": tidy(card.came),
+            "Used": tidy(card.used),
+            "Should be now": tidy(card.should_be_now),
+        }
+        for card in cards
+    ]
+
+
+def tally_object(tally: Tally) -> dict[str, object]:
+    """The season in figures for other programs."""
+    return {
+        "containers": {name: tidy(count) for name, count in sorted(tally.containers.items())},
+        "hands_hours": tidy(tally.hours),
+        "rows_without_hours": tally.without_hours,
+        "spent": tidy(tally.spent),
+        "bought_without_price": list(tally.unpriced),
+        "shop_price": tidy(tally.shop),
+        "winter_list": {
+            name: {"on_the_shelf": tidy(there), "wanted": tidy(wanted)} for name, (there, wanted) in tally.done.items()
+        },
+    }
+
+
+# What was learned from the record, for the terminal: handbook, own records, used.
+
+HOW = (
+    f"From {LEAST_RECORDS} records on. Handbook: as typed in Ingredients and Preserves. Own: the middle of your "
+    "records (the median of the averages of every two). Used: own and typed together, the typed figure counting as "
+    "one record more. A record of more than twice, or less than half, of the middle one is left out and named. "
+    "Minutes of a process and acid are never learned."
+)
+
+
+def learned_page(typed: Household, found: Sequence[Learned]) -> RenderableType:
+    """A line for each figure that has records, then the records left out, then how it is worked out."""
+    if not found:
+        words = "No row of Record has Crop used or Hands hours for a preserve yet: write them, and yields are learned."
+        return Group(heading("Learned from the record"), indented(Text(words)))
+    table = grid(None, 20, 8, 8, 8, 8)
+    table.columns[0].justify = "left"
+    table.columns[1].justify = "left"
+    for column in table.columns[2:]:
+        column.justify = "right"
+    table.add_row(*(Text(word, QUIET) for word in ("", "a container", "handbook", "own", "used", "records")))
+    for one in found:
+        own = "" if one.own is None else number(typed, one, one.own)
+        what = "min of hands" if one.crop is None else f"{typed.crop(one.crop).unit} of {one.crop}"
+        used = Text(number(typed, one, one.used), "bold" if one.applies else "")
+        table.add_row(one.preserve, what, number(typed, one, one.typed), own, used, str(len(one.samples)))
+    parts: list[RenderableType] = [Group(heading("Learned from the record"), table)]
+    notes = [*not_used(found), *left_out(typed, found)]
+    if notes:
+        parts.append(Group(heading("Worth knowing"), *(indented(Text(line)) for line in notes)))
+    return spaced([*parts, Text(HOW, QUIET)])
+
+
+def number(typed: Household, one: Learned, value: float) -> str:
+    """A learned figure without its unit: minutes, or weight in the crop's unit."""
+    if one.crop is None:
+        return shown(round(value, 1))
+    return shown(round(in_crop_unit(value, typed.crop(one.crop)), 2))
+
+
+def not_used(found: Sequence[Learned]) -> list[str]:
+    """Why what was learned is not used."""
+    return [f"{one.preserve}: {one.why_not}, so the plan keeps what is typed" for one in found if one.why_not]
+
+
+def left_out(typed: Household, found: Sequence[Learned]) -> list[str]:
+    """Name the records left out."""
+    return [
+        f"{far.where}, {far.day}: "
+        f"{yield_figure(typed, one, far.value)} is far from the others and left out; correct it if "
+        f"it is a slip"
+        for one in found
+        for far in one.outliers
+    ]

@@ -1,0 +1,128 @@
+"""The words of each step, as they stand in the timetable."""
+
+from __future__ import annotations
+
+from stillroom.household.records import Preserve
+from stillroom.household.results.text import unit_words, with_fraction
+
+WATER, PRESSURE = "boiling-water canned", "pressure canned"
+
+
+def counted(count: float, container: str) -> str:
+    """
+    So many of a container.
+
+    >>> counted(7, "quart jar"), counted(1, "dry bag")
+    ('7 quart jars', '1 dry bag')
+    """
+    return f"{count:g} {unit_words(count, container)}"
+
+
+def length_words(minutes: float) -> str:
+    """
+    How long something takes, in the unit one would say it in.
+
+    >>> length_words(25), length_words(90), length_words(1080), length_words(40320)
+    ('25 min', '90 min', '18 h', '4 weeks')
+    >>> length_words(2880)
+    '2 days'
+    """
+    for unit, size, least in (("week", 10080.0, 2), ("day", 1440.0, 2), ("h", 60.0, 2)):
+        amount = minutes / size
+        if amount >= least:
+            return f"{with_fraction(amount, 0.25)} {unit_words(amount, unit)}"
+    return f"{minutes:.0f} min"
+
+
+def prepare_words(preserve: Preserve, *, alone: bool) -> str:
+    """Words for the work of hands at the start; `alone` when nothing follows it."""
+    if preserve.way == "frozen":
+        return "wash, cut, pack and freeze" if alone else "wash and prepare"
+    if preserve.way == "cellared":
+        return "sort and store"
+    return "wash, prepare and put up" if alone else "wash and prepare"
+
+
+SET_UP = "set up; "
+
+
+def set_up_words(words: str) -> str:
+    """
+    Words for the first work of a kind that day.
+
+    >>> set_up_words("wash and prepare")
+    'set up; wash and prepare'
+    """
+    return f"{SET_UP}{words}"
+
+
+def cook_words(preserve: Preserve) -> str:
+    """Words for the stove's own minutes."""
+    if preserve.way == "frozen":
+        return "blanch in portions; boil, cool at once, pack"
+    return "cook"
+
+
+def jars_words(count: int) -> str:
+    """
+    Words for the jars, one more than the load needs.
+
+    >>> jars_words(7)
+    'heat 8 jars, one over; keep them hot'
+    """
+    return f"heat {count + 1} jars, one over; keep them hot"
+
+
+def boil_jars_words(count: int, minutes: int) -> str:
+    """
+    Words for jars that are sterilised.
+
+    >>> boil_jars_words(7, 12)
+    'boil 8 empty jars 12 min in the canner, one over'
+    """
+    return f"boil {count + 1} empty jars {minutes} min in the canner, one over"
+
+
+def fill_words(preserve: Preserve, count: int) -> str:
+    """Words for filling."""
+    return f"fill and close {counted(count, preserve.container)}"
+
+
+def heat_words(preserve: Preserve) -> str:
+    """Words for the time until the process, or the venting, may be counted."""
+    if preserve.way == PRESSURE:
+        return "heat up until steam comes steadily"
+    return "heat up to a full boil" if preserve.way == WATER else "heat up"
+
+
+def vent_words(preserve: Preserve) -> str:
+    """Words for letting the air out."""
+    return f"vent {preserve.vent_minutes:g} min in steady steam"
+
+
+def process_words(preserve: Preserve) -> str:
+    """Words for the process, as the handbook has it."""
+    text = preserve.process_text or length_words(preserve.process_minutes)
+    if preserve.way == PRESSURE:
+        return f"process {text}; count from when the pressure stands"
+    return f"process {text}; count from the full boil" if preserve.way == WATER else text
+
+
+def cool_words(preserve: Preserve) -> str:
+    """Words for the wait before the lid comes off."""
+    if preserve.way == PRESSURE:
+        return "off the heat; let the pressure fall by itself, never force it"
+    return "off the heat, wait" if preserve.way == WATER else "cool"
+
+
+def take_out_words(preserve: Preserve, count: int) -> str:
+    """Words for taking a load out."""
+    if preserve.way in (WATER, PRESSURE):
+        return f"take out {counted(count, preserve.container)}; leave them to cool 12 to 24 h"
+    return f"take out {counted(count, preserve.container)}"
+
+
+def run_words(preserve: Preserve) -> str:
+    """Words for what runs by itself for long."""
+    verb = {"dried": "dry", "fermented": "ferment"}.get(preserve.way, "leave")
+    return f"{verb} {preserve.process_text or length_words(preserve.process_minutes)}"

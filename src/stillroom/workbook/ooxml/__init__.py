@@ -1,0 +1,1 @@
+"""The file format, byte by byte; knows no table of ours."""

@@ -1,0 +1,1 @@
+"""An independent check of a saved file against the file it came from."""

@@ -1,0 +1,156 @@
+"""Reading a household out of a workbook: every problem in one pass, and all amounts in the units used inside."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from stillroom.errors import Problem
+from stillroom.household.checks import with_loads
+from stillroom.household.names import tidy_text
+from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Preserve
+from stillroom.household.scenarios import harvest_cases, uncertain
+from stillroom.workbook.reader.context import WORDS, Reading
+from stillroom.workbook.reader.kitchen import is_metric, read_equipment, read_hours, read_kitchen
+from stillroom.workbook.reader.preserves import Stores, read_ingredients, read_needs, read_preserves
+from stillroom.workbook.reader.record import read_plan_lines, read_record
+from stillroom.workbook.reader.stocks import (
+    read_containers,
+    read_crops,
+    read_harvest,
+    read_larder,
+    read_lids,
+    read_shelf,
+)
+from stillroom.workbook.reader.tables import Rows, find_rows
+
+if TYPE_CHECKING:
+    from stillroom.workbook.ooxml.book import Book
+
+
+# Gathering the names that join the tables, before anything else is read.
+
+ITEMS = ("Crops", "Larder", "Preserves")
+"""Tables whose things may all be ingredients, so that a name may stand in only one of them."""
+
+
+def gather_names(found: Mapping[str, Rows], reading: Reading) -> None:
+    """Take in the names of crops, containers, preserves and the like; one name for two ingredients is a problem."""
+    places: dict[str, dict[str, str]] = {table: {} for table in WORDS}
+    for table in WORDS:
+        for row in found[table].rows:
+            cell = row.cells.get("name")
+            if cell is None or cell.kind in ("blank", "error") or not tidy_text(str(cell.value)):
+                continue
+            name = tidy_text(str(cell.value)) if not isinstance(cell.value, float) else f"{cell.value:.15g}"
+            if reading.names[table].add(name) is None:
+                places[table][name] = row.where("name")
+    for number, table in enumerate(ITEMS):
+        for other in ITEMS[:number]:
+            for name in reading.names[table]:
+                before = reading.names[other].find(name)
+                if before is not None:
+                    what = f"*{name}* is the name of a {WORDS[table]} and of a {WORDS[other]} ({places[other][before]})"
+                    reading.say(places[table][name], what, "give one of them another name", "same name twice")
+
+
+def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Problem, ...]]:
+    """
+    Read the household of a workbook as typed, in kg, litres, hours, containers and money, with every problem found.
+
+    `today` is the first day when the workbook names none. Where something cannot be read, what rests on it is left
+    out, so that it brings no further problems: a preserve with an unreadable line, and what is made from that; a need
+    that only such preserves count toward. There is then no plan, because a problem stops it.
+    """
+    reading = Reading(today)
+    found = find_rows(book, reading)
+    reading.metric = is_metric(found)
+    gather_names(found, reading)
+    first_cell = f"{book.sheet_names[0]}!A1"
+    kitchen = read_kitchen(found["Kitchen"], reading, today)
+    if not kitchen.where:
+        kitchen = replace(kitchen, where=first_cell, gauge_where=first_cell)
+    equipment = read_equipment(found["Equipment"], reading)
+    hours = read_hours(found["Hours"], reading, first_cell)
+    crops = read_crops(found["Crops"], reading)
+    lids = read_lids(found["Lids"], reading)
+    containers = read_containers(found["Containers"], reading)
+    larder = read_larder(found["Larder"], reading)
+    stores = Stores({c.name: c for c in crops}, {i.name: i for i in larder}, {c.name: c for c in containers})
+    preserves = _with_ingredients(found, stores, reading)
+    typed = Household(
+        kitchen=kitchen,
+        hours=hours,
+        equipment=equipment,
+        crops=crops,
+        lots=read_harvest(found["Harvest"], stores.crops, reading),
+        containers=containers,
+        lids=lids,
+        larder=larder,
+        shelf=read_shelf(found["Shelf"], reading),
+        preserves=tuple(preserves.values()),
+        needs=read_needs(found["Needs"], found["Counts"], reading),
+        record=read_record(found["Record"], stores.crops, preserves, reading, stores.larder),
+        plan_lines=read_plan_lines(found["Plan"], stores.crops, reading),
+    )
+    whole, problems = with_loads(without_unsure(typed, reading.unsure), reading.unsure_equipment)
+    say_if_for_the_likely(whole, reading)
+    return whole, reading.problems() + problems
+
+
+def say_if_for_the_likely(whole: Household, reading: Reading) -> None:
+    """Say once, where *plan for* is blank, that lots which may be less or more count with their amount alone."""
+    if reading.plan_for_blank and len(harvest_cases(whole)) > 1:
+        lots = len(uncertain(whole))
+        have = "1 later lot has" if lots == 1 else f"{lots} later lots have"
+        what = f"{have} a Least or a Most, and *plan for* is blank: the plan is for the likely harvest, by Amount"
+        fix = "write all harvests there to be ready for a poor and a good one too; it takes some five times as long"
+        reading.say(reading.plan_for_blank, what, fix, "planned for likely harvest")
+
+
+def _with_ingredients(found: dict[str, Rows], stores: Stores, reading: Reading) -> dict[str, Preserve]:
+    """Read the preserves and give each its ingredients."""
+    preserves = read_preserves(found["Preserves"], stores, reading)
+    lines = read_ingredients(found["Ingredients"], preserves, stores, reading)
+    return {name: replace(one, ingredients=tuple(lines.get(name, ()))) for name, one in preserves.items()}
+
+
+def without_unsure(typed: Household, unsure: set[str]) -> Household:
+    """
+    Leave out the preserves that cannot be read, those made from them, and what rests on nothing else.
+
+    Crops and preserves that a line names are then always there.
+    """
+    known = {preserve.name for preserve in typed.preserves} - unsure
+    changed = True
+    while changed:
+        sound = {
+            preserve.name
+            for preserve in typed.preserves
+            if preserve.name in known
+            and all(line.item in known for line in preserve.ingredients if line.source == "preserve")
+        }
+        changed = sound != known
+        known = sound
+    left_out = {name for name in unsure | {preserve.name for preserve in typed.preserves} if name not in known}
+    needs = []
+    for need in typed.needs:
+        counts = {name: each for name, each in need.counts.items() if name in known}
+        if counts or not need.counts:
+            needs.append(replace(need, counts=MappingProxyType(counts)))
+    return replace(
+        typed,
+        preserves=tuple(preserve for preserve in typed.preserves if preserve.name in known),
+        needs=tuple(needs),
+        shelf=tuple(row for row in typed.shelf if row.preserve in known),
+        record=tuple(row for row in typed.record if _stands(row.preserve, known)),
+        plan_lines=tuple(line for line in typed.plan_lines if line.name not in left_out),
+    )
+
+
+def _stands(name: str | None, known: set[str]) -> bool:
+    """Whether what a row of the record names is there."""
+    return name is None or name.removeprefix(ATE) in known or name.startswith((*OF_A_CROP, BOUGHT))

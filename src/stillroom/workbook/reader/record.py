@@ -1,0 +1,263 @@
+"""Reading the record of what was made, and the lines of the plan that stand in the workbook."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
+from stillroom.household.amounts import Amount
+from stillroom.household.names import key, tidy_text
+from stillroom.household.records import (
+    ATE,
+    BOUGHT,
+    FREEZE_WHOLE,
+    OF_A_CROP,
+    THAW,
+    Crop,
+    LarderItem,
+    PlanLine,
+    Preserve,
+    RecordRow,
+)
+from stillroom.household.units import UNITS, Unit, unit_of
+from stillroom.workbook.reader.cells import Entry, near_date
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.stocks import kilograms
+from stillroom.workbook.reader.tables import Rows
+
+IN_RECORD = (*OF_A_CROP, ATE, BOUGHT)
+STOCKS = ("Containers", "Lids", "Larder")
+
+
+def crop_of(text: str) -> tuple[str, str] | None:
+    """
+    Take `freeze whole: CROP` or `thaw: CROP` apart; None for anything else.
+
+    >>> crop_of("Freeze  whole:plum tomato"), crop_of("tomato juice")
+    (('freeze whole: ', 'plum tomato'), None)
+    """
+    return taken_apart(text, (FREEZE_WHOLE, THAW))
+
+
+def taken_apart(text: str, starts: Sequence[str]) -> tuple[str, str] | None:
+    """
+    Take a beginning such as `ate: ` off a text, whatever its capitals and spaces; None where it has none of them.
+
+    >>> taken_apart("Ate :tomato juice", (ATE, BOUGHT)), taken_apart("ate", (ATE, BOUGHT))
+    (('ate: ', 'tomato juice'), None)
+    """
+    before, colon, after = text.partition(":")
+    for start in starts:
+        if colon and key(before) == key(start.rstrip(": ")):
+            return start, tidy_text(after)
+    return None
+
+
+def _line_name(entry: Entry, text: str, starts: Sequence[str]) -> tuple[str, str | None] | None:
+    """
+    Give a line's name as its table spells it, with the crop of a line that moves one; None when unknown.
+
+    `starts` are the beginnings that are understood besides a preserve's plain name.
+    """
+    apart = None if entry.reading.names["Preserves"].find(text) is not None else taken_apart(text, starts)
+    if apart is None:
+        found = entry.reading.find(text, ("Preserves",), entry.where("preserve"))
+        return None if found is None else (found[1], None)
+    start, name = apart
+    among = ("Crops",) if start in OF_A_CROP else ("Preserves",) if start == ATE else STOCKS
+    found = entry.reading.find(name, among, entry.where("preserve"))
+    return None if found is None else (start + found[1], found[1] if start in OF_A_CROP else None)
+
+
+def read_record(
+    rows: Rows,
+    crops: Mapping[str, Crop],
+    preserves: Mapping[str, Preserve],
+    reading: Reading,
+    larder: Mapping[str, LarderItem] = MappingProxyType({}),
+) -> tuple[RecordRow, ...]:
+    """Read the record of what was really made; what was bought of the larder is brought to its own unit."""
+    found = []
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        made = _record_row(entry, crops, preserves, larder)
+        if made is not None and entry.sound:
+            found.append(made)
+    return tuple(found)
+
+
+def _record_row(
+    entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve], larder: Mapping[str, LarderItem]
+) -> RecordRow | None:
+    """Read one entry of the record, every cell of it."""
+    day = near_date(entry, "date")
+    typed = entry.text("preserve")
+    named = None if typed is None else _line_name(entry, typed, IN_RECORD)
+    crop_name = entry.named("crop")
+    used = entry.amount("crop_used_kg")
+    unit = entry.unit("unit")
+    numbers = {field: entry.number(field) or 0.0 for field in ("made", "failed_seals")}
+    hands_hours = entry.number("hands_hours")
+    if typed is not None and named is None:
+        return None
+    name, crop_moved = named if named is not None else (None, None)
+    if name is not None and unit is not None and name.startswith(BOUGHT):
+        numbers["made"] *= _units_of_stock(entry, unit, larder.get(name.removeprefix(BOUGHT)))
+    crop_name = _crop_of_row(entry, name, crop_moved, crop_name, used, preserves)
+    crop = crops.get(crop_name) if crop_name is not None else None
+    used_kg = None
+    if crop is not None and used is not None:
+        usual = UNITS[crop.unit] if unit is None else unit
+        used_kg = kilograms(entry, "crop_used_kg", used, usual, crop, crop.name)
+    if day is None or not entry.sound:
+        return None
+    return RecordRow(
+        day, name, crop=crop_name, crop_used_kg=used_kg, hands_hours=hands_hours, where=entry.where("date"), **numbers
+    )
+
+
+def _units_of_stock(entry: Entry, unit: Unit, item: LarderItem | None) -> float:
+    """Give how much of the larder's own unit one unit of a row `bought: STOCK` is; a dozen jars or lids are twelve."""
+    if item is None:
+        return UNITS["dozen"].factor if unit.name == "dozen" else 1.0
+    own = unit_of(item.unit)
+    if unit.like(own):
+        return 1.0 if unit.name == own.name else unit.factor * item.per_base
+    what = f"*{item.name}* was bought in *{unit.name}*, but Larder keeps it in {own.name}"
+    entry.wrong("unit", what, f"write how much it was in {own.name}", "wrong unit")
+    return 1.0
+
+
+def _crop_of_row(
+    entry: Entry,
+    name: str | None,
+    crop_moved: str | None,
+    typed: str | None,
+    used: Amount | None,
+    preserves: Mapping[str, Preserve],
+) -> str | None:
+    """Give the crop a row of the record is about; where it cannot be known it is a problem."""
+    if crop_moved is not None:
+        if typed is not None and typed != crop_moved:
+            entry.wrong(
+                "crop", f"*Crop* is *{typed}*, but the row says {name}", "correct one of the two", "conflicting rows"
+            )
+        if used is None and entry.sound:
+            entry.wrong("crop_used_kg", "*Crop used* is blank", "write how much was moved", "blank required")
+        return crop_moved
+    if name is None and typed is None and entry.sound:
+        entry.wrong(
+            "preserve",
+            "*Preserve* and *Crop* are both blank",
+            "write what was made, or which crop was used",
+            "blank required",
+        )
+    if typed is not None or used is None or name is None:
+        return typed
+    preserve = preserves.get(name)
+    taken = [line.item for line in preserve.ingredients if line.source == "crop"] if preserve is not None else []
+    if len(taken) == 1:
+        return taken[0]
+    if preserve is not None and name not in entry.reading.unsure:
+        what = f"*Crop* is blank, and *{name}* does not take just one crop"
+        entry.wrong("crop", what, "write which crop was used", "blank required")
+    return None
+
+
+def read_plan_lines(rows: Rows, crops: Mapping[str, Crop], reading: Reading) -> tuple[PlanLine, ...]:
+    """
+    Read the plan that stands in the workbook and the lines the household added to it.
+
+    A row with nothing but a note is a line without a name, on the day of the row above it, so that the note is kept.
+    """
+    found: list[PlanLine] = []
+    for row in rows.rows:
+        entry = Entry(reading, row)
+        line = _plan_line(entry, crops)
+        if line is None and entry.sound and (note := entry.text("note")) is not None:
+            day = found[-1].day if found else reading.first_day
+            line = PlanLine(day, 1, "", note=note, where=row.where("note"))
+        if line is not None:
+            found.append(line)
+    return tuple(found)
+
+
+def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
+    """
+    Read one line; None for one that says nothing.
+
+    A line of the last plan for what is not known any more is let go, unless something was typed beside it.
+    """
+    fix, made, make = (entry.amount(field, such=_such_amount(entry)) for field in ("fix", "made", "make"))
+    typed = fix is not None or made is not None or not entry.sound
+    name = entry.text("preserve")
+    if name is None:
+        if typed or make is not None:
+            fill_in = "write what is to be made, or empty the row"
+            entry.wrong("preserve", "*Preserve* is blank", fill_in, "blank required")
+        return None
+    note = entry.text("note")
+    if not typed and make is None and note is None:
+        return None
+    day = near_date(entry, "day") if typed else entry.date("day")
+    if day is None:
+        if entry.sound:
+            entry.wrong("day", "*Day* is blank", "write the day, or empty the row", "blank required")
+        return None
+    days = _days(entry)
+    known = _known_line(entry, name, made=made is not None)
+    if known is None and fix is None and note is None:
+        return None
+    line_name, crop = known or (name, None)
+    grown = crops.get(crop) if crop is not None else None
+    return PlanLine(
+        day,
+        days,
+        line_name,
+        make=_in_line(entry, "make", make, grown),
+        fix=_in_line(entry, "fix", fix, grown),
+        made=_in_line(entry, "made", made, grown),
+        note=note,
+        where=entry.where("preserve"),
+    )
+
+
+def _such_amount(entry: Entry) -> str:
+    """Say what belongs into a line's Fix and Made: a weight where crop is moved, else a number of containers."""
+    cell = entry.row.cells.get("preserve")
+    moves_crop = cell is not None and isinstance(cell.value, str) and crop_of(cell.value) is not None
+    return "write a weight such as 10 lb, or leave it blank" if moves_crop else "write how many, or leave it blank"
+
+
+def _days(entry: Entry) -> int:
+    """Give how many days a line is for: 1 when blank, or 7."""
+    days = entry.whole("days")
+    if days not in (None, 1, 7):
+        entry.wrong("days", f"*Days* is {days}", "write 1, or 7 for a week planned as a whole", "out of range")
+    return 7 if days == 7 else 1
+
+
+def _known_line(entry: Entry, text: str, *, made: bool) -> tuple[str, str | None] | None:
+    """Give a line's name and crop; an unknown name stops only where something was made of it."""
+    if made:
+        return _line_name(entry, text, (FREEZE_WHOLE, THAW))
+    apart = crop_of(text)
+    if apart is None:
+        found = entry.reading.names["Preserves"].find(text)
+        return None if found is None else (found, None)
+    found = entry.reading.names["Crops"].find(apart[1])
+    return None if found is None else (apart[0] + found, found)
+
+
+def _in_line(entry: Entry, field: str, amount: Amount | None, crop: Crop | None) -> float | None:
+    """Give an amount of a line: containers, or kg of a crop in the line's unit."""
+    if amount is None:
+        return None
+    if crop is not None:
+        unit = amount.unit or entry.unit("unit") or UNITS[crop.unit]
+        return kilograms(entry, field, amount, unit, crop, crop.name)
+    if amount.unit is not None and amount.unit.measures != "count":
+        heading = entry.row.columns[field].heading
+        entry.wrong(field, f"*{heading}* is in *{amount.unit.name}*", "write how many containers", "wrong unit")
+        return None
+    return entry.in_range(field, amount.number * (amount.unit.factor if amount.unit is not None else 1.0))

@@ -1,0 +1,355 @@
+"""Finding the input tables of a workbook, their columns by heading, and the rows that have something in them."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import TYPE_CHECKING
+
+from stillroom.household.names import key, tidy_text
+from stillroom.workbook.ooxml.tables import key_of
+from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, address, letters, parse_range
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.schema.schema import Column, Table, tables
+
+if TYPE_CHECKING:
+    from stillroom.workbook.ooxml.book import Book
+    from stillroom.workbook.ooxml.tables import FoundTable
+
+
+# A table that has the headings of one of ours under another name, as a copied sheet leaves it.
+
+
+def renamed(book: Book, table: Table) -> tuple[str, str] | None:
+    """
+    Give the name and the first cell of a table that has all the headings of a missing one; None without one.
+
+    Tables that have the name of another of ours are none.
+    """
+    ours = {key_of(name) for name in tables()}
+    wanted = {key_of(column.heading) for column in table.columns if column.field != "note"}
+    for part in book.table_parts:
+        known = {key_of(part.name), key_of(part.display_name)} & ours
+        if not known and wanted <= {key_of(heading) for heading in part.headings}:
+            return (
+                part.display_name or part.name,
+                f"{part.sheet}!{address(part.area.first_row, part.area.first_column)}",
+            )
+    return None
+
+
+# Rows typed under the end of a table: no table takes them in, so they are told rather than passed over.
+
+UNDER_A_TABLE = 2
+UNDER_A_BLANK_ROW = 60
+"""How many rows under a table are looked at: a defined one, and one that only a blank row ends."""
+
+_MEANT: Mapping[str, tuple[str, ...]] = {
+    "Equipment": ("name", "load", "load_unit"),
+    "Record": ("date", "preserve"),
+    "Plan": ("day", "preserve"),
+}
+"""The fields that make a row one of the table's, where these are not its required ones."""
+
+
+def say_below(book: Book, found: FoundTable, table: Table, columns: Mapping[str, int], reading: Reading) -> None:
+    """
+    Tell of the first row under a table that is filled in like one of its own, and is not read.
+
+    `columns` are the places of the table's fields in it. A sum under a table is none, nor is another table.
+    """
+    fields = _MEANT.get(table.name) or tuple(column.field for column in table.columns if column.required)
+    if not fields or not set(fields) <= set(columns):
+        return
+    first = found.last_row + found.totals_rows + 1
+    rows = UNDER_A_TABLE if found.table_part is not None else UNDER_A_BLANK_ROW
+    others = [part.area for part in book.table_parts if part.sheet == found.sheet]
+    for row in range(first, min(first + rows, LAST_ROW + 1)):
+        line = Rectangle(row, found.first_column, row, found.last_column)
+        name = book.cell(found.sheet, row, found.first_column + columns[fields[0]])
+        if any(area.meets(line) for area in others) or _is_heading(name):
+            return
+        if not _says_something(name, table):
+            continue
+        cells = [book.cell(found.sheet, row, found.first_column + columns[field]) for field in fields]
+        if all(_says_something(cell, None) for cell in cells):
+            _say(found, name, reading)
+            return
+
+
+def _say(found: FoundTable, cell: Cell, reading: Reading) -> None:
+    where = f"{found.sheet}!{cell.address}"
+    if found.table_part is None:
+        what = f"this row is not read: the empty row above it ends the table *{found.name}*"
+        fix = "take the empty row out; rows below it may not be read either"
+    else:
+        what = f"this row is not read: it stands under the table *{found.name}*, not in it"
+        fix = "make the table longer by pulling its lower right corner down, or type the row into an empty one inside"
+    reading.say(where, what, fix, "row below the table")
+
+
+def _is_heading(cell: Cell) -> bool:
+    """Whether a cell holds a heading of one of the tables, so that another table begins here."""
+    return isinstance(cell.value, str) and key(cell.value) in _headings()
+
+
+@cache
+def _headings() -> frozenset[str]:
+    return frozenset(key(heading) for table in tables().values() for heading in table.headings)
+
+
+def _says_something(cell: Cell, table: Table | None) -> bool:
+    """Whether a cell holds something typed; in the first cell of a row of settings, the name of one."""
+    if cell.kind in ("blank", "error") or (cell.formula is not None and "(" in cell.formula):
+        return False
+    text = tidy_text(str(cell.value))
+    if table is not None and table.settings:
+        return key(text) in {key(setting.heading) for setting in table.settings}
+    return bool(text)
+
+
+READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note")
+"""The columns of the Plan table that are read back."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of a table: its cells by field; a column that is not there has no cell."""
+
+    sheet: str
+    heading_cell: str
+    cells: Mapping[str, Cell]
+    columns: Mapping[str, Column]
+
+    def where(self, name: str) -> str:
+        """Give the place of a cell, `Sheet!B7`; of a missing column, the table's first heading cell."""
+        cell = self.cells.get(name)
+        return f"{self.sheet}!{cell.address}" if cell is not None else self.heading_cell
+
+
+@dataclass(frozen=True)
+class Rows:
+    """An input table as it stands in the workbook; without rows when it is not there."""
+
+    table: Table
+    heading_cell: str = ""
+    rows: tuple[Row, ...] = ()
+    fields: frozenset[str] = field(default_factory=frozenset)
+
+
+def read_tables() -> tuple[Table, ...]:
+    """Every table that is read: the input tables and the plan."""
+    return tuple(
+        table for table in tables().values() if (table.role == "input" and not table.optional) or table.name == "Plan"
+    )
+
+
+def find_rows(book: Book, reading: Reading) -> dict[str, Rows]:
+    """Find each table that is read; what is missing or there twice is a problem."""
+    wanted = read_tables()
+    named = {table.name: book.tables_named(table.name) for table in wanted}
+    lost = [table for table in wanted if not named[table.name]]
+    by_headings = blocks_by_headings(book, lost) if lost else {}
+    result: dict[str, Rows] = {}
+    for table in wanted:
+        if named[table.name]:
+            found: FoundTable | None = _the_named(table, named[table.name], reading)
+        else:
+            found = _the_one(book, table, by_headings.get(table.name, []), reading)
+        result[table.name] = _rows_of(book, found, table, reading) if found is not None else Rows(table)
+        if found is not None and table.required and not result[table.name].rows:
+            _say_empty(found, table, reading)
+    return result
+
+
+def blocks_by_headings(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
+    """
+    Look for rows of headings for the tables that are not there by name.
+
+    A row with all headings of several tables belongs to the table with the most; only then are rows with just the
+    headings a table cannot do without looked at, if no other table has them.
+    """
+    written = [table for table in tables().values() if table.role == "output" and book.table(table.name) is None]
+    several = {table.name: table for table in (*lost, *written)}
+    taken: set[tuple[str, int, int]] = set()
+    found: dict[str, list[FoundTable]] = {}
+    for table in sorted(several.values(), key=lambda table: -len(table.columns)):
+        whole = [column.heading for column in table.columns if column.field != "note"]
+        found[table.name] = [one for one in book.tables_by_headings(whole, table.name) if _place(one) not in taken]
+        taken.update(_place(one) for one in found[table.name])
+    for table in lost:
+        if not found[table.name]:
+            least = book.tables_by_headings(least_headings(table), table.name)
+            found[table.name] = [one for one in least if _place(one) not in taken]
+    return found
+
+
+def _place(found: FoundTable) -> tuple[str, int, int]:
+    """Where a table stands: sheet, row of headings, first column."""
+    return found.sheet, found.header_row, found.first_column
+
+
+def least_headings(table: Table) -> list[str]:
+    """Give the headings that a table cannot do without, two at least."""
+    if table.name == "Plan":
+        return ["Day", "Preserve", "Make", "Fix"]
+    least = [column.heading for column in table.columns if column.required]
+    return least if len(least) > 1 else [column.heading for column in table.columns[:2]]
+
+
+def _the_named(table: Table, found: list[FoundTable], reading: Reading) -> FoundTable:
+    """Take the table of that name; a second one of the same name is a problem."""
+    if len(found) > 1:
+        places = [_heading_cell(one) for one in found]
+        what = f"{len(found)} tables are called *{table.name}* ({', '.join(places)})"
+        reading.say(places[1], what, "give all but one another name", "table twice")
+    return found[0]
+
+
+def _the_one(book: Book, table: Table, candidates: list[FoundTable], reading: Reading) -> FoundTable | None:
+    """Take the only candidate, and say so; none or several are problems."""
+    first_cell = f"{book.sheet_names[0]}!A1"
+    if not candidates:
+        if (other := renamed(book, table)) is not None:
+            _say_renamed(table, *other, reading)
+        elif table.required:
+            fix = f"stillroom adopt adds it on a new sheet; or call your own table {table.name.replace(' ', '_')}"
+            reading.say(first_cell, f"there is no table *{table.name}*", fix, "table missing")
+        return None
+    places = [_heading_cell(one) for one in candidates]
+    if len(candidates) > 1:
+        what = f"the headings of *{table.name}* stand in {len(places)} places ({', '.join(places)})"
+        reading.say(places[0], what, f"make the right one a table called {table.name.replace(' ', '_')}", "table twice")
+        return None
+    what = f"the table *{table.name}* was found by its row of headings"
+    fix = f"make it a table called {table.name.replace(' ', '_')} to be sure"
+    reading.say(places[0], what, fix, "table found by headings")
+    return candidates[0]
+
+
+def _say_renamed(table: Table, name: str, place: str, reading: Reading) -> None:
+    """Tell of a table that is not read because it has another name; a table that must be there stops the plan."""
+    ours = table.name.replace(" ", "_")
+    what = f"the table *{name}* has the headings of *{table.name}*, but it is not read under that name"
+    fix = f"call it {ours} again" if table.required else f"call it {ours}, if it is meant to be read"
+    reading.say(place, what, fix, "table missing" if table.required else "table renamed")
+
+
+def _heading_cell(found: FoundTable) -> str:
+    """Give the place of the first heading of a table; of one without headings, its first cell."""
+    return f"{found.sheet}!{letters(found.first_column)}{found.header_row or found.first_row}"
+
+
+def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> Rows:
+    """Match the columns by heading and keep the rows that are not blank."""
+    heading_cell = _heading_cell(found)
+    columns = _match_columns(found, table, reading)
+    _say_merged(found, set(columns.values()), reading)
+    say_below(book, found, table, columns, reading)
+    wanted = {column.field: column for column in table.columns}
+    rows = []
+    hidden = []
+    for _, cells in found.rows.filled():
+        mine = {name: cells[number] for name, number in columns.items()}
+        if all(is_empty(cell) for name, cell in mine.items() if name != "note" or table.name == "Plan"):
+            continue
+        row = Row(found.sheet, heading_cell, mine, wanted)
+        rows.append(row)
+        number = next(iter(mine.values())).row
+        if number in found.hidden_rows:
+            hidden.append(number)
+    if hidden:
+        _say_hidden(found, hidden, reading)
+    if table.limit is not None and len(rows) > table.limit:
+        what = f"the table *{table.name}* has {len(rows):,} rows, more than the {table.limit:,} that are read"
+        reading.say(heading_cell, what, "move what is no longer needed to a sheet of its own", "too many rows")
+        reading.cut_short = True
+        rows = rows[: table.limit]
+    return Rows(table, heading_cell, tuple(rows), frozenset(columns))
+
+
+def is_empty(cell: Cell) -> bool:
+    """Whether a cell says nothing: blank, blank text, or a formula that comes to nothing in an unused row."""
+    if cell.kind == "blank":
+        return cell.calculated
+    if isinstance(cell.value, str):
+        return cell.kind == "text" and not tidy_text(cell.value)
+    return cell.formula is not None and cell.kind == "number" and cell.value == 0
+
+
+def _match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str, int]:
+    """Give the number of each column by its field; missing and doubled ones are problems."""
+    headings: dict[str, list[int]] = {}
+    for number, heading in enumerate(found.headings):
+        headings.setdefault(_heading_key(heading), []).append(number)
+    wanted = [column for column in table.columns if table.name != "Plan" or column.field in READ_FROM_PLAN]
+    known = {_heading_key(column.heading) for column in table.columns}
+    free = [heading for heading in found.headings if _heading_key(heading) not in known]
+    columns = {}
+    for column in wanted:
+        numbers = headings.get(_heading_key(column.heading), [])
+        if numbers:
+            columns[column.field] = numbers[0]
+        else:
+            _say_missing(found, table, column, free, reading)
+        if len(numbers) > 1:
+            place = f"{found.sheet}!{letters(found.first_column + numbers[1])}{found.header_row or found.first_row}"
+            what = f"the table *{table.name}* has two columns called *{column.heading}*"
+            reading.say(place, what, "give one of them another heading", "column twice")
+    return columns
+
+
+def _heading_key(heading: str) -> str:
+    """What two spellings of one heading have in common."""
+    return key(heading.replace("_", " "))
+
+
+def _say_missing(found: FoundTable, table: Table, column: Column, free: list[str], reading: Reading) -> None:
+    """Tell of a column that is not there, if it is needed or was perhaps renamed."""
+    near = difflib.get_close_matches(key(column.heading), [key(heading) for heading in free], n=1, cutoff=0.8)
+    needed = column.required or (table.name == "Plan" and column.field in ("day", "preserve", "make", "fix"))
+    if column.field == "note" or not (needed or near):
+        return
+    what = f"the table *{table.name}* has no column *{column.heading}*"
+    if near:
+        meant = next(heading for heading in free if key(heading) == near[0])
+        fix = f"call the column *{tidy_text(meant)}* {column.heading}, if that is it"
+    else:
+        fix = "add it with that heading"
+    reading.say(_heading_cell(found), what, fix, "column missing")
+
+
+def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
+    """Tell of merged cells that cover a column of ours."""
+    for merged in found.merged:
+        block = parse_range(merged)
+        touched = range(block.first_column - found.first_column, block.last_column - found.first_column + 1)
+        if columns.intersection(touched) and block.last_row >= found.header_row and block.first_row <= found.last_row:
+            place = f"{found.sheet}!{letters(block.first_column)}{block.first_row}"
+            reading.say(
+                place, f"the cells {merged} are merged", "take them apart: one cell for each entry", "merged cells"
+            )
+
+
+def _say_empty(found: FoundTable, table: Table, reading: Reading) -> None:
+    """Tell of a table that every plan rests on and that nothing is typed in yet."""
+    about = re.split(r"[.:] ?", table.about)[0]
+    fix = f"fill it in: {about[:1].lower()}{about[1:]}"
+    reading.say(_heading_cell(found), f"the table *{table.name}* has no rows yet", fix, "table empty")
+
+
+def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:
+    """Tell once for a table that hidden rows are read too."""
+    place = f"{found.sheet}!{letters(found.first_column)}{hidden[0]}"
+    named = ", ".join(str(number) for number in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
+    many = len(hidden) > 1
+    what = f"row{'s' if many else ''} {named} of *{found.name}* {'are' if many else 'is'} hidden"
+    reading.say(
+        place,
+        what,
+        f"{'they are' if many else 'it is'} read all the same; empty {'them' if many else 'it'} if not meant",
+        "hidden rows",
+    )

@@ -1,0 +1,1 @@
+"""The tables and columns of a workbook, as one file describes them."""

@@ -1,0 +1,333 @@
+"""Rows of Crops, Preserves and Ingredients made of the handbook's catalogue, each with the source of its figures."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from stillroom.handbook.catalogue import CatalogueCrop, CatalogueItem, CataloguePreserve, crops, preserves
+from stillroom.handbook.lines import lines
+from stillroom.handbook.tables import table
+from stillroom.household.units import POUND_KG, UNITS
+from stillroom.workbook.starter.positions import Row
+from stillroom.workbook.starter.texts import short
+
+# The same catalogue in kilograms and litre jars: what one container takes grows or shrinks with the container.
+
+TABLESPOON_ML = 14.78676478125
+CUP_ML = 236.5882365
+TEASPOON_ML = TABLESPOON_ML / 3
+KITCHEN_ML = {"tablespoon": TABLESPOON_ML, "cup": CUP_ML, "teaspoon": TEASPOON_ML}
+QUART_LITRES = UNITS["quart"].factor
+DRY_BAG_KG, DRY_BAG_LB = 0.1, 0.25
+BOX_KG, BOX_LB = 10.0, 20.0
+
+
+@dataclass(frozen=True)
+class Swap:
+    """A container that stands for one of the catalogue: its name, how much more it holds, and the line it follows."""
+
+    container: str
+    share: float
+    line: str
+
+
+def swap(preserve: CataloguePreserve) -> Swap:
+    """
+    The metric container for a preserve, and the line it is processed by.
+
+    A litre jar counts as a quart. A half-litre jar is larger than a pint, so it follows the quart's line where there
+    is one; what is published in pints only stays in a US pint jar of 473 ml. No size is made up.
+    """
+    if preserve.container == "quart jar":
+        return Swap("litre jar", 1 / QUART_LITRES, preserve.line)
+    if preserve.container == "pint jar":
+        quart = preserve.line.replace(", pint", ", quart")
+        if quart in lines() and quart != preserve.line:
+            return Swap("half-litre jar", 0.5 / (QUART_LITRES / 2), quart)
+        return Swap("pint jar", 1.0, preserve.line)
+    if preserve.container == "freezer pint":
+        return Swap("half-litre tub", 0.5 / (QUART_LITRES / 2), preserve.line)
+    if preserve.container == "dry bag":
+        return Swap("100 g bag", DRY_BAG_KG / (DRY_BAG_LB * POUND_KG), preserve.line)
+    if preserve.container == "box":
+        return Swap("10 kg box", BOX_KG / (BOX_LB * POUND_KG), preserve.line)
+    return Swap(preserve.container, 1.0, preserve.line)
+
+
+def amount(item: CatalogueItem, share: float, *, further: bool = False) -> tuple[float, str]:
+    """
+    An item's amount in kg or ml, rounded up so that no acid is lost; a preserve stays counted in containers.
+
+    A `further` food of a recipe, which is limited to a most, is rounded down.
+
+    >>> amount(CatalogueItem("bottled lemon juice", "larder", 2, "tablespoon"), 1.0)
+    (30, 'ml')
+    >>> amount(CatalogueItem("onions", "crop", 1.0, "lb"), 1.0, further=True)
+    (0.453, 'kg')
+    """
+    if item.unit in KITCHEN_ML:
+        return math.ceil(item.amount * share * KITCHEN_ML[item.unit] - 1e-9), "ml"
+    if item.unit == "lb" and further:
+        return math.floor(item.amount * share * POUND_KG * 1000 + 1e-9) / 1000, "kg"
+    if item.unit == "lb":
+        return math.ceil(item.amount * share * POUND_KG * 1000 - 1e-9) / 1000, "kg"
+    return item.amount, item.unit
+
+
+# How long work takes where nobody has published it: common practice, no source, for a household to type over. The
+# few figures that were written down from experience: 60 to 90 minutes to wash, scald, peel and core a canner load
+# of tomatoes (22 lb), 2 to 3 hours to snap a bushel (30 lb) of beans, 2 to 4 to shell a bushel of peas, 2 to 3 to
+# husk, blanch and cut a bushel (35 lb) of corn, 2 to 5 hours of one burner to cook 35 to 46 lb of tomatoes down
+# to sauce. Extension tables of labour leave it out; a household's own record is better than any of these.
+
+HANDS_MINUTES_A_LB = {
+    "tomato": 3.4,
+    "snap beans": 5.0,
+    "sweet corn": 4.3,
+    "green peas": 6.0,
+    "cabbage": 2.0,
+    "berries": 1.5,
+    "strawberries": 2.5,
+    "potatoes": 3.0,
+}
+OTHER_HANDS_MINUTES_A_LB = 4.0
+CELLAR_HANDS_MINUTES_A_LB = 0.5
+FILLING_MINUTES_EACH = 1.0
+"""Fill, wipe, close and later label one container."""
+CANNER_HANDS_MINUTES = 15.0
+"""Fill the canner, watch it, lift the jars out."""
+BLANCHING_MINUTES_A_LB = 6.0
+"""8 to 12 lb an hour go through a gallon kettle, derived from MSU Michigan Fresh HNI18."""
+NOT_BLANCHED = ("sweet peppers", "hot peppers", "tomatoes", "apples", "peaches", "pears", "berries", "cherries")
+COOKING_MINUTES = {
+    "tomato juice": 40,
+    "tomato and vegetable juice": 45,
+    "tomato sauce": 210,
+    "tomato ketchup": 240,
+    "spaghetti sauce": 210,
+    "crushed tomatoes": 20,
+    "chile salsa": 25,
+    "tomato paste salsa": 25,
+    "applesauce": 40,
+    "grape juice": 40,
+    "pickled beets": 40,
+}
+"""Minutes of one burner a load, in the big pot, before the jars are filled."""
+NOTE = "hands and stove: common practice, no source; type your own"
+
+
+@dataclass(frozen=True)
+class Labour:
+    """Minutes for one preserve: of hands each and a load, of a burner each and a load; None where there is none."""
+
+    hands_each: float
+    hands_load: float | None = None
+    stove_each: float | None = None
+    stove_load: float | None = None
+
+
+def labour(preserve: CataloguePreserve) -> Labour:
+    """The minutes of common practice for one preserve of the catalogue."""
+    crops = [item for item in preserve.items if item.source == "crop"]
+    if preserve.way == "cellared":
+        return Labour(sum(item.amount for item in crops) * CELLAR_HANDS_MINUTES_A_LB)
+    minutes = sum(item.amount * HANDS_MINUTES_A_LB.get(item.item, OTHER_HANDS_MINUTES_A_LB) for item in crops)
+    hands = float(round(minutes + FILLING_MINUTES_EACH))
+    if preserve.way == "frozen":
+        raw = any(word in preserve.line for word in NOT_BLANCHED)
+        pounds = sum(item.amount for item in crops)
+        return Labour(hands, stove_each=None if raw else float(round(pounds * BLANCHING_MINUTES_A_LB)))
+    cooked = next((minutes for words, minutes in COOKING_MINUTES.items() if preserve.line.startswith(words)), None)
+    canned = preserve.way.endswith("canned")
+    return Labour(hands, CANNER_HANDS_MINUTES if canned else None, None, float(cooked) if cooked and canned else None)
+
+
+REFUSE_FOODS = {
+    "tomato": "Tomatoes, red, ripe, raw, year round average",
+    "snap beans": "Beans, snap, green, raw",
+    "sweet corn": "Corn, sweet, yellow, raw",
+    "green peas": "Peas, green, raw",
+    "carrots": "Carrots, raw",
+    "beets": "Beets, raw",
+    "cabbage": "Cabbage, raw",
+    "cucumbers": "Cucumber, with peel, raw",
+    "sweet peppers": "Peppers, sweet, green, raw",
+    "hot peppers": "Peppers, hot chili, green, raw",
+    "onions": "Onions, raw",
+    "broccoli": "Broccoli, raw",
+    "apples": "Apples, raw, with skin",
+    "peaches": "Peaches, raw",
+    "strawberries": "Strawberries, raw",
+    "winter squash": "Squash, winter, butternut, raw",
+    "summer squash": "Squash, summer, zucchini, includes skin, raw",
+    "okra": "Okra, raw",
+}
+"""The food of the nutrient tables whose refuse stands for a crop's trimmings."""
+REFUSE_SOURCE = "trimmings: USDA SR"
+MEMORY = "from memory: confirm before use"
+SPARE_WORDS = (", hot pack", ", raw pack")
+
+
+@lru_cache(maxsize=1)
+def chosen() -> tuple[CataloguePreserve, ...]:
+    """
+    Every line of the handbook whose published weight of crop is known, in the order of the crops.
+
+    A line without a published weight is not among them, because no amount is made up; it stands in the list that
+    *Handbook line* chooses from. What most households do not make stands at Make = no.
+    """
+    grown = {crop.name: place for place, crop in enumerate(crops())}
+    found = [
+        preserve
+        for preserve in preserves()
+        if all(item.item in grown for item in preserve.items if item.source == "crop")
+    ]
+    return tuple(sorted(found, key=lambda preserve: grown.get(preserve.items[0].item, len(grown))))
+
+
+@lru_cache(maxsize=1)
+def names() -> Mapping[str, str]:
+    """
+    What the household calls each line: without its pack where one pack is the usual one, else the line in full.
+
+    >>> names()["tomato juice, hot pack, quart"], names()["green beans, hot pack, quart"]
+    ('tomato juice, quart', 'green beans, hot pack, quart')
+    """
+    usual: dict[str, CataloguePreserve] = {}
+    for preserve in chosen():
+        known = usual.setdefault(short_name(preserve), preserve)
+        if preserve.make and not known.make:
+            usual[short_name(preserve)] = preserve
+    short = {preserve.line: name for name, preserve in usual.items()}
+    return {preserve.line: short.get(preserve.line, preserve.name) for preserve in chosen()}
+
+
+def short_name(preserve: CataloguePreserve) -> str:
+    """The handbook line without its pack."""
+    name = preserve.name
+    for words in SPARE_WORDS:
+        name = name.replace(words, "")
+    return name
+
+
+def own_name(preserve: CataloguePreserve, *, metric: bool) -> str:
+    """What the household calls a preserve, with the jars it has."""
+    name = names()[preserve.line]
+    if not metric:
+        return name
+    container = swap(preserve).container
+    if container == "litre jar":
+        return name.replace(", quart", ", litre")
+    return name.replace(", pint", ", half litre") if container == "half-litre jar" else name
+
+
+def crop_rows(*, metric: bool) -> Sequence[Row]:
+    """Every crop with its keeping days, bushel and trimmings."""
+    return [crop_row(crop, metric=metric) for crop in crops()]
+
+
+def crop_row(crop: CatalogueCrop, *, metric: bool) -> Row:
+    """One crop; the note says where each figure was read."""
+    bushel = crop.bushel_lb
+    share = refuse_share(crop.name)
+    notes = [
+        short_source(crop.source),
+        REFUSE_SOURCE if share is not None else "",
+        MEMORY if crop.status == "memory" else "",
+        crop.note,
+    ]
+    return {
+        "Crop": crop.name,
+        "Handbook food": crop.handbook_food,
+        "Keeps days": crop.keeps_days,
+        "Bushel weighs": round(bushel * POUND_KG, 1) if bushel and metric else bushel,
+        "Unit": "kg" if metric else "lb",
+        "May be frozen whole": "yes" if crop.may_be_frozen_whole else "no",
+        "Trimmings share": share,
+        "Note": "; ".join(note for note in notes if note),
+    }
+
+
+def short_source(source: str) -> str:
+    """
+    The sources of a crop's figures, the first publication of each.
+
+    >>> short_source("keeps: MSU Extension; bushel: AIB 539, Guide 4; MSU Extension PFS 01600704")
+    'keeps: MSU; bushel: AIB 539, Guide 4'
+    """
+    pieces = re.split(r"; (?=bushel: )", source)
+    return "; ".join(re.split(r"; | = | \(", short(piece))[0] for piece in pieces)
+
+
+def refuse_share(food: str) -> float | None:
+    """The share of a food that is refuse, by the nutrient tables; None where no row stands for it."""
+    name = REFUSE_FOODS.get(food)
+    found = next((row for row in table("densities") if row["food"] == name), None)
+    return float(found["refuse_percent"]) / 100 if found and found["refuse_percent"] else None
+
+
+def preserve_rows(equipment: Mapping[str, str], *, metric: bool, pressure: bool) -> Sequence[Row]:
+    """
+    Every chosen preserve, ready to be made.
+
+    `equipment` names the household's piece of each kind; without a gauge for `pressure` what is pressure canned stands
+    at no.
+    """
+    return [preserve_row(preserve, equipment, metric=metric, pressure=pressure) for preserve in chosen()]
+
+
+def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, metric: bool, pressure: bool) -> Row:
+    """One preserve, with where its directions come from and what is only common practice."""
+    work = labour(preserve)
+    make = preserve.make and (pressure or preserve.way != "pressure canned")
+    swapped = swap(preserve)
+    pieces = [equipment["kettle"]] if work.stove_load else []
+    pieces += [equipment[preserve.equipment_kind]] if preserve.equipment_kind else []
+    memory = MEMORY if preserve.status == "memory" else ""
+    return {
+        "Preserve": own_name(preserve, metric=metric),
+        "Way": preserve.way,
+        "Container": swapped.container if metric else preserve.container,
+        "Handbook line": swapped.line if metric else preserve.line,
+        "Source": short(preserve.source),
+        "Make": "yes" if make else "no",
+        "Hands min each": round(work.hands_each * (swapped.share if metric else 1.0)),
+        "Hands min a load": work.hands_load,
+        "Stove min each": work.stove_each,
+        "Stove min a load": work.stove_load,
+        "Equipment": ", ".join(pieces) or None,
+        "Kept in": preserve.kept_in,
+        "Note": "; ".join(note for note in (memory, preserve.note) if note) or None,
+    }
+
+
+def ingredient_rows(*, metric: bool) -> Sequence[Row]:
+    """What one container of each chosen preserve takes; the note says whose yield it is."""
+    called = {preserve.name: own_name(preserve, metric=metric) for preserve in chosen()}
+    rows: list[Row] = []
+    for preserve in chosen():
+        share = swap(preserve).share
+        for place, item in enumerate(preserve.items):
+            number, unit = item.amount, item.unit
+            if metric:
+                number, unit = amount(item, share, further=place > 0)
+            rows.append(
+                {
+                    "Preserve": called[preserve.name],
+                    "Item": called.get(item.item, item.item) if item.source == "preserve" else item.item,
+                    "Amount each": number,
+                    "Unit": unit or None,
+                    "May be from frozen": "yes" if item.from_frozen else None,
+                    "Note": short(preserve.source),
+                }
+            )
+    return rows
+
+
+def line_rows() -> Sequence[Row]:
+    """Every handbook line, for the drop-down of Preserves."""
+    return [{"Handbook line": line.key, "Way": line.way, "From": short(line.source)} for line in lines().values()]

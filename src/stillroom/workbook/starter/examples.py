@@ -1,0 +1,330 @@
+"""What a starting workbook says about a kitchen before its household does: published loads, and examples marked so."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stillroom.household.units import UNITS
+from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter.positions import Entry, Formula, Row
+
+EXAMPLE = "example: type your own"
+EXAMPLE_COUNT = "example: count yours"
+CANNER_LOADS = "7 quarts or 8 to 9 pints: AIB 539 Guide 1"
+HEAT_UP = "20-30 min to boil"
+PRESSURE = "15 + 5 min to pressure, 20-60 to cool; venting comes on top"
+POT = "common practice, no source: eight quarts cook down to about seven jars"
+DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays really take"
+CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
+SMALLER = "no figure published for smaller jars: counted like pints"
+EXAMPLE_PEOPLE = 4
+SETTING_EXAMPLES = {"people": EXAMPLE_PEOPLE, "days planned singly": 7, "weeks after that": 8, "burners": 4}
+METRIC_UNITS = {"ft": "m", "lb": "kg"}
+
+
+def kitchen_rows(
+    *, metric: bool, people: float | None, altitude: tuple[float, str] | None, gauge: str | None
+) -> Sequence[Row]:
+    """Every setting, one a row, each with what it means; most values are left blank."""
+    rows: list[Row] = []
+    for setting in tables()["Kitchen"].settings:
+        name = setting.heading
+        value: Entry = SETTING_EXAMPLES.get(name)
+        unit = METRIC_UNITS.get(setting.unit, setting.unit) if metric else setting.unit
+        note = first_sentences(setting.about)
+        if name == "altitude" and altitude:
+            value, unit = altitude
+        if name == "gauge":
+            value = gauge
+        if name == "people":
+            value = people if people is not None else EXAMPLE_PEOPLE
+            note = note if people is not None else f"{EXAMPLE}. {note}"
+        rows.append({"Setting": name, "Value": value, "Unit": unit or None, "Note": note})
+    return rows
+
+
+def first_sentences(text: str, most: int = 90) -> str:
+    """
+    As many whole sentences of a text as fit, at least the first.
+
+    >>> first_sentences("Burners of the stove. All of them. " + "x" * 90)
+    'Burners of the stove. All of them.'
+    """
+    sentences = re.split(r"(?<=[.:;]) ", text)
+    kept = sentences[0]
+    for sentence in sentences[1:]:
+        if len(kept) + len(sentence) + 1 > most:
+            break
+        kept = f"{kept} {sentence}"
+    return kept.rstrip(";:")
+
+
+def hours_rows() -> Sequence[Row]:
+    """
+    Hands and stove of an invented week: some hours of an evening, more on the weekend.
+
+    A pot may cook while the stove is free, so 4 hours are an evening long enough for sauce to cook down.
+    """
+    evenings = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri"), 3)
+    return (
+        {
+            "What": "hands",
+            **evenings,
+            "Sat": 10,
+            "Sun": 6,
+            "Note": f"{EXAMPLE}. Person-hours: two people for an hour are 2",
+        },
+        {
+            "What": "stove free",
+            **dict.fromkeys(evenings, 4),
+            "Sat": 9,
+            "Sun": 5,
+            "Note": f"{EXAMPLE}. Hours the stove is free, however many burners it has",
+        },
+    )
+
+
+PIECES = (
+    ("canner", "boiling-water canner", (7, 9, 9), f"{CANNER_LOADS}; {HEAT_UP}", CANNER_LOADS),
+    ("pressure canner", "pressure canner", (7, 9, 9), f"{CANNER_LOADS}; {PRESSURE}", CANNER_LOADS),
+    ("big pot", "kettle", (8, 16, 32), f"{EXAMPLE}. {POT}", POT),
+)
+"""Name, kind, loads in quarts, pints and half-pints, and the notes of the first row and of the others."""
+TIMES: dict[str, dict[str, Entry]] = {
+    "canner": {"Burners": 1, "Heat-up min": 30, "Cool-down min": 5, "Runs overnight": "no"},
+    "pressure canner": {"Burners": 1, "Heat-up min": 20, "Cool-down min": 60, "Runs overnight": "no"},
+    "big pot": {"Burners": 1},
+}
+
+
+def equipment_rows(*, metric: bool) -> Sequence[Row]:
+    """A canner, a pressure canner, a big pot, a dryer and a crock, with the loads that are published."""
+    us, litre = ("quart", "pint", "half-pint"), ("litre", "US pint", "quarter-litre")
+    rows: list[Row] = []
+    for name, kind, loads, first_note, note in PIECES:
+        for place, (load, size) in enumerate(zip(loads, litre if metric else us, strict=True)):
+            row: dict[str, Entry] = {"Equipment": name, "Kind": kind, "Load": load, "Load unit": f"{size} jars"}
+            row |= {"How many": 1, **TIMES[name], "Note": first_note} if place == 0 else {"Note": note}
+            rows.append(row | ({"Note": SMALLER} if place == 2 and kind != "kettle" else {}))
+    dryer, crock, unit = (8.2, 11.3, "kg") if metric else (18, 25, "lb")
+    by_night: dict[str, Entry] = {"How many": 1, "Load unit": unit, "Burners": 0, "Runs overnight": "yes"}
+    rows.append({"Equipment": "dryer", "Kind": "dryer", "Load": dryer, **by_night, "Note": f"{EXAMPLE}. {DRYER}"})
+    rows.append({"Equipment": "crock", "Kind": "crock", "Load": crock, **by_night, "Note": f"{EXAMPLE}. {CROCK}"})
+    return rows
+
+
+def container_rows(*, metric: bool) -> Sequence[Row]:
+    """Jars, freezer tubs, bags and boxes; how many there are is an example to be counted over."""
+    us = (
+        ("quart jar", "jar", 1, "quart", 42, "regular lid", ""),
+        ("pint jar", "jar", 1, "US pint", 48, "regular lid", ""),
+        ("half-pint jar", "jar", 0.5, "US pint", 0, "regular lid", ""),
+        ("half-gallon jar", "jar", 2, "quart", 0, "regular lid", "for grape juice only"),
+        ("freezer pint", "tub", 1, "US pint", 60, None, ""),
+        ("dry bag", "bag", 0.25, "lb", 40, None, "size: an example"),
+        ("box", "box", 20, "lb", 12, None, "size: an example"),
+    )
+    litre = (
+        ("litre jar", "jar", 1, "L", 42, "jar lid", "counts as a quart for its process"),
+        ("half-litre jar", "jar", 0.5, "L", 48, "jar lid", "larger than a pint: processed like a quart"),
+        ("pint jar", "jar", 1, "US pint", 12, "jar lid", "US pint of 473 ml, for what is published in pints only"),
+        ("half-pint jar", "jar", 0.5, "US pint", 0, "jar lid", "US half-pint of 237 ml"),
+        ("half-gallon jar", "jar", 2, "US quart", 0, "jar lid", "US half-gallon of 1.89 L, for grape juice only"),
+        ("half-litre tub", "tub", 0.5, "L", 60, None, ""),
+        ("100 g bag", "bag", 0.1, "kg", 40, None, "size: an example"),
+        ("10 kg box", "box", 10, "kg", 12, None, "size: an example"),
+    )
+    return [
+        {"Container": name, "Kind": kind, "Holds": holds, "Unit": unit, "On hand": count, "Lid": lid, "Can buy": "no",
+         "Note": "; ".join(part for part in (EXAMPLE_COUNT, note) if part)}
+        for name, kind, holds, unit, count, lid, note in (litre if metric else us)
+    ]  # fmt: skip
+
+
+def lid_rows(*, metric: bool) -> Sequence[Row]:
+    """One kind of lid, used once."""
+    name = "jar lid" if metric else "regular lid"
+    return (
+        {
+            "Lid": name,
+            "On hand": 72,
+            "Can buy": "no",
+            "Note": f"{EXAMPLE_COUNT}. A new lid for every jar: AIB 539 Guide 1",
+        },
+    )
+
+
+def larder_rows(ingredients: Sequence[Row], crops: frozenset[str], *, metric: bool) -> Sequence[Row]:
+    """Every bought ingredient that some preserve takes, with an example amount in cups or ml, or by weight."""
+    preserves = {row["Preserve"] for row in ingredients}
+    weighed = {row["Item"] for row in ingredients if row["Unit"] in {"lb", "kg"}}
+    bought = sorted({str(row["Item"]) for row in ingredients} - crops - {str(name) for name in preserves})
+    rows: list[Row] = []
+    for name in bought:
+        amount, unit = (2000, "ml") if metric else (8, "cup")
+        if name in weighed:
+            amount, unit = 0, "kg" if metric else "lb"
+        rows.append(
+            {
+                "Ingredient": name,
+                "Handbook item": name,
+                "On hand": amount,
+                "Unit": unit,
+                "Can buy": "no",
+                "Note": EXAMPLE_COUNT,
+            }
+        )
+    return rows
+
+
+# The winter list of a starting workbook: examples of what a household eats, and which preserves count toward
+# each.
+
+SERVINGS, WEEKS, EACH = "Servings a week", "Weeks", "Servings each"
+HELPERS = (SERVINGS, WEEKS, EACH)
+"""Columns of our own beside Needs: servings a week for one person, weeks of eating, servings one unit gives."""
+WANTED = (
+    'ROUNDUP(INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))*Needs[[#This Row],[Servings a week]]'
+    "*Needs[[#This Row],[Weeks]]/Needs[[#This Row],[Servings each]],0)"
+)
+QUART_LITRES, PINT_LITRES = UNITS["quart"].factor, UNITS["pint"].factor
+UNIT_LITRES = {"quart": QUART_LITRES, "pint": PINT_LITRES, "US pint": PINT_LITRES, "L": 1.0, "half L": 0.5}
+UNIT_LITRES["US quart"] = QUART_LITRES
+SERVINGS_OF = {"quart": 4, "pint": 2, "L": 4, "half L": 2}
+EXAMPLE_NOTE = "example: type your own servings"
+
+
+@dataclass(frozen=True)
+class Wish:
+    """
+    One line of the winter list, and the products that count toward it.
+
+    `servings` are eaten by one person in a week, over `weeks`; `products` are the first words of handbook lines. A
+    wish in `unit` "quart" or "pint" becomes L or half L in a metric workbook; one in lb becomes kg.
+    """
+
+    name: str
+    unit: str
+    importance: int
+    servings: float
+    products: tuple[str, ...]
+    weeks: int = 35
+
+
+WISHES = (
+    Wish("tomato juice", "quart", 2, 0.5, ("tomato juice", "tomato and vegetable juice", "tomatoes, frozen juice")),
+    Wish("tomato sauce", "quart", 1, 1.0, ("tomato sauce", "spaghetti sauce")),
+    Wish("tomatoes for cooking", "quart", 1, 0.75, ("whole tomatoes", "crushed tomatoes", "tomatoes, frozen whole")),
+    Wish("salsa", "pint", 2, 0.4, ("chile salsa", "tomato paste salsa")),
+    Wish("ketchup", "pint", 3, 0.15, ("tomato ketchup",)),
+    Wish("green beans", "quart", 1, 0.75, ("green beans", "snap beans, frozen")),
+    Wish(
+        "sweet corn", "pint", 1, 0.5, ("sweet corn, hot", "sweet corn, raw", "sweet corn, frozen", "cream-style corn")
+    ),
+    Wish("carrots", "quart", 2, 0.4, ("carrots, hot", "carrots, raw", "carrots, frozen")),
+    Wish("beets", "pint", 3, 0.25, ("beets, hot", "beets, frozen", "pickled beets")),
+    Wish(
+        "greens and peas",
+        "pint",
+        3,
+        0.4,
+        ("green peas, hot", "green peas, raw", "green peas, frozen", "spinach", "greens, frozen", "broccoli, frozen"),
+    ),
+    Wish("squash", "pint", 3, 0.25, ("summer squash, frozen", "winter squash, frozen", "pumpkin or winter squash")),
+    Wish("cucumber pickles", "pint", 2, 0.4, ("quick dill pickles", "bread-and-butter pickles", "dill pickles")),
+    Wish("pickled vegetables", "pint", 3, 0.2, ("pickled carrots", "pickled bell", "pickled hot")),
+    Wish("peppers for cooking", "pint", 2, 0.3, ("sweet peppers, frozen", "peppers, hot pack")),
+    Wish("sauerkraut", "quart", 2, 0.25, ("sauerkraut",)),
+    Wish("applesauce", "quart", 1, 0.75, ("applesauce",)),
+    Wish("apple slices", "quart", 3, 0.3, ("sliced apples", "apples, frozen")),
+    Wish(
+        "peaches and pears",
+        "quart",
+        2,
+        0.5,
+        ("peaches, hot", "peaches, raw", "peaches, frozen", "pears, hot", "pears, frozen"),
+    ),
+    Wish("plums and cherries", "quart", 3, 0.3, ("plums, hot", "plums, raw", "cherries, hot", "cherries, frozen")),
+    Wish(
+        "berries",
+        "pint",
+        2,
+        0.4,
+        ("berries, hot", "berries, raw", "blueberries, frozen", "raspberries, frozen", "strawberries, frozen"),
+    ),
+    Wish("dried tomatoes and peppers", "lb", 3, 0.1, ("tomatoes, dried", "sweet peppers, dried", "hot peppers, dried")),
+    Wish("dried fruit", "lb", 3, 0.4, ("apples, dried", "pears, dried", "plums, dried", "peaches, dried")),
+    Wish(
+        "roots and cabbage in the cellar",
+        "lb",
+        2,
+        1.0,
+        ("carrots, cellared", "beets, cellared", "cabbage, cellared", "potatoes, cellared", "onions, cellared"),
+    ),
+    Wish("apples in the cellar", "lb", 3, 1.0, ("apples, cellared", "pears, cellared")),
+    Wish("winter squash in the cellar", "lb", 3, 0.4, ("winter squash, cellared",)),
+)
+
+
+def need_rows(people: float, *, metric: bool) -> Sequence[Row]:
+    """The winter list; *Wanted* is a formula over people, servings and weeks, with its value for these `people`."""
+    return [need_row(wish, people, metric=metric) for wish in WISHES]
+
+
+def need_row(wish: Wish, people: float, *, metric: bool) -> Row:
+    """One line of the list with its helper columns."""
+    unit = unit_of(wish, metric=metric)
+    each = SERVINGS_OF.get(unit, 4 if unit == "kg" else 2)
+    return {
+        "Need": wish.name,
+        "Wanted": Formula(WANTED, wanted(people, wish.servings, wish.weeks, each)),
+        "Unit": unit,
+        "Importance": wish.importance,
+        "Note": EXAMPLE_NOTE,
+        SERVINGS: wish.servings,
+        WEEKS: wish.weeks,
+        EACH: each,
+    }
+
+
+def wanted(people: float, servings: float, weeks: float, each: float) -> float:
+    """
+    People times servings a week times weeks, over the servings of one unit, rounded up.
+
+    >>> wanted(4, 0.5, 35, 4)
+    18
+    """
+    return math.ceil(people * servings * weeks / each - 1e-9)
+
+
+def unit_of(wish: Wish, *, metric: bool) -> str:
+    """The unit a wish is counted in."""
+    return {"quart": "L", "pint": "half L", "lb": "kg"}[wish.unit] if metric else wish.unit
+
+
+def count_rows(preserves: Sequence[Row], containers: Sequence[Row], *, metric: bool) -> Sequence[Row]:
+    """Which preserve counts toward which line, by how much one container holds."""
+    held = {str(row["Container"]): (float(str(row["Holds"])), str(row["Unit"])) for row in containers}
+    rows: list[Row] = []
+    for wish in WISHES:
+        for preserve in preserves:
+            if str(preserve["Handbook line"]).startswith(wish.products):
+                each = counts(held[str(preserve["Container"])], unit_of(wish, metric=metric))
+                rows.append({"Need": wish.name, "Preserve": preserve["Preserve"], "Each counts": each})
+    return rows
+
+
+def counts(holds: tuple[float, str], unit: str) -> float:
+    """
+    How many units of a need one container is.
+
+    >>> counts((1, "pint"), "quart"), counts((20, "lb"), "lb")
+    (0.5, 20)
+    """
+    amount, measure = holds
+    if unit in {"lb", "kg"}:
+        return amount
+    return round(amount * UNIT_LITRES[measure] / UNIT_LITRES[unit], 4)

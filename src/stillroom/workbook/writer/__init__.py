@@ -1,0 +1,1 @@
+"""Write a plan, a record row or a comparison into a workbook."""

@@ -1,0 +1,162 @@
+"""Rows of the planner's tables that are hidden, so that a part of the plan does not show."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import os
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from stillroom.errors import Problem, WorkbookRefused
+from stillroom.household.names import key
+from stillroom.workbook.ooxml import save
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.tables import key_of
+from stillroom.workbook.ooxml.values import Unreadable, address, parse_range
+from stillroom.workbook.ooxml.xml import attribute
+from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.writer.plan_mark import notes_in, write_notes, written_in
+from stillroom.workbook.writer.record import input_table
+
+TOLD_BY_THE_READER = "Plan"
+MOST_ROWS = 5
+
+
+def hidden_answers(book: Book) -> tuple[Problem, ...]:
+    """Tables of the planner's with hidden rows in which something stands, as a filter leaves them."""
+    problems = []
+    for table in output_tables():
+        found = None if table.name == TOLD_BY_THE_READER else book.table(table.name)
+        if found is None or not found.hidden_rows:
+            continue
+        rows = [
+            found.first_row + place
+            for place, cells in found.rows.filled()
+            if found.first_row + place in found.hidden_rows and any(cell.value is not None for cell in cells)
+        ]
+        if rows:
+            named = ", ".join(map(str, rows[:MOST_ROWS])) + (", ..." if len(rows) > MOST_ROWS else "")
+            what = f"row{'s' if len(rows) > 1 else ''} {named} of *{table.name}* do not show, and a plan goes there too"
+            where = f"{found.sheet}!{address(rows[0], found.first_column)}"
+            fix = "take the filter off, or show the rows again, to see all of it"
+            problems.append(Problem(where, what, fix, "hidden rows"))
+    return tuple(problems)
+
+
+# Pivot tables that look at what the planner writes: they keep a copy of the figures until somebody refreshes
+# them.
+
+_CACHE = re.compile(r"(?:^|/)pivotCacheDefinition[^/]*\.xml$", re.IGNORECASE)
+_SOURCE = re.compile(rb"<(?:\w+:)?worksheetSource\b[^>]*>")
+
+
+def looked_at_by_pivots(book: Book) -> tuple[str, ...]:
+    """The planner's tables that a pivot table takes its figures from, by name or by their cells (18.10.1.95)."""
+    sources = _sources(book.source)
+    if not sources:
+        return ()
+    ours = {key_of(table.name): table.name for table in output_tables()}
+    found = []
+    for part in book.table_parts:
+        name = ours.get(key_of(part.display_name))
+        if name is None:
+            continue
+        for tag in sources:
+            named = attribute(tag, "name")
+            sheet, cells = attribute(tag, "sheet"), attribute(tag, "ref")
+            if named is not None and key_of(named) == key_of(part.display_name):
+                found.append(name)
+            elif sheet is not None and cells is not None and sheet.casefold() == part.sheet.casefold():
+                try:
+                    meets = parse_range(cells).meets(part.area)
+                except Unreadable:
+                    continue
+                found += [name] if meets else []
+    return tuple(dict.fromkeys(found))
+
+
+def _sources(content: bytes) -> list[bytes]:
+    """The tags that say where pivot tables have their figures from."""
+    with zipfile.ZipFile(io.BytesIO(content)) as whole:
+        names = [name for name in whole.namelist() if _CACHE.search(name)]
+        return [tag for name in names for tag in _SOURCE.findall(whole.read(name))]
+
+
+# A first day that a formula reckons from the clock: in the file stands the day on which it was last worked out.
+
+FIRST_DAY = "first day"
+_CLOCK = re.compile(r"\b(?:TODAY|NOW)\s*\(", re.IGNORECASE)
+
+
+def saved_day(book: Book, first_day: datetime.date, today: datetime.date) -> tuple[Problem, ...]:
+    """
+    Say that the first day is a formula such as `=TODAY()`, and that what was saved of it is not this day.
+
+    `first_day` is the one that was read. Raises WorkbookRefused when two tables may be Kitchen.
+    """
+    if first_day == today:
+        return ()
+    table = input_table(book, "Kitchen") if book.table("Kitchen") is not None else None
+    setting, value = (table.column("Setting"), table.column("Value")) if table is not None else (None, None)
+    if table is None or setting is None or value is None:
+        return ()
+    for _, cells in table.rows.filled():
+        name, cell = cells[setting - table.first_column], cells[value - table.first_column]
+        if key(str(name.value)) == key(FIRST_DAY) and _CLOCK.search(cell.formula or ""):
+            what = f"the first day is a formula, and when it was last worked out it was {first_day}; today is {today}"
+            fix = "empty the cell: a blank first day is always today; or type the day"
+            return (Problem(f"{table.sheet}!{cell.address}", what, fix, "first day saved before"),)
+    return ()
+
+
+# Noticing that an older copy of the workbook was saved over what was written since.
+
+
+def older_copy(book: Book) -> Iterator[Problem]:
+    """
+    Say that the newest dated copy beside the workbook was written as often as the workbook itself, or more often.
+
+    A dated copy is the file as it was before a write, so the file is always one ahead of it, unless somebody saved a
+    copy opened before that write over it. A dated copy that was put back as it was is no such thing.
+    """
+    copy = newest_copy(book.path)
+    if copy is None or copy.digest == book.digest:
+        return
+    mine, theirs = written_in(notes_in(book)), written_in(notes_in(copy))
+    if mine is not None and theirs is not None and mine <= theirs:
+        what = (
+            f"this is an older copy: {copy.path.name} was written over since, and that is not in here; another "
+            "household member may have saved a copy that was opened before"
+        )
+        fix = "see with them what was typed in between (lots, record), and type it again; your own rows are kept"
+        yield Problem(book.path.name, what, fix, "older copy")
+
+
+def newest_copy(path: Path) -> Book | None:
+    """Open the newest of our dated copies of a workbook; None without one that can be read."""
+    target = Path(os.path.realpath(path))
+    for _, name in reversed(save.listed(target)):
+        copy = target.with_name(name)
+        if copy.is_file():
+            try:
+                return Book.open(copy)
+            except WorkbookRefused:
+                return None
+    return None
+
+
+def times_written(book: Book) -> int:
+    """How often the workbook was written, or its newest dated copy if that was more often."""
+    copy = newest_copy(book.path)
+    counts = [written_in(notes_in(one)) for one in (book, copy) if one is not None]
+    return max((count for count in counts if count is not None), default=0)
+
+
+def count_writing(book: Book) -> None:
+    """Queue that the workbook is written once more; nothing where no plan has left a note of it."""
+    notes = notes_in(book)
+    if written_in(notes) is not None:
+        write_notes(book, {**notes, "written": str(times_written(book) + 1)})

@@ -1,0 +1,245 @@
+"""A plan written into a workbook: our columns of the output tables, each household cell beside its own plan line."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+
+from stillroom.errors import Problem, WorkbookRefused
+from stillroom.workbook.ooxml.book import Book, FoundTable, Value
+from stillroom.workbook.ooxml.tables import key_of
+from stillroom.workbook.ooxml.values import address
+from stillroom.workbook.schema.schema import Table, output_tables
+from stillroom.workbook.writer.household_cells import (
+    Placed,
+    can_move,
+    placed,
+    refuse_moving_formulas,
+    refuse_other_units,
+    rows_as_they_stand,
+    without_recorded,
+)
+from stillroom.workbook.writer.plan_mark import (
+    Notes,
+    digest_of,
+    found_table,
+    mark_in,
+    mark_words,
+    notes_in,
+    rows_in,
+    write_notes,
+)
+
+Row = Mapping[str, Value]
+KEY_HEADINGS = ("Day", "Days", "Preserve", "Make")
+NO_NOTES: Notes = MappingProxyType({})
+NOTHING_RECORDED: Mapping[str, bool] = MappingProxyType({})
+
+
+def write(
+    book: Book,
+    tables: Mapping[str, Sequence[Row]],
+    first_day: datetime.date,
+    inputs: str,
+    notes: Notes = NO_NOTES,
+    recorded: Mapping[str, bool] = NOTHING_RECORDED,
+) -> None:
+    """
+    Queue a plan in a workbook; `tables` are the rows by table and heading, `inputs` the digest of what was planned.
+
+    `notes` are the planner's notes to itself, and `recorded` the plan lines (by the place of their preserve's cell)
+    whose *Made* went into the record, with whether nothing is left to do of them: see `carried.without_recorded`.
+
+    Output tables that are missing are added on new sheets after the household's. Columns that are not ours are left
+    alone, but that what stands beside a plan line goes where the line goes. A column of ours that the household has
+    taken out is not put back. A hidden sheet carries the mark of the plan and the notes.
+
+    Raises WorkbookRefused, naming the cells, before anything is queued: a formula beside a line that moves, a Plan
+    table without its first columns, two tables that might be meant.
+    """
+    wanted = written_tables()
+    refuse_two_candidates(book, wanted)
+    refuse_strangers(book, wanted)
+    standing = {table.name: found_table(book, table.name, headings(table)) for table in wanted}
+    plan = standing["Plan"]
+    lines: list[Placed] = [Placed(row, None) for row in tables.get("Plan", ())]
+    columns: frozenset[int] = frozenset()
+    if plan is not None:
+        refuse_without_keys(plan)
+        standing_rows, columns = without_recorded(plan, rows_as_they_stand(plan, ours("Plan")), recorded)
+        lines = placed(tables.get("Plan", ()), standing_rows, first_day)
+        refuse_other_units(plan, lines)
+        refuse_moving_formulas(plan, lines)
+    rows: dict[str, Sequence[Row]] = {table.name: tables.get(table.name, ()) for table in wanted}
+    rows["Plan"] = [line.row for line in lines]
+    mark = mark_words(inputs, digest_of(shown(standing, rows)))
+    add_missing(book, [table for table in wanted if standing[table.name] is None], rows)
+    for table in wanted:
+        found = standing[table.name] or found_table(book, table.name, headings(table))
+        if found is not None:
+            fill(book, found, ours(table.name), rows[table.name])
+    if plan is not None:
+        carry(book, plan, lines, columns)
+    write_notes(book, {"mark": mark, **notes})
+
+
+def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
+    """
+    Queue the rows of one output table that no plan fills; added on a new sheet when the workbook has none.
+
+    Raises WorkbookRefused when two tables might be meant, or one only has the name of ours.
+    """
+    table = next(table for table in output_tables() if table.name == name)
+    refuse_two_candidates(book, [table])
+    refuse_strangers(book, [table])
+    found = found_table(book, name, headings(table))
+    if found is None:
+        add_missing(book, [table], {name: rows})
+        found = found_table(book, name, headings(table))
+    if found is not None:
+        fill(book, found, ours(name), rows)
+
+
+def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
+    """Add output tables, blank and long enough, on sheets after the household's; the builder is slow to import."""
+    if missing:
+        from stillroom.workbook.starter.builder import add_tables
+
+        add_tables(book, missing, {name: len(several) for name, several in rows.items()})
+
+
+def is_unchanged(book: Book, inputs: str) -> bool:
+    """Whether the workbook holds the plan of these very inputs, with every output table as the planner wrote it."""
+    found = {table.name: found_table(book, table.name, headings(table)) for table in written_tables()}
+    if any(table is None for table in found.values()):
+        return False
+    rows = {name: rows_in(table, ours(name)) for name, table in found.items() if table is not None}
+    mark = mark_in(notes_in(book))
+    return mark is not None and mark == (inputs[:16], digest_of(rows)[:16])
+
+
+def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
+    """The rows of every output table as they stand in the workbook, the household's Fix, Made and Note included."""
+    rows = {}
+    for table in written_tables():
+        found = found_table(book, table.name, headings(table))
+        rows[table.name] = [] if found is None else rows_in(found, headings(table))
+    return rows
+
+
+def protected(book: Book) -> tuple[Problem, ...]:
+    """Sheets with a table of the planner's that are protected: written to all the same, and said."""
+    found = [found_table(book, table.name, headings(table)) for table in written_tables()]
+    places = {table.sheet: table for table in found if table is not None and table.sheet in book.protected_sheets}
+    return tuple(
+        Problem(
+            f"{sheet}!{address(table.header_row, table.first_column)}",
+            "this sheet is protected; the plan is written into it all the same, and the protection stays",
+            "nothing needs doing",
+            "sheet protected",
+        )
+        for sheet, table in places.items()
+    )
+
+
+def written_tables() -> list[Table]:
+    """The output tables that a plan fills."""
+    return [table for table in output_tables() if not table.later]
+
+
+def headings(table: Table) -> list[str]:
+    """All headings of a table."""
+    return list(table.headings)
+
+
+def ours(name: str) -> list[str]:
+    """The headings of an output table's columns that the planner writes."""
+    table = next(table for table in output_tables() if table.name == name)
+    return [column.heading for column in table.columns if column.owner == "ours"]
+
+
+def shown(standing: Mapping[str, FoundTable | None], rows: Mapping[str, Sequence[Row]]) -> dict[str, list[Row]]:
+    """What of the rows will stand in the workbook: our columns that are there; all of them in a table to be added."""
+    found: dict[str, list[Row]] = {}
+    for name, several in rows.items():
+        table = standing[name]
+        there = {key_of(heading) for heading in (table.headings if table else ours(name))}
+        kept = [heading for heading in ours(name) if key_of(heading) in there]
+        found[name] = [{heading: row.get(heading) for heading in kept} for row in several]
+    return found
+
+
+def fill(book: Book, table: FoundTable, owned: Sequence[str], rows: Sequence[Row]) -> None:
+    """Queue our columns of a table, those of them that are there, and rows as high as what stands in them."""
+    there = {key_of(heading) for heading in table.headings}
+    columns = {heading: [row.get(heading) for row in rows] for heading in owned if key_of(heading) in there}
+    if columns:
+        book.fill_table(table, columns, len(rows))
+        book.fit_rows(table)
+
+
+def carry(book: Book, table: FoundTable, lines: Sequence[Placed], columns: frozenset[int]) -> None:
+    """
+    Queue the household's cells of the Plan table, each in the row its line has now; only cells that change.
+
+    `columns` are the places of the household's columns in the table.
+    """
+    for place in range(max(len(lines), len(table.rows))):
+        line = lines[place] if place < len(lines) else None
+        stays = line is not None and line.beside is not None and line.beside.place == place
+        emptied = line.beside.emptied if line is not None and line.beside is not None else frozenset()
+        for column in sorted(columns & emptied if stays else columns):
+            cell = line.beside.theirs.get(column) if line is not None and line.beside is not None else None
+            before = table.rows[place][column] if place < len(table.rows) else None
+            if (cell is None or cell.value is None) and (before is None or before.kind == "blank"):
+                continue
+            value = cell.value if cell is not None and can_move(cell) else None
+            book.set(table.sheet, table.first_row + place, table.first_column + column, value)
+
+
+def refuse_two_candidates(book: Book, wanted: Sequence[Table]) -> None:
+    """Refuse to guess which of two blocks with the same headings is the table; raises WorkbookRefused."""
+    problems = []
+    for table in wanted:
+        candidates = [] if book.table(table.name) else book.tables_by_headings(headings(table), table.name)
+        if len(candidates) > 1:
+            places = " and ".join(one.heading_place(table.headings[0]) for one in candidates)
+            what = f"the headings of {table.name} stand in two places, {places}"
+            fix = f"take one of them away, or make one a table called {table.name}"
+            problems.append(Problem(candidates[0].heading_place(table.headings[0]), what, fix, "table twice"))
+    if problems:
+        raise WorkbookRefused(problems)
+
+
+def refuse_strangers(book: Book, wanted: Sequence[Table]) -> None:
+    """Refuse to write into a table that only has the name of one of ours: it lacks most of its columns."""
+    problems = []
+    for table in wanted:
+        found = book.table(table.name)
+        if found is not None:
+            there = {key_of(heading) for heading in found.headings}
+            lacking = [heading for heading in ours(table.name) if key_of(heading) not in there]
+            if 2 * len(lacking) > len(ours(table.name)):
+                what = f"the table {table.name} is not the planner's: it has no {', '.join(lacking[:4])}"
+                fix = "give this table another name; the planner then adds its own"
+                problems.append(Problem(found.heading_place(found.headings[0]), what, fix, "column missing"))
+    if problems:
+        raise WorkbookRefused(problems)
+
+
+def refuse_without_keys(plan: FoundTable) -> None:
+    """Refuse a Plan table that lacks the columns a line is known by; raises WorkbookRefused."""
+    there = {key_of(heading) for heading in plan.headings}
+    problems = [
+        Problem(
+            plan.heading_place(plan.headings[0]),
+            f"the table Plan has no column {heading}",
+            f"add a column headed {heading}",
+            "column missing",
+        )
+        for heading in KEY_HEADINGS
+        if key_of(heading) not in there
+    ]
+    if problems:
+        raise WorkbookRefused(problems)
