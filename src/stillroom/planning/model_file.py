@@ -31,8 +31,8 @@ def first_model(household: Household) -> Any:
     else:
         facts, decide = build(household)
         aims = aims_for(facts)
-    objectives = [(aim.terms(facts, decide), aim.most) for aim in aims]
-    terms, most = next((one for one in objectives if one[0]), objectives[0])
+    costs = [(aim.terms(facts, decide), aim.most) for aim in aims]
+    terms, most = next((one for one in costs if one[0]), costs[0])
     return pulp_problem(decide.programme, terms, most=most)
 
 
