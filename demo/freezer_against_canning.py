@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime
 
-from household_facts import Facts
+from household_facts import Parameters
 
-FACTS = Facts(
+FACTS = Parameters(
     file="freezer_against_canning.xlsx",
     title="The freezer or the canner",
     first_day=datetime.date(2026, 8, 10),
@@ -50,7 +50,7 @@ FACTS = Facts(
         "box": (12, 0, None, "no"),
     },
     lids={"regular lid": (140, 0.28, 48)},
-    larder={
+    pantry={
         "bottled lemon juice": (3, "cup", 0.9, "yes"),
         "vinegar of 5 %": (10, "cup", 0.35, "yes"),
         "salt": (4, "cup", 0.4, "yes"),

@@ -19,13 +19,13 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 @dataclass(frozen=True)
-class Facts:
+class Parameters:
     """
     One invented household.
 
     `picks` holds for each crop "day pounds" pairs with commas, day 0 being the first day: up to day 0 they are
     weighed, later ones expected, 30 % more or less. `hours` holds seven figures, Monday first, and after a stroke the
-    hours of a later week. `stocks` of containers and lids: on hand, coming back each week, price, can buy. `larder`:
+    hours of a later week. `stocks` of containers and lids: on hand, coming back each week, price, can buy. `pantry`:
     on hand, unit, price, can buy. `wishes` change the list: importance, servings a week, shop price, meals each. `make`
     names the preserves with Make = yes, with semicolons between.
     """
@@ -41,7 +41,7 @@ class Facts:
     picks: Mapping[str, str]
     stocks: Mapping[str, tuple[float, float, float | None, Entry]]
     lids: Mapping[str, tuple[float, float | None, Entry]]
-    larder: Mapping[str, tuple[float, str, float, Entry]]
+    pantry: Mapping[str, tuple[float, str, float, Entry]]
     wishes: Mapping[str, tuple[int, float, float, float]]
     make: str
     eaten: Mapping[str, float] = field(default_factory=dict)
@@ -51,17 +51,17 @@ class Facts:
     how_many: Mapping[str, int] = field(default_factory=dict)
 
 
-def contents_of(facts: Facts) -> Contents:
+def contents_of(facts: Parameters) -> Contents:
     """Everything that the household's workbook holds."""
     base = starting_contents(people=facts.people, altitude=facts.altitude, gauge=facts.gauge)
     crops = list(crop_rows(base, facts))
     grown = {str(row["Crop"]) for row in crops}
     ingredients = [with_tomato(row) for row in base.rows["Ingredients"]]
-    bought = {str(row["Ingredient"]) for row in base.rows["Larder"]} & set(facts.larder)
+    bought = {str(row["Ingredient"]) for row in base.rows["Pantry"]} & set(facts.pantry)
     preserves = list(preserve_rows(base, facts, ingredients, grown | bought))
     kept = {str(row["Preserve"]) for row in preserves}
-    counts = [row for row in base.rows["Counts"] if row["Preserve"] in kept and row["Need"] in facts.wishes]
-    counted = {row["Need"] for row in counts}
+    counts = [row for row in base.rows["Counts toward"] if row["Preserve"] in kept and row["Target"] in facts.wishes]
+    counted = {row["Target"] for row in counts}
     rows = {
         "Kitchen": list(kitchen_rows(base, facts)),
         "Hours": list(hours_rows(facts)),
@@ -70,12 +70,12 @@ def contents_of(facts: Facts) -> Contents:
         "Harvest": list(harvest_rows(facts)),
         "Containers": list(container_rows(base, facts)),
         "Lids": list(lid_rows(facts)),
-        "Larder": list(larder_rows(facts)),
+        "Pantry": list(pantry_rows(facts)),
         "Shelf": [shelf_row(*one) for one in facts.shelf],
         "Preserves": preserves,
         "Ingredients": [row for row in ingredients if row["Preserve"] in kept],
-        "Needs": [row for row in need_rows(base, facts) if row["Need"] in counted],
-        "Counts": counts,
+        "Winter list": [row for row in target_rows(base, facts) if row["Target"] in counted],
+        "Counts toward": counts,
     }
     return replace(base, rows=rows, title=facts.title, label=LABEL)
 
@@ -88,7 +88,7 @@ def with_tomato(row: Row) -> Row:
     return {**row, "Item": SLICING if slicing else PLUM}
 
 
-def kitchen_rows(base: Contents, facts: Facts) -> Iterator[Row]:
+def kitchen_rows(base: Contents, facts: Parameters) -> Iterator[Row]:
     """The settings, with what this household typed."""
     typed = {**facts.settings, "first day": facts.first_day}
     for row in base.rows["Kitchen"]:
@@ -97,7 +97,7 @@ def kitchen_rows(base: Contents, facts: Facts) -> Iterator[Row]:
         yield {**row, "Value": typed.get(name, row["Value"]), "Note": note}
 
 
-def hours_rows(facts: Facts) -> Iterator[Row]:
+def hours_rows(facts: Parameters) -> Iterator[Row]:
     """Hours by weekday; the figure after the stroke is for each later week."""
     for what, text in facts.hours.items():
         days, _, week = text.partition("/")
@@ -105,7 +105,7 @@ def hours_rows(facts: Facts) -> Iterator[Row]:
         yield {"What": what, **figures, "Each later week": float(week) if week else None, "Note": INVENTED}
 
 
-def equipment_rows(base: Contents, facts: Facts) -> Iterator[Row]:
+def equipment_rows(base: Contents, facts: Parameters) -> Iterator[Row]:
     """The starting equipment, with how many there are of it here."""
     for row in base.rows["Equipment"]:
         note = str(row["Note"]).replace("example: type your own", INVENTED)
@@ -113,7 +113,7 @@ def equipment_rows(base: Contents, facts: Facts) -> Iterator[Row]:
         yield {**row, "Note": note, **({"How many": number} if number and row.get("How many") else {})}
 
 
-def crop_rows(base: Contents, facts: Facts) -> Iterator[Row]:
+def crop_rows(base: Contents, facts: Parameters) -> Iterator[Row]:
     """The crops that this household grows; tomatoes are of two kinds."""
     known = {str(row["Crop"]): row for row in base.rows["Crops"]}
     for name in facts.picks:
@@ -124,7 +124,7 @@ def crop_rows(base: Contents, facts: Facts) -> Iterator[Row]:
         yield {**row, "Crop": name, "Eaten fresh each week": facts.eaten.get(name)}
 
 
-def harvest_rows(facts: Facts) -> Iterator[Row]:
+def harvest_rows(facts: Parameters) -> Iterator[Row]:
     """One row a picking, in the order of days; frozen lots first."""
     for crop, pounds, days_ago in facts.frozen:
         day = facts.first_day - datetime.timedelta(days=days_ago)
@@ -154,19 +154,19 @@ def pairs(text: str) -> Iterator[tuple[str, str]]:
         yield day, pounds
 
 
-def container_rows(base: Contents, facts: Facts) -> Iterator[Row]:
+def container_rows(base: Contents, facts: Parameters) -> Iterator[Row]:
     """The jars, tubs, bags and boxes this household has, counted on the first day."""
     for row in base.rows["Containers"]:
         if row["Container"] not in facts.stocks:
             continue
         on_hand, back, price, can_buy = facts.stocks[str(row["Container"])]
         yield {
-            **row, "On hand": on_hand, "Counted on": facts.first_day, "Coming back each week": back or None,
+            **row, "On hand": on_hand, "Counted on": facts.first_day, "Empties returned per week": back or None,
             "Price": price, "Can buy": can_buy, "Note": INVENTED,
         }  # fmt: skip
 
 
-def lid_rows(facts: Facts) -> Iterator[Row]:
+def lid_rows(facts: Parameters) -> Iterator[Row]:
     """Lids, counted on the first day."""
     for name, (on_hand, price, can_buy) in facts.lids.items():
         yield {
@@ -175,9 +175,9 @@ def lid_rows(facts: Facts) -> Iterator[Row]:
         }  # fmt: skip
 
 
-def larder_rows(facts: Facts) -> Iterator[Row]:
+def pantry_rows(facts: Parameters) -> Iterator[Row]:
     """Bought ingredients, counted on the first day."""
-    for name, (on_hand, unit, price, can_buy) in facts.larder.items():
+    for name, (on_hand, unit, price, can_buy) in facts.pantry.items():
         yield {
             "Ingredient": name, "Handbook item": name, "On hand": on_hand, "Unit": unit, "Counted on": facts.first_day,
             "Price": price, "Can buy": can_buy, "Note": INVENTED,
@@ -190,7 +190,7 @@ def shelf_row(preserve: str, count: int, made_on: str) -> Row:
     return {"Preserve": preserve, "Count": count, "Made on": day, "Where": "pantry shelf", "Note": INVENTED}
 
 
-def preserve_rows(base: Contents, facts: Facts, ingredients: Sequence[Row], items: set[str]) -> Iterator[Row]:
+def preserve_rows(base: Contents, facts: Parameters, ingredients: Sequence[Row], items: set[str]) -> Iterator[Row]:
     """
     The preserves whose every ingredient and container this household has; Make = yes for those it makes.
 
@@ -204,7 +204,7 @@ def preserve_rows(base: Contents, facts: Facts, ingredients: Sequence[Row], item
         msg = f"{facts.file}: no such preserve: {sorted(unknown)}"
         raise ValueError(msg)
     for row in base.rows["Preserves"]:
-        second = row["Preserve"] == row["Handbook line"] and str(row["Way"]).endswith(" canned")
+        second = row["Preserve"] == row["Handbook line"] and str(row["Method"]).endswith(" canned")
         pressed = str(row["Handbook line"]).endswith(", pressure")
         if row["Container"] not in facts.stocks or ((second or pressed) and row["Preserve"] not in made):
             continue
@@ -212,12 +212,12 @@ def preserve_rows(base: Contents, facts: Facts, ingredients: Sequence[Row], item
             yield {**row, "Make": "yes" if row["Preserve"] in made else "no"}
 
 
-def need_rows(base: Contents, facts: Facts) -> Iterator[Row]:
+def target_rows(base: Contents, facts: Parameters) -> Iterator[Row]:
     """The winter list with this household's servings, importance, prices and meals."""
-    for row in base.rows["Needs"]:
-        if row["Need"] not in facts.wishes:
+    for row in base.rows["Winter list"]:
+        if row["Target"] not in facts.wishes:
             continue
-        importance, servings, price, meals = facts.wishes[str(row["Need"])]
+        importance, servings, price, meals = facts.wishes[str(row["Target"])]
         weeks, each = float(str(row[examples.WEEKS])), float(str(row[examples.EACH]))
         wanted = Formula(examples.WANTED, examples.wanted(facts.people, servings, weeks, each))
         yield {

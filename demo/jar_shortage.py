@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime
 
-from household_facts import Facts
+from household_facts import Parameters
 
-FACTS = Facts(
+FACTS = Parameters(
     file="jar_shortage.xlsx",
     title="Not enough jars",
     first_day=datetime.date(2026, 8, 17),
@@ -57,7 +57,7 @@ FACTS = Facts(
         "box": (24, 0, None, "no"),
     },
     lids={"regular lid": (84, 0.35, 24)},
-    larder={
+    pantry={
         "bottled lemon juice": (4, "cup", 0.9, "yes"),
         "vinegar of 5 %": (18, "cup", 0.35, "yes"),
         "salt": (6, "cup", 0.4, "yes"),

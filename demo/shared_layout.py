@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from household_facts import LABEL, Facts, contents_of
+from household_facts import LABEL, Parameters, contents_of
 from openpyxl.chart import BarChart, Reference
 from openpyxl.formatting.rule import CellIsRule, DataBarRule
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
@@ -49,18 +49,18 @@ LAYOUT = (
     Own("Crops", "Weighed in", 6, 14, first=("Crop", "Unit", "Keeps days")),
     Own("Containers", "Cupboard", 3, 1, first=("On hand", "Container"), own=("Shelf mark",)),
     Own("Lids", "Cupboard", 17, 1),
-    Own("Larder", "Cupboard", 27, 1),
+    Own("Pantry", "Cupboard", 27, 1),
     Own("Shelf", "Cupboard", 39, 1, spare=12),
     Own("Preserves", "Recipes", 3, 1, own=("Stars",), first=("Make", "Preserve")),
     Own("Ingredients", "Recipes", 3, 22),
-    Own("Needs", "Winter list", 3, 1, own=("Who asked for it",), first=("Importance", "Need", "Wanted")),
-    Own("Counts", "Winter list", 3, 18),
+    Own("Winter list", "Winter list", 3, 1, own=("Who asked for it",), first=("Importance", "Target", "Wanted")),
+    Own("Counts toward", "Winter list", 3, 18),
     Own("Plan", "The plan", 5, 2, own=("Done by",), spare=90),
     Own("Coverage", "Winter list", 34, 1, spare=26),
     Own("Record", "What we made", 3, 1, own=("Weather",), spare=40),
 )
 """Kitchen, Hours, Equipment, Space, Crop use, Shopping and Messages are not there: `stillroom adopt` adds them."""
-RULES = (
+CONSTRAINTS = (
     "House one cans on Saturdays, house two on Sundays.",
     "Whoever labels the jars may taste first.",
     "Jars come back washed, or not at all.",
@@ -83,7 +83,7 @@ PICKERS = ("house one", "house two")
 SEEDS = (("plum tomato", 46), ("slicing tomato", 18), ("snap beans", 120), ("sweet corn", 160), ("cabbage", 30))
 
 
-def build(facts: Facts) -> bytes:
+def build(facts: Parameters) -> bytes:
     """The bytes of the workbook: theirs, moved in, and what was added filled in."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / facts.file
@@ -121,11 +121,11 @@ def typed(entry: Entry) -> str | int | float | datetime.date | datetime.time | N
     return entry
 
 
-def theirs(facts: Facts) -> bytes:
+def theirs(facts: Parameters) -> bytes:
     """The bytes of their own workbook, before they moved in."""
     contents = contents_of(facts)
-    rows = [{**row, "Wanted": Formula(WANTED, row["Wanted"].value)} for row in contents.rows["Needs"]]
-    contents = replace(contents, rows={**contents.rows, "Needs": rows})
+    rows = [{**row, "Wanted": Formula(WANTED, row["Wanted"].value)} for row in contents.rows["Winter list"]]
+    contents = replace(contents, rows={**contents.rows, "Winter list": rows})
     workbook = Workbook()
     workbook.remove(workbook.worksheets[0])
     for name in SHEETS:
@@ -207,7 +207,7 @@ def set_widths(worksheet: Worksheet, place: Place, rows: Sequence[Row]) -> None:
             (len(str(row.get(heading) or "")) for row in rows if not isinstance(row.get(heading), Formula)), default=0
         )
         known = worksheet.column_dimensions[letter].width if letter in worksheet.column_dimensions else 0
-        least = {"Preserve": 36, "Uses": 46, "Need": 34, "Day": 14, "Date": 14}.get(heading, 11)
+        least = {"Preserve": 36, "Uses": 46, "Target": 34, "Day": 14, "Date": 14}.get(heading, 11)
         worksheet.column_dimensions[letter].width = max(known, least, min(longest * 1.25 + 2, 60))
 
 
@@ -218,7 +218,7 @@ def add_fridge_door(workbook: Workbook, saved: SavedValues) -> None:
         ("Jars, bags and boxes to make in the next seven days", Formula("SUMIFS(Plan[Make],Plan[Days],1)", 0)),
         ("Hours of hands that takes", Formula("SUMIFS(Plan[Hands h],Plan[Days],1)", 0)),
         ("Lines of the winter list that are filled", Formula('COUNTIF(Coverage[Covered],">=0.995")', 0)),
-        ("Lines of the winter list", Formula("COUNTA(Needs[Need])", 19)),
+        ("Lines of the winter list", Formula("COUNTA(Winter_list[Target])", 19)),
     )
     for index, (words, formula) in enumerate(lines):
         sheet.cell(4 + index, 1, words).font = Font(name=FONT, size=12, color=SLATE)
@@ -232,7 +232,7 @@ def add_fridge_door(workbook: Workbook, saved: SavedValues) -> None:
     sheet.column_dimensions["B"].width = 14
 
 
-def add_weighed_chart(sheet: Worksheet, facts: Facts, contents: Contents, saved: SavedValues) -> None:
+def add_weighed_chart(sheet: Worksheet, facts: Parameters, contents: Contents, saved: SavedValues) -> None:
     """Pounds weighed so far by crop, and their chart of it, on the right of the weighing sheet."""
     first = 34
     sheet.cell(6, first, "Crop").font = sheet.cell(6, first + 1, "Weighed lb").font = Font(
@@ -263,12 +263,12 @@ def add_weighed_chart(sheet: Worksheet, facts: Facts, contents: Contents, saved:
     sheet.add_chart(chart, f"{get_column_letter(first + 3)}6")
 
 
-def add_rules(sheet: Worksheet, facts: Facts) -> None:
+def add_rules(sheet: Worksheet, facts: Parameters) -> None:
     """How many eat with them, and what they agreed on."""
     sheet["A4"], sheet["B4"] = "People at both tables", facts.people
-    for row, words in enumerate(RULES, start=6):
+    for row, words in enumerate(CONSTRAINTS, start=6):
         sheet.cell(row, 1, words)
-    for row in range(4, 6 + len(RULES)):
+    for row in range(4, 6 + len(CONSTRAINTS)):
         sheet.cell(row, 1).font = Font(name=FONT, size=11, color=SLATE)
     sheet["B4"].font = Font(name=FONT, size=14, bold=True, color=BERRY)
     sheet.column_dimensions["A"].width = 52

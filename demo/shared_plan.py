@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import datetime
 
-from household_facts import Facts
+from household_facts import Parameters
 
-FACTS = Facts(
+FACTS = Parameters(
     file="shared_plan.xlsx",
     title="Two houses, one garden",
     first_day=datetime.date(2026, 8, 22),
@@ -58,7 +58,7 @@ FACTS = Facts(
         "box": (40, 0, None, "no"),
     },
     lids={"regular lid": (160, 0.3, 120)},
-    larder={
+    pantry={
         "bottled lemon juice": (5, "cup", 0.9, "yes"),
         "vinegar of 5 %": (20, "cup", 0.35, "yes"),
         "salt": (8, "cup", 0.4, "yes"),

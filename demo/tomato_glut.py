@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import datetime
 
-from household_facts import Facts
+from household_facts import Parameters
 
-FACTS = Facts(
+FACTS = Parameters(
     file="tomato_glut.xlsx",
     title="The tomato year",
     first_day=datetime.date(2026, 8, 15),
@@ -46,7 +46,7 @@ FACTS = Facts(
         "box": (18, 0, None, "no"),
     },
     lids={"regular lid": (150, 0.28, 96)},
-    larder={
+    pantry={
         "bottled lemon juice": (3, "cup", 0.9, "yes"),
         "vinegar of 5 %": (14, "cup", 0.35, "yes"),
         "salt": (6, "cup", 0.4, "yes"),

@@ -22,8 +22,8 @@ KITCHEN: dict[str, list[dict[str, Any]]] = {
     "Kitchen": [
         {"Setting": "altitude", "Value": 500, "Unit": "ft"},
         {"Setting": "first day", "Value": FRIDAY},
-        {"Setting": "days planned singly", "Value": 3},
-        {"Setting": "weeks after that", "Value": 1},
+        {"Setting": "days planned in detail", "Value": 3},
+        {"Setting": "weeks planned roughly", "Value": 1},
     ],
     "Hours": [{"What": "hands"} | dict.fromkeys(WEEKDAYS, 4), {"What": "stove free"} | dict.fromkeys(WEEKDAYS, 2)],
     "Equipment": [{"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars"}],
@@ -31,11 +31,11 @@ KITCHEN: dict[str, list[dict[str, Any]]] = {
     "Harvest": [{"Picked on": FRIDAY, "Crop": "plum tomato", "Amount": 60}],
     "Containers": [{"Container": "quart jar", "Kind": "jar", "Holds": 1, "Unit": "quart", "On hand": 24, "Lid": "lid"}],
     "Lids": [{"Lid": "lid", "On hand": 24}],
-    "Larder": [{"Ingredient": "bottled lemon juice", "On hand": 4, "Unit": "cup"}],
+    "Pantry": [{"Ingredient": "bottled lemon juice", "On hand": 4, "Unit": "cup"}],
     "Preserves": [
         {
             "Preserve": "tomato juice, quart",
-            "Way": "boiling-water canned",
+            "Method": "boiling-water canned",
             "Container": "quart jar",
             "Handbook line": "tomato juice, hot pack, quart",
             "Hands min each": 5,
@@ -47,8 +47,8 @@ KITCHEN: dict[str, list[dict[str, Any]]] = {
         {"Preserve": "tomato juice, quart", "Item": "plum tomato", "Amount each": 3.25, "Unit": "lb"},
         {"Preserve": "tomato juice, quart", "Item": "bottled lemon juice", "Amount each": 2, "Unit": "tbsp"},
     ],
-    "Needs": [{"Need": "juice", "Wanted": 14, "Unit": "quarts"}],
-    "Counts": [{"Need": "juice", "Preserve": "tomato juice, quart"}],
+    "Winter list": [{"Target": "juice", "Wanted": 14, "Unit": "quarts"}],
+    "Counts toward": [{"Target": "juice", "Preserve": "tomato juice, quart"}],
 }
 
 

@@ -114,14 +114,14 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
         "season_so_far",
         "timetable",
         "messages",
-        "aims",
+        "objectives",
         "receipt",
         "said",
     }
     assert sum(row["make"] for row in found["plan"]) == pytest.approx(14)
     assert found["coverage"][0]["covered"] == 1
-    names = [aim["name"] for aim in found["aims"]]
-    assert names == ["fixed lines", "needs 2", "money", "fed", "least change", "hands"]
+    names = [objective["name"] for objective in found["objectives"]]
+    assert names == ["fixed lines", "needs 2", "money", "surplus", "least change", "hands"]
     assert found["receipt"]["written"] is True
     entry_point(["plan", str(kitchen), "--json"])
     again = said_json(capsys)
@@ -133,11 +133,11 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
 def test_limits_beside_a_plan_are_in_its_json(kitchen, capsys):
     """The table was filled in the workbook, and the JSON had no such key."""
     assert entry_point(["plan", str(kitchen), "--limits", "--json"]) == 0
-    limits = said_json(capsys)["limits"]
-    assert limits
-    assert {"limit", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(limits[0])
-    assert [row["limit"] for row in limits] == [
-        row[0].value for row in load_workbook(kitchen)["Limits"].iter_rows(min_row=6) if row[0].value
+    bottlenecks = said_json(capsys)["limits"]
+    assert bottlenecks
+    assert {"limit", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(bottlenecks[0])
+    assert [row["limit"] for row in bottlenecks] == [
+        row[0].value for row in load_workbook(kitchen)["Bottlenecks"].iter_rows(min_row=6) if row[0].value
     ]
 
 

@@ -22,8 +22,8 @@ def held() -> None:
     every = lines().values()
     foods = {food for line in every for food in line.foods}
     print(f"{len(foods)} foods, {len(every)} lines, of them:")
-    for way, count in Counter(line.way for line in every).items():
-        print(f"  {way:24}{count:>5}")
+    for method, count in Counter(line.method for line in every).items():
+        print(f"  {method:24}{count:>5}")
     print(f"\n{'table':26}" + "".join(f"{status:>10}" for status in STATUSES))
     total: Counter[str] = Counter()
     for name in TABLES:

@@ -27,7 +27,7 @@ from tests.hedge.unsure import at_least_as_good, near, no_better_than_knowing, w
 from tests.planning.strategies import households
 
 from stillroom.app.plan import read_workbook
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
 from stillroom.household.results.messages import worth_words
@@ -66,15 +66,15 @@ def demo(path: Path) -> int:
     began, worked = time.perf_counter(), time.process_time()
     found = hedged_plan(household)
     hedged, hedged_work = time.perf_counter() - began, time.process_time() - worked
-    wrong = len(broken_rules(household, found))
+    wrong = len(violated_constraints(household, found))
     print(
         f"\n{path.stem}: {len(uncertain(household))} uncertain lots; plain {plain:.1f} s ({plain_work:.1f} s of work),"
     )
     print(f"  hedged {hedged:.1f} s ({hedged_work:.1f} s of work): {hedged_work / plain_work:.1f} times the work")
-    for aim in found.hedge.aims if found.hedge else ():
-        proved = "proved" if aim.proved else f"not proved ({aim.stopped})"
+    for objective in found.hedge.objectives if found.hedge else ():
+        proved = "proved" if objective.proved else f"not proved ({objective.stopped})"
         print(
-            f"  {aim.name:14} {aim.value:10.4f} bound {aim.bound:10.4f} gap {aim.gap:7.3%} {proved}, {aim.seconds:.1f} s"
+            f"  {objective.name:14} {objective.value:10.4f} bound {objective.bound:10.4f} gap {objective.gap:7.3%} {proved}, {objective.seconds:.1f} s"
         )
     worth(household)
     return wrong
@@ -84,9 +84,15 @@ def worth(household: Household) -> None:
     """Print what hedging and knowing are worth, aim by aim, and the needs of each season."""
     value = hedge_value(household)
     print("                      hedged  one harvest    foresight   of hedging   of knowing")
-    for aim in value.aims:
-        figures = (aim.hedged, aim.one_harvest, aim.foresight, aim.of_hedging, aim.of_knowing)
-        print(f"  {aim.name:12}" + "".join(f"{figure:13.4f}" for figure in figures) + f" {aim.unit}")
+    for objective in value.objectives:
+        figures = (
+            objective.hedged,
+            objective.one_harvest,
+            objective.foresight,
+            objective.of_hedging,
+            objective.of_knowing,
+        )
+        print(f"  {objective.name:12}" + "".join(f"{figure:13.4f}" for figure in figures) + f" {objective.unit}")
     for words in worth_words(value.more()):
         print(f"  hedged against one harvest: {words}")
 
@@ -110,7 +116,9 @@ def random_ones(count: int) -> int:
             return
         value = hedge_value(household)
         figures["tried"] += 1
-        figures["hedging gains"] += any(aim.of_hedging > near(aim) for aim in value.aims if aim.name[:5] == "needs")
+        figures["hedging gains"] += any(
+            objective.of_hedging > near(objective) for objective in value.objectives if objective.name[:5] == "targets"
+        )
         figures["wrong"] += not (at_least_as_good(value) and no_better_than_knowing(value))
 
     one()
@@ -123,7 +131,9 @@ def tubs(count: int) -> int:
     gains = wrong = 0
     for seed in range(count):
         question = tubs_to_keep(seed)
-        value = next(aim for aim in hedge_value(question.household()).aims if aim.name == "needs 1")
+        value = next(
+            objective for objective in hedge_value(question.household()).objectives if objective.name == "needs 1"
+        )
         tried = (question.hedged(), question.one_harvest(), question.foresight())
         found = (value.hedged, value.one_harvest, value.foresight)
         wrong += any(abs(one - other) > max(3e-4, 3e-4 * other) for one, other in zip(found, tried, strict=True))

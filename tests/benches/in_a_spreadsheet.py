@@ -29,7 +29,7 @@ from stillroom.app.plan import read_workbook
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
 from stillroom.planning.highs import Effort, Solver
-from stillroom.planning.objectives import AIMS
+from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import build
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -66,10 +66,12 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     began = time.monotonic()
     facts, decide = build(household)
     solver = Solver(decide.programme)
-    aim = next(aim for aim in AIMS if aim.name == "needs 1")
-    costs = solver.vector(aim.terms(facts, decide))
+    objective = next(objective for objective in OBJECTIVES if objective.name == "needs 1")
+    costs = solver.vector(objective.terms(facts, decide))
     solver.aim_at(costs, most=True)
-    ours = solver.run(None, Effort(aim.gap, aim.close_enough, aim.patient_gap, 20, aim.last_nodes))
+    ours = solver.run(
+        None, Effort(objective.gap, objective.close_enough, objective.patient_gap, 20, objective.last_nodes)
+    )
     seconds = time.monotonic() - began
     rows = list(decide.programme.stated().values())
     print(
@@ -122,7 +124,7 @@ def sheet(path: Path, programme: Any, rows: Sequence[Any], costs: dict[int, floa
     most = [(place[name], v.most) for name, v in programme.variables.items() if v.most is not None]
     book.save(path)
     return {
-        "decisions": len(place),
+        "define_variables": len(place),
         "limits": limits,
         "most": most,
         "whole": [place[name] for name in names if programme.variables[name].whole],

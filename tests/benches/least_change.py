@@ -51,13 +51,13 @@ def one_week(seed: int, *, full: bool) -> tuple[int, int, int, int]:
     first = plan(household)
     again = dataclasses.replace(household, plan_lines=lines_of(first))
     heavier = a_tenth_heavier(again, random.Random(f"lot {seed}"))
-    every = objectives.AIMS
+    every = objectives.OBJECTIVES
     counts = [lines_changed(again, plan(again)), lines_changed(heavier, plan(heavier))]
     try:
-        objectives.AIMS = tuple(aim for aim in every if aim.name != "least change")
+        objectives.OBJECTIVES = tuple(objective for objective in every if objective.name != "least change")
         counts.append(lines_changed(heavier, plan(heavier)))
     finally:
-        objectives.AIMS = every
+        objectives.OBJECTIVES = every
     print(f"household {seed:>3}: {len(again.plan_lines):>3} lines; changed {counts}", flush=True)
     return len(again.plan_lines), counts[0], counts[1], counts[2]
 
@@ -75,20 +75,20 @@ def of_three_crops(household: Household) -> Household:
             if all(
                 line.item in (names if line.source == "crop" else known)
                 for line in item.ingredients
-                if line.source != "larder"
+                if line.source != "pantry"
             )
         )
     known = {item.name for item in preserves}
-    needs = [
-        dataclasses.replace(need, counts={name: each for name, each in need.counts.items() if name in known})
-        for need in household.needs
+    targets = [
+        dataclasses.replace(target, counts={name: each for name, each in target.counts.items() if name in known})
+        for target in household.targets
     ]
     return dataclasses.replace(
         household,
         crops=crops,
         lots=tuple(lot for lot in household.lots if lot.crop in names),
         preserves=preserves,
-        needs=tuple(need for need in needs if need.counts),
+        targets=tuple(target for target in targets if target.counts),
         kitchen=dataclasses.replace(household.kitchen, weeks_after_that=6),
     )
 

@@ -1,5 +1,5 @@
 """
-How long `limits` and `suppose` take on the four demo households, and why every limit is planned again.
+How long `bottlenecks` and `suppose` take on the four demo households, and why every limit is planned again.
 
     python3 tests/bench.py limits [--one] [--varied COUNT]
 
@@ -32,7 +32,7 @@ from stillroom.app.suppose import suppose
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning.bottlenecks import LimitsFound, find_limits
+from stillroom.planning.bottlenecks import BottlenecksFound, find_bottlenecks
 from stillroom.planning.solve import plan
 from stillroom.planning.suppose import plan_cases
 
@@ -56,7 +56,7 @@ def demos(*, two: bool) -> int:
     """The four demo households; gives how many of them two processes answered otherwise than one."""
     different = 0
     for path in sorted((ROOT / "demo").glob("*.xlsx")):
-        different += limits_of(path, two=two)
+        different += bottlenecks_of(path, two=two)
         for changes in (["quart jars +24"], ["quart jars +24", "vs", "hands Sat 0", "vs", "freezer +20 L"]):
             began = time.perf_counter()
             suppose(path, changes, TODAY, lambda _: None, workers=two)
@@ -64,13 +64,13 @@ def demos(*, two: bool) -> int:
     return different
 
 
-def limits_of(path: Path, *, two: bool) -> int:
+def bottlenecks_of(path: Path, *, two: bool) -> int:
     """Find the limits of one demo and print them; 1 when two processes found something else than one."""
     household = still_to_do(read_workbook(path, TODAY).household)
     began = time.process_time()
     at_hand = plan(household)
     planned = time.process_time()
-    alone = find_limits(household, at_hand)
+    alone = find_bottlenecks(household, at_hand)
     found = time.process_time()
     print(
         f"\n{path.stem}: plan {planned - began:.1f} s, limits on one process {found - planned:.1f} s of processor",
@@ -82,7 +82,7 @@ def limits_of(path: Path, *, two: bool) -> int:
             for _ in range(2):
                 executor.submit(get_ready).result()
             clock = time.perf_counter()
-            spread = find_limits(household, at_hand, executor)
+            spread = find_bottlenecks(household, at_hand, executor)
             print(f", on two {time.perf_counter() - clock:.1f} s by the clock", end="")
         same = spread.held == alone.held
     print("" if same else "; TWO PROCESSES FOUND SOMETHING ELSE")
@@ -90,16 +90,16 @@ def limits_of(path: Path, *, two: bool) -> int:
     return 0 if same else 1
 
 
-def print_ranks(found: LimitsFound) -> None:
+def print_ranks(found: BottlenecksFound) -> None:
     """Each limit with its place by shadow price and by true gain, and how far the two agree."""
     held = sorted(found.held, key=lambda one: one.shadow, reverse=True)
     by_price, by_gain = both_ranks(found)
     for one, price, gain in zip(held, by_price, by_gain, strict=True):
-        print(f"    {one.limit.step_words:58} by price {price:4.1f}, by gain {gain:4.1f}")
+        print(f"    {one.bottleneck.step_words:58} by price {price:4.1f}, by gain {gain:4.1f}")
     print(f"  rank correlation of shadow price and gain over {len(held)} limits: {correlation(by_price, by_gain)}")
 
 
-def both_ranks(found: LimitsFound) -> tuple[list[float], list[float]]:
+def both_ranks(found: BottlenecksFound) -> tuple[list[float], list[float]]:
     """The places of the limits by shadow price and by gain, in the order of the price."""
     held = sorted(found.held, key=lambda one: one.shadow, reverse=True)
     gains = [tuple(round(figure, 3) for figure in one.one_more.rank()) for one in held]
@@ -114,7 +114,7 @@ def varied_households(count: int) -> int:
     for seed, household in all_varied(count):
         at_hand = plan(household)
         began = time.process_time()
-        found = find_limits(household, at_hand)
+        found = find_bottlenecks(household, at_hand)
         seconds.append(time.process_time() - began)
         said = what_does_not_hold(household, at_hand, found)
         wrong += bool(said)
@@ -133,16 +133,16 @@ def varied_households(count: int) -> int:
     return wrong
 
 
-def what_does_not_hold(household: Household, at_hand: Plan, found: LimitsFound) -> list[str]:
+def what_does_not_hold(household: Household, at_hand: Plan, found: BottlenecksFound) -> list[str]:
     """What must always be so and is not."""
     said = []
     for one in found.held:
         if one.one_more.hurts:
-            said.append(f"{one.limit.step_words} makes the list worse")
+            said.append(f"{one.bottleneck.step_words} makes the list worse")
         if one.one_less is not None and one.one_less.helps:
-            said.append(f"{one.limit.less_words} the list would be better")
+            said.append(f"{one.bottleneck.less_words} the list would be better")
         if one.with_other is not None and not one.with_other[1].helps:
-            said.append(f"{one.limit.step_words} with {one.with_other[0].step_words} gives nothing")
+            said.append(f"{one.bottleneck.step_words} with {one.with_other[0].step_words} gives nothing")
     if plan_cases(household, at_hand, [household]) != (at_hand,):
         said.append("no change is not the plan itself")
     return said

@@ -38,7 +38,7 @@ import pytest
 from tests.benches.scores import Score, write_scores
 
 ROOT = Path(__file__).resolve().parents[2]
-RULES = Path("src/stillroom/planning/constraints")
+CONSTRAINTS = Path("src/stillroom/planning/constraints")
 SECONDS = 90
 """Processor seconds a group of tests may take; a change that keeps them longer is caught: the suite would hang."""
 
@@ -200,7 +200,7 @@ def leaves_out(part: ast.stmt) -> bool:
 
 def all_changes(only: str = "") -> list[Change]:
     """Every change of every file of the rules, or of those with one of these words in their names."""
-    files = sorted((ROOT / RULES).glob("*.py"))
+    files = sorted((ROOT / CONSTRAINTS).glob("*.py"))
     return [change for path in files if any(one in path.stem for one in only.split(",")) for change in changes(path)]
 
 
@@ -215,7 +215,7 @@ class Copy:
 
     def caught(self, change: Change, tests: Sequence[str]) -> str:
         """The first test that notices a change; "" when none does."""
-        place = self.folder / RULES / change.file
+        place = self.folder / CONSTRAINTS / change.file
         whole = place.read_text(encoding="utf-8")
         place.write_text(change.source, encoding="utf-8")
         try:

@@ -44,7 +44,7 @@ TYPED: tuple[tuple[str, str, dict[str, Value]], ...] = (
     ("Harvest", "", {"Picked on": FRIDAY - datetime.timedelta(days=1), "Crop": "tomato", "Amount": 53, "Unit": "lb"}),
     ("Harvest", "", {"Picked on": FRIDAY, "Crop": "tomato", "Amount": 41, "Unit": "lb"}),
     ("Harvest", "", {"Picked on": FRIDAY, "Crop": "snap beans", "Amount": 12, "Unit": "lb"}),
-    ("Larder", "bottled lemon juice", {"On hand": 1, "Unit": "L"}),
+    ("Pantry", "bottled lemon juice", {"On hand": 1, "Unit": "L"}),
 )
 """Table, the row whose first cell reads so (none: the next blank one), and what is typed into which column."""
 
@@ -52,13 +52,13 @@ WORDS = (
     "preserve",
     "load",
     "lot",
-    "need",
-    "way",
+    "target",
+    "method",
     "crop",
-    "larder",
+    "pantry",
     "shelf",
     "fixed",
-    "fed",
+    "surplus",
     "period",
     "limit",
     "record",

@@ -30,9 +30,9 @@ from tests.benches.scores import Score, write_scores
 from tests.planning.varied import sizes, varied
 
 from stillroom.app.plan import read_workbook
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.journal.events import still_to_do
-from stillroom.household.plan import AimResult, Plan
+from stillroom.household.plan import ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.planning.solve import plan
 
@@ -66,7 +66,7 @@ def demos() -> int:
         household = still_to_do(read_workbook(path, datetime.date(2026, 8, 15)).household)
         found, seconds = timed_plan(household)
         print(f"\n{path.stem}: {size_words(household)}; {seconds:.2f} s")
-        print_aims(found.aims)
+        print_objectives(found.objectives)
         broken += said_broken(household, found)
     return broken
 
@@ -75,32 +75,34 @@ def many(count: int, *, each: bool) -> tuple[int, list[Score]]:
     """Plan the varied households, a line each, then the aims summed up; gives how many plans broke a rule, and lines for the scoreboard."""
     print(f"\n{count} varied households, each with a real former plan: {size_words(varied(0))}")
     taken: list[float] = []
-    aims: dict[str, list[AimResult]] = {}
+    objectives: dict[str, list[ObjectiveResult]] = {}
     broken = 0
     for seed in range(count):
         household = with_former_plan(seed)
         found, seconds = timed_plan(household)
         taken.append(seconds)
-        for aim in found.aims:
-            aims.setdefault(aim.name, []).append(aim)
-        unproved = [f"{aim.name} {aim.gap:.2%}" for aim in found.aims if not aim.proved]
+        for objective in found.objectives:
+            objectives.setdefault(objective.name, []).append(objective)
+        unproved = [f"{objective.name} {objective.gap:.2%}" for objective in found.objectives if not objective.proved]
         print(
             f"  {seed:3}  {seconds:6.2f} s  {'not proved: ' + ', '.join(unproved) if unproved else 'all proved'}",
             flush=True,
         )
         if each:
-            print_aims(found.aims)
+            print_objectives(found.objectives)
         broken += said_broken(household, found)
     if not taken:
         return broken, []
-    print_many(taken, aims)
-    return broken, as_scores(taken, aims, broken)
+    print_many(taken, objectives)
+    return broken, as_scores(taken, objectives, broken)
 
 
-def as_scores(taken: list[float], aims: dict[str, list[AimResult]], broken: int) -> list[Score]:
+def as_scores(taken: list[float], objectives: dict[str, list[ObjectiveResult]], broken: int) -> list[Score]:
     """The varied households as lines of the scoreboard."""
     quick = sum(seconds < GOAL_SECONDS for seconds in taken)
-    late = {name: [aim.gap for aim in results if not aim.proved] for name, results in aims.items()}
+    late = {
+        name: [objective.gap for objective in results if not objective.proved] for name, results in objectives.items()
+    }
     unproved = ", ".join(
         f"{name} in {len(gaps)} (at most {max(gaps):.1%} apart)" for name, gaps in late.items() if gaps
     )
@@ -113,16 +115,16 @@ def as_scores(taken: list[float], aims: dict[str, list[AimResult]], broken: int)
     ]
 
 
-def print_many(taken: list[float], aims: dict[str, list[AimResult]]) -> None:
+def print_many(taken: list[float], objectives: dict[str, list[ObjectiveResult]]) -> None:
     """Say the seconds and the aims of many households in one table."""
     quick = sum(seconds < GOAL_SECONDS for seconds in taken)
     print(f"\nseconds: median {statistics.median(taken):.2f}, worst {max(taken):.2f}; ", end="")
     print(f"{quick} of {len(taken)} ({quick / len(taken):.0%}) under {GOAL_SECONDS:g} s")
     print(f"{'aim':13}{'had it':>7}{'proved':>8}{'median gap':>12}{'worst gap':>11}{'median s':>10}{'worst s':>9}")
-    for name, results in aims.items():
-        gaps, seconds = [aim.gap for aim in results], [aim.seconds for aim in results]
+    for name, results in objectives.items():
+        gaps, seconds = [objective.gap for objective in results], [objective.seconds for objective in results]
         print(
-            f"{name:13}{len(results):7}{sum(aim.proved for aim in results):8}{statistics.median(gaps):12.3%}"
+            f"{name:13}{len(results):7}{sum(objective.proved for objective in results):8}{statistics.median(gaps):12.3%}"
             f"{max(gaps):11.3%}{statistics.median(seconds):10.2f}{max(seconds):9.2f}"
         )
 
@@ -150,19 +152,19 @@ def timed_plan(household: Household) -> tuple[Plan, float]:
 
 def said_broken(household: Household, found: Plan) -> int:
     """Say what the audit finds in a plan; 1 when it finds anything."""
-    sentences = broken_rules(household, found)
+    sentences = violated_constraints(household, found)
     for sentence in sentences[:5]:
         print(f"       BROKEN: {sentence}")
     return 1 if sentences else 0
 
 
-def print_aims(aims: Sequence[AimResult]) -> None:
+def print_objectives(objectives: Sequence[ObjectiveResult]) -> None:
     """Print the aims of one plan."""
     print(f"  {'aim':13}{'value':>10} {'unit':12}{'bound':>10}{'gap':>9}  proved{'seconds':>9}")
-    for aim in aims:
-        proved = "yes" if aim.proved else f"no ({aim.stopped})"
+    for objective in objectives:
+        proved = "yes" if objective.proved else f"no ({objective.stopped})"
         print(
-            f"  {aim.name:13}{aim.value:10.3f} {aim.unit:12}{aim.bound:10.3f}{aim.gap:9.3%}  {proved:6}{aim.seconds:9.2f}"
+            f"  {objective.name:13}{objective.value:10.3f} {objective.unit:12}{objective.bound:10.3f}{objective.gap:9.3%}  {proved:6}{objective.seconds:9.2f}"
         )
 
 

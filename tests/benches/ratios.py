@@ -25,7 +25,7 @@ from tests.planning.grown import grown
 from tests.workbook import measured
 
 from stillroom.app.plan import checked_clock, read_workbook
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
@@ -174,7 +174,7 @@ def building() -> tuple[float, float]:
 def auditing() -> tuple[float, float]:
     """The audit over planning."""
     found, taken, _ = planned()
-    return least(lambda: broken_rules(glut(), found), 3), taken
+    return least(lambda: violated_constraints(glut(), found), 3), taken
 
 
 def clock() -> tuple[float, float]:

@@ -27,7 +27,7 @@ from stillroom.app.parallel import Crew, processes
 from stillroom.app.plan import read_workbook
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import SeasonPlayed, difference, fed_in_all, share_of_list
+from stillroom.household.simulation.outcome import SeasonPlayed, difference, share_of_list, surplus_in_all
 from stillroom.household.simulation.random import Uncertainty, learned_spread
 from stillroom.planning.rolling.light import full_plan, hedged_opening
 from stillroom.planning.rolling.replay import Seasons, Settings, get_ready, opening_of, play_seasons
@@ -150,8 +150,8 @@ def compare(household: Household, words: str, one: Sequence[SeasonPlayed], base:
             f"    needs {importance}: {100 * mean:.2f} % of the list; {words} {100 * gap.mean:+.2f} points "
             f"({100 * gap.low:+.2f} to {100 * gap.high:+.2f})"
         )
-    gap = difference(one, base, fed_in_all)
-    mean = sum(fed_in_all(played) for played in base) / len(base)
+    gap = difference(one, base, surplus_in_all)
+    mean = sum(surplus_in_all(played) for played in base) / len(base)
     print(f"    fed: {mean:.1f} kg; {words} {gap.mean:+.1f} kg ({gap.low:+.1f} to {gap.high:+.1f})")
 
 

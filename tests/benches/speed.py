@@ -176,13 +176,16 @@ def one_size(preserves: int, days: int, weeks: int) -> dict[str, Any]:
     built = time.process_time() - began
     nonzeros = sum(len(row.terms) for row in decide.programme.rows.values())
     began, wall = time.process_time(), time.monotonic()
-    aims = []
+    objectives = []
     with Recorder() as recorder:
         if preserves <= LARGEST_PLANNED:
-            aims = [(aim.name, aim.value, aim.bound, aim.gap, aim.proved) for aim in plan(household).aims]
+            objectives = [
+                (objective.name, objective.value, objective.bound, objective.gap, objective.proved)
+                for objective in plan(household).objectives
+            ]
     return {
         "size": (preserves, days, weeks), "build": built, "nonzeros": nonzeros, "columns": len(decide.programme.variables),
-        "plan": time.process_time() - began, "wall": time.monotonic() - wall, "highs": recorder.seconds, "aims": aims,
+        "plan": time.process_time() - began, "wall": time.monotonic() - wall, "highs": recorder.seconds, "objectives": objectives,
         "megabytes": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
     }  # fmt: skip
 
@@ -200,17 +203,17 @@ def apart(size: Sequence[int]) -> dict[str, Any]:
 def community() -> Score:
     """Two hundred preserves, forty crops and thirty-one periods."""
     seen = apart(COMMUNITY)
-    proved = {name: ok for name, *_, ok in seen["aims"]}
+    proved = {name: ok for name, *_, ok in seen["objectives"]}
     print(
         f"\na community kitchen, 200 preserves, 40 crops, 31 periods: {seen['columns']:,} columns, {seen['nonzeros']:,} nonzeros"
     )
-    for name, value, bound, gap, ok in seen["aims"]:
+    for name, value, bound, gap, ok in seen["objectives"]:
         print(f"  {name:13} {value:12.3f}  bound {bound:12.3f}  {gap:8.3%}  {'proved' if ok else 'not proved'}")
     print(
         f"  {seen['plan']:.1f} s of the processor ({seen['wall']:.1f} s wall), HiGHS {seen['highs']:.1f} s of it; {seen['megabytes']:.0f} MB",
         flush=True,
     )
-    sure = all(ok for name, ok in proved.items() if name.startswith("needs") or name == "fed")
+    sure = all(ok for name, ok in proved.items() if name.startswith("targets") or name == "surplus")
     figure = f"{seen['plan']:.1f} s; needs and fed {'proved' if sure else 'not all proved'}; {seen['megabytes']:.0f} MB"
     return Score("speed", "community kitchen: 200 preserves, 40 crops, 31 periods", "", figure, "under 20 s, needs and fed proved", seen["plan"] < 20 and sure)  # fmt: skip
 
@@ -224,13 +227,13 @@ def growth(picture: Path | None, *, quick: bool) -> list[Score]:
         for row in seen:
             number = row["size"][0] if words == "preserves" else row["size"][1] + row["size"][2]
             row["at"] = number
-            planned = f"plan {row['plan']:7.2f} s" if row["aims"] else "not planned"
+            planned = f"plan {row['plan']:7.2f} s" if row["objectives"] else "not planned"
             print(
                 f"  {number:4} {words}: {row['nonzeros']:9,} nonzeros, build {row['build']:6.2f} s, {planned}, {row['megabytes']:5.0f} MB",
                 flush=True,
             )
         building = exponent([(row["nonzeros"], row["build"]) for row in seen])
-        planning = exponent([(row["at"], row["plan"]) for row in seen if row["aims"]])
+        planning = exponent([(row["at"], row["plan"]) for row in seen if row["objectives"]])
         print(f"  build grows as nonzeros to the power {building:.2f}, the plan as {words} to the power {planning:.2f}")
         scores.append(Score("speed", f"build against nonzeros, more {words}", "", f"power {building:.2f}", "linear (at most 1.15)", building <= 1.15))  # fmt: skip
         scores.append(Score("speed", f"the whole plan against {words}", "", f"power {planning:.2f}", "printed"))
@@ -264,7 +267,7 @@ def draw(seen: dict[str, list[dict[str, Any]]], path: Path) -> None:
     for place, (words, rows) in enumerate(seen.items()):
         axes = figure.add_subplot(1, 2, place + 1)
         across = [row["at"] for row in rows]
-        planned = [row for row in rows if row["aims"]]
+        planned = [row for row in rows if row["objectives"]]
         axes.loglog(
             [row["at"] for row in planned], [row["plan"] for row in planned], "o-", color="#3f6b46", label="whole plan"
         )

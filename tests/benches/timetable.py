@@ -26,7 +26,7 @@ from tests.planning.varied import FIRST_DAY, base, varied
 
 from stillroom.app.fit_day import kept_by_hand, plan_that_fits
 from stillroom.app.plan import read_workbook
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, Hours, Household, Tighter
@@ -100,7 +100,7 @@ def planned_days(count: int) -> int:
         first = on_the_clock(home, sessions_of_plan(plans[0][0]))
         last = on_the_clock(home, sessions_of_plan(found))
         fixed = alone_on_their_days(home, sessions_of_plan(found), kept_by_hand(home))
-        broken += bool(broken_rules(dataclasses.replace(tighter, tighter=Tighter()), found))
+        broken += bool(violated_constraints(dataclasses.replace(tighter, tighter=Tighter()), found))
         days += len(last)
         at_first += len(last) - sum(not day.fits for day in first)
         after += sum(day.fits for day in last)
@@ -134,7 +134,7 @@ def random_day(seed: int) -> tuple[Household, list[Session]]:
         item = chance.choice([one for one in household.preserves if "crock" not in one.equipment])
         if item.name in sessions:
             continue
-        in_dryer = item.process_minutes if item.way == "dried" else 0.0
+        in_dryer = item.process_minutes if item.method == "dried" else 0.0
         if dryer + in_dryer > DAY_MINUTES:
             continue
         if item.load is None:

@@ -97,23 +97,25 @@ def second(count: int) -> list[Score]:
     for name, household in (*demos(), *((f"varied {seed}", varied(seed)) for seed in range(count))):
         rows = list(opinions(name, household, SCIP_SECONDS))
         found += rows
-        odd = [f"{row.aim} {row.verdict}" for row in rows if row.verdict not in (EQUAL, NOTHING)]
+        odd = [f"{row.objective} {row.verdict}" for row in rows if row.verdict not in (EQUAL, NOTHING)]
         print(f"  {name:26}{', '.join(odd) or 'all equal'}", flush=True)
     asked = [row for row in found if row.verdict != NOTHING]
     print(f"  {'aim':14}{'asked':>6}{'equal':>7}{'out of time':>13}{'different':>11}{'most apart':>12}")
-    for aim in dict.fromkeys(row.aim for row in asked):
-        rows = [row for row in asked if row.aim == aim]
+    for objective in dict.fromkeys(row.objective for row in asked):
+        rows = [row for row in asked if row.objective == objective]
         by = {verdict: [row for row in rows if row.verdict == verdict] for verdict in (EQUAL, OUT_OF_TIME, DIFFERENT)}
         apart = max((row.apart for row in by[EQUAL]), default=0.0)
-        print(f"  {aim:14}{len(rows):6}{len(by[EQUAL]):7}{len(by[OUT_OF_TIME]):13}{len(by[DIFFERENT]):11}{apart:12.1e}")
+        print(
+            f"  {objective:14}{len(rows):6}{len(by[EQUAL]):7}{len(by[OUT_OF_TIME]):13}{len(by[DIFFERENT]):11}{apart:12.1e}"
+        )
     equal, late = (sum(row.verdict == one for row in asked) for one in (EQUAL, OUT_OF_TIME))
-    needs = [row for row in asked if row.aim.startswith("needs")]
-    apart = max((row.apart for row in needs if row.verdict == EQUAL), default=0.0)
+    targets = [row for row in asked if row.objective.startswith("targets")]
+    apart = max((row.apart for row in targets if row.verdict == EQUAL), default=0.0)
     figure = f"{equal} of {len(asked)} equal, {late} out of time, {len(asked) - equal - late} different"
-    sure = sum(row.verdict == EQUAL for row in needs)
+    sure = sum(row.verdict == EQUAL for row in targets)
     return [
         Score("truth", "aims solved a second time", "SCIP", figure, "none different", len(asked) == equal + late),
-        Score("truth", "needs solved a second time", "SCIP", f"{sure} of {len(needs)} equal, at most {apart:.1e} apart", "all, within 1e-4", sure == len(needs) and apart <= 1e-4),
+        Score("truth", "needs solved a second time", "SCIP", f"{sure} of {len(targets)} equal, at most {apart:.1e} apart", "all, within 1e-4", sure == len(targets) and apart <= 1e-4),
     ]  # fmt: skip
 
 
@@ -121,7 +123,7 @@ def counted_out(count: int) -> list[Score]:
     """Small households of which every plan is tried."""
     print(f"\ncounted out: {count} small households with at least {FEWEST_PLANS} plans that keep the rules")
     plans: list[int] = []
-    aims = different = large = 0
+    objectives = different = large = 0
     for seed in numbers():
         if len(plans) == count:
             break
@@ -133,12 +135,12 @@ def counted_out(count: int) -> list[Score]:
         if number < FEWEST_PLANS:
             continue
         plans.append(number)
-        aims += len(rows)
+        objectives += len(rows)
         for sentence in wrong(rows):
             different += 1
             print(f"  small home {seed}: {sentence}")
     print(f"  plans of a household: median {statistics.median(plans):.0f}, most {max(plans)}; {large} were too large")
-    figure = f"{aims - different} of {aims} aims of {count} households equal"
+    figure = f"{objectives - different} of {objectives} aims of {count} households equal"
     return [Score("truth", "every plan of small households tried", "counting", figure, "all equal", different == 0)]
 
 
@@ -191,13 +193,13 @@ def like_weeks(tight: Sequence[Week]) -> list[Score]:
 
 def most_of_list(pair: Pair) -> float:
     """Percent of the list that no plan of a week goes beyond, where every line is alike."""
-    weights = sum(need.weight for need in pair.week.household.needs if need.wanted > 0)
+    weights = sum(target.weight for target in pair.week.household.targets if target.wanted > 0)
     return 100.0 * pair.most / weights if weights else 100.0
 
 
 def told(pairs: Sequence[Pair], kind: str) -> None:
     """Print how far the planner is from each habit, and from the best of them in each week, known afterwards."""
-    unproved = sum(any(name.startswith("needs") for name in pair.unproved) for pair in pairs)
+    unproved = sum(any(name.startswith("targets") for name in pair.unproved) for pair in pairs)
     seconds = statistics.median(pair.seconds for pair in pairs)
     print(f"\n  {len(pairs)} {kind}; needs not all proved in {unproved}; planner's seconds, median {seconds:.1f}")
     best = [pair.planner for pair in pairs]
@@ -205,21 +207,21 @@ def told(pairs: Sequence[Pair], kind: str) -> None:
         f"  the planner covers {statistics.median(one.coverage for one in best):.0f} % of the list at the median, {statistics.median(one.musts for one in best):.0f} % of the musts"
     )
     print(
-        f"  {'more than a cook with':32}{'points of the list':>34}{'points of the musts':>34}{'kg fed':>9}{'hours':>7}{'worse':>7}"
+        f"  {'more than a cook with':32}{'points of the list':>34}{'points of the musts':>34}{'kg surplus':>9}{'hours':>7}{'worse':>7}"
     )
     print(
         f"  {'':32}{'10 %   25 %   half   75 %   90 %':>34}{'10 %   25 %   half   75 %   90 %':>34}{'median':>9}{'median':>7}"
     )
-    ways: list[tuple[str, Callable[[Pair], Result]]] = [
+    methods: list[tuple[str, Callable[[Pair], Result]]] = [
         (habit.words(), lambda pair, habit=habit: pair.cooks[habit]) for habit in HABITS
     ]  # type: ignore[misc]
-    for words, of in (*ways, ("the best of these each week", Pair.best_cook)):
+    for words, of in (*methods, ("the best of these each week", Pair.best_cook)):
         lists = [pair.planner.coverage - of(pair).coverage for pair in pairs]
         musts = [pair.planner.musts - of(pair).musts for pair in pairs]
-        fed = statistics.median(pair.planner.given_kg - of(pair).given_kg for pair in pairs)
+        surplus = statistics.median(pair.planner.given_kg - of(pair).given_kg for pair in pairs)
         hours = statistics.median(pair.planner.hours - of(pair).hours for pair in pairs)
         bad = sum(worse(pair.planner, of(pair)) for pair in pairs)
-        print(f"  {words:32}{spread(lists):>34}{spread(musts):>34}{fed:+9.1f}{hours:+7.1f}{bad:7}")
+        print(f"  {words:32}{spread(lists):>34}{spread(musts):>34}{surplus:+9.1f}{hours:+7.1f}{bad:7}")
 
 
 def spread(points: Sequence[float]) -> str:
@@ -244,7 +246,7 @@ def close(pairs: Sequence[Pair]) -> None:
     )
     for pair in near[:12]:
         one, other = pair.planner, pair.best_cook()
-        ours, hers = (", ".join(f"{points:.2f}" for points in result.needs) for result in (one, other))
+        ours, hers = (", ".join(f"{points:.2f}" for points in result.targets) for result in (one, other))
         print(
             f"    week {pair.week.number:3}: list {one.coverage:5.1f} % and {other.coverage:5.1f} %, musts {one.musts:5.1f} % "
             f"and {other.musts:5.1f} %; points by importance {ours} and {hers}"
@@ -270,7 +272,7 @@ def hedge(count: int) -> list[Score]:
     from tests.benches.season_replay import timed, with_crew
 
     from stillroom.app.parallel import processes
-    from stillroom.household.simulation.outcome import difference, fed_in_all, share_of_list
+    from stillroom.household.simulation.outcome import difference, share_of_list, surplus_in_all
     from stillroom.household.simulation.random import Uncertainty, learned_spread
     from stillroom.planning.rolling.light import full_plan, hedged_opening
     from stillroom.planning.rolling.replay import Settings, get_ready, opening_of
@@ -286,9 +288,9 @@ def hedge(count: int) -> list[Score]:
         ).played
         other = timed("by the one for all", with_crew(household, hedged, settings, 2 * count, crew), 2 * count).played
     musts = difference(other, base, share_of_list(household, 1))
-    fed = difference(other, base, fed_in_all)
+    surplus = difference(other, base, surplus_in_all)
     figure = f"{100 * musts.mean:+.2f} points of the musts ({100 * musts.low:+.2f} to {100 * musts.high:+.2f})"
-    figure += f", fed {fed.mean:+.1f} kg ({fed.low:+.1f} to {fed.high:+.1f})"
+    figure += f", fed {surplus.mean:+.1f} kg ({surplus.low:+.1f} to {surplus.high:+.1f})"
     return [Score("truth", "planned for all harvests, over replayed seasons", "the plain plan", figure, "printed")]
 
 

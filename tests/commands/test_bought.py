@@ -20,7 +20,7 @@ LEMON = "bottled lemon juice"
 def household(path, **changes):
     """The small invented household with its first day typed; `changes` give single rows other cells, by their name."""
     content = deepcopy(CONTENT) | {"Kitchen": with_first_day()}
-    for table in ("Containers", "Lids", "Larder"):
+    for table in ("Containers", "Lids", "Pantry"):
         for row in content[table]:
             row.update(changes.get(next(iter(row.values())).replace(" ", "_"), {}))
     for table, rows in changes.items():
@@ -112,7 +112,7 @@ def test_the_row_keeps_its_unit_when_the_larder_is_kept_in_another_later(kitchen
     """Without it, 4 cups would have turned into 4 quarts."""
     said(capsys, "bought", kitchen, LEMON, "4 cups")
     book = load_workbook(kitchen)
-    book["Larder"]["C2"], book["Larder"]["D2"] = 5, "quart"
+    book["Pantry"]["C2"], book["Pantry"]["D2"] = 5, "quart"
     book.save(kitchen)
     assert card(capsys, kitchen, LEMON) == pytest.approx((5, 1, 0, 6))
 
@@ -242,7 +242,7 @@ def test_a_number_that_can_be_bought_is_asked_after(tmp_path, capsys):
 
 def test_a_name_that_is_a_crop_too_is_the_larders_and_it_is_said(tmp_path, capsys):
     apples = [{"Ingredient": "Apples", "On hand": 2, "Unit": "lb", "Counted on": START}]
-    kitchen = household(tmp_path / "kitchen.xlsx", Larder=apples)
+    kitchen = household(tmp_path / "kitchen.xlsx", Pantry=apples)
     text = said(capsys, "bought", kitchen, "apples", "3 lb")
     assert record(kitchen) == [{"Date": START, "Preserve": "bought: Apples", "Made": 3, "Unit": "lb"}]
     assert "A crop has that name too: what you bought to put up is a lot, entered with *weigh*." in text

@@ -48,7 +48,7 @@ def marked(name: str) -> re.Pattern[str]:
     """
     What finds a marked part of a page; its second group is the part itself.
 
-    >>> marked("aims").sub(r"\\1new\\n\\3", "<!-- aims -->\\nold\\n<!-- end of aims -->")
+    >>> marked("objectives").sub(r"\\1new\\n\\3", "<!-- objectives -->\\nold\\n<!-- end of objectives -->")
     '<!-- aims -->\\nnew\\n<!-- end of aims -->'
     """
     return re.compile(rf"(<!-- {name} -->\n)(.*?)(<!-- end of {name} -->)", re.DOTALL)

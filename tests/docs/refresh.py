@@ -49,7 +49,7 @@ def masked(said: str) -> str:
     """
     A plan without what differs from run to run: the seconds of each aim and of the plan, the date of the copy.
 
-    >>> masked("fed    366.06  kg    365.88    yes   0.4")
+    >>> masked("surplus    366.06  kg    365.88    yes   0.4")
     'fed    366.06  kg    365.88    yes   ...'
     >>> masked("Planned in 2.2 s. glut.before-2026-11-25-1457.xlsx")
     'Planned in ... s. glut.before-DATE.xlsx'

@@ -13,7 +13,7 @@ from tests.docs.blocks import blocks, marked, page_text
 from tests.docs.conftest import ROOT, Shell
 
 from stillroom.cli import program as app
-from stillroom.planning.objectives import AIMS
+from stillroom.planning.objectives import OBJECTIVES
 
 PAGE = "README.md"
 SET_UP = "python3 demo/run.py\npython3 tests/run.py\n"
@@ -53,8 +53,8 @@ def test_the_plan_shown_is_the_one_that_is_made(glut: str):
     for text in (shown, made):
         for section in ("FIRST DAY", "WINTER LIST", "TO BUY", "HOW GOOD IT IS", "Written into"):
             assert f"\n{section}" in text
-        named = [aim.name for aim in AIMS if re.search(rf"^{aim.name} ", text, re.MULTILINE)]
-        assert named == [aim.name for aim in AIMS]
+        named = [objective.name for objective in OBJECTIVES if re.search(rf"^{objective.name} ", text, re.MULTILINE)]
+        assert named == [objective.name for objective in OBJECTIVES]
 
 
 def test_no_seconds_and_no_date_of_the_clock_are_shown():
@@ -129,7 +129,7 @@ def test_the_sizes_stated_are_those_of_the_description():
         r"At most ([\d,]+) preserves, ([\d,]+) crops, ([\d,]+) lots, ([\d,]+) needs and ([\d,]+) rows", words
     )
     assert stated is not None
-    names = ("Preserves", "Crops", "Harvest", "Needs", "Record")
+    names = ("Preserves", "Crops", "Harvest", "Winter list", "Record")
     assert [int(figure.replace(",", "")) for figure in stated.groups()] == [tables()[name].limit for name in names]
 
 

@@ -8,7 +8,7 @@ from tests.handbook import judge
 from tests.handbook.kitchens import CANNER, CROCK, DAY, DRYER, JARS, KETTLE, POT, SAUCEPAN, household
 
 from stillroom.handbook.settle import settle
-from stillroom.household.records import Crop, Ingredient, LarderItem, PlanLine, Preserve
+from stillroom.household.records import Crop, Ingredient, PantryItem, PlanLine, Preserve
 
 CROP_TRUTH = {
     "tomato": "tomato", "Plum Tomatoes": "tomato", "tomаto": "tomato", "snap beans": "snap beans", "GREEN BEANS": "snap beans",
@@ -18,7 +18,7 @@ CROP_TRUTH = {
     "potatoes": "potatoes", "garlic": "garlic", "celery": "celery", "wurzelgemüse": "unknown", "pears": "pears", "plums": "plums", "berries": "berries",
     "apricots": "apricots", "nectarines": "nectarines", "rhubarb": "rhubarb", "grapes": "grapes", "pineapple": "pineapple", "oranges": "citrus fruit",
 }  # fmt: skip
-LARDER_TRUTH = {
+PANTRY_TRUTH = {
     "bottled lemon juice": "acid:lemon", "citric acid": "acid:citric", "vinegar of 5 %": "acid:vinegar", "white vinegar 4 %": "weak acid",
     "fresh lemon juice": "weak acid", "cider vinegar": "weak acid", "salt": "salt", "sugar": "sugar", "oregano": "spice", "ham": "ham", "flour": "thick",
     "heavy cream": "thick", "glorp": "unknown", "salt pork": "ham",
@@ -26,11 +26,11 @@ LARDER_TRUTH = {
 LIES = ("tomato", "apples", "bottled lemon juice")
 """What a liar types under Handbook food."""
 
-TRUTH = {**CROP_TRUTH, **LARDER_TRUTH, **{f"{name} ": truth for name, truth in CROP_TRUTH.items()}}
+TRUTH = {**CROP_TRUTH, **PANTRY_TRUTH, **{f"{name} ": truth for name, truth in CROP_TRUTH.items()}}
 BY_WEIGHT = ("sugar", "ham", "flour", "glorp", "salt pork")
-LARDER = tuple(LarderItem(name, "kg" if name in BY_WEIGHT else "litre") for name in LARDER_TRUTH)
+PANTRY = tuple(PantryItem(name, "kg" if name in BY_WEIGHT else "litre") for name in PANTRY_TRUTH)
 KEYS = sorted({row["key"] for row in (*judge.BOILING, *judge.PRESSURE)})
-WAYS = ("boiling-water canned", "pressure canned", "frozen", "dried", "fermented", "cellared", "refrigerated")
+METHODS = ("boiling-water canned", "pressure canned", "frozen", "dried", "fermented", "root cellar", "refrigerated")
 EDGES = (
     0,
     999.9,
@@ -58,8 +58,8 @@ def safe(rng):
     """A published line as it ought to be typed, with acid and vinegar in plenty."""
     key = rng.choice(KEYS)
     rows = [row for row in (*judge.BOILING, *judge.PRESSURE) if row["key"] == key]
-    way = "pressure canned" if "gauge" in rows[0] else "boiling-water canned"
-    product = next(row for row in judge.PRODUCTS if row["product"] == rows[0]["product"] and row["way"] == way)
+    method = "pressure canned" if "gauge" in rows[0] else "boiling-water canned"
+    product = next(row for row in judge.PRODUCTS if row["product"] == rows[0]["product"] and row["method"] == method)
     foods = [name.strip() for name in product["foods"].split(";")]
     grown = sorted({truth for truth in CROP_TRUTH.values() if truth in foods})
     mixed = rng.sample(grown, min(len(grown), int(product["least_kinds"]))) or ["tomato"]
@@ -71,29 +71,29 @@ def safe(rng):
     litres = judge.JAR_LITRES[rows[0]["jar"]]
     if product["acid"] == "tomato":
         acid = rng.choice(("bottled lemon juice", "citric acid", "vinegar of 5 %"))
-        items.append(Ingredient(acid, "larder", judge.ACID_A_QUART[LARDER_TRUTH[acid]] * litres / judge.QUART))
+        items.append(Ingredient(acid, "pantry", judge.ACID_A_QUART[PANTRY_TRUTH[acid]] * litres / judge.QUART))
     if product["acid"] == "recipe":
         items.append(
-            Ingredient("vinegar of 5 %" if "paste" not in key else "bottled lemon juice", "larder", litres * 0.8)
+            Ingredient("vinegar of 5 %" if "paste" not in key else "bottled lemon juice", "pantry", litres * 0.8)
         )
-    if "sugar" in product["needs"]:
-        items.append(Ingredient("sugar", "larder", 0.2))
-    piece = "canner" if way == "pressure canned" else "pot"
-    return Preserve("thing", way, rows[0]["jar"], handbook_line=key, equipment=(piece,), ingredients=tuple(items))
+    if "sugar" in product["targets"]:
+        items.append(Ingredient("sugar", "pantry", 0.2))
+    piece = "canner" if method == "pressure canned" else "pot"
+    return Preserve("thing", method, rows[0]["jar"], handbook_line=key, equipment=(piece,), ingredients=tuple(items))
 
 
 def own(rng):
     """An own recipe of one to three crops with a source and long or short minutes."""
-    way = rng.choice(WAYS[:2])
+    method = rng.choice(METHODS[:2])
     names = rng.sample(list(CROP_TRUTH), rng.randint(1, 2))
     items = [Ingredient(name, "crop", 0.3) for name in names]
     if rng.random() < 0.7:
-        items.append(Ingredient("bottled lemon juice", "larder", 0.03))
-    piece = "canner" if way == "pressure canned" else "pot"
+        items.append(Ingredient("bottled lemon juice", "pantry", 0.03))
+    piece = "canner" if method == "pressure canned" else "pot"
     container = rng.choice(("pint", "quart", "half-pint"))
     minutes = float(rng.choice((5, 15, 20, 25, 30, 35, 40, 55, 70, 75, 85, 90, 100, 120)))
     return Preserve(
-        "thing", way, container, source="uncle", minutes_typed=minutes, equipment=(piece,), ingredients=tuple(items)
+        "thing", method, container, source="uncle", minutes_typed=minutes, equipment=(piece,), ingredients=tuple(items)
     )
 
 
@@ -109,7 +109,7 @@ def _swap_item(rng, preserve):
     place = rng.randrange(len(preserve.ingredients))
     items = list(preserve.ingredients)
     items[place] = dataclasses.replace(
-        items[place], item=rng.choice(list(CROP_TRUTH if items[place].source == "crop" else LARDER_TRUTH))
+        items[place], item=rng.choice(list(CROP_TRUTH if items[place].source == "crop" else PANTRY_TRUTH))
     )
     return dataclasses.replace(preserve, ingredients=tuple(items))
 
@@ -118,7 +118,7 @@ def _add_item(rng, preserve):
     if rng.random() < 0.5:
         item = Ingredient(rng.choice(list(CROP_TRUTH)), "crop", rng.choice((0.01, 0.1, 0.3)))
     else:
-        item = Ingredient(rng.choice(list(LARDER_TRUTH)), "larder", rng.choice((0.005, 0.02, 0.1)))
+        item = Ingredient(rng.choice(list(PANTRY_TRUTH)), "pantry", rng.choice((0.005, 0.02, 0.1)))
     return dataclasses.replace(preserve, ingredients=(*preserve.ingredients, item))
 
 
@@ -132,7 +132,7 @@ def _scale_item(rng, preserve):
 
 
 def _minutes(rng, preserve):
-    table = judge.PRESSURE if preserve.way == "pressure canned" else judge.BOILING
+    table = judge.PRESSURE if preserve.method == "pressure canned" else judge.BOILING
     figures = [float(row["minutes"]) for row in table if row["key"] == preserve.handbook_line] or [20.0, 40.0, 90.0]
     return dataclasses.replace(preserve, minutes_typed=rng.choice(figures) + rng.choice((-1, -0.01, 0, 0.5, 5)))
 
@@ -143,7 +143,7 @@ CHANGES = (
     _add_item,
     _scale_item,
     _minutes,
-    lambda rng, preserve: dataclasses.replace(preserve, way=rng.choice(WAYS)),
+    lambda rng, preserve: dataclasses.replace(preserve, method=rng.choice(METHODS)),
     lambda rng, preserve: dataclasses.replace(preserve, container=rng.choice([jar.name for jar in JARS])),
     lambda rng, preserve: dataclasses.replace(
         preserve,
@@ -191,7 +191,7 @@ def besieged(rng):
     lines = (PlanLine(DAY, 1, "thing", fix=7.0, where="Plan!J4"),)
     altitude = rng.choice((*EDGES, 500, 1_450, 5_000, None)) if rng.random() < 0.7 else rng.uniform(-100, 11_000)
     return household(
-        *preserves, altitude_ft=altitude, gauge=rng.choice(("dial", "dial", "weighted", None)), crops=crops, larder=LARDER,
+        *preserves, altitude_ft=altitude, gauge=rng.choice(("dial", "dial", "weighted", None)), crops=crops, pantry=PANTRY,
         equipment=(POT, CANNER, SAUCEPAN, DRYER, CROCK, KETTLE), plan_lines=lines,
     )  # fmt: skip
 

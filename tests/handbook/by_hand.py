@@ -10,10 +10,10 @@ from __future__ import annotations
 import dataclasses
 from dataclasses import dataclass
 
-from tests.handbook.kitchens import CROPS, DAY, JARS, LARDER, LEMON, beans, crop, household, juice, larder, other
+from tests.handbook.kitchens import CROPS, DAY, JARS, LEMON, PANTRY, beans, crop, household, juice, other, pantry
 
 from stillroom.handbook.settle import settle
-from stillroom.household.records import Container, Crop, Household, Ingredient, LarderItem, PlanLine, Preserve
+from stillroom.household.records import Container, Crop, Household, Ingredient, PantryItem, PlanLine, Preserve
 
 REFUSED = None
 
@@ -36,7 +36,7 @@ def under_pressure(**changes: object) -> Preserve:
     """A preserve for the pressure canner."""
     facts: dict[str, object] = {
         "name": "thing",
-        "way": "pressure canned",
+        "method": "pressure canned",
         "container": "quart",
         "equipment": ("canner",),
     }
@@ -47,7 +47,7 @@ def in_water(**changes: object) -> Preserve:
     """A preserve for boiling water."""
     facts: dict[str, object] = {
         "name": "thing",
-        "way": "boiling-water canned",
+        "method": "boiling-water canned",
         "container": "quart",
         "equipment": ("pot",),
     }
@@ -71,7 +71,7 @@ def frozen(name: str, item: str) -> Preserve:
     )
 
 
-VINEGAR = larder("vinegar of 5 %", 0.6)
+VINEGAR = pantry("vinegar of 5 %", 0.6)
 PICKLES = in_water(handbook_line="quick dill pickles, raw pack, quart", ingredients=(crop("cucumbers", 0.9),))
 WHOLE = "whole tomatoes in water, raw pack, quart"
 PLASTIC = Container("plastic jar", "jar", JARS[0].holds_litres)
@@ -82,13 +82,13 @@ MAYONNAISE = Container("mayonnaise jar", "jar", JARS[0].holds_litres)
 BY_HAND: dict[str, tuple[Household, Least | None]] = {
     # the wrong way for the food
     "beans in boiling water for three hours": (household(own_in_water("snap beans", 180.0)), REFUSED),
-    "a beans line in boiling water": (household(beans(way="boiling-water canned", equipment=("pot",))), REFUSED),
+    "a beans line in boiling water": (household(beans(method="boiling-water canned", equipment=("pot",))), REFUSED),
     "a pressure line in the pot": (household(beans(equipment=("pot",))), REFUSED),
-    "a way in other words": (household(juice(way="water bath")), REFUSED),
+    "a way in other words": (household(juice(method="water bath")), REFUSED),
     "a pressure canner first and a pot last": (household(beans(equipment=("canner", "pot"))), REFUSED),
     "a pressure canner that is a saucepan": (household(beans(equipment=("saucepan",))), REFUSED),
     "figs without acid in boiling water": (household(own_in_water("figs")), REFUSED),
-    "ham in tomato juice": (household(juice(ingredients=(crop("plum tomato"), LEMON, larder("ham", 0.05)))), REFUSED),
+    "ham in tomato juice": (household(juice(ingredients=(crop("plum tomato"), LEMON, pantry("ham", 0.05)))), REFUSED),
     # altitude just over a boundary
     "juice at 1,000 ft": (household(juice(), altitude_ft=1_000), Least(40)),
     "juice an inch over 1,000 ft": (household(juice(), altitude_ft=1_000 + 1 / 12), Least(45)),
@@ -130,20 +130,20 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
     "no minutes at all": (household(juice(minutes_typed=0.0)), REFUSED),
     # acid
     "half the lemon juice": (
-        household(juice(ingredients=(crop("plum tomato"), larder("bottled lemon juice", 1, "tablespoon")))), REFUSED,
+        household(juice(ingredients=(crop("plum tomato"), pantry("bottled lemon juice", 1, "tablespoon")))), REFUSED,
     ),
     "teaspoons for tablespoons": (
-        household(juice(ingredients=(crop("plum tomato"), larder("bottled lemon juice", 2, "teaspoon")))), REFUSED,
+        household(juice(ingredients=(crop("plum tomato"), pantry("bottled lemon juice", 2, "teaspoon")))), REFUSED,
     ),
-    "fresh lemon juice": (household(juice(ingredients=(crop("plum tomato"), larder("lemon juice", 0.1)))), REFUSED),
-    "vinegar of no stated strength": (household(juice(ingredients=(crop("plum tomato"), larder("vinegar", 0.2)))), REFUSED),
+    "fresh lemon juice": (household(juice(ingredients=(crop("plum tomato"), pantry("lemon juice", 0.1)))), REFUSED),
+    "vinegar of no stated strength": (household(juice(ingredients=(crop("plum tomato"), pantry("vinegar", 0.2)))), REFUSED),
     "pickles with a third of the vinegar": (
-        household(dataclasses.replace(PICKLES, ingredients=(crop("cucumbers", 0.9), larder("vinegar of 5 %", 0.1)))), REFUSED,
+        household(dataclasses.replace(PICKLES, ingredients=(crop("cucumbers", 0.9), pantry("vinegar of 5 %", 0.1)))), REFUSED,
     ),
     "tomatoes under pressure without acid": (
         household(
             juice(
-                way="pressure canned", equipment=("canner",), handbook_line="tomato juice, hot pack, quart, pressure",
+                method="pressure canned", equipment=("canner",), handbook_line="tomato juice, hot pack, quart, pressure",
                 ingredients=(crop("plum tomato"),),
             )
         ),
@@ -192,7 +192,7 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
         REFUSED,
     ),
     "beef by the row for stock": (
-        household(under_pressure(handbook_line="beef stock, hot pack, quart", ingredients=(larder("ground beef", 0.9),))),
+        household(under_pressure(handbook_line="beef stock, hot pack, quart", ingredients=(pantry("ground beef", 0.9),))),
         REFUSED,
     ),
     "pumpkin spread by the row for cubes": (
@@ -216,7 +216,7 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
     "flour in soup": (
         household(
             under_pressure(
-                handbook_line="soup, hot pack, quart", ingredients=(crop("carrots"), crop("potatoes"), larder("flour", 0.02))
+                handbook_line="soup, hot pack, quart", ingredients=(crop("carrots"), crop("potatoes"), pantry("flour", 0.02))
             )
         ),
         REFUSED,
@@ -258,14 +258,14 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
         household(
             Preserve(
                 "thing", "fermented", "quart", source="aunt", kept_in="shelf",
-                ingredients=(crop("cabbage", 2.27), larder("salt", 3, "tablespoon")),
+                ingredients=(crop("cabbage", 2.27), pantry("salt", 3, "tablespoon")),
             )
         ),
         REFUSED,
     ),
     "roots in an airtight box in the cellar": (
         household(
-            Preserve("thing", "cellared", "airtight box", source="aunt", kept_in="cellar", ingredients=(crop("carrots", 5.0),)),
+            Preserve("thing", "root cellar", "airtight box", source="aunt", kept_in="cellar", ingredients=(crop("carrots", 5.0),)),
             containers=(*JARS, BOX_WITH_LID),
         ),
         REFUSED,
@@ -274,7 +274,7 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
         household(
             Preserve(
                 "thing", "fermented", "quart", source="aunt", kept_in="refrigerator",
-                ingredients=(crop("cabbage", 2.27), larder("salt", 1.5, "tablespoon")),
+                ingredients=(crop("cabbage", 2.27), pantry("salt", 1.5, "tablespoon")),
             )
         ),
         REFUSED,
@@ -291,15 +291,15 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
     # larder
     "salt pork said to be salt": (
         household(
-            juice(ingredients=(crop("plum tomato"), LEMON, Ingredient("salt pork", "larder", 0.1))),
-            larder=(*LARDER, LarderItem("salt pork", "kg", handbook_item="salt")),
+            juice(ingredients=(crop("plum tomato"), LEMON, Ingredient("salt pork", "pantry", 0.1))),
+            pantry=(*PANTRY, PantryItem("salt pork", "kg", handbook_item="salt")),
         ),
         REFUSED,
     ),
     "lemon juice that is fresh and said to be bottled": (
         household(
-            juice(ingredients=(crop("plum tomato"), Ingredient("fresh lemon juice", "larder", 0.1))),
-            larder=(*LARDER, LarderItem("fresh lemon juice", "litre", handbook_item="bottled lemon juice")),
+            juice(ingredients=(crop("plum tomato"), Ingredient("fresh lemon juice", "pantry", 0.1))),
+            pantry=(*PANTRY, PantryItem("fresh lemon juice", "litre", handbook_item="bottled lemon juice")),
         ),
         REFUSED,
     ),

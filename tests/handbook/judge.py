@@ -82,8 +82,8 @@ def faults(household, preserve, truth):
     foods = {food for food, *_ in items}
     container = next(item for item in household.containers if item.name == preserve.container)
     open_box = container.kind in ("box", "open crock") and container.lid is None
-    if preserve.way not in ("boiling-water canned", "pressure canned"):
-        if preserve.kept_in in ("shelf", "cellar") and not open_box and preserve.way != "dried":
+    if preserve.method not in ("boiling-water canned", "pressure canned"):
+        if preserve.kept_in in ("shelf", "cellar") and not open_box and preserve.method != "dried":
             yield "stands sealed on the shelf and is neither canned nor dried"
         if not preserve.handbook_line and not preserve.source:
             yield "has no source"
@@ -94,7 +94,7 @@ def faults(household, preserve, truth):
 def canned_faults(household, preserve, container, items, foods):
     """Judge what is canned."""
     altitude, gauge = household.kitchen.altitude_ft, household.kitchen.gauge
-    pressure = preserve.way == "pressure canned"
+    pressure = preserve.method == "pressure canned"
     if (
         altitude is None
         or altitude > 10_000
@@ -127,7 +127,7 @@ def product_of(key):
 def line_faults(household, preserve, container, items, foods):
     """Judge a published line: way, jar, foods, minutes, pounds, acid, thawed crop."""
     key, altitude, gauge = preserve.handbook_line, household.kitchen.altitude_ft, household.kitchen.gauge
-    table = PRESSURE if preserve.way == "pressure canned" else BOILING
+    table = PRESSURE if preserve.method == "pressure canned" else BOILING
     rows = [row for row in rows_at(table, altitude, gauge) if row["key"] == key]
     if not rows:
         yield "no published row"
@@ -143,7 +143,7 @@ def line_faults(household, preserve, container, items, foods):
     jar = JAR_LITRES[rows[0]["jar"]]
     if container.holds_litres > jar * 1.016 and not (rows[0]["jar"] == "quart" and container.holds_litres <= 1.016):
         yield "larger jar than published"
-    product = next(row for row in PRODUCTS if row["product"] == rows[0]["product"] and row["way"] == preserve.way)
+    product = next(row for row in PRODUCTS if row["product"] == rows[0]["product"] and row["method"] == preserve.method)
     allowed = {name.strip() for column in ("foods", "also") for name in product[column].split(";")}
     named = {"beef": "meat"}
     for food in foods:
@@ -182,7 +182,7 @@ def acid_faults(preserve, container, items, product):
 def own_faults(household, preserve, container, items, foods):
     """Judge an own recipe: source, minutes, low acid, the greatest time of each food, pounds, acid."""
     altitude, gauge = household.kitchen.altitude_ft, household.kitchen.gauge
-    pressure = preserve.way == "pressure canned"
+    pressure = preserve.method == "pressure canned"
     if not (preserve.source or "").strip() or not preserve.minutes_typed:
         yield "own recipe without source or minutes"
     if foods & LOW_ACID and not pressure:
@@ -196,7 +196,7 @@ def own_faults(household, preserve, container, items, foods):
         products = {
             row["product"]
             for row in PRODUCTS
-            if row["way"] == preserve.way
+            if row["method"] == preserve.method
             and food in [name.strip() for name in row["foods"].split(";")]
             and row["least_kinds"] == "1"
         }

@@ -13,8 +13,8 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Load,
+    PantryItem,
     Preserve,
 )
 
@@ -40,22 +40,22 @@ JARS = (
     Container("box", "box", holds_kg=9.0),
     Container("open crock", "open crock", 10.0),
 )
-LARDER = (
-    LarderItem("bottled lemon juice", "litre"),
-    LarderItem("bottled lime juice", "litre"),
-    LarderItem("lemon juice", "litre"),
-    LarderItem("citric acid", "litre"),
-    LarderItem("vinegar of 5 %", "litre"),
-    LarderItem("vinegar", "litre"),
-    LarderItem("salt", "litre"),
-    LarderItem("sugar", "kg"),
-    LarderItem("pectin", "kg"),
-    LarderItem("ham", "kg"),
-    LarderItem("flour", "kg"),
-    LarderItem("cream", "litre"),
-    LarderItem("ground beef", "kg"),
-    LarderItem("oregano", "litre"),
-    LarderItem("glorp", "kg"),
+PANTRY = (
+    PantryItem("bottled lemon juice", "litre"),
+    PantryItem("bottled lime juice", "litre"),
+    PantryItem("lemon juice", "litre"),
+    PantryItem("citric acid", "litre"),
+    PantryItem("vinegar of 5 %", "litre"),
+    PantryItem("vinegar", "litre"),
+    PantryItem("salt", "litre"),
+    PantryItem("sugar", "kg"),
+    PantryItem("pectin", "kg"),
+    PantryItem("ham", "kg"),
+    PantryItem("flour", "kg"),
+    PantryItem("cream", "litre"),
+    PantryItem("ground beef", "kg"),
+    PantryItem("oregano", "litre"),
+    PantryItem("glorp", "kg"),
 )
 CROPS = tuple(
     Crop(name, 3)
@@ -82,7 +82,7 @@ def household(
     parts: dict[str, object] = {
         "equipment": (POT, CANNER, SAUCEPAN, DRYER, CROCK, KETTLE),
         "containers": JARS,
-        "larder": LARDER,
+        "pantry": PANTRY,
     }
     parts.update(more)
     return Household(kitchen(altitude_ft, gauge), crops=crops, preserves=preserves, **parts)
@@ -93,9 +93,9 @@ def crop(name: str, kg: float = 1.0, *, from_frozen: bool = False) -> Ingredient
     return Ingredient(name, "crop", kg, from_frozen=from_frozen, where="Preserves!H9")
 
 
-def larder(name: str, amount: float, unit: str = "") -> Ingredient:
+def pantry(name: str, amount: float, unit: str = "") -> Ingredient:
     """A larder item among the ingredients; the amount in its base unit, or in a kitchen measure."""
-    return Ingredient(name, "larder", amount * LITRES[unit] if unit else amount, where="Preserves!H9")
+    return Ingredient(name, "pantry", amount * LITRES[unit] if unit else amount, where="Preserves!H9")
 
 
 def other(name: str, amount: float = 1.0) -> Ingredient:
@@ -103,13 +103,13 @@ def other(name: str, amount: float = 1.0) -> Ingredient:
     return Ingredient(name, "preserve", amount, where="Preserves!H9")
 
 
-LEMON = larder("bottled lemon juice", 2, "tablespoon")
+LEMON = pantry("bottled lemon juice", 2, "tablespoon")
 
 
 def juice(**changes: object) -> Preserve:
     """Tomato juice in quarts, as the handbook has it."""
     facts: dict[str, object] = {
-        "name": "tomato juice, quart", "way": "boiling-water canned", "container": "quart",
+        "name": "tomato juice, quart", "method": "boiling-water canned", "container": "quart",
         "handbook_line": "tomato juice, hot pack, quart", "equipment": ("kettle", "pot"),
         "ingredients": (crop("plum tomato", 1.5), LEMON), "where": "Preserves!A5",
     }  # fmt: skip
@@ -120,7 +120,7 @@ def juice(**changes: object) -> Preserve:
 def beans(**changes: object) -> Preserve:
     """Snap beans in pints under pressure, as the handbook has them."""
     facts: dict[str, object] = {
-        "name": "green beans, pint", "way": "pressure canned", "container": "pint", "handbook_line": "green beans, raw pack, pint",
+        "name": "green beans, pint", "method": "pressure canned", "container": "pint", "handbook_line": "green beans, raw pack, pint",
         "equipment": ("canner",), "ingredients": (crop("snap beans", 0.45),), "where": "Preserves!A6",
     }  # fmt: skip
     facts.update(changes)
@@ -138,12 +138,12 @@ def from_catalogue(altitude_ft: float | None = 500, gauge: str | None = "dial") 
         )
         for item in catalogue.CONTAINERS
     )  # fmt: skip
-    larder_names = {item.item for entry in catalogue.preserves() for item in entry.items if item.source == "larder"}
+    pantry_names = {item.item for entry in catalogue.preserves() for item in entry.items if item.source == "pantry"}
     by_weight = {
         item.item
         for entry in catalogue.preserves()
         for item in entry.items
-        if item.source == "larder" and item.unit == "lb"
+        if item.source == "pantry" and item.unit == "lb"
     }
     preserves = tuple(_from_entry(entry, pieces) for entry in catalogue.preserves())
     return Household(
@@ -151,14 +151,14 @@ def from_catalogue(altitude_ft: float | None = 500, gauge: str | None = "dial") 
         equipment=(POT, CANNER, DRYER, CROCK),
         crops=tuple(Crop(item.name, item.keeps_days, item.handbook_food) for item in catalogue.crops()),
         containers=containers,
-        larder=tuple(LarderItem(name, "kg" if name in by_weight else "litre") for name in sorted(larder_names)),
+        pantry=tuple(PantryItem(name, "kg" if name in by_weight else "litre") for name in sorted(pantry_names)),
         preserves=preserves,
     )
 
 
 def _from_entry(entry: catalogue.CataloguePreserve, pieces: dict[str, str]) -> Preserve:
     return Preserve(
-        entry.name, entry.way, entry.container, handbook_line=entry.line, kept_in=entry.kept_in,
+        entry.name, entry.method, entry.container, handbook_line=entry.line, kept_in=entry.kept_in,
         equipment=(pieces[entry.equipment_kind],) if entry.equipment_kind else (),
         ingredients=tuple(
             Ingredient(

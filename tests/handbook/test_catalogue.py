@@ -34,7 +34,7 @@ def test_every_entry_has_a_source_and_a_line():
         line = find_line(preserve.line)
         assert preserve.source
         assert line is not None
-        assert line.way == preserve.way
+        assert line.method == preserve.method
 
 
 def test_the_published_weights_stand_in_it():

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.handbook import judge
-from tests.handbook.attack import CROP_TRUTH, LARDER, TRUTH, besieged, fence_held, safe
+from tests.handbook.attack import CROP_TRUTH, PANTRY, TRUTH, besieged, fence_held, safe
 from tests.handbook.by_hand import BY_HAND, fence_held_by_hand
 from tests.handbook.kitchens import household
 
@@ -47,10 +47,10 @@ def test_no_attack_made_by_hand_comes_through(name):
 def fully_stocked(preserve):
     """Whether the made-up household has everything this line is made of."""
     name = judge.product_of(preserve.handbook_line)
-    product = next(row for row in judge.PRODUCTS if (row["product"], row["way"]) == (name, preserve.way))
+    product = next(row for row in judge.PRODUCTS if (row["product"], row["method"]) == (name, preserve.method))
     foods = {food.strip() for food in product["foods"].split(";")}
     return (
-        bool(foods & set(CROP_TRUTH.values())) and "pectin" not in product["needs"] and product["acid"] != "fermented"
+        bool(foods & set(CROP_TRUTH.values())) and "pectin" not in product["targets"] and product["acid"] != "fermented"
     )
 
 
@@ -61,7 +61,7 @@ def test_safe_lines_come_through():
     made = [preserve for preserve in (safe(rng) for _ in range(600)) if fully_stocked(preserve)]
     assert len({preserve.handbook_line for preserve in made}) >= 80
     for preserve in made:
-        _, problems = settle(household(preserve, crops=crops, larder=LARDER))
+        _, problems = settle(household(preserve, crops=crops, pantry=PANTRY))
         assert [str(problem) for problem in problems if problem.stops] == [], preserve
 
 
@@ -71,7 +71,7 @@ def test_the_judge_can_find_fault():
     caught = 0
     for _ in range(200):
         answer, problems = settle(
-            household(safe(rng), crops=tuple(Crop(name, 3) for name in CROP_TRUTH), larder=LARDER)
+            household(safe(rng), crops=tuple(Crop(name, 3) for name in CROP_TRUTH), pantry=PANTRY)
         )
         if any(problem.stops for problem in problems):
             continue
@@ -80,7 +80,7 @@ def test_the_judge_can_find_fault():
         for bad in (
             dataclasses.replace(good, process_minutes=good.process_minutes - 1), dataclasses.replace(good, equipment=("kettle",)),
             dataclasses.replace(good, container="half-gallon" if good.container != "half-gallon" else "litre jar", process_minutes=0.5),
-            dataclasses.replace(good, ingredients=(*good.ingredients, Ingredient("ham", "larder", 0.1))),
+            dataclasses.replace(good, ingredients=(*good.ingredients, Ingredient("ham", "pantry", 0.1))),
         ):  # fmt: skip
             assert judge.broken(dataclasses.replace(answer, preserves=(bad,)), TRUTH), bad
             caught += 1

@@ -6,14 +6,14 @@ import dataclasses
 import datetime
 
 import pytest
-from tests.handbook.kitchens import DAY, LARDER, crop, household, juice, larder
+from tests.handbook.kitchens import DAY, PANTRY, crop, household, juice, pantry
 
 from stillroom.handbook.settle import settle
 from stillroom.household.journal import stocks
 from stillroom.household.journal.stocks import best_by
-from stillroom.household.records import Crop, Ingredient, LarderItem, Preserve, RecordRow, ShelfRow
+from stillroom.household.records import Crop, Ingredient, PantryItem, Preserve, RecordRow, ShelfRow
 
-OIL = (*LARDER, LarderItem("olive oil", "litre"), LarderItem("fresh basil", "litre"))
+OIL = (*PANTRY, PantryItem("olive oil", "litre"), PantryItem("fresh basil", "litre"))
 
 
 def in_oil(*ingredients: Ingredient, months: float | None = 6.0, **changes: object) -> Preserve:
@@ -52,8 +52,8 @@ def test_months_are_counted_by_the_calendar_whoever_counts_them():
 
 def test_garlic_in_oil_keeps_four_days_in_the_refrigerator():
     """Garlic in oil: refrigerated for no more than 4 days (National Center for Home Food Preservation, 2015)."""
-    preserve = in_oil(crop("garlic", 0.2), larder("olive oil", 0.3))
-    answer, problems = settle(household(preserve, larder=OIL, shelf=(ShelfRow("in oil", 1, DAY),)))
+    preserve = in_oil(crop("garlic", 0.2), pantry("olive oil", 0.3))
+    answer, problems = settle(household(preserve, pantry=OIL, shelf=(ShelfRow("in oil", 1, DAY),)))
     assert answer.shelf[0].best_by == DAY + datetime.timedelta(days=4)
     said = next(problem for problem in problems if problem.kind == "longer than it keeps")
     assert said.what.startswith("*in oil*: 6 months typed, and the table says 4 days (National Center")
@@ -61,20 +61,20 @@ def test_garlic_in_oil_keeps_four_days_in_the_refrigerator():
 
 
 def test_what_stands_in_oil_keeps_days_where_nothing_is_typed():
-    for ingredients in ((crop("sweet peppers"), larder("olive oil", 0.3)), (larder("fresh basil", 0.1), larder("olive oil", 0.3))):  # fmt: skip
-        found = settle(household(in_oil(*ingredients, months=None), larder=OIL))[0].preserves[0]
+    for ingredients in ((crop("sweet peppers"), pantry("olive oil", 0.3)), (pantry("fresh basil", 0.1), pantry("olive oil", 0.3))):  # fmt: skip
+        found = settle(household(in_oil(*ingredients, months=None), pantry=OIL))[0].preserves[0]
         assert round(found.keeps_months * 365.25 / 12, 6) == 4
 
 
 def test_the_freezer_keeps_garlic_in_oil_for_months_and_oil_alone_is_not_meant():
-    frozen = in_oil(crop("garlic", 0.2), larder("olive oil", 0.3), kept_in="freezer")
+    frozen = in_oil(crop("garlic", 0.2), pantry("olive oil", 0.3), kept_in="freezer")
     assert (
-        settle(household(dataclasses.replace(frozen, way="frozen", container="tub"), larder=OIL))[0]
+        settle(household(dataclasses.replace(frozen, method="frozen", container="tub"), pantry=OIL))[0]
         .preserves[0]
         .keeps_months
         == 6
     )
-    assert settle(household(in_oil(larder("olive oil", 0.3)), larder=OIL))[0].preserves[0].keeps_months == 6
+    assert settle(household(in_oil(pantry("olive oil", 0.3)), pantry=OIL))[0].preserves[0].keeps_months == 6
 
 
 @pytest.mark.parametrize(
@@ -103,7 +103,7 @@ def test_meat_and_fish_keep_four_days_in_the_refrigerator(name, item, days):
 def test_meat_in_vinegar_keeps_as_its_directions_say():
     made = Preserve(
         "sour fish", "refrigerated", "pint", source="aunt", kept_in="refrigerator", keeps_months=1.0,
-        ingredients=(crop("salmon", 0.2), larder("vinegar of 5 %", 0.2)),
+        ingredients=(crop("salmon", 0.2), pantry("vinegar of 5 %", 0.2)),
     )  # fmt: skip
     answer = settle(household(made, crops=(Crop("salmon", 3),)))[0]
     assert answer.preserves[0].keeps_months == 1

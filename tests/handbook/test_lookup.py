@@ -30,7 +30,7 @@ def test_both_gauges_are_shown_when_none_is_asked():
 
 
 def test_above_the_tables_there_is_nothing_canned():
-    assert {row.way for row in rows("tomatoes", 10_001)} == {"frozen", "dried", "cellared", "refrigerated"}
+    assert {row.method for row in rows("tomatoes", 10_001)} == {"frozen", "dried", "root cellar", "refrigerated"}
 
 
 def test_what_is_from_memory_can_be_listed():

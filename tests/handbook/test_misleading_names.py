@@ -5,28 +5,28 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from tests.handbook.kitchens import CROPS, LARDER, LEMON, beans, crop, household, juice, larder
+from tests.handbook.kitchens import CROPS, LEMON, PANTRY, beans, crop, household, juice, pantry
 
 from stillroom.handbook.foods import kinds_named, stricter
 from stillroom.handbook.ingredients import extra_named, stricter_extra
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
-from stillroom.household.records import Crop, LarderItem, Preserve
+from stillroom.household.records import Crop, PantryItem, Preserve
 
 
 def stops(preserve: Preserve, *names: str, litres: tuple[str, ...] = (), kilos: tuple[str, ...] = ()) -> list[str]:
     """The kinds that stop a preserve in a household that has these crops and ingredients too."""
     crops = (*CROPS, *(Crop(name, 3) for name in names))
-    more = (*(LarderItem(name, "litre") for name in litres), *(LarderItem(name, "kg") for name in kilos))
-    _, problems = settle(household(preserve, crops=crops, larder=(*LARDER, *more)))
+    more = (*(PantryItem(name, "litre") for name in litres), *(PantryItem(name, "kg") for name in kilos))
+    _, problems = settle(household(preserve, crops=crops, pantry=(*PANTRY, *more)))
     return [problem.kind for problem in problems if problem.stops]
 
 
-def own(way: str, container: str, item: str, minutes: float) -> Preserve:
+def own(method: str, container: str, item: str, minutes: float) -> Preserve:
     """A recipe of the household's own, of one crop."""
-    piece = "pot" if way == "boiling-water canned" else "canner"
+    piece = "pot" if method == "boiling-water canned" else "canner"
     return Preserve(
-        "own", way, container, equipment=(piece,), ingredients=(crop(item),), minutes_typed=minutes, source="aunt"
+        "own", method, container, equipment=(piece,), ingredients=(crop(item),), minutes_typed=minutes, source="aunt"
     )
 
 
@@ -98,7 +98,7 @@ def test_vinegar_that_may_be_weaker_than_five_percent_does_not_count(name):
     assert extra_named(name) == "vinegar of unknown strength"
     beets = Preserve(
         "beets", "boiling-water canned", "pint", handbook_line="pickled beets, hot pack, pint", equipment=("pot",),
-        ingredients=(crop("beets", 0.39), larder(name, 0.5, "cup")),
+        ingredients=(crop("beets", 0.39), pantry(name, 0.5, "cup")),
     )  # fmt: skip
     assert set(stops(beets, litres=(name,))) == {"acid missing"}
 
@@ -113,25 +113,25 @@ def test_an_acid_that_was_thinned_does_not_count():
     assert extra_named("citric acid 50 %") is None
     assert extra_named("bottled lemon juice and water") is None
     assert stricter_extra("vinegar of 5 %", "vinegar and water") == "vinegar of unknown strength"
-    thin = juice(ingredients=(crop("plum tomato", 1.5), larder("citric acid 50 %", 0.5, "teaspoon")))
+    thin = juice(ingredients=(crop("plum tomato", 1.5), pantry("citric acid 50 %", 0.5, "teaspoon")))
     assert "acid missing" in stops(thin, litres=("citric acid 50 %",))
 
 
 @pytest.mark.parametrize("name", ["sun dried tomatoes", "sun-dried plum tomatoes", "dehydrated tomato"])
 def test_food_dried_before_is_not_the_food_of_the_row(name):
-    assert stops(juice(ingredients=(larder(name, 1.5), LEMON)), kilos=(name,)) == ["source missing", "minutes missing"]
+    assert stops(juice(ingredients=(pantry(name, 1.5), LEMON)), kilos=(name,)) == ["source missing", "minutes missing"]
 
 
 def test_what_is_called_frozen_is_thawed_crop():
     """Frozen peaches are never packed whole; frozen strawberries may wait for jam (K-State 2024)."""
     peaches = Preserve(
         "peaches", "boiling-water canned", "pint", handbook_line="peaches, hot pack, pint", equipment=("pot",),
-        ingredients=(larder("frozen peaches", 0.6),),
+        ingredients=(pantry("frozen peaches", 0.6),),
     )  # fmt: skip
     assert stops(peaches, kilos=("frozen peaches",)) == ["frozen crop not allowed"]
     jam = Preserve(
         "jam", "boiling-water canned", "half-pint", handbook_line="jam without added pectin, hot pack, half-pint",
-        equipment=("pot",), ingredients=(larder("frozen strawberries", 0.2), larder("sugar", 0.2)),
+        equipment=("pot",), ingredients=(pantry("frozen strawberries", 0.2), pantry("sugar", 0.2)),
     )  # fmt: skip
     assert lines()["jam without added pectin, hot pack, half-pint"].thawed
     assert "frozen crop not allowed" not in stops(jam, kilos=("frozen strawberries",))
@@ -254,10 +254,10 @@ def test_gumbo_is_a_stew_and_broad_beans_are_no_lima_beans():
 def test_one_acid_is_not_another_because_it_is_typed_so(typed, name):
     """A quarter teaspoon of citric acid does for a pint; a quarter teaspoon of vinegar called so does not."""
     assert stricter_extra(typed, name) in ("lemon or lime juice, not bottled", "vinegar of unknown strength")
-    items = (*LARDER, dataclasses.replace(LarderItem(name, "litre"), handbook_item=typed))
+    items = (*PANTRY, dataclasses.replace(PantryItem(name, "litre"), handbook_item=typed))
     items = tuple(one for one in items if one.name != name or one.handbook_item)
-    preserve = juice(ingredients=(crop("plum tomato", 1.5), larder(name, 2, "tablespoon")))
-    _, problems = settle(household(preserve, larder=items))
+    preserve = juice(ingredients=(crop("plum tomato", 1.5), pantry(name, 2, "tablespoon")))
+    _, problems = settle(household(preserve, pantry=items))
     assert [problem.kind for problem in problems if problem.stops] == ["acid missing"]
 
 

@@ -14,8 +14,8 @@ from tests.handbook.kitchens import (
     from_catalogue,
     household,
     juice,
-    larder,
     other,
+    pantry,
 )
 
 from stillroom.handbook.catalogue import preserves
@@ -25,8 +25,8 @@ from stillroom.household.records import (
     Crop,
     Equipment,
     Ingredient,
-    LarderItem,
     Load,
+    PantryItem,
     PlanLine,
     Preserve,
     ShelfRow,
@@ -49,7 +49,7 @@ def stops(*made, **facts):
 def own(**changes):
     """An own recipe of apples in pints in boiling water, as it may be planned."""
     facts = {
-        "name": "apples of our own", "way": "boiling-water canned", "container": "pint", "source": "an old notebook", "minutes_typed": 20.0,
+        "name": "apples of our own", "method": "boiling-water canned", "container": "pint", "source": "an old notebook", "minutes_typed": 20.0,
         "equipment": ("pot",), "ingredients": (crop("apples", 0.6),), "where": "Preserves!A7",
     }  # fmt: skip
     facts.update(changes)
@@ -82,7 +82,7 @@ def test_a_weighted_gauge_above_a_thousand_feet_takes_fifteen_pounds():
 def test_the_tomato_option_with_least_stove_time_is_taken():
     """Dial: 15 min at 11 lb, which is from memory for crushed tomatoes and says so. Weighted low down: the third option."""
     line = {
-        "way": "pressure canned",
+        "method": "pressure canned",
         "handbook_line": "tomato juice, hot pack, quart, pressure",
         "equipment": ("canner",),
     }
@@ -101,7 +101,7 @@ def test_the_tomato_option_with_least_stove_time_is_taken():
 def test_every_preserve_of_the_catalogue_is_planned_as_it_stands():
     answer, problems = settle(from_catalogue())
     assert [str(problem) for problem in problems if problem.stops] == []
-    canned = [item for item in answer.preserves if "canned" in item.way]
+    canned = [item for item in answer.preserves if "canned" in item.method]
     assert all(item.process_minutes > 0 and item.process_source for item in canned)
     assert len(answer.preserves) == len(preserves())
 
@@ -120,7 +120,7 @@ def test_minutes_equal_to_the_table_are_fine():
 
 
 def test_a_way_that_is_none_of_the_seven_stops_even_in_a_box_with_a_source():
-    assert stops(juice(way="sun cured")) == ["way unknown"]
+    assert stops(juice(method="sun cured")) == ["way unknown"]
     assert stops(Preserve("x", "buried", "box", source="uncle", ingredients=(crop("potatoes"),))) == ["way unknown"]
 
 
@@ -131,27 +131,27 @@ def test_an_unknown_line_stops_and_the_nearest_is_suggested():
 
 
 def test_a_line_in_another_way_stops():
-    assert stops(beans(way="boiling-water canned", equipment=("pot",))) == ["way not published"]
+    assert stops(beans(method="boiling-water canned", equipment=("pot",))) == ["way not published"]
 
 
 def test_a_strange_item_makes_an_own_recipe_of_a_line():
     """Tomato juice with ham is an own recipe: it needs a source and minutes, and ham is never done in boiling water."""
-    found = stops(juice(ingredients=(crop("plum tomato", 1.5), LEMON, larder("ham", 0.1))))
+    found = stops(juice(ingredients=(crop("plum tomato", 1.5), LEMON, pantry("ham", 0.1))))
     assert found == ["low-acid not pressure canned", "minutes missing", "source missing"]
 
 
 def test_salt_sugar_spices_and_acid_belong_to_every_line():
     more = (
-        larder("salt", 1, "teaspoon"),
-        larder("sugar", 0.01),
-        larder("oregano", 1, "teaspoon"),
-        larder("vinegar", 1, "tablespoon"),
+        pantry("salt", 1, "teaspoon"),
+        pantry("sugar", 0.01),
+        pantry("oregano", 1, "teaspoon"),
+        pantry("vinegar", 1, "tablespoon"),
     )
     assert stops(juice(ingredients=(crop("plum tomato", 1.5), LEMON, *more))) == []
 
 
 def test_a_spice_in_large_amounts_is_refused():
-    assert stops(juice(ingredients=(crop("plum tomato", 1.5), LEMON, larder("oregano", 0.2)))) == ["outside the recipe"]
+    assert stops(juice(ingredients=(crop("plum tomato", 1.5), LEMON, pantry("oregano", 0.2)))) == ["outside the recipe"]
 
 
 def test_a_mixture_line_needs_a_mixture():
@@ -210,7 +210,7 @@ def test_low_acid_food_in_an_own_recipe_is_never_done_in_boiling_water(name):
 
 
 def test_an_unknown_item_counts_as_low_acid():
-    assert stops(own(ingredients=(crop("apples", 0.5), larder("glorp", 0.1)))) == ["low-acid not pressure canned"]
+    assert stops(own(ingredients=(crop("apples", 0.5), pantry("glorp", 0.1)))) == ["low-acid not pressure canned"]
 
 
 def test_low_acid_is_followed_through_other_preserves():
@@ -237,7 +237,7 @@ def test_preserves_that_hold_one_another_count_as_unknown():
 )
 def test_a_quart_of_juice_takes_two_tablespoons_of_bottled_lemon_juice(spoons, kinds):
     assert (
-        stops(juice(ingredients=(crop("plum tomato", 1.5), larder("bottled lemon juice", spoons, "tablespoon"))))
+        stops(juice(ingredients=(crop("plum tomato", 1.5), pantry("bottled lemon juice", spoons, "tablespoon"))))
         == kinds
     )
 
@@ -246,32 +246,32 @@ def test_a_quart_of_juice_takes_two_tablespoons_of_bottled_lemon_juice(spoons, k
     ("item", "amount", "unit"), [("citric acid", 0.5, "teaspoon"), ("vinegar of 5 %", 4, "tablespoon")]
 )
 def test_the_other_published_acids_count_too(item, amount, unit):
-    assert stops(juice(ingredients=(crop("plum tomato", 1.5), larder(item, amount, unit)))) == []
-    assert stops(juice(ingredients=(crop("plum tomato", 1.5), larder(item, amount * 0.9, unit)))) == [
+    assert stops(juice(ingredients=(crop("plum tomato", 1.5), pantry(item, amount, unit)))) == []
+    assert stops(juice(ingredients=(crop("plum tomato", 1.5), pantry(item, amount * 0.9, unit)))) == [
         "acid below table"
     ]
 
 
 def test_two_half_doses_make_a_whole_one():
-    halves = (larder("bottled lemon juice", 1, "tablespoon"), larder("citric acid", 0.25, "teaspoon"))
+    halves = (pantry("bottled lemon juice", 1, "tablespoon"), pantry("citric acid", 0.25, "teaspoon"))
     assert stops(juice(ingredients=(crop("plum tomato", 1.5), *halves))) == []
 
 
 def test_lemon_juice_that_is_not_bottled_and_plain_vinegar_do_not_count():
     for item in ("lemon juice", "vinegar"):
-        assert stops(juice(ingredients=(crop("plum tomato", 1.5), larder(item, 1, "cup")))) == ["acid missing"]
+        assert stops(juice(ingredients=(crop("plum tomato", 1.5), pantry(item, 1, "cup")))) == ["acid missing"]
 
 
 def test_a_handbook_item_says_that_the_lemon_juice_is_bottled():
-    item = (LarderItem("lemon juice", "litre", handbook_item="bottled lemon juice"),)
-    made = juice(ingredients=(crop("plum tomato", 1.5), larder("lemon juice", 2, "tablespoon")))
-    assert stops(made, larder=item) == []
+    item = (PantryItem("lemon juice", "litre", handbook_item="bottled lemon juice"),)
+    made = juice(ingredients=(crop("plum tomato", 1.5), pantry("lemon juice", 2, "tablespoon")))
+    assert stops(made, pantry=item) == []
 
 
 def test_acid_by_weight_cannot_be_compared_and_is_refused():
-    item = (LarderItem("citric acid", "kg"),)
+    item = (PantryItem("citric acid", "kg"),)
     _, problems = settle(
-        household(juice(ingredients=(crop("plum tomato", 1.5), larder("citric acid", 0.01))), larder=item)
+        household(juice(ingredients=(crop("plum tomato", 1.5), pantry("citric acid", 0.01))), pantry=item)
     )
     assert [problem.kind for problem in problems if problem.stops] == ["acid missing"]
     assert "spoons" in problems[0].what
@@ -303,7 +303,7 @@ def pickles(vinegar_cups=0.75, **changes):
     """Quick dill pickles in pints: a pound of cucumbers takes three quarters of a cup of vinegar."""
     facts = {
         "name": "dills", "handbook_line": "quick dill pickles, raw pack, pint", "container": "pint", "source": None, "minutes_typed": None,
-        "ingredients": (crop("cucumbers", 0.4535), larder("vinegar of 5 %", vinegar_cups, "cup")),
+        "ingredients": (crop("cucumbers", 0.4535), pantry("vinegar of 5 %", vinegar_cups, "cup")),
     }  # fmt: skip
     return own(**{**facts, **changes})
 
@@ -316,12 +316,12 @@ def test_pickles_with_the_published_vinegar_are_planned():
 def test_pickles_with_less_vinegar_are_refused():
     assert stops(pickles(0.7)) == ["acid below table"]
     assert "acid missing" in stops(pickles(ingredients=(crop("cucumbers", 0.45),)))
-    assert "acid missing" in stops(pickles(ingredients=(crop("cucumbers", 0.45), larder("vinegar", 2, "cup"))))
+    assert "acid missing" in stops(pickles(ingredients=(crop("cucumbers", 0.45), pantry("vinegar", 2, "cup"))))
 
 
 def test_a_jar_of_mostly_water_needs_its_vinegar_too():
     """With few cucumbers the recipe's vinegar a jar still holds: six cups for at most nine pints."""
-    assert stops(pickles(ingredients=(crop("cucumbers", 0.05), larder("vinegar of 5 %", 0.3, "cup")))) == [
+    assert stops(pickles(ingredients=(crop("cucumbers", 0.05), pantry("vinegar of 5 %", 0.3, "cup")))) == [
         "acid below table"
     ]
 
@@ -332,7 +332,7 @@ def salsa(peppers_kg=0.12, onions_kg=0.06, cups=0.2):
         crop("plum tomato", 0.32),
         crop("hot peppers", peppers_kg),
         crop("onions", onions_kg),
-        larder("vinegar of 5 %", cups, "cup"),
+        pantry("vinegar of 5 %", cups, "cup"),
     )
     return own(
         name="salsa", handbook_line="chile salsa, hot pack, pint", minutes_typed=None, source=None, ingredients=items
@@ -352,32 +352,32 @@ def test_jam_needs_its_sugar_and_pectin():
         container="half-pint",
         handbook_line="jam with added pectin, hot pack, half-pint",
         minutes_typed=None,
-        ingredients=(crop("peaches", 0.2), larder("sugar", 0.2)),
+        ingredients=(crop("peaches", 0.2), pantry("sugar", 0.2)),
     )
     assert stops(made) == ["outside the recipe"]
-    assert stops(dataclasses.replace(made, ingredients=(*made.ingredients, larder("pectin", 0.01)))) == []
+    assert stops(dataclasses.replace(made, ingredients=(*made.ingredients, pantry("pectin", 0.01)))) == []
 
 
 KRAUT = Preserve(
     "kraut in the crock", "fermented", "tub", handbook_line="sauerkraut, fermented", kept_in="refrigerator", equipment=("crock",),
-    ingredients=(crop("cabbage", 1.0), larder("salt", 1.4, "tablespoon")), where="Preserves!A8",
+    ingredients=(crop("cabbage", 1.0), pantry("salt", 1.4, "tablespoon")), where="Preserves!A8",
 )  # fmt: skip
 
 
 def test_kraut_takes_three_tablespoons_of_salt_for_five_pounds():
     found, refused, _ = settled(KRAUT)
     assert (refused, found.process_minutes, found.keeps_months) == ([], 4 * 7 * 24 * 60, 6)
-    assert stops(dataclasses.replace(KRAUT, ingredients=(crop("cabbage", 1.0), larder("salt", 1.3, "tablespoon")))) == [
+    assert stops(dataclasses.replace(KRAUT, ingredients=(crop("cabbage", 1.0), pantry("salt", 1.3, "tablespoon")))) == [
         "salt below table"
     ]
 
 
 def test_kraut_salt_may_be_weighed():
-    by_weight = {"larder": (LarderItem("salt", "kg"),)}
+    by_weight = {"pantry": (PantryItem("salt", "kg"),)}
     assert (
-        stops(dataclasses.replace(KRAUT, ingredients=(crop("cabbage", 1.0), larder("salt", 0.0225))), **by_weight) == []
+        stops(dataclasses.replace(KRAUT, ingredients=(crop("cabbage", 1.0), pantry("salt", 0.0225))), **by_weight) == []
     )
-    assert stops(dataclasses.replace(KRAUT, ingredients=(crop("cabbage", 1.0), larder("salt", 0.02))), **by_weight) == [
+    assert stops(dataclasses.replace(KRAUT, ingredients=(crop("cabbage", 1.0), pantry("salt", 0.02))), **by_weight) == [
         "salt below table"
     ]
 
@@ -390,7 +390,7 @@ def test_raw_cabbage_is_not_canned_as_sauerkraut():
         source=None,
         minutes_typed=None,
     )
-    assert stops(dataclasses.replace(canned, ingredients=(crop("cabbage", 1.2), larder("salt", 2, "tablespoon")))) == [
+    assert stops(dataclasses.replace(canned, ingredients=(crop("cabbage", 1.2), pantry("salt", 2, "tablespoon")))) == [
         "low-acid not pressure canned"
     ]
     found, refused, said = settled(dataclasses.replace(canned, ingredients=(other("kraut in the crock", 2.0),)), KRAUT)
@@ -406,7 +406,7 @@ def test_a_litre_counts_as_a_quart_and_its_acid_goes_by_its_volume():
     assert stops(short) == ["acid below table"]
     found, refused, said = settled(
         dataclasses.replace(
-            short, ingredients=(crop("plum tomato", 1.6), larder("bottled lemon juice", 2.12, "tablespoon"))
+            short, ingredients=(crop("plum tomato", 1.6), pantry("bottled lemon juice", 2.12, "tablespoon"))
         )
     )
     assert (refused, found.process_minutes) == ([], 40)
@@ -520,7 +520,7 @@ def test_an_own_recipe_under_pressure_takes_minutes_and_pounds_from_one_row():
 
 
 def test_an_own_mixture_takes_the_time_of_mixtures_and_low_acid_pounds():
-    both = (crop("snap beans", 0.2), crop("plum tomato", 0.3), larder("bottled lemon juice", 1, "tablespoon"))
+    both = (crop("snap beans", 0.2), crop("plum tomato", 0.3), pantry("bottled lemon juice", 1, "tablespoon"))
     made = beans(handbook_line=None, source="aunt", minutes_typed=75.0, ingredients=both)
     found, refused, _ = settled(made)
     assert (refused, found.pressure_lb) == ([], 11)
@@ -528,7 +528,7 @@ def test_an_own_mixture_takes_the_time_of_mixtures_and_low_acid_pounds():
 
 
 def test_a_low_acid_food_without_a_row_is_not_planned_under_pressure():
-    for item in (crop("onions", 0.1), larder("ham", 0.1), larder("glorp", 0.1)):
+    for item in (crop("onions", 0.1), pantry("ham", 0.1), pantry("glorp", 0.1)):
         made = beans(
             handbook_line=None, source="aunt", minutes_typed=300.0, ingredients=(crop("snap beans", 0.3), item)
         )
@@ -580,7 +580,7 @@ def test_summer_squash_alone_is_not_canned():
 def test_nothing_thickened_or_creamed_is_canned(item):
     made = beans(name="soup", handbook_line="soup, hot pack, pint", source="x", minutes_typed=75.0)
     plain = (crop("carrots", 0.1), crop("potatoes", 0.1))
-    assert "advised against" in stops(dataclasses.replace(made, ingredients=(*plain, larder(item, 0.02))))
+    assert "advised against" in stops(dataclasses.replace(made, ingredients=(*plain, pantry(item, 0.02))))
     assert stops(dataclasses.replace(made, ingredients=plain)) == []
 
 
@@ -626,7 +626,7 @@ def test_closed_containers_on_the_shelf_must_be_canned_or_dried():
 
 def test_a_blank_lid_does_not_make_a_jar_a_box():
     made = Preserve(
-        "potatoes", "cellared", "quart", kept_in="cellar", source="us", ingredients=(crop("potatoes", 1.0),)
+        "potatoes", "root cellar", "quart", kept_in="cellar", source="us", ingredients=(crop("potatoes", 1.0),)
     )
     assert stops(made) == ["unsealed on the shelf"]
 
@@ -634,11 +634,11 @@ def test_a_blank_lid_does_not_make_a_jar_a_box():
 def test_a_box_with_a_source_is_free_of_the_handbook():
     made = Preserve(
         "glorp in sand",
-        "cellared",
+        "root cellar",
         "box",
         kept_in="cellar",
         source="us",
-        ingredients=(larder("glorp", 1.0),),
+        ingredients=(pantry("glorp", 1.0),),
         keeps_months=9.0,
     )
     found, refused, said = settled(made, altitude_ft=None, gauge=None)
@@ -648,14 +648,16 @@ def test_a_box_with_a_source_is_free_of_the_handbook():
 
 def test_a_box_with_a_lid_is_no_box():
     boxes = (Container("box", "box", holds_kg=9.0, lid="box lid"),)
-    made = Preserve("potatoes", "cellared", "box", kept_in="cellar", source="us", ingredients=(crop("potatoes", 1.0),))
+    made = Preserve(
+        "potatoes", "root cellar", "box", kept_in="cellar", source="us", ingredients=(crop("potatoes", 1.0),)
+    )
     assert stops(made, containers=boxes) == ["unsealed on the shelf"]
 
 
 def dried(**changes):
     """Dried tomatoes in a bag on the shelf."""
     facts = {
-        "name": "dried tomatoes", "way": "dried", "container": "bag", "handbook_line": "tomatoes, dried", "equipment": ("dryer",),
+        "name": "dried tomatoes", "method": "dried", "container": "bag", "handbook_line": "tomatoes, dried", "equipment": ("dryer",),
         "ingredients": (crop("plum tomato", 2.0),), "where": "Preserves!A9",
     }  # fmt: skip
     return Preserve(**{**facts, **changes})
@@ -678,7 +680,7 @@ def test_own_dried_goods_on_the_shelf_must_reach_the_published_state():
     made = dried(handbook_line=None, source="us", minutes_typed=600.0)
     assert stops(made) == []
     assert stops(dataclasses.replace(made, minutes_typed=500.0)) == ["unsealed on the shelf"]
-    jerky = dataclasses.replace(made, ingredients=(larder("ham", 0.3),))
+    jerky = dataclasses.replace(made, ingredients=(pantry("ham", 0.3),))
     assert stops(jerky) == ["unsealed on the shelf"]
     assert stops(dataclasses.replace(jerky, kept_in="freezer")) == []
 
@@ -796,7 +798,7 @@ def test_settling_does_not_depend_on_the_order_of_rows():
 
 def test_what_could_not_be_read_is_set_aside_without_a_second_word():
     """Reading has told it already; a fixed line cannot bring it back."""
-    blank = juice(way="")
+    blank = juice(method="")
     lines = (PlanLine(DAY, 1, blank.name, fix=7.0, where="Plan!J4"),)
     answer, problems = settle(household(blank, beans(container=""), plan_lines=lines))
     assert [problem.kind for problem in problems] == ["fixed line refused"]
@@ -804,19 +806,19 @@ def test_what_could_not_be_read_is_set_aside_without_a_second_word():
 
 
 def test_garlic_may_be_counted_in_cloves():
-    cloves = (LarderItem("garlic cloves", "each"), LarderItem("vinegar of 5 %", "litre"))
+    cloves = (PantryItem("garlic cloves", "each"), PantryItem("vinegar of 5 %", "litre"))
     made = pickles(
-        ingredients=(crop("cucumbers", 0.45), larder("vinegar of 5 %", 0.8, "cup"), larder("garlic cloves", 1))
+        ingredients=(crop("cucumbers", 0.45), pantry("vinegar of 5 %", 0.8, "cup"), pantry("garlic cloves", 1))
     )
-    assert stops(made, larder=cloves) == []
+    assert stops(made, pantry=cloves) == []
     many = pickles(
-        ingredients=(crop("cucumbers", 0.45), larder("vinegar of 5 %", 0.8, "cup"), larder("garlic cloves", 9))
+        ingredients=(crop("cucumbers", 0.45), pantry("vinegar of 5 %", 0.8, "cup"), pantry("garlic cloves", 9))
     )
-    assert "outside the recipe" in stops(many, larder=cloves)
+    assert "outside the recipe" in stops(many, pantry=cloves)
 
 
 def test_plain_vinegar_in_pickles_is_told_how_to_count():
-    _, problems = settle(household(pickles(ingredients=(crop("cucumbers", 0.45), larder("vinegar", 2, "cup")))))
+    _, problems = settle(household(pickles(ingredients=(crop("cucumbers", 0.45), pantry("vinegar", 2, "cup")))))
     assert (
         "vinegar does not count (if it is bottled, or vinegar of 5 %, say so under Handbook item)" in problems[0].what
     )
@@ -830,7 +832,7 @@ def test_refused_goods_on_the_shelf_still_get_their_best_by_date():
 
 def test_a_limit_from_memory_is_said():
     _, refused, said = settled(
-        pickles(ingredients=(crop("cucumbers", 0.44), larder("vinegar of 5 %", 0.8, "cup"), crop("garlic", 0.005)))
+        pickles(ingredients=(crop("cucumbers", 0.44), pantry("vinegar of 5 %", 0.8, "cup"), crop("garlic", 0.005)))
     )
     assert refused == []
     assert "from memory" in said
@@ -850,23 +852,23 @@ def test_forty_five_minutes_a_quart_of_juice_is_more_and_kept():
 
 
 def test_a_cup_of_bottled_lemon_juice_to_eight_quarts_is_the_published_dose():
-    a_jar = larder("bottled lemon juice", 1 / 8, "cup")
+    a_jar = pantry("bottled lemon juice", 1 / 8, "cup")
     assert stops(juice(ingredients=(crop("plum tomato", 1.5), a_jar))) == []
-    to_nine = larder("bottled lemon juice", 1 / 9, "cup")
+    to_nine = pantry("bottled lemon juice", 1 / 9, "cup")
     assert stops(juice(ingredients=(crop("plum tomato", 1.5), to_nine))) == ["acid below table"]
 
 
 def test_broth_for_ninety_minutes_is_more_and_kept_and_its_pounds_are_the_tables():
     broth = Preserve(
         "broth", "pressure canned", "quart", handbook_line="beef stock, hot pack, quart", minutes_typed=90.0, equipment=("canner",),
-        ingredients=(Ingredient("beef bones", "larder", 0.5),),
+        ingredients=(Ingredient("beef bones", "pantry", 0.5),),
     )  # fmt: skip
-    bones = (LarderItem("beef bones", "kg"),)
-    found, refused, _ = settled(broth, gauge="weighted", larder=bones)
+    bones = (PantryItem("beef bones", "kg"),)
+    found, refused, _ = settled(broth, gauge="weighted", pantry=bones)
     assert (refused, found.process_text, found.own_recipe) == ([], "90 min at 10 lb, weighted", False)
     plain = dataclasses.replace(broth, minutes_typed=None)
-    assert settled(plain, gauge="weighted", larder=bones)[0].process_text == "25 min at 10 lb, weighted"
-    assert settled(broth, gauge="weighted", altitude_ft=1_450, larder=bones)[0].pressure_lb == 15
+    assert settled(plain, gauge="weighted", pantry=bones)[0].process_text == "25 min at 10 lb, weighted"
+    assert settled(broth, gauge="weighted", altitude_ft=1_450, pantry=bones)[0].pressure_lb == 15
 
 
 def test_dried_fruit_says_how_it_is_to_be_and_how_long_it_is_conditioned():
@@ -889,11 +891,11 @@ def test_a_pressure_canner_that_is_said_to_cool_at_once_takes_the_least_publishe
 def test_an_own_ferment_takes_the_published_salt():
     kraut = Preserve(
         "grandmother's kraut", "fermented", "quart", source="grandmother", kept_in="refrigerator",
-        ingredients=(crop("cabbage", 2.26), larder("salt", 3, "tablespoon")),
+        ingredients=(crop("cabbage", 2.26), pantry("salt", 3, "tablespoon")),
     )  # fmt: skip
     found, refused, said = settled(kraut)
     assert (refused, found.own_recipe, "own recipe" in said) == ([], True, True)
-    weak = dataclasses.replace(kraut, ingredients=(crop("cabbage", 2.26), larder("salt", 2, "tablespoon")))
+    weak = dataclasses.replace(kraut, ingredients=(crop("cabbage", 2.26), pantry("salt", 2, "tablespoon")))
     assert stops(weak) == ["salt below table"]
 
 
@@ -901,9 +903,9 @@ def test_an_own_ferment_takes_the_published_salt():
     ("items", "found"),
     [
         ((crop("carrots", 0.8),), ["salt below table"]),
-        ((crop("carrots", 0.8), larder("salt", 0.0)), ["salt below table"]),
-        ((crop("carrots", 0.8), larder("salt", 0.02)), []),
-        ((crop("garlic", 0.3), larder("sugar", 0.3)), ["salt below table"]),
+        ((crop("carrots", 0.8), pantry("salt", 0.0)), ["salt below table"]),
+        ((crop("carrots", 0.8), pantry("salt", 0.02)), []),
+        ((crop("garlic", 0.3), pantry("sugar", 0.3)), ["salt below table"]),
         ((crop("peaches", 0.3),), []),
     ],
 )
@@ -924,7 +926,7 @@ def test_what_is_kept_cold_without_a_date_is_not_good_for_ever():
 def test_stock_is_made_of_bones_and_the_line_is_kept():
     stock = Preserve(
         "stock", "pressure canned", "quart", handbook_line="chicken or turkey stock, hot pack, quart", equipment=("canner",),
-        ingredients=(Ingredient("chicken carcass", "larder", 1.0),),
+        ingredients=(Ingredient("chicken carcass", "pantry", 1.0),),
     )  # fmt: skip
-    found, refused, _ = settled(stock, larder=(LarderItem("chicken carcass", "kg"),))
+    found, refused, _ = settled(stock, pantry=(PantryItem("chicken carcass", "kg"),))
     assert (refused, found.process_text, found.own_recipe) == ([], "25 min at 11 lb, dial", False)

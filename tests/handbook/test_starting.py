@@ -57,6 +57,6 @@ def test_every_line_with_a_published_weight_is_there(household):
     assert len(household.preserves) == len(catalogue())
     assert metric or keys == {entry.line for entry in catalogue()}
     there, published = (
-        {(lines()[key].product, lines()[key].way) for key in of} for of in (keys, (e.line for e in catalogue()))
+        {(lines()[key].product, lines()[key].method) for key in of} for of in (keys, (e.line for e in catalogue()))
     )
     assert there == published

@@ -16,7 +16,7 @@ from stillroom.handbook import tables as where
 from stillroom.handbook.lines import find_line, lines, nearest_line
 from stillroom.handbook.processes import all_processes, at_altitude, by_line, ladders
 from stillroom.handbook.settle import settle
-from stillroom.household.records import WAYS
+from stillroom.household.records import METHODS
 
 
 def test_the_shipped_tables_have_no_fault():
@@ -29,7 +29,7 @@ def test_there_are_enough_lines_foods_and_ways():
     assert len(canned) >= 60
     assert len(lines()) >= 200
     assert len(foods) >= 40
-    assert {line.way for line in lines().values()} == set(WAYS)
+    assert {line.method for line in lines().values()} == set(METHODS)
 
 
 def test_no_row_is_without_source_and_status():
@@ -188,7 +188,7 @@ def test_trap_5_headspace_is_per_food():
 def test_trap_6_acid_is_asked_of_pressure_canned_tomatoes_too():
     line = "tomato juice, hot pack, quart, pressure"
     bare = kitchens.juice(
-        way="pressure canned",
+        method="pressure canned",
         handbook_line=line,
         equipment=("canner",),
         ingredients=(kitchens.crop("plum tomato", 1.5),),
@@ -202,7 +202,7 @@ def test_trap_7_potatoes_take_twenty_pounds_a_load():
 
     assert crop_lb("potatoes", "quart") * 7 == pytest.approx(20)
     assert not [
-        line for line in lines().values() if line.way == "frozen" and "sauce" in line.key and "apple" in line.key
+        line for line in lines().values() if line.method == "frozen" and "sauce" in line.key and "apple" in line.key
     ]
 
 
@@ -211,7 +211,7 @@ def test_trap_8_the_freezer_takes_two_pounds_a_cubic_foot():
 
 
 def test_trap_9_remembered_hours_and_moistures_are_marked():
-    dried = [row for row in rows.table("kept") if row["way"] == "dried"]
+    dried = [row for row in rows.table("kept") if row["method"] == "dried"]
     assert {row["status"] for row in dried} == {"memory", "derived"}
     assert all(row["status"] == "memory" for row in dried if "hours from memory" in row["note"])
 
@@ -226,8 +226,8 @@ def test_a_line_in_both_ways_says_so_in_its_key():
     both = [key for key in by_line() if key.endswith(", pressure")]
     assert both
     assert all(key.removesuffix(", pressure") in by_line() for key in both)
-    ways = {key: {row.way for row in found} for key, found in by_line().items()}
-    assert all(len(found) == 1 for found in ways.values())
+    methods = {key: {row.method for row in found} for key, found in by_line().items()}
+    assert all(len(found) == 1 for found in methods.values())
 
 
 def test_below_sea_level_is_the_first_band():
@@ -266,7 +266,7 @@ def test_missing_tables_are_said_in_plain_words(tmp_path, monkeypatch):
 
 
 def test_ways_of_canning_are_named_as_the_records_name_them():
-    assert set(processes.CANNED) <= set(WAYS)
+    assert set(processes.CANNED) <= set(METHODS)
 
 
 def test_the_page_of_the_second_table_is_fresh():

@@ -91,7 +91,7 @@ def planned_well(said: Said, path: Path) -> list[str]:
         found: dict[str, Any] = json.loads(said.out)
     except ValueError:
         return ["plan --json is no JSON"]
-    if not found.get("aims"):
+    if not found.get("objectives"):
         wrong.append("a plan without aims")
     pages = load_workbook(path)
     for sheet in pages:

@@ -89,18 +89,18 @@ def sound(chance: random.Random) -> Content:
         content["Containers"].append(
             {"Container": "pint bag", "Kind": "bag", "Holds": 1, "Unit": "pint", "On hand": 20}
         )
-        content["Preserves"].append({"Preserve": "frozen beans", "Way": "frozen", "Container": "pint bag", "Hands min each": 4, "Kept in": "freezer", "Source": "the extension leaflet on our wall"})  # fmt: skip
+        content["Preserves"].append({"Preserve": "frozen beans", "Method": "frozen", "Container": "pint bag", "Hands min each": 4, "Kept in": "freezer", "Source": "the extension leaflet on our wall"})  # fmt: skip
         content["Ingredients"].append(
             {"Preserve": "frozen beans", "Item": "green bean", "Amount each": 0.75, "Unit": "lb"}
         )
-        content["Needs"].append({"Need": "beans", "Wanted": chance.choice((0, 6, 30)), "Unit": "pints", "Importance": chance.choice((1, 2, 3))})  # fmt: skip
-        content["Counts"].append({"Need": "beans", "Preserve": "frozen beans"})
+        content["Winter list"].append({"Target": "beans", "Wanted": chance.choice((0, 6, 30)), "Unit": "pints", "Importance": chance.choice((1, 2, 3))})  # fmt: skip
+        content["Counts toward"].append({"Target": "beans", "Preserve": "frozen beans"})
     if chance.random() < 0.3:
         content["Record"] = [{"Date": FRIDAY - datetime.timedelta(days=chance.randint(0, 5)), "Preserve": "tomato juice, quart", "Made": chance.randint(0, 7), "Crop": "plum tomato", "Crop used": 20, "Unit": "lb"}]  # fmt: skip
     return content
 
 
-NAMED = {"Crop": "Crops", "Preserve": "Preserves", "Need": "Needs", "Container": "Containers"}
+NAMED = {"Crop": "Crops", "Preserve": "Preserves", "Target": "Winter list", "Container": "Containers"}
 POINTS = {"Item", "Lid", "Equipment"} | set(NAMED)
 
 

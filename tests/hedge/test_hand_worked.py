@@ -13,14 +13,14 @@ from tests.hedge.tiny import (
 )
 
 from stillroom.household import examples
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Hedge, Plan
 from stillroom.household.records import Container, Household, Lot, PlanLine
 from stillroom.household.scenarios import harvest_cases
 from stillroom.planning.bottlenecks.resolve import sendable_plan
 from stillroom.planning.solve import plan
 from stillroom.planning.stochastic.solve import hedged_plan
-from stillroom.planning.stochastic.value import AimValue, hedge_value
+from stillroom.planning.stochastic.value import ObjectiveValue, hedge_value
 
 
 def hedge_of(found: Plan) -> Hedge:
@@ -33,15 +33,15 @@ def audited(household: Household) -> Plan:
     """The hedged plan; every season's passes its audit."""
     found = hedged_plan(household)
     seasons = {case.name: case.household for case in harvest_cases(household)}
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     for season in hedge_of(found).seasons:
-        assert broken_rules(seasons[season.name], season.plan) == ()
+        assert violated_constraints(seasons[season.name], season.plan) == ()
     return found
 
 
-def needs_1(household: Household) -> AimValue:
+def targets_1(household: Household) -> ObjectiveValue:
     """What the needs are worth hedged, for one harvest and with foresight."""
-    return next(aim for aim in hedge_value(household).aims if aim.name == "needs 1")
+    return next(objective for objective in hedge_value(household).objectives if objective.name == "needs 1")
 
 
 def test_all_jam_when_a_tub_kept_is_worth_less() -> None:
@@ -56,7 +56,7 @@ def test_all_jam_when_a_tub_kept_is_worth_less() -> None:
 
 def test_what_hedging_and_knowing_are_worth() -> None:
     """Hedged 3.5, for the likely harvest 3.1, known 3.8: 0.4 and 0.3."""
-    value = needs_1(jam_now_or_sauce_later())
+    value = targets_1(jam_now_or_sauce_later())
     assert (value.hedged, value.one_harvest, value.foresight) == pytest.approx((3.5, 3.1, 3.8), abs=2e-3)
     assert (value.of_hedging, value.of_knowing) == pytest.approx((0.4, 0.3), abs=3e-3)
 
@@ -80,7 +80,7 @@ def test_the_worst_season_decides_when_the_household_says_so() -> None:
     """Jam at 0.25: a poor season has 2.5 with ten of jam and 0.5 with two; so ten, whatever the expectation says."""
     found = audited(jam_now_or_sauce_later(2.5, plan_for="worst harvest"))
     assert found.made("jam") == 10
-    assert [aim.name for aim in hedge_of(found).aims if aim.name.startswith("needs")] == [
+    assert [objective.name for objective in hedge_of(found).objectives if objective.name.startswith("targets")] == [
         "needs 1 in the worst season",
         "needs 1",
     ]
@@ -94,9 +94,9 @@ def test_three_seasons_and_what_lies_between() -> None:
         ("poor", 0.25, 2),
         ("good", 0.25, 6),
     ]
-    needs = next(aim for aim in hedge_of(found).aims if aim.name == "needs 1")
-    assert needs.value == pytest.approx(2.8, abs=1e-3)
-    assert needs.proved
+    targets = next(objective for objective in hedge_of(found).objectives if objective.name == "needs 1")
+    assert targets.value == pytest.approx(2.8, abs=1e-3)
+    assert targets.proved
 
 
 def test_where_the_plan_for_one_harvest_cannot_stand_in_a_poor_one_as_much_as_may_be_is_kept_of_it() -> None:
@@ -105,7 +105,7 @@ def test_where_the_plan_for_one_harvest_cannot_stand_in_a_poor_one_as_much_as_ma
     assert plan(household).made("paste") == 4
     found = audited(household)
     assert (found.made("paste"), found.made("sauce")) == (0, 0)
-    value = needs_1(household)
+    value = targets_1(household)
     assert (value.hedged, value.one_harvest) == pytest.approx((0.0, 0.0), abs=1e-3)
     assert value.foresight == pytest.approx(0.75 * 4 / 10, abs=1e-3)
 
@@ -133,7 +133,7 @@ def test_the_likely_harvest_alone_is_the_plain_plan_whatever_least_and_most_say(
 
 def test_the_seasons_of_one_programme_alone_reach_what_the_plain_plan_reaches() -> None:
     """Foresight in a single season is the plain plan's needs: 15 kg at 1.5 kg are 10 jars, 2.17857 points."""
-    value = needs_1(examples.juice_by_the_load())
+    value = targets_1(examples.juice_by_the_load())
     assert (value.hedged, value.one_harvest, value.foresight) == pytest.approx((2.17857,) * 3, abs=1e-3)
 
 
@@ -163,11 +163,11 @@ def test_a_fixed_line_that_cannot_be_kept_is_said_as_in_the_plain_plan() -> None
         preserves=(*home.preserves, juice),
         lots=(*home.lots, Lot("tomato", examples.TUESDAY, 15.0)),
         containers=(*home.containers, Container("jar", "jar", 1.0, None, 100.0)),
-        needs=(*home.needs, examples.need("juice", 15, importance=1)),
+        targets=(*home.targets, examples.target("juice", 15, importance=1)),
         hours=(examples.stove_on((1.0, 0.0, 0.0)),),
         plan_lines=(PlanLine(examples.TUESDAY, 1, "juice", fix=15.0),),
     )
     found = audited(household)
-    assert found.breaches == plan(household).breaches
-    assert [(breach.name, breach.short) for breach in found.breaches] == [("juice", 8.0)]
-    assert any("stove" in limit or "canner" in limit for limit in found.breaches[0].limits)
+    assert found.violations == plan(household).violations
+    assert [(violation.name, violation.short) for violation in found.violations] == [("juice", 8.0)]
+    assert any("stove" in limit or "canner" in limit for limit in found.violations[0].limits)

@@ -17,7 +17,7 @@ from stillroom.app import suppose as suppose_way
 from stillroom.app.hedge import Hedging, hedging_object, verdict, words_of
 from stillroom.cli import entry_point
 from stillroom.household.scenarios import harvest_cases
-from stillroom.planning.stochastic.value import AimValue, hedge_value
+from stillroom.planning.stochastic.value import ObjectiveValue, hedge_value
 
 LIKELY = "Worked out for the likely harvest alone"
 
@@ -44,7 +44,7 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
     said = " ".join(capsys.readouterr().out.split())
     assert said.count(LIKELY) == 1
     assert f"the plan itself is for {whole}" in said
-    column = [cell.value for cell in load_workbook(path)["Limits"]["A"]]
+    column = [cell.value for cell in load_workbook(path)["Bottlenecks"]["A"]]
     assert [str(words).startswith(LIKELY) for words in column if words].count(True) == 1
 
 
@@ -66,8 +66,8 @@ def test_a_plan_for_all_harvests_may_fill_the_table_limits_too(
 ) -> None:
     path = workbook(tmp_path, "all harvests")
     assert entry_point(["plan", str(path), "--limits", "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["hedge"]["aims"]
-    column = [cell.value for cell in load_workbook(path)["Limits"]["A"]]
+    assert json.loads(capsys.readouterr().out)["hedge"]["objectives"]
+    column = [cell.value for cell in load_workbook(path)["Bottlenecks"]["A"]]
     assert any(str(words).startswith(LIKELY) for words in column)
 
 
@@ -104,7 +104,7 @@ def test_a_plan_as_json_has_the_aims_over_all_seasons_only_when_it_is_for_severa
     hedge = json.loads(capsys.readouterr().out)["hedge"]
     assert {one["season"]: one["weight"] for one in hedge["seasons"]} == {"poor": 0.25, "likely": 0.5, "good": 0.25}
     assert hedge["days_decided_now"] == 2
-    assert "needs 1" in [aim["name"] for aim in hedge["aims"]]
+    assert "needs 1" in [objective["name"] for objective in hedge["objectives"]]
     assert entry_point(["plan", str(workbook(tmp_path, "likely harvest")), "--json"]) == 0
     assert "hedge" not in json.loads(capsys.readouterr().out)
 
@@ -119,7 +119,7 @@ def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, caps
     assert entry_point(["hedge", str(path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["said"] == said.strip("\n").splitlines()
-    assert {aim["name"] for aim in found["hedge"]["aims"]} >= {"needs 1", "money", "fed"}
+    assert {objective["name"] for objective in found["hedge"]["objectives"]} >= {"needs 1", "money", "surplus"}
     assert path.read_bytes() == before
 
 
@@ -133,7 +133,7 @@ def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_be_unsure_of(
 
 def test_hedge_refuses_what_a_plan_would_refuse(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     broken = content(None)
-    broken["Needs"][0]["Wanted"] = None
+    broken["Winter list"][0]["Wanted"] = None
     assert entry_point(["hedge", str(write(tmp_path / "kitchen.xlsx", broken))]) == 1
     assert "Wanted" in capsys.readouterr().err
 
@@ -149,15 +149,18 @@ def test_jam_now_or_sauce_later_is_worth_what_a_pencil_says() -> None:
     assert found.expected() == {"jam": pytest.approx(8), "sauce": pytest.approx(-6)}
     hedge = hedging_object(found)["hedge"]
     assert isinstance(hedge, dict)
-    aim = next(one for one in hedge["aims"] if one["name"] == "needs 1")
-    assert (aim["of_hedging"], aim["of_knowing"]) == (pytest.approx(0.4, abs=1e-3), pytest.approx(0.3, abs=1e-3))
+    objective = next(one for one in hedge["objectives"] if one["name"] == "needs 1")
+    assert (objective["of_hedging"], objective["of_knowing"]) == (
+        pytest.approx(0.4, abs=1e-3),
+        pytest.approx(0.3, abs=1e-3),
+    )
     assert words_of(found)[-1].startswith("It is worth doing")
 
 
 def test_the_verdict_goes_by_the_first_aim_in_which_the_plans_differ() -> None:
-    def aim(importance: int, gain: float) -> AimValue:
-        return AimValue("target", "points", True, 10.0 + gain, 10.0, 11.0, importance=importance)
+    def objective(importance: int, gain: float) -> ObjectiveValue:
+        return ObjectiveValue("target", "points", True, 10.0 + gain, 10.0, 11.0, importance=importance)
 
-    assert verdict([aim(1, 0.001), aim(2, 0.3)]).startswith("It is worth doing")
-    assert verdict([aim(1, -0.1), aim(2, 0.3)]).startswith("It hardly matters")
-    assert verdict([aim(1, 0.02), aim(2, 0.3)]).startswith("It hardly matters")
+    assert verdict([objective(1, 0.001), objective(2, 0.3)]).startswith("It is worth doing")
+    assert verdict([objective(1, -0.1), objective(2, 0.3)]).startswith("It hardly matters")
+    assert verdict([objective(1, 0.02), objective(2, 0.3)]).startswith("It hardly matters")

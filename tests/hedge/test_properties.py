@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 from tests.hedge.unsure import at_least_as_good, no_better_than_knowing, with_an_unsure_harvest
 from tests.planning.strategies import households
 
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.records import Household
 from stillroom.household.scenarios import days_decided_now, harvest_cases
 from stillroom.planning.solve import plan
 from stillroom.planning.stochastic.solve import hedged_plan
-from stillroom.planning.stochastic.value import AimValue, HedgeValue, hedge_value
+from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue, hedge_value
 
 few = settings(
     max_examples=12,
@@ -34,11 +34,11 @@ def test_every_seasons_plan_passes_its_audit_and_the_first_days_are_alike(typed:
     assume(len(cases) > 1)
     found = hedged_plan(household)
     assert found.hedge is not None
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     decided_now = days_decided_now(household)
     seasons = {case.name: case for case in cases}
     for season in found.hedge.seasons:
-        assert broken_rules(seasons[season.name].household, season.plan) == ()
+        assert violated_constraints(seasons[season.name].household, season.plan) == ()
         for name in ("make", "loads", "freeze_kg", "thaw_kg"):
             one, other = (getattr(each, name) for each in (found, season.plan))
             keys = {key for key in (*one, *other) if key[1] < decided_now}
@@ -56,10 +56,10 @@ def test_hedging_is_worth_something_and_never_more_than_knowing(typed: Household
 
 
 def test_what_is_checked_of_the_value_can_fail() -> None:
-    worse = AimValue("target", "points", most=True, hedged=3.1, one_harvest=3.5, foresight=3.0, importance=1)
+    worse = ObjectiveValue("target", "points", most=True, hedged=3.1, one_harvest=3.5, foresight=3.0, importance=1)
     assert not at_least_as_good(HedgeValue((worse,), {}, {}))
     assert not no_better_than_knowing(HedgeValue((worse,), {}, {}))
-    first = AimValue("target", "points", most=True, hedged=3.5, one_harvest=3.1, foresight=3.5, importance=1)
+    first = ObjectiveValue("target", "points", most=True, hedged=3.5, one_harvest=3.1, foresight=3.5, importance=1)
     later = dataclasses.replace(worse, importance=2)
     assert at_least_as_good(HedgeValue((first, later), {}, {}))
 
@@ -81,7 +81,7 @@ def test_the_same_household_gives_the_same_hedged_plan(typed: Household) -> None
         household,
         lots=household.lots[::-1],
         preserves=household.preserves[::-1],
-        needs=household.needs[::-1],
+        targets=household.targets[::-1],
         crops=household.crops[::-1],
     )
     assert hedged_plan(household) == hedged_plan(backwards)

@@ -15,7 +15,7 @@ from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.model import Programme, Sum, at_least, at_most, equal
 from stillroom.planning.stochastic.scenarios import CaseProgramme
 from stillroom.planning.stochastic.solve import weighted
-from stillroom.planning.stochastic.value import AimValue, stand
+from stillroom.planning.stochastic.value import ObjectiveValue, stand
 
 ACRES = 500.0
 PLANTING = {"wheat": 150.0, "corn": 230.0, "beets": 260.0}
@@ -34,7 +34,7 @@ def farm(seasons: dict[str, float], acres: dict[str, float] | None = None) -> An
     programme = Programme("farm")
     parts = []
     for name, times in seasons.items():
-        view = CaseProgramme(programme, name, lambda decision: decision.startswith("acres."))
+        view = CaseProgramme(programme, name, lambda variable: variable.startswith("acres."))
         parts.append((1 / len(seasons), one_season(view, times)))
     solver = Solver(programme)
     if acres is not None:
@@ -80,7 +80,7 @@ def test_what_hedging_and_what_knowing_are_worth() -> None:
     _, for_the_mean = farm({"mean": 1.0})
     planted, _ = farm(SEASONS, for_the_mean)
     known = sum(farm({name: times})[0] for name, times in SEASONS.items()) / 3
-    value = AimValue("money", "money", most=True, hedged=hedged, one_harvest=planted, foresight=known)
+    value = ObjectiveValue("money", "money", most=True, hedged=hedged, one_harvest=planted, foresight=known)
     assert planted == pytest.approx(107_240)
     assert known == pytest.approx(115_406, abs=0.5)
     assert value.of_hedging == pytest.approx(1_150)
@@ -91,7 +91,7 @@ def test_what_is_shared_is_one_decision_and_the_rest_one_a_season() -> None:
     """3 acres shared, and in each season 2 bought, 2 sold and 2 kinds of beets: 3 + 3 x 6 = 21."""
     programme = Programme("farm")
     for name, times in SEASONS.items():
-        one_season(CaseProgramme(programme, name, lambda decision: decision.startswith("acres.")), times)
+        one_season(CaseProgramme(programme, name, lambda variable: variable.startswith("acres.")), times)
     assert len(programme.variables) == 21
     assert len(programme.rows) == 3 * 4
 

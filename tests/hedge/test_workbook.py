@@ -92,7 +92,7 @@ def test_a_message_says_what_was_planned_for_and_what_hangs_on_it(planned: Plann
 def test_the_terminal_shows_the_range(planned: Planned) -> None:
     console = Console(width=100, record=True, file=None, no_color=True)
     with console.capture() as capture:
-        console.print(plan_page(planned.tables, FRIDAY, planned.aims))
+        console.print(plan_page(planned.tables, FRIDAY, planned.objectives))
     assert "most likely" in capture.get()
 
 

@@ -27,13 +27,13 @@ def jam_now_or_sauce_later(
         Lot("plum", examples.TUESDAY, 10.0),
         Lot("tomato", examples.day(2), 8.0, expected=True, least_kg=least_kg, most_kg=most_kg),
     )
-    needs = (
-        examples.need("jam", 10, importance=1, weight=worth_of_jam),
-        examples.need("sauce", 10, importance=1, weight=4.0),
+    targets = (
+        examples.target("jam", 10, importance=1, weight=worth_of_jam),
+        examples.target("sauce", 10, importance=1, weight=4.0),
     )
     return examples.home(
-        preserves, lots, needs, days=3,
-        kitchen={"fill_needs_evenly": False, "plan_for": plan_for},
+        preserves, lots, targets, days=3,
+        kitchen={"fill_targets_evenly": False, "plan_for": plan_for},
         crops=(Crop("plum", 0.0), Crop("tomato", 0.0)),
         containers=(Container("bag", "tub", 1.0, None, 10.0),),
     )  # fmt: skip
@@ -50,8 +50,8 @@ def jars_for_a_good_season(tomato_kg: float = 6.0) -> Household:
     home = jam_now_or_sauce_later(2.0)
     lots = (home.lots[0], Lot("tomato", examples.day(2), tomato_kg, expected=True, least_kg=2.0, most_kg=10.0))
     return examples.home(
-        home.preserves, lots, home.needs, days=3,
-        kitchen={"fill_needs_evenly": False, "plan_for": "all harvests"},
+        home.preserves, lots, home.targets, days=3,
+        kitchen={"fill_targets_evenly": False, "plan_for": "all harvests"},
         crops=home.crops, containers=home.containers,
     )  # fmt: skip
 
@@ -73,8 +73,8 @@ def paste_for_a_harvest_that_may_not_come() -> Household:
         Lot("tomato", examples.day(2), 4.0, expected=True, least_kg=0.0, most_kg=4.0),
     )
     return examples.home(
-        (examples.bag("paste", "plum", 1.0), sauce), lots, (examples.need("sauce", 10, importance=1),), days=3,
-        kitchen={"fill_needs_evenly": False, "plan_for": "all harvests"},
+        (examples.bag("paste", "plum", 1.0), sauce), lots, (examples.target("sauce", 10, importance=1),), days=3,
+        kitchen={"fill_targets_evenly": False, "plan_for": "all harvests"},
         crops=home.crops,
     )  # fmt: skip
 
@@ -122,12 +122,12 @@ class TubsToKeep:
             Lot("plum", examples.TUESDAY, float(self.tubs)),
             Lot("tomato", examples.day(2), likely, expected=True, least_kg=least, most_kg=most),
         )
-        needs = tuple(
-            examples.need(name, self.tubs, importance=1, weight=each * self.tubs)
+        targets = tuple(
+            examples.target(name, self.tubs, importance=1, weight=each * self.tubs)
             for name, each in (("jam", self.jam), ("sauce", self.sauce))
         )
         return dataclasses.replace(
-            home, lots=lots, needs=needs, containers=(Container("bag", "tub", 1.0, None, float(self.tubs)),)
+            home, lots=lots, targets=targets, containers=(Container("bag", "tub", 1.0, None, float(self.tubs)),)
         )
 
 

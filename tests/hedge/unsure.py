@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 
 from stillroom.household.records import Household
-from stillroom.planning.stochastic.value import AimValue, HedgeValue
+from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
 
 SHARE, LEAST = 3e-4, {"money": 0.03}
 """What an aim may differ by: its gap to the bound and what is given up for later aims, both 1e-4, twice over."""
@@ -24,9 +24,9 @@ def with_an_unsure_harvest(
     return dataclasses.replace(household, kitchen=kitchen, lots=lots)
 
 
-def near(aim: AimValue) -> float:
+def near(objective: ObjectiveValue) -> float:
     """How far the aim may be off."""
-    return max(SHARE * abs(aim.hedged), LEAST.get(aim.name, 3e-4))
+    return max(SHARE * abs(objective.hedged), LEAST.get(objective.name, 3e-4))
 
 
 def at_least_as_good(value: HedgeValue) -> bool:
@@ -37,17 +37,17 @@ def at_least_as_good(value: HedgeValue) -> bool:
     one is compared only while every earlier aim of the plan for one harvest is no worse than the hedged one: then it
     keeps all that was held. Crop fed is decided season by season and is left out.
     """
-    for aim in value.aims:
-        if aim.name == "fed":
+    for objective in value.objectives:
+        if objective.name == "surplus":
             break
-        if aim.of_hedging < -near(aim):
+        if objective.of_hedging < -near(objective):
             return False
-        if aim.of_hedging > 0:
+        if objective.of_hedging > 0:
             break
     return True
 
 
 def no_better_than_knowing(value: HedgeValue) -> bool:
     """Whether knowing the season is worth nothing less than nothing in the first aim that is to be had at all."""
-    first = next((aim for aim in value.aims if aim.name.startswith("needs")), None)
+    first = next((objective for objective in value.objectives if objective.name.startswith("targets")), None)
     return first is None or first.of_knowing >= -near(first)

@@ -8,18 +8,18 @@ import random
 from stillroom.household.records import (
     ATE,
     BOUGHT,
-    FED,
     FREEZE_WHOLE,
     LOST,
+    SURPLUS,
     THAW,
     Container,
     Crop,
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Lid,
     Lot,
+    PantryItem,
     Preserve,
     RecordRow,
     ShelfRow,
@@ -49,8 +49,8 @@ def long_record(records: int, lots: int, preserves: int, seed: int = 1) -> House
             for n in range(kinds)
         ),
         lids=tuple(Lid(f"lid {n}", 300.0, counted_on=chance.choice(counted)) for n in range(kinds)),
-        larder=tuple(
-            LarderItem(f"salt {n}", "litre", 50.0, counted_on=chance.choice(counted), unit="cup", per_base=4.0)
+        pantry=tuple(
+            PantryItem(f"salt {n}", "litre", 50.0, counted_on=chance.choice(counted), unit="cup", per_base=4.0)
             for n in range(kinds)
         ),
         shelf=tuple(
@@ -79,7 +79,7 @@ def a_preserve(number: int, numbered, chance: random.Random) -> Preserve:
     """A preserve of a crop and salt, often with an earlier preserve in it."""
     lines = [
         Ingredient(numbered("crop"), "crop", 1.25, from_frozen=chance.random() < 0.5),
-        Ingredient(numbered("salt"), "larder", 0.25),
+        Ingredient(numbered("salt"), "pantry", 0.25),
     ]
     if number and chance.random() < 0.5:
         lines.append(Ingredient(f"preserve {chance.randrange(number)}", "preserve", 0.5))
@@ -89,7 +89,7 @@ def a_preserve(number: int, numbered, chance: random.Random) -> Preserve:
 def a_row(numbered, preserves: int, where: str, chance: random.Random) -> RecordRow:
     """A row of the record: something made, eaten or bought, or crop that was moved."""
     day, crop, preserve = a_day(chance), numbered("crop"), f"preserve {chance.randrange(preserves)}"
-    what = chance.choice(["made", "made", "made", ATE, BOUGHT, FREEZE_WHOLE, THAW, FED, LOST, "used"])
+    what = chance.choice(["made", "made", "made", ATE, BOUGHT, FREEZE_WHOLE, THAW, SURPLUS, LOST, "used"])
     many, kg = float(chance.randrange(9)), chance.randrange(40) / 4
     if what == "made":
         return RecordRow(day, preserve, made=many, failed_seals=float(chance.randrange(2)), where=where)

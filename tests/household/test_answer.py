@@ -8,8 +8,8 @@ import pytest
 
 from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
-from stillroom.household.plan import AimResult, Breach, Plan, periods
-from stillroom.household.records import Ingredient, LarderItem, Need, PlanLine
+from stillroom.household.plan import ObjectiveResult, Plan, Violation, periods
+from stillroom.household.records import Ingredient, PantryItem, PlanLine, Target
 from stillroom.household.results.plan_table import changes
 from stillroom.household.results.shopping import measure_to_buy
 from stillroom.household.results.sums import Sums
@@ -51,7 +51,7 @@ def seven_quarts():
         freeze_kg={("tomato", 1): 2.0},
         frozen_kg={("tomato", 0): 2.0, ("tomato", 1): 4.0, ("tomato", 2): 0.0},
         spoil_kg={("tomato", 2): 4.0},
-        fed_kg={("tomato", 2): 8.1},
+        surplus_kg={("tomato", 2): 8.1},
     )
 
 
@@ -229,14 +229,14 @@ def test_fix_made_and_note_stay_with_their_line():
     """By day, length and name, whatever the capitals."""
     theirs = (PlanLine(FRIDAY, 1, "Juice", 5, fix=7, made=6, note="hot"),)
     row = plan_row(tables(household(plan_lines=theirs), plan(make={("juice", 0): 7.0}))["Plan"], "juice")
-    assert (row["Fix"], row["Made"], row["Note"]) == (7, 6, "hot")
+    assert (row["Keep at"], row["Made"], row["Note"]) == (7, 6, "hot")
 
 
 def test_fix_of_crop_frozen_whole_is_said_back_in_the_crops_unit():
     """2 kg inside are 4.409 lb on the sheet."""
     theirs = (PlanLine(SATURDAY, 1, "freeze whole: tomato", None, fix=2.0),)
     rows = tables(household(plan_lines=theirs), plan(freeze_kg={("tomato", 1): 2.0}))["Plan"]
-    assert plan_row(rows, "freeze whole: tomato", SATURDAY)["Fix"] == pytest.approx(2 / KG_A_LB)
+    assert plan_row(rows, "freeze whole: tomato", SATURDAY)["Keep at"] == pytest.approx(2 / KG_A_LB)
 
 
 def test_a_fixed_week_that_is_now_planned_by_days_keeps_its_line_and_is_counted_once():
@@ -244,8 +244,8 @@ def test_a_fixed_week_that_is_now_planned_by_days_keeps_its_line_and_is_counted_
     theirs = (PlanLine(FRIDAY, 7, "juice", 7, fix=7),)
     rows = tables(household(plan_lines=theirs), plan(make={("juice", 1): 7.0}, loads={("juice", 1): 1.0}))["Plan"]
     week = next(row for row in rows if row["Days"] == 7)
-    assert (week["Make"], week["Fix"], week["Uses"]) == (None, 7, "kept in the days of this week")
-    assert plan_row(rows, "juice", SATURDAY)["Fix"] is None
+    assert (week["Make"], week["Keep at"], week["Uses"]) == (None, 7, "kept in the days of this week")
+    assert plan_row(rows, "juice", SATURDAY)["Keep at"] is None
 
 
 def test_a_line_of_the_past_stays_as_it_was_for_what_was_made():
@@ -263,7 +263,7 @@ def test_a_line_kept_out_by_fix_nought_says_nought():
     """Fix 0 keeps it out; the line stays so that it can be taken back."""
     theirs = (PlanLine(FRIDAY, 1, "juice", 7, fix=0),)
     row = plan_row(tables(household(plan_lines=theirs), plan(make={("soup", 2): 5.0}))["Plan"], "juice")
-    assert (row["Make"], row["Fix"], row["Change"]) == (0, 0, "gone")
+    assert (row["Make"], row["Keep at"], row["Change"]) == (0, 0, "gone")
 
 
 # ---------------------------------------------------------------- coverage, space, crop use
@@ -271,7 +271,7 @@ def test_a_line_kept_out_by_fix_nought_says_nought():
 
 def test_coverage_counts_shelf_and_plan_net_of_other_preserves(seven_quarts):
     """Juice: 2 on the shelf, 7 made, 2.5 into soup: 6.5 of 20 is 32.5 %, 13.5 short."""
-    rows = {row["Need"]: row for row in tables(household(), seven_quarts)["Coverage"]}
+    rows = {row["Target"]: row for row in tables(household(), seven_quarts)["Coverage"]}
     juice = rows["tomato juice"]
     assert (juice["On the shelf"], juice["Planned"], juice["Covered"], juice["Short"]) == (2, 4.5, 0.325, 13.5)
     assert juice["Unit"] == "quart"
@@ -280,8 +280,8 @@ def test_coverage_counts_shelf_and_plan_net_of_other_preserves(seven_quarts):
 
 def test_nothing_is_covered_more_than_whole():
     """30 of 20 wanted is covered 1 and short 0; the shop's price counts all that is planned."""
-    needs = (Need("tomato juice", 20, 40, 1, shop_price=2.5, counts={"juice": 1.0}), Need("none", 0, 5))
-    rows = tables(household(needs=needs), plan(make={("juice", 2): 28.0}))["Coverage"]
+    targets = (Target("tomato juice", 20, 40, 1, shop_price=2.5, counts={"juice": 1.0}), Target("none", 0, 5))
+    rows = tables(household(targets=targets), plan(make={("juice", 2): 28.0}))["Coverage"]
     assert (rows[0]["Covered"], rows[0]["Short"], rows[0]["Saves"]) == (1, 0, 70)
     assert (rows[1]["Covered"], rows[1]["Saves"]) == (1, None)
 
@@ -300,12 +300,12 @@ def test_space_by_period(seven_quarts):
     Jars: 12 less 7; 2 come back with the soup's 2.5 jars... 12 - 7 + 2.5 used up and given back in the week = 7.5.
     """
     rows = tables(household(), seven_quarts)["Space"]
-    assert [row["Freezer used"] for row in rows] == pytest.approx([0, 3.6, 5 - 3.6])
-    assert [row["Freezer free"] for row in rows] == pytest.approx([40, 36.4, 38.6])
+    assert [row["Freezer change"] for row in rows] == pytest.approx([0, 3.6, 5 - 3.6])
+    assert [row["Freezer left"] for row in rows] == pytest.approx([40, 36.4, 38.6])
     assert [row["Quart jars left"] for row in rows] == [5, 5, 7.5]
     assert [row["Pint jars left"] for row in rows] == [None] * 3
     assert rows[0]["Hands used"] == pytest.approx(1.2)
-    assert rows[0]["Hands free"] == pytest.approx(2.8)
+    assert rows[0]["Hands left"] == pytest.approx(2.8)
     assert (rows[2]["Days"], rows[2]["Unit"]) == (7, "L")
 
 
@@ -330,9 +330,9 @@ def test_a_job_longer_than_its_day_holds_its_burner_in_the_next_days_too():
 def test_without_hours_there_is_nothing_left_to_say(seven_quarts):
     """No row for hands or stove, no limit: blank, not nought."""
     row = tables(household(hours=()), seven_quarts)["Space"][0]
-    assert (row["Hands free"], row["Stove free"]) == (None, None)
+    assert (row["Hands left"], row["Stove free"]) == (None, None)
     no_limit = dataclasses.replace(household().kitchen, freezer_free_litres=math.inf)
-    assert tables(household(kitchen=no_limit), seven_quarts)["Space"][0]["Freezer free"] is None
+    assert tables(household(kitchen=no_limit), seven_quarts)["Space"][0]["Freezer left"] is None
 
 
 def test_crop_use_adds_up(seven_quarts):
@@ -343,14 +343,14 @@ def test_crop_use_adds_up(seven_quarts):
     rest; put up 10.5 x 0.7, trimmings 10.5 x 0.3, fed 8.1 and spoilt 4, no crop left: 1.8 + 10.5 + 12.1 = 24.4 is
     0.4 too much for this plan written by hand, so the fed crop is 7.7 here.
     """
-    found = dataclasses.replace(seven_quarts, fed_kg={("tomato", 2): 7.7})
+    found = dataclasses.replace(seven_quarts, surplus_kg={("tomato", 2): 7.7})
     row = tables(household(), found)["Crop use"][0]
-    parts = ("Eaten fresh", "Put up", "Trimmings", "Held frozen", "Still fresh", "Fed")
+    parts = ("Eaten fresh", "Put up", "Trimmings", "Held frozen", "Still fresh", "Surplus")
     assert row["Harvested"] == pytest.approx(24 / KG_A_LB)
     assert row["Eaten fresh"] == pytest.approx(1.8 / KG_A_LB)
     assert row["Put up"] == pytest.approx(7.35 / KG_A_LB)
     assert row["Trimmings"] == pytest.approx(3.15 / KG_A_LB)
-    assert row["Fed"] == pytest.approx(11.7 / KG_A_LB)
+    assert row["Surplus"] == pytest.approx(11.7 / KG_A_LB)
     assert row["Harvested"] == pytest.approx(sum(row[part] for part in parts))
 
 
@@ -410,19 +410,19 @@ def test_a_thing_without_a_price_has_no_cost():
 )
 def test_larder_is_bought_in_measures_one_can_buy(amount, most, bought):
     """Quarters, halves, whole ones; never more than can be bought."""
-    assert measure_to_buy(LarderItem("vinegar", "litre", can_buy=most, unit="L"), amount) == pytest.approx(bought)
+    assert measure_to_buy(PantryItem("vinegar", "litre", can_buy=most, unit="L"), amount) == pytest.approx(bought)
 
 
 def test_larder_counted_singly_is_bought_whole():
     """2.2 lemons are 3."""
-    assert measure_to_buy(LarderItem("lemon", "each", can_buy=math.inf, unit="each"), 2.2) == 3
+    assert measure_to_buy(PantryItem("lemon", "each", can_buy=math.inf, unit="each"), 2.2) == 3
 
 
 def test_whole_measures_above_the_spending_limit_are_said():
     """Half a litre at 60 a litre is 30, and 20 may be spent."""
     home = household()
-    lemon = dataclasses.replace(home.larder[0], price=60.0)
-    home = dataclasses.replace(home, larder=(lemon,), plan_lines=(), needs=())
+    lemon = dataclasses.replace(home.pantry[0], price=60.0)
+    home = dataclasses.replace(home, pantry=(lemon,), plan_lines=(), targets=())
     found = tables(home, plan(make={("juice", 2): 20.0}, buy_items={"lemon juice": 0.33}))
     assert [row["What"] for row in found["Messages"]] == [
         "in whole measures the shopping comes to 30.00, 10.00 above the spending limit"
@@ -457,8 +457,8 @@ def test_messages_come_looks_first_then_notes_then_cautions():
 
 def test_a_fixed_line_that_cannot_be_kept_is_said_with_its_limits():
     """Fourteen were typed and four are missing for want of jars and hands."""
-    breach = Breach("juice", 0, 14.0, 4.0, ("hands hours", "quart jars"), "Plan!J5")
-    row = tables(household(plan_lines=()), plan(breaches=(breach,)))["Messages"][0]
+    violation = Violation("juice", 0, 14.0, 4.0, ("hands hours", "quart jars"), "Plan!J5")
+    row = tables(household(plan_lines=()), plan(violations=(violation,)))["Messages"][0]
     assert row["Severity"] == "look"
     assert row["Where"] == "Plan!J5"
     assert row["What"] == (
@@ -469,22 +469,22 @@ def test_a_fixed_line_that_cannot_be_kept_is_said_with_its_limits():
 
 def test_an_aim_that_was_not_proved_is_said():
     """Its value, its bound and why it was left."""
-    aims = (
-        AimResult("target", 4.0, "points", 4.0, proved=True, importance=1),
-        AimResult("labor", 12.25, "hours", 12.0, proved=False, stopped="nodes"),
+    objectives = (
+        ObjectiveResult("target", 4.0, "points", 4.0, proved=True, importance=1),
+        ObjectiveResult("labor", 12.25, "hours", 12.0, proved=False, stopped="nodes"),
     )
-    rows = tables(household(plan_lines=()), plan(aims=aims))["Messages"]
+    rows = tables(household(plan_lines=()), plan(objectives=objectives))["Messages"]
     assert [row["Where"] for row in rows] == ["aim: hands"]
     assert rows[0]["What"].startswith("reached 12.25 hours; better than 12 is not possible")
 
 
 def starved(made_for_must, **changed):
     """Messages about a should that gets nothing, for a must of 8 bags of soup that is filled so far."""
-    needs = (
-        Need("soup", 8, 8, 1, counts={"soup": 1.0}),
-        Need("kraut", 4, 4, 2, counts={"kraut": 1.0}),
+    targets = (
+        Target("soup", 8, 8, 1, counts={"soup": 1.0}),
+        Target("kraut", 4, 4, 2, counts={"kraut": 1.0}),
     )
-    home = household(plan_lines=(), needs=needs, **changed)
+    home = household(plan_lines=(), targets=targets, **changed)
     rows = tables(home, plan(make={("soup", 2): made_for_must}))["Messages"]
     return [row["What"] for row in rows]
 

@@ -18,11 +18,11 @@ from stillroom.household.records import (
     Kitchen,
     Lid,
     Lot,
-    Need,
     PlanLine,
     Preserve,
     RecordRow,
     ShelfRow,
+    Target,
 )
 
 DAY = datetime.date(2026, 8, 14)
@@ -37,9 +37,9 @@ GOOD = Household(
     containers=(JAR,),
     lids=(Lid("lid", 12, where="L1"),),
     preserves=(SAUCE, SOUP),
-    needs=(
-        Need("sauces", 10, 12, counts={"sauce": 1.0}, where="N1"),
-        Need("soups", 5, 5, counts={"soup": 1.0}, where="N2"),
+    targets=(
+        Target("sauces", 10, 12, counts={"sauce": 1.0}, where="N1"),
+        Target("soups", 5, 5, counts={"soup": 1.0}, where="N2"),
     ),
 )
 
@@ -61,28 +61,28 @@ BAD = {
         preserves(replace(SAUCE, ingredients=(Ingredient("soup", "preserve", 1.0),)), SOUP),
         "P1: *sauce* needs *soup* needs *sauce*; take one of them out of Ingredients",
     ),
-    "need_without_preserve": (
-        replace(GOOD, needs=(*GOOD.needs, Need("jam", 3, 3, where="N3"))),
+    "target_without_preserve": (
+        replace(GOOD, targets=(*GOOD.targets, Target("jam", 3, 3, where="N3"))),
         "N3: nothing counts toward *jam*; add a row for it to Counts, or take the need out",
     ),
     "at_most_below_wanted": (
-        replace(GOOD, needs=(replace(GOOD.needs[0], at_most=9), GOOD.needs[1])),
+        replace(GOOD, targets=(replace(GOOD.targets[0], at_most=9), GOOD.targets[1])),
         "N1: *At most* of *sauces* is 9, below *Wanted*, 10; raise one or lower the other",
     ),
-    "need_only_from_what_is_not_made": (
+    "target_only_from_what_is_not_made": (
         preserves(SAUCE, replace(SOUP, make=False)),
         "N2: nothing that counts toward *soups* is to be made; set Make to yes for one of them, if it should be filled",
     ),
     "ingredient_not_made": (
-        replace(preserves(replace(SAUCE, make=False), SOUP), needs=GOOD.needs[1:]),
+        replace(preserves(replace(SAUCE, make=False), SOUP), targets=GOOD.targets[1:]),
         "I2: *soup* takes *sauce*, which is not to be made and not on the shelf; set its Make to yes",
     ),
-    "counts_toward_no_need": (
-        replace(GOOD, needs=GOOD.needs[1:]),
+    "counts_toward_no_target": (
+        replace(GOOD, targets=GOOD.targets[1:]),
         "P1: *sauce* counts toward no need, so it is made only as far as other preserves use it; add a row for it to Counts, if it is wanted",
     ),
     "no_container_to_be_had": (
-        replace(GOOD, lids=(Lid("lid", 0),), preserves=(SAUCE,), needs=GOOD.needs[:1]),
+        replace(GOOD, lids=(Lid("lid", 0),), preserves=(SAUCE,), targets=GOOD.targets[:1]),
         "P1: no *lid* is on hand or can be bought, so *sauce* cannot be made; count them again, or say in Can buy how many",
     ),
     "frozen_without_use": (

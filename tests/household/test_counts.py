@@ -6,7 +6,7 @@ import time
 import pytest
 from tests.household.long_record import long_record
 
-from stillroom.household.journal.events import CAME, EATEN, FED_TO, FROZEN, LOST_OF, MADE, THAWED, events
+from stillroom.household.journal.events import CAME, EATEN, FROZEN, LOST_OF, MADE, SURPLUS_TO, THAWED, events
 from stillroom.household.journal.overview import seasons
 from stillroom.household.journal.stocks import Card, settle, stock_cards
 from stillroom.household.results.text import in_crop_unit
@@ -14,7 +14,7 @@ from stillroom.household.results.text import in_crop_unit
 
 def slow_cards(household):
     """Every card by a search through the whole record, one stock after the other."""
-    tables = {"container": household.containers, "lid": household.lids, "larder": household.larder}
+    tables = {"container": household.containers, "lid": household.lids, "pantry": household.pantry}
     cards = [counted_card(household, kind, stock) for kind, stocks in tables.items() for stock in stocks]
     cards += [card for preserve in household.preserves for card in shelf_cards(household, preserve.name)]
     crops = [card for crop in household.crops for card in crop_cards(household, crop)]
@@ -25,9 +25,9 @@ def counted_card(household, kind, stock):
     came = used = 0.0
     for event in events(household):
         if stock.counted_on is None or event.day >= stock.counted_on:
-            taken = {"container": jars, "lid": lids, "larder": larder}[kind](household, event, stock)
+            taken = {"container": jars, "lid": lids, "pantry": pantry}[kind](household, event, stock)
             came, used = came + max(-taken, 0), used + max(taken, 0)
-    per, unit = (stock.per_base, stock.unit) if kind == "larder" else (1, "each")
+    per, unit = (stock.per_base, stock.unit) if kind == "pantry" else (1, "each")
     return Card(kind, stock.name, unit, stock.on_hand * per, stock.counted_on, came * per, used * per)
 
 
@@ -57,7 +57,7 @@ def lids(household, event, stock):
     return event.filled if lidded else 0
 
 
-def larder(household, event, stock):
+def pantry(household, event, stock):
     if event.kind == CAME:
         return -event.made / stock.per_base if event.name == stock.name else 0
     lines = household.preserve(event.name).ingredients if event.kind == MADE else ()
@@ -108,7 +108,7 @@ def crop_cards(household, crop):
         if event.kind == MADE and any(p.from_frozen for p in parts_of(household, event, crop)):
             cooked = min(thawed, kg)
             thawed, kg = thawed - cooked, kg - cooked
-        if event.kind in (FED_TO, LOST_OF):
+        if event.kind in (SURPLUS_TO, LOST_OF):
             beyond = max(kg - sum(amount for day, amount in fresh if day <= event.day), 0)
             if frozen:
                 kg -= beyond
@@ -144,7 +144,7 @@ def test_the_slow_count_sees_every_kind_of_move():
         for seed in range(40)
         for card in stock_cards(long_record(20 * (seed % 8), 3 * (seed % 6), 1 + seed % 23, seed))
     ]
-    kinds = {"container", "lid", "larder", "shelf", "crop, frozen whole"}
+    kinds = {"container", "lid", "pantry", "shelf", "crop, frozen whole"}
     assert {card.kind for card in cards if card.came > 0} == kinds
     assert {card.kind for card in cards if card.used > 0} == kinds | {"crop, fresh"}
 

@@ -24,10 +24,10 @@ def shuffled(household, seed):
         "lots",
         "containers",
         "lids",
-        "larder",
+        "pantry",
         "shelf",
         "preserves",
-        "needs",
+        "targets",
         "record",
         "plan_lines",
     ):
@@ -46,7 +46,18 @@ def test_every_input_matters():
     """Each record is changed in each of its fields; every change gives another mark."""
     marks = {digest(HOME)}
     number = 1
-    for name in ("hours", "equipment", "crops", "lots", "containers", "lids", "larder", "shelf", "preserves", "needs"):
+    for name in (
+        "hours",
+        "equipment",
+        "crops",
+        "lots",
+        "containers",
+        "lids",
+        "pantry",
+        "shelf",
+        "preserves",
+        "targets",
+    ):
         for field in vars(getattr(HOME, name)[0]):
             if field in ("where", "kg_per_litre"):
                 continue
@@ -80,5 +91,5 @@ def test_a_first_day_that_was_typed_and_the_same_day_as_today_are_one():
 
 
 def test_whole_numbers_and_their_decimal_twins_are_one():
-    needs = tuple(replace(need, wanted=float(need.wanted), weight=int(need.weight)) for need in HOME.needs)
-    assert digest(replace(HOME, needs=needs)) == digest(HOME)
+    targets = tuple(replace(target, wanted=float(target.wanted), weight=int(target.weight)) for target in HOME.targets)
+    assert digest(replace(HOME, targets=targets)) == digest(HOME)

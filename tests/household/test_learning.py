@@ -30,7 +30,7 @@ JUICE = Preserve(
     equipment=("canner",),
     load=7,
     process_minutes=40,
-    ingredients=(Ingredient("tomato", "crop", 3.25 * POUND_KG), Ingredient("lemon juice", "larder", 0.03)),
+    ingredients=(Ingredient("tomato", "crop", 3.25 * POUND_KG), Ingredient("lemon juice", "pantry", 0.03)),
 )
 SALSA = replace(
     JUICE,
@@ -38,7 +38,7 @@ SALSA = replace(
     ingredients=(
         Ingredient("tomato", "crop", 1.0),
         Ingredient("pepper", "crop", 0.5),
-        Ingredient("vinegar", "larder", 0.1),
+        Ingredient("vinegar", "pantry", 0.1),
     ),
 )
 KRAUT = Preserve("kraut", "fermented", "crock", ingredients=(Ingredient("cabbage", "crop", 10.0),))

@@ -15,9 +15,9 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Lid,
     Lot,
+    PantryItem,
     PlanLine,
     Preserve,
     RecordRow,
@@ -33,7 +33,7 @@ JUICE = Preserve(
     "juice",
     "boiling-water canned",
     "quart",
-    ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=True), Ingredient("lemon", "larder", 0.03)),
+    ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=True), Ingredient("lemon", "pantry", 0.03)),
     keeps_months=12,
 )
 SOUP = Preserve(
@@ -56,7 +56,7 @@ HOME = Household(
         Container("bag", "bag", 1.0, on_hand=10, counted_on=day(1), where="C2"),
     ),
     lids=(Lid("wide", 30, counted_on=day(1), where="L1"),),
-    larder=(LarderItem("lemon", "litre", 1.0, counted_on=day(1), unit="cup", per_base=4.0, where="G1"),),
+    pantry=(PantryItem("lemon", "litre", 1.0, counted_on=day(1), unit="cup", per_base=4.0, where="G1"),),
     preserves=(JUICE, SOUP),
 )
 
@@ -66,7 +66,7 @@ def with_record(*rows, **more):
 
 
 def stocks(household):
-    return {one.name: one.on_hand for one in (*household.containers, *household.lids, *household.larder)}
+    return {one.name: one.on_hand for one in (*household.containers, *household.lids, *household.pantry)}
 
 
 def lots(household):

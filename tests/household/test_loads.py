@@ -76,7 +76,7 @@ def dried(kg_each, container=PINT_JAR):
         (Load(2, "gallons"), Preserve("juice", "frozen", "quart jar"), QUART_JAR, 8.0),
         (Load(1, "bu"), dried(53 * POUND_KG / 18), PINT_JAR, 18.0),
         (Load(4, "trays"), dried(1.0), PINT_JAR, None),
-        (Load(8, "qt"), Preserve("roots", "cellared", "box"), BOX, None),
+        (Load(8, "qt"), Preserve("roots", "root cellar", "box"), BOX, None),
     ],
 )
 def test_weights_count_by_the_crop_of_one_container_and_volumes_by_what_it_holds(load, preserve, container, held):

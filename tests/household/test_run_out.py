@@ -8,11 +8,11 @@ import pytest
 from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan, periods
-from stillroom.household.records import Need, ShelfRow
+from stillroom.household.records import ShelfRow, Target
 from stillroom.household.results.shortages import cure
 from stillroom.household.results.tables import tables
 
-JUICE = (Need("juice", 30, 30, 1, counts={"juice": 1.0}),)
+JUICE = (Target("juice", 30, 30, 1, counts={"juice": 1.0}),)
 
 
 def home(jars=7.0, lids=20.0, lemon_litres=1.0, can_buy=0.0, **changed):
@@ -26,14 +26,14 @@ def home(jars=7.0, lids=20.0, lemon_litres=1.0, can_buy=0.0, **changed):
             for one in tiny.containers
         ),
         "lids": (dataclasses.replace(tiny.lids[0], on_hand=lids, can_buy=0, where="On hand!M6"),),
-        "larder": (dataclasses.replace(tiny.larder[0], on_hand=lemon_litres, can_buy=0, where="On hand!T6"),),
+        "pantry": (dataclasses.replace(tiny.pantry[0], on_hand=lemon_litres, can_buy=0, where="On hand!T6"),),
     }
-    return dataclasses.replace(tiny, **({"plan_lines": (), "needs": JUICE} | stocks | changed))
+    return dataclasses.replace(tiny, **({"plan_lines": (), "targets": JUICE} | stocks | changed))
 
 
 def looked_at(household, **amounts):
     """Where and what of the messages to look at, for seven quarts of juice and 5 kg of tomato fed in the week."""
-    given = {"make": {("juice", 0): 7.0}, "loads": {("juice", 0): 1.0}, "fed_kg": {("tomato", 2): 5.0}} | amounts
+    given = {"make": {("juice", 0): 7.0}, "loads": {("juice", 0): 1.0}, "surplus_kg": {("tomato", 2): 5.0}} | amounts
     rows = tables(household, Plan(periods(household.kitchen), **given))["Messages"]
     return [(row["Where"], row["What"], row["What to do"]) for row in rows if row["Severity"] == "look"]
 
@@ -70,17 +70,17 @@ def test_nothing_is_said_to_have_run_out_while_more_can_be_bought_or_is_there():
 
 def test_nothing_is_said_to_have_run_out_when_the_list_is_full_or_nothing_is_left_over():
     """Seven wanted and seven made; or all tomato used."""
-    assert looked_at(home(needs=(Need("juice", 7, 7, 1, counts={"juice": 1.0}),))) == []
-    assert looked_at(home(), fed_kg={}) == []
+    assert looked_at(home(targets=(Target("juice", 7, 7, 1, counts={"juice": 1.0}),))) == []
+    assert looked_at(home(), surplus_kg={}) == []
 
 
 def test_a_full_freezer_is_named_with_what_to_do_about_it():
     """Broth takes 1 L a bag; the freezer has none, and 3 kg of cabbage are left over."""
-    household = home(needs=(Need("broth", 8, 8, 1, counts={"broth": 1.0}),))
+    household = home(targets=(Target("broth", 8, 8, 1, counts={"broth": 1.0}),))
     kitchen = dataclasses.replace(household.kitchen, freezer_free_litres=0.0, where="Kitchen!B6")
     held = {("tomato", number): 2.0 for number in range(3)}
     household = dataclasses.replace(household, kitchen=kitchen)
-    where, what, to_do = looked_at(household, make={}, loads={}, frozen_kg=held, fed_kg={("cabbage", 0): 3.0})[0]
+    where, what, to_do = looked_at(household, make={}, loads={}, frozen_kg=held, surplus_kg={("cabbage", 0): 3.0})[0]
     assert (where, what) == (
         "Kitchen",
         "used up, or too little left: room in the freezer; and this is left over: 6½ lb cabbage",
@@ -95,14 +95,14 @@ def test_hours_are_named_where_nothing_else_is_lacking():
     """
     hours = home().hours
     short = tuple(dataclasses.replace(row, by_weekday=(1.7,) * 7, where="Kitchen!F6") for row in hours[:1])
-    fed = {"fed_kg": {("tomato", 0): 5.0}}
-    where, what, to_do = looked_at(home(jars=20, hours=(*short, hours[1])), **fed)[0]
+    surplus = {"surplus_kg": {("tomato", 0): 5.0}}
+    where, what, to_do = looked_at(home(jars=20, hours=(*short, hours[1])), **surplus)[0]
     assert (where, what) == (
         "Kitchen!F6",
         "used up, or too little left: hours of hands; and this is left over: 11 lb tomato",
     )
     assert to_do == "where somebody can help, write more hours in Hours; stillroom limits says what it would give"
-    assert looked_at(home(jars=20), **fed) == []
+    assert looked_at(home(jars=20), **surplus) == []
 
 
 def test_an_empty_harvest_is_to_be_looked_at():
@@ -124,29 +124,29 @@ def test_a_figure_from_memory_is_to_be_looked_at_where_its_preserve_is_planned(m
 
 
 MUST_AND_SHOULD = (
-    Need("slices", 4, 4, 1, counts={"dried tomato": 1.0, "kraut": 1.0}),
-    Need("juice", 4, 4, 2, counts={"juice": 1.0}),
+    Target("slices", 4, 4, 1, counts={"dried tomato": 1.0, "kraut": 1.0}),
+    Target("juice", 4, 4, 2, counts={"juice": 1.0}),
 )
 
 
 def test_a_must_is_blamed_only_for_what_its_planned_preserves_take():
     """Slices may be dried tomato or kraut: kraut takes no tomato from juice, dried tomato does."""
-    household = home(needs=MUST_AND_SHOULD, shelf=())
+    household = home(targets=MUST_AND_SHOULD, shelf=())
     said = "juice gets nothing while slices is filled past three quarters; both take tomato"
-    assert [what for _, what, _ in looked_at(household, make={("dried tomato", 0): 4.0}, fed_kg={})] == [said]
-    assert looked_at(household, make={("kraut", 0): 4.0}, fed_kg={}) == []
+    assert [what for _, what, _ in looked_at(household, make={("dried tomato", 0): 4.0}, surplus_kg={})] == [said]
+    assert looked_at(household, make={("kraut", 0): 4.0}, surplus_kg={}) == []
 
 
 def test_a_must_that_is_filled_from_the_shelf_is_blamed_for_nothing():
     """Four bags of dried tomato stand there already; the plan makes none."""
-    household = home(needs=MUST_AND_SHOULD, shelf=(ShelfRow("dried tomato", 4),))
-    assert looked_at(household, make={}, loads={}, fed_kg={}) == []
+    household = home(targets=MUST_AND_SHOULD, shelf=(ShelfRow("dried tomato", 4),))
+    assert looked_at(household, make={}, loads={}, surplus_kg={}) == []
 
 
 def test_musts_that_take_the_same_are_named_together():
     """Two musts take tomato and the should does: they are filled past three quarters, and all take it."""
-    needs = (*MUST_AND_SHOULD, Need("more slices", 4, 4, 1, counts={"dried tomato": 1.0}))
-    said = looked_at(home(needs=needs, shelf=()), make={("dried tomato", 0): 4.0}, fed_kg={})
+    targets = (*MUST_AND_SHOULD, Target("more slices", 4, 4, 1, counts={"dried tomato": 1.0}))
+    said = looked_at(home(targets=targets, shelf=()), make={("dried tomato", 0): 4.0}, surplus_kg={})
     assert said[0][1] == (
         "juice gets nothing while slices; more slices are filled past three quarters; all take tomato"
     )

@@ -22,7 +22,7 @@ from stillroom.household.units import MeasureWrong
     [
         "spending limit -5",
         "most to freeze in a day -3 lb",
-        "minutes to set up a kind -10",
+        "setup minutes -10",
         "altitude -20000 ft",
         "altitude 31000",
         "altitude 10000 m",
@@ -63,7 +63,7 @@ def test_the_ranges_are_those_of_the_workbook():
     assert (settings["burners"]["least"], settings["burners"]["most"]) == BURNERS
     assert columns["Crops", "keeps_days"]["most"] == MOST_DAYS_KEPT
     assert columns["Equipment", "how_many"]["most"] == MOST_PIECES
-    assert columns["Needs", "wanted"]["most"] == MOST
+    assert columns["Winter list", "wanted"]["most"] == MOST
 
 
 @pytest.mark.parametrize("text", ["9" * 400 + "/1", "1 " + "9" * 400 + "/3", "9" * 5000 + "/3", "1/" + "9" * 5000])

@@ -38,14 +38,14 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Lid,
     Lot,
-    Need,
+    PantryItem,
     PlanLine,
     Preserve,
     RecordRow,
     ShelfRow,
+    Target,
 )
 
 
@@ -57,7 +57,7 @@ JUICE = Preserve(
     "juice",
     "boiling-water canned",
     "quart",
-    ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=True), Ingredient("lemon", "larder", 0.03)),
+    ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=True), Ingredient("lemon", "pantry", 0.03)),
     keeps_months=12,
 )
 SOUP = Preserve(
@@ -82,10 +82,10 @@ HOME = Household(
         Container("bag", "bag", 1.0, on_hand=10, counted_on=day(1), where="C2"),
     ),
     lids=(Lid("wide", 30, counted_on=day(1), where="L1"),),
-    larder=(LarderItem("lemon", "litre", 1.0, counted_on=day(1), price=4.0, unit="cup", per_base=4.0, where="G1"),),
+    pantry=(PantryItem("lemon", "litre", 1.0, counted_on=day(1), price=4.0, unit="cup", per_base=4.0, where="G1"),),
     shelf=(ShelfRow("juice", 5, made_on=datetime.date(2025, 9, 1)),),
     preserves=(JUICE, SOUP),
-    needs=(Need("juice", 4, 9, shop_price=3.0, counts={"juice": 1.0}), Need("soup", 8, 8, counts={"soup": 1.0})),
+    targets=(Target("juice", 4, 9, shop_price=3.0, counts={"juice": 1.0}), Target("soup", 8, 8, counts={"soup": 1.0})),
 )
 
 
@@ -95,7 +95,7 @@ def home(*rows, **more):
 
 def stock(household, name):
     settled, _ = settle(household)
-    return next(one.on_hand for one in (*settled.containers, *settled.lids, *settled.larder) if one.name == name)
+    return next(one.on_hand for one in (*settled.containers, *settled.lids, *settled.pantry) if one.name == name)
 
 
 def shelf(household, name="juice"):
@@ -201,7 +201,7 @@ def test_a_card_says_counted_came_used_and_now():
     assert cards["container", "quart"] == (24, 2, 7, 19)
     assert cards["lid", "wide"] == (30, 0, 8, 22)
     assert cards["shelf", "juice"] == (5, 7, 2, 10)
-    assert cards["larder", "lemon"] == pytest.approx((4.0, 0, 0.96, 3.04))
+    assert cards["pantry", "lemon"] == pytest.approx((4.0, 0, 0.96, 3.04))
 
 
 # ---------------------------------------------------------------- the season so far
@@ -219,7 +219,7 @@ def test_every_kilogram_of_a_hand_worked_season_is_somewhere():
     assert (
         tomato.picked,
         tomato.put_up["boiling-water canned"],
-        tomato.fed,
+        tomato.surplus,
         tomato.eaten,
         tomato.lost,
         tomato.in_hand,
@@ -262,10 +262,10 @@ MOVES = st.lists(
 def test_any_season_adds_up(rows, first):
     """Picked = put up + eaten or given + fed + lost + in hand, whatever was written down, too much of it included."""
     for season in seasons(home(*rows, kitchen=Kitchen(day(first)))):
-        parts_kg = sum(season.put_up.values()) + season.eaten + season.fed + season.lost + season.in_hand
+        parts_kg = sum(season.put_up.values()) + season.eaten + season.surplus + season.lost + season.in_hand
         assert season.picked == pytest.approx(parts_kg, abs=1e-6)
     for row in season_rows(home(*rows, kitchen=Kitchen(day(first)))):
-        said = sum(row[name] for name in ("Put up", "Eaten or given", "Fed", "Lost", "In hand"))
+        said = sum(row[name] for name in ("Put up", "Eaten or given", "Surplus", "Lost", "In hand"))
         assert row["Picked"] == pytest.approx(said, abs=1e-4)
 
 

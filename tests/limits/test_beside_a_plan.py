@@ -16,9 +16,9 @@ from stillroom.app.suppose import CUT_SHORT
 from stillroom.app.why import why_json
 
 
-def planned(path: Path, *, limits: bool = False, seconds: float | None = None) -> Planned:
+def planned(path: Path, *, bottlenecks: bool = False, seconds: float | None = None) -> Planned:
     """Plan a workbook."""
-    return plan_workbook(read_workbook(path, FRIDAY), time_limit_seconds=seconds, limits=limits)
+    return plan_workbook(read_workbook(path, FRIDAY), time_limit_seconds=seconds, bottlenecks=bottlenecks)
 
 
 def with_cases(path: Path, *rows: tuple[str | None, ...], answers: bool = True) -> None:
@@ -39,9 +39,9 @@ def answers_in(path: Path) -> list[object]:
     return [row[2].value for row in load_workbook(path)["ideas"].iter_rows(min_row=2)]
 
 
-def limits_in(path: Path) -> list[object]:
+def bottlenecks_in(path: Path) -> list[object]:
     """The first column of the table Limits."""
-    return [row[0].value for row in load_workbook(path)["Limits"].iter_rows(min_row=6) if row[0].value is not None]
+    return [row[0].value for row in load_workbook(path)["Bottlenecks"].iter_rows(min_row=6) if row[0].value is not None]
 
 
 def change_lids(path: Path, count: int) -> None:
@@ -56,20 +56,20 @@ def change_lids(path: Path, count: int) -> None:
 
 def test_a_plan_without_the_tables_adds_neither(kitchen: Path) -> None:
     planned(kitchen)
-    assert not {"Limits", "Suppose"} & set(load_workbook(kitchen).sheetnames)
+    assert not {"Bottlenecks", "Suppose"} & set(load_workbook(kitchen).sheetnames)
 
 
 def test_a_plan_with_limits_fills_the_table_and_the_next_plan_of_other_inputs_empties_it(kitchen: Path) -> None:
-    planned(kitchen, limits=True)
-    assert limits_in(kitchen) == ["lids"]
+    planned(kitchen, bottlenecks=True)
+    assert bottlenecks_in(kitchen) == ["lids"]
     assert planned(kitchen).unchanged
-    assert limits_in(kitchen) == ["lids"]
+    assert bottlenecks_in(kitchen) == ["lids"]
     change_lids(kitchen, 6)
     told = planned(kitchen).why
-    assert limits_in(kitchen) == [NOT_YET]
+    assert bottlenecks_in(kitchen) == [NOT_YET]
     assert any("Limits was of an older plan" in line for line in told)
     change_lids(kitchen, 7)
-    assert not any("Limits" in line for line in planned(kitchen).why)
+    assert not any("Bottlenecks" in line for line in planned(kitchen).why)
 
 
 def test_a_plan_answers_each_case_in_its_first_row(kitchen: Path) -> None:
@@ -118,8 +118,8 @@ def test_a_plan_with_a_time_limit_plans_no_cases_and_says_so(kitchen: Path) -> N
 
 def test_why_as_json_says_what_the_sentences_say(kitchen: Path) -> None:
     found = json.loads(why_json(kitchen, "juice", FRIDAY, lambda _: None))
-    assert found["need"] == {
-        "need": "juice",
+    assert found["target"] == {
+        "target": "juice",
         "unit": "quart",
         "wanted": 14,
         "filled": pytest.approx(5, abs=0.01),

@@ -13,15 +13,15 @@ from tests.planning.strategies import households
 from tests.planning.test_published_cases import wyndor
 
 from stillroom.household import examples
-from stillroom.household.examples import TUESDAY, bag, home, jar, need, tiny_household
+from stillroom.household.examples import TUESDAY, bag, home, jar, target, tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
-from stillroom.planning.bottlenecks import find_limits
+from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.bottlenecks.binding import tight_limits
 from stillroom.planning.bottlenecks.gains import gain_of
 from stillroom.planning.bottlenecks.ranges import Range, amount_there, ranges
 from stillroom.planning.bottlenecks.replan import Trial, filled_by, quick_plan, tried
 from stillroom.planning.bottlenecks.resources import catalogue
-from stillroom.planning.bottlenecks.search import Held, LimitsFound
+from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.planning.solve import build, plan
 from stillroom.reports.json import an_hour, gain_object
 from stillroom.reports.terminal.bottlenecks import gives
@@ -30,7 +30,7 @@ from stillroom.reports.terminal.bottlenecks import gives
 def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:
     """The tiny stove is free 2 h a day, 8 burner-hours: an evening more are 3 h, 12 burner-hours, of a row of 8."""
     household = tiny_household()
-    found = {limit.words: limit for limit in catalogue(*build(household))}
+    found = {bottleneck.words: bottleneck for bottleneck in catalogue(*build(household))}
     saturday = found["stove on Sat 15 Aug"]
     assert saturday.step_words == "an evening more of the stove on Sat 15 Aug (3 h)"
     assert (saturday.unit, saturday.step, saturday.step * saturday.shown, saturday.hours) == ("h", 12.0, 3.0, 3.0)
@@ -46,7 +46,7 @@ def jars_and_lids(jars: float = 10.0, lids: float = 10.0) -> Household:
     A dozen jars alone, or a dozen lids alone: still 10. Both: 20, ten more, for then the crop is used up.
     """
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 20.0),), (need("juice", 20, importance=1),)
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 20.0),), (target("juice", 20, importance=1),)
     )
     containers = (Container("jar", "jar", 1.0, None, jars, lid="lid", price=1.0),)
     return replace(household, containers=containers, lids=(Lid("lid", lids, price=0.25),))
@@ -54,8 +54,8 @@ def jars_and_lids(jars: float = 10.0, lids: float = 10.0) -> Household:
 
 def found_for(household: Household) -> dict[str, Held]:
     """The limits of a household's plan by their words."""
-    found: LimitsFound = find_limits(household, plan(household))
-    return {held.limit.words: held for held in found.held}
+    found: BottlenecksFound = find_bottlenecks(household, plan(household))
+    return {held.bottleneck.words: held for held in found.held}
 
 
 def test_jars_and_lids_help_only_together() -> None:
@@ -65,22 +65,22 @@ def test_jars_and_lids_help_only_together() -> None:
         assert (held.used, held.of) == (10.0, 10.0)
         assert held.one_more.nothing
         assert held.with_other is not None
-        limit, gain = held.with_other
-        assert limit.words == other
-        assert gain.needs == pytest.approx({"juice": 10.0}, abs=0.01)
+        bottleneck, gain = held.with_other
+        assert bottleneck.words == other
+        assert gain.targets == pytest.approx({"juice": 10.0}, abs=0.01)
 
 
 def test_two_jars_fewer_lose_two_jars() -> None:
     held = found_for(jars_and_lids())["jars"]
     assert held.one_less is not None
     assert held.one_less.hurts
-    assert held.one_less.needs == pytest.approx({"juice": -2.0}, abs=0.01)
+    assert held.one_less.targets == pytest.approx({"juice": -2.0}, abs=0.01)
 
 
 def test_with_lids_to_spare_a_dozen_jars_give_ten_and_help_no_longer_after_that() -> None:
     """10 jars and 40 lids: the crop allows 20, so one dozen is all that helps."""
     held = found_for(jars_and_lids(lids=40.0))["jars"]
-    assert held.one_more.needs == pytest.approx({"juice": 10.0}, abs=0.01)
+    assert held.one_more.targets == pytest.approx({"juice": 10.0}, abs=0.01)
     assert held.one_more.helps
     assert held.range is not None
     assert (held.range.helps_to, held.range.seen_end) == (1, True)
@@ -102,11 +102,11 @@ def test_a_limit_of_which_under_a_hundredth_is_left_is_run_up_against(bags: floa
     One bag more would take 1 of either, so that only the hundredth can tell 9 from 10.
     """
     beans = bag("beans", "bean", 1.0)
-    household = home((beans,), (Lot("bean", TUESDAY, kg),), (need("beans", 2000, importance=1),), days=1)
+    household = home((beans,), (Lot("bean", TUESDAY, kg),), (target("beans", 2000, importance=1),), days=1)
     household = replace(household, containers=(Container("bag", "bag", 1.0, None, bags),))
-    facts, decide = build(household)
-    found = tight_limits(facts, decide, plan(household), catalogue(facts, decide))
-    assert {one.limit.words for one in found} == tight
+    parameters, variables = build(household)
+    found = tight_limits(parameters, variables, plan(household), catalogue(parameters, variables))
+    assert {one.bottleneck.words for one in found} == tight
 
 
 def each_jar_counts(jars: float, kg: float = 60.0) -> Household:
@@ -114,8 +114,8 @@ def each_jar_counts(jars: float, kg: float = 60.0) -> Household:
     household = home(
         (jar("juice", "tomato", 1.0),),
         (Lot("tomato", TUESDAY, kg),),
-        (need("juice", kg, importance=1),),
-        kitchen={"fill_needs_evenly": False},
+        (target("juice", kg, importance=1),),
+        kitchen={"fill_targets_evenly": False},
     )
     return replace(household, containers=(Container("jar", "jar", 1.0, None, jars),))
 
@@ -138,8 +138,10 @@ def test_the_end_is_found_between_the_doublings_and_said_when_it_was_not_seen() 
 def test_wyndor_oven_hours_help_up_to_the_published_18() -> None:
     """12 hours, each worth 1.5 from 6 to 18 (Hillier & Lieberman): 6 more help, and no further one."""
     household = wyndor()
-    facts, decide = build(household)
-    hands = next(limit for limit in catalogue(facts, decide) if limit.words == "hands in later weeks")
+    parameters, variables = build(household)
+    hands = next(
+        bottleneck for bottleneck in catalogue(parameters, variables) if bottleneck.words == "hands in later weeks"
+    )
     oven = replace(hands, name="oven", step=1.0)
     at_hand = plan(household)
     base = Trial(household, at_hand, quick_plan(household))
@@ -152,7 +154,7 @@ def test_wyndor_oven_hours_help_up_to_the_published_18() -> None:
 def soup_by_the_hour() -> Household:
     """40 kg of beans, a bag of soup takes 1 kg and an hour of hands, 40 wanted; 4 hours on each of two days: 8 bags."""
     soup = bag("soup", "bean", 1.0, hands_minutes_each=60.0)
-    wanted = need("soup", 40, importance=1, unit="bag", meals_each=2.0, shop_price=3.0)
+    wanted = target("soup", 40, importance=1, unit="bag", meals_each=2.0, shop_price=3.0)
     hours = (Hours("hands", (4.0,) * 7, 0.0),)
     return home((soup,), (Lot("bean", TUESDAY, 40.0),), (wanted,), hours=hours)
 
@@ -162,9 +164,9 @@ def test_hours_say_what_they_give_by_the_hour() -> None:
     household = soup_by_the_hour()
     found = found_for(household)
     tuesday, both = found["hands on Tue 18 Aug"], found["hands over the 2 days"]
-    assert tuesday.one_more.needs == pytest.approx({"soup": 3.0}, abs=0.01)
+    assert tuesday.one_more.targets == pytest.approx({"soup": 3.0}, abs=0.01)
     assert tuesday.one_more.containers == pytest.approx({"soup": 3.0}, abs=0.01)
-    assert both.one_more.needs == pytest.approx({"soup": 2.0}, abs=0.01)
+    assert both.one_more.targets == pytest.approx({"soup": 2.0}, abs=0.01)
     assert gives(household, tuesday).startswith("3 bags soup (6 meals); ")
     assert gives(household, tuesday).endswith("; that is 1 bag soup (2 meals) an hour")
     figures = gain_object(household, tuesday.one_more)
@@ -189,7 +191,7 @@ def test_a_fixed_line_that_is_kept_better_helps_before_the_list() -> None:
 def test_a_dozen_lids_that_only_save_money_say_so() -> None:
     """10 kg, 10 jars, 4 lids and 6 to be bought at 0.25: a dozen lids on hand save 1.50, and the list gains nothing."""
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 10.0),), (need("juice", 10, importance=1),)
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 10.0),), (target("juice", 10, importance=1),)
     )
     containers = (Container("jar", "jar", 1.0, None, 10.0, lid="lid"),)
     household = replace(household, containers=containers, lids=(Lid("lid", 4.0, price=0.25, can_buy=6.0),))
@@ -200,25 +202,27 @@ def test_a_dozen_lids_that_only_save_money_say_so() -> None:
 
 
 def test_a_plan_that_fills_the_list_and_uses_nothing_up_has_no_limits() -> None:
-    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 40.0),), (need("juice", 7, importance=1),))
-    found = find_limits(household, plan(household))
-    assert [held.limit.kind for held in found.held] == []
+    household = home(
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 40.0),), (target("juice", 7, importance=1),)
+    )
+    found = find_bottlenecks(household, plan(household))
+    assert [held.bottleneck.kind for held in found.held] == []
 
 
 def test_the_crop_decides_in_juice_by_the_load() -> None:
     """15 kg at 1.5 kg are 10 of 14 jars; 10 kg more make 6 more, and four are wanted."""
     found = found_for(examples.juice_by_the_load())
-    assert found["tomato"].one_more.needs == pytest.approx({"juice": 4.0}, abs=0.01)
+    assert found["tomato"].one_more.targets == pytest.approx({"juice": 4.0}, abs=0.01)
 
 
 def test_two_processes_find_the_same_as_none() -> None:
     household = jars_and_lids()
     found = plan(household)
     with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
-        spread = find_limits(household, found, executor)
-    alone = find_limits(household, found)
-    assert [(held.limit.words, held.one_more, held.one_less, held.range) for held in spread.held] == [
-        (held.limit.words, held.one_more, held.one_less, held.range) for held in alone.held
+        spread = find_bottlenecks(household, found, executor)
+    alone = find_bottlenecks(household, found)
+    assert [(held.bottleneck.words, held.one_more, held.one_less, held.range) for held in spread.held] == [
+        (held.bottleneck.words, held.one_more, held.one_less, held.range) for held in alone.held
     ]
 
 
@@ -226,14 +230,14 @@ def test_two_processes_find_the_same_as_none() -> None:
 @given(household=households(), which=st.integers(0, 1000))
 def test_more_of_anything_never_gives_less(household: Household, which: int) -> None:
     """The needs never get lexicographically worse by a natural unit more; each plan is audited on the way."""
-    facts, decide = build(household)
-    limits = catalogue(facts, decide)
-    if not limits:
+    parameters, variables = build(household)
+    bottlenecks = catalogue(parameters, variables)
+    if not bottlenecks:
         return
-    limit = limits[which % len(limits)]
+    bottleneck = bottlenecks[which % len(bottlenecks)]
     at_hand = plan(household)
     before = replace(quick_plan(household, at_hand), filled=filled_by(household, at_hand))
-    more = quick_plan(limit.loosened(household, limit.step), at_hand, before, needs_only=True)
+    more = quick_plan(bottleneck.loosened(household, bottleneck.step), at_hand, before, targets_only=True)
     assert not gain_of(household, before, more).hurts
 
 
@@ -241,7 +245,7 @@ def test_more_of_anything_never_gives_less(household: Household, which: int) -> 
 @given(household=households())
 def test_whatever_is_found_more_never_hurts_and_less_never_helps(household: Household) -> None:
     """The whole search on random households: every gain, pair and range makes sense, every plan inside is audited."""
-    found = find_limits(household, plan(household))
+    found = find_bottlenecks(household, plan(household))
     for held in found.held:
         assert not held.one_more.hurts
         assert held.one_less is None or not held.one_less.helps

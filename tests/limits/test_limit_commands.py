@@ -1,4 +1,4 @@
-"""`limits`, `why` and `suppose` end to end on a small workbook: what is said, what is written, and what is not."""
+"""`bottlenecks`, `why` and `suppose` end to end on a small workbook: what is said, what is written, and what is not."""
 
 from __future__ import annotations
 
@@ -37,13 +37,13 @@ def test_limits_as_json_has_the_columns_of_the_table(kitchen: Path, capsys: pyte
     rows = json.loads(capsys.readouterr().out)["limits"]
     assert rows[0]["limit"] == "lids"
     assert (rows[0]["used"], rows[0]["of"], rows[0]["unit"]) == (pytest.approx(5, abs=0.01), 5, "lid")
-    assert rows[0]["gain"]["needs"] == {"juice": pytest.approx(9.0, abs=0.01)}
+    assert rows[0]["gain"]["targets"] == {"juice": pytest.approx(9.0, abs=0.01)}
 
 
 def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert entry_point(["limits", str(kitchen), "--write"]) == 0
-    sheet = load_workbook(kitchen)["Limits"]
-    assert [cell.value for cell in sheet[5]][:3] == ["Limit", "Used", "Of"]
+    sheet = load_workbook(kitchen)["Bottlenecks"]
+    assert [cell.value for cell in sheet[5]][:3] == ["Bottleneck", "Used", "Of"]
     assert sheet["A6"].value == "lids"
     before = digest(kitchen)
     assert entry_point(["limits", str(kitchen), "--write"]) == 0
@@ -178,9 +178,9 @@ def test_suppose_without_changes_reads_the_table_of_that_name(
 
 def test_a_workbook_that_is_stopped_is_refused_with_its_problems(tmp_path: Path) -> None:
     path = tmp_path / "stopped.xlsx"
-    build(path, without={("Needs", "Wanted")})
+    build(path, without={("Winter list", "Wanted")})
     with pytest.raises(WorkbookRefused, match="Wanted"):
-        bottlenecks.limits_of(path, FRIDAY, lambda _: None, workers=False)
+        bottlenecks.bottlenecks_of(path, FRIDAY, lambda _: None, workers=False)
     assert entry_point(["why", str(path), "juice"]) == 1
 
 

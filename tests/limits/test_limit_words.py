@@ -5,25 +5,25 @@ import dataclasses
 import pytest
 
 from stillroom.household.examples import tiny_household
-from stillroom.household.records import Need
-from stillroom.planning.bottlenecks.resources import Limit
+from stillroom.household.records import Target
+from stillroom.planning.bottlenecks.resources import Bottleneck
 from stillroom.planning.bottlenecks.search import Held
-from stillroom.planning.why import WhyNeed
+from stillroom.planning.why import WhyTarget
 from stillroom.reports.terminal.bottlenecks import room_words, used_words
-from stillroom.reports.terminal.why import need_lines
+from stillroom.reports.terminal.why import target_lines
 
 
 def held(kind, used, of):
     """A limit of this kind, so much of it used; nothing was tried."""
-    limit = Limit(kind, "x", "x", (), "lb", 1.0, 20.0, "20 lb of x")
-    return Held(limit, used, of, None, None)
+    bottleneck = Bottleneck(kind, "x", "x", (), "lb", 1.0, 20.0, "20 lb of x")
+    return Held(bottleneck, used, of, None, None)
 
 
 @pytest.mark.parametrize(
     ("kind", "used", "of", "words"),
     [
         ("crop", 0.0, 0.0, ["none is there or expected", ""]),
-        ("larder", 0.0, 0.0, ["none is there", ""]),
+        ("pantry", 0.0, 0.0, ["none is there", ""]),
         ("crop", 20.0, 20.0, ["all 20 lb used", ""]),
         ("crop", 12.0, 20.0, ["12 of 20 lb used", "too little left for another load"]),
     ],
@@ -35,5 +35,5 @@ def test_of_nothing_it_is_not_said_that_all_of_it_is_used(kind, used, of, words)
 
 def test_a_filled_need_is_said_in_its_unit():
     """35 of 35 quarts, not quart."""
-    household = dataclasses.replace(tiny_household(), needs=(Need("sauce", 35, 35, unit="quart"),))
-    assert need_lines(household, WhyNeed("sauce", 35.0, 35.0, 0.0, ())) == ["sauce is filled: 35 of 35 quarts."]
+    household = dataclasses.replace(tiny_household(), targets=(Target("sauce", 35, 35, unit="quart"),))
+    assert target_lines(household, WhyTarget("sauce", 35.0, 35.0, 0.0, ())) == ["sauce is filled: 35 of 35 quarts."]

@@ -12,32 +12,32 @@ from stillroom.household.records import Hours, Household
 from stillroom.planning.bottlenecks.gains import gain_of
 from stillroom.planning.bottlenecks.ranges import last_amount
 from stillroom.planning.bottlenecks.replan import Quick, quick_plan
-from stillroom.planning.bottlenecks.resources import Limit, catalogue
+from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
 from stillroom.planning.bottlenecks.search import shadow_worth
 from stillroom.planning.solve import build
 
 
-def limits_by_words(household: Household) -> dict[str, Limit]:
+def bottlenecks_by_words(household: Household) -> dict[str, Bottleneck]:
     """The limits of a household by their words, each with one inside unit as its step."""
-    facts, decide = build(household)
-    return {limit.words: replace(limit, step=1.0) for limit in catalogue(facts, decide)}
+    parameters, variables = build(household)
+    return {bottleneck.words: replace(bottleneck, step=1.0) for bottleneck in catalogue(parameters, variables)}
 
 
 def points(quick: Quick) -> float:
     """What the first needs reach."""
-    return next(aim.value for aim in quick.aims if aim.name == "needs 1")
+    return next(objective.value for objective in quick.objectives if objective.name == "needs 1")
 
 
-def one_more(household: Household, limit: Limit, amount: float = 1.0) -> float:
+def one_more(household: Household, bottleneck: Bottleneck, amount: float = 1.0) -> float:
     """What so much more of a limit gives, planned again."""
-    before = quick_plan(household, needs_only=True)
-    return points(quick_plan(limit.loosened(household, amount), needs_only=True)) - points(before)
+    before = quick_plan(household, targets_only=True)
+    return points(quick_plan(bottleneck.loosened(household, amount), targets_only=True)) - points(before)
 
 
 def test_wyndor_one_hour_more_of_each_gives_0_and_a_half_3s_and_1() -> None:
     """Stove 0, oven 1.5, hands 1 (Hillier & Lieberman, ch. 3). The oven's hours are its own row of Hours."""
     household, published = wyndor(), CASES["wyndor"]["one_more"]
-    found = limits_by_words(household)
+    found = bottlenecks_by_words(household)
     oven = replace(found["hands in later weeks"], name="oven")
     gains = {
         "stove free": one_more(household, found["stove in later weeks"]),
@@ -50,10 +50,10 @@ def test_wyndor_one_hour_more_of_each_gives_0_and_a_half_3s_and_1() -> None:
 
 def test_wyndor_shadow_prices_are_the_published_ones() -> None:
     household = wyndor()
-    facts, decide = build(household)
-    limits = [replace(limit, step=1.0) for limit in catalogue(facts, decide)]
-    prices, _ = shadow_worth(facts, decide, limits)
-    by_words = {limit.words: worth_of[0] for limit, worth_of in prices.items()}
+    parameters, variables = build(household)
+    bottlenecks = [replace(bottleneck, step=1.0) for bottleneck in catalogue(parameters, variables)]
+    prices, _ = shadow_worth(parameters, variables, bottlenecks)
+    by_words = {bottleneck.words: worth_of[0] for bottleneck, worth_of in prices.items()}
     assert by_words["stove in later weeks"] == pytest.approx(0.0, abs=1e-6)
     assert by_words["hands in later weeks"] == pytest.approx(1.0, abs=1e-6)
     assert by_words["oven"] == pytest.approx(10 * 1.5, abs=1e-6)  # a piece is ranked by ten hours of it
@@ -62,11 +62,11 @@ def test_wyndor_shadow_prices_are_the_published_ones() -> None:
 def test_wyndor_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
     """The range of the second limit by planning again and halving, both ways from 12 hours."""
     household = wyndor()
-    oven = replace(limits_by_words(household)["hands in later weeks"], name="oven")
-    now = points(quick_plan(household, needs_only=True))
+    oven = replace(bottlenecks_by_words(household)["hands in later weeks"], name="oven")
+    now = points(quick_plan(household, targets_only=True))
 
     def holds(hours: float) -> bool:
-        reached = points(quick_plan(oven.loosened(household, hours - 12.0), needs_only=True))
+        reached = points(quick_plan(oven.loosened(household, hours - 12.0), targets_only=True))
         return abs(reached - now - 1.5 * (hours - 12.0)) < 1e-3
 
     least, most = CASES["wyndor"]["oven_holds"]
@@ -80,13 +80,13 @@ def test_red_brand_a_thousand_pounds_more_is_worth_what_was_published(what: str,
     """In the case's own units: one more of 1,000 lb of a grade, planned again."""
     household = red_brand()
     assert figure == pytest.approx(CASES["red_brand"]["one_more"][what], abs=1e-3)
-    assert THOUSAND * one_more(household, limits_by_words(household)[what]) == pytest.approx(figure, rel=1e-4)
+    assert THOUSAND * one_more(household, bottlenecks_by_words(household)[what]) == pytest.approx(figure, rel=1e-4)
 
 
 def test_red_brand_a_unit_more_of_paste_wanted_is_worth_48_and_a_third() -> None:
     """Demand is the household's wish, not a limit of supplies: it is loosened by wanting more."""
-    more = points(quick_plan(red_brand(more_demand={"paste": 1.0}), needs_only=True))
-    assert THOUSAND * (more - points(quick_plan(red_brand(), needs_only=True))) == pytest.approx(48.3333, rel=1e-4)
+    more = points(quick_plan(red_brand(more_demand={"paste": 1.0}), targets_only=True))
+    assert THOUSAND * (more - points(quick_plan(red_brand(), targets_only=True))) == pytest.approx(48.3333, rel=1e-4)
 
 
 def degenerate() -> Household:
@@ -103,38 +103,38 @@ def degenerate() -> Household:
 
 def test_at_a_degenerate_corner_the_shadow_price_is_not_the_gain(capsys: pytest.CaptureFixture[str]) -> None:
     household = degenerate()
-    found = limits_by_words(household)
+    found = bottlenecks_by_words(household)
     hands, stove = found["hands in later weeks"], found["stove in later weeks"]
-    facts, decide = build(household)
-    prices, _ = shadow_worth(facts, decide, [hands, stove])
-    promised = {limit.name: prices[limit][0] for limit in (hands, stove)}
-    gained = {limit.name: one_more(household, limit) for limit in (hands, stove)}
+    parameters, variables = build(household)
+    prices, _ = shadow_worth(parameters, variables, [hands, stove])
+    promised = {bottleneck.name: prices[bottleneck][0] for bottleneck in (hands, stove)}
+    gained = {bottleneck.name: one_more(household, bottleneck) for bottleneck in (hands, stove)}
     for name in promised:
         print(f"{name}: shadow price {promised[name]:.2f}, one hour more planned again {gained[name]:.2f}")
     assert sum(promised.values()) == pytest.approx(1.0, abs=1e-6)
     assert gained == pytest.approx({"hands": 0.0, "stove free": 0.0}, abs=1e-6)
     assert max(promised.values()) >= 0.5
     assert "shadow price" in capsys.readouterr().out
-    both = quick_plan(stove.loosened(hands.loosened(household, 1.0), 1.0), needs_only=True)
+    both = quick_plan(stove.loosened(hands.loosened(household, 1.0), 1.0), targets_only=True)
     assert points(both) == pytest.approx(5.0, abs=1e-6)
 
 
 def test_a_gain_says_what_the_list_has_more_of() -> None:
     household = degenerate()
-    found = limits_by_words(household)
+    found = bottlenecks_by_words(household)
     before = quick_plan(household)
     loosened = found["stove in later weeks"].loosened(found["hands in later weeks"].loosened(household, 2.0), 2.0)
     gain = gain_of(household, before, quick_plan(loosened, None, before))
     assert gain.helps
-    assert gain.needs == pytest.approx({"soup": 2.0}, abs=0.01)
+    assert gain.targets == pytest.approx({"soup": 2.0}, abs=0.01)
 
 
 def test_red_brand_shadow_prices_of_the_crops_are_the_published_ones() -> None:
     """271 and 173.6667: a crop stands on the other side of its balance, so this also holds the sign of its price."""
     household = red_brand()
-    facts, decide = build(household)
-    limits = [replace(limit, step=1.0) for limit in catalogue(facts, decide)]
-    prices, _ = shadow_worth(facts, decide, limits)
-    by_words = {limit.words: THOUSAND * worth_of[0] for limit, worth_of in prices.items()}
+    parameters, variables = build(household)
+    bottlenecks = [replace(bottleneck, step=1.0) for bottleneck in catalogue(parameters, variables)]
+    prices, _ = shadow_worth(parameters, variables, bottlenecks)
+    by_words = {bottleneck.words: THOUSAND * worth_of[0] for bottleneck, worth_of in prices.items()}
     assert by_words["grade A"] == pytest.approx(271.0, rel=1e-4)
     assert by_words["grade B"] == pytest.approx(173.6667, rel=1e-4)

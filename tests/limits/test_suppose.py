@@ -12,7 +12,7 @@ from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import Hours, Household, Lot, PlanLine
 from stillroom.household.results.compare import side_by_side
 from stillroom.household.suppose import FORMS, ChangeWrong, cases_from, changed, help_page
-from stillroom.planning.parameters import Facts
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
 from stillroom.planning.suppose import plan_cases
 
@@ -33,8 +33,8 @@ def test_stocks_go_up_and_down_and_to_a_figure() -> None:
 
 
 def test_larder_is_measured_in_any_volume() -> None:
-    assert after("lemon juice +500 ml").larder[0].on_hand == pytest.approx(0.75)
-    assert after("lemon juice price 3.20").larder[0].price == pytest.approx(3.20)
+    assert after("lemon juice +500 ml").pantry[0].on_hand == pytest.approx(0.75)
+    assert after("lemon juice price 3.20").pantry[0].price == pytest.approx(3.20)
 
 
 def test_hours_of_a_day_of_every_day_and_of_later_weeks() -> None:
@@ -49,8 +49,8 @@ def test_the_stove_is_named_with_one_word_or_as_its_row_and_takes_hours_it_is_fr
     household, words = changed(tiny_household(), "stove Sat +2")
     assert household == after("Stove free Sat 4")
     assert words == "stove free: 2 h more on Saturday"
-    assert Facts(household).stove_hours(Facts(household).periods[1]) == 16.0
-    fewer = Facts(after("burners 3"))
+    assert Parameters(household).stove_hours(Parameters(household).periods[1]) == 16.0
+    fewer = Parameters(after("burners 3"))
     assert fewer.stove_hours(fewer.periods[0]) == 6.0
 
 
@@ -163,7 +163,7 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
     assert after("dryer free from Sat").equipment_named("dryer").free_from == SATURDAY
     assert after("altitude 1585 m").kitchen.altitude_ft == pytest.approx(5200, abs=1)
     assert after("spending limit 80").kitchen.spending_limit == 80
-    assert after("tomato juice wanted 40").needs[0].wanted == 40
+    assert after("tomato juice wanted 40").targets[0].wanted == 40
     assert after("juice: fix 7 on Sat").plan_lines[-1] == PlanLine(SATURDAY, 1, "juice", fix=7.0)
     assert not after("no soup").preserve("soup").make
 

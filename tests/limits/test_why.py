@@ -7,19 +7,19 @@ import dataclasses
 import pytest
 from tests.planning.any_kitchen import any_kitchen
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, need
+from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.records import Equipment, Hours, Household, Load, Lot, Tighter
 from stillroom.household.suppose import more
 from stillroom.planning.bottlenecks.resolve import filled_by
 from stillroom.planning.bottlenecks.resources import catalogue
-from stillroom.planning.parameters import Facts
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build, plan
-from stillroom.planning.why import why_need, why_preserve
+from stillroom.planning.why import why_preserve, why_target
 
 PLENTY = {
     "container": 500.0,
     "lid": 500.0,
-    "larder": 500.0,
+    "pantry": 500.0,
     "hours": 200.0,
     "equipment": 40.0,
     "space": 5000.0,
@@ -32,7 +32,7 @@ def beans_by_hand(smallest_batch: int) -> Household:
     """Hands for three bags on each of two days, and thirty kilograms of beans."""
     hands = Hours("hands", tuple(0.6 if number in (1, 2) else 0.0 for number in range(7)), 0.0)
     beans = bag("beans", "bean", 1.0, smallest_batch=smallest_batch, hands_minutes_each=12.0)
-    return home((beans,), (Lot("bean", TUESDAY, 30.0),), (need("beans", 4, 9.0),), hours=(hands,))
+    return home((beans,), (Lot("bean", TUESDAY, 30.0),), (target("beans", 4, 9.0),), hours=(hands,))
 
 
 def test_a_batch_that_no_day_has_hands_for_is_said_to_be_in_the_way() -> None:
@@ -49,7 +49,7 @@ def juice_on_a_clock(wanted: float) -> Household:
     household = home(
         (jar("juice", "tomato", 1.0),),
         (Lot("tomato", TUESDAY, 60.0),),
-        (need("juice", wanted, 21.0),),
+        (target("juice", wanted, 21.0),),
         hours=(Hours("stove free", (2.0,) * 7, 0.0),),
     )
     return dataclasses.replace(household, tighter=Tighter(most=(("juice", day(0), 7), ("juice", day(1), 0))))
@@ -62,7 +62,7 @@ def test_what_does_not_fit_the_clock_is_in_the_way() -> None:
     assert (of_juice.made, of_juice.lost) == (7.0, None)
     assert of_juice.in_the_way == ("what fits the clock on Wed 19 Aug",)
     household = juice_on_a_clock(21.0)
-    found = why_need(household, plan(household), "juice")
+    found = why_target(household, plan(household), "juice")
     assert (found.filled, found.could) == (7.0, pytest.approx(14.0, abs=0.01))
     assert found.in_the_way == ("what fits the clock on Wed 19 Aug",)
 
@@ -71,9 +71,9 @@ def test_a_canner_that_comes_later_is_said_with_its_day() -> None:
     """A canner that is free from Friday on, and a plan to Wednesday: another one would not be lacking today."""
     later = Equipment("canner", "boiling-water canner", 1, (Load(7.0, "jar"),), 1.0, 20 / 60, free_from=day(3))
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (need("juice", 7),), equipment=(later,)
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 7),), equipment=(later,)
     )
-    assert why_need(household, plan(household), "juice").in_the_way == ("canner (free from Fri 21 Aug)",)
+    assert why_target(household, plan(household), "juice").in_the_way == ("canner (free from Fri 21 Aug)",)
 
 
 @pytest.mark.parametrize("number", range(28))
@@ -89,10 +89,10 @@ def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int
     for item in household.planned():
         if item.make:
             why_preserve(household, found, item.name)
-    for one in household.needs:
+    for one in household.targets:
         if filled[one.name] >= one.wanted - 0.01:
             continue
-        answer = why_need(household, found, one.name)
+        answer = why_target(household, found, one.name)
         loosened = with_plenty(household, answer.in_the_way)
         if answer.could < 0.01 or loosened is None:
             continue
@@ -108,31 +108,31 @@ def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int
 
 def with_plenty(household: Household, words: tuple[str, ...]) -> Household | None:
     """The household with plenty of each of these limits; None where one of them is not a matter of more."""
-    facts, decide = build(household)
-    known = {limit.words: limit for limit in reversed(catalogue(facts, decide))}
+    parameters, variables = build(household)
+    known = {bottleneck.words: bottleneck for bottleneck in reversed(catalogue(parameters, variables))}
     for said in words:
-        limit = known.get(said)
-        if limit is None or (limit.kind == "equipment" and has_days_off(facts, limit.name)):
+        bottleneck = known.get(said)
+        if bottleneck is None or (bottleneck.kind == "equipment" and has_days_off(parameters, bottleneck.name)):
             return None
-        if limit.kind == "crop":
-            for period in facts.periods:
-                household = more.more_crop(household, limit.name, 500.0, period.first_day)
+        if bottleneck.kind == "crop":
+            for period in parameters.periods:
+                household = more.more_crop(household, bottleneck.name, 500.0, period.first_day)
         else:
-            household = limit.loosened(household, PLENTY[limit.kind])
+            household = bottleneck.loosened(household, PLENTY[bottleneck.kind])
     return household
 
 
-def has_days_off(facts: Facts, name: str) -> bool:
+def has_days_off(parameters: Parameters, name: str) -> bool:
     """Whether a piece of equipment has no hours in some period, so that more of it are of no use there."""
-    piece = facts.household.equipment_named(name)
-    return any(facts.equipment_hours(piece, period) == 0 for period in facts.periods)
+    piece = parameters.household.equipment_named(name)
+    return any(parameters.equipment_hours(piece, period) == 0 for period in parameters.periods)
 
 
 def worth(household: Household, filled: dict[str, float], importance: int) -> float:
     """The points of one importance."""
-    gains = (4.0, 3.0, 2.0, 1.0) if household.kitchen.fill_needs_evenly else (1.0,)
+    gains = (4.0, 3.0, 2.0, 1.0) if household.kitchen.fill_targets_evenly else (1.0,)
     points = 0.0
-    for one in household.needs:
+    for one in household.targets:
         left, size = filled[one.name], one.wanted / len(gains)
         for gain in gains if one.importance == importance and size > 0 else ():
             points += one.weight * gain * min(left, size) / one.wanted

@@ -42,7 +42,12 @@ def test_who_got_examples_is_told_to_type_over_them_and_not_that_the_tables_are_
 
 def test_what_came_and_what_did_not_is_said_with_why():
     left = (
-        LeftOut("Counts", (), "its starting rows belong to those of *Needs*, and those were left out", whole=True),
+        LeftOut(
+            "Counts toward",
+            (),
+            "its starting rows belong to those of *Winter list*, and those were left out",
+            whole=True,
+        ),
         LeftOut("Preserves", ("a", "b", "c", "d"), "your *Crops* has no plums"),
         LeftOut("Preserves", ("e",), "no load of *pot* fits", made_no=True),
     )

@@ -17,15 +17,14 @@ NEVER = ("was never calculated", "open the workbook in a spreadsheet program", "
 def never_calculated(count):
     """So many formulas under one another, each with the same trouble."""
     return [
-        Problem(f"Winter needs!B{row}", f"the formula in *Wanted* {NEVER[0]}", *NEVER[1:])
-        for row in range(6, 6 + count)
+        Problem(f"Winter list!B{row}", f"the formula in *Wanted* {NEVER[0]}", *NEVER[1:]) for row in range(6, 6 + count)
     ]
 
 
 def test_a_column_of_the_same_trouble_says_it_once_with_all_its_cells():
     """25 formulas are one line: 25 things to put right, one thing to do."""
     assert [str(one) for one in gathered(never_calculated(25))] == [
-        "Winter needs!B6:B30: the formula in *Wanted* was never calculated; open the workbook in a spreadsheet program"
+        "Winter list!B6:B30: the formula in *Wanted* was never calculated; open the workbook in a spreadsheet program"
     ]
 
 

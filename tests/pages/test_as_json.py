@@ -7,7 +7,7 @@ from pathlib import Path
 
 from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
-from stillroom.household.plan import AimResult, Plan, periods
+from stillroom.household.plan import ObjectiveResult, Plan, periods
 from stillroom.household.results.tables import tables
 from stillroom.reports.json import error_json, plan_json, problems_json, snake
 from stillroom.workbook.ooxml.book import Receipt
@@ -19,8 +19,8 @@ def test_one_object_with_the_tables_by_their_names():
     """Table names and headings in lower snake_case, days in ISO form, a unit beside amounts."""
     home = tiny_household()
     plan = Plan(periods(home.kitchen), make={("juice", 0): 7.0}, loads={("juice", 0): 1.0})
-    aims = (AimResult("target", 1.5, "points", 1.5, proved=True, seconds=0.12345, importance=1),)
-    found = json.loads(plan_json(tables(home, plan), aims, RECEIPT))
+    objectives = (ObjectiveResult("target", 1.5, "points", 1.5, proved=True, seconds=0.12345, importance=1),)
+    found = json.loads(plan_json(tables(home, plan), objectives, RECEIPT))
     assert set(found) == {
         "plan",
         "coverage",
@@ -29,7 +29,7 @@ def test_one_object_with_the_tables_by_their_names():
         "shopping",
         "season_so_far",
         "messages",
-        "aims",
+        "objectives",
         "receipt",
         "said",
     }
@@ -39,7 +39,7 @@ def test_one_object_with_the_tables_by_their_names():
     assert found["coverage"][0]["unit"] == "quart"
     assert found["space"][0]["unit"] == "L"
     assert found["crop_use"][0]["unit"] == "lb"
-    assert found["aims"] == [
+    assert found["objectives"] == [
         {"name": "needs 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
     ]
 
@@ -62,8 +62,8 @@ def test_the_receipt_says_what_was_written():
 
 def test_infinity_is_no_number_in_json():
     """An aim whose bound is not known has none."""
-    aims = (AimResult("surplus", 3.0, "kg", -math.inf, proved=False),)
-    assert json.loads(plan_json({}, aims, RECEIPT))["aims"][0]["bound"] is None
+    objectives = (ObjectiveResult("surplus", 3.0, "kg", -math.inf, proved=False),)
+    assert json.loads(plan_json({}, objectives, RECEIPT))["objectives"][0]["bound"] is None
 
 
 def test_problems_are_where_what_and_fix():

@@ -6,7 +6,7 @@ import re
 import pytest
 from tests.pages.read_back import ATTACKS, pdf_words, sound_html
 
-from stillroom.household.records import Crop, Household, Kitchen, Lot, Need, Preserve, ShelfRow
+from stillroom.household.records import Crop, Household, Kitchen, Lot, Preserve, ShelfRow, Target
 from stillroom.reports.print.document import A4
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import eat_first_page, shelf_page, shopping_page
@@ -25,14 +25,14 @@ def both(paper):
     return sound_html(html_page(paper, A4)), " ".join(pdf_words(pdf_page(paper, A4).content))
 
 
-def household(*shelf, lots=(), needs=()):
+def household(*shelf, lots=(), targets=()):
     """A household with a shelf."""
     preserves = (
         Preserve("juice", "boiling-water canned", "quart jar"),
         Preserve("peas", "frozen", "tub", kept_in="freezer"),
     )
     crops = (Crop("tomato", 4.0, unit="kg", may_be_frozen_whole=True, frozen_keeps_weeks=4.0),)
-    return Household(Kitchen(FRIDAY), crops=crops, preserves=preserves, shelf=shelf, lots=lots, needs=needs)
+    return Household(Kitchen(FRIDAY), crops=crops, preserves=preserves, shelf=shelf, lots=lots, targets=targets)
 
 
 def test_what_to_buy_stands_by_day_with_cost_and_what_for():
@@ -90,7 +90,7 @@ def test_what_to_eat_first_stands_by_its_day_with_its_place():
         ShelfRow("peas", 2, None, days(-2), "chest"),
         ShelfRow("juice", 9, days(-1), days(364), "pantry"),
         lots=(Lot("tomato", days(-20), 3.0, frozen_on=days(-20)),),
-        needs=(Need("juice", 6, 6, counts={"juice": 1.0}),),
+        targets=(Target("juice", 6, 6, counts={"juice": 1.0}),),
     )
     for words in both(eat_first_page("kitchen", home)):
         assert words.index("peas") < words.index("juice")

@@ -7,11 +7,11 @@ import pytest
 
 from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
-from stillroom.household.plan import AimResult, Plan, periods
+from stillroom.household.plan import ObjectiveResult, Plan, periods
 from stillroom.household.results.tables import tables
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.reports.terminal.lists import messages, to_buy, where_crops_end, winter_list
-from stillroom.reports.terminal.plan import aims_table, check_page, check_text, plan_page
+from stillroom.reports.terminal.plan import check_page, check_text, objectives_table, plan_page
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 
@@ -25,7 +25,7 @@ def found():
         make={("juice", 0): 14.0, ("dried tomato", 2): 4.4, ("soup", 2): 0.3},
         loads={("juice", 0): 2.0, ("dried tomato", 2): 0.73},
         freeze_kg={("tomato", 1): 2.0},
-        fed_kg={("tomato", 2): 3.0},
+        surplus_kg={("tomato", 2): 3.0},
         buy_containers={"quart jar": 2.0},
         buy_items={"lemon juice": 0.3},
     )
@@ -105,7 +105,7 @@ def test_the_winter_list_shows_what_falls_short_musts_first(found):
 
 def test_needs_that_are_filled_are_only_named(found):
     """And what they would have cost."""
-    rows = [{"Need": "juice", "Wanted": 7, "Covered": 1, "Short": 0, "Saves": 24.5, "Importance": 1}]
+    rows = [{"Target": "juice", "Wanted": 7, "Covered": 1, "Short": 0, "Saves": 24.5, "Importance": 1}]
     assert plain_text(winter_list({"Coverage": rows})).splitlines() == [
         "WINTER LIST  1 of 1 needs are filled",
         "  Filled: juice.",
@@ -117,7 +117,7 @@ def test_what_is_left_over_is_said_even_when_it_is_nothing(found):
     """3 kg are 6.6 lb, a cook's 6½."""
     assert "To the animals or the compost: 6½ lb tomato." in plain_text(where_crops_end(found))
     for row in found["Crop use"]:
-        row["Fed"] = 0
+        row["Surplus"] = 0
     assert "To the animals or the compost: nothing." in plain_text(where_crops_end(found))
 
 
@@ -163,12 +163,12 @@ def test_many_messages_with_one_cure_do_not_drown_the_others():
 
 def test_aims_are_shown_with_what_is_possible_and_what_is_proved():
     """An aim that is not proved says by how much it may be off."""
-    aims = (
-        AimResult("target", 4.0, "points", 4.0, proved=True, seconds=0.4, importance=1),
-        AimResult("labor", 12.5, "hours", 12.0, proved=False, seconds=3.21),
+    objectives = (
+        ObjectiveResult("target", 4.0, "points", 4.0, proved=True, seconds=0.4, importance=1),
+        ObjectiveResult("labor", 12.5, "hours", 12.0, proved=False, seconds=3.21),
     )
-    lines = plain_text(aims_table(aims)).splitlines()
-    assert lines[2].split() == ["needs", "1", "4.00", "points", "4.00", "yes", "0.4"]
+    lines = plain_text(objectives_table(objectives)).splitlines()
+    assert lines[2].split() == ["targets", "1", "4.00", "points", "4.00", "yes", "0.4"]
     assert lines[3].split() == ["hands", "12.50", "hours", "12.00", "4.0", "%", "3.2"]
 
 
@@ -186,10 +186,18 @@ def test_no_line_is_wider_than_the_screen_and_nothing_is_lost(found):
 
 def test_a_narrow_screen_breaks_no_heading_and_no_figure(found):
     """At 60 letters stood: fil led, sho uld, nic e, und er ¼."""
-    needs = [
-        {"Need": "salsa", "Wanted": 35, "Covered": 0.92, "Short": 3, "On the shelf": 0, "Planned": 32, "Importance": 2},
+    targets = [
         {
-            "Need": "ketchup",
+            "Target": "salsa",
+            "Wanted": 35,
+            "Covered": 0.92,
+            "Short": 3,
+            "On the shelf": 0,
+            "Planned": 32,
+            "Importance": 2,
+        },
+        {
+            "Target": "ketchup",
             "Wanted": 14,
             "Covered": 0.0,
             "Short": 14,
@@ -198,14 +206,14 @@ def test_a_narrow_screen_breaks_no_heading_and_no_figure(found):
             "Importance": 3,
         },
     ]
-    aims = (AimResult("fixed", 1366.04, "containers", 1365.88, proved=True, seconds=0.4),)
-    text = plain_text(plan_page(found | {"Coverage": needs}, FRIDAY, aims=aims), 60)
+    objectives = (ObjectiveResult("fixed", 1366.04, "containers", 1365.88, proved=True, seconds=0.4),)
+    text = plain_text(plan_page(found | {"Coverage": targets}, FRIDAY, objectives=objectives), 60)
     lines = [line.split() for line in text.splitlines()]
     assert max(map(len, text.splitlines())) <= 60
-    assert ["filled", "need", "short", "wanted", "plan"] in lines
+    assert ["filled", "target", "short", "wanted", "plan"] in lines
     assert ["92", "%", "salsa,", "should", "3", "35", "32"] in lines
     assert ["0", "%", "ketchup,", "nice", "14", "14", "under", "¼"] in lines
-    assert ["aim", "reached", "at", "best", "proved"] in lines
+    assert ["objective", "reached", "at", "best", "proved"] in lines
     assert ["fixed", "lines", "1,366.04", "containers", "1,365.88", "yes"] in lines
     assert any(line[-4:-1] == ["Fri", "14", "Aug"] for line in lines), text
 

@@ -38,32 +38,32 @@ def test_there_are_households_to_try():
 def test_every_crop_adds_up(solved):
     """Harvested = eaten + put up + trimmings + held frozen + still fresh + fed, to a tenth of a pound."""
     for row in solved[2]["Crop use"]:
-        parts = ("Eaten fresh", "Put up", "Trimmings", "Held frozen", "Still fresh", "Fed")
+        parts = ("Eaten fresh", "Put up", "Trimmings", "Held frozen", "Still fresh", "Surplus")
         assert row["Harvested"] == pytest.approx(sum(row[part] for part in parts), abs=0.05), row["Crop"]
 
 
 def test_nothing_is_used_that_is_not_there(solved):
     """Hours, freezer and jars left are never below nought."""
     for row in solved[2]["Space"]:
-        for heading in ("Freezer free", "Hands free", "Stove free", "Quart jars left", "Pint jars left"):
+        for heading in ("Freezer left", "Hands left", "Stove free", "Quart jars left", "Pint jars left"):
             assert row[heading] is None or row[heading] >= -1e-3, (row["Period"], heading)
 
 
 def test_coverage_agrees_with_how_far_the_plan_says_the_needs_are_filled(solved):
     """The bands of a need together are what is covered of it, at most what is wanted."""
     household, found, said = solved
-    for need, row in zip(household.needs, said["Coverage"], strict=True):
-        filled = sum(amount for (name, _), amount in found.bands.items() if name == need.name)
-        assert row["Covered"] * need.wanted == pytest.approx(filled, abs=2e-2), need.name
+    for target, row in zip(household.targets, said["Coverage"], strict=True):
+        filled = sum(amount for (name, _), amount in found.bands.items() if name == target.name)
+        assert row["Covered"] * target.wanted == pytest.approx(filled, abs=2e-2), target.name
 
 
 def test_what_is_bought_costs_what_the_money_aim_says(solved):
     """But for larder rounded up to whole measures."""
     _, found, said = solved
-    money = next((aim.value for aim in found.aims if aim.name == "money"), 0.0)
+    money = next((objective.value for objective in found.objectives if objective.name == "money"), 0.0)
     cost = sum(row["Cost"] or 0.0 for row in said["Shopping"])
-    larder = sum(1 for name, amount in found.buy_items.items() if amount > 1e-6)
-    if larder == 0:
+    pantry = sum(1 for name, amount in found.buy_items.items() if amount > 1e-6)
+    if pantry == 0:
         assert cost == pytest.approx(money, abs=0.02)
     else:
         assert cost >= money - 0.02
@@ -110,7 +110,7 @@ def test_a_protected_sheet_is_said_and_written_to_all_the_same(tmp_path):
     import zipfile
     from pathlib import Path
 
-    from stillroom.app import plan as way
+    from stillroom.app import plan as method
     from stillroom.workbook.ooxml.book import Book
 
     home = Path(__file__).resolve().parents[2] / "demo" / "freezer_against_canning.xlsx"
@@ -123,7 +123,7 @@ def test_a_protected_sheet_is_said_and_written_to_all_the_same(tmp_path):
             if member == part:
                 content = content.replace(b"</sheetData>", b'</sheetData><sheetProtection sheet="1"/>')
             new.writestr(member, content)
-    reading = way.read_workbook(path, datetime.date(2026, 8, 1))
+    reading = method.read_workbook(path, datetime.date(2026, 8, 1))
     said = [problem for problem in reading.problems if problem.kind == "sheet protected"]
     assert [problem.where.split("!")[0] for problem in said] == ["Plan"]
     assert not said[0].stops
@@ -137,14 +137,14 @@ def test_a_setting_that_cannot_be_read_is_not_called_blank_as_well(tmp_path, set
     from openpyxl import load_workbook
     from tests.season.household import build
 
-    from stillroom.app import plan as way
+    from stillroom.app import plan as method
 
     path = build(tmp_path / "kitchen.xlsx")
     workbook = load_workbook(path)
     row = next(row for row in workbook["Kitchen"].iter_rows() if row[0].value == setting)
     row[1].value = typed
     workbook.save(path)
-    stops = [problem for problem in way.read_workbook(path, datetime.date(2026, 7, 6)).problems if problem.stops]
+    stops = [problem for problem in method.read_workbook(path, datetime.date(2026, 7, 6)).problems if problem.stops]
     assert [problem.where for problem in stops] == [f"Kitchen!{row[1].coordinate}"]
 
 
@@ -155,7 +155,7 @@ def test_hidden_rows_of_an_answer_are_said(tmp_path):
     import zipfile
     from pathlib import Path
 
-    from stillroom.app import plan as way
+    from stillroom.app import plan as method
     from stillroom.workbook.ooxml.book import Book
 
     home = Path(__file__).resolve().parents[2] / "demo" / "freezer_against_canning.xlsx"
@@ -175,8 +175,8 @@ def test_hidden_rows_of_an_answer_are_said(tmp_path):
                     content = re.sub(rb'(<row r="%d")' % row, rb'\1 hidden="1"', content)
             new.writestr(member, content)
     day = datetime.date(2026, 8, 1)
-    assert not [one for one in way.read_workbook(filled, day).problems if one.kind == "hidden rows"]
-    said = [one for one in way.read_workbook(path, day).problems if one.kind == "hidden rows"]
+    assert not [one for one in method.read_workbook(filled, day).problems if one.kind == "hidden rows"]
+    said = [one for one in method.read_workbook(path, day).problems if one.kind == "hidden rows"]
     first, third = shopping.first_row, shopping.first_row + 2
     assert [f"{one.where}: {one.what}" for one in said] == [
         f"{shopping.sheet}!A{first}: rows {first}, {third} of *Shopping* do not show, and a plan goes there too"

@@ -33,7 +33,7 @@ def shown_by(household: Household, found: Plan | None = None, typed: Household |
     return Shown(replace(household, plan_lines=tuple(lines)), typed or household, said, days, "", steps)
 
 
-def many(preserves: int, name: str, crops: int = 9, needs: int = 20) -> Household:
+def many(preserves: int, name: str, crops: int = 9, targets: int = 20) -> Household:
     """So many preserves with names of 40 letters, out of several crops, toward several needs."""
     made, wanted = [], []
     for number in range(preserves):
@@ -41,10 +41,10 @@ def many(preserves: int, name: str, crops: int = 9, needs: int = 20) -> Househol
         crop = f"{number % crops} {name}"[:40]
         kind = examples.jar if number % 3 else examples.bag
         made.append(kind(label, crop, 0.7 + 0.1 * (number % 4), hands_minutes_each=1.0 + number % 3))
-    for number in range(min(needs, preserves)):
-        mine = {item.name: 1.0 for place, item in enumerate(made) if place % min(needs, preserves) == number}
+    for number in range(min(targets, preserves)):
+        mine = {item.name: 1.0 for place, item in enumerate(made) if place % min(targets, preserves) == number}
         wanted.append(
-            examples.need(f"{number:02d} {name}"[:40], 9.0, importance=1 + number % 3, counts=mine, unit="pint")
+            examples.target(f"{number:02d} {name}"[:40], 9.0, importance=1 + number % 3, counts=mine, unit="pint")
         )
     lots = tuple(
         Lot(f"{number} {name}"[:40], examples.day(number % 3), 30.0) for number in range(min(crops, preserves))

@@ -14,10 +14,10 @@ from stillroom.reports.charts import canvas
 from stillroom.workbook.starter import look
 
 TOGETHER = {
-    "season": [*canvas.BY_WAY.values(), *(canvas.ELSE[n] for n in ("Eaten or given", "Fed", "Lost", "In hand"))],
+    "season": [*canvas.BY_METHOD.values(), *(canvas.ELSE[n] for n in ("Eaten or given", "Surplus", "Lost", "In hand"))],
     "flow": [
-        *canvas.BY_WAY.values(),
-        *(canvas.ELSE[n] for n in ("Eaten fresh", "Held frozen", "Still fresh", "Fed")),
+        *canvas.BY_METHOD.values(),
+        *(canvas.ELSE[n] for n in ("Eaten fresh", "Held frozen", "Still fresh", "Surplus")),
     ],
     "winter list": [canvas.SHELF, canvas.PLANNED, canvas.SHORT],
     "day": [canvas.BY_HANDS, canvas.BY_EAR, canvas.BY_NOBODY],

@@ -52,7 +52,7 @@ def test_the_winter_list_says_what_is_short(tiny):
 def test_the_bars_of_the_freezer_are_as_high_as_what_is_in_it(tiny):
     """And none reaches over the line of what is free."""
     picture = freezer_picture(tiny)
-    used = [row["Freezer used"] for row in tiny.tables["Space"]]
+    used = [row["Freezer change"] for row in tiny.tables["Space"]]
     high = [mark.height for mark in sorted(boxes(picture, FROZEN), key=lambda mark: mark.left)]
     there = [abs(one) for one in used if abs(one) > 1e-6]
     assert high == pytest.approx([one * high[0] / there[0] for one in there], rel=1e-6)
@@ -93,9 +93,9 @@ def test_every_number_of_jars_is_written(tiny):
 def test_what_flows_into_a_way_flows_out_of_it(shown):
     """And all of it together is what is harvested."""
     flows = flows_of(shown)
-    for way in {way for _, way in flows.into} - set(LEFT_OVER):
-        out = sum(weight for (name, _), weight in flows.out_of.items() if name == way)
-        assert flows.of(way, 1) == pytest.approx(out, rel=1e-9), way
+    for method in {method for _, method in flows.into} - set(LEFT_OVER):
+        out = sum(weight for (name, _), weight in flows.out_of.items() if name == method)
+        assert flows.of(method, 1) == pytest.approx(out, rel=1e-9), method
     by_crop = {row["Crop"]: row["Harvested"] for row in shown.tables.get("Crop use", ())}
     in_own = {crop.name: (0.45359237 if crop.unit == "lb" else 1.0) for crop in shown.household.crops}
     in_kitchen = 0.45359237 if shown.household.kitchen.weight_unit == "lb" else 1.0
@@ -108,7 +108,7 @@ def test_an_ingredient_goes_where_the_preserve_goes_that_uses_it(tiny):
     flows = flows_of(tiny)
     if any(line.name == "broth" for line in tiny.lines):
         assert flows.out_of["frozen", "soup"] > 0
-    assert all(need in {one.name for one in tiny.household.needs} for _, need in flows.out_of)
+    assert all(target in {one.name for one in tiny.household.targets} for _, target in flows.out_of)
 
 
 def test_the_bands_are_as_wide_as_what_flows(tiny):
@@ -145,9 +145,9 @@ def test_whom_a_step_needs_is_told_apart(tiny, dryer):
     for made, day in days:
         steps = [step for step in made.steps if step.start.date() == day.day]
         for lane in lanes_of(day, steps, []).lanes:
-            kinds |= {bar.needs for bar in lane.bars}
+            kinds |= {bar.targets for bar in lane.bars}
             if lane.name.startswith("hands"):
-                assert {bar.needs for bar in lane.bars} == {HANDS}
+                assert {bar.targets for bar in lane.bars} == {HANDS}
     assert kinds == {HANDS, EAR, NOBODY}
 
 
@@ -181,9 +181,9 @@ def test_the_season_adds_up_and_is_that_of_the_table(season):
         if one.picked > 0:
             parts = parts_of(one)
             assert sum(parts.values()) == pytest.approx(one.picked)
-            assert rows[one.crop.name]["Fed"] == pytest.approx(parts["Fed"] / 0.45359237, abs=1e-6)
+            assert rows[one.crop.name]["Surplus"] == pytest.approx(parts["Surplus"] / 0.45359237, abs=1e-6)
     picture = season_picture(season)
-    for word in ("fed", "lost", "eaten or given", "in hand", "boiling-water canned", "dried"):
+    for word in ("surplus", "lost", "eaten or given", "in hand", "boiling-water canned", "dried"):
         assert word in picture.alternative
 
 

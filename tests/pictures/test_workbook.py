@@ -11,8 +11,8 @@ import pytest
 from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter, range_boundaries
 
-from stillroom.household.records import WAYS
-from stillroom.reports.charts.canvas import BY_WAY, ELSE
+from stillroom.household.records import METHODS
+from stillroom.reports.charts.canvas import BY_METHOD, ELSE
 from stillroom.workbook.starter.charts import WENT
 from stillroom.workbook.starter.first_rows import starting_contents
 from stillroom.workbook.starter.highlighting import FIRST_HOUR, LAST_HOUR
@@ -89,10 +89,10 @@ def test_the_strip_is_coloured_where_a_step_takes_the_half_hour(built, tmp_path)
     command = ["soffice", "--headless", f"-env:UserInstallation=file://{tmp_path}/profile", "--convert-to", "csv"]
     subprocess.run([*command, "--outdir", str(tmp_path), str(tmp_path / "strip.xlsx")], check=True, capture_output=True)
     rows = list(csv.reader((tmp_path / "strip.csv").read_text(encoding="utf-8").splitlines()))[top - 1 :]
-    for row, (needs, begins, ends), step in zip(rows, EXPECTED, STEPS, strict=False):
+    for row, (targets, begins, ends), step in zip(rows, EXPECTED, STEPS, strict=False):
         cells = row[first - 1 : last]
         hours = [FIRST_HOUR + place / 2 for place in range(len(cells))]
-        assert cells == [needs if begins <= hour < ends else "-" for hour in hours], step
+        assert cells == [targets if begins <= hour < ends else "-" for hour in hours], step
 
 
 def test_the_season_is_drawn_from_its_table_with_a_pattern_for_each_part(built):
@@ -106,10 +106,10 @@ def test_the_season_is_drawn_from_its_table_with_a_pattern_for_each_part(built):
         assert sheet[cell].value == heading
         look = series.graphicalProperties
         assert (look.pattFill is not None) == bool(pattern)
-        shown = BY_WAY | {name.lower(): tone for name, tone in ELSE.items()}
+        shown = BY_METHOD | {name.lower(): tone for name, tone in ELSE.items()}
         assert shown[heading.lower()].fill == f"#{colour}", heading
         assert bool(shown[heading.lower()].pattern) == bool(pattern), heading
-    assert [name.lower() for name in headings[: len(WAYS)]] == list(WAYS)
+    assert [name.lower() for name in headings[: len(METHODS)]] == list(METHODS)
 
 
 def test_what_outgrows_its_rows_is_printed_whole(built):

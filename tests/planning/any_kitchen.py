@@ -22,14 +22,14 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Lid,
     Load,
     Lot,
-    Need,
+    PantryItem,
     PlanLine,
     Preserve,
     ShelfRow,
+    Target,
 )
 
 MONDAY = datetime.date(2026, 8, 17)
@@ -60,14 +60,14 @@ def any_kitchen(number: int, *, fixed: bool = True) -> Household:
             Container("bag", "bag", 1.0, None, float(chance.choice((5, 25, 100))), price=0.1, can_buy=chance.choice((0.0, NO_END))),
         ),
         lids=(Lid("lid", float(chance.choice((5, 12, 40))), price=0.3, can_buy=chance.choice((0.0, 6.0, NO_END))),),
-        larder=(LarderItem("lemon", "L", chance.choice((0.2, 0.5, 3.0)), price=4.0, can_buy=chance.choice((0.0, 1.0))),),
+        pantry=(PantryItem("lemon", "L", chance.choice((0.2, 0.5, 3.0)), price=4.0, can_buy=chance.choice((0.0, 1.0))),),
         shelf=tuple(
             ShelfRow(chance.choice(names), float(chance.choice((1, 2, 5))),
                      best_by=chance.choice((None, first + datetime.timedelta(chance.choice((2, 400))))))
             for _ in range(chance.randint(0, 2))
         ),
         preserves=preserves,
-        needs=some_needs(chance, names),
+        targets=some_targets(chance, names),
         plan_lines=some_lines(chance, names, crops, first, span) if fixed else (),
     )  # fmt: skip
 
@@ -79,7 +79,7 @@ def a_kitchen(chance: random.Random, first: datetime.date, days: int, weeks: int
         days_planned_singly=days,
         weeks_after_that=weeks,
         burners=chance.choice((1.0, 2.0, 4.0)),
-        fill_needs_evenly=chance.random() < 0.8,
+        fill_targets_evenly=chance.random() < 0.8,
         spending_limit=chance.choice((NO_END, NO_END, 0.0, 5.5)),
         freezer_free_litres=chance.choice((NO_END, 7.3, 40.0)),
         freeze_kg_a_day=chance.choice((NO_END, 3.3, 8.0)),
@@ -145,7 +145,7 @@ def some_preserves(chance: random.Random, crops: list[str]) -> tuple[Preserve, .
             )
         ]
         if chance.random() < 0.3:
-            lines.append(Ingredient("lemon", "larder", chance.choice((0.03, 0.1))))
+            lines.append(Ingredient("lemon", "pantry", chance.choice((0.03, 0.1))))
         made_of = chance.choice(("jar", "jar", "bag", "bag", "dry", "crock", "soup", "soup"))
         if made_of == "soup" and found:
             others = chance.sample(found, min(len(found), chance.choice((1, 1, 2))))
@@ -178,7 +178,7 @@ def a_preserve(chance: random.Random, name: str, made_of: str, lines: tuple[Ingr
     return Preserve(name, "frozen", "bag", kept_in="freezer", smallest_batch=chance.choice((1, 2, 4)), **common)
 
 
-def some_needs(chance: random.Random, names: list[str]) -> tuple[Need, ...]:
+def some_targets(chance: random.Random, names: list[str]) -> tuple[Target, ...]:
     """One to five needs, some of nothing."""
     found = []
     for number in range(chance.randint(1, 5)):
@@ -188,7 +188,7 @@ def some_needs(chance: random.Random, names: list[str]) -> tuple[Need, ...]:
             for name in chance.sample(names, chance.randint(1, min(3, len(names))))
         }
         at_most, weight = wanted + chance.choice((0.0, 3.0)), chance.choice((1.0, 1.0, 2.0))
-        found.append(Need(f"need {number}", wanted, at_most, chance.randint(1, 3), weight=weight, counts=counts))
+        found.append(Target(f"need {number}", wanted, at_most, chance.randint(1, 3), weight=weight, counts=counts))
     return tuple(found)
 
 

@@ -43,10 +43,10 @@ def tables(household: Household) -> dict[str, tuple[tuple[str, ...], Rows]]:
     kitchen, pieces = household.kitchen, household.equipment
     settings = [
         ("first day", kitchen.first_day, None),
-        ("days planned singly", kitchen.days_planned_singly, None),
-        ("weeks after that", kitchen.weeks_after_that, None),
+        ("days planned in detail", kitchen.days_planned_singly, None),
+        ("weeks planned roughly", kitchen.weeks_after_that, None),
         ("burners", kitchen.burners, None),
-        ("fill needs evenly", "yes" if kitchen.fill_needs_evenly else "no", None),
+        ("fill targets evenly", "yes" if kitchen.fill_targets_evenly else "no", None),
         *([("altitude", kitchen.altitude_ft, "ft")] if kitchen.altitude_ft is not None else []),
         *(
             [("refrigerator space free", kitchen.refrigerator_free_litres, "L")]
@@ -81,18 +81,18 @@ def tables(household: Household) -> dict[str, tuple[tuple[str, ...], Rows]]:
             ("Container", "Kind", "Holds", "Unit", "On hand"),
             [(row.name, row.kind, row.holds_litres, "L", row.on_hand) for row in household.containers],
         ),
-        "Larder": (
+        "Pantry": (
             ("Ingredient", "On hand", "Unit"),
-            [(row.name, row.on_hand, row.base_unit) for row in household.larder],
+            [(row.name, row.on_hand, row.base_unit) for row in household.pantry],
         ),
         "Preserves": (
             (
-                "Preserve", "Way", "Container", "Handbook line", "Minutes", "Source", "Hands min each", "Stove min each",
+                "Preserve", "Method", "Container", "Handbook line", "Minutes", "Source", "Hands min each", "Stove min each",
                 "Equipment", "Smallest batch", "Keeps months", "Kept in",
             ),
             [
                 (
-                    item.name, item.way, item.container, item.handbook_line, item.process_minutes or None, item.source,
+                    item.name, item.method, item.container, item.handbook_line, item.process_minutes or None, item.source,
                     item.hands_minutes_each, item.stove_minutes_each, ", ".join(item.equipment), item.smallest_batch,
                     item.keeps_months, item.kept_in,
                 )
@@ -103,13 +103,13 @@ def tables(household: Household) -> dict[str, tuple[tuple[str, ...], Rows]]:
             ("Preserve", "Item", "Amount each", "Unit"),
             [(name, line.item, line.amount_each, line.unit or ("kg" if line.source == "crop" else None)) for name, line in lines],
         ),
-        "Needs": (
-            ("Need", "Wanted", "At most", "Importance", "Weight"),
-            [(need.name, need.wanted, need.at_most, need.importance, need.weight) for need in household.needs],
+        "Winter list": (
+            ("Target", "Wanted", "At most", "Importance", "Relative priority"),
+            [(target.name, target.wanted, target.at_most, target.importance, target.weight) for target in household.targets],
         ),
-        "Counts": (
-            ("Need", "Preserve", "Each counts"),
-            [(need.name, name, each) for need in household.needs for name, each in need.counts.items()],
+        "Counts toward": (
+            ("Target", "Preserve", "Each counts"),
+            [(target.name, name, each) for target in household.targets for name, each in target.counts.items()],
         ),
     }  # fmt: skip
 

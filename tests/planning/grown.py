@@ -32,11 +32,11 @@ def grown(preserves: int, days: int = 7, weeks: int = 8, *, seed: int = 1) -> Ho
         )
         for item in kept
     )
-    needs = tuple(
-        dataclasses.replace(need, counts={name: each for name, each in need.counts.items() if name in names})
+    targets = tuple(
+        dataclasses.replace(target, counts={name: each for name, each in target.counts.items() if name in names})
         for part in parts
-        for need in part.needs
-        if any(name in names for name in need.counts)
+        for target in part.targets
+        if any(name in names for name in target.counts)
     )
     share = preserves / len(one.preserves)
     return dataclasses.replace(
@@ -59,10 +59,10 @@ def grown(preserves: int, days: int = 7, weeks: int = 8, *, seed: int = 1) -> Ho
         lots=tuple(lot for part in parts for lot in part.lots),
         containers=tuple(dataclasses.replace(item, on_hand=float(round(item.on_hand * share)), can_buy=item.can_buy * share) for item in one.containers),
         lids=tuple(dataclasses.replace(item, on_hand=float(round(item.on_hand * share)), can_buy=item.can_buy * share) for item in one.lids),
-        larder=tuple(dataclasses.replace(item, on_hand=item.on_hand * share, can_buy=item.can_buy * share) for item in one.larder),
+        pantry=tuple(dataclasses.replace(item, on_hand=item.on_hand * share, can_buy=item.can_buy * share) for item in one.pantry),
         shelf=tuple(row for part in parts for row in part.shelf if row.preserve in names),
         preserves=kept,
-        needs=needs,
+        targets=targets,
     )  # fmt: skip
 
 
@@ -77,7 +77,7 @@ def renamed(one: Household, garden: int, chance: random.Random) -> Household:
     share = chance.uniform(0.7, 1.3)
 
     def line(each: Ingredient) -> Ingredient:
-        if each.source == "larder":
+        if each.source == "pantry":
             return each
         return dataclasses.replace(
             each, item=name(each.item), amount_each=each.amount_each * chance.uniform(0.95, 1.05)
@@ -97,8 +97,8 @@ def renamed(one: Household, garden: int, chance: random.Random) -> Household:
             )
             for item in one.preserves
         ),
-        needs=tuple(
-            dataclasses.replace(need, name=name(need.name), wanted=float(max(1, round(need.wanted * chance.uniform(0.7, 1.3)))), at_most=need.at_most * 1.5, counts={name(key): each for key, each in need.counts.items()})
-            for need in one.needs
+        targets=tuple(
+            dataclasses.replace(target, name=name(target.name), wanted=float(max(1, round(target.wanted * chance.uniform(0.7, 1.3)))), at_most=target.at_most * 1.5, counts={name(key): each for key, each in target.counts.items()})
+            for target in one.targets
         ),
     )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from stillroom.household.examples import tiny_household
-from stillroom.planning.constraints import RULES
+from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.show import lp_text
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -14,5 +14,5 @@ if __name__ == "__main__":
     GOLDEN.mkdir(exist_ok=True)
     for old in GOLDEN.glob("*.lp"):
         old.unlink()
-    for name, rule in RULES.items():
-        (GOLDEN / f"{name}.lp").write_text(lp_text(rule, tiny_household()))
+    for name, constraint in CONSTRAINTS.items():
+        (GOLDEN / f"{name}.lp").write_text(lp_text(constraint, tiny_household()))

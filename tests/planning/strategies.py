@@ -19,14 +19,14 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Lid,
     Load,
     Lot,
-    Need,
+    PantryItem,
     PlanLine,
     Preserve,
     ShelfRow,
+    Target,
 )
 
 MONDAY = datetime.date(2026, 8, 17)
@@ -55,7 +55,7 @@ def kitchens(draw: Draw) -> Kitchen:
         days_planned_singly=days,
         weeks_after_that=weeks,
         burners=draw(st.sampled_from((1.0, 2.0, 4.0))),
-        fill_needs_evenly=draw(st.booleans()),
+        fill_targets_evenly=draw(st.booleans()),
         spending_limit=draw(perhaps(tenths(0, 30))),
         freezer_free_litres=draw(perhaps(tenths(0, 40))),
         freeze_kg_a_day=draw(perhaps(tenths(0, 10))),
@@ -95,7 +95,7 @@ def preserves(draw: Draw, name: str, names: tuple[str, ...]) -> Preserve:
     kind = draw(st.sampled_from(("jar", "jar", "bag", "bag", "slices")))
     lines = [Ingredient(draw(st.sampled_from(names)), "crop", draw(tenths(1, 3)), from_frozen=draw(st.booleans()))]
     if draw(st.booleans()):
-        lines.append(Ingredient("lemon juice", "larder", draw(st.sampled_from((0.1, 0.2)))))
+        lines.append(Ingredient("lemon juice", "pantry", draw(st.sampled_from((0.1, 0.2)))))
     common: dict[str, Any] = {
         "hands_minutes_each": float(draw(st.integers(0, 20))),
         "hands_minutes_load": float(draw(st.sampled_from((0, 20)))),
@@ -125,14 +125,14 @@ def with_a_user(draw: Draw, found: list[Preserve]) -> list[Preserve]:
 
 
 @st.composite
-def needs(draw: Draw, names: list[str]) -> tuple[Need, ...]:
+def targets(draw: Draw, names: list[str]) -> tuple[Target, ...]:
     """One to three needs, each counting some of the preserves; some preserves may count toward none."""
     found = []
     for number in range(draw(st.integers(1, 3))):
         counted = draw(st.lists(st.sampled_from(names), min_size=1, unique=True))
         wanted = float(draw(st.integers(0, 20)))
         found.append(
-            Need(
+            Target(
                 f"need {number}", wanted, wanted + draw(st.sampled_from((0.0, 0.0, 5.0))), draw(st.integers(1, 3)),
                 weight=draw(st.sampled_from((1.0, 2.0))),
                 counts={name: draw(st.sampled_from((1.0, 0.5, 2.0))) for name in counted},
@@ -190,10 +190,10 @@ def households(draw: Draw, *, fixed: bool = True) -> Household:
             Container("bag", "bag", 1.0, None, float(draw(st.integers(0, 25))), price=0.2, can_buy=math.inf),
         ),
         lids=(Lid("lid", float(draw(st.integers(0, 20))), price=0.3, can_buy=draw(st.sampled_from((0.0, 6.0, math.inf)))),),
-        larder=(LarderItem("lemon juice", "L", draw(tenths(0, 2)), price=4.0, can_buy=draw(st.sampled_from((0.0, 1.0)))),),
+        pantry=(PantryItem("lemon juice", "L", draw(tenths(0, 2)), price=4.0, can_buy=draw(st.sampled_from((0.0, 1.0)))),),
         shelf=(ShelfRow(called[0], float(draw(st.integers(0, 4)))),),
         preserves=tuple(kinds),
-        needs=draw(needs(called)),
+        targets=draw(targets(called)),
         plan_lines=draw(plan_lines(may_be_fixed, kitchen.first_day)) if fixed else (),
     )  # fmt: skip
 
@@ -213,8 +213,8 @@ def shuffled(household: Household, seed: int) -> Household:
     tables["preserves"] = tuple(
         dataclasses.replace(item, ingredients=mixed(item.ingredients)) for item in tables["preserves"]
     )
-    tables["needs"] = tuple(
-        dataclasses.replace(need, counts=dict(mixed(tuple(need.counts.items())))) for need in tables["needs"]
+    tables["targets"] = tuple(
+        dataclasses.replace(target, counts=dict(mixed(tuple(target.counts.items())))) for target in tables["targets"]
     )
     return dataclasses.replace(household, **tables)
 

@@ -10,10 +10,10 @@ from typing import Any
 
 import pytest
 from tests.planning.any_kitchen import any_kitchen
-from tests.planning.test_properties import needs
+from tests.planning.test_properties import targets
 
-from stillroom.household.audit import broken_rules
-from stillroom.household.plan import AimResult, Plan
+from stillroom.household.audit import violated_constraints
+from stillroom.household.plan import ObjectiveResult, Plan
 from stillroom.household.records import (
     FREEZE_WHOLE,
     THAW,
@@ -23,8 +23,8 @@ from stillroom.household.records import (
     Hours,
     Household,
     Ingredient,
-    LarderItem,
     Lid,
+    PantryItem,
     PlanLine,
     Preserve,
 )
@@ -39,7 +39,7 @@ SOME = range(200, 240)
 def test_every_plan_of_any_kitchen_passes_its_audit(tens: int) -> None:
     for number in ALL[10 * tens : 10 * tens + 10]:
         household = any_kitchen(number)
-        assert broken_rules(household, plan(household)) == (), number
+        assert violated_constraints(household, plan(household)) == (), number
 
 
 def halves(household: Household) -> Household:
@@ -55,7 +55,7 @@ def with_idle_things(household: Household) -> Household:
         crops=(*household.crops, Crop("a crop", 5.0, may_be_frozen_whole=True)),
         containers=(*household.containers, Container("z jar", "jar", 1.0, None, 9.0, can_buy=5.0, price=1.0)),
         lids=(*household.lids, Lid("a lid", 4.0, can_buy=3.0)),
-        larder=(*household.larder, LarderItem("a sugar", "kg", 2.0, can_buy=5.0)),
+        pantry=(*household.pantry, PantryItem("a sugar", "kg", 2.0, can_buy=5.0)),
         equipment=(*household.equipment, Equipment("z press", "press")),
     )
 
@@ -77,7 +77,7 @@ def with_useless_preserves(household: Household) -> Household:
 
 def renamed(household: Household) -> Household:
     """Every thing under another name, so that the names stand in the opposite order; needs keep theirs."""
-    tables = ("preserves", "crops", "containers", "lids", "larder", "equipment")
+    tables = ("preserves", "crops", "containers", "lids", "pantry", "equipment")
     names = sorted({row.name for table in tables for row in getattr(household, table)}, reverse=True)
     new = {name: f"thing {place:02d}" for place, name in enumerate(names)}
 
@@ -96,7 +96,7 @@ def renamed(household: Household) -> Household:
         lots=tuple(dataclasses.replace(lot, crop=new[lot.crop]) for lot in household.lots),
         containers=tuple(called(row, lid=row.lid and new[row.lid]) for row in household.containers),
         lids=tuple(called(row) for row in household.lids),
-        larder=tuple(called(row) for row in household.larder),
+        pantry=tuple(called(row) for row in household.pantry),
         shelf=tuple(dataclasses.replace(row, preserve=new[row.preserve]) for row in household.shelf),
         preserves=tuple(
             called(
@@ -107,9 +107,9 @@ def renamed(household: Household) -> Household:
             )
             for item in household.preserves
         ),
-        needs=tuple(
-            dataclasses.replace(need, counts={new[name]: each for name, each in need.counts.items()})
-            for need in household.needs
+        targets=tuple(
+            dataclasses.replace(target, counts={new[name]: each for name, each in target.counts.items()})
+            for target in household.targets
         ),
         plan_lines=tuple(line(one) for one in household.plan_lines),
     )
@@ -131,8 +131,8 @@ def test_weights_count_beside_each_other_only(scale: float) -> None:
     """All weights halved or times sixteen: the first importance is filled as far as before."""
     for number in SOME:
         household = any_kitchen(number, fixed=False)
-        scaled = tuple(dataclasses.replace(need, weight=need.weight * scale) for need in household.needs)
-        before, after = needs(plan(household)), needs(plan(dataclasses.replace(household, needs=scaled)))
+        scaled = tuple(dataclasses.replace(target, weight=target.weight * scale) for target in household.targets)
+        before, after = targets(plan(household)), targets(plan(dataclasses.replace(household, targets=scaled)))
         first = min(before)
         assert after[first] / scale == pytest.approx(before[first], rel=3e-4, abs=5e-4), number
 
@@ -143,8 +143,8 @@ def test_more_of_every_crop_never_lowers_the_first_importance() -> None:
         household = any_kitchen(number, fixed=False)
         heavier = tuple(dataclasses.replace(lot, kg=lot.kg * 4 / 3) for lot in household.lots if lot.frozen_on is None)
         frozen = tuple(lot for lot in household.lots if lot.frozen_on is not None)
-        before = needs(plan(household))
-        after = needs(plan(dataclasses.replace(household, lots=(*heavier, *frozen))))
+        before = targets(plan(household))
+        after = targets(plan(dataclasses.replace(household, lots=(*heavier, *frozen))))
         assert after[min(before)] >= before[min(before)] * (1 - 3e-4) - 5e-4, number
 
 
@@ -158,7 +158,7 @@ def test_nothing_is_made_on_a_day_without_hands() -> None:
         others = tuple(one for one in household.hours if one.what != "hands")
         household = dataclasses.replace(household, hours=(dataclasses.replace(row, by_weekday=by_weekday), *others))
         found = plan(household)
-        assert broken_rules(household, found) == (), number
+        assert violated_constraints(household, found) == (), number
         if household.kitchen.days_planned_singly > 1:
             made = [household.preserve(name) for (name, period) in found.make if period == 1]
             assert not any(item.hands_minutes_each or item.hands_minutes_load for item in made), number
@@ -167,16 +167,18 @@ def test_nothing_is_made_on_a_day_without_hands() -> None:
 
 def apart(one: Plan, other: Plan) -> bool:
     """Whether two plans surely differ in fixed lines, or where those are alike in the first need aim that differs."""
-    others = {aim.name: aim for aim in other.aims}
-    for place, aim in enumerate(aim for aim in one.aims if aim.name.startswith(("fixed", "needs"))):
-        if surely_apart(aim, others[aim.name], 3e-4 if place < 2 else 0.02):
+    others = {objective.name: objective for objective in other.objectives}
+    for place, objective in enumerate(
+        objective for objective in one.objectives if objective.name.startswith(("fixed", "targets"))
+    ):
+        if surely_apart(objective, others[objective.name], 3e-4 if place < 2 else 0.02):
             return True
-        if not math.isclose(aim.value, others[aim.name].value, rel_tol=1e-6, abs_tol=1e-6):
+        if not math.isclose(objective.value, others[objective.name].value, rel_tol=1e-6, abs_tol=1e-6):
             return False
     return False
 
 
-def surely_apart(one: AimResult, other: AimResult, share: float) -> bool:
+def surely_apart(one: ObjectiveResult, other: ObjectiveResult, share: float) -> bool:
     """Whether two values differ by more than either may be from its bound, and a share."""
     unsure = abs(one.value - one.bound) + abs(other.value - other.bound)
     return abs(one.value - other.value) > share * max(1.0, abs(one.value)) + unsure
@@ -187,6 +189,6 @@ def test_half_of_a_need_is_covered_as_the_needs_say() -> None:
     for number in SOME:
         household = any_kitchen(number)
         found = plan(household)
-        for need, filled in filled_by(household, found).items():
-            bands = sum(amount for (name, _), amount in found.bands.items() if name == need)
-            assert bands == pytest.approx(filled, abs=1e-3), (number, need)
+        for target, filled in filled_by(household, found).items():
+            bands = sum(amount for (name, _), amount in found.bands.items() if name == target)
+            assert bands == pytest.approx(filled, abs=1e-3), (number, target)

@@ -10,7 +10,7 @@ import pytest
 
 from stillroom.household import examples
 from stillroom.household.audit import AUDITS
-from stillroom.household.examples import TUESDAY, bag, home, jar, need
+from stillroom.household.examples import TUESDAY, bag, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Crop, Household, Ingredient, Lot
 from stillroom.planning.solve import plan
@@ -22,16 +22,16 @@ class Binds:
 
     tight: Household
     loose: Household
-    aim: str = "needs 1"
+    objective: str = "needs 1"
     by: float = 0.01
 
 
-def fed_soonest(keeps_days: float) -> Household:
+def surplus_soonest(keeps_days: float) -> Household:
     """Crop that keeps a day or two, and a stove that is free on the third day only."""
     return home(
         (jar("juice", "tomato", 1.0),),
         (Lot("tomato", TUESDAY, 7.0),),
-        (need("juice", 7, importance=1),),
+        (target("juice", 7, importance=1),),
         days=3,
         crops=(Crop("tomato", keeps_days),),
         hours=(examples.stove_on((0.0, 0.0, 1.0)),),
@@ -49,7 +49,7 @@ def frozen_at_the_end(frozen_kg: float) -> Household:
     lot = Lot("tomato", TUESDAY - datetime.timedelta(3), frozen_kg, frozen_on=TUESDAY - datetime.timedelta(2))
     juice = jar("juice", "tomato", 1.0, ingredients=lines)
     crops = (Crop("tomato", 3.0, may_be_frozen_whole=True),)
-    return home((juice,), (lot,), (need("juice", 20, importance=1),), days=1, crops=crops)
+    return home((juice,), (lot,), (target("juice", 20, importance=1),), days=1, crops=crops)
 
 
 def shelf_space_of(place: str) -> Binds:
@@ -60,20 +60,20 @@ def shelf_space_of(place: str) -> Binds:
 def by_the_load(load: int) -> Household:
     """One hour of stove for one load of so many jars."""
     juice = jar("juice", "tomato", 1.0, load=load)
-    lots, needs = (Lot("tomato", TUESDAY, 20.0),), (need("juice", 14, importance=1),)
-    return home((juice,), lots, needs, days=1, hours=(examples.stove_on((1.0,)),))
+    lots, targets = (Lot("tomato", TUESDAY, 20.0),), (target("juice", 14, importance=1),)
+    return home((juice,), lots, targets, days=1, hours=(examples.stove_on((1.0,)),))
 
 
 def counted(counts: dict[str, float]) -> Household:
     """Dried and fresh apples where the second counts toward the need, or does not."""
     preserves = (bag("apples", "apple", 1.0), bag("rings", "pear", 1.0))
     lots = (Lot("apple", TUESDAY, 4.0), Lot("pear", TUESDAY, 4.0))
-    return home(preserves, lots, (need("apples", 8, importance=1, counts=counts),))
+    return home(preserves, lots, (target("apples", 8, importance=1, counts=counts),))
 
 
 BINDS: dict[str, Callable[[], Binds]] = {
     "crop_balance": lambda: Binds(examples.juice_by_the_load(), examples.juice_by_the_load(16.5)),
-    "keeping_time": lambda: Binds(fed_soonest(1.0), fed_soonest(2.0)),
+    "keeping_time": lambda: Binds(surplus_soonest(1.0), surplus_soonest(2.0)),
     "frozen_balance": lambda: Binds(only_from_frozen(6.0), only_from_frozen(7.5)),
     "thaw_after_freezing": lambda: Binds(frozen_at_the_end(6.0), frozen_at_the_end(7.0)),
     "frozen_due_date": lambda: Binds(examples.frozen_lots_come_due(), examples.frozen_lots_come_due(5.0)),
@@ -88,7 +88,7 @@ BINDS: dict[str, Callable[[], Binds]] = {
     "equipment_hours": lambda: Binds(examples.dryer_over_two_days(), examples.dryer_over_two_days(2)),
     "container_stock": lambda: Binds(examples.jars_that_come_back(), examples.jars_that_come_back(on_hand=6.0)),
     "lid_stock": lambda: Binds(examples.jars_that_come_back(lids=5.0), examples.jars_that_come_back(lids=6.0)),
-    "larder_stock": lambda: Binds(examples.what_money_buys(99.0), examples.what_money_buys(99.0, lemon_on_hand=0.1)),
+    "pantry_stock": lambda: Binds(examples.what_money_buys(99.0), examples.what_money_buys(99.0, lemon_on_hand=0.1)),
     "spending_limit": lambda: Binds(examples.what_money_buys(5.0), examples.what_money_buys(6.0)),
     "buying": lambda: Binds(examples.what_money_buys(99.0), examples.what_money_buys(99.0, lemon_can_buy=1.1)),
     "freezer_space": lambda: Binds(
@@ -101,9 +101,9 @@ BINDS: dict[str, Callable[[], Binds]] = {
     "shelf_space": lambda: shelf_space_of("shelf"),
     "cellar_space": lambda: shelf_space_of("cellar"),
     "preserve_balance": lambda: Binds(examples.soup_takes_broth(), examples.soup_takes_broth(broth_on_shelf=3.0)),
-    "need_filling": lambda: Binds(counted({"apples": 1.0}), counted({"apples": 1.5})),
-    "at_most": lambda: Binds(examples.enough_is_enough(), examples.enough_is_enough(60.0), "fed", -3.0),
-    "no_purpose": lambda: Binds(counted({"apples": 1.0}), counted({"apples": 1.0, "rings": 1.0}), "fed", -1.5),
+    "target_filling": lambda: Binds(counted({"apples": 1.0}), counted({"apples": 1.5})),
+    "at_most": lambda: Binds(examples.enough_is_enough(), examples.enough_is_enough(60.0), "surplus", -3.0),
+    "no_purpose": lambda: Binds(counted({"apples": 1.0}), counted({"apples": 1.0, "rings": 1.0}), "surplus", -1.5),
     "fixed_lines": lambda: Binds(examples.what_the_hand_wrote(), examples.what_the_hand_wrote(None)),
     "smallest_batch": lambda: Binds(examples.bags_by_hand(), examples.bags_by_hand(smallest_batch=3)),
     "whole_numbers": lambda: Binds(examples.days_are_whole(), examples.days_are_whole(0, 1)),
@@ -112,9 +112,9 @@ BINDS: dict[str, Callable[[], Binds]] = {
 
 
 @pytest.mark.parametrize("rule", BINDS)
-def test_loosening_what_binds_improves_the_answer(rule: str) -> None:
-    binds = BINDS[rule]()
-    before, after = value(plan(binds.tight), binds.aim), value(plan(binds.loose), binds.aim)
+def test_loosening_what_binds_improves_the_answer(constraint: str) -> None:
+    binds = BINDS[constraint]()
+    before, after = value(plan(binds.tight), binds.objective), value(plan(binds.loose), binds.objective)
     gained = after - before
     assert gained >= binds.by if binds.by > 0 else gained <= binds.by
 
@@ -126,7 +126,7 @@ def test_every_rule_has_a_household_in_which_it_binds() -> None:
 def test_no_load_is_begun_that_the_jars_do_not_need() -> None:
     """15 jars are three loads of seven, and the rule is at its edge: 15 >= 7 x (3 - 1) + 1."""
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 15.0),), (need("juice", 15, importance=1),), days=1
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 15.0),), (target("juice", 15, importance=1),), days=1
     )
     found = plan(household)
     assert dict(found.make) == {("juice", 0): 15.0}
@@ -135,4 +135,4 @@ def test_no_load_is_begun_that_the_jars_do_not_need() -> None:
 
 def value(found: Plan, name: str) -> float:
     """The printed value of an aim."""
-    return next(aim.value for aim in found.aims if aim.name == name)
+    return next(objective.value for objective in found.objectives if objective.name == name)

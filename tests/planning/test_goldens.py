@@ -9,8 +9,8 @@ import pytest
 
 from stillroom.household import audit
 from stillroom.household.examples import tiny_household
-from stillroom.planning.constraints import RULES
-from stillroom.planning.objectives import AIMS, aims_for
+from stillroom.planning.constraints import CONSTRAINTS
+from stillroom.planning.objectives import OBJECTIVES, objectives_for
 from stillroom.planning.show import lp_text
 from stillroom.planning.solve import build
 
@@ -19,30 +19,30 @@ HELPERS = {"freezing_setup", "last_plan"}
 """Rules that only help an aim and mean nothing outside the model: the audit has no twin for them."""
 
 
-@pytest.mark.parametrize("name", RULES)
+@pytest.mark.parametrize("name", CONSTRAINTS)
 def test_a_rule_matches_its_golden_file(name):
-    assert lp_text(RULES[name], tiny_household()) == (GOLDEN / f"{name}.lp").read_text()
+    assert lp_text(CONSTRAINTS[name], tiny_household()) == (GOLDEN / f"{name}.lp").read_text()
 
 
 def test_every_golden_file_belongs_to_a_rule_and_none_is_empty():
-    assert {path.stem for path in GOLDEN.glob("*.lp")} == set(RULES)
+    assert {path.stem for path in GOLDEN.glob("*.lp")} == set(CONSTRAINTS)
     for path in GOLDEN.glob("*.lp"):
         assert " <= " in path.read_text() or " = " in path.read_text() or " >= " in path.read_text(), path.stem
 
 
 def test_every_rule_has_an_audit_twin_and_every_audit_a_meaning():
-    beyond_rules = {"whole_numbers", "buying"}  # bounds of the decisions, not rows
-    assert set(audit.AUDITS) - beyond_rules == set(RULES) - HELPERS
+    beyond_constraints = {"whole_numbers", "buying"}  # bounds of the decisions, not rows
+    assert set(audit.AUDITS) - beyond_constraints == set(CONSTRAINTS) - HELPERS
 
 
-@pytest.mark.parametrize("name", RULES)
+@pytest.mark.parametrize("name", CONSTRAINTS)
 def test_a_rule_says_its_formula_and_prints_an_instance(name):
-    words = RULES[name].__doc__ or ""
+    words = CONSTRAINTS[name].__doc__ or ""
     assert ">>> show(" in words
     assert any(sign in words for sign in ("<=", " = ", ">="))
 
 
-@pytest.mark.parametrize("name", RULES)
+@pytest.mark.parametrize("name", CONSTRAINTS)
 def test_a_golden_file_is_read_by_a_reader_of_lp_files(name, capfd):
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)
@@ -51,19 +51,19 @@ def test_a_golden_file_is_read_by_a_reader_of_lp_files(name, capfd):
 
 
 def test_the_aims_stand_in_the_stated_order_and_a_missing_importance_is_left_out():
-    assert [aim.name for aim in AIMS] == [
-        "fixed lines", "needs 1", "needs 2", "needs 3", "money", "fed", "least change", "hands",
+    assert [objective.name for objective in OBJECTIVES] == [
+        "fixed lines", "needs 1", "needs 2", "needs 3", "money", "surplus", "least change", "hands",
     ]  # fmt: skip
-    facts, _ = build(tiny_household())
-    assert [aim.name for aim in aims_for(facts)][1:4] == ["needs 1", "needs 2", "needs 3"]
-    for aim in AIMS:
-        assert "least" in (aim.terms.__doc__ or "least") or aim.most
+    parameters, _ = build(tiny_household())
+    assert [objective.name for objective in objectives_for(parameters)][1:4] == ["needs 1", "needs 2", "needs 3"]
+    for objective in OBJECTIVES:
+        assert "least" in (objective.terms.__doc__ or "least") or objective.most
 
 
 def test_no_two_rows_or_decisions_share_a_name():
-    facts, decide = build(tiny_household())
+    parameters, variables = build(tiny_household())
     with pytest.raises(KeyError, match="two decisions would both be called"):
-        decide.programme.variable(next(iter(decide.programme.variables)))
-    label, row = next(iter(RULES["crop_balance"](facts, decide)))
+        variables.programme.variable(next(iter(variables.programme.variables)))
+    label, row = next(iter(CONSTRAINTS["crop_balance"](parameters, variables)))
     with pytest.raises(KeyError, match="two rows would both be called"):
-        decide.programme.add(label, row)
+        variables.programme.add(label, row)

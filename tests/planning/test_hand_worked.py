@@ -9,7 +9,7 @@ from collections.abc import Callable
 import pytest
 
 from stillroom.household import examples
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.planning.solve import plan
@@ -24,7 +24,7 @@ class Worked:
 
     household: Callable[[], Household]
     made: dict[str, float]
-    fed_kg: float = 0.0
+    surplus_kg: float = 0.0
     spoiled_kg: float = 0.0
     points: dict[str, float] = dataclasses.field(default_factory=dict)
     money: float = 0.0
@@ -38,9 +38,9 @@ def with_(example: Callable[..., Household], **limits: object) -> Callable[[], H
 WORKED = {
     "10 jars from 15 kg": Worked(examples.juice_by_the_load, {"juice": 10}, points={"needs 1": 30.5 / 14}),
     "sauce and juice by quarters": Worked(examples.juice_or_sauce, {"juice": 4, "sauce": 1.5}, points={"needs 1": 4.0}),
-    "keeping one day": Worked(examples.tomatoes_that_keep, {"juice": 7}, fed_kg=1.5),
+    "keeping one day": Worked(examples.tomatoes_that_keep, {"juice": 7}, surplus_kg=1.5),
     "keeping two days": Worked(with_(examples.tomatoes_that_keep, keeps_days=2.0), {"juice": 8}),
-    "frozen for the third day": Worked(examples.freeze_now_cook_later, {"juice": 12}, fed_kg=3.0),
+    "frozen for the third day": Worked(examples.freeze_now_cook_later, {"juice": 12}, surplus_kg=3.0),
     "frozen lot past its date": Worked(examples.frozen_lots_come_due, {"juice": 4}, spoiled_kg=9.0),
     "frozen lot within its date": Worked(with_(examples.frozen_lots_come_due, keeps_weeks=5.0), {"juice": 10}),
     "5 bags by hand": Worked(examples.bags_by_hand, {"beans": 5}),
@@ -78,29 +78,29 @@ def test_the_plan_is_the_one_worked_by_hand(name: str) -> None:
     worked = WORKED[name]
     household = worked.household()
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     for preserve in household.preserves:
         assert found.made(preserve.name) == pytest.approx(worked.made.get(preserve.name, 0), abs=HELD_BACK), preserve
-    assert fed_in_time(found) == pytest.approx(worked.fed_kg, abs=HELD_BACK)
+    assert surplus_in_time(found) == pytest.approx(worked.surplus_kg, abs=HELD_BACK)
     assert sum(found.spoil_kg.values()) == pytest.approx(worked.spoiled_kg, abs=HELD_BACK)
-    assert aim(found, "money") == pytest.approx(worked.money, abs=0.011)
-    for name_of_aim, value in worked.points.items():
-        assert aim(found, name_of_aim) == pytest.approx(value, rel=2e-4)
+    assert objective(found, "money") == pytest.approx(worked.money, abs=0.011)
+    for name_of_objective, value in worked.points.items():
+        assert objective(found, name_of_objective) == pytest.approx(value, rel=2e-4)
 
 
-def fed_in_time(found: Plan) -> float:
+def surplus_in_time(found: Plan) -> float:
     """
     Kilograms fed before the last of several periods.
 
     In the last one fed counts half, as much as what is still fresh, so which of the two it is called is not settled.
     """
     last = len(found.periods) - 1
-    return sum(kg for (_, number), kg in found.fed_kg.items() if number < last or last == 0)
+    return sum(kg for (_, number), kg in found.surplus_kg.items() if number < last or last == 0)
 
 
-def aim(found: Plan, name: str) -> float:
+def objective(found: Plan, name: str) -> float:
     """The printed value of an aim."""
-    return next(aim.value for aim in found.aims if aim.name == name)
+    return next(objective.value for objective in found.objectives if objective.name == name)
 
 
 def test_every_example_is_worked() -> None:

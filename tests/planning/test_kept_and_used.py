@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from stillroom.household import examples
-from stillroom.household.audit import broken_rules
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, need
+from stillroom.household.audit import violated_constraints
+from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import (
     FREEZE_WHOLE,
@@ -20,10 +20,10 @@ from stillroom.household.records import (
     Ingredient,
     Load,
     Lot,
-    Need,
     PlanLine,
     Preserve,
     ShelfRow,
+    Target,
 )
 from stillroom.planning.solve import plan
 
@@ -31,7 +31,7 @@ from stillroom.planning.solve import plan
 def audited(household: Household) -> Plan:
     """The plan, which keeps every rule."""
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     return found
 
 
@@ -40,7 +40,7 @@ def juice_for_a_week(away: int, fix: float, days: int = 2) -> Household:
     household = home(
         (jar("juice", "tomato", 1.0),),
         (Lot("tomato", TUESDAY, 80.0),),
-        (need("juice", 40),),
+        (target("juice", 40),),
         days=days,
         weeks=1,
         hours=(Hours("stove free", (1.0,) * 7, 7.0),),
@@ -51,7 +51,7 @@ def juice_for_a_week(away: int, fix: float, days: int = 2) -> Household:
 def test_a_week_of_which_one_day_has_come_near_is_kept_by_the_week() -> None:
     """21 jars for the week from tomorrow on: a load tomorrow and the others in the week, not three loads tomorrow."""
     found = audited(juice_for_a_week(1, 21.0))
-    assert found.breaches == ()
+    assert found.violations == ()
     assert found.make.get(("juice", 1), 0.0) + found.make[("juice", 2)] >= 21.0 - 1e-3
 
 
@@ -75,7 +75,7 @@ def test_a_week_that_lies_across_two_weeks_is_kept_in_the_one_most_of_its_days_a
     kitchen = dataclasses.replace(household.kitchen, weeks_after_that=2)
     lines = (*household.plan_lines, PlanLine(TUESDAY, 7, "juice", fix=2.0))
     found = audited(dataclasses.replace(household, kitchen=kitchen, plan_lines=lines))
-    assert found.breaches == ()
+    assert found.violations == ()
     assert found.make[("juice", 0)] == pytest.approx(2.0, abs=1e-3)
     assert found.make[("juice", 1)] >= 7.0 - 1e-3
 
@@ -86,7 +86,7 @@ def test_two_lines_of_weeks_that_lie_across_are_both_kept() -> None:
     kitchen = dataclasses.replace(household.kitchen, weeks_after_that=2)
     lines = (*household.plan_lines, PlanLine(day(8), 7, "juice", fix=7.0))
     found = audited(dataclasses.replace(household, kitchen=kitchen, plan_lines=lines))
-    assert found.breaches == ()
+    assert found.violations == ()
     assert sum(found.make.get(("juice", number), 0.0) for number in (1, 2)) >= 14.0 - 1e-3
     assert found.make.get(("juice", 3), 0.0) >= 7.0 - 1e-3
 
@@ -97,7 +97,7 @@ def test_a_line_that_freezes_what_may_not_be_frozen_is_left_out() -> None:
     lots = (*household.lots, Lot("bean", day(-5), 2.0, frozen_on=day(-4)))
     line = PlanLine(TUESDAY, 1, FREEZE_WHOLE + "bean", fix=3.0)
     found = audited(dataclasses.replace(household, lots=lots, plan_lines=(line,)))
-    assert found.breaches == ()
+    assert found.violations == ()
 
 
 def soup_of(other: Preserve, each: float, **more: Any) -> Preserve:
@@ -115,8 +115,8 @@ def test_a_part_of_a_jar_that_others_take_does_not_keep_the_rest_from_being_made
 ) -> None:
     """6 soups take 1.5 broths, and as many are wanted besides: the half jar over is no reason to leave one out."""
     broth = bag("broth", "bone", 1.0)
-    needs = (need("soup", 6.0), need("broth", broths_wanted))
-    found = audited(home((broth, soup_of(broth, 0.25)), CARROTS_AND_BONES, needs))
+    targets = (target("soup", 6.0), target("broth", broths_wanted))
+    found = audited(home((broth, soup_of(broth, 0.25)), CARROTS_AND_BONES, targets))
     assert (found.made("soup"), found.made("broth")) == (6.0, broths)
 
 
@@ -126,7 +126,7 @@ def test_what_others_take_off_the_shelf_makes_room_for_another_of_the_same_need(
     household = home(
         (sauce, bag("juice", "tomato", 1.0), soup_of(sauce, 1.0)),
         (Lot("tomato", TUESDAY, 5.0), Lot("carrot", TUESDAY, 20.0)),
-        (need("soup", 8, importance=1), Need("red", 10, 10, 2, counts={"sauce": 1.0, "juice": 1.0})),
+        (target("soup", 8, importance=1), Target("red", 10, 10, 2, counts={"sauce": 1.0, "juice": 1.0})),
         shelf=(ShelfRow("sauce", 10.0),),
     )
     found = audited(household)
@@ -138,7 +138,7 @@ def test_a_batch_of_what_only_others_take_does_not_forbid_it() -> None:
     broth = bag("broth", "bone", 1.0, smallest_batch=4)
     hands = Hours("hands", tuple(1.0 if number == 1 else 0.0 for number in range(7)), 0.0)
     household = home(
-        (broth, soup_of(broth, 0.25, hands_minutes_each=15.0)), CARROTS_AND_BONES, (need("soup", 16),), hours=(hands,)
+        (broth, soup_of(broth, 0.25, hands_minutes_each=15.0)), CARROTS_AND_BONES, (target("soup", 16),), hours=(hands,)
     )
     found = audited(household)
     assert (found.made("soup"), found.made("broth")) == (4.0, 1.0)
@@ -160,7 +160,7 @@ def kraut_and_soup(days_in_the_crock: float) -> Household:
     return home(
         (kraut, soup_of(kraut, 0.5)),
         (Lot("cabbage", TUESDAY, 8.0), Lot("carrot", TUESDAY, 8.0)),
-        (need("soup", 8),),
+        (target("soup", 8),),
         days=2,
         weeks=1,
         equipment=(Equipment("crock", "crock", 1, (Load(4, "jar"),), runs_overnight=True),),
@@ -204,5 +204,5 @@ def test_a_week_across_two_weeks_is_kept_where_there_is_crop_for_it(picked: int)
         lots=(Lot("tomato", day(picked), 7.0),),
     )
     found = audited(household)
-    assert found.breaches == ()
+    assert found.violations == ()
     assert found.make[("juice", picked // 7)] == pytest.approx(7.0, abs=1e-3)

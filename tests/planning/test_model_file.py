@@ -21,7 +21,7 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
 from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.model_file import first_model, write_first_model
-from stillroom.planning.objectives import aims_for
+from stillroom.planning.objectives import objectives_for
 from stillroom.planning.solve import build
 
 DEMO = Path(__file__).resolve().parents[2] / "demo" / "jar_shortage.xlsx"
@@ -36,10 +36,10 @@ HOMES = {"tiny, with fixed lines": tiny_household, "jars of juice": examples.jui
 
 def ours(household: Household) -> tuple[int, int, float]:
     """Rows and columns as they are given to HiGHS, and the best value of the first objective that decides anything."""
-    facts, decide = build(household)
-    solver = Solver(decide.programme)
-    aim = next(aim for aim in aims_for(facts) if aim.terms(facts, decide))
-    solver.aim_at(solver.vector(aim.terms(facts, decide)), most=aim.most)
+    parameters, variables = build(household)
+    solver = Solver(variables.programme)
+    objective = next(objective for objective in objectives_for(parameters) if objective.terms(parameters, variables))
+    solver.aim_at(solver.vector(objective.terms(parameters, variables)), most=objective.most)
     outcome = solver.run(None, Effort(last_nodes=10_000))
     assert outcome.found
     return len(solver.rows), len(solver.columns), outcome.value

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from stillroom.household.audit import broken_rules
-from stillroom.household.examples import PLENTY, TUESDAY, bag, home, need
+from stillroom.household.audit import violated_constraints
+from stillroom.household.examples import PLENTY, TUESDAY, bag, home, target
 from stillroom.household.records import Container, Household, Kitchen, Lot
 from stillroom.planning.solve import plan
 
@@ -15,7 +15,7 @@ def test_a_household_that_has_only_its_kitchen_typed_has_a_plan_of_nothing(days:
     household = Household(Kitchen(TUESDAY, days_planned_singly=days, weeks_after_that=weeks))
     found = plan(household)
     assert dict(found.make) == {}
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
 
 
 @pytest.mark.parametrize("price", [None, 0.03])
@@ -25,7 +25,7 @@ def test_a_bag_is_not_bought_for_what_no_need_asks_for(price: float | None) -> N
     household = home(
         (bag("beans", "bean", 1.0),),
         (Lot("bean", TUESDAY, 10.0),),
-        (need("beans", 5, 10, importance=1),),
+        (target("beans", 5, 10, importance=1),),
         containers=bags,
     )
     found = plan(household)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.planning.strategies import households, in_other_weights, shuffled
 
 from stillroom.household import examples
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import Container, Crop, Hours, Household, Lot, PlanLine
 from stillroom.planning.solve import plan
@@ -31,7 +31,7 @@ steady = settings(
 @settings(steady, max_examples=120)
 @given(households())
 def test_every_plan_passes_its_audit(household: Household) -> None:
-    assert broken_rules(household, plan(household)) == ()
+    assert violated_constraints(household, plan(household)) == ()
 
 
 def test_freezing_what_nothing_takes_from_frozen_is_no_way_round_feeding() -> None:
@@ -39,12 +39,12 @@ def test_freezing_what_nothing_takes_from_frozen_is_no_way_round_feeding() -> No
     household = examples.home(
         (examples.jar("juice", "tomato", 1.0),),
         (Lot("tomato", examples.TUESDAY, 8.0),),
-        (examples.need("juice", 8, importance=1),),
+        (examples.target("juice", 8, importance=1),),
         crops=(Crop("tomato", 0.0, may_be_frozen_whole=True),),
         hours=(examples.stove_on((0.0, 0.0)),),
     )
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     assert not found.frozen_kg
 
 
@@ -57,7 +57,7 @@ def test_a_fixed_line_of_a_week_that_has_begun_is_kept() -> None:
         plan_lines=(PlanLine(examples.day(-2), 7, "sauce", fix=5.0),),
     )
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     assert found.made("sauce") >= 5.0 - 1e-3
 
 
@@ -66,7 +66,7 @@ def test_a_fixed_day_within_a_fixed_week_is_part_of_it() -> None:
     lines = (PlanLine(examples.TUESDAY, 7, "sauce", fix=1.0), PlanLine(examples.day(2), 1, "sauce", fix=1.0))
     household = dataclasses.replace(examples.days_are_whole(0, 1), plan_lines=lines)
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     assert found.made("sauce") == pytest.approx(1.0, abs=1e-3)
 
 
@@ -140,7 +140,7 @@ def test_more_never_lowers_the_needs_lexicographically(
 
     An aim is proved to 1e-4 and later held with as much slack, so a lower importance is compared more loosely.
     """
-    before, after = needs(plan(household)), needs(plan(more(household)))
+    before, after = targets(plan(household)), targets(plan(more(household)))
     for name, was in before.items():
         loose = (3e-4 if name == min(before) else 0.02) * max(1.0, was)
         assert after[name] >= was - loose, name
@@ -160,7 +160,7 @@ def test_more_bags_never_undo_what_three_bags_gave() -> None:
         bags = (Container("bag", "bag", 1.0, None, number),)
         return dataclasses.replace(examples.bags_by_hand(), hours=(hands,), containers=bags)
 
-    assert needs(plan(with_bags(8.0)))["needs 1"] >= needs(plan(with_bags(3.0)))["needs 1"] - 1e-4
+    assert targets(plan(with_bags(8.0)))["needs 1"] >= targets(plan(with_bags(3.0)))["needs 1"] - 1e-4
 
 
 @steady
@@ -174,8 +174,8 @@ def test_the_order_of_rows_does_not_matter(household: Household, seed: int) -> N
 def test_pounds_or_kilograms_do_not_matter(household: Household) -> None:
     """Every crop figure in pounds as if they were kilograms: the same needs and money, and fed in that unit."""
     in_kg, in_pounds = plan(household), plan(in_other_weights(household, POUNDS_A_KG))
-    assert needs(in_pounds) == pytest.approx(needs(in_kg), rel=3e-3, abs=0.02)
-    if all(math.isclose(needs(in_pounds)[name], value, abs_tol=1e-6) for name, value in needs(in_kg).items()):
+    assert targets(in_pounds) == pytest.approx(targets(in_kg), rel=3e-3, abs=0.02)
+    if all(math.isclose(targets(in_pounds)[name], value, abs_tol=1e-6) for name, value in targets(in_kg).items()):
         assert value(in_pounds, "money") == pytest.approx(value(in_kg, "money"), abs=0.05)
 
 
@@ -185,18 +185,18 @@ def test_the_same_household_gives_the_same_plan_twice(household: Household) -> N
     assert amounts(plan(household)) == amounts(plan(household))
 
 
-def needs(found: Plan) -> dict[str, float]:
+def targets(found: Plan) -> dict[str, float]:
     """The printed values of the needs, by importance."""
-    return {aim.name: aim.value for aim in found.aims if aim.name.startswith("needs")}
+    return {objective.name: objective.value for objective in found.objectives if objective.name.startswith("targets")}
 
 
 def value(found: Plan, name: str) -> float:
     """The printed value of an aim."""
-    return next(aim.value for aim in found.aims if aim.name == name)
+    return next(objective.value for objective in found.objectives if objective.name == name)
 
 
 def amounts(found: Plan) -> dict[str, dict[object, float]]:
     """Every amount of a plan, to the last digit."""
-    fields = ("make", "loads", "fresh_kg", "frozen_kg", "freeze_kg", "thaw_kg", "spoil_kg", "fed_kg", "bands")
+    fields = ("make", "loads", "fresh_kg", "frozen_kg", "freeze_kg", "thaw_kg", "spoil_kg", "surplus_kg", "bands")
     bought = ("buy_containers", "buy_lids", "buy_items")
     return {name: dict(getattr(found, name)) for name in (*fields, *bought)}

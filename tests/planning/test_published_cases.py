@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from tests.planning.as_workbook import read_back, write
 
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import TUESDAY
 from stillroom.household.plan import Plan
 from stillroom.household.records import (
@@ -23,11 +23,11 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Load,
     Lot,
-    Need,
+    PantryItem,
     Preserve,
+    Target,
 )
 from stillroom.planning.solve import plan
 
@@ -39,15 +39,15 @@ THOUSAND = 1000.0  # Red Brand's dollars are put in by the thousand: a weight ma
 
 
 def home(
-    preserves: list[Preserve], needs: list[Need], crops: dict[str, float], days: int = 0, **more: Any
+    preserves: list[Preserve], targets: list[Target], crops: dict[str, float], days: int = 0, **more: Any
 ) -> Household:
     """One week (or `days` single days) with plenty of bags, needs in one band, a stove with one burner."""
     weeks = 0 if days else 1
-    kitchen = Kitchen(TUESDAY, days_planned_singly=days, weeks_after_that=weeks, burners=1.0, fill_needs_evenly=False)
+    kitchen = Kitchen(TUESDAY, days_planned_singly=days, weeks_after_that=weeks, burners=1.0, fill_targets_evenly=False)
     return Household(
         kitchen,
         preserves=tuple(preserves),
-        needs=tuple(needs),
+        targets=tuple(targets),
         crops=tuple(Crop(name, 300.0) for name in crops),
         lots=tuple(Lot(name, TUESDAY, kg) for name, kg in crops.items()),
         containers=(Container("box", "box", 1.0, None, PLENTY),),
@@ -59,12 +59,12 @@ def bag(name: str, crops: dict[str, float], **more: Any) -> Preserve:
     """A preserve in bags that take so much of each crop."""
     lines = tuple(Ingredient(crop, "crop", kg) for crop, kg in crops.items() if kg)
     plain: dict[str, Any] = {"kept_in": "cellar", "smallest_batch": 1, "source": "the published case"}
-    return Preserve(name, "cellared", "box", ingredients=lines, **(plain | more))
+    return Preserve(name, "root cellar", "box", ingredients=lines, **(plain | more))
 
 
-def worth(name: str, wanted: float, each: float, counts: dict[str, float], **more: Any) -> Need:
+def worth(name: str, wanted: float, each: float, counts: dict[str, float], **more: Any) -> Target:
     """A need in which every unit is worth `each`: weight / wanted = each."""
-    return Need(name, wanted, more.pop("at_most", wanted), weight=each * wanted, counts=counts, importance=1, **more)
+    return Target(name, wanted, more.pop("at_most", wanted), weight=each * wanted, counts=counts, importance=1, **more)
 
 
 def points(found: Plan) -> float:
@@ -73,24 +73,24 @@ def points(found: Plan) -> float:
 
     Later aims may give up 1e-4 of the needs, so the published figure is the bound and the plan's own stands beside it.
     """
-    aim = next(aim for aim in found.aims if aim.name == "needs 1")
-    assert aim.proved
-    assert aim.value == pytest.approx(aim.bound, rel=5e-4)
-    return aim.bound
+    objective = next(objective for objective in found.objectives if objective.name == "needs 1")
+    assert objective.proved
+    assert objective.value == pytest.approx(objective.bound, rel=5e-4)
+    return objective.bound
 
 
 def planned(household: Household) -> Plan:
     """The plan, which passes its audit."""
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     return found
 
 
-Way = Callable[[Household], Plan]
+Method = Callable[[Household], Plan]
 
 
 @pytest.fixture(params=["records", "workbook"])
-def way(request: pytest.FixtureRequest, tmp_path: Path) -> Way:
+def method(request: pytest.FixtureRequest, tmp_path: Path) -> Method:
     """Plan a case as records, or put into a workbook and read back through our own reader."""
 
     def through_a_workbook(household: Household) -> Plan:
@@ -111,31 +111,31 @@ def red_brand(
     case = CASES["red_brand"]
     crops = {name: kg + (more_crop or {}).get(name, 0.0) for name, kg in case["crops"].items()}
     recipes = [row for row in case["recipes"] if row["product"] not in without]
-    needs = [
+    targets = [
         worth(product, most + (more_demand or {}).get(product, 0.0), case["worth"][product] / THOUSAND, counted)
         for product, most in case["at_most"].items()
         if (counted := {row["name"]: 1.0 for row in recipes if row["product"] == product})
     ]
-    return home([bag(row["name"], {"grade A": row["a"], "grade B": row["b"]}) for row in recipes], needs, crops)
+    return home([bag(row["name"], {"grade A": row["a"], "grade B": row["b"]}) for row in recipes], targets, crops)
 
 
-def test_red_brand_canners_reach_the_published_worth_with_the_published_mix(way: Way) -> None:
+def test_red_brand_canners_reach_the_published_worth_with_the_published_mix(method: Method) -> None:
     """The worth to the dollar; the mix to 1 %, since later aims may give up 1e-4 of the worth, 68 dollars."""
-    found = way(red_brand())
+    found = method(red_brand())
     assert THOUSAND * points(found) == pytest.approx(CASES["red_brand"]["best"], rel=1e-6)
     for row in CASES["red_brand"]["recipes"]:
         assert found.made(row["name"]) == pytest.approx(row["best"], abs=7.0)
 
 
-def test_red_brand_canners_without_whole_tomatoes(way: Way) -> None:
-    found = way(red_brand(without=("whole",)))
+def test_red_brand_canners_without_whole_tomatoes(method: Method) -> None:
+    found = method(red_brand(without=("whole",)))
     assert THOUSAND * points(found) == pytest.approx(CASES["red_brand"]["best_without_whole"], rel=1e-6)
 
 
 @pytest.mark.parametrize("what", ["grade A", "grade B", "paste"])
-def test_red_brand_canners_one_unit_more_is_worth_what_was_published(way: Way, what: str) -> None:
+def test_red_brand_canners_one_unit_more_is_worth_what_was_published(method: Method, what: str) -> None:
     loosened = red_brand(more_demand={what: 1.0}) if what == "paste" else red_brand(more_crop={what: 1.0})
-    gained = THOUSAND * (points(way(loosened)) - points(way(red_brand())))
+    gained = THOUSAND * (points(method(loosened)) - points(method(red_brand())))
     assert gained == pytest.approx(CASES["red_brand"]["one_more"][what], rel=1e-4)
 
 
@@ -164,16 +164,16 @@ def wyndor(**more_hours: float) -> Household:
     )
 
 
-def test_wyndor_glass_makes_two_and_six_for_36(way: Way) -> None:
-    found = way(wyndor())
+def test_wyndor_glass_makes_two_and_six_for_36(method: Method) -> None:
+    found = method(wyndor())
     assert points(found) == pytest.approx(CASES["wyndor"]["best"], rel=1e-6)
     for name, amount in CASES["wyndor"]["makes"].items():
         assert found.made(name) == pytest.approx(amount, abs=5e-3)
 
 
 @pytest.mark.parametrize("what", ["stove free", "oven", "hands"])
-def test_wyndor_glass_one_hour_more_is_worth_what_was_published(way: Way, what: str) -> None:
-    gained = points(way(wyndor(**{what: 1.0}))) - points(way(wyndor()))
+def test_wyndor_glass_one_hour_more_is_worth_what_was_published(method: Method, what: str) -> None:
+    gained = points(method(wyndor(**{what: 1.0}))) - points(method(wyndor()))
     assert gained == pytest.approx(CASES["wyndor"]["one_more"][what], abs=1e-4)
 
 
@@ -187,16 +187,16 @@ def test_wyndor_glass_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
     assert at[least] - at[least - 1] > 1.5 + 1e-3
 
 
-def test_ignizio_reaches_one_importance_before_the_next(way: Way) -> None:
+def test_ignizio_reaches_one_importance_before_the_next(method: Method) -> None:
     """Over-use of the hours first, so they are a limit; then the need of both, then the need of the second."""
     case = CASES["ignizio"]
     preserves = [bag(name, {"crop": 1.0}, hands_minutes_each=hours * 60) for name, hours in case["takes"].items()]
-    needs = [
-        Need("both", 1000.0, 1e5, 1, weight=1000.0, counts={"first": 100.0, "second": 100.0}),
-        Need("second", 7.0, 1e5, 2, weight=7.0, counts={"second": 1.0}),
+    targets = [
+        Target("both", 1000.0, 1e5, 1, weight=1000.0, counts={"first": 100.0, "second": 100.0}),
+        Target("second", 7.0, 1e5, 2, weight=7.0, counts={"second": 1.0}),
     ]
     hours = (Hours("hands", (0.0,) * 7, case["hands_hours"]),)
-    found = way(home(preserves, needs, {"crop": 1000.0}, hours=hours))
+    found = method(home(preserves, targets, {"crop": 1000.0}, hours=hours))
     for name, amount in case["makes"].items():
         assert found.made(name) == pytest.approx(amount, abs=0.01)
     both = 100 * (found.made("first") + found.made("second"))
@@ -205,19 +205,19 @@ def test_ignizio_reaches_one_importance_before_the_next(way: Way) -> None:
 
 
 @pytest.mark.parametrize("order", CASES["priceler"]["orders"], ids=lambda order: str(order["ranks"]))
-def test_priceler_the_order_of_the_goals_decides(way: Way, order: dict[str, Any]) -> None:
+def test_priceler_the_order_of_the_goals_decides(method: Method, order: dict[str, Any]) -> None:
     """`ranks` says which goal comes first, second and third."""
     case = CASES["priceler"]
     preserves = [bag(name, {"crop": 1.0}, hands_minutes_each=hours * 60) for name, hours in case["takes"].items()]
-    needs = [
-        Need(
+    targets = [
+        Target(
             goal["name"], goal["wanted"], 1e5, order["ranks"].index(place + 1) + 1, weight=goal["wanted"],
             counts={"first": goal["first"], "second": goal["second"]},
         )
         for place, goal in enumerate(case["goals"])
     ]  # fmt: skip
     hours = (Hours("hands", (0.0,) * 7, case["hands_hours"]),)
-    found = way(home(preserves, needs, {"crop": 1000.0}, hours=hours))
+    found = method(home(preserves, targets, {"crop": 1000.0}, hours=hours))
     for name, amount in order["makes"].items():
         assert found.made(name) == pytest.approx(amount, abs=0.02)
     for goal, short in zip(case["goals"], order["short"], strict=True):
@@ -225,7 +225,7 @@ def test_priceler_the_order_of_the_goals_decides(way: Way, order: dict[str, Any]
         assert max(0.0, goal["wanted"] - reached) == pytest.approx(short, abs=0.1)
 
 
-def test_knapsack_of_whole_loads(way: Way) -> None:
+def test_knapsack_of_whole_loads(method: Method) -> None:
     """Five preserves of one whole load each, ten hours of the kettle on one day."""
     case = CASES["knapsack"]
     names = [f"item {number + 1}" for number in range(5)]
@@ -233,13 +233,13 @@ def test_knapsack_of_whole_loads(way: Way) -> None:
         bag(name, {"crop": 1.0}, equipment=("kettle",), load=1, process_minutes=hours * 60)
         for name, hours in zip(names, case["hours"], strict=True)
     ]
-    needs = [worth(name, 1.0, value, {name: 1.0}) for name, value in zip(names, case["worth"], strict=True)]
+    targets = [worth(name, 1.0, value, {name: 1.0}) for name, value in zip(names, case["worth"], strict=True)]
     household = home(
-        preserves, needs, {"crop": 100.0}, days=1,
+        preserves, targets, {"crop": 100.0}, days=1,
         hours=(Hours("kettle", (case["within"],) * 7, 0.0),),
         equipment=(Equipment("kettle", "kettle", 1, (Load(1.0, "box"),)),),
     )  # fmt: skip
-    found = way(household)
+    found = method(household)
     assert points(found) == pytest.approx(case["best"], rel=1e-6)
     assert {name for name, _ in found.make} == {f"item {number}" for number in case["chosen"]}
 
@@ -254,7 +254,7 @@ def test_tomatoes_for_one_canner_load_of_juice(load: dict[str, Any]) -> None:
 
     def made(pounds: float) -> tuple[float, float]:
         household = home(
-            [juice], [Need("juice", 40.0, 40.0, 1, counts={"juice": 1.0})], {"tomato": pounds * KG_A_LB}, days=1,
+            [juice], [Target("juice", 40.0, 40.0, 1, counts={"juice": 1.0})], {"tomato": pounds * KG_A_LB}, days=1,
             equipment=(Equipment("canner", "boiling-water canner", 1, (Load(load["jars"], "box"),)),),
         )  # fmt: skip
         found = planned(household)
@@ -271,16 +271,16 @@ def test_a_canner_load_of_juice_through_workbook_and_handbook(load: dict[str, An
     jar, jars = f"{load['jar']} jar", load["jars"]
     lines = (
         Ingredient("tomato", "crop", load["pounds"] * KG_A_LB / jars),
-        Ingredient("bottled lemon juice", "larder", load["lemon_tablespoons"], unit="tbsp"),
+        Ingredient("bottled lemon juice", "pantry", load["lemon_tablespoons"], unit="tbsp"),
     )
     juice = Preserve(
         "tomato juice", "boiling-water canned", jar, equipment=("canner",), handbook_line=f"tomato juice, hot pack, {load['jar']}",
         smallest_batch=1, ingredients=lines,
     )  # fmt: skip
     household = home(
-        [juice], [Need("juice", 40.0, 40.0, 1, counts={"tomato juice": 1.0})], {"tomato": load["pounds"] * KG_A_LB}, days=1,
+        [juice], [Target("juice", 40.0, 40.0, 1, counts={"tomato juice": 1.0})], {"tomato": load["pounds"] * KG_A_LB}, days=1,
         equipment=(Equipment("canner", "boiling-water canner", 1, (Load(jars, f"{load['jar']} jars"),), 1.0, 0.5),),
-        larder=(LarderItem("bottled lemon juice", "L", 2.0),),
+        pantry=(PantryItem("bottled lemon juice", "L", 2.0),),
     )  # fmt: skip
     household = dataclasses.replace(
         household,
@@ -301,12 +301,12 @@ def test_a_kettle_of_eight_quarts_cooks_down_to_seven_jars() -> None:
     kettle = CASES["trade"]["kettle"]
     thick = Preserve(
         "thick juice", "boiling-water canned", "box", equipment=("kettle",), load=kettle["jars"], process_minutes=60.0,
-        ingredients=(Ingredient("juice", "larder", kettle["quarts"] / kettle["jars"]),),
+        ingredients=(Ingredient("juice", "pantry", kettle["quarts"] / kettle["jars"]),),
     )  # fmt: skip
     household = home(
-        [thick], [Need("thick juice", 9.0, 9.0, 1, counts={"thick juice": 1.0})], {"tomato": 1.0}, days=1,
+        [thick], [Target("thick juice", 9.0, 9.0, 1, counts={"thick juice": 1.0})], {"tomato": 1.0}, days=1,
         equipment=(Equipment("kettle", "kettle", 1, (Load(kettle["jars"], "box"),)),),
-        larder=(LarderItem("juice", "quart", kettle["quarts"]),),
+        pantry=(PantryItem("juice", "quart", kettle["quarts"]),),
     )  # fmt: skip
     found = planned(household)
     assert dict(found.make) == {("thick juice", 0): kettle["jars"]}
@@ -318,7 +318,7 @@ def test_nine_jars_heated_for_a_batch_of_eight_leave_one() -> None:
     batch = CASES["trade"]["batch"]
     juice = bag("juice", {"tomato": 1.0}, equipment=("canner",), load=batch["filled"], process_minutes=40.0)
     household = home(
-        [juice], [Need("juice", 8.0, 8.0, 1, counts={"juice": 1.0})], {"tomato": 20.0}, days=1,
+        [juice], [Target("juice", 8.0, 8.0, 1, counts={"juice": 1.0})], {"tomato": 20.0}, days=1,
         equipment=(Equipment("canner", "boiling-water canner", 1, (Load(batch["filled"], "box"),)),),
     )  # fmt: skip
     household = dataclasses.replace(household, containers=(Container("box", "jar", 1.0, None, batch["heated"]),))
@@ -335,7 +335,7 @@ def test_a_batch_of_fermented_salsa_is_four_tubs_in_one_session() -> None:
         space_litres_each=salsa["litres_each"], keeps_months=salsa["keeps_months"],
     )  # fmt: skip
     household = home(
-        [tub], [Need("salsa", 9.0, 9.0, 1, counts={"salsa": 1.0})], {"tomato": 9.0}, days=3,
+        [tub], [Target("salsa", 9.0, 9.0, 1, counts={"salsa": 1.0})], {"tomato": 9.0}, days=3,
     )  # fmt: skip
     household = dataclasses.replace(
         household, kitchen=dataclasses.replace(household.kitchen, refrigerator_free_litres=4 * salsa["litres_each"])

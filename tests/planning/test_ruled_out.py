@@ -15,7 +15,7 @@ from stillroom.planning import solve
 from stillroom.planning.cuts import narrow, sharper
 from stillroom.planning.highs import Effort, Outcome, Solver
 from stillroom.planning.model import Programme, at_least
-from stillroom.planning.objectives import AIMS
+from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import build
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
@@ -32,43 +32,43 @@ def followed():
     return [dataclasses.replace(tiny_household(), plan_lines=plan_lines) for plan_lines in (lines, by_day)]
 
 
-def days_of(facts, decide, line):
+def days_of(parameters, variables, line):
     """Every way to make a preserve on the days of a line: containers, loads and set-ups that keep the rules."""
-    item = facts.household.preserve(line.name)
-    ways = []
+    item = parameters.household.preserve(line.name)
+    methods = []
     for number in line.numbers:
         key = (line.name, number)
-        if key not in decide.make:
+        if key not in variables.make:
             continue
         of_day = []
-        for made in range(int(facts.most_made[key]) + 1):
-            if made and key in decide.setup and made < facts.batch(item, facts.periods[number]):
+        for made in range(int(parameters.most_made[key]) + 1):
+            if made and key in variables.setup and made < parameters.batch(item, parameters.periods[number]):
                 continue
-            values = {decide.make[key].name: float(made)}
-            if key in decide.loads:
-                values[decide.loads[key].name] = float(math.ceil(made / item.load))
-            if key in decide.setup:
-                values[decide.setup[key].name] = float(made > 0)
+            values = {variables.make[key].name: float(made)}
+            if key in variables.loads:
+                values[variables.loads[key].name] = float(math.ceil(made / item.load))
+            if key in variables.setup:
+                values[variables.setup[key].name] = float(made > 0)
             of_day.append((made, values))
-        ways.append(of_day)
-    for way in itertools.product(*ways):
-        values = {name: value for _, of_day in way for name, value in of_day.items()}
-        yield sum(made for made, _ in way), values
+        methods.append(of_day)
+    for method in itertools.product(*methods):
+        values = {name: value for _, of_day in method for name, value in of_day.items()}
+        yield sum(made for made, _ in method), values
 
 
 @pytest.mark.parametrize("household", followed(), ids=["a week", "days"])
 def test_a_sharper_row_holds_for_every_way_to_make_a_line_and_is_reached_by_one(household):
-    facts, decide = build(household)
-    rows = list(sharper(facts, decide))
+    parameters, variables = build(household)
+    rows = list(sharper(parameters, variables))
     assert rows
     seen = 0
-    for number, line in enumerate(facts.last_lines):
-        change = {decide.more[number].name, decide.less[number].name}
+    for number, line in enumerate(parameters.last_lines):
+        change = {variables.more[number].name, variables.less[number].name}
         own = [row for row in rows if change & {variable.name for _, variable in row.terms}]
         nearest = [math.inf] * len(own)
-        for made, values in days_of(facts, decide, line):
-            values[decide.more[number].name] = max(0.0, made - line.amount)
-            values[decide.less[number].name] = max(0.0, line.amount - made)
+        for made, values in days_of(parameters, variables, line):
+            values[variables.more[number].name] = max(0.0, made - line.amount)
+            values[variables.less[number].name] = max(0.0, line.amount - made)
             for place, row in enumerate(own):
                 room = sum(each * values[variable.name] for each, variable in row.terms) - row.bound
                 assert room > -1e-9, (line, values, row)
@@ -152,8 +152,10 @@ def test_a_misread_starting_point_is_searched_again_without_it_and_then_without_
 def without_patience():
     """The aims with the last one proved to its end, so that two ways to it can be compared."""
     return tuple(
-        dataclasses.replace(aim, gap=1e-6, patient_gap=1e-6, last_nodes=10_000) if aim.name == "hands" else aim
-        for aim in AIMS
+        dataclasses.replace(objective, gap=1e-6, patient_gap=1e-6, last_nodes=10_000)
+        if objective.name == "hands"
+        else objective
+        for objective in OBJECTIVES
     )
 
 
@@ -163,8 +165,10 @@ def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monke
     ruled_out = solve.plan(household)
     monkeypatch.setattr(solve, "close_in", lambda search: None)
     by_search = solve.plan(household)
-    hours = [next(aim for aim in plan.aims if aim.name == "hands") for plan in (ruled_out, by_search)]
-    assert all(aim.proved for aim in hours)
+    hours = [
+        next(objective for objective in plan.objectives if objective.name == "hands") for plan in (ruled_out, by_search)
+    ]
+    assert all(objective.proved for objective in hours)
     assert hours[0].value == pytest.approx(hours[1].value, abs=1e-3)
 
 
@@ -173,15 +177,15 @@ def test_no_setup_of_nothing_stands_where_the_search_for_the_last_aims_begins(mo
     begun = []
     true = solve.run_patiently
 
-    def watched(search, aim):
-        if aim.made_ready and search.best is not None:
-            begun.append(aim.name)
-            column, decide = search.solver.columns, search.decide
-            for setups, amounts in ((decide.setup, decide.make), (decide.setup_freeze, decide.freeze)):
+    def watched(search, objective):
+        if objective.made_ready and search.best is not None:
+            begun.append(objective.name)
+            column, variables = search.solver.columns, search.variables
+            for setups, amounts in ((variables.setup, variables.make), (variables.setup_freeze, variables.freeze)):
                 for key, setup in setups.items():
                     idle = search.best[column[amounts[key].name]] < 1e-9
-                    assert not (idle and search.best[column[setup.name]] > 0.5), (aim.name, key)
-        return true(search, aim)
+                    assert not (idle and search.best[column[setup.name]] > 0.5), (objective.name, key)
+        return true(search, objective)
 
     monkeypatch.setattr(solve, "run_patiently", watched)
     for household in followed():

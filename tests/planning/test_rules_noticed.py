@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from stillroom.household import examples
-from stillroom.household.audit import broken_rules
-from stillroom.household.examples import PLENTY, TUESDAY, bag, day, home, jar, need
+from stillroom.household.audit import violated_constraints
+from stillroom.household.examples import PLENTY, TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import (
     FREEZE_WHOLE,
@@ -38,16 +38,16 @@ def from_frozen(lots: tuple[Lot, ...], *lines: PlanLine) -> Household:
     """Juice at 1 kg of tomatoes a jar, fresh or frozen; the tomatoes keep ten days and may be frozen whole."""
     juice = jar("juice", "tomato", 1.0, ingredients=(Ingredient("tomato", "crop", 1.0, from_frozen=True),))
     crops = (Crop("tomato", 10.0, may_be_frozen_whole=True),)
-    return home((juice,), lots, (need("juice", 5, importance=1),), crops=crops, plan_lines=lines)
+    return home((juice,), lots, (target("juice", 5, importance=1),), crops=crops, plan_lines=lines)
 
 
 def test_a_fixed_line_of_freezing_whole_is_kept() -> None:
     """5 kg of 12 are to be frozen tomorrow, though nobody needs them frozen."""
     household = from_frozen((Lot("tomato", TUESDAY, 12.0),), PlanLine(day(1), 1, FREEZE_WHOLE + "tomato", fix=5.0))
     found = plan(household)
-    assert found.breaches == ()
+    assert found.violations == ()
     assert found.freeze_kg["tomato", 1] == pytest.approx(5.0, abs=1e-3)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
 
 
 def test_a_fixed_line_of_thawing_is_kept() -> None:
@@ -55,21 +55,21 @@ def test_a_fixed_line_of_thawing_is_kept() -> None:
     lots = (Lot("tomato", TUESDAY, 12.0), Lot("tomato", day(-8), 4.0, frozen_on=day(-7)))
     household = from_frozen(lots, PlanLine(day(1), 1, THAW + "tomato", fix=2.0))
     found = plan(household)
-    assert found.breaches == ()
+    assert found.violations == ()
     assert found.thaw_kg["tomato", 1] == pytest.approx(2.0, abs=1e-3)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
 
 
 def changed(most: float, *before: float) -> float:
     """Containers changed from a former plan of so many juices day by day; 12 kg for as many jars as are wanted."""
     lines = tuple(PlanLine(day(number), 1, "juice", make=made) for number, made in enumerate(before))
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 12.0),), (need("juice", most, importance=1),),
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 12.0),), (target("juice", most, importance=1),),
         plan_lines=lines,
     )  # fmt: skip
     found = plan(household)
     assert found.made("juice") == most
-    return next(aim.value for aim in found.aims if aim.name == "least change")
+    return next(objective.value for objective in found.objectives if objective.name == "least change")
 
 
 def test_more_than_before_counts_as_change() -> None:
@@ -89,7 +89,7 @@ def test_a_plan_that_can_stay_stays() -> None:
 def planned(household: Household) -> Plan:
     """The plan of a household, which must pass its audit."""
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     return found
 
 
@@ -105,7 +105,7 @@ def test_crop_frozen_today_is_cooked_on_the_last_day_it_keeps() -> None:
     """Frozen today it keeps a week: the week after today ends on that very day. 6 kg are 6 jars, and none is fed."""
     juice = jar("juice", "tomato", 1.0, ingredients=(Ingredient("tomato", "crop", 1.0, from_frozen=True),))
     household = home(
-        (juice,), (Lot("tomato", TUESDAY, 6.0),), (need("juice", 6, importance=1),), days=1, weeks=2,
+        (juice,), (Lot("tomato", TUESDAY, 6.0),), (target("juice", 6, importance=1),), days=1, weeks=2,
         crops=(Crop("tomato", 0.0, may_be_frozen_whole=True, frozen_keeps_weeks=1.0),),
         hours=(examples.stove_on((0.0,), 7.0),),
     )  # fmt: skip
@@ -118,8 +118,8 @@ def frozen_beans(days: int = 1, weeks: int = 0, **more: Any) -> Plan:
     """Bags of 1 kg of beans for the freezer, a litre each; 40 kg of beans, 40 bags wanted."""
     lots = (Lot("bean", TUESDAY, 40.0), *more.pop("lots", ()))
     preserves = (bag("beans", "bean", 1.0), *more.pop("preserves", ()))
-    needs = (need("beans", 40, importance=1), *more.pop("needs", ()))
-    return planned(home(preserves, lots, needs, days, weeks, **more))
+    targets = (target("beans", 40, importance=1), *more.pop("targets", ()))
+    return planned(home(preserves, lots, targets, days, weeks, **more))
 
 
 def test_the_freezer_holds_so_many_bags() -> None:
@@ -132,7 +132,7 @@ def test_crop_that_lies_frozen_has_its_place_and_leaves_it_when_it_is_cooked() -
     juice = jar("juice", "tomato", 1.0, ingredients=(Ingredient("tomato", "crop", 1.0, from_frozen=True),))
     lot = Lot("tomato", day(-8), 5.0, frozen_on=day(-7))
     found = frozen_beans(
-        kitchen={"freezer_free_litres": 0.0}, preserves=(juice,), lots=(lot,), needs=(need("juice", 5, importance=1),),
+        kitchen={"freezer_free_litres": 0.0}, preserves=(juice,), lots=(lot,), targets=(target("juice", 5, importance=1),),
     )  # fmt: skip
     assert found.made("juice") == 5
     assert found.made("beans") == 9
@@ -163,7 +163,7 @@ def broth_today_soup_tomorrow(**more: Any) -> Plan:
     soup = bag("soup", "bean", 1.0, ingredients=lines)
     lots = (Lot("bone", TUESDAY, 6.0), Lot("bean", day(1), 30.0, expected=True))
     crops = (Crop("bone", 0.0), Crop("bean", 5.0))
-    return planned(home((broth, soup), lots, (need("soup", 6, importance=1),), crops=crops, **more))
+    return planned(home((broth, soup), lots, (target("soup", 6, importance=1),), crops=crops, **more))
 
 
 def test_the_shelf_must_hold_the_broth_overnight_though_it_is_empty_in_the_end() -> None:
@@ -185,9 +185,9 @@ def test_what_soup_takes_off_the_shelf_makes_room_on_it() -> None:
     soup = bag("soup", "bean", 1.0, ingredients=lines)
     beans = jar("beans", "bean", 1.0, space_litres_each=1.0)
     lots = (Lot("bone", TUESDAY, 6.0), Lot("bean", day(1), 30.0, expected=True))
-    needs = (need("soup", 6, importance=1), need("beans", 9, importance=2))
+    targets = (target("soup", 6, importance=1), target("beans", 9, importance=2))
     crops = (Crop("bone", 0.0), Crop("bean", 5.0))
-    household = home((broth, soup, beans), lots, needs, crops=crops, kitchen={"shelf_free_litres": 6.0})
+    household = home((broth, soup, beans), lots, targets, crops=crops, kitchen={"shelf_free_litres": 6.0})
     found = planned(household)
     assert (found.made("soup"), found.made("beans")) == (6, 6)
 
@@ -196,7 +196,7 @@ def test_jars_are_bought_where_they_are_missing() -> None:
     """2 jars on hand, 3 to be bought at 2.00: 5 jars of juice, 6.00 spent."""
     boxes = (Container("jar", "jar", 1.0, None, 2.0, price=2.0, can_buy=3.0),)
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (need("juice", 9, importance=1),), containers=boxes,
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 9, importance=1),), containers=boxes,
     )  # fmt: skip
     found = planned(household)
     assert found.made("juice") == 5
@@ -210,9 +210,9 @@ def test_a_fixed_line_goes_beyond_at_most_and_below_the_smallest_batch() -> None
     juice, beans = jar("juice", "tomato", 1.0), bag("beans", "bean", 1.0, smallest_batch=4)
     lots = (Lot("tomato", TUESDAY, 9.0), Lot("bean", TUESDAY, 9.0))
     lines = (PlanLine(TUESDAY, 1, "juice", fix=8.0), PlanLine(TUESDAY, 1, "beans", fix=2.0))
-    needs = (need("juice", 5, importance=1), need("beans", 2, importance=1))
-    found = planned(home((juice, beans), lots, needs, plan_lines=lines))
-    assert found.breaches == ()
+    targets = (target("juice", 5, importance=1), target("beans", 2, importance=1))
+    found = planned(home((juice, beans), lots, targets, plan_lines=lines))
+    assert found.violations == ()
     assert (found.make["juice", 0], found.make["beans", 0]) == (8.0, 2.0)
     assert found.made("juice") == 8
 
@@ -223,7 +223,7 @@ def test_a_load_takes_hands_of_its_own() -> None:
     def made(hours: float) -> float:
         juice = jar("juice", "tomato", 1.0, hands_minutes_each=3.0, hands_minutes_load=30.0)
         rows = (Hours("hands", (hours,) * 7, 0.0),)
-        household = home((juice,), (Lot("tomato", TUESDAY, 30.0),), (need("juice", 30, importance=1),), 1, hours=rows)
+        household = home((juice,), (Lot("tomato", TUESDAY, 30.0),), (target("juice", 30, importance=1),), 1, hours=rows)
         return planned(household).made("juice")
 
     assert made(1.7) == 14
@@ -234,7 +234,7 @@ def test_freezing_whole_takes_hands() -> None:
     """Half an hour a kilogram, one hour today: 2 kg of tomatoes frozen, 4 fed, as the stove is cold until next week."""
     juice = jar("juice", "tomato", 1.0, ingredients=(Ingredient("tomato", "crop", 1.0, from_frozen=True),))
     household = home(
-        (juice,), (Lot("tomato", TUESDAY, 6.0),), (need("juice", 6, importance=1),), days=1, weeks=1,
+        (juice,), (Lot("tomato", TUESDAY, 6.0),), (target("juice", 6, importance=1),), days=1, weeks=1,
         crops=(Crop("tomato", 0.0, may_be_frozen_whole=True, freeze_hours_per_kg=0.5),),
         hours=(examples.stove_on((0.0,), 7.0), Hours("hands", (1.0,) * 7, 20.0)),
     )  # fmt: skip
@@ -254,7 +254,7 @@ def test_a_kettle_is_held_for_the_cooking_down_and_the_canner_for_the_process() 
         )
         rows = (Hours("kettle", (kettle,) * 7, 0.0), Hours("canner", (canner,) * 7, 0.0))
         household = home(
-            (sauce,), (Lot("tomato", TUESDAY, 40.0),), (need("sauce", 40, importance=1),), 1, hours=rows, equipment=pieces,
+            (sauce,), (Lot("tomato", TUESDAY, 40.0),), (target("sauce", 40, importance=1),), 1, hours=rows, equipment=pieces,
         )  # fmt: skip
         return planned(household).made("sauce")
 
@@ -271,7 +271,7 @@ def test_a_burner_is_held_overnight_by_a_long_job() -> None:
     stock = Equipment("stockpot", "kettle", 2, (Load(6.0, "jar"),), 1.0, runs_overnight=True)
     broth = jar("broth", "bone", 1.0, load=6, equipment=("stockpot",), process_minutes=2160.0)
     household = home(
-        (broth,), (Lot("bone", TUESDAY, 40.0),), (need("broth", 40, importance=1),), days=2,
+        (broth,), (Lot("bone", TUESDAY, 40.0),), (target("broth", 40, importance=1),), days=2,
         hours=(Hours("stove free", (24.0,) * 7, 0.0),), equipment=(stock,),
     )  # fmt: skip
     assert planned(household).made("broth") == 6
@@ -281,7 +281,7 @@ def test_what_is_frozen_today_is_not_taken_out_today() -> None:
     """2 kg are to be taken out today, and none lay frozen this morning: the line falls short by 2, said as such."""
     household = from_frozen((Lot("tomato", TUESDAY, 12.0),), PlanLine(TUESDAY, 1, THAW + "tomato", fix=2.0))
     found = planned(household)
-    assert [breach.short for breach in found.breaches] == [pytest.approx(2.0, abs=1e-3)]
+    assert [violation.short for violation in found.violations] == [pytest.approx(2.0, abs=1e-3)]
     assert not found.thaw_kg
 
 
@@ -290,9 +290,9 @@ def test_what_is_not_to_be_made_is_made_only_where_it_is_fixed() -> None:
     juice = jar("juice", "tomato", 1.0)
     sauce = jar("sauce", "tomato", 1.0, make=False)
     lines = (PlanLine(TUESDAY, 1, "sauce", make=3.0), PlanLine(day(1), 1, "sauce", make=3.0, fix=1.0))
-    needs = (need("juice", 5, importance=1), need("sauce", 5, importance=1))
-    found = planned(home((juice, sauce), (Lot("tomato", TUESDAY, 9.0),), needs, plan_lines=lines))
-    assert found.breaches == ()
+    targets = (target("juice", 5, importance=1), target("sauce", 5, importance=1))
+    found = planned(home((juice, sauce), (Lot("tomato", TUESDAY, 9.0),), targets, plan_lines=lines))
+    assert found.violations == ()
     assert {key: made for key, made in found.make.items() if key[0] == "sauce"} == {("sauce", 1): 1.0}
 
 
@@ -307,9 +307,9 @@ def test_half_a_broth_makes_room_for_half_a_jar() -> None:
     soup = bag("soup", "bean", 1.0, ingredients=lines)
     beans = jar("beans", "bean", 1.0, space_litres_each=2.0)
     lots = (Lot("bone", TUESDAY, 4.0), Lot("bean", day(1), 30.0, expected=True))
-    needs = (need("soup", 8, importance=1), need("beans", 9, importance=2))
+    targets = (target("soup", 8, importance=1), target("beans", 9, importance=2))
     crops = (Crop("bone", 0.0), Crop("bean", 5.0))
-    found = planned(home((broth, soup, beans), lots, needs, crops=crops, kitchen={"shelf_free_litres": 10.0}))
+    found = planned(home((broth, soup, beans), lots, targets, crops=crops, kitchen={"shelf_free_litres": 10.0}))
     assert (found.made("broth"), found.made("soup"), found.made("beans")) == (4, 8, 5)
 
 
@@ -326,7 +326,7 @@ def test_the_last_broth_is_made_whole_though_soup_takes_a_part_of_it() -> None:
         "soup", "bean", 1.0, ingredients=(Ingredient("broth", "preserve", 0.25), Ingredient("bean", "crop", 1.0))
     )
     lots = (Lot("bone", TUESDAY, 9.0), Lot("bean", TUESDAY, 30.0))
-    found = planned(home((broth, soup), lots, (need("soup", 10, importance=1),)))
+    found = planned(home((broth, soup), lots, (target("soup", 10, importance=1),)))
     assert (found.made("broth"), found.made("soup")) == (3, 10)
 
 
@@ -335,10 +335,10 @@ def test_a_container_takes_the_stove_by_itself() -> None:
     beans = bag("beans", "bean", 1.0, stove_minutes_each=10.0)
     rows = (examples.stove_on((1.0,)),)
     lots = (Lot("bean", TUESDAY, 30.0),)
-    assert planned(home((beans,), lots, (need("beans", 30, importance=1),), 1, hours=rows)).made("beans") == 6
+    assert planned(home((beans,), lots, (target("beans", 30, importance=1),), 1, hours=rows)).made("beans") == 6
     juice = jar("juice", "tomato", 1.0, stove_minutes_each=6.0)
     household = home(
-        (juice,), (Lot("tomato", TUESDAY, 30.0),), (need("juice", 30, importance=1),), 1,
+        (juice,), (Lot("tomato", TUESDAY, 30.0),), (target("juice", 30, importance=1),), 1,
         hours=(examples.stove_on((1.7,)),),
     )  # fmt: skip
     assert planned(household).made("juice") == 7
@@ -348,8 +348,8 @@ def test_without_a_burner_nothing_is_cooked_and_what_needs_none_is_made() -> Non
     """No burner: no hour of a free stove cooks a bag that takes one; 30 bags that take none are made, and shown so."""
     beans, plums = bag("beans", "bean", 1.0, stove_minutes_each=10.0), bag("plums", "plum", 1.0)
     lots = (Lot("bean", TUESDAY, 30.0), Lot("plum", TUESDAY, 30.0))
-    needs = (need("beans", 30, importance=1), need("plums", 30, importance=1))
-    household = home((beans, plums), lots, needs, 1, kitchen={"burners": 0.0}, hours=(examples.stove_on((5.0,)),))
+    targets = (target("beans", 30, importance=1), target("plums", 30, importance=1))
+    household = home((beans, plums), lots, targets, 1, kitchen={"burners": 0.0}, hours=(examples.stove_on((5.0,)),))
     found = planned(household)
     assert (found.made("beans"), found.made("plums")) == (0, 30)
     (row,) = space_rows(Sums(household, found))
@@ -370,11 +370,11 @@ def test_what_is_frozen_tomorrow_does_not_keep_what_is_due_today() -> None:
 def test_a_need_of_nothing_is_no_aim_but_its_room_saves_crop() -> None:
     """None is wanted and 5 are allowed: 5 jars of 9 kg, since what is made is not fed."""
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (need("juice", 0, 5, importance=1),),
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 0, 5, importance=1),),
     )  # fmt: skip
     found = planned(household)
     assert found.made("juice") == 5
-    assert next(aim.value for aim in found.aims if aim.name == "needs 1") == 0.0
+    assert next(objective.value for objective in found.objectives if objective.name == "needs 1") == 0.0
 
 
 def test_no_more_is_taken_out_tomorrow_than_lies_frozen_tonight() -> None:
@@ -382,7 +382,7 @@ def test_no_more_is_taken_out_tomorrow_than_lies_frozen_tonight() -> None:
     lots = (Lot("tomato", day(1), 12.0, expected=True), Lot("tomato", day(-8), 3.0, frozen_on=day(-7)))
     household = from_frozen(lots, PlanLine(day(1), 1, THAW + "tomato", fix=4.0))
     found = planned(household)
-    assert [breach.short for breach in found.breaches] == [pytest.approx(1.0, abs=1e-3)]
+    assert [violation.short for violation in found.violations] == [pytest.approx(1.0, abs=1e-3)]
 
 
 def test_in_a_week_no_more_broth_is_made_than_the_soup_takes() -> None:
@@ -393,7 +393,7 @@ def test_in_a_week_no_more_broth_is_made_than_the_soup_takes() -> None:
     )
     lots = (Lot("bone", TUESDAY, 9.0), Lot("bean", TUESDAY, 10.0))
     household = home(
-        (broth, soup), lots, (need("soup", 10, importance=1),), days=1, weeks=1, hours=(examples.stove_on((0.0,), 20.0),),
+        (broth, soup), lots, (target("soup", 10, importance=1),), days=1, weeks=1, hours=(examples.stove_on((0.0,), 20.0),),
     )  # fmt: skip
     found = planned(household)
     assert found.made("soup") == pytest.approx(10.0, abs=0.03)
@@ -402,20 +402,22 @@ def test_in_a_week_no_more_broth_is_made_than_the_soup_takes() -> None:
 
 def test_a_need_of_one_is_a_need() -> None:
     """One jar is wanted and one is made: 2.5 points. With none there is nothing to fill it with."""
-    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 2.0),), (need("juice", 1, importance=1),))
+    household = home(
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 2.0),), (target("juice", 1, importance=1),)
+    )
     found = planned(household)
     assert found.made("juice") == 1
-    assert next(aim.value for aim in found.aims if aim.name == "needs 1") == pytest.approx(2.5)
+    assert next(objective.value for objective in found.objectives if objective.name == "needs 1") == pytest.approx(2.5)
     empty = planned(dataclasses.replace(household, lots=(Lot("tomato", TUESDAY, 0.5),)))
-    assert next(aim.value for aim in empty.aims if aim.name == "needs 1") == 0.0
+    assert next(objective.value for objective in empty.objectives if objective.name == "needs 1") == 0.0
 
 
 def test_two_kinds_share_the_stove() -> None:
     """10 min of a burner a bag of either, an hour of stove: 6 bags together, though there is room for 6 of each."""
     preserves = tuple(bag(name, name, 1.0, stove_minutes_each=10.0) for name in ("bean", "pea"))
     lots = tuple(Lot(name, TUESDAY, 9.0) for name in ("bean", "pea"))
-    needs = tuple(need(name, 6, importance=1) for name in ("bean", "pea"))
-    found = planned(home(preserves, lots, needs, 1, hours=(examples.stove_on((1.0,)),)))
+    targets = tuple(target(name, 6, importance=1) for name in ("bean", "pea"))
+    found = planned(home(preserves, lots, targets, 1, hours=(examples.stove_on((1.0,)),)))
     assert found.made("bean") + found.made("pea") == 6
 
 
@@ -424,5 +426,5 @@ def test_what_has_no_purpose_is_not_made_in_weeks_either() -> None:
     preserves = (bag("apples", "apple", 1.0), bag("rings", "pear", 1.0))
     lots = (Lot("apple", TUESDAY, 4.0), Lot("pear", TUESDAY, 4.0))
     for days, weeks in ((0, 1), (1, 1)):
-        found = planned(home(preserves, lots, (need("apples", 4, importance=1),), days, weeks))
+        found = planned(home(preserves, lots, (target("apples", 4, importance=1),), days, weeks))
         assert found.made("rings") == 0

@@ -7,12 +7,12 @@ import datetime
 
 import pytest
 
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Hours, PlanLine
 from stillroom.planning import solve
-from stillroom.planning.parameters import Facts
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import sooner
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
@@ -20,12 +20,12 @@ SATURDAY = FRIDAY + datetime.timedelta(days=1)
 
 def late_plan(household):
     """Four bags of cabbage heads put away on Saturday, though the cabbage lay there on Friday: 4 of 8 kg."""
-    facts = Facts(household)
-    return facts, Plan(
-        facts.periods,
+    parameters = Parameters(household)
+    return parameters, Plan(
+        parameters.periods,
         make={("cabbage heads", 1): 4.0},
         fresh_kg={("cabbage", 0): 8.0, ("cabbage", 1): 4.0, ("tomato", 0): 9.8, ("tomato", 1): 1.4},
-        fed_kg={("tomato", 1): 9.8 + 12.0 - 0.2 - 1.4, ("cabbage", 2): 4.0},
+        surplus_kg={("tomato", 1): 9.8 + 12.0 - 0.2 - 1.4, ("cabbage", 2): 4.0},
         frozen_kg={("tomato", 0): 2.0},
         spoil_kg={("tomato", 1): 2.0},
     )
@@ -37,12 +37,12 @@ def without_plan(**changes):
 
 def test_a_session_goes_to_the_day_on_which_its_crop_is_there():
     """On Friday 8 kg lie there and 4 are carried past it: the four bags take 4 kg, so 8 - 4 = 4 are carried."""
-    facts, late = late_plan(without_plan())
-    assert broken_rules(facts.household, late) == ()
-    moved = sooner(facts, late)
+    parameters, late = late_plan(without_plan())
+    assert violated_constraints(parameters.household, late) == ()
+    moved = sooner(parameters, late)
     assert dict(moved.make) == {("cabbage heads", 0): 4.0}
     assert moved.fresh_kg["cabbage", 0] == pytest.approx(4.0)
-    assert broken_rules(facts.household, moved) == ()
+    assert violated_constraints(parameters.household, moved) == ()
 
 
 def test_a_session_stays_where_hands_are_missing_on_the_earlier_day():
@@ -52,16 +52,16 @@ def test_a_session_stays_where_hands_are_missing_on_the_earlier_day():
         Hours("hands", (4, 4, 4, 4, 1.5, 4, 4), 20),
         Hours("stove free", (2,) * 7, 10),
     )  # Friday: 1.5 h for 2 h of work
-    facts, late = late_plan(without_plan(preserves=(*others, heads), hours=hours))
-    assert sooner(facts, late) is late
+    parameters, late = late_plan(without_plan(preserves=(*others, heads), hours=hours))
+    assert sooner(parameters, late) is late
 
 
 def test_a_fixed_line_stays_on_its_day():
     household = dataclasses.replace(
         tiny_household(), plan_lines=(PlanLine(SATURDAY, 1, "cabbage heads", make=4, fix=4),)
     )
-    facts, late = late_plan(household)
-    assert sooner(facts, late).make["cabbage heads", 1] == 4.0
+    parameters, late = late_plan(household)
+    assert sooner(parameters, late).make["cabbage heads", 1] == 4.0
 
 
 def test_the_last_plan_is_not_left_for_an_earlier_day():
@@ -69,8 +69,8 @@ def test_the_last_plan_is_not_left_for_an_earlier_day():
         tiny_household(),
         plan_lines=(PlanLine(FRIDAY, 1, "juice", make=0), PlanLine(SATURDAY, 1, "cabbage heads", make=4)),
     )
-    facts, late = late_plan(household)
-    assert sooner(facts, late).make["cabbage heads", 1] == 4.0
+    parameters, late = late_plan(household)
+    assert sooner(parameters, late).make["cabbage heads", 1] == 4.0
 
 
 @pytest.mark.parametrize("seed", [1, 4])
@@ -79,10 +79,12 @@ def test_no_aim_changes_on_a_household_of_full_size(seed, monkeypatch):
 
     household = dataclasses.replace(varied(seed), plan_lines=())
     plans = []
-    monkeypatch.setattr(solve, "sooner", lambda facts, plan: plans.append((plan, sooner(facts, plan))) or plans[0][1])
+    monkeypatch.setattr(
+        solve, "sooner", lambda parameters, plan: plans.append((plan, sooner(parameters, plan))) or plans[0][1]
+    )
     solve.plan(household)
     ((before, after),) = plans
-    assert broken_rules(household, after) == ()
+    assert violated_constraints(household, after) == ()
     assert sum(after.make.values()) == pytest.approx(sum(before.make.values()))
     assert sum(number * amount for (_, number), amount in after.make.items()) <= sum(
         number * amount for (_, number), amount in before.make.items()

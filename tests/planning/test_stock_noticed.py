@@ -9,17 +9,17 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from stillroom.household.audit import broken_rules
-from stillroom.household.examples import PLENTY, TUESDAY, day, home, jar, need
+from stillroom.household.audit import violated_constraints
+from stillroom.household.examples import PLENTY, TUESDAY, day, home, jar, target
 from stillroom.household.plan import Plan
-from stillroom.household.records import Container, Crop, Household, Ingredient, LarderItem, Lot, PlanLine
+from stillroom.household.records import Container, Crop, Household, Ingredient, Lot, PantryItem, PlanLine
 from stillroom.planning.solve import plan
 
 
 def planned(household: Household) -> Plan:
     """The plan of a household, which must pass its audit."""
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     return found
 
 
@@ -27,7 +27,7 @@ def only_jars_that_come_back(back_each_week: float, days: int, weeks: int, picke
     """Jars of juice made where none is on hand, so many come back each week, and the tomatoes come on a late day."""
     jars = Container("jar", "jar", 1.0, None, 0.0, back_each_week=back_each_week)
     household = home(
-        (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", day(picked_on), 40.0),), (need("juice", 40, importance=1),),
+        (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", day(picked_on), 40.0),), (target("juice", 40, importance=1),),
         days=days, weeks=weeks, containers=(jars,), crops=(Crop("tomato", 0.0),),
     )  # fmt: skip
     return planned(household).made("juice")
@@ -56,7 +56,7 @@ def test_what_has_no_price_costs_nothing_against_the_limit() -> None:
     made = []
     for box in (unpriced, priced):
         household = home(
-            (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 12.0),), (need("juice", 12, importance=1),),
+            (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 12.0),), (target("juice", 12, importance=1),),
             containers=(box,), kitchen={"spending_limit": 4.5},
         )  # fmt: skip
         made.append(planned(household).made("juice"))
@@ -67,23 +67,23 @@ def test_a_preserve_takes_of_each_of_the_larder_its_own() -> None:
     """A jar takes 0.1 L of juice and 0.3 kg of sugar; with 1 L and 2.1 kg on hand the sugar decides: 7 jars."""
     lines = (
         Ingredient("tomato", "crop", 1.0),
-        Ingredient("lemon juice", "larder", 0.1),
-        Ingredient("sugar", "larder", 0.3),
+        Ingredient("lemon juice", "pantry", 0.1),
+        Ingredient("sugar", "pantry", 0.3),
     )
-    larder = (LarderItem("lemon juice", "L", 1.0), LarderItem("sugar", "kg", 2.1))
+    pantry = (PantryItem("lemon juice", "L", 1.0), PantryItem("sugar", "kg", 2.1))
     household = home(
         (jar("juice", "tomato", 1.0, load=1, ingredients=lines),), (Lot("tomato", TUESDAY, 40.0),),
-        (need("juice", 20, importance=1),), larder=larder,
+        (target("juice", 20, importance=1),), pantry=pantry,
     )  # fmt: skip
     assert planned(household).made("juice") == 7
 
 
 def test_the_larder_has_nothing_to_do_with_a_crop_of_the_same_name() -> None:
     """Tomatoes from the garden do not take from the tomatoes in the larder, of which there is 1 kg."""
-    larder = (LarderItem("tomato", "kg", 1.0),)
+    pantry = (PantryItem("tomato", "kg", 1.0),)
     household = home(
-        (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", TUESDAY, 9.0),), (need("juice", 9, importance=1),),
-        larder=larder,
+        (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 9, importance=1),),
+        pantry=pantry,
     )  # fmt: skip
     assert planned(household).made("juice") == 9
 
@@ -91,12 +91,12 @@ def test_the_larder_has_nothing_to_do_with_a_crop_of_the_same_name() -> None:
 def test_a_line_for_a_day_in_a_later_week_asks_for_at_least_that() -> None:
     """3 jars are fixed for one day of the week after; the need of 7 may fill the rest of that week."""
     household = home(
-        (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", day(2), 9.0, expected=True),), (need("juice", 7, importance=1),),
+        (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", day(2), 9.0, expected=True),), (target("juice", 7, importance=1),),
         days=1, weeks=1, plan_lines=(PlanLine(day(3), 1, "juice", fix=3.0),),
         containers=(Container("jar", "jar", 1.0, None, PLENTY),),
     )  # fmt: skip
     found = planned(household)
-    assert found.breaches == ()
+    assert found.violations == ()
     assert math.isclose(found.made("juice"), 7.0, abs_tol=0.01)
 
 
@@ -107,7 +107,7 @@ def test_what_soup_takes_of_the_broth_makes_room_for_no_more_than_that() -> None
     soup = replace(soup, ingredients=(*soup.ingredients, Ingredient("broth", "preserve", 0.5)))
     household = home(
         (broth, soup), (Lot("bone", TUESDAY, 20.0), Lot("bean", TUESDAY, 4.0)),
-        (need("broth", 2, importance=1), need("soup", 4, importance=1)), days=1,
+        (target("broth", 2, importance=1), target("soup", 4, importance=1)), days=1,
     )  # fmt: skip
     found = planned(household)
     assert (found.made("broth"), found.made("soup")) == (4, 4)

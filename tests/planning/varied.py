@@ -25,14 +25,14 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Lid,
     Load,
     Lot,
-    Need,
+    PantryItem,
     PlanLine,
     Preserve,
     ShelfRow,
+    Target,
 )
 
 KG_A_LB = 0.45359237
@@ -87,12 +87,12 @@ WITHOUT_EQUIPMENT = (
     ("frozen apples, bag", "frozen", "pint bag", "apple", 1.375, 4, 0, 4, "freezer"),
     ("frozen tomatoes, bag", "frozen", "pint bag", "plum tomato", 1.5, 3, 0, 4, "freezer"),
     ("fermented salsa, tub", "fermented", "litre tub", "slicing tomato", 2.0, 12, 0, 4, "refrigerator"),
-    ("keeping apples, box", "cellared", "bushel box", "apple", 48.0, 20, 0, 1, "cellar"),
-    ("keeping cabbage, box", "cellared", "bushel box", "cabbage", 40.0, 20, 0, 1, "cellar"),
+    ("keeping apples, box", "root cellar", "bushel box", "apple", 48.0, 20, 0, 1, "cellar"),
+    ("keeping cabbage, box", "root cellar", "bushel box", "cabbage", 40.0, 20, 0, 1, "cellar"),
 )
 
 # need, wanted, at most, importance, weight, what counts
-NEEDS = (
+TARGETS = (
     ("tomato juice", 40, 50, 1, {"tomato juice, quart": 1, "tomato juice, pint": 0.5, "plum tomato juice, quart": 1}),
     (
         "tomato sauce",
@@ -174,31 +174,44 @@ CROPS = (
 
 def canned_and_dried() -> Iterator[Preserve]:
     """What goes through a piece of equipment, with the weights and minutes of the tables above."""
-    for name, way, container, crop, pounds, load, equipment, minutes, stove, each, a_load, frozen in CANNED_AND_DRIED:
+    for (
+        name,
+        method,
+        container,
+        crop,
+        pounds,
+        load,
+        equipment,
+        minutes,
+        stove,
+        each,
+        a_load,
+        frozen,
+    ) in CANNED_AND_DRIED:
         lines = [Ingredient(crop, "crop", pounds * KG_A_LB / load, from_frozen=frozen)]
-        if way == WATER and crop.endswith("tomato"):
+        if method == WATER and crop.endswith("tomato"):
             spoons = 2 if "quart" in name else 1
-            lines.append(Ingredient("bottled lemon juice", "larder", spoons * TABLESPOON_LITRES))
+            lines.append(Ingredient("bottled lemon juice", "pantry", spoons * TABLESPOON_LITRES))
         if "pickles" in name:
-            lines.append(Ingredient("pickling pack", "larder", 1.0))
+            lines.append(Ingredient("pickling pack", "pantry", 1.0))
         if name == "whole tomatoes in juice, quart":
             lines.append(Ingredient("tomato juice, quart", "preserve", 0.35))
         place = "refrigerator" if container == "refrigerator quart" else "shelf"
         yield Preserve(
-            name, way, container, equipment=equipment, load=load, hands_minutes_each=each, hands_minutes_load=a_load,
-            stove_minutes_load=stove, process_minutes=minutes, vent_minutes=10.0 if way == STEAM else 0.0,
+            name, method, container, equipment=equipment, load=load, hands_minutes_each=each, hands_minutes_load=a_load,
+            stove_minutes_load=stove, process_minutes=minutes, vent_minutes=10.0 if method == STEAM else 0.0,
             kept_in=place, space_litres_each=litres(container), ingredients=tuple(lines), keeps_months=12.0,
         )  # fmt: skip
 
 
 def without_equipment() -> Iterator[Preserve]:
     """Bags, tubs and boxes."""
-    for name, way, container, crop, pounds, hands, stove, batch, place in WITHOUT_EQUIPMENT:
+    for name, method, container, crop, pounds, hands, stove, batch, place in WITHOUT_EQUIPMENT:
         lines = [Ingredient(crop, "crop", pounds * KG_A_LB)]
         if "salsa" in name:
             lines.append(Ingredient("sweet pepper", "crop", 0.3 * KG_A_LB))
         yield Preserve(
-            name, way, container, hands_minutes_each=hands, stove_minutes_each=stove, hands_minutes_load=10.0,
+            name, method, container, hands_minutes_each=hands, stove_minutes_each=stove, hands_minutes_load=10.0,
             smallest_batch=batch, kept_in=place, space_litres_each=litres(container), ingredients=tuple(lines),
         )  # fmt: skip
 
@@ -277,9 +290,9 @@ def base(first_day: datetime.date = FIRST_DAY) -> Household:
             Lid("wide lid", 60.0, price=0.35, can_buy=120.0),
             Lid("narrow lid", 80.0, price=0.25, can_buy=120.0),
         ),
-        larder=(
-            LarderItem("bottled lemon juice", "L", 1.5, price=6.0, can_buy=5.0),
-            LarderItem("pickling pack", "each", 20.0, price=0.5, can_buy=60.0),
+        pantry=(
+            PantryItem("bottled lemon juice", "L", 1.5, price=6.0, can_buy=5.0),
+            PantryItem("pickling pack", "each", 20.0, price=0.5, can_buy=60.0),
         ),
         shelf=(
             ShelfRow("tomato juice, quart", 5.0, best_by=first_day + datetime.timedelta(days=300)),
@@ -287,15 +300,15 @@ def base(first_day: datetime.date = FIRST_DAY) -> Household:
             ShelfRow("applesauce, quart", 6.0, best_by=first_day + datetime.timedelta(days=10)),
         ),
         preserves=tuple(canned_and_dried()) + tuple(without_equipment()),
-        needs=tuple(
-            Need(
+        targets=tuple(
+            Target(
                 name,
                 float(wanted),
                 float(most),
                 importance,
                 counts={key: float(value) for key, value in counts.items()},
             )
-            for name, wanted, most, importance, counts in NEEDS
+            for name, wanted, most, importance, counts in TARGETS
         ),
     )
 
@@ -353,12 +366,12 @@ def varied(seed: int, former: Plan | None = None) -> Household:
             dataclasses.replace(item, on_hand=float(round(item.on_hand * chance.uniform(0.3, 1.3))))
             for item in household.lids
         ),
-        needs=tuple(
+        targets=tuple(
             dataclasses.replace(
-                need, wanted=float(wanted), at_most=float(round(wanted * chance.choice((1.0, 1.2, 1.5))))
+                target, wanted=float(wanted), at_most=float(round(wanted * chance.choice((1.0, 1.2, 1.5))))
             )
-            for need in household.needs
-            for wanted in [max(1, round(need.wanted * chance.uniform(0.6, 1.4)))]
+            for target in household.targets
+            for wanted in [max(1, round(target.wanted * chance.uniform(0.6, 1.4)))]
         ),
     )
     lines = lines_of(former) if former is not None else tuple(former_plan(household, chance))
@@ -424,6 +437,6 @@ def sizes(household: Household) -> dict[str, int]:
     return {
         "preserves": len(household.preserves),
         "crops": len(household.crops),
-        "needs": len(household.needs),
+        "targets": len(household.targets),
         "periods": len(periods(household.kitchen)),
     }

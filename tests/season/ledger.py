@@ -19,7 +19,7 @@ LEMON_CUPS = {
 MAY_BE_FROZEN = {row["Preserve"] for row in CONTENT["Ingredients"] if row.get("May be from frozen")}
 PRICES = {
     row.get("Container") or row.get("Lid") or row["Ingredient"]: row.get("Price")
-    for table in ("Containers", "Lids", "Larder")
+    for table in ("Containers", "Lids", "Pantry")
     for row in CONTENT[table]
 }
 
@@ -29,13 +29,13 @@ class Ledger:
 
     def __init__(self):
         self.stock = {}
-        for table, heading in (("Containers", "Container"), ("Lids", "Lid"), ("Larder", "Ingredient")):
+        for table, heading in (("Containers", "Container"), ("Lids", "Lid"), ("Pantry", "Ingredient")):
             self.stock |= {row[heading]: float(row["On hand"]) for row in CONTENT[table]}
         self.shelf = defaultdict(float)
         for row in CONTENT["Shelf"]:
             self.shelf[row["Preserve"]] += row["Count"]
         self.fresh, self.frozen, self.thawed = defaultdict(float), defaultdict(float), defaultdict(float)
-        self.picked, self.put_up, self.fed = defaultdict(float), defaultdict(float), defaultdict(float)
+        self.picked, self.put_up, self.surplus = defaultdict(float), defaultdict(float), defaultdict(float)
         self.records = 0
 
     def weighed(self, crop, pounds):
@@ -77,10 +77,10 @@ class Ledger:
         self.records += 1
         self.stock[stock] += count
 
-    def was_fed(self, crop, pounds):
+    def was_surplus(self, crop, pounds):
         self.records += 1
         self.fresh[crop] -= pounds
-        self.fed[crop] += pounds
+        self.surplus[crop] += pounds
 
     def differences(self, cards):
         """Where the planner's stocks (rows of `count --json`) are not these, as words."""

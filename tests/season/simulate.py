@@ -136,14 +136,14 @@ class Season:
         if (day - START).days >= 20 and not self.forgotten:
             self.forgotten = sealed + failed
             return
-        way = self.chance.choice(("command", "plan", "record"))
+        method = self.chance.choice(("command", "plan", "record"))
         crop = CROP_OF[name][0]
         enough = self.ledger.fresh[crop] + self.ledger.thawed[crop] >= used + 0.01
         by_recipe = CROP_OF[name][1] * (sealed + failed)
-        if way == "plan" and not failed and self.ledger.fresh[crop] >= by_recipe:
+        if method == "plan" and not failed and self.ledger.fresh[crop] >= by_recipe:
             self.type_in(lambda book: self.set_cell(book, "Plan", number, "Made", sealed))
             self.ledger.made(name, sealed)
-        elif way == "record" and enough:
+        elif method == "record" and enough:
             row = {
                 "Date": day,
                 "Preserve": name,
@@ -200,14 +200,14 @@ class Season:
         if self.chance.random() < 0.1 and self.have[crop] > 3 and self.ledger.fresh[crop] > 3:
             row = {"Date": day, "Preserve": f"fed: {crop}", "Crop used": 2, "Unit": "lb"}
             self.type_in(lambda book: add_rows(book, "Record", [row]))
-            self.ledger.was_fed(crop, 2)
+            self.ledger.was_surplus(crop, 2)
             self.have[crop] -= 2
         lines = self.plan_rows(day + datetime.timedelta(days=1))
         if lines and self.chance.random() < 0.5:
             number, row = self.chance.choice(lines)
-            heading = self.chance.choice(("Note", THEIRS, "Fix"))
+            heading = self.chance.choice(("Note", THEIRS, "Keep at"))
             if row[heading] is None:
-                value = (row["Make"] if row["Unit"] != "lb" else None) if heading == "Fix" else self.note()
+                value = (row["Make"] if row["Unit"] != "lb" else None) if heading == "Keep at" else self.note()
                 self.type_in(lambda book: self.set_cell(book, "Plan", number, heading, value))
 
     def events_of_the_season(self, week):
@@ -280,11 +280,14 @@ class Season:
         said = json.loads(count_json(self.path, day))
         self.mismatches += [f"{day}: {words}" for words in self.ledger.differences(said["stocks"])]
         for row in said["season_so_far"]:
-            parts = sum(row[name] for name in ("put_up", "eaten_or_given", "fed", "lost", "in_hand"))
+            parts = sum(row[name] for name in ("put_up", "eaten_or_given", "surplus", "lost", "in_hand"))
             crop = row["crop"]
             if abs(row["picked"] - parts) > 1e-6 or abs(row["picked"] - self.ledger.picked[crop]) > 1e-6:
                 self.mismatches.append(f"{day}: {crop} does not add up: {row}")
-            if abs(row["put_up"] - self.ledger.put_up[crop]) > 1e-6 or abs(row["fed"] - self.ledger.fed[crop]) > 1e-6:
+            if (
+                abs(row["put_up"] - self.ledger.put_up[crop]) > 1e-6
+                or abs(row["surplus"] - self.ledger.surplus[crop]) > 1e-6
+            ):
                 self.mismatches.append(f"{day}: {crop} is booked elsewhere: {row}")
 
     def run(self, weeks=12, every=3):

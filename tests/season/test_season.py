@@ -151,10 +151,10 @@ def test_the_same_line_of_a_later_plan_is_counted_again(kitchen):
 def test_of_a_fixed_line_the_rest_stays_fixed_until_its_days_are_over(kitchen):
     """Nine of eighteen were made: Fix stays and nine are planned; the next day the line has gone."""
     line, number = first_line(kitchen)
-    typed(kitchen, ("Plan", number, "Fix", 18), ("Plan", number, "Made", 9))
+    typed(kitchen, ("Plan", number, "Keep at", 18), ("Plan", number, "Made", 9))
     plan_workbook(read_workbook(kitchen, START))
-    row = next(row for row, _ in rows(kitchen, "Plan") if row["Fix"] is not None)
-    assert (row["Preserve"], row["Fix"], row["Made"], row["Make"]) == (line["Preserve"], 18, None, 9)
+    row = next(row for row, _ in rows(kitchen, "Plan") if row["Keep at"] is not None)
+    assert (row["Preserve"], row["Keep at"], row["Made"], row["Make"]) == (line["Preserve"], 18, None, 9)
 
 
 def test_a_mark_of_the_households_own_keeps_its_row(kitchen):

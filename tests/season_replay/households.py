@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, need
+from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.outcome import SeasonPlayed
@@ -21,7 +21,7 @@ def one_crop(
     wanted: float = 10.0, lots: tuple[Lot, ...] = (), keeps_days: float = 30.0, days: int = 7, **more: object
 ) -> Household:
     """One crop and one preserve of a kilogram in bags, with nothing else in short supply; planned day by day."""
-    household = home((bag("juice", "tomato", 1.0),), lots, (need("juice", wanted, importance=1),), days=days, **more)
+    household = home((bag("juice", "tomato", 1.0),), lots, (target("juice", wanted, importance=1),), days=days, **more)
     return replace(household, crops=tuple(replace(crop, keeps_days=keeps_days) for crop in household.crops))
 
 
@@ -44,8 +44,8 @@ def two_crops() -> Household:
         *(expected(12.0, on, 8.0, 18.0) for on in (2, 5, 9, 12)),
         *(expected(9.0, on, crop="apple") for on in (4, 8, 15)),
     )
-    needs = (need("juice", 21, importance=1), need("sauce", 8, importance=2), need("slices", 16, importance=2))
-    household = home(preserves, lots, needs, days=5, weeks=2, kitchen={"freezer_free_litres": 20.0})
+    targets = (target("juice", 21, importance=1), target("sauce", 8, importance=2), target("slices", 16, importance=2))
+    household = home(preserves, lots, targets, days=5, weeks=2, kitchen={"freezer_free_litres": 20.0})
     keeps = {"tomato": 3.0, "apple": 8.0}
     crops = tuple(replace(crop, keeps_days=keeps[crop.name], eaten_kg_a_week=1.4) for crop in household.crops)
     return replace(household, crops=crops)

@@ -20,7 +20,7 @@ def share_met(household: Household, unsure: Uncertainty, draws: int = DRAWS) -> 
     """The share of seasons in which the need is met, with its own 95 % interval; every plan is audited."""
     settings = Settings(unsure=unsure, audit_every=1)
     seasons = play_seasons(household, opening(household, settings), settings, draws)
-    count = met(seasons.played, "juice", household.needs[0].wanted)
+    count = met(seasons.played, "juice", household.targets[0].wanted)
     return count / draws, *wilson(count, draws)
 
 

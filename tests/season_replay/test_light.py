@@ -12,7 +12,7 @@ from tests.planning.strategies import households
 from tests.season_replay.households import two_crops
 
 from stillroom.household import examples
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
@@ -33,7 +33,9 @@ def points(household: Household, plan: Plan, importance: int) -> float:
     """The share of the needs of one importance that a plan fills, together."""
     filled = filled_by_plan(household, plan)
     return sum(
-        filled[need.name] / need.wanted for need in household.needs if need.importance == importance and need.wanted
+        filled[target.name] / target.wanted
+        for target in household.targets
+        if target.importance == importance and target.wanted
     )
 
 
@@ -47,7 +49,7 @@ def test_the_light_plan_of_every_worked_household_keeps_every_rule(make: object)
     household = make()  # type: ignore[operator]
     end = season_end(household)
     shaped, light = light_plan(household, 2, end)
-    assert broken_rules(shaped, light) == ()
+    assert violated_constraints(shaped, light) == ()
     same, full = full_plan(shaped, 2, end)
     assert points(household, light, 1) >= points(household, full, 1) - 0.01
     assert same.kitchen == shaped.kitchen
@@ -58,7 +60,7 @@ def test_the_light_plan_of_every_worked_household_keeps_every_rule(make: object)
 def test_the_light_plan_of_any_household_keeps_every_rule(household: Household) -> None:
     """Fixed lines, weeks only, users of other preserves, anything short: the audit finds nothing."""
     shaped, light = light_plan(household, 3, season_end(household))
-    assert broken_rules(shaped, light) == ()
+    assert violated_constraints(shaped, light) == ()
 
 
 @pytest.mark.parametrize("left", range(1, 64))
@@ -75,8 +77,10 @@ def test_what_has_no_crop_or_no_room_left_is_not_planned_and_the_rest_is() -> No
     household = two_crops()
     idle = without_idle(replace(household, lots=tuple(lot for lot in household.lots if lot.crop == "apple")))
     assert {item.name for item in idle.preserves if item.make} == {"slices"}
-    full = tuple(replace(need, wanted=0, at_most=0) if need.name == "sauce" else need for need in household.needs)
-    idle = without_idle(replace(household, needs=full))
+    full = tuple(
+        replace(target, wanted=0, at_most=0) if target.name == "sauce" else target for target in household.targets
+    )
+    idle = without_idle(replace(household, targets=full))
     assert {item.name for item in idle.preserves if item.make} == {"juice", "slices"}
 
 
@@ -91,5 +95,5 @@ def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pyt
     monkeypatch.setattr(light, "Solver", Blind)
     household = two_crops()
     shaped, found = light_plan(household, 3, season_end(household))
-    assert found.aims
-    assert broken_rules(shaped, found) == ()
+    assert found.objectives
+    assert violated_constraints(shaped, found) == ()

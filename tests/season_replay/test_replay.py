@@ -18,7 +18,14 @@ from stillroom.app.parallel import processes, spread, threads
 from stillroom.errors import StillroomError
 from stillroom.household.examples import TUESDAY, day
 from stillroom.household.records import Hours, Household, Lot
-from stillroom.household.simulation.outcome import difference, fed, fed_in_all, needs_met, ran_out, share_of_list
+from stillroom.household.simulation.outcome import (
+    difference,
+    ran_out,
+    share_of_list,
+    surplus,
+    surplus_in_all,
+    targets_met,
+)
 from stillroom.household.simulation.random import Draw, Uncertainty, coming
 from stillroom.planning.rolling import light, replay
 from stillroom.planning.rolling.light import Planned, full_plan, light_plan
@@ -41,7 +48,7 @@ def test_every_kilogram_is_eaten_put_up_fed_or_left() -> None:
     household = two_crops()
     at_first = sum(lot.kg for lot in household.lots if not lot.expected)
     for one in play_seasons(household, opening(household, SETTINGS), SETTINGS, 12).played:
-        gone = one.eaten_kg + one.used_kg + fed_in_all(one) + one.left_kg
+        gone = one.eaten_kg + one.used_kg + surplus_in_all(one) + one.left_kg
         assert at_first + one.harvest_kg == pytest.approx(gone)
         assert one.audited == one.plans - 1  # the first is audited once for all
         assert sum(one.made.values()) > 0
@@ -55,10 +62,10 @@ def test_any_household_can_be_played_and_every_kilogram_is_accounted_for(househo
     household = replace(household, lots=expected_lots)
     at_first = sum(lot.kg for lot in household.lots if not coming(lot, household.kitchen.first_day))
     one = play(household, Draw(1, 0), SETTINGS)
-    gone = one.eaten_kg + one.used_kg + fed_in_all(one) + one.left_kg
+    gone = one.eaten_kg + one.used_kg + surplus_in_all(one) + one.left_kg
     assert at_first + one.harvest_kg == pytest.approx(gone, abs=1e-6)
     assert one.spent <= household.kitchen.spending_limit + 1e-6
-    wanted = {need.name: need.wanted for need in household.needs}
+    wanted = {target.name: target.wanted for target in household.targets}
     assert all(0 <= amount <= wanted[name] for name, amount in one.filled.items())
 
 
@@ -224,10 +231,10 @@ def test_what_is_said_of_seasons_counted_by_hand() -> None:
     for number, kg in enumerate((8.0, 12.0, 14.0)):
         with_lot = replace(household, lots=(Lot("tomato", TUESDAY, kg),))
         played.append(play(with_lot, Draw(1, number, SURE), Settings(unsure=SURE)))
-    [juice] = needs_met(household, first, played)
+    [juice] = targets_met(household, first, played)
     assert (juice.met, juice.draws, juice.planned, juice.least, juice.nine_of_ten) == (2, 3, 10.0, 8.0, 8.0)
     assert juice.mean == pytest.approx(28 / 3)
-    assert fed(first, played).mean == 0.0
+    assert surplus(first, played).mean == 0.0
     assert ran_out(played) == ()
     assert share_of_list(household, 1)(played[0]) == pytest.approx(0.8)
 
@@ -237,14 +244,14 @@ def test_two_ways_are_compared_over_the_same_seasons_only() -> None:
     household = one_crop(12.0, (expected(10.0, 1, 8.0, 14.0),))
     settings = Settings(unsure=SURE)
     few = play_seasons(household, opening(household, settings), settings, 30).played
-    same = difference(few, few, fed_in_all)
+    same = difference(few, few, surplus_in_all)
     assert (same.mean, same.low, same.high) == (0.0, 0.0, 0.0)
     more = replace(household, lots=(*household.lots, Lot("tomato", day(0), 1.0)))
     better = play_seasons(more, opening(more, settings), settings, 30).played
     gained = difference(better, few, lambda one: one.filled["juice"])
     assert 0.0 < gained.low <= gained.mean <= gained.high <= 1.0
     with pytest.raises(ValueError, match="same seasons"):
-        difference(few, better[:-1], fed_in_all)
+        difference(few, better[:-1], surplus_in_all)
 
 
 def test_without_any_chance_the_replay_fills_what_the_plan_fills() -> None:
@@ -255,8 +262,8 @@ def test_without_any_chance_the_replay_fills_what_the_plan_fills() -> None:
     settings = Settings(unsure=SURE, planner=full_plan, audit_every=1)
     shaped, first = opening_of(household, settings)
     one = play(household, Draw(1, 0, SURE), settings, first)
-    planned = needs_met(shaped, first, [one])
-    assert all(need.least >= need.planned - 1.0 for need in planned)
+    planned = targets_met(shaped, first, [one])
+    assert all(target.least >= target.planned - 1.0 for target in planned)
     assert season_end(household) == first.periods[-1].last_day
     assert (light.light_plan, replay.AUDIT_EVERY) == (light_plan, 1)
 

@@ -68,7 +68,7 @@ def test_season_as_json_is_the_same_but_for_the_seconds_and_has_only_plain_keys(
     found[1].pop("seconds")
     assert found[0].pop("workers") == found[1].pop("workers") == 1
     assert found[0] == found[1]
-    assert found[0]["needs"][0]["need"] == "juice"
+    assert found[0]["targets"][0]["target"] == "juice"
     assert [one["draw"] for one in found[0]["seasons"]] == [0, 1, 2, 3, 4]
 
     def keys(value: object) -> list[str]:
@@ -186,7 +186,7 @@ def test_plan_all_as_json_has_a_line_for_each_workbook(folder: Path, tmp_path: P
     assert entry_point(["plan-all", str(folder), "--out", str(tmp_path / "planned"), "--workers", "1", "--json"]) == 0
     found = as_json(capsys)
     assert found["failed"] == 0
-    assert [(one["file"], one["planned"], one["filled"], one["needs"]) for one in found["workbooks"]] == [
+    assert [(one["file"], one["planned"], one["filled"], one["targets"]) for one in found["workbooks"]] == [
         ("hill.xlsx", True, 1, 1),
         ("river.xlsx", True, 1, 1),
     ]

@@ -85,7 +85,7 @@ def test_a_canner_doubly_used_is_caught():
 def test_more_than_the_freezer_takes_in_a_day_is_caught():
     """5 kg of tomatoes frozen whole and 4 bags of a kilogram: 9 kg, and the freezer takes 8."""
     bags = dataclasses.replace(
-        beans(), name="bags", way="frozen", kept_in="freezer", equipment=(), load=None, process_minutes=0.0
+        beans(), name="bags", method="frozen", kept_in="freezer", equipment=(), load=None, process_minutes=0.0
     )
     sessions = [on("bags", 4), on("freeze whole: tomato", 5.0)]
     assert list(too_much_to_freeze(home(bags, kitchen={"freeze_kg_a_day": 9.0}), sessions)) == []

@@ -8,11 +8,11 @@ import pytest
 from stillroom.app.fit_day import plan_that_fits
 from stillroom.app.plan import add_clock
 from stillroom.errors import NoPlanInTime
-from stillroom.household.audit import broken_rules
-from stillroom.household.examples import TUESDAY, day, home, jar, need
+from stillroom.household.audit import violated_constraints
+from stillroom.household.examples import TUESDAY, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Hours, Lot, PlanLine, Tighter
-from stillroom.planning.parameters import Facts
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.sessions import sessions_of_plan
@@ -41,7 +41,7 @@ def three_loads(**more):
     three fit in a day: 3 burner-hours of 1 x 4, 3 canner-hours of 24.
     """
     return home(
-        (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, 31.5),), (need("juice", 21, importance=1),), days=3,
+        (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, 31.5),), (target("juice", 21, importance=1),), days=3,
         hours=hours(), **(FOUR_BURNERS | more),
     )  # fmt: skip
 
@@ -60,7 +60,7 @@ def test_three_loads_in_a_day_become_one_a_day():
     assert made(found) == {0: 7.0, 1: 7.0, 2: 7.0}
     clock = on_the_clock(household, sessions_of_plan(found))
     assert [(one.fits, one.ends.time()) for one in clock] == [(True, datetime.time(9, 15))] * 3
-    assert broken_rules(dataclasses.replace(tighter, tighter=Tighter()), found) == ()
+    assert violated_constraints(dataclasses.replace(tighter, tighter=Tighter()), found) == ()
 
 
 def test_what_was_planned_again_is_said_and_what_it_would_have_been():
@@ -96,7 +96,7 @@ def test_what_no_day_could_hold_alone_is_never_planned_on_it():
     stove = [1.0] * 7
     stove[day(2).weekday()] = 3.0
     household = home(
-        (sauce,), (Lot("tomato", TUESDAY, 10.5),), (need("sauce", 7, importance=1),), days=3,
+        (sauce,), (Lot("tomato", TUESDAY, 10.5),), (target("sauce", 7, importance=1),), days=3,
         hours=(*hours()[::2], Hours("stove free", tuple(stove), 0.0)), **FOUR_BURNERS,
     )  # fmt: skip
     assert made(plan(household), "sauce") == {0: 7.0}
@@ -130,7 +130,7 @@ def test_beside_what_is_fixed_nothing_makes_the_day_longer_still():
     household = dataclasses.replace(
         household,
         preserves=(*household.preserves, relish),
-        needs=(need("juice", 14, importance=1), need("relish", 7, importance=1)),
+        targets=(target("juice", 14, importance=1), target("relish", 7, importance=1)),
         crops=(*household.crops, dataclasses.replace(household.crops[0], name="pepper")),
     )
     assert made(plan(household), "relish") == {0: 7.0}
@@ -193,7 +193,7 @@ def test_tighter_limits_are_those_of_the_programme_and_not_of_the_audit():
     less = dataclasses.replace(
         household, tighter=Tighter().with_less("stove", day(1), 1.0).with_most("juice", day(2), 3)
     )
-    facts = Facts(less)
+    facts = Parameters(less)
     assert [facts.stove_hours(period) for period in facts.periods] == [4.0, 3.0, 4.0]
     assert [facts.equipment_hours(facts.equipment[0], period) for period in facts.periods] == [1.0, 1.0, 1.0]
     assert [facts.most_made["juice", number] for number in range(3)] == [7, 7, 3]

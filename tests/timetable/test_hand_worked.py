@@ -216,14 +216,14 @@ def test_a_part_load_is_shared_evenly():
     assert [one.containers for one in day.steps if one.kind == "fill"] == [5, 4]
 
 
-@pytest.mark.parametrize("way", [WATER, STEAM])
-def test_the_words_never_hurry_a_canner(way):
+@pytest.mark.parametrize("method", [WATER, STEAM])
+def test_the_words_never_hurry_a_canner(method):
     """Pressure falls by itself; time counts from the boil or the pressure, not before."""
-    item = juice() if way == WATER else beans()
+    item = juice() if method == WATER else beans()
     (day,) = clock_of(home(item), on(item.name, 7))
     said = {one.kind: one.words for one in day.steps}
     assert "count from" in said["process"]
-    assert ("never force it" in said["cool"]) == (way == STEAM)
+    assert ("never force it" in said["cool"]) == (method == STEAM)
 
 
 def test_the_clock_of_the_same_sessions_is_worked_out_once_and_of_another_household_anew():

@@ -30,9 +30,9 @@ def load_minutes(household, item):
     return {step.kind: step.minutes for step in day.steps if step.name == item.name}
 
 
-def canned(household, way, container):
+def canned(household, method, container):
     """The preserves made one way in one container."""
-    return [item for item in household.preserves if item.way == way and item.container == container]
+    return [item for item in household.preserves if item.method == method and item.container == container]
 
 
 def test_a_pressure_load_of_quarts_takes_70_to_115_minutes_all_in(household):

@@ -20,4 +20,4 @@ def test_jars_are_never_boiled_for_less_than_ten_minutes(altitude_ft, minutes):
 def test_jars_of_a_process_of_ten_minutes_or_more_are_not_boiled():
     assert boil_minutes(home(juice()), juice(process_minutes=10.0)) == 0
     assert boil_minutes(home(beans()), beans(process_minutes=8.0)) == 0
-    assert beans().way == STEAM
+    assert beans().method == STEAM

@@ -19,7 +19,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stillroom.household.records import Household, Need, Preserve
+from stillroom.household.records import Household, Preserve, Target
 
 NEAR = 1e-9
 GAINS = (4, 3, 2, 1)
@@ -35,7 +35,7 @@ class Tried:
 
     points: tuple[float, float, float]
     money: float
-    fed: float
+    surplus: float
     hands: float
 
 
@@ -86,7 +86,7 @@ def walk(
     day: int,
     made: list[int],
     heaps: dict[str, Heap],
-    fed: float,
+    surplus: float,
     hands: float,
     found: list[Tried],
 ) -> None:
@@ -94,7 +94,7 @@ def walk(
     last = len(choices) - 1
     if day > last:
         end = sum(kg * at_the_end(items, name, last) for name, heap in heaps.items() for _, kg in heap.lots)
-        tried = judged(household, items, made, fed + end, hands)
+        tried = judged(household, items, made, surplus + end, hands)
         if tried is not None:
             found.append(tried)
         return
@@ -112,7 +112,7 @@ def walk(
             totals = [one + count for one, count in zip(made, counts, strict=True)]
             if enough_left(household, items, totals):
                 weight = 1 - 0.5 * day / last if last else 1.0
-                walk(household, items, choices, day + 1, totals, evening, fed + weight * over, hands + hours, found)
+                walk(household, items, choices, day + 1, totals, evening, surplus + weight * over, hands + hours, found)
 
 
 def at_the_end(items: list[Preserve], crop: str, last: int) -> float:
@@ -214,8 +214,8 @@ def most_of(household: Household, item: Preserve, day: int) -> int:
         each = item.crop_kg_each(crop.name)
         if each > 0:
             most = min(most, crop_of_day(household, crop.name, day) / each)
-    need = need_of(household, item)
-    top = math.ceil(limit_of(household, need) / need.counts[item.name] - 1e-6) if need is not None else 0
+    target = target_of(household, item)
+    top = math.ceil(limit_of(household, target) / target.counts[item.name] - 1e-6) if target is not None else 0
     return max(0, math.floor(min(most, top) + 1e-6))
 
 
@@ -233,30 +233,30 @@ def crop_of_day(household: Household, crop: str, day: int) -> float:
     return sum(kg for kg, (picked, last_day, _) in zip(left, lots, strict=True) if picked <= day <= last_day)
 
 
-def need_of(household: Household, item: Preserve) -> Need | None:
+def target_of(household: Household, item: Preserve) -> Target | None:
     """The need a preserve belongs to, where it has most room in containers; by name where two have as much."""
-    counting = [need for need in household.needs if need.counts.get(item.name, 0.0) > 0]
-    by_room = sorted(counting, key=lambda need: (-room_of(household, need) / need.counts[item.name], need.name))
+    counting = [target for target in household.targets if target.counts.get(item.name, 0.0) > 0]
+    by_room = sorted(counting, key=lambda target: (-room_of(household, target) / target.counts[item.name], target.name))
     return by_room[0] if by_room else None
 
 
-def on_shelf(household: Household, need: Need) -> float:
+def on_shelf(household: Household, target: Target) -> float:
     """What stands on the shelf and counts toward a need."""
-    return sum(need.counts.get(row.preserve, 0.0) * row.count for row in household.shelf)
+    return sum(target.counts.get(row.preserve, 0.0) * row.count for row in household.shelf)
 
 
-def room_of(household: Household, need: Need) -> float:
+def room_of(household: Household, target: Target) -> float:
     """At most, less what stands on the shelf."""
-    return max(0.0, need.at_most - on_shelf(household, need))
+    return max(0.0, target.at_most - on_shelf(household, target))
 
 
-def limit_of(household: Household, need: Need) -> float:
+def limit_of(household: Household, target: Target) -> float:
     """The room of a need, and what it takes to make its last container whole, whichever of its kinds that is."""
-    room = room_of(household, need)
+    room = room_of(household, target)
     if room <= 0:
         return 0.0
-    members = [item for item in household.preserves if item.make and need_of(household, item) is need]
-    ends = [math.ceil(room / need.counts[item.name] - 1e-6) * need.counts[item.name] for item in members]
+    members = [item for item in household.preserves if item.make and target_of(household, item) is target]
+    ends = [math.ceil(room / target.counts[item.name] - 1e-6) * target.counts[item.name] for item in members]
     return max(ends, default=room)
 
 
@@ -271,14 +271,14 @@ def enough_left(household: Household, items: list[Preserve], made: list[int]) ->
     litres = sum(n * item.space_litres_each for n, item in zip(made, items, strict=True) if item.kept_in == "shelf")
     if litres > household.kitchen.shelf_free_litres + 1e-7:
         return False
-    for need in household.needs:
-        members = [(n, item) for n, item in zip(made, items, strict=True) if need_of(household, item) is need]
-        if sum(n * need.counts[item.name] for n, item in members) > limit_of(household, need) + 1e-7:
+    for target in household.targets:
+        members = [(n, item) for n, item in zip(made, items, strict=True) if target_of(household, item) is target]
+        if sum(n * target.counts[item.name] for n, item in members) > limit_of(household, target) + 1e-7:
             return False
     return True
 
 
-def judged(household: Household, items: list[Preserve], made: list[int], fed: float, hands: float) -> Tried | None:
+def judged(household: Household, items: list[Preserve], made: list[int], surplus: float, hands: float) -> Tried | None:
     """A whole plan with its points and money; None when lids or money do not reach."""
     money = 0.0
     for box in household.containers:
@@ -295,19 +295,19 @@ def judged(household: Household, items: list[Preserve], made: list[int], fed: fl
     if money > household.kitchen.spending_limit + 1e-7:
         return None
     points = [0.0, 0.0, 0.0]
-    for need in household.needs:
-        got = on_shelf(household, need)
-        got += sum(n * need.counts.get(item.name, 0.0) for n, item in zip(made, items, strict=True))
-        points[need.importance - 1] += worth(need, got, even=household.kitchen.fill_needs_evenly)
-    return Tried((points[0], points[1], points[2]), money, fed, hands)
+    for target in household.targets:
+        got = on_shelf(household, target)
+        got += sum(n * target.counts.get(item.name, 0.0) for n, item in zip(made, items, strict=True))
+        points[target.importance - 1] += worth(target, got, even=household.kitchen.fill_targets_evenly)
+    return Tried((points[0], points[1], points[2]), money, surplus, hands)
 
 
-def worth(need: Need, got: float, *, even: bool) -> float:
+def worth(target: Target, got: float, *, even: bool) -> float:
     """Points of a need: each quarter by its gain, one band of gain 1 where needs are not filled evenly."""
-    if need.wanted <= 0:
+    if target.wanted <= 0:
         return 0.0
     gains = GAINS if even else (1,)
-    size = need.wanted / len(gains)
-    return need.weight * sum(
-        gain * min(size, max(0.0, got - band * size)) / need.wanted for band, gain in enumerate(gains)
+    size = target.wanted / len(gains)
+    return target.weight * sum(
+        gain * min(size, max(0.0, got - band * size)) / target.wanted for band, gain in enumerate(gains)
     )

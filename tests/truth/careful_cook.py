@@ -32,8 +32,8 @@ from dataclasses import dataclass
 from tests.truth.kitchen_book import NEAR, KitchenBook
 
 from stillroom.household.plan import Period, Plan
-from stillroom.household.records import Household, Need, Preserve
-from stillroom.planning.parameters import Facts
+from stillroom.household.records import Household, Preserve, Target
+from stillroom.planning.parameters import Parameters
 
 CLAIMS = ("ripest", "musts", "emptiest")
 """What a cook may let go first."""
@@ -60,7 +60,7 @@ class Choice:
     """A preserve that could be made today for a need, with how ripe its crop is and how empty the need."""
 
     item: Preserve
-    need: Need
+    target: Target
     days_left: int
     share: float
     gives: float
@@ -72,13 +72,13 @@ def cook_week(household: Household, habit: Habit = Habit()) -> Plan:
 
     Fixed lines are not looked at: the household must have none.
     """
-    book = KitchenBook(Facts(household))
-    for day in book.facts.singles:
+    book = KitchenBook(Parameters(household))
+    for day in book.parameters.singles:
         book.open_day(day)
         while session := next_session(book, day, habit):
             book.note_made(session[0], day, session[1])
         book.close_day(day)
-    for week in book.facts.periods[len(book.facts.singles) :]:
+    for week in book.parameters.periods[len(book.parameters.singles) :]:
         book.open_day(week)
         book.close_day(week)
     return book.as_plan()
@@ -87,9 +87,9 @@ def cook_week(household: Household, habit: Habit = Habit()) -> Plan:
 def next_session(book: KitchenBook, day: Period, habit: Habit) -> tuple[Preserve, int] | None:
     """What she does next today, and how many of it; None when nothing is left to do."""
     choices = sorted(choices_of(book, day, habit), key=lambda choice: claim(choice, habit))
-    for way in (full_loads, last_chance, no_idle_hands, rather_than_the_hens):
+    for method in (full_loads, last_chance, no_idle_hands, rather_than_the_hens):
         for choice in choices:
-            count = way(book, day, choice)
+            count = method(book, day, choice)
             if count:
                 return choice.item, count
     return None
@@ -97,27 +97,27 @@ def next_session(book: KitchenBook, day: Period, habit: Habit) -> tuple[Preserve
 
 def claim(choice: Choice, habit: Habit) -> tuple[float | str, ...]:
     """What comes first, smallest first."""
-    ripe, must, empty = float(choice.days_left), float(choice.need.importance), choice.share
+    ripe, must, empty = float(choice.days_left), float(choice.target.importance), choice.share
     order = {"ripest": (ripe, must, empty), "musts": (must, ripe, empty), "emptiest": (must, empty, ripe)}
     return (*order[habit.first], -choice.gives, choice.item.name)
 
 
 def choices_of(book: KitchenBook, day: Period, habit: Habit) -> Iterator[Choice]:
     """Everything for which there is crop and a need with room."""
-    crops = {crop.name: crop for crop in book.facts.crops}
-    for item in book.facts.preserves:
-        need = book.facts.need_of.get(item.name)
-        if not item.make or need is None or need.wanted <= 0 or book.room(need) <= NEAR:
+    crops = {crop.name: crop for crop in book.parameters.crops}
+    for item in book.parameters.preserves:
+        target = book.parameters.target_of.get(item.name)
+        if not item.make or target is None or target.wanted <= 0 or book.room(target) <= NEAR:
             continue
-        uses = book.facts.crops_of(item)
+        uses = book.parameters.crops_of(item)
         if not uses or any(line.source == "preserve" for line in item.ingredients):
             continue
-        frozen = book.facts.frozen_crops_of(item)
+        frozen = book.parameters.frozen_crops_of(item)
         if any(book.there(crops[name], day) + (book.frozen_before[name] if name in frozen else 0) < each - NEAR
                for name, each in uses.items()):  # fmt: skip
             continue
         left = min(days_left(book, name, day) for name in uses)
-        yield Choice(item, need, left, book.covered(need) / need.wanted, gives(book, item, need, habit))
+        yield Choice(item, target, left, book.covered(target) / target.wanted, gives(book, item, target, habit))
 
 
 def days_left(book: KitchenBook, name: str, day: Period) -> int:
@@ -126,7 +126,7 @@ def days_left(book: KitchenBook, name: str, day: Period) -> int:
     there = book.there(crop, day)
     if there <= NEAR:
         return 999
-    for later in book.facts.periods[day.number :]:
+    for later in book.parameters.periods[day.number :]:
         if book.fresh[name] > in_hand_keepable(book, name, day, later) + NEAR:
             return later.number - day.number
     return 998
@@ -137,28 +137,28 @@ def in_hand_keepable(book: KitchenBook, name: str, day: Period, later: Period) -
     keeps = book.household.crop(name).keeps_days
     return sum(
         lot.kg
-        for lot in book.facts.fresh_lots[name]
+        for lot in book.parameters.fresh_lots[name]
         if lot.picked_on <= day.last_day and lot.picked_on.toordinal() + math.floor(keeps) > later.last_day.toordinal()
     )
 
 
-def gives(book: KitchenBook, item: Preserve, need: Need, habit: Habit) -> float:
+def gives(book: KitchenBook, item: Preserve, target: Target, habit: Habit) -> float:
     """What a full load gives toward its need for an hour of hands, or for a kilogram of crop when she is thrifty."""
     count = item.load or item.smallest_batch
     if habit.thrifty:
-        cost = sum(book.facts.crops_of(item).values()) * count
+        cost = sum(book.parameters.crops_of(item).values()) * count
     else:
-        cost = book.facts.hands_each(item) * count + book.facts.hands_load(item)
-    return need.counts[item.name] * count / max(cost, NEAR)
+        cost = book.parameters.hands_each(item) * count + book.parameters.hands_load(item)
+    return target.counts[item.name] * count / max(cost, NEAR)
 
 
 def asked(book: KitchenBook, choice: Choice, *, beyond: bool = False) -> int:
     """Containers that the need still asks for; as many as it has room for when `beyond`."""
-    each = choice.need.counts[choice.item.name]
-    room = math.floor(book.room(choice.need) / each + NEAR)
+    each = choice.target.counts[choice.item.name]
+    room = math.floor(book.room(choice.target) / each + NEAR)
     if beyond:
         return room
-    return min(room, math.ceil((choice.need.wanted - book.covered(choice.need)) / each - NEAR))
+    return min(room, math.ceil((choice.target.wanted - book.covered(choice.target)) / each - NEAR))
 
 
 def full_loads(book: KitchenBook, day: Period, choice: Choice) -> int:
@@ -183,7 +183,7 @@ def as_many_as_fit(book: KitchenBook, day: Period, choice: Choice, most: int, le
 
 def last_chance(book: KitchenBook, day: Period, choice: Choice) -> int:
     """Crop that will not be there tomorrow, in a part load."""
-    if choice.days_left > 0 and day is not book.facts.singles[-1]:
+    if choice.days_left > 0 and day is not book.parameters.singles[-1]:
         return 0
     return as_many_as_fit(book, day, choice, asked(book, choice), 1)
 

@@ -6,12 +6,12 @@ import time
 from dataclasses import dataclass
 
 from tests.truth.careful_cook import HABITS, Habit, cook_week
-from tests.truth.needs_only import plan_needs
+from tests.truth.targets_only import plan_targets
 from tests.truth.weeks import Week
 
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.audit.hours import hands_in
-from stillroom.household.audit.objectives import crop_fed, needs_reached
+from stillroom.household.audit.objectives import crop_surplus, targets_reached
 from stillroom.household.audit.tally import Tally
 from stillroom.household.audit.targets import covered
 from stillroom.household.plan import Plan
@@ -26,15 +26,15 @@ class Result:
     """
     What a week's plan comes to.
 
-    `coverage` and `musts` are percent of the winter list and of its musts, weighted; `needs` points by importance;
-    `fed_kg` what the hens, the bin and the end of the week get, weighted as in the aim; `given_kg` what is fed or
+    `coverage` and `musts` are percent of the winter list and of its musts, weighted; `targets` points by importance;
+    `surplus_kg` what the hens, the bin and the end of the week get, weighted as in the aim; `given_kg` what is fed or
     spoiled, unweighted; `hours` of hands.
     """
 
     coverage: float
     musts: float
-    needs: tuple[float, ...]
-    fed_kg: float
+    targets: tuple[float, ...]
+    surplus_kg: float
     given_kg: float
     hours: float
     broken: tuple[str, ...]
@@ -46,19 +46,19 @@ def result(household: Household, found: Plan) -> Result:
     return Result(
         coverage=coverage(tally, (1, 2, 3)),
         musts=coverage(tally, (1,)),
-        needs=tuple(needs_reached(tally, importance) for importance in (1, 2, 3)),
-        fed_kg=crop_fed(tally),
-        given_kg=sum(found.fed_kg.values()) + sum(found.spoil_kg.values()),
+        targets=tuple(targets_reached(tally, importance) for importance in (1, 2, 3)),
+        surplus_kg=crop_surplus(tally),
+        given_kg=sum(found.surplus_kg.values()) + sum(found.spoil_kg.values()),
         hours=sum(hands_in(tally)),
-        broken=broken_rules(household, found),
+        broken=violated_constraints(household, found),
     )
 
 
 def coverage(tally: Tally, importances: tuple[int, ...]) -> float:
     """Percent of the list that is covered: each need by its share, at most all of it, weighted by its weight."""
-    needs = [need for need in tally.household.needs if need.importance in importances and need.wanted > 0]
-    weights = sum(need.weight for need in needs)
-    got = sum(need.weight * min(1.0, covered(tally, need) / need.wanted) for need in needs)
+    targets = [target for target in tally.household.targets if target.importance in importances and target.wanted > 0]
+    weights = sum(target.weight for target in targets)
+    got = sum(target.weight * min(1.0, covered(tally, target) / target.wanted) for target in targets)
     return 100.0 * got / weights if weights else 100.0
 
 
@@ -78,7 +78,7 @@ class Pair:
 
     def best_cook(self) -> Result:
         """The best of the cook's habits for this week, known only afterwards: by needs in their order, then least fed."""
-        return max(self.cooks.values(), key=lambda one: (*one.needs, -one.fed_kg))
+        return max(self.cooks.values(), key=lambda one: (*one.targets, -one.surplus_kg))
 
 
 def both(week: Week, habits: tuple[Habit, ...] = HABITS) -> Pair:
@@ -89,19 +89,23 @@ def both(week: Week, habits: tuple[Habit, ...] = HABITS) -> Pair:
     """
     cooks = {habit: result(week.household, cook_week(week.household, habit)) for habit in habits}
     began = time.process_time()
-    found = plan_needs(week.household)
+    found = plan_targets(week.household)
     ours = result(week.household, found)
-    if any(worse(ours, one) for one in cooks.values()) and any(not aim.proved for aim in found.aims[:-1]):
-        found = plan_needs(week.household, nodes=None)
+    if any(worse(ours, one) for one in cooks.values()) and any(
+        not objective.proved for objective in found.objectives[:-1]
+    ):
+        found = plan_targets(week.household, nodes=None)
         ours = result(week.household, found)
     taken = time.process_time() - began
-    most = next((aim.bound for aim in found.aims if aim.name.startswith("needs")), 0.0)
-    return Pair(week, ours, cooks, taken, tuple(aim.name for aim in found.aims if not aim.proved), most)
+    most = next((objective.bound for objective in found.objectives if objective.name.startswith("targets")), 0.0)
+    return Pair(
+        week, ours, cooks, taken, tuple(objective.name for objective in found.objectives if not objective.proved), most
+    )
 
 
 def worse(one: Result, other: Result) -> bool:
     """Whether one is worse than the other by the needs in their order; equal within what the aims may give up."""
-    for mine, theirs in zip(one.needs, other.needs, strict=True):
+    for mine, theirs in zip(one.targets, other.targets, strict=True):
         slack = SAME * max(1.0, theirs)
         if mine < theirs - slack:
             return True

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from tests.truth.by_counting import Tried, every_plan
 
-from stillroom.household.plan import AimResult
+from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Household
-from stillroom.planning.objectives import AIMS
+from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import plan
 
-COUNTED = ("needs 1", "needs 2", "needs 3", "money", "fed", "hands")
+COUNTED = ("needs 1", "needs 2", "needs 3", "money", "surplus", "hands")
 """The aims that can be counted, in their order; there are no fixed lines and no former plan here."""
 
 ROUNDING = 1e-6
@@ -27,8 +27,8 @@ class Counted:
     may give up what the planner's holds allow, twice over. The planner's value lies between them but for its own gap.
     """
 
-    aim: str
-    planner: AimResult
+    objective: str
+    planner: ObjectiveResult
     best: float
     best_with_slack: float
     right: bool
@@ -37,32 +37,36 @@ class Counted:
 def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counted]]:
     """How many plans keep the rules, and each aim of the planner beside the best of them; TooMany when too many."""
     tried = every_plan(household, most)
-    results = {aim.name: aim for aim in plan(household).aims}
+    results = {objective.name: objective for objective in plan(household).objectives}
     rows = []
     strict, loose = tried, tried
     for name in COUNTED:
         if name not in results:
             continue
-        aim = next(one for one in AIMS if one.name == name)
-        sign = 1.0 if aim.most else -1.0
+        objective = next(one for one in OBJECTIVES if one.name == name)
+        sign = 1.0 if objective.most else -1.0
         best = max(sign * figure(one, name) for one in strict)
         with_slack = max(sign * figure(one, name) for one in loose)
         result = results[name]
-        gap = (aim.patient_gap + aim.slack_share) * abs(best) + aim.least_slack + ROUNDING
+        gap = (objective.patient_gap + objective.slack_share) * abs(best) + objective.least_slack + ROUNDING
         right = best - gap <= sign * result.value <= with_slack + ROUNDING
-        right = right and best <= sign * result.bound + aim.slack_share * abs(best) + ROUNDING
+        right = right and best <= sign * result.bound + objective.slack_share * abs(best) + ROUNDING
         rows.append(Counted(name, result, sign * best, sign * with_slack, right))
-        slack = 2 * max(aim.slack_share * abs(best), aim.least_slack) + aim.patient_gap * abs(best) + ROUNDING
+        slack = (
+            2 * max(objective.slack_share * abs(best), objective.least_slack)
+            + objective.patient_gap * abs(best)
+            + ROUNDING
+        )
         strict = [one for one in strict if sign * figure(one, name) >= best - ROUNDING]
         loose = [one for one in loose if sign * figure(one, name) >= best - slack]
     return len(tried), rows
 
 
-def figure(tried: Tried, aim: str) -> float:
+def figure(tried: Tried, objective: str) -> float:
     """The value of an aim in a plan that was tried."""
-    if aim.startswith("needs"):
-        return tried.points[int(aim[-1]) - 1]
-    return {"money": tried.money, "fed": tried.fed, "hands": tried.hands}[aim]
+    if objective.startswith("targets"):
+        return tried.points[int(objective[-1]) - 1]
+    return {"money": tried.money, "surplus": tried.surplus, "hands": tried.hands}[objective]
 
 
 def wrong(rows: list[Counted]) -> Iterator[str]:
@@ -70,4 +74,4 @@ def wrong(rows: list[Counted]) -> Iterator[str]:
     for row in rows:
         if not row.right:
             best = f"{row.best:.4f} (with slack {row.best_with_slack:.4f})"
-            yield f"{row.aim}: planned {row.planner.value:.4f}, bound {row.planner.bound:.4f}, counted {best}"
+            yield f"{row.objective}: planned {row.planner.value:.4f}, bound {row.planner.bound:.4f}, counted {best}"

@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from stillroom.household.plan import Period, Plan
-from stillroom.household.records import Crop, Household, Need, Preserve
-from stillroom.planning.parameters import Facts
+from stillroom.household.records import Crop, Household, Preserve, Target
+from stillroom.planning.parameters import Parameters
 
 NEAR = 1e-6
 """Hours, litres, kilograms and money that rounding may take."""
@@ -31,48 +31,48 @@ class KitchenBook:
     not been taken out. `used` is by (what, period): hours, litres and kilograms.
     """
 
-    facts: Facts
+    parameters: Parameters
     fresh: dict[str, float] = field(default_factory=dict)
     frozen: dict[str, float] = field(default_factory=dict)
     frozen_before: dict[str, float] = field(default_factory=dict)
     make: dict[tuple[str, int], float] = field(default_factory=dict)
     thaw: ByPeriod = field(default_factory=dict)
     freeze: ByPeriod = field(default_factory=dict)
-    fed: ByPeriod = field(default_factory=dict)
+    surplus: ByPeriod = field(default_factory=dict)
     held_fresh: ByPeriod = field(default_factory=dict)
     held_frozen: ByPeriod = field(default_factory=dict)
     spoil: ByPeriod = field(default_factory=dict)
     used: ByPeriod = field(default_factory=lambda: defaultdict(float))
     made: dict[str, float] = field(default_factory=lambda: defaultdict(float))
     emptied: dict[str, float] = field(default_factory=lambda: defaultdict(float))
-    bought: dict[str, dict[str, float]] = field(default_factory=lambda: {"containers": {}, "lids": {}, "larder": {}})
+    bought: dict[str, dict[str, float]] = field(default_factory=lambda: {"containers": {}, "lids": {}, "pantry": {}})
     spent: float = 0.0
 
     def __post_init__(self) -> None:
-        for crop in self.facts.crops:
+        for crop in self.parameters.crops:
             self.fresh[crop.name] = 0.0
-            self.frozen[crop.name] = self.facts.frozen_at_start(crop)
+            self.frozen[crop.name] = self.parameters.frozen_at_start(crop)
 
     @property
     def household(self) -> Household:
         """The household of these facts."""
-        return self.facts.household
+        return self.parameters.household
 
     def open_day(self, day: Period) -> None:
         """The morning: what is picked comes in, dinner comes off, frozen crop past its date is thrown out."""
-        for crop in self.facts.crops:
-            self.fresh[crop.name] += self.facts.harvest(crop, day) - self.facts.eaten(crop, day)
+        for crop in self.parameters.crops:
+            self.fresh[crop.name] += self.parameters.harvest(crop, day) - self.parameters.eaten(crop, day)
             self.frozen_before[crop.name] = self.frozen[crop.name]
 
     def close_day(self, day: Period) -> None:
         """The evening: what does not keep is frozen whole as far as that goes, the rest of it is fed."""
-        for crop in self.facts.crops:
-            over = self.fresh[crop.name] - self.facts.keepable(crop, day)
+        for crop in self.parameters.crops:
+            over = self.fresh[crop.name] - self.parameters.keepable(crop, day)
             if over > NEAR:
                 kept = self.freezes(crop, day, over)
                 self.note_frozen(crop, day, kept)
                 if over - kept > 0:
-                    self.fed[crop.name, day.number] = over - kept
+                    self.surplus[crop.name, day.number] = over - kept
                 self.fresh[crop.name] -= over
             self.throw_out(crop, day)
             self.held_fresh[crop.name, day.number] = max(0.0, self.fresh[crop.name])
@@ -80,16 +80,17 @@ class KitchenBook:
 
     def throw_out(self, crop: Crop, day: Period) -> None:
         """Frozen crop that is due before it could be cooked another day is thrown out."""
-        judged = self.facts.judged_on(day)
+        judged = self.parameters.judged_on(day)
         good = sum(
             lot.kg
-            for lot in self.facts.frozen_lots[crop.name]
-            if lot.frozen_on is not None and self.facts.frozen_due(crop, lot.frozen_on) >= judged
+            for lot in self.parameters.frozen_lots[crop.name]
+            if lot.frozen_on is not None and self.parameters.frozen_due(crop, lot.frozen_on) >= judged
         )
         good += sum(
             kg
             for (name, number), kg in self.freeze.items()
-            if name == crop.name and self.facts.frozen_due(crop, self.facts.periods[number].first_day) >= judged
+            if name == crop.name
+            and self.parameters.frozen_due(crop, self.parameters.periods[number].first_day) >= judged
         )
         over = self.frozen[crop.name] - good
         if over > NEAR:
@@ -103,7 +104,9 @@ class KitchenBook:
         kitchen = self.household.kitchen
         limits = [kg, kitchen.freeze_kg_a_day * day.days - self.used["freezing", day.number]]
         if crop.freeze_hours_per_kg > 0:
-            limits.append((self.facts.hands_hours(day) - self.used["hands", day.number]) / crop.freeze_hours_per_kg)
+            limits.append(
+                (self.parameters.hands_hours(day) - self.used["hands", day.number]) / crop.freeze_hours_per_kg
+            )
         if crop.freezer_litres_per_kg > 0:
             limits.append((kitchen.freezer_free_litres - self.used["freezer", 0]) / crop.freezer_litres_per_kg)
         return max(0.0, min(limits))
@@ -120,28 +123,28 @@ class KitchenBook:
     def dinner_to_come(self, crop: Crop, day: Period) -> float:
         """Kilograms of what lies there that later dinners take before new crop comes in."""
         kept = 0.0
-        for later in reversed(self.facts.periods[day.number + 1 :]):
-            kept = max(0.0, self.facts.eaten(crop, later) + kept - self.facts.harvest(crop, later))
+        for later in reversed(self.parameters.periods[day.number + 1 :]):
+            kept = max(0.0, self.parameters.eaten(crop, later) + kept - self.parameters.harvest(crop, later))
         return kept
 
     def there(self, crop: Crop, day: Period) -> float:
         """Kilograms that can be put up fresh today: what lies there less what dinners of the next days need."""
         return max(0.0, self.fresh[crop.name] - self.dinner_to_come(crop, day))
 
-    def covered(self, need: Need) -> float:
+    def covered(self, target: Target) -> float:
         """What counts toward a need so far, in its unit."""
         return sum(
-            each * (self.facts.good_on_shelf.get(name, 0.0) + self.made[name] - self.emptied[name])
-            for name, each in need.counts.items()
+            each * (self.parameters.good_on_shelf.get(name, 0.0) + self.made[name] - self.emptied[name])
+            for name, each in target.counts.items()
         )
 
-    def room(self, need: Need) -> float:
+    def room(self, target: Target) -> float:
         """How much the preserves that belong to a need may still make, in its unit."""
         made = sum(
-            need.counts[item.name] * (self.made[item.name] - self.emptied[item.name])
-            for item in self.facts.groups.get(need.name, ())
+            target.counts[item.name] * (self.made[item.name] - self.emptied[item.name])
+            for item in self.parameters.groups.get(target.name, ())
         )
-        return self.facts.allowed(need) - made
+        return self.parameters.allowed(target) - made
 
     def fits(self, item: Preserve, day: Period, count: int) -> bool:
         """Whether so many more of a preserve can be made today."""
@@ -156,50 +159,50 @@ class KitchenBook:
 
     def _batch_is_enough(self, item: Preserve, day: Period, count: int) -> bool:
         made = self.make.get((item.name, day.number), 0.0) + count
-        return item.load is not None or made >= self.facts.batch(item, day)
+        return item.load is not None or made >= self.parameters.batch(item, day)
 
     def _crop_is_there(self, item: Preserve, day: Period, count: int) -> bool:
-        crops = {crop.name: crop for crop in self.facts.crops}
-        from_frozen = self.facts.frozen_crops_of(item)
-        for name, each in self.facts.crops_of(item).items():
+        crops = {crop.name: crop for crop in self.parameters.crops}
+        from_frozen = self.parameters.frozen_crops_of(item)
+        for name, each in self.parameters.crops_of(item).items():
             wanted = each * count
             frozen = min(self.frozen_before[name], from_frozen.get(name, 0.0) * count)
             if wanted > self.there(crops[name], day) + frozen + NEAR:
                 return False
         return all(
             line.amount_each * count
-            <= self.facts.good_on_shelf.get(line.item, 0.0) + self.made[line.item] - self.emptied[line.item] + NEAR
+            <= self.parameters.good_on_shelf.get(line.item, 0.0) + self.made[line.item] - self.emptied[line.item] + NEAR
             for line in item.ingredients
             if line.source == "preserve"
         )
 
     def _hours(self, item: Preserve, day: Period, count: int) -> ByPeriod:
         """The hours that so many more take, by (what, period)."""
-        facts, number = self.facts, day.number
+        parameters, number = self.parameters, day.number
         found: ByPeriod = defaultdict(float)
-        found["hands", number] += facts.hands_each(item) * count
-        found["stove", number] += facts.stove_each(item) * count
+        found["hands", number] += parameters.hands_each(item) * count
+        found["stove", number] += parameters.stove_each(item) * count
         if item.load is not None:
             before = self.make.get((item.name, number), 0.0)
             loads = math.ceil((before + count) / item.load - NEAR) - math.ceil(before / item.load - NEAR)
-            found["hands", number] += facts.hands_load(item) * loads
-            for held, hours in facts.stove_hours_load(item, day).items():
+            found["hands", number] += parameters.hands_load(item) * loads
+            for held, hours in parameters.stove_hours_load(item, day).items():
                 found["stove", held] += hours * loads
-            for piece, hours in facts.piece_hours(item):
-                for held, taken in facts.spread(hours, day, overnight=piece.runs_overnight).items():
+            for piece, hours in parameters.piece_hours(item):
+                for held, taken in parameters.spread(hours, day, overnight=piece.runs_overnight).items():
                     found[f"piece: {piece.name}", held] += taken * loads
         return found
 
     def _hours_are_there(self, item: Preserve, day: Period, count: int) -> bool:
-        pieces = {piece.name: piece for piece in self.facts.equipment}
+        pieces = {piece.name: piece for piece in self.parameters.equipment}
         for (what, number), hours in self._hours(item, day, count).items():
-            period = self.facts.periods[number]
+            period = self.parameters.periods[number]
             if what == "hands":
-                free = self.facts.hands_hours(period)
+                free = self.parameters.hands_hours(period)
             elif what == "stove":
-                free = self.facts.stove_hours(period)
+                free = self.parameters.stove_hours(period)
             else:
-                free = self.facts.equipment_hours(pieces[what.removeprefix("piece: ")], period)
+                free = self.parameters.equipment_hours(pieces[what.removeprefix("piece: ")], period)
             if self.used[what, number] + hours > free + NEAR:
                 return False
         return True
@@ -209,7 +212,7 @@ class KitchenBook:
         free = getattr(kitchen, f"{item.kept_in}_free_litres")
         if self.used[item.kept_in, 0] + item.space_litres_each * count > free + NEAR:
             return False
-        kg = sum(self.facts.crops_of(item).values()) * count if item.kept_in == "freezer" else 0.0
+        kg = sum(self.parameters.crops_of(item).values()) * count if item.kept_in == "freezer" else 0.0
         return self.used["freezing", day.number] + kg <= kitchen.freeze_kg_a_day * day.days + NEAR
 
     def _bill(self, item: Preserve, count: int) -> list[tuple[str, str, float, float]] | None:
@@ -230,12 +233,12 @@ class KitchenBook:
                     if household.container(one.container).lid == lid.name
                 )
                 wanted.append(("lids", lid, closed + count, True))
-        for goods in household.larder:
+        for goods in household.pantry:
             each = sum(
-                line.amount_each for line in item.ingredients if (line.source, line.item) == ("larder", goods.name)
+                line.amount_each for line in item.ingredients if (line.source, line.item) == ("pantry", goods.name)
             )
             if each > 0:
-                wanted.append(("larder", goods, self.used[f"larder: {goods.name}", 0] + each * count, False))
+                wanted.append(("pantry", goods, self.used[f"larder: {goods.name}", 0] + each * count, False))
         bill, money = [], self.spent
         for kind, stock, amount, whole in wanted:
             missing = amount - stock.on_hand - self.bought[kind].get(stock.name, 0.0)
@@ -254,8 +257,8 @@ class KitchenBook:
             self.spent += money
         for key, hours in self._hours(item, day, count).items():
             self.used[key] += hours
-        crops = {crop.name: crop for crop in self.facts.crops}
-        for name, each in self.facts.crops_of(item).items():
+        crops = {crop.name: crop for crop in self.parameters.crops}
+        for name, each in self.parameters.crops_of(item).items():
             fresh = min(each * count, self.there(crops[name], day))
             thawed = each * count - fresh
             self.fresh[name] -= fresh
@@ -269,7 +272,7 @@ class KitchenBook:
         for line in item.ingredients:
             if line.source == "preserve":
                 self.emptied[line.item] += line.amount_each * count
-            elif line.source == "larder":
+            elif line.source == "pantry":
                 self.used[f"larder: {line.item}", 0] += line.amount_each * count
         self.used[item.kept_in, 0] += item.space_litres_each * count
         self.make[item.name, day.number] = self.make.get((item.name, day.number), 0.0) + count
@@ -287,8 +290,8 @@ class KitchenBook:
             if load is not None:
                 loads[name, number] = float(math.ceil(amount / load - NEAR))
         return Plan(
-            periods=self.facts.periods, make=kept(self.make), loads=MappingProxyType(loads),
+            periods=self.parameters.periods, make=kept(self.make), loads=MappingProxyType(loads),
             fresh_kg=kept(self.held_fresh), frozen_kg=kept(self.held_frozen), freeze_kg=kept(self.freeze),
-            thaw_kg=kept(self.thaw), spoil_kg=kept(self.spoil), fed_kg=kept(self.fed),
-            buy_containers=self.bought["containers"], buy_lids=self.bought["lids"], buy_items=self.bought["larder"],
+            thaw_kg=kept(self.thaw), spoil_kg=kept(self.spoil), surplus_kg=kept(self.surplus),
+            buy_containers=self.bought["containers"], buy_lids=self.bought["lids"], buy_items=self.bought["pantry"],
         )  # fmt: skip

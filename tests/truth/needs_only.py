@@ -13,33 +13,35 @@ from dataclasses import replace
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.planning.highs import Solver
-from stillroom.planning.objectives import aims_for
+from stillroom.planning.objectives import objectives_for
 from stillroom.planning.solution import read_off
 from stillroom.planning.solve import Search, as_it_is, build, polish, reach, with_full_bands, without_idle_setups
 
-NODES_OF_NEEDS = 1000
+NODES_OF_TARGETS = 1000
 """Nodes after which a need's search ends unproved; the product goes on to 10,000."""
 
-NODES_OF_FED = 10
-FED_GAP = 0.01
+NODES_OF_SURPLUS = 10
+SURPLUS_GAP = 0.01
 """How close is close enough for what is fed, which no verdict rests on; it is never called proved."""
 
 
-def plan_needs(household: Household, nodes: int | None = NODES_OF_NEEDS) -> Plan:
+def plan_targets(household: Household, nodes: int | None = NODES_OF_TARGETS) -> Plan:
     """
     Plan a household for its needs, then for the least fed; hours and money are whatever comes of it.
 
     `nodes` ends the search for a need; with None it goes on as long as the product's own.
     """
-    facts, decide = build(household)
-    search = Search(facts, decide, Solver(decide.programme))
-    for aim in aims_for(facts):
-        if aim.name.startswith("needs"):
-            reach(search, aim if nodes is None else replace(aim, last_nodes=nodes))
-        elif aim.name == "fed":
-            reach(search, replace(aim, gap=FED_GAP, patient_gap=FED_GAP, last_nodes=NODES_OF_FED))
+    parameters, variables = build(household)
+    search = Search(parameters, variables, Solver(variables.programme))
+    for objective in objectives_for(parameters):
+        if objective.name.startswith("targets"):
+            reach(search, objective if nodes is None else replace(objective, last_nodes=nodes))
+        elif objective.name == "surplus":
+            reach(search, replace(objective, gap=SURPLUS_GAP, patient_gap=SURPLUS_GAP, last_nodes=NODES_OF_SURPLUS))
     polish(search)
     search.best = without_idle_setups(search)
     search.best = with_full_bands(search)
-    aims = tuple(aim if aim.name != "fed" else replace(aim, proved=False) for aim in as_it_is(search))
-    return read_off(facts, decide, dict(zip(search.solver.columns, search.best, strict=True)), aims)
+    objectives = tuple(
+        objective if objective.name != "surplus" else replace(objective, proved=False) for objective in as_it_is(search)
+    )
+    return read_off(parameters, variables, dict(zip(search.solver.columns, search.best, strict=True)), objectives)

@@ -22,10 +22,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from stillroom.household.plan import AimResult
+from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Household
 from stillroom.planning.highs import Solver
-from stillroom.planning.objectives import AIMS, Aim, aims_for
+from stillroom.planning.objectives import OBJECTIVES, Objective, objectives_for
 from stillroom.planning.solve import Search, build, reach
 
 TOLERANCE = 2e-6
@@ -49,7 +49,7 @@ class Opinion:
     """One aim of one household, answered twice, and the verdict."""
 
     household: str
-    aim: str
+    objective: str
     first: Answer
     second: Answer
     verdict: str
@@ -65,63 +65,65 @@ def distance(one: float, other: float) -> float:
     return abs(one - other) / max(1.0, abs(one), abs(other))
 
 
-def opinions(name: str, household: Household, seconds: float, aims: tuple[str, ...] = ()) -> Iterator[Opinion]:
+def opinions(name: str, household: Household, seconds: float, objectives: tuple[str, ...] = ()) -> Iterator[Opinion]:
     """
     Plan a household aim by aim and ask SCIP each aim again, at most so many seconds of its own processor time.
 
-    With `aims`, only those are asked again, and nothing is planned after the last of them. The second solver answers
+    With `objectives`, only those are asked again, and nothing is planned after the last of them. The second solver answers
     from the very rows and cost row that HiGHS had, the holds of the aims before included.
     """
-    facts, decide = build(household)
-    search = Search(facts, decide, Solver(decide.programme))
-    last = max((place for place, aim in enumerate(AIMS) if aim.name in aims), default=len(AIMS))
-    for aim in aims_for(facts):
-        if AIMS.index(aim) > last:
+    parameters, variables = build(household)
+    search = Search(parameters, variables, Solver(variables.programme))
+    last = max(
+        (place for place, objective in enumerate(OBJECTIVES) if objective.name in objectives), default=len(OBJECTIVES)
+    )
+    for objective in objectives_for(parameters):
+        if OBJECTIVES.index(objective) > last:
             return
-        costs = search.solver.vector(aim.terms(facts, decide))
-        asked = bool(costs) and (not aims or aim.name in aims)
+        costs = search.solver.vector(objective.terms(parameters, variables))
+        asked = bool(costs) and (not objectives or objective.name in objectives)
         with tempfile.TemporaryDirectory(prefix="stillroom-truth-") as folder:
             model = Path(folder) / "aim.mps"
             if asked:
-                search.solver.aim_at(costs, most=aim.most)
+                search.solver.aim_at(costs, most=objective.most)
                 search.solver.highs.writeModel(str(model))
             began = time.perf_counter()
-            reach(search, aim)
+            reach(search, objective)
             first = as_answer(search.results[-1], time.perf_counter() - began)
             if not asked:
                 if not costs:
-                    yield Opinion(name, aim.name, first, first, NOTHING)
+                    yield Opinion(name, objective.name, first, first, NOTHING)
                 continue
-            second = by_scip(model, aim, seconds)
-        yield Opinion(name, aim.name, first, second, verdict(aim, first, second))
+            second = by_scip(model, objective, seconds)
+        yield Opinion(name, objective.name, first, second, verdict(objective, first, second))
 
 
-def as_answer(result: AimResult, seconds: float) -> Answer:
+def as_answer(result: ObjectiveResult, seconds: float) -> Answer:
     """The planner's own result as an answer."""
     return Answer(result.value, result.bound, result.proved, seconds)
 
 
-def by_scip(model: Path, aim: Aim, seconds: float) -> Answer:
+def by_scip(model: Path, objective: Objective, seconds: float) -> Answer:
     """Solve an MPS file with SCIP to the aim's own gap; one thread, no more than so many seconds."""
     import pyscipopt
 
     scip: Any = pyscipopt.Model()
     scip.hideOutput()
     scip.readProblem(str(model))
-    scip.setParam("limits/gap", aim.gap)
-    scip.setParam("limits/absgap", aim.close_enough)
+    scip.setParam("limits/gap", objective.gap)
+    scip.setParam("limits/absgap", objective.close_enough)
     scip.setParam("limits/time", seconds)
     began = time.perf_counter()
     scip.optimize()
     taken = time.perf_counter() - began
     status = str(scip.getStatus())
-    value = float(scip.getPrimalbound()) if scip.getNSols() else (-math.inf if aim.most else math.inf)
+    value = float(scip.getPrimalbound()) if scip.getNSols() else (-math.inf if objective.most else math.inf)
     return Answer(value, float(scip.getDualbound()), status in ("optimal", "gaplimit"), taken)
 
 
-def verdict(aim: Aim, first: Answer, second: Answer) -> str:
+def verdict(objective: Objective, first: Answer, second: Answer) -> str:
     """Whether the answers contradict one another, are equal, or cannot be compared since one search did not end."""
-    if beats(aim, first.value, second.bound) or beats(aim, second.value, first.bound):
+    if beats(objective, first.value, second.bound) or beats(objective, second.value, first.bound):
         return DIFFERENT
     if not (first.ended and second.ended):
         return OUT_OF_TIME
@@ -130,7 +132,7 @@ def verdict(aim: Aim, first: Answer, second: Answer) -> str:
     return EQUAL if abs(first.value - second.value) <= allowed else DIFFERENT
 
 
-def beats(aim: Aim, value: float, bound: float) -> bool:
+def beats(objective: Objective, value: float, bound: float) -> bool:
     """Whether a value is better than a bound says it can be, by more than the solvers' tolerance."""
-    over = value - bound if aim.most else bound - value
+    over = value - bound if objective.most else bound - value
     return over > TOLERANCE * max(1.0, abs(bound))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from typing import Any
 
-from stillroom.household.examples import bag, day, home, jar, need
+from stillroom.household.examples import bag, day, home, jar, target
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lid, Load, Lot, Preserve, ShelfRow
 
 
@@ -19,14 +19,14 @@ def small_home(seed: int) -> Household:
     items = tuple(small_preserve(chance, f"preserve {place}", crops, load) for place in range(number))
     settings: dict[str, Any] = {
         "burners": chance.choice((1.0, 2.0)),
-        "fill_needs_evenly": chance.random() < 0.75,
+        "fill_targets_evenly": chance.random() < 0.75,
         "spending_limit": chance.choice((float("inf"), 1.0, 2.5)),
         "shelf_free_litres": chance.choice((float("inf"), 9.0)),
     }
     return home(
         items,
         tuple(small_lots(chance, crops, days)),
-        small_needs(chance, items),
+        small_targets(chance, items),
         days,
         kitchen=settings,
         crops=tuple(
@@ -58,7 +58,7 @@ def small_preserve(chance: random.Random, name: str, crops: tuple[str, ...], loa
     crop, kg = chance.choice(crops), chance.choice((0.5, 1.0, 1.5, 2.0))
     if chance.random() < 0.65:
         return jar(name, crop, kg, load, **minutes)
-    return bag(name, crop, kg, smallest_batch=chance.randint(1, 3), way="dried", **(minutes | {"kept_in": "shelf"}))
+    return bag(name, crop, kg, smallest_batch=chance.randint(1, 3), method="dried", **(minutes | {"kept_in": "shelf"}))
 
 
 def small_lots(chance: random.Random, crops: tuple[str, ...], days: int) -> list[Lot]:
@@ -70,7 +70,7 @@ def small_lots(chance: random.Random, crops: tuple[str, ...], days: int) -> list
     return found
 
 
-def small_needs(chance: random.Random, items: tuple[Preserve, ...]) -> tuple[Any, ...]:
+def small_targets(chance: random.Random, items: tuple[Preserve, ...]) -> tuple[Any, ...]:
     """A need for each preserve, now and then one that two of them count toward."""
     found = []
     for place, item in enumerate(items):
@@ -78,7 +78,7 @@ def small_needs(chance: random.Random, items: tuple[Preserve, ...]) -> tuple[Any
         if place and chance.random() < 0.4:
             counts[items[place - 1].name] = chance.choice((0.5, 1.0, 2.0))
         wanted = float(chance.randint(3, 10))
-        row = need(
+        row = target(
             f"need {place}", wanted, wanted + chance.choice((0.0, 0.0, 1.0)), importance=chance.randint(1, 3),
             weight=chance.choice((1.0, 1.0, 2.0)), counts=counts,
         )  # fmt: skip

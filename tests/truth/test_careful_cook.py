@@ -10,8 +10,8 @@ from tests.truth.compared import both, worse
 from tests.truth.weeks import week
 
 from stillroom.household import examples
-from stillroom.household.audit import broken_rules
-from stillroom.household.examples import TUESDAY, bag, home, jar, need
+from stillroom.household.audit import violated_constraints
+from stillroom.household.examples import TUESDAY, bag, home, jar, target
 from stillroom.household.records import Crop, Lot
 
 
@@ -20,7 +20,7 @@ def test_every_week_of_hers_passes_the_audit(number: int) -> None:
     household = week(number).household
     for habit in HABITS:
         found = cook_week(household, habit)
-        assert broken_rules(household, found) == ()
+        assert violated_constraints(household, found) == ()
         assert sum(found.make.values()) > 0
 
 
@@ -40,11 +40,11 @@ def test_she_fills_the_canner_and_lets_the_last_part_load_wait_for_the_last_day(
 def test_she_takes_the_must_before_the_should() -> None:
     """7 kg for one load of either: the must gets it, or the ripest first where one crop will not keep."""
     preserves = (jar("juice", "tomato", 1.0), jar("pickles", "cucumber", 1.0))
-    needs = (need("juice", 7, importance=1), need("pickles", 7, importance=2))
+    targets = (target("juice", 7, importance=1), target("pickles", 7, importance=2))
     lots = (Lot("tomato", TUESDAY, 7.0), Lot("cucumber", TUESDAY, 7.0))
     hours = (examples.stove_on((1.0,)),)
     household = home(
-        preserves, lots, needs, days=1, hours=hours, crops=(Crop("tomato", 5.0), Crop("cucumber", 0.0)),
+        preserves, lots, targets, days=1, hours=hours, crops=(Crop("tomato", 5.0), Crop("cucumber", 0.0)),
     )  # fmt: skip
     assert dict(cook_week(household, Habit("musts")).make) == {("juice", 0): 7.0}
     assert dict(cook_week(household, Habit("ripest")).make) == {("pickles", 0): 7.0}
@@ -59,9 +59,9 @@ def test_she_freezes_what_will_not_keep_and_cooks_it_when_the_stove_is_free() ->
     """
     household = examples.freeze_now_cook_later()
     found = cook_week(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     assert dict(found.freeze_kg) == pytest.approx({("tomato", 1): 9.0})
-    assert dict(found.fed_kg) == pytest.approx({("tomato", 1): 12.0})
+    assert dict(found.surplus_kg) == pytest.approx({("tomato", 1): 12.0})
     assert dict(found.make) == {("juice", 2): 6.0}
 
 
@@ -70,7 +70,7 @@ def test_she_leaves_tomorrows_dinner_on_the_table() -> None:
     household = examples.dinner_comes_first()
     found = cook_week(household)
     assert found.made("juice") == 6
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
 
 
 def test_she_does_not_look_ahead() -> None:
@@ -80,9 +80,9 @@ def test_she_does_not_look_ahead() -> None:
     She does not know that tomorrow brings the must; the planner keeps the bags for it.
     """
     preserves = (bag("beans", "bean", 1.0), bag("plums", "plum", 1.0))
-    needs = (need("beans", 4, importance=2), need("plums", 4, importance=1))
+    targets = (target("beans", 4, importance=2), target("plums", 4, importance=1))
     lots = (Lot("bean", TUESDAY, 4.0), Lot("plum", examples.day(1), 4.0, expected=True))
-    household = home(preserves, lots, needs)
+    household = home(preserves, lots, targets)
     few = tuple(dataclasses.replace(one, on_hand=4.0) if one.name == "bag" else one for one in household.containers)
     household = dataclasses.replace(household, containers=few)
     assert dict(cook_week(household).make) == {("beans", 0): 4.0}

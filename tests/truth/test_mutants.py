@@ -6,13 +6,13 @@ import ast
 from collections import Counter
 
 import pytest
-from tests.benches.mutants import ROOT, RULES, changes
+from tests.benches.mutants import CONSTRAINTS, ROOT, changes
 
 
 @pytest.mark.parametrize("name", ["hand.py", "__init__.py"])
 def test_every_change_is_a_file_that_can_be_read_and_is_not_the_one_there(name: str) -> None:
-    whole = ast.unparse(ast.parse((ROOT / RULES / name).read_text()))
-    found = list(changes(ROOT / RULES / name))
+    whole = ast.unparse(ast.parse((ROOT / CONSTRAINTS / name).read_text()))
+    found = list(changes(ROOT / CONSTRAINTS / name))
     assert len(found) > 20
     for change in found:
         assert ast.unparse(ast.parse(change.source)) != whole, change.words
@@ -20,15 +20,15 @@ def test_every_change_is_a_file_that_can_be_read_and_is_not_the_one_there(name: 
 
 def test_signs_numbers_senses_comparisons_and_terms_are_changed(tmp_path) -> None:
     """One small rule: each kind of change once for each place that has it."""
-    rule = tmp_path / "rule.py"
-    rule.write_text(
+    constraint = tmp_path / "rule.py"
+    constraint.write_text(
         "def rule(each, sums, number, label):\n"
         "    terms = [(-1.0, each), (2.0 * each, sums)]\n"
         "    if number > 3:\n"
         "        terms.append(each)\n"
         "    yield label, at_most(terms, number - 1)\n"
     )
-    words = Counter(change.words.partition(":")[0] for change in changes(rule))
+    words = Counter(change.words.partition(":")[0] for change in changes(constraint))
     assert words["sign"] == 1
     assert words["number + 1"] == 4
     assert words["to Div"] == words["to Add"] == words["to GtE"] == 1

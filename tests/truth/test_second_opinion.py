@@ -17,7 +17,7 @@ from stillroom.household.examples import tiny_household
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
 from stillroom.planning.model import at_most
-from stillroom.planning.objectives import AIMS, NEEDS
+from stillroom.planning.objectives import OBJECTIVES, TARGETS
 from stillroom.planning.pulp_problem import pulp_problem
 from stillroom.planning.solve import build
 
@@ -26,7 +26,7 @@ CBC = shutil.which("cbc") or getattr(getattr(pulp.apis, "coin_api", None), "pulp
 """The program of CBC: on the path, or the one that comes with PuLP 3.3."""
 
 SECONDS = 60.0
-MUSTS = NEEDS[0]
+MUSTS = TARGETS[0]
 
 
 def household_of(path: Path) -> Household:
@@ -38,7 +38,7 @@ def household_of(path: Path) -> Household:
 def test_scip_fills_the_musts_of_a_demo_as_far_as_we_do(path: Path) -> None:
     rows = list(opinions(path.stem, household_of(path), SECONDS, ("fixed lines", "needs 1")))
     assert {row.verdict for row in rows} <= {EQUAL, NOTHING}
-    (musts,) = (row for row in rows if row.aim == "needs 1")
+    (musts,) = (row for row in rows if row.objective == "needs 1")
     assert musts.verdict == EQUAL
     assert musts.apart <= 1e-4
 
@@ -47,12 +47,14 @@ def test_scip_fills_the_musts_of_a_demo_as_far_as_we_do(path: Path) -> None:
 def test_scip_agrees_with_every_aim_of_a_small_household(seed: int) -> None:
     rows = list(opinions(f"small home {seed}", small_home(seed), SECONDS))
     assert {row.verdict for row in rows} <= {EQUAL, NOTHING}
-    assert [row.aim for row in rows if row.verdict == EQUAL][:1] == [next(r.aim for r in rows if r.verdict != NOTHING)]
+    assert [row.objective for row in rows if row.verdict == EQUAL][:1] == [
+        next(r.objective for r in rows if r.verdict != NOTHING)
+    ]
 
 
 def test_scip_agrees_with_every_aim_of_a_household_with_weeks_and_a_former_plan() -> None:
     rows = list(opinions("tiny", tiny_household(), SECONDS))
-    assert [row.aim for row in rows] == [aim.name for aim in AIMS]
+    assert [row.objective for row in rows] == [objective.name for objective in OBJECTIVES]
     assert {row.verdict for row in rows} == {EQUAL}
 
 
@@ -71,11 +73,13 @@ CASES = {
 def test_cbc_reads_the_same_programme_from_pulp(name: str) -> None:
     """The model as PuLP has it given to CBC, which never meets our hand-over: the same points of the musts."""
     household = CASES[name]()
-    facts, decide = build(household)
-    decide.programme.add("every_fixed_line_is_kept", at_most([(1.0, short) for short in decide.short.values()], 1e-6))
-    problem = pulp_problem(decide.programme, MUSTS.terms(facts, decide), most=True)
+    parameters, variables = build(household)
+    variables.programme.add(
+        "every_fixed_line_is_kept", at_most([(1.0, short) for short in variables.short.values()], 1e-6)
+    )
+    problem = pulp_problem(variables.programme, MUSTS.terms(parameters, variables), most=True)
     assert problem.solve(pulp.COIN_CMD(path=CBC, msg=False, gapRel=1e-6, threads=1)) == pulp.LpStatusOptimal
-    (musts,) = (row for row in opinions(name, household, SECONDS, ("needs 1",)) if row.aim == "needs 1")
+    (musts,) = (row for row in opinions(name, household, SECONDS, ("needs 1",)) if row.objective == "needs 1")
     assert pulp.value(problem.objective) == pytest.approx(musts.first.value, rel=1e-4)
 
 
@@ -87,8 +91,8 @@ def test_a_plan_better_than_the_others_proof_is_a_contradiction() -> None:
     """Ours says that 10 points are the most there are, the other has 10.1; and the other way round; and for a least."""
     assert verdict(MUSTS, answer(10.0, 10.0), answer(10.1, 10.2, ended=False)) == DIFFERENT
     assert verdict(MUSTS, answer(10.1, 10.1), answer(10.0, 10.0)) == DIFFERENT
-    fed = next(aim for aim in AIMS if aim.name == "fed")
-    assert verdict(fed, answer(10.0, 10.0), answer(9.9, 9.8)) == DIFFERENT
+    surplus = next(objective for objective in OBJECTIVES if objective.name == "surplus")
+    assert verdict(surplus, answer(10.0, 10.0), answer(9.9, 9.8)) == DIFFERENT
 
 
 def test_a_search_that_did_not_end_is_never_called_equal() -> None:

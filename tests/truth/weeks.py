@@ -1,7 +1,7 @@
 """
 Random weeks of one kitchen, tight and slack, each with its share of the winter list.
 
-Invented: the household of `tests.planning.varied`, seven days planned singly and nothing after them, no former plan and
+Invented: the household of `tests.planning.varied`, seven days planned in detail and nothing after them, no former plan and
 no fixed line. Each need wants the part of its season's amount that this week's picking is of the season's picking of
 its crops: a week that does its share leaves the household on time. Fixed before anything was measured with it:
 
@@ -18,7 +18,7 @@ import random
 
 from tests.planning.varied import scaled_hours, varied
 
-from stillroom.household.records import Household, Need
+from stillroom.household.records import Household, Target
 
 TIGHT, SLACK = "tight", "slack"
 
@@ -51,7 +51,7 @@ def week(number: int) -> Week:
         lots=tuple(lot for lot in picked if lot.picked_on <= last_day),
         containers=tuple(dataclasses.replace(one, on_hand=float(round(one.on_hand * jars))) for one in season.containers),
         shelf=(),
-        needs=tuple(need for row in season.needs for need in [share_of(row, season, last_day)] if need.wanted > 0),
+        targets=tuple(target for row in season.targets for target in [share_of(row, season, last_day)] if target.wanted > 0),
     )  # fmt: skip
     return Week(number, kind, household)
 
@@ -62,16 +62,16 @@ def alike(one: Week) -> Week:
 
     The one aim of its needs is then the very share of the list that the planner and the cook are compared by.
     """
-    needs = tuple(dataclasses.replace(need, importance=1) for need in one.household.needs)
-    kitchen = dataclasses.replace(one.household.kitchen, fill_needs_evenly=False)
-    return dataclasses.replace(one, household=dataclasses.replace(one.household, needs=needs, kitchen=kitchen))
+    targets = tuple(dataclasses.replace(target, importance=1) for target in one.household.targets)
+    kitchen = dataclasses.replace(one.household.kitchen, fill_targets_evenly=False)
+    return dataclasses.replace(one, household=dataclasses.replace(one.household, targets=targets, kitchen=kitchen))
 
 
-def share_of(need: Need, season: Household, last_day: datetime.date) -> Need:
+def share_of(target: Target, season: Household, last_day: datetime.date) -> Target:
     """The part of a need that this week's picking of its crops is of the season's."""
-    crops = {line.item for name in need.counts for line in season.preserve(name).ingredients if line.source == "crop"}
+    crops = {line.item for name in target.counts for line in season.preserve(name).ingredients if line.source == "crop"}
     kg = [(lot.picked_on <= last_day, lot.kg) for lot in season.lots if lot.crop in crops and lot.frozen_on is None]
     all_season = sum(one for _, one in kg)
     share = sum(one for in_week, one in kg if in_week) / all_season if all_season else 0.0
-    wanted = float(round(need.wanted * share))
-    return dataclasses.replace(need, wanted=wanted, at_most=max(wanted, float(round(need.at_most * share))))
+    wanted = float(round(target.wanted * share))
+    return dataclasses.replace(target, wanted=wanted, at_most=max(wanted, float(round(target.at_most * share))))

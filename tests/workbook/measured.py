@@ -96,13 +96,13 @@ def plan() -> dict[str, list[dict[str, object]]]:
          "Loads": 1, "Uses": f"{number / 3:.1f} lb carrots", "Hands h": number / 7, "Stove h": number / 11}
         for number in range(50)
     ]  # fmt: skip
-    needs = [
-        {"Need": f"need {number}", "Wanted": 12, "Planned": number, "Covered": number / 14, "Importance": 1}
+    targets = [
+        {"Target": f"need {number}", "Wanted": 12, "Planned": number, "Covered": number / 14, "Importance": 1}
         for number in range(14)
     ]
     return {
         "Plan": lines,
-        "Coverage": needs,
+        "Coverage": targets,
         "Messages": [{"Severity": "note", "Where": "Plan!A5", "What": "words", "What to do": "nothing"}] * 12,
     }
 

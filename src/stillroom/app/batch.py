@@ -43,16 +43,16 @@ class WorkbookDone:
     """
     What came of one workbook.
 
-    `content` is the planned workbook, None when there is none and `problems` say why. `needs` is how many there are,
-    `filled` how many of them are filled; `fed_kg` what the plan feeds; `said` how many things are worth knowing.
+    `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
+    `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing.
     """
 
     name: str
     content: bytes | None = None
     lines: int = 0
-    needs: int = 0
+    targets: int = 0
     filled: int = 0
-    fed_kg: float = 0.0
+    surplus_kg: float = 0.0
     said: int = 0
     unchanged: bool = False
     seconds: float = 0.0
@@ -170,14 +170,14 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             return WorkbookDone(workbook.name, problems=tuple(str(problem) for problem in error.problems))
         except StillroomError as error:
             return WorkbookDone(workbook.name, problems=(str(error),))
-        coverage = [row for row in planned.tables["Coverage"] if row.get("Need") and number(row, "Wanted") > 0]
+        coverage = [row for row in planned.tables["Coverage"] if row.get("Target") and number(row, "Wanted") > 0]
         return WorkbookDone(
             name=workbook.name,
             content=out.read_bytes(),
             lines=sum(1 for row in planned.tables["Plan"] if row.get("Preserve")),
-            needs=len(coverage),
+            targets=len(coverage),
             filled=sum(number(row, "Short") <= 1e-6 for row in coverage),
-            fed_kg=fed_kg(planned.tables["Crop use"]),
+            surplus_kg=surplus_kg(planned.tables["Crop use"]),
             said=sum(1 for problem in reading.problems if not problem.stops),
             unchanged=planned.unchanged,
             seconds=time.monotonic() - began,
@@ -190,11 +190,11 @@ def number(row: Row, heading: str) -> float:
     return float(value) if isinstance(value, int | float) else 0.0
 
 
-def fed_kg(rows: list[Row]) -> float:
+def surplus_kg(rows: list[Row]) -> float:
     """What the table Crop use says is fed, in kg."""
     from stillroom.household.units import UNITS
 
-    return sum(number(row, "Fed") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
+    return sum(number(row, "Surplus") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
 
 
 def written(one: WorkbookDone, to: Path) -> WorkbookDone:
@@ -211,7 +211,16 @@ def written(one: WorkbookDone, to: Path) -> WorkbookDone:
     except OSError as error:
         problems = (f"it could not be written into {to}: {why_not(error)}",)
     return WorkbookDone(
-        one.name, None, one.lines, one.needs, one.filled, one.fed_kg, one.said, one.unchanged, one.seconds, problems
+        one.name,
+        None,
+        one.lines,
+        one.targets,
+        one.filled,
+        one.surplus_kg,
+        one.said,
+        one.unchanged,
+        one.seconds,
+        problems,
     )
 
 

@@ -26,7 +26,7 @@ from stillroom.workbook.writer.plan_mark import found_table
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from stillroom.planning.bottlenecks import LimitsFound
+    from stillroom.planning.bottlenecks import BottlenecksFound
     from stillroom.planning.bottlenecks.resolve import Quick
     from stillroom.workbook.ooxml.book import Receipt
 
@@ -84,7 +84,7 @@ class Limited:
     reading: Reading
     household: Household
     plan: Plan
-    found: LimitsFound
+    found: BottlenecksFound
     likely: str = ""
 
 
@@ -106,7 +106,7 @@ def planned_again(path: Path, today: datetime.date, tell: Tell) -> tuple[Reading
     return reading, *audited_plan(reading, None, tell)
 
 
-def limits_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = True) -> Limited:
+def bottlenecks_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = True) -> Limited:
     """
     Find what holds the plan of a workbook back; with `workers` on two processes, with the same answer.
 
@@ -121,36 +121,36 @@ def limits_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = T
         first = still_to_do(reading.household)
         ahead = begun_ahead(first, executor)
         household, plan = audited_plan(reading, None, tell)
-        found = limits_found(household, plan, executor, tell, ahead if household == first else None)
+        found = bottlenecks_found(household, plan, executor, tell, ahead if household == first else None)
         return Limited(reading, household, plan, found, likely)
 
 
-def limits_found(
+def bottlenecks_found(
     household: Household,
     plan: Plan,
     executor: Executor | None,
     tell: Tell,
     ahead: Future[Quick] | None = None,
-) -> LimitsFound:
-    """What holds a full plan of a household back; see `find_limits`."""
-    from stillroom.planning.bottlenecks import find_limits
+) -> BottlenecksFound:
+    """What holds a full plan of a household back; see `find_bottlenecks`."""
+    from stillroom.planning.bottlenecks import find_bottlenecks
 
-    return find_limits(household, plan, executor, tell, ahead)
+    return find_bottlenecks(household, plan, executor, tell, ahead)
 
 
-def write_limits(limited: Limited) -> Receipt:
+def write_bottlenecks(limited: Limited) -> Receipt:
     """
     Fill the table Limits of the workbook, on a new sheet when it has none; gives what was written.
 
     Raises CouldNotWrite or WorkbookRefused; nothing is changed then.
     """
-    from stillroom.reports.terminal.bottlenecks import limit_rows
+    from stillroom.reports.terminal.bottlenecks import bottleneck_rows
     from stillroom.workbook.writer.notices import count_writing
     from stillroom.workbook.writer.plan import write_table
 
-    rows = limit_rows(limited.household, limited.found, limited.likely)
+    rows = bottleneck_rows(limited.household, limited.found, limited.likely)
     book = limited.reading.book
-    write_table(book, "Limits", rows)
+    write_table(book, "Bottlenecks", rows)
     if book.changed():
         count_writing(book)
     return book.save()
@@ -166,19 +166,19 @@ def written_words(receipt: Receipt) -> tuple[str, ...]:
     return (*lines, *cleared_words(receipt))
 
 
-def limits_view(limited: Limited, receipt: Receipt | None = None) -> RenderableType:
+def bottlenecks_view(limited: Limited, receipt: Receipt | None = None) -> RenderableType:
     """What holds the plan back, for the terminal, and what was written."""
-    from stillroom.reports.terminal.bottlenecks import limits_page
+    from stillroom.reports.terminal.bottlenecks import bottlenecks_page
 
     end = () if receipt is None else written_words(receipt)
-    return limits_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
+    return bottlenecks_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
 
 
-def limits_json(limited: Limited, receipt: Receipt | None = None) -> str:
+def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
     """The same for other programs; `receipt` where the table Limits was to be filled."""
-    from stillroom.reports.json import limits_object, receipt_object, text
+    from stillroom.reports.json import bottlenecks_object, receipt_object, text
 
-    whole = limits_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST}
+    whole = bottlenecks_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST}
     return text(whole if receipt is None else whole | {"receipt": receipt_object(receipt)})
 
 
@@ -188,7 +188,7 @@ def limits_json(limited: Limited, receipt: Receipt | None = None) -> str:
 NOT_YET = "Not worked out for this plan; `stillroom plan --limits` or `stillroom limits --write` fills this table."
 
 
-def fill_limits(book: Book, household: Household, plan: Plan, tell: Tell) -> list[Row]:
+def fill_bottlenecks(book: Book, household: Household, plan: Plan, tell: Tell) -> list[Row]:
     """
     Queue the table Limits for a plan, on a new sheet when the workbook has none; gives its rows.
 
@@ -196,32 +196,32 @@ def fill_limits(book: Book, household: Household, plan: Plan, tell: Tell) -> lis
     """
     from stillroom.app.parallel import two_workers
     from stillroom.app.suppose import planned_on_the_clock
-    from stillroom.reports.terminal.bottlenecks import limit_rows
+    from stillroom.reports.terminal.bottlenecks import bottleneck_rows
 
     words = likely_words(household)
     if words:
         tell("planning for the likely harvest alone")
         household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     with two_workers() as executor:
-        found = limits_found(household, plan, executor, tell)
-    rows = list(limit_rows(household, found, words))
-    write_table(book, "Limits", rows)
+        found = bottlenecks_found(household, plan, executor, tell)
+    rows = list(bottleneck_rows(household, found, words))
+    write_table(book, "Bottlenecks", rows)
     return rows
 
 
-def empty_limits(book: Book) -> tuple[str, ...]:
+def empty_bottlenecks(book: Book) -> tuple[str, ...]:
     """
     Queue the table Limits, if there is one, with a line that says how it is filled; what stood there is out of date.
 
     Gives what is to be said of it: nothing where there is no such table, or where nothing stood in it.
     """
-    headings = next(table.headings for table in output_tables() if table.name == "Limits")
-    found = found_table(book, "Limits", headings)
+    headings = next(table.headings for table in output_tables() if table.name == "Bottlenecks")
+    found = found_table(book, "Bottlenecks", headings)
     if found is None:
         return ()
     words = [cell.value for _, cells in found.rows.filled() for cell in cells if cell.value is not None]
-    row: Row = dict.fromkeys(headings) | {"Limit": NOT_YET}
-    write_table(book, "Limits", [row])
+    row: Row = dict.fromkeys(headings) | {"Bottleneck": NOT_YET}
+    write_table(book, "Bottlenecks", [row])
     if not words or NOT_YET in words:
         return ()
     return ("The table Limits was of an older plan and has been emptied; --limits fills it anew.",)

@@ -14,22 +14,22 @@ from stillroom.household.amounts import Amount, amount_from, shown
 from stillroom.household.journal import stocks
 from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.names import Names, either, key, tidy_text, unknown
-from stillroom.household.records import BOUGHT, Container, Household, LarderItem, Lid, RecordRow
+from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, RecordRow
 from stillroom.household.results.text import day_words
 from stillroom.household.units import MeasureWrong, bare, unit_of
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.record import has_column, input_table, row_number
 
-Stock = Container | Lid | LarderItem
+Stock = Container | Lid | PantryItem
 
-KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", LarderItem: "larder ingredient"}
+KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "larder ingredient"}
 """What each stock is called."""
 
-CARDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", LarderItem: "larder"}
+CARDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry"}
 """The kind that a card of `count` has for each."""
 
-KEYS = {"Containers": "Container", "Lids": "Lid", "Larder": "Ingredient"}
+KEYS = {"Containers": "Container", "Lids": "Lid", "Pantry": "Ingredient"}
 """The tables of what is bought, and in which column the name stands."""
 
 SINGLY = ("each", "dozen")
@@ -46,11 +46,11 @@ def bought(path: Path, stock: str, amount: str, on: str | None, today: datetime.
     book = Book.open(path)
     typed, problems = read.household(book, today)
     log = Log(book, typed)
-    every: tuple[Stock, ...] = (*typed.containers, *typed.lids, *typed.larder)
+    every: tuple[Stock, ...] = (*typed.containers, *typed.lids, *typed.pantry)
     stock, amount = name_first(Names("stock", (one.name for one in every)), stock, amount)
     refuse_unreadable(book, every, stock, problems)
     one, day = the_stock(typed, stock), log.day(on)
-    number, unit = larder_amount(log, amount, one) if isinstance(one, LarderItem) else (pieces(log, amount, one), "")
+    number, unit = pantry_amount(log, amount, one) if isinstance(one, PantryItem) else (pieces(log, amount, one), "")
     row: dict[str, Value] = {"Date": day, "Preserve": BOUGHT + one.name, "Made": number}
     if unit and has_column(book, "Record", "Unit"):
         row["Unit"] = f"US {unit}" if log.metric and bare(unit, unit_of(unit)) else unit
@@ -79,7 +79,7 @@ def refuse_unreadable(book: Book, every: Sequence[Stock], text: str, problems: S
 
 def the_stock(typed: Household, text: str) -> Stock:
     """The one stock of that name; raises CommandWrong with what may have been meant, or where it belongs."""
-    tables: tuple[tuple[Stock, ...], ...] = (typed.containers, typed.lids, typed.larder)
+    tables: tuple[tuple[Stock, ...], ...] = (typed.containers, typed.lids, typed.pantry)
     found = [one for table in tables for one in table if key(one.name) == key(text)]
     if len(found) > 1:
         both = " and a ".join(KINDS[type(one)] for one in found)
@@ -141,7 +141,7 @@ def without_word(text: str, *words: str) -> str:
     return plain
 
 
-def larder_amount(log: Log, text: str, item: LarderItem) -> tuple[float, str]:
+def pantry_amount(log: Log, text: str, item: PantryItem) -> tuple[float, str]:
     """How much of an ingredient, in the unit of its row, and that unit; raises CommandWrong."""
     amount = log.amount(text)
     unit = unit_of(item.unit)
@@ -220,6 +220,6 @@ def shop_words(typed: Household, one: Stock) -> list[str]:
     if any(key(crop.name) == key(one.name) for crop in typed.crops):
         said.append("A crop has that name too: what you bought to put up is a lot, entered with *weigh*.")
     if 0 < one.can_buy < math.inf:
-        more = much(one.can_buy * one.per_base, one.unit) if isinstance(one, LarderItem) else shown(one.can_buy)
+        more = much(one.can_buy * one.per_base, one.unit) if isinstance(one, PantryItem) else shown(one.can_buy)
         said.append(f"Can buy still says {more}: lower it, if the shop has fewer left.")
     return said

@@ -19,13 +19,13 @@ from stillroom.household.results.text import listed, tidy
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
 
 if TYPE_CHECKING:
-    from stillroom.planning.stochastic.value import AimValue, HedgeValue
+    from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
 
 
 NOTHING_UNSURE = "No lot after tomorrow has a Least or a Most, so there is nothing to be unsure of."
 
 ON_AVERAGE = "On average over the seasons, each as often as its weight says"
-MOST_NEEDS = 6
+MOST_TARGETS = 6
 NO_POINTS = 5e-3
 WORTH_DOING_POINTS = 0.05
 """A fiftieth of a need filled from empty, which is worth 2.5: a choice of this project, without a source."""
@@ -45,14 +45,21 @@ class Hedging:
         """How much more of each need hedging gives on average over the seasons, in the need's unit."""
         more = dict(self.value.more()) if self.value is not None else {}
         return {
-            need.name: sum(case.weight * more[case.name].get(need.name, 0.0) for case in self.cases)
-            for need in self.household.needs
-            if more and need.wanted > 0
+            target.name: sum(case.weight * more[case.name].get(target.name, 0.0) for case in self.cases)
+            for target in self.household.targets
+            if more and target.wanted > 0
         }
 
-    def aim(self, kind: Kind) -> AimValue | None:
+    def objective(self, kind: Kind) -> ObjectiveValue | None:
         """The aim of that kind; None when it is not valued."""
-        return next((aim for aim in (self.value.aims if self.value is not None else ()) if aim.kind == kind), None)
+        return next(
+            (
+                objective
+                for objective in (self.value.objectives if self.value is not None else ())
+                if objective.kind == kind
+            ),
+            None,
+        )
 
 
 def hedging_of(path: Path, today: datetime.date, tell: Tell = silent) -> Hedging:
@@ -91,20 +98,28 @@ def words_of(found: Hedging) -> Sequence[str]:
     lines = ["Planned for all harvests together, against the likely one alone:"]
     lines += [f"  {words}" for words in worth_words(found.value.more())]
     lines.append(f"{ON_AVERAGE} ({weights_words(found.cases)}):")
-    lines += [f"  {words}" for words in (average_words(found), money_words(found), fed_words(found)) if words]
+    lines += [f"  {words}" for words in (average_words(found), money_words(found), surplus_words(found)) if words]
     lines.append("By how well the list is filled, most important first:")
-    for aim in found.value.aims:
-        if aim.kind == "target":
-            gain, known = (0.0 if abs(each) < NO_POINTS else each for each in (aim.of_hedging, aim.of_knowing))
-            lines.append(f"  {aim.name}: {gain:+.2f} {aim.unit}; knowing the harvest today would add {known:+.2f}")
+    for objective in found.value.objectives:
+        if objective.kind == "target":
+            gain, known = (
+                0.0 if abs(each) < NO_POINTS else each for each in (objective.of_hedging, objective.of_knowing)
+            )
+            lines.append(
+                f"  {objective.name}: {gain:+.2f} {objective.unit}; knowing the harvest today would add {known:+.2f}"
+            )
     lines.append("Days were not held against the clock, and no hours of work are compared.")
-    lines.append(verdict(found.value.aims))
+    lines.append(verdict(found.value.objectives))
     return lines
 
 
-def verdict(aims: Sequence[AimValue]) -> str:
+def verdict(objectives: Sequence[ObjectiveValue]) -> str:
     """What to do about it, by the first needs aim in which hedging and the plan for one harvest differ at all."""
-    gains = [aim.of_hedging for aim in aims if aim.kind == "target" and abs(aim.of_hedging) >= NO_POINTS]
+    gains = [
+        objective.of_hedging
+        for objective in objectives
+        if objective.kind == "target" and abs(objective.of_hedging) >= NO_POINTS
+    ]
     if gains and gains[0] >= WORTH_DOING_POINTS:
         return "It is worth doing: write all harvests beside *plan for* in Kitchen."
     return "It hardly matters here: *plan for* in Kitchen may stay as it is."
@@ -121,7 +136,7 @@ def average_words(found: Hedging) -> str:
     if not more:
         return "no need has more or less"
     worth, unpriced = shop_worth(found.household, more)
-    words = list_words(found.household, more, MOST_NEEDS)
+    words = list_words(found.household, more, MOST_TARGETS)
     if len(unpriced) < len(more):
         side = "more" if worth >= 0 else "less"
         words += f"; in the shop that is {abs(worth):.2f} {side}"
@@ -131,18 +146,19 @@ def average_words(found: Hedging) -> str:
 
 def money_words(found: Hedging) -> str:
     """What more or less is spent on average; empty for cents."""
-    aim = found.aim("money")
-    if aim is None or abs(aim.of_hedging) < CENTS:
+    objective = found.objective("money")
+    if objective is None or abs(objective.of_hedging) < CENTS:
         return ""
-    return f"{abs(aim.of_hedging):.2f} {'less' if aim.of_hedging > 0 else 'more'} to buy"
+    return f"{abs(objective.of_hedging):.2f} {'less' if objective.of_hedging > 0 else 'more'} to buy"
 
 
-def fed_words(found: Hedging) -> str:
+def surplus_words(found: Hedging) -> str:
     """What more or less is fed on average; empty for crumbs."""
-    aim = found.aim("surplus")
-    if aim is None or abs(aim.of_hedging) < KG_WORTH_SAYING:
+    objective = found.objective("surplus")
+    if objective is None or abs(objective.of_hedging) < KG_WORTH_SAYING:
         return ""
-    return f"{weight_words(found.household, abs(aim.of_hedging))} {'less' if aim.of_hedging > 0 else 'more'} fed"
+    which = "less" if objective.of_hedging > 0 else "more"
+    return f"{weight_words(found.household, abs(objective.of_hedging))} {which} surplus"
 
 
 def hedging_object(found: Hedging) -> dict[str, object]:
@@ -150,9 +166,9 @@ def hedging_object(found: Hedging) -> dict[str, object]:
     The same for other programs.
 
     `hedge` (null: nothing to be unsure of) has `lots`, how many nobody can be sure of; `seasons`, each with its
-    `weight` and for every need `hedged`, `one_harvest` and `more` in the need's unit; `on_average` with `needs`,
-    `shop_worth` and `without_shop_price`; and `aims`, each `hedged`, `one_harvest` and `foresight` with what hedging
-    and what knowing is worth, above nothing a gain. `said` are the lines as shown.
+    `weight` and for every need `hedged`, `one_harvest` and `more` in the need's unit; `on_average` with `targets`,
+    `shop_worth` and `without_shop_price`; and `objectives`, each `hedged`, `one_harvest` and `foresight` with what
+    hedging and what knowing is worth, above nothing a gain. `said` are the lines as shown.
     """
     parts: dict[str, object] = {"said": list(words_of(found)), "hedge": None}
     if found.value is None:
@@ -163,11 +179,11 @@ def hedging_object(found: Hedging) -> dict[str, object]:
         "lots": len(uncertain(found.household)),
         "seasons": [season_object(found, case) for case in found.cases],
         "on_average": {
-            "needs": {name: tidy(by) for name, by in sorted(expected.items())},
+            "targets": {name: tidy(by) for name, by in sorted(expected.items())},
             "shop_worth": tidy(worth),
             "without_shop_price": list(unpriced),
         },
-        "aims": [aim_object(aim) for aim in found.value.aims],
+        "objectives": [objective_object(objective) for objective in found.value.objectives],
     }
     return parts | {"hedge": hedge}
 
@@ -179,10 +195,10 @@ def season_object(found: Hedging, case: HarvestCase) -> dict[str, object]:
         () if value is None else (value.hedged[case.name], value.one_harvest[case.name])
     )
     hedged, one_harvest = both or ({}, {})
-    units = {need.name: need.unit or None for need in found.household.needs}
-    needs = [
+    units = {target.name: target.unit or None for target in found.household.targets}
+    targets = [
         {
-            "need": name,
+            "target": name,
             "unit": units[name],
             "hedged": tidy(has),
             "one_harvest": tidy(one_harvest[name]),
@@ -190,20 +206,20 @@ def season_object(found: Hedging, case: HarvestCase) -> dict[str, object]:
         }
         for name, has in sorted(hedged.items())
     ]
-    return {"season": case.name, "weight": case.weight, "needs": needs}
+    return {"season": case.name, "weight": case.weight, "targets": targets}
 
 
-def aim_object(aim: AimValue) -> dict[str, object]:
+def objective_object(objective: ObjectiveValue) -> dict[str, object]:
     """One aim by its expectation three ways, and what hedging and knowing is worth."""
     return {
-        "name": aim.name,
-        "unit": aim.unit,
-        "the_more_the_better": aim.most,
-        "hedged": tidy(aim.hedged),
-        "one_harvest": tidy(aim.one_harvest),
-        "foresight": tidy(aim.foresight),
-        "of_hedging": tidy(aim.of_hedging),
-        "of_knowing": tidy(aim.of_knowing),
+        "name": objective.name,
+        "unit": objective.unit,
+        "the_more_the_better": objective.most,
+        "hedged": tidy(objective.hedged),
+        "one_harvest": tidy(objective.one_harvest),
+        "foresight": tidy(objective.foresight),
+        "of_hedging": tidy(objective.of_hedging),
+        "of_knowing": tidy(objective.of_knowing),
     }
 
 

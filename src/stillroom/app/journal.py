@@ -284,7 +284,7 @@ def made(
 def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
     """Refuse a part of a canned jar: what a part-filled jar holds is not canned. Raises CommandWrong."""
     for number in (jars, unsealed):
-        if number != round(number) and log.typed.preserve(name).way in CANNED:
+        if number != round(number) and log.typed.preserve(name).method in CANNED:
             msg = f"{shown(number)} {name} cannot be: write the full jars; a part-filled one goes into the refrigerator"
             raise CommandWrong(msg)
 
@@ -340,7 +340,7 @@ def strange_word(weight: str) -> str:
 
 def failed_words(log: Log, name: str, unsealed: float) -> list[str]:
     """What to do with jars that did not seal."""
-    if not unsealed or log.typed.preserve(name).way not in CANNED:
+    if not unsealed or log.typed.preserve(name).method not in CANNED:
         return []
     many = "1 jar" if unsealed == 1 else f"{shown(unsealed)} jars"
     words = (

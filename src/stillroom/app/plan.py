@@ -31,7 +31,7 @@ from stillroom.household.journal.fingerprint import (
 )
 from stillroom.household.journal.learning import Learned, learned, learned_problems, with_learned
 from stillroom.household.journal.overview import failed_seals, not_recorded
-from stillroom.household.plan import AimResult, Hedge, Plan
+from stillroom.household.plan import Hedge, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
 from stillroom.household.results.messages import LOOK, NOTE
@@ -137,7 +137,7 @@ class Planned:
     """
 
     tables: dict[str, list[Row]]
-    aims: tuple[AimResult, ...]
+    objectives: tuple[ObjectiveResult, ...]
     receipt: Receipt
     unchanged: bool
     seconds: float
@@ -214,15 +214,15 @@ def plan_workbook(
     time_limit_seconds: float | None = None,
     tell: Tell = silent,
     *,
-    limits: bool = False,
+    with_bottlenecks: bool = False,
     model: Path | None = None,
 ) -> Planned:
     """
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
-    A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With `limits` it is
-    planned in any case, and the table Limits is filled; else one of an older plan is emptied. With `model` the model
-    that is solved first is written to that .lp or .mps file, before it is solved.
+    A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
+    `with_bottlenecks` it is planned in any case, and the table Limits is filled; else one of an older plan is emptied.
+    With `model` the model that is solved first is written to that .lp or .mps file, before it is solved.
 
     Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
     """
@@ -235,11 +235,11 @@ def plan_workbook(
     from stillroom.app import bottlenecks, suppose  # they go this way themselves
 
     inputs = mark_of(reading.typed, time_limit_seconds)
-    asked = limits or bool(reading.moves) or not suppose.are_answered(reading.book)
+    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book)
     if not asked and write.is_unchanged(reading.book, inputs):
         tables = said_again(reading)
         return Planned(tables, (), reading.book.save(out), unchanged=True, seconds=time.monotonic() - began)
-    tables, aims, lines, household, plan = planned_tables(reading, time_limit_seconds, tell)
+    tables, objectives, lines, household, plan = planned_tables(reading, time_limit_seconds, tell)
     tell("writing the workbook")
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     told = [*recorded_words(reading.moves), *(line for line in (why, lines) if line)]
@@ -253,14 +253,14 @@ def plan_workbook(
     write.write(reading.book, tables, reading.household.kitchen.first_day, inputs, notes, recorded)
     record_made(reading.book, reading.moves)
     suppose.fill_suppose(reading, household, plan, tell, in_time=time_limit_seconds is None)
-    if limits:
-        tables["Limits"] = bottlenecks.fill_limits(reading.book, household, plan, tell)
+    if with_bottlenecks:
+        tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(reading.book, household, plan, tell)
     else:
-        told += bottlenecks.empty_limits(reading.book)
+        told += bottlenecks.empty_bottlenecks(reading.book)
     told += pivot_words(looked_at_by_pivots(reading.book))
     receipt = reading.book.save(out)
     seconds = time.monotonic() - began
-    return Planned(tables, aims, receipt, unchanged=False, seconds=seconds, why=tuple(told), hedge=plan.hedge)
+    return Planned(tables, objectives, receipt, unchanged=False, seconds=seconds, why=tuple(told), hedge=plan.hedge)
 
 
 def pivot_words(names: Sequence[str]) -> list[str]:
@@ -293,17 +293,17 @@ def audited_plan(
     """
     tell("setting up the kitchen")
     from stillroom.app.fit_day import plan_that_fits
-    from stillroom.household.audit import broken_rules  # the solver's room and the audit are slow to import
+    from stillroom.household.audit import violated_constraints  # the solver's room and the audit are slow to import
     from stillroom.planning.stochastic.solve import hedged_plan
 
     ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
 
     def planner(household: Household) -> Plan:
         left = None if ends_at is None else max(0.01, ends_at - time.monotonic())
-        return hedged_plan(household, left, lambda aim: tell(f"planning: {aim}"))
+        return hedged_plan(household, left, lambda objective: tell(f"planning: {objective}"))
 
     to_plan, found = plan_that_fits(still_to_do(reading.household), planner, tell)
-    broken = broken_rules(to_plan, found)
+    broken = violated_constraints(to_plan, found)
     if broken:
         msg = "the plan that was found does not keep every rule, so nothing was written: " + "; ".join(broken[:5])
         raise StillroomError(msg)
@@ -312,23 +312,23 @@ def audited_plan(
 
 def planned_tables(
     reading: Reading, time_limit_seconds: float | None, tell: Tell
-) -> tuple[dict[str, list[Row]], tuple[AimResult, ...], str, Household, Plan]:
+) -> tuple[dict[str, list[Row]], tuple[ObjectiveResult, ...], str, Household, Plan]:
     """Plan and audit: the rows of every output table, the aims, how many lines changed, what was planned, the plan."""
     to_plan, found = audited_plan(reading, time_limit_seconds, tell)
     said = [problem for problem in reading.problems if not problem.stops]
     as_typed = dataclasses.replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
-    return tables, found.aims, change_words(changes(Sums(as_typed, found))), to_plan, found
+    return tables, found.objectives, change_words(changes(Sums(as_typed, found))), to_plan, found
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:
     """The tables as they stand in the workbook, with the units that stand beside amounts elsewhere."""
     tables: dict[str, list[Row]] = {name: list(rows) for name, rows in write.standing_tables(reading.book).items()}
     tables["Plan"] = [row for row in tables["Plan"] if row["Preserve"] is not None]
-    units = {need.name: need.unit or None for need in reading.household.needs}
+    units = {target.name: target.unit or None for target in reading.household.targets}
     for row in tables["Coverage"]:
-        row["Unit"] = units.get(str(row["Need"]))
+        row["Unit"] = units.get(str(row["Target"]))
     for row in tables["Space"]:
         row["Unit"] = reading.household.kitchen.volume_unit
     return tables

@@ -16,7 +16,7 @@ from stillroom.app.files import why_not
 from stillroom.app.parallel import refuse_both
 from stillroom.app.plan import Reading
 from stillroom.errors import CommandWrong, CouldNotWrite
-from stillroom.household.simulation.outcome import Fed, NeedMet, RanOut, fed, needs_met, ran_out
+from stillroom.household.simulation.outcome import RanOut, Surplus, TargetMet, ran_out, surplus, targets_met
 from stillroom.household.simulation.random import Uncertainty, learned_spread
 
 if TYPE_CHECKING:
@@ -71,8 +71,8 @@ class SeasonFound:
     reading: Reading
     asked: SeasonAsked
     seasons: Seasons
-    needs: tuple[NeedMet, ...]
-    fed: Fed
+    targets: tuple[TargetMet, ...]
+    surplus: Surplus
     ran_out: tuple[RanOut, ...]
     seconds: float
     workers: int
@@ -107,8 +107,8 @@ def season_of(path: Path, today: datetime.date, asked: SeasonAsked, tell: Tell) 
         reading,
         asked,
         seasons,
-        needs_met(household, opening, seasons.played),
-        fed(opening, seasons.played),
+        targets_met(household, opening, seasons.played),
+        surplus(opening, seasons.played),
         ran_out(seasons.played),
         time.monotonic() - began,
         1 if crew is None else crew.hands,

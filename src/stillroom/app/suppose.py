@@ -276,10 +276,10 @@ def case_words(supposed: Supposed, place: int, case: Case) -> str:
     if stops:
         return f"cannot be planned: {listed([problem_words(one) for one in stops], 2, '; ')}"
     lines = [line for line in supposed.lines if line.figures[place + 1] is not None]
-    household = replace(supposed.household, needs=case.household.needs)
-    needs = {line.what: change_of(line, place) for line in lines if line.part == "list"}
-    known = {need.name for need in household.needs}
-    changed = {name: change for name, change in needs.items() if name in known and abs(change) > 0.05}
+    household = replace(supposed.household, targets=case.household.targets)
+    targets = {line.what: change_of(line, place) for line in lines if line.part == "list"}
+    known = {target.name for target in household.targets}
+    changed = {name: change for name, change in targets.items() if name in known and abs(change) > 0.05}
     words = [list_words(household, changed, 6)] if changed else []
     words += [whole_words(line, place) for line in lines if line.part == "whole"]
     return "; ".join(word for word in words if word) or "nothing would change"

@@ -17,7 +17,7 @@ from stillroom.household.names import Names, unknown
 from stillroom.household.records import Household, Preserve
 
 if TYPE_CHECKING:
-    from stillroom.planning.why import WhyNeed, WhyPreserve
+    from stillroom.planning.why import WhyPreserve, WhyTarget
 
 
 Tell = Callable[[str], None]
@@ -34,7 +34,7 @@ class Answer:
 
     name: str
     household: Household
-    need: WhyNeed | None = None
+    target: WhyTarget | None = None
     preserve: WhyPreserve | None = None
     not_made: Preserve | None = None
     refused: tuple[Problem, ...] = ()
@@ -49,10 +49,10 @@ def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
     """
     first = read_workbook(path, today)
     preserves = Names("preserve", (item.name for item in first.household.preserves))
-    needs = Names("need", (need.name for need in first.household.needs))
-    need, preserve = needs.find(name), preserves.find(name)
-    if need is None and preserve is None:
-        what, fix = unknown(name, preserves, needs, table="the workbook")
+    targets = Names("target", (target.name for target in first.household.targets))
+    target, preserve = targets.find(name), preserves.find(name)
+    if target is None and preserve is None:
+        what, fix = unknown(name, preserves, targets, table="the workbook")
         msg = f"{what}; {fix}"
         raise CommandWrong(msg)
     answer = Answer(name, first.household)
@@ -61,18 +61,18 @@ def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
         if not item.make:
             answer = replace(answer, not_made=item, refused=refused_by_handbook(first, item))
             preserve = None
-    if need is None and preserve is None:
+    if target is None and preserve is None:
         return answer
     first, likely = read_for_the_likely(readable(path, today))
     household, plan = audited_plan(first, None, tell)
     tell("looking for what is in the way")
-    from stillroom.planning.why import why_need, why_preserve
+    from stillroom.planning.why import why_preserve, why_target
 
     return replace(
         answer,
         household=household,
         likely=likely,
-        need=None if need is None else why_need(household, plan, need),
+        target=None if target is None else why_target(household, plan, target),
         preserve=None if preserve is None else why_preserve(household, plan, preserve),
     )
 

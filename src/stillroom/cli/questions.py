@@ -13,7 +13,7 @@ from stillroom.cli.program import Json, Out, Workbook, app
 
 
 @app.command(epilog="Example: stillroom limits kitchen.xlsx")
-def limits(
+def bottlenecks(
     file: Workbook,
     as_json: Json = False,
     to_write: Annotated[bool, typer.Option("--write", help="Fill the table Limits of FILE; else nothing.")] = False,
@@ -23,9 +23,11 @@ def limits(
     from stillroom.reports.terminal import layout
 
     with layout.Waiting(out(stderr=True), f"reading {file.name}") as busy:
-        limited = bottlenecks.limits_of(file, datetime.date.today(), busy.say)
-    receipt = bottlenecks.write_limits(limited) if to_write else None
-    print(bottlenecks.limits_json(limited, receipt)) if as_json else say(bottlenecks.limits_view(limited, receipt))
+        limited = bottlenecks.bottlenecks_of(file, datetime.date.today(), busy.say)
+    receipt = bottlenecks.write_bottlenecks(limited) if to_write else None
+    print(bottlenecks.bottlenecks_json(limited, receipt)) if as_json else say(
+        bottlenecks.bottlenecks_view(limited, receipt)
+    )
 
 
 @app.command(epilog="Example: stillroom why kitchen.xlsx 'salsa, pint'")

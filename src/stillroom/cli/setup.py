@@ -103,7 +103,7 @@ def plan(
         float | None,
         typer.Option(min=0.1, metavar="SECONDS", help="Stop with the best plan found by then.", show_default=False),
     ] = None,
-    limits: Annotated[
+    bottlenecks: Annotated[
         bool, typer.Option("--limits", help="Fill the table Limits too; takes some seconds more.")
     ] = False,
     model: Annotated[
@@ -128,13 +128,13 @@ def plan(
     today = datetime.date.today()
     with Waiting(out(stderr=True), f"reading {file.name}") as waiting:
         reading = read_workbook(file, today)
-        planned = plan_workbook(reading, to, time_limit, waiting.say, limits=limits, model=model)
+        planned = plan_workbook(reading, to, time_limit, waiting.say, with_bottlenecks=bottlenecks, model=model)
     if as_json:
         from stillroom.reports.json import plan_json
 
-        print(plan_json(planned.tables, planned.aims, planned.receipt, planned.hedge, planned.why))
+        print(plan_json(planned.tables, planned.objectives, planned.receipt, planned.hedge, planned.why))
         return
     from stillroom.app.plan import end_words
     from stillroom.reports.terminal.plan import plan_page
 
-    say(plan_page(planned.tables, today, planned.aims, end_words(planned, file.name)))
+    say(plan_page(planned.tables, today, planned.objectives, end_words(planned, file.name)))

@@ -35,7 +35,7 @@ def items_of(line: Line, crop_lb: float) -> tuple[CatalogueItem, ...]:
         return (CatalogueItem("sauerkraut, fermented", "preserve", JAR_SHARE_OF_PINT[line.jar] / 2, ""),)
     food = _main_food(line)
     main = CatalogueItem(
-        food, "crop" if kinds()[food].group != "meat" else "larder", _up(crop_lb, 1000), "lb", line.thawed
+        food, "crop" if kinds()[food].group != "meat" else "pantry", _up(crop_lb, 1000), "lb", line.thawed
     )
     rows = [row for row in table("proportions") if row["product"] == line.product]
     others = tuple(_further(rows, food, crop_lb))
@@ -57,7 +57,7 @@ def _further(rows: list[Row], food: str, crop_lb: float) -> Iterator[CatalogueIt
             continue
         batches = crop_lb / (float(row["of_amount"]) * KILOGRAMS[row["of_unit"]] / KG_A_POUND)
         pounds = batches * float(row["amount"]) * KILOGRAMS[row["unit"]] / KG_A_POUND
-        source = "larder" if kinds()[first].group == "meat" else "crop"
+        source = "pantry" if kinds()[first].group == "meat" else "crop"
         yield CatalogueItem(first, source, math.floor(pounds * 1000) / 1000, "lb")
 
 
@@ -66,12 +66,12 @@ def _acid(line: Line) -> Iterator[CatalogueItem]:
         return
     pints = JAR_SHARE_OF_PINT[line.jar]
     dose = next(row for row in table("acid") if row["acid"] == "bottled lemon juice" and row["jar"] == "pint")
-    yield CatalogueItem("bottled lemon juice", "larder", float(dose["amount"]) * pints, dose["unit"])
+    yield CatalogueItem("bottled lemon juice", "pantry", float(dose["amount"]) * pints, dose["unit"])
 
 
 def _least(rows: list[Row], line: Line, crop_lb: float, all_lb: float) -> Iterator[CatalogueItem]:
     """Give each acid or salt of the recipe, as much as its strictest row asks."""
-    needs: dict[tuple[str, str], float] = {}
+    targets: dict[tuple[str, str], float] = {}
     for row in rows:
         if row["limit"] != "at least" or row["unit"] in KILOGRAMS:
             continue
@@ -81,9 +81,9 @@ def _least(rows: list[Row], line: Line, crop_lb: float, all_lb: float) -> Iterat
             pounds = all_lb if row["of"] == "all food" else crop_lb
             batches = pounds / (float(row["of_amount"]) * KILOGRAMS[row["of_unit"]] / KG_A_POUND)
         name = (listed(row["item"])[0], row["unit"])
-        needs[name] = max(needs.get(name, 0.0), batches * float(row["amount"]))
-    for (item, unit), amount in needs.items():
-        yield CatalogueItem(item, "larder", _up(amount, 100), unit)
+        targets[name] = max(targets.get(name, 0.0), batches * float(row["amount"]))
+    for (item, unit), amount in targets.items():
+        yield CatalogueItem(item, "pantry", _up(amount, 100), unit)
 
 
 def _up(amount: float, parts: int) -> float:
@@ -179,7 +179,7 @@ class CataloguePreserve:
 
     name: str
     line: str
-    way: str
+    method: str
     container: str
     items: tuple[CatalogueItem, ...]
     equipment_kind: str | None
@@ -209,7 +209,7 @@ _KEPT_IN = {
     "frozen": "freezer",
     "fermented": "refrigerator",
     "refrigerated": "refrigerator",
-    "cellared": "cellar",
+    "root cellar": "cellar",
 }
 _EQUIPMENT = {
     "boiling-water canned": "boiling-water canner",
@@ -246,7 +246,7 @@ def crops() -> tuple[CatalogueCrop, ...]:
 def preserves() -> tuple[CataloguePreserve, ...]:
     """Every line for which a published weight of crop is known, with what one container takes; canned ones first."""
     return tuple(
-        _preserve(line) for line in lines().values() if line.crop_lb_each is not None or line.way == "cellared"
+        _preserve(line) for line in lines().values() if line.crop_lb_each is not None or line.method == "root cellar"
     )
 
 
@@ -254,11 +254,11 @@ def _preserve(line: Line) -> CataloguePreserve:
     return CataloguePreserve(
         name=line.key,
         line=line.key,
-        way=line.way,
+        method=line.method,
         container=_container(line),
         items=items_of(line, _crop_lb(line)),
-        equipment_kind=_EQUIPMENT.get(line.way),
-        kept_in=_KEPT_IN[line.way],
+        equipment_kind=_EQUIPMENT.get(line.method),
+        kept_in=_KEPT_IN[line.method],
         keeps_months=line.keeps_months,
         make=line.key in SUGGESTED,
         source=line.source,
@@ -270,13 +270,13 @@ def _preserve(line: Line) -> CataloguePreserve:
 def _container(line: Line) -> str:
     if line.canned:
         return f"{line.jar} jar"
-    return {"frozen": "freezer pint", "dried": "dry bag", "cellared": "box", "refrigerated": "freezer pint"}.get(
-        line.way, "quart jar"
+    return {"frozen": "freezer pint", "dried": "dry bag", "root cellar": "box", "refrigerated": "freezer pint"}.get(
+        line.method, "quart jar"
     )
 
 
 def _crop_lb(line: Line) -> float:
-    if line.way == "cellared":
+    if line.method == "root cellar":
         return BOX_LB
-    share = DRIED_BAG_LB if line.way == "dried" else 1.0
+    share = DRIED_BAG_LB if line.method == "dried" else 1.0
     return (line.crop_lb_each or 0.0) * share

@@ -51,7 +51,7 @@ def cautions_for(household: Household, plan: Plan) -> tuple[Caution, ...]:
 
 def cautions_of(household: Household, made: list[Preserve]) -> tuple[Caution, ...]:
     """Give at most five cautions that fit these preserves of the household."""
-    canned = [preserve for preserve in made if preserve.way in CANNED]
+    canned = [preserve for preserve in made if preserve.method in CANNED]
     if not canned:
         return tuple(
             caution for caution in all_cautions() if caution.fits == "own" and any(item.own_recipe for item in made)
@@ -83,7 +83,7 @@ def cautions_for_lines(keys: Collection[str], *, dial: bool = True) -> tuple[Cau
         for line in found
         if fits != "own"
         and (dial or fits != "dial")
-        and test(Preserve(line.key, line.way, line.jar, handbook_line=line.key), _sure_foods(line))
+        and test(Preserve(line.key, line.method, line.jar, handbook_line=line.key), _sure_foods(line))
     }
     ranked = sorted((one for one in all_cautions() if one.fits in fitting), key=lambda one: _RANK.index(one.fits))
     return tuple(_spread(ranked)[:MOST_SHOWN])
@@ -114,15 +114,15 @@ def _mixed(foods: set[str]) -> bool:
 _TESTS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
     "own": lambda preserve, _foods: preserve.own_recipe,
     "tomato": lambda _preserve, foods: "tomato" in foods,
-    "pressure": lambda preserve, _foods: preserve.way == PRESSURE,
-    "recipe": lambda preserve, foods: preserve.way != PRESSURE and _low_acid(foods),
+    "pressure": lambda preserve, _foods: preserve.method == PRESSURE,
+    "recipe": lambda preserve, foods: preserve.method != PRESSURE and _low_acid(foods),
     "squash": lambda _preserve, foods: bool(foods & {"winter squash", "sweet peppers", "hot peppers"}),
     "soup": lambda preserve, _foods: "soup" in (preserve.handbook_line or "").casefold(),
     "mixture": lambda _preserve, foods: _mixed(foods),
     "short": lambda preserve, _foods: (
-        0 < preserve.process_minutes < STERILISE_UNDER_MINUTES and preserve.way != PRESSURE
+        0 < preserve.process_minutes < STERILISE_UNDER_MINUTES and preserve.method != PRESSURE
     ),
-    "dial": lambda preserve, _foods: preserve.way == PRESSURE,
+    "dial": lambda preserve, _foods: preserve.method == PRESSURE,
     "low-acid": lambda _preserve, foods: _low_acid(foods),
     "canned": lambda _preserve, _foods: True,
     "any": lambda _preserve, _foods: True,

@@ -161,8 +161,8 @@ class Part:
 
     `kinds` are the kinds of food it counts as, `extra` the extra it is; both empty means that it matched nothing and
     counts as low-acid. Amounts are for one container of the preserve asked about; None where they cannot be known.
-    `through` names the preserves it came by, `ways` their ways (and `frozen` for what is kept in the freezer); `where`
-    is the cell of the ingredient of the preserve asked about.
+    `through` names the preserves it came by, `methods` their ways (and `frozen` for what is kept in the freezer);
+    `where` is the cell of the ingredient of the preserve asked about.
     """
 
     item: str
@@ -175,7 +175,7 @@ class Part:
     from_frozen: bool = False
     through: tuple[str, ...] = ()
     where: str = ""
-    ways: frozenset[str] = frozenset()
+    methods: frozenset[str] = frozenset()
 
     @property
     def acidity(self) -> str:
@@ -223,13 +223,13 @@ def _follow(
             if inner is None or inner.name in through or inner.name == preserve.name:
                 yield Part(line.item, "preserve", frozenset(), through=through, where=cell)
                 continue
-            ways = {inner.way} | ({"frozen"} if inner.kept_in == "freezer" else set())
+            methods = {inner.method} | ({"frozen"} if inner.kept_in == "freezer" else set())
             for part in _follow(household, inner, share * line.amount_each, (*through, inner.name), cell):
-                yield replace(part, ways=part.ways | ways)
+                yield replace(part, methods=part.methods | methods)
         elif line.source == "crop":
             yield _of_crop(household, line, share, through, cell)
         else:
-            yield _of_larder(household, line, share, through, cell)
+            yield _of_pantry(household, line, share, through, cell)
 
 
 def _named_preserve(household: Household, name: str) -> Preserve | None:
@@ -246,8 +246,8 @@ def _of_crop(household: Household, line: Ingredient, share: float, through: tupl
     return Part(line.item, "crop", found, extra, kg, None, None, line.from_frozen, through, where)
 
 
-def _of_larder(household: Household, line: Ingredient, share: float, through: tuple[str, ...], where: str) -> Part:
-    item = next((item for item in household.larder if item.name == line.item), None)
+def _of_pantry(household: Household, line: Ingredient, share: float, through: tuple[str, ...], where: str) -> Part:
+    item = next((item for item in household.pantry if item.name == line.item), None)
     typed = item.handbook_item if item else None
     base = item.base_unit if item else ""
     extra = stricter_extra(typed, line.item)
@@ -255,7 +255,7 @@ def _of_larder(household: Household, line: Ingredient, share: float, through: tu
     kg = line.amount_each if base == "kg" else line.kg_each
     litres = line.amount_each if base == "litre" else line.litres_each
     return Part(
-        line.item, "larder", found, extra, _times(kg, share), _times(litres, share),
+        line.item, "pantry", found, extra, _times(kg, share), _times(litres, share),
         line.amount_each * share if base == "each" else None, line.from_frozen, through, where,
     )  # fmt: skip
 

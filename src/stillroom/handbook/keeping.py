@@ -47,7 +47,7 @@ def months(case: Case) -> tuple[float | None, tuple[Problem, ...]]:
 def _published(case: Case) -> tuple[float | None, float | None, str]:
     """Give the usual months, the most months, and their source; None where nothing is published."""
     line, preserve = case.line, case.preserve
-    if preserve.way in ("dried", "refrigerated", "fermented") and preserve.kept_in == "freezer":
+    if preserve.method in ("dried", "refrigerated", "fermented") and preserve.kept_in == "freezer":
         return FROZEN_MONTHS, FROZEN_MONTHS, "National Center for Home Food Preservation, freezer shelf life"
     if line is not None:
         return line.keeps_months, line.keeps_months_most, line.source
@@ -55,20 +55,20 @@ def _published(case: Case) -> tuple[float | None, float | None, str]:
         return CANNED_MONTHS, CANNED_MONTHS, "NC State Extension FAQ"
     if preserve.kept_in == "freezer":
         return FROZEN_MONTHS, FROZEN_MONTHS, "National Center for Home Food Preservation, freezer shelf life"
-    if preserve.way == "fermented":
+    if preserve.method == "fermented":
         return (
             FERMENTED_MONTHS,
             FERMENTED_MONTHS,
             "National Center for Home Food Preservation, fermented dill pickles; from memory",
         )
-    if preserve.way == "dried":
+    if preserve.method == "dried":
         found = [
             line.keeps_months_most or 0.0
             for line in lines().values()
-            if line.way == "dried" and line.foods & case.foods
+            if line.method == "dried" and line.foods & case.foods
         ]
         return (min(found), min(found), "the drying table") if found else (None, None, "")
-    if preserve.way == "refrigerated":
+    if preserve.method == "refrigerated":
         return _refrigerated(case)
     return None, None, ""
 
@@ -90,7 +90,7 @@ def _refrigerated(case: Case) -> tuple[float | None, float | None, str]:
     found = [
         line.keeps_months_most or 0.0
         for line in lines().values()
-        if line.way == "refrigerated" and line.foods & case.foods and len(case.parts) == 1
+        if line.method == "refrigerated" and line.foods & case.foods and len(case.parts) == 1
     ]
     return (min(found), min(found), "the table of what is kept in the refrigerator") if found else (None, None, "")
 
@@ -138,7 +138,7 @@ def dated(
     """
     for row in rows:
         preserve = preserves.get(row.preserve)
-        cold = preserve is not None and preserve.way in COLD
+        cold = preserve is not None and preserve.method in COLD
         made_on = row.made_on or (first_day if cold else None)
         if preserve is None or preserve.keeps_months is None or made_on is None:
             yield row

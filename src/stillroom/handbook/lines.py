@@ -20,18 +20,18 @@ class Line:
     One published preserve: its way, pack, jar, and what may go in.
 
     `foods` are the kinds of food of the row (one of them at least, `least_kinds` where it is a mixture), `also` the
-    further foods it takes, `needs` extras it cannot do without. `crop_lb_each` is the crop for one jar, or for one
+    further foods it takes, `targets` extras it cannot do without. `crop_lb_each` is the crop for one jar, or for one
     `container` of what is not canned (a pint, a quart, a pound dried). `thawed`: crop frozen whole may be used. Months
     are the months it keeps at its best, and the most the table allows.
     """
 
     key: str
     product: str
-    way: str
+    method: str
     foods: frozenset[str]
     also: frozenset[str] = frozenset()
     extras: frozenset[str] = frozenset()
-    needs: frozenset[str] = frozenset()
+    targets: frozenset[str] = frozenset()
     least_kinds: int = 1
     acid: str = ""
     thawed: bool = False
@@ -58,7 +58,7 @@ class Line:
         >>> lines()["apples, dried"].until, lines()["onions, dried"].until
         ('until leathery and pliable, then 4 to 10 days of conditioning', 'until brittle or hard')
         """
-        if self.way != "dried" or not self.state:
+        if self.method != "dried" or not self.state:
             return ""
         days = next(row["value"] for row in table("facts") if row["key"] == "conditioning dried fruit").split("-")
         after = f", then {days[0]} to {days[1]} days of conditioning" if "leathery" in self.state else ""
@@ -67,17 +67,17 @@ class Line:
     @property
     def canned(self) -> bool:
         """Whether the line is processed in jars."""
-        return self.way in CANNED
+        return self.method in CANNED
 
 
 @lru_cache(maxsize=1)
 def lines() -> Mapping[str, Line]:
     """Every line, by its key, canned ones first."""
-    products = {(row["product"], row["way"]): row for row in table("products")}
+    products = {(row["product"], row["method"]): row for row in table("products")}
     found: dict[str, Line] = {}
     for key, rows in by_line().items():
         first = rows[0]
-        found[key] = _canned(key, products[first.product, first.way], first.pack, first.jar, _worst(rows))
+        found[key] = _canned(key, products[first.product, first.method], first.pack, first.jar, _worst(rows))
     for row in table("kept"):
         found[row["key"]] = _kept(row)
     return found
@@ -93,11 +93,11 @@ def _canned(key: str, product: Row, pack: str, jar: str, status: str) -> Line:
     return Line(
         key=key,
         product=product["product"],
-        way=product["way"],
+        method=product["method"],
         foods=frozenset(listed(product["foods"])),
         also=frozenset(listed(product["also"])),
         extras=frozenset(listed(product["extras"])),
-        needs=frozenset(listed(product["needs"])),
+        targets=frozenset(listed(product["targets"])),
         least_kinds=int(product["least_kinds"]),
         acid=product["acid"],
         thawed=product["thawed"] == "yes",
@@ -118,7 +118,7 @@ def _kept(row: Row) -> Line:
     return Line(
         key=row["key"],
         product=row["key"],
-        way=row["way"],
+        method=row["method"],
         foods=frozenset(listed(row["foods"])),
         also=frozenset(listed(row["also"])),
         thawed=row["thawed"] == "yes",
@@ -162,7 +162,7 @@ def find_line(text: str) -> Line | None:
     """
     Find a line by what was typed, whatever the capitals and spaces.
 
-    >>> find_line("Tomato juice, hot pack,  QUART").way
+    >>> find_line("Tomato juice, hot pack,  QUART").method
     'boiling-water canned'
     """
     return _by_key().get(name_key(text))
@@ -189,18 +189,18 @@ def jars_of(line: Line) -> tuple[str, ...]:
     return tuple(
         other.jar
         for other in lines().values()
-        if other.canned and (other.product, other.pack, other.way) == (line.product, line.pack, line.way)
+        if other.canned and (other.product, other.pack, other.method) == (line.product, line.pack, line.method)
     )
 
 
 def sister(line: Line, jar: str) -> str | None:
     """Give the key of the same product, pack and way in another jar, if the table has it."""
     for other in lines().values():
-        if (other.product, other.pack, other.way, other.jar) == (line.product, line.pack, line.way, jar):
+        if (other.product, other.pack, other.method, other.jar) == (line.product, line.pack, line.method, jar):
             return other.key
     return None
 
 
 def is_boiling_water(line: Line) -> bool:
     """Whether the line is for a boiling-water canner."""
-    return line.way == BOILING_WATER
+    return line.method == BOILING_WATER

@@ -18,7 +18,7 @@ class Shown:
     """One row of the handbook as a reader sees it: the line, what it says, where it was read and how sure it is."""
 
     key: str
-    way: str
+    method: str
     jar: str
     altitude: str
     says: str
@@ -133,7 +133,17 @@ def _fits(line: Line, food: str | None, jar: str | None) -> bool:
 def _of_line(line: Line, altitude_ft: float | None, gauge: str | None) -> Iterator[Shown]:
     if not line.canned:
         yield Shown(
-            line.key, line.way, "", "", _says(line), "", _crop(line), _keeps(line), line.source, line.status, line.note
+            line.key,
+            line.method,
+            "",
+            "",
+            _says(line),
+            "",
+            _crop(line),
+            _keeps(line),
+            line.source,
+            line.status,
+            line.note,
         )
         return
     found = [row for row in by_line()[line.key] if gauge is None or not row.gauge or row.gauge == gauge]
@@ -144,7 +154,7 @@ def _of_line(line: Line, altitude_ft: float | None, gauge: str | None) -> Iterat
         note = "; ".join(dict.fromkeys(text for text in (row.note, line.note) if text))
         yield Shown(
             line.key,
-            line.way,
+            line.method,
             line.jar,
             _band(row),
             row.text,

@@ -28,7 +28,7 @@ class Process:
 
     key: str
     product: str
-    way: str
+    method: str
     pack: str
     jar: str
     altitude_min_ft: int
@@ -98,7 +98,7 @@ def by_product() -> Mapping[tuple[str, str], tuple[Process, ...]]:
     """Every process, by product and way."""
     found: dict[tuple[str, str], list[Process]] = defaultdict(list)
     for process in all_processes():
-        found[process.product, process.way].append(process)
+        found[process.product, process.method].append(process)
     return {key: tuple(rows) for key, rows in found.items()}
 
 
@@ -118,7 +118,7 @@ def at_altitude(rows: Iterable[Process], altitude_ft: float, gauge: str | None =
     band; above the last end there is none.
     """
     found = []
-    for rungs in ladders(row for row in rows if row.way == BOILING_WATER or row.gauge == gauge):
+    for rungs in ladders(row for row in rows if row.method == BOILING_WATER or row.gauge == gauge):
         fitting = next((row for row in rungs if altitude_ft <= row.altitude_max_ft), None)
         if fitting is not None and (fitting.pressure_lb or 0.0) <= MOST_LB:
             found.append(fitting)

@@ -54,7 +54,7 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     refused: dict[str, str] = {}
     fixed = {line.name for line in household.plan_lines if line.fix is not None}
     for preserve in household.preserves:
-        if not preserve.way or not preserve.container:
+        if not preserve.method or not preserve.container:
             refused[preserve.name] = "its way or container cannot be read; correct its row"
             settled.append(replace(preserve, make=False))
             continue
@@ -156,7 +156,7 @@ def within_recipes(household: Household, lessons: Iterable[Learned]) -> tuple[Le
 
 def _refused_by_it(household: Household, lesson: Learned) -> bool:
     """Whether the handbook refuses a preserve as it was learned, though not as it was typed."""
-    if lesson.crop is None or not household.preserve(lesson.preserve).way:
+    if lesson.crop is None or not household.preserve(lesson.preserve).method:
         return False
     taught = with_learned(household, [lesson])
     return _stops(taught, lesson.preserve) and not _stops(household, lesson.preserve)

@@ -70,7 +70,7 @@ def larger_jars_are_not_shorter() -> Iterator[str]:
     """No jar has less time than a smaller one of the same product, pack, way, option, gauge and band."""
     found: dict[tuple[object, ...], dict[str, Process]] = defaultdict(dict)
     for row in all_processes():
-        found[row.product, row.pack, row.way, row.option, row.gauge, row.altitude_min_ft][row.jar] = row
+        found[row.product, row.pack, row.method, row.option, row.gauge, row.altitude_min_ft][row.jar] = row
     for by_jar in found.values():
         sizes = sorted(by_jar, key=lambda jar: JARS[jar])
         for smaller, larger in itertools.pairwise(sizes):
@@ -104,7 +104,7 @@ def names_join() -> Iterator[str]:
         for name in (*line.foods, *line.also):
             if name not in kinds():
                 yield f"{line.key}: no food is called {name!r}"
-        for name in (*line.extras, *line.needs):
+        for name in (*line.extras, *line.targets):
             if name not in extras():
                 yield f"{line.key}: no extra is called {name!r}"
     products = {line.product for line in lines().values()}

@@ -17,9 +17,9 @@ from stillroom.household.records import (
     Crop,
     Equipment,
     Household,
-    LarderItem,
     Lid,
     Load,
+    PantryItem,
     PlanLine,
     Preserve,
 )
@@ -58,36 +58,40 @@ def ingredient_loop(household: Household) -> Iterator[Problem]:
                 done.add(here)
             elif item in path:
                 loop = path[path.index(item) :]
-                what = f"*{'* needs *'.join([*loop, item])}*"
+                what = f"*{'* targets *'.join([*loop, item])}*"
                 yield Problem(places[item], what, "take one of them out of Ingredients", "ingredient loop")
                 done.update(loop)
             elif item in takes and item not in done:
                 stack.append((item, iter(takes[item])))
 
 
-def need_without_preserve(household: Household) -> Iterator[Problem]:
+def target_without_preserve(household: Household) -> Iterator[Problem]:
     """Every need has a preserve that counts toward it."""
-    for need in household.needs:
-        if not need.counts:
-            what = f"nothing counts toward *{need.name}*"
-            yield Problem(need.where, what, "add a row for it to Counts, or take the need out", "need without preserve")
+    for target in household.targets:
+        if not target.counts:
+            what = f"nothing counts toward *{target.name}*"
+            yield Problem(
+                target.where, what, "add a row for it to Counts, or take the need out", "need without preserve"
+            )
 
 
 def at_most_below_wanted(household: Household) -> Iterator[Problem]:
     """What would be too much is not less than what is wanted."""
-    for need in household.needs:
-        if need.at_most < need.wanted - 1e-9:
-            what = f"*At most* of *{need.name}* is {shown(need.at_most)}, below *Wanted*, {shown(need.wanted)}"
-            yield Problem(need.where, what, "raise one or lower the other", "at most below wanted")
+    for target in household.targets:
+        if target.at_most < target.wanted - 1e-9:
+            what = f"*At most* of *{target.name}* is {shown(target.at_most)}, below *Wanted*, {shown(target.wanted)}"
+            yield Problem(target.where, what, "raise one or lower the other", "at most below wanted")
 
 
-def need_only_from_what_is_not_made(household: Household) -> Iterator[Problem]:
+def target_only_from_what_is_not_made(household: Household) -> Iterator[Problem]:
     """A need that only preserves with Make = no count toward stays as it is, and this is said."""
     planned = {preserve.name for preserve in household.planned()}
-    for need in household.needs:
-        if need.counts and need.wanted > 0 and not planned.intersection(need.counts):
-            what = f"nothing that counts toward *{need.name}* is to be made"
-            yield Problem(need.where, what, "set Make to yes for one of them, if it should be filled", "not to be made")
+    for target in household.targets:
+        if target.counts and target.wanted > 0 and not planned.intersection(target.counts):
+            what = f"nothing that counts toward *{target.name}* is to be made"
+            yield Problem(
+                target.where, what, "set Make to yes for one of them, if it should be filled", "not to be made"
+            )
 
 
 def ingredient_not_made(household: Household) -> Iterator[Problem]:
@@ -103,9 +107,9 @@ def ingredient_not_made(household: Household) -> Iterator[Problem]:
                 yield Problem(line.where or preserve.where, what, "set its Make to yes", "not to be made")
 
 
-def counts_toward_no_need(household: Household) -> Iterator[Problem]:
+def counts_toward_no_target(household: Household) -> Iterator[Problem]:
     """A preserve that counts toward no need is made only for what uses it, and this is said."""
-    counted = {name for need in household.needs for name in need.counts}
+    counted = {name for target in household.targets for name in target.counts}
     planned = household.planned()
     used = {line.item for preserve in planned for line in preserve.ingredients if line.source == "preserve"}
     for preserve in planned:
@@ -115,7 +119,7 @@ def counts_toward_no_need(household: Household) -> Iterator[Problem]:
         if preserve.name in used:
             what += ", so it is made only as far as other preserves use it"
         else:
-            what += ", so it is made only where *Fix* says so"
+            what += ", so it is made only where *Keep at* says so"
         yield Problem(preserve.where, what, "add a row for it to Counts, if it is wanted", "counts toward no need")
 
 
@@ -175,7 +179,7 @@ def price_missing(household: Household) -> Iterator[Problem]:
     """With a spending limit, what can be bought without a price costs nothing in the plan, and this is said."""
     if not math.isfinite(household.kitchen.spending_limit):
         return
-    stocks: tuple[Container | Lid | LarderItem, ...] = (*household.containers, *household.lids, *household.larder)
+    stocks: tuple[Container | Lid | PantryItem, ...] = (*household.containers, *household.lids, *household.pantry)
     for stock in stocks:
         if stock.can_buy > 0 and stock.price is None:
             what = f"*{stock.name}* can be bought but has no price, so it costs nothing against the spending limit"
@@ -259,11 +263,11 @@ def _crop_of(line: PlanLine) -> str | None:
 CHECKS: tuple[Check, ...] = (
     no_ingredients,
     ingredient_loop,
-    need_without_preserve,
+    target_without_preserve,
     at_most_below_wanted,
-    need_only_from_what_is_not_made,
+    target_only_from_what_is_not_made,
     ingredient_not_made,
-    counts_toward_no_need,
+    counts_toward_no_target,
     no_container_to_be_had,
     frozen_without_use,
     hours_above_people,

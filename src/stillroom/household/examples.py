@@ -21,14 +21,14 @@ from stillroom.household.records import (
     Household,
     Ingredient,
     Kitchen,
-    LarderItem,
     Lid,
     Load,
     Lot,
-    Need,
+    PantryItem,
     PlanLine,
     Preserve,
     ShelfRow,
+    Target,
 )
 
 TUESDAY = datetime.date(2026, 8, 18)
@@ -51,13 +51,13 @@ def bag(name: str, crop: str, kg: float, **more: Any) -> Preserve:
     """A preserve in bags without equipment, begun for any number: `kg` of a crop each, a litre of freezer each."""
     lines = (Ingredient(crop, "crop", kg),)
     plain: dict[str, Any] = {"kept_in": "freezer", "space_litres_each": 1.0, "ingredients": lines}
-    return Preserve(name, more.pop("way", "frozen"), "bag", **(plain | more))
+    return Preserve(name, more.pop("method", "frozen"), "bag", **(plain | more))
 
 
-def need(name: str, wanted: float, at_most: float | None = None, **more: Any) -> Need:
+def target(name: str, wanted: float, at_most: float | None = None, **more: Any) -> Target:
     """A need of the same name as the one preserve that counts toward it, unless `counts` says otherwise."""
     most = wanted if at_most is None else at_most
-    return Need(name, wanted, most, **({"counts": {name: 1.0}} | more))
+    return Target(name, wanted, most, **({"counts": {name: 1.0}} | more))
 
 
 def stove_on(hours: tuple[float, ...], week: float = 0.0) -> Hours:
@@ -71,7 +71,7 @@ def stove_on(hours: tuple[float, ...], week: float = 0.0) -> Hours:
 def home(
     preserves: tuple[Preserve, ...],
     lots: tuple[Lot, ...],
-    needs: tuple[Need, ...],
+    targets: tuple[Target, ...],
     days: int = 2,
     weeks: int = 0,
     **more: Any,
@@ -88,7 +88,7 @@ def home(
         ),
     }
     kitchen = Kitchen(TUESDAY, days_planned_singly=days, weeks_after_that=weeks, **settings)
-    return Household(kitchen, preserves=preserves, lots=lots, needs=needs, **(plain | more))
+    return Household(kitchen, preserves=preserves, lots=lots, targets=targets, **(plain | more))
 
 
 def juice_by_the_load(tomato_kg: float = 15.0) -> Household:
@@ -99,7 +99,7 @@ def juice_by_the_load(tomato_kg: float = 15.0) -> Household:
     (4 x 3.5 + 3 x 3.5 + 2 x 3.0) / 14 = 30.5 / 14 = 2.17857. Nothing is fed.
     """
     return home(
-        (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, tomato_kg),), (need("juice", 14, importance=1),)
+        (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, tomato_kg),), (target("juice", 14, importance=1),)
     )
 
 
@@ -113,8 +113,8 @@ def juice_or_sauce(tomato_kg: float = 10.5) -> Household:
     Worth 0.25 x (4+3+2) + 0.25 x (4+3) = 4.
     """
     preserves = (jar("juice", "tomato", 1.5), jar("sauce", "tomato", 3.0))
-    needs = (need("juice", 8, importance=1), need("sauce", 2, importance=1))
-    return home(preserves, (Lot("tomato", TUESDAY, tomato_kg),), needs, days=0, weeks=1)
+    targets = (target("juice", 8, importance=1), target("sauce", 2, importance=1))
+    return home(preserves, (Lot("tomato", TUESDAY, tomato_kg),), targets, days=0, weeks=1)
 
 
 def tomatoes_that_keep(keeps_days: float = 1.0) -> Household:
@@ -125,7 +125,7 @@ def tomatoes_that_keep(keeps_days: float = 1.0) -> Household:
     cooked: fed. 7 jars, 1.5 kg fed. If they kept 2 days: 8 jars, nothing fed.
     """
     return home(
-        (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, 12.0),), (need("juice", 10, importance=1),), days=3,
+        (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, 12.0),), (target("juice", 10, importance=1),), days=3,
         crops=(Crop("tomato", keeps_days),), hours=(stove_on((1.0, 0.0, 1.0)),),
     )  # fmt: skip
 
@@ -141,7 +141,7 @@ def freeze_now_cook_later(
     """
     juice = jar("juice", "tomato", 1.5, ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=from_frozen),))
     return home(
-        (juice,), (Lot("tomato", TUESDAY, 21.0),), (need("juice", 14, importance=1),), days=3,
+        (juice,), (Lot("tomato", TUESDAY, 21.0),), (target("juice", 14, importance=1),), days=3,
         crops=(Crop("tomato", 1.0, may_be_frozen_whole=True, frozen_keeps_weeks=keeps_weeks),),
         hours=(stove_on((0.0, 0.0, 3.0)),),
         kitchen={"freezer_free_litres": freezer_litres, "freeze_kg_a_day": freeze_kg_a_day},
@@ -161,7 +161,7 @@ def frozen_lots_come_due(keeps_weeks: float = 4.0, second_lot_kg: float = 6.0) -
     )
     juice = jar("juice", "tomato", 1.5, ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=True),))
     crops = (Crop("tomato", 3.0, frozen_keeps_weeks=keeps_weeks, may_be_frozen_whole=True),)
-    return home((juice,), lots, (need("juice", 12, importance=1),), crops=crops, hours=(stove_on((0.0, 2.0)),))
+    return home((juice,), lots, (target("juice", 12, importance=1),), crops=crops, hours=(stove_on((0.0, 2.0)),))
 
 
 def bags_by_hand(hands_tomorrow: float = 0.6, smallest_batch: int = 4) -> Household:
@@ -173,7 +173,7 @@ def bags_by_hand(hands_tomorrow: float = 0.6, smallest_batch: int = 4) -> Househ
     """
     hands = Hours("hands", (0.0, 1.0, hands_tomorrow, 0.0, 0.0, 0.0, 0.0), 0.0)
     beans = bag("beans", "bean", 1.0, hands_minutes_each=12.0, smallest_batch=smallest_batch)
-    return home((beans,), (Lot("bean", TUESDAY, 20.0),), (need("beans", 12, importance=1),), hours=(hands,))
+    return home((beans,), (Lot("bean", TUESDAY, 20.0),), (target("beans", 12, importance=1),), hours=(hands,))
 
 
 def burners_and_canners(stove_hours: float = 2.0, canners: int = 1) -> Household:
@@ -187,7 +187,7 @@ def burners_and_canners(stove_hours: float = 2.0, canners: int = 1) -> Household
     canner = Equipment("canner", "boiling-water canner", canners, (Load(7.0, "jar"),), 1.0, 20 / 60)
     juice = jar("juice", "tomato", 1.0, stove_minutes_load=30.0)
     return home(
-        (juice,), (Lot("tomato", TUESDAY, 50.0),), (need("juice", 40, importance=1),), days=1,
+        (juice,), (Lot("tomato", TUESDAY, 50.0),), (target("juice", 40, importance=1),), days=1,
         hours=(stove_on((stove_hours,)),), equipment=(canner,), kitchen={"burners": 2.0},
     )  # fmt: skip
 
@@ -203,8 +203,8 @@ def dryer_over_two_days(dryers: int = 1) -> Household:
     dryer = Equipment("dryer", "dryer", dryers, (Load(6.0, "bag"),), runs_overnight=True)
     lines = (Ingredient("apple", "crop", 1.0),)
     dried = Preserve("apples", "dried", "bag", equipment=("dryer",), load=6, process_minutes=2160.0, ingredients=lines)
-    lots, needs = (Lot("apple", TUESDAY, 40.0),), (need("apples", 18, importance=1),)
-    return home((dried,), lots, needs, days=3, equipment=(dryer,))
+    lots, targets = (Lot("apple", TUESDAY, 40.0),), (target("apples", 18, importance=1),)
+    return home((dried,), lots, targets, days=3, equipment=(dryer,))
 
 
 def jars_that_come_back(on_hand: float = 5.0, lids: float = 20.0) -> Household:
@@ -215,7 +215,7 @@ def jars_that_come_back(on_hand: float = 5.0, lids: float = 20.0) -> Household:
     """
     jars = Container("jar", "jar", 1.0, None, on_hand, back_each_week=2.0, lid="lid")
     return home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 40.0),), (need("juice", 20, importance=1),), days=1,
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 40.0),), (target("juice", 20, importance=1),), days=1,
         weeks=2, containers=(jars,), lids=(Lid("lid", lids),),
     )  # fmt: skip
 
@@ -228,12 +228,12 @@ def what_money_buys(limit: float = 5.0, lemon_can_buy: float = 1.0, lemon_on_han
     juice. n jars cost 0.50 n + 0.50 (n - 4) = n - 2: with 5.00, 7 jars: 3 lids and 0.7 L, 1.50 + 3.50 = 5.00 spent.
     With no limit the lemon juice that can be bought decides: 1 L, 10 jars.
     """
-    lines = (Ingredient("tomato", "crop", 1.0), Ingredient("lemon juice", "larder", 0.1))
+    lines = (Ingredient("tomato", "crop", 1.0), Ingredient("lemon juice", "pantry", 0.1))
     return home(
         (jar("juice", "tomato", 1.0, ingredients=lines),), (Lot("tomato", TUESDAY, 40.0),),
-        (need("juice", 20, importance=1),), containers=(Container("jar", "jar", 1.0, None, PLENTY, lid="lid"),),
+        (target("juice", 20, importance=1),), containers=(Container("jar", "jar", 1.0, None, PLENTY, lid="lid"),),
         lids=(Lid("lid", 4.0, price=0.5, can_buy=math.inf),),
-        larder=(LarderItem("lemon juice", "L", lemon_on_hand, price=5.0, can_buy=lemon_can_buy),),
+        pantry=(PantryItem("lemon juice", "L", lemon_on_hand, price=5.0, can_buy=lemon_can_buy),),
         kitchen={"spending_limit": limit},
     )  # fmt: skip
 
@@ -244,9 +244,9 @@ def room_to_keep_it(place: str = "cellar", litres: float = 35.0) -> Household:
 
     35 L free: 7 bags of the 12 that the crop gives.
     """
-    kept = bag("apples", "apple", 1.0, way="cellared", kept_in=place, space_litres_each=5.0)
+    kept = bag("apples", "apple", 1.0, method="root cellar", kept_in=place, space_litres_each=5.0)
     room = {f"{place}_free_litres": litres}
-    return home((kept,), (Lot("apple", TUESDAY, 12.0),), (need("apples", 12, importance=1),), kitchen=room)
+    return home((kept,), (Lot("apple", TUESDAY, 12.0),), (target("apples", 12, importance=1),), kitchen=room)
 
 
 def soup_takes_broth(bones_kg: float = 3.0, broth_on_shelf: float = 2.0, broth_wanted: float = 0.0) -> Household:
@@ -261,10 +261,10 @@ def soup_takes_broth(bones_kg: float = 3.0, broth_on_shelf: float = 2.0, broth_w
     lines = (Ingredient("broth", "preserve", 0.5), Ingredient("bean", "crop", 0.5))
     soup = bag("soup", "bean", 0.5, ingredients=lines)
     lots = (Lot("bone", TUESDAY, bones_kg), Lot("bean", TUESDAY, 30.0))
-    needs: tuple[Need, ...] = (need("soup", 12, importance=1),)
+    targets: tuple[Target, ...] = (target("soup", 12, importance=1),)
     if broth_wanted:
-        needs += (need("broth", broth_wanted, importance=3),)
-    return home((broth, soup), lots, needs, shelf=(ShelfRow("broth", broth_on_shelf),))
+        targets += (target("broth", broth_wanted, importance=3),)
+    return home((broth, soup), lots, targets, shelf=(ShelfRow("broth", broth_on_shelf),))
 
 
 def enough_is_enough(at_most: float = 45.0) -> Household:
@@ -274,7 +274,7 @@ def enough_is_enough(at_most: float = 45.0) -> Household:
     The room is 45; the last quart may pass it by less than itself: 23 quarts of the 30 the crop gives. 30 - 23 = 7 kg
     are still fresh when the plan ends and count half: 3.5 kg. With at most 60: 30 quarts, nothing left.
     """
-    pints = need("pints", 45, at_most, importance=1, counts={"juice": 2.0})
+    pints = target("pints", 45, at_most, importance=1, counts={"juice": 2.0})
     return home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 30.0),), (pints,))
 
 
@@ -287,8 +287,8 @@ def what_the_hand_wrote(fix: float | None = 5.0) -> Household:
     """
     preserves = (jar("juice", "tomato", 1.0), jar("sauce", "tomato", 2.0))
     lines = () if fix is None else (PlanLine(TUESDAY, 1, "sauce", fix=fix),)
-    needs = (need("juice", 12, importance=1), need("sauce", 6, importance=2))
-    return home(preserves, (Lot("tomato", TUESDAY, 12.0),), needs, plan_lines=lines)
+    targets = (target("juice", 12, importance=1), target("sauce", 6, importance=2))
+    return home(preserves, (Lot("tomato", TUESDAY, 12.0),), targets, plan_lines=lines)
 
 
 def days_are_whole(days: int = 1, weeks: int = 0) -> Household:
@@ -297,8 +297,8 @@ def days_are_whole(days: int = 1, weeks: int = 0) -> Household:
 
     The 2 kg over are still fresh when the plan ends.
     """
-    lots, needs = (Lot("tomato", TUESDAY, 10.0),), (need("sauce", 5, importance=1),)
-    return home((jar("sauce", "tomato", 4.0),), lots, needs, days, weeks)
+    lots, targets = (Lot("tomato", TUESDAY, 10.0),), (target("sauce", 5, importance=1),)
+    return home((jar("sauce", "tomato", 4.0),), lots, targets, days, weeks)
 
 
 def dinner_comes_first(eaten_kg_a_week: float = 14.0) -> Household:
@@ -308,8 +308,8 @@ def dinner_comes_first(eaten_kg_a_week: float = 14.0) -> Household:
     Whenever they are made: the second day's 2 kg are kept for the table.
     """
     crops = (Crop("tomato", 30.0, eaten_kg_a_week=eaten_kg_a_week),)
-    lots, needs = (Lot("tomato", TUESDAY, 10.0),), (need("juice", 10, importance=1),)
-    return home((jar("juice", "tomato", 1.0),), lots, needs, crops=crops)
+    lots, targets = (Lot("tomato", TUESDAY, 10.0),), (target("juice", 10, importance=1),)
+    return home((jar("juice", "tomato", 1.0),), lots, targets, crops=crops)
 
 
 # One tiny household that the rules print themselves for: two days and a week of tomatoes, and two other crops.
@@ -359,7 +359,7 @@ def tiny_household() -> Household:
             Container("tub", "tub", 1.0, None, 8),
         ),
         lids=(Lid("wide lid", 10, price=0.25, can_buy=math.inf),),
-        larder=(LarderItem("lemon juice", "litre", 0.25, price=4.0, can_buy=1.0, unit="L"),),
+        pantry=(PantryItem("lemon juice", "litre", 0.25, price=4.0, can_buy=1.0, unit="L"),),
         shelf=(ShelfRow("juice", 2),),
         preserves=(
             Preserve(
@@ -375,7 +375,7 @@ def tiny_household() -> Household:
                 space_litres_each=1.0,
                 ingredients=(
                     Ingredient("tomato", "crop", 1.5, from_frozen=True),
-                    Ingredient("lemon juice", "larder", 0.03),
+                    Ingredient("lemon juice", "pantry", 0.03),
                 ),
             ),
             Preserve(
@@ -424,7 +424,7 @@ def tiny_household() -> Household:
             ),
             Preserve(
                 "cabbage heads",
-                "cellared",
+                "root cellar",
                 "bag",
                 smallest_batch=4,
                 kept_in="cellar",
@@ -432,11 +432,11 @@ def tiny_household() -> Household:
                 ingredients=(Ingredient("cabbage", "crop", 1.0),),
             ),
         ),
-        needs=(
-            Need("tomato juice", 20, 24, 1, "quart", counts={"juice": 1.0}),
-            Need("dried goods", 6, 6, 2, "bag", counts={"dried tomato": 1.0}),
-            Need("soup", 8, 8, 2, "bag", counts={"soup": 1.0}),
-            Need("cabbage", 8, 10, 3, "kg", counts={"kraut": 1.0, "cabbage heads": 1.0}),
+        targets=(
+            Target("tomato juice", 20, 24, 1, "quart", counts={"juice": 1.0}),
+            Target("dried goods", 6, 6, 2, "bag", counts={"dried tomato": 1.0}),
+            Target("soup", 8, 8, 2, "bag", counts={"soup": 1.0}),
+            Target("cabbage", 8, 10, 3, "kg", counts={"kraut": 1.0, "cabbage heads": 1.0}),
         ),
         plan_lines=(
             PlanLine(FRIDAY, 1, "juice", 7),

@@ -99,7 +99,7 @@ def either(words: Iterable[str]) -> str:
     """
     List words with an or.
 
-    >>> either(["crop", "larder ingredient", "preserve"])
+    >>> either(["crop", "pantry ingredient", "preserve"])
     'crop, larder ingredient or preserve'
     """
     every = list(words)

@@ -11,7 +11,7 @@ from typing import Literal
 
 from stillroom.household.records import Kitchen
 
-# The periods of a plan: days planned singly, then whole weeks.
+# The periods of a plan: days planned in detail, then whole weeks.
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ class Period:
 
 def periods(kitchen: Kitchen) -> tuple[Period, ...]:
     """
-    The days planned singly from the first day on, then the weeks after that.
+    The days planned in detail from the first day on, then the weeks planned roughly.
 
     >>> [p.label for p in periods(Kitchen(datetime.date(2026, 8, 14), days_planned_singly=2, weeks_after_that=1))]
     ['08-14', '08-15', 'week_08-16']
@@ -81,9 +81,9 @@ from the last plan, hands-on hours. A helper only finds a plan for the objective
 
 NAMES: Mapping[Kind, str] = {
     "fixed": "fixed lines",
-    "target": "needs",
+    "target": "targets",
     "money": "money",
-    "surplus": "fed",
+    "surplus": "surplus",
     "stability": "least change",
     "labor": "hands",
     "helper": "any plan",
@@ -121,7 +121,7 @@ class Kinded:
 
 
 @dataclass(frozen=True)
-class AimResult(Kinded):
+class ObjectiveResult(Kinded):
     """
     How far one aim was reached.
 
@@ -141,7 +141,7 @@ class AimResult(Kinded):
         """
         How far the value may be from the best possible, as a share of the value.
 
-        >>> AimResult("surplus", 10.0, "kg", 9.0, False).gap
+        >>> ObjectiveResult("surplus", 10.0, "kg", 9.0, False).gap
         0.1
         """
         away = abs(self.value - self.bound)
@@ -149,7 +149,7 @@ class AimResult(Kinded):
 
 
 @dataclass(frozen=True)
-class Breach:
+class Violation:
     """A fixed line that could not be kept whole: `short` containers (or kg) of it, and the limits it ran into."""
 
     name: str
@@ -179,13 +179,13 @@ class Plan:
     freeze_kg: Amounts = field(default_factory=no_amounts)
     thaw_kg: Amounts = field(default_factory=no_amounts)
     spoil_kg: Amounts = field(default_factory=no_amounts)
-    fed_kg: Amounts = field(default_factory=no_amounts)
+    surplus_kg: Amounts = field(default_factory=no_amounts)
     buy_containers: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     buy_lids: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     buy_items: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     bands: Amounts = field(default_factory=no_amounts)
-    aims: tuple[AimResult, ...] = ()
-    breaches: tuple[Breach, ...] = ()
+    objectives: tuple[ObjectiveResult, ...] = ()
+    violations: tuple[Violation, ...] = ()
     hedge: Hedge | None = None
 
     def made(self, preserve: str, until: int | None = None) -> float:
@@ -216,11 +216,11 @@ class Hedge:
     """
     The other seasons a plan was made for.
 
-    `weight` is that of the likely season; the periods before number `decided_now` are alike in all seasons; `aims` are
-    those over all seasons, by their expectation.
+    `weight` is that of the likely season; the periods before number `decided_now` are alike in all seasons;
+    `objectives` are those over all seasons, by their expectation.
     """
 
     seasons: tuple[SeasonPlan, ...]
     weight: float
     decided_now: int
-    aims: tuple[AimResult, ...] = ()
+    objectives: tuple[ObjectiveResult, ...] = ()

@@ -58,16 +58,16 @@ class Tighter:
         return Tighter(self.less_hours, (*others, (name, day, min([most, *before]))), self.told)
 
 
-WAYS = ("boiling-water canned", "pressure canned", "frozen", "dried", "fermented", "cellared", "refrigerated")
+METHODS = ("boiling-water canned", "pressure canned", "frozen", "dried", "fermented", "root cellar", "refrigerated")
 PLACES = ("shelf", "freezer", "refrigerator", "cellar")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 FREEZE_WHOLE = "freeze whole: "
 THAW = "thaw: "
 ATE = "ate: "
 BOUGHT = "bought: "
-FED = "fed: "
+SURPLUS = "fed: "
 LOST = "lost: "
-OF_A_CROP = (FREEZE_WHOLE, THAW, FED, LOST)
+OF_A_CROP = (FREEZE_WHOLE, THAW, SURPLUS, LOST)
 """Rows of the record that begin so move a crop: into the freezer, out of it, to the animals or compost, to the bin."""
 
 NO_LIMIT = math.inf
@@ -88,7 +88,7 @@ class Kitchen:
     weeks_after_that: int = 8
     people: float | None = None
     burners: float = 4.0
-    fill_needs_evenly: bool = True
+    fill_targets_evenly: bool = True
     plan_for: str = "likely harvest"
     spending_limit: float = NO_LIMIT
     freezer_free_litres: float = NO_LIMIT
@@ -228,7 +228,7 @@ class Lid:
 
 
 @dataclass(frozen=True)
-class LarderItem:
+class PantryItem:
     """
     A bought ingredient. `on_hand`, `can_buy` and `price` (money per unit) are in `base_unit`: kg, litre or each.
 
@@ -290,7 +290,7 @@ class Preserve:
     """
 
     name: str
-    way: str
+    method: str
     container: str
     make: bool = True
     handbook_line: str | None = None
@@ -327,7 +327,7 @@ class Preserve:
 
 
 @dataclass(frozen=True)
-class Need:
+class Target:
     """
     A line of the winter list; `counts` says which preserves count toward it and how much one container of each counts.
 
@@ -395,10 +395,10 @@ class Household:
     lots: tuple[Lot, ...] = ()
     containers: tuple[Container, ...] = ()
     lids: tuple[Lid, ...] = ()
-    larder: tuple[LarderItem, ...] = ()
+    pantry: tuple[PantryItem, ...] = ()
     shelf: tuple[ShelfRow, ...] = ()
     preserves: tuple[Preserve, ...] = ()
-    needs: tuple[Need, ...] = ()
+    targets: tuple[Target, ...] = ()
     record: tuple[RecordRow, ...] = ()
     plan_lines: tuple[PlanLine, ...] = ()
     tighter: Tighter = field(default_factory=Tighter)

@@ -9,9 +9,9 @@ import numpy as np
 
 from stillroom.planning.highs import Solver
 from stillroom.planning.model import Row, Sum, at_least
-from stillroom.planning.parameters import Facts
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.fixed import LastLine
-from stillroom.planning.variables import Decisions
+from stillroom.planning.variables import Variables
 
 SMALL = 1e-6
 """Costs below this say nothing."""
@@ -59,7 +59,7 @@ def _draw_in(solver: Solver, at: np.ndarray, reduced: np.ndarray, spare: float, 
 NEAR = 1e-6
 
 
-def sharper(facts: Facts, decide: Decisions) -> Iterator[Row]:
+def sharper(parameters: Parameters, variables: Variables) -> Iterator[Row]:
     """
     Rows about the change from the last plan, line by line, that hold wherever the rules hold.
 
@@ -73,27 +73,27 @@ def sharper(facts: Facts, decide: Decisions) -> Iterator[Row]:
 
     Without them half a session could keep all of a line, and the hours of whole sessions came out late in the search.
     """
-    singles = {period.number for period in facts.singles}
-    for number, line in enumerate(facts.last_lines):
-        keys = [(line.name, day) for day in line.numbers if (line.name, day) in decide.make]
+    singles = {period.number for period in parameters.singles}
+    for number, line in enumerate(parameters.last_lines):
+        keys = [(line.name, day) for day in line.numbers if (line.name, day) in variables.make]
         if keys and singles.issuperset(line.numbers):
-            yield from _of_line(facts, decide, number, line, keys)
+            yield from _of_line(parameters, variables, number, line, keys)
 
 
 def _of_line(
-    facts: Facts, decide: Decisions, number: int, line: LastLine, keys: list[tuple[str, int]]
+    parameters: Parameters, variables: Variables, number: int, line: LastLine, keys: list[tuple[str, int]]
 ) -> Iterator[Row]:
-    before, more, less = line.amount, decide.more[number], decide.less[number]
-    made: Sum = [(1.0, decide.make[key]) for key in keys]
+    before, more, less = line.amount, variables.more[number], variables.less[number]
+    made: Sum = [(1.0, variables.make[key]) for key in keys]
     down = math.floor(before + NEAR)
     part = before - down
     if part > NEAR:
         yield at_least([(1.0, less), *((part, variable) for _, variable in made)], part * (down + 1))
         yield at_least([(1.0, more), *((part - 1.0, variable) for _, variable in made)], (part - 1.0) * down)
-    load = facts.household.preserve(line.name).load
-    if before > NEAR and load is not None and all(key in decide.loads for key in keys):
+    load = parameters.household.preserve(line.name).load
+    if before > NEAR and load is not None and all(key in variables.loads for key in keys):
         loads = math.ceil(before / load - NEAR)
         last = before - load * (loads - 1)
-        yield at_least([(1.0, less), *((last, decide.loads[key]) for key in keys)], last * loads)
-    if before > NEAR and all(key in decide.setup for key in keys):
-        yield at_least([(1.0, less), *((before, decide.setup[key]) for key in keys)], before)
+        yield at_least([(1.0, less), *((last, variables.loads[key]) for key in keys)], last * loads)
+    if before > NEAR and all(key in variables.setup for key in keys):
+        yield at_least([(1.0, less), *((before, variables.setup[key]) for key in keys)], before)

@@ -7,7 +7,7 @@ from typing import Any
 
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, harvest_cases, planned_for_several
-from stillroom.planning.objectives import aims_for
+from stillroom.planning.objectives import objectives_for
 from stillroom.planning.pulp_problem import pulp_problem
 from stillroom.planning.solve import build
 from stillroom.planning.stochastic.scenarios import build_cases
@@ -26,14 +26,14 @@ def first_model(household: Household) -> Any:
     """
     if planned_for_several(household):
         joint = build_cases(harvest_cases(household))
-        aims, _ = over_seasons_stated(joint, worst_first=household.kitchen.plan_for == "worst harvest")
-        facts, decide = joint.case(LIKELY).facts, joint.together
+        objectives, _ = over_seasons_stated(joint, worst_first=household.kitchen.plan_for == "worst harvest")
+        parameters, variables = joint.case(LIKELY).parameters, joint.together
     else:
-        facts, decide = build(household)
-        aims = aims_for(facts)
-    costs = [(aim.terms(facts, decide), aim.most) for aim in aims]
+        parameters, variables = build(household)
+        objectives = objectives_for(parameters)
+    costs = [(objective.terms(parameters, variables), objective.most) for objective in objectives]
     terms, most = next((one for one in costs if one[0]), costs[0])
-    return pulp_problem(decide.programme, terms, most=most)
+    return pulp_problem(variables.programme, terms, most=most)
 
 
 def write_first_model(household: Household, path: Path) -> None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from stillroom.household.plan import AimResult, Kinded
+from stillroom.household.plan import Kinded, ObjectiveResult
 from stillroom.planning.constraints.stocks import spent
 from stillroom.planning.constraints.work import hands_in
 from stillroom.planning.model import Sum
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 UNPRICED = 0.03
 """What a thing without a price costs in the aim, so that it is not bought for nothing."""
@@ -19,11 +19,11 @@ LARGE = 1200
 """Whole numbers above which a programme is large; a plan is then found by fixing what the relaxation agrees on."""
 
 CARRIED_HOURS_PER_KG = 0.003
-"""A small charge on fresh crop carried out of the days planned singly: ripest and soonest first."""
+"""A small charge on fresh crop carried out of the days planned in detail: ripest and soonest first."""
 
 
 @dataclass(frozen=True)
-class Aim(Kinded):
+class Objective(Kinded):
     """
     One aim: `terms` to be made least, or most when `most`.
 
@@ -37,7 +37,7 @@ class Aim(Kinded):
     """
 
     unit: str
-    terms: Callable[[Facts, Decisions], Sum]
+    terms: Callable[[Parameters, Variables], Sum]
     most: bool = False
     gap: float = 1e-4
     patient_gap: float = 1e-4
@@ -52,9 +52,11 @@ class Aim(Kinded):
     slack_share: float = 1e-4
     least_slack: float = 1e-4
 
-    def result(self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = "") -> AimResult:
+    def result(
+        self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = ""
+    ) -> ObjectiveResult:
         """How far this aim was reached."""
-        return AimResult(
+        return ObjectiveResult(
             self.kind,
             value,
             self.unit,
@@ -67,7 +69,7 @@ class Aim(Kinded):
         )
 
 
-def keep_fixed_lines(_: Facts, decide: Decisions) -> Sum:
+def keep_fixed_lines(_: Parameters, variables: Variables) -> Sum:
     """
     Keep fixed lines: the least total breach.
 
@@ -75,10 +77,10 @@ def keep_fixed_lines(_: Facts, decide: Decisions) -> Sum:
 
     in containers (kilograms for crop frozen whole or thawed).
     """
-    return [(1.0, variable) for variable in decide.short.values()]
+    return [(1.0, variable) for variable in variables.short.values()]
 
 
-def fill_needs(importance: int) -> Callable[[Facts, Decisions], Sum]:
+def fill_targets(importance: int) -> Callable[[Parameters, Variables], Sum]:
     """
     Fill the needs of one importance.
 
@@ -88,18 +90,18 @@ def fill_needs(importance: int) -> Callable[[Facts, Decisions], Sum]:
     filled goes first, since the gains fall band by band.
     """
 
-    def terms(facts: Facts, decide: Decisions) -> Sum:
+    def terms(parameters: Parameters, variables: Variables) -> Sum:
         return [
-            (need.weight * gain / need.wanted, decide.filled[need.name, band])
-            for need in facts.needs
-            if need.importance == importance and need.wanted > 0
-            for band, gain in enumerate(facts.gains)
+            (target.weight * gain / target.wanted, variables.filled[target.name, band])
+            for target in parameters.targets
+            if target.importance == importance and target.wanted > 0
+            for band, gain in enumerate(parameters.gains)
         ]
 
     return terms
 
 
-def spend_little(facts: Facts, decide: Decisions) -> Sum:
+def spend_little(parameters: Parameters, variables: Variables) -> Sum:
     """
     The least money: nothing is bought except for needs.
 
@@ -107,10 +109,10 @@ def spend_little(facts: Facts, decide: Decisions) -> Sum:
 
     in money; 0.01 stands in where no price is typed.
     """
-    return spent(facts, decide, UNPRICED)
+    return spent(parameters, variables, UNPRICED)
 
 
-def feed_little(facts: Facts, decide: Decisions) -> Sum:
+def feed_little(parameters: Parameters, variables: Variables) -> Sum:
     """
     The least crop fed, what is in hand first.
 
@@ -121,18 +123,18 @@ def feed_little(facts: Facts, decide: Decisions) -> Sum:
     with Make = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
     counts on next week's; with spoil at 1 freezing is no way round it.
     """
-    last = facts.periods[-1].number
+    last = parameters.periods[-1].number
     terms: Sum = []
-    for crop in facts.crops:
-        for period in facts.periods:
+    for crop in parameters.crops:
+        for period in parameters.periods:
             key = (crop.name, period.number)
-            terms.append((falling(period.number, last), decide.fed[key]))
-            if key in decide.spoil:
-                terms.append((1.0, decide.spoil[key]))
-        terms.append((0.5 if crop.name in facts.usable_crops else 1.0, decide.fresh[crop.name, last]))
-        if (crop.name, last) in decide.frozen:
-            cooked = crop.name in facts.usable_from_frozen
-            terms.append((0.5 if cooked else 1.0, decide.frozen[crop.name, last]))
+            terms.append((falling(period.number, last), variables.surplus[key]))
+            if key in variables.spoil:
+                terms.append((1.0, variables.spoil[key]))
+        terms.append((0.5 if crop.name in parameters.usable_crops else 1.0, variables.fresh[crop.name, last]))
+        if (crop.name, last) in variables.frozen:
+            cooked = crop.name in parameters.usable_from_frozen
+            terms.append((0.5 if cooked else 1.0, variables.frozen[crop.name, last]))
     return terms
 
 
@@ -146,7 +148,7 @@ def falling(number: int, last: int) -> float:
     return 1.0 - 0.5 * number / last if last else 1.0
 
 
-def change_little(_: Facts, decide: Decisions) -> Sum:
+def change_little(_: Parameters, variables: Variables) -> Sum:
     """
     The least change from the plan in the workbook.
 
@@ -154,10 +156,10 @@ def change_little(_: Facts, decide: Decisions) -> Sum:
 
     in containers, compared by day.
     """
-    return [(1.0, variable) for both in (decide.more, decide.less) for variable in both.values()]
+    return [(1.0, variable) for both in (variables.more, variables.less) for variable in both.values()]
 
 
-def work_little(facts: Facts, decide: Decisions) -> Sum:
+def work_little(parameters: Parameters, variables: Variables) -> Sum:
     """
     The least hands hours, every load and every session with its set-up.
 
@@ -167,36 +169,36 @@ def work_little(facts: Facts, decide: Decisions) -> Sum:
     in hours. In weeks, where nothing is whole, a container carries its share of a full batch's set-up, or work would
     drift there. The last term is the small charge on crop carried out of the single days. Not weighted by day.
     """
-    setup = facts.household.kitchen.setup_hours_a_kind
+    setup = parameters.household.kitchen.setup_hours_a_kind
     terms: Sum = []
-    for period in facts.periods:
-        terms += hands_in(facts, decide, period.number)
-        for item in facts.preserves:
+    for period in parameters.periods:
+        terms += hands_in(parameters, variables, period.number)
+        for item in parameters.preserves:
             key = (item.name, period.number)
-            if period.single and key in decide.loads:
-                terms.append((setup, decide.loads[key]))
-            elif period.single and key in decide.setup:
-                terms.append((setup, decide.setup[key]))
-            elif key in decide.make:
-                terms.append((setup / (item.load or item.smallest_batch), decide.make[key]))
-        for crop in facts.freezable:
+            if period.single and key in variables.loads:
+                terms.append((setup, variables.loads[key]))
+            elif period.single and key in variables.setup:
+                terms.append((setup, variables.setup[key]))
+            elif key in variables.make:
+                terms.append((setup / (item.load or item.smallest_batch), variables.make[key]))
+        for crop in parameters.freezable:
             key = (crop.name, period.number)
-            if key in decide.setup_freeze:
-                terms.append((setup, decide.setup_freeze[key]))
-    if facts.singles and facts.singles[-1] is not facts.periods[-1]:
-        number = facts.singles[-1].number
-        terms += [(CARRIED_HOURS_PER_KG, decide.fresh[crop.name, number]) for crop in facts.crops]
+            if key in variables.setup_freeze:
+                terms.append((setup, variables.setup_freeze[key]))
+    if parameters.singles and parameters.singles[-1] is not parameters.periods[-1]:
+        number = parameters.singles[-1].number
+        terms += [(CARRIED_HOURS_PER_KG, variables.fresh[crop.name, number]) for crop in parameters.crops]
     return terms
 
 
-FIRST = (Aim("fixed", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
+FIRST = (Objective("fixed", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
 """Its slack stays below what is said as a breach (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
 
-NEEDS = tuple(
-    Aim(
+TARGETS = tuple(
+    Objective(
         "target",
         "points",
-        fill_needs(importance),
+        fill_targets(importance),
         most=True,
         last_nodes=2000,
         last_nodes_when_large=2000,
@@ -205,8 +207,8 @@ NEEDS = tuple(
     for importance in (1, 2, 3)
 )
 LATER = (
-    Aim("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
-    Aim(
+    Objective("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
+    Objective(
         "surplus",
         "kg",
         feed_little,
@@ -218,7 +220,7 @@ LATER = (
         helped_by_when_large=("rens", "rins"),
         last_nodes_when_large=500,
     ),
-    Aim(
+    Objective(
         "stability",
         "containers",
         change_little,
@@ -232,7 +234,7 @@ LATER = (
         helped_by_when_large=("rins",),
         last_nodes_when_large=300,
     ),
-    Aim(
+    Objective(
         "labor",
         "hours",
         work_little,
@@ -247,11 +249,11 @@ LATER = (
     ),
 )
 
-AIMS: tuple[Aim, ...] = (*FIRST, *NEEDS, *LATER)
+OBJECTIVES: tuple[Objective, ...] = (*FIRST, *TARGETS, *LATER)
 """Every aim, in order."""
 
 
-def aims_for(facts: Facts) -> tuple[Aim, ...]:
+def objectives_for(parameters: Parameters) -> tuple[Objective, ...]:
     """The aims that this household has: an importance that no need has is left out."""
-    present = {need.importance for need in facts.needs}
-    return tuple(aim for aim in AIMS if aim.kind != "target" or aim.importance in present)
+    present = {target.importance for target in parameters.targets}
+    return tuple(objective for objective in OBJECTIVES if objective.kind != "target" or objective.importance in present)

@@ -8,10 +8,10 @@ from collections.abc import Callable, Iterator
 
 from stillroom.household.records import Household
 from stillroom.planning.model import Programme, Row
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions, decide
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables, variables
 
-Rule = Callable[[Facts, Decisions], Iterator[tuple[str, Row]]]
+Constraint = Callable[[Parameters, Variables], Iterator[tuple[str, Row]]]
 
 
 def row_text(row: Row) -> str:
@@ -32,25 +32,25 @@ def row_text(row: Row) -> str:
     return f"{' '.join(words) or '0'} {row.sense} {row.bound:.6g}"
 
 
-def show(rule: Rule, household: Household, only: str = "") -> None:
+def show(constraint: Constraint, household: Household, only: str = "") -> None:
     """Print the rows a rule gives for a household; with `only`, those whose name holds that word. For doctests."""
-    facts = Facts(household)
-    decisions = decide(facts, Programme("show"))
-    for label, row in rule(facts, decisions):
+    parameters = Parameters(household)
+    define_variables = variables(parameters, Programme("show"))
+    for label, row in constraint(parameters, define_variables):
         if only.replace("-", "_") in label:
             line = f"{label}: {row_text(row)}"
             print(textwrap.fill(line, 112, subsequent_indent="    ", break_on_hyphens=False))  # noqa: T201 - read by doctests
 
 
-def lp_text(rule: Rule, household: Household) -> str:
+def lp_text(constraint: Constraint, household: Household) -> str:
     """
     Write the rows that one rule gives for a household as an LP file: rows, then bounds, then whole numbers.
 
     Only the decisions that stand in the rows are listed. Any reader of LP files takes it.
     """
-    facts = Facts(household)
-    decisions = decide(facts, Programme("golden"))
-    rows = list(rule(facts, decisions))
+    parameters = Parameters(household)
+    define_variables = variables(parameters, Programme("golden"))
+    rows = list(constraint(parameters, define_variables))
     named = {variable.name: variable for _, row in rows for _, variable in row.terms}
     lines = ["Minimize", " aim:", "Subject To"]
     lines += [

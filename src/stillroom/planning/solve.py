@@ -8,34 +8,34 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
-from stillroom.household.plan import AimResult, Kind, Plan
+from stillroom.household.plan import Kind, ObjectiveResult, Plan
 from stillroom.household.records import Household
-from stillroom.planning.constraints import RULES
+from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.cuts import narrow, sharper
 from stillroom.planning.highs import Effort, Outcome, Solver
 from stillroom.planning.model import Programme
-from stillroom.planning.objectives import LARGE, Aim, aims_for
-from stillroom.planning.parameters import Facts
-from stillroom.planning.show import Rule
+from stillroom.planning.objectives import LARGE, Objective, objectives_for
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.show import Constraint
 from stillroom.planning.solution import read_off, sooner
-from stillroom.planning.variables import Decisions, decide
+from stillroom.planning.variables import Variables, variables
 from stillroom.planning.violations import explained
 
 # The programme, built once: decisions made, every rule's rows added.
 
 
-def build(household: Household, rules: Mapping[str, Rule] = RULES) -> tuple[Facts, Decisions]:
+def build(household: Household, constraints: Mapping[str, Constraint] = CONSTRAINTS) -> tuple[Parameters, Variables]:
     """
     Build the programme of a settled household with these rules; the programme hangs on the decisions.
 
     Raises KeyError when two rows or decisions would get one name.
     """
-    facts = Facts(household)
-    decisions = decide(facts, Programme("stillroom"))
-    for rule in rules.values():
-        for label, row in rule(facts, decisions):
-            decisions.programme.add(label, row)
-    return facts, decisions
+    parameters = Parameters(household)
+    define_variables = variables(parameters, Programme("stillroom"))
+    for constraint in constraints.values():
+        for label, row in constraint(parameters, define_variables):
+            define_variables.programme.add(label, row)
+    return parameters, define_variables
 
 
 PATIENT_NODES = 20
@@ -57,13 +57,13 @@ Tell = Callable[[str], None]
 class Search:
     """The state of a solve: HiGHS, the best plan so far, and the seconds that are left."""
 
-    facts: Facts
-    decide: Decisions
+    parameters: Parameters
+    variables: Variables
     solver: Solver
     best: tuple[float, ...] | None = None
-    results: list[AimResult] = field(default_factory=list)
+    results: list[ObjectiveResult] = field(default_factory=list)
     costs: list[dict[int, float]] = field(default_factory=list)
-    aims: list[Aim] = field(default_factory=list)
+    objectives: list[Objective] = field(default_factory=list)
     ends_at: float | None = None
 
     def seconds_left(self) -> float | None:
@@ -90,65 +90,71 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
     Raises NoPlanInTime when there is no plan at all within the limit.
     """
     ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
-    facts, decide = build(household)
-    search = Search(facts, decide, Solver(decide.programme), ends_at=ends_at)
-    for aim in aims_for(facts):
+    parameters, variables = build(household)
+    search = Search(parameters, variables, Solver(variables.programme), ends_at=ends_at)
+    for objective in objectives_for(parameters):
         if tell is not None:
-            tell(aim.name)
-        if aim.kind == LAST and not search.large():
+            tell(objective.name)
+        if objective.kind == LAST and not search.large():
             close_in(search)
-        reach(search, aim)
+        reach(search, objective)
     if search.best is None:
-        reach(search, Aim("helper", "", lambda _facts, _decide: []))
+        reach(search, Objective("helper", "", lambda _parameters, _variables: []))
         search.results.pop()
         search.costs.pop()
-        search.aims.pop()
+        search.objectives.pop()
     if search.best is None:  # pragma: no cover - reach has raised
         raise NoPlanInTime("no plan was found")
     polish(search)
     search.best = without_idle_setups(search)
     search.best = with_full_bands(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
-    found = sooner(search.facts, read_off(search.facts, search.decide, columns, as_it_is(search)))
-    return replace(found, breaches=explained(search.facts, search.decide, found.breaches)) if found.breaches else found
+    found = sooner(search.parameters, read_off(search.parameters, search.variables, columns, as_it_is(search)))
+    return (
+        replace(found, violations=explained(search.parameters, search.variables, found.violations))
+        if found.violations
+        else found
+    )
 
 
-def reach(search: Search, aim: Aim) -> None:
+def reach(search: Search, objective: Objective) -> None:
     """Reach one aim as well as possible and hold it."""
     began = time.monotonic()
-    costs = search.solver.vector(aim.terms(search.facts, search.decide))
+    costs = search.solver.vector(objective.terms(search.parameters, search.variables))
     search.costs.append(costs)
-    search.aims.append(aim)
-    trivial = trivial_result(search, aim, costs)
+    search.objectives.append(objective)
+    trivial = trivial_result(search, objective, costs)
     if trivial is not None:
         search.results.append(trivial)
-        hold(search, aim, costs, trivial.value)
+        hold(search, objective, costs, trivial.value)
         return
-    search.solver.aim_at(costs, most=aim.most)
-    if aim.made_ready:
+    search.solver.aim_at(costs, most=objective.most)
+    if objective.made_ready:
         make_ready(search)
-    outcome = with_bound(search, run_patiently(search, aim))
+    outcome = with_bound(search, run_patiently(search, objective))
     if not outcome.found:
         if search.best is None:
-            raise NoPlanInTime(f"no plan was found within the time limit ({aim.name} was being worked on)")
-        outcome = keep_best(search, aim, costs, outcome)
+            raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")
+        outcome = keep_best(search, objective, costs, outcome)
     search.best = outcome.columns
     seconds = time.monotonic() - began
     away = abs(outcome.value - outcome.bound)
-    proved = outcome.gap <= aim.patient_gap + 1e-9 or away <= max(aim.close_enough, aim.least_slack)
+    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.close_enough, objective.least_slack)
     stopped = "" if proved else outcome.stopped
-    search.results.append(aim.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped))
-    hold(search, aim, costs, outcome.value)
+    search.results.append(
+        objective.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped)
+    )
+    hold(search, objective, costs, outcome.value)
 
 
 def close_in(search: Search) -> None:
     """Say what the aims that are held rule out, so that the search for the last one need not find it out."""
     if search.best is None:
         return
-    search.solver.add_rows(sharper(search.facts, search.decide))
+    search.solver.add_rows(sharper(search.parameters, search.variables))
     held = [
-        (costs, aim.most, held_at(aim, result.value))
-        for aim, result, costs in zip(search.aims, search.results, search.costs, strict=True)
+        (costs, objective.most, held_at(objective, result.value))
+        for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True)
         if costs
     ]
     narrow(search.solver, held, search.best)
@@ -173,17 +179,17 @@ def with_bound(search: Search, outcome: Outcome) -> Outcome:
     return outcome if relaxed is None else replace(outcome, bound=relaxed.value)
 
 
-def trivial_result(search: Search, aim: Aim, costs: dict[int, float]) -> AimResult | None:
+def trivial_result(search: Search, objective: Objective, costs: dict[int, float]) -> ObjectiveResult | None:
     """An aim that needs no search: nothing in it, or the plan at hand already has the least that is possible, 0."""
-    if not costs and aim.kind != "helper":
-        return aim.result(0.0, 0.0, proved=True)
-    if search.best is None or aim.most or min(costs.values(), default=0.0) < 0:
+    if not costs and objective.kind != "helper":
+        return objective.result(0.0, 0.0, proved=True)
+    if search.best is None or objective.most or min(costs.values(), default=0.0) < 0:
         return None
     value = sum(cost * search.best[column] for column, cost in costs.items())
-    return aim.result(0.0, 0.0, proved=True) if value <= 1e-9 else None
+    return objective.result(0.0, 0.0, proved=True) if value <= 1e-9 else None
 
 
-def run_patiently(search: Search, aim: Aim) -> Outcome:
+def run_patiently(search: Search, objective: Objective) -> Outcome:
     """
     Run to the aim's own gap; after a stated number of nodes its wider gap is enough; then it is left unproved.
 
@@ -192,10 +198,18 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     """
     solver = search.solver
     large = search.large()
-    helped_by = aim.helped_by_when_large if large else aim.helped_by
-    last_nodes = aim.last_nodes_when_large if large else aim.last_nodes
-    effort = Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, last_nodes, helped_by, aim.trials)
-    effort = effort if large else replace(effort, help_share=aim.help_share, cuts_kept=CUTS_KEPT)
+    helped_by = objective.helped_by_when_large if large else objective.helped_by
+    last_nodes = objective.last_nodes_when_large if large else objective.last_nodes
+    effort = Effort(
+        objective.gap,
+        objective.close_enough,
+        objective.patient_gap,
+        PATIENT_NODES,
+        last_nodes,
+        helped_by,
+        objective.trials,
+    )
+    effort = effort if large else replace(effort, help_share=objective.help_share, cuts_kept=CUTS_KEPT)
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.held:
@@ -207,31 +221,31 @@ def run_patiently(search: Search, aim: Aim) -> Outcome:
     return outcome
 
 
-def keep_best(search: Search, aim: Aim, costs: dict[int, float], outcome: Outcome) -> Outcome:
+def keep_best(search: Search, objective: Objective, costs: dict[int, float], outcome: Outcome) -> Outcome:
     """The plan at hand, when an aim gave nothing better in its time: never lost, never called proved."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
-    far = sum(max(0.0, cost) for cost in costs.values()) if aim.most else 0.0
+    far = sum(max(0.0, cost) for cost in costs.values()) if objective.most else 0.0
     bound = outcome.bound if abs(outcome.bound) < 1e15 else far
     return Outcome(
         found=True, value=value, bound=bound, stopped=outcome.stopped or "unsolved", nodes=outcome.nodes, columns=best
     )
 
 
-def hold(search: Search, aim: Aim, costs: dict[int, float], value: float) -> None:
+def hold(search: Search, objective: Objective, costs: dict[int, float], value: float) -> None:
     """Hold an aim at its value, less a slack well above the solver's tolerance."""
     if not costs:
         return
-    if aim.most:
-        search.solver.hold(costs, least=held_at(aim, value), most=None)
+    if objective.most:
+        search.solver.hold(costs, least=held_at(objective, value), most=None)
     else:
-        search.solver.hold(costs, least=None, most=held_at(aim, value))
+        search.solver.hold(costs, least=None, most=held_at(objective, value))
 
 
-def held_at(aim: Aim, value: float) -> float:
+def held_at(objective: Objective, value: float) -> float:
     """The worst that an aim may come to while later ones are improved."""
-    slack = max(aim.slack_share * abs(value), aim.least_slack)
-    return value - slack if aim.most else value + slack
+    slack = max(objective.slack_share * abs(value), objective.least_slack)
+    return value - slack if objective.most else value + slack
 
 
 def polish(search: Search) -> None:
@@ -262,8 +276,8 @@ def polish(search: Search) -> None:
 def crumbs(search: Search, below: float) -> list[int]:
     """The columns of what is made in a week of less than a part of a container."""
     columns, best = search.solver.columns, search.best or ()
-    made = search.decide.make.items()
-    weekly = [columns[v.name] for (_, number), v in made if not search.facts.periods[number].single]
+    made = search.variables.make.items()
+    weekly = [columns[v.name] for (_, number), v in made if not search.parameters.periods[number].single]
     return [column for column in weekly if 0.0 < best[column] < below]
 
 
@@ -271,8 +285,8 @@ def without_idle_setups(search: Search) -> tuple[float, ...]:
     """The plan at hand, where a set-up that nothing is made or frozen under is taken back."""
     best = list(search.best or ())
     column = search.solver.columns
-    decide = search.decide
-    for setups, amounts in ((decide.setup, decide.make), (decide.setup_freeze, decide.freeze)):
+    variables = search.variables
+    for setups, amounts in ((variables.setup, variables.make), (variables.setup_freeze, variables.freeze)):
         for key, setup in setups.items():
             if best[column[amounts[key].name]] < 1e-6:
                 best[column[setup.name]] = 0.0
@@ -282,21 +296,21 @@ def without_idle_setups(search: Search) -> tuple[float, ...]:
 def with_full_bands(search: Search) -> tuple[float, ...]:
     """The plan at hand, where every need is filled as far as what is made fills it: later aims let bands go slack."""
     best = list(search.best or ())
-    column, facts = search.solver.columns, search.facts
-    for need in facts.needs:
-        if need.wanted <= 0:
+    column, parameters = search.solver.columns, search.parameters
+    for target in parameters.targets:
+        if target.wanted <= 0:
             continue
         covered = 0.0
-        for name, each in need.counts.items():
-            made = sum(share * best[column[v.name]] for share, v in search.decide.net(facts, name))
-            covered += each * (facts.good_on_shelf.get(name, 0.0) + made)
-        size = need.wanted / len(facts.gains)
-        for band in range(len(facts.gains)):
-            best[column[search.decide.filled[need.name, band].name]] = min(size, max(0.0, covered - band * size))
+        for name, each in target.counts.items():
+            made = sum(share * best[column[v.name]] for share, v in search.variables.net(parameters, name))
+            covered += each * (parameters.good_on_shelf.get(name, 0.0) + made)
+        size = target.wanted / len(parameters.gains)
+        for band in range(len(parameters.gains)):
+            best[column[search.variables.filled[target.name, band].name]] = min(size, max(0.0, covered - band * size))
     return tuple(best)
 
 
-def as_it_is(search: Search) -> tuple[AimResult, ...]:
+def as_it_is(search: Search) -> tuple[ObjectiveResult, ...]:
     """
     The aims with the values that the finished plan has, later aims and rounding included; bounds as proved.
 
@@ -305,9 +319,9 @@ def as_it_is(search: Search) -> tuple[AimResult, ...]:
     """
     best = search.best or ()
     found = []
-    for aim, result, costs in zip(search.aims, search.results, search.costs, strict=True):
+    for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True):
         value = sum(cost * best[column] for column, cost in costs.items())
         value = 0.0 if abs(value) < 1e-9 else value
-        bound = max(result.bound, value) if aim.most else min(result.bound, value)
+        bound = max(result.bound, value) if objective.most else min(result.bound, value)
         found.append(replace(result, value=value, bound=bound))
     return tuple(found)

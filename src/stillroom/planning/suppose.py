@@ -8,7 +8,7 @@ from dataclasses import replace
 from functools import partial
 
 from stillroom.errors import StillroomError
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine
 from stillroom.planning.bottlenecks.replan import sendable, sendable_plan
@@ -47,7 +47,7 @@ def plan_cases(
 def plan_case(planner: Planner, household: Household) -> Plan:
     """One case planned and audited; can run in another process."""
     found = planner(household)
-    broken = broken_rules(household, found)
+    broken = violated_constraints(household, found)
     if broken:
         msg = "the plan of a case does not keep every rule: " + "; ".join(broken[:3])
         raise StillroomError(msg)

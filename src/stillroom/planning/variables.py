@@ -12,21 +12,21 @@ from functools import cached_property
 
 from stillroom.household.records import THAW, Preserve
 from stillroom.planning.model import Programme, Sum, Variable, distinct_names, solver_word
-from stillroom.planning.parameters import Facts
+from stillroom.planning.parameters import Parameters
 
 ByPeriod = dict[tuple[str, int], Variable]
 
 
 @dataclass
-class Decisions:
+class Variables:
     """
     The variables, by what they stand for.
 
     `make` and `loads` are containers and loads by (preserve, period); in weeks, where nothing is whole, loads are
     make / load and need no variable of their own; `fresh`, `frozen`, `freeze`, `thaw`, `spoil` and
-    `fed` kilograms by (crop, period); `buy_*` what is bought; `filled` by (need, band) in the need's unit; `short` by
-    the number of a fixed line. `setup` and `setup_freeze` are 0 or 1: whether a kind without loads, or freezing whole,
-    is begun on a single day. `more` and `less` count the change from the last plan.
+    `surplus` kilograms by (crop, period); `buy_*` what is bought; `filled` by (need, band) in the need's unit; `short`
+    by the number of a fixed line. `setup` and `setup_freeze` are 0 or 1: whether a kind without loads, or freezing
+    whole, is begun on a single day. `more` and `less` count the change from the last plan.
     """
 
     programme: Programme
@@ -39,7 +39,7 @@ class Decisions:
     freeze: ByPeriod = field(default_factory=dict)
     thaw: ByPeriod = field(default_factory=dict)
     spoil: ByPeriod = field(default_factory=dict)
-    fed: ByPeriod = field(default_factory=dict)
+    surplus: ByPeriod = field(default_factory=dict)
     setup_freeze: ByPeriod = field(default_factory=dict)
     buy_container: dict[str, Variable] = field(default_factory=dict)
     buy_lid: dict[str, Variable] = field(default_factory=dict)
@@ -76,49 +76,55 @@ class Decisions:
             return []
         return [(1.0, self.loads[key])] if key in self.loads else [(1.0 / item.load, self.make[key])]
 
-    def used(self, facts: Facts, name: str, until: int | None = None) -> Sum:
+    def used(self, parameters: Parameters, name: str, until: int | None = None) -> Sum:
         """Containers of a preserve that other preserves use up to and including a period."""
         return [
             (each * coefficient, variable)
-            for user, each in facts.users.get(name, ())
+            for user, each in parameters.users.get(name, ())
             for coefficient, variable in self.made(user.name, until)
         ]
 
-    def net(self, facts: Facts, name: str, until: int | None = None) -> Sum:
+    def net(self, parameters: Parameters, name: str, until: int | None = None) -> Sum:
         """Containers made less those that other preserves use."""
-        return self.made(name, until) + [(-each, variable) for each, variable in self.used(facts, name, until)]
+        return self.made(name, until) + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
-    def done(self, facts: Facts, name: str, until: int) -> Sum:
+    def done(self, parameters: Parameters, name: str, until: int) -> Sum:
         """Containers that are done by the end of a period less those that other preserves have used by then."""
-        item = facts.household.preserve(name)
-        ready = [(facts.ready(item, facts.periods[number]), variable) for number, variable in self.by_period(name)]
+        item = parameters.household.preserve(name)
+        ready = [
+            (parameters.ready(item, parameters.periods[number]), variable) for number, variable in self.by_period(name)
+        ]
         made = [(1.0, variable) for number, variable in ready if number is not None and number <= until]
-        return made + [(-each, variable) for each, variable in self.used(facts, name, until)]
+        return made + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
 
-def decide(facts: Facts, programme: Programme) -> Decisions:
+def variables(parameters: Parameters, programme: Programme) -> Variables:
     """Make every variable of the programme for these facts."""
-    names = [record.name for records in (facts.preserves, facts.crops, facts.needs) for record in records]
-    names += [record.name for records in (facts.containers, facts.lids, facts.larder) for record in records]
-    names += [piece.name for piece in facts.equipment]
-    decisions = Decisions(programme, distinct_names(sorted(set(names))))
-    _making(facts, decisions)
-    _crop(facts, decisions)
-    _buying(facts, decisions)
-    _filling(facts, decisions)
-    return decisions
+    names = [
+        record.name for records in (parameters.preserves, parameters.crops, parameters.targets) for record in records
+    ]
+    names += [
+        record.name for records in (parameters.containers, parameters.lids, parameters.pantry) for record in records
+    ]
+    names += [piece.name for piece in parameters.equipment]
+    define_variables = Variables(programme, distinct_names(sorted(set(names))))
+    _making(parameters, define_variables)
+    _crop(parameters, define_variables)
+    _buying(parameters, define_variables)
+    _filling(parameters, define_variables)
+    return define_variables
 
 
-def _making(facts: Facts, d: Decisions) -> None:
+def _making(parameters: Parameters, d: Variables) -> None:
     new = d.programme.variable
-    for item in facts.preserves:
-        for period in facts.periods:
+    for item in parameters.preserves:
+        for period in parameters.periods:
             key = (item.name, period.number)
-            if not item.make and key not in facts.fixed_at:
+            if not item.make and key not in parameters.fixed_at:
                 continue
-            most = facts.most_made[key] if period.single else None
+            most = parameters.most_made[key] if period.single else None
             if not period.single and not item.make:
-                most = facts.fixed_in(item.name, period.number)
+                most = parameters.fixed_in(item.name, period.number)
             d.make[key] = new(d.name("make", item.name, period.label), most=most, whole=period.single)
             if item.load is not None and most is not None and period.single:
                 loads = math.ceil(most / item.load)
@@ -127,39 +133,39 @@ def _making(facts: Facts, d: Decisions) -> None:
                 d.setup[key] = new(d.name("setup", item.name, period.label), most=1, whole=True)
 
 
-def _crop(facts: Facts, d: Decisions) -> None:
+def _crop(parameters: Parameters, d: Variables) -> None:
     new = d.programme.variable
-    cooked = {name for item in facts.preserves for name in facts.frozen_crops_of(item)}
-    for crop in facts.crops:
-        freezable = crop in facts.freezable
-        for period in facts.periods:
+    cooked = {name for item in parameters.preserves for name in parameters.frozen_crops_of(item)}
+    for crop in parameters.crops:
+        freezable = crop in parameters.freezable
+        for period in parameters.periods:
             key = (crop.name, period.number)
             d.fresh[key] = new(d.name("fresh", crop.name, period.label))
-            d.fed[key] = new(d.name("fed", crop.name, period.label))
+            d.surplus[key] = new(d.name("surplus", crop.name, period.label))
             if not freezable:
                 continue
             d.frozen[key] = new(d.name("frozen", crop.name, period.label))
             d.spoil[key] = new(d.name("spoil", crop.name, period.label))
-            if crop.name in cooked or (THAW + crop.name, period.number) in facts.fixed_at:
+            if crop.name in cooked or (THAW + crop.name, period.number) in parameters.fixed_at:
                 d.thaw[key] = new(d.name("thaw", crop.name, period.label))
             if crop.may_be_frozen_whole:
-                usable = facts.usable(crop, period)
+                usable = parameters.usable(crop, period)
                 d.freeze[key] = new(d.name("freeze", crop.name, period.label), most=usable)
                 if period.single and usable > 0:
                     d.setup_freeze[key] = new(d.name("setup_freeze", crop.name, period.label), most=1, whole=True)
 
 
-def _buying(facts: Facts, d: Decisions) -> None:
+def _buying(parameters: Parameters, d: Variables) -> None:
     new = d.programme.variable
-    for container in facts.containers:
+    for container in parameters.containers:
         if container.can_buy > 0:
             d.buy_container[container.name] = new(
                 d.name("buy_container", container.name), most=_end(container.can_buy), whole=True
             )
-    for lid in facts.lids:
+    for lid in parameters.lids:
         if lid.can_buy > 0:
             d.buy_lid[lid.name] = new(d.name("buy_lid", lid.name), most=_end(lid.can_buy), whole=True)
-    for item in facts.larder:
+    for item in parameters.pantry:
         if item.can_buy > 0:
             d.buy_item[item.name] = new(d.name("buy_item", item.name), most=_end(item.can_buy))
 
@@ -168,15 +174,15 @@ def _end(can_buy: float) -> float | None:
     return None if math.isinf(can_buy) else can_buy
 
 
-def _filling(facts: Facts, d: Decisions) -> None:
-    for need in facts.needs:
-        if need.wanted > 0:
-            for band in range(len(facts.gains)):
-                d.filled[need.name, band] = d.programme.variable(
-                    d.name("filled", need.name, f"band{band + 1}"), most=need.wanted / len(facts.gains)
+def _filling(parameters: Parameters, d: Variables) -> None:
+    for target in parameters.targets:
+        if target.wanted > 0:
+            for band in range(len(parameters.gains)):
+                d.filled[target.name, band] = d.programme.variable(
+                    d.name("filled", target.name, f"band{band + 1}"), most=target.wanted / len(parameters.gains)
                 )
-    for number, fix in enumerate(facts.fixes):
+    for number, fix in enumerate(parameters.fixes):
         d.short[number] = d.programme.variable(d.name("short", f"fixed{number + 1}"), most=fix.amount)
-    for number in range(len(facts.last_lines)):
+    for number in range(len(parameters.last_lines)):
         d.more[number] = d.programme.variable(d.name("more", f"last{number + 1}"))
         d.less[number] = d.programme.variable(d.name("less", f"last{number + 1}"))

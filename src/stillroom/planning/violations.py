@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from stillroom.household.plan import Breach
+from stillroom.household.plan import Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW
 from stillroom.planning.highs import Effort, Solver
-from stillroom.planning.parameters import Facts, Fix
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Fix, Parameters
+from stillroom.planning.variables import Variables
 
 MOST_EXPLAINED = 5
 """Breaches that are explained; further ones are reported without their limits."""
@@ -26,7 +26,7 @@ class Limit:
     rows: tuple[str, ...]
 
 
-def explained(facts: Facts, decide: Decisions, breaches: tuple[Breach, ...]) -> tuple[Breach, ...]:
+def explained(parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]) -> tuple[Violation, ...]:
     """
     The breaches with the limits that each ran into.
 
@@ -35,29 +35,31 @@ def explained(facts: Facts, decide: Decisions, breaches: tuple[Breach, ...]) -> 
     could be left out.
     """
     found = []
-    for number, breach in enumerate(breaches):
+    for number, violation in enumerate(violations):
         if number < MOST_EXPLAINED:
             index = next(
                 i
-                for i, fix in enumerate(facts.fixes)
-                if (fix.name, fix.numbers[0], fix.amount) == (breach.name, breach.period, breach.typed)
+                for i, fix in enumerate(parameters.fixes)
+                if (fix.name, fix.numbers[0], fix.amount) == (violation.name, violation.period, violation.typed)
             )
-            found.append(replace(breach, limits=ran_into(facts, decide, index, breach.short)))
+            found.append(replace(violation, limits=ran_into(parameters, variables, index, violation.short)))
         else:
-            found.append(breach)
+            found.append(violation)
     return tuple(found)
 
 
-def ran_into(facts: Facts, decide: Decisions, index: int, short: float) -> tuple[str, ...]:
+def ran_into(parameters: Parameters, variables: Variables, index: int, short: float) -> tuple[str, ...]:
     """The words of the limits that keep fixed line `index` short; empty when letting all of them go changes nothing."""
-    fix = facts.fixes[index]
-    solver = Solver(decide.programme)
-    for number, other in decide.short.items():
+    fix = parameters.fixes[index]
+    solver = Solver(variables.programme)
+    for number, other in variables.short.items():
         if number != index:
             solver.highs.changeColBounds(solver.columns[other.name], 0.0, other.most or 0.0)
-    let_make_go(facts, decide, solver, fix)
-    solver.aim_at({solver.columns[decide.short[index].name]: 1.0}, most=False)
-    limits = tuple(limit for limit in limits_of(facts, decide, fix) if any(row in solver.rows for row in limit.rows))
+    let_make_go(parameters, variables, solver, fix)
+    solver.aim_at({solver.columns[variables.short[index].name]: 1.0}, most=False)
+    limits = tuple(
+        limit for limit in limits_of(parameters, variables, fix) if any(row in solver.rows for row in limit.rows)
+    )
     for limit in limits:
         solver.let_go(limit.rows)
     least = shortfall(solver)
@@ -78,7 +80,7 @@ def shortfall(solver: Solver) -> float:
     return outcome.value if outcome.found else math.inf
 
 
-def let_make_go(facts: Facts, decide: Decisions, solver: Solver, fix: Fix) -> None:
+def let_make_go(parameters: Parameters, variables: Variables, solver: Solver, fix: Fix) -> None:
     """
     Lift the bounds on what the line makes, which were computed from the limits in question.
 
@@ -86,41 +88,41 @@ def let_make_go(facts: Facts, decide: Decisions, solver: Solver, fix: Fix) -> No
     """
     crop = fix.name.removeprefix(FREEZE_WHOLE)
     for number in fix.numbers:
-        label = facts.periods[number].label
-        solver.let_go([f"{decide.name('smallest_batch', fix.name, label)}.most"])
-        made = decide.make.get((fix.name, number))
+        label = parameters.periods[number].label
+        solver.let_go([f"{variables.name('smallest_batch', fix.name, label)}.most"])
+        made = variables.make.get((fix.name, number))
         if made is None:
-            frozen = decide.freeze.get((crop, number)) if crop != fix.name else None
+            frozen = variables.freeze.get((crop, number)) if crop != fix.name else None
             if frozen is not None:
-                solver.let_go([decide.name("freezing_setup", crop, label)])
+                solver.let_go([variables.name("freezing_setup", crop, label)])
                 solver.highs.changeColBounds(solver.columns[frozen.name], 0.0, fix.amount)
             continue
         solver.highs.changeColBounds(solver.columns[made.name], 0.0, math.ceil(fix.amount))
-        loads = decide.loads.get((fix.name, number))
-        load = facts.household.preserve(fix.name).load
+        loads = variables.loads.get((fix.name, number))
+        load = parameters.household.preserve(fix.name).load
         if loads is not None and load is not None:
             solver.highs.changeColBounds(solver.columns[loads.name], 0.0, math.ceil(fix.amount / load))
 
 
-def limits_of(facts: Facts, decide: Decisions, fix: Fix) -> Iterator[Limit]:
+def limits_of(parameters: Parameters, variables: Variables, fix: Fix) -> Iterator[Limit]:
     """Every limit that could keep a fixed line short, in the household's words: supplies, then space, then time."""
-    every = [period.label for period in facts.periods]
-    own = [facts.periods[number].label for number in fix.numbers]
+    every = [period.label for period in parameters.periods]
+    own = [parameters.periods[number].label for number in fix.numbers]
 
     def rows(kind: str, *names: str, labels: list[str] | None = None) -> tuple[str, ...]:
-        return tuple(decide.name(kind, *names, label) for label in (labels or every))
+        return tuple(variables.name(kind, *names, label) for label in (labels or every))
 
     crops = [fix.name.removeprefix(start) for start in (FREEZE_WHOLE, THAW) if fix.name.startswith(start)]
-    item = None if crops else facts.household.preserve(fix.name)
+    item = None if crops else parameters.household.preserve(fix.name)
     if item is not None:
-        crops = list(facts.crops_of(item))
-        container = facts.household.container(item.container)
+        crops = list(parameters.crops_of(item))
+        container = parameters.household.container(item.container)
         yield Limit(f"{container.name} on hand", rows("container_stock", container.name))
         if container.lid is not None:
-            yield Limit(f"{container.lid} on hand", (decide.name("lid_stock", container.lid),))
+            yield Limit(f"{container.lid} on hand", (variables.name("lid_stock", container.lid),))
         for line in item.ingredients:
-            if line.source == "larder":
-                yield Limit(f"{line.item} on hand", (decide.name("larder_stock", line.item),))
+            if line.source == "pantry":
+                yield Limit(f"{line.item} on hand", (variables.name("pantry_stock", line.item),))
             if line.source == "preserve":
                 yield Limit(f"{line.item} on the shelf", rows("preserve_balance", line.item))
     if fix.name.startswith(THAW):
@@ -133,9 +135,9 @@ def limits_of(facts: Facts, decide: Decisions, fix: Fix) -> Iterator[Limit]:
     yield Limit("what the freezer takes in a day", rows("freezing_per_day", labels=own))
     for place in ("refrigerator", "shelf", "cellar"):
         yield Limit(f"space in the {place}" if place != "shelf" else "space on the shelf", rows(f"{place}_space"))
-    days = " and ".join(f"{facts.periods[n].first_day:%a %-d %b}" for n in fix.numbers[:2])
-    when = f"on {days}" if facts.periods[fix.numbers[0]].single else f"in the week of {days}"
+    days = " and ".join(f"{parameters.periods[n].first_day:%a %-d %b}" for n in fix.numbers[:2])
+    when = f"on {days}" if parameters.periods[fix.numbers[0]].single else f"in the week of {days}"
     yield Limit(f"hands {when}", rows("hands_hours", labels=own))
     yield Limit(f"stove {when}", rows("stove_hours", labels=own))
-    for piece in facts.pieces.get(fix.name, ()):
+    for piece in parameters.pieces.get(fix.name, ()):
         yield Limit(f"{piece.name} {when}", rows("equipment_hours", piece.name, labels=own))

@@ -7,16 +7,16 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Period, Plan
-from stillroom.household.records import Household, Need, Preserve
+from stillroom.household.records import Household, Preserve, Target
 from stillroom.household.results.text import amount_words, day_words, unit_words
 from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
 from stillroom.planning.bottlenecks.replan import filled_by, quick_plan
-from stillroom.planning.bottlenecks.resources import Limit, catalogue
+from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
 from stillroom.planning.highs import Solver
 from stillroom.planning.model import Sum, at_least
-from stillroom.planning.parameters import Facts, Fix
+from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.solve import build
-from stillroom.planning.variables import Decisions
+from stillroom.planning.variables import Variables
 from stillroom.planning.violations import EFFORT, let_make_go
 
 NEAR = 0.01
@@ -43,7 +43,7 @@ class WhyPreserve:
 
 
 @dataclass(frozen=True)
-class WhyNeed:
+class WhyTarget:
     """Why a need falls short: `filled` of `wanted`; with more of all of `in_the_way` it would have `could` more."""
 
     name: str
@@ -63,12 +63,12 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
     more = float(item.load or item.smallest_batch)
     made = plan.made(name)
     target = math.ceil(made - NEAR) + more
-    facts, decide = build(household)
+    parameters, variables = build(household)
     kept = filled_by(household, plan)
-    short = decide.programme.variable("short.forced", most=target)
-    decide.programme.add("forced", at_least([*decide.made(name), (1.0, short)], target))
-    solver = ready(facts, decide, [item], target)
-    limits = in_the_way_of(household, facts, decide, [name])
+    short = variables.programme.variable("short.forced", most=target)
+    variables.programme.add("forced", at_least([*variables.made(name), (1.0, short)], target))
+    solver = ready(parameters, variables, [item], target)
+    bottlenecks = in_the_way_of(household, parameters, variables, [name])
     missing = shortfall(solver, [(1.0, short)])
     lost = None
     if missing <= NEAR:
@@ -77,80 +77,84 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
         lost = gain_of(household, before, quick_plan(household, plan, before, forced=(name, there)))
     if lost is None or lost.hurts:
         if lost is not None:
-            keep_filled(facts, decide, solver, kept, ())
-        found = shortest(solver, limits, lambda: shortfall(solver, [(1.0, short)]))
+            keep_filled(parameters, variables, solver, kept, ())
+        found = shortest(solver, bottlenecks, lambda: shortfall(solver, [(1.0, short)]))
     else:
         found = ()
     return WhyPreserve(name, made, target - made, lost, found)
 
 
-def why_need(household: Household, plan: Plan, name: str) -> WhyNeed:
+def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
     """
     Find what keeps a need short while every other need keeps what it has.
 
     KeyError when there is no need of that name.
     """
-    need = next(one for one in household.needs if one.name == name)
-    facts, decide = build(household)
+    target = next(one for one in household.targets if one.name == name)
+    parameters, variables = build(household)
     kept = filled_by(household, plan)
     filled = kept[name]
-    if filled >= need.wanted - NEAR:
-        return WhyNeed(name, filled, need.wanted, 0.0, ())
-    items = [item for item in facts.preserves if item.name in need.counts and item.make]
-    each = min((need.counts[item.name] for item in items if need.counts[item.name] > 0), default=1.0)
-    solver = ready(facts, decide, items, math.ceil(need.wanted / each) + 1.0)
-    keep_filled(facts, decide, solver, kept, (name,))
-    bands: Sum = [(-1.0, decide.filled[name, band]) for band in range(len(facts.gains))]
+    if filled >= target.wanted - NEAR:
+        return WhyTarget(name, filled, target.wanted, 0.0, ())
+    items = [item for item in parameters.preserves if item.name in target.counts and item.make]
+    each = min((target.counts[item.name] for item in items if target.counts[item.name] > 0), default=1.0)
+    solver = ready(parameters, variables, items, math.ceil(target.wanted / each) + 1.0)
+    keep_filled(parameters, variables, solver, kept, (name,))
+    bands: Sum = [(-1.0, variables.filled[name, band]) for band in range(len(parameters.gains))]
 
     def short() -> float:
-        return need.wanted + shortfall(solver, bands)
+        return target.wanted + shortfall(solver, bands)
 
-    limits = in_the_way_of(household, facts, decide, [item.name for item in items])
-    for limit in limits:
-        solver.let_go(limit.rows)
+    bottlenecks = in_the_way_of(household, parameters, variables, [item.name for item in items])
+    for bottleneck in bottlenecks:
+        solver.let_go(bottleneck.rows)
     least = short()
-    for limit in limits:
-        solver.tighten(limit.rows)
-    found = shortest(solver, limits, short) if items else ()
-    return WhyNeed(name, filled, need.wanted, max(0.0, need.wanted - least - filled) if items else 0.0, found)
+    for bottleneck in bottlenecks:
+        solver.tighten(bottleneck.rows)
+    found = shortest(solver, bottlenecks, short) if items else ()
+    return WhyTarget(name, filled, target.wanted, max(0.0, target.wanted - least - filled) if items else 0.0, found)
 
 
-def ready(facts: Facts, decide: Decisions, items: Sequence[Preserve], most: float) -> Solver:
+def ready(parameters: Parameters, variables: Variables, items: Sequence[Preserve], most: float) -> Solver:
     """
     The programme handed over, with the bounds of these preserves lifted: they were computed from the limits.
 
     What a day holds on the clock stands as rows of its own, and nothing is begun without its set-up.
     """
-    begin_by_batches(facts, decide, items)
-    solver = Solver(decide.programme)
-    numbers = tuple(period.number for period in facts.periods)
+    begin_by_batches(parameters, variables, items)
+    solver = Solver(variables.programme)
+    numbers = tuple(period.number for period in parameters.periods)
     for item in items:
         end = most + (item.load or 0)
-        let_make_go(facts, decide, solver, Fix(item.name, numbers, end, False, ""))
-        solver.let_go(f"{decide.name('smallest_batch', item.name, day.label)}.most" for day in facts.singles)
-        for day in facts.singles:
+        let_make_go(parameters, variables, solver, Fix(item.name, numbers, end, False, ""))
+        solver.let_go(f"{variables.name('smallest_batch', item.name, day.label)}.most" for day in parameters.singles)
+        for day in parameters.singles:
             key = (item.name, day.number)
-            if key in decide.setup:
-                begun = solver.vector([(1.0, decide.make[key]), (-math.ceil(end), decide.setup[key])])
+            if key in variables.setup:
+                begun = solver.vector([(1.0, variables.make[key]), (-math.ceil(end), variables.setup[key])])
                 solver.hold(begun, least=None, most=0.0)
-            if key in decide.make and key in facts.clock_most:
+            if key in variables.make and key in parameters.clock_most:
                 solver.rows[clock_row(item.name, day)] = solver.highs.getNumRow()
-                solver.hold(solver.vector([(1.0, decide.make[key])]), least=None, most=facts.clock_most[key])
+                solver.hold(solver.vector([(1.0, variables.make[key])]), least=None, most=parameters.clock_most[key])
     return solver
 
 
-def begin_by_batches(facts: Facts, decide: Decisions, items: Sequence[Preserve]) -> None:
+def begin_by_batches(parameters: Parameters, variables: Variables, items: Sequence[Preserve]) -> None:
     """Give these preserves a set-up, and with it their smallest batch, on days that have none for want of anything."""
     for item in items:
-        for day in facts.singles:
+        for day in parameters.singles:
             key = (item.name, day.number)
-            if key in decide.setup or key not in decide.make or (item.load is not None and item.smallest_batch <= 1):
+            if (
+                key in variables.setup
+                or key not in variables.make
+                or (item.load is not None and item.smallest_batch <= 1)
+            ):
                 continue
-            begun = decide.programme.variable(decide.name("setup", item.name, day.label), most=1, whole=True)
-            decide.setup[key] = begun
-            if key not in facts.fixed_at:
-                batch = [(1.0, decide.make[key]), (-float(facts.batch(item, day)), begun)]
-                decide.programme.add(decide.name("begun", item.name, day.label), at_least(batch, 0.0))
+            begun = variables.programme.variable(variables.name("setup", item.name, day.label), most=1, whole=True)
+            variables.setup[key] = begun
+            if key not in parameters.fixed_at:
+                batch = [(1.0, variables.make[key]), (-float(parameters.batch(item, day)), begun)]
+                variables.programme.add(variables.name("begun", item.name, day.label), at_least(batch, 0.0))
 
 
 def clock_row(name: str, day: Period) -> str:
@@ -159,67 +163,75 @@ def clock_row(name: str, day: Period) -> str:
 
 
 def keep_filled(
-    facts: Facts, decide: Decisions, solver: Solver, filled: dict[str, float], but: Collection[str]
+    parameters: Parameters, variables: Variables, solver: Solver, filled: dict[str, float], but: Collection[str]
 ) -> None:
     """Hold every need, but these, at what it has."""
-    for need in facts.needs:
-        was = filled.get(need.name, 0.0)
-        if need.name not in but and need.wanted > 0 and was > NEAR:
-            bands: Sum = [(1.0, decide.filled[need.name, band]) for band in range(len(facts.gains))]
+    for target in parameters.targets:
+        was = filled.get(target.name, 0.0)
+        if target.name not in but and target.wanted > 0 and was > NEAR:
+            bands: Sum = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
             solver.hold(solver.vector(bands), least=was - NEAR, most=None)
 
 
-def in_the_way_of(household: Household, facts: Facts, decide: Decisions, names: Sequence[str]) -> tuple[Limit, ...]:
+def in_the_way_of(
+    household: Household, parameters: Parameters, variables: Variables, names: Sequence[str]
+) -> tuple[Bottleneck, ...]:
     """Every limit that some of these preserves take of, with that the list has enough of them."""
     found = []
-    for limit in catalogue(facts, decide):
-        whole = limit.kind == "hours" and len(limit.weekdays) > 1
-        if not whole and takers(household, limit) & set(names):
-            rows = limit.rows
-            if limit.kind == "crop":
-                every = (decide.name("thawed_crop_use", limit.name, period.label) for period in facts.periods)
+    for bottleneck in catalogue(parameters, variables):
+        whole = bottleneck.kind == "hours" and len(bottleneck.weekdays) > 1
+        if not whole and takers(household, bottleneck) & set(names):
+            rows = bottleneck.rows
+            if bottleneck.kind == "crop":
+                every = (
+                    variables.name("thawed_crop_use", bottleneck.name, period.label) for period in parameters.periods
+                )
                 rows = (*rows, *every)
-            found.append(replace(limit, rows=rows, words=limit.words + not_yet(household, limit)))
-    groups = [need for need in facts.needs if {item.name for item in facts.groups.get(need.name, ())} & set(names)]
-    found += [of_rows("enough", room_words(need), decide.name("at_most", need.name)) for need in groups]
+            found.append(replace(bottleneck, rows=rows, words=bottleneck.words + not_yet(household, bottleneck)))
+    groups = [
+        target
+        for target in parameters.targets
+        if {item.name for item in parameters.groups.get(target.name, ())} & set(names)
+    ]
+    found += [of_rows("enough", room_words(target), variables.name("at_most", target.name)) for target in groups]
     for name in names:
-        if name not in facts.need_of:
-            rows = (decide.name("no_purpose", name), decide.name("no_purpose_in_weeks", name))
+        if name not in parameters.target_of:
+            rows = (variables.name("no_purpose", name), variables.name("no_purpose_in_weeks", name))
             found.append(of_rows("purpose", f"a need that {name} counts toward", *rows))
-    for day in facts.singles:
-        rows = tuple(clock_row(name, day) for name in names if (name, day.number) in facts.clock_most)
+    for day in parameters.singles:
+        rows = tuple(clock_row(name, day) for name in names if (name, day.number) in parameters.clock_most)
         if rows:
             found.append(of_rows("clock", f"what fits the clock on {day_words(day.first_day)}", *rows))
-    used = {line.item for item in facts.preserves if item.name in names for line in item.ingredients}
-    for name in sorted(used & set(facts.users)):
-        rows = tuple(decide.name("preserve_balance", name, period.label) for period in facts.periods)
+    used = {line.item for item in parameters.preserves if item.name in names for line in item.ingredients}
+    for name in sorted(used & set(parameters.users)):
+        rows = tuple(variables.name("preserve_balance", name, period.label) for period in parameters.periods)
         found.append(of_rows("preserve", f"{name} on the shelf", *rows))
     return tuple(found)
 
 
-def not_yet(household: Household, limit: Limit) -> str:
+def not_yet(household: Household, bottleneck: Bottleneck) -> str:
     """From when on a piece of equipment is free, where that is after the first day; nothing for any other limit."""
-    if limit.kind != "equipment":
+    if bottleneck.kind != "equipment":
         return ""
-    free = household.equipment_named(limit.name).free_from
+    free = household.equipment_named(bottleneck.name).free_from
     return f" (free from {day_words(free)})" if free is not None and free > household.kitchen.first_day else ""
 
 
-def room_words(need: Need) -> str:
+def room_words(target: Target) -> str:
     """
     That the list has enough of a need, as a limit.
 
-    >>> room_words(Need("tomato juice", 20, 27, unit="quart"))
+    >>> room_words(Target("tomato juice", 20, 27, unit="quart"))
     'room on the list for tomato juice (at most 27 quarts)'
     """
-    unit = unit_words(need.at_most, need.unit) if need.unit else ""
-    most = " ".join(part for part in ("at most", amount_words(need.at_most, need.unit), unit) if part)
-    return f"room on the list for {need.name} ({most})"
+    unit = unit_words(target.at_most, target.unit) if target.unit else ""
+    most = " ".join(part for part in ("at most", amount_words(target.at_most, target.unit), unit) if part)
+    return f"room on the list for {target.name} ({most})"
 
 
-def of_rows(kind: str, words: str, *rows: str) -> Limit:
+def of_rows(kind: str, words: str, *rows: str) -> Bottleneck:
     """A limit that is only named, never loosened."""
-    return Limit(kind, words, words, rows, "", 1.0, 0.0, "")
+    return Bottleneck(kind, words, words, rows, "", 1.0, 0.0, "")
 
 
 def shortfall(solver: Solver, terms: Sum) -> float:
@@ -229,7 +241,7 @@ def shortfall(solver: Solver, terms: Sum) -> float:
     return outcome.value if outcome.found else math.inf
 
 
-def shortest(solver: Solver, limits: Sequence[Limit], short: Callable[[], float]) -> tuple[str, ...]:
+def shortest(solver: Solver, bottlenecks: Sequence[Bottleneck], short: Callable[[], float]) -> tuple[str, ...]:
     """
     The shorter of two lists of limits that together explain what is short, in reading order.
 
@@ -238,22 +250,24 @@ def shortest(solver: Solver, limits: Sequence[Limit], short: Callable[[], float]
     them go changes nothing.
     """
     now = short()
-    lists = [in_the_way(solver, order, short, now) for order in (limits, tuple(reversed(limits)))]
+    lists = [in_the_way(solver, order, short, now) for order in (bottlenecks, tuple(reversed(bottlenecks)))]
     best = min(lists, key=len)
-    return tuple(limit.words for limit in limits if limit in best)
+    return tuple(bottleneck.words for bottleneck in bottlenecks if bottleneck in best)
 
 
-def in_the_way(solver: Solver, limits: Sequence[Limit], short: Callable[[], float], now: float) -> tuple[Limit, ...]:
+def in_the_way(
+    solver: Solver, bottlenecks: Sequence[Bottleneck], short: Callable[[], float], now: float
+) -> tuple[Bottleneck, ...]:
     """The limits that cannot be tightened again, in the order in which they are tried."""
-    for limit in limits:
-        solver.let_go(limit.rows)
+    for bottleneck in bottlenecks:
+        solver.let_go(bottleneck.rows)
     least = short()
     kept = []
-    for limit in limits:
-        solver.tighten(limit.rows)
+    for bottleneck in bottlenecks:
+        solver.tighten(bottleneck.rows)
         if least < now - NEAR and short() > least + NEAR:
-            solver.let_go(limit.rows)
-            kept.append(limit)
-    for limit in kept:
-        solver.tighten(limit.rows)
+            solver.let_go(bottleneck.rows)
+            kept.append(bottleneck)
+    for bottleneck in kept:
+        solver.tighten(bottleneck.rows)
     return tuple(kept)

@@ -9,13 +9,13 @@ import re
 from collections.abc import Mapping, Sequence
 
 from stillroom.errors import Problem
-from stillroom.household.plan import AimResult, Hedge
-from stillroom.household.records import Household, Need
+from stillroom.household.plan import Hedge, ObjectiveResult
+from stillroom.household.records import Household, Target
 from stillroom.household.results.compare import shop_worth
 from stillroom.household.results.text import Row, tidy
 from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import Held, LimitsFound
-from stillroom.reports.terminal.bottlenecks import cost_of, limit_rows, meals_of
+from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
+from stillroom.reports.terminal.bottlenecks import bottleneck_rows, cost_of, meals_of
 from stillroom.workbook.ooxml.book import Receipt
 
 Tables = Mapping[str, Sequence[Row]]
@@ -55,18 +55,18 @@ def tables_object(tables: Tables) -> dict[str, object]:
     }
 
 
-def aims_object(aims: Sequence[AimResult]) -> list[dict[str, object]]:
+def objectives_object(objectives: Sequence[ObjectiveResult]) -> list[dict[str, object]]:
     """The aims in the order solved."""
     return [
         {
-            "name": aim.name,
-            "value": plain(aim.value),
-            "unit": aim.unit,
-            "bound": plain(aim.bound),
-            "proved": aim.proved,
-            "seconds": round(aim.seconds, 3),
+            "name": objective.name,
+            "value": plain(objective.value),
+            "unit": objective.unit,
+            "bound": plain(objective.bound),
+            "proved": objective.proved,
+            "seconds": round(objective.seconds, 3),
         }
-        for aim in aims
+        for objective in objectives
     ]
 
 
@@ -100,22 +100,30 @@ def hedge_object(hedge: Hedge) -> dict[str, object]:
     return {
         "seasons": [{"season": name, "weight": weight} for name, weight in seasons],
         "days_decided_now": hedge.decided_now,
-        "aims": aims_object(hedge.aims),
+        "objectives": objectives_object(hedge.objectives),
     }
 
 
 def plan_json(
-    tables: Tables, aims: Sequence[AimResult], receipt: Receipt, hedge: Hedge | None = None, said: Sequence[str] = ()
+    tables: Tables,
+    objectives: Sequence[ObjectiveResult],
+    receipt: Receipt,
+    hedge: Hedge | None = None,
+    said: Sequence[str] = (),
 ) -> str:
     """
     A whole plan.
 
     Keys are the tables' names in lower snake_case, each a list of objects by column heading in lower snake_case; then
-    `aims`, `receipt`, and `said`: what went into the record, and what changed since the last plan. A plan that stands
-    in the workbook already has no aims: they were not worked out again. A plan for several harvests has `hedge` too;
-    its `aims` are then those of the likely one.
+    `objectives`, `receipt`, and `said`: what went into the record, and what changed since the last plan. A plan that
+    stands in the workbook already has no aims: they were not worked out again. A plan for several harvests has `hedge`
+    too; its `objectives` are then those of the likely one.
     """
-    whole = tables_object(tables) | {"aims": aims_object(aims), "receipt": receipt_object(receipt), "said": list(said)}
+    whole = tables_object(tables) | {
+        "objectives": objectives_object(objectives),
+        "receipt": receipt_object(receipt),
+        "said": list(said),
+    }
     return text(whole if hedge is None else whole | {"hedge": hedge_object(hedge)})
 
 
@@ -137,9 +145,9 @@ def text(content: Mapping[str, object]) -> str:
 # What holds a plan back, for other programs: the rows of the table Limits with every gain in plain figures.
 
 
-def limits_object(household: Household, found: LimitsFound) -> dict[str, object]:
+def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[str, object]:
     """
-    `limits`, a list with an object for each row, the one that gives most first, and `not_tried`, their names.
+    `bottlenecks`, a list with an object for each row, the one that gives most first, and `not_tried`, their names.
 
     Each has the columns of the table in lower snake_case, and: `gain` of one natural unit more, `one_less` of one less
     (null: not asked), `together_with` (`one_more`, `gain`) of the limit it helps with, `an_hour` (`containers`,
@@ -148,7 +156,7 @@ def limits_object(household: Household, found: LimitsFound) -> dict[str, object]
     `holds_from` (below nothing: fewer) to `holds_to`, between which each counts about as much.
     """
     rows = []
-    for held, row in zip(found.held, limit_rows(household, found), strict=True):
+    for held, row in zip(found.held, bottleneck_rows(household, found), strict=True):
         entry: dict[str, object] = {snake(name): value for name, value in row.items()}
         entry["gain"] = gain_object(household, held.one_more)
         entry["one_less"] = None if held.one_less is None else gain_object(household, held.one_less)
@@ -157,15 +165,15 @@ def limits_object(household: Household, found: LimitsFound) -> dict[str, object]
             other, both = held.with_other
             entry["together_with"] = {"one_more": other.step_words, "gain": gain_object(household, both)}
         entry["an_hour"] = an_hour(household, held)
-        entry["price"] = held.limit.price
-        entry["costs"] = None if held.limit.price is None else tidy(cost_of(held))
+        entry["price"] = held.bottleneck.price
+        entry["costs"] = None if held.bottleneck.price is None else tidy(cost_of(held))
         rows.append(entry | range_object(held))
-    return {"limits": rows, "not_tried": [one.limit.words for one in found.untried]}
+    return {"limits": rows, "not_tried": [one.bottleneck.words for one in found.untried]}
 
 
 def range_object(held: Held) -> dict[str, object]:
     """Over which amounts the gain holds, in the unit of the row."""
-    far, unit = held.range, held.limit.step * held.limit.shown
+    far, unit = held.range, held.bottleneck.step * held.bottleneck.shown
     if far is None:
         return {"helps_up_to": None, "end_was_seen": False, "holds_from": None, "holds_to": None}
     return {
@@ -178,15 +186,15 @@ def range_object(held: Held) -> dict[str, object]:
 
 def gain_object(household: Household, gain: Gain) -> dict[str, object]:
     """A gain in plain figures: needs in their own units, containers, meals, weight in kg, money, what the shop asks."""
-    worth, unpriced = shop_worth(household, gain.needs)
+    worth, unpriced = shop_worth(household, gain.targets)
     return {
         "helps": gain.helps,
         "kept_fixed": tidy(gain.kept_fixed),
-        "needs": {name: tidy(change) for name, change in sorted(gain.needs.items())},
-        "list": [need_object(need, gain) for need in household.needs if need.name in gain.needs],
+        "targets": {name: tidy(change) for name, change in sorted(gain.targets.items())},
+        "list": [target_object(target, gain) for target in household.targets if target.name in gain.targets],
         "containers": tidy(sum(gain.containers.values())),
         "meals": tidy(meals_of(household, gain)),
-        "less_fed_kg": tidy(gain.less_fed_kg),
+        "less_surplus_kg": tidy(gain.less_surplus_kg),
         "spent": tidy(gain.spent),
         "shop_worth": tidy(worth),
         "without_shop_price": list(unpriced),
@@ -194,22 +202,22 @@ def gain_object(household: Household, gain: Gain) -> dict[str, object]:
     }
 
 
-def need_object(need: Need, gain: Gain) -> dict[str, object]:
+def target_object(target: Target, gain: Gain) -> dict[str, object]:
     """What one need gains."""
-    change = gain.needs[need.name]
+    change = gain.targets[target.name]
     return {
-        "need": need.name,
-        "importance": need.importance,
+        "target": target.name,
+        "importance": target.importance,
         "amount": tidy(change),
-        "unit": need.unit or None,
-        "containers": tidy(gain.containers.get(need.name, 0.0)),
-        "meals": None if need.meals_each is None else tidy(change * need.meals_each),
+        "unit": target.unit or None,
+        "containers": tidy(gain.containers.get(target.name, 0.0)),
+        "meals": None if target.meals_each is None else tidy(change * target.meals_each),
     }
 
 
 def an_hour(household: Household, held: Held) -> dict[str, object] | None:
     """What hours give by the hour; None for what is not hours, and where they do not help."""
-    gain, hours = held.one_more, held.limit.hours
+    gain, hours = held.one_more, held.bottleneck.hours
     if not hours or not gain.helps:
         return None
     return {

@@ -109,7 +109,7 @@ def next_morning(
         )
     preserve = next((item for item in household.preserves if item.name == load.name), None)
     last = max((other.end for other in load.parts if other.takes and other.kind != STAND), default=0)
-    if preserve is not None and preserve.way in CANNED and part.takes and part.end == last:
+    if preserve is not None and preserve.method in CANNED and part.takes and part.end == last:
         moment = max(end + COOLING, day.starts + A_DAY)
         words = "check the seals; a jar that is open goes into the refrigerator or is processed again within 24 h"
         yield Step(moment, moment, "seals", words, load.name, load.number, load.of, (), 0, (), load.count)

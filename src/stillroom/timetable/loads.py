@@ -5,7 +5,7 @@ How the hands' minutes of a load fall into preparing, filling and taking out is 
 are spent on preparing, two thirds of the minutes a load on filling, the rest on taking out. Heating one jar more than
 the load needs is common practice too; so is the pot of hot water they stand in, on a burner of its own where the
 stove has more than one (with a single burner they get hot water from the tap, for the load itself needs it). The
-minutes to set up a kind come before the first of its loads that day.
+setup minutes come before the first of its loads that day.
 """
 
 from __future__ import annotations
@@ -239,7 +239,7 @@ def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, .
 
 def boil_minutes(household: Household, preserve: Preserve) -> int:
     """Minutes to boil empty jars, ten at least: only where a boiling-water process is under ten minutes."""
-    if preserve.way != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
+    if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
         return 0
     return STERILISE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
 
@@ -247,7 +247,7 @@ def boil_minutes(household: Household, preserve: Preserve) -> int:
 def stand_parts(household: Household, preserve: Preserve, count: int, out_at: int) -> Iterator[Part]:
     """Let jars stand on the counter to cool, for the least of the published hours; only where a counter is typed."""
     counter, shares = counter_of(household), counter_shares(household, preserve, count)
-    if counter is not None and shares and preserve.way in CANNED:
+    if counter is not None and shares and preserve.method in CANNED:
         yield Part(STAND, "stand to cool", out_at, COOLING_MINUTES, ((piece_key(counter.name), shares),))
 
 
@@ -255,7 +255,7 @@ def jar_parts(
     preserve: Preserve, last: Equipment, count: int, filled_at: int, boiled: int, *, own_burner: bool
 ) -> list[Part]:
     """Heat the jars, or boil them in the canner where they have to be sterilised."""
-    if preserve.way not in CANNED:
+    if preserve.method not in CANNED:
         return []
     if boiled:
         takes = ((piece_key(last.name), 1), *burners(last))

@@ -112,7 +112,7 @@ By how much the day is too late, whether its last dryer is, when the last urgent
 evening, how long prepared food waits; the least is the best.
 """
 
-RULES: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
+CONSTRAINTS: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
     ("what keeps the shortest", lambda load: (load.keeps_days, -load.chain_minutes)),
     ("the longest on the stove", lambda load: (-load.chain_minutes, load.keeps_days)),
     ("the longest in all", lambda load: (-load.chain_minutes - load.prepare_minutes, load.keeps_days)),
@@ -219,7 +219,7 @@ def rule_orders(loads: Sequence[Load]) -> Iterator[Order]:
     """Give the order of each rule; where something is for the evening, also with the other runs first."""
     evening = any(load.evening for load in loads)
     for early in (False, True) if evening else (False,):
-        for _, rule in RULES:
+        for _, rule in CONSTRAINTS:
             yield tuple(sorted(loads, key=lambda load: (turn(load, early=early), *rule(load), load.name, load.number)))
 
 

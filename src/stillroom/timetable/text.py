@@ -36,9 +36,9 @@ def length_words(minutes: float) -> str:
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
     """Words for the work of hands at the start; `alone` when nothing follows it."""
-    if preserve.way == "frozen":
+    if preserve.method == "frozen":
         return "wash, cut, pack and freeze" if alone else "wash and prepare"
-    if preserve.way == "cellared":
+    if preserve.method == "root cellar":
         return "sort and store"
     return "wash, prepare and put up" if alone else "wash and prepare"
 
@@ -58,7 +58,7 @@ def set_up_words(words: str) -> str:
 
 def cook_words(preserve: Preserve) -> str:
     """Words for the stove's own minutes."""
-    if preserve.way == "frozen":
+    if preserve.method == "frozen":
         return "blanch in portions; boil, cool at once, pack"
     return "cook"
 
@@ -90,9 +90,9 @@ def fill_words(preserve: Preserve, count: int) -> str:
 
 def heat_words(preserve: Preserve) -> str:
     """Words for the time until the process, or the venting, may be counted."""
-    if preserve.way == PRESSURE:
+    if preserve.method == PRESSURE:
         return "heat up until steam comes steadily"
-    return "heat up to a full boil" if preserve.way == WATER else "heat up"
+    return "heat up to a full boil" if preserve.method == WATER else "heat up"
 
 
 def vent_words(preserve: Preserve) -> str:
@@ -103,26 +103,26 @@ def vent_words(preserve: Preserve) -> str:
 def process_words(preserve: Preserve) -> str:
     """Words for the process, as the handbook has it."""
     text = preserve.process_text or length_words(preserve.process_minutes)
-    if preserve.way == PRESSURE:
+    if preserve.method == PRESSURE:
         return f"process {text}; count from when the pressure stands"
-    return f"process {text}; count from the full boil" if preserve.way == WATER else text
+    return f"process {text}; count from the full boil" if preserve.method == WATER else text
 
 
 def cool_words(preserve: Preserve) -> str:
     """Words for the wait before the lid comes off."""
-    if preserve.way == PRESSURE:
+    if preserve.method == PRESSURE:
         return "off the heat; let the pressure fall by itself, never force it"
-    return "off the heat, wait" if preserve.way == WATER else "cool"
+    return "off the heat, wait" if preserve.method == WATER else "cool"
 
 
 def take_out_words(preserve: Preserve, count: int) -> str:
     """Words for taking a load out."""
-    if preserve.way in (WATER, PRESSURE):
+    if preserve.method in (WATER, PRESSURE):
         return f"take out {counted(count, preserve.container)}; leave them to cool 12 to 24 h"
     return f"take out {counted(count, preserve.container)}"
 
 
 def run_words(preserve: Preserve) -> str:
     """Words for what runs by itself for long."""
-    verb = {"dried": "dry", "fermented": "ferment"}.get(preserve.way, "leave")
+    verb = {"dried": "dry", "fermented": "ferment"}.get(preserve.method, "leave")
     return f"{verb} {preserve.process_text or length_words(preserve.process_minutes)}"

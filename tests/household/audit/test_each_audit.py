@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from stillroom.household import examples
-from stillroom.household.audit import AUDITS, broken, broken_rules
-from stillroom.household.examples import TUESDAY, bag, home, jar, need
-from stillroom.household.plan import AimResult, Breach, Kind, Plan, periods
+from stillroom.household.audit import AUDITS, broken, violated_constraints
+from stillroom.household.examples import TUESDAY, bag, home, jar, target
+from stillroom.household.plan import Kind, ObjectiveResult, Plan, Violation, periods
 from stillroom.household.records import (
     FREEZE_WHOLE,
     THAW,
@@ -54,7 +54,7 @@ def frozen_twelve() -> tuple[Household, Plan]:
         freeze_kg={("tomato", 0): 9.0, ("tomato", 1): 9.0},
         frozen_kg={("tomato", 0): 9.0, ("tomato", 1): 18.0},
         thaw_kg={("tomato", 2): 18.0},
-        fed_kg={("tomato", 1): 3.0},
+        surplus_kg={("tomato", 1): 3.0},
     )
 
 
@@ -194,7 +194,7 @@ SPOILED: dict[str, Case] = {
         {"make": {("juice", 0): 5.0, ("juice", 2): 3.0}},
         "8 of lid are used, but only 7 were to be had",
     ),
-    "larder_stock": (bought_for_five, {"buy_items": {"lemon juice": 0.6}}, "0.7 L of lemon juice are used"),
+    "pantry_stock": (bought_for_five, {"buy_items": {"lemon juice": 0.6}}, "0.7 L of lemon juice are used"),
     "spending_limit": (bought_for_five, {"buy_lids": {"lid": 4.0}}, "5.50 is spent, but the limit is 5.00"),
     "freezer_space": (
         frozen_twelve,
@@ -214,7 +214,11 @@ SPOILED: dict[str, Case] = {
         {"make": {("broth", 1): 3.0, ("soup", 0): 10.0}},
         "Tue 08-18: 5 of broth are used by others, but only 2 are there",
     ),
-    "need_filling": (ten_jars, {"bands": {("juice", 0): 4.0}}, "part 1 is said to hold 4, which is more than it takes"),
+    "target_filling": (
+        ten_jars,
+        {"bands": {("juice", 0): 4.0}},
+        "part 1 is said to hold 4, which is more than it takes",
+    ),
     "at_most": (twenty_three, {"make": {("juice", 0): 24.0}}, "48 are made toward it, but there is room for only 45"),
     "no_purpose": (
         ten_soups,
@@ -233,11 +237,11 @@ SPOILED: dict[str, Case] = {
 
 
 @pytest.mark.parametrize("rule", SPOILED)
-def test_a_good_plan_passes_and_a_spoiled_one_is_named(rule: str) -> None:
-    case, changes, sentence = SPOILED[rule]
+def test_a_good_plan_passes_and_a_spoiled_one_is_named(constraint: str) -> None:
+    case, changes, sentence = SPOILED[constraint]
     household, good = case()
-    assert broken_rules(household, good) == ()
-    found = broken(rule, household, dataclasses.replace(good, **changes))
+    assert violated_constraints(household, good) == ()
+    found = broken(constraint, household, dataclasses.replace(good, **changes))
     assert any(sentence in said for said in found), found
 
 
@@ -258,46 +262,52 @@ def test_every_audit_has_a_plan_that_it_refuses() -> None:
 def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) -> None:
     """Ten jars in two loads: 30.5 / 14 points, nothing fed or spent, two set-ups of 15 min."""
     household, plan = ten_jars()
-    aim = AimResult(kind, value, "", value, True, importance=1 if kind == "target" else 0)
-    said = broken_rules(household, dataclasses.replace(plan, aims=(aim,)))
+    objective = ObjectiveResult(kind, value, "", value, True, importance=1 if kind == "target" else 0)
+    said = violated_constraints(household, dataclasses.replace(plan, objectives=(objective,)))
     assert said == (
-        () if value == truth else (f"The aim {aim.name} is said to be {value:.4f} , but the plan comes to {truth:.4f}",)
+        ()
+        if value == truth
+        else (f"The aim {objective.name} is said to be {value:.4f} , but the plan comes to {truth:.4f}",)
     )
 
 
 def test_what_is_called_proved_lies_near_its_bound() -> None:
     """15 min of two set-ups is proved between 0.49 and 0.5 h, not between 0.3 and 0.5 h."""
     household, plan = ten_jars()
-    near, far = (AimResult("labor", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
-    assert broken_rules(household, dataclasses.replace(plan, aims=(near,))) == ()
+    near, far = (ObjectiveResult("labor", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
+    assert violated_constraints(household, dataclasses.replace(plan, objectives=(near,))) == ()
     said = ("The aim hands is called proved at 0.5000 hours, but its bound is 0.3000",)
-    assert broken_rules(household, dataclasses.replace(plan, aims=(far,))) == said
+    assert violated_constraints(household, dataclasses.replace(plan, objectives=(far,))) == said
     unproved = dataclasses.replace(far, proved=False)
-    assert broken_rules(household, dataclasses.replace(plan, aims=(unproved,))) == ()
+    assert violated_constraints(household, dataclasses.replace(plan, objectives=(unproved,))) == ()
 
 
 def test_fed_counts_less_later_and_half_at_the_end() -> None:
     """Three days: 2 kg fed today at 1, 2 kg tomorrow at 0.75, 4 kg still fresh at 0.5: 2 + 1.5 + 2 = 5.5."""
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 8.0),), (need("juice", 8, importance=1),), days=3
+        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 8.0),), (target("juice", 8, importance=1),), days=3
     )
     fresh = {("tomato", 0): 6.0, ("tomato", 1): 4.0, ("tomato", 2): 4.0}
-    plan = planned(household, fresh_kg=fresh, fed_kg={("tomato", 0): 2.0, ("tomato", 1): 2.0})
-    plan = dataclasses.replace(plan, aims=(AimResult("surplus", 5.5, "kg", 5.5, True),))
-    assert broken_rules(household, plan) == ()
+    plan = planned(household, fresh_kg=fresh, surplus_kg={("tomato", 0): 2.0, ("tomato", 1): 2.0})
+    plan = dataclasses.replace(plan, objectives=(ObjectiveResult("surplus", 5.5, "kg", 5.5, True),))
+    assert violated_constraints(household, plan) == ()
 
 
 def test_what_nothing_can_use_counts_whole_when_the_plan_ends() -> None:
     """Frozen whole, and no line may be from frozen: held at 1, so freezing is no way round feeding."""
     household = dataclasses.replace(
-        home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 8.0),), (need("juice", 8, importance=1),), days=1),
+        home(
+            (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 8.0),), (target("juice", 8, importance=1),), days=1
+        ),
         crops=(Crop("tomato", 1.0, may_be_frozen_whole=True),),
     )
     plan = planned(household, freeze_kg={("tomato", 0): 8.0}, frozen_kg={("tomato", 0): 8.0})
-    told_whole = dataclasses.replace(plan, aims=(AimResult("surplus", 8.0, "kg", 8.0, True),))
-    told_half = dataclasses.replace(plan, aims=(AimResult("surplus", 4.0, "kg", 4.0, True),))
-    assert broken_rules(household, told_whole) == ()
-    assert broken_rules(household, told_half) == ("The aim fed is said to be 4.0000 kg, but the plan comes to 8.0000",)
+    told_whole = dataclasses.replace(plan, objectives=(ObjectiveResult("surplus", 8.0, "kg", 8.0, True),))
+    told_half = dataclasses.replace(plan, objectives=(ObjectiveResult("surplus", 4.0, "kg", 4.0, True),))
+    assert violated_constraints(household, told_whole) == ()
+    assert violated_constraints(household, told_half) == (
+        "The aim fed is said to be 4.0000 kg, but the plan comes to 8.0000",
+    )
 
 
 def test_a_breach_that_is_owned_up_to_passes() -> None:
@@ -306,26 +316,26 @@ def test_a_breach_that_is_owned_up_to_passes() -> None:
     short = dataclasses.replace(
         plan,
         make={("sauce", 0): 4.0, ("juice", 0): 4.0},
-        breaches=(Breach("sauce", 0, 5.0, 1.0),),
-        aims=(AimResult("fixed", 1.0, "containers", 1.0, True),),
+        violations=(Violation("sauce", 0, 5.0, 1.0),),
+        objectives=(ObjectiveResult("fixed", 1.0, "containers", 1.0, True),),
     )
-    assert broken_rules(household, short) == ()
+    assert violated_constraints(household, short) == ()
 
 
 def test_a_breach_of_nothing_is_not_believed() -> None:
     household, plan = ten_jars()
-    said = broken("fixed_lines", household, dataclasses.replace(plan, breaches=(Breach("juice", 0, 5.0, 1.0),)))
+    said = broken("fixed_lines", household, dataclasses.replace(plan, violations=(Violation("juice", 0, 5.0, 1.0),)))
     assert said == ("juice is reported as not kept in period 0, but nothing is fixed there",)
 
 
 def test_a_week_line_is_kept_exactly_only_in_its_own_week() -> None:
     """A line for a Thursday of a week asks for at least its number; the line of the week for exactly its."""
     household = dataclasses.replace(
-        home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (need("juice", 9, importance=1),), 0, 1),
+        home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 9, importance=1),), 0, 1),
         plan_lines=(PlanLine(TUESDAY + datetime.timedelta(2), 1, "juice", fix=4.0),),
     )
     seven = planned(household, make={("juice", 0): 7.0}, loads={("juice", 0): 1.0}, fresh_kg={("tomato", 0): 2.0})
-    assert broken_rules(household, seven) == ()
+    assert violated_constraints(household, seven) == ()
     week = dataclasses.replace(household, plan_lines=(PlanLine(TUESDAY, 7, "juice", fix=4.0),))
     assert broken("fixed_lines", week, seven)
 
@@ -334,7 +344,7 @@ def test_two_fixed_days_of_one_week_are_added() -> None:
     """4 on Wednesday and 4 on Thursday of a week are at least 8 in it."""
     lines = tuple(PlanLine(TUESDAY + datetime.timedelta(away), 1, "juice", fix=4.0) for away in (1, 2))
     household = dataclasses.replace(
-        home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (need("juice", 9, importance=1),), 0, 1),
+        home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 9, importance=1),), 0, 1),
         plan_lines=lines,
     )
     assert broken("fixed_lines", household, planned(household, make={("juice", 0): 7.0}))
@@ -354,7 +364,7 @@ def test_fixed_lines_that_can_be_meant_for_nothing_are_left_out(name: str) -> No
     """An unknown preserve or crop, or a crop that may not be frozen whole and does not lie frozen."""
     household, plan = ten_jars()
     typed = dataclasses.replace(household, plan_lines=(PlanLine(TUESDAY, 1, name, fix=3.0),))
-    assert broken_rules(typed, plan) == ()
+    assert violated_constraints(typed, plan) == ()
 
 
 def test_what_is_not_to_be_made_is_made_only_where_it_is_fixed() -> None:
@@ -374,7 +384,7 @@ def test_a_crock_begun_on_a_single_day_is_held_across_the_weeks() -> None:
         ingredients=(Ingredient("cabbage", "crop", 1.0),),
     )  # fmt: skip
     household = home(
-        (kraut,), (Lot("cabbage", TUESDAY, 8.0),), (need("kraut", 8, importance=1),), 2, 2, equipment=(crock,)
+        (kraut,), (Lot("cabbage", TUESDAY, 8.0),), (target("kraut", 8, importance=1),), 2, 2, equipment=(crock,)
     )
     one = planned(household, loads={("kraut", 0): 1.0, ("kraut", 3): 0.5})
     two = planned(household, loads={("kraut", 0): 1.0, ("kraut", 3): 0.9})
@@ -419,7 +429,7 @@ def test_a_jar_emptied_into_another_preserve_comes_back_and_its_lid_does_not() -
     soup = bag("soup", "bean", 1.0, ingredients=(Ingredient("broth", "preserve", 1.0),))
     containers = (Container("jar", "jar", 1.0, None, 2.0, lid="lid"), Container("bag", "bag", 1.0, None, 9.0))
     household = home(
-        (broth, soup), (Lot("bone", TUESDAY, 5.0),), (need("soup", 5, importance=1),),
+        (broth, soup), (Lot("bone", TUESDAY, 5.0),), (target("soup", 5, importance=1),),
         containers=containers, lids=(Lid("lid", 3.0),),
     )  # fmt: skip
     plan = planned(household, make={("broth", 0): 2.0, ("soup", 0): 1.0, ("broth", 1): 1.0})
@@ -440,11 +450,11 @@ def test_shelf_goods_past_their_date_are_neither_used_nor_counted() -> None:
 
 def test_a_preserve_belongs_to_the_need_with_most_room_for_it() -> None:
     """Room for 6 in one need and 10 / 2 = 5 in the other: the six is its own, the other does not hold it back."""
-    needs = (
-        need("jars", 6, importance=1, counts={"juice": 1.0}),
-        need("cups", 10, importance=1, counts={"juice": 2.0}),
+    targets = (
+        target("jars", 6, importance=1, counts={"juice": 1.0}),
+        target("cups", 10, importance=1, counts={"juice": 2.0}),
     )
-    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), needs)
+    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), targets)
     assert not broken("at_most", household, planned(household, make={("juice", 0): 6.0}))
     assert broken("at_most", household, planned(household, make={("juice", 0): 7.0}))
 
@@ -453,32 +463,32 @@ def test_lots_past_their_keeping_time_on_the_first_day_are_left_out() -> None:
     """5 kg picked three days ago keep two days: the plan is not asked what became of them."""
     old = Lot("tomato", TUESDAY - datetime.timedelta(3), 5.0)
     household = home(
-        (jar("juice", "tomato", 1.0),), (old, Lot("tomato", TUESDAY, 2.0)), (need("juice", 9, importance=1),),
+        (jar("juice", "tomato", 1.0),), (old, Lot("tomato", TUESDAY, 2.0)), (target("juice", 9, importance=1),),
         crops=(Crop("tomato", 2.0),),
     )  # fmt: skip
     plan = planned(household, make={("juice", 0): 2.0}, loads={("juice", 0): 1.0})
-    assert broken_rules(household, plan) == ()
+    assert violated_constraints(household, plan) == ()
 
 
 def test_dinner_comes_off_the_oldest_sound_lot() -> None:
     """2 kg a day: the first lot's 3 kg last a day and a half; what is left of it on the third day is past keeping."""
     crop = Crop("tomato", 1.0, eaten_kg_a_week=14.0)
     lots = (Lot("tomato", TUESDAY, 3.0), Lot("tomato", TUESDAY + datetime.timedelta(1), 5.0))
-    household = home((jar("juice", "tomato", 1.0),), lots, (need("juice", 9, importance=1),), days=3, crops=(crop,))
+    household = home((jar("juice", "tomato", 1.0),), lots, (target("juice", 9, importance=1),), days=3, crops=(crop,))
     plan = planned(
         household,
         make={("juice", 2): 2.0},
         loads={("juice", 2): 1.0},
         fresh_kg={("tomato", 0): 1.0, ("tomato", 1): 4.0},
     )
-    assert broken_rules(household, plan) == ()
+    assert violated_constraints(household, plan) == ()
 
 
 def test_a_plan_for_other_days_or_things_is_refused_before_any_sum() -> None:
     household, plan = ten_jars()
-    assert broken_rules(household, Plan(())) == ("The plan's days are not the days the kitchen asks for",)
+    assert violated_constraints(household, Plan(())) == ("The plan's days are not the days the kitchen asks for",)
     strange = dataclasses.replace(plan, make={("jam", 0): 1.0, ("juice", 9): 1.0}, buy_lids={"gold lid": 1.0})
-    assert broken_rules(household, strange) == (
+    assert violated_constraints(household, strange) == (
         "The plan names the preserve jam, which the household does not have",
         "The plan has juice in period 9, which is not in it",
         "The plan buys the lid gold lid, which the household does not have",
@@ -487,8 +497,8 @@ def test_a_plan_for_other_days_or_things_is_refused_before_any_sum() -> None:
 
 def test_amounts_below_zero_or_endless_are_refused() -> None:
     household, plan = ten_jars()
-    assert broken("whole_numbers", household, dataclasses.replace(plan, fed_kg={("tomato", 0): -1.0}))
-    assert broken("whole_numbers", household, dataclasses.replace(plan, fed_kg={("tomato", 0): float("nan")}))
+    assert broken("whole_numbers", household, dataclasses.replace(plan, surplus_kg={("tomato", 0): -1.0}))
+    assert broken("whole_numbers", household, dataclasses.replace(plan, surplus_kg={("tomato", 0): float("nan")}))
     assert broken("whole_numbers", household, dataclasses.replace(plan, make={("juice", 0): float("nan")}))
     assert broken("buying", *spoiled_buying(float("nan")))
     assert broken("buying", *spoiled_buying(float("inf")))
@@ -507,7 +517,11 @@ def spoiled_buying(lids: float) -> tuple[Household, Plan]:
 def a_week_from_tomorrow(fix: float, singles: int = 2) -> Household:
     """Juice of a kilogram a jar, two days and a week, and a line for the seven days from tomorrow on."""
     household = home(
-        (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 21.0),), (need("juice", 21, importance=1),), singles, 1
+        (jar("juice", "tomato", 1.0),),
+        (Lot("tomato", TUESDAY, 21.0),),
+        (target("juice", 21, importance=1),),
+        singles,
+        1,
     )
     line = PlanLine(TUESDAY + datetime.timedelta(1), 7, "juice", fix=fix)
     return dataclasses.replace(household, plan_lines=(line,))
@@ -523,7 +537,7 @@ def test_a_week_of_which_one_day_is_planned_singly_is_kept_by_that_day_and_the_w
 
 
 def test_a_week_of_which_none_is_fixed_or_most_days_are_single_is_kept_exactly_by_those() -> None:
-    """None tomorrow whatever the week makes; and with four of its days planned singly the week does not count."""
+    """None tomorrow whatever the week makes; and with four of its days planned in detail the week does not count."""
     none, most = a_week_from_tomorrow(0.0), a_week_from_tomorrow(7.0, singles=5)
     assert broken("fixed_lines", none, planned(none, make={("juice", 2): 14.0})) == ()
     assert broken("fixed_lines", none, planned(none, make={("juice", 1): 1.0}))
@@ -539,7 +553,7 @@ def test_what_is_still_in_the_crock_goes_into_nothing(days: int, soup_in: int, k
     kraut = jar("kraut", "cabbage", 1.0, equipment=("crock",), load=4, process_minutes=days * 1440.0)
     soup = bag("soup", "carrot", 1.0, ingredients=(Ingredient("kraut", "preserve", 1.0),))
     crock = Equipment("crock", "crock", 1, (Load(4.0, "jar"),), runs_overnight=True)
-    household = home((kraut, soup), (Lot("cabbage", TUESDAY, 4.0),), (need("soup", 4),), 2, 1, equipment=(crock,))
+    household = home((kraut, soup), (Lot("cabbage", TUESDAY, 4.0),), (target("soup", 4),), 2, 1, equipment=(crock,))
     plan = planned(household, make={("kraut", 0): 4.0, ("soup", soup_in): 4.0}, loads={("kraut", 0): 1.0})
     assert (broken("preserve_balance", household, plan) == ()) is kept
 
@@ -548,11 +562,11 @@ def test_what_counts_toward_no_need_is_begun_for_any_number() -> None:
     """One broth of a batch of four, for four soups of a quarter each; toward a need of its own it would be too few."""
     broth = bag("broth", "bone", 1.0, smallest_batch=4)
     soup = bag("soup", "bone", 0.0, ingredients=(Ingredient("broth", "preserve", 0.25),))
-    needs = (need("soup", 4, importance=1), need("broth", 4, importance=1))
-    household = home((broth, soup), (Lot("bone", TUESDAY, 9.0),), needs)
+    targets = (target("soup", 4, importance=1), target("broth", 4, importance=1))
+    household = home((broth, soup), (Lot("bone", TUESDAY, 9.0),), targets)
     plan = planned(household, make={("broth", 0): 1.0, ("soup", 0): 4.0})
     assert broken("smallest_batch", household, plan)
-    assert broken("smallest_batch", dataclasses.replace(household, needs=needs[:1]), plan) == ()
+    assert broken("smallest_batch", dataclasses.replace(household, targets=targets[:1]), plan) == ()
 
 
 def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says() -> None:
@@ -569,11 +583,11 @@ def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says() -> None:
 
 def test_rooms_that_are_alike_but_for_rounding_go_by_name() -> None:
     """14 / 0.5 and 9.8 / 0.35 are 28 jars both, though the machine has the second a hair above: the juice is *a*'s."""
-    needs = (
-        need("a", 20, importance=1, counts={"juice": 0.5}),
-        need("b", 14, importance=1, counts={"juice": 0.35}),
+    targets = (
+        target("a", 20, importance=1, counts={"juice": 0.5}),
+        target("b", 14, importance=1, counts={"juice": 0.35}),
     )
-    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 50.0),), needs)
+    household = home((jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 50.0),), targets)
     household = dataclasses.replace(household, shelf=(ShelfRow("juice", 12.0),))
     found = broken("at_most", household, planned(household, make={("juice", 0): 30.0}))
     assert found == ("a: 15 are made toward it, but there is room for only 14",)

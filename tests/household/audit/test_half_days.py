@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stillroom.household import examples
-from stillroom.household.audit import broken, broken_rules
+from stillroom.household.audit import broken, violated_constraints
 from stillroom.household.plan import Plan, periods
 from stillroom.planning.solve import plan
 
@@ -15,7 +15,7 @@ def carried(keeps_days: float) -> tuple[str, ...]:
     household = examples.tomatoes_that_keep(keeps_days)
     held = Plan(
         periods(household.kitchen), make={("juice", 0): 7.0}, loads={("juice", 0): 1.0},
-        fresh_kg={("tomato", 0): 1.5}, fed_kg={("tomato", 1): 1.5},
+        fresh_kg={("tomato", 0): 1.5}, surplus_kg={("tomato", 1): 1.5},
     )  # fmt: skip
     return broken("keeping_time", household, held)
 
@@ -34,5 +34,5 @@ def test_what_keeps_for_a_day_is(keeps_days):
 def test_the_planner_keeps_to_the_stricter_audit(keeps_days):
     household = examples.tomatoes_that_keep(keeps_days)
     found = plan(household)
-    assert broken_rules(household, found) == ()
+    assert violated_constraints(household, found) == ()
     assert found.made("juice") == 7

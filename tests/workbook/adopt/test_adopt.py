@@ -66,7 +66,7 @@ def test_everything_is_added_after_their_sheets_in_the_order_of_a_starting_workb
     found, receipt, book = adopted(workbook(tmp_path / "a.xlsx"))
     assert book.sheet_names[0] == "Hens"
     assert list(book.sheet_names[1:]) == list(found.sheets)
-    assert found.sheets[:7] == ("Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan")
+    assert found.sheets[:7] == ("Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter list", "Plan")
     assert set(found.added) == set(WANTED)
     assert found.used == found.problems == ()
     assert receipt.cells_written == 0
@@ -265,8 +265,8 @@ def test_words_stand_in_from_a_number_and_what_is_printed_grows_with_the_rows(tm
 
 
 def test_the_pictures_beside_coverage_are_printed_whole_however_long_the_winter_list_is(tmp_path):
-    needs = [[f"need {number}", 10, "quart"] for number in range(38)]
-    adopted(workbook(tmp_path / "a.xlsx", ("List", 1, 1, ["Need", "Wanted", "Unit"], needs, "Needs")))
+    targets = [[f"need {number}", 10, "quart"] for number in range(38)]
+    adopted(workbook(tmp_path / "a.xlsx", ("List", 1, 1, ["Target", "Wanted", "Unit"], targets, "Winter list")))
     sheet = load_workbook(tmp_path / "a.xlsx")["Coverage"]
     last = int(re.search(r"[0-9]+$", pages(sheet)[0])[0])
     assert len(sheet._charts) == 2
@@ -312,7 +312,7 @@ def test_what_to_do_comes_along_and_names_the_sheets_by_what_they_are_called_her
     assert found.sheets[0] == "Start"
     start = load_workbook(path)["Start"]
     named = {start.cell(row, 2).value: start.cell(row, 3).value for row in range(4, 14)}
-    assert [*named] == ["Kitchen", "It's beds", "On hand", "Preserves", "Winter needs", "Plan 2", "Coverage", "Record"]
+    assert [*named] == ["Kitchen", "It's beds", "On hand", "Preserves", "Winter list", "Plan 2", "Coverage", "Record"]
     assert named["It's beds"] == dict(TEN_LINES)["Harvest"]
     assert [start.cell(row, 2).style for row in (16, 17, 18)] == [look.INPUT, look.WORKING, look.OUTPUT]
 
@@ -372,7 +372,7 @@ def test_check_lists_what_to_fill_in(tmp_path):
     blank = {one.where for one in problems if one.kind == "blank required"}
     assert {"Kitchen!B30", "Kitchen!H31"} <= blank
     empty = [one.what for one in problems if one.kind == "table empty"]
-    assert "the table *Needs* has no rows yet" in empty
+    assert "the table *Winter list* has no rows yet" in empty
     assert all(one.kind in KINDS for one in problems)
 
 

@@ -23,7 +23,7 @@ from stillroom.workbook.starter.positions import Formula
 DAY = datetime.date(2026, 8, 14)
 EVERY = starting_contents(altitude="1450ft").rows
 FILLING = Filling(people=3, altitude="1450ft")
-NAMED = {"Crop", "Container", "Lid", "Ingredient", "Preserve", "Need", "Item", "Equipment"}
+NAMED = {"Crop", "Container", "Lid", "Ingredient", "Preserve", "Target", "Item", "Equipment"}
 CROPS = ["Bed", "Crop", "Keeps days", "Unit"]
 
 
@@ -126,9 +126,9 @@ def test_what_needs_a_crop_they_do_not_have_is_left_out_and_a_recipe_comes_whole
     assert "applesauce, quart" not in came
     for preserve, items in came.items():
         assert items == {called.get(item, item): amount for item, amount in recipes[preserve].items()}
-    counted = {row["Need"] for row in rows_of(book, "Counts")}
-    assert {row["Need"] for row in rows_of(book, "Needs")} == counted
-    assert {row["Preserve"] for row in rows_of(book, "Counts")} <= set(came)
+    counted = {row["Target"] for row in rows_of(book, "Counts toward")}
+    assert {row["Target"] for row in rows_of(book, "Winter list")} == counted
+    assert {row["Preserve"] for row in rows_of(book, "Counts toward")} <= set(came)
     said = " ".join(plain_text(adopt_page(found, RECEIPT, "a.xlsx")).split())
     assert f"Preserves {len(came)}" in said
     assert f"{len(EVERY['Preserves']) - len(came)} left out" in said
@@ -176,9 +176,9 @@ def test_a_quart_of_acid_is_never_put_into_a_jar_of_another_size(tmp_path):
 
 
 def test_fresh_lemon_juice_of_theirs_does_not_stand_for_bottled(tmp_path):
-    larder = [{**row, "Ingredient": "lemon juice", "Handbook item": None} if "lemon" in row["Ingredient"] else row
-              for row in EVERY["Larder"]]  # fmt: skip
-    path = household_with(tmp_path / "a.xlsx", theirs("Larder", rows=larder))
+    pantry = [{**row, "Ingredient": "lemon juice", "Handbook item": None} if "lemon" in row["Ingredient"] else row
+              for row in EVERY["Pantry"]]  # fmt: skip
+    path = household_with(tmp_path / "a.xlsx", theirs("Pantry", rows=pantry))
     _, book = filled(path)
     assert "lemon juice" not in {row["Item"] for row in rows_of(book, "Ingredients")}
     assert not any(row["Preserve"].startswith("tomato juice") for row in rows_of(book, "Preserves"))
@@ -198,19 +198,19 @@ def test_what_no_load_fits_stands_at_no_and_why_is_said(tmp_path):
 def test_their_recipes_are_never_written_for_them(tmp_path):
     path = household_with(tmp_path / "a.xlsx", theirs("Preserves"))
     found, book = filled(path)
-    assert rows_of(book, "Ingredients") == rows_of(book, "Counts") == rows_of(book, "Needs") == []
+    assert rows_of(book, "Ingredients") == rows_of(book, "Counts toward") == rows_of(book, "Winter list") == []
     assert "Ingredients: not filled, because its starting rows belong to those of Preserves" in " ".join(
         plain_text(adopt_page(found, RECEIPT, "a.xlsx")).split()
     )
 
 
 def test_what_counts_toward_a_line_of_their_winter_list_comes_where_the_unit_is_the_same(tmp_path):
-    needs = [["Tomato  Sauce", 12, "quarts"], ["applesauce", 9, "pint"], ["honey", 2, "quart"]]
-    path = household_with(tmp_path / "a.xlsx", ("Needs", ["Need", "Wanted", "Unit"], needs))
+    targets = [["Tomato  Sauce", 12, "quarts"], ["applesauce", 9, "pint"], ["honey", 2, "quart"]]
+    path = household_with(tmp_path / "a.xlsx", ("Winter list", ["Target", "Wanted", "Unit"], targets))
     found, book = filled(path)
-    assert {row["Need"] for row in rows_of(book, "Counts")} == {"tomato sauce"}
-    assert {row["Each counts"] for row in rows_of(book, "Counts")} == {0.5, 1}
-    assert any(left.table == "Counts" and "applesauce" in left.names for left in found.filled.left_out)
+    assert {row["Target"] for row in rows_of(book, "Counts toward")} == {"tomato sauce"}
+    assert {row["Each counts"] for row in rows_of(book, "Counts toward")} == {0.5, 1}
+    assert any(left.table == "Counts toward" and "applesauce" in left.names for left in found.filled.left_out)
     assert stops(path, found.sheets) == []
 
 
@@ -236,8 +236,8 @@ def test_cells_that_look_like_a_table_are_taken_as_the_check_takes_them(tmp_path
 
 
 def test_a_name_that_is_an_ingredient_of_theirs_does_not_come_a_second_time(tmp_path):
-    larder = [*EVERY["Larder"], {"Ingredient": "Garlic", "On hand": 2, "Unit": "lb"}]
-    path = household_with(tmp_path / "a.xlsx", theirs("Larder", rows=larder))
+    pantry = [*EVERY["Pantry"], {"Ingredient": "Garlic", "On hand": 2, "Unit": "lb"}]
+    path = household_with(tmp_path / "a.xlsx", theirs("Pantry", rows=pantry))
     _, book = filled(path)
     assert "garlic" not in {row["Crop"] for row in rows_of(book, "Crops")}
     assert stops(path) == []
@@ -247,7 +247,7 @@ def test_their_kitchen_gives_the_people_and_what_was_given_for_it_is_told(tmp_pa
     kitchen = [{**row, "Value": 2} if row["Setting"] == "people" else row for row in EVERY["Kitchen"]]
     path = household_with(tmp_path / "a.xlsx", theirs("Kitchen", rows=kitchen))
     found, book = filled(path, Filling(altitude="1450ft"))
-    assert rows_of(book, "Needs")[0]["Wanted"] == 9  # 2 people x 0.5 servings x 35 weeks / 4 servings, rounded up
+    assert rows_of(book, "Winter list")[0]["Wanted"] == 9  # 2 people x 0.5 servings x 35 weeks / 4 servings, rounded up
     assert found.filled.notes == (
         "the Kitchen table is yours and was not touched: type altitude 1450ft there yourself",
     )

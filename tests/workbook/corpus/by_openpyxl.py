@@ -243,7 +243,7 @@ def our_plan(book: Workbook) -> None:
         "Uses",
         "Hands h",
         "Stove h",
-        "Fix",
+        "Keep at",
         "Made",
         "Note",
         "Change",

@@ -23,8 +23,8 @@ WEEK = dict.fromkeys(("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"), 4)
 SETTINGS = {
     "altitude": 500,
     "first day": DAY,
-    "days planned singly": 2,
-    "weeks after that": 1,
+    "days planned in detail": 2,
+    "weeks planned roughly": 1,
     "people": 2,
     "freezer space free": 60,
 }
@@ -34,12 +34,12 @@ ROWS: dict[str, list[dict[str, Value]]] = {
     "Harvest": [{"Picked on": DAY, "Crop": "carrots", "Amount": 22, "Unit": "lb"}],
     "Containers": [{"Container": "freezer pint", "Kind": "tub", "Holds": 1, "Unit": "US pint", "On hand": 30, "Counted on": DAY}],
     "Preserves": [
-        {"Preserve": "carrots, frozen", "Way": "frozen", "Container": "freezer pint", "Handbook line": "carrots, frozen", "Make": "yes", "Hands min each": 6,
+        {"Preserve": "carrots, frozen", "Method": "frozen", "Container": "freezer pint", "Handbook line": "carrots, frozen", "Make": "yes", "Hands min each": 6,
          "Kept in": "freezer"}
     ],
     "Ingredients": [{"Preserve": "carrots, frozen", "Item": "carrots", "Amount each": 1.375, "Unit": "lb"}],
-    "Needs": [{"Need": "carrots", "Wanted": 12, "Unit": "pint", "Importance": 1}],
-    "Counts": [{"Need": "carrots", "Preserve": "carrots, frozen", "Each counts": 1}],
+    "Winter list": [{"Target": "carrots", "Wanted": 12, "Unit": "pint", "Importance": 1}],
+    "Counts toward": [{"Target": "carrots", "Preserve": "carrots, frozen", "Each counts": 1}],
 }  # fmt: skip
 
 

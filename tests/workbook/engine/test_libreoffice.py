@@ -74,12 +74,12 @@ def test_a_new_sheet_with_everything_on_it_is_opened(plan_file, tmp_path, conver
     book = Book.open(plan_file)
     look = Look("Stillroom heading", bold=True, fill="DDEEDD", number_format="d mmm yyyy")
     sheet = NewSheet(
-        cells={(1, 1): NewCell(datetime.date(2026, 8, 14), look), (1, 2): NewCell(NewFormula("SUM(Larder[On hand])"))},
-        tables=(NewTable("Larder", 3, 1, ("Item", "On hand"), 2, look),),
+        cells={(1, 1): NewCell(datetime.date(2026, 8, 14), look), (1, 2): NewCell(NewFormula("SUM(Pantry[On hand])"))},
+        tables=(NewTable("Pantry", 3, 1, ("Item", "On hand"), 2, look),),
         validations=(Validation("A4:A5", "list", '"salt,sugar"'),), frozen_rows=3, title_rows=(3, 3), protected=True, widths={1: 20},
     )  # fmt: skip
     book.add_sheet("Stores", sheet)
-    book.fill_table(book.table("larder"), {"Item": ["salt", "sugar"], "On hand": [2, 3.5]}, 2)
+    book.fill_table(book.table("pantry"), {"Item": ["salt", "sugar"], "On hand": [2, 3.5]}, 2)
     book.save(tmp_path / "out.xlsx")
     seen = sheets_of(convert(tmp_path / "out.xlsx", ALL_SHEETS, tmp_path / "csv"))
     assert seen["Stores"][0][1] == "5.5"

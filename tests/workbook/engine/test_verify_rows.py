@@ -15,7 +15,7 @@ from stillroom.workbook.ooxml.verify.sheets import check_sheet
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 OWNED = {(2, 2): 7, (2, 4): 2.5, (3, 3): None, (4, 1): True, (5, 5): 1e-9, (11, 1): 12}
 LETTERS = "ABCDE"
-WAYS = {
+METHODS = {
     "usual": {},
     "prefixed": {"prefix": "x:"},
     "single quotes": {"quote": "'"},
@@ -66,20 +66,20 @@ def complaints(old, new, cells=None, cleared=()):
     return []
 
 
-@pytest.mark.parametrize("way", WAYS)
-def test_what_is_right_passes_in_every_spelling(way):
-    assert complaints(sheet({}, **WAYS[way]), sheet(OWNED, **WAYS[way])) == []
+@pytest.mark.parametrize("method", METHODS)
+def test_what_is_right_passes_in_every_spelling(method):
+    assert complaints(sheet({}, **METHODS[method]), sheet(OWNED, **METHODS[method])) == []
 
 
-@pytest.mark.parametrize("way", WAYS)
-def test_every_byte_that_is_not_owned_is_held_against_the_old_one(way):
+@pytest.mark.parametrize("method", METHODS)
+def test_every_byte_that_is_not_owned_is_held_against_the_old_one(method):
     """Seven times 300 places, at each a byte exchanged, one put in and one taken out."""
-    old, new = sheet({}, **WAYS[way]), sheet(OWNED, **WAYS[way])
+    old, new = sheet({}, **METHODS[method]), sheet(OWNED, **METHODS[method])
     pattern = rb"<(x:)?c[ >].*?(?:/>|</(?:x:)?c>)"
     cells = [match.span() for match in re.finditer(pattern, re.sub(rb"<!--.*?-->", lambda m: b" " * len(m[0]), new))]
     owned = [cells[(row - 1) * 5 + column - 1] for row, column in OWNED]
     assert len(cells) == 55
-    rnd = random.Random(way)
+    rnd = random.Random(method)
     missed = []
     for _ in range(300):
         place = rnd.randrange(len(new))

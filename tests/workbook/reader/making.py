@@ -19,8 +19,8 @@ SOUND = {
         {"Setting": "altitude", "Value": 1450, "Unit": "ft"},
         {"Setting": "gauge", "Value": "dial"},
         {"Setting": "first day", "Value": FRIDAY},
-        {"Setting": "days planned singly", "Value": 7},
-        {"Setting": "weeks after that", "Value": 8},
+        {"Setting": "days planned in detail", "Value": 7},
+        {"Setting": "weeks planned roughly", "Value": 8},
         {"Setting": "people", "Value": 4},
         {"Setting": "freezer space free", "Value": 60, "Unit": "L"},
         {"Setting": "freezer size", "Value": 7, "Unit": "cubic feet"},
@@ -96,7 +96,7 @@ SOUND = {
         {"Lid": "wide lid", "On hand": 30, "Price": 0.4, "Can buy": "yes"},
         {"Lid": "regular lid", "On hand": 40},
     ],
-    "Larder": [
+    "Pantry": [
         {
             "Ingredient": "bottled lemon juice",
             "On hand": 2,
@@ -111,7 +111,7 @@ SOUND = {
     "Preserves": [
         {
             "Preserve": "tomato juice, quart",
-            "Way": "boiling-water canned",
+            "Method": "boiling-water canned",
             "Container": "quart jar",
             "Minutes": 40,
             "Source": "a published table",
@@ -122,7 +122,7 @@ SOUND = {
         },
         {
             "Preserve": "tomato slices, dried",
-            "Way": "dried",
+            "Method": "dried",
             "Container": "pint jar",
             "Minutes": 600,
             "Equipment": "dryer",
@@ -130,14 +130,14 @@ SOUND = {
         },
         {
             "Preserve": "corn, frozen",
-            "Way": "frozen",
+            "Method": "frozen",
             "Container": "freezer bag",
             "Hands min each": 12,
             "Keeps months": 8,
         },
         {
             "Preserve": "carrots in sand",
-            "Way": "cellared",
+            "Method": "root cellar",
             "Container": "box",
             "Hands min each": 15,
             "Keeps months": 5,
@@ -145,7 +145,7 @@ SOUND = {
         },
         {
             "Preserve": "corn and tomato soup",
-            "Way": "Frozen",
+            "Method": "Frozen",
             "Container": "freezer bag",
             "Hands min each": 20,
             "Keeps months": 6,
@@ -166,18 +166,18 @@ SOUND = {
         {"Preserve": "corn and tomato soup", "Item": "sweet corn", "Amount each": 2},
         {"Preserve": "corn and tomato soup", "Item": "tomato juice, quart", "Amount each": 0.5},
     ],
-    "Needs": [
-        {"Need": "tomatoes for cooking", "Wanted": 40, "At most": 60, "Unit": "quarts", "Importance": 1},
-        {"Need": "corn", "Wanted": 12, "Unit": "bags"},
-        {"Need": "dried tomatoes", "Wanted": 4, "Importance": 3},
-        {"Need": "carrots", "Wanted": 2},
+    "Winter list": [
+        {"Target": "tomatoes for cooking", "Wanted": 40, "At most": 60, "Unit": "quarts", "Importance": 1},
+        {"Target": "corn", "Wanted": 12, "Unit": "bags"},
+        {"Target": "dried tomatoes", "Wanted": 4, "Importance": 3},
+        {"Target": "carrots", "Wanted": 2},
     ],
-    "Counts": [
-        {"Need": "tomatoes for cooking", "Preserve": "tomato juice, quart"},
-        {"Need": "corn", "Preserve": "corn, frozen", "Each counts": 1},
-        {"Need": "corn", "Preserve": "corn and tomato soup", "Each counts": 0.5},
-        {"Need": "dried tomatoes", "Preserve": "tomato slices, dried"},
-        {"Need": "carrots", "Preserve": "carrots in sand"},
+    "Counts toward": [
+        {"Target": "tomatoes for cooking", "Preserve": "tomato juice, quart"},
+        {"Target": "corn", "Preserve": "corn, frozen", "Each counts": 1},
+        {"Target": "corn", "Preserve": "corn and tomato soup", "Each counts": 0.5},
+        {"Target": "dried tomatoes", "Preserve": "tomato slices, dried"},
+        {"Target": "carrots", "Preserve": "carrots in sand"},
     ],
     "Record": [],
     "Plan": [],

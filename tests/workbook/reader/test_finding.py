@@ -81,10 +81,10 @@ def test_two_tables_whose_names_read_alike_are_a_named_problem(tmp_path):
 
 
 def test_a_missing_table_is_told_at_the_first_cell_of_the_workbook(tmp_path):
-    _, problems = read_sound(tmp_path, leave_out=("Needs",))
+    _, problems = read_sound(tmp_path, leave_out=("Winter list",))
     missing = [str(problem) for problem in problems if problem.kind == "table missing"]
     assert missing == [
-        "Kitchen!A1: there is no table *Needs*; stillroom adopt adds it on a new sheet; or call your own table Needs"
+        "Kitchen!A1: there is no table *Winter list*; stillroom adopt adds it on a new sheet; or call your own table Needs"
     ]
 
 
@@ -118,14 +118,15 @@ def test_a_table_whose_headings_are_hidden_is_told_at_its_first_cell(tmp_path):
     assert [one.where for one in problems if one.kind == "column missing"] == ["Harvest!B4"]
 
 
-@pytest.mark.parametrize("table", ["Hours", "Equipment", "Lids", "Larder", "Shelf", "Record", "Plan"])
+@pytest.mark.parametrize("table", ["Hours", "Equipment", "Lids", "Pantry", "Shelf", "Record", "Plan"])
 def test_tables_that_may_be_missing_bring_no_table_problem(tmp_path, table):
     _, problems = read_sound(tmp_path, leave_out=(table,))
     assert "table missing" not in {problem.kind for problem in problems}
 
 
 @pytest.mark.parametrize(
-    "table", ["Harvest", "Shelf", "Record", "Needs", "Counts", "Preserves", "Ingredients", "Containers", "Crops"]
+    "table",
+    ["Harvest", "Shelf", "Record", "Winter list", "Counts toward", "Preserves", "Ingredients", "Containers", "Crops"],
 )
 def test_a_table_of_no_rows_is_fine_where_that_makes_sense(tmp_path, table):
     content = sound()
@@ -305,7 +306,7 @@ def test_a_formula_that_comes_to_nothing_in_an_unused_row_is_ignored(tmp_path):
 
     def change(book):
         for row in (4, 5, 6, 7, 8, 9):
-            book["Needs"].cell(row, 3, "=1*2")
+            book["Winter list"].cell(row, 3, "=1*2")
 
     path = write(tmp_path / "formulas.xlsx", sound(), change=change)
     patched = tmp_path / "patched.xlsx"
@@ -322,19 +323,19 @@ def test_a_formula_that_comes_to_nothing_in_an_unused_row_is_ignored(tmp_path):
                 )
             target.writestr(name, data)
     found, problems = read.household(Book.open(patched), TODAY)
-    assert [need.wanted for need in found.needs] == [20, 20, 20, 20]
+    assert [target.wanted for target in found.targets] == [20, 20, 20, 20]
     assert not any(problem.kind in ("blank required", "formula never calculated") for problem in problems)
 
 
 @pytest.mark.parametrize(
-    ("table", "limit"), [("Preserves", 400), ("Crops", 100), ("Harvest", 2000), ("Needs", 300), ("Record", 5000)]
+    ("table", "limit"), [("Preserves", 400), ("Crops", 100), ("Harvest", 2000), ("Winter list", 300), ("Record", 5000)]
 )
 def test_one_row_more_than_the_limit_is_too_many_and_the_limit_itself_is_not(tmp_path, table, limit):
     rows = {
-        "Preserves": lambda n: {"Preserve": f"p{n}", "Way": "frozen", "Container": "freezer bag", "Make": "no"},
+        "Preserves": lambda n: {"Preserve": f"p{n}", "Method": "frozen", "Container": "freezer bag", "Make": "no"},
         "Crops": lambda n: {"Crop": f"crop number {n}", "Keeps days": 3},
         "Harvest": lambda n: {"Picked on": D(2026, 8, 13), "Crop": "carrot", "Amount": 1},
-        "Needs": lambda n: {"Need": f"need {n}", "Wanted": 1},
+        "Winter list": lambda n: {"Target": f"need {n}", "Wanted": 1},
         "Record": lambda n: {"Date": D(2026, 8, 13), "Crop": "carrot", "Crop used": 1},
     }
     content = sound()

@@ -48,7 +48,7 @@ NOT_IN_A_COLUMN = {
         "litres_each": "Amount each and Unit",
         "kg_each": "Amount each and Unit",
     },
-    "Need": {"counts": "the table Counts"},
+    "Target": {"counts": "the table Counts"},
     "RecordRow": {},
 }
 
@@ -61,7 +61,7 @@ NOT_A_FIELD = {
     "Container": {"holds", "unit"},
     "LarderItem": {"per_unit"},
     "Ingredient": {"preserve"},
-    "Need": {"need", "preserve", "each_counts"},
+    "Target": {"target", "preserve", "each_counts"},
     "RecordRow": {"unit"},
     "Kitchen": {"setting", "value", "unit"},
 }
@@ -129,15 +129,15 @@ def test_every_column_the_planner_writes_has_an_owner_and_three_are_the_househol
     owners = {(table.name, column.heading): column.owner for table in output_tables() for column in table.columns}
     assert set(owners.values()) == {"ours", "household"}
     assert {place for place, owner in owners.items() if owner == "household"} == {
-        ("Plan", "Fix"),
+        ("Plan", "Keep at"),
         ("Plan", "Made"),
         ("Plan", "Note"),
     }
 
 
 def test_the_stated_limits_of_size():
-    limits = {name: tables()[name].limit for name in ("Preserves", "Crops", "Harvest", "Needs", "Record")}
-    assert limits == {"Preserves": 400, "Crops": 100, "Harvest": 2000, "Needs": 300, "Record": 5000}
+    limits = {name: tables()[name].limit for name in ("Preserves", "Crops", "Harvest", "Winter list", "Record")}
+    assert limits == {"Preserves": 400, "Crops": 100, "Harvest": 2000, "Winter list": 300, "Record": 5000}
 
 
 def test_the_reference_page_is_as_it_would_be_written_now():

@@ -21,7 +21,7 @@ def test_a_copy_saved_by_libreoffice_reads_the_same(tmp_path):
     content["Record"] = [{"Date": D(2026, 8, 13), "Preserve": "corn, frozen", "Made": 3}]
 
     def change(book):
-        book["Needs"]["C4"] = "=8*5"
+        book["Winter list"]["C4"] = "=8*5"
 
     path = write(tmp_path / "kitchen.xlsx", content, change=change)
     profile = (tmp_path / "profile").as_uri()
@@ -30,7 +30,7 @@ def test_a_copy_saved_by_libreoffice_reads_the_same(tmp_path):
         [*command, "--outdir", str(tmp_path / "out"), str(path)], check=True, capture_output=True, timeout=120
     )
     saved, problems = read.household(Book.open(tmp_path / "out" / "kitchen.xlsx"), FRIDAY)
-    content["Needs"][0]["Wanted"] = 40
+    content["Winter list"][0]["Wanted"] = 40
     typed, _ = read.household(Book.open(write(tmp_path / "typed.xlsx", content)), FRIDAY)
     assert [str(problem) for problem in problems] == []
     assert digest(saved) == digest(typed)

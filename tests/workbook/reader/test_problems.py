@@ -46,18 +46,18 @@ ONE_CELL = [
         "no unit is called *furlong*; write one such as lb, oz, kg, g, pint, quart, cup, L, ml, bushel or each",
     ),
     ("Kitchen", 0, "Unit", "kg", "wrong unit", "for *altitude*, *kg* is not a unit of length; write it in ft"),
-    ("Kitchen", 3, "Value", 2.5, "not whole", "*days planned singly* is 2.5; write a whole number"),
-    ("Kitchen", 3, "Value", 22, "out of range", "*days planned singly* is 22; write a number from 0 to 21"),
+    ("Kitchen", 3, "Value", 2.5, "not whole", "*days planned in detail* is 2.5; write a whole number"),
+    ("Kitchen", 3, "Value", 22, "out of range", "*days planned in detail* is 22; write a number from 0 to 21"),
     (
         "Kitchen",
         3,
         "Value",
         "7 days",
         "not a number",
-        "in *days planned singly*, *7 days* is not a number; write a whole number from 0 to 21",
+        "in *days planned in detail*, *7 days* is not a number; write a whole number from 0 to 21",
     ),
     (
-        "Needs",
+        "Winter list",
         0,
         "Importance",
         "must",
@@ -395,16 +395,16 @@ ONE_CELL = [
         "bare pint",
         "*pint* is read as the US pint of 473 ml; write imperial pint where 568 ml is meant",
     ),
-    ("Larder", 0, "Unit", "h", "wrong unit", "*h* is no unit for the larder; write a weight, a volume or each"),
+    ("Pantry", 0, "Unit", "h", "wrong unit", "*h* is no unit for the larder; write a weight, a volume or each"),
     (
-        "Larder",
+        "Pantry",
         0,
         "Per unit",
         "kg",
         "wrong unit",
         "*Per unit* is *kg*, but it is kept in cup; write what the price is for in a unit of the same kind",
     ),
-    ("Larder", 0, "On hand", "2 lb", "wrong unit", "*On hand* is in *lb*, but *Unit* says cup; use one of them"),
+    ("Pantry", 0, "On hand", "2 lb", "wrong unit", "*On hand* is in *lb*, but *Unit* says cup; use one of them"),
     (
         "Shelf",
         0,
@@ -416,7 +416,7 @@ ONE_CELL = [
     (
         "Preserves",
         0,
-        "Way",
+        "Method",
         "canned",
         "way unknown",
         "no way of keeping food is called *canned*; write boiling-water canned, pressure canned, frozen, dried, fermented, cellared or refrigerated",
@@ -424,7 +424,7 @@ ONE_CELL = [
     (
         "Preserves",
         0,
-        "Way",
+        "Method",
         "presure canned",
         "way unknown",
         "no way of keeping food is called *presure canned*; did you mean *pressure canned*?",
@@ -494,19 +494,19 @@ ONE_CELL = [
         "unknown name",
         "no crop, larder ingredient or preserve is called *plum tomata*; did you mean *plum tomato*?",
     ),
-    ("Needs", 0, "Importance", 4, "out of range", "*Importance* is 4; write a number from 1 to 3"),
+    ("Winter list", 0, "Importance", 4, "out of range", "*Importance* is 4; write a number from 1 to 3"),
     (
-        "Needs",
+        "Winter list",
         0,
         "Wanted",
         None,
         "blank required",
         "*Wanted* is blank; write a number, 0 for none, or empty the whole row",
     ),
-    ("Needs", 1, "Need", "Dried  Tomatoes", "same name twice", None),
-    ("Counts", 1, "Each counts", 0, "out of range", "*Each counts* is 0; write a number above 0"),
+    ("Winter list", 1, "Target", "Dried  Tomatoes", "same name twice", None),
+    ("Counts toward", 1, "Each counts", 0, "out of range", "*Each counts* is 0; write a number above 0"),
     (
-        "Counts",
+        "Counts toward",
         2,
         "Preserve",
         "corn, frozen",
@@ -540,10 +540,10 @@ def test_one_wrong_cell_is_told_by_its_place_with_a_cure(tmp_path, table, row, h
 def test_a_word_in_fix_or_made_is_told_with_what_belongs_there(tmp_path, line, cure):
     """It said to write such as 53 lb, which a line of jars refuses in turn."""
     content = sound()
-    content["Plan"].append({"Day": D(2026, 8, 14), "Preserve": line, "Make": 4, "Fix": "no", "Made": "yes"})
+    content["Plan"].append({"Day": D(2026, 8, 14), "Preserve": line, "Make": 4, "Keep at": "no", "Made": "yes"})
     said = [f"{one.where} {one.what}; {one.fix}" for one in told(tmp_path, content) if one.kind == "unreadable amount"]
     assert sorted(said) == [
-        f"Plan!K4 in *Fix*, *no* is not an amount; {cure}, or leave it blank",
+        f"Plan!K4 in *Keep at*, *no* is not an amount; {cure}, or leave it blank",
         f"Plan!L4 in *Made*, *yes* is not an amount; {cure}, or leave it blank",
     ]
 
@@ -578,7 +578,7 @@ def test_a_gauge_that_is_not_given_is_told_at_its_own_cell(tmp_path):
     content = sound()
     content["Kitchen"][1]["Value"] = None
     content["Equipment"][0]["Kind"] = "pressure canner"
-    content["Preserves"][0] |= {"Way": "pressure canned", "Handbook line": None}
+    content["Preserves"][0] |= {"Method": "pressure canned", "Handbook line": None}
     household, _ = read.household(opened(tmp_path, content), TODAY)
     _, problems = settle(household)
     assert [one.where for one in problems if one.kind == "gauge missing"] == ["Kitchen!C5"]
@@ -594,7 +594,7 @@ def test_both_numbers_of_periods_may_not_be_0(tmp_path):
     assert place_of(told(tmp_path, content), "no periods") == [
         (
             "Kitchen!C7",
-            "*days planned singly* and *weeks after that* are both 0, so there is nothing to plan",
+            "*days planned in detail* and *weeks planned roughly* are both 0, so there is nothing to plan",
             "write at least one day or one week",
         )
     ]
@@ -609,7 +609,7 @@ def test_a_blank_unit_of_the_altitude_is_asked_about_in_a_metric_workbook(tmp_pa
     content["Containers"][1].update({"Holds": 0.47, "Unit": "L"})
     content["Containers"][0].update({"Holds": 0.95, "Unit": "L"})
     content["Equipment"][2]["Load unit"] = "L"
-    content["Larder"][0]["Per unit"] = "L"
+    content["Pantry"][0]["Per unit"] = "L"
     found = told(tmp_path, content)
     assert place_of(found, "blank required") == [("Kitchen!D4", "the unit of *altitude* is blank", "write ft or m")]
 
@@ -662,7 +662,7 @@ def test_a_crop_whose_cup_or_flat_nobody_weighed_is_refused_by_it(tmp_path, amou
 
 def test_an_acid_is_measured_in_its_short_list_only(tmp_path):
     content = sound()
-    content["Larder"].append({"Ingredient": "cider vinegar", "On hand": 1, "Unit": "imperial gallon"})
+    content["Pantry"].append({"Ingredient": "cider vinegar", "On hand": 1, "Unit": "imperial gallon"})
     content["Ingredients"].append(
         {"Preserve": content["Preserves"][0]["Preserve"], "Item": "cider vinegar", "Amount each": "1 imp. fl. oz."}
     )
@@ -682,10 +682,10 @@ def test_an_altitude_is_in_feet_or_metres_only(tmp_path, unit):
 
 def test_one_name_for_a_crop_and_an_ingredient_is_refused(tmp_path):
     content = sound()
-    content["Larder"][1]["Ingredient"] = "Carrot"
+    content["Pantry"][1]["Ingredient"] = "Carrot"
     what = "*Carrot* is the name of a larder ingredient and of a crop (Crops!B6)"
     assert place_of(told(tmp_path, content), "same name twice") == [
-        ("Larder!B5", what, "give one of them another name")
+        ("Pantry!B5", what, "give one of them another name")
     ]
 
 
@@ -703,11 +703,11 @@ def test_an_ingredient_that_stands_twice_is_refused(tmp_path):
 
 def test_a_formula_that_was_never_calculated_is_named(tmp_path):
     def change(book):
-        book["Needs"]["C4"] = "=4*10"
+        book["Winter list"]["C4"] = "=4*10"
 
     found = told(tmp_path, sound(), change)
     assert [str(problem) for problem in found] == [
-        "Needs!C4: the formula in *Wanted* was never calculated; open the workbook in a spreadsheet program, let it calculate, and save it"
+        "'Winter list'!C4: the formula in *Wanted* was never calculated; open the workbook in a spreadsheet program, let it calculate, and save it"
     ]
 
 
@@ -746,7 +746,7 @@ def test_hidden_rows_are_read_and_said(tmp_path):
 def test_bare_pints_are_said_once_for_the_whole_workbook(tmp_path):
     content = sound()
     content["Containers"][1].update({"Holds": "1 pint"})
-    content["Larder"][0].update({"Unit": "pint", "Per unit": "pt"})
+    content["Pantry"][0].update({"Unit": "pint", "Per unit": "pt"})
     found = told(tmp_path, content)
     assert place_of(found, "bare pint") == [
         (
@@ -823,16 +823,16 @@ def test_a_plan_line_with_something_made_of_an_unknown_preserve_stops(tmp_path):
 def test_a_plan_line_says_its_day_and_what_it_is_for(tmp_path):
     content = sound()
     content["Plan"] = [
-        {"Preserve": "corn, frozen", "Fix": 7},
-        {"Day": D(2026, 8, 14), "Fix": 7},
-        {"Day": D(2026, 8, 14), "Days": 3, "Preserve": "corn, frozen", "Fix": 7},
-        {"Day": D(2026, 8, 15), "Preserve": "corn, frozen", "Fix": "7 lb"},
+        {"Preserve": "corn, frozen", "Keep at": 7},
+        {"Day": D(2026, 8, 14), "Keep at": 7},
+        {"Day": D(2026, 8, 14), "Days": 3, "Preserve": "corn, frozen", "Keep at": 7},
+        {"Day": D(2026, 8, 15), "Preserve": "corn, frozen", "Keep at": "7 lb"},
     ]
     assert [str(problem) for problem in told(tmp_path, content)] == [
         "Plan!B4: *Day* is blank; write the day, or empty the row",
         "Plan!D5: *Preserve* is blank; write what is to be made, or empty the row",
         "Plan!C6: *Days* is 3; write 1, or 7 for a week planned as a whole",
-        "Plan!K7: *Fix* is in *lb*; write how many containers",
+        "Plan!K7: *Keep at* is in *lb*; write how many containers",
     ]
 
 
@@ -844,10 +844,10 @@ def test_many_problems_are_told_in_one_pass_and_bring_no_others(tmp_path):
         ("Crops", 1, "Keeps days", None),
         ("Harvest", 1, "Amount", "2 furlongs"),
         ("Containers", 3, "Holds", None),
-        ("Larder", 1, "Unit", None),
+        ("Pantry", 1, "Unit", None),
         ("Preserves", 4, "Container", "freezer bagg"),
         ("Ingredients", 2, "Amount each", "-5 lb"),
-        ("Needs", 2, "Wanted", "many"),
+        ("Winter list", 2, "Wanted", "many"),
     ]
     content = sound()
     for table, row, heading, typed in broken:

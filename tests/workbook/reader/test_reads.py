@@ -42,7 +42,7 @@ def test_a_missing_or_blank_first_day_is_today(tmp_path):
     content["Containers"][1].update({"Holds": 0.47, "Unit": "L"})
     content["Containers"][0].update({"Holds": 0.95, "Unit": "L"})
     content["Equipment"][2]["Load unit"] = "US qt"
-    content["Larder"][0]["Per unit"] = "US qt"
+    content["Pantry"][0]["Per unit"] = "US qt"
     kitchen = home(tmp_path, content, today=D(2026, 8, 15)).kitchen
     assert (kitchen.first_day, kitchen.first_day_typed) == (D(2026, 8, 15), False)
     assert kitchen.altitude_ft == pytest.approx(450 / 0.3048)
@@ -112,7 +112,7 @@ def test_stocks_come_in_litres_kilograms_and_money_for_one_of_them(tmp_path):
     assert pint.holds_litres == pytest.approx(QUART / 2)
     assert (bag.can_buy, bag.lid) == (math.inf, None)
     assert (box.holds_litres, box.holds_kg) == (None, pytest.approx(20 * POUND_KG))
-    lemon, salt = household.larder
+    lemon, salt = household.pantry
     assert (lemon.base_unit, lemon.on_hand, lemon.price) == (
         "litre",
         pytest.approx(QUART / 2),
@@ -134,10 +134,10 @@ def test_can_buy_is_yes_no_or_a_number(tmp_path, typed, amount):
 
 def test_larder_that_is_counted_keeps_its_word(tmp_path):
     content = sound()
-    content["Larder"].append({"Ingredient": "pectin", "On hand": 3, "Unit": "packets", "Price": 2})
+    content["Pantry"].append({"Ingredient": "pectin", "On hand": 3, "Unit": "packets", "Price": 2})
     content["Ingredients"].append({"Preserve": "corn, frozen", "Item": "pectin", "Amount each": "½ packet"})
     household = home(tmp_path, content)
-    assert (household.larder[2].base_unit, household.larder[2].unit, household.larder[2].price) == ("each", "packet", 2)
+    assert (household.pantry[2].base_unit, household.pantry[2].unit, household.pantry[2].price) == ("each", "packet", 2)
     assert household.preserve("corn, frozen").ingredients[1].amount_each == 0.5
 
 
@@ -147,7 +147,7 @@ def test_ingredients_come_in_the_unit_their_store_is_kept_in(tmp_path):
     assert (tomato.source, tomato.amount_each, tomato.from_frozen) == ("crop", pytest.approx(3.25 * POUND_KG), True)
     assert (tomato.amount_typed, tomato.unit, tomato.kg_each) == (3.25, "lb", tomato.amount_each)
     assert (lemon.source, lemon.amount_each, lemon.litres_each) == (
-        "larder",
+        "pantry",
         pytest.approx(QUART / 32),
         pytest.approx(QUART / 32),
     )
@@ -178,11 +178,11 @@ def test_preserves_with_their_defaults(tmp_path):
     carrots = household.preserve("carrots in sand")
     assert (carrots.make, carrots.kept_in) == (False, "cellar")
     assert carrots.space_litres_each == pytest.approx(20 * POUND_KG * 1.8)
-    assert household.preserve("corn and tomato soup").way == "frozen"
+    assert household.preserve("corn and tomato soup").method == "frozen"
 
 
 def test_needs_with_their_defaults_and_counts(tmp_path):
-    tomatoes, corn, dried, _ = home(tmp_path).needs
+    tomatoes, corn, dried, _ = home(tmp_path).targets
     assert (tomatoes.wanted, tomatoes.at_most, tomatoes.importance, tomatoes.weight) == (40, 60, 1, 1)
     assert (corn.at_most, corn.importance, dict(corn.counts)) == (
         12,
@@ -196,10 +196,10 @@ def test_names_are_joined_whatever_their_case_and_spaces(tmp_path):
     content = sound()
     content["Preserves"][0]["Container"] = "Quart\u00a0 Jar"
     content["Preserves"][0]["Equipment"] = "KETTLE , Canner"
-    content["Counts"][0]["Preserve"] = " tomato  juice,quart"
+    content["Counts toward"][0]["Preserve"] = " tomato  juice,quart"
     household = home(tmp_path, content)
     assert household.preserve("tomato juice, quart").container == "quart jar"
-    assert dict(household.needs[0].counts) == {"tomato juice, quart": 1}
+    assert dict(household.targets[0].counts) == {"tomato juice, quart": 1}
 
 
 def test_equipment_whose_name_holds_a_comma_is_found(tmp_path):
@@ -240,14 +240,14 @@ def test_lines_of_the_plan(tmp_path):
             "Preserve": "tomato juice, quart",
             "Make": 14,
             "Unit": "quart jar",
-            "Fix": 7,
+            "Keep at": 7,
             "Note": "with Kim",
         },
         {"Day": FRIDAY, "Days": 1, "Preserve": "freeze whole: plum tomato", "Make": 10, "Unit": "lb", "Made": 8},
         {"Day": D(2026, 8, 21), "Days": 7, "Preserve": "corn, frozen", "Make": 4.25},
-        {"Day": D(2026, 8, 16), "Preserve": "Corn, Frozen", "Fix": 0},
+        {"Day": D(2026, 8, 16), "Preserve": "Corn, Frozen", "Keep at": 0},
         {"Day": D(2026, 8, 16), "Preserve": "last year's jam", "Make": 3},
-        {"Day": D(2026, 8, 16), "Preserve": "plum jam", "Fix": 3},
+        {"Day": D(2026, 8, 16), "Preserve": "plum jam", "Keep at": 3},
         {"Note": "Kim is away from here on"},
     ]
     lines = home(tmp_path, content).plan_lines
@@ -275,9 +275,9 @@ def test_a_dozen_in_a_line_of_the_plan_is_twelve(tmp_path):
     """It was read as 1, and one jar was planned."""
     content = sound()
     content["Plan"] = [
-        {"Day": FRIDAY, "Preserve": "tomato juice, quart", "Make": 14, "Fix": "1 dozen"},
+        {"Day": FRIDAY, "Preserve": "tomato juice, quart", "Make": 14, "Keep at": "1 dozen"},
         {"Day": FRIDAY, "Preserve": "corn, frozen", "Make": 4, "Made": "2 dozen"},
-        {"Day": FRIDAY, "Preserve": "tomato slices, dried", "Make": 4, "Fix": "9 jars"},
+        {"Day": FRIDAY, "Preserve": "tomato slices, dried", "Make": 4, "Keep at": "9 jars"},
     ]
     juice, corn, dried = home(tmp_path, content).plan_lines
     assert (juice.fix, corn.made, dried.fix) == (12, 24, 9)
@@ -295,7 +295,7 @@ def test_a_preserve_that_cannot_be_read_takes_what_rests_on_it_along(tmp_path):
         "corn, frozen",
         "carrots in sand",
     }
-    assert {need.name for need in household.needs} == {"corn", "dried tomatoes", "carrots"}
+    assert {target.name for target in household.targets} == {"corn", "dried tomatoes", "carrots"}
     assert household.shelf == household.record == ()
 
 

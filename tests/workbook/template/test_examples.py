@@ -15,7 +15,7 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import catalogue, start
-from stillroom.workbook.starter import examples as needs
+from stillroom.workbook.starter import examples as targets
 from stillroom.workbook.starter.examples import SETTING_EXAMPLES, hours_rows
 from stillroom.workbook.starter.first_rows import EQUIPMENT, starting_contents
 
@@ -51,8 +51,10 @@ def test_sauce_is_planned_though_nobody_cooks_at_the_weekend(tmp_path):
         "Ingredients": [
             row for row in contents.rows["Ingredients"] if row["Preserve"] in {one["Preserve"] for one in sauces}
         ],
-        "Counts": [row for row in contents.rows["Counts"] if row["Preserve"] in {one["Preserve"] for one in sauces}],
-        "Needs": [row for row in contents.rows["Needs"] if row["Need"] == "tomato sauce"],
+        "Counts toward": [
+            row for row in contents.rows["Counts toward"] if row["Preserve"] in {one["Preserve"] for one in sauces}
+        ],
+        "Winter list": [row for row in contents.rows["Winter list"] if row["Target"] == "tomato sauce"],
         "Crops": [
             {**row, "Keeps days": 5, "May be frozen whole": "no"} if row["Crop"] == "tomato" else row
             for row in contents.rows["Crops"]
@@ -95,7 +97,7 @@ def test_what_the_winter_list_counts_in_quarts_is_made_in_quarts_wherever_it_is_
     """Two pints take two lids for one quart."""
     chosen = {preserve.line: preserve for preserve in catalogue.chosen()}
     found = 0
-    for wish in needs.WISHES:
+    for wish in targets.WISHES:
         for line, preserve in chosen.items():
             quart = chosen.get(line.replace(", pint", ", quart"))
             if wish.unit == "quart" and line.startswith(wish.products) and ", pint" in line and preserve.make:

@@ -28,7 +28,7 @@ from stillroom.workbook.starter.positions import Contents
 ROOT = Path(__file__).resolve().parents[3]
 DAY = datetime.date(2026, 8, 14)
 ORDER = [
-    "Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter needs", "Plan", "Messages", "Days", "Coverage", "Shopping", "Record", "Season", "Cautions",
+    "Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter list", "Plan", "Messages", "Days", "Coverage", "Shopping", "Record", "Season", "Cautions",
 ]  # fmt: skip
 
 
@@ -123,7 +123,7 @@ def test_with_a_gauge_what_is_pressure_canned_may_be_made_too(tmp_path):
 
 def test_without_a_gauge_nothing_pressure_canned_is_to_be_made():
     rows = starting_contents(altitude="1450 ft").rows["Preserves"]
-    pressure = [row for row in rows if row["Way"] == "pressure canned"]
+    pressure = [row for row in rows if row["Method"] == "pressure canned"]
     assert pressure
     assert all(row["Make"] == "no" for row in pressure)
 
@@ -149,9 +149,9 @@ def test_wanted_is_a_formula_with_the_value_for_the_people_given():
     """5 people x 0.5 servings x 35 weeks / 4 servings a quart = 21.9, so 22 quarts of juice."""
     workbook_formulas = opened(start.build(starting_contents(people=5)))
     values = openpyxl.load_workbook(io.BytesIO(start.build(starting_contents(people=5))), data_only=True)
-    assert str(workbook_formulas["Winter needs"]["B6"].value).startswith("=ROUNDUP(INDEX(Kitchen[Value],")
-    assert values["Winter needs"]["A6"].value == "tomato juice"
-    assert values["Winter needs"]["B6"].value == 22
+    assert str(workbook_formulas["Winter list"]["B6"].value).startswith("=ROUNDUP(INDEX(Kitchen[Value],")
+    assert values["Winter list"]["A6"].value == "tomato juice"
+    assert values["Winter list"]["B6"].value == 22
 
 
 def test_no_formula_is_left_without_a_saved_value(built):
@@ -197,14 +197,14 @@ def test_drop_downs_are_fed_by_the_tables_themselves(built):
                     table.name,
                     sheet.cell(row, column).value,
                 )
-    fed = {
+    surplus = {
         bodies[rule.formula1]
         for sheet in workbook
         for rule in sheet.data_validations.dataValidation
         if rule.type == "list" and rule.formula1.startswith("'")
     }
-    assert fed >= {
-        ("Crops", "Crop"), ("Containers", "Container"), ("Lids", "Lid"), ("Preserves", "Preserve"), ("Needs", "Need"),
+    assert surplus >= {
+        ("Crops", "Crop"), ("Containers", "Container"), ("Lids", "Lid"), ("Preserves", "Preserve"), ("Winter list", "Target"),
         ("Equipment", "Equipment"),
     }  # fmt: skip
 
@@ -226,10 +226,10 @@ def test_cells_of_the_planner_are_locked_those_of_the_household_are_not_and_no_s
     headings = {plan.cell(5, column).value: column for column in range(1, 14)}
     for heading, column in headings.items():
         cell = plan.cell(6, column)
-        assert cell.protection.locked == (heading not in {"Fix", "Made", "Note"})
-        assert cell.style == ("stillroom input" if heading in {"Fix", "Made", "Note"} else "stillroom output")
+        assert cell.protection.locked == (heading not in {"Keep at", "Made", "Note"})
+        assert cell.style == ("stillroom input" if heading in {"Keep at", "Made", "Note"} else "stillroom output")
     assert workbook["Harvest"]["C6"].style == "stillroom input"
-    assert workbook["Winter needs"]["J6"].style == "stillroom working"
+    assert workbook["Winter list"]["J6"].style == "stillroom working"
     assert workbook["Harvest"]["A5"].style == "stillroom heading"
 
 
@@ -237,7 +237,7 @@ def test_a_need_without_a_preserve_and_a_lot_without_a_crop_are_counted_on_the_f
     contents = starting_contents(altitude="0 ft")
     rows = {
         **contents.rows,
-        "Needs": [*contents.rows["Needs"], {"Need": "honey", "Wanted": 3}],
+        "Winter list": [*contents.rows["Winter list"], {"Target": "honey", "Wanted": 3}],
         "Harvest": [{"Picked on": DAY, "Crop": "quince", "Amount": 4}],
     }
     content = start.build(replace(contents, rows=rows))
@@ -251,7 +251,7 @@ def test_a_need_without_a_preserve_and_a_lot_without_a_crop_are_counted_on_the_f
         "Preserves in a container that is not listed": 0,
     }
     workbook = opened(content)
-    assert any("COUNTIF('Winter needs'" in formula for formula in red_rules(workbook["Winter needs"], "A6"))
+    assert any("COUNTIF('Winter list'" in formula for formula in red_rules(workbook["Winter list"], "A6"))
     assert any("COUNTIF('Harvest'" in formula for formula in red_rules(workbook["Harvest"], "B6"))
 
 
@@ -269,7 +269,7 @@ def test_the_two_charts_read_the_tables_the_planner_fills():
         workbook["Coverage"][reference.split("!")[1].split(":")[0].replace("$", "")].offset(-1).value
         for reference in series
     }
-    assert heads == {"Covered", "Freezer used", "Freezer free"}
+    assert heads == {"Covered", "Freezer change", "Freezer left"}
 
 
 def test_no_person_and_no_moment_stands_in_the_file(built):
@@ -283,7 +283,7 @@ def test_no_person_and_no_moment_stands_in_the_file(built):
 
 def test_prices_are_blank_and_stocks_and_hours_are_marked_as_examples(built):
     workbook = opened(built)
-    for name in ("Containers", "Lids", "Larder", "Hours"):
+    for name in ("Containers", "Lids", "Pantry", "Hours"):
         sheet = workbook[tables()[name].sheet]
         first, row, last, end = range_boundaries(sheet.tables[name].ref)
         headings = [sheet.cell(row, column).value for column in range(first, last + 1)]
@@ -332,7 +332,7 @@ def test_metric_acid_is_never_less_than_the_us_acid_by_volume():
 def test_every_wish_has_a_preserve_that_counts_toward_it():
     for is_metric in (False, True):
         rows = starting_contents(metric=is_metric).rows
-        assert {row["Need"] for row in rows["Counts"]} == {wish.name for wish in examples.WISHES}
+        assert {row["Target"] for row in rows["Counts toward"]} == {wish.name for wish in examples.WISHES}
 
 
 def test_a_file_that_is_there_is_not_written_over(tmp_path):

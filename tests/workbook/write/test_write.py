@@ -31,7 +31,7 @@ PLAN = [
     "Uses",
     "Hands h",
     "Stove h",
-    "Fix",
+    "Keep at",
     "Made",
     "Note",
     "Change",
@@ -117,17 +117,17 @@ def test_what_the_household_wrote_follows_its_line_and_not_its_row(tmp_path):
     path = workbook(tmp_path / "k.xlsx", old, [*PLAN, "Who"])
     rows, _ = written(path, tables(line(FRIDAY, "corn", 9), line(FRIDAY, "juice", 7), line(SATURDAY, "salsa", 5)))
     assert [(row["Preserve"], row["Make"]) for row in rows] == [("corn", 9), ("juice", 7), ("salsa", 5)]
-    assert rows[0].keys().isdisjoint({"Fix", "Made", "Note", "Who"})
-    assert (rows[1]["Fix"], rows[1]["Note"], rows[1]["Who"]) == (7, "the big kettle", "Aunt")
+    assert rows[0].keys().isdisjoint({"Keep at", "Made", "Note", "Who"})
+    assert (rows[1]["Keep at"], rows[1]["Note"], rows[1]["Who"]) == (7, "the big kettle", "Aunt")
     assert rows[2]["Made"] == 3
 
 
 def test_names_join_whatever_their_capitals_and_spaces(tmp_path):
     """Typed below by hand, with another capital and a date written as text."""
-    old = [{"Day": "2026-08-14", "Preserve": "Tomato  juice", "Fix": 7}]
+    old = [{"Day": "2026-08-14", "Preserve": "Tomato  juice", "Keep at": 7}]
     path = workbook(tmp_path / "k.xlsx", old)
     rows, _ = written(path, tables(line(FRIDAY, "corn", 9), line(FRIDAY, "tomato juice", 7)))
-    assert rows[1] == {"Day": FRIDAY, "Days": 1, "Preserve": "tomato juice", "Make": 7, "Unit": "jar", "Fix": 7}
+    assert rows[1] == {"Day": FRIDAY, "Days": 1, "Preserve": "tomato juice", "Make": 7, "Unit": "jar", "Keep at": 7}
 
 
 def test_a_fix_for_a_week_does_not_become_a_fix_for_its_first_day(tmp_path):
@@ -137,8 +137,8 @@ def test_a_fix_for_a_week_does_not_become_a_fix_for_its_first_day(tmp_path):
     kept = line(FRIDAY, "juice", None, 7, Uses="kept in the days of this week")
     rows, _ = written(path, tables(line(FRIDAY, "juice", 7), line(FRIDAY, "salsa", 6), kept))
     found = {(row["Preserve"], row["Days"]): row for row in rows}
-    assert found["juice", 7]["Fix"] == 14
-    assert "Fix" not in found["juice", 1]
+    assert found["juice", 7]["Keep at"] == 14
+    assert "Keep at" not in found["juice", 1]
     assert found["salsa", 1]["Note"] == "hot"
 
 
@@ -171,10 +171,10 @@ def test_a_stray_note_without_a_line_stays_at_the_end(tmp_path):
 
 def test_a_second_row_of_the_same_line_keeps_what_it_says(tmp_path):
     """The first row goes with the line; the other stays beside it, so that nothing typed is lost."""
-    old = [line(FRIDAY, "juice", 7, Fix=7), {"Day": FRIDAY, "Preserve": "juice", "Fix": 9}]
+    old = [line(FRIDAY, "juice", 7, Fix=7), {"Day": FRIDAY, "Preserve": "juice", "Keep at": 9}]
     path = workbook(tmp_path / "k.xlsx", old)
     rows, _ = written(path, tables(line(FRIDAY, "juice", 7)))
-    assert [row.get("Fix") for row in rows] == [7, 9]
+    assert [row.get("Keep at") for row in rows] == [7, 9]
 
 
 def test_a_calculated_column_stays_as_it_is_and_grows(tmp_path):
@@ -212,15 +212,15 @@ def test_a_formula_beside_a_line_that_stays_is_left_alone(tmp_path):
 
 def test_a_fix_in_kilograms_keeps_its_unit_and_the_line_says_its_make_in_it(tmp_path):
     """Typed `freeze whole: tomato` 5 kg beside a crop in pounds: 11.0231 lb is 5 kg."""
-    old = [{"Day": FRIDAY, "Preserve": "freeze whole: tomato", "Unit": "kg", "Fix": 5}]
+    old = [{"Day": FRIDAY, "Preserve": "freeze whole: tomato", "Unit": "kg", "Keep at": 5}]
     path = workbook(tmp_path / "k.xlsx", old)
     rows, _ = written(path, tables(line(FRIDAY, "freeze whole: tomato", 5 / 0.45359237, Unit="lb")))
-    assert (rows[0]["Make"], rows[0]["Unit"], rows[0]["Fix"]) == (5, "kg", 5)
+    assert (rows[0]["Make"], rows[0]["Unit"], rows[0]["Keep at"]) == (5, "kg", 5)
 
 
 def test_a_fix_in_bushels_beside_a_line_in_pounds_is_asked_about(tmp_path):
     """One cannot be turned into the other without the crop."""
-    path = workbook(tmp_path / "k.xlsx", [{"Day": FRIDAY, "Preserve": "thaw: tomato", "Unit": "bu", "Fix": 1}])
+    path = workbook(tmp_path / "k.xlsx", [{"Day": FRIDAY, "Preserve": "thaw: tomato", "Unit": "bu", "Keep at": 1}])
     with pytest.raises(WorkbookRefused, match="write both in lb"):
         written(path, tables(line(FRIDAY, "thaw: tomato", 50, Unit="lb")))
 
@@ -239,14 +239,14 @@ def test_text_that_looks_like_a_formula_is_text(tmp_path):
 def test_missing_output_tables_are_added_on_sheets_after_theirs(tmp_path):
     """Plan is there; Messages, Coverage, Space, Crop use and Shopping are not."""
     path = workbook(tmp_path / "k.xlsx", [])
-    coverage = [{"Need": "juice", "Wanted": 10, "Covered": 0.7, "Unit": "quart"}]
+    coverage = [{"Target": "juice", "Wanted": 10, "Covered": 0.7, "Unit": "quart"}]
     written(path, tables(line(FRIDAY, "juice", 7), Coverage=coverage))
     book = load_workbook(path)
     assert book.sheetnames[:2] == ["Ours", "Kitchen wall"]
     found = {name for sheet in book for name in sheet.tables}
     assert found == {"stillroom_notes", *(one.name.replace(" ", "_") for one in output_tables() if not one.later)}
     sheet = book["Coverage"]
-    assert [cell.value for cell in sheet[5]][:5] == ["Need", "Wanted", "On the shelf", "Planned", "Covered"]
+    assert [cell.value for cell in sheet[5]][:5] == ["Target", "Wanted", "On the shelf", "Planned", "Covered"]
     assert [cell.value for cell in sheet[6]][:5] == ["juice", 10, None, None, 0.7]
     assert sheet["E6"].number_format == "0%"
 

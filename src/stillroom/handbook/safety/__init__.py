@@ -10,7 +10,7 @@ from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import holds_four_quarts, right_canner
 from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
-from stillroom.handbook.safety.methods import line_known, sealed_on_the_shelf, way_known, way_of_the_line
+from stillroom.handbook.safety.methods import line_known, method_known, method_of_the_line, sealed_on_the_shelf
 from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
@@ -24,7 +24,7 @@ from stillroom.handbook.safety.recipes import (
 
 Check = Callable[[Case], Iterator[Problem]]
 
-FIRST: tuple[Check, ...] = (way_known, line_known, way_of_the_line)
+FIRST: tuple[Check, ...] = (method_known, line_known, method_of_the_line)
 """What must be clear before anything else can be asked."""
 
 THEN: tuple[Check, ...] = (

@@ -62,17 +62,17 @@ class Case:
     @property
     def canned(self) -> bool:
         """Whether it is canned in either canner."""
-        return self.preserve.way in CANNED
+        return self.preserve.method in CANNED
 
     @property
     def boiling(self) -> bool:
         """Whether it goes in boiling water."""
-        return self.preserve.way == BOILING_WATER
+        return self.preserve.method == BOILING_WATER
 
     @property
     def pressure(self) -> bool:
         """Whether it goes under pressure."""
-        return self.preserve.way == PRESSURE
+        return self.preserve.method == PRESSURE
 
     @cached_property
     def container(self) -> Container | None:

@@ -25,12 +25,12 @@ def right_canner(case: Case) -> Iterator[Problem]:
     """
     if not case.canned:
         return
-    wanted, piece = KIND_FOR[case.preserve.way], case.last_piece
+    wanted, piece = KIND_FOR[case.preserve.method], case.last_piece
     if piece is None or tokens(piece.kind) != tokens(wanted):
         what = f"{piece.name} is {piece.kind or 'of no known kind'}" if piece else "no equipment is named"
         yield case.problem(
             "not a canner",
-            f"{what}, and {case.preserve.way} asks for a {wanted}",
+            f"{what}, and {case.preserve.method} asks for a {wanted}",
             f"name a {wanted} last under Equipment (its Kind must say {wanted})",
         )
 

@@ -92,7 +92,7 @@ def listed_jar(case: Case) -> Iterator[Problem]:
     if (
         line is None
         or not line.canned
-        or line.way != case.preserve.way
+        or line.method != case.preserve.method
         or case.container is None
         or case.jar is not None
     ):

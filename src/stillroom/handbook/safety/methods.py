@@ -8,20 +8,22 @@ from stillroom.errors import Problem
 from stillroom.handbook.jars import is_unlidded
 from stillroom.handbook.lines import lines, nearest_line
 from stillroom.handbook.safety.case import Case
-from stillroom.household.records import WAYS
+from stillroom.household.records import METHODS
 
 OPEN_PLACES = ("shelf", "cellar")
 
 
-def way_known(case: Case) -> Iterator[Problem]:
+def method_known(case: Case) -> Iterator[Problem]:
     """
-    *Way* is one of the seven words; any other stops.
+    *Method* is one of the seven words; any other stops.
 
     Source: rule of this project, so that nothing unknown passes for a safe way.
     """
-    if case.preserve.way not in WAYS:
+    if case.preserve.method not in METHODS:
         yield case.problem(
-            "way unknown", f"*{case.preserve.way}* is not a way of keeping food", f"choose one of: {', '.join(WAYS)}"
+            "way unknown",
+            f"*{case.preserve.method}* is not a way of keeping food",
+            f"choose one of: {', '.join(METHODS)}",
         )
 
 
@@ -42,18 +44,18 @@ def line_known(case: Case) -> Iterator[Problem]:
         yield case.problem("handbook line unknown", f"the handbook has no line *{typed}*", fix)
 
 
-def way_of_the_line(case: Case) -> Iterator[Problem]:
+def method_of_the_line(case: Case) -> Iterator[Problem]:
     """
     A line is planned in its published way only.
 
     Source: the process tables; no time is published for that row in another way.
     """
     line = case.typed_line
-    if line is not None and case.preserve.way in WAYS and line.way != case.preserve.way:
+    if line is not None and case.preserve.method in METHODS and line.method != case.preserve.method:
         yield case.problem(
             "way not published",
-            f"the line *{line.key}* is for {line.way}, not {case.preserve.way}",
-            f"write {line.way} under Way, or choose another line",
+            f"the line *{line.key}* is for {line.method}, not {case.preserve.method}",
+            f"write {line.method} under Way, or choose another line",
         )
 
 
@@ -65,13 +67,13 @@ def sealed_on_the_shelf(case: Case) -> Iterator[Problem]:
     with almost no oxygen.
     """
     preserve = case.preserve
-    if preserve.way == "frozen" and preserve.kept_in != "freezer":
+    if preserve.method == "frozen" and preserve.kept_in != "freezer":
         yield case.problem("unsealed on the shelf", "frozen food is kept in the freezer", "write freezer under Kept in")
         return
     unlidded = case.container is not None and is_unlidded(case.container)
     if preserve.kept_in not in OPEN_PLACES or case.canned or unlidded:
         return
-    if preserve.way == "dried":
+    if preserve.method == "dried":
         if case.line is None and not _dried_by_table(case):
             yield case.problem(
                 "unsealed on the shelf",
@@ -81,7 +83,7 @@ def sealed_on_the_shelf(case: Case) -> Iterator[Problem]:
         return
     yield case.problem(
         "unsealed on the shelf",
-        f"{preserve.way} food in a closed container may not stand on the {preserve.kept_in}",
+        f"{preserve.method} food in a closed container may not stand on the {preserve.kept_in}",
         "write refrigerator or freezer under Kept in, or can or dry it",
     )
 
@@ -89,7 +91,7 @@ def sealed_on_the_shelf(case: Case) -> Iterator[Problem]:
 def _dried_by_table(case: Case) -> bool:
     """Whether an own dried recipe is of one food of the drying table, for at least the published hours."""
     minutes = case.preserve.minutes_typed or 0.0
-    rows = [line for line in lines().values() if line.way == "dried"]
+    rows = [line for line in lines().values() if line.method == "dried"]
     unknown = [part for part in case.parts if part.unknown]
     for kind in case.foods:
         hours = [line.hours_low or 0.0 for line in rows if kind in line.foods]

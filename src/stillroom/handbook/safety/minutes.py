@@ -53,7 +53,7 @@ def _canned(case: Case, line: Line) -> Found | Problem:
     if row.status == "memory":
         notes = (*notes, _remembered(case, row.text, row.source))
     return Found(
-        minutes, VENT_MINUTES if row.way == PRESSURE else 0.0, row.pressure_lb,
+        minutes, VENT_MINUTES if row.method == PRESSURE else 0.0, row.pressure_lb,
         said(minutes, row.pressure_lb, row.gauge), row.source, from_memory=row.status == "memory", said=notes,
     )  # fmt: skip
 

@@ -69,7 +69,7 @@ def _full_kg_a_litre(kind: str) -> float:
     found = [
         line.crop_lb_each * KG_A_POUND / JARS[line.jar]
         for line in lines().values()
-        if line.foods == {kind} and line.way == "pressure canned" and line.crop_lb_each is not None
+        if line.foods == {kind} and line.method == "pressure canned" and line.crop_lb_each is not None
     ]
     return max(found, default=FULL_KG_A_LITRE)
 
@@ -101,10 +101,10 @@ def _belongs(line: Line, part: Part) -> bool:
         return part.kinds <= line.foods | line.also
     if part.extra is None:
         return False
-    return part.extra in line.extras | line.needs or extras()[part.extra].what in ALWAYS
+    return part.extra in line.extras | line.targets or extras()[part.extra].what in ALWAYS
 
 
 def _was_dried(part: Part) -> bool:
     """Whether a food was dried before, by the preserve it comes by or by its name; dry beans have rows of their own."""
     by_name = bool(DRIED & set(tokens(part.item))) and bool(part.kinds) and part.kinds != {"dry beans"}
-    return "dried" in part.ways or by_name
+    return "dried" in part.methods or by_name

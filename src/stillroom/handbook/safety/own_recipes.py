@@ -59,7 +59,7 @@ def minutes_typed(case: Case) -> Iterator[Problem]:
     Source: rule of this project; minutes are never guessed.
     """
     preserve = case.preserve
-    wanted = case.canned or (preserve.way in ("dried", "fermented") and bool(preserve.equipment))
+    wanted = case.canned or (preserve.method in ("dried", "fermented") and bool(preserve.equipment))
     if case.line is None and wanted and not preserve.minutes_typed:
         yield case.problem(
             "minutes missing",
@@ -82,16 +82,21 @@ def _why(case: Case) -> str:
     )
 
 
-def rows_for(kind: str, way: str, *, mixture: bool) -> tuple[Process, ...]:
+def rows_for(kind: str, method: str, *, mixture: bool) -> tuple[Process, ...]:
     """
     Give every published row of any product of this kind of food in this way.
 
     Rows for mixtures (soup, mixed vegetables) count only where the recipe is a mixture itself.
     """
     found: list[Process] = []
-    for (product, row_way), rows in by_product().items():
+    for (product, row_method), rows in by_product().items():
         line = lines()[rows[0].key]
-        if row_way == way and kind in line.foods and (mixture or line.least_kinds == 1) and product != "sauerkraut":
+        if (
+            row_method == method
+            and kind in line.foods
+            and (mixture or line.least_kinds == 1)
+            and product != "sauerkraut"
+        ):
             found.extend(rows)
     return tuple(found)
 
@@ -152,7 +157,7 @@ def _is_low(kind: str) -> bool:
 
 def _rows_here(case: Case, kind: str, altitude_ft: float, *, mixture: bool) -> tuple[Process, ...]:
     """Give the rows for a food in this way, at this altitude, for this gauge."""
-    return at_altitude(rows_for(kind, case.preserve.way, mixture=mixture), altitude_ft, case.household.kitchen.gauge)
+    return at_altitude(rows_for(kind, case.preserve.method, mixture=mixture), altitude_ft, case.household.kitchen.gauge)
 
 
 def _without_a_row(case: Case, covered: Mapping[str, tuple[Process, ...]]) -> Problem | None:

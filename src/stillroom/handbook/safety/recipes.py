@@ -36,9 +36,9 @@ def salt_of_an_own_ferment(case: Case) -> Iterator[Problem]:
     Source: the proportions table (sauerkraut, fermented pickles); never reduce the salt: Penn State Extension; UF/IFAS;
     it is vital to safety, since it holds back all but the wanted bacteria: University of Nebraska-Lincoln Extension.
     """
-    if case.line is not None or case.preserve.way != "fermented":
+    if case.line is not None or case.preserve.method != "fermented":
         return
-    published = [line for line in lines().values() if line.way == "fermented" and line.foods & case.foods]
+    published = [line for line in lines().values() if line.method == "fermented" and line.foods & case.foods]
     for line in published:
         yield from _kept_to(case, [row for row in table("proportions") if row["product"] == line.product])
     if case.low_acid and not published and not any(part.extra == "salt" and part.there for part in case.parts):
@@ -101,9 +101,11 @@ def _too_little(case: Case, row: Row) -> Iterator[Problem]:
             "give food by weight and the jar's size by volume",
         )
         return
-    need = float(row["amount"]) * batches
+    target = float(row["amount"]) * batches
     said = (
-        spoken(need * LITRES[row["unit"]]) if row["unit"] in LITRES else f"{need * KILOGRAMS[row['unit']] * 1000:.0f} g"
+        spoken(target * LITRES[row["unit"]])
+        if row["unit"] in LITRES
+        else f"{target * KILOGRAMS[row['unit']] * 1000:.0f} g"
     )
     if amount is None:
         kind = "salt below table" if salt else "acid missing"
@@ -112,7 +114,7 @@ def _too_little(case: Case, row: Row) -> Iterator[Problem]:
             f"the amount of {what} cannot be compared with the recipe",
             f"give it in spoons, cups or millilitres: at least {said}",
         )
-    elif amount * SLACK < need:
+    elif amount * SLACK < target:
         kind = "salt below table" if salt else "acid below table" if amount > 0 else "acid missing"
         hint = "" if salt else f"; {why_not_counted(case)}".rstrip("; ")
         what = f"it has too little {what} for the published recipe ({row['source']}){hint}"
@@ -160,7 +162,7 @@ def what_the_line_needs(case: Case) -> Iterator[Problem]:
     if case.line is None:
         return
     have = {part.extra for part in case.parts if any((part.kg, part.litres, part.pieces))}
-    for name in sorted(case.line.needs - have):
+    for name in sorted(case.line.targets - have):
         yield case.problem(
             "outside the recipe",
             f"the line *{case.line.key}* is made with {name}",
@@ -178,7 +180,7 @@ def fermented_first(case: Case) -> Iterator[Problem]:
         return
     made = {item.name: item for item in case.household.preserves}
     for part in case.parts:
-        if part.kinds and not any(made[name].way == "fermented" for name in part.through if name in made):
+        if part.kinds and not any(made[name].method == "fermented" for name in part.through if name in made):
             yield case.problem(
                 "low-acid not pressure canned",
                 f"{part.named} has not fermented yet, and raw cabbage is low-acid",
@@ -215,7 +217,7 @@ def _too_spicy(part: Part, most_ml: float) -> bool:
 
 def _thawed(case: Case, part: Part) -> bool:
     if part.through:
-        return case.canned and part.source == "crop" and "frozen" in part.ways
+        return case.canned and part.source == "crop" and "frozen" in part.methods
     return part.from_frozen or (case.canned and bool(part.kinds) and "frozen" in tokens(part.item))
 
 

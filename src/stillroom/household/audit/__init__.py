@@ -1,8 +1,8 @@
 """
 The audit: re-checks a finished plan by plain arithmetic, one function for each rule, without any solver.
 
-`broken_rules` must come out empty before a plan is written. Each function of `AUDITS` is the twin of the rule of the
-same name; it is written from the sentence of the rule and shares no code with the room that makes the plan.
+`violated_constraints` must come out empty before a plan is written. Each function of `AUDITS` is the twin of the rule
+of the same name; it is written from the sentence of the rule and shares no code with the room that makes the plan.
 """
 
 from __future__ import annotations
@@ -27,21 +27,21 @@ from stillroom.household.audit.hours import (
     whole_loads,
     whole_numbers,
 )
-from stillroom.household.audit.objectives import aims
+from stillroom.household.audit.objectives import objectives
 from stillroom.household.audit.stocks import (
     buying,
     cellar_space,
     container_stock,
     freezer_space,
     freezing_per_day,
-    larder_stock,
     lid_stock,
+    pantry_stock,
     refrigerator_space,
     shelf_space,
     spending_limit,
 )
 from stillroom.household.audit.tally import Tally
-from stillroom.household.audit.targets import at_most, need_filling, no_purpose, preserve_balance
+from stillroom.household.audit.targets import at_most, no_purpose, preserve_balance, target_filling
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 
@@ -59,7 +59,7 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
     "equipment_hours": equipment_hours,
     "container_stock": container_stock,
     "lid_stock": lid_stock,
-    "larder_stock": larder_stock,
+    "pantry_stock": pantry_stock,
     "spending_limit": spending_limit,
     "freezer_space": freezer_space,
     "freezing_per_day": freezing_per_day,
@@ -67,7 +67,7 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
     "shelf_space": shelf_space,
     "cellar_space": cellar_space,
     "preserve_balance": preserve_balance,
-    "need_filling": need_filling,
+    "target_filling": target_filling,
     "at_most": at_most,
     "no_purpose": no_purpose,
     "fixed_lines": fixed_lines,
@@ -78,7 +78,7 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
 """The arithmetic twin of each rule, by the rule's name, in reading order."""
 
 
-def broken_rules(household: Household, plan: Plan) -> tuple[str, ...]:
+def violated_constraints(household: Household, plan: Plan) -> tuple[str, ...]:
     """
     Everything in a plan that breaks a rule or that a printed aim says wrongly, a sentence each; empty when all is well.
 
@@ -86,7 +86,7 @@ def broken_rules(household: Household, plan: Plan) -> tuple[str, ...]:
     >>> from stillroom.household.plan import periods
     >>> household = juice_by_the_load()
     >>> too_much = Plan(periods(household.kitchen), make={("juice", 0): 14.0}, loads={("juice", 0): 1.0})
-    >>> for sentence in broken_rules(household, too_much)[:2]:
+    >>> for sentence in violated_constraints(household, too_much)[:2]:
     ...     print(sentence)
     Tue 08-18, tomato: 15.0 kg come in, but 21.0 kg go out
     Tue 08-18: 14 of juice do not go into 1 load of 7
@@ -95,9 +95,9 @@ def broken_rules(household: Household, plan: Plan) -> tuple[str, ...]:
     if mismatch := tally.strangers():
         return mismatch
     found = [sentence for audit in AUDITS.values() for sentence in audit(tally)]
-    return tuple(found) + tuple(aims(tally))
+    return tuple(found) + tuple(objectives(tally))
 
 
-def broken(rule: str, household: Household, plan: Plan) -> tuple[str, ...]:
+def broken(constraint: str, household: Household, plan: Plan) -> tuple[str, ...]:
     """What breaks one rule; KeyError when no rule has this name."""
-    return tuple(AUDITS[rule](Tally(household, plan)))
+    return tuple(AUDITS[constraint](Tally(household, plan)))

@@ -54,7 +54,7 @@ def crop_balance(tally: Tally) -> Iterator[str]:
             key, before = (crop, period.number), (crop, period.number - 1)
             come = plan.fresh_kg.get(before, 0.0) + harvest_kg(tally, crop, period) + plan.thaw_kg.get(key, 0.0)
             go = eaten[period.number] + tally.used_kg[crop][period.number]
-            go += plan.freeze_kg.get(key, 0.0) + plan.fed_kg.get(key, 0.0) + plan.fresh_kg.get(key, 0.0)
+            go += plan.freeze_kg.get(key, 0.0) + plan.surplus_kg.get(key, 0.0) + plan.fresh_kg.get(key, 0.0)
             if differs(come, go):
                 yield f"{when(period)}, {crop}: {come:.1f} kg come in, but {go:.1f} kg go out"
 

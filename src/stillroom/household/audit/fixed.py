@@ -91,9 +91,11 @@ def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: 
     amounts, key = amounts_of(tally, name)
     made = sum(amounts.get((key, period.number), 0.0) for period in days)
     numbers = {period.number for period in days}
-    breaches = [breach for breach in tally.plan.breaches if breach.name == name and breach.period in numbers]
-    missing = [breach.short for breach in breaches if not differs(breach.typed, fix)]
-    if not exactly and any(more(each.typed, fix) and not differs(made + each.short, each.typed) for each in breaches):
+    violations = [
+        violation for violation in tally.plan.violations if violation.name == name and violation.period in numbers
+    ]
+    missing = [violation.short for violation in violations if not differs(violation.typed, fix)]
+    if not exactly and any(more(each.typed, fix) and not differs(made + each.short, each.typed) for each in violations):
         return True  # the line of the whole week asks for more, and what is missing of that is reported
     return any(
         not differs(made + short, fix) or (not exactly and not more(fix, made + short)) for short in (0.0, *missing)
@@ -116,7 +118,7 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
             made = sum(amounts.get((key, period.number), 0.0) for period in days)
             text = f"but {said(made)} are planned and no breach of it is said"
             yield f"{when(days[0])}: {name} is fixed at {said(typed[-1])}, {text}"
-    yield from false_breaches(tally, named)
+    yield from false_violations(tally, named)
     for preserve, period, amount in tally.makes:
         typed_in = named[preserve.name].get(period.number, 0.0)
         if not preserve.make and more(amount, typed_in):
@@ -124,8 +126,8 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
             yield f"{when(period)}: {said(amount)} of {preserve.name} are made, which is not to be made{only}"
 
 
-def false_breaches(tally: Tally, named: Mapping[str, Mapping[int, float]]) -> Iterator[str]:
+def false_violations(tally: Tally, named: Mapping[str, Mapping[int, float]]) -> Iterator[str]:
     """Reports of a line not kept where the household has fixed no such line."""
-    for breach in tally.plan.breaches:
-        if breach.short > TOLERANCE and breach.period not in named.get(breach.name, {}):
-            yield f"{breach.name} is reported as not kept in period {breach.period}, but nothing is fixed there"
+    for violation in tally.plan.violations:
+        if violation.short > TOLERANCE and violation.period not in named.get(violation.name, {}):
+            yield f"{violation.name} is reported as not kept in period {violation.period}, but nothing is fixed there"

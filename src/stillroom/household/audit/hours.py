@@ -74,8 +74,8 @@ def fixed_on(tally: Tally, preserve: str, period: Period) -> bool:
 
 def still_allowed(tally: Tally, preserve: Preserve) -> float:
     """Whole containers of a preserve that its need has room for and others take, at least one."""
-    need, taken = group_of(tally, preserve.name), sum(tally.taken[preserve.name])
-    room = 0.0 if need is None else room_of(tally, need) / need.counts[preserve.name]
+    target, taken = group_of(tally, preserve.name), sum(tally.taken[preserve.name])
+    room = 0.0 if target is None else room_of(tally, target) / target.counts[preserve.name]
     return max(1.0, math.floor(room + taken + TOLERANCE))
 
 
@@ -103,7 +103,7 @@ def whole_numbers(tally: Tally) -> Iterator[str]:
                 yield f"{when(period)}: {said(amount)} {what} of {name} are not whole"
     plan = tally.plan
     by_period = (plan.make, plan.loads, plan.fresh_kg, plan.frozen_kg, plan.freeze_kg, plan.thaw_kg, plan.spoil_kg)
-    for amounts in (*by_period, plan.fed_kg, plan.bands):
+    for amounts in (*by_period, plan.surplus_kg, plan.bands):
         for (name, number), amount in sorted(amounts.items()):
             if not math.isfinite(amount) or amount < -TOLERANCE:
                 yield f"An amount of {name} is {amount} in {number}, which cannot be"

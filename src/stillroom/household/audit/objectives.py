@@ -10,7 +10,7 @@ from stillroom.household.audit.stocks import spent
 from stillroom.household.audit.tally import TOLERANCE, Tally
 from stillroom.household.audit.targets import band_sizes, covered
 from stillroom.household.plan import Kind, Kinded
-from stillroom.household.records import Need
+from stillroom.household.records import Target
 
 SHARE = 1e-3
 """How far a printed aim may be from what the plan does, as a share of it."""
@@ -33,31 +33,33 @@ CARRIED_HOURS_A_KG = 0.003
 UNPRICED = 0.03
 
 
-def points(tally: Tally, need: Need) -> float:
+def points(tally: Tally, target: Target) -> float:
     """
     What a need is worth as far as it is filled.
 
     Its weight, times the gains 4, 3, 2, 1 of its quarters by how full each is. One band of gain 1 where needs are not
     filled evenly.
     """
-    sizes = band_sizes(tally, need)
+    sizes = band_sizes(tally, target)
     gains = (4.0, 3.0, 2.0, 1.0) if len(sizes) == 4 else (1.0,)
-    left, worth = covered(tally, need), 0.0
+    left, worth = covered(tally, target), 0.0
     for gain, size in zip(gains, sizes, strict=True):
         filled = min(left, size)
         left -= filled
-        worth += need.weight * gain * filled / need.wanted
+        worth += target.weight * gain * filled / target.wanted
     return worth
 
 
-def needs_reached(tally: Tally, importance: int) -> float:
+def targets_reached(tally: Tally, importance: int) -> float:
     """Points of all needs of one importance; a need of which none is wanted is left out."""
     return sum(
-        points(tally, need) for need in tally.household.needs if need.importance == importance and need.wanted > 0
+        points(tally, target)
+        for target in tally.household.targets
+        if target.importance == importance and target.wanted > 0
     )
 
 
-def crop_fed(tally: Tally) -> float:
+def crop_surplus(tally: Tally) -> float:
     """
     Kilograms fed, what is in hand first.
 
@@ -65,7 +67,7 @@ def crop_fed(tally: Tally) -> float:
     end 0.5, or 1 where nothing that may be made can use it, fresh or from frozen.
     """
     plan, last = tally.plan, tally.periods[-1].number
-    total = sum(kg * (1 - 0.5 * number / last if last else 1.0) for (_, number), kg in plan.fed_kg.items())
+    total = sum(kg * (1 - 0.5 * number / last if last else 1.0) for (_, number), kg in plan.surplus_kg.items())
     total += sum(plan.spoil_kg.values())
     to_be_made = [line for preserve in tally.household.preserves if preserve.make for line in preserve.ingredients]
     for crop in tally.crops:
@@ -105,29 +107,31 @@ def unpriced(tally: Tally) -> float:
     household, plan = tally.household, tally.plan
     pieces = sum(plan.buy_containers.get(row.name, 0.0) for row in household.containers if row.price is None)
     pieces += sum(plan.buy_lids.get(row.name, 0.0) for row in household.lids if row.price is None)
-    pieces += sum(plan.buy_items.get(row.name, 0.0) for row in household.larder if row.price is None)
+    pieces += sum(plan.buy_items.get(row.name, 0.0) for row in household.pantry if row.price is None)
     return UNPRICED * pieces
 
 
 def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
     """Every aim that can be counted again from the plan alone, by its key."""
-    found = {Kinded("target", importance=one).key: needs_reached(tally, one) for one in (1, 2, 3)}
-    found[Kinded("fixed").key] = sum(breach.short for breach in tally.plan.breaches)
-    found[Kinded("money").key], found[Kinded("surplus").key] = spent(tally), crop_fed(tally)
+    found = {Kinded("target", importance=one).key: targets_reached(tally, one) for one in (1, 2, 3)}
+    found[Kinded("fixed").key] = sum(violation.short for violation in tally.plan.violations)
+    found[Kinded("money").key], found[Kinded("surplus").key] = spent(tally), crop_surplus(tally)
     return found | {Kinded("labor").key: work(tally)}
 
 
-def aims(tally: Tally) -> Iterator[str]:
+def objectives(tally: Tally) -> Iterator[str]:
     """What is printed of an aim is true of the plan, to a thousandth; what is called proved is near its bound."""
     counted = reached(tally)
-    for aim in tally.plan.aims:
-        share, least = PROVED.get(aim.kind, PROVED_AT_ALL)
-        if aim.proved and not abs(aim.value - aim.bound) <= max(share * abs(aim.value), least):
-            yield f"The aim {aim.name} is called proved at {aim.value:.4f} {aim.unit}, but its bound is {aim.bound:.4f}"
-        if aim.key not in counted:
+    for objective in tally.plan.objectives:
+        share, least = PROVED.get(objective.kind, PROVED_AT_ALL)
+        if objective.proved and not abs(objective.value - objective.bound) <= max(share * abs(objective.value), least):
+            printed = f"{objective.value:.4f} {objective.unit}"
+            yield f"{objective.name} is called proved at {printed}, but its bound is {objective.bound:.4f}"
+        if objective.key not in counted:
             continue
-        truth = counted[aim.key]
-        allowed = max(SHARE * abs(truth), LEAST.get(aim.kind, SHARE))
-        allowed += unpriced(tally) if aim.kind == "money" else 0.0
-        if not math.isfinite(aim.value) or abs(aim.value - truth) > allowed:
-            yield f"The aim {aim.name} is said to be {aim.value:.4f} {aim.unit}, but the plan comes to {truth:.4f}"
+        truth = counted[objective.key]
+        allowed = max(SHARE * abs(truth), LEAST.get(objective.kind, SHARE))
+        allowed += unpriced(tally) if objective.kind == "money" else 0.0
+        if not math.isfinite(objective.value) or abs(objective.value - truth) > allowed:
+            given = f"{objective.value:.4f} {objective.unit}"
+            yield f"{objective.name} is given as {given}, but the plan comes to {truth:.4f}"

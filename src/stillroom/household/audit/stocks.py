@@ -43,14 +43,14 @@ def lid_stock(tally: Tally) -> Iterator[str]:
             yield f"{said(used[row.name])} of {row.name} are used, but only {said(there)} were to be had"
 
 
-def larder_stock(tally: Tally) -> Iterator[str]:
+def pantry_stock(tally: Tally) -> Iterator[str]:
     """Bought ingredients used are no more than on hand and bought."""
     used: dict[str, float] = defaultdict(float)
     for preserve, _, amount in tally.makes:
         for line in preserve.ingredients:
-            if line.source == "larder":
+            if line.source == "pantry":
                 used[line.item] += line.amount_each * amount
-    for row in tally.household.larder:
+    for row in tally.household.pantry:
         there = row.on_hand + tally.plan.buy_items.get(row.name, 0.0)
         if more(used[row.name], there):
             much = f"{said(used[row.name])} {row.base_unit}"
@@ -62,7 +62,7 @@ def spent(tally: Tally) -> float:
     prices = (
         (tally.plan.buy_containers, {row.name: row.price for row in tally.household.containers}),
         (tally.plan.buy_lids, {row.name: row.price for row in tally.household.lids}),
-        (tally.plan.buy_items, {row.name: row.price for row in tally.household.larder}),
+        (tally.plan.buy_items, {row.name: row.price for row in tally.household.pantry}),
     )
     return sum((price[name] or 0.0) * amount for bought, price in prices for name, amount in bought.items())
 
@@ -80,7 +80,7 @@ def buying(tally: Tally) -> Iterator[str]:
     stocks: tuple[tuple[Mapping[str, float], dict[str, float]], ...] = (
         (plan.buy_containers, {row.name: row.can_buy for row in household.containers}),
         (plan.buy_lids, {row.name: row.can_buy for row in household.lids}),
-        (plan.buy_items, {row.name: row.can_buy for row in household.larder}),
+        (plan.buy_items, {row.name: row.can_buy for row in household.pantry}),
     )
     for bought, can_buy in stocks:
         for name, amount in sorted(bought.items()):

@@ -192,7 +192,7 @@ class Tally:
         by_period: tuple[tuple[Amounts, set[str], str], ...] = (
             (plan.make, preserves, "preserve"), (plan.loads, preserves, "preserve"), (plan.fresh_kg, crops, "crop"),
             (plan.frozen_kg, crops, "crop"), (plan.freeze_kg, crops, "crop"), (plan.thaw_kg, crops, "crop"),
-            (plan.spoil_kg, crops, "crop"), (plan.fed_kg, crops, "crop"),
+            (plan.spoil_kg, crops, "crop"), (plan.surplus_kg, crops, "crop"),
         )  # fmt: skip
         found = []
         for amounts, known, kind in by_period:
@@ -208,7 +208,7 @@ class Tally:
         bought: tuple[tuple[Mapping[str, float], set[str], str], ...] = (
             (self.plan.buy_containers, set(self.containers), "container"),
             (self.plan.buy_lids, {lid.name for lid in self.household.lids}, "lid"),
-            (self.plan.buy_items, {item.name for item in self.household.larder}, "ingredient"),
+            (self.plan.buy_items, {item.name for item in self.household.pantry}, "ingredient"),
         )
         for amounts, known, kind in bought:
             for name in sorted(set(amounts) - known):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.plan import Period
-from stillroom.household.records import Need, Preserve
+from stillroom.household.records import Preserve, Target
 
 ROUNDING = 1e-9
 """Containers by which the room for one preserve must be larger: 9.8 / 0.35 and 14 / 0.5 are alike."""
@@ -43,42 +43,42 @@ def done_by(tally: Tally, name: str, period: Period) -> float:
     return done
 
 
-def covered(tally: Tally, need: Need) -> float:
+def covered(tally: Tally, target: Target) -> float:
     """How much counts toward a need, in its own unit: good on the shelf, and made, less used by others."""
-    return sum(each * tally.standing(name) for name, each in need.counts.items() if name in tally.preserves)
+    return sum(each * tally.standing(name) for name, each in target.counts.items() if name in tally.preserves)
 
 
-def band_sizes(tally: Tally, need: Need) -> tuple[float, ...]:
+def band_sizes(tally: Tally, target: Target) -> tuple[float, ...]:
     """The four quarters of a need, or all of it in one where needs are not filled evenly."""
-    return (need.wanted / 4,) * 4 if tally.household.kitchen.fill_needs_evenly else (need.wanted,)
+    return (target.wanted / 4,) * 4 if tally.household.kitchen.fill_targets_evenly else (target.wanted,)
 
 
-def need_filling(tally: Tally) -> Iterator[str]:
+def target_filling(tally: Tally) -> Iterator[str]:
     """What is said to fill a need is there, and no band of it is fuller than full."""
-    for need in tally.household.needs:
-        sizes = band_sizes(tally, need)
-        filled = [amount for (name, _), amount in tally.plan.bands.items() if name == need.name]
-        there = covered(tally, need)
+    for target in tally.household.targets:
+        sizes = band_sizes(tally, target)
+        filled = [amount for (name, _), amount in tally.plan.bands.items() if name == target.name]
+        there = covered(tally, target)
         if more(sum(filled), there):
-            yield f"{need.name}: {said(sum(filled))} are said to be covered, but only {said(there)} are there"
+            yield f"{target.name}: {said(sum(filled))} are said to be covered, but only {said(there)} are there"
         for (name, band), amount in sorted(tally.plan.bands.items()):
-            if name == need.name and (not 0 <= band < len(sizes) or more(amount, sizes[band])):
-                yield f"{need.name}: part {band + 1} is said to hold {said(amount)}, which is more than it takes"
+            if name == target.name and (not 0 <= band < len(sizes) or more(amount, sizes[band])):
+                yield f"{target.name}: part {band + 1} is said to hold {said(amount)}, which is more than it takes"
 
 
-def room_of(tally: Tally, need: Need) -> float:
+def room_of(tally: Tally, target: Target) -> float:
     """How much a need may still be given: at most, less what is still good on the shelf."""
-    shelf = sum(each * tally.good_shelf[name] for name, each in need.counts.items())
-    return max(0.0, need.at_most - shelf)
+    shelf = sum(each * tally.good_shelf[name] for name, each in target.counts.items())
+    return max(0.0, target.at_most - shelf)
 
 
-def group_of(tally: Tally, preserve: str) -> Need | None:
+def group_of(tally: Tally, preserve: str) -> Target | None:
     """The need a preserve belongs to: the one with room for most of it, ties by name; None if it counts toward none."""
     best, widest = None, -1.0
-    for need in sorted(tally.household.needs, key=lambda need: need.name):
-        each = need.counts.get(preserve, 0.0)
-        if each > 0 and room_of(tally, need) / each > widest + ROUNDING:
-            best, widest = need, room_of(tally, need) / each
+    for target in sorted(tally.household.targets, key=lambda target: target.name):
+        each = target.counts.get(preserve, 0.0)
+        if each > 0 and room_of(tally, target) / each > widest + ROUNDING:
+            best, widest = target, room_of(tally, target) / each
     return best
 
 
@@ -101,18 +101,18 @@ def at_most(tally: Tally) -> Iterator[str]:
     """
     groups: dict[str, list[Preserve]] = {}
     for preserve in tally.household.preserves:
-        need = group_of(tally, preserve.name)
-        if need is not None:
-            groups.setdefault(need.name, []).append(preserve)
+        target = group_of(tally, preserve.name)
+        if target is not None:
+            groups.setdefault(target.name, []).append(preserve)
     whole = any(period.single for period in tally.periods)
-    for need in tally.household.needs:
-        members = groups.get(need.name, [])
-        made = sum(need.counts[member.name] * tally.kept(member.name) for member in members)
-        typed = sum(need.counts[member.name] * fixed_total(tally, member.name) for member in members)
-        one = max((need.counts[member.name] for member in members), default=0.0) if whole else 0.0
-        room = max(room_of(tally, need), typed)
+    for target in tally.household.targets:
+        members = groups.get(target.name, [])
+        made = sum(target.counts[member.name] * tally.kept(member.name) for member in members)
+        typed = sum(target.counts[member.name] * fixed_total(tally, member.name) for member in members)
+        one = max((target.counts[member.name] for member in members), default=0.0) if whole else 0.0
+        room = max(room_of(tally, target), typed)
         if more(made, room + one) or (one > 0 and made >= room + one - TOLERANCE and more(made, room)):
-            yield f"{need.name}: {said(made)} are made toward it, but there is room for only {said(room)}"
+            yield f"{target.name}: {said(made)} are made toward it, but there is room for only {said(room)}"
 
 
 def no_purpose(tally: Tally) -> Iterator[str]:

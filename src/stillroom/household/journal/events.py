@@ -12,10 +12,10 @@ from stillroom.errors import Problem
 from stillroom.household.records import (
     ATE,
     BOUGHT,
-    FED,
     FREEZE_WHOLE,
     LOST,
     OF_A_CROP,
+    SURPLUS,
     THAW,
     Household,
     PlanLine,
@@ -25,13 +25,13 @@ from stillroom.household.records import (
 from stillroom.household.results.text import in_crop_unit, tidy
 from stillroom.household.units import UNITS
 
-THAWED, MADE, USED, FROZEN, FED_TO, LOST_OF, EATEN, CAME = range(8)
+THAWED, MADE, USED, FROZEN, SURPLUS_TO, LOST_OF, EATEN, CAME = range(8)
 """
 What happens first on a day: thawing, then cooking, then other use, then freezing whole, then feeding and losing crop.
 
 EATEN (of the shelf) and CAME (bought) move no crop.
 """
-KIND_OF = {THAW: THAWED, FREEZE_WHOLE: FROZEN, FED: FED_TO, LOST: LOST_OF, ATE: EATEN, BOUGHT: CAME}
+KIND_OF = {THAW: THAWED, FREEZE_WHOLE: FROZEN, SURPLUS: SURPLUS_TO, LOST: LOST_OF, ATE: EATEN, BOUGHT: CAME}
 
 
 @dataclass(frozen=True)
@@ -145,7 +145,7 @@ class MadeLine:
     A plan line with *Made* filled, and the row of the record it becomes.
 
     `key` says which line of which plan it is. `known`: a row with that key stands in the record already, so only the
-    plan's cell is emptied. `done`: nothing of the line is left to do, and it goes; else its *Fix* and *Note* stay.
+    plan's cell is emptied. `done`: nothing of the line is left to do, and it goes; else its *Keep at* and *Note* stay.
     `crop_used` and `unit` are as they will be written.
     """
 

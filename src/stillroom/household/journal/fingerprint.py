@@ -13,7 +13,7 @@ from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.journal.events import events
 from stillroom.household.journal.stocks import per_base, since_counted, stock_moves, stocks
-from stillroom.household.records import STOVE_FREE, Container, Household, LarderItem
+from stillroom.household.records import STOVE_FREE, Container, Household, PantryItem
 from stillroom.household.results.text import day_words, listed
 
 _NOT_INPUT = frozenset({"where", "gauge_where", "first_day_typed", "plan_lines", "tighter", "kg_per_litre"})
@@ -23,7 +23,8 @@ _IN_ORDER = frozenset({"equipment", "by_weekday"})
 
 def digest(household: Household) -> str:
     """
-    Give the SHA-256 mark of a household as typed: all inputs, *Fix* and *Made* of the plan's lines, and the first day.
+    Give the SHA-256 mark of a household as typed: all inputs, *Keep at* and *Made* of the plan's lines, and the first
+    day.
 
     Where a row stands, notes, and what the last plan said do not matter. Take it before the record is taken off.
 
@@ -79,13 +80,13 @@ COUNTED_THINGS = {
     "lots": ("new lot", "lot", "lots"),
     "record": ("new row in the record", "row of the record", "record"),
     "preserves": ("new preserve", "preserve", "preserves"),
-    "needs": ("new need", "need", "winter list"),
+    "targets": ("new need", "target", "winter list"),
     "fixes": ("new fixed line", "fixed line", "fixed lines"),
     "crops": ("new crop", "crop", "crops"),
     "equipment": ("new piece of equipment", "piece of equipment", "equipment"),
     "containers": ("new container", "container", "containers on hand"),
     "lids": ("new lid", "lid", "lids on hand"),
-    "larder": ("new ingredient", "ingredient", "larder"),
+    "pantry": ("new ingredient", "ingredient", "pantry"),
     "shelf": ("new row of the shelf", "row of the shelf", "shelf"),
 }
 MISMATCH_SHARE, MISMATCH_LEAST = 0.1, 2.0
@@ -109,13 +110,13 @@ def parts(household: Household) -> dict[str, Part]:
         "lots": household.lots,
         "record": household.record,
         "preserves": household.preserves,
-        "needs": household.needs,
+        "targets": household.targets,
         "fixes": fixes,
         "crops": household.crops,
         "equipment": household.equipment,
         "containers": household.containers,
         "lids": household.lids,
-        "larder": household.larder,
+        "pantry": household.pantry,
         "shelf": household.shelf,
     }
     return found | {name: (float(len(rows)), _short(rows)) for name, rows in things.items()}
@@ -177,7 +178,7 @@ def _count_changed(name: str, more: int) -> str:
     """
     Say how a table changed by how many rows came or went.
 
-    >>> _count_changed("lots", 2), _count_changed("record", -1), _count_changed("needs", 0)
+    >>> _count_changed("lots", 2), _count_changed("record", -1), _count_changed("targets", 0)
     ('2 new lots', '1 row of the record fewer', 'a change in the winter list')
     """
     new, one, several = COUNTED_THINGS[name]
@@ -244,7 +245,7 @@ def recounted(household: Household, before: str) -> Iterable[Problem]:
         if isinstance(stock, Container) and counted > should:
             continue  # empties come home without being written down
         if abs(should - counted) > max(MISMATCH_SHARE * should, MISMATCH_LEAST):
-            unit = f" {stock.unit}" if isinstance(stock, LarderItem) else ""
+            unit = f" {stock.unit}" if isinstance(stock, PantryItem) else ""
             what = (
                 f"by the record there should be {shown(should)}{unit} of *{stock.name}*, you counted {shown(counted)}"
             )

@@ -135,7 +135,7 @@ def why_a_mixture(preserve: Preserve, crops: Sequence[str]) -> str:
     """Why the crop of a preserve is never changed: its parts belong together, as acid and salt do."""
     if len(crops) != 1 or any(line.source == "preserve" for line in preserve.ingredients):
         return "its parts are a mixture"
-    return "its salt goes by the weight of the crop" if preserve.way == "fermented" else ""
+    return "its salt goes by the weight of the crop" if preserve.method == "fermented" else ""
 
 
 def crop_samples(crop: str, rows: Iterable[RecordRow], *, alone: bool) -> list[Sample]:

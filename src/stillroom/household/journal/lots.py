@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
-from stillroom.household.journal.events import FED_TO, FROZEN, LOST_OF, MADE, THAWED, Event
+from stillroom.household.journal.events import FROZEN, LOST_OF, MADE, SURPLUS_TO, THAWED, Event
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, Household, Lot, PlanLine, Preserve
 from stillroom.household.results.sums import keeps_until
 from stillroom.household.results.text import in_crop_unit
@@ -71,7 +71,7 @@ class Bins:
                 cooked = min(self.thawed_kg[crop], kg)
                 self.thawed_kg[crop] -= cooked
                 kg -= cooked
-            if event.kind in (FED_TO, LOST_OF):
+            if event.kind in (SURPLUS_TO, LOST_OF):
                 there = kg_of(lot for lot in self.fresh[crop] if lot.picked_on <= event.day)
                 if kg > there and self.frozen[crop]:
                     self.take(self.frozen[crop], kg - there, event, crop)

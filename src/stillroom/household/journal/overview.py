@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import shown
-from stillroom.household.journal.events import CAME, FED_TO, LOST_OF, MADE, THAWED, USED, Event, events
+from stillroom.household.journal.events import CAME, LOST_OF, MADE, SURPLUS_TO, THAWED, USED, Event, events
 from stillroom.household.journal.lots import Bins, LotToday, lots_today, wanted
-from stillroom.household.records import FREEZE_WHOLE, THAW, WAYS, Crop, Household, PlanLine, Preserve
+from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, Household, PlanLine, Preserve
 from stillroom.household.results.text import Row, day_words, in_crop_unit, listed, tidy
 
 CANNED = ("boiling-water canned", "pressure canned")
@@ -87,13 +87,13 @@ def put_away(typed: Household, day: datetime.date) -> Iterator[PutAway]:
         rows = [row for row in typed.record if row.preserve == item.name and row.date == day]
         made, failed = sum(row.made for row in rows), sum(row.failed_seals for row in rows)
         if made or failed:
-            yield PutAway(item.name, made, failed, item.way in CANNED)
+            yield PutAway(item.name, made, failed, item.method in CANNED)
 
 
 def failed_seals(typed: Household) -> Iterator[Problem]:
     """Ask for the food of jars that did not seal on the first day or the day before."""
     first_day = typed.kitchen.first_day
-    canned = {item.name for item in typed.preserves if item.way in CANNED}
+    canned = {item.name for item in typed.preserves if item.method in CANNED}
     for row in typed.record:
         if row.failed_seals > 0 and row.preserve in canned and 0 <= (first_day - row.date).days <= 1:
             many = "1 jar" if row.failed_seals == 1 else f"{shown(row.failed_seals)} jars"
@@ -172,7 +172,7 @@ class CropSeason:
     picked: float = 0.0
     put_up: dict[str, float] = field(default_factory=lambda: defaultdict(float))
     eaten: float = 0.0
-    fed: float = 0.0
+    surplus: float = 0.0
     lost: float = 0.0
     in_hand: float = 0.0
 
@@ -191,7 +191,7 @@ def seasons(household: Household) -> tuple[CropSeason, ...]:
         for name, kg in event.crops_kg.items():
             if name not in found:
                 continue
-            gone = kg if event.kind in (MADE, USED, FED_TO, LOST_OF) else 0.0
+            gone = kg if event.kind in (MADE, USED, SURPLUS_TO, LOST_OF) else 0.0
             found[name].picked += gone - (before[name] - held(bins, name))
             book_out(bins, found[name], event, gone)
             if event.kind == THAWED:
@@ -209,11 +209,11 @@ def held(bins: Bins, crop: str) -> float:
 def book_out(bins: Bins, season: CropSeason, event: Event, kg: float) -> None:
     """Book what an event used under what became of it."""
     if event.kind == MADE:
-        season.put_up[bins.preserves[event.name].way] += kg
+        season.put_up[bins.preserves[event.name].method] += kg
     elif event.kind == USED:
         season.eaten += kg
-    elif event.kind == FED_TO:
-        season.fed += kg
+    elif event.kind == SURPLUS_TO:
+        season.surplus += kg
     elif event.kind == LOST_OF:
         season.lost += kg
 
@@ -240,9 +240,9 @@ def season_rows(household: Household) -> list[Row]:
         if season.picked <= 0:
             continue
         kilograms = {"Picked": season.picked}
-        kilograms |= {way[0].upper() + way[1:]: season.put_up[way] for way in WAYS}
+        kilograms |= {method[0].upper() + method[1:]: season.put_up[method] for method in METHODS}
         kilograms |= {"Put up": sum(season.put_up.values()), "Eaten or given": season.eaten}
-        kilograms |= {"Fed": season.fed, "Lost": season.lost, "In hand": season.in_hand}
+        kilograms |= {"Surplus": season.surplus, "Lost": season.lost, "In hand": season.in_hand}
         row: Row = {"Crop": season.crop.name, "Unit": season.crop.unit}
         rows.append(row | {name: tidy(in_crop_unit(kg, season.crop)) for name, kg in kilograms.items()})
     return rows
@@ -279,16 +279,16 @@ def tally(household: Household, settled: Household) -> Tally:
     rows = [row for row in household.record if row.made + row.failed_seals > 0]
     preserves = {item.name for item in household.preserves}
     work = [row for row in rows if row.preserve in preserves]
-    prices: dict[str, float | None] = {item.name: item.price for item in household.larder}
+    prices: dict[str, float | None] = {item.name: item.price for item in household.pantry}
     prices |= {lid.name: lid.price for lid in household.lids}
     prices |= {container.name: container.price for container in household.containers}
-    per = {item.name: item.per_base for item in household.larder}
+    per = {item.name: item.per_base for item in household.pantry}
     bought = [event for event in happened if event.kind == CAME]
     spent = sum((prices.get(event.name) or 0.0) * event.made / per.get(event.name, 1.0) for event in bought)
     worth: dict[str, float] = defaultdict(float)
-    for need in household.needs:
-        for name, each in need.counts.items():
-            worth[name] = max(worth[name], each * (need.shop_price or 0.0))
+    for target in household.targets:
+        for name, each in target.counts.items():
+            worth[name] = max(worth[name], each * (target.shop_price or 0.0))
     return Tally(
         containers=dict(containers),
         hours=sum(row.hands_hours or 0.0 for row in household.record),
@@ -307,8 +307,8 @@ def list_done(settled: Household) -> dict[str, tuple[float, float]]:
         if row.best_by is None or row.best_by >= settled.kitchen.first_day:
             there[row.preserve] += row.count
     return {
-        need.name: (sum(each * there[name] for name, each in need.counts.items()), need.wanted)
-        for need in settled.needs
+        target.name: (sum(each * there[name] for name, each in target.counts.items()), target.wanted)
+        for target in settled.targets
     }
 
 
@@ -360,9 +360,9 @@ def over(settled: Household) -> dict[str, float]:
     Give for each need how much more stands on the shelf than is wanted: what will be over in spring.
 
     >>> import datetime
-    >>> from stillroom.household.records import Kitchen, Need, ShelfRow
-    >>> jam = Need("jam", 6, 6, counts={"plum jam": 1.0})
-    >>> over(Household(Kitchen(datetime.date(2026, 8, 14)), shelf=(ShelfRow("plum jam", 9),), needs=(jam,)))
+    >>> from stillroom.household.records import Kitchen, Target, ShelfRow
+    >>> jam = Target("jam", 6, 6, counts={"plum jam": 1.0})
+    >>> over(Household(Kitchen(datetime.date(2026, 8, 14)), shelf=(ShelfRow("plum jam", 9),), targets=(jam,)))
     {'jam': 3.0}
     """
     return {name: there - wanted for name, (there, wanted) in list_done(settled).items() if there > wanted + 1e-9}

@@ -13,7 +13,7 @@ from stillroom.errors import Problem
 from stillroom.household.amounts import shown
 from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
-from stillroom.household.records import BOUGHT, Container, Household, LarderItem, Lid, Preserve, ShelfRow
+from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, Preserve, ShelfRow
 from stillroom.household.results.text import in_crop_unit
 
 # What stands on the shelf on the first day: what was counted, what was made since, less what other preserves
@@ -119,8 +119,8 @@ def _take(rows: list[ShelfRow], places: deque[int], wanted: float, day: datetime
     return wanted
 
 
-Counted = Container | Lid | LarderItem
-Stock = TypeVar("Stock", Container, Lid, LarderItem)
+Counted = Container | Lid | PantryItem
+Stock = TypeVar("Stock", Container, Lid, PantryItem)
 
 
 @dataclass(frozen=True)
@@ -150,23 +150,23 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     problems = list(made_twice(household)) + _counted_on_blank(household, made, moves)
     containers = _settled(household.containers, moves, problems)
     lids = _settled(household.lids, moves, problems)
-    larder = _settled(household.larder, moves, problems)
+    pantry = _settled(household.pantry, moves, problems)
     lots, said = left_of_lots(household, happened)
     problems += said
     shelf, said = taken_from_shelf(household, on_the_shelf(household, made), made)
     problems += said
-    settled = replace(household, containers=containers, lids=lids, larder=larder, lots=lots, shelf=shelf)
+    settled = replace(household, containers=containers, lids=lids, pantry=pantry, lots=lots, shelf=shelf)
     return settled, tuple(dict.fromkeys(problems))
 
 
 def stocks(household: Household) -> tuple[Counted, ...]:
     """Every stock that is counted, in the order of the tables."""
-    return (*household.containers, *household.lids, *household.larder)
+    return (*household.containers, *household.lids, *household.pantry)
 
 
 def per_base(stock: Counted) -> float:
     """How many of the household's units one unit inside is: 1 but for larder."""
-    return stock.per_base if isinstance(stock, LarderItem) else 1.0
+    return stock.per_base if isinstance(stock, PantryItem) else 1.0
 
 
 def stock_moves(household: Household, happened: Iterable[Event]) -> Moves:
@@ -210,17 +210,17 @@ def _taken_by_work(
     """
     preserve = preserves[event.name]
     containers: dict[str, float] = defaultdict(float, {preserve.container: event.made})
-    larder: dict[str, list[float]] = defaultdict(list)
+    pantry: dict[str, list[float]] = defaultdict(list)
     for line in preserve.ingredients:
         if line.source == "preserve":
             containers[preserves[line.item].container] -= int(line.amount_each * event.filled + 1e-9)
-        elif line.source == "larder":
-            larder[line.item].append(line.amount_each * event.filled)
+        elif line.source == "pantry":
+            pantry[line.item].append(line.amount_each * event.filled)
     yield from ((Container, name, much) for name, much in containers.items())
     lid = lid_of.get(preserve.container)
     if lid is not None:
         yield Lid, lid, event.filled
-    yield from ((LarderItem, name, sum(parts)) for name, parts in larder.items())
+    yield from ((PantryItem, name, sum(parts)) for name, parts in pantry.items())
 
 
 def since_counted(moves: Moves, stock: Counted) -> list[Move]:
@@ -236,7 +236,7 @@ def _settled(stocks: Iterable[Stock], moves: Moves, problems: list[Problem]) -> 
 
 def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> float:
     """Give what is left of a stock; below zero counts as zero, and is said."""
-    unit, per, counted = f" {stock.unit}" if isinstance(stock, LarderItem) else "", per_base(stock), stock.on_hand
+    unit, per, counted = f" {stock.unit}" if isinstance(stock, PantryItem) else "", per_base(stock), stock.on_hand
     left = counted - sum(move.taken for move in moves)
     if left >= -1e-9:
         return max(left, 0.0)
@@ -244,7 +244,7 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
     came = sum(move.event.made for move in moves if move.event.kind == CAME)
     there = f"{shown(counted * per)}{unit} counted" + (f" and {shown(came)}{unit} bought" if came else "")
     what = f"the record takes {short} more of *{stock.name}* than the {there}"
-    much = f"how much in Made, in {stock.unit}" if isinstance(stock, LarderItem) else "how many in Made"
+    much = f"how much in Made, in {stock.unit}" if isinstance(stock, PantryItem) else "how many in Made"
     row = f"a row *{BOUGHT}{stock.name}* in Record with {much}"
     fix = f"say what was bought since (the command *bought*, or {row}), or count again and write the day in Counted on"
     problems.append(Problem(stock.where, f"{what}; it counts as 0", fix, "stock below zero"))
@@ -258,7 +258,7 @@ def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves)
     tables: tuple[tuple[str, tuple[Counted, ...]], ...] = (
         ("Containers", household.containers),
         ("Lids", household.lids),
-        ("Larder", household.larder),
+        ("Pantry", household.pantry),
     )
     for table, stocks in tables:
         blank = [one for one in stocks if one.counted_on is None and (type(one), one.name) in moves]
@@ -274,7 +274,7 @@ def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves)
 
 # Every stock as a storekeeper's card: counted, came, used, and what should be there now.
 
-KINDS = {Container: "container", Lid: "lid", LarderItem: "larder"}
+KINDS = {Container: "container", Lid: "lid", PantryItem: "pantry"}
 
 
 @dataclass(frozen=True)
@@ -319,7 +319,7 @@ def stock_cards(household: Household) -> tuple[Card, ...]:
 
 def _counted(stock: Counted, moves: Iterable[Move]) -> Card:
     """Give the card of a container, lid or larder ingredient from its moves since the day of counting."""
-    unit, per = stock.unit if isinstance(stock, LarderItem) else "each", per_base(stock)
+    unit, per = stock.unit if isinstance(stock, PantryItem) else "each", per_base(stock)
     each = [move.taken * per for move in moves]
     came, used = -sum(one for one in each if one < 0), sum(one for one in each if one > 0)
     return Card(KINDS[type(stock)], stock.name, unit, stock.on_hand * per, stock.counted_on, came, used)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.plan import Plan
-from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Need
+from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.text import amount_words, in_crop_unit, listed, period_words, unit_words
 from stillroom.household.units import POUND_KG
@@ -71,18 +71,20 @@ def list_lines(sums: Sequence[Sums | None]) -> list[Line]:
     """How far each need is filled, at most as wanted; in its unit."""
     first = sums[0]
     lines = []
-    for need in first.household.needs if first is not None else ():
-        figures = tuple(None if one is None else filled(one, need.name) for one in sums)
-        share = away(figures) / need.wanted if need.wanted > 0 else away(figures)
-        lines.append(Line("list", need.name, need.unit, figures, share + 10.0 * (3 - need.importance)))
+    for target in first.household.targets if first is not None else ():
+        figures = tuple(None if one is None else filled(one, target.name) for one in sums)
+        share = away(figures) / target.wanted if target.wanted > 0 else away(figures)
+        lines.append(Line("list", target.name, target.unit, figures, share + 10.0 * (3 - target.importance)))
     return lines
 
 
 def filled(sums: Sums, name: str) -> float:
     """How far a plan fills a need, what is good on the shelf included, at most as wanted."""
-    need = next(one for one in sums.household.needs if one.name == name)
-    there = sum(each * (sums.good_on_shelf.get(item, 0.0) + sums.net_made(item)) for item, each in need.counts.items())
-    return max(0.0, min(need.wanted, there))
+    target = next(one for one in sums.household.targets if one.name == name)
+    there = sum(
+        each * (sums.good_on_shelf.get(item, 0.0) + sums.net_made(item)) for item, each in target.counts.items()
+    )
+    return max(0.0, min(target.wanted, there))
 
 
 def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
@@ -94,7 +96,7 @@ def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
     unit = first.household.kitchen.weight_unit
     per_kg = 1 / POUND_KG if pounds else 1.0
     of: dict[str, tuple[str, Callable[[Sums], float]]] = {
-        "fed": (unit, lambda one: per_kg * (sum(one.plan.fed_kg.values()) + sum(one.plan.spoil_kg.values()))),
+        "surplus": (unit, lambda one: per_kg * (sum(one.plan.surplus_kg.values()) + sum(one.plan.spoil_kg.values()))),
         "hands": ("h", lambda one: sum(one.hands_by_period.values())),
         "stove": ("h", lambda one: sum(one.stove_by_period.values())),
         "to buy": ("money", spent),
@@ -113,14 +115,14 @@ def spent(sums: Sums) -> float:
     records = (
         *((one.price, plan.buy_containers.get(one.name, 0.0)) for one in household.containers),
         *((one.price, plan.buy_lids.get(one.name, 0.0)) for one in household.lids),
-        *((one.price, plan.buy_items.get(one.name, 0.0)) for one in household.larder),
+        *((one.price, plan.buy_items.get(one.name, 0.0)) for one in household.pantry),
     )
     return sum((price or 0.0) * bought for price, bought in records)
 
 
 def shop_price(sums: Sums) -> float:
     """What the filled part of the list would cost in the shop, as far as prices are typed."""
-    return sum((need.shop_price or 0.0) * filled(sums, need.name) for need in sums.household.needs)
+    return sum((target.shop_price or 0.0) * filled(sums, target.name) for target in sums.household.targets)
 
 
 def plan_lines(sums: Sequence[Sums | None]) -> list[Line]:
@@ -169,17 +171,17 @@ def when_words(line: Line) -> str:
 KG_A_LB = POUND_KG
 
 
-def need_words(need: Need, amount: float) -> str:
+def target_words(target: Target, amount: float) -> str:
     """
     So much of a need, with the meals it makes.
 
-    >>> need_words(Need("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
+    >>> target_words(Target("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
     '7 quarts tomato sauce (14 meals)'
     """
-    unit = unit_words(amount if amount >= 1.125 else 1.0, need.unit) if need.unit else ""
-    meals = "" if not need.meals_each else round(amount * need.meals_each)
+    unit = unit_words(amount if amount >= 1.125 else 1.0, target.unit) if target.unit else ""
+    meals = "" if not target.meals_each else round(amount * target.meals_each)
     made = f" ({meals} meal{'' if meals == 1 else 's'})" if meals else ""
-    return " ".join(part for part in (amount_words(amount, need.unit), unit, need.name) if part) + made
+    return " ".join(part for part in (amount_words(amount, target.unit), unit, target.name) if part) + made
 
 
 def list_words(household: Household, changes: Mapping[str, float], most: int = 4) -> str:
@@ -190,13 +192,13 @@ def list_words(household: Household, changes: Mapping[str, float], most: int = 4
     >>> list_words(tiny_household(), {"tomato juice": 7.0, "soup": -2.0})
     '7 quarts tomato juice; 2 bags soup less'
     """
-    needs = {need.name: need for need in household.needs}
+    targets = {target.name: target for target in household.targets}
 
     def weight(name: str) -> tuple[int, float, str]:
-        return needs[name].importance, -abs(changes[name]) / (needs[name].wanted or 1.0), name
+        return targets[name].importance, -abs(changes[name]) / (targets[name].wanted or 1.0), name
 
-    more = [need_words(needs[name], changes[name]) for name in sorted(changes, key=weight) if changes[name] > 0]
-    less = [need_words(needs[name], -changes[name]) for name in sorted(changes, key=weight) if changes[name] < 0]
+    more = [target_words(targets[name], changes[name]) for name in sorted(changes, key=weight) if changes[name] > 0]
+    less = [target_words(targets[name], -changes[name]) for name in sorted(changes, key=weight) if changes[name] < 0]
     return listed([*more, *(f"{words} less" for words in less)], most, "; ")
 
 
@@ -214,6 +216,6 @@ def weight_words(household: Household, kg: float) -> str:
 
 def shop_worth(household: Household, changes: Mapping[str, float]) -> tuple[float, tuple[str, ...]]:
     """What the changes of the list would cost in the shop, and the needs of them that have no shop price."""
-    needs = {need.name: need for need in household.needs}
-    worth = sum((needs[name].shop_price or 0.0) * change for name, change in changes.items())
-    return worth, tuple(sorted(name for name in changes if needs[name].shop_price is None))
+    targets = {target.name: target for target in household.targets}
+    worth = sum((targets[name].shop_price or 0.0) * change for name, change in changes.items())
+    return worth, tuple(sorted(name for name in changes if targets[name].shop_price is None))

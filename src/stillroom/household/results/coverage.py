@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from stillroom.household.plan import Period
-from stillroom.household.records import STOVE_FREE, Container, Crop, LarderItem, Lid, Need
+from stillroom.household.records import STOVE_FREE, Container, Crop, Lid, PantryItem, Target
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.text import Row, in_crop_unit, in_space_unit, tidy
 from stillroom.household.units import UNITS
@@ -18,29 +18,29 @@ NEAR = 0.06
 
 def coverage_rows(sums: Sums) -> list[Row]:
     """One row a need, in the order of the winter list."""
-    return [coverage_row(sums, need) for need in sums.household.needs]
+    return [coverage_row(sums, target) for target in sums.household.targets]
 
 
-def coverage_row(sums: Sums, need: Need) -> Row:
+def coverage_row(sums: Sums, target: Target) -> Row:
     """
     How far a need is filled: what is still good on the shelf, and what the plan adds net of other preserves' use.
 
         covered = min(1, (on the shelf + planned) / wanted)
         short   = max(0, wanted - on the shelf - planned)
     """
-    shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in need.counts.items())
-    planned = sum(each * sums.net_made(name) for name, each in need.counts.items() if name in sums.preserve_named)
+    shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
+    planned = sum(each * sums.net_made(name) for name, each in target.counts.items() if name in sums.preserve_named)
     there = shelf + planned
     return {
-        "Need": need.name,
-        "Wanted": tidy(need.wanted),
+        "Target": target.name,
+        "Wanted": tidy(target.wanted),
         "On the shelf": tidy(shelf),
         "Planned": tidy(planned),
-        "Covered": 1 if need.wanted <= 0 else tidy(min(1.0, max(0.0, there / need.wanted))),
-        "Short": tidy(max(0.0, need.wanted - there)),
-        "Importance": need.importance,
-        "Saves": None if need.shop_price is None else tidy(need.shop_price * max(0.0, planned)),
-        "Unit": need.unit or None,
+        "Covered": 1 if target.wanted <= 0 else tidy(min(1.0, max(0.0, there / target.wanted))),
+        "Short": tidy(max(0.0, target.wanted - there)),
+        "Importance": target.importance,
+        "Saves": None if target.shop_price is None else tidy(target.shop_price * max(0.0, planned)),
+        "Unit": target.unit or None,
     }
 
 
@@ -59,13 +59,13 @@ def space_row(sums: Sums, period: Period) -> Row:
     return {
         "Period": period.first_day,
         "Days": period.days,
-        "Freezer used": tidy(in_space_unit(freezer, kitchen)),
-        "Freezer free": None if free == float("inf") else tidy(in_space_unit(free, kitchen)),
-        "Refrigerator used": tidy(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
+        "Freezer change": tidy(in_space_unit(freezer, kitchen)),
+        "Freezer left": None if free == float("inf") else tidy(in_space_unit(free, kitchen)),
+        "Refrigerator change": tidy(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
         "Quart jars left": jars_left(sums, QUART_LITRES, period.number),
         "Pint jars left": jars_left(sums, PINT_LITRES, period.number),
         "Hands used": tidy(hands),
-        "Hands free": None if hands_of is None else tidy(hands_of - hands),
+        "Hands left": None if hands_of is None else tidy(hands_of - hands),
         "Stove used": tidy(stove),
         "Stove free": None if stove_of is None else tidy(stove_of - stove),
         "Unit": kitchen.volume_unit,
@@ -123,8 +123,8 @@ def crop_use_row(sums: Sums, crop: Crop) -> Row:
     """
     last = sums.periods[-1].number
     used = sums.used_kg[crop.name]
-    fed = sum(kg for (name, _), kg in sums.plan.fed_kg.items() if name == crop.name)
-    fed += sum(kg for (name, _), kg in sums.plan.spoil_kg.items() if name == crop.name)
+    surplus = sum(kg for (name, _), kg in sums.plan.surplus_kg.items() if name == crop.name)
+    surplus += sum(kg for (name, _), kg in sums.plan.spoil_kg.items() if name == crop.name)
     kilograms = {
         "Harvested": sums.harvested_kg(crop),
         "Eaten fresh": sums.eaten_kg(crop),
@@ -132,7 +132,7 @@ def crop_use_row(sums: Sums, crop: Crop) -> Row:
         "Trimmings": used * crop.trimmings_share,
         "Held frozen": sums.plan.frozen_kg.get((crop.name, last), 0.0),
         "Still fresh": sums.plan.fresh_kg.get((crop.name, last), 0.0),
-        "Fed": fed,
+        "Surplus": surplus,
     }
     row: Row = {"Crop": crop.name, "Unit": crop.unit}
     return row | {heading: tidy(in_crop_unit(kg, crop)) for heading, kg in kilograms.items()}
@@ -169,9 +169,9 @@ class Left:
         taken = self._most(("lid", lid.name), number, lambda n: self.sums.lids_taken(lid.name, n))
         return lid.on_hand + lid.can_buy - taken
 
-    def of_larder(self, stock: LarderItem, number: int) -> float:
+    def of_pantry(self, stock: PantryItem, number: int) -> float:
         """An ingredient, in its base unit."""
-        taken = self._most(("larder", stock.name), number, lambda n: self.sums.larder_taken(stock.name, n))
+        taken = self._most(("pantry", stock.name), number, lambda n: self.sums.pantry_taken(stock.name, n))
         return stock.on_hand + stock.can_buy - taken
 
     def of_freezer_litres(self, number: int) -> float:

@@ -7,15 +7,15 @@ from collections.abc import Sequence
 from typing import Protocol
 
 from stillroom.errors import Problem
-from stillroom.household.plan import Amounts, Breach, Period, Plan
-from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, Need, PlanLine
+from stillroom.household.plan import Amounts, Period, Plan, Violation
+from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Target
 from stillroom.household.results.shortages import run_out_rows, starved_rows
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.results.text import Row, Value, amount_words, count_words, in_crop_unit, listed, period_words
 
 # What a plan for several seasons says of the others: how much a line may come to, and what each need then has.
 
-MOST_NEEDS = 9
+MOST_TARGETS = 9
 """So many needs that differ between the seasons are named, three in a message."""
 
 WORTH_SAYING = 0.5
@@ -94,8 +94,8 @@ def season_rows(sums: Sums) -> list[Row]:
             "weigh each lot as it comes in and plan again",
         )
     ]
-    words = [told for need in sums.household.needs if (told := need_words(sums.plan, need))]
-    shown = words[:MOST_NEEDS] + ([f"and {len(words) - MOST_NEEDS} more"] if len(words) > MOST_NEEDS else [])
+    words = [told for target in sums.household.targets if (told := target_words(sums.plan, target))]
+    shown = words[:MOST_TARGETS] + ([f"and {len(words) - MOST_TARGETS} more"] if len(words) > MOST_TARGETS else [])
     rows += [
         note(f"how far the list is filled by harvest: {'; '.join(shown[place : place + 3])}", "")
         for place in range(0, len(shown), 3)
@@ -108,26 +108,26 @@ def note(what: str, what_to_do: str) -> Row:
     return {"Severity": "note", "Where": "Harvest", "What": what, "What to do": what_to_do or None}
 
 
-def need_words(plan: Plan, need: Need) -> str:
+def target_words(plan: Plan, target: Target) -> str:
     """
     How far a need is filled in each season; empty where it is much the same in all.
 
     >>> from stillroom.household.plan import Hedge, SeasonPlan
     >>> poor = SeasonPlan("poor", 0.25, Plan((), bands={("juice", 0): 10.0, ("juice", 1): 2.0}))
     >>> likely = Plan((), bands={("juice", 0): 10.0, ("juice", 1): 10.0}, hedge=Hedge((poor,), 0.75, 2))
-    >>> need_words(likely, Need("juice", 40.0, 40.0))
+    >>> target_words(likely, Target("juice", 40.0, 40.0))
     'juice 20 of 40, in a poor one 12'
     """
     seasons = plan.hedge.seasons if plan.hedge is not None else ()
-    likely = filled(plan, need.name)
-    others = [(season.name, filled(season.plan, need.name)) for season in seasons]
+    likely = filled(plan, target.name)
+    others = [(season.name, filled(season.plan, target.name)) for season in seasons]
     told = [f"in a {name} one {amount_words(there)}" for name, there in others if abs(there - likely) >= WORTH_SAYING]
-    return f"{need.name} {amount_words(likely)} of {amount_words(need.wanted)}, {listed(told)}" if told else ""
+    return f"{target.name} {amount_words(likely)} of {amount_words(target.wanted)}, {listed(told)}" if told else ""
 
 
-def filled(plan: Plan, need: str) -> float:
+def filled(plan: Plan, target: str) -> float:
     """How far a plan fills a need, in the need's unit."""
-    return sum(amount for (name, _), amount in plan.bands.items() if name == need)
+    return sum(amount for (name, _), amount in plan.bands.items() if name == target)
 
 
 def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
@@ -140,11 +140,11 @@ def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
     said = []
     for name, more in seasons:
         each = [
-            f"{amount_words(abs(by))} {'more' if by > 0 else 'less'} of {need}"
-            for need, by in sorted(more.items(), key=lambda one: -one[1])
+            f"{amount_words(abs(by))} {'more' if by > 0 else 'less'} of {target}"
+            for target, by in sorted(more.items(), key=lambda one: -one[1])
             if abs(by) >= WORTH_SAYING
         ]
-        said.append(f"in a {name} season {', '.join(each) if each else 'no need has more or less'}")
+        said.append(f"in a {name} season {', '.join(each) if each else 'no target has more or less'}")
     return said
 
 
@@ -200,7 +200,7 @@ def message_rows(
     gone: Sequence[PlanLine],
 ) -> list[Row]:
     """What to look at first, then notes, then cautions."""
-    rows = [breach_row(sums, breach) for breach in sums.plan.breaches]
+    rows = [violation_row(sums, violation) for violation in sums.plan.violations]
     rows += [said(LOOK, *words) for words in run_out_rows(sums, coverage)]
     rows += [said(severity(sums, p), p.where, p.what, p.fix) for p in problems if not p.stops]
     rows += season_rows(sums) + unproved_rows(sums) + gone_rows(sums, gone)
@@ -225,33 +225,33 @@ def said(severity: str, where: str, what: str, what_to_do: str) -> Row:
     return {"Severity": severity, "Where": where or None, "What": what, "What to do": what_to_do or None}
 
 
-def breach_row(sums: Sums, breach: Breach) -> Row:
+def violation_row(sums: Sums, violation: Violation) -> Row:
     """A fixed line that could not be kept, with the limits it ran into."""
-    period = sums.periods[breach.period]
+    period = sums.periods[violation.period]
     crop = next(
         (
-            sums.crop_named[breach.name.removeprefix(start)]
+            sums.crop_named[violation.name.removeprefix(start)]
             for start in (FREEZE_WHOLE, THAW)
-            if breach.name.startswith(start)
+            if violation.name.startswith(start)
         ),
         None,
     )
-    typed, short = breach.typed, breach.short
+    typed, short = violation.typed, violation.short
     if crop is not None:
         typed, short = in_crop_unit(typed, crop), in_crop_unit(short, crop)
     unit = "" if crop is None else f" {crop.unit}"
-    ran_into = f"; it runs into {listed(list(breach.limits))}" if breach.limits else ""
+    ran_into = f"; it runs into {listed(list(violation.limits))}" if violation.limits else ""
     when = f"{'on' if period.single else 'in'} {period_words(period.first_day, period.days)}"
     away = f"{amount_words(abs(short))}{unit} {'short' if short > 0 else 'over'}"
-    what = f"{breach.name} {when} is fixed at {amount_words(typed)}{unit} and the plan is {away}{ran_into}"
-    more = f"find more ({listed(list(breach.limits), 2)}), or " if breach.limits else ""
-    return said(LOOK, breach.where or typed_at(sums, breach, period), what, f"{more}change Fix")
+    what = f"{violation.name} {when} is fixed at {amount_words(typed)}{unit} and the plan is {away}{ran_into}"
+    more = f"find more ({listed(list(violation.limits), 2)}), or " if violation.limits else ""
+    return said(LOOK, violation.where or typed_at(sums, violation, period), what, f"{more}change Fix")
 
 
-def typed_at(sums: Sums, breach: Breach, period: Period) -> str:
+def typed_at(sums: Sums, violation: Violation, period: Period) -> str:
     """Where the fixed line of a breach stands in the workbook."""
     for line in sums.household.plan_lines:
-        if line.fix is not None and line.name == breach.name and abs((line.day - period.first_day).days) < line.days:
+        if line.fix is not None and line.name == violation.name and abs((line.day - period.first_day).days) < line.days:
             return line.where
     return "Plan"
 
@@ -261,13 +261,14 @@ def unproved_rows(sums: Sums) -> list[Row]:
     return [
         said(
             NOTE,
-            f"aim: {aim.name}",
-            f"reached {amount_number(aim.value)} {aim.unit}; better than {amount_number(aim.bound)} is not possible, "
-            f"and nothing between was ruled out{f' ({aim.stopped})' if aim.stopped else ''}",
+            f"aim: {objective.name}",
+            f"reached {amount_number(objective.value)} {objective.unit}; "
+            f"better than {amount_number(objective.bound)} is not possible, "
+            f"and nothing between was ruled out{f' ({objective.stopped})' if objective.stopped else ''}",
             "the plan keeps every rule; planning again with more time may better it a little",
         )
-        for aim in sums.plan.aims
-        if not aim.proved
+        for objective in sums.plan.objectives
+        if not objective.proved
     ]
 
 

@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from stillroom.household.records import FREEZE_WHOLE, THAW, WAYS, Crop, PlanLine, Preserve
+from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanLine, Preserve
 from stillroom.household.results.messages import likely_cells
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.results.text import (
@@ -265,7 +265,7 @@ def reading_order(sums: Sums, line: Line) -> tuple[datetime.date, int, bool, int
     """By day; first what is taken out of the freezer, then crop by crop what keeps the shortest, freezing last."""
     crop: Crop | None = None
     turn = 1
-    way = len(WAYS)
+    method = len(METHODS)
     if line.name.startswith(THAW):
         crop, turn = sums.crop_named.get(line.name.removeprefix(THAW)), 0
     elif line.name.startswith(FREEZE_WHOLE):
@@ -273,9 +273,9 @@ def reading_order(sums: Sums, line: Line) -> tuple[datetime.date, int, bool, int
     elif line.name in sums.preserve_named:
         item = sums.preserve_named[line.name]
         crop = main_crop(sums, item)
-        way = WAYS.index(item.way) if item.way in WAYS else way
+        method = METHODS.index(item.method) if item.method in METHODS else method
     keeps = math.inf if crop is None else crop.keeps_days
-    return (line.day, line.days, line.number is None, turn, keeps, crop.name if crop else "", way, line.name)
+    return (line.day, line.days, line.number is None, turn, keeps, crop.name if crop else "", method, line.name)
 
 
 def main_crop(sums: Sums, item: Preserve) -> Crop | None:
@@ -303,7 +303,7 @@ def row_of(sums: Sums, line: Line) -> Row:
         elif line.make is not None:
             row["Make"] = tidy(line.make)
     row |= likely_cells(sums, row, line.name, line.number, crop)
-    row["Fix"] = None if theirs is None or theirs.fix is None else tidy(theirs.fix * in_unit)
+    row["Keep at"] = None if theirs is None or theirs.fix is None else tidy(theirs.fix * in_unit)
     row["Made"] = None if theirs is None or theirs.made is None else tidy(theirs.made * in_unit)
     row["Note"] = None if theirs is None else theirs.note
     row["Change"] = line.change or None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 
-from stillroom.household.records import LarderItem
+from stillroom.household.records import PantryItem
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.results.text import Row, listed, tidy
 
@@ -15,7 +15,7 @@ STEPS = ((1.0, 0.25), (10.0, 0.5), (100.0, 1.0), (1000.0, 10.0), (math.inf, 50.0
 
 def shopping_rows(sums: Sums) -> list[Row]:
     """Containers, lids, then larder, each in the order of its table."""
-    return container_rows(sums) + lid_rows(sums) + larder_rows(sums)
+    return container_rows(sums) + lid_rows(sums) + pantry_rows(sums)
 
 
 def container_rows(sums: Sums) -> list[Row]:
@@ -44,17 +44,17 @@ def lid_rows(sums: Sums) -> list[Row]:
     return rows
 
 
-def larder_rows(sums: Sums) -> list[Row]:
+def pantry_rows(sums: Sums) -> list[Row]:
     """Ingredients to buy, in the unit of their row, rounded up to a measure one can buy."""
     rows = []
-    for item in sums.household.larder:
+    for item in sums.household.pantry:
         bought = sums.plan.buy_items.get(item.name, 0.0)
         if bought > ALMOST:
-            taken = [sums.larder_taken(item.name, period.number) for period in sums.periods]
+            taken = [sums.pantry_taken(item.name, period.number) for period in sums.periods]
             names = {
                 preserve.name
                 for preserve in sums.household.preserves
-                if any(line.source == "larder" and line.item == item.name for line in preserve.ingredients)
+                if any(line.source == "pantry" and line.item == item.name for line in preserve.ingredients)
             }
             price = None if item.price is None else item.price / item.per_base
             amount = measure_to_buy(item, bought)
@@ -62,11 +62,11 @@ def larder_rows(sums: Sums) -> list[Row]:
     return rows
 
 
-def measure_to_buy(item: LarderItem, bought: float) -> float:
+def measure_to_buy(item: PantryItem, bought: float) -> float:
     """
     An amount in the base unit as one to buy in the row's unit: rounded up, never above what can be bought.
 
-    >>> measure_to_buy(LarderItem("salt", "kg", can_buy=math.inf), 1.3)
+    >>> measure_to_buy(PantryItem("salt", "kg", can_buy=math.inf), 1.3)
     1.5
     """
     amount = bought * item.per_base

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from stillroom.household.records import STOVE_FREE, Need, Preserve
+from stillroom.household.records import STOVE_FREE, Preserve, Target
 from stillroom.household.results.coverage import Left
 from stillroom.household.results.sums import ALMOST, Sums, keeps_until
 from stillroom.household.results.text import Row, crop_words, in_crop_unit, listed
@@ -24,8 +24,8 @@ def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
     their crop is left over. Hours are named where nothing else is lacking and none of the days on which the crop was
     sound has enough of them left. Nothing is said where equipment is in the way.
     """
-    short = {str(row["Need"]) for row in coverage if float(str(row["Short"] or 0)) > ALMOST}
-    wanted = {name for need in sums.household.needs if need.name in short for name in need.counts}
+    short = {str(row["Target"]) for row in coverage if float(str(row["Short"] or 0)) > ALMOST}
+    wanted = {name for target in sums.household.targets if target.name in short for name in target.counts}
     gone: dict[str, str] = {}
     crops: dict[str, float] = {}
     left = Left(sums)
@@ -37,7 +37,7 @@ def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
         lacking = dict(lacking_for(left, item, number)) or dict(hours_lacking_for(sums, item, crop, number))
         if lacking:
             gone |= lacking
-            crops[crop] = sum(kg for (name, _), kg in sums.plan.fed_kg.items() if name == crop)
+            crops[crop] = sum(kg for (name, _), kg in sums.plan.surplus_kg.items() if name == crop)
     if not gone:
         return []
     amounts = [
@@ -57,14 +57,14 @@ def cure(gone: list[str]) -> str:
     >>> cure(["room in the freezer"])
     'make room in the freezer and correct freezer space free; stillroom limits says what it would give'
     """
-    ways = []
+    methods = []
     if any(name != FREEZER and name not in HOURS.values() for name in gone):
-        ways.append("if more can be had, write yes or a larger number under Can buy")
+        methods.append("if more can be had, write yes or a larger number under Can buy")
     if FREEZER in gone:
-        ways.append("make room in the freezer and correct freezer space free")
+        methods.append("make room in the freezer and correct freezer space free")
     if set(HOURS.values()) & set(gone):
-        ways.append("where somebody can help, write more hours in Hours")
-    return "; ".join([*ways, "stillroom limits says what it would give"])
+        methods.append("where somebody can help, write more hours in Hours")
+    return "; ".join([*methods, "stillroom limits says what it would give"])
 
 
 def crop_left_over(sums: Sums, item: Preserve) -> tuple[str, int] | None:
@@ -77,11 +77,11 @@ def crop_left_over(sums: Sums, item: Preserve) -> tuple[str, int] | None:
     if not lines or any(sums.harvested_kg(sums.crop_named[line.item]) <= ALMOST for line in lines):
         return None
     crop = max(lines, key=lambda line: line.amount_each).item
-    fed = {number: kg for (name, number), kg in sums.plan.fed_kg.items() if name == crop}
-    if not fed:
+    surplus = {number: kg for (name, number), kg in sums.plan.surplus_kg.items() if name == crop}
+    if not surplus:
         return None
-    number = max(fed, key=lambda one: (fed[one], -one))
-    return (crop, number) if fed[number] >= max(item.crop_kg_each(crop), LEAST_KG) else None
+    number = max(surplus, key=lambda one: (surplus[one], -one))
+    return (crop, number) if surplus[number] >= max(item.crop_kg_each(crop), LEAST_KG) else None
 
 
 def lacking_for(left: Left, item: Preserve, number: int) -> Iterator[tuple[str, str]]:
@@ -93,9 +93,9 @@ def lacking_for(left: Left, item: Preserve, number: int) -> Iterator[tuple[str, 
     for lid in household.lids:
         if lid.name == container.lid and left.of_lid(lid, number) < 1 - ALMOST:
             yield lid.name, lid.where
-    for stock in household.larder:
-        each = sum(line.amount_each for line in item.ingredients if line.source == "larder" and line.item == stock.name)
-        if each > 0 and left.of_larder(stock, number) < each - ALMOST:
+    for stock in household.pantry:
+        each = sum(line.amount_each for line in item.ingredients if line.source == "pantry" and line.item == stock.name)
+        if each > 0 and left.of_pantry(stock, number) < each - ALMOST:
             yield stock.name, stock.where
     if item.kept_in == "freezer" and left.of_freezer_litres(number) < item.space_litres_each - ALMOST:
         yield FREEZER, household.kitchen.where.split("!")[0]
@@ -132,21 +132,21 @@ def starved_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
 
     Compared are the preserves of the must that are in the plan with those of the should that could be made.
     """
-    there = {row["Need"]: amount(row, "On the shelf") + amount(row, "Planned") for row in coverage}
-    wanted = [need for need in sums.household.needs if need.wanted > 0]
+    there = {row["Target"]: amount(row, "On the shelf") + amount(row, "Planned") for row in coverage}
+    wanted = [target for target in sums.household.targets if target.wanted > 0]
     full = [n for n in wanted if n.importance == 1 and there[n.name] > 0.75 * n.wanted + ALMOST]
     empty = [n for n in wanted if n.importance == 2 and there[n.name] <= ALMOST]
     rows = []
-    for need in empty:
+    for target in empty:
         sharing: dict[str, list[str]] = {}
         for must in full:
-            if what := shared_supply(planned(sums, must), could_be_made(sums, need)):
+            if what := shared_supply(planned(sums, must), could_be_made(sums, target)):
                 sharing.setdefault(what, []).append(must.name)
         if sharing:
             supply, musts = max(sharing.items(), key=lambda one: len(one[1]))
             be, both = ("is", "both take") if len(musts) == 1 else ("are", "all take")
-            what = f"{need.name} gets nothing while {listed(musts, 3, '; ')} {be} filled past three quarters"
-            fix = f"if that is not what you want, lower Wanted there, or give {need.name} the importance 1"
+            what = f"{target.name} gets nothing while {listed(musts, 3, '; ')} {be} filled past three quarters"
+            fix = f"if that is not what you want, lower Wanted there, or give {target.name} the importance 1"
             rows.append(("Coverage", f"{what}; {both} {supply}", fix))
     return rows
 
@@ -157,16 +157,16 @@ def amount(row: Row, heading: str) -> float:
     return float(value) if isinstance(value, int | float) else 0.0
 
 
-def planned(sums: Sums, need: Need) -> list[Preserve]:
+def planned(sums: Sums, target: Target) -> list[Preserve]:
     """The preserves that count toward a need and are in the plan."""
-    items = (sums.preserve_named.get(name) for name in need.counts)
+    items = (sums.preserve_named.get(name) for name in target.counts)
     return [item for item in items if item is not None and sums.plan.made(item.name) > ALMOST]
 
 
-def could_be_made(sums: Sums, need: Need) -> list[Preserve]:
+def could_be_made(sums: Sums, target: Target) -> list[Preserve]:
     """The preserves of a need that may be made and whose crops are all picked within the plan."""
     found = []
-    for name in need.counts:
+    for name in target.counts:
         item = sums.preserve_named.get(name)
         if item is not None and item.make:
             crops = {line.item for line in item.ingredients if line.source == "crop" and line.amount_each > 0}

@@ -217,14 +217,14 @@ class Sums:
         kinds = [container.name for container in self.household.containers if container.lid == lid]
         return sum(self.plan.made(item.name, until) for name in kinds for item in self._in_container(name))
 
-    def larder_taken(self, ingredient: str, until: int) -> float:
+    def pantry_taken(self, ingredient: str, until: int) -> float:
         """What of a larder ingredient is used by the end of a period, in its base unit."""
         return sum(
             make * line.amount_each
             for (name, number), make in self.plan.make.items()
             if number <= until
             for line in self.preserve_named[name].ingredients
-            if line.source == "larder" and line.item == ingredient
+            if line.source == "pantry" and line.item == ingredient
         )
 
     def _in_container(self, container: str) -> list[Preserve]:

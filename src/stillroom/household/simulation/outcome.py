@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.plan import Plan
-from stillroom.household.records import Household, Need
+from stillroom.household.records import Household, Target
 from stillroom.household.results.sums import Sums
 from stillroom.household.simulation.random import mean_interval, reached_in, wilson
 
@@ -18,14 +18,14 @@ class SeasonPlayed:
     """
     What came of one drawn season, in plain figures.
 
-    `filled` is how far each need is filled on the last day, in its unit; `fed_kg` what was fed by crop, `left_kg` what
-    then still lay fresh or frozen whole; `used_kg` went into preserves. `ran_out` is the first day after which there
-    was no more of a container.
+    `filled` is how far each need is filled on the last day, in its unit; `surplus_kg` what was fed by crop, `left_kg`
+    what then still lay fresh or frozen whole; `used_kg` went into preserves. `ran_out` is the first day after which
+    there was no more of a container.
     """
 
     number: int
     filled: Mapping[str, float]
-    fed_kg: Mapping[str, float]
+    surplus_kg: Mapping[str, float]
     left_kg: float
     harvest_kg: float
     eaten_kg: float
@@ -46,7 +46,7 @@ MET = 1e-6
 
 
 @dataclass(frozen=True)
-class NeedMet:
+class TargetMet:
     """
     How surely one need is met; amounts in the need's own unit.
 
@@ -55,7 +55,7 @@ class NeedMet:
     reached in nine seasons of ten, `least` in all that were drawn; `mean` lies between `mean_low` and `mean_high`.
     """
 
-    need: Need
+    target: Target
     planned: float
     met: int
     draws: int
@@ -74,7 +74,7 @@ class NeedMet:
 
 
 @dataclass(frozen=True)
-class Fed:
+class Surplus:
     """What is fed in a season, kg: by the plan of the first day, on average, and at most in nine seasons of ten."""
 
     planned: float
@@ -96,19 +96,21 @@ class RanOut:
     middle: datetime.date
 
 
-def needs_met(household: Household, opening: Plan, played: Sequence[SeasonPlayed]) -> tuple[NeedMet, ...]:
+def targets_met(household: Household, opening: Plan, played: Sequence[SeasonPlayed]) -> tuple[TargetMet, ...]:
     """Give how surely each need is met, in the order of importance and of the winter list; ones of nothing left out."""
     planned = filled_by_plan(household, opening)
     found = []
-    for need in sorted((need for need in household.needs if need.wanted > 0), key=lambda need: need.importance):
-        amounts = [one.filled[need.name] for one in played]
-        met = sum(amount >= need.wanted * (1 - MET) for amount in amounts)
+    for target in sorted(
+        (target for target in household.targets if target.wanted > 0), key=lambda target: target.importance
+    ):
+        amounts = [one.filled[target.name] for one in played]
+        met = sum(amount >= target.wanted * (1 - MET) for amount in amounts)
         low, high = wilson(met, len(played))
         mean_low, mean_high = mean_interval(amounts)
         found.append(
-            NeedMet(
-                need=need,
-                planned=planned[need.name],
+            TargetMet(
+                target=target,
+                planned=planned[target.name],
                 met=met,
                 draws=len(played),
                 share_low=low,
@@ -127,25 +129,25 @@ def filled_by_plan(household: Household, plan: Plan) -> dict[str, float]:
     """How far a plan fills each need, what is good on the shelf included, at most as wanted; in the need's unit."""
     sums = Sums(household, plan)
     there = {
-        need.name: sum(
-            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in need.counts.items()
+        target.name: sum(
+            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in target.counts.items()
         )
-        for need in household.needs
+        for target in household.targets
     }
-    return {need.name: max(0.0, min(need.wanted, there[need.name])) for need in household.needs}
+    return {target.name: max(0.0, min(target.wanted, there[target.name])) for target in household.targets}
 
 
-def fed_in_all(played: SeasonPlayed) -> float:
+def surplus_in_all(played: SeasonPlayed) -> float:
     """Kilograms fed in a season."""
-    return sum(played.fed_kg.values())
+    return sum(played.surplus_kg.values())
 
 
-def fed(opening: Plan, played: Sequence[SeasonPlayed]) -> Fed:
+def surplus(opening: Plan, played: Sequence[SeasonPlayed]) -> Surplus:
     """Give what is fed over the seasons."""
-    amounts = [fed_in_all(one) for one in played]
+    amounts = [surplus_in_all(one) for one in played]
     low, high = mean_interval(amounts)
-    return Fed(
-        planned=sum(opening.fed_kg.values()) + sum(opening.spoil_kg.values()),
+    return Surplus(
+        planned=sum(opening.surplus_kg.values()) + sum(opening.spoil_kg.values()),
         mean=statistics.fmean(amounts),
         mean_low=low,
         mean_high=high,
@@ -195,10 +197,10 @@ def difference(
 
 def share_of_list(household: Household, importance: int) -> Callable[[SeasonPlayed], float]:
     """Give a figure of a season: how far the needs of one importance are filled, as a share, by their weights."""
-    needs = [need for need in household.needs if need.importance == importance and need.wanted > 0]
-    weights = sum(need.weight for need in needs) or 1.0
+    targets = [target for target in household.targets if target.importance == importance and target.wanted > 0]
+    weights = sum(target.weight for target in targets) or 1.0
 
     def share(played: SeasonPlayed) -> float:
-        return sum(need.weight * played.filled[need.name] / need.wanted for need in needs) / weights
+        return sum(target.weight * played.filled[target.name] / target.wanted for target in targets) / weights
 
     return share

@@ -17,9 +17,9 @@ from stillroom.household.records import (
     Container,
     Equipment,
     Household,
-    LarderItem,
     Lid,
     Lot,
+    PantryItem,
     PlanLine,
     Preserve,
     ShelfRow,
@@ -46,7 +46,7 @@ class Standing:
         self.preserves = {item.name: item for item in household.preserves}
         self.containers = {one.name: one for one in household.containers}
         self.lids = {one.name: one for one in household.lids}
-        self.larder = {one.name: one for one in household.larder}
+        self.pantry = {one.name: one for one in household.pantry}
         self.comes = lots_as_drawn(household, draw)
         self.expected = [lot for lot in household.lots if coming(lot, first) and lot.picked_on <= end]
         self.fresh: dict[str, list[Lot]] = defaultdict(list)
@@ -54,8 +54,8 @@ class Standing:
         for lot in sorted(household.lots, key=lambda lot: (lot.frozen_on or lot.picked_on, lot.picked_on, lot.kg)):
             if not coming(lot, first):
                 (self.fresh if lot.frozen_on is None else self.frozen)[lot.crop].append(lot)
-        stocks: tuple[Container | Lid | LarderItem, ...]
-        stocks = (*household.containers, *household.lids, *household.larder)
+        stocks: tuple[Container | Lid | PantryItem, ...]
+        stocks = (*household.containers, *household.lids, *household.pantry)
         self.on_hand = {(type(one).__name__, one.name): one.on_hand for one in stocks}
         self.can_buy = {(type(one).__name__, one.name): one.can_buy for one in stocks}
         self.money = household.kitchen.spending_limit
@@ -64,7 +64,7 @@ class Standing:
         self.made: dict[str, float] = defaultdict(float)
         self.done: list[tuple[datetime.date, str, float]] = []
         self.busy: list[tuple[str, datetime.date]] = []
-        self.fed: dict[str, float] = defaultdict(float)
+        self.surplus: dict[str, float] = defaultdict(float)
         self.eaten = self.used = self.harvest = 0.0
         self.ran_out: dict[str, datetime.date] = {}
         self.frozen_first = self.frozen_litres()
@@ -116,7 +116,7 @@ class Standing:
             for lots, keeps in ((self.fresh[name], fresh_days), (self.frozen[name], weeks)):
                 for place, lot in enumerate(lots):
                     if (day - (lot.frozen_on or lot.picked_on)).days >= keeps:
-                        self.fed[name] += lot.kg
+                        self.surplus[name] += lot.kg
                         lots[place] = replace(lot, kg=0.0)
                 lots[:] = [lot for lot in lots if lot.kg > NOTHING]
         for name in self.containers:
@@ -171,8 +171,8 @@ class Standing:
             if row.best_by is None or row.best_by >= self.end:
                 good[row.preserve] += row.count
         found = {}
-        for need in self.household.needs:
-            found[need.name] = min(need.wanted, sum(each * good[name] for name, each in need.counts.items()))
+        for target in self.household.targets:
+            found[target.name] = min(target.wanted, sum(each * good[name] for name, each in target.counts.items()))
         return found
 
     # ------------------------------------------------------------------ a household again
@@ -208,9 +208,9 @@ class Standing:
                 replace(one, on_hand=self.on_hand["Lid", one.name], can_buy=self.can_buy["Lid", one.name])
                 for one in self.household.lids
             ),
-            larder=tuple(
+            pantry=tuple(
                 replace(one, on_hand=self.on_hand["LarderItem", one.name], can_buy=self.can_buy["LarderItem", one.name])
-                for one in self.household.larder
+                for one in self.household.pantry
             ),
             shelf=tuple(self.shelf),
             record=(),
@@ -274,7 +274,7 @@ def work(standing: Standing, plan: Plan, day: datetime.date) -> None:
 def order(standing: Standing, name: str) -> tuple[int, int, int, str]:
     """In which order a preserve is made: ingredients of others, each after its own, then importance, then name."""
     used = any(line.item == name for item in standing.preserves.values() for line in item.ingredients)
-    counts = [need.importance for need in standing.household.needs if name in need.counts]
+    counts = [target.importance for target in standing.household.targets if name in target.counts]
     return 0 if used else 1, steps_before(standing, name), min(counts, default=9), name
 
 
@@ -327,11 +327,11 @@ def stocks_each(standing: Standing, item: Preserve) -> list[tuple[tuple[str, str
     found = [(("Container", container.name), 1.0)]
     if container.lid is not None and container.lid in standing.lids:
         found.append((("Lid", container.lid), 1.0))
-    larder: dict[str, float] = defaultdict(float)
+    pantry: dict[str, float] = defaultdict(float)
     for line in item.ingredients:
-        if line.source == "larder":
-            larder[line.item] += line.amount_each
-    return [*found, *((("LarderItem", name), each) for name, each in larder.items() if each > 0)]
+        if line.source == "pantry":
+            pantry[line.item] += line.amount_each
+    return [*found, *((("LarderItem", name), each) for name, each in pantry.items() if each > 0)]
 
 
 def limits(standing: Standing, item: Preserve, taken: float, thaw: Mapping[str, float]) -> Iterator[float]:
@@ -371,7 +371,7 @@ def price_of(standing: Standing, key: tuple[str, str]) -> float | None:
     kind, name = key
     if kind == "Container":
         return standing.containers[name].price
-    return standing.lids[name].price if kind == "Lid" else standing.larder[name].price
+    return standing.lids[name].price if kind == "Lid" else standing.pantry[name].price
 
 
 def use_stock(standing: Standing, key: tuple[str, str], amount: float) -> None:

@@ -18,8 +18,8 @@ SIGN = r"(?P<sign>[-+−]?)\s*"
 DAY = r"(?P<day>[\w-]+)"
 NAME = r"(?P<name>.+?)"
 SETTING = (
-    r"(?P<name>spending limit|burners|altitude|gauge|fill needs evenly|most to freeze in a day"
-    r"|minutes to set up a kind)"
+    r"(?P<name>spending limit|burners|altitude|gauge|fill targets evenly|most to freeze in a day"
+    r"|setup minutes)"
 )
 
 

@@ -21,11 +21,11 @@ MOST = 1e8
 KIND_WORDS = {
     "container": "container",
     "lid": "lid",
-    "larder": "larder ingredient",
+    "pantry": "larder ingredient",
     "crop": "crop",
     "equipment": "piece of equipment",
     "preserve": "preserve",
-    "need": "need",
+    "target": "target",
     "space": "place",
     "hours": "thing with hours",
 }
@@ -46,11 +46,11 @@ def names_of(household: Household, kind: str) -> list[str]:
     rows: dict[str, Sequence[Any]] = {
         "container": household.containers,
         "lid": household.lids,
-        "larder": household.larder,
+        "pantry": household.pantry,
         "crop": household.crops,
         "equipment": household.equipment,
         "preserve": household.preserves,
-        "need": household.needs,
+        "target": household.targets,
     }
     if kind == "space":
         return list(more.SPACES)
@@ -79,8 +79,8 @@ def find(household: Household, text: str, kinds: Sequence[str]) -> tuple[str, st
     if len(found) == 1:
         return found[0]
     if found:
-        ways = [f"{kind} {name}" for kind, name in found]
-        raise wrong(f"*{typed}* may be the {either(KIND_WORDS[kind] for kind, _ in found)}", f"write {either(ways)}")
+        methods = [f"{kind} {name}" for kind, name in found]
+        raise wrong(f"*{typed}* may be the {either(KIND_WORDS[kind] for kind, _ in found)}", f"write {either(methods)}")
     words = either(KIND_WORDS[kind] for kind in kinds)
     known = [Names(KIND_WORDS[kind], names_of(household, kind)) for kind in kinds]
     what, fix = unknown(typed, *known, words=words, table="the workbook")
@@ -122,14 +122,14 @@ def several_preserves(household: Household, text: str) -> tuple[str, ...]:
     found = Names("preserve", names_of(household, "preserve")).find(typed)
     if found is not None:
         return (found,)
-    need = Names("need", names_of(household, "need")).find(typed)
-    if need is not None:
-        return tuple(next(one for one in household.needs if one.name == need).counts)
+    target = Names("target", names_of(household, "target")).find(typed)
+    if target is not None:
+        return tuple(next(one for one in household.targets if one.name == target).counts)
     start = typed.casefold()
     whole = [item.name for item in household.preserves if whole_words(item.name.casefold(), start)]
     if whole:
         return tuple(whole)
-    _, name = find(household, typed, ("preserve", "need"))
+    _, name = find(household, typed, ("preserve", "target"))
     return (name,)
 
 

@@ -50,13 +50,13 @@ def more_lids(household: Household, name: str, count: float) -> Household:
     )
 
 
-def more_larder(household: Household, name: str, amount: float) -> Household:
+def more_pantry(household: Household, name: str, amount: float) -> Household:
     """So much more of a larder ingredient on hand, in its base unit; never less than none."""
     return replace(
         household,
-        larder=tuple(
+        pantry=tuple(
             replace(one, on_hand=max(0.0, one.on_hand + amount)) if one.name == name else one
-            for one in household.larder
+            for one in household.pantry
         ),
     )
 

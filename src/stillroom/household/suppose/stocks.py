@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from stillroom.household.amounts import shown
-from stillroom.household.records import Crop, Household, LarderItem
+from stillroom.household.records import Crop, Household, PantryItem
 from stillroom.household.results.text import amount_words, crop_unit_kg, day_words, in_space_unit
 from stillroom.household.suppose import more
 from stillroom.household.suppose.lookup import amount, day_of, find, in_range, number, wrong
@@ -17,7 +17,7 @@ from stillroom.household.units import MeasureWrong, find_unit, to_kg, to_litres
 Changed = tuple[Household, str]
 MOST_PIECES = 1000
 """So many of one piece of equipment a workbook may hold, and a change too."""
-STOCKS = ("container", "lid", "larder", "equipment", "space", "crop")
+STOCKS = ("container", "lid", "pantry", "equipment", "space", "crop")
 
 
 def more_or_less(household: Household, found: re.Match[str]) -> Changed:
@@ -28,8 +28,8 @@ def more_or_less(household: Household, found: re.Match[str]) -> Changed:
         return stock_count(household, kind, name, sign, found)
     if kind == "equipment":
         return equipment_count(household, name, sign, found)
-    if kind == "larder":
-        return larder_amount(household, name, sign, found)
+    if kind == "pantry":
+        return pantry_amount(household, name, sign, found)
     if kind == "crop":
         return crop_amount(household, name, sign, found)
     return space_amount(household, name, sign, found)
@@ -65,19 +65,19 @@ def equipment_count(household: Household, name: str, sign: float, found: re.Matc
     return more.more_equipment(household, name, away), f"{name}: {max(0, now + away)} instead of {now}"
 
 
-def larder_amount(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
+def pantry_amount(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
     """A larder ingredient, in its own unit unless another is written."""
     if found["day"]:
         raise wrong(f"*on {found['day']}* is only for a crop that comes in", "leave the day out")
-    item = next(row for row in household.larder if row.name == name)
+    item = next(row for row in household.pantry if row.name == name)
     base = in_base(item, found["amount"], household)
     away = sign * base if sign else base - item.on_hand
     there = max(0.0, item.on_hand + away)
     words = [f"{amount_words(figure * item.per_base, item.unit)} {item.unit}" for figure in (there, item.on_hand)]
-    return more.more_larder(household, name, away), f"{name}: {words[0]} instead of {words[1]}"
+    return more.more_pantry(household, name, away), f"{name}: {words[0]} instead of {words[1]}"
 
 
-def in_base(item: LarderItem, text: str, household: Household) -> float:
+def in_base(item: PantryItem, text: str, household: Household) -> float:
     """An amount of a larder ingredient in its base unit; raises ChangeWrong."""
     figure, unit = amount(text, household)
     if unit is None:
@@ -141,37 +141,37 @@ def space_amount(household: Household, place: str, sign: float, found: re.Match[
 
 def times(household: Household, found: re.Match[str]) -> Changed:
     """`CROP x1.5`, `NEED x2`."""
-    kind, name = find(household, found["name"], ("crop", "need"))
+    kind, name = find(household, found["name"], ("crop", "target"))
     factor = number(found["factor"], household)
     if kind == "crop":
         return more.crop_times(household, name, factor), f"{shown(factor)} times as much {name}"
-    needs = tuple(
+    targets = tuple(
         replace(one, wanted=one.wanted * factor, at_most=one.at_most * factor) if one.name == name else one
-        for one in household.needs
+        for one in household.targets
     )
-    return replace(household, needs=needs), f"{shown(factor)} times as much {name} wanted"
+    return replace(household, targets=targets), f"{shown(factor)} times as much {name} wanted"
 
 
 def price(household: Household, found: re.Match[str]) -> Changed:
     """`lemon juice price 3.20`: for one, or for one of the larder's own unit."""
-    kind, name = find(household, found["name"], ("container", "lid", "larder"))
+    kind, name = find(household, found["name"], ("container", "lid", "pantry"))
     money = number(found["price"], household)
-    field = {"container": "containers", "lid": "lids", "larder": "larder"}[kind]
-    each = next((row.per_base for row in household.larder if row.name == name), 1.0) if kind == "larder" else 1.0
+    field = {"container": "containers", "lid": "lids", "pantry": "pantry"}[kind]
+    each = next((row.per_base for row in household.pantry if row.name == name), 1.0) if kind == "pantry" else 1.0
     rows = tuple(replace(row, price=money * each) if row.name == name else row for row in getattr(household, field))
-    unit = next((f" a {row.unit}" for row in household.larder if row.name == name), "") if kind == "larder" else " each"
+    unit = next((f" a {row.unit}" for row in household.pantry if row.name == name), "") if kind == "pantry" else " each"
     return with_rows(household, field, rows), f"{name} for {money:.2f}{unit}"
 
 
 def can_buy(household: Household, found: re.Match[str]) -> Changed:
     """`quart jars can buy 24`, `lemon juice can buy yes`."""
-    kind, name = find(household, found["name"], ("container", "lid", "larder"))
+    kind, name = find(household, found["name"], ("container", "lid", "pantry"))
     word = found["much"].casefold()
-    field = {"container": "containers", "lid": "lids", "larder": "larder"}[kind]
+    field = {"container": "containers", "lid": "lids", "pantry": "pantry"}[kind]
     if word in ("yes", "no"):
         most = math.inf if word == "yes" else 0.0
-    elif kind == "larder":
-        most = in_base(next(row for row in household.larder if row.name == name), found["much"], household)
+    elif kind == "pantry":
+        most = in_base(next(row for row in household.pantry if row.name == name), found["much"], household)
     else:
         most = number(found["much"], household)
     rows = tuple(replace(row, can_buy=most) if row.name == name else row for row in getattr(household, field))
@@ -180,12 +180,12 @@ def can_buy(household: Household, found: re.Match[str]) -> Changed:
 
 def gone(household: Household, found: re.Match[str]) -> Changed:
     """`pressure canner gone`, `plum tomato gone`, `quart jars gone`."""
-    kind, name = find(household, found["name"], ("equipment", "crop", "container", "lid", "larder"))
+    kind, name = find(household, found["name"], ("equipment", "crop", "container", "lid", "pantry"))
     if kind == "equipment":
         return more.more_equipment(household, name, -household.equipment_named(name).how_many), f"no {name}"
     if kind == "crop":
         return more.crop_times(household, name, 0.0), f"no {name} but what is frozen"
-    field = {"container": "containers", "lid": "lids", "larder": "larder"}[kind]
+    field = {"container": "containers", "lid": "lids", "pantry": "pantry"}[kind]
     rows = tuple(
         replace(row, on_hand=0.0, can_buy=0.0) if row.name == name else row for row in getattr(household, field)
     )

@@ -33,7 +33,7 @@ SETTINGS = {
     "burners": ("burners", "number"),
     "altitude": ("altitude_ft", "length"),
     "gauge": ("gauge", "gauge"),
-    "fillneedsevenly": ("fill_needs_evenly", "yes_no"),
+    "fillneedsevenly": ("fill_targets_evenly", "yes_no"),
     "mosttofreezeinaday": ("freeze_kg_a_day", "weight"),
     "minutestosetupakind": ("setup_hours_a_kind", "minutes"),
 }
@@ -91,23 +91,23 @@ def with_line(household: Household, name: str, day: datetime.date, amount_fixed:
 
 def wanted(household: Household, found: re.Match[str]) -> Changed:
     """`tomato juice wanted 40`, `tomato juice at most 60`, `salsa importance 1`."""
-    _, name = find(household, found["name"], ("need",))
-    need = next(one for one in household.needs if one.name == name)
+    _, name = find(household, found["name"], ("target",))
+    target = next(one for one in household.targets if one.name == name)
     what = key(found["what"])
     figure = number(found["figure"], household)
     if what == "importance":
         if figure not in (1, 2, 3):
             raise wrong(f"importance {shown(figure)} is none", "write 1 must, 2 should or 3 nice")
-        new, words = replace(need, importance=int(figure)), f"importance {figure:.0f}, not {need.importance}"
+        new, words = replace(target, importance=int(figure)), f"importance {figure:.0f}, not {target.importance}"
     elif what == "atmost":
-        if figure < need.wanted:
-            raise wrong(f"*{name}* has {shown(need.wanted)} wanted", "at most cannot be less; change wanted first")
-        new, words = replace(need, at_most=figure), f"at most {shown(figure)} instead of {shown(need.at_most)}"
+        if figure < target.wanted:
+            raise wrong(f"*{name}* has {shown(target.wanted)} wanted", "at most cannot be less; change wanted first")
+        new, words = replace(target, at_most=figure), f"at most {shown(figure)} instead of {shown(target.at_most)}"
     else:
-        new = replace(need, wanted=figure, at_most=max(figure, need.at_most))
-        words = f"{shown(figure)} wanted instead of {shown(need.wanted)}"
-    needs = tuple(new if one.name == name else one for one in household.needs)
-    return replace(household, needs=needs), f"{name}: {words}"
+        new = replace(target, wanted=figure, at_most=max(figure, target.at_most))
+        words = f"{shown(figure)} wanted instead of {shown(target.wanted)}"
+    targets = tuple(new if one.name == name else one for one in household.targets)
+    return replace(household, targets=targets), f"{name}: {words}"
 
 
 def hours(household: Household, found: re.Match[str]) -> Changed:

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 from stillroom.household.plan import Plan
 from stillroom.household.results.sums import Sums
-from stillroom.planning.bottlenecks.resources import Limit, columns_of
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.bottlenecks.resources import Bottleneck, columns_of
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 NEARLY_ALL = 0.01
 """A limit of which less than this share is left is run up against."""
@@ -22,7 +22,7 @@ NEAR = 1e-6
 class Tight:
     """A limit that a plan runs up against: `used` of `of`, in its inside unit, and in which of its rows."""
 
-    limit: Limit
+    bottleneck: Bottleneck
     used: float
     of: float
     rows: tuple[str, ...] = ()
@@ -31,23 +31,23 @@ class Tight:
 class Leaves:
     """What a plan leaves of each row of the programme, and what one more load or container would take of it."""
 
-    def __init__(self, facts: Facts, decide: Decisions, plan: Plan) -> None:
+    def __init__(self, parameters: Parameters, variables: Variables, plan: Plan) -> None:
         """Work out the columns that say the plan."""
-        self.facts, self.decide, self.plan = facts, decide, plan
-        columns = columns_of(facts, decide, plan)
-        self.value = dict(zip(decide.programme.variables, columns, strict=True))
+        self.parameters, self.variables, self.plan = parameters, variables, plan
+        columns = columns_of(parameters, variables, plan)
+        self.value = dict(zip(variables.programme.variables, columns, strict=True))
         by_name = {}
-        for made in (decide.make, decide.loads):
+        for made in (variables.make, variables.loads):
             for key, variable in made.items():
                 by_name[variable.name] = key
         self.makes = by_name
-        self.to_be_made = {item.name for item in facts.preserves if item.make}
-        bought = (decide.buy_container, decide.buy_lid, decide.buy_item)
+        self.to_be_made = {item.name for item in parameters.preserves if item.make}
+        bought = (variables.buy_container, variables.buy_lid, variables.buy_item)
         self.bought = {variable.name for several in bought for variable in several.values()}
 
     def row(self, name: str) -> tuple[float, float]:
         """What is used of one row, and of how much, what is and could be bought included."""
-        row = self.decide.programme.rows[name]
+        row = self.variables.programme.rows[name]
         used, there = 0.0, row.bound
         for coefficient, variable in row.terms:
             if variable.name in self.bought and coefficient < 0:
@@ -59,43 +59,49 @@ class Leaves:
     def next_takes(self, name: str) -> float:
         """The least that one more load or container of anything to be made would take of a row; inf when nothing is."""
         takes: dict[tuple[str, int], float] = {}
-        for coefficient, variable in self.decide.programme.rows[name].terms:
+        for coefficient, variable in self.variables.programme.rows[name].terms:
             key = self.makes.get(variable.name)
             if key is not None and key[0] in self.to_be_made:
                 takes[key] = takes.get(key, 0.0) + coefficient
         return min((taken for taken in takes.values() if taken > NEAR), default=math.inf)
 
 
-def tight_limits(facts: Facts, decide: Decisions, plan: Plan, limits: Sequence[Limit]) -> tuple[Tight, ...]:
+def tight_limits(
+    parameters: Parameters, variables: Variables, plan: Plan, bottlenecks: Sequence[Bottleneck]
+) -> tuple[Tight, ...]:
     """The limits of which less is left than one more load or container would take, or under a hundredth."""
-    leaves = Leaves(facts, decide, plan)
-    sums = Sums(facts.household, plan)
+    leaves = Leaves(parameters, variables, plan)
+    sums = Sums(parameters.household, plan)
     found = []
-    for limit in limits:
-        one = tight_crop(sums, facts, limit) if limit.kind == "crop" else tight_by_rows(leaves, limit)
+    for bottleneck in bottlenecks:
+        one = (
+            tight_crop(sums, parameters, bottleneck) if bottleneck.kind == "crop" else tight_by_rows(leaves, bottleneck)
+        )
         if one is not None:
             found.append(one)
     return tuple(found)
 
 
-def tight_by_rows(leaves: Leaves, limit: Limit) -> Tight | None:
+def tight_by_rows(leaves: Leaves, bottleneck: Bottleneck) -> Tight | None:
     """A limit by its rows: the one with least left is said; hours over many days only when several are full."""
     full: dict[str, tuple[float, float]] = {}
     every = {}
-    for name in limit.rows:
+    for name in bottleneck.rows:
         used, there = leaves.row(name)
         every[name] = (used, there)
         left = there - used
         if there > NEAR and left < max(NEARLY_ALL * there, least_step(leaves, name)) - NEAR:
             full[name] = (used, there)
-    days = len(limit.weekdays) > 1
+    days = len(bottleneck.weekdays) > 1
     if not full or (days and len(full) < 2):
         return None
-    if days or limit.kind == "equipment" or limit.weeks:
+    if days or bottleneck.kind == "equipment" or bottleneck.weeks:
         said = every if days else full
-        return Tight(limit, sum(one[0] for one in said.values()), sum(one[1] for one in said.values()), tuple(full))
-    least = min(full, key=lambda name: (full[name][1] - full[name][0], limit.rows.index(name)))
-    return Tight(limit, *full[least], tuple(full))
+        return Tight(
+            bottleneck, sum(one[0] for one in said.values()), sum(one[1] for one in said.values()), tuple(full)
+        )
+    least = min(full, key=lambda name: (full[name][1] - full[name][0], bottleneck.rows.index(name)))
+    return Tight(bottleneck, *full[least], tuple(full))
 
 
 def least_step(leaves: Leaves, name: str) -> float:
@@ -104,18 +110,18 @@ def least_step(leaves: Leaves, name: str) -> float:
     return takes if math.isfinite(takes) else 0.0
 
 
-def tight_crop(sums: Sums, facts: Facts, limit: Limit) -> Tight | None:
+def tight_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> Tight | None:
     """A crop over the whole plan: what is put up of it, when one container more would take the rest."""
-    crop = sums.crop_named[limit.name]
+    crop = sums.crop_named[bottleneck.name]
     there = sums.harvested_kg(crop) - sums.eaten_kg(crop)
     last = sums.periods[-1].number
-    left = sum(amount_of(several, crop.name) for several in (sums.plan.fed_kg, sums.plan.spoil_kg))
+    left = sum(amount_of(several, crop.name) for several in (sums.plan.surplus_kg, sums.plan.spoil_kg))
     left += sums.plan.fresh_kg.get((crop.name, last), 0.0) + sums.plan.frozen_kg.get((crop.name, last), 0.0)
-    each = [item.crop_kg_each(crop.name) for item in facts.preserves if item.make]
+    each = [item.crop_kg_each(crop.name) for item in parameters.preserves if item.make]
     takes = min((kg for kg in each if kg > 0), default=0.0)
     if not takes or left >= max(NEARLY_ALL * there, takes) - NEAR:
         return None
-    return Tight(limit, max(0.0, there - left), there)
+    return Tight(bottleneck, max(0.0, there - left), there)
 
 
 def amount_of(amounts: Mapping[tuple[str, int], float], name: str) -> float:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from stillroom.household.records import Household
 from stillroom.planning.bottlenecks.replan import Trial, on_from, spread, tried
 from stillroom.planning.bottlenecks.resolve import WORTH_SAYING_KG, WORTH_SAYING_MONEY, Quick, changes
-from stillroom.planning.bottlenecks.resources import Limit
+from stillroom.planning.bottlenecks.resources import Bottleneck
 
 SMALLEST, SMALLEST_SHARE = 0.05, 0.005
 """A need's change below either, in its unit and as a share of wanted, is what aims may give up, and not said."""
@@ -23,17 +23,17 @@ class Gain:
     """
     The difference between two quick plans.
 
-    `points` are the needs aims, importance by importance: what is surely gained (above 0) or lost. `needs` is the
-    change of each need in its own unit, `containers` how many more are made of what counts toward it; `less_fed_kg` the
-    crop that is fed less; `spent` what is bought for more (both 0 where only the needs were asked for).
+    `points` are the needs aims, importance by importance: what is surely gained (above 0) or lost. `targets` is the
+    change of each need in its own unit, `containers` how many more are made of what counts toward it; `less_surplus_kg`
+    the crop that is fed less; `spent` what is bought for more (both 0 where only the needs were asked for).
     `kept_fixed` is what more of fixed lines is kept, which goes before the list: then the list may lose.
     `proved` is False where a need aim of the new plan was not proved to be the most.
     """
 
     points: tuple[float, ...]
-    needs: Mapping[str, float] = field(default_factory=dict)
+    targets: Mapping[str, float] = field(default_factory=dict)
     containers: Mapping[str, float] = field(default_factory=dict)
-    less_fed_kg: float = 0.0
+    less_surplus_kg: float = 0.0
     spent: float = 0.0
     proved: bool = True
     kept_fixed: float = 0.0
@@ -51,11 +51,11 @@ class Gain:
     @property
     def nothing(self) -> bool:
         """Whether neither the list nor the crop fed gains or loses, nor any money is saved."""
-        return not any((self.kept_fixed, *self.points)) and self.less_fed_kg == 0.0 and self.spent == 0.0
+        return not any((self.kept_fixed, *self.points)) and self.less_surplus_kg == 0.0 and self.spent == 0.0
 
     def rank(self) -> tuple[float, ...]:
         """What gains are ordered by, the greatest first: the list by importance, then crop fed less, then money."""
-        return (self.kept_fixed, *self.points, self.less_fed_kg, -self.spent)
+        return (self.kept_fixed, *self.points, self.less_surplus_kg, -self.spent)
 
 
 def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
@@ -64,26 +64,28 @@ def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
 
     The change of each need is given where the list as a whole surely changes; otherwise it is one way among equals.
     """
-    points = changes(now.aims, before.aims)
-    needs = {}
+    points = changes(now.objectives, before.objectives)
+    targets = {}
     if any(points):
-        for need in household.needs:
-            change = now.filled[need.name] - before.filled[need.name]
-            if abs(change) > least_said(need.wanted):
-                needs[need.name] = change
+        for target in household.targets:
+            change = now.filled[target.name] - before.filled[target.name]
+            if abs(change) > least_said(target.wanted):
+                targets[target.name] = change
     containers = {
-        need.name: sum(now.made.get(name, 0.0) - before.made.get(name, 0.0) for name in need.counts)
-        for need in household.needs
-        if need.name in needs
+        target.name: sum(now.made.get(name, 0.0) - before.made.get(name, 0.0) for name in target.counts)
+        for target in household.targets
+        if target.name in targets
     }
-    fed, spent, kept = less_fed(before, now), more_spent(before, now), kept_more(before, now)
+    surplus, spent, kept = less_surplus(before, now), more_spent(before, now), kept_more(before, now)
     spent = spent if kept or any(points) else min(0.0, spent)
-    return Gain(points, needs, containers, fed, spent, now.proved, kept)
+    return Gain(points, targets, containers, surplus, spent, now.proved, kept)
 
 
 def kept_more(before: Quick, now: Quick) -> float:
     """How much more of fixed lines is kept, in containers (below nothing: less); 0 for crumbs."""
-    short = [sum(aim.value for aim in quick.aims if aim.kind == "fixed") for quick in (before, now)]
+    short = [
+        sum(objective.value for objective in quick.objectives if objective.kind == "fixed") for quick in (before, now)
+    ]
     return short[0] - short[1] if abs(short[0] - short[1]) > SMALLEST else 0.0
 
 
@@ -97,14 +99,14 @@ def least_said(wanted: float) -> float:
     return max(SMALLEST, SMALLEST_SHARE * wanted, min(AN_EIGHTH, OF_FIFTY * wanted))
 
 
-def less_fed(before: Quick, now: Quick) -> float:
+def less_surplus(before: Quick, now: Quick) -> float:
     """Kilograms that are surely fed less (below nothing: more); 0 when that is not sure or was not asked."""
-    if now.fed is None or before.fed is None:
+    if now.surplus is None or before.surplus is None:
         return 0.0
-    better = now.fed.value < before.fed.bound - WORTH_SAYING_KG
-    worse = now.fed.bound > before.fed.value + WORTH_SAYING_KG
-    fed = before.fed_kg - now.fed_kg if better or worse else 0.0
-    return fed if (fed > 0) == better else 0.0
+    better = now.surplus.value < before.surplus.bound - WORTH_SAYING_KG
+    worse = now.surplus.bound > before.surplus.value + WORTH_SAYING_KG
+    surplus = before.surplus_kg - now.surplus_kg if better or worse else 0.0
+    return surplus if (surplus > 0) == better else 0.0
 
 
 def more_spent(before: Quick, now: Quick) -> float:
@@ -122,12 +124,12 @@ def more_spent(before: Quick, now: Quick) -> float:
 MOST_PAIRS = 10
 PAIRS_EACH = 3
 
-Pair = tuple[Limit, Limit]
+Pair = tuple[Bottleneck, Bottleneck]
 
 
 def best_partners(
-    gains: Mapping[Limit, Gain], base: Trial, more_of: Mapping[Limit, Quick], executor: Executor | None
-) -> dict[Limit, tuple[Limit, Gain]]:
+    gains: Mapping[Bottleneck, Gain], base: Trial, more_of: Mapping[Bottleneck, Quick], executor: Executor | None
+) -> dict[Bottleneck, tuple[Bottleneck, Gain]]:
     """
     For limits that do not help the list alone, the other limit with which they help most, and what both give.
 
@@ -144,7 +146,7 @@ def best_partners(
         for pair, both in zip(pairs, spread(executor, tried, trials), strict=True)
         if better(both, more_of[pair[1]])
     }
-    best: dict[Limit, Pair] = {}
+    best: dict[Bottleneck, Pair] = {}
     for pair, gain in together.items():
         for alone in pair:
             worst = alone not in best or gain.rank() > together[best[alone]].rank()
@@ -160,20 +162,20 @@ def best_partners(
 
 def better(both: Quick, alone: Quick) -> bool:
     """Whether both together surely keep more of fixed lines than one of them alone, or fill the list better."""
-    found = (kept_more(alone, both), *changes(both.aims, alone.aims))
+    found = (kept_more(alone, both), *changes(both.objectives, alone.objectives))
     return next((change > 0 for change in found if change), False)
 
 
-def likely_pairs(gains: Mapping[Limit, Gain], household: Household) -> list[Pair]:
+def likely_pairs(gains: Mapping[Bottleneck, Gain], household: Household) -> list[Pair]:
     """
     Pairs of one limit that does not help alone with another, those that a preserve takes both of, in their order.
 
     First those neither of which helps alone; each pair once.
     """
-    if not any(need.wanted > 0 for need in household.needs):
+    if not any(target.wanted > 0 for target in household.targets):
         return []
     pairs: list[Pair] = []
-    taken = {limit: takers(household, limit) for limit in gains}
+    taken = {bottleneck: takers(household, bottleneck) for bottleneck in gains}
     for one, gain in gains.items():
         if gain.helps:
             continue
@@ -184,20 +186,20 @@ def likely_pairs(gains: Mapping[Limit, Gain], household: Household) -> list[Pair
     return pairs[:MOST_PAIRS]
 
 
-def takers(household: Household, limit: Limit) -> set[str]:
+def takers(household: Household, bottleneck: Bottleneck) -> set[str]:
     """The preserves to be made that take of a limit; all of them for hours and money."""
     lids = {container.name: container.lid for container in household.containers}
     found = set()
     for item in household.preserves:
         takes = {
-            "container": item.container == limit.name,
-            "lid": lids.get(item.container) == limit.name,
-            "larder": any(line.item == limit.name for line in item.ingredients),
-            "crop": any(line.item == limit.name for line in item.ingredients),
-            "space": item.kept_in == limit.name,
+            "container": item.container == bottleneck.name,
+            "lid": lids.get(item.container) == bottleneck.name,
+            "pantry": any(line.item == bottleneck.name for line in item.ingredients),
+            "crop": any(line.item == bottleneck.name for line in item.ingredients),
+            "space": item.kept_in == bottleneck.name,
             "freezing": item.kept_in == "freezer",
-            "equipment": limit.name in item.equipment,
+            "equipment": bottleneck.name in item.equipment,
         }
-        if item.make and takes.get(limit.kind, True):
+        if item.make and takes.get(bottleneck.kind, True):
             found.add(item.name)
     return found

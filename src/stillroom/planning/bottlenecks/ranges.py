@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
-from stillroom.household.records import Container, Household, LarderItem, Lid
+from stillroom.household.records import Container, Household, Lid, PantryItem
 from stillroom.household.suppose.more import SPACES
 from stillroom.planning.bottlenecks.gains import kept_more
 from stillroom.planning.bottlenecks.replan import Trial, on_from, spread, tried
 from stillroom.planning.bottlenecks.resolve import Quick, changes
-from stillroom.planning.bottlenecks.resources import Limit
+from stillroom.planning.bottlenecks.resources import Bottleneck
 
 MOST_DOUBLINGS = 3
 
@@ -35,69 +35,73 @@ class Range:
 
 
 @dataclass(frozen=True)
-class Way:
+class Method:
     """One limit to be followed: what one natural unit more reached, how many can be taken away (0: follow it up)."""
 
     trial: Trial
-    limit: Limit
+    bottleneck: Bottleneck
     one_more: Quick
     fewer: int = 0
 
 
-def ranges(base: Trial, more_of: dict[Limit, Quick], executor: Executor | None) -> dict[Limit, Range]:
+def ranges(base: Trial, more_of: dict[Bottleneck, Quick], executor: Executor | None) -> dict[Bottleneck, Range]:
     """The range of each of these limits, one unit more of which is known to help; each way a task of its own."""
-    ups = [Way(base, limit, quick) for limit, quick in more_of.items()]
-    downs = [replace(way, fewer=units_there(base.household, way.limit)) for way in ups]
-    every = [*ups, *(way for way in downs if way.fewer)]
-    found = dict(zip([(way.limit, way.fewer > 0) for way in every], spread(executor, follow, every), strict=True))
+    ups = [Method(base, bottleneck, quick) for bottleneck, quick in more_of.items()]
+    downs = [replace(method, fewer=units_there(base.household, method.bottleneck)) for method in ups]
+    every = [*ups, *(method for method in downs if method.fewer)]
+    found = dict(
+        zip([(method.bottleneck, method.fewer > 0) for method in every], spread(executor, follow, every), strict=True)
+    )
     return {
-        limit: replace(found[limit, False], least=found[limit, True].least)
-        if (limit, True) in found
-        else found[limit, False]
-        for limit in more_of
+        bottleneck: replace(found[bottleneck, False], least=found[bottleneck, True].least)
+        if (bottleneck, True) in found
+        else found[bottleneck, False]
+        for bottleneck in more_of
     }
 
 
-def follow(way: Way) -> Range:
+def follow(method: Method) -> Range:
     """Follow a limit one way; can run in another process."""
-    return followed_down(way) if way.fewer else followed_up(way)
+    return followed_down(method) if method.fewer else followed_up(method)
 
 
-def followed_up(way: Way) -> Range:
+def followed_up(method: Method) -> Range:
     """How many units more go on helping, and up to how many each gives about as much as the first."""
-    before = way.trial.before
+    before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
         raise ValueError(msg)
-    known: dict[int, Quick] = {0: before, 1: way.one_more}
+    known: dict[int, Quick] = {0: before, 1: method.one_more}
 
     def at(units: int) -> Quick:
         if units not in known:
             nearest = max(number for number in known if number < units)
-            trial = on_from(way.trial, known[nearest], (way.limit, units * way.limit.step))
-            known[units] = tried(replace(trial, aims_only=True))
+            trial = on_from(method.trial, known[nearest], (method.bottleneck, units * method.bottleneck.step))
+            known[units] = tried(replace(trial, objectives_only=True))
         return known[units]
 
     helps_to, seen_end = helps_until(lambda more, fewer: above(at(more), at(fewer)))
     most = 1
     for units in sorted(known):
-        if units > most and about_as_much(before, way.one_more, known[units], units):
+        if units > most and about_as_much(before, method.one_more, known[units], units):
             most = units
     return Range(helps_to, seen_end, most=min(most, helps_to))
 
 
-def followed_down(way: Way) -> Range:
+def followed_down(method: Method) -> Range:
     """From how many units fewer on each takes about as much with it as the next one would give."""
-    before = way.trial.before
+    before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
         raise ValueError(msg)
 
     def holds(units: int) -> bool:
-        less = tried(replace(way.trial, more=((way.limit, -units * way.limit.step),), aims_only=True))
-        return about_as_much(before, way.one_more, less, -units)
+        less = tried(
+            replace(method.trial, more=((method.bottleneck, -units * method.bottleneck.step),), objectives_only=True)
+        )
+        return about_as_much(before, method.one_more, less, -units)
 
-    return Range(1, seen_end=True, least=-last_that_holds(holds, min(way.fewer, 2**MOST_DOUBLINGS)))
+    return Range(1, seen_end=True, least=-last_that_holds(holds, min(method.fewer, 2**MOST_DOUBLINGS)))
 
 
 def about_as_much(before: Quick, one_more: Quick, now: Quick, units: int) -> bool:
@@ -106,8 +110,8 @@ def about_as_much(before: Quick, one_more: Quick, now: Quick, units: int) -> boo
 
     At the importance that one more helps first, no more important one being changed.
     """
-    first = changes(one_more.aims, before.aims)
-    found = changes(now.aims, before.aims)
+    first = changes(one_more.objectives, before.objectives)
+    found = changes(now.objectives, before.objectives)
     place = next((number for number, change in enumerate(first) if change), None)
     if place is None or any(found[:place]):
         return False
@@ -117,7 +121,7 @@ def about_as_much(before: Quick, one_more: Quick, now: Quick, units: int) -> boo
 
 def above(more: Quick, fewer: Quick) -> bool:
     """Whether one plan surely keeps more of fixed lines than another, or as much and fills the list better."""
-    found = (kept_more(fewer, more), *changes(more.aims, fewer.aims))
+    found = (kept_more(fewer, more), *changes(more.objectives, fewer.objectives))
     return next((change > 0 for change in found if change), False)
 
 
@@ -181,42 +185,44 @@ def last_amount(holds: Callable[[float], bool], at: float, to: float, within: fl
     return at
 
 
-def units_there(household: Household, limit: Limit) -> int:
+def units_there(household: Household, bottleneck: Bottleneck) -> int:
     """
     How many natural units of a limit there are to be taken away.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> units_there(tiny_household(), Limit("container", "quart jar", "quart jars", (), "jar", 1.0, 12.0, ""))
+    >>> units_there(tiny_household(), Bottleneck("container", "quart jar", "quart jars", (), "jar", 1.0, 12.0, ""))
     1
     """
-    return int(amount_there(household, limit) / limit.step + 1e-9)
+    return int(amount_there(household, bottleneck) / bottleneck.step + 1e-9)
 
 
-def amount_there(household: Household, limit: Limit) -> float:
+def amount_there(household: Household, bottleneck: Bottleneck) -> float:
     """What there is of a limit to be taken away, in its inside unit; pieces of equipment are counted but for one."""
-    stocks: dict[str, tuple[Container | Lid | LarderItem, ...]] = {
+    stocks: dict[str, tuple[Container | Lid | PantryItem, ...]] = {
         "container": household.containers,
         "lid": household.lids,
-        "larder": household.larder,
+        "pantry": household.pantry,
     }
-    if limit.kind in stocks:
-        return sum(one.on_hand for one in stocks[limit.kind] if one.name == limit.name)
-    if limit.kind == "crop":
-        return sum(lot.kg for lot in household.lots if lot.crop == limit.name and lot.frozen_on is None)
-    if limit.kind == "equipment":
-        return max((piece.how_many - 1.0 for piece in household.equipment if piece.name == limit.name), default=0.0)
-    return hours_or_space(household, limit)
+    if bottleneck.kind in stocks:
+        return sum(one.on_hand for one in stocks[bottleneck.kind] if one.name == bottleneck.name)
+    if bottleneck.kind == "crop":
+        return sum(lot.kg for lot in household.lots if lot.crop == bottleneck.name and lot.frozen_on is None)
+    if bottleneck.kind == "equipment":
+        return max(
+            (piece.how_many - 1.0 for piece in household.equipment if piece.name == bottleneck.name), default=0.0
+        )
+    return hours_or_space(household, bottleneck)
 
 
-def hours_or_space(household: Household, limit: Limit) -> float:
+def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
     """What there is of hours (the least of their days), of a place, of freezing in a day or of money."""
     kitchen = household.kitchen
-    if limit.kind == "hours":
-        rows = [row for row in household.hours if row.what.casefold() == limit.name.casefold()]
-        hours: Sequence[float] = [row.by_weekday[day] for row in rows for day in limit.weekdays]
-        return min([*hours, *(row.each_later_week for row in rows if limit.weeks)], default=0.0) / limit.shown
-    if limit.kind == "freezing":
+    if bottleneck.kind == "hours":
+        rows = [row for row in household.hours if row.what.casefold() == bottleneck.name.casefold()]
+        hours: Sequence[float] = [row.by_weekday[day] for row in rows for day in bottleneck.weekdays]
+        return min([*hours, *(row.each_later_week for row in rows if bottleneck.weeks)], default=0.0) / bottleneck.shown
+    if bottleneck.kind == "freezing":
         return kitchen.freeze_kg_a_day
-    if limit.kind == "space":
-        return float(getattr(kitchen, SPACES[limit.name]))
+    if bottleneck.kind == "space":
+        return float(getattr(kitchen, SPACES[bottleneck.name]))
     return kitchen.spending_limit

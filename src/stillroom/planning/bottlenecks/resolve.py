@@ -10,11 +10,11 @@ from typing import Any
 import highspy
 import numpy as np
 
-from stillroom.household.plan import AimResult, Kinded, Plan
+from stillroom.household.plan import Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.results.sums import Sums
 from stillroom.planning.highs import Effort, Solver
-from stillroom.planning.objectives import Aim
+from stillroom.planning.objectives import Objective
 from stillroom.planning.solve import PATIENT_NODES, Search, hold, reach
 
 WORTH_SAYING_KG = 0.5
@@ -32,35 +32,38 @@ class Quick:
     """
     What a quick plan reaches.
 
-    `aims` are fixed lines and needs at the moment they were reached, before a later aim gave anything up. `filled` is
-    how far each need is filled, at most as wanted, in its unit; `fed_kg` is what is fed or spoils; `spent` is money.
-    `made` counts containers by preserve. `money` and `fed` are the aims of those names, None when only the needs were
-    asked for. `columns` are the decisions above nothing by name, from which another search can start.
+    `objectives` are fixed lines and needs at the moment they were reached, before a later aim gave anything up.
+    `filled` is how far each need is filled, at most as wanted, in its unit; `surplus_kg` is what is fed or spoils;
+    `spent` is money. `made` counts containers by preserve. `money` and `surplus` are the aims of those names, None when
+    only the needs were asked for. `columns` are the decisions above nothing by name, from which another search can
+    start.
     """
 
-    aims: tuple[AimResult, ...]
+    objectives: tuple[ObjectiveResult, ...]
     filled: Mapping[str, float]
-    fed_kg: float
+    surplus_kg: float
     spent: float
     made: Mapping[str, float] = field(default_factory=dict)
-    money: AimResult | None = None
-    fed: AimResult | None = None
+    money: ObjectiveResult | None = None
+    surplus: ObjectiveResult | None = None
     columns: Mapping[str, float] = field(default_factory=dict, repr=False)
 
     @property
     def proved(self) -> bool:
         """Whether every fixed line and every need is proved to be as good as it can be."""
-        return all(aim.proved for aim in self.aims)
+        return all(objective.proved for objective in self.objectives)
 
-    def aim(self, one: Kinded) -> AimResult | None:
+    def objective(self, one: Kinded) -> ObjectiveResult | None:
         """How far that aim was reached, None when it was not reached for."""
-        others = [aim for aim in (self.money, self.fed) if aim is not None]
-        return next((aim for aim in (*self.aims, *others) if aim.key == one.key), None)
+        others = [objective for objective in (self.money, self.surplus) if objective is not None]
+        return next((objective for objective in (*self.objectives, *others) if objective.key == one.key), None)
 
 
 def sendable(household: Household) -> Household:
     """Give the same household in plain mappings, so that it can be sent to another process."""
-    return replace(household, needs=tuple(replace(need, counts=dict(need.counts)) for need in household.needs))
+    return replace(
+        household, targets=tuple(replace(target, counts=dict(target.counts)) for target in household.targets)
+    )
 
 
 def sendable_plan(plan: Plan) -> Plan:
@@ -73,11 +76,11 @@ def filled_by(household: Household, plan: Plan) -> dict[str, float]:
     """How far a plan fills each need, what is good on the shelf included, at most as wanted; in the need's unit."""
     sums = Sums(household, plan)
     found = {}
-    for need in household.needs:
+    for target in household.targets:
         there = sum(
-            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in need.counts.items()
+            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in target.counts.items()
         )
-        found[need.name] = max(0.0, min(need.wanted, there))
+        found[target.name] = max(0.0, min(target.wanted, there))
     return found
 
 
@@ -88,45 +91,45 @@ def spent_by(household: Household, plan: Plan) -> float:
         for records, bought in (
             (household.containers, plan.buy_containers),
             (household.lids, plan.buy_lids),
-            (household.larder, plan.buy_items),
+            (household.pantry, plan.buy_items),
         )
         for record in records
     )
 
 
-def margin(earlier: Sequence[AimResult]) -> float:
+def margin(earlier: Sequence[ObjectiveResult]) -> float:
     """
     How much of a needs aim the slack of the earlier ones could buy, in points: no less of a gain is sure.
 
     The slack of an aim does not shrink with a value below one point, so neither does this.
 
-    >>> round(margin([AimResult("target", value, "points", value, True) for value in (0.2, 5.0)]), 6)
+    >>> round(margin([ObjectiveResult("target", value, "points", value, True) for value in (0.2, 5.0)]), 6)
     0.0024
     """
-    return GIVEN_UP * sum(max(1.0, abs(aim.value)) for aim in earlier if aim.kind == "target")
+    return GIVEN_UP * sum(max(1.0, abs(objective.value)) for objective in earlier if objective.kind == "target")
 
 
-def no_gain_up_to(was: AimResult, unsure: float = 0.0) -> float:
+def no_gain_up_to(was: ObjectiveResult, unsure: float = 0.0) -> float:
     """The value up to which an aim to be made most has not surely gained: what was proved to be the most, and a bit."""
     return max(was.bound, was.value) + unsure + 1e-6 * max(1.0, abs(was.value))
 
 
-def gained(now: AimResult, was: AimResult, unsure: float = 0.0) -> bool:
+def gained(now: ObjectiveResult, was: ObjectiveResult, unsure: float = 0.0) -> bool:
     """
     Whether an aim to be made most is surely better than before: above what was proved to be the most then.
 
     By more than `unsure`, what the slack of earlier aims may have bought.
 
-    >>> was = AimResult("target", 10.0, "points", 10.001, True)
-    >>> gained(AimResult("target", 10.0005, "points", 10.001, True), was)
+    >>> was = ObjectiveResult("target", 10.0, "points", 10.001, True)
+    >>> gained(ObjectiveResult("target", 10.0005, "points", 10.001, True), was)
     False
-    >>> gained(AimResult("target", 10.2, "points", 10.2, True), was)
+    >>> gained(ObjectiveResult("target", 10.2, "points", 10.2, True), was)
     True
     """
     return now.value > no_gain_up_to(was, unsure)
 
 
-def changes(reached: Sequence[AimResult], before: Sequence[AimResult]) -> tuple[float, ...]:
+def changes(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> tuple[float, ...]:
     """What each needs aim surely gained (above 0) or lost; 0 where that is not sure."""
     found = []
     for place, (now, was) in enumerate(zip(reached, before, strict=False)):
@@ -137,7 +140,7 @@ def changes(reached: Sequence[AimResult], before: Sequence[AimResult]) -> tuple[
     return tuple(found)
 
 
-def changed(reached: Sequence[AimResult], before: Sequence[AimResult]) -> bool:
+def changed(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> bool:
     """Whether some needs aim surely gained or lost; when none did, what each need has is one way among equals."""
     return any(changes(reached, before))
 
@@ -147,7 +150,7 @@ def changed(reached: Sequence[AimResult], before: Sequence[AimResult]) -> bool:
 TOLERANCE = 1e-6
 
 
-def relaxed(search: Search, aim: Aim) -> float:
+def relaxed(search: Search, objective: Objective) -> float:
     """
     The best that an aim could be if nothing had to be whole: the least, or the most of one to be made most.
 
@@ -157,12 +160,12 @@ def relaxed(search: Search, aim: Aim) -> float:
     whole = [column for column, is_whole in enumerate(solver.whole) if is_whole]
     integrality(solver, whole, highspy.HighsVarType.kContinuous)
     kept, solver.whole = solver.whole, [False] * len(solver.whole)
-    solver.aim_at(solver.vector(aim.terms(search.facts, search.decide)), most=aim.most)
+    solver.aim_at(solver.vector(objective.terms(search.parameters, search.variables)), most=objective.most)
     outcome = solver.run(None, Effort())
     solver.whole = kept
     integrality(solver, whole, highspy.HighsVarType.kInteger)
     if not outcome.found:
-        return math.inf if aim.most else -math.inf
+        return math.inf if objective.most else -math.inf
     return outcome.value
 
 
@@ -172,7 +175,7 @@ def integrality(solver: Solver, columns: list[int], kind: highspy.HighsVarType) 
     solver.highs.changeColsIntegrality(len(columns), np.array(columns, dtype=np.int32), kinds)
 
 
-def reach_from(search: Search, aim: Aim, was: AimResult, enough: float) -> AimResult:
+def reach_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
     """
     Reach an aim from the plan at hand, which reached `was`, and hold it.
 
@@ -181,29 +184,39 @@ def reach_from(search: Search, aim: Aim, was: AimResult, enough: float) -> AimRe
     the plan at hand stays.
     """
     solver = search.solver
-    costs = solver.vector(aim.terms(search.facts, search.decide))
-    sign = 1.0 if aim.most else -1.0
-    if sign * (end_of(solver, costs, most=aim.most) - enough) <= 0 or sign * (relaxed(search, aim) - enough) <= 0:
-        return stay(search, aim, costs, was)
-    solver.aim_at(costs, most=aim.most)
+    costs = solver.vector(objective.terms(search.parameters, search.variables))
+    sign = 1.0 if objective.most else -1.0
+    if (
+        sign * (end_of(solver, costs, most=objective.most) - enough) <= 0
+        or sign * (relaxed(search, objective) - enough) <= 0
+    ):
+        return stay(search, objective, costs, was)
+    solver.aim_at(costs, most=objective.most)
     effort = Effort(
-        aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, aim.last_nodes, aim.helped_by, aim.trials, enough
+        objective.gap,
+        objective.close_enough,
+        objective.patient_gap,
+        PATIENT_NODES,
+        objective.last_nodes,
+        objective.helped_by,
+        objective.trials,
+        enough,
     )
     outcome = solver.run(search.best, effort, search.seconds_left())
     if not outcome.found:
-        reach(search, aim)
+        reach(search, objective)
         return search.results[-1]
     away = abs(outcome.value - outcome.bound)
-    proved = outcome.gap <= aim.patient_gap + 1e-9 or away <= max(aim.close_enough, aim.least_slack)
+    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.close_enough, objective.least_slack)
     if sign * (outcome.bound - enough) <= 0:
-        return stay(search, aim, costs, was)
+        return stay(search, objective, costs, was)
     if sign * (outcome.value - enough) <= 0:
-        return stay(search, aim, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped))
+        return stay(search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped))
     search.best = outcome.columns
     stopped = "" if proved else outcome.stopped
-    found = aim.result(outcome.value, outcome.bound, proved=proved, stopped=stopped)
-    taken(search, aim, costs, found)
-    hold(search, aim, costs, found.value)
+    found = objective.result(outcome.value, outcome.bound, proved=proved, stopped=stopped)
+    taken(search, objective, costs, found)
+    hold(search, objective, costs, found.value)
     return found
 
 
@@ -216,26 +229,26 @@ def end_of(solver: Solver, costs: dict[int, float], *, most: bool) -> float:
     return high if most else low
 
 
-def stay(search: Search, aim: Aim, costs: dict[int, float], was: AimResult) -> AimResult:
+def stay(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
     """Hold an aim where it was, or where the plan at hand has it if that is less by its slack."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
-    slack = max(aim.slack_share * abs(was.value), aim.least_slack)
+    slack = max(objective.slack_share * abs(was.value), objective.least_slack)
     found = replace(was, seconds=0.0)
-    taken(search, aim, costs, found)
+    taken(search, objective, costs, found)
     if not costs:
         return found
-    if aim.most:
+    if objective.most:
         search.solver.hold(costs, least=min(was.value - slack, value - TOLERANCE), most=None)
     else:
         search.solver.hold(costs, least=None, most=max(was.value + slack, value + TOLERANCE))
     return found
 
 
-def taken(search: Search, aim: Aim, costs: dict[int, float], found: AimResult) -> None:
+def taken(search: Search, objective: Objective, costs: dict[int, float], found: ObjectiveResult) -> None:
     """Note an aim as reached."""
     search.costs.append(costs)
-    search.aims.append(aim)
+    search.objectives.append(objective)
     search.results.append(found)
 
 

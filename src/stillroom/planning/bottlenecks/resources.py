@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Period, Plan
-from stillroom.household.records import STOVE_FREE, Household, LarderItem
+from stillroom.household.records import STOVE_FREE, Household, PantryItem
 from stillroom.household.results.text import (
     amount_words,
     day_words,
@@ -19,8 +19,8 @@ from stillroom.household.results.text import (
 )
 from stillroom.household.suppose import more
 from stillroom.household.units import POUND_KG
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 EVENING_HOURS = 3.0
 """What an evening of one person, or of the stove, is taken to be; always said beside the words."""
@@ -34,7 +34,7 @@ KG_A_LB = POUND_KG
 
 
 @dataclass(frozen=True)
-class Limit:
+class Bottleneck:
     """
     One limit in the household's words.
 
@@ -67,8 +67,8 @@ class Limit:
             return more.more_containers(household, self.name, amount)
         if self.kind == "lid":
             return more.more_lids(household, self.name, amount)
-        if self.kind == "larder":
-            return more.more_larder(household, self.name, amount)
+        if self.kind == "pantry":
+            return more.more_pantry(household, self.name, amount)
         if self.kind == "crop":
             return more.more_crop(household, self.name, amount, self.day)
         if self.kind == "hours":
@@ -84,58 +84,65 @@ class Limit:
         return more.more_money(household, amount)
 
 
-def catalogue(facts: Facts, decide: Decisions) -> tuple[Limit, ...]:
+def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck, ...]:
     """Every limit that has a row in the programme, in reading order: supplies, money, space, then time."""
-    rows = decide.programme.rows
-    every = (*supplies(facts, decide), *spaces(facts, decide), *hours(facts, decide), *pieces(facts, decide))
+    rows = variables.programme.rows
+    every = (
+        *supplies(parameters, variables),
+        *spaces(parameters, variables),
+        *hours(parameters, variables),
+        *pieces(parameters, variables),
+    )
     found = []
-    for limit in every:
-        there = tuple(name for name in limit.rows if name in rows and rows[name].terms)
+    for bottleneck in every:
+        there = tuple(name for name in bottleneck.rows if name in rows and rows[name].terms)
         if there:
-            found.append(limit if there == limit.rows else replace(limit, rows=there))
+            found.append(bottleneck if there == bottleneck.rows else replace(bottleneck, rows=there))
     return tuple(found)
 
 
-def coming_in(limit: Limit, period: Period) -> Limit:
+def coming_in(bottleneck: Bottleneck, period: Period) -> Bottleneck:
     """Give the limit of a crop with the natural unit coming in in this period."""
     when = period_words(period.first_day, period.days)
-    said = f"{limit.step_words} {'on' if period.single else 'in'} {when}"
-    return replace(limit, day=period.first_day, step_words=said)
+    said = f"{bottleneck.step_words} {'on' if period.single else 'in'} {when}"
+    return replace(bottleneck, day=period.first_day, step_words=said)
 
 
-def supplies(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+def supplies(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
     """Containers, lids, larder, crop and money."""
-    every = [period.label for period in facts.periods]
-    for container in facts.containers:
-        rows = tuple(decide.name("container_stock", container.name, label) for label in every)
+    every = [period.label for period in parameters.periods]
+    for container in parameters.containers:
+        rows = tuple(variables.name("container_stock", container.name, label) for label in every)
         names = unit_words(2, container.name)
         price = None if container.price is None else DOZEN * container.price
         few = f"if two {names} were lost"
-        yield Limit(
+        yield Bottleneck(
             "container", container.name, names, rows, container.kind, 1.0, DOZEN, f"a dozen {names}", price, 2.0, few
         )
-    for lid in facts.lids:
+    for lid in parameters.lids:
         names = unit_words(2, lid.name)
         price = None if lid.price is None else DOZEN * lid.price
         few = f"if two {names} were lost"
-        row = decide.name("lid_stock", lid.name)
-        yield Limit("lid", lid.name, names, (row,), "lid", 1.0, DOZEN, f"a dozen {names}", price, A_FEW_BROKEN, few)
-    for item in facts.larder:
-        amount, words = larder_step(item, metric=facts.household.kitchen.weight_unit != "lb")
+        row = variables.name("lid_stock", lid.name)
+        yield Bottleneck(
+            "lid", lid.name, names, (row,), "lid", 1.0, DOZEN, f"a dozen {names}", price, A_FEW_BROKEN, few
+        )
+    for item in parameters.pantry:
+        amount, words = pantry_step(item, metric=parameters.household.kitchen.weight_unit != "lb")
         price = None if item.price is None else amount * item.price
-        row = decide.name("larder_stock", item.name)
+        row = variables.name("pantry_stock", item.name)
         less = (min(amount, item.on_hand), f"without {words} of {item.name}") if item.on_hand > 0 else (0.0, "")
         said = f"{words} of {item.name}" if item.base_unit in ("kg", "litre", "L") else f"{words} {item.name}"
-        yield Limit("larder", item.name, item.name, (row,), item.unit, item.per_base, amount, said, price, *less)
-    metric = facts.household.kitchen.weight_unit != "lb"
-    for crop in facts.crops:
+        yield Bottleneck("pantry", item.name, item.name, (row,), item.unit, item.per_base, amount, said, price, *less)
+    metric = parameters.household.kitchen.weight_unit != "lb"
+    for crop in parameters.crops:
         kg, words = more.bushel_of(crop, metric=metric)
-        rows = tuple(decide.name("crop_balance", crop.name, label) for label in every)
+        rows = tuple(variables.name("crop_balance", crop.name, label) for label in every)
         said = f"{words} of {crop.name}"
         if crop.bushel_kg:
             said += f" ({amount_words(in_crop_unit(kg, crop), crop.unit)} {crop.unit})" if crop.unit != "bushel" else ""
-        yield Limit("crop", crop.name, crop.name, rows, crop.unit, in_crop_unit(1.0, crop), kg, said)
-    yield Limit(
+        yield Bottleneck("crop", crop.name, crop.name, rows, crop.unit, in_crop_unit(1.0, crop), kg, said)
+    yield Bottleneck(
         "money",
         "money",
         "spending limit",
@@ -148,11 +155,11 @@ def supplies(facts: Facts, decide: Decisions) -> Iterator[Limit]:
     )
 
 
-def larder_step(item: LarderItem, *, metric: bool) -> tuple[float, str]:
+def pantry_step(item: PantryItem, *, metric: bool) -> tuple[float, str]:
     """
     One natural unit of a larder ingredient in its base unit, with its words.
 
-    >>> larder_step(LarderItem("lemon juice", "litre", unit="cup", per_base=4.2), metric=False)
+    >>> pantry_step(PantryItem("lemon juice", "litre", unit="cup", per_base=4.2), metric=False)
     (1.0, 'a litre')
     """
     if item.base_unit in ("litre", "L"):
@@ -162,83 +169,87 @@ def larder_step(item: LarderItem, *, metric: bool) -> tuple[float, str]:
     return 1.0, "one more"
 
 
-def spaces(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+def spaces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
     """Freezer, what it freezes in a day, refrigerator, shelf and cellar."""
-    every = [period.label for period in facts.periods]
-    kitchen = facts.household.kitchen
+    every = [period.label for period in parameters.periods]
+    kitchen = parameters.household.kitchen
     unit = kitchen.volume_unit
     shown = in_space_unit(1.0, kitchen)
     litres, size = SPACE_LITRES, "ten litres"
     if unit == "cubic feet":
         litres, size = 1.0 / shown, "a cubic foot"
     for place in more.SPACES:
-        rows = tuple(decide.name(f"{place}_space", label) for label in every)
+        rows = tuple(variables.name(f"{place}_space", label) for label in every)
         words = f"space {'on the shelf' if place == 'shelf' else f'in the {place}'}"
         said = f"{size} more {'on the shelf' if place == 'shelf' else f'in the {place}'}"
-        yield Limit("space", place, words, rows, unit, shown, litres, said)
+        yield Bottleneck("space", place, words, rows, unit, shown, litres, said)
         if place == "freezer":
-            rows = tuple(decide.name("freezing_per_day", label) for label in every)
+            rows = tuple(variables.name("freezing_per_day", label) for label in every)
             kg = FREEZING_LB * KG_A_LB if kitchen.weight_unit == "lb" else FREEZING_KG
             words = f"{10 if kitchen.weight_unit == 'lb' else 5} {kitchen.weight_unit} more frozen in a day"
             in_unit = 1 / KG_A_LB if kitchen.weight_unit == "lb" else 1.0
-            yield Limit("freezing", "freezing", "what freezes in a day", rows, kitchen.weight_unit, in_unit, kg, words)
+            yield Bottleneck(
+                "freezing", "freezing", "what freezes in a day", rows, kitchen.weight_unit, in_unit, kg, words
+            )
 
 
-def hours(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+def hours(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
     """Hands and stove, if they have a limit."""
-    burners = facts.household.kitchen.burners
-    if facts.periods and math.isfinite(facts.hands_hours(facts.periods[0])):
-        yield from hours_of(facts, decide, "hands", "hands", "of hands", 1.0)
-    if facts.periods and math.isfinite(facts.stove_hours(facts.periods[0])) and burners > 0:
-        yield from hours_of(facts, decide, STOVE_FREE, "stove", "of the stove", burners)
+    burners = parameters.household.kitchen.burners
+    if parameters.periods and math.isfinite(parameters.hands_hours(parameters.periods[0])):
+        yield from hours_of(parameters, variables, "hands", "hands", "of hands", 1.0)
+    if parameters.periods and math.isfinite(parameters.stove_hours(parameters.periods[0])) and burners > 0:
+        yield from hours_of(parameters, variables, STOVE_FREE, "stove", "of the stove", burners)
 
 
-def hours_of(facts: Facts, decide: Decisions, row: str, what: str, whose: str, times: float) -> Iterator[Limit]:
+def hours_of(
+    parameters: Parameters, variables: Variables, row: str, what: str, whose: str, times: float
+) -> Iterator[Bottleneck]:
     """
     One row of Hours: by single day, over the single days together, and in later weeks.
 
     `times` are the inside hours that an hour of the row is: burner-hours for the stove.
     """
-    rule, evening = f"{what}_hours", EVENING_HOURS * times
+    constraint, evening = f"{what}_hours", EVENING_HOURS * times
     shown = 1.0 / times
-    for days in by_weekday(facts):
+    for days in by_weekday(parameters):
         number = days[0].first_day.weekday()
         when = day_words(days[0].first_day) if len(days) == 1 else f"every {days[0].first_day:%A}"
-        rows = tuple(decide.name(rule, day.label) for day in days)
+        rows = tuple(variables.name(constraint, day.label) for day in days)
         said = f"an evening more {whose} on {when} ({EVENING_HOURS:.0f} h)"
         if len(days) > 1:
             said = f"an evening more {whose} {when} ({EVENING_HOURS:.0f} h each)"
         words = f"{what} on {when}" if len(days) == 1 else f"{what} {when}"
         in_all = EVENING_HOURS * len(days)
-        yield Limit("hours", row, words, rows, "h", shown, evening, said, weekdays=(number,), hours=in_all)
-    if len(facts.singles) > 1:
-        rows = tuple(decide.name(rule, day.label) for day in facts.singles)
-        weekdays = tuple(sorted({day.first_day.weekday() for day in facts.singles}))
-        said = f"an hour more {whose} every day ({len(facts.singles)} h)"
-        words = f"{what} over the {len(facts.singles)} days"
-        in_all = float(len(facts.singles))
-        yield Limit("hours", row, words, rows, "h", shown, times, said, weekdays=weekdays, hours=in_all)
-    weeks = [period for period in facts.periods if not period.single]
+        yield Bottleneck("hours", row, words, rows, "h", shown, evening, said, weekdays=(number,), hours=in_all)
+    if len(parameters.singles) > 1:
+        rows = tuple(variables.name(constraint, day.label) for day in parameters.singles)
+        weekdays = tuple(sorted({day.first_day.weekday() for day in parameters.singles}))
+        said = f"an hour more {whose} every day ({len(parameters.singles)} h)"
+        words = f"{what} over the {len(parameters.singles)} days"
+        in_all = float(len(parameters.singles))
+        yield Bottleneck("hours", row, words, rows, "h", shown, times, said, weekdays=weekdays, hours=in_all)
+    weeks = [period for period in parameters.periods if not period.single]
     if weeks:
-        rows = tuple(decide.name(rule, week.label) for week in weeks)
+        rows = tuple(variables.name(constraint, week.label) for week in weeks)
         said = f"an evening more {whose} in each later week ({EVENING_HOURS:.0f} h each)"
         words, in_all = f"{what} in later weeks", EVENING_HOURS * len(weeks)
-        yield Limit("hours", row, words, rows, "h", shown, evening, said, weeks=True, hours=in_all)
+        yield Bottleneck("hours", row, words, rows, "h", shown, evening, said, weeks=True, hours=in_all)
 
 
-def by_weekday(facts: Facts) -> list[list[Period]]:
+def by_weekday(parameters: Parameters) -> list[list[Period]]:
     """The single days, those of one weekday together: they share their hours."""
     found: dict[int, list[Period]] = {}
-    for period in facts.singles:
+    for period in parameters.singles:
         found.setdefault(period.first_day.weekday(), []).append(period)
     return list(found.values())
 
 
-def pieces(facts: Facts, decide: Decisions) -> Iterator[Limit]:
+def pieces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
     """Equipment: one more of each piece."""
-    for piece in facts.equipment:
-        rows = tuple(decide.name("equipment_hours", piece.name, period.label) for period in facts.periods)
-        yield Limit("equipment", piece.name, piece.name, rows, "h", 1.0, 1.0, f"one more {piece.name}")
+    for piece in parameters.equipment:
+        rows = tuple(variables.name("equipment_hours", piece.name, period.label) for period in parameters.periods)
+        yield Bottleneck("equipment", piece.name, piece.name, rows, "h", 1.0, 1.0, f"one more {piece.name}")
 
 
 # A plan turned back into the solver's columns, so that a search can start from it.
@@ -247,7 +258,7 @@ NEAR = 1e-6
 
 
 def columns_of(
-    facts: Facts, decide: Decisions, plan: Plan, filled: Mapping[str, float] | None = None
+    parameters: Parameters, variables: Variables, plan: Plan, filled: Mapping[str, float] | None = None
 ) -> tuple[float, ...]:
     """
     The columns that say a plan, in the order of the programme's decisions; what it does not speak of is nothing.
@@ -256,34 +267,34 @@ def columns_of(
     """
     values: dict[str, float] = {}
     for decided, amounts in (
-        (decide.make, plan.make),
-        (decide.fresh, plan.fresh_kg),
-        (decide.frozen, plan.frozen_kg),
-        (decide.freeze, plan.freeze_kg),
-        (decide.thaw, plan.thaw_kg),
-        (decide.spoil, plan.spoil_kg),
-        (decide.fed, plan.fed_kg),
-        (decide.loads, plan.loads),
+        (variables.make, plan.make),
+        (variables.fresh, plan.fresh_kg),
+        (variables.frozen, plan.frozen_kg),
+        (variables.freeze, plan.freeze_kg),
+        (variables.thaw, plan.thaw_kg),
+        (variables.spoil, plan.spoil_kg),
+        (variables.surplus, plan.surplus_kg),
+        (variables.loads, plan.loads),
     ):
         values |= {variable.name: amounts.get(key, 0.0) for key, variable in decided.items()}
     for bought, amount in (
-        (decide.buy_container, plan.buy_containers),
-        (decide.buy_lid, plan.buy_lids),
-        (decide.buy_item, plan.buy_items),
+        (variables.buy_container, plan.buy_containers),
+        (variables.buy_lid, plan.buy_lids),
+        (variables.buy_item, plan.buy_items),
     ):
         values |= {variable.name: amount.get(name, 0.0) for name, variable in bought.items()}
-    for setups, made in ((decide.setup, plan.make), (decide.setup_freeze, plan.freeze_kg)):
+    for setups, made in ((variables.setup, plan.make), (variables.setup_freeze, plan.freeze_kg)):
         values |= {variable.name: float(made.get(key, 0.0) > 0) for key, variable in setups.items()}
-    values |= {variable.name: plan.bands.get(key, 0.0) for key, variable in decide.filled.items()}
-    values |= short_and_changed(facts, decide, plan)
+    values |= {variable.name: plan.bands.get(key, 0.0) for key, variable in variables.filled.items()}
+    values |= short_and_changed(parameters, variables, plan)
     for name, was in (filled or {}).items():
-        there = sum(plan.bands.get((name, band), 0.0) for band in range(len(facts.gains)))
-        values[decide.name("loss", name)] = max(0.0, was - there)
-    return tuple(values.get(name, 0.0) for name in decide.programme.variables)
+        there = sum(plan.bands.get((name, band), 0.0) for band in range(len(parameters.gains)))
+        values[variables.name("loss", name)] = max(0.0, was - there)
+    return tuple(values.get(name, 0.0) for name in variables.programme.variables)
 
 
 def columns_from(
-    facts: Facts, decide: Decisions, values: Mapping[str, float], filled: Mapping[str, float]
+    parameters: Parameters, variables: Variables, values: Mapping[str, float], filled: Mapping[str, float]
 ) -> tuple[float, ...]:
     """
     The columns of decisions known by name, in the order of the programme's decisions; what is not known is nothing.
@@ -291,32 +302,34 @@ def columns_from(
     `filled` is how far each need was filled before, from which losses are counted anew. Crop that comes in on top is
     fed in its period.
     """
-    found = {**values, **more_fed(facts, decide, values)}
+    found = {**values, **more_surplus(parameters, variables, values)}
     for name, was in filled.items():
-        bands = [decide.filled[name, band] for band in range(len(facts.gains)) if (name, band) in decide.filled]
+        bands = [
+            variables.filled[name, band] for band in range(len(parameters.gains)) if (name, band) in variables.filled
+        ]
         there = sum(values.get(variable.name, 0.0) for variable in bands)
-        found[decide.name("loss", name)] = max(0.0, was - there)
-    return tuple(found.get(name, 0.0) for name in decide.programme.variables)
+        found[variables.name("loss", name)] = max(0.0, was - there)
+    return tuple(found.get(name, 0.0) for name in variables.programme.variables)
 
 
-def more_fed(facts: Facts, decide: Decisions, values: Mapping[str, float]) -> dict[str, float]:
+def more_surplus(parameters: Parameters, variables: Variables, values: Mapping[str, float]) -> dict[str, float]:
     """What is fed of each crop in each period so that nothing of it is left over; never less than nothing."""
     found = {}
-    for (crop, number), fed in decide.fed.items():
-        row = decide.programme.rows[decide.name("crop_balance", crop, facts.periods[number].label)]
+    for (crop, number), surplus in variables.surplus.items():
+        row = variables.programme.rows[variables.name("crop_balance", crop, parameters.periods[number].label)]
         over = sum(coefficient * values.get(variable.name, 0.0) for coefficient, variable in row.terms) - row.bound
         if abs(over) > NEAR:
-            found[fed.name] = max(0.0, values.get(fed.name, 0.0) + over)
+            found[surplus.name] = max(0.0, values.get(surplus.name, 0.0) + over)
     return found
 
 
-def short_and_changed(facts: Facts, decide: Decisions, plan: Plan) -> dict[str, float]:
+def short_and_changed(parameters: Parameters, variables: Variables, plan: Plan) -> dict[str, float]:
     """What a plan leaves short of each fixed line, and how far it is from the last plan."""
-    breaches = {(breach.name, breach.period, breach.typed): breach.short for breach in plan.breaches}
-    fixes = [(fix.name, fix.numbers[0], fix.amount) for fix in facts.fixes]
-    values = {variable.name: breaches.get(fixes[number], 0.0) for number, variable in decide.short.items()}
-    for number, line in enumerate(facts.last_lines):
+    violations = {(violation.name, violation.period, violation.typed): violation.short for violation in plan.violations}
+    fixes = [(fix.name, fix.numbers[0], fix.amount) for fix in parameters.fixes]
+    values = {variable.name: violations.get(fixes[number], 0.0) for number, variable in variables.short.items()}
+    for number, line in enumerate(parameters.last_lines):
         made = sum(plan.make.get((line.name, period), 0.0) for period in line.numbers)
-        values[decide.more[number].name] = max(0.0, made - line.amount)
-        values[decide.less[number].name] = max(0.0, line.amount - made)
+        values[variables.more[number].name] = max(0.0, made - line.amount)
+        values[variables.less[number].name] = max(0.0, line.amount - made)
     return values

@@ -15,12 +15,12 @@ from stillroom.planning.bottlenecks.gains import Gain, best_partners, gain_of
 from stillroom.planning.bottlenecks.ranges import Range, ranges
 from stillroom.planning.bottlenecks.replan import Tell, Trial, quick_plan, spread, told, tried
 from stillroom.planning.bottlenecks.resolve import Quick, filled_by, sendable, sendable_plan
-from stillroom.planning.bottlenecks.resources import Limit, catalogue, coming_in
+from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue, coming_in
 from stillroom.planning.highs import Effort, Solver
-from stillroom.planning.objectives import aims_for
-from stillroom.planning.parameters import Facts
+from stillroom.planning.objectives import objectives_for
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build
-from stillroom.planning.variables import Decisions
+from stillroom.planning.variables import Variables
 
 # Shadow prices of the relaxed programme: they say what to try first, and are never an answer.
 
@@ -32,8 +32,8 @@ SLACK = 1e-7
 
 
 def shadow_worth(
-    facts: Facts, decide: Decisions, limits: Sequence[Limit]
-) -> tuple[dict[Limit, Worth], dict[Limit, str]]:
+    parameters: Parameters, variables: Variables, bottlenecks: Sequence[Bottleneck]
+) -> tuple[dict[Bottleneck, Worth], dict[Bottleneck, str]]:
     """
     What a natural unit more of each limit would be worth by its shadow prices, aim by aim, where nothing is whole.
 
@@ -42,57 +42,59 @@ def shadow_worth(
     At a corner where many limits meet a price may hold in one direction only or not at all, and with whole loads it is
     a guess: so this ranks what is tried first, and every answer is planned again.
     """
-    solver = Solver(decide.programme)
+    solver = Solver(variables.programme)
     every = list(solver.columns.values())
     for column in every:
         solver.highs.changeColIntegrality(column, highspy.HighsVarType.kContinuous)
     solver.whole = [False] * len(every)
-    worth: dict[Limit, list[float]] = {limit: [] for limit in limits}
-    dearest: dict[Limit, str] = {}
-    for aim in aims_for(facts):
-        if aim.kind not in ("fixed", "target", "surplus"):
+    worth: dict[Bottleneck, list[float]] = {bottleneck: [] for bottleneck in bottlenecks}
+    dearest: dict[Bottleneck, str] = {}
+    for objective in objectives_for(parameters):
+        if objective.kind not in ("fixed", "target", "surplus"):
             continue
-        costs = solver.vector(aim.terms(facts, decide))
-        solver.aim_at(costs, most=aim.most)
+        costs = solver.vector(objective.terms(parameters, variables))
+        solver.aim_at(costs, most=objective.most)
         outcome = solver.run(None, Effort())
         if not outcome.found or not costs:
             continue
-        sign = 1.0 if aim.most else -1.0
+        sign = 1.0 if objective.most else -1.0
         prices = [sign * price for price in solver.highs.getSolution().row_dual]
-        if aim.kind != "fixed":
-            for limit in limits:
-                worth[limit].append(by_price(limit, solver.rows, prices))
-                if worth[limit][-1] > 0:
-                    best = max(limit.rows, key=lambda name: round(gain_by_row(limit, prices[solver.rows[name]]), 9))
-                    dearest.setdefault(limit, best)
+        if objective.kind != "fixed":
+            for bottleneck in bottlenecks:
+                worth[bottleneck].append(by_price(bottleneck, solver.rows, prices))
+                if worth[bottleneck][-1] > 0:
+                    best = max(
+                        bottleneck.rows, key=lambda name: round(gain_by_row(bottleneck, prices[solver.rows[name]]), 9)
+                    )
+                    dearest.setdefault(bottleneck, best)
         slack = SLACK * max(1.0, abs(outcome.value))
-        if aim.most:
+        if objective.most:
             solver.hold(costs, least=outcome.value - slack, most=None)
         else:
             solver.hold(costs, least=None, most=outcome.value + slack)
-    return {limit: tuple(figures) for limit, figures in worth.items()}, dearest
+    return {bottleneck: tuple(figures) for bottleneck, figures in worth.items()}, dearest
 
 
-def by_price(limit: Limit, rows: Mapping[str, int], prices: Sequence[float]) -> float:
+def by_price(bottleneck: Bottleneck, rows: Mapping[str, int], prices: Sequence[float]) -> float:
     """
     The price of a limit's rows, times its natural unit.
 
     More of a crop comes in once, when it is worth most; more of anything else comes in every row. One more piece of
     equipment is taken for ten hours in each of its rows.
     """
-    each = [gain_by_row(limit, prices[rows[name]]) for name in limit.rows if name in rows]
-    whole = max(each, default=0.0) if limit.kind == "crop" else sum(each)
-    size = 10.0 if limit.kind == "equipment" else limit.step
+    each = [gain_by_row(bottleneck, prices[rows[name]]) for name in bottleneck.rows if name in rows]
+    whole = max(each, default=0.0) if bottleneck.kind == "crop" else sum(each)
+    size = 10.0 if bottleneck.kind == "equipment" else bottleneck.step
     found = whole * size
     return 0.0 if found < NOTHING else found
 
 
-def gain_by_row(limit: Limit, price: float) -> float:
+def gain_by_row(bottleneck: Bottleneck, price: float) -> float:
     """What one inside unit more is worth by the price of a row: a harvest stands on the other side of its balance."""
-    return max(0.0, -price if limit.kind == "crop" else price)
+    return max(0.0, -price if bottleneck.kind == "crop" else price)
 
 
-MOST_LIMITS = 25
+MOST_BOTTLENECKS = 25
 MOST_RANGES = 3
 
 
@@ -106,18 +108,18 @@ class Held:
     asked). `shadow` is what the ranking went by.
     """
 
-    limit: Limit
+    bottleneck: Bottleneck
     used: float
     of: float
     shadow: Worth
     one_more: Gain
     one_less: Gain | None = None
-    with_other: tuple[Limit, Gain] | None = None
+    with_other: tuple[Bottleneck, Gain] | None = None
     range: Range | None = None
 
 
 @dataclass(frozen=True)
-class LimitsFound:
+class BottlenecksFound:
     """Every limit a plan runs up against, the one that would give most first; `untried` were too many to try."""
 
     held: tuple[Held, ...]
@@ -125,13 +127,13 @@ class LimitsFound:
     before: Quick
 
 
-def find_limits(
+def find_bottlenecks(
     household: Household,
     plan: Plan,
     executor: Executor | None = None,
     tell: Tell = lambda _: None,
     ahead: Future[Quick] | None = None,
-) -> LimitsFound:
+) -> BottlenecksFound:
     """
     Find what holds a plan back, and what more of it would give.
 
@@ -140,37 +142,37 @@ def find_limits(
     Raises StillroomError when a plan that was tried breaks a rule.
     """
     tell("what the plan runs up against")
-    facts, decide = build(household)
-    tight = tight_limits(facts, decide, plan, catalogue(facts, decide))
-    tight, worth = ranked_by_price(facts, decide, tight)
+    parameters, variables = build(household)
+    tight = tight_limits(parameters, variables, plan, catalogue(parameters, variables))
+    tight, worth = ranked_by_price(parameters, variables, tight)
     base = Trial(sendable(household), sendable_plan(plan), None)
     before = quick_plan(base.household) if ahead is None else ahead.result()
     before = replace(before, filled=filled_by(household, plan), made=made_by(household, plan))
     base = replace(base, before=before)
-    limits = [one.limit for one in tight[:MOST_LIMITS]]
-    more_of, less_of = one_more_and_less(base, limits, executor, tell)
-    gains = {limit: gain_of(household, before, quick) for limit, quick in more_of.items()}
+    bottlenecks = [one.bottleneck for one in tight[:MOST_BOTTLENECKS]]
+    more_of, less_of = one_more_and_less(base, bottlenecks, executor, tell)
+    gains = {bottleneck: gain_of(household, before, quick) for bottleneck, quick in more_of.items()}
     tell("what helps only together")
     partners = best_partners(gains, base, more_of, executor)
-    best = sorted(gains, key=lambda limit: [-figure for figure in gains[limit].rank()])
+    best = sorted(gains, key=lambda bottleneck: [-figure for figure in gains[bottleneck].rank()])
     tell("how far it goes on helping")
-    top = {limit: more_of[limit] for limit in [one for one in best if gains[one].helps][:MOST_RANGES]}
+    top = {bottleneck: more_of[bottleneck] for bottleneck in [one for one in best if gains[one].helps][:MOST_RANGES]}
     far = ranges(base, top, executor)
-    stands = {one.limit: one for one in tight}
+    stands = {one.bottleneck: one for one in tight}
     held = [
         Held(
-            limit,
-            stands[limit].used,
-            stands[limit].of,
-            worth[limit],
-            gains[limit],
-            gain_of(household, before, less_of[limit]) if limit in less_of else None,
-            partners.get(limit),
-            far.get(limit),
+            bottleneck,
+            stands[bottleneck].used,
+            stands[bottleneck].of,
+            worth[bottleneck],
+            gains[bottleneck],
+            gain_of(household, before, less_of[bottleneck]) if bottleneck in less_of else None,
+            partners.get(bottleneck),
+            far.get(bottleneck),
         )
-        for limit in best
+        for bottleneck in best
     ]
-    return LimitsFound(tuple(held), tight[MOST_LIMITS:], before)
+    return BottlenecksFound(tuple(held), tight[MOST_BOTTLENECKS:], before)
 
 
 def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick] | None:
@@ -184,31 +186,31 @@ def made_by(household: Household, plan: Plan) -> dict[str, float]:
 
 
 def one_more_and_less(
-    base: Trial, limits: Sequence[Limit], executor: Executor | None, tell: Tell
-) -> tuple[dict[Limit, Quick], dict[Limit, Quick]]:
+    base: Trial, bottlenecks: Sequence[Bottleneck], executor: Executor | None, tell: Tell
+) -> tuple[dict[Bottleneck, Quick], dict[Bottleneck, Quick]]:
     """What a natural unit more of each limit reaches, and for stocks what a natural unit less does."""
-    fewer = [limit for limit in limits if limit.less > 0]
-    ahead = [replace(base, more=((limit, limit.step),)) for limit in limits]
-    ahead += [replace(base, more=((limit, -limit.less),), needs_only=True) for limit in fewer]
+    fewer = [bottleneck for bottleneck in bottlenecks if bottleneck.less > 0]
+    ahead = [replace(base, more=((bottleneck, bottleneck.step),)) for bottleneck in bottlenecks]
+    ahead += [replace(base, more=((bottleneck, -bottleneck.less),), targets_only=True) for bottleneck in fewer]
     quicks = list(told(spread(executor, tried, ahead), len(ahead), tell))
-    return dict(zip(limits, quicks, strict=False)), dict(zip(fewer, quicks[len(limits) :], strict=True))
+    return dict(zip(bottlenecks, quicks, strict=False)), dict(zip(fewer, quicks[len(bottlenecks) :], strict=True))
 
 
 def ranked_by_price(
-    facts: Facts, decide: Decisions, tight: Sequence[Tight]
-) -> tuple[tuple[Tight, ...], dict[Limit, Worth]]:
+    parameters: Parameters, variables: Variables, tight: Sequence[Tight]
+) -> tuple[tuple[Tight, ...], dict[Bottleneck, Worth]]:
     """The limits by what their shadow prices promise, the most first; a crop comes in when it is worth most."""
-    worth, dearest = shadow_worth(facts, decide, [one.limit for one in tight])
+    worth, dearest = shadow_worth(parameters, variables, [one.bottleneck for one in tight])
     found, prices = [], {}
-    for one in sorted(tight, key=lambda one: tuple(-figure for figure in worth[one.limit])):
-        limit = one.limit
-        if limit.kind == "crop" and limit in dearest:
+    for one in sorted(tight, key=lambda one: tuple(-figure for figure in worth[one.bottleneck])):
+        bottleneck = one.bottleneck
+        if bottleneck.kind == "crop" and bottleneck in dearest:
             number = next(
                 period.number
-                for period in facts.periods
-                if decide.name("crop_balance", limit.name, period.label) == dearest[limit]
+                for period in parameters.periods
+                if variables.name("crop_balance", bottleneck.name, period.label) == dearest[bottleneck]
             )
-            limit = coming_in(limit, facts.periods[number])
-        prices[limit] = worth[one.limit]
-        found.append(replace(one, limit=limit))
+            bottleneck = coming_in(bottleneck, parameters.periods[number])
+        prices[bottleneck] = worth[one.bottleneck]
+        found.append(replace(one, bottleneck=bottleneck))
     return tuple(found), prices

@@ -22,19 +22,19 @@ from stillroom.planning.constraints.space import (
     refrigerator_space,
     shelf_space,
 )
-from stillroom.planning.constraints.stocks import container_stock, larder_stock, lid_stock, spending_limit
+from stillroom.planning.constraints.stocks import container_stock, lid_stock, pantry_stock, spending_limit
 from stillroom.planning.constraints.targets import (
     enough,
     freezing_setup,
-    need_filling,
     no_purpose,
     preserve_balance,
     smallest_batch,
+    target_filling,
 )
 from stillroom.planning.constraints.work import equipment_hours, hands_hours, no_empty_loads, stove_hours, whole_loads
-from stillroom.planning.show import Rule
+from stillroom.planning.show import Constraint
 
-RULES: dict[str, Rule] = {
+CONSTRAINTS: dict[str, Constraint] = {
     "crop_balance": crop_balance,
     "keeping_time": keeping_time,
     "frozen_balance": frozen_balance,
@@ -48,7 +48,7 @@ RULES: dict[str, Rule] = {
     "equipment_hours": equipment_hours,
     "container_stock": container_stock,
     "lid_stock": lid_stock,
-    "larder_stock": larder_stock,
+    "pantry_stock": pantry_stock,
     "spending_limit": spending_limit,
     "freezer_space": freezer_space,
     "freezing_per_day": freezing_per_day,
@@ -56,7 +56,7 @@ RULES: dict[str, Rule] = {
     "shelf_space": shelf_space,
     "cellar_space": cellar_space,
     "preserve_balance": preserve_balance,
-    "need_filling": need_filling,
+    "target_filling": target_filling,
     "at_most": enough,
     "no_purpose": no_purpose,
     "fixed_lines": fixed_lines,

@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stillroom.planning.model import Row, Sum, at_most, equal
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 Named = tuple[str, Row]
 
 
-def used_kg(facts: Facts, decide: Decisions, crop: str, number: int, *, from_frozen: bool = False) -> Sum:
+def used_kg(parameters: Parameters, variables: Variables, crop: str, number: int, *, from_frozen: bool = False) -> Sum:
     """Kilograms of a crop that preserves use in a period; only the lines that allow frozen crop when `from_frozen`."""
     terms = []
-    for item in facts.preserves:
-        crops = facts.frozen_crops_of(item) if from_frozen else facts.crops_of(item)
-        made = decide.make.get((item.name, number))
+    for item in parameters.preserves:
+        crops = parameters.frozen_crops_of(item) if from_frozen else parameters.crops_of(item)
+        made = variables.make.get((item.name, number))
         if crop in crops and made is not None:
             terms.append((crops[crop], made))
     return terms
 
 
-def crop_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def crop_balance(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Every kilogram that comes in is eaten fresh, put up, frozen whole, fed, or carried over.
 
@@ -37,22 +37,22 @@ def crop_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
     crop_balance.tomato.08_15: -fed.tomato.08_15 - fresh.tomato.08_15 + fresh.tomato.08_14 + thaw.tomato.08_15 -
         freeze.tomato.08_15 - make.dried_tomato.08_15 - 1.5 make.juice.08_15 = -11.8
     """
-    for crop in facts.crops:
-        for period in facts.periods:
+    for crop in parameters.crops:
+        for period in parameters.periods:
             number = period.number
-            terms: Sum = [(-1.0, decide.fed[crop.name, number]), (-1.0, decide.fresh[crop.name, number])]
+            terms: Sum = [(-1.0, variables.surplus[crop.name, number]), (-1.0, variables.fresh[crop.name, number])]
             if number:
-                terms.append((1.0, decide.fresh[crop.name, number - 1]))
-            if (crop.name, number) in decide.thaw:
-                terms.append((1.0, decide.thaw[crop.name, number]))
-            if (crop.name, number) in decide.freeze:
-                terms.append((-1.0, decide.freeze[crop.name, number]))
-            terms += [(-each, variable) for each, variable in used_kg(facts, decide, crop.name, number)]
-            known = facts.eaten(crop, period) - facts.harvest(crop, period)
-            yield decide.name("crop_balance", crop.name, period.label), equal(terms, known)
+                terms.append((1.0, variables.fresh[crop.name, number - 1]))
+            if (crop.name, number) in variables.thaw:
+                terms.append((1.0, variables.thaw[crop.name, number]))
+            if (crop.name, number) in variables.freeze:
+                terms.append((-1.0, variables.freeze[crop.name, number]))
+            terms += [(-each, variable) for each, variable in used_kg(parameters, variables, crop.name, number)]
+            known = parameters.eaten(crop, period) - parameters.harvest(crop, period)
+            yield variables.name("crop_balance", crop.name, period.label), equal(terms, known)
 
 
-def keeping_time(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def keeping_time(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is carried fresh past a period is no more than the lots that keep beyond its last day.
 
@@ -68,13 +68,13 @@ def keeping_time(facts: Facts, decide: Decisions) -> Iterator[Named]:
     keeping_time.tomato.08_15: fresh.tomato.08_15 <= 12
     keeping_time.tomato.week_08_16: fresh.tomato.week_08_16 <= 0
     """
-    for crop in facts.crops:
-        for period in facts.periods:
-            label = decide.name("keeping_time", crop.name, period.label)
-            yield label, at_most([(1.0, decide.fresh[crop.name, period.number])], facts.keepable(crop, period))
+    for crop in parameters.crops:
+        for period in parameters.periods:
+            label = variables.name("keeping_time", crop.name, period.label)
+            yield label, at_most([(1.0, variables.fresh[crop.name, period.number])], parameters.keepable(crop, period))
 
 
-def frozen_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def frozen_balance(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What lies frozen whole is what lay there, plus what is frozen, less what is thawed and what is past its date.
 
@@ -88,21 +88,21 @@ def frozen_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
     frozen_balance.tomato.08_14: frozen.tomato.08_14 + spoil.tomato.08_14 - freeze.tomato.08_14 + thaw.tomato.08_14
         = 2
     """
-    for crop in facts.freezable:
-        for period in facts.periods:
+    for crop in parameters.freezable:
+        for period in parameters.periods:
             key = (crop.name, period.number)
-            terms: Sum = [(1.0, decide.frozen[key]), (1.0, decide.spoil[key])]
-            start = facts.frozen_at_start(crop) if period.number == 0 else 0.0
+            terms: Sum = [(1.0, variables.frozen[key]), (1.0, variables.spoil[key])]
+            start = parameters.frozen_at_start(crop) if period.number == 0 else 0.0
             if period.number:
-                terms.append((-1.0, decide.frozen[crop.name, period.number - 1]))
-            if key in decide.freeze:
-                terms.append((-1.0, decide.freeze[key]))
-            if key in decide.thaw:
-                terms.append((1.0, decide.thaw[key]))
-            yield decide.name("frozen_balance", crop.name, period.label), equal(terms, start)
+                terms.append((-1.0, variables.frozen[crop.name, period.number - 1]))
+            if key in variables.freeze:
+                terms.append((-1.0, variables.freeze[key]))
+            if key in variables.thaw:
+                terms.append((1.0, variables.thaw[key]))
+            yield variables.name("frozen_balance", crop.name, period.label), equal(terms, start)
 
 
-def thaw_after_freezing(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def thaw_after_freezing(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Only what lay frozen when the period began is thawed: nothing is frozen and thawed in the same period.
 
@@ -115,18 +115,18 @@ def thaw_after_freezing(facts: Facts, decide: Decisions) -> Iterator[Named]:
     thaw_after_freezing.tomato.08_15: thaw.tomato.08_15 - frozen.tomato.08_14 <= 0
     thaw_after_freezing.tomato.week_08_16: thaw.tomato.week_08_16 - frozen.tomato.08_15 <= 0
     """
-    for crop in facts.freezable:
-        for period in facts.periods:
-            if (crop.name, period.number) not in decide.thaw:
+    for crop in parameters.freezable:
+        for period in parameters.periods:
+            if (crop.name, period.number) not in variables.thaw:
                 continue
-            terms: Sum = [(1.0, decide.thaw[crop.name, period.number])]
-            start = facts.frozen_at_start(crop) if period.number == 0 else 0.0
+            terms: Sum = [(1.0, variables.thaw[crop.name, period.number])]
+            start = parameters.frozen_at_start(crop) if period.number == 0 else 0.0
             if period.number:
-                terms.append((-1.0, decide.frozen[crop.name, period.number - 1]))
-            yield decide.name("thaw_after_freezing", crop.name, period.label), at_most(terms, start)
+                terms.append((-1.0, variables.frozen[crop.name, period.number - 1]))
+            yield variables.name("thaw_after_freezing", crop.name, period.label), at_most(terms, start)
 
 
-def frozen_due_date(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def frozen_due_date(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is still held frozen at the end of a period was frozen recently enough to be cooked in the next one.
 
@@ -143,23 +143,23 @@ def frozen_due_date(facts: Facts, decide: Decisions) -> Iterator[Named]:
     frozen_due_date.tomato.week_08_16: frozen.tomato.week_08_16 - freeze.tomato.08_15 - freeze.tomato.week_08_16 <=
         0
     """
-    for crop in facts.freezable:
-        for period in facts.periods:
-            judged = facts.judged_on(period)
+    for crop in parameters.freezable:
+        for period in parameters.periods:
+            judged = parameters.judged_on(period)
             lots = sum(
                 lot.kg
-                for lot in facts.frozen_lots[crop.name]
-                if lot.frozen_on is not None and facts.frozen_due(crop, lot.frozen_on) >= judged
+                for lot in parameters.frozen_lots[crop.name]
+                if lot.frozen_on is not None and parameters.frozen_due(crop, lot.frozen_on) >= judged
             )
-            terms: Sum = [(1.0, decide.frozen[crop.name, period.number])]
-            for earlier in facts.periods[: period.number + 1]:
+            terms: Sum = [(1.0, variables.frozen[crop.name, period.number])]
+            for earlier in parameters.periods[: period.number + 1]:
                 key = (crop.name, earlier.number)
-                if key in decide.freeze and facts.frozen_due(crop, earlier.first_day) >= judged:
-                    terms.append((-1.0, decide.freeze[key]))
-            yield decide.name("frozen_due_date", crop.name, period.label), at_most(terms, lots)
+                if key in variables.freeze and parameters.frozen_due(crop, earlier.first_day) >= judged:
+                    terms.append((-1.0, variables.freeze[key]))
+            yield variables.name("frozen_due_date", crop.name, period.label), at_most(terms, lots)
 
 
-def thawed_crop_use(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def thawed_crop_use(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is thawed goes, the same period, only into ingredient lines that allow frozen crop.
 
@@ -170,10 +170,10 @@ def thawed_crop_use(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(thawed_crop_use, tiny_household(), "08-14")
     thawed_crop_use.tomato.08_14: thaw.tomato.08_14 - 1.5 make.juice.08_14 <= 0
     """
-    for crop in facts.freezable:
-        for period in facts.periods:
+    for crop in parameters.freezable:
+        for period in parameters.periods:
             key = (crop.name, period.number)
-            if key in decide.thaw:
-                cooked = used_kg(facts, decide, crop.name, period.number, from_frozen=True)
-                terms = [(1.0, decide.thaw[key]), *((-each, variable) for each, variable in cooked)]
-                yield decide.name("thawed_crop_use", crop.name, period.label), at_most(terms, 0.0)
+            if key in variables.thaw:
+                cooked = used_kg(parameters, variables, crop.name, period.number, from_frozen=True)
+                terms = [(1.0, variables.thaw[key]), *((-each, variable) for each, variable in cooked)]
+                yield variables.name("thawed_crop_use", crop.name, period.label), at_most(terms, 0.0)

@@ -6,24 +6,24 @@ from collections.abc import Iterator
 
 from stillroom.household.records import FREEZE_WHOLE, THAW
 from stillroom.planning.model import Row, Sum, at_least, equal
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 Named = tuple[str, Row]
 
 
-def decided(decide: Decisions, name: str, numbers: tuple[int, ...]) -> Sum:
+def decided(variables: Variables, name: str, numbers: tuple[int, ...]) -> Sum:
     """Whatever a plan line is about, over its periods: containers made, or kg frozen whole or thawed."""
     if name.startswith(FREEZE_WHOLE):
-        by_period, key = decide.freeze, name.removeprefix(FREEZE_WHOLE)
+        by_period, key = variables.freeze, name.removeprefix(FREEZE_WHOLE)
     elif name.startswith(THAW):
-        by_period, key = decide.thaw, name.removeprefix(THAW)
+        by_period, key = variables.thaw, name.removeprefix(THAW)
     else:
-        by_period, key = decide.make, name
+        by_period, key = variables.make, name
     return [(1.0, by_period[key, number]) for number in numbers if (key, number) in by_period]
 
 
-def fixed_lines(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def fixed_lines(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What the household typed in Fix is made, as far as the limits let it.
 
@@ -37,13 +37,13 @@ def fixed_lines(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(fixed_lines, tiny_household())
     fixed_lines.1: make.kraut.08_15 + short.fixed1 = 4
     """
-    for number, fix in enumerate(facts.fixes):
-        terms = [*decided(decide, fix.name, fix.numbers), (1.0, decide.short[number])]
-        label = decide.name("fixed_lines", f"{number + 1}")
+    for number, fix in enumerate(parameters.fixes):
+        terms = [*decided(variables, fix.name, fix.numbers), (1.0, variables.short[number])]
+        label = variables.name("fixed_lines", f"{number + 1}")
         yield label, (equal if fix.exact else at_least)(terms, fix.amount)
 
 
-def last_plan(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def last_plan(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     The change from the plan that stands in the workbook, counted both ways.
 
@@ -59,7 +59,7 @@ def last_plan(facts: Facts, decide: Decisions) -> Iterator[Named]:
     last_plan.11: make.kraut.08_15 - more.last11 + less.last11 = 4
     last_plan.12: make.soup.08_15 - more.last12 + less.last12 = 0
     """
-    for number, line in enumerate(facts.last_lines):
-        made = decided(decide, line.name, line.numbers)
-        terms = [*made, (-1.0, decide.more[number]), (1.0, decide.less[number])]
-        yield decide.name("last_plan", f"{number + 1}"), equal(terms, line.amount)
+    for number, line in enumerate(parameters.last_lines):
+        made = decided(variables, line.name, line.numbers)
+        terms = [*made, (-1.0, variables.more[number]), (1.0, variables.less[number])]
+        yield variables.name("last_plan", f"{number + 1}"), equal(terms, line.amount)

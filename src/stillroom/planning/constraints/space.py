@@ -6,23 +6,23 @@ import math
 from collections.abc import Iterator
 
 from stillroom.planning.model import Row, Sum, at_most
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 Named = tuple[str, Row]
 
 
-def _kept_in(facts: Facts, decide: Decisions, place: str, number: int) -> Sum:
+def _kept_in(parameters: Parameters, variables: Variables, place: str, number: int) -> Sum:
     """Litres that the preserves kept in a place have added by the end of a period, less what others used."""
     return [
         (item.space_litres_each * coefficient, variable)
-        for item in facts.preserves
+        for item in parameters.preserves
         if item.kept_in == place
-        for coefficient, variable in decide.net(facts, item.name, number)
+        for coefficient, variable in variables.net(parameters, item.name, number)
     ]
 
 
-def freezer_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def freezer_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     At the end of every period the freezer holds what was put into it.
 
@@ -36,18 +36,20 @@ def freezer_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(freezer_space, tiny_household(), "08-14")
     freezer_space.08_14: make.broth.08_14 + 0.75 make.soup.08_14 + 1.8 frozen.tomato.08_14 <= 43.6
     """
-    free = facts.household.kitchen.freezer_free_litres
+    free = parameters.household.kitchen.freezer_free_litres
     if math.isinf(free):
         return
-    start = sum(crop.freezer_litres_per_kg * facts.frozen_at_start(crop) for crop in facts.freezable)
-    for period in facts.periods:
-        terms = _kept_in(facts, decide, "freezer", period.number)
-        terms += [(crop.freezer_litres_per_kg, decide.frozen[crop.name, period.number]) for crop in facts.freezable]
+    start = sum(crop.freezer_litres_per_kg * parameters.frozen_at_start(crop) for crop in parameters.freezable)
+    for period in parameters.periods:
+        terms = _kept_in(parameters, variables, "freezer", period.number)
+        terms += [
+            (crop.freezer_litres_per_kg, variables.frozen[crop.name, period.number]) for crop in parameters.freezable
+        ]
         if terms:
-            yield decide.name("freezer_space", period.label), at_most(terms, free + start)
+            yield variables.name("freezer_space", period.label), at_most(terms, free + start)
 
 
-def freezing_per_day(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def freezing_per_day(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     No more fresh weight goes into the freezer in a day than it freezes within 24 hours.
 
@@ -61,34 +63,36 @@ def freezing_per_day(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(freezing_per_day, tiny_household(), "week")
     freezing_per_day.week_08_16: freeze.tomato.week_08_16 + 0.25 make.broth.week_08_16 <= 42
     """
-    allowed = facts.household.kitchen.freeze_kg_a_day
+    allowed = parameters.household.kitchen.freeze_kg_a_day
     if math.isinf(allowed):
         return
-    for period in facts.periods:
+    for period in parameters.periods:
         number = period.number
         terms: Sum = [
-            (1.0, decide.freeze[crop.name, number]) for crop in facts.freezable if (crop.name, number) in decide.freeze
+            (1.0, variables.freeze[crop.name, number])
+            for crop in parameters.freezable
+            if (crop.name, number) in variables.freeze
         ]
-        for item in facts.preserves:
-            if item.kept_in == "freezer" and (item.name, number) in decide.make:
-                terms.append((sum(facts.crops_of(item).values()), decide.make[item.name, number]))
+        for item in parameters.preserves:
+            if item.kept_in == "freezer" and (item.name, number) in variables.make:
+                terms.append((sum(parameters.crops_of(item).values()), variables.make[item.name, number]))
         if terms:
-            yield decide.name("freezing_per_day", period.label), at_most(terms, allowed * period.days)
+            yield variables.name("freezing_per_day", period.label), at_most(terms, allowed * period.days)
 
 
-def _space(facts: Facts, decide: Decisions, place: str, free: float) -> Iterator[Named]:
+def _space(parameters: Parameters, variables: Variables, place: str, free: float) -> Iterator[Named]:
     if math.isinf(free):
         return
-    emptied = any(item.kept_in == place and item.name in facts.users for item in facts.preserves)
-    for period in facts.periods:
-        if not emptied and period is not facts.periods[-1]:
+    emptied = any(item.kept_in == place and item.name in parameters.users for item in parameters.preserves)
+    for period in parameters.periods:
+        if not emptied and period is not parameters.periods[-1]:
             continue  # nothing is taken out, so the last period says it for all
-        terms = _kept_in(facts, decide, place, period.number)
+        terms = _kept_in(parameters, variables, place, period.number)
         if terms:
-            yield decide.name(f"{place}_space", period.label), at_most(terms, free)
+            yield variables.name(f"{place}_space", period.label), at_most(terms, free)
 
 
-def refrigerator_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def refrigerator_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is kept in the refrigerator fits in it at the end of every period.
 
@@ -99,10 +103,10 @@ def refrigerator_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(refrigerator_space, tiny_household())
     refrigerator_space.week_08_16: make.kraut.08_14 + make.kraut.08_15 + make.kraut.week_08_16 <= 10
     """
-    yield from _space(facts, decide, "refrigerator", facts.household.kitchen.refrigerator_free_litres)
+    yield from _space(parameters, variables, "refrigerator", parameters.household.kitchen.refrigerator_free_litres)
 
 
-def shelf_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def shelf_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is kept on the shelf fits on it at the end of every period.
 
@@ -113,10 +117,10 @@ def shelf_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(shelf_space, tiny_household(), "08-14")
     shelf_space.08_14: make.dried_tomato.08_14 + make.juice.08_14 - 0.5 make.soup.08_14 <= 50
     """
-    yield from _space(facts, decide, "shelf", facts.household.kitchen.shelf_free_litres)
+    yield from _space(parameters, variables, "shelf", parameters.household.kitchen.shelf_free_litres)
 
 
-def cellar_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def cellar_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is kept in the cellar fits in it at the end of every period.
 
@@ -128,4 +132,4 @@ def cellar_space(facts: Facts, decide: Decisions) -> Iterator[Named]:
     cellar_space.week_08_16: 4 make.cabbage_heads.08_14 + 4 make.cabbage_heads.08_15 + 4
         make.cabbage_heads.week_08_16 <= 60
     """
-    yield from _space(facts, decide, "cellar", facts.household.kitchen.cellar_free_litres)
+    yield from _space(parameters, variables, "cellar", parameters.household.kitchen.cellar_free_litres)

@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterator
 
 from stillroom.planning.model import Row, Sum, at_most
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 Named = tuple[str, Row]
 
 
-def container_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def container_stock(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Containers filled so far are no more than those on hand, bought and come back.
 
@@ -27,25 +27,25 @@ def container_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
     container_stock.quart_jar.08_15: make.juice.08_14 + make.juice.08_15 - 0.5 make.soup.08_14 - 0.5 make.soup.08_15
         - buy_container.quart_jar <= 12
     """
-    for container in facts.containers:
-        inside = [item for item in facts.household.preserves if item.container == container.name]
-        steady = container.back_each_week == 0 and not any(item.name in facts.users for item in inside)
+    for container in parameters.containers:
+        inside = [item for item in parameters.household.preserves if item.container == container.name]
+        steady = container.back_each_week == 0 and not any(item.name in parameters.users for item in inside)
         days = 0
-        for period in facts.periods:
+        for period in parameters.periods:
             back = math.floor(container.back_each_week * days / 7 + 1e-9)
             days += period.days
-            if steady and period is not facts.periods[-1]:
+            if steady and period is not parameters.periods[-1]:
                 continue  # nothing comes in between, so the last period says it for all
-            terms: Sum = [term for item in inside for term in decide.net(facts, item.name, period.number)]
+            terms: Sum = [term for item in inside for term in variables.net(parameters, item.name, period.number)]
             if not terms:
                 continue
-            if container.name in decide.buy_container:
-                terms.append((-1.0, decide.buy_container[container.name]))
-            label = decide.name("container_stock", container.name, period.label)
+            if container.name in variables.buy_container:
+                terms.append((-1.0, variables.buy_container[container.name]))
+            label = variables.name("container_stock", container.name, period.label)
             yield label, at_most(terms, container.on_hand + back)
 
 
-def lid_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def lid_stock(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Lids are used once: containers closed with a lid are no more than the lids on hand and bought.
 
@@ -56,19 +56,22 @@ def lid_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(lid_stock, tiny_household())
     lid_stock.wide_lid: make.juice.08_14 + make.juice.08_15 + make.juice.week_08_16 - buy_lid.wide_lid <= 10
     """
-    lid_of = {container.name: container.lid for container in facts.containers}
-    for lid in facts.lids:
+    lid_of = {container.name: container.lid for container in parameters.containers}
+    for lid in parameters.lids:
         terms: Sum = [
-            term for item in facts.preserves if lid_of[item.container] == lid.name for term in decide.made(item.name)
+            term
+            for item in parameters.preserves
+            if lid_of[item.container] == lid.name
+            for term in variables.made(item.name)
         ]
         if not terms:
             continue
-        if lid.name in decide.buy_lid:
-            terms.append((-1.0, decide.buy_lid[lid.name]))
-        yield decide.name("lid_stock", lid.name), at_most(terms, lid.on_hand)
+        if lid.name in variables.buy_lid:
+            terms.append((-1.0, variables.buy_lid[lid.name]))
+        yield variables.name("lid_stock", lid.name), at_most(terms, lid.on_hand)
 
 
-def larder_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def pantry_stock(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Bought ingredients used are no more than what is on hand and bought.
 
@@ -78,26 +81,26 @@ def larder_stock(facts: Facts, decide: Decisions) -> Iterator[Named]:
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
-    >>> show(larder_stock, tiny_household())
+    >>> show(pantry_stock, tiny_household())
     larder_stock.lemon_juice: 0.03 make.juice.08_14 + 0.03 make.juice.08_15 + 0.03 make.juice.week_08_16 -
         buy_item.lemon_juice <= 0.25
     """
-    for goods in facts.larder:
+    for goods in parameters.pantry:
         terms: Sum = []
-        for item in facts.preserves:
+        for item in parameters.preserves:
             each = sum(
-                line.amount_each for line in item.ingredients if line.source == "larder" and line.item == goods.name
+                line.amount_each for line in item.ingredients if line.source == "pantry" and line.item == goods.name
             )
             if each > 0:
-                terms += [(each, variable) for _, variable in decide.made(item.name)]
+                terms += [(each, variable) for _, variable in variables.made(item.name)]
         if not terms:
             continue
-        if goods.name in decide.buy_item:
-            terms.append((-1.0, decide.buy_item[goods.name]))
-        yield decide.name("larder_stock", goods.name), at_most(terms, goods.on_hand)
+        if goods.name in variables.buy_item:
+            terms.append((-1.0, variables.buy_item[goods.name]))
+        yield variables.name("pantry_stock", goods.name), at_most(terms, goods.on_hand)
 
 
-def spending_limit(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def spending_limit(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is bought costs no more than the household will spend.
 
@@ -111,20 +114,20 @@ def spending_limit(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(spending_limit, tiny_household())
     spending_limit: 1.5 buy_container.quart_jar + 0.25 buy_lid.wide_lid + 4 buy_item.lemon_juice <= 20
     """
-    limit = facts.household.kitchen.spending_limit
+    limit = parameters.household.kitchen.spending_limit
     if math.isfinite(limit):
-        terms = spent(facts, decide)
+        terms = spent(parameters, variables)
         if terms:
             yield "spending_limit", at_most(terms, limit)
 
 
-def spent(facts: Facts, decide: Decisions, unpriced: float = 0.0) -> Sum:
+def spent(parameters: Parameters, variables: Variables, unpriced: float = 0.0) -> Sum:
     """Money for what is bought; `unpriced` stands in where no price is typed."""
     terms: Sum = []
     for records, bought in (
-        (facts.containers, decide.buy_container),
-        (facts.lids, decide.buy_lid),
-        (facts.larder, decide.buy_item),
+        (parameters.containers, variables.buy_container),
+        (parameters.lids, variables.buy_lid),
+        (parameters.pantry, variables.buy_item),
     ):
         for record in records:
             if record.name in bought:

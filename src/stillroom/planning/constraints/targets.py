@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stillroom.planning.model import Row, Sum, at_least, at_most
-from stillroom.planning.parameters import Facts
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.crops import NOT_QUITE_ONE
-from stillroom.planning.variables import Decisions
+from stillroom.planning.variables import Variables
 
 Named = tuple[str, Row]
 
 
-def preserve_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def preserve_balance(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     A preserve that goes into others is there before it is used.
 
@@ -26,15 +26,15 @@ def preserve_balance(facts: Facts, decide: Decisions) -> Iterator[Named]:
     preserve_balance.broth.08_14: -make.broth.08_14 + 0.25 make.soup.08_14 <= 0
     preserve_balance.juice.08_14: -make.juice.08_14 + 0.5 make.soup.08_14 <= 2
     """
-    for name in sorted(facts.users):
-        for period in facts.periods:
-            terms = [(-each, variable) for each, variable in decide.done(facts, name, period.number)]
+    for name in sorted(parameters.users):
+        for period in parameters.periods:
+            terms = [(-each, variable) for each, variable in variables.done(parameters, name, period.number)]
             if terms:
-                label = decide.name("preserve_balance", name, period.label)
-                yield label, at_most(terms, facts.good_on_shelf.get(name, 0.0))
+                label = variables.name("preserve_balance", name, period.label)
+                yield label, at_most(terms, parameters.good_on_shelf.get(name, 0.0))
 
 
-def need_filling(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     The bands of a need are filled by what is good on the shelf and what is made, less what other preserves use.
 
@@ -44,23 +44,23 @@ def need_filling(facts: Facts, decide: Decisions) -> Iterator[Named]:
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
-    >>> show(need_filling, tiny_household(), "cabbage")
+    >>> show(target_filling, tiny_household(), "cabbage")
     need_filling.cabbage: filled.cabbage.band1 + filled.cabbage.band2 + filled.cabbage.band3 + filled.cabbage.band4
         - make.cabbage_heads.08_14 - make.cabbage_heads.08_15 - make.cabbage_heads.week_08_16 - make.kraut.08_14 -
         make.kraut.08_15 - make.kraut.week_08_16 <= 0
     """
-    for need in facts.needs:
-        if need.wanted <= 0:
+    for target in parameters.targets:
+        if target.wanted <= 0:
             continue
-        terms: Sum = [(1.0, decide.filled[need.name, band]) for band in range(len(facts.gains))]
+        terms: Sum = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
         shelf = 0.0
-        for name, each in sorted(need.counts.items()):
-            shelf += each * facts.good_on_shelf.get(name, 0.0)
-            terms += [(-each * coefficient, variable) for coefficient, variable in decide.net(facts, name)]
-        yield decide.name("need_filling", need.name), at_most(terms, shelf)
+        for name, each in sorted(target.counts.items()):
+            shelf += each * parameters.good_on_shelf.get(name, 0.0)
+            terms += [(-each * coefficient, variable) for coefficient, variable in variables.net(parameters, name)]
+        yield variables.name("target_filling", target.name), at_most(terms, shelf)
 
 
-def enough(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     The preserves of a need together make no more than it has room for.
 
@@ -76,18 +76,18 @@ def enough(facts: Facts, decide: Decisions) -> Iterator[Named]:
     at_most.tomato_juice: make.juice.08_14 + make.juice.08_15 + make.juice.week_08_16 - 0.5 make.soup.08_14 - 0.5
         make.soup.08_15 - 0.5 make.soup.week_08_16 <= 22.999
     """
-    for need in facts.needs:
-        items = facts.groups.get(need.name, ())
+    for target in parameters.targets:
+        items = parameters.groups.get(target.name, ())
         terms: Sum = []
         for item in items:
-            each = need.counts[item.name]
-            terms += [(each * coefficient, variable) for coefficient, variable in decide.net(facts, item.name)]
-        fixed = sum(need.counts[item.name] * facts.fixed_total(item.name) for item in items)
+            each = target.counts[item.name]
+            terms += [(each * coefficient, variable) for coefficient, variable in variables.net(parameters, item.name)]
+        fixed = sum(target.counts[item.name] * parameters.fixed_total(item.name) for item in items)
         if terms:
-            yield decide.name("at_most", need.name), at_most(terms, max(facts.allowed(need), fixed))
+            yield variables.name("at_most", target.name), at_most(terms, max(parameters.allowed(target), fixed))
 
 
-def no_purpose(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def no_purpose(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     A preserve that counts toward no need is made only as far as others use it, or where the household fixed it.
 
@@ -102,25 +102,25 @@ def no_purpose(facts: Facts, decide: Decisions) -> Iterator[Named]:
     no_purpose_in_weeks.broth: make.broth.week_08_16 - 0.25 make.soup.08_14 - 0.25 make.soup.08_15 - 0.25
         make.soup.week_08_16 <= 0
     """
-    for item in facts.preserves:
-        if item.name in facts.need_of:
+    for item in parameters.preserves:
+        if item.name in parameters.target_of:
             continue
-        net = decide.net(facts, item.name)
-        fixed = facts.fixed_total(item.name)
-        over = NOT_QUITE_ONE if facts.singles and item.name in facts.users else 0.0
+        net = variables.net(parameters, item.name)
+        fixed = parameters.fixed_total(item.name)
+        over = NOT_QUITE_ONE if parameters.singles and item.name in parameters.users else 0.0
         if net:
-            yield decide.name("no_purpose", item.name), at_most(net, fixed + over)
+            yield variables.name("no_purpose", item.name), at_most(net, fixed + over)
         weeks = [
-            (1.0, decide.make[item.name, p.number])
-            for p in facts.periods
-            if (item.name, p.number) in decide.make and not p.single
+            (1.0, variables.make[item.name, p.number])
+            for p in parameters.periods
+            if (item.name, p.number) in variables.make and not p.single
         ]
-        used = [(-each, variable) for each, variable in decide.used(facts, item.name)]
+        used = [(-each, variable) for each, variable in variables.used(parameters, item.name)]
         if weeks and over:
-            yield decide.name("no_purpose_in_weeks", item.name), at_most(weeks + used, fixed)
+            yield variables.name("no_purpose_in_weeks", item.name), at_most(weeks + used, fixed)
 
 
-def smallest_batch(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     A kind without loads is begun for a smallest batch or not at all, on single days.
 
@@ -136,19 +136,19 @@ def smallest_batch(facts: Facts, decide: Decisions) -> Iterator[Named]:
     smallest_batch.soup.08_14.most: make.soup.08_14 - 8 setup.soup.08_14 <= 0
     smallest_batch.soup.08_14.least: make.soup.08_14 - 4 setup.soup.08_14 >= 0
     """
-    for item in facts.preserves:
-        for period in facts.singles:
+    for item in parameters.preserves:
+        for period in parameters.singles:
             key = (item.name, period.number)
-            if key not in decide.setup:
+            if key not in variables.setup:
                 continue
-            make, setup = decide.make[key], decide.setup[key]
-            label = decide.name("smallest_batch", item.name, period.label)
-            yield f"{label}.most", at_most([(1.0, make), (-facts.most_made[key], setup)], 0.0)
-            if key not in facts.fixed_at:
-                yield f"{label}.least", at_least([(1.0, make), (-float(facts.batch(item, period)), setup)], 0.0)
+            make, setup = variables.make[key], variables.setup[key]
+            label = variables.name("smallest_batch", item.name, period.label)
+            yield f"{label}.most", at_most([(1.0, make), (-parameters.most_made[key], setup)], 0.0)
+            if key not in parameters.fixed_at:
+                yield f"{label}.least", at_least([(1.0, make), (-float(parameters.batch(item, period)), setup)], 0.0)
 
 
-def freezing_setup(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def freezing_setup(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Freezing a crop whole is a session of its own on a single day.
 
@@ -161,9 +161,9 @@ def freezing_setup(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(freezing_setup, tiny_household(), "08-14")
     freezing_setup.tomato.08_14: freeze.tomato.08_14 - 9.8 setup_freeze.tomato.08_14 <= 0
     """
-    for crop in facts.freezable:
-        for period in facts.singles:
+    for crop in parameters.freezable:
+        for period in parameters.singles:
             key = (crop.name, period.number)
-            if key in decide.setup_freeze:
-                terms = [(1.0, decide.freeze[key]), (-facts.usable(crop, period), decide.setup_freeze[key])]
-                yield decide.name("freezing_setup", crop.name, period.label), at_most(terms, 0.0)
+            if key in variables.setup_freeze:
+                terms = [(1.0, variables.freeze[key]), (-parameters.usable(crop, period), variables.setup_freeze[key])]
+                yield variables.name("freezing_setup", crop.name, period.label), at_most(terms, 0.0)

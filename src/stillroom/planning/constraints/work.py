@@ -6,13 +6,13 @@ import math
 from collections.abc import Iterator
 
 from stillroom.planning.model import Row, Sum, at_least, at_most
-from stillroom.planning.parameters import Facts
-from stillroom.planning.variables import Decisions
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.variables import Variables
 
 Named = tuple[str, Row]
 
 
-def whole_loads(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def whole_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     What is made fits in the loads; a part-load takes a full load's time.
 
@@ -25,15 +25,15 @@ def whole_loads(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(whole_loads, tiny_household(), "juice.08-14")
     whole_loads.juice.08_14: make.juice.08_14 - 7 loads.juice.08_14 <= 0
     """
-    for item in facts.preserves:
-        for period in facts.singles:
+    for item in parameters.preserves:
+        for period in parameters.singles:
             key = (item.name, period.number)
-            if item.load is not None and key in decide.loads:
-                terms = [(1.0, decide.make[key]), (-float(item.load), decide.loads[key])]
-                yield decide.name("whole_loads", item.name, period.label), at_most(terms, 0.0)
+            if item.load is not None and key in variables.loads:
+                terms = [(1.0, variables.make[key]), (-float(item.load), variables.loads[key])]
+                yield variables.name("whole_loads", item.name, period.label), at_most(terms, 0.0)
 
 
-def no_empty_loads(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def no_empty_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     In single days no load stays empty: the last one holds at least one container.
 
@@ -45,15 +45,15 @@ def no_empty_loads(facts: Facts, decide: Decisions) -> Iterator[Named]:
     no_empty_loads.juice.08_14: make.juice.08_14 - 7 loads.juice.08_14 >= -6
     no_empty_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -6
     """
-    for item in facts.preserves:
-        for period in facts.singles:
+    for item in parameters.preserves:
+        for period in parameters.singles:
             key = (item.name, period.number)
-            if item.load is not None and key in decide.loads:
-                terms = [(1.0, decide.make[key]), (-float(item.load), decide.loads[key])]
-                yield decide.name("no_empty_loads", item.name, period.label), at_least(terms, 1.0 - item.load)
+            if item.load is not None and key in variables.loads:
+                terms = [(1.0, variables.make[key]), (-float(item.load), variables.loads[key])]
+                yield variables.name("no_empty_loads", item.name, period.label), at_least(terms, 1.0 - item.load)
 
 
-def hands_hours(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def hands_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     The hands have time for it.
 
@@ -68,27 +68,32 @@ def hands_hours(facts: Facts, decide: Decisions) -> Iterator[Named]:
     hands_hours.08_14: 0.0833333 make.dried_tomato.08_14 + 0.1 make.juice.08_14 + 0.5 loads.juice.08_14 + 0.166667
         make.kraut.08_14 + 0.05 make.soup.08_14 + 0.0367437 freeze.tomato.08_14 <= 4
     """
-    for period in facts.periods:
-        hours = facts.hands_hours(period)
+    for period in parameters.periods:
+        hours = parameters.hands_hours(period)
         if math.isfinite(hours):
-            yield decide.name("hands_hours", period.label), at_most(hands_in(facts, decide, period.number), hours)
+            yield (
+                variables.name("hands_hours", period.label),
+                at_most(hands_in(parameters, variables, period.number), hours),
+            )
 
 
-def hands_in(facts: Facts, decide: Decisions, number: int) -> Sum:
+def hands_in(parameters: Parameters, variables: Variables, number: int) -> Sum:
     """Person-hours that a period's making and freezing take."""
     terms: Sum = []
-    for item in facts.preserves:
+    for item in parameters.preserves:
         key = (item.name, number)
-        if key in decide.make:
-            terms.append((facts.hands_each(item), decide.make[key]))
-        terms += [(facts.hands_load(item) * share, variable) for share, variable in decide.load_terms(item, number)]
-    for crop in facts.freezable:
-        if (crop.name, number) in decide.freeze:
-            terms.append((crop.freeze_hours_per_kg, decide.freeze[crop.name, number]))
+        if key in variables.make:
+            terms.append((parameters.hands_each(item), variables.make[key]))
+        terms += [
+            (parameters.hands_load(item) * share, variable) for share, variable in variables.load_terms(item, number)
+        ]
+    for crop in parameters.freezable:
+        if (crop.name, number) in variables.freeze:
+            terms.append((crop.freeze_hours_per_kg, variables.freeze[crop.name, number]))
     return terms
 
 
-def stove_hours(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def stove_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     The burners are free for it.
 
@@ -104,22 +109,22 @@ def stove_hours(facts: Facts, decide: Decisions) -> Iterator[Named]:
     >>> show(stove_hours, tiny_household(), "08-14")
     stove_hours.08_14: 0.166667 make.broth.08_14 + 2.16667 loads.juice.08_14 + 0.0833333 make.soup.08_14 <= 8
     """
-    sums: dict[int, Sum] = {period.number: [] for period in facts.periods}
-    for item in facts.preserves:
-        for period in facts.periods:
+    sums: dict[int, Sum] = {period.number: [] for period in parameters.periods}
+    for item in parameters.preserves:
+        for period in parameters.periods:
             key = (item.name, period.number)
-            if key in decide.make:
-                sums[period.number].append((facts.stove_each(item), decide.make[key]))
-            for share, variable in decide.load_terms(item, period.number):
-                for number, hours in facts.stove_hours_load(item, period).items():
+            if key in variables.make:
+                sums[period.number].append((parameters.stove_each(item), variables.make[key]))
+            for share, variable in variables.load_terms(item, period.number):
+                for number, hours in parameters.stove_hours_load(item, period).items():
                     sums[number].append((hours * share, variable))
-    for period in facts.periods:
-        hours = facts.stove_hours(period)
+    for period in parameters.periods:
+        hours = parameters.stove_hours(period)
         if math.isfinite(hours):
-            yield decide.name("stove_hours", period.label), at_most(sums[period.number], hours)
+            yield variables.name("stove_hours", period.label), at_most(sums[period.number], hours)
 
 
-def equipment_hours(facts: Facts, decide: Decisions) -> Iterator[Named]:
+def equipment_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Each piece of equipment is free for its loads, those begun earlier and still in it included.
 
@@ -136,15 +141,15 @@ def equipment_hours(facts: Facts, decide: Decisions) -> Iterator[Named]:
     equipment_hours.dryer.08_15: 12 loads.dried_tomato.08_14 + 24 loads.dried_tomato.08_15 <= 24
     """
     sums: dict[tuple[str, int], Sum] = {}
-    for item in facts.preserves:
-        for period in facts.periods:
-            for share, variable in decide.load_terms(item, period.number):
-                for piece, hours in facts.piece_hours(item):
-                    for number, taken in facts.spread(hours, period, overnight=piece.runs_overnight).items():
+    for item in parameters.preserves:
+        for period in parameters.periods:
+            for share, variable in variables.load_terms(item, period.number):
+                for piece, hours in parameters.piece_hours(item):
+                    for number, taken in parameters.spread(hours, period, overnight=piece.runs_overnight).items():
                         sums.setdefault((piece.name, number), []).append((taken * share, variable))
-    for piece in facts.equipment:
-        for period in facts.periods:
+    for piece in parameters.equipment:
+        for period in parameters.periods:
             terms = sums.get((piece.name, period.number))
             if terms:
-                label = decide.name("equipment_hours", piece.name, period.label)
-                yield label, at_most(terms, facts.equipment_hours(piece, period))
+                label = variables.name("equipment_hours", piece.name, period.label)
+                yield label, at_most(terms, parameters.equipment_hours(piece, period))

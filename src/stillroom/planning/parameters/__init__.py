@@ -1,6 +1,6 @@
-"""What is known before anything is decided; `Facts` is the whole of it."""
+"""What is known before anything is decided; `Parameters` is the whole of it."""
 
-from stillroom.planning.parameters.bounds import Facts
+from stillroom.planning.parameters.bounds import Parameters
 from stillroom.planning.parameters.fixed import Fix
 
-__all__ = ["Facts", "Fix"]
+__all__ = ["Fix", "Parameters"]

@@ -7,14 +7,14 @@ from collections.abc import Mapping
 from functools import cached_property
 
 from stillroom.household.plan import Period
-from stillroom.household.records import Container, Crop, Need, Preserve
+from stillroom.household.records import Container, Crop, Preserve, Target
 from stillroom.planning.parameters.crops import ALMOST
-from stillroom.planning.parameters.fixed import HandFacts
-from stillroom.planning.parameters.targets import WantedFacts
-from stillroom.planning.parameters.work import WorkFacts
+from stillroom.planning.parameters.fixed import FixedParameters
+from stillroom.planning.parameters.targets import TargetParameters
+from stillroom.planning.parameters.work import WorkParameters
 
 
-class Facts(WorkFacts, WantedFacts, HandFacts):
+class Parameters(WorkParameters, TargetParameters, FixedParameters):
     """Everything that can be known of a settled household before deciding."""
 
     @cached_property
@@ -28,8 +28,12 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
 
         def most(item: Preserve) -> float:
             if item.name not in known:
-                need = self.need_of.get(item.name)
-                wanted = 0.0 if need is None else (self.allowed(need) + self.freed(need, item)) / need.counts[item.name]
+                target = self.target_of.get(item.name)
+                wanted = (
+                    0.0
+                    if target is None
+                    else (self.allowed(target) + self.freed(target, item)) / target.counts[item.name]
+                )
                 used = sum(each * most(user) for user, each in self.users.get(item.name, ()))
                 whole = math.ceil(wanted + used - ALMOST) if self.singles else wanted + used
                 known[item.name] = max(float(whole), 0.0) + self.fixed_total(item.name)
@@ -37,10 +41,10 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
 
         return {item.name: most(item) for item in self.preserves}
 
-    def freed(self, need: Need, item: Preserve) -> float:
+    def freed(self, target: Target, item: Preserve) -> float:
         """The room that could come free in a need, in its unit: others may use what else of it is on the shelf."""
-        others = (one for one in self.groups.get(need.name, ()) if one.name != item.name and one.name in self.users)
-        return sum(need.counts[one.name] * self.good_on_shelf[one.name] for one in others)
+        others = (one for one in self.groups.get(target.name, ()) if one.name != item.name and one.name in self.users)
+        return sum(target.counts[one.name] * self.good_on_shelf[one.name] for one in others)
 
     def crop_by(self, crop: Crop, period: Period, *, frozen: bool) -> float:
         """Kilograms of a crop that could be cooked in a period, with what could lie frozen when `frozen`."""
@@ -150,7 +154,7 @@ class Facts(WorkFacts, WantedFacts, HandFacts):
         What counts toward no need is made only as far as others use it, so any number of it is worth starting for. It
         does not shrink to the containers on hand, or a fourth tub could undo a batch of three.
         """
-        if item.name not in self.need_of:
+        if item.name not in self.target_of:
             return 1
         most = min(float(item.smallest_batch), self.most_wanted[item.name], self.most_by_crop(item, period))
         return max(1, math.floor(most + ALMOST))

@@ -11,9 +11,9 @@ from functools import cached_property
 from typing import TypeVar
 
 from stillroom.household.plan import Period, periods
-from stillroom.household.records import Container, Crop, Equipment, Household, LarderItem, Lid, Lot, Need, Preserve
+from stillroom.household.records import Container, Crop, Equipment, Household, Lid, Lot, PantryItem, Preserve, Target
 
-Named = TypeVar("Named", Preserve, Crop, Need, Container, Lid, LarderItem, Equipment)
+Named = TypeVar("Named", Preserve, Crop, Target, Container, Lid, PantryItem, Equipment)
 
 GAINS = (4.0, 3.0, 2.0, 1.0)
 """What a share of a need is worth, quarter by quarter: what is far from filled goes first."""
@@ -31,7 +31,7 @@ def in_order(records: tuple[Named, ...]) -> tuple[Named, ...]:
 
 
 @dataclass(frozen=True)
-class OrderedFacts:
+class OrderedParameters:
     """The household, its records in the order of their names, and the periods."""
 
     household: Household
@@ -43,7 +43,7 @@ class OrderedFacts:
 
     @cached_property
     def singles(self) -> tuple[Period, ...]:
-        """The days planned singly."""
+        """The days planned in detail."""
         return tuple(period for period in self.periods if period.single)
 
     @cached_property
@@ -62,9 +62,9 @@ class OrderedFacts:
         return in_order(self.household.crops)
 
     @cached_property
-    def needs(self) -> tuple[Need, ...]:
+    def targets(self) -> tuple[Target, ...]:
         """The needs, by name."""
-        return in_order(self.household.needs)
+        return in_order(self.household.targets)
 
     @cached_property
     def containers(self) -> tuple[Container, ...]:
@@ -77,9 +77,9 @@ class OrderedFacts:
         return in_order(self.household.lids)
 
     @cached_property
-    def larder(self) -> tuple[LarderItem, ...]:
+    def pantry(self) -> tuple[PantryItem, ...]:
         """The larder, by name."""
-        return in_order(self.household.larder)
+        return in_order(self.household.pantry)
 
     @cached_property
     def equipment(self) -> tuple[Equipment, ...]:
@@ -89,7 +89,7 @@ class OrderedFacts:
     @cached_property
     def gains(self) -> tuple[float, ...]:
         """The gains of the bands: four falling ones, or a single one when needs are not filled evenly."""
-        return GAINS if self.household.kitchen.fill_needs_evenly else (1.0,)
+        return GAINS if self.household.kitchen.fill_targets_evenly else (1.0,)
 
     def period_of(self, day: datetime.date) -> int | None:
         """Number of the period that holds a day; the first for days before it, None after the end."""
@@ -104,7 +104,7 @@ class OrderedFacts:
 # Crop: the lots by period, what may be carried fresh, what lies frozen.
 
 
-class CropFacts(OrderedFacts):
+class CropParameters(OrderedParameters):
     """Lots, keeping times and due dates."""
 
     def crops_of(self, item: Preserve) -> Mapping[str, float]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from stillroom.household.records import FREEZE_WHOLE, THAW, PlanLine
-from stillroom.planning.parameters.crops import CropFacts
+from stillroom.planning.parameters.crops import CropParameters
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,7 @@ class LastLine:
     amount: float
 
 
-class HandFacts(CropFacts):
+class FixedParameters(CropParameters):
     """The fixed lines that fall within the plan."""
 
     @cached_property

@@ -6,11 +6,11 @@ import math
 from collections.abc import Mapping
 from functools import cached_property
 
-from stillroom.household.records import Need, Preserve
-from stillroom.planning.parameters.crops import ALMOST, NOT_QUITE_ONE, OrderedFacts, in_order
+from stillroom.household.records import Preserve, Target
+from stillroom.planning.parameters.crops import ALMOST, NOT_QUITE_ONE, OrderedParameters, in_order
 
 
-class WantedFacts(OrderedFacts):
+class TargetParameters(OrderedParameters):
     """Needs, their room, and preserves that are used by others."""
 
     @cached_property
@@ -32,21 +32,21 @@ class WantedFacts(OrderedFacts):
                     found.setdefault(line.item, []).append((item, line.amount_each))
         return {name: tuple(users) for name, users in found.items()}
 
-    def room(self, need: Need) -> float:
+    def room(self, target: Target) -> float:
         """What a need can still take before it is at most full: max(0, at most - good on the shelf), in its unit."""
-        shelf = sum(each * self.good_on_shelf.get(name, 0.0) for name, each in need.counts.items())
-        return max(0.0, need.at_most - shelf)
+        shelf = sum(each * self.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
+        return max(0.0, target.at_most - shelf)
 
     @cached_property
-    def need_of(self) -> Mapping[str, Need]:
+    def target_of(self) -> Mapping[str, Target]:
         """The need each preserve belongs to: the one with the largest room for it, ties by name."""
-        found: dict[str, Need] = {}
+        found: dict[str, Target] = {}
         best: dict[str, float] = {}
-        for need in self.needs:
-            room = self.room(need)
-            for name, each in need.counts.items():
+        for target in self.targets:
+            room = self.room(target)
+            for name, each in target.counts.items():
                 if each > 0 and (name not in found or room / each > best[name] + 1e-9):
-                    found[name] = need
+                    found[name] = target
                     best[name] = room / each
         return found
 
@@ -59,15 +59,15 @@ class WantedFacts(OrderedFacts):
         """
         found: dict[str, list[Preserve]] = {}
         for item in in_order(self.household.preserves):
-            if item.name in self.need_of and (item.name in self._planned or item.name in self.users):
-                found.setdefault(self.need_of[item.name].name, []).append(item)
+            if item.name in self.target_of and (item.name in self._planned or item.name in self.users):
+                found.setdefault(self.target_of[item.name].name, []).append(item)
         return {name: tuple(items) for name, items in found.items()}
 
     @cached_property
     def _planned(self) -> frozenset[str]:
         return frozenset(item.name for item in self.preserves)
 
-    def allowed(self, need: Need) -> float:
+    def allowed(self, target: Target) -> float:
         """
         The most that the preserves of a need may make together, in its unit.
 
@@ -75,11 +75,11 @@ class WantedFacts(OrderedFacts):
         pints for a need of 45 pints. Where others use some of them a part of a container may be gone, so that the last
         one may stand over by any part of it.
         """
-        room = self.room(need)
+        room = self.room(target)
         if not self.singles:
             return room
-        items = self.groups.get(need.name, ())
-        made = [need.counts[item.name] for item in items if item.name in self._planned]
+        items = self.groups.get(target.name, ())
+        made = [target.counts[item.name] for item in items if item.name in self._planned]
         if any(item.name in self.users for item in items):
             return room + NOT_QUITE_ONE * max(made, default=0.0)
         return max([room, *(each * math.ceil(room / each - ALMOST) for each in made)])

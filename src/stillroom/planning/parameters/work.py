@@ -9,10 +9,10 @@ from functools import cached_property
 
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Equipment, Hours, Preserve
-from stillroom.planning.parameters.crops import ALMOST, OrderedFacts
+from stillroom.planning.parameters.crops import ALMOST, OrderedParameters
 
 
-class WorkFacts(OrderedFacts):
+class WorkParameters(OrderedParameters):
     """Hours of hands, stove and equipment."""
 
     @cached_property

@@ -10,16 +10,16 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve
 from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.model import Sum
-from stillroom.planning.objectives import feed_little, fill_needs, keep_fixed_lines, spend_little, work_little
-from stillroom.planning.parameters import Facts
+from stillroom.planning.objectives import feed_little, fill_targets, keep_fixed_lines, spend_little, work_little
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import read_off, sooner
 from stillroom.planning.solve import Search, build, plan, with_full_bands
-from stillroom.planning.variables import Decisions
+from stillroom.planning.variables import Variables
 
 Planned = tuple[Household, Plan]
 """A plan, and the household with the days and weeks it was made for."""
 
-FIXED, NEEDS, MONEY, FED, HANDS = 1e5, {1: 1e4, 2: 300.0, 3: 10.0}, 0.01, 0.001, 0.0003
+FIXED, TARGETS, MONEY, SURPLUS, HANDS = 1e5, {1: 1e4, 2: 300.0, 3: 10.0}, 0.01, 0.001, 0.0003
 """What a container of a fixed line, a point of needs, money, a kg fed and an hour of hands weigh beside each other."""
 
 CLOSE_ENOUGH, LAST_NODES = 0.002, 30
@@ -60,12 +60,12 @@ def without_idle(household: Household) -> Household:
     kg = {lot.crop for lot in household.lots if lot.kg > 0}
     fixed = {line.name for line in household.plan_lines if line.fix is not None}
     used = {line.item for item in household.preserves for line in item.ingredients if line.source == "preserve"}
-    room = Facts(household).room
-    open_needs = {name for need in household.needs if room(need) > 0 for name in need.counts}
+    room = Parameters(household).room
+    open_targets = {name for target in household.targets if room(target) > 0 for name in target.counts}
 
     def idle(item: Preserve) -> bool:
         lacks = any(line.source == "crop" and line.amount_each > 0 and line.item not in kg for line in item.ingredients)
-        return item.name not in fixed and (lacks or (item.name not in used and item.name not in open_needs))
+        return item.name not in fixed and (lacks or (item.name not in used and item.name not in open_targets))
 
     preserves = tuple(replace(item, make=False) if item.make and idle(item) else item for item in household.preserves)
     return replace(household, preserves=preserves)
@@ -79,36 +79,36 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
     after it. Least change has no part. Where the search finds nothing in its nodes, the household is planned in full.
     """
     shaped = without_idle(with_days(household, whole_days, end))
-    facts, decide = build(shaped)
-    solver = Solver(decide.programme)
-    solver.aim_at(weighed(facts, decide, solver), most=False)
+    parameters, variables = build(shaped)
+    solver = Solver(variables.programme)
+    solver.aim_at(weighed(parameters, variables, solver), most=False)
     effort = Effort(gap=0.0, close_enough=CLOSE_ENOUGH, last_nodes=LAST_NODES, patient_nodes=LAST_NODES)
     outcome = solver.run(None, effort)
     if not outcome.found:
         return shaped, plan(shaped)
-    search = Search(facts, decide, solver, best=outcome.columns)
+    search = Search(parameters, variables, solver, best=outcome.columns)
     columns = dict(zip(solver.columns, with_full_bands(search), strict=True))
-    return shaped, sooner(facts, read_off(facts, decide, columns, ()))
+    return shaped, sooner(parameters, read_off(parameters, variables, columns, ()))
 
 
-def weighed(facts: Facts, decide: Decisions, solver: Solver) -> dict[int, float]:
+def weighed(parameters: Parameters, variables: Variables, solver: Solver) -> dict[int, float]:
     """
     All aims in one sum, to be made least.
 
         FIXED * short - sum over importance of NEEDS * points + MONEY * spent + FED * fed + HANDS * hours
     """
-    parts: list[tuple[float, Callable[[Facts, Decisions], Sum]]]
-    parts = [(FIXED, keep_fixed_lines), (MONEY, spend_little), (FED, feed_little), (HANDS, work_little)]
-    parts += [(-weight, fill_needs(importance)) for importance, weight in NEEDS.items()]
+    parts: list[tuple[float, Callable[[Parameters, Variables], Sum]]]
+    parts = [(FIXED, keep_fixed_lines), (MONEY, spend_little), (SURPLUS, feed_little), (HANDS, work_little)]
+    parts += [(-weight, fill_targets(importance)) for importance, weight in TARGETS.items()]
     costs: dict[int, float] = {}
     for weight, terms in parts:
-        for column, cost in solver.vector(terms(facts, decide)).items():
+        for column, cost in solver.vector(terms(parameters, variables)).items():
             costs[column] = costs.get(column, 0.0) + weight * cost
     return costs
 
 
 def full_plan(household: Household, whole_days: int, end: datetime.date) -> Planned:
-    """Plan in full, as the household itself would: its own days planned singly, every aim reached and held."""
+    """Plan in full, as the household itself would: its own days planned in detail, every aim reached and held."""
     shaped = with_days(household, max(whole_days, household.kitchen.days_planned_singly), end)
     return shaped, plan(shaped)
 

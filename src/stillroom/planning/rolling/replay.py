@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from stillroom.app.parallel import Crew, Done, spread
 from stillroom.errors import StillroomError
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonPlayed
@@ -132,7 +132,7 @@ def hands_on(household: Household, day: datetime.date) -> float:
 
 def refuse_broken(household: Household, plan: Plan) -> None:
     """Raise StillroomError when a plan does not keep every rule."""
-    broken = broken_rules(household, plan)
+    broken = violated_constraints(household, plan)
     if broken:
         msg = "a plan within a played season does not keep every rule: " + "; ".join(broken[:3])
         raise StillroomError(msg)
@@ -148,7 +148,7 @@ def counted(standing: Standing, lost: int, plans: int, audited: int) -> SeasonPl
     return SeasonPlayed(
         number=standing.draw.number,
         filled=standing.filled(),
-        fed_kg={name: kg for name, kg in sorted(standing.fed.items()) if kg > NOTHING},
+        surplus_kg={name: kg for name, kg in sorted(standing.surplus.items()) if kg > NOTHING},
         left_kg=standing.there(left),
         harvest_kg=standing.harvest,
         eaten_kg=standing.eaten,

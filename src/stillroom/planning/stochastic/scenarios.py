@@ -13,11 +13,11 @@ from dataclasses import dataclass
 
 from stillroom.household.records import Household
 from stillroom.household.scenarios import HarvestCase, days_decided_now
-from stillroom.planning.constraints import RULES
+from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.model import Programme, Row, Variable, solver_word
-from stillroom.planning.parameters import Facts
-from stillroom.planning.show import Rule
-from stillroom.planning.variables import ByPeriod, Decisions, decide
+from stillroom.planning.parameters import Parameters
+from stillroom.planning.show import Constraint
+from stillroom.planning.variables import ByPeriod, Variables, variables
 
 DECIDED_NOW = ("make", "loads", "setup", "freeze", "thaw", "setup_freeze")
 """Kinds of decision that are taken for today and tomorrow; what is then fresh, held or fed follows from the harvest."""
@@ -60,8 +60,8 @@ class Case:
 
     name: str
     weight: float
-    facts: Facts
-    decide: Decisions
+    parameters: Parameters
+    variables: Variables
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ class Joint:
 
     programme: Programme
     cases: tuple[Case, ...]
-    together: Decisions
+    together: Variables
 
     def case(self, name: str) -> Case:
         """The case of this name; KeyError when there is none."""
@@ -88,7 +88,7 @@ class Joint:
 def is_decided_now(household: Household) -> Callable[[str], bool]:
     """Give what tells whether a decision of this name falls on a day decided before the season is known."""
     labels = tuple(
-        f".{solver_word(period.label)}" for period in Facts(household).singles[: days_decided_now(household)]
+        f".{solver_word(period.label)}" for period in Parameters(household).singles[: days_decided_now(household)]
     )
     kinds = tuple(f"{kind}." for kind in DECIDED_NOW)
 
@@ -98,7 +98,7 @@ def is_decided_now(household: Household) -> Callable[[str], bool]:
     return shared
 
 
-def build_cases(cases: Iterable[HarvestCase], rules: Mapping[str, Rule] = RULES) -> Joint:
+def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constraint] = CONSTRAINTS) -> Joint:
     """
     Build one programme of all cases of a settled household.
 
@@ -107,27 +107,27 @@ def build_cases(cases: Iterable[HarvestCase], rules: Mapping[str, Rule] = RULES)
     programme = Programme("stillroom")
     found = []
     for case in cases:
-        facts = Facts(case.household)
+        parameters = Parameters(case.household)
         view = CaseProgramme(programme, case.name, is_decided_now(case.household))
-        decisions = decide(facts, view)
-        for rule in rules.values():
-            for label, row in rule(facts, decisions):
+        define_variables = variables(parameters, view)
+        for constraint in constraints.values():
+            for label, row in constraint(parameters, define_variables):
                 view.add(label, row)
-        found.append(Case(case.name, case.weight, facts, decisions))
+        found.append(Case(case.name, case.weight, parameters, define_variables))
     return Joint(programme, tuple(found), together(programme, found))
 
 
-def together(programme: Programme, cases: Iterable[Case]) -> Decisions:
+def together(programme: Programme, cases: Iterable[Case]) -> Variables:
     """The decisions of all cases side by side, as far as finishing a plan asks for them."""
 
-    def side_by_side(of: Callable[[Decisions], ByPeriod]) -> ByPeriod:
+    def side_by_side(of: Callable[[Variables], ByPeriod]) -> ByPeriod:
         return {
             (f"{case.name}: {name}", number): variable
             for case in cases
-            for (name, number), variable in of(case.decide).items()
+            for (name, number), variable in of(case.variables).items()
         }
 
-    return Decisions(
+    return Variables(
         programme,
         {},
         make=side_by_side(lambda d: d.make),

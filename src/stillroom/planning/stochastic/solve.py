@@ -9,17 +9,17 @@ from contextlib import contextmanager
 from dataclasses import replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
-from stillroom.household.audit import broken_rules
+from stillroom.household.audit import violated_constraints
 from stillroom.household.audit.objectives import PROVED, PROVED_AT_ALL
-from stillroom.household.plan import AimResult, Hedge, Kind, Period, Plan, SeasonPlan
+from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Period, Plan, SeasonPlan
 from stillroom.household.records import Household, Preserve
 from stillroom.household.scenarios import DAYS_DECIDED_NOW, LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve
 from stillroom.planning.bottlenecks.resolve import relaxed, sendable_plan
 from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.model import Sum, Variable, at_least, at_most
-from stillroom.planning.objectives import Aim, aims_for
-from stillroom.planning.parameters import Facts
+from stillroom.planning.objectives import Objective, objectives_for
+from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import Day, Used, day_of, keeps, may_move, move_to, read_off, sooner, with_moves
 from stillroom.planning.solve import (
     PATIENT_NODES,
@@ -34,7 +34,7 @@ from stillroom.planning.solve import (
     without_idle_setups,
 )
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
-from stillroom.planning.variables import Decisions
+from stillroom.planning.variables import Variables
 from stillroom.planning.violations import explained
 
 # The aims over several seasons: each as in the plain plan, by its expectation, or for the worst season first.
@@ -45,7 +45,7 @@ def weighted(parts: Iterable[tuple[float, Sum]]) -> Sum:
     return [(weight * coefficient, variable) for weight, terms in parts for coefficient, variable in terms]
 
 
-def expected(aim: Aim, joint: Joint) -> Aim:
+def expected(objective: Objective, joint: Joint) -> Objective:
     """
     The same aim by its expectation.
 
@@ -54,37 +54,37 @@ def expected(aim: Aim, joint: Joint) -> Aim:
     where the seasons s have weights that add up to 1; in the aim's own unit.
     """
 
-    def terms(_facts: Facts, _decide: Decisions) -> Sum:
-        return weighted((case.weight, aim.terms(case.facts, case.decide)) for case in joint.cases)
+    def terms(_parameters: Parameters, _variables: Variables) -> Sum:
+        return weighted((case.weight, objective.terms(case.parameters, case.variables)) for case in joint.cases)
 
-    return replace(aim, terms=terms)
+    return replace(objective, terms=terms)
 
 
-def worst(aim: Aim, joint: Joint) -> Aim:
+def worst(objective: Objective, joint: Joint) -> Objective:
     """
     The most that every season reaches of an aim: the value of the worst one. Adds its rows to the programme.
 
         most  worst   where  worst <= aim[s]  for every season s
     """
-    name = f"worst.{aim.name.replace(' ', '_')}"
+    name = f"worst.{objective.name.replace(' ', '_')}"
     value = joint.programme.variable(name)
     for case in joint.cases:
-        terms = [(-coefficient, variable) for coefficient, variable in aim.terms(case.facts, case.decide)]
+        terms = [(-coefficient, variable) for coefficient, variable in objective.terms(case.parameters, case.variables)]
         joint.programme.add(f"{case.name}.{name}", at_most([(1.0, value), *terms], 0.0))
-    return replace(aim, worst_season=True, terms=lambda _facts, _decide: [(1.0, value)])
+    return replace(objective, worst_season=True, terms=lambda _parameters, _variables: [(1.0, value)])
 
 
-def aims_over(joint: Joint, *, worst_first: bool) -> tuple[Aim, ...]:
+def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]:
     """
     Every aim, in order, by its expectation; with `worst_first` each needs aim for the worst season before that.
 
     To be called before the programme is handed over: the worst season has rows of its own.
     """
     found = []
-    for aim in aims_for(joint.cases[0].facts):
-        if worst_first and aim.kind == "target":
-            found.append(worst(aim, joint))
-        found.append(expected(aim, joint))
+    for objective in objectives_for(joint.cases[0].parameters):
+        if worst_first and objective.kind == "target":
+            found.append(worst(objective, joint))
+        found.append(expected(objective, joint))
     return tuple(found)
 
 
@@ -98,18 +98,18 @@ def different(joint: Joint, case: Case) -> Sum:
     Adds its rows to the programme. Equal days are equal to every aim; without this the seasons would be told apart by
     days that mean nothing.
     """
-    likely = joint.case("likely").decide.make
+    likely = joint.case("likely").variables.make
     terms: Sum = []
-    for (name, number), made in case.decide.make.items():
+    for (name, number), made in case.variables.make.items():
         other = likely[name, number]
         if made is other:
             continue
-        period = case.facts.periods[number]
-        label = case.decide.name("apart", name, period.label)
-        apart: Variable = case.decide.programme.variable(label)
+        period = case.parameters.periods[number]
+        label = case.variables.name("apart", name, period.label)
+        apart: Variable = case.variables.programme.variable(label)
         for sign, which in ((1.0, "more"), (-1.0, "less")):
             row = at_least([(1.0, apart), (-sign, made), (sign, other)], 0.0)
-            case.decide.programme.add(f"{label}.{which}", row)
+            case.variables.programme.add(f"{label}.{which}", row)
         terms.append((1.0, apart))
     return terms
 
@@ -133,18 +133,18 @@ SEASON_BY_SEASON = "decided season by season"
 """Why a late aim is not proved: all seasons at once took ten times as long and stayed further from their bound."""
 
 
-def reach_late(search: Search, joint: Joint, aim: Aim, apart: Mapping[str, dict[int, float]]) -> None:
+def reach_late(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
     """Reach a late aim: all seasons at once in a small programme, and then as alike as it allows; else by season."""
     if len(joint.cases) > 1 and sum(search.solver.whole) > SMALL:
-        reach_by_season(search, joint, aim, apart)
+        reach_by_season(search, joint, objective, apart)
         return
-    reach(search, aim)
+    reach(search, objective)
     for case in joint.cases:
         if case.name in apart:
-            one_season(search, joint, case, aim, search.costs[-1], apart[case.name])
+            one_season(search, joint, case, objective, search.costs[-1], apart[case.name])
 
 
-def reach_by_season(search: Search, joint: Joint, aim: Aim, apart: Mapping[str, dict[int, float]]) -> None:
+def reach_by_season(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
     """
     Reach an aim to be made least in one season after the other, the likely one first, and hold it.
 
@@ -152,39 +152,52 @@ def reach_by_season(search: Search, joint: Joint, aim: Aim, apart: Mapping[str, 
     of being different from it, by season. The bound is that of the programme in which nothing has to be whole.
     """
     began = time.monotonic()
-    costs = search.solver.vector(aim.terms(search.facts, search.decide))
+    costs = search.solver.vector(objective.terms(search.parameters, search.variables))
     search.costs.append(costs)
-    search.aims.append(aim)
-    result = trivial_result(search, aim, costs)
+    search.objectives.append(objective)
+    result = trivial_result(search, objective, costs)
     if result is None:
-        bound = relaxed(search, aim)
+        bound = relaxed(search, objective)
         for case in sorted(joint.cases, key=lambda case: case.name != LIKELY):
-            one_season(search, joint, case, aim, costs, apart.get(case.name, {}))
+            one_season(search, joint, case, objective, costs, apart.get(case.name, {}))
         value = sum(cost * (search.best or ())[column] for column, cost in costs.items())
-        proved = value - bound <= max(aim.patient_gap * abs(value), aim.close_enough)
+        proved = value - bound <= max(objective.patient_gap * abs(value), objective.close_enough)
         seconds = time.monotonic() - began
         stopped = "" if proved else SEASON_BY_SEASON
-        result = aim.result(value, bound, proved=proved, seconds=seconds, stopped=stopped)
+        result = objective.result(value, bound, proved=proved, seconds=seconds, stopped=stopped)
     search.results.append(result)
-    hold(search, aim, costs, result.value)
+    hold(search, objective, costs, result.value)
 
 
 def one_season(
-    search: Search, joint: Joint, case: Case, aim: Aim, costs: Mapping[int, float], apart: Mapping[int, float]
+    search: Search,
+    joint: Joint,
+    case: Case,
+    objective: Objective,
+    costs: Mapping[int, float],
+    apart: Mapping[int, float],
 ) -> None:
     """Decide one season's days anew, while those of all other seasons stand as they are."""
     hours = {column: ALIKE_HOURS * case.weight * cost for column, cost in apart.items()}
     search.solver.aim_at({**hours, **costs}, most=False)
     with standing_still(search, others_of(search, joint, case)):
-        outcome = search.solver.run(search.best, effort(aim), search.seconds_left())
+        outcome = search.solver.run(search.best, effort(objective), search.seconds_left())
     if outcome.found:
         search.best = outcome.columns
 
 
-def effort(aim: Aim) -> Effort:
+def effort(objective: Objective) -> Effort:
     """The effort for one season: the aim's own gap over all seasons, and fewer nodes."""
-    nodes = min(aim.last_nodes, MOST_NODES)
-    return Effort(aim.gap, aim.close_enough, aim.patient_gap, PATIENT_NODES, nodes, aim.helped_by, aim.trials)
+    nodes = min(objective.last_nodes, MOST_NODES)
+    return Effort(
+        objective.gap,
+        objective.close_enough,
+        objective.patient_gap,
+        PATIENT_NODES,
+        nodes,
+        objective.helped_by,
+        objective.trials,
+    )
 
 
 def others_of(search: Search, joint: Joint, case: Case) -> list[int]:
@@ -222,21 +235,24 @@ def standing_still(search: Search, columns: Sequence[int]) -> Iterator[None]:
 NOTHING = 1e-6
 
 
-def moved_forward(facts: Mapping[str, Facts], plans: Mapping[str, Plan], decided_now: int) -> dict[str, Plan]:
+def moved_forward(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> dict[str, Plan]:
     """
     Give the plans, by season, with sessions moved forward.
 
     Into the days decided now a session comes only if every season makes the same later on and has room for it; then
     within those days alike in all; then the later days of each season by themselves.
     """
-    start = together_forward(facts, from_later(facts, plans, decided_now), decided_now)
-    return {name: sooner(facts[name], plan, (decided_now, len(facts[name].singles))) for name, plan in start.items()}
+    start = together_forward(parameters, from_later(parameters, plans, decided_now), decided_now)
+    return {
+        name: sooner(parameters[name], plan, (decided_now, len(parameters[name].singles)))
+        for name, plan in start.items()
+    }
 
 
-def from_later(facts: Mapping[str, Facts], plans: Mapping[str, Plan], decided_now: int) -> Mapping[str, Plan]:
+def from_later(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> Mapping[str, Plan]:
     """Move sessions from later days into the days decided now where every season can."""
-    days = {name: day_of(facts[name], plan) for name, plan in plans.items()}
-    likely = facts[LIKELY]
+    days = {name: day_of(parameters[name], plan) for name, plan in plans.items()}
+    likely = parameters[LIKELY]
     moved = False
     for item in sorted(likely.preserves, key=lambda item: (keeps(likely, item), item.name)):
         for period in likely.singles[decided_now:]:
@@ -245,7 +261,7 @@ def from_later(facts: Mapping[str, Facts], plans: Mapping[str, Plan], decided_no
                 if amount > 0 and every_season_moves(days, plans, item, amount, earlier):
                     moved = True
     found = {name: with_moves(plans[name], day) for name, day in days.items()}
-    if not moved or any(broken_rules(facts[name].household, plan) for name, plan in found.items()):
+    if not moved or any(violated_constraints(parameters[name].household, plan) for name, plan in found.items()):
         return plans
     return found
 
@@ -259,9 +275,9 @@ def every_season_moves(
         source = next(
             (
                 period
-                for period in day.facts.singles[DAYS_DECIDED_NOW:]
+                for period in day.parameters.singles[DAYS_DECIDED_NOW:]
                 if abs(day.make.get((item.name, period.number), 0.0) - amount) < NOTHING
-                and may_move(day.facts, plans[name], item, period)
+                and may_move(day.parameters, plans[name], item, period)
             ),
             None,
         )
@@ -277,14 +293,16 @@ def copied(day: Day) -> Day:
     return replace(day, make=dict(day.make), loads=dict(day.loads), fresh_kg=dict(day.fresh_kg), used=used)
 
 
-def together_forward(facts: Mapping[str, Facts], plans: Mapping[str, Plan], decided_now: int) -> Mapping[str, Plan]:
+def together_forward(
+    parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int
+) -> Mapping[str, Plan]:
     """Move what the likely season can move from tomorrow to today in every season, if every season can."""
     likely = plans[LIKELY]
-    moved = sooner(facts[LIKELY], likely, (0, decided_now))
+    moved = sooner(parameters[LIKELY], likely, (0, decided_now))
     if moved.make == likely.make:
         return plans
     found = {name: like(plan, likely, moved, decided_now) for name, plan in plans.items()}
-    if any(broken_rules(facts[name].household, plan) for name, plan in found.items()):
+    if any(violated_constraints(parameters[name].household, plan) for name, plan in found.items()):
         return plans
     return found
 
@@ -340,54 +358,57 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, t
 
 def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Tell | None) -> Search:
     """Reach every aim over the seasons, one after the other."""
-    aims, apart = over_seasons_stated(joint, worst_first=worst_first)
-    search = Search(joint.case(LIKELY).facts, joint.together, Solver(joint.programme), ends_at=ends_at)
+    objectives, apart = over_seasons_stated(joint, worst_first=worst_first)
+    search = Search(joint.case(LIKELY).parameters, joint.together, Solver(joint.programme), ends_at=ends_at)
     columns = {name: search.solver.vector(terms) for name, terms in apart.items()}
-    for aim in aims:
+    for objective in objectives:
         if tell is not None:
-            tell(f"{aim.name}, all seasons")
-        if aim.kind in LATE and search.best is not None:
-            reach_late(search, joint, aim, columns if aim.kind == "labor" else {})
+            tell(f"{objective.name}, all seasons")
+        if objective.kind in LATE and search.best is not None:
+            reach_late(search, joint, objective, columns if objective.kind == "labor" else {})
         else:
-            reach(search, aim)
+            reach(search, objective)
     return search
 
 
-def over_seasons_stated(joint: Joint, *, worst_first: bool) -> tuple[tuple[Aim, ...], dict[str, Sum]]:
+def over_seasons_stated(joint: Joint, *, worst_first: bool) -> tuple[tuple[Objective, ...], dict[str, Sum]]:
     """State every aim over the seasons, and how far each season is from the likely one; their rows join the model."""
-    aims = aims_over(joint, worst_first=worst_first)
-    return aims, {case.name: different(joint, case) for case in joint.cases if case.name != LIKELY}
+    objectives = objectives_over(joint, worst_first=worst_first)
+    return objectives, {case.name: different(joint, case) for case in joint.cases if case.name != LIKELY}
 
 
 def finished(household: Household, joint: Joint, search: Search) -> Plan:
     """Read the plan of every season off, with its sessions moved forward; audited but for the likely one's."""
     search.best = without_idle_setups(search)
     for case in joint.cases:
-        search.best = with_full_bands(replace(search, facts=case.facts, decide=case.decide))
+        search.best = with_full_bands(replace(search, parameters=case.parameters, variables=case.variables))
     over_all = as_it_is(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
     plans = {
-        case.name: read_off(case.facts, case.decide, columns, aims_in(search, case, over_all)) for case in joint.cases
+        case.name: read_off(case.parameters, case.variables, columns, objectives_in(search, case, over_all))
+        for case in joint.cases
     }
-    facts = {case.name: case.facts for case in joint.cases}
-    plans = moved_forward(facts, plans, days_decided_now(household))
+    parameters = {case.name: case.parameters for case in joint.cases}
+    plans = moved_forward(parameters, plans, days_decided_now(household))
     seasons = []
     for case in joint.cases:
         if case.name != LIKELY:
             one = sendable_plan(plans[case.name])
-            broken = broken_rules(case.facts.household, one)
+            broken = violated_constraints(case.parameters.household, one)
             if broken:
                 msg = f"the plan for a {case.name} harvest does not keep every rule: " + "; ".join(broken[:3])
                 raise StillroomError(msg)
             seasons.append(SeasonPlan(case.name, case.weight, one))
     likely = plans[LIKELY]
-    if likely.breaches:
-        likely = replace(likely, breaches=explained(*build(joint.case(LIKELY).facts.household), likely.breaches))
+    if likely.violations:
+        likely = replace(
+            likely, violations=explained(*build(joint.case(LIKELY).parameters.household), likely.violations)
+        )
     hedge = Hedge(tuple(seasons), joint.case(LIKELY).weight, days_decided_now(household), over_all)
     return replace(likely, hedge=hedge)
 
 
-def aims_in(search: Search, case: Case, over_all: tuple[AimResult, ...]) -> tuple[AimResult, ...]:
+def objectives_in(search: Search, case: Case, over_all: tuple[ObjectiveResult, ...]) -> tuple[ObjectiveResult, ...]:
     """
     The aims as one season reaches them.
 
@@ -398,13 +419,13 @@ def aims_in(search: Search, case: Case, over_all: tuple[AimResult, ...]) -> tupl
     results = {result.key: result for result in over_all}
     best = search.best or ()
     found = []
-    for aim in aims_for(case.facts):
-        result = results[aim.key]
-        costs = search.solver.vector(aim.terms(case.facts, case.decide))
+    for objective in objectives_for(case.parameters):
+        result = results[objective.key]
+        costs = search.solver.vector(objective.terms(case.parameters, case.variables))
         value = sum(cost * best[column] for column, cost in costs.items())
         value = 0.0 if abs(value) < 1e-9 else value
         away = (result.bound - result.value) / case.weight
-        share, least = PROVED.get(aim.kind, PROVED_AT_ALL)
+        share, least = PROVED.get(objective.kind, PROVED_AT_ALL)
         proved = result.proved and abs(away) <= max(share * abs(value), least)
         stopped = "" if proved else result.stopped or SEASON_BY_SEASON
         found.append(replace(result, value=value, bound=value + away, proved=proved, stopped=stopped))

@@ -6,13 +6,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from stillroom.errors import StillroomError
-from stillroom.household.plan import AimResult, Kind, Kinded, Plan
+from stillroom.household.plan import Kind, Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, HarvestCase, days_decided_now, harvest_cases
 from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.solve import Search, plan, reach, with_full_bands
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
-from stillroom.planning.stochastic.solve import aims_over, reach_late
+from stillroom.planning.stochastic.solve import objectives_over, reach_late
 
 NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
 """Late aims that say how a plan is done, not what it is worth."""
@@ -25,7 +25,7 @@ Filled = Mapping[str, Mapping[str, float]]
 
 
 @dataclass(frozen=True)
-class AimValue(Kinded):
+class ObjectiveValue(Kinded):
     """
     One aim by its expectation over the seasons, three times.
 
@@ -45,7 +45,7 @@ class AimValue(Kinded):
         """
         The value of the stochastic solution: what planning for all seasons gains over planning for the likely one.
 
-        >>> AimValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_hedging
+        >>> ObjectiveValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_hedging
         1150.0
         """
         return (self.hedged - self.one_harvest) * (1.0 if self.most else -1.0)
@@ -55,7 +55,7 @@ class AimValue(Kinded):
         """
         The value of perfect information: what knowing the season today would gain on top.
 
-        >>> AimValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_knowing
+        >>> ObjectiveValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_knowing
         7016.0
         """
         return (self.foresight - self.hedged) * (1.0 if self.most else -1.0)
@@ -65,15 +65,15 @@ class AimValue(Kinded):
 class HedgeValue:
     """Every aim that is valued, in order, and how far each need is filled in each season, hedged and not."""
 
-    aims: tuple[AimValue, ...]
+    objectives: tuple[ObjectiveValue, ...]
     hedged: Filled
     one_harvest: Filled
 
     def more(self) -> list[tuple[str, dict[str, float]]]:
         """How much more of each need hedging gives than planning for one harvest, by season, in the need's unit."""
         return [
-            (season, {name: has - self.one_harvest[season][name] for name, has in needs.items()})
-            for season, needs in self.hedged.items()
+            (season, {name: has - self.one_harvest[season][name] for name, has in targets.items()})
+            for season, targets in self.hedged.items()
         ]
 
 
@@ -81,7 +81,7 @@ class HedgeValue:
 class Reached:
     """What one way of planning reaches: the aims over the seasons, and how far each need is filled in each."""
 
-    aims: tuple[AimResult, ...]
+    objectives: tuple[ObjectiveResult, ...]
     filled: Filled
 
 
@@ -100,10 +100,20 @@ def hedge_value(household: Household, tell: Callable[[str], None] = lambda _: No
     tell("planning each harvest as if it were known")
     alone = [over_seasons((HarvestCase(case.name, 1.0, case.household),)) for case in cases]
     found = []
-    for place, aim in enumerate(hedged.aims):
-        known = sum(case.weight * one.aims[place].value for case, one in zip(cases, alone, strict=True))
-        alone_value, most = one_harvest.aims[place].value, aim.kind == "target"
-        found.append(AimValue(aim.kind, aim.unit, most, aim.value, alone_value, known, importance=aim.importance))
+    for place, objective in enumerate(hedged.objectives):
+        known = sum(case.weight * one.objectives[place].value for case, one in zip(cases, alone, strict=True))
+        alone_value, most = one_harvest.objectives[place].value, objective.kind == "target"
+        found.append(
+            ObjectiveValue(
+                objective.kind,
+                objective.unit,
+                most,
+                objective.value,
+                alone_value,
+                known,
+                importance=objective.importance,
+            )
+        )
     return HedgeValue(tuple(found), hedged.filled, one_harvest.filled)
 
 
@@ -115,24 +125,24 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
     as much of it is done as all seasons allow. The values are those at the end, slack given up for later aims included.
     """
     joint = build_cases(cases)
-    aims = aims_over(joint, worst_first=False)
-    search = Search(joint.cases[0].facts, joint.together, Solver(joint.programme))
+    objectives = objectives_over(joint, worst_first=False)
+    search = Search(joint.cases[0].parameters, joint.together, Solver(joint.programme))
     if start is not None:
         likely = joint.case(LIKELY)
-        stand_as_far_as_may_be(search, decided_in(likely, start, days_decided_now(likely.facts.household)))
-    for aim in aims:
-        if aim.kind == "surplus" and search.best is not None:
-            reach_late(search, joint, aim, {})
-        elif aim.kind not in NOT_VALUED:
-            reach(search, aim)
+        stand_as_far_as_may_be(search, decided_in(likely, start, days_decided_now(likely.parameters.household)))
+    for objective in objectives:
+        if objective.kind == "surplus" and search.best is not None:
+            reach_late(search, joint, objective, {})
+        elif objective.kind not in NOT_VALUED:
+            reach(search, objective)
     values = values_of(search, joint)
     return Reached(values, {case.name: filled(search, case) for case in joint.cases})
 
 
-def values_of(search: Search, joint: Joint) -> tuple[AimResult, ...]:
+def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
     """The aims with their values in the plan at hand, every need filled as far as it goes."""
     for case in joint.cases:
-        search.best = with_full_bands(replace(search, facts=case.facts, decide=case.decide))
+        search.best = with_full_bands(replace(search, parameters=case.parameters, variables=case.variables))
     best = search.best or ()
     return tuple(
         replace(result, value=sum(cost * best[column] for column, cost in costs.items()))
@@ -142,11 +152,11 @@ def values_of(search: Search, joint: Joint) -> tuple[AimResult, ...]:
 
 def filled(search: Search, case: Case) -> dict[str, float]:
     """How far one season fills each need, in its unit, in the plan at hand with its bands full."""
-    best, columns, gains = search.best or (), search.solver.columns, case.facts.gains
+    best, columns, gains = search.best or (), search.solver.columns, case.parameters.gains
     return {
-        need.name: sum(best[columns[case.decide.filled[need.name, band].name]] for band in range(len(gains)))
-        for need in case.facts.needs
-        if need.wanted > 0
+        target.name: sum(best[columns[case.variables.filled[target.name, band].name]] for band in range(len(gains)))
+        for target in case.parameters.targets
+        if target.wanted > 0
     }
 
 
@@ -154,10 +164,10 @@ def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[flo
     """Between what a plan's decisions for the days decided now lie, by the decision's name."""
     found = {}
     for variables, amounts, close in (
-        (case.decide.make, start.make, 0.0),
-        (case.decide.loads, start.loads, 0.0),
-        (case.decide.freeze, start.freeze_kg, CLOSE_KG),
-        (case.decide.thaw, start.thaw_kg, CLOSE_KG),
+        (case.variables.make, start.make, 0.0),
+        (case.variables.loads, start.loads, 0.0),
+        (case.variables.freeze, start.freeze_kg, CLOSE_KG),
+        (case.variables.thaw, start.thaw_kg, CLOSE_KG),
     ):
         for key, variable in variables.items():
             if key[1] < decided_now:
@@ -179,7 +189,7 @@ def stand_as_far_as_may_be(search: Search, ends: Mapping[str, tuple[float, float
     if not outcome.found:
         raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
     found = {name: outcome.columns[solver.columns[name]] for name in ends}
-    variables = search.decide.programme.variables
+    variables = search.variables.programme.variables
     stand(
         solver,
         {name: (round(each), round(each)) if variables[name].whole else (0.0, each) for name, each in found.items()},

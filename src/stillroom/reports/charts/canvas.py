@@ -45,7 +45,7 @@ class Tone:
         return self.band or self.fill
 
 
-BY_WAY = {
+BY_METHOD = {
     "boiling-water canned": Tone(GREEN, "", WHITE),
     "pressure canned": Tone(BRICK, "////", WHITE),
     "frozen": Tone(SKY),
@@ -70,7 +70,7 @@ ELSE = {
 SHELF = Tone(GREEN, "", WHITE)
 PLANNED = Tone(STRAW, "////", GREEN)
 SHORT = Tone(WHITE, "", BRICK)
-FROZEN = BY_WAY["frozen"]
+FROZEN = BY_METHOD["frozen"]
 
 BY_HANDS = Tone(GREEN, "", WHITE)
 BY_EAR = Tone(STRAW, "////", OCHRE)

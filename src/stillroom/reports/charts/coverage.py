@@ -49,7 +49,7 @@ def coverage_picture(shown: Shown) -> Picture:
         paper.y += 4.0
         for row in rows:
             if round(figure(row, "Importance")) == importance:
-                draw_need(paper, row)
+                draw_target(paper, row)
     paper.end()
     return Picture(NAME, TITLE, words, paper)
 
@@ -69,7 +69,7 @@ def is_short(row: Row) -> bool:
     return figure(row, "Covered") < 0.995
 
 
-def draw_need(paper: Paper, row: Row) -> None:
+def draw_target(paper: Paper, row: Row) -> None:
     """Draw the bar of one need: what is on the shelf, what is planned, and an empty end where it is short."""
     wanted, shelf = figure(row, "Wanted"), figure(row, "On the shelf")
     lines = wrapped(said(row, "Need"), NAMES_WIDE, BODY)

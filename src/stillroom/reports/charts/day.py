@@ -52,7 +52,7 @@ class Bar:
 
     start: datetime.datetime
     end: datetime.datetime
-    needs: str
+    targets: str
     letter: str
     name: str
 
@@ -81,7 +81,7 @@ class DayLanes:
     last: datetime.datetime
 
 
-def needs_of(step: Step) -> str:
+def targets_of(step: Step) -> str:
     """Whether a step needs hands, only an ear, or nobody."""
     if step.persons:
         return HANDS
@@ -141,9 +141,9 @@ def bars_of(letters: dict[Load, str], steps: Sequence[Step]) -> tuple[Bar, ...]:
     """Give the bars of some steps; what follows at once for the same load and needs the same is one bar."""
     bars: list[Bar] = []
     for step in sorted(steps, key=lambda one: (one.start, one.end)):
-        bar = Bar(step.start, step.end, needs_of(step), letters[step.name, step.load, step.of], step.name)
+        bar = Bar(step.start, step.end, targets_of(step), letters[step.name, step.load, step.of], step.name)
         last = bars[-1] if bars else None
-        if last is not None and (last.end, last.needs, last.letter) == (bar.start, bar.needs, bar.letter):
+        if last is not None and (last.end, last.targets, last.letter) == (bar.start, bar.targets, bar.letter):
             bar = replace(bar, start=bars.pop().start)
         bars.append(bar)
     return tuple(bars)
@@ -200,7 +200,7 @@ class Clock:
 
 def day_picture(shown: Shown, day: datetime.date, number: int = 1) -> Picture:
     """
-    Draw one day; `number` is its place among the days planned singly.
+    Draw one day; `number` is its place among the days planned in detail.
 
     Steps that begin on it, those of the day before among them, are in it, and what still runs from before.
     """
@@ -271,12 +271,12 @@ def draw_hours(paper: Paper, clock: Clock, top: float, bottom: float) -> None:
 
 def draw_bar(paper: Paper, clock: Clock, bar: Bar, y: float) -> None:
     """Draw one step: its letter, its name where there is room; an open end where it goes on beyond the hours drawn."""
-    tone = TONES[bar.needs]
+    tone = TONES[bar.targets]
     left, right = clock.x(bar.start), clock.x(bar.end)
     wide = right - left
     paper.put(Box(left, y - BAR / 2, wide, BAR, tone))
     words = bar.name if not bar.letter else bar.letter
-    if bar.needs == NOBODY and bar.end > clock.last:
+    if bar.targets == NOBODY and bar.end > clock.last:
         words = f"{words}  until {day_words(bar.end.date())} {bar.end:%H:%M}".strip()
     elif wide > NAME_FROM and bar.letter:
         words = f"{bar.letter}  {bar.name}"

@@ -6,11 +6,11 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from stillroom.household.records import WAYS, Kitchen
+from stillroom.household.records import METHODS, Kitchen
 from stillroom.household.results.text import amount_words, crop_unit_kg, listed
 from stillroom.household.units import find_unit
 from stillroom.reports.charts.canvas import (
-    BY_WAY,
+    BY_METHOD,
     ELSE,
     GREEN,
     INK,
@@ -66,9 +66,9 @@ class Flows:
         """The weight of a crop (0) or of a way (1)."""
         return sum(weight for key, weight in self.into.items() if key[side] == name)
 
-    def to(self, need: str) -> float:
+    def to(self, target: str) -> float:
         """The weight that goes toward a need."""
-        return sum(weight for (_, name), weight in self.out_of.items() if name == need)
+        return sum(weight for (_, name), weight in self.out_of.items() if name == target)
 
 
 def flows_of(shown: Shown) -> Flows:
@@ -94,10 +94,10 @@ def flows_of(shown: Shown) -> Flows:
         mine = {preserve: kg for (name, preserve), kg in used.items() if name == crop.name}
         for preserve, kg in mine.items():
             weight = put_up * kg / sum(mine.values())
-            way = shown.household.preserve(preserve).way
-            into[crop.name, way] += weight
-            for need, share in needs_of(shown, preserve).items():
-                out_of[way, need] += weight * share
+            method = shown.household.preserve(preserve).method
+            into[crop.name, method] += weight
+            for target, share in targets_of(shown, preserve).items():
+                out_of[method, target] += weight * share
     unit = shown.household.kitchen.weight_unit
     return Flows(without_crumbs(into), without_crumbs(out_of), unit)
 
@@ -125,9 +125,9 @@ def used_kg(shown: Shown) -> dict[tuple[str, str], float]:
     return found
 
 
-def needs_of(shown: Shown, preserve: str, above: Sequence[str] = ()) -> dict[str, float]:
+def targets_of(shown: Shown, preserve: str, above: Sequence[str] = ()) -> dict[str, float]:
     """Give the needs that a preserve goes toward, with the share of each."""
-    mine = [need.name for need in shown.household.needs if need.counts.get(preserve, 0.0) > 0]
+    mine = [target.name for target in shown.household.targets if target.counts.get(preserve, 0.0) > 0]
     if mine:
         return dict.fromkeys(mine, 1.0 / len(mine))
     users = [
@@ -139,8 +139,8 @@ def needs_of(shown: Shown, preserve: str, above: Sequence[str] = ()) -> dict[str
     ]
     found: dict[str, float] = defaultdict(float)
     for user in users:
-        for need, share in needs_of(shown, user, (*above, preserve)).items():
-            found[need] += share / len(users)
+        for target, share in targets_of(shown, user, (*above, preserve)).items():
+            found[target] += share / len(users)
     return dict(found) or {NO_LINE: 1.0}
 
 
@@ -173,12 +173,12 @@ def gathered(flow: Flow, side: int, most: int, word: str) -> dict[tuple[str, str
 
 
 NAME, TITLE = "where_it_goes", "Where each crop goes"
-MOST_CROPS, MOST_NEEDS = 16, 22
+MOST_CROPS, MOST_TARGETS = 16, 22
 WIDE, NODE_WIDE, LABEL_WIDE, BETWEEN = 760.0, 11.0, 172.0, 7.0
 LABEL_HIGH = 10.5
 LEAST_HIGH, EACH_HIGH = 220.0, 17.0
 CROP = Tone(INK)
-NEED = Tone(GREEN)
+TARGET = Tone(GREEN)
 
 
 @dataclass(frozen=True)
@@ -204,7 +204,7 @@ def flow_picture(shown: Shown) -> Picture:
     paper = Paper(WIDE)
     paper.head(TITLE, words)
     into = gathered(flows.into, 0, MOST_CROPS, "crops")
-    out_of = gathered(flows.out_of, 1, MOST_NEEDS, "lines of the list")
+    out_of = gathered(flows.out_of, 1, MOST_TARGETS, "lines of the list")
     draw(paper, Flows(into, out_of, flows.unit))
     if any(name == NO_LINE for _, name in flows.out_of) or shares_a_jar(shown):
         paper.text("What counts toward several lines of the list is shared among them evenly.", size=SMALL)
@@ -215,7 +215,7 @@ def flow_picture(shown: Shown) -> Picture:
 def shares_a_jar(shown: Shown) -> bool:
     """Whether a preserve of the plan counts toward more than one need."""
     made = {line.name for line in shown.lines}
-    return any(sum(name in need.counts for need in shown.household.needs) > 1 for name in made)
+    return any(sum(name in target.counts for target in shown.household.targets) > 1 for name in made)
 
 
 def flow_words(flows: Flows) -> str:
@@ -228,20 +228,20 @@ def flow_words(flows: Flows) -> str:
             f"{name[0].lower() + name[1:]} {amount_words(weight, unit)} {unit}" for weight, name in found if weight > 0
         ]
 
-    put_up = sum(flows.of(way, 1) for way in WAYS)
+    put_up = sum(flows.of(method, 1) for method in METHODS)
     share = f"{amount_words(put_up, unit)} of {amount_words(flows.whole, unit)} {unit} are put up"
-    ways = listed(figures(WAYS))
+    methods = listed(figures(METHODS))
     rest = listed(figures(LEFT_OVER))
-    return f"{share}{f': {ways}' if ways else ''}.{f' The rest: {rest}.' if rest else ''}"
+    return f"{share}{f': {methods}' if methods else ''}.{f' The rest: {rest}.' if rest else ''}"
 
 
 def draw(paper: Paper, flows: Flows) -> None:
     """Draw three rows of standing bars, the bands between them, and a name beside each bar."""
     crops = ordered(flows.into, 0)
-    ways = [name for name in (*WAYS, *LEFT_OVER) if flows.of(name, 1) > 0]
-    needs = nearest(flows.out_of, ways)
-    high = max(LEAST_HIGH, EACH_HIGH * max(len(crops), len(needs), len(ways)))
-    longest = max(len(crops), len(needs), len(ways))
+    methods = [name for name in (*METHODS, *LEFT_OVER) if flows.of(name, 1) > 0]
+    targets = nearest(flows.out_of, methods)
+    high = max(LEAST_HIGH, EACH_HIGH * max(len(crops), len(targets), len(methods)))
+    longest = max(len(crops), len(targets), len(methods))
     scale = (high - BETWEEN * (longest - 1)) / flows.whole
     top = paper.y + 12.0
     left, right = MARGIN + LABEL_WIDE, paper.width - MARGIN - LABEL_WIDE - NODE_WIDE
@@ -249,16 +249,16 @@ def draw(paper: Paper, flows: Flows) -> None:
     stack = Stack(top, high, scale)
     weights = {name: flows.of(name, 0) for name in crops}
     crop_nodes = stack.nodes(weights, left, dict.fromkeys(crops, CROP))
-    way_nodes = stack.nodes({name: flows.of(name, 1) for name in ways}, middle, tones_of(ways))
-    need_nodes = stack.nodes({name: flows.to(name) for name in needs}, right, dict.fromkeys(needs, NEED))
-    bands(paper, flows.into, crop_nodes, way_nodes, scale, by=1)
-    bands(paper, flows.out_of, way_nodes, need_nodes, scale, by=0)
-    for nodes in (crop_nodes, way_nodes, need_nodes):
+    method_nodes = stack.nodes({name: flows.of(name, 1) for name in methods}, middle, tones_of(methods))
+    target_nodes = stack.nodes({name: flows.to(name) for name in targets}, right, dict.fromkeys(targets, TARGET))
+    bands(paper, flows.into, crop_nodes, method_nodes, scale, by=1)
+    bands(paper, flows.out_of, method_nodes, target_nodes, scale, by=0)
+    for nodes in (crop_nodes, method_nodes, target_nodes):
         for node in nodes.values():
             paper.put(Box(node.x, node.top, NODE_WIDE, node.high, node.tone))
     names_beside(paper, list(crop_nodes.values()), left - 5.0, "right", flows.unit, (top, high))
-    names_beside(paper, list(need_nodes.values()), right + NODE_WIDE + 5.0, "left", flows.unit, (top, high))
-    names_on(paper, list(way_nodes.values()), flows.unit, (top, high))
+    names_beside(paper, list(target_nodes.values()), right + NODE_WIDE + 5.0, "left", flows.unit, (top, high))
+    names_on(paper, list(method_nodes.values()), flows.unit, (top, high))
     paper.y = top + high + 10.0
 
 
@@ -272,25 +272,25 @@ def ordered(flow: Flow, side: int) -> list[str]:
     )
 
 
-def nearest(flow: Flow, ways: Sequence[str]) -> list[str]:
+def nearest(flow: Flow, methods: Sequence[str]) -> list[str]:
     """
     The needs by where on the middle row they come from, so that few bands cross.
 
     >>> nearest({("dried", "fruit"): 2.0, ("frozen", "peas"): 3.0}, ["frozen", "dried"])
     ['peas', 'fruit']
     """
-    place = {way: number for number, way in enumerate(ways)}
+    place = {method: number for number, method in enumerate(methods)}
     whole: dict[str, float] = {}
     moment: dict[str, float] = {}
-    for (way, need), weight in flow.items():
-        whole[need] = whole.get(need, 0.0) + weight
-        moment[need] = moment.get(need, 0.0) + weight * place[way]
-    return sorted(whole, key=lambda need: (moment[need] / whole[need], -whole[need], need))
+    for (method, target), weight in flow.items():
+        whole[target] = whole.get(target, 0.0) + weight
+        moment[target] = moment.get(target, 0.0) + weight * place[method]
+    return sorted(whole, key=lambda target: (moment[target] / whole[target], -whole[target], target))
 
 
-def tones_of(ways: Sequence[str]) -> dict[str, Tone]:
+def tones_of(methods: Sequence[str]) -> dict[str, Tone]:
     """How each way, and what else becomes of a crop, is filled."""
-    return {name: BY_WAY.get(name) or ELSE[name] for name in ways}
+    return {name: BY_METHOD.get(name) or ELSE[name] for name in methods}
 
 
 @dataclass(frozen=True)

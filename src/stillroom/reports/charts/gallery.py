@@ -66,7 +66,7 @@ def pictures_of(shown: Shown) -> list[Picture]:
 
 
 def day_pictures(shown: Shown, most: int) -> list[Picture]:
-    """The first days planned singly on the clock, at most so many."""
+    """The first days planned in detail on the clock, at most so many."""
     days = [period.first_day for period in shown.periods if period.single]
     return [day_picture(shown, day, number) for number, day in enumerate(days[:most], start=1)]
 

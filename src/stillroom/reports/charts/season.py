@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.household.journal.overview import CropSeason, seasons
-from stillroom.household.records import WAYS
+from stillroom.household.records import METHODS
 from stillroom.household.results.text import amount_words, in_crop_unit, listed
-from stillroom.household.simulation.outcome import NeedMet
+from stillroom.household.simulation.outcome import TargetMet
 from stillroom.reports.charts.canvas import (
     BODY,
     BRICK,
-    BY_WAY,
+    BY_METHOD,
     ELSE,
     INK,
     LINE,
@@ -71,14 +71,14 @@ def season_picture(shown: Shown) -> Picture:
 
 def parts_of(season: CropSeason) -> dict[str, float]:
     """What became of a crop, in kg: put up by each way, eaten or given, fed, lost, in hand."""
-    found = {way: season.put_up.get(way, 0.0) for way in WAYS}
-    found |= {"Eaten or given": season.eaten, "Fed": season.fed, "Lost": season.lost, "In hand": season.in_hand}
+    found = {method: season.put_up.get(method, 0.0) for method in METHODS}
+    found |= {"Eaten or given": season.eaten, "Fed": season.surplus, "Lost": season.lost, "In hand": season.in_hand}
     return found
 
 
 def tones() -> dict[str, Tone]:
     """How each part is filled."""
-    return BY_WAY | {name: ELSE[name] for name in ("Eaten or given", "Fed", "Lost", "In hand")}
+    return BY_METHOD | {name: ELSE[name] for name in ("Eaten or given", "Fed", "Lost", "In hand")}
 
 
 def season_words(shown: Shown, found: Sequence[CropSeason]) -> str:
@@ -154,13 +154,13 @@ def draw(found: SeasonFound, path: Path) -> list[Path]:
 
 def surely_picture(found: SeasonFound) -> Picture:
     """Draw one bar a need, in the order of importance."""
-    if not found.needs:
+    if not found.targets:
         return nothing(REPLAY_NAME, REPLAY_TITLE, "There is nothing on the winter list: fill the table Needs.")
     paper = Paper()
-    met = sum(one.met == one.draws for one in found.needs)
+    met = sum(one.met == one.draws for one in found.targets)
     words = (
-        f"{found.asked.draws} seasons drawn, to {found_end(found):%d %B %Y}. {met} of {len(found.needs)} needs are met "
-        "in all of them."
+        f"{found.asked.draws} seasons drawn, to {found_end(found):%d %B %Y}. {met} of {len(found.targets)} targets "
+        "are met in all of them."
     )
     paper.head(REPLAY_TITLE, words)
     paper.key(
@@ -171,8 +171,8 @@ def surely_picture(found: SeasonFound) -> Picture:
             (SHORT, "short of the list"),
         ]
     )
-    for one in found.needs:
-        draw_need(paper, one)
+    for one in found.targets:
+        draw_target(paper, one)
     paper.text("The chances behind this are stated and not measured; they stand below the answer in the terminal.", 2)
     paper.end()
     return Picture(REPLAY_NAME, REPLAY_TITLE, f"{words} {alternative(found)}", paper)
@@ -180,12 +180,12 @@ def surely_picture(found: SeasonFound) -> Picture:
 
 def alternative(found: SeasonFound) -> str:
     """The same in words, need by need."""
-    return " ".join(f"{one.need.name}: {amounts_words(one)}." for one in found.needs)
+    return " ".join(f"{one.target.name}: {amounts_words(one)}." for one in found.targets)
 
 
-def draw_need(paper: Paper, one: NeedMet) -> None:
+def draw_target(paper: Paper, one: TargetMet) -> None:
     """Draw the bar of one need and say beside it what it means."""
-    lines = wrapped(one.need.name, REPLAY_NAMES_WIDE, BODY)
+    lines = wrapped(one.target.name, REPLAY_NAMES_WIDE, BODY)
     left, wide = MARGIN + REPLAY_NAMES_WIDE + 8.0, paper.inner - REPLAY_NAMES_WIDE - REPLAY_FIGURES_WIDE - 16.0
     middle = paper.y + REPLAY_ROW / 2
     for number, line in enumerate(lines[:2]):
@@ -194,7 +194,7 @@ def draw_need(paper: Paper, one: NeedMet) -> None:
     paper.put(Box(left, middle - REPLAY_BAR / 2, wide, REPLAY_BAR, SHORT, outline=BRICK, dashed=True))
     begun = 0.0
     for amount, tone in ((one.least, SHELF), (one.nine_of_ten, PLANNED), (one.mean, USUAL)):
-        end = min(1.0, amount / one.need.wanted)
+        end = min(1.0, amount / one.target.wanted)
         if end > begun:
             paper.put(Box(left + begun * wide, middle - REPLAY_BAR / 2, (end - begun) * wide, REPLAY_BAR, tone))
             begun = end

@@ -141,7 +141,7 @@ def takes_words(household: Household, item: Preserve, make: float) -> str:
     What so many containers take: crops in their own unit, what is bought in kitchen measures, for each container too.
 
     >>> from stillroom.household.records import Ingredient, Kitchen
-    >>> lemon = Ingredient("lemon juice", "larder", 0.03, amount_typed=2.0, unit="tbsp")
+    >>> lemon = Ingredient("lemon juice", "pantry", 0.03, amount_typed=2.0, unit="tbsp")
     >>> home = Household(Kitchen(datetime.date(2026, 8, 14)))
     >>> takes_words(home, Preserve("juice", "boiling-water canned", "quart jar", ingredients=(lemon,)), 7)
     '¾ cup and 2 tbsp lemon juice (2 tbsp to each)'
@@ -152,7 +152,7 @@ def takes_words(household: Household, item: Preserve, make: float) -> str:
         if line.source == "crop":
             crop = crops[line.item]
             words.append(crop_words(in_crop_unit(line.amount_each * make, crop), crop))
-        elif line.source == "larder" and line.amount_typed > 0:
+        elif line.source == "pantry" and line.amount_typed > 0:
             each = measured(line.amount_typed, line.unit)
             words.append(f"{measured(line.amount_typed * make, line.unit)} {line.item} ({each} to each)")
         else:

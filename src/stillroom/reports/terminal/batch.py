@@ -56,7 +56,14 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
         return one.name, "", "", "", "", f"not planned: {count} problem{'' if count == 1 else 's'}"
     said = f"{one.said} worth knowing" if one.said else ""
     said = said if not one.unchanged else "had this plan already"
-    return one.name, str(one.lines), f"{one.filled} of {one.needs}", f"{one.fed_kg:.0f}", f"{one.seconds:.1f}", said
+    return (
+        one.name,
+        str(one.lines),
+        f"{one.filled} of {one.targets}",
+        f"{one.surplus_kg:.0f}",
+        f"{one.seconds:.1f}",
+        said,
+    )
 
 
 def reasons(one: WorkbookDone) -> list[str]:
@@ -80,9 +87,9 @@ def plan_all_object(found: AllPlanned) -> dict[str, object]:
                 "file": one.name,
                 "planned": not one.problems,
                 "lines": one.lines,
-                "needs": one.needs,
+                "targets": one.targets,
                 "filled": one.filled,
-                "fed_kg": one.fed_kg,
+                "surplus_kg": one.surplus_kg,
                 "worth_knowing": one.said,
                 "unchanged": one.unchanged,
                 "seconds": round(one.seconds, 3),

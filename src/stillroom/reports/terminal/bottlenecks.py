@@ -11,7 +11,7 @@ from stillroom.household.records import Household
 from stillroom.household.results.compare import list_words, shop_worth, weight_words
 from stillroom.household.results.text import Row, amount_words, listed, tidy, unit_words
 from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import Held, LimitsFound
+from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
@@ -40,11 +40,11 @@ def gain_words(household: Household, gain: Gain) -> str:
         )
     if any(gain.points):
         proved = "" if gain.proved else UNPROVED
-        said = list_words(household, gain.needs, MOST_IN_A_ROW)
+        said = list_words(household, gain.targets, MOST_IN_A_ROW)
         words.append(proved + (said or "the list is filled a little more evenly"))
-    fed = gain.less_fed_kg
-    if abs(fed) >= 0.1:
-        words.append(f"{weight_words(household, abs(fed))} {'less' if fed > 0 else 'more'} fed")
+    surplus = gain.less_surplus_kg
+    if abs(surplus) >= 0.1:
+        words.append(f"{weight_words(household, abs(surplus))} {'less' if surplus > 0 else 'more'} fed")
     if abs(gain.spent) >= CENTS:
         words.append(f"{abs(gain.spent):.2f} {'more' if gain.spent > 0 else 'less'} to buy")
     return "; ".join(words)
@@ -53,7 +53,7 @@ def gain_words(household: Household, gain: Gain) -> str:
 def helps_somehow(held: Held) -> bool:
     """Whether one more, alone or with another limit, gives anything worth saying."""
     gain = held.one_more
-    return gain.helps or held.with_other is not None or gain.less_fed_kg > 0 or gain.spent <= -CENTS
+    return gain.helps or held.with_other is not None or gain.less_surplus_kg > 0 or gain.spent <= -CENTS
 
 
 def gives(household: Household, held: Held) -> str:
@@ -66,20 +66,22 @@ def gives(household: Household, held: Held) -> str:
     if held.with_other is not None:
         other, both = held.with_other
         return f"{alone} alone; with {other.step_words}: {gain_words(household, both)}"
-    if gain.less_fed_kg > 0 or gain.spent <= -CENTS:
+    if gain.less_surplus_kg > 0 or gain.spent <= -CENTS:
         return f"{alone} on the list; {gain_words(household, gain)}"
-    if held.limit.kind == "crop" and gain.proved:
+    if held.bottleneck.kind == "crop" and gain.proved:
         return "nothing: there is no use for more of it"
     return alone
 
 
 def per_hour_words(household: Household, held: Held) -> str:
     """What hours give by the hour; empty for a limit that is not hours."""
-    hours, gain = held.limit.hours, held.one_more
-    if not hours or not gain.needs:
+    hours, gain = held.bottleneck.hours, held.one_more
+    if not hours or not gain.targets:
         return ""
-    if len(gain.needs) == 1 and gain.helps:
-        return f"that is {list_words(household, {name: change / hours for name, change in gain.needs.items()})} an hour"
+    if len(gain.targets) == 1 and gain.helps:
+        return (
+            f"that is {list_words(household, {name: change / hours for name, change in gain.targets.items()})} an hour"
+        )
     containers, meals = sum(gain.containers.values()) / hours, meals_of(household, gain) / hours
     in_meals = f" or {amount_words(meals)} meal{'' if meals <= 1 else 's'}" if meals > 0 else ""
     return f"that is {amount_words(containers)} container{'' if containers <= 1 else 's'}{in_meals} an hour"
@@ -87,20 +89,24 @@ def per_hour_words(household: Household, held: Held) -> str:
 
 def meals_of(household: Household, gain: Gain) -> float:
     """The meals that a gain makes, less those it takes; needs without meals count none."""
-    each = {need.name: need.meals_each or 0.0 for need in household.needs}
-    return sum(each[name] * change for name, change in gain.needs.items())
+    each = {target.name: target.meals_each or 0.0 for target in household.targets}
+    return sum(each[name] * change for name, change in gain.targets.items())
 
 
 def range_words(held: Held) -> str:
     """How far one more goes on helping, and from how many fewer to how many more each counts about as much."""
-    limit, far = held.limit, held.range
+    bottleneck, far = held.bottleneck, held.range
     if far is None:
         return ""
-    much = f"{amount_words(far.helps_to * limit.step * limit.shown, limit.unit)} more"
+    much = f"{amount_words(far.helps_to * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
     words = [f"helps up to {much}" if far.seen_end else f"still helps at {much}"]
     if far.least < 0 or far.most > 1:
-        fewer = f"{amount_words(-far.least * limit.step * limit.shown, limit.unit)} fewer" if far.least else "now"
-        more = f"{amount_words(far.most * limit.step * limit.shown, limit.unit)} more"
+        fewer = (
+            f"{amount_words(-far.least * bottleneck.step * bottleneck.shown, bottleneck.unit)} fewer"
+            if far.least
+            else "now"
+        )
+        more = f"{amount_words(far.most * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
         words.append(f"each counts about as much from {fewer} to {more}")
     return "; ".join(words)
 
@@ -110,7 +116,7 @@ def less_words(household: Household, held: Held) -> str:
     less = held.one_less
     if less is None or not less.hurts:
         return ""
-    return f"{held.limit.less_words}: {list_words(household, less.needs, MOST_IN_A_ROW) or 'a little less'}"
+    return f"{held.bottleneck.less_words}: {list_words(household, less.targets, MOST_IN_A_ROW) or 'a little less'}"
 
 
 def would_give(household: Household, held: Held) -> str:
@@ -121,11 +127,11 @@ def would_give(household: Household, held: Held) -> str:
 
 def worth_it(household: Household, held: Held) -> str:
     """What one unit more costs against what it gives would cost in the shop; empty without a price or a gain."""
-    limit, gain = held.limit, held.one_more
-    if limit.price is None or not gain.helps:
+    bottleneck, gain = held.bottleneck, held.one_more
+    if bottleneck.price is None or not gain.helps:
         return ""
     cost = cost_of(held)
-    worth, unpriced = shop_worth(household, gain.needs)
+    worth, unpriced = shop_worth(household, gain.targets)
     if unpriced and worth <= cost:
         return f"costs {cost:.2f}; no shop price for {listed(list(unpriced), 3)}"
     if cost < CENTS:
@@ -135,28 +141,28 @@ def worth_it(household: Household, held: Held) -> str:
 
 def cost_of(held: Held) -> float:
     """What one unit more costs with all that is bought for more because of it; its own price only when it has one."""
-    own = 0.0 if held.limit.kind == "money" else held.limit.price or 0.0
+    own = 0.0 if held.bottleneck.kind == "money" else held.bottleneck.price or 0.0
     return own + held.one_more.spent
 
 
-def limit_rows(household: Household, found: LimitsFound, last: str = "") -> list[Row]:
+def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "") -> list[Row]:
     """The rows of the table Limits, the one that gives most first; `last` is a row of words alone, if any."""
     rows: list[Row] = [
         {
-            "Limit": held.limit.words,
-            "Used": tidy(held.used * held.limit.shown),
-            "Of": tidy(held.of * held.limit.shown),
-            "Unit": held.limit.unit,
-            "One more": held.limit.step_words,
+            "Bottleneck": held.bottleneck.words,
+            "Used": tidy(held.used * held.bottleneck.shown),
+            "Of": tidy(held.of * held.bottleneck.shown),
+            "Unit": held.bottleneck.unit,
+            "One more": held.bottleneck.step_words,
             "Would give": would_give(household, held),
             "Worth it": worth_it(household, held) or None,
         }
         for held in found.held
     ]
-    return [*rows, dict.fromkeys(rows[0] if rows else ("Limit",)) | {"Limit": last}] if last else rows
+    return [*rows, dict.fromkeys(rows[0] if rows else ("Bottleneck",)) | {"Bottleneck": last}] if last else rows
 
 
-def limits_page(household: Household, found: LimitsFound, end: Sequence[str] = ()) -> RenderableType:
+def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequence[str] = ()) -> RenderableType:
     """What the plan runs up against, what helps most on top."""
     if not found.held:
         nothing = "Nothing holds this plan back: no supply, space or time is used up."
@@ -165,14 +171,14 @@ def limits_page(household: Household, found: LimitsFound, end: Sequence[str] = (
     others = [one for one in found.held if not helps_somehow(one)]
     parts: list[RenderableType] = []
     if helps:
-        lines = [line for one in helps for line in limit_lines(household, one)]
+        lines = [line for one in helps for line in bottleneck_lines(household, one)]
         parts.append(Group(heading("What would help", "each planned again with that much more"), *lines))
     if others:
         parts.append(Group(heading("Full too", FULL_TOO), *other_lines(others)))
         lost = [words for one in others if (words := less_words(household, one))]
         parts += [indented(Text(words, QUIET)) for words in lost]
     if found.untried:
-        names = listed([one.limit.words for one in found.untried], 6)
+        names = listed([one.bottleneck.words for one in found.untried], 6)
         parts.append(indented(Text(f"Full too, but not tried: {names}.", QUIET)))
     if not all(one.one_more.proved for one in found.held):
         parts.append(indented(Text('"At least" and "could be proved": the search was cut before it was sure.', QUIET)))
@@ -188,32 +194,36 @@ def other_lines(others: Sequence[Held]) -> list[RenderableType]:
         column.justify = "left"
     for held in others:
         unsure = "" if held.one_more.proved else ": nothing that could be proved"
-        no_use = ": nothing more could be made of it" if held.limit.kind == "crop" and held.one_more.proved else ""
-        table.add_row(held.limit.words, used_words(held), Text(f"{held.limit.step_words}{unsure or no_use}", QUIET))
+        no_use = ": nothing more could be made of it" if held.bottleneck.kind == "crop" and held.one_more.proved else ""
+        table.add_row(
+            held.bottleneck.words, used_words(held), Text(f"{held.bottleneck.step_words}{unsure or no_use}", QUIET)
+        )
     return [indented(table)]
 
 
 def used_words(held: Held) -> str:
     """What is used of how much; all of it is said where no more than a rounding is left."""
-    limit = held.limit
-    if held.of * limit.shown <= NOTHING:
-        return "none is there or expected" if limit.kind == "crop" else "none is there"
-    used, there = (amount_words(amount * limit.shown, limit.unit) for amount in (held.used, held.of))
-    unit = unit_words(held.of * limit.shown, limit.unit)
+    bottleneck = held.bottleneck
+    if held.of * bottleneck.shown <= NOTHING:
+        return "none is there or expected" if bottleneck.kind == "crop" else "none is there"
+    used, there = (amount_words(amount * bottleneck.shown, bottleneck.unit) for amount in (held.used, held.of))
+    unit = unit_words(held.of * bottleneck.shown, bottleneck.unit)
     return f"all {there} {unit} used" if used == there else f"{used} of {there} {unit} used"
 
 
 def room_words(held: Held) -> str:
     """Why what is left is too little; empty where next to nothing is left, or nothing was there."""
-    if held.used > NEARLY_ALL * held.of or held.of * held.limit.shown <= NOTHING:
+    if held.used > NEARLY_ALL * held.of or held.of * held.bottleneck.shown <= NOTHING:
         return ""
-    return "full on some of these days" if len(held.limit.weekdays) > 1 else "too little left for another load"
+    return "full on some of these days" if len(held.bottleneck.weekdays) > 1 else "too little left for another load"
 
 
-def limit_lines(household: Household, held: Held) -> list[RenderableType]:
+def bottleneck_lines(household: Household, held: Held) -> list[RenderableType]:
     """One limit that helps: what more of it gives, then what there is of it, how far it helps, if it is worth it."""
-    limit = held.limit
-    lines: list[RenderableType] = [indented(Text.assemble((limit.step_words, "bold"), f": {gives(household, held)}"))]
+    bottleneck = held.bottleneck
+    lines: list[RenderableType] = [
+        indented(Text.assemble((bottleneck.step_words, "bold"), f": {gives(household, held)}"))
+    ]
     worth = worth_it(household, held)
     beside = [
         used_words(held),

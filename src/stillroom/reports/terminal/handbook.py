@@ -89,10 +89,10 @@ def there_is(food: str | None, shown: Sequence[Shown]) -> str:
     ''
     """
     every = () if shown or food is None else rows(food, None, None, None, None)
-    ways: dict[str, dict[str, None]] = {}
+    methods: dict[str, dict[str, None]] = {}
     for row in every:
-        ways.setdefault(row.way, {}).update({row.jar: None} if row.jar else {})
-    said = [f"{way} ({', '.join(jars)})" if jars else way for way, jars in ways.items()]
+        methods.setdefault(row.method, {}).update({row.jar: None} if row.jar else {})
+    said = [f"{method} ({', '.join(jars)})" if jars else method for method, jars in methods.items()]
     return f"There is on {food}: {'; '.join(said)}." if said else ""
 
 
@@ -130,9 +130,10 @@ def handbook_page(asked: Asked) -> RenderableType:
     if not (asked.shown or asked.elsewhere or asked.practice):
         return spaced([Text(words) for words in (NOTHING, asked.ends, asked.hint) if words])
     sources = list(dict.fromkeys(source_names(asked)))
-    ways = dict.fromkeys(row.way for row in asked.shown)
+    methods = dict.fromkeys(row.method for row in asked.shown)
     parts: list[RenderableType] = [
-        Group(heading(way), *way_lines([row for row in asked.shown if row.way == way], sources)) for way in ways
+        Group(heading(method), *method_lines([row for row in asked.shown if row.method == method], sources))
+        for method in methods
     ]
     parts += [Text(asked.ends)] if asked.ends else []
     parts += [Group(heading("Other rows"), *other_lines(asked.elsewhere, sources))] if asked.elsewhere else []
@@ -160,7 +161,7 @@ def habit(row: Row) -> str:
     return f"{row['says']}. Published: {row['published']}. Here: {row['planned']}."
 
 
-def way_lines(shown: Sequence[Shown], sources: Sequence[str]) -> list[RenderableType]:
+def method_lines(shown: Sequence[Shown], sources: Sequence[str]) -> list[RenderableType]:
     """Each handbook line with a row for each height, then what else is known of it."""
     lines: list[RenderableType] = []
     for key in dict.fromkeys(row.key for row in shown):
@@ -201,7 +202,7 @@ def handbook_json(asked: Asked) -> str:
     """
     return text(
         {
-            "handbook": [asdict(row) | {"canned": row.way in CANNED} for row in asked.shown],
+            "handbook": [asdict(row) | {"canned": row.method in CANNED} for row in asked.shown],
             "elsewhere": [asdict(row) for row in asked.elsewhere],
             "practice": [
                 {name: row[name] for name in ("says", "published", "planned", "source")} for row in asked.practice

@@ -120,7 +120,7 @@ def loads_words(row: Row) -> str:
     """
     loads = figure(row, "Loads")
     words = [f"{loads:.0f} load{'' if round(loads) == 1 else 's'}"] if loads else []
-    words += ["fixed"] if row.get("Fix") is not None else []
+    words += ["fixed"] if row.get("Keep at") is not None else []
     return ", ".join(words)
 
 
@@ -146,7 +146,7 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
     if space is None:
         return ""
     words = []
-    for what, used, free in (("hands", "Hands used", "Hands free"), ("stove", "Stove used", "Stove free")):
+    for what, used, free in (("hands", "Hands used", "Hands left"), ("stove", "Stove used", "Stove free")):
         left = "" if space.get(free) is None else f" ({hours_words(max(0.0, figure(space, free)))} left)"
         words.append(f"{what} {hours_words(figure(space, used))}{left}")
     return ", ".join(words)
@@ -198,7 +198,7 @@ def crumb(row: Row) -> bool:
     (False, False)
     """
     least = CRUMB_OF_CROP if said(row, "Preserve").startswith((FREEZE_WHOLE, THAW)) else CRUMB_OF_CONTAINER
-    return figure(row, "Make") < least and row.get("Fix") is None
+    return figure(row, "Make") < least and row.get("Keep at") is None
 
 
 def short_line(row: Row) -> str:
@@ -246,11 +246,11 @@ def winter_list(tables: Tables) -> RenderableType | None:
     if not rows:
         return None
     short = [row for row in rows if figure(row, "Covered") < FULL]
-    short.sort(key=lambda row: (figure(row, "Importance"), figure(row, "Covered"), said(row, "Need")))
+    short.sort(key=lambda row: (figure(row, "Importance"), figure(row, "Covered"), said(row, "Target")))
     parts: list[RenderableType] = [heading("Winter list", f"{len(rows) - len(short)} of {len(rows)} needs are filled")]
     if short:
         parts.append(Fitted(partial(short_table, short)))
-    full = [said(row, "Need") for row in rows if figure(row, "Covered") >= FULL]
+    full = [said(row, "Target") for row in rows if figure(row, "Covered") >= FULL]
     if full:
         parts.append(indented(Text(f"Filled: {listed(full, 0, '; ')}.")))
     saves = sum(figure(row, "Saves") for row in rows)
@@ -266,12 +266,12 @@ def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     table = grid(6, 26, 6, 8, 9, 9, 6)
     for column in table.columns[3:]:
         column.justify = "right"
-    table.add_row(*(Text(word, QUIET) for word in ("filled", "need", "", "short", "wanted", "on shelf", "plan")))
+    table.add_row(*(Text(word, QUIET) for word in ("filled", "target", "", "short", "wanted", "on shelf", "plan")))
     for row in rows:
         filled = f"{100 * figure(row, 'Covered'):.0f} %"
         figures = (Text(amount_words(figure(row, name))) for name in ("Short", "Wanted", "On the shelf", "Planned"))
         importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
-        table.add_row(Text(filled, "bold"), Text(said(row, "Need")), Text(importance, QUIET), *figures)
+        table.add_row(Text(filled, "bold"), Text(said(row, "Target")), Text(importance, QUIET), *figures)
     return table
 
 
@@ -280,12 +280,12 @@ def narrow_short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     table = grid(6, max(12, wide - 37), 5, 6, 7)
     for column in table.columns[2:]:
         column.justify = "right"
-    table.add_row(*(Text(word, QUIET) for word in ("filled", "need", "short", "wanted", "plan")))
+    table.add_row(*(Text(word, QUIET) for word in ("filled", "target", "short", "wanted", "plan")))
     for row in rows:
         importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
-        need = Text.assemble(said(row, "Need"), (f", {importance}" if importance else "", QUIET))
+        target = Text.assemble(said(row, "Target"), (f", {importance}" if importance else "", QUIET))
         figures = (Text(amount_words(figure(row, name))) for name in ("Short", "Wanted", "Planned"))
-        table.add_row(Text(f"{100 * figure(row, 'Covered'):.0f} %", "bold"), need, *figures)
+        table.add_row(Text(f"{100 * figure(row, 'Covered'):.0f} %", "bold"), target, *figures)
     return table
 
 
@@ -293,7 +293,7 @@ def where_crops_end(tables: Tables) -> RenderableType | None:
     """What ends with the animals or the compost, and what is still there when the plan ends."""
     parts: list[RenderableType] = []
     for name, words in (
-        ("Fed", "To the animals or the compost"),
+        ("Surplus", "To the animals or the compost"),
         ("Trimmings", "Trimmings besides"),
         ("Held frozen", "Still in the freezer, frozen whole, when the plan ends"),
         ("Still fresh", "Still fresh when the plan ends"),
@@ -303,7 +303,7 @@ def where_crops_end(tables: Tables) -> RenderableType | None:
             f"{amount_words(figure(row, name), said(row, 'Unit'))} {said(row, 'Unit')} {said(row, 'Crop')}"
             for row in crops
         ]
-        if amounts or name == "Fed":
+        if amounts or name == "Surplus":
             parts.append(indented(Text(f"{words}: {listed(amounts) or 'nothing'}.")))
     return Group(heading("What is left over"), *parts) if tables.get("Crop use") else None
 

@@ -10,7 +10,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.errors import Problem
-from stillroom.household.plan import AimResult
+from stillroom.household.plan import ObjectiveResult
 from stillroom.reports.terminal.lists import (
     QUIET,
     WIDE,
@@ -30,7 +30,7 @@ from stillroom.reports.terminal.problems import gathered
 
 
 def plan_page(
-    tables: Tables, today: datetime.date, aims: Sequence[AimResult] = (), end: Sequence[str] = ()
+    tables: Tables, today: datetime.date, objectives: Sequence[ObjectiveResult] = (), end: Sequence[str] = ()
 ) -> RenderableType:
     """
     A whole plan, what to do first on top; `end` are the lines on what was written.
@@ -43,32 +43,39 @@ def plan_page(
         where_crops_end(tables),
         to_buy(tables),
         messages(tables),
-        aims_table(aims),
+        objectives_table(objectives),
         Group(*(Text(line) for line in end)) if end else None,
     ]
     return spaced([part for part in parts if part is not None])
 
 
-def aims_table(aims: Sequence[AimResult]) -> RenderableType | None:
+def objectives_table(objectives: Sequence[ObjectiveResult]) -> RenderableType | None:
     """How far each aim was reached, in the order solved, with what was proved and the seconds."""
-    if not aims:
+    if not objectives:
         return None
     about = "each aim is held while the next is improved"
-    return Group(heading("How good it is", about), Fitted(partial(aims_grid, aims)))
+    return Group(heading("How good it is", about), Fitted(partial(objectives_grid, objectives)))
 
 
-def aims_grid(aims: Sequence[AimResult], wide: int) -> RenderableType:
+def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> RenderableType:
     """The same as columns; on a narrow screen without the seconds."""
     table = grid(14, 12, 14, 12, 8, 7) if wide >= WIDE else grid(12, 9, 10, 9, 6)
     shown = len(table.columns)
     table.columns[0].justify = "left"
     for number in (1, 3, 4, 5)[: shown - 2]:
         table.columns[number].justify = "right"
-    heads = ("aim", "reached", "", "at best", "proved", "seconds")
+    heads = ("objective", "reached", "", "at best", "proved", "seconds")
     table.add_row(*(Text(word, QUIET) for word in heads[:shown]))
-    for aim in aims:
-        proved = "yes" if aim.proved else f"{100 * aim.gap:.1f} %"
-        cells = (aim.name, f"{aim.value:,.2f}", aim.unit, f"{aim.bound:,.2f}", proved, f"{aim.seconds:.1f}")
+    for objective in objectives:
+        proved = "yes" if objective.proved else f"{100 * objective.gap:.1f} %"
+        cells = (
+            objective.name,
+            f"{objective.value:,.2f}",
+            objective.unit,
+            f"{objective.bound:,.2f}",
+            proved,
+            f"{objective.seconds:.1f}",
+        )
         table.add_row(*cells[:shown])
     return table
 

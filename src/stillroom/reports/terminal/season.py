@@ -11,7 +11,7 @@ from rich.text import Text
 
 from stillroom.household.results.compare import weight_words
 from stillroom.household.results.text import amount_words, day_words, listed, unit_words
-from stillroom.household.simulation.outcome import NeedMet, RanOut, SeasonPlayed, fed_in_all
+from stillroom.household.simulation.outcome import RanOut, SeasonPlayed, TargetMet, surplus_in_all
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
@@ -31,8 +31,8 @@ INTERVALS = (
 def season_page(found: SeasonFound, end: Sequence[str] = ()) -> RenderableType:
     """Everything the seasons say; `end` are lines on what was written."""
     parts: list[RenderableType | None] = [
-        needs_part(found),
-        fed_part(found),
+        targets_part(found),
+        surplus_part(found),
         ran_out_part([one for one in found.ran_out if was_there(found, one)]),
         drawn_part(found),
         Group(*(Text(line) for line in end)) if end else None,
@@ -40,32 +40,32 @@ def season_page(found: SeasonFound, end: Sequence[str] = ()) -> RenderableType:
     return spaced([part for part in parts if part is not None])
 
 
-def needs_part(found: SeasonFound) -> RenderableType:
+def targets_part(found: SeasonFound) -> RenderableType:
     """A bar for each need, how often all of it is there, and how much there is in nine seasons of ten and in all."""
     draws = found.asked.draws
     table = grid(BAR, None)
     table.columns[0].justify = "left"
-    for one in found.needs:
-        for number, line in enumerate(() if never_any(one) else need_lines(one)):
+    for one in found.targets:
+        for number, line in enumerate(() if never_any(one) else target_lines(one)):
             table.add_row("" if number else bar(one), Text(line, QUIET if number else ""))
     beside = f"{draws} season{'' if draws == 1 else 's'} drawn, to {day_words(found_end(found))}"
     key = f"{FULL} in all  {MOSTLY} in 9 of 10  {SOMETIMES} on average  {NEVER} short; (95 % interval of the share)"
     parts: list[RenderableType] = [heading("How surely the winter list is met", beside), indented(table)]
-    nothing = [one.need.name for one in found.needs if never_any(one)]
+    nothing = [one.target.name for one in found.targets if never_any(one)]
     if nothing:
         parts.append(indented(Text(f"None planned, and none in any season: {listed(nothing, 0, '; ')}.", QUIET)))
     return Group(*parts, indented(Text(key, QUIET)))
 
 
-def never_any(one: NeedMet) -> bool:
+def never_any(one: TargetMet) -> bool:
     """
     Whether nothing toward a need is planned and nothing came of it in any season, so that a line says it all.
 
-    >>> from stillroom.household.records import Need
-    >>> never_any(NeedMet(Need("juice", 40, 40), 0.0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
+    >>> from stillroom.household.records import Target
+    >>> never_any(TargetMet(Target("juice", 40, 40), 0.0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
     True
     """
-    return one.need.wanted > 0 and one.mean <= 0 and one.planned < NONE_PLANNED
+    return one.target.wanted > 0 and one.mean <= 0 and one.planned < NONE_PLANNED
 
 
 def was_there(found: SeasonFound, one: RanOut) -> bool:
@@ -74,23 +74,23 @@ def was_there(found: SeasonFound, one: RanOut) -> bool:
     return container.on_hand > 0 or container.back_each_week > 0 or container.can_buy > 0
 
 
-def need_lines(one: NeedMet) -> list[str]:
+def target_lines(one: TargetMet) -> list[str]:
     """
     What is said of one need: a line where it is always met, else two.
 
-    >>> from stillroom.household.records import Need
-    >>> juice = Need("juice", 40, 40, unit="quart")
-    >>> need_lines(NeedMet(juice, 40, 20, 20, 0.839, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
+    >>> from stillroom.household.records import Target
+    >>> juice = Target("juice", 40, 40, unit="quart")
+    >>> target_lines(TargetMet(juice, 40, 20, 20, 0.839, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
     ['juice: 40 quarts in all seasons (84 to 100 %)']
-    >>> need_lines(NeedMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
+    >>> target_lines(TargetMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
     ['juice: met in 90 % of seasons (70 to 97 %)', '40 quarts in 9 of 10 seasons, at least 31 in all']
     """
     if one.met == one.draws:
-        return [f"{one.need.name}: {amounts_words(one)} {between(one)}"]
-    return [f"{one.need.name}: {met_words(one)}", amounts_words(one)]
+        return [f"{one.target.name}: {amounts_words(one)} {between(one)}"]
+    return [f"{one.target.name}: {met_words(one)}", amounts_words(one)]
 
 
-def between(one: NeedMet) -> str:
+def between(one: TargetMet) -> str:
     """Between which shares of all seasons a need is met, in brackets."""
     return f"({100 * one.share_low:.0f} to {100 * one.share_high:.0f} %)"
 
@@ -100,26 +100,26 @@ def found_end(found: SeasonFound) -> datetime.date:
     return found.seasons.opening.periods[-1].last_day
 
 
-def bar(one: NeedMet) -> str:
+def bar(one: TargetMet) -> str:
     """
     How far a need is filled, as a bar: in all seasons, in nine of ten, on average.
 
-    >>> from stillroom.household.records import Need
-    >>> bar(NeedMet(Need("juice", 40, 40), 40, 8, 10, 0.5, 0.9, 30.0, 20.0, 35.0, 33.0, 37.0))
+    >>> from stillroom.household.records import Target
+    >>> bar(TargetMet(Target("juice", 40, 40), 40, 8, 10, 0.5, 0.9, 30.0, 20.0, 35.0, 33.0, 37.0))
     '████████▒▒▒▒░░··'
     """
-    ends = [round(BAR * amount / one.need.wanted) for amount in (one.least, one.nine_of_ten, one.mean)]
+    ends = [round(BAR * amount / one.target.wanted) for amount in (one.least, one.nine_of_ten, one.mean)]
     all_, mostly = ends[0], max(ends[:2])
     usual = max(ends)
     return FULL * all_ + MOSTLY * (mostly - all_) + SOMETIMES * (usual - mostly) + NEVER * (BAR - usual)
 
 
-def met_words(one: NeedMet) -> str:
+def met_words(one: TargetMet) -> str:
     """
     How often all of a need is there.
 
-    >>> from stillroom.household.records import Need
-    >>> met_words(NeedMet(Need("juice", 40, 40), 40, 18, 20, 0.699, 0.972, 30.0, 20.0, 35.0, 33.0, 37.0))
+    >>> from stillroom.household.records import Target
+    >>> met_words(TargetMet(Target("juice", 40, 40), 40, 18, 20, 0.699, 0.972, 30.0, 20.0, 35.0, 33.0, 37.0))
     'met in 90 % of seasons (70 to 97 %)'
     """
     if one.met == 0:
@@ -131,24 +131,24 @@ def met_words(one: NeedMet) -> str:
     return f"met in {100 * one.share:.0f} % of seasons {between(one)}"
 
 
-def amounts_words(one: NeedMet) -> str:
+def amounts_words(one: TargetMet) -> str:
     """
     How much of a need there is in nine seasons of ten, and in all of them.
 
-    >>> from stillroom.household.records import Need
-    >>> juice = Need("juice", 40, 40, unit="quart")
-    >>> amounts_words(NeedMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
+    >>> from stillroom.household.records import Target
+    >>> juice = Target("juice", 40, 40, unit="quart")
+    >>> amounts_words(TargetMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
     '40 quarts in 9 of 10 seasons, at least 31 in all'
-    >>> amounts_words(NeedMet(juice, 40, 20, 20, 0.83, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
+    >>> amounts_words(TargetMet(juice, 40, 20, 20, 0.83, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
     '40 quarts in all seasons'
-    >>> amounts_words(NeedMet(juice, 40, 0, 20, 0.0, 0.16, 12.0, 7.0, 14.0, 12.0, 15.0))
+    >>> amounts_words(TargetMet(juice, 40, 0, 20, 0.0, 0.16, 12.0, 7.0, 14.0, 12.0, 15.0))
     '12 of 40 quarts in 9 of 10 seasons, at least 7 in all; planned: 40'
-    >>> amounts_words(NeedMet(juice, 0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
+    >>> amounts_words(TargetMet(juice, 0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
     'none of 40 quarts in any season; planned: 0'
     """
-    unit = one.need.unit
-    wanted, nine, least = (amount_words(amount, unit) for amount in (one.need.wanted, one.nine_of_ten, one.least))
-    units = unit_words(one.need.wanted, unit)
+    unit = one.target.unit
+    wanted, nine, least = (amount_words(amount, unit) for amount in (one.target.wanted, one.nine_of_ten, one.least))
+    units = unit_words(one.target.wanted, unit)
     planned = amount_words(one.planned, unit)
     if one.met == one.draws:
         return f"{wanted} {units} in all seasons".replace("  ", " ")
@@ -159,16 +159,23 @@ def amounts_words(one: NeedMet) -> str:
     return f"{words}; planned: {planned}" if amount_words(one.mean, unit) != planned and one.met == 0 else words
 
 
-def fed_part(found: SeasonFound) -> RenderableType:
+def surplus_part(found: SeasonFound) -> RenderableType:
     """How much is fed."""
-    household, fed = found.seasons.household, found.fed
+    household, surplus = found.seasons.household, found.surplus
     mean, low, high, nine, most, planned = (
         weight_words(household, kg)
-        for kg in (fed.mean, fed.mean_low, fed.mean_high, fed.nine_of_ten, fed.most, fed.planned)
+        for kg in (
+            surplus.mean,
+            surplus.mean_low,
+            surplus.mean_high,
+            surplus.nine_of_ten,
+            surplus.most,
+            surplus.planned,
+        )
     )
     lines = [f"{mean} on average ({low} to {high}); up to {nine} in 9 of 10 seasons, {most} at most."]
     lines.append(f"The plan of the first day, where all comes as expected, feeds {planned}.")
-    return Group(heading("Fed"), *(indented(Text(line)) for line in lines))
+    return Group(heading("Surplus"), *(indented(Text(line)) for line in lines))
 
 
 def ran_out_part(several: Sequence[RanOut]) -> RenderableType | None:
@@ -213,7 +220,7 @@ def drawn_lines(found: SeasonFound) -> list[str]:
 def season_object(found: SeasonFound) -> dict[str, object]:
     """The whole for other programs; no timing but `seconds` and `workers`."""
     asked, unsure = found.asked, found.seasons.settings.unsure
-    fed = found.fed
+    surplus = found.surplus
     return {
         "draws": asked.draws,
         "seed": asked.seed,
@@ -226,15 +233,15 @@ def season_object(found: SeasonFound) -> dict[str, object]:
             "lost_evening": asked.lost_evening,
             "plan_every_days": asked.plan_every_days,
         },
-        "needs": [need_object(one) for one in found.needs],
-        "fed": {
+        "targets": [target_object(one) for one in found.targets],
+        "surplus": {
             "unit": "kg",
-            "planned": fed.planned,
-            "mean": fed.mean,
-            "mean_low": fed.mean_low,
-            "mean_high": fed.mean_high,
-            "nine_of_ten": fed.nine_of_ten,
-            "most": fed.most,
+            "planned": surplus.planned,
+            "mean": surplus.mean,
+            "mean_low": surplus.mean_low,
+            "mean_high": surplus.mean_high,
+            "nine_of_ten": surplus.nine_of_ten,
+            "most": surplus.most,
         },
         "ran_out": [
             {
@@ -251,13 +258,13 @@ def season_object(found: SeasonFound) -> dict[str, object]:
     }
 
 
-def need_object(one: NeedMet) -> dict[str, object]:
+def target_object(one: TargetMet) -> dict[str, object]:
     """How surely one need is met; amounts in its own unit."""
     return {
-        "need": one.need.name,
-        "importance": one.need.importance,
-        "unit": one.need.unit,
-        "wanted": one.need.wanted,
+        "target": one.target.name,
+        "importance": one.target.importance,
+        "unit": one.target.unit,
+        "wanted": one.target.wanted,
         "planned": one.planned,
         "met": one.met,
         "share": one.share,
@@ -275,11 +282,11 @@ def played_object(one: SeasonPlayed) -> dict[str, object]:
     """One season; crop in kg."""
     return {
         "draw": one.number,
-        "filled": [{"need": name, "amount": amount} for name, amount in sorted(one.filled.items())],
+        "filled": [{"target": name, "amount": amount} for name, amount in sorted(one.filled.items())],
         "harvest_kg": one.harvest_kg,
         "eaten_kg": one.eaten_kg,
         "used_kg": one.used_kg,
-        "fed_kg": fed_in_all(one),
+        "surplus_kg": surplus_in_all(one),
         "left_kg": one.left_kg,
         "spent": one.spent,
         "evenings_lost": one.evenings_lost,

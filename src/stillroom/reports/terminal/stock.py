@@ -111,10 +111,10 @@ def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
     table.columns[0].justify = "left"
     for column in table.columns[1:6]:
         column.justify = "right"
-    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "fed", "lost", "in hand", "")))
+    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "surplus", "lost", "in hand", "")))
     for row in season:
         unit = said(row, "Unit")
-        figures = [amount_words(figure(row, name), unit) for name in ("Picked", "Put up", "Fed", "Lost", "In hand")]
+        figures = [amount_words(figure(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")]
         table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
     signs = "# put up  + eaten or fed  x lost  . in hand" if with_bars else ""
     return Group(heading("The season so far", signs), table)
@@ -124,13 +124,13 @@ def bar(row: Row) -> str:
     """
     A row of the season as a bar of 16 letters.
 
-    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Fed": 6, "Lost": 0, "In hand": 8})
+    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Surplus": 6, "Lost": 0, "In hand": 8})
     '########++++....'
     """
     picked = figure(row, "Picked")
     if picked <= 0:
         return ""
-    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Fed")), ("x", ("Lost",)), (".", ("In hand",)))
+    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Surplus")), ("x", ("Lost",)), (".", ("In hand",)))
     letters, so_far = "", 0.0
     for letter, names in parts:
         so_far += sum(figure(row, name) for name in names)

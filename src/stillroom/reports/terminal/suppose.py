@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.plan import Breach, Plan
+from stillroom.household.plan import Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results.compare import PART, Line, when_words
 from stillroom.household.results.text import Row, amount_words, in_crop_unit, listed, period_words, tidy
@@ -30,28 +30,28 @@ def not_kept(household: Household, plan: Plan, before: Plan | None = None) -> It
     >>> from stillroom.household.plan import periods
     >>> from stillroom.household.examples import tiny_household
     >>> home = tiny_household()
-    >>> breach = Breach("juice", 1, 14.0, 4.0, ("quart jars",))
-    >>> list(not_kept(home, Plan(periods(home.kitchen), breaches=(breach,))))
+    >>> violation = Violation("juice", 1, 14.0, 4.0, ("quart jars",))
+    >>> list(not_kept(home, Plan(periods(home.kitchen), violations=(violation,))))
     ['cannot be kept whole: juice on Sat 15 Aug, 4 short of 14; it runs into quart jars']
     """
-    known = {(one.name, one.period, one.typed, one.short) for one in before.breaches} if before is not None else set()
-    for breach in plan.breaches:
-        if (breach.name, breach.period, breach.typed, breach.short) not in known:
-            yield f"cannot be kept whole: {breach_words(household, plan, breach)}"
+    known = {(one.name, one.period, one.typed, one.short) for one in before.violations} if before is not None else set()
+    for violation in plan.violations:
+        if (violation.name, violation.period, violation.typed, violation.short) not in known:
+            yield f"cannot be kept whole: {violation_words(household, plan, violation)}"
 
 
-def breach_words(household: Household, plan: Plan, breach: Breach) -> str:
+def violation_words(household: Household, plan: Plan, violation: Violation) -> str:
     """One fixed line that is broken: how far, and by what."""
-    period = plan.periods[breach.period]
-    name = breach.name.removeprefix(FREEZE_WHOLE).removeprefix(THAW)
-    crop = next((one for one in household.crops if one.name == name and name != breach.name), None)
-    typed, away, unit = breach.typed, abs(breach.short), ""
+    period = plan.periods[violation.period]
+    name = violation.name.removeprefix(FREEZE_WHOLE).removeprefix(THAW)
+    crop = next((one for one in household.crops if one.name == name and name != violation.name), None)
+    typed, away, unit = violation.typed, abs(violation.short), ""
     if crop is not None:
         typed, away, unit = in_crop_unit(typed, crop), in_crop_unit(away, crop), f" {crop.unit}"
-    sense = "short of" if breach.short > 0 else "over"
+    sense = "short of" if violation.short > 0 else "over"
     when = f"{'on' if period.single else 'in'} {period_words(period.first_day, period.days)}"
-    words = f"{breach.name} {when}, {amount_words(away)}{unit} {sense} {amount_words(typed)}"
-    return f"{words}; it runs into {listed(list(breach.limits))}" if breach.limits else words
+    words = f"{violation.name} {when}, {amount_words(away)}{unit} {sense} {amount_words(typed)}"
+    return f"{words}; it runs into {listed(list(violation.limits))}" if violation.limits else words
 
 
 MOST_LINES = 16
@@ -114,7 +114,7 @@ def several_words(supposed: Supposed) -> str:
 
 def proved(plan: object) -> bool:
     """Whether every aim of a plan is proved."""
-    return all(aim.proved for aim in getattr(plan, "aims", ()))
+    return all(objective.proved for objective in getattr(plan, "objectives", ()))
 
 
 def cases_part(supposed: Supposed) -> RenderableType:

@@ -89,15 +89,15 @@ def lot_words(lot: LotToday, today: Today) -> str:
     takes = f"the plan takes {amount_words(lot.planned, lot.unit)} {lot.unit}" if lot.planned > 0 else ""
     if rest <= 0.02 * lot.amount:
         return "the plan takes all of it"
-    ways = "freeze whole, eat or feed" if lot.may_be_frozen else "eat, give away or feed"
+    methods = "freeze whole, eat or feed" if lot.may_be_frozen else "eat, give away or feed"
     if not lot.must_today(today.day):
         if today.planned and lot.spare > 0.02 * lot.amount:
             if lot.spare >= 0.98 * lot.amount:
-                return f"the plan has no use for it: {ways}"
-            spare = f"no use for {amount_words(lot.spare, lot.unit)} {lot.unit}: {ways}"
+                return f"the plan has no use for it: {methods}"
+            spare = f"no use for {amount_words(lot.spare, lot.unit)} {lot.unit}: {methods}"
             return f"{takes}; {spare}" if takes else f"the plan has {spare}"
         return f"{takes}; the rest can wait" if takes else "can wait"
-    return f"{takes}; {over} over: {ways}" if takes else f"put up today, or {ways}"
+    return f"{takes}; {over} over: {methods}" if takes else f"put up today, or {methods}"
 
 
 def out_lines(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stillroom.household.records import Household, Preserve
-from stillroom.household.results.compare import list_words, need_words, weight_words
+from stillroom.household.results.compare import list_words, target_words, weight_words
 from stillroom.household.results.text import amount_words, listed, tidy, unit_words
 from stillroom.reports.json import gain_object, problems_object
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from stillroom.app.why import Answer
     from stillroom.errors import Problem
     from stillroom.planning.bottlenecks import Gain
-    from stillroom.planning.why import WhyNeed, WhyPreserve
+    from stillroom.planning.why import WhyPreserve, WhyTarget
 
 
 NOT_SHORT = 0.125
@@ -26,8 +26,8 @@ def answer_lines(answer: Answer) -> tuple[str, ...]:
     lines: list[str] = []
     if answer.not_made is not None:
         lines += not_made_lines(answer.not_made, answer.refused)
-    if answer.need is not None:
-        lines += need_lines(answer.household, answer.need)
+    if answer.target is not None:
+        lines += target_lines(answer.household, answer.target)
     if answer.preserve is not None:
         lines += preserve_lines(answer.household, answer.preserve)
     return (*lines, answer.likely) if answer.likely else tuple(lines)
@@ -40,15 +40,15 @@ def not_made_lines(item: Preserve, refused: Sequence[Problem]) -> list[str]:
     return [f"{item.name} cannot be made: {problem.what}; {problem.fix}." for problem in refused]
 
 
-def need_lines(household: Household, found: WhyNeed) -> list[str]:
+def target_lines(household: Household, found: WhyTarget) -> list[str]:
     """Why a need falls short."""
-    need = next(one for one in household.needs if one.name == found.name)
-    short = need.wanted - found.filled
+    target = next(one for one in household.targets if one.name == found.name)
+    short = target.wanted - found.filled
     if short < NOT_SHORT:
-        there = amount_words(need.wanted)
-        return [f"{need.name} is filled: {there} of {there} {unit_words(need.wanted, need.unit)}".strip() + "."]
-    lacking = need_words(need, short).replace(f" {need.name}", "", 1)
-    lines = [f"{need.name} falls short by {lacking}."]
+        there = amount_words(target.wanted)
+        return [f"{target.name} is filled: {there} of {there} {unit_words(target.wanted, target.unit)}".strip() + "."]
+    lacking = target_words(target, short).replace(f" {target.name}", "", 1)
+    lines = [f"{target.name} falls short by {lacking}."]
     if not found.in_the_way:
         lines.append("Nothing that counts toward it could be made more of, whatever there were more of.")
         return lines
@@ -84,11 +84,13 @@ def preserve_lines(household: Household, found: WhyPreserve) -> list[str]:
 def forced_words(household: Household, lost: Gain, more: str) -> str:
     """What is lost when so many more are made all the same."""
     if lost.hurts:
-        return f"With {more} the list would change so: {list_words(household, lost.needs, 6) or 'filled less evenly'}."
+        return (
+            f"With {more} the list would change so: {list_words(household, lost.targets, 6) or 'filled less evenly'}."
+        )
     words = []
-    if abs(lost.less_fed_kg) >= 0.1:
-        side = "less" if lost.less_fed_kg > 0 else "more"
-        words.append(f"{weight_words(household, abs(lost.less_fed_kg))} {side} fed")
+    if abs(lost.less_surplus_kg) >= 0.1:
+        side = "less" if lost.less_surplus_kg > 0 else "more"
+        words.append(f"{weight_words(household, abs(lost.less_surplus_kg))} {side} fed")
     if abs(lost.spent) >= 0.05:
         words.append(f"{abs(lost.spent):.2f} {'more' if lost.spent > 0 else 'less'} to buy")
     cost = f" ({', '.join(words)})" if words else ""
@@ -99,26 +101,26 @@ def answer_object(answer: Answer) -> dict[str, object]:
     """
     The answer for other programs.
 
-    `asked` is the name as typed and `said` the sentences. `need` (null: no need is called so) has `need`, `unit`,
+    `asked` is the name as typed and `said` the sentences. `target` (null: no need is called so) has `target`, `unit`,
     `wanted`, `filled`, `could` (how much more it would have) and `in_the_way`; `preserve` has `preserve`, `made`,
-    `more` (how many were forced in on top), `possible`, `gain` (what the list has by it, as in `limits`; null: not
+    `more` (how many were forced in on top), `possible`, `gain` (what the list has by it, as in `bottlenecks`; null: not
     possible) and `in_the_way`; `not_made` has `preserve`, `where` its Make is no, and `problems` of the handbook.
     """
-    need, preserve = answer.need, answer.preserve
+    target, preserve = answer.target, answer.preserve
     return {
         "asked": answer.name,
         "said": list(answer_lines(answer)),
-        "need": None if need is None else need_object(answer.household, need),
+        "target": None if target is None else target_object(answer.household, target),
         "preserve": None if preserve is None else preserve_object(answer.household, preserve),
         "not_made": None if answer.not_made is None else not_made_object(answer.not_made, answer.refused),
     }
 
 
-def need_object(household: Household, found: WhyNeed) -> dict[str, object]:
+def target_object(household: Household, found: WhyTarget) -> dict[str, object]:
     """Why a need falls short, in plain figures."""
-    unit = next(one.unit for one in household.needs if one.name == found.name)
+    unit = next(one.unit for one in household.targets if one.name == found.name)
     return {
-        "need": found.name,
+        "target": found.name,
         "unit": unit or None,
         "wanted": tidy(found.wanted),
         "filled": tidy(found.filled),

@@ -18,12 +18,12 @@ TWICE = "give one of them another name, or put both into one row"
 
 WORDS = {
     "Crops": "crop",
-    "Larder": "larder ingredient",
+    "Pantry": "larder ingredient",
     "Preserves": "preserve",
     "Containers": "container",
     "Lids": "lid",
     "Equipment": "piece of equipment",
-    "Needs": "need",
+    "Winter list": "target",
 }
 """The tables that give names to others, with what one of their things is called."""
 

@@ -15,14 +15,14 @@ from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Prese
 from stillroom.household.scenarios import harvest_cases, uncertain
 from stillroom.workbook.reader.context import WORDS, Reading
 from stillroom.workbook.reader.kitchen import is_metric, read_equipment, read_hours, read_kitchen
-from stillroom.workbook.reader.preserves import Stores, read_ingredients, read_needs, read_preserves
+from stillroom.workbook.reader.preserves import Stores, read_ingredients, read_preserves, read_targets
 from stillroom.workbook.reader.record import read_plan_lines, read_record
 from stillroom.workbook.reader.stocks import (
     read_containers,
     read_crops,
     read_harvest,
-    read_larder,
     read_lids,
+    read_pantry,
     read_shelf,
 )
 from stillroom.workbook.reader.tables import Rows, find_rows
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
 # Gathering the names that join the tables, before anything else is read.
 
-ITEMS = ("Crops", "Larder", "Preserves")
+ITEMS = ("Crops", "Pantry", "Preserves")
 """Tables whose things may all be ingredients, so that a name may stand in only one of them."""
 
 
@@ -78,8 +78,8 @@ def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Proble
     crops = read_crops(found["Crops"], reading)
     lids = read_lids(found["Lids"], reading)
     containers = read_containers(found["Containers"], reading)
-    larder = read_larder(found["Larder"], reading)
-    stores = Stores({c.name: c for c in crops}, {i.name: i for i in larder}, {c.name: c for c in containers})
+    pantry = read_pantry(found["Pantry"], reading)
+    stores = Stores({c.name: c for c in crops}, {i.name: i for i in pantry}, {c.name: c for c in containers})
     preserves = _with_ingredients(found, stores, reading)
     typed = Household(
         kitchen=kitchen,
@@ -89,11 +89,11 @@ def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Proble
         lots=read_harvest(found["Harvest"], stores.crops, reading),
         containers=containers,
         lids=lids,
-        larder=larder,
+        pantry=pantry,
         shelf=read_shelf(found["Shelf"], reading),
         preserves=tuple(preserves.values()),
-        needs=read_needs(found["Needs"], found["Counts"], reading),
-        record=read_record(found["Record"], stores.crops, preserves, reading, stores.larder),
+        targets=read_targets(found["Winter list"], found["Counts toward"], reading),
+        record=read_record(found["Record"], stores.crops, preserves, reading, stores.pantry),
         plan_lines=read_plan_lines(found["Plan"], stores.crops, reading),
     )
     whole, problems = with_loads(without_unsure(typed, reading.unsure), reading.unsure_equipment)
@@ -136,15 +136,15 @@ def without_unsure(typed: Household, unsure: set[str]) -> Household:
         changed = sound != known
         known = sound
     left_out = {name for name in unsure | {preserve.name for preserve in typed.preserves} if name not in known}
-    needs = []
-    for need in typed.needs:
-        counts = {name: each for name, each in need.counts.items() if name in known}
-        if counts or not need.counts:
-            needs.append(replace(need, counts=MappingProxyType(counts)))
+    targets = []
+    for target in typed.targets:
+        counts = {name: each for name, each in target.counts.items() if name in known}
+        if counts or not target.counts:
+            targets.append(replace(target, counts=MappingProxyType(counts)))
     return replace(
         typed,
         preserves=tuple(preserve for preserve in typed.preserves if preserve.name in known),
-        needs=tuple(needs),
+        targets=tuple(targets),
         shelf=tuple(row for row in typed.shelf if row.preserve in known),
         record=tuple(row for row in typed.record if _stands(row.preserve, known)),
         plan_lines=tuple(line for line in typed.plan_lines if line.name not in left_out),

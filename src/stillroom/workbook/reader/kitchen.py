@@ -162,7 +162,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         weeks_after_that=weeks,
         people=settings["people"].number("people"),
         burners=settings.number("burners", 4.0),
-        fill_needs_evenly=settings["fill_needs_evenly"].yes_no("fill_needs_evenly") is not False,
+        fill_targets_evenly=settings["fill_targets_evenly"].yes_no("fill_targets_evenly") is not False,
         plan_for=settings["plan_for"].choice("plan_for") or "likely harvest",
         spending_limit=settings.number("spending_limit", NO_LIMIT),
         freezer_free_litres=settings.measured("freezer_free_litres", NO_LIMIT),
@@ -183,12 +183,12 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
 
 
 def _days_and_weeks(settings: Settings) -> tuple[int, int]:
-    """Give the days planned singly and the weeks after that, which may not both be 0."""
+    """Give the days planned in detail and the weeks planned roughly, which may not both be 0."""
     days = settings["days_planned_singly"].whole("days_planned_singly")
     weeks = settings["weeks_after_that"].whole("weeks_after_that")
     if days == 0 and weeks == 0:
         where = settings["days_planned_singly"].where("days_planned_singly")
-        what = "*days planned singly* and *weeks after that* are both 0, so there is nothing to plan"
+        what = "*days planned in detail* and *weeks planned roughly* are both 0, so there is nothing to plan"
         settings.reading.say(where, what, "write at least one day or one week", "no periods")
     return 7 if days is None else days, 8 if weeks is None else weeks
 

@@ -10,18 +10,18 @@ from stillroom.handbook.ingredients import extras, stricter_extra
 from stillroom.household.amounts import Amount
 from stillroom.household.checks import same_words
 from stillroom.household.names import Names, key, unknown
-from stillroom.household.records import WAYS, Container, Crop, Ingredient, LarderItem, Need, Preserve
+from stillroom.household.records import METHODS, Container, Crop, Ingredient, PantryItem, Preserve, Target
 from stillroom.household.units import ACID_UNITS, CONTAINER_LITRES_PER_KG, UNITS, MeasureWrong, Unit, to_litres
 from stillroom.workbook.reader.cells import Entry
 from stillroom.workbook.reader.context import TWICE, Reading
 from stillroom.workbook.reader.tables import Rows
 
-PLACE_OF_WAY = {
+PLACE_OF_METHOD = {
     "boiling-water canned": "shelf",
     "pressure canned": "shelf",
     "dried": "shelf",
     "frozen": "freezer",
-    "cellared": "cellar",
+    "root cellar": "cellar",
 }
 SMALLEST_WITHOUT_EQUIPMENT = 4
 
@@ -31,7 +31,7 @@ class Stores:
     """What the ingredients of a preserve may be: crops, larder items, and the containers of other preserves."""
 
     crops: Mapping[str, Crop]
-    larder: Mapping[str, LarderItem]
+    pantry: Mapping[str, PantryItem]
     containers: Mapping[str, Container]
 
 
@@ -53,7 +53,7 @@ def read_preserves(rows: Rows, stores: Stores, reading: Reading) -> dict[str, Pr
 
 def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
     """Read one preserve, every cell of it; None without a container to put it in."""
-    way = _way(entry)
+    method = _method(entry)
     container_name = entry.named("container")
     container = stores.containers.get(container_name) if container_name is not None else None
     equipment = _equipment(entry)
@@ -64,7 +64,7 @@ def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
     each, load, stove_each, stove_load = (entry.number(field) or 0.0 for field in _MINUTES)
     preserve = Preserve(
         name=name,
-        way=way or "",
+        method=method or "",
         container=container_name or "",
         make=make is not False,
         handbook_line=entry.text("handbook_line"),
@@ -77,7 +77,7 @@ def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
         equipment=equipment,
         smallest_batch=batch or (1 if equipment else SMALLEST_WITHOUT_EQUIPMENT),
         keeps_months=entry.number("keeps_months"),
-        kept_in=kept_in or PLACE_OF_WAY.get(way or "", "refrigerator"),
+        kept_in=kept_in or PLACE_OF_METHOD.get(method or "", "refrigerator"),
         space_litres_each=space,
         where=entry.where("name"),
     )
@@ -87,17 +87,17 @@ def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
 _MINUTES = ("hands_minutes_each", "hands_minutes_load", "stove_minutes_each", "stove_minutes_load")
 
 
-def _way(entry: Entry) -> str | None:
+def _method(entry: Entry) -> str | None:
     """Give one of the seven ways; a word that is none of them is a problem."""
-    text = entry.text("way")
+    text = entry.text("method")
     if text is None:
         return None
-    for way in WAYS:
-        if key(way.replace("-", " ")) == key(text.replace("-", " ")):
-            return way
-    near = Names("way", WAYS).nearest(text)
-    fix = f"did you mean *{near}*?" if near else f"write {', '.join(WAYS[:-1])} or {WAYS[-1]}"
-    entry.wrong("way", f"no way of keeping food is called *{text}*", fix, "way unknown")
+    for method in METHODS:
+        if key(method.replace("-", " ")) == key(text.replace("-", " ")):
+            return method
+    near = Names("method", METHODS).nearest(text)
+    fix = f"did you mean *{near}*?" if near else f"write {', '.join(METHODS[:-1])} or {METHODS[-1]}"
+    entry.wrong("method", f"no way of keeping food is called *{text}*", fix, "way unknown")
     return None
 
 
@@ -187,7 +187,7 @@ def _line(
     unit = amount.unit or entry.unit("unit")
     if table == "Crops":
         return _crop_line(entry, stores.crops.get(name), amount, unit, from_frozen=from_frozen)
-    return _larder_line(entry, stores.larder.get(name), amount, unit)
+    return _pantry_line(entry, stores.pantry.get(name), amount, unit)
 
 
 def unit_beside_item(entry: Entry, amount: Amount | None) -> None:
@@ -216,7 +216,7 @@ def _crop_line(
     )
 
 
-def _larder_line(entry: Entry, item: LarderItem | None, amount: Amount, unit: Unit | None) -> Ingredient | None:
+def _pantry_line(entry: Entry, item: PantryItem | None, amount: Amount, unit: Unit | None) -> Ingredient | None:
     """Make a line of a larder ingredient, in the larder row's base unit."""
     if item is None or entry.in_range("amount_each", amount.number) is None:
         return None
@@ -235,7 +235,7 @@ def _larder_line(entry: Entry, item: LarderItem | None, amount: Amount, unit: Un
     each = amount.number * used.factor
     return Ingredient(
         item.name,
-        "larder",
+        "pantry",
         each,
         amount_typed=amount.number,
         unit=used.name,
@@ -245,7 +245,7 @@ def _larder_line(entry: Entry, item: LarderItem | None, amount: Amount, unit: Un
     )
 
 
-def _is_acid(item: LarderItem) -> bool:
+def _is_acid(item: PantryItem) -> bool:
     """Whether a larder item is an acid of the handbook, a weak one included."""
     extra = stricter_extra(item.handbook_item, item.name)
     return extra is not None and extras()[extra].what in ("acid", "weak acid")
@@ -291,18 +291,18 @@ def _preserve_line(
 # Reading the winter list and which preserves count toward it.
 
 
-def read_needs(rows: Rows, counts: Rows, reading: Reading) -> tuple[Need, ...]:
+def read_targets(rows: Rows, counts: Rows, reading: Reading) -> tuple[Target, ...]:
     """Read the needs with their counts; one whose rows of Counts cannot be read at all is left out."""
     each, unsure = _counts(counts, reading)
-    found: dict[str, Need] = {}
+    found: dict[str, Target] = {}
     for row in rows.rows:
         entry = Entry(reading, row)
-        name = reading.own_name(entry, "Needs", found)
+        name = reading.own_name(entry, "Winter list", found)
         wanted = entry.number("wanted")
         at_most = entry.number("at_most")
         importance = entry.whole("importance")
         weight = entry.number("weight")
-        need = Need(
+        target = Target(
             name=name or "",
             wanted=wanted or 0.0,
             at_most=(wanted or 0.0) if at_most is None else at_most,
@@ -314,8 +314,8 @@ def read_needs(rows: Rows, counts: Rows, reading: Reading) -> tuple[Need, ...]:
             counts=MappingProxyType(each.get(name or "", {})),
             where=row.where("name"),
         )
-        if name is not None and (need.counts or name not in unsure):
-            found[name] = need
+        if name is not None and (target.counts or name not in unsure):
+            found[name] = target
     return tuple(found.values())
 
 
@@ -325,14 +325,14 @@ def _counts(rows: Rows, reading: Reading) -> tuple[dict[str, dict[str, float]], 
     found: dict[str, dict[str, float]] = {}
     for row in rows.rows:
         entry = Entry(reading, row)
-        need, preserve = entry.named("need"), entry.named("preserve")
+        target, preserve = entry.named("target"), entry.named("preserve")
         each = entry.number("each_counts")
-        if need is None or preserve is None:
-            unsure.add(need or "")
+        if target is None or preserve is None:
+            unsure.add(target or "")
             continue
-        if preserve in found.setdefault(need, {}):
-            what = f"*{preserve}* stands twice under the need *{need}*"
+        if preserve in found.setdefault(target, {}):
+            what = f"*{preserve}* stands twice under the need *{target}*"
             reading.say(row.where("preserve"), what, TWICE.split(", or ")[1], "same name twice")
             continue
-        found[need][preserve] = 1.0 if each is None else each
+        found[target][preserve] = 1.0 if each is None else each
     return found, unsure

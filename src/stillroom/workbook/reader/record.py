@@ -14,7 +14,7 @@ from stillroom.household.records import (
     OF_A_CROP,
     THAW,
     Crop,
-    LarderItem,
+    PantryItem,
     PlanLine,
     Preserve,
     RecordRow,
@@ -26,7 +26,7 @@ from stillroom.workbook.reader.stocks import kilograms
 from stillroom.workbook.reader.tables import Rows
 
 IN_RECORD = (*OF_A_CROP, ATE, BOUGHT)
-STOCKS = ("Containers", "Lids", "Larder")
+STOCKS = ("Containers", "Lids", "Pantry")
 
 
 def crop_of(text: str) -> tuple[str, str] | None:
@@ -74,20 +74,20 @@ def read_record(
     crops: Mapping[str, Crop],
     preserves: Mapping[str, Preserve],
     reading: Reading,
-    larder: Mapping[str, LarderItem] = MappingProxyType({}),
+    pantry: Mapping[str, PantryItem] = MappingProxyType({}),
 ) -> tuple[RecordRow, ...]:
     """Read the record of what was really made; what was bought of the larder is brought to its own unit."""
     found = []
     for row in rows.rows:
         entry = Entry(reading, row)
-        made = _record_row(entry, crops, preserves, larder)
+        made = _record_row(entry, crops, preserves, pantry)
         if made is not None and entry.sound:
             found.append(made)
     return tuple(found)
 
 
 def _record_row(
-    entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve], larder: Mapping[str, LarderItem]
+    entry: Entry, crops: Mapping[str, Crop], preserves: Mapping[str, Preserve], pantry: Mapping[str, PantryItem]
 ) -> RecordRow | None:
     """Read one entry of the record, every cell of it."""
     day = near_date(entry, "date")
@@ -102,7 +102,7 @@ def _record_row(
         return None
     name, crop_moved = named if named is not None else (None, None)
     if name is not None and unit is not None and name.startswith(BOUGHT):
-        numbers["made"] *= _units_of_stock(entry, unit, larder.get(name.removeprefix(BOUGHT)))
+        numbers["made"] *= _units_of_stock(entry, unit, pantry.get(name.removeprefix(BOUGHT)))
     crop_name = _crop_of_row(entry, name, crop_moved, crop_name, used, preserves)
     crop = crops.get(crop_name) if crop_name is not None else None
     used_kg = None
@@ -116,7 +116,7 @@ def _record_row(
     )
 
 
-def _units_of_stock(entry: Entry, unit: Unit, item: LarderItem | None) -> float:
+def _units_of_stock(entry: Entry, unit: Unit, item: PantryItem | None) -> float:
     """Give how much of the larder's own unit one unit of a row `bought: STOCK` is; a dozen jars or lids are twelve."""
     if item is None:
         return UNITS["dozen"].factor if unit.name == "dozen" else 1.0

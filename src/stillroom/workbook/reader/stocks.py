@@ -11,7 +11,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.densities import crop_kg_per_litre
 from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
-from stillroom.household.records import Container, Crop, LarderItem, Lid, Lot, ShelfRow
+from stillroom.household.records import Container, Crop, Lid, Lot, PantryItem, ShelfRow
 from stillroom.household.units import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
 from stillroom.workbook.reader.cells import Entry, near_date
 from stillroom.workbook.reader.context import Reading
@@ -259,14 +259,14 @@ def read_lids(rows: Rows, reading: Reading) -> tuple[Lid, ...]:
     return tuple(found.values())
 
 
-def read_larder(rows: Rows, reading: Reading) -> tuple[LarderItem, ...]:
+def read_pantry(rows: Rows, reading: Reading) -> tuple[PantryItem, ...]:
     """Read the larder; amounts and prices are brought to kg, litres or pieces."""
-    found: dict[str, LarderItem] = {}
+    found: dict[str, PantryItem] = {}
     for row in rows.rows:
         entry = Entry(reading, row)
-        name = reading.own_name(entry, "Larder", found)
+        name = reading.own_name(entry, "Pantry", found)
         on_hand = entry.amount("on_hand")
-        unit = _larder_unit(entry, on_hand)
+        unit = _pantry_unit(entry, on_hand)
         handbook_item = entry.text("handbook_item")
         counted_on = near_date(entry, "counted_on")
         price = entry.number("price")
@@ -275,7 +275,7 @@ def read_larder(rows: Rows, reading: Reading) -> tuple[LarderItem, ...]:
             entry.in_range("on_hand", on_hand.number)
         if name is None or unit is None:
             continue
-        found[name] = LarderItem(
+        found[name] = PantryItem(
             name=name,
             base_unit=BASE_UNITS[unit.measures],
             on_hand=0.0 if on_hand is None else on_hand.number * (on_hand.unit or unit).factor,
@@ -290,7 +290,7 @@ def read_larder(rows: Rows, reading: Reading) -> tuple[LarderItem, ...]:
     return tuple(found.values())
 
 
-def _larder_unit(entry: Entry, on_hand: Amount | None) -> Unit | None:
+def _pantry_unit(entry: Entry, on_hand: Amount | None) -> Unit | None:
     """Give the unit a larder row is kept in: its Unit cell, else the one typed beside the amount."""
     cell = entry.row.cells.get("unit")
     blank = cell is None or (cell.kind == "blank" and cell.calculated)

@@ -195,7 +195,7 @@ def _place(found: FoundTable) -> tuple[str, int, int]:
 def least_headings(table: Table) -> list[str]:
     """Give the headings that a table cannot do without, two at least."""
     if table.name == "Plan":
-        return ["Day", "Preserve", "Make", "Fix"]
+        return ["Day", "Preserve", "Make", "Keep at"]
     least = [column.heading for column in table.columns if column.required]
     return least if len(least) > 1 else [column.heading for column in table.columns[:2]]
 

@@ -65,11 +65,11 @@ def add_sheets(
     places: Mapping[str, Place],
     contents: Contents,
     paper: int | None,
-    needs: int,
+    targets: int,
 ) -> Iterator[str]:
     """Queue a sheet for each group of tables; gives the names that they got."""
     for group in groups:
-        yield book.add_sheet(group[0].sheet, new_sheet(group, places, contents, bars=needs, paper=paper))
+        yield book.add_sheet(group[0].sheet, new_sheet(group, places, contents, bars=targets, paper=paper))
 
 
 def new_places(
@@ -116,7 +116,7 @@ def bars(places: Mapping[str, Place], contents: Contents, standing: Mapping[str,
     if "Coverage" not in places:
         return USUAL_BARS
     coverage = places["Coverage"]
-    typed = sum(name is not None for name in column(contents, standing, "Needs", "Need"))
+    typed = sum(name is not None for name in column(contents, standing, "Winter list", "Target"))
     return min(max(typed or USUAL_BARS, FEWEST_BARS), coverage.last_row - coverage.first_row + 1)
 
 

@@ -64,7 +64,7 @@ def amount(item: CatalogueItem, share: float, *, further: bool = False) -> tuple
 
     A `further` food of a recipe, which is limited to a most, is rounded down.
 
-    >>> amount(CatalogueItem("bottled lemon juice", "larder", 2, "tablespoon"), 1.0)
+    >>> amount(CatalogueItem("bottled lemon juice", "pantry", 2, "tablespoon"), 1.0)
     (30, 'ml')
     >>> amount(CatalogueItem("onions", "crop", 1.0, "lb"), 1.0, further=True)
     (0.453, 'kg')
@@ -133,16 +133,16 @@ class Labour:
 def labour(preserve: CataloguePreserve) -> Labour:
     """The minutes of common practice for one preserve of the catalogue."""
     crops = [item for item in preserve.items if item.source == "crop"]
-    if preserve.way == "cellared":
+    if preserve.method == "root cellar":
         return Labour(sum(item.amount for item in crops) * CELLAR_HANDS_MINUTES_A_LB)
     minutes = sum(item.amount * HANDS_MINUTES_A_LB.get(item.item, OTHER_HANDS_MINUTES_A_LB) for item in crops)
     hands = float(round(minutes + FILLING_MINUTES_EACH))
-    if preserve.way == "frozen":
+    if preserve.method == "frozen":
         raw = any(word in preserve.line for word in NOT_BLANCHED)
         pounds = sum(item.amount for item in crops)
         return Labour(hands, stove_each=None if raw else float(round(pounds * BLANCHING_MINUTES_A_LB)))
     cooked = next((minutes for words, minutes in COOKING_MINUTES.items() if preserve.line.startswith(words)), None)
-    canned = preserve.way.endswith("canned")
+    canned = preserve.method.endswith("canned")
     return Labour(hands, CANNER_HANDS_MINUTES if canned else None, None, float(cooked) if cooked and canned else None)
 
 
@@ -283,14 +283,14 @@ def preserve_rows(equipment: Mapping[str, str], *, metric: bool, pressure: bool)
 def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, metric: bool, pressure: bool) -> Row:
     """One preserve, with where its directions come from and what is only common practice."""
     work = labour(preserve)
-    make = preserve.make and (pressure or preserve.way != "pressure canned")
+    make = preserve.make and (pressure or preserve.method != "pressure canned")
     swapped = swap(preserve)
     pieces = [equipment["kettle"]] if work.stove_load else []
     pieces += [equipment[preserve.equipment_kind]] if preserve.equipment_kind else []
     memory = MEMORY if preserve.status == "memory" else ""
     return {
         "Preserve": own_name(preserve, metric=metric),
-        "Way": preserve.way,
+        "Method": preserve.method,
         "Container": swapped.container if metric else preserve.container,
         "Handbook line": swapped.line if metric else preserve.line,
         "Source": short(preserve.source),
@@ -330,4 +330,4 @@ def ingredient_rows(*, metric: bool) -> Sequence[Row]:
 
 def line_rows() -> Sequence[Row]:
     """Every handbook line, for the drop-down of Preserves."""
-    return [{"Handbook line": line.key, "Way": line.way, "From": short(line.source)} for line in lines().values()]
+    return [{"Handbook line": line.key, "Method": line.method, "From": short(line.source)} for line in lines().values()]

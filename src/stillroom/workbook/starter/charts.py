@@ -154,21 +154,21 @@ def value_axis(frame: Frame) -> str:
     )
 
 
-def coverage_rows_high(needs: int) -> int:
+def coverage_rows_high(targets: int) -> int:
     """How many sheet rows the coverage chart is high."""
-    return max(14, round(needs * 1.35) + 4)
+    return max(14, round(targets * 1.35) + 4)
 
 
-def last_picture_row(needs: int, heading_row: int) -> int:
+def last_picture_row(targets: int, heading_row: int) -> int:
     """The last sheet row that the pictures cover."""
-    return heading_row + coverage_rows_high(max(needs, 4)) + 1 + FREEZER_ROWS_HIGH
+    return heading_row + coverage_rows_high(max(targets, 4)) + 1 + FREEZER_ROWS_HIGH
 
 
-def coverage_chart(coverage: Place, needs: int, row: int, column: int) -> NewChart:
+def coverage_chart(coverage: Place, targets: int, row: int, column: int) -> NewChart:
     """One bar a need, filled as far as the plan and the shelf cover it."""
     frame = Frame("How far the winter list is filled", "bar", "0%", most=1, step=0.25)
-    drawn = series(coverage, ["Covered"], [solid(look.GREEN)], needs)
-    height = coverage_rows_high(needs) * ROW_CM
+    drawn = series(coverage, ["Covered"], [solid(look.GREEN)], targets)
+    height = coverage_rows_high(targets) * ROW_CM
     return NewChart(chart_xml(frame, drawn), "Coverage of the winter list", row, column, CHART_WIDTH_CM, height)
 
 
@@ -177,7 +177,7 @@ def freezer_chart(space: Place, periods: int, volume_unit: str, row: int, column
     words = f"Freezer: filled and free ({volume_unit})"
     frame = Frame(words, "area", "0", stacked=True, layout=(0.08, 0.16, 0.88, 0.6), dates=True)
     shapes = [solid(colour) + edge(look.LINE) for colour in (look.SKY, look.PALE_GREEN)]
-    drawn = series(space, ["Freezer used", "Freezer free"], shapes, periods)
+    drawn = series(space, ["Freezer change", "Freezer left"], shapes, periods)
     return NewChart(chart_xml(frame, drawn), "Freezer", row, column, CHART_WIDTH_CM, FREEZER_ROWS_HIGH * ROW_CM)
 
 
@@ -194,10 +194,10 @@ WENT = (
     ("Frozen", look.SKY, "", look.PAPER),
     ("Dried", look.STRAW, "dkHorz", look.QUIET),
     ("Fermented", look.PALE_GREEN, "diagCross", look.GREEN),
-    ("Cellared", look.QUIET, "wdDnDiag", look.PAPER),
+    ("Root cellar", look.QUIET, "wdDnDiag", look.PAPER),
     ("Refrigerated", look.LINE, "", look.PAPER),
     ("Eaten or given", look.ROSE, "smGrid", look.QUIET),
-    ("Fed", look.OCHRE, "dkVert", look.INK),
+    ("Surplus", look.OCHRE, "dkVert", look.INK),
     ("Lost", look.INK, "", look.PAPER),
     ("In hand", "FFFFFF", "", look.INK),
 )

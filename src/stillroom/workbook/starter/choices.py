@@ -17,8 +17,8 @@ UNITS = {
     ("Crops", "Unit"): "lb,kg,oz,g",
     ("Harvest", "Unit"): "lb,kg,oz,g,bu",
     ("Containers", "Unit"): "quart,US pint,cup,L,ml,lb,kg",
-    ("Larder", "Unit"): "cup,tablespoon,teaspoon,quart,L,ml,lb,kg,g,each",
-    ("Larder", "Per unit"): "quart,cup,L,lb,kg,each",
+    ("Pantry", "Unit"): "cup,tablespoon,teaspoon,quart,L,ml,lb,kg,g,each",
+    ("Pantry", "Per unit"): "quart,cup,L,lb,kg,each",
     ("Ingredients", "Unit"): "lb,kg,oz,g,cup,tablespoon,teaspoon,ml,L",
     ("Record", "Unit"): "lb,kg,oz,g,bu",
 }
@@ -136,7 +136,7 @@ def number_rule(kind: str, least: float | None, most: float | None) -> Validatio
 
 # The list of handbook lines beside Preserves: what *Handbook line* may say, and the source of its drop-down.
 
-COLUMNS = (("Handbook line", 46.0), ("Way", 22.0), ("From", 60.0))
+COLUMNS = (("Handbook line", 46.0), ("Method", 22.0), ("From", 60.0))
 CAPTION = "Lines that Handbook line may name"
 
 

@@ -38,7 +38,7 @@ def least_width(heading: str, indent: int) -> float:
     """
     The width that the longest word of a heading needs, not to touch the one beside it.
 
-    >>> round(least_width("Boiling-water canned", 0), 1), round(least_width("Fed", 0), 1)
+    >>> round(least_width("Boiling-water canned", 0), 1), round(least_width("Surplus", 0), 1)
     (14.0, 5.5)
     """
     return BOLD * max(word_width(word) for word in heading.split()) + 2 * EDGES + INDENT * indent
@@ -123,13 +123,13 @@ def stands(place: Place, heading: str) -> tuple[str, int]:
 
 
 WRAPPED = {
-    "Preserves": {"Way", "Container", "Handbook line", "Source", "Equipment", "Kept in"},
+    "Preserves": {"Method", "Container", "Handbook line", "Source", "Equipment", "Kept in"},
     "Plan": {"Uses", "Change"},
     "Messages": {"Where", "What", "What to do"},
     "Shopping": {"Item", "For"},
     "Timetable": {"Step", "Equipment"},
 }
-WRAPPED_IN_ALL = {"Note", "Preserve", "Need"}
+WRAPPED_IN_ALL = {"Note", "Preserve", "Target"}
 """Columns that wrap, by table, and those that do in every table."""
 
 

@@ -21,7 +21,7 @@ DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your
 CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
 SMALLER = "no figure published for smaller jars: counted like pints"
 EXAMPLE_PEOPLE = 4
-SETTING_EXAMPLES = {"people": EXAMPLE_PEOPLE, "days planned singly": 7, "weeks after that": 8, "burners": 4}
+SETTING_EXAMPLES = {"people": EXAMPLE_PEOPLE, "days planned in detail": 7, "weeks planned roughly": 8, "burners": 4}
 METRIC_UNITS = {"ft": "m", "lb": "kg"}
 
 
@@ -157,7 +157,7 @@ def lid_rows(*, metric: bool) -> Sequence[Row]:
     )
 
 
-def larder_rows(ingredients: Sequence[Row], crops: frozenset[str], *, metric: bool) -> Sequence[Row]:
+def pantry_rows(ingredients: Sequence[Row], crops: frozenset[str], *, metric: bool) -> Sequence[Row]:
     """Every bought ingredient that some preserve takes, with an example amount in cups or ml, or by weight."""
     preserves = {row["Preserve"] for row in ingredients}
     weighed = {row["Item"] for row in ingredients if row["Unit"] in {"lb", "kg"}}
@@ -187,8 +187,8 @@ SERVINGS, WEEKS, EACH = "Servings a week", "Weeks", "Servings each"
 HELPERS = (SERVINGS, WEEKS, EACH)
 """Columns of our own beside Needs: servings a week for one person, weeks of eating, servings one unit gives."""
 WANTED = (
-    'ROUNDUP(INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))*Needs[[#This Row],[Servings a week]]'
-    "*Needs[[#This Row],[Weeks]]/Needs[[#This Row],[Servings each]],0)"
+    'ROUNDUP(INDEX(Kitchen[Value],MATCH("people",Kitchen[Setting],0))*Winter_list[[#This Row],[Servings a week]]'
+    "*Winter_list[[#This Row],[Weeks]]/Winter_list[[#This Row],[Servings each]],0)"
 )
 QUART_LITRES, PINT_LITRES = UNITS["quart"].factor, UNITS["pint"].factor
 UNIT_LITRES = {"quart": QUART_LITRES, "pint": PINT_LITRES, "US pint": PINT_LITRES, "L": 1.0, "half L": 0.5}
@@ -269,17 +269,17 @@ WISHES = (
 )
 
 
-def need_rows(people: float, *, metric: bool) -> Sequence[Row]:
+def target_rows(people: float, *, metric: bool) -> Sequence[Row]:
     """The winter list; *Wanted* is a formula over people, servings and weeks, with its value for these `people`."""
-    return [need_row(wish, people, metric=metric) for wish in WISHES]
+    return [target_row(wish, people, metric=metric) for wish in WISHES]
 
 
-def need_row(wish: Wish, people: float, *, metric: bool) -> Row:
+def target_row(wish: Wish, people: float, *, metric: bool) -> Row:
     """One line of the list with its helper columns."""
     unit = unit_of(wish, metric=metric)
     each = SERVINGS_OF.get(unit, 4 if unit == "kg" else 2)
     return {
-        "Need": wish.name,
+        "Target": wish.name,
         "Wanted": Formula(WANTED, wanted(people, wish.servings, wish.weeks, each)),
         "Unit": unit,
         "Importance": wish.importance,
@@ -313,7 +313,7 @@ def count_rows(preserves: Sequence[Row], containers: Sequence[Row], *, metric: b
         for preserve in preserves:
             if str(preserve["Handbook line"]).startswith(wish.products):
                 each = counts(held[str(preserve["Container"])], unit_of(wish, metric=metric))
-                rows.append({"Need": wish.name, "Preserve": preserve["Preserve"], "Each counts": each})
+                rows.append({"Target": wish.name, "Preserve": preserve["Preserve"], "Each counts": each})
     return rows
 
 

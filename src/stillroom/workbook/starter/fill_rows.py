@@ -19,7 +19,7 @@ from stillroom.workbook.starter.fit_rows import LeftOut, Theirs, fitted, pieces_
 from stillroom.workbook.starter.positions import Contents, Entry, Formula, Row, Rows
 
 if TYPE_CHECKING:
-    from stillroom.household.records import Container, Crop, Equipment, Household, LarderItem
+    from stillroom.household.records import Container, Crop, Equipment, Household, PantryItem
     from stillroom.workbook.ooxml.book import Book
 
 
@@ -76,9 +76,11 @@ def starting_rows(
     theirs = what_they_have(book, household, every.rows, missing)
     rows, left = fitted(every.rows, theirs)
     extra = {table: columns for table, columns in every.extra.items() if table in rows}
-    if "Needs" in rows and "Kitchen" not in rows:  # the formula counts the people that our Kitchen names
-        extra.pop("Needs")
-        rows["Needs"] = [plain_need(row, people if people is not None else EXAMPLE_PEOPLE) for row in rows["Needs"]]
+    if "Winter list" in rows and "Kitchen" not in rows:  # the formula counts the people that our Kitchen names
+        extra.pop("Winter list")
+        rows["Winter list"] = [
+            plain_target(row, people if people is not None else EXAMPLE_PEOPLE) for row in rows["Winter list"]
+        ]
     if "Preserves" in rows and stopped:
         rows["Preserves"] = [{**row, "Make": "no"} if row["Preserve"] in stopped else row for row in rows["Preserves"]]
         left += made_no(stopped)
@@ -96,7 +98,7 @@ def what_they_have(book: Book, household: Household, every: Rows, missing: Colle
         tables=tables,
         names=reading.names,
         called=called(household, every, missing),
-        needs={key(need.name): need.unit for need in household.needs},
+        targets={key(target.name): target.unit for target in household.targets},
         undecided=frozenset(table for table in tables if not found[table].heading_cell),
     )
 
@@ -111,7 +113,7 @@ def called(household: Household, every: Rows, missing: Collection[str]) -> dict[
     found: dict[str, dict[str, str]] = {}
     for table, heading, same in (
         ("Crops", "Crop", same_crops),
-        ("Larder", "Ingredient", same_ingredients),
+        ("Pantry", "Ingredient", same_ingredients),
         ("Containers", "Container", same_containers),
         ("Equipment", "Equipment", same_equipment),
     ):
@@ -137,9 +139,9 @@ def used_names(rows: Mapping[str, Sequence[Row]], called: Mapping[str, Mapping[s
 
 def named(household: Household, table: str) -> list[str]:
     """The names in one of their tables."""
-    things: Mapping[str, Iterable[Crop | LarderItem | Container | Equipment]] = {
+    things: Mapping[str, Iterable[Crop | PantryItem | Container | Equipment]] = {
         "Crops": household.crops,
-        "Larder": household.larder,
+        "Pantry": household.pantry,
         "Containers": household.containers,
         "Equipment": household.equipment,
     }
@@ -158,7 +160,7 @@ def same_ingredients(household: Household, row: Row) -> Iterable[str]:
     base = "kg" if row["Unit"] in {"lb", "kg"} else "litre"
     return (
         item.name
-        for item in household.larder
+        for item in household.pantry
         if thing is not None and item.base_unit == base and stricter_extra(item.handbook_item, item.name) == thing
     )
 
@@ -186,7 +188,7 @@ def same_equipment(household: Household, row: Row) -> Iterable[str]:
     return (piece.name for piece in household.equipment if piece.kind == row.get("Kind"))
 
 
-def plain_need(row: Row, people: float) -> Row:
+def plain_target(row: Row, people: float) -> Row:
     """A line of the winter list with its number instead of a formula, and in the note how it was come by."""
     values: dict[str, Entry] = {
         heading: entry.value if isinstance(entry, Formula) else entry

@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 from stillroom.errors import CommandWrong
 from stillroom.household.units import FOOT_METRES
 from stillroom.workbook.starter import catalogue, examples
-from stillroom.workbook.starter.examples import HELPERS, count_rows, need_rows
+from stillroom.workbook.starter.examples import HELPERS, count_rows, target_rows
 from stillroom.workbook.starter.positions import Contents, Row
 
 ALTITUDE = re.compile(r"\s*(\d+(?:[,.]\d+)?)\s*(ft|feet|foot|m|metres|meters)?\s*", re.IGNORECASE)
@@ -52,13 +52,13 @@ def starting_contents(
         "Crops": catalogue.crop_rows(metric=metric),
         "Containers": containers,
         "Lids": examples.lid_rows(metric=metric),
-        "Larder": examples.larder_rows(ingredients, crops, metric=metric),
+        "Pantry": examples.pantry_rows(ingredients, crops, metric=metric),
         "Preserves": preserves,
         "Ingredients": ingredients,
-        "Needs": need_rows(eaters, metric=metric),
-        "Counts": count_rows(preserves, containers, metric=metric),
+        "Winter list": target_rows(eaters, metric=metric),
+        "Counts toward": count_rows(preserves, containers, metric=metric),
     }
-    return Contents(rows, extra={"Needs": HELPERS}, lines=catalogue.line_rows())
+    return Contents(rows, extra={"Winter list": HELPERS}, lines=catalogue.line_rows())
 
 
 def by_crop(ingredients: Sequence[Row], crops: Collection[str]) -> dict[str, tuple[str, str]]:

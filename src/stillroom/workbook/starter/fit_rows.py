@@ -9,14 +9,14 @@ from stillroom.household.names import Names, key
 from stillroom.household.units import find_unit
 from stillroom.workbook.starter.positions import Row, Rows
 
-ITEMS = ("Crops", "Larder", "Preserves")
+ITEMS = ("Crops", "Pantry", "Preserves")
 """Tables whose things may all be ingredients, so that a name may stand in only one of them."""
 TOGETHER = (
     ("Preserves", "Ingredients"),
     ("Ingredients", "Preserves"),
-    ("Counts", "Preserves"),
-    ("Needs", "Preserves"),
-    ("Needs", "Counts"),
+    ("Counts toward", "Preserves"),
+    ("Winter list", "Preserves"),
+    ("Winter list", "Counts toward"),
 )
 """A table, and the one without which its starting rows say nothing: a recipe is never put beside theirs."""
 NAMED_FEW = 5
@@ -40,15 +40,15 @@ class Theirs:
     """
     What a household has: its tables, the names in them, and by table what it calls the things of a starting workbook.
 
-    `called` goes by table, then by our name: `{"Containers": {"quart jar": "big jar"}}`. `needs` are the units of their
-    winter list by name, in small letters and without spaces. `undecided` are tables that may be theirs under another
+    `called` goes by table, then by our name: `{"Containers": {"quart jar": "big jar"}}`. `targets` are the units of
+    their     winter list by name, in small letters and without spaces. `undecided` are tables that may be theirs under another
     name; they are among `tables`, and nothing in them is known.
     """
 
     tables: frozenset[str]
     names: Mapping[str, Names]
     called: Mapping[str, Mapping[str, str]]
-    needs: Mapping[str, str] = field(default_factory=dict)
+    targets: Mapping[str, str] = field(default_factory=dict)
     undecided: frozenset[str] = frozenset()
 
 
@@ -63,7 +63,7 @@ def fitted(every: Rows, theirs: Theirs) -> tuple[dict[str, list[Row]], tuple[Lef
     fitting.leave_same_names()
     fitting.leave_unlidded()
     fitting.leave_preserves()
-    fitting.leave_needs()
+    fitting.leave_targets()
     return fitting.rows, tuple(fitting.left)
 
 
@@ -75,7 +75,7 @@ class Fitting:
         self.theirs = theirs
         self.sources = {
             str(row[tables_first]): table
-            for table, tables_first in (("Preserves", "Preserve"), ("Larder", "Ingredient"), ("Crops", "Crop"))
+            for table, tables_first in (("Preserves", "Preserve"), ("Pantry", "Ingredient"), ("Crops", "Crop"))
             for row in every.get(table, ())
         }
         self.items: dict[str, list[tuple[str, str]]] = {}
@@ -87,7 +87,7 @@ class Fitting:
             for table, rows in every.items()
             if table not in theirs.tables
         }
-        self.wishes = {first(row): row for row in every.get("Needs", ())}
+        self.wishes = {first(row): row for row in every.get("Winter list", ())}
         self.left: list[LeftOut] = []
 
     def called(self, table: str, name: object) -> str:
@@ -156,7 +156,7 @@ class Fitting:
             return
         while self.lacking("Preserves", self.rows["Preserves"], self.wanted):
             pass
-        for table in ("Ingredients", "Counts"):
+        for table in ("Ingredients", "Counts toward"):
             if table in self.rows:
                 kept = [row for row in self.rows[table] if self.known("Preserves", str(row["Preserve"]))]
                 self.rows[table] = kept
@@ -166,21 +166,23 @@ class Fitting:
         needed = [("Containers", str(row["Container"])), *(("Equipment", piece) for piece in pieces_of(row))]
         return needed + self.items.get(first(row), [])
 
-    def leave_needs(self) -> None:
+    def leave_targets(self) -> None:
         """Leave out needs that nothing is left to count toward, and what counts toward none of theirs."""
-        if "Counts" in self.rows and "Needs" in self.theirs.tables:
-            lines = {key(need): row for need, row in self.wishes.items()}
-            strange = [need for need in lines if not self.same_need(need, lines[need])]
-            names = {first(row) for row in self.rows["Counts"] if key(first(row)) in strange}
-            self.leave("Counts", dict.fromkeys(sorted(names), "your *Needs* has no such line in the same unit"))
-        if "Needs" in self.rows and "Counts" in self.rows:
-            counted = {str(row["Need"]) for row in self.rows["Counts"]}
-            none = [first(row) for row in self.rows["Needs"] if first(row) not in counted]
-            self.leave("Needs", dict.fromkeys(none, "every preserve that counts toward them was left out"))
+        if "Counts toward" in self.rows and "Winter list" in self.theirs.tables:
+            lines = {key(target): row for target, row in self.wishes.items()}
+            strange = [target for target in lines if not self.same_target(target, lines[target])]
+            names = {first(row) for row in self.rows["Counts toward"] if key(first(row)) in strange}
+            self.leave(
+                "Counts toward", dict.fromkeys(sorted(names), "your *Winter list* has no such line in the same unit")
+            )
+        if "Winter list" in self.rows and "Counts toward" in self.rows:
+            counted = {str(row["Target"]) for row in self.rows["Counts toward"]}
+            none = [first(row) for row in self.rows["Winter list"] if first(row) not in counted]
+            self.leave("Winter list", dict.fromkeys(none, "every preserve that counts toward them was left out"))
 
-    def same_need(self, need: str, row: Row) -> bool:
+    def same_target(self, target: str, row: Row) -> bool:
         """Whether their winter list has a line of ours, counted in the same unit."""
-        unit = self.theirs.needs.get(need)
+        unit = self.theirs.targets.get(target)
         return unit is not None and unit_name(unit) == unit_name(str(row["Unit"]))
 
     def lacking(self, table: str, rows: Iterable[Row], wanted: Wanted) -> bool:

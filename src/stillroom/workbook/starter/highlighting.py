@@ -36,7 +36,7 @@ def checks(found: Mapping[str, Place]) -> Iterator[Check]:
             ]
             if column.kind == "name" and has(place, column.heading) and len(lists) == len(column.of):
                 yield unknown_name(place, column.heading, lists)
-    for table, heading, other in (("Needs", "Need", "Counts"), ("Preserves", "Preserve", "Ingredients")):
+    for table, heading, other in (("Winter list", "Target", "Counts toward"), ("Preserves", "Preserve", "Ingredients")):
         if has(found.get(table), heading) and has(found.get(other), heading):
             yield missing(found[table], heading, found[other])
     if has(found.get("Kitchen"), "Setting", "Value"):

@@ -64,9 +64,9 @@ ROWS_DRAWN = 1_000
 SHEETS: Mapping[str, tuple[str, ...]] = {
     "Kitchen": ("Kitchen", "Hours", "Equipment"),
     "Harvest": ("Harvest", "Crops"),
-    "On hand": ("Containers", "Lids", "Larder", "Shelf"),
+    "On hand": ("Containers", "Lids", "Pantry", "Shelf"),
     "Preserves": ("Preserves", "Ingredients"),
-    "Winter needs": ("Needs", "Counts"),
+    "Winter list": ("Winter list", "Counts toward"),
     "Plan": ("Plan",),
     "Messages": ("Messages",),
     "Days": ("Timetable",),
@@ -87,12 +87,12 @@ SPARE_ROWS = {
     "Crops": 12,
     "Containers": 10,
     "Lids": 8,
-    "Larder": 12,
+    "Pantry": 12,
     "Shelf": 40,
     "Preserves": 20,
     "Ingredients": 60,
-    "Needs": 10,
-    "Counts": 24,
+    "Winter list": 10,
+    "Counts toward": 24,
     "Record": 120,
 }
 """Blank rows left at the end of each input table; the output tables are as long as `schema.toml` says."""

@@ -93,7 +93,7 @@ def pictures(group: Sequence[Place], places: Mapping[str, Place], bars: int) -> 
         if place.table.name == "Coverage":
             yield coverage_chart(place, bars, place.heading_row, column)
             space = places.get("Space")
-            if space is not None and {"Freezer used", "Freezer free"} <= set(space.headings):
+            if space is not None and {"Freezer change", "Freezer left"} <= set(space.headings):
                 below = place.heading_row + coverage_rows_high(bars) + 1
                 yield freezer_chart(space, PERIODS_SHOWN, VOLUME_UNIT, below, column)
 

@@ -22,7 +22,7 @@ START_NUMBER = replace(look.CAPTION, across="center", upright="top")
 SHEET = Look("stillroom sheet", bold=True, underline=True, colour=look.GREEN, wrap=True)
 COUNT = replace(look.GROUNDS[look.WORKING], number_format="0", across="center")
 UNMATCHED = (
-    ("Needs that no preserve counts toward", ("Needs", "Need"), ("Counts", "Need")),
+    ("Needs that no preserve counts toward", ("Winter list", "Target"), ("Counts toward", "Target")),
     ("Lots of a crop that is not in Crops", ("Harvest", "Crop"), ("Crops", "Crop")),
     ("Preserves without ingredients", ("Preserves", "Preserve"), ("Ingredients", "Preserve")),
     ("Preserves in a container that is not listed", ("Preserves", "Container"), ("Containers", "Container")),

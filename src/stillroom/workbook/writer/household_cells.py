@@ -86,8 +86,8 @@ def without_recorded(
     """
     The rows less what goes into the record, and the places of the household's columns that have to be looked at.
 
-    `recorded` says by place of the preserve's cell (`Plan!C12`) whether nothing is left to do: then *Fix* and *Note*
-    go with *Made*. A row with nothing else typed in it goes altogether.
+    `recorded` says by place of the preserve's cell (`Plan!C12`) whether nothing is left to do: then *Keep at* and
+    *Note* go with *Made*. A row with nothing else typed in it goes altogether.
     """
     names = [key_of(heading) for heading in table.headings]
     preserve = names.index("preserve")

@@ -85,7 +85,7 @@ def digest_of(tables: Mapping[str, Sequence[Row]]) -> str:
     """
     Digest of what the planner's columns hold, whatever the order of the rows; blanks do not count.
 
-    >>> rows = [{"Need": "salsa", "Wanted": 4, "Saves": None}, {"Need": "juice", "Wanted": 2.0}]
+    >>> rows = [{"Target": "salsa", "Wanted": 4, "Saves": None}, {"Target": "juice", "Wanted": 2.0}]
     >>> digest_of({"Coverage": rows}) == digest_of({"Coverage": list(reversed(rows))})
     True
     """
