@@ -23,8 +23,7 @@ _IN_ORDER = frozenset({"equipment", "by_weekday"})
 
 def digest(household: Household) -> str:
     """
-    Give the SHA-256 mark of a household as typed: all inputs, *Keep at* and *Made* of the plan's lines, and the first
-    day.
+    Return the SHA-256 mark of a household as typed: all inputs, *Keep at*, *Made* and the first day.
 
     Where a row stands, notes, and what the last plan said do not matter. Take it before the record is taken off.
 

@@ -41,8 +41,8 @@ class Theirs:
     What a household has: its tables, the names in them, and by table what it calls the things of a starting workbook.
 
     `called` goes by table, then by our name: `{"Containers": {"quart jar": "big jar"}}`. `targets` are the units of
-    their     winter list by name, in small letters and without spaces. `undecided` are tables that may be theirs under another
-    name; they are among `tables`, and nothing in them is known.
+    their winter list by name, in small letters and without spaces. `undecided` are tables that may be theirs under
+    another name; they are among `tables`, and nothing in them is known.
     """
 
     tables: frozenset[str]
