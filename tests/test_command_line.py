@@ -212,7 +212,12 @@ def test_what_a_command_wrote_is_never_called_an_older_copy(kitchen, capsys, as_
             sheet.tables.clear()
         workbook.save(kitchen)
         kitchen.with_name(".kitchen.xlsx.copies").unlink()
-    lived = [["bottlenecks", "--write"], ["adopt"], ["weigh", "plum tomato", "5lb"], ["made", "tomato juice, quart", "2"]]
+    lived = [
+        ["bottlenecks", "--write"],
+        ["adopt"],
+        ["weigh", "plum tomato", "5lb"],
+        ["made", "tomato juice, quart", "2"],
+    ]
     for name, *words in lived:
         capsys.readouterr()
         assert run([name, str(kitchen), *words]) == 0, capsys.readouterr().err
