@@ -16,8 +16,8 @@ from openpyxl import Workbook, load_workbook
 from tests.small_kitchen import build
 
 from stillroom import __version__
-from stillroom.cli import run
 from stillroom.cli import output as saying
+from stillroom.cli import run
 from stillroom.errors import NoPlanInTime
 
 
