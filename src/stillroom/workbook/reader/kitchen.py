@@ -10,6 +10,7 @@ from stillroom.household.amounts import shown
 from stillroom.household.checks import known_kind
 from stillroom.household.names import Names, key, tidy_text, unknown
 from stillroom.household.records import DAY_HOURS, NO_LIMIT, STOVE_FREE, WEEKDAYS, Equipment, Hours, Kitchen, Load
+from stillroom.household.text import style_of, use_style
 from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG, MeasureWrong, find_unit, in_base, unit_of
 from stillroom.workbook.ooxml.values import Cell
 from stillroom.workbook.reader.cells import Entry
@@ -154,7 +155,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
     altitude = settings["altitude_ft"]
     if settings["plan_for"].text("plan_for") is None:
         reading.plan_for_blank = settings["plan_for"].where("plan_for")
-    return Kitchen(
+    kitchen = Kitchen(
         first_day=reading.first_day,
         first_day_typed=first_day is not None,
         altitude_ft=settings.measure("altitude_ft"),
@@ -176,10 +177,13 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         gauge=settings["gauge"].choice("gauge"),
         use_learned_yields=settings["use_learned_yields"].yes_no("use_learned_yields") is not False,
         weight_unit="kg" if reading.metric else "lb",
+        currency=settings["currency"].text("currency") or ("" if reading.metric else "$"),
         altitude_unit="m" if reading.metric and _unit_typed(altitude.row, "altitude_ft") != "ft" else "ft",
         where=altitude.where("altitude_ft"),
         gauge_where=settings["gauge"].where("gauge"),
     )
+    use_style(style_of(kitchen))
+    return kitchen
 
 
 def _days_and_weeks(settings: Settings) -> tuple[int, int]:
