@@ -106,6 +106,16 @@ def format_fixed(number: float, places: int) -> str:
     return text.removeprefix("-") if not text.strip("-0.") else text
 
 
+def format_change(number: float) -> str:
+    """
+    Return a gain or loss to two decimals, with its sign.
+
+    >>> format_change(2.5), format_change(-1250.0), format_change(-0.001)
+    ('+2.50', '-1,250.00', '0.00')
+    """
+    return f"{'+' if number >= 0.005 else ''}{format_fixed(number, 2)}"
+
+
 def format_share(share: float, places: int = 0) -> str:
     """
     Return a share as a percentage; only a whole one is 100%.
@@ -183,13 +193,13 @@ def format_amount(amount: float, unit: str = "") -> str:
     return format_fraction(amount, 1.0 if size >= 10 else 0.5 if size >= 3 else 0.25)
 
 
-def plural(noun: str, amount: float = 2) -> str:
+def plural(amount: float, noun: str) -> str:
     """
     Return a noun or unit as it follows an amount; abbreviations such as lb have no plural.
 
-    >>> plural("cup", 4), plural("cup", 1), plural("lb", 4), plural("box"), plural("berry"), plural("load", 0)
+    >>> plural(4, "cup"), plural(1, "cup"), plural(4, "lb"), plural(2, "box"), plural(2, "berry"), plural(0, "load")
     ('cups', 'cup', 'lb', 'boxes', 'berries', 'loads')
-    >>> plural("cubic feet"), plural("person"), plural("day")
+    >>> plural(2, "cubic feet"), plural(2, "person"), plural(2, "day")
     ('cu ft', 'people', 'days')
     """
     noun = SHORT_UNITS.get(noun, noun)
@@ -209,7 +219,7 @@ def format_quantity(amount: float, unit: str = "") -> str:
     >>> format_quantity(4.6, "lb"), format_quantity(2, "cup"), format_quantity(3, "cubic feet"), format_quantity(7)
     ('4½ lb', '2 cups', '3 cu ft', '7')
     """
-    return f"{format_amount(amount, unit)} {plural(unit, amount)}".strip()
+    return f"{format_amount(amount, unit)} {plural(amount, unit)}".strip()
 
 
 def format_count(count: float, noun: str) -> str:
@@ -219,7 +229,7 @@ def format_count(count: float, noun: str) -> str:
     >>> format_count(1, "load"), format_count(12, "quart jar"), format_count(0, "lid"), format_count(1.5, "batch")
     ('1 load', '12 quart jars', '0 lids', '1.5 batches')
     """
-    return f"{format_number(count)} {plural(noun, count)}"
+    return f"{format_number(count)} {plural(count, noun)}"
 
 
 def format_containers(count: float, *, whole: bool) -> str:
@@ -449,7 +459,7 @@ def format_duration(minutes: float) -> str:
     for unit, length in (("week", 7 * MINUTES_A_DAY), ("day", MINUTES_A_DAY), ("h", 60)):
         amount = minutes / length
         if amount >= 2:
-            return f"{format_fraction(amount, 0.25)} {plural(unit, amount)}"
+            return f"{format_fraction(amount, 0.25)} {plural(amount, unit)}"
     return f"{minutes:.0f} min"
 
 

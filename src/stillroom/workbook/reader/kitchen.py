@@ -6,11 +6,10 @@ import datetime
 import re
 from collections.abc import Mapping, Sequence
 
-from stillroom.household.amounts import shown
 from stillroom.household.checks import known_kind
 from stillroom.household.names import Names, key, tidy_text, unknown
 from stillroom.household.records import DAY_HOURS, NO_LIMIT, STOVE_FREE, WEEKDAYS, Equipment, Hours, Kitchen, Load
-from stillroom.household.text import style_of, use_style
+from stillroom.household.text import format_number, style_of, use_style
 from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG, MeasureWrong, find_unit, in_base, unit_of
 from stillroom.workbook.ooxml.values import Cell
 from stillroom.workbook.reader.cells import Entry
@@ -136,7 +135,10 @@ class Settings:
         if 0 <= number <= 1e8:
             return number
         entry.wrong(
-            field, f"*{setting.heading}* is {shown(number)} {setting.unit}", "write an amount from 0 up", "out of range"
+            field,
+            f"*{setting.heading}* is {format_number(number)} {setting.unit}",
+            "write an amount from 0 up",
+            "out of range",
         )
         return None
 
@@ -250,8 +252,8 @@ def refuse_free_too_long(entry: Entry, figures: Sequence[float], week: float | N
     cells = [*zip(WEEKDAYS, figures, [DAY_HOURS] * 7, strict=True), ("Each later week", week or 0.0, 7 * DAY_HOURS)]
     for heading, hours, most in cells:
         if hours > most:
-            what = f"*{STOVE_FREE}* has {shown(hours)} h in *{heading}*"
-            fix = f"type the hours the stove is free, at most {shown(most)}, not burner-hours"
+            what = f"*{STOVE_FREE}* has {format_number(hours)} h in *{heading}*"
+            fix = f"type the hours the stove is free, at most {format_number(most)}, not burner-hours"
             entry.wrong(heading.lower().replace(" ", "_"), what, fix, "out of range")
 
 
