@@ -254,14 +254,16 @@ def format_crop(amount: float, crop: Crop) -> str:
     return f"{format_amount(amount, crop.unit)} {crop.unit} {crop.name}"
 
 
-def format_weight(kg: float) -> str:
+def format_weight(kg: float, places: int | None = None) -> str:
     """
-    Return a weight in pounds or kilograms.
+    Return a weight in pounds or kilograms, rounded for the kitchen or to a number of decimals.
 
-    >>> format_weight(2.1)
-    '4½ lb'
+    >>> format_weight(2.1), format_weight(2.1, 1)
+    ('4½ lb', '4.6 lb')
     """
-    return format_quantity(kg, "kg") if _style.get().metric else format_quantity(kg / POUND_KG, "lb")
+    unit = "kg" if _style.get().metric else "lb"
+    amount = kg if unit == "kg" else kg / POUND_KG
+    return format_quantity(amount, unit) if places is None else f"{format_number(amount, places)} {unit}"
 
 
 def format_volume(liters: float) -> str:
@@ -278,14 +280,16 @@ def format_volume(liters: float) -> str:
     return format_quantity(liters / LITERS_A_QUART, "qt")
 
 
-def format_space(liters: float) -> str:
+def format_space(liters: float, places: int | None = None) -> str:
     """
-    Return storage space in cubic feet or liters.
+    Return storage space in cubic feet or liters, rounded for the kitchen or to a number of decimals.
 
-    >>> format_space(85)
-    '3 cu ft'
+    >>> format_space(85), format_space(90, 1)
+    ('3 cu ft', '3.2 cu ft')
     """
-    return format_quantity(liters, "L") if _style.get().metric else format_quantity(liters / CUBIC_FOOT_LITRES, "cu ft")
+    unit = "L" if _style.get().metric else "cu ft"
+    amount = liters if unit == "L" else liters / CUBIC_FOOT_LITRES
+    return format_quantity(amount, unit) if places is None else f"{format_number(amount, places)} {unit}"
 
 
 def format_temperature(fahrenheit: float) -> str:

@@ -167,8 +167,8 @@ def too_much_to_freeze(household: Household, sessions: Sequence[Session]) -> Ite
     for day, kg in sorted(frozen.items()):
         if kg > most * (1 + 1e-4) + 1e-4:
             yield (
-                f"{format_date(day)}: {format_weight(kg)} are to be frozen, and the freezer takes "
-                f"{format_weight(most)} a day"
+                f"{format_date(day)}: {format_weight(kg, 1)} are to be frozen, and the freezer takes "
+                f"{format_weight(most, 1)} a day"
             )
 
 

@@ -88,7 +88,7 @@ def violated_constraints(household: Household, plan: Plan) -> tuple[str, ...]:
     >>> too_much = Plan(periods(household.kitchen), make={("juice", 0): 14.0}, loads={("juice", 0): 1.0})
     >>> for sentence in violated_constraints(household, too_much)[:2]:
     ...     print(sentence)
-    Tue Aug 18, tomato: 33 lb come in, but 46 lb go out
+    Tue Aug 18, tomato: 33.1 lb come in, but 46.3 lb go out
     Tue Aug 18: 14 of juice do not go into 1 load of 7
     """
     tally = Tally(household, plan)

@@ -109,7 +109,8 @@ def space(tally: Tally, place: str, free: float) -> Iterator[str]:
         litres = litres_kept(tally, place, period)
         if more(litres, free):
             yield (
-                f"{when(period)}: the {place} takes {format_space(litres)} more, but only {format_space(free)} are free"
+                f"{when(period)}: the {place} takes {format_space(litres, 1)} more, but only {format_space(free, 1)} "
+                "are free"
             )
 
 
@@ -127,7 +128,8 @@ def freezer_space(tally: Tally) -> Iterator[str]:
             litres += crop.freezer_litres_per_kg * (held - frozen_before(tally, name))
         if more(litres, free):
             yield (
-                f"{when(period)}: the freezer takes {format_space(litres)} more, but only {format_space(free)} are free"
+                f"{when(period)}: the freezer takes {format_space(litres, 1)} more, but only {format_space(free, 1)} "
+                "are free"
             )
 
 
@@ -143,7 +145,9 @@ def freezing_per_day(tally: Tally) -> Iterator[str]:
     for period, kg in zip(tally.periods, fresh, strict=True):
         allowed = tally.household.kitchen.freeze_kg_a_day * period.days
         if more(kg, allowed):
-            yield f"{when(period)}: {format_weight(kg)} are frozen, but the freezer takes {format_weight(allowed)}"
+            yield (
+                f"{when(period)}: {format_weight(kg, 1)} are frozen, but the freezer takes {format_weight(allowed, 1)}"
+            )
 
 
 def refrigerator_space(tally: Tally) -> Iterator[str]:

@@ -272,7 +272,7 @@ def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves)
             more = f" and {len(blank) - 1} more in {table}" if len(blank) > 1 else ""
             came = any(move.event.kind == CAME for stock in blank for move in moves[type(stock), stock.name])
             also = ", and all that was bought is added" if came else ""
-            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {first} is taken off{also}"
+            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {format_date(first)} is taken off{also}"
             fix = "write the day they were counted, if some of that work was done before"
             found.append(Problem(blank[0].where, what, fix, "counted on blank"))
     return found
