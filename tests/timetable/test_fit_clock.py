@@ -64,15 +64,15 @@ def test_three_loads_in_a_day_become_one_a_day():
 
 
 def test_what_was_planned_again_is_said_and_what_it_would_have_been():
-    """21 jars on Tuesday: three loads until 11:15 AM, 1 h 45 min past 9:30; and never a word of a day that fitted."""
+    """21 jars on Tuesday: three loads until 11:15, 1 h 45 min past 9:30; and never a word of a day that fitted."""
     tighter, found = plan_that_fits(three_loads(), plan, silent)
     tables = {"Messages": [{"Severity": "look"}, {"Severity": "note"}, {"Severity": "caution"}]}
     add_clock(tables, tighter, sessions_of_plan(found))
     told = [row for row in tables["Messages"] if str(row.get("Where", "")).startswith("Timetable")]
     assert told[0]["Where"] == "Timetable, Tue Aug 18"
     assert told[0]["What"] == (
-        "the day's loads were within its hours as a sum, but not one after the other: it would have run until 11:15, "
-        "1 h 45 min past its hours; the day was planned again and fits now"
+        "the day's loads were within its hours as a sum, but not one after the other: it would have run until "
+        "11:15 AM, 1 h 45 min past its hours; the day was planned again and fits now"
     )
     assert [row["Severity"] for row in tables["Messages"]] == ["look", *["note"] * (1 + len(told)), "caution"]
 

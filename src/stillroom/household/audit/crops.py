@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stillroom.household.audit.tally import Tally, differs, more, said, when
+from stillroom.household.audit.tally import Tally, differs, more, when
 from stillroom.household.plan import Period
 from stillroom.household.text import format_weight
 

@@ -259,7 +259,7 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
 
 def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves) -> list[Problem]:
     """Say once for each table that a blank day of counting means before everything in the record."""
-    first = min((event.day for event in made), default=None)
+    since = format_date(min((event.day for event in made), default=household.kitchen.first_day))
     found = []
     tables: tuple[tuple[str, tuple[Counted, ...]], ...] = (
         ("Containers", household.containers),
@@ -272,7 +272,7 @@ def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves)
             more = f" and {len(blank) - 1} more in {table}" if len(blank) > 1 else ""
             came = any(move.event.kind == CAME for stock in blank for move in moves[type(stock), stock.name])
             also = ", and all that was bought is added" if came else ""
-            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {format_date(first)} is taken off{also}"
+            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {since} is taken off{also}"
             fix = "write the day they were counted, if some of that work was done before"
             found.append(Problem(blank[0].where, what, fix, "counted on blank"))
     return found
