@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 from tests.small_kitchen import build
 
-from stillroom.cli import entry_point
 from stillroom.household.text import US, in_style
 
 
@@ -17,6 +16,9 @@ def us_style() -> Iterator[None]:
     """Begin each test in the style of a US household, whatever workbook the one before it read."""
     with in_style(US):
         yield
+
+
+from stillroom.cli import run
 
 
 @pytest.fixture
@@ -28,5 +30,5 @@ def kitchen(tmp_path: Path) -> Path:
 @pytest.fixture
 def planned_kitchen(kitchen: Path) -> Path:
     """The small kitchen with its plan: juice, fourteen quarts in loads of seven."""
-    assert entry_point(["plan", str(kitchen)]) == 0
+    assert run(["plan", str(kitchen)]) == 0
     return kitchen
