@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from tests.small_kitchen import build
 
+from stillroom.cli import run
 from stillroom.household.text import US, in_style
 
 
@@ -16,9 +17,6 @@ def us_style() -> Iterator[None]:
     """Begin each test in the style of a US household, whatever workbook the one before it read."""
     with in_style(US):
         yield
-
-
-from stillroom.cli import run
 
 
 @pytest.fixture

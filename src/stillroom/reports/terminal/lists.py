@@ -364,7 +364,7 @@ def messages(tables: Tables) -> RenderableType | None:
         title = heading("Cautions", "the current published guide and your extension service come first")
         sections.append(Group(title, dashed([caution(row) for row in cautions])))
     if notes:
-        count = f"{len(notes)} note{'' if len(notes) == 1 else 's'}"
+        count = format_count(len(notes), "note")
         sections.append(indented(Text(f"{count} besides in the Messages table of the workbook.", QUIET)))
     return spaced(sections) if sections else None
 
