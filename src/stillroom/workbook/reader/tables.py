@@ -10,6 +10,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import key, tidy_text
+from stillroom.household.text import format_number, plural
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, address, letters, parse_range
 from stillroom.workbook.reader.context import Reading
@@ -264,7 +265,10 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
     if hidden:
         _say_hidden(found, hidden, reading)
     if table.limit is not None and len(rows) > table.limit:
-        what = f"the table *{table.name}* has {len(rows):,} rows, more than the {table.limit:,} that are read"
+        what = (
+            f"the table *{table.name}* has {format_number(len(rows))} rows, more than the "
+            f"{format_number(table.limit)} that are read"
+        )
         reading.say(heading_cell, what, "move what is no longer needed to a sheet of its own", "too many rows")
         reading.cut_short = True
         rows = rows[: table.limit]
@@ -346,7 +350,7 @@ def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:
     place = f"{found.sheet}!{letters(found.first_column)}{hidden[0]}"
     named = ", ".join(str(number) for number in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
     many = len(hidden) > 1
-    what = f"row{'s' if many else ''} {named} of *{found.name}* {'are' if many else 'is'} hidden"
+    what = f"{plural(2 if many else 1, 'row')} {named} of *{found.name}* {'are' if many else 'is'} hidden"
     reading.say(
         place,
         what,
