@@ -116,16 +116,20 @@ KINDS: dict[str, bool] = {
 @dataclass(frozen=True, order=True)
 class Problem:
     """
-    One thing that is wrong or worth saying, with its place and its cure.
+    One thing that is wrong or worth a note, as data: reports/problems.py makes the sentences.
 
-    >>> str(Problem("Harvest!C5", "the amount is blank", "write the weight, or delete the row", "blank required"))
-    'Harvest!C5: the amount is blank; write the weight, or delete the row'
+    `where` is Sheet!Cell; `names` are the fill-ins of the kind's sentences, in their order, amounts already formatted;
+    `suggestion` is the "did you mean"; `field` is the heading or the setting it is about.
     """
 
     where: str
-    what: str
-    fix: str
     kind: str
+    names: tuple[str, ...] = ()
+    suggestion: str = ""
+    field: str = ""
+    # transitional: sentences of problems that have no template yet
+    what: str = ""
+    fix: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a kind that is not in the list."""
@@ -133,14 +137,21 @@ class Problem:
             msg = f"no kind of problem is called {self.kind!r}"
             raise KeyError(msg)
 
+    @classmethod
+    def in_words(cls, where: str, what: str, fix: str, kind: str) -> Problem:
+        """Make a problem that carries its own sentences (transitional)."""
+        return cls(where, kind, what=what, fix=fix)
+
     @property
     def stops(self) -> bool:
-        """Whether there can be no plan while this stands."""
+        """Whether there can be no plan until this is fixed."""
         return KINDS[self.kind]
 
     def __str__(self) -> str:
-        """Place, matter and cure in one line."""
-        return f"{self.where}: {self.what}; {self.fix}"
+        """Return where it is, its kind and its names, for the programmer."""
+        if self.what:
+            return f"{self.where}: {self.what}; {self.fix}"
+        return ": ".join(filter(None, (self.where, self.kind, self.field, ", ".join(self.names), self.suggestion)))
 
 
 class StillroomError(Exception):
@@ -162,7 +173,7 @@ class WorkbookRefused(StillroomError):
     @classmethod
     def because(cls, where: str, what: str, fix: str) -> WorkbookRefused:
         """Build a refusal of the whole file for one reason."""
-        return cls([Problem(where, what, fix, "workbook refused")])
+        return cls([Problem.in_words(where, what, fix, "workbook refused")])
 
 
 class CommandWrong(StillroomError):

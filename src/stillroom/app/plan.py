@@ -173,8 +173,8 @@ def not_told_already(said: Iterable[Problem], before: Sequence[Problem]) -> list
     """
     Leave out that a setting is not given where its row was told to be unreadable: it is given, and that is told.
 
-    >>> wrong = Problem("Kitchen!B6", "*altitude* is 99,999 ft", "write less", "out of range")
-    >>> not_told_already([Problem("Kitchen!B6", "it is not given", "write it", "altitude missing")], [wrong])
+    >>> wrong = Problem.in_words("Kitchen!B6", "*altitude* is 99,999 ft", "write less", "out of range")
+    >>> not_told_already([Problem.in_words("Kitchen!B6", "it is not given", "write it", "altitude missing")], [wrong])
     []
     """
     rows = {re.sub(r"![A-Z]+", "!", one.where) for one in before if one.stops}
@@ -193,7 +193,7 @@ def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tup
     """
     Problems as one walks through the workbook, sheet by sheet and down each; the same one is said once.
 
-    >>> two = [Problem(f"Lids!B{row}", "is blank", "fill it", "blank required") for row in (10, 9)]
+    >>> two = [Problem.in_words(f"Lids!B{row}", "is blank", "fill it", "blank required") for row in (10, 9)]
     >>> [problem.where for problem in in_order_of_place(two + two, ["Lids"])]
     ['Lids!B9', 'Lids!B10']
     """

@@ -31,10 +31,12 @@ def matches(case: Case) -> Iterator[Problem]:
         where = crop.where or part.where
         if not found:
             what = f"{typed or crop.name} is not known to the handbook and counts as low-acid"
-            yield Problem(where, what, "write what it is under Handbook food", "matched to nothing")
+            yield Problem.in_words(where, what, "write what it is under Handbook food", "matched to nothing")
         elif not typed and tokens(crop.name) not in {tokens(kind) for kind in kinds()}:
             what = f"{crop.name} was matched by its name to {' and '.join(sorted(found))}"
-            yield Problem(where, what, "write another food under Handbook food if that is wrong", "matched by name")
+            yield Problem.in_words(
+                where, what, "write another food under Handbook food if that is wrong", "matched by name"
+            )
 
 
 GENERAL = ("altitude missing", "altitude above table", "gauge missing")
@@ -128,7 +130,7 @@ def _refusals(lines: tuple[PlanLine, ...], refused: dict[str, str]) -> Iterator[
     for line in lines:
         if line.name in refused and line.fix:
             why = refused[line.name]
-            yield Problem(
+            yield Problem.in_words(
                 line.where,
                 f"the fixed line for {line.name} is not kept: {why}",
                 "clear Fix on this line",

@@ -33,7 +33,9 @@ def no_ingredients(household: Household) -> Iterator[Problem]:
     for preserve in household.planned():
         if not any(line.amount_each > 0 for line in preserve.ingredients):
             what = f"*{preserve.name}* has no ingredients"
-            yield Problem(preserve.where, what, "add a row for it to Ingredients, or set Make to no", "no ingredients")
+            yield Problem.in_words(
+                preserve.where, what, "add a row for it to Ingredients, or set Make to no", "no ingredients"
+            )
 
 
 def ingredient_loop(household: Household) -> Iterator[Problem]:
@@ -59,7 +61,7 @@ def ingredient_loop(household: Household) -> Iterator[Problem]:
             elif item in path:
                 loop = path[path.index(item) :]
                 what = f"*{'* targets *'.join([*loop, item])}*"
-                yield Problem(places[item], what, "take one of them out of Ingredients", "ingredient loop")
+                yield Problem.in_words(places[item], what, "take one of them out of Ingredients", "ingredient loop")
                 done.update(loop)
             elif item in takes and item not in done:
                 stack.append((item, iter(takes[item])))
@@ -70,7 +72,7 @@ def target_without_preserve(household: Household) -> Iterator[Problem]:
     for target in household.targets:
         if not target.counts:
             what = f"nothing counts toward *{target.name}*"
-            yield Problem(
+            yield Problem.in_words(
                 target.where, what, "add a row for it to Counts, or take the need out", "need without preserve"
             )
 
@@ -80,7 +82,7 @@ def at_most_below_wanted(household: Household) -> Iterator[Problem]:
     for target in household.targets:
         if target.at_most < target.wanted - 1e-9:
             what = f"*At most* of *{target.name}* is {shown(target.at_most)}, below *Wanted*, {shown(target.wanted)}"
-            yield Problem(target.where, what, "raise one or lower the other", "at most below wanted")
+            yield Problem.in_words(target.where, what, "raise one or lower the other", "at most below wanted")
 
 
 def target_only_from_what_is_not_made(household: Household) -> Iterator[Problem]:
@@ -89,7 +91,7 @@ def target_only_from_what_is_not_made(household: Household) -> Iterator[Problem]
     for target in household.targets:
         if target.counts and target.wanted > 0 and not planned.intersection(target.counts):
             what = f"nothing that counts toward *{target.name}* is to be made"
-            yield Problem(
+            yield Problem.in_words(
                 target.where, what, "set Make to yes for one of them, if it should be filled", "not to be made"
             )
 
@@ -104,7 +106,7 @@ def ingredient_not_made(household: Household) -> Iterator[Problem]:
         for line in preserve.ingredients:
             if line.source == "preserve" and line.item not in planned and line.item not in there:
                 what = f"*{preserve.name}* takes *{line.item}*, which is not to be made and not on the shelf"
-                yield Problem(line.where or preserve.where, what, "set its Make to yes", "not to be made")
+                yield Problem.in_words(line.where or preserve.where, what, "set its Make to yes", "not to be made")
 
 
 def counts_toward_no_target(household: Household) -> Iterator[Problem]:
@@ -120,7 +122,9 @@ def counts_toward_no_target(household: Household) -> Iterator[Problem]:
             what += ", so it is made only as far as other preserves use it"
         else:
             what += ", so it is made only where *Keep at* says so"
-        yield Problem(preserve.where, what, "add a row for it to Counts, if it is wanted", "counts toward no need")
+        yield Problem.in_words(
+            preserve.where, what, "add a row for it to Counts, if it is wanted", "counts toward no need"
+        )
 
 
 def no_container_to_be_had(household: Household) -> Iterator[Problem]:
@@ -135,7 +139,7 @@ def no_container_to_be_had(household: Household) -> Iterator[Problem]:
         for stock in (container, lid):
             if stock is not None and _none_to_be_had(stock):
                 what = f"no *{stock.name}* is on hand or can be bought, so *{preserve.name}* cannot be made"
-                yield Problem(
+                yield Problem.in_words(
                     preserve.where, what, "count them again, or say in Can buy how many", "no container to be had"
                 )
 
@@ -158,7 +162,9 @@ def frozen_without_use(household: Household) -> Iterator[Problem]:
     for lot in household.lots:
         if lot.crop not in used and frozen.get(lot.crop) == lot.where and lot.frozen_on is not None:
             what = f"*{lot.crop}* lies in the freezer whole, and nothing that is to be made takes it from there"
-            yield Problem(lot.where, what, "eat it soon, or empty *Frozen on* if it is fresh", "not to be made")
+            yield Problem.in_words(
+                lot.where, what, "eat it soon, or empty *Frozen on* if it is fresh", "not to be made"
+            )
 
 
 def hours_above_people(household: Household) -> Iterator[Problem]:
@@ -169,10 +175,10 @@ def hours_above_people(household: Household) -> Iterator[Problem]:
             continue
         if max(row.by_weekday) > people * 24:
             what = f"hands have {shown(max(row.by_weekday))} h in a day, more than {shown(people)} people have"
-            yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
+            yield Problem.in_words(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
         elif row.each_later_week > people * 168:
             what = f"hands have {shown(row.each_later_week)} h in a later week, more than {shown(people)} people have"
-            yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
+            yield Problem.in_words(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
 
 
 def price_missing(household: Household) -> Iterator[Problem]:
@@ -183,7 +189,7 @@ def price_missing(household: Household) -> Iterator[Problem]:
     for stock in stocks:
         if stock.can_buy > 0 and stock.price is None:
             what = f"*{stock.name}* can be bought but has no price, so it costs nothing against the spending limit"
-            yield Problem(stock.where, what, "write its price", "price missing")
+            yield Problem.in_words(stock.where, what, "write its price", "price missing")
 
 
 def minutes_spread(household: Household) -> Iterator[Problem]:
@@ -193,7 +199,9 @@ def minutes_spread(household: Household) -> Iterator[Problem]:
         if not preserve.equipment and minutes > 0:
             each = f"spread over {preserve.smallest_batch} containers, its smallest batch"
             what = f"*{preserve.name}* has minutes a load but no equipment, so they are {each}"
-            yield Problem(preserve.where, what, "name its equipment, or write the minutes each", "minutes spread")
+            yield Problem.in_words(
+                preserve.where, what, "name its equipment, or write the minutes each", "minutes spread"
+            )
 
 
 def fixed_line_unknown(household: Household) -> Iterator[Problem]:
@@ -205,7 +213,7 @@ def fixed_line_unknown(household: Household) -> Iterator[Problem]:
         names, name = (preserves, line.name) if crop is None else (crops, crop)
         if names.find(name) is None:
             what, fix = unknown(name, names, table="Preserves" if crop is None else "Crops")
-            yield Problem(line.where, f"{what}, so the fixed line is left out", fix, "fixed line unknown")
+            yield Problem.in_words(line.where, f"{what}, so the fixed line is left out", fix, "fixed line unknown")
 
 
 def fixed_line_not_frozen(household: Household) -> Iterator[Problem]:
@@ -215,7 +223,9 @@ def fixed_line_not_frozen(household: Household) -> Iterator[Problem]:
         crop = _crop_of(line)
         if crop is not None and line.name.startswith(FREEZE_WHOLE) and allowed.get(crop) is False and line.fix:
             what = f"*{crop}* may not be frozen whole, so the fixed line is left out"
-            yield Problem(line.where, what, "write yes under May be frozen whole, or empty Fix", "fixed line refused")
+            yield Problem.in_words(
+                line.where, what, "write yes under May be frozen whole, or empty Fix", "fixed line refused"
+            )
 
 
 def fixed_line_past(household: Household) -> Iterator[Problem]:
@@ -229,12 +239,12 @@ def fixed_line_past(household: Household) -> Iterator[Problem]:
             continue
         if (found[0].first_day - line.day).days >= line.days:
             what = f"the fixed line for *{line.name}* on {line.day} is over"
-            yield Problem(line.where, what, "write what was made, or empty Fix", "fixed line past")
+            yield Problem.in_words(line.where, what, "write what was made, or empty Fix", "fixed line past")
         elif line.day > found[-1].last_day:
             what = (
                 f"the fixed line for *{line.name}* on {line.day} lies after the plan, which ends {found[-1].last_day}"
             )
-            yield Problem(line.where, what, "it is kept once the plan reaches it", "fixed line past")
+            yield Problem.in_words(line.where, what, "it is kept once the plan reaches it", "fixed line past")
 
 
 def fixed_line_twice(household: Household) -> Iterator[Problem]:
@@ -244,7 +254,9 @@ def fixed_line_twice(household: Household) -> Iterator[Problem]:
         before = seen.setdefault((line.name, line.day, line.days), line)
         if before is not line:
             what = f"*{line.name}* is fixed twice on {line.day}, at {shown(before.fix or 0)} and {shown(line.fix or 0)}"
-            yield Problem(line.where, what, f"keep one of the two ({before.where} is the other)", "fixed line twice")
+            yield Problem.in_words(
+                line.where, what, f"keep one of the two ({before.where} is the other)", "fixed line twice"
+            )
 
 
 def _fixed(household: Household) -> Iterator[PlanLine]:
@@ -421,13 +433,13 @@ def load_of(preserve: Preserve, household: Household) -> tuple[int | None, tuple
         if held is None:
             what = f"nothing says how many of *{container.name}* fit into a load of *{name}*"
             fix = f"add a row for *{name}* to Equipment: how many under *Load*, {container.name} under *Load unit*"
-            problems.append(Problem(preserve.where, what, fix, "no load for container"))
+            problems.append(Problem.in_words(preserve.where, what, fix, "no load for container"))
             continue
         number, load = held
         if number < 1 - 1e-9:
             what = f"a load of *{name}* fills {shown(number)} of a *{container.name}* of {preserve.name}, less than one"
             problems.append(
-                Problem(load.where, what, "correct the load, or what one container takes", "load too small")
+                Problem.in_words(load.where, what, "correct the load, or what one container takes", "load too small")
             )
             continue
         smallest = min(smallest, math.floor(number + 1e-9))

@@ -106,4 +106,4 @@ class Case:
 
     def problem(self, kind: str, what: str, fix: str, where: str = "") -> Problem:
         """Make a problem about this preserve, at its own row unless another cell is given."""
-        return Problem(where or self.preserve.where, f"*{self.preserve.name}*: {what}", fix, kind)
+        return Problem.in_words(where or self.preserve.where, f"*{self.preserve.name}*: {what}", fix, kind)

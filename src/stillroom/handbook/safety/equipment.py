@@ -86,12 +86,12 @@ def altitude_problems(case: Case) -> Iterator[Problem]:
     kitchen = case.household.kitchen
     where = kitchen.where or case.preserve.where
     if kitchen.altitude_ft is None:
-        yield Problem(
+        yield Problem.in_words(
             where, "the altitude is not given, so nothing can be canned",
             "write it in Kitchen (altitude, ft or m); a map, a phone or the town hall knows it", "altitude missing",
         )  # fmt: skip
     elif not kitchen.altitude_ft <= TABLE_TOP_FT:
-        yield Problem(
+        yield Problem.in_words(
             where, f"the process tables end at {TABLE_TOP_FT:,} ft, and {_lies(kitchen.altitude_ft)}",
             "check the altitude; above the tables freeze or dry, and write no under Make for what is canned",
             "altitude above table",
@@ -99,7 +99,7 @@ def altitude_problems(case: Case) -> Iterator[Problem]:
     if not case.pressure:
         return
     if kitchen.gauge not in GAUGES:
-        yield Problem(
+        yield Problem.in_words(
             kitchen.gauge_where or where,
             "the gauge of the pressure canner is not given, so nothing can be pressure canned",
             "write dial or weighted in Kitchen (gauge)",
@@ -110,7 +110,7 @@ def altitude_problems(case: Case) -> Iterator[Problem]:
         and kitchen.altitude_ft is not None
         and DIAL_TOP_FT < kitchen.altitude_ft <= TABLE_TOP_FT
     ):
-        yield Problem(
+        yield Problem.in_words(
             where, f"the tables for a dial gauge end at {DIAL_TOP_FT:,} ft, and {_lies(kitchen.altitude_ft)}",
             "use a weighted gauge, or freeze or dry", "altitude above table",
         )  # fmt: skip
@@ -150,5 +150,5 @@ def cooled(household: Household) -> tuple[tuple[Equipment, ...], tuple[Problem, 
             minutes = piece.cool_down_hours * 60
             what = f"{piece.name} cools in {minutes:.0f} min, and the least published is {least * 60:.0f}"
             fix = "write its time under Cool-down min; cooling is never forced"
-            problems.append(Problem(piece.where, what, fix, "cools too fast"))
+            problems.append(Problem.in_words(piece.where, what, fix, "cools too fast"))
     return tuple(pieces), tuple(problems)

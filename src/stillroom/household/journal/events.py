@@ -130,7 +130,7 @@ def made_twice(household: Household) -> tuple[Problem, ...]:
         other = recorded.get((line.day, line.name))
         if line.made is not None and other is not None:
             what = f"*{line.name}* made on {line.day} stands here and in Made of the plan; both are counted"
-            found.append(Problem(other, what, "take this row out, if it was made once", "made twice"))
+            found.append(Problem.in_words(other, what, "take this row out, if it was made once", "made twice"))
     return tuple(found)
 
 

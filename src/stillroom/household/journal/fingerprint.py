@@ -249,4 +249,4 @@ def recounted(household: Household, before: str) -> Iterable[Problem]:
                 f"by the record there should be {shown(should)}{unit} of *{stock.name}*, you counted {shown(counted)}"
             )
             fix = "your count is what counts from now; look for what was not written down"
-            yield Problem(stock.where, what, fix, "count differs")
+            yield Problem.in_words(stock.where, what, fix, "count differs")

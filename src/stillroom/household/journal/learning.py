@@ -241,14 +241,14 @@ def learned_problems(household: Household, found: Iterable[Learned]) -> tuple[Pr
         for far in one.outliers:
             what = f"*{one.preserve}* of {far.day} took {yield_figure(household, one, far.value)}, far from the others"
             fix = "correct it if it is a slip; it is left out of what is learned"
-            problems.append(Problem(far.where, what, fix, "learned outlier"))
+            problems.append(Problem.in_words(far.where, what, fix, "learned outlier"))
         if one.applies and abs(one.used - one.typed) > 0.01 * one.typed:
             what = (
                 f"*{one.preserve}* is planned with {yield_figure(household, one, one.used)}, learned from "
                 f"{len(one.samples)} records, in place of {yield_figure(household, one, one.typed)}"
             )
             fix = "write no for use learned yields in Kitchen to plan with what is typed"
-            problems.append(Problem(where, what, fix, "learned"))
+            problems.append(Problem.in_words(where, what, fix, "learned"))
     return tuple(problems)
 
 

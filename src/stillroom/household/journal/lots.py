@@ -151,7 +151,7 @@ def _said_together(old: list[Problem], recent: Collection[str]) -> Iterator[Prob
         first, *others = [problem for problem in longer if problem.kind == kind]
         if others:
             more = f"{first.what}; so are {len(others)} more lots of long ago"
-            yield Problem(first.where, more, "take these rows out, if you no longer look at them", kind)
+            yield Problem.in_words(first.where, more, "take these rows out, if you no longer look at them", kind)
         else:
             yield first
 
@@ -171,7 +171,9 @@ def _below_zero(crop: Crop, kg: float, event: Event) -> Problem:
     what = (
         f"the record takes {weight(kg, crop)} more *{crop.name}* than was there, first on {event.day}; it counts as 0"
     )
-    return Problem(event.where, what, "weigh in the lot that is missing, or correct the record", "lot below zero")
+    return Problem.in_words(
+        event.where, what, "weigh in the lot that is missing, or correct the record", "lot below zero"
+    )
 
 
 def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Problem]) -> bool:
@@ -182,14 +184,16 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
             keeps = f"longer ago than the {shown(crop.frozen_keeps_weeks)} weeks it keeps"
             what = f"{weight(lot.kg, crop)} of *{lot.crop}* were frozen whole on {lot.frozen_on}, {keeps}"
             problems.append(
-                Problem(lot.where, what, "cook it on the first day, or it is counted as fed", "lot past keeping")
+                Problem.in_words(
+                    lot.where, what, "cook it on the first day, or it is counted as fed", "lot past keeping"
+                )
             )
         return False
     if (first_day - lot.picked_on).days <= crop.keeps_days:
         return False
     keeps = f"keep {shown(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'} and are left out"
     what = f"{weight(lot.kg, crop)} of *{lot.crop}* picked on {lot.picked_on} {keeps}"
-    problems.append(Problem(lot.where, what, "sort it today, weigh again what is sound", "lot past keeping"))
+    problems.append(Problem.in_words(lot.where, what, "sort it today, weigh again what is sound", "lot past keeping"))
     return True
 
 
@@ -199,7 +203,7 @@ def _gone_by(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Prob
         return False
     what = f"{weight(lot.kg, crop)} of *{lot.crop}* were expected on {lot.picked_on} and are not counted"
     problems.append(
-        Problem(lot.where, what, "weigh it and write weighed, or take the row out", "expected lot not weighed")
+        Problem.in_words(lot.where, what, "weigh it and write weighed, or take the row out", "expected lot not weighed")
     )
     return True
 

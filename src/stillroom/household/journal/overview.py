@@ -102,7 +102,7 @@ def failed_seals(typed: Household) -> Iterator[Problem]:
                 "put it in the refrigerator and eat it within days, or freeze it, or do it again within 24 hours of "
                 f"canning with a new lid and the full time ({SEALS_SOURCE})"
             )
-            yield Problem(row.where, what, fix, "seal failed")
+            yield Problem.in_words(row.where, what, fix, "seal failed")
 
 
 def not_recorded(typed: Household) -> Iterator[Problem]:
@@ -120,7 +120,7 @@ def not_recorded(typed: Household) -> Iterator[Problem]:
         names = listed([f"{line.name} ({day_words(line.day)})" for line in open_lines], 3, "; ")
         what = f"nothing says what came of {names}; it is counted as not made"
         fix = "write what came out in Made or in Record, if it was made"
-        yield Problem(open_lines[0].where, what, fix, "past line not recorded")
+        yield Problem.in_words(open_lines[0].where, what, fix, "past line not recorded")
 
 
 def without_record(lines: Sequence[PlanLine], recorded: set[tuple[datetime.date, str | None]]) -> list[PlanLine]:

@@ -86,7 +86,9 @@ def taken_from_shelf(
                 if event.kind == EATEN:
                     what = f"{shown(short)} more of *{name}* were eaten by {event.day} than stood on the shelf"
                 problems.append(
-                    Problem(event.where, f"{what}; it counts as 0", "count the shelf again", "stock below zero")
+                    Problem.in_words(
+                        event.where, f"{what}; it counts as 0", "count the shelf again", "stock below zero"
+                    )
                 )
     return tuple(row for row in rows if row.count > 1e-9), tuple(problems)
 
@@ -247,7 +249,7 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
     much = f"how much in Made, in {stock.unit}" if isinstance(stock, PantryItem) else "how many in Made"
     row = f"a row *{BOUGHT}{stock.name}* in Record with {much}"
     fix = f"say what was bought since (the command *bought*, or {row}), or count again and write the day in Counted on"
-    problems.append(Problem(stock.where, f"{what}; it counts as 0", fix, "stock below zero"))
+    problems.append(Problem.in_words(stock.where, f"{what}; it counts as 0", fix, "stock below zero"))
     return 0.0
 
 
@@ -268,7 +270,7 @@ def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves)
             also = ", and all that was bought is added" if came else ""
             what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {first} is taken off{also}"
             fix = "write the day they were counted, if some of that work was done before"
-            found.append(Problem(blank[0].where, what, fix, "counted on blank"))
+            found.append(Problem.in_words(blank[0].where, what, fix, "counted on blank"))
     return found
 
 

@@ -28,7 +28,7 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
     """
     The problems, those that are alike as one, each where the first of them stands.
 
-    >>> blank = [Problem(f"'Winter list'!B{row}", f"*{name}* is blank", "write it", "blank required")
+    >>> blank = [Problem.in_words(f"'Winter list'!B{row}", f"*{name}* is blank", "write it", "blank required")
     ...          for row, name in ((6, "jam"), (7, "juice"), (8, "kraut"), (9, "salsa"))]
     >>> [str(one) for one in gathered(blank)]
     ['Needs!B6:B9: *jam*, *juice*, *kraut*, *salsa* are blank; write it']

@@ -67,7 +67,7 @@ class Book:
         except WorkbookRefused as refusal:
             name = Path(path).name
             problems = [
-                Problem(name if one.where == "the workbook" else one.where, one.what, one.fix, one.kind)
+                Problem.in_words(name if one.where == "the workbook" else one.where, one.what, one.fix, one.kind)
                 for one in refusal.problems
             ]
             raise WorkbookRefused(problems) from None
@@ -304,7 +304,7 @@ def _columns(table: FoundTable, columns: Mapping[str, Sequence[Value]]) -> dict[
         if column is None:
             where = table.heading_place(table.headings[0])
             problems.append(
-                Problem(
+                Problem.in_words(
                     where, f"the table {table.name} has no column {heading}", "put the heading back", "column missing"
                 )
             )
@@ -319,11 +319,13 @@ def _wrong(sheet: str, row: int, column: int, value: Value) -> list[Problem]:
     """Say why a value cannot be written to a cell, if it cannot."""
     if not (1 <= row <= LAST_ROW and 1 <= column <= LAST_COLUMN):
         return [
-            Problem(f"{sheet}!{row},{column}", "lies outside a sheet", "use fewer rows or columns", "workbook refused")
+            Problem.in_words(
+                f"{sheet}!{row},{column}", "lies outside a sheet", "use fewer rows or columns", "workbook refused"
+            )
         ]
     try:
         check_value(value)
     except ValueError as error:
         where = f"{sheet}!{address(row, column)}"
-        return [Problem(where, f"cannot be written: {error}", "change the value", "workbook refused")]
+        return [Problem.in_words(where, f"cannot be written: {error}", "change the value", "workbook refused")]
     return []

@@ -334,4 +334,4 @@ def in_the_way(
 
 
 def _stands(where: str, what: str, cure: str) -> Problem:
-    return Problem(where, what, cure, "workbook refused")
+    return Problem.in_words(where, what, cure, "workbook refused")

@@ -75,7 +75,7 @@ def refuse(
                 problems.append(_cannot(name, row, column, why))
     if cells and not sheet.in_order:
         problems.append(
-            Problem(
+            Problem.in_words(
                 name,
                 "its rows are not in order",
                 "open it in your office program and save it again",
@@ -84,7 +84,7 @@ def refuse(
         )
     if cells and sheet.blank_elsewhere():
         problems.append(
-            Problem(
+            Problem.in_words(
                 name,
                 "its rows are written in an unusual way",
                 "open it in your office program and save it again",
@@ -95,7 +95,7 @@ def refuse(
 
 
 def _cannot(name: str, row: int, column: int, why: str) -> Problem:
-    return Problem(
+    return Problem.in_words(
         f"{name}!{address(row, column)}",
         f"cannot be written to: {why}",
         "give the table a place of its own",

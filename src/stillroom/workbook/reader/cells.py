@@ -432,6 +432,6 @@ def near_date(entry: Entry, field: str) -> datetime.date | None:
     if away < -before or away > after:
         side = "after" if away > 0 else "before"
         what = f"*{entry.row.columns[field].heading}* {day} is {abs(away):,} days {side} the first day, {first_day}"
-        far = Problem(entry.where(field), what, "check the year", "date far away")
+        far = Problem.in_words(entry.where(field), what, "check the year", "date far away")
         entry.reading.say_once_of_many(far, MORE_FAR, "check the *first day* in Kitchen, or the years")
     return day

@@ -56,7 +56,7 @@ class Reading:
 
     def say(self, where: str, what: str, fix: str, kind: str) -> None:
         """Note one problem; the same one is noted once."""
-        self._problems[Problem(where, what, fix, kind)] = None
+        self._problems[Problem.in_words(where, what, fix, kind)] = None
 
     def say_once_of_many(self, problem: Problem, more: str, fix: str = "") -> None:
         """
@@ -107,10 +107,10 @@ class Reading:
             also = f" (and in {more} more cell{'s' if more > 1 else ''})" if more else ""
             what = f"*pint* is read as the US pint of 473 ml{also}"
             fix = "write imperial pint where 568 ml is meant"
-            found.append(Problem(self._bare_pints[0], what, fix, "bare pint"))
+            found.append(Problem.in_words(self._bare_pints[0], what, fix, "bare pint"))
         for (words, cure), several in self._many.items():
             first, rest = several[0], len(several) - 1
             if rest >= MANY:
-                several = [Problem(first.where, f"{first.what}; {words.format(rest)}", cure, first.kind)]
+                several = [Problem.in_words(first.where, f"{first.what}; {words.format(rest)}", cure, first.kind)]
             found += several
         return tuple(found)

@@ -167,7 +167,7 @@ def _say_weighed_later(entry: Entry, crop: str, picked_on: datetime.date) -> Non
     """Say that a lot counts as weighed although its day is still to come: it was expected, or the first day is old."""
     what = f"*{crop}* of {picked_on} counts as weighed, but the first day is {entry.reading.first_day}"
     fix = "write expected; or, if it is in the house already, set *first day* in Kitchen to today"
-    later = Problem(entry.where("picked_on"), what, fix, "date far away")
+    later = Problem.in_words(entry.where("picked_on"), what, fix, "date far away")
     entry.reading.say_once_of_many(later, "and so do {} more lots")
 
 

@@ -119,7 +119,7 @@ def strangers(wanted: list[Table], named: dict[str, list[FoundTable]]) -> list[P
             lacking = [heading for heading in headings_to_know(table) if key_of(heading) not in there]
             what = f"the table *{found.name}* has no column {', '.join(f'*{heading}*' for heading in lacking[:5])}"
             fix = "add it, or, if this table is about something else, give the table another name and adopt again"
-            problems.append(Problem(found.heading_place(""), what, fix, "column missing"))
+            problems.append(Problem.in_words(found.heading_place(""), what, fix, "column missing"))
     return problems
 
 
@@ -134,7 +134,7 @@ def named_blocks(alike: dict[str, list[FoundTable]]) -> list[Problem]:
                 f"Table, then type the name); if not, give the heading *{found.headings[0]}* another name and adopt "
                 "again"
             )
-            problems.append(Problem(found.heading_place(""), what, fix, "table found by headings"))
+            problems.append(Problem.in_words(found.heading_place(""), what, fix, "table found by headings"))
     return problems
 
 
@@ -149,7 +149,7 @@ def named_tables(parts: dict[str, list[TablePart]]) -> list[Problem]:
             heading = next(heading for heading in part.headings if key_of(heading) in known)
             fix = f"if it is, call the table {name.replace(' ', '_')}"
             fix += f"; if not, give its heading *{heading}* another name and adopt again"
-            problems.append(Problem(where, what, fix, "table found by headings"))
+            problems.append(Problem.in_words(where, what, fix, "table found by headings"))
     return problems
 
 

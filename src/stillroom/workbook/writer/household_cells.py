@@ -211,7 +211,7 @@ def refuse_other_units(table: FoundTable, lines: Sequence[Placed]) -> None:
             if now is not None and typed is not None and now != typed:
                 where = f"{table.sheet}!{table.rows[line.beside.place][0].address}"
                 what = f"Fix or Made of this line is in {typed.name}, and its crop is planned in {now.name}"
-                problems.append(Problem(where, what, f"write both in {now.name}", "wrong unit"))
+                problems.append(Problem.in_words(where, what, f"write both in {now.name}", "wrong unit"))
     if problems:
         raise WorkbookRefused(problems)
 
@@ -242,7 +242,7 @@ def refuse_moving_formulas(table: FoundTable, lines: Sequence[Placed]) -> None:
                     "this cell stands beside a plan line that moves to another row, and a formula cannot move with it"
                 )
                 fix = "write its result as a number, or fill the formula down the whole column"
-                problems.append(Problem(f"{table.sheet}!{cell.address}", what, fix, "workbook refused"))
+                problems.append(Problem.in_words(f"{table.sheet}!{cell.address}", what, fix, "workbook refused"))
     if problems:
         raise WorkbookRefused(problems)
 

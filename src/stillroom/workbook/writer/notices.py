@@ -42,7 +42,7 @@ def hidden_answers(book: Book) -> tuple[Problem, ...]:
             what = f"row{'s' if len(rows) > 1 else ''} {named} of *{table.name}* do not show, and a plan goes there too"
             where = f"{found.sheet}!{address(rows[0], found.first_column)}"
             fix = "take the filter off, or show the rows again, to see all of it"
-            problems.append(Problem(where, what, fix, "hidden rows"))
+            problems.append(Problem.in_words(where, what, fix, "hidden rows"))
     return tuple(problems)
 
 
@@ -108,7 +108,7 @@ def saved_day(book: Book, first_day: datetime.date, today: datetime.date) -> tup
         if key(str(name.value)) == key(FIRST_DAY) and _CLOCK.search(cell.formula or ""):
             what = f"the first day is a formula, and when it was last worked out it was {first_day}; today is {today}"
             fix = "empty the cell: a blank first day is always today; or type the day"
-            return (Problem(f"{table.sheet}!{cell.address}", what, fix, "first day saved before"),)
+            return (Problem.in_words(f"{table.sheet}!{cell.address}", what, fix, "first day saved before"),)
     return ()
 
 
@@ -132,7 +132,7 @@ def older_copy(book: Book) -> Iterator[Problem]:
             "household member may have saved a copy that was opened before"
         )
         fix = "see with them what was typed in between (lots, record), and type it again; your own rows are kept"
-        yield Problem(book.path.name, what, fix, "older copy")
+        yield Problem.in_words(book.path.name, what, fix, "older copy")
 
 
 def newest_copy(path: Path) -> Book | None:

@@ -29,7 +29,9 @@ def input_table(book: Book, name: str) -> FoundTable | None:
         places = " and ".join(one.heading_place(one.headings[0]) for one in found)
         fix = f"take one of them away, or make the right one a table called {name}"
         what = f"two tables may be {name}: {places}"
-        raise WorkbookRefused([Problem(found[0].heading_place(found[0].headings[0]), what, fix, "table twice")])
+        raise WorkbookRefused(
+            [Problem.in_words(found[0].heading_place(found[0].headings[0]), what, fix, "table twice")]
+        )
     return found[0] if found else None
 
 
@@ -84,7 +86,7 @@ def refuse_without_columns(table: FoundTable, name: str, rows: Sequence[Row]) ->
     if lacking:
         where = table.heading_place(table.headings[0])
         listed = ", ".join(sorted(lacking))
-        problem = Problem(
+        problem = Problem.in_words(
             where, f"the table {name} has no column {listed}", "add it with that heading", "column missing"
         )
         raise WorkbookRefused([problem])
@@ -162,7 +164,7 @@ def change_row(book: Book, name: str, where: str, values: Row, note: str) -> Non
         if column is not None and cells[column].formula is not None:
             what = f"*{heading}* of this row is a formula, and a number cannot be put in its place"
             fix = "write the value over the formula yourself"
-            problems.append(Problem(f"{table.sheet}!{cells[column].address}", what, fix, "workbook refused"))
+            problems.append(Problem.in_words(f"{table.sheet}!{cells[column].address}", what, fix, "workbook refused"))
     if problems:
         raise WorkbookRefused(problems)
     set_cells(book, table, row, values)

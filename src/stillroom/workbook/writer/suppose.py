@@ -37,7 +37,7 @@ def suppose_rows(book: Book) -> tuple[SupposeRow, ...]:
     if None in columns:
         place = table.heading_place(table.headings[0])
         fix = "give it the columns Case and Change"
-        raise WorkbookRefused([Problem(place, "the table Suppose lacks a column", fix, "column missing")])
+        raise WorkbookRefused([Problem.in_words(place, "the table Suppose lacks a column", fix, "column missing")])
     found = []
     case = "as typed"
     for number, cells in enumerate(table.rows):
