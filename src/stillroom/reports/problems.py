@@ -16,7 +16,8 @@ def sentences(problem: Problem) -> tuple[str, str]:
     """Return what is wrong and what to do."""
     if problem.what:
         return problem.what, problem.fix
-    what, fix = (text.format(*problem.names, field=problem.field) for text in TEXTS[problem.kind])
+    cause = sentences(problem.cause[0])[0] if problem.cause else ""
+    what, fix = (text.format(*problem.names, field=problem.field, cause=cause) for text in TEXTS[problem.kind])
     return what, f"Did you mean {problem.suggestion}? {fix}" if problem.suggestion else fix
 
 
