@@ -148,7 +148,7 @@ def required_by_the_line(case: Case) -> Iterator[Problem]:
     if case.line is None:
         return
     have = {part.extra for part in case.parts if any((part.kg, part.litres, part.pieces))}
-    for name in sorted(case.line.requires - have):
+    for name in sorted(case.line.required - have):
         yield case.problem("outside the recipe: ingredient missing", case.line.key, name)
 
 
