@@ -45,7 +45,7 @@ PANTRY = (
     PantryItem("bottled lime juice", "litre"),
     PantryItem("lemon juice", "litre"),
     PantryItem("citric acid", "litre"),
-    PantryItem("vinegar of 5 %", "litre"),
+    PantryItem("vinegar (5%)", "litre"),
     PantryItem("vinegar", "litre"),
     PantryItem("salt", "litre"),
     PantryItem("sugar", "kg"),

@@ -105,7 +105,7 @@ def test_meat_and_fish_keep_four_days_in_the_refrigerator(name, item, days):
 def test_meat_in_vinegar_keeps_as_its_directions_say():
     made = Preserve(
         "sour fish", "refrigerated", "pint", source="aunt", kept_in="refrigerator", keeps_months=1.0,
-        ingredients=(crop("salmon", 0.2), pantry("vinegar of 5 %", 0.2)),
+        ingredients=(crop("salmon", 0.2), pantry("vinegar (5%)", 0.2)),
     )  # fmt: skip
     answer = settle(household(made, crops=(Crop("salmon", 3),)))[0]
     assert answer.preserves[0].keeps_months == 1

@@ -13,7 +13,7 @@ from stillroom.household.records import Preserve, RecordRow
 
 BEETS = Preserve(
     "beets", "boiling-water canned", "pint", handbook_line="pickled beets, hot pack, pint", equipment=("pot",),
-    ingredients=(crop("beets", 0.39), pantry("vinegar of 5 %", 0.5, "cup")),
+    ingredients=(crop("beets", 0.39), pantry("vinegar (5%)", 0.5, "cup")),
 )  # fmt: skip
 
 
@@ -49,6 +49,6 @@ def test_juice_is_learned_because_its_lemon_goes_by_the_jar():
 
 def test_a_preserve_that_is_refused_anyway_is_learned_as_ever():
     """Its refusal is told by itself; the lesson has no part in it."""
-    weak = Preserve(**{**vars(BEETS), "ingredients": (crop("beets", 0.39), pantry("vinegar of 5 %", 0.1, "cup"))})
+    weak = Preserve(**{**vars(BEETS), "ingredients": (crop("beets", 0.39), pantry("vinegar (5%)", 0.1, "cup"))})
     there = home(weak, "beets", 0.5)
     assert within_recipes(there, learned(there)) == learned(there)

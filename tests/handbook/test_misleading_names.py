@@ -94,7 +94,7 @@ def test_chillies_are_hot_peppers_and_an_egg_plant_is_no_egg():
     assert kinds_named("egg plant") == {"eggplant"}
 
 
-@pytest.mark.parametrize("name", ["vinegar 5 % and water", "vinegar 4-6 %", "water with vinegar of 5 %"])
+@pytest.mark.parametrize("name", ["vinegar 5 % and water", "vinegar 4-6 %", "water with vinegar (5%)"])
 def test_vinegar_that_may_be_weaker_than_five_percent_does_not_count(name):
     assert extra_named(name) == "vinegar of unknown strength"
     beets = Preserve(
@@ -106,14 +106,14 @@ def test_vinegar_that_may_be_weaker_than_five_percent_does_not_count(name):
 
 @pytest.mark.parametrize("name", ["vinegar 5 %", "white vinegar (5 % acidity)", "vinegar 5-6 %", "vinegar 10 %"])
 def test_vinegar_of_five_percent_or_more_counts(name):
-    assert extra_named(name) == "vinegar of 5 %"
+    assert extra_named(name) == "vinegar (5%)"
 
 
 def test_an_acid_that_was_thinned_does_not_count():
     assert extra_named("citric acid") == "citric acid"
     assert extra_named("citric acid 50 %") is None
     assert extra_named("bottled lemon juice and water") is None
-    assert stricter_extra("vinegar of 5 %", "vinegar and water") == "vinegar of unknown strength"
+    assert stricter_extra("vinegar (5%)", "vinegar and water") == "vinegar of unknown strength"
     thin = juice(ingredients=(crop("plum tomato", 1.5), pantry("citric acid 50 %", 0.5, "teaspoon")))
     assert "acid missing" in stops(thin, litres=("citric acid 50 %",))
 
@@ -248,7 +248,7 @@ def test_gumbo_is_a_stew_and_broad_beans_are_no_lima_beans():
         ("citric acid", "lemon juice"),
         ("citric acid", "vinegar"),
         ("bottled lemon juice", "cider vinegar"),
-        ("vinegar of 5 %", "lemon juice"),
+        ("vinegar (5%)", "lemon juice"),
         ("bottled lemon juice", "lime juice"),
     ],
 )
@@ -264,7 +264,7 @@ def test_one_acid_is_not_another_because_it_is_typed_so(typed, name):
 
 @pytest.mark.parametrize(
     ("typed", "name"),
-    [("bottled lemon juice", "lemon juice"), ("vinegar of 5 %", "cider vinegar"), ("citric acid", "the sour powder")],
+    [("bottled lemon juice", "lemon juice"), ("vinegar (5%)", "cider vinegar"), ("citric acid", "the sour powder")],
 )
 def test_an_open_strength_may_be_typed(typed, name):
     assert stricter_extra(typed, name) == typed

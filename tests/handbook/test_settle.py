@@ -245,7 +245,7 @@ def test_a_quart_of_juice_takes_two_tablespoons_of_bottled_lemon_juice(spoons, k
 
 
 @pytest.mark.parametrize(
-    ("item", "amount", "unit"), [("citric acid", 0.5, "teaspoon"), ("vinegar of 5 %", 4, "tablespoon")]
+    ("item", "amount", "unit"), [("citric acid", 0.5, "teaspoon"), ("vinegar (5%)", 4, "tablespoon")]
 )
 def test_the_other_published_acids_count_too(item, amount, unit):
     assert stops(juice(ingredients=(crop("plum tomato", 1.5), pantry(item, amount, unit)))) == []
@@ -311,7 +311,7 @@ def pickles(vinegar_cups=0.75, **changes):
     """Quick dill pickles in pints: a pound of cucumbers takes three quarters of a cup of vinegar."""
     facts = {
         "name": "dills", "handbook_line": "quick dill pickles, raw pack, pint", "container": "pint", "source": None, "minutes_typed": None,
-        "ingredients": (crop("cucumbers", 0.4535), pantry("vinegar of 5 %", vinegar_cups, "cup")),
+        "ingredients": (crop("cucumbers", 0.4535), pantry("vinegar (5%)", vinegar_cups, "cup")),
     }  # fmt: skip
     return own(**{**facts, **changes})
 
@@ -329,7 +329,7 @@ def test_pickles_with_less_vinegar_are_refused():
 
 def test_a_jar_of_mostly_water_needs_its_vinegar_too():
     """With few cucumbers the recipe's vinegar a jar still holds: six cups for at most nine pints."""
-    assert stops(pickles(ingredients=(crop("cucumbers", 0.05), pantry("vinegar of 5 %", 0.3, "cup")))) == [
+    assert stops(pickles(ingredients=(crop("cucumbers", 0.05), pantry("vinegar (5%)", 0.3, "cup")))) == [
         "acid below table"
     ]
 
@@ -340,7 +340,7 @@ def salsa(peppers_kg=0.12, onions_kg=0.06, cups=0.2):
         crop("plum tomato", 0.32),
         crop("hot peppers", peppers_kg),
         crop("onions", onions_kg),
-        pantry("vinegar of 5 %", cups, "cup"),
+        pantry("vinegar (5%)", cups, "cup"),
     )
     return own(
         name="salsa", handbook_line="chile salsa, hot pack, pint", minutes_typed=None, source=None, ingredients=items
@@ -815,13 +815,13 @@ def test_what_could_not_be_read_is_set_aside_without_a_second_word():
 
 
 def test_garlic_may_be_counted_in_cloves():
-    cloves = (PantryItem("garlic cloves", "each"), PantryItem("vinegar of 5 %", "litre"))
+    cloves = (PantryItem("garlic cloves", "each"), PantryItem("vinegar (5%)", "litre"))
     made = pickles(
-        ingredients=(crop("cucumbers", 0.45), pantry("vinegar of 5 %", 0.8, "cup"), pantry("garlic cloves", 1))
+        ingredients=(crop("cucumbers", 0.45), pantry("vinegar (5%)", 0.8, "cup"), pantry("garlic cloves", 1))
     )
     assert stops(made, pantry=cloves) == []
     many = pickles(
-        ingredients=(crop("cucumbers", 0.45), pantry("vinegar of 5 %", 0.8, "cup"), pantry("garlic cloves", 9))
+        ingredients=(crop("cucumbers", 0.45), pantry("vinegar (5%)", 0.8, "cup"), pantry("garlic cloves", 9))
     )
     assert "outside the recipe" in stops(many, pantry=cloves)
 
@@ -841,7 +841,7 @@ def test_refused_goods_on_the_shelf_still_get_their_best_by_date():
 
 def test_a_limit_from_memory_is_said():
     _, refused, said = settled(
-        pickles(ingredients=(crop("cucumbers", 0.44), pantry("vinegar of 5 %", 0.8, "cup"), crop("garlic", 0.005)))
+        pickles(ingredients=(crop("cucumbers", 0.44), pantry("vinegar (5%)", 0.8, "cup"), crop("garlic", 0.005)))
     )
     assert refused == []
     assert "from memory" in said

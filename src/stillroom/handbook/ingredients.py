@@ -26,10 +26,10 @@ _OTHER_WORDS = frozenset({"fresh", "squeezed", "freshly", "water", "diluted", "h
 """Words in a name that contradict a typed Handbook item: fresh juice, an acid diluted with water."""
 _MAY_BE_TYPED_FOR = {
     "lemon or lime juice, not bottled": ("bottled lemon juice", "bottled lime juice"),
-    "vinegar of unknown strength": ("vinegar of 5 %",),
+    "vinegar of unknown strength": ("vinegar (5%)",),
 }
 """What may be typed as Handbook item for a name without a strength: bottled, or 5%; never another acid."""
-_VINEGARS = frozenset({"vinegar of 5 %", "vinegar of unknown strength"})
+_VINEGARS = frozenset({"vinegar (5%)", "vinegar of unknown strength"})
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ def extra_named(name: str | None) -> str | None:
     Vinegar counts as the published acid only when 5 percent or more is stated; lemon juice only when it is bottled.
 
     >>> extra_named("white vinegar 5 %"), extra_named("cider vinegar"), extra_named("lemon juice")
-    ('vinegar of 5 %', 'vinegar of unknown strength', 'lemon or lime juice, not bottled')
+    ('vinegar (5%)', 'vinegar of unknown strength', 'lemon or lime juice, not bottled')
     >>> extra_named("Canning salt"), extra_named("salt pork"), extra_named("salt glorp")
     ('salt', None, None)
     >>> extra_named("vinegar 5 % and water"), extra_named("citric acid 50 %")
@@ -72,7 +72,7 @@ def extra_named(name: str | None) -> str | None:
     words = tokens(name)
     if "vinegar" in words and not found.kinds and not [word for word in strange if word != "fresh"]:
         strong = _percent(words) >= 5 and not found.extras - _VINEGARS
-        return "vinegar of 5 %" if strong else "vinegar of unknown strength"
+        return "vinegar (5%)" if strong else "vinegar of unknown strength"
     if "juice" in words and {"lemon", "lime"} & set(words) and not found.kinds:
         thinned = {"water"} & set(words)
         return _juice(
@@ -121,8 +121,8 @@ def stricter_extra(typed: str | None, name: str) -> str | None:
 
     >>> stricter_extra("bottled lemon juice", "lemon juice"), stricter_extra("bottled lemon juice", "fresh lemon juice")
     ('bottled lemon juice', 'lemon or lime juice, not bottled')
-    >>> stricter_extra("salt", "ham"), stricter_extra("vinegar of 5 %", "the big jug")
-    (None, 'vinegar of 5 %')
+    >>> stricter_extra("salt", "ham"), stricter_extra("vinegar (5%)", "the big jug")
+    (None, 'vinegar (5%)')
     >>> stricter_extra("vinegar 5 %", "vinegar 4 %"), stricter_extra("citric acid", "vinegar")
     ('vinegar of unknown strength', 'vinegar of unknown strength')
     """

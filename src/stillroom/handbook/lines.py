@@ -49,6 +49,7 @@ class Line:
     source: str = ""
     status: str = "verified"
     note: str = ""
+    data_note: str = ""
 
     @property
     def until(self) -> str:
@@ -134,6 +135,7 @@ def _kept(row: Row) -> Line:
         source=row["source"],
         status=row["status"],
         note=row["note"],
+        data_note=row["data_note"],
     )
 
 

@@ -40,6 +40,7 @@ class Process:
     option: str = ""
     gauge: str = ""
     pressure_lb: float | None = None
+    data_note: str = ""
 
     @property
     def text(self) -> str:
@@ -70,6 +71,7 @@ def all_processes() -> tuple[Process, ...]:
         Process(
             row["key"], row["product"], BOILING_WATER, row["pack"], row["jar"], int(row["altitude_min_ft"]),
             int(row["altitude_max_ft"]), float(row["minutes"]), row["source"], row["status"], row["note"],
+            data_note=row["data_note"],
         )
         for row in table("process_boiling_water")
     ]  # fmt: skip
@@ -77,7 +79,7 @@ def all_processes() -> tuple[Process, ...]:
         Process(
             row["key"], row["product"], PRESSURE, row["pack"], row["jar"], int(row["altitude_min_ft"]),
             int(row["altitude_max_ft"]), float(row["minutes"]), row["source"], row["status"], row["note"],
-            row["option"], row["gauge"], float(row["pressure_lb"]),
+            row["option"], row["gauge"], float(row["pressure_lb"]), row["data_note"],
         )
         for row in table("process_pressure")
     ]  # fmt: skip
