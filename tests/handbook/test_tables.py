@@ -8,10 +8,10 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from tests.handbook import kitchens, second_table_page
+from tests.handbook import kitchens, second_table_page, table_checks
 from tests.handbook.kitchens import group
 
-from stillroom.handbook import processes, table_checks
+from stillroom.handbook import processes
 from stillroom.handbook import tables as rows
 from stillroom.handbook import tables as where
 from stillroom.handbook.lines import find_line, lines, nearest_line

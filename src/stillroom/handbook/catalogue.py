@@ -147,17 +147,6 @@ SUGGESTED = frozenset(
 
 
 @dataclass(frozen=True)
-class CatalogueContainer:
-    """A container of the catalogue; `holds` is in `unit`. Sizes of bags and boxes are examples."""
-
-    name: str
-    kind: str
-    holds: float
-    unit: str
-    lid: str | None = None
-
-
-@dataclass(frozen=True)
 class CatalogueCrop:
     """A crop with its food, keeping days (household figures), bushel weight, and their source."""
 
@@ -188,17 +177,6 @@ class CataloguePreserve:
     status: str
     note: str = ""
 
-
-CONTAINERS = (
-    CatalogueContainer("quart jar", "jar", 1, "quart", "regular lid"),
-    CatalogueContainer("pint jar", "jar", 1, "pint", "regular lid"),
-    CatalogueContainer("half-pint jar", "jar", 1, "cup", "regular lid"),
-    CatalogueContainer("half-gallon jar", "jar", 2, "quart", "wide lid"),
-    CatalogueContainer("freezer pint", "freezer tub", 1, "pint"),
-    CatalogueContainer("dry bag", "bag", DRIED_BAG_LB, "lb"),
-    CatalogueContainer("box", "box", BOX_LB, "lb"),
-)
-"""Every container of the catalogue's preserves."""
 
 _KEPT_IN = {
     "boiling-water canned": "shelf",

@@ -58,13 +58,11 @@ LONGEST_PHRASE = 6
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of food of the handbook, its group and how acid it is, with the source of that."""
+    """A kind of food of the handbook, its group and how acid it is."""
 
     name: str
     acidity: str
     group: str
-    source: str
-    status: str
 
 
 @dataclass(frozen=True)
@@ -79,10 +77,7 @@ class Meaning:
 @lru_cache(maxsize=1)
 def kinds() -> Mapping[str, Kind]:
     """Return every kind of food by name."""
-    return {
-        row["food"]: Kind(row["food"], row["acidity"], row["group"], row["source"], row["status"])
-        for row in table("foods")
-    }
+    return {row["food"]: Kind(row["food"], row["acidity"], row["group"]) for row in table("foods")}
 
 
 @lru_cache(maxsize=1)

@@ -38,18 +38,13 @@ class Extra:
 
     name: str
     what: str
-    most_ml_a_litre: float | None
-    source: str
-    status: str
+    most_ml_per_liter: float | None
 
 
 @lru_cache(maxsize=1)
 def extras() -> Mapping[str, Extra]:
     """Return every extra by name."""
-    return {
-        row["item"]: Extra(row["item"], row["what"], number(row["most"]), row["source"], row["status"])
-        for row in table("extras")
-    }
+    return {row["item"]: Extra(row["item"], row["what"], number(row["most"])) for row in table("extras")}
 
 
 def extra_named(name: str | None) -> str | None:

@@ -175,7 +175,7 @@ def spices_in_small_amounts(case: Case) -> Iterator[Problem]:
     if not case.canned or case.container is None or case.container.holds_litres is None:
         return
     for part in case.parts:
-        most = extras()[part.extra].most_ml_a_litre if part.extra else None
+        most = extras()[part.extra].most_ml_per_liter if part.extra else None
         if most is not None and _too_spicy(part, most * case.container.holds_litres):
             liters = most * case.container.holds_litres / 1000
             limits = format_volume(liters, metric=case.metric, up=False), format_weight(liters, metric=case.metric)

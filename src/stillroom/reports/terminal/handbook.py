@@ -168,7 +168,7 @@ def handbook_page(answer: Answer) -> RenderableType:
         cautions = (f"{caution.text} [{sources.index(caution.source) + 1}]" for caution in answer.cautions)
         parts.append(Group(heading("Cautions"), *(indented(Text(words)) for words in cautions)))
     listed = [indented(Text(f"[{number}] {source}", QUIET)) for number, source in enumerate(sources, start=1)]
-    statuses = {row.status for row in (*answer.shown, *answer.other)}
+    statuses = {row.status for row in answer.shown} | {row.status for row in answer.other}
     notes = [note for status, note in CERTAINTY_NOTES.items() if status in statuses]
     last = [Text(words) for words in (*notes, NOT_RECIPES, answer.hint) if words]
     return spaced([*parts, Group(heading("Sources"), *listed), *last])

@@ -13,9 +13,6 @@ from stillroom.handbook.lines import lines
 from stillroom.handbook.processes import DIAL_TOP_FT, MOST_LB, TABLE_TOP_FT, Process, all_processes, ladders
 from stillroom.handbook.tables import STATUSES, TABLES, listed, table
 
-SHORTER_QUARTS: dict[str, str] = {}
-"""Lines whose quart is shorter than its pint, with the reason; there are none."""
-
 
 def faults() -> tuple[str, ...]:
     """Return a sentence for everything that is wrong with the tables; empty when they are sound."""
@@ -74,7 +71,7 @@ def shorter_larger_jars() -> Iterator[str]:
     for by_jar in found.values():
         sizes = sorted(by_jar, key=lambda jar: JARS[jar])
         for smaller, larger in itertools.pairwise(sizes):
-            if by_jar[larger].minutes < by_jar[smaller].minutes and by_jar[larger].key not in SHORTER_QUARTS:
+            if by_jar[larger].minutes < by_jar[smaller].minutes:
                 yield f"{by_jar[larger].key}: shorter than its {smaller}"
 
 
