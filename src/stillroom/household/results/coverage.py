@@ -64,10 +64,10 @@ def space_row(sums: Sums, period: Period) -> Row:
         "Refrigerator change": tidy(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
         "Quart jars left": jars_left(sums, QUART_LITRES, period.number),
         "Pint jars left": jars_left(sums, PINT_LITRES, period.number),
-        "Hands used": tidy(hands),
-        "Hands left": None if hands_of is None else tidy(hands_of - hands),
+        "Hands-on used": tidy(hands),
+        "Hands-on left": None if hands_of is None else tidy(hands_of - hands),
         "Stove used": tidy(stove),
-        "Stove free": None if stove_of is None else tidy(stove_of - stove),
+        "Stove left": None if stove_of is None else tidy(stove_of - stove),
         "Unit": kitchen.volume_unit,
     }
 

@@ -131,7 +131,7 @@ def full_day(tables: Tables, name: str, day: datetime.date) -> RenderableType:
         return Group(heading(name, long_day_words(day)), indented(Text("Nothing has to be put up.")))
     table = grid(6, 24, None, 7)
     for row in rows:
-        hours = hours_words(figure(row, "Hands h")) if figure(row, "Hands h") else ""
+        hours = hours_words(figure(row, "Hands-on h")) if figure(row, "Hands-on h") else ""
         uses = Text(said(row, "Uses"))
         loads = loads_words(row)
         if loads:
@@ -146,7 +146,7 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
     if space is None:
         return ""
     words = []
-    for what, used, free in (("hands", "Hands used", "Hands left"), ("stove", "Stove used", "Stove free")):
+    for what, used, free in (("hands", "Hands-on used", "Hands-on left"), ("stove", "Stove used", "Stove free")):
         left = "" if space.get(free) is None else f" ({hours_words(max(0.0, figure(space, free)))} left)"
         words.append(f"{what} {hours_words(figure(space, used))}{left}")
     return ", ".join(words)
