@@ -17,7 +17,7 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Tighter
 from stillroom.household.results.text import Row
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
-from stillroom.reports.terminal.problems import cleared_words
+from stillroom.app.files import cleared_words
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.plan import write_table

@@ -110,7 +110,7 @@ def pieces(log: Log, text: str, one: Container | Lid) -> float:
         unit = amount_from(plain, metric=log.metric).unit
         counts_singly = unit is None or unit.name in SINGLY
     except MeasureWrong as wrong:
-        if wrong.kind != "unknown unit":
+        if wrong.kind not in ("unknown unit", "unit of two sizes"):
             raise CommandWrong(str(wrong)) from None
         counts_singly = False
     if not counts_singly:

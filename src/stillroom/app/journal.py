@@ -19,7 +19,7 @@ from stillroom.household.names import Names, unknown
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
 from stillroom.household.results.text import day_words, in_crop_unit
 from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
-from stillroom.reports.terminal.problems import cleared_words
+from stillroom.app.files import cleared_words
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
