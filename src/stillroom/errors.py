@@ -160,26 +160,6 @@ KINDS: dict[str, bool] = {
     "number not a date": STOPS,
     "year out of range": STOPS,
     "unreadable time": STOPS,
-    # what the published tables refuse (only for preserves that are to be made)
-    "altitude missing": STOPS,
-    "altitude above table": STOPS,
-    "gauge missing": STOPS,
-    "way unknown": STOPS,
-    "way not published": STOPS,
-    "jar not published": STOPS,
-    "low-acid not pressure canned": STOPS,
-    "minutes below table": STOPS,
-    "minutes missing": STOPS,
-    "source missing": STOPS,
-    "acid missing": STOPS,
-    "acid below table": STOPS,
-    "salt below table": STOPS,
-    "outside the recipe": STOPS,
-    "advised against": STOPS,
-    "not a canner": STOPS,
-    "unsealed on the shelf": STOPS,
-    "handbook line unknown": STOPS,
-    "frozen crop not allowed": STOPS,
     # what a reading notes
     "table renamed": NOTE,
     "table found by headings": NOTE,
@@ -229,18 +209,85 @@ KINDS: dict[str, bool] = {
     "seal failed": NOTE,
     "past line not recorded": NOTE,
     "made twice": NOTE,
-    # what the handbook notes
-    "fixed line refused": NOTE,
-    "matched by name": NOTE,
-    "matched to nothing": NOTE,
-    "from memory": NOTE,
-    "own recipe": NOTE,
-    "litre jar as quart": NOTE,
-    "next larger jar": NOTE,
-    "smaller than needed": NOTE,
-    "longer than it keeps": NOTE,
-    "more minutes than table": NOTE,
+    # what the published tables refuse, or note
+    "altitude missing": STOPS,
+    "altitude above table": STOPS,
+    "altitude above table: dial gauge": STOPS,
+    "altitude above table: line": STOPS,
+    "gauge missing": STOPS,
+    "not a canner": STOPS,
+    "not a canner: kind blank": STOPS,
+    "not a canner: no equipment": STOPS,
+    "not a canner: too small": STOPS,
     "cools too fast": NOTE,
+    "method unknown": STOPS,
+    "handbook line unknown": STOPS,
+    "method not published": STOPS,
+    "method not published: no pressure": STOPS,
+    "method not published: unknown food": STOPS,
+    "method not published: low-acid food": STOPS,
+    "unsealed on the shelf": STOPS,
+    "unsealed on the shelf: frozen": STOPS,
+    "unsealed on the shelf: dried": STOPS,
+    "jar not published": STOPS,
+    "jar not published: own recipe": STOPS,
+    "jar not published: no common size": STOPS,
+    "jar not published: other size": STOPS,
+    "jar not published: not a jar": STOPS,
+    "jar not published: not a volume": STOPS,
+    "jar not published: smaller than its name": STOPS,
+    "jar not published: mayonnaise jar": STOPS,
+    "liter jar as quart": NOTE,
+    "next larger jar": NOTE,
+    "low-acid not pressure canned": STOPS,
+    "low-acid not pressure canned: unknown food": STOPS,
+    "low-acid not pressure canned: not fermented": STOPS,
+    "acid missing": STOPS,
+    "acid missing: strength unknown": STOPS,
+    "acid missing: amount unknown": STOPS,
+    "acid missing: recipe": STOPS,
+    "acid missing: recipe, strength unknown": STOPS,
+    "acid missing: recipe, amount unknown": STOPS,
+    "acid missing: recipe, unit unknown": STOPS,
+    "acid below table": STOPS,
+    "acid below table: recipe": STOPS,
+    "salt below table: no salt": STOPS,
+    "salt below table: amount unknown": STOPS,
+    "salt below table: recipe": STOPS,
+    "outside the recipe": STOPS,
+    "outside the recipe: share unknown": STOPS,
+    "outside the recipe: sizes unknown": STOPS,
+    "outside the recipe: ingredient missing": STOPS,
+    "outside the recipe: seasoning": STOPS,
+    "frozen crop not allowed": STOPS,
+    "frozen crop not allowed: own recipe": STOPS,
+    "advised against": STOPS,
+    "advised against: ingredient": STOPS,
+    "minutes below table": STOPS,
+    "minutes below table: own recipe": STOPS,
+    "minutes below table: own fruit": STOPS,
+    "more minutes than table": NOTE,
+    "longer than it keeps": NOTE,
+    "source missing": STOPS,
+    "source missing: line not followed": STOPS,
+    "minutes missing": STOPS,
+    "minutes missing: line not followed": STOPS,
+    "own recipe": NOTE,
+    "own recipe: line not followed": NOTE,
+    "line not followed: other item": NOTE,
+    "line not followed: unknown item": NOTE,
+    "line not followed: too little": NOTE,
+    "line not followed: too little of its foods": NOTE,
+    "line not followed: not a mixture": NOTE,
+    "line not followed: too solid": NOTE,
+    "from memory": NOTE,
+    "from memory: line": NOTE,
+    "from memory: at least": NOTE,
+    "from memory: at most": NOTE,
+    "matched to nothing": NOTE,
+    "matched by name": NOTE,
+    "fixed line refused: not safe": NOTE,
+    "fixed line refused: unreadable preserve": NOTE,
 }
 """Each kind of problem: True when it stops the plan (exit 1), False when it is a note and the plan goes on."""
 
@@ -251,7 +298,8 @@ class Problem:
     One thing that is wrong or worth a note, as data: reports/problems.py makes the sentences.
 
     `where` is Sheet!Cell; `names` are the fill-ins of the kind's sentences, in their order, amounts already formatted;
-    `suggestion` is the "did you mean"; `field` is the heading or the setting it is about.
+    `suggestion` is the "did you mean"; `field` is the heading or the setting it is about; `cause` is the problem that
+    this one follows from.
     """
 
     where: str
@@ -259,20 +307,13 @@ class Problem:
     names: tuple[str, ...] = ()
     suggestion: str = ""
     field: str = ""
-    # transitional: sentences of problems that have no template yet
-    what: str = ""
-    fix: str = ""
+    cause: tuple[Problem, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a kind that is not in the list."""
         if self.kind not in KINDS:
             msg = f"no kind of problem is called {self.kind!r}"
             raise KeyError(msg)
-
-    @classmethod
-    def in_words(cls, where: str, what: str, fix: str, kind: str) -> Problem:
-        """Make a problem that carries its own sentences (transitional)."""
-        return cls(where, kind, what=what, fix=fix)
 
     @property
     def stops(self) -> bool:
@@ -281,8 +322,6 @@ class Problem:
 
     def __str__(self) -> str:
         """Return where it is, its kind and its names, for the programmer."""
-        if self.what:
-            return f"{self.where}: {self.what}; {self.fix}"
         return ": ".join(filter(None, (self.where, self.kind, self.field, ", ".join(self.names), self.suggestion)))
 
 

@@ -169,3 +169,8 @@ def _from_entry(entry: catalogue.CataloguePreserve, pieces: dict[str, str]) -> P
         ),
         where="Preserves!A5",
     )  # fmt: skip
+
+
+def group(problem):
+    """The kind of a problem without its detail: `acid missing` for `acid missing: strength unknown`."""
+    return problem.kind.partition(":")[0]

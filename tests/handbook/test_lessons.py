@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 import pytest
-from tests.handbook.kitchens import crop, household, juice, pantry
+from tests.handbook.kitchens import crop, group, household, juice, pantry
 
 from stillroom.handbook.settle import WHY_NOT, settle, within_recipes
 from stillroom.household.journal.learning import learned, with_learned
@@ -30,7 +30,7 @@ def test_more_beets_a_jar_with_the_same_vinegar_are_not_learned():
     lessons = learned(there)
     assert lessons[0].used == pytest.approx(0.4725)
     _, problems = settle(with_learned(there, lessons))
-    assert "acid below table" in {problem.kind for problem in problems}
+    assert "acid below table" in {group(problem) for problem in problems}
     (kept,) = within_recipes(there, lessons)
     assert (kept.used, kept.why_not, kept.applies) == (0.39, WHY_NOT, False)
     assert with_learned(there, [kept]) == there

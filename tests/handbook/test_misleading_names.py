@@ -5,13 +5,14 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from tests.handbook.kitchens import CROPS, LEMON, PANTRY, beans, crop, household, juice, pantry
+from tests.handbook.kitchens import CROPS, LEMON, PANTRY, beans, crop, group, household, juice, pantry
 
 from stillroom.handbook.foods import kinds_named, stricter
 from stillroom.handbook.ingredients import extra_named, stricter_extra
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Crop, PantryItem, Preserve
+from stillroom.reports.problems import sentences
 
 
 def stops(preserve: Preserve, *names: str, litres: tuple[str, ...] = (), kilos: tuple[str, ...] = ()) -> list[str]:
@@ -19,7 +20,7 @@ def stops(preserve: Preserve, *names: str, litres: tuple[str, ...] = (), kilos: 
     crops = (*CROPS, *(Crop(name, 3) for name in names))
     more = (*(PantryItem(name, "litre") for name in litres), *(PantryItem(name, "kg") for name in kilos))
     _, problems = settle(household(preserve, crops=crops, pantry=(*PANTRY, *more)))
-    return [problem.kind for problem in problems if problem.stops]
+    return [group(problem) for problem in problems if problem.stops]
 
 
 def own(method: str, container: str, item: str, minutes: float) -> Preserve:
@@ -67,11 +68,11 @@ def test_beans_and_peas_for_drying_take_their_own_longer_time(name):
 def test_beans_nobody_knows_are_no_snap_beans_until_it_is_said_what_they_are():
     name = "Tarbais beans"
     assert kinds_named(name) == frozenset()
-    assert stops(own("pressure canned", "pint", name, 20), name) == ["way not published"]
+    assert stops(own("pressure canned", "pint", name, 20), name) == ["method not published"]
     assert stricter("green beans", name) == {"snap beans"}
     preserve = beans(ingredients=(crop(name, 0.45),))
     _, problems = settle(household(preserve, crops=(Crop(name, 3),)))
-    assert "say what it is under Handbook food" in problems[0].what
+    assert "Type what it is under Handbook food" in sentences(problems[0])[0]
     _, problems = settle(household(preserve, crops=(Crop(name, 3, "snap beans"),)))
     assert [problem for problem in problems if problem.stops] == []
 
@@ -182,7 +183,7 @@ def test_fish_alone_or_in_broth_is_no_seafood_soup():
     assert soup(line, "salmon") == ["source missing", "minutes missing"]
     assert soup(line, "salmon", "fish broth") == ["source missing", "minutes missing"]
     assert soup(line, "salmon", "potatoes", "meat stock") == []
-    assert stops(own("pressure canned", "quart", "salmon", 100), "salmon") == ["way not published"]
+    assert stops(own("pressure canned", "quart", "salmon", 100), "salmon") == ["method not published"]
 
 
 @pytest.mark.parametrize(
@@ -258,7 +259,7 @@ def test_one_acid_is_not_another_because_it_is_typed_so(typed, name):
     items = tuple(one for one in items if one.name != name or one.handbook_item)
     preserve = juice(ingredients=(crop("plum tomato", 1.5), pantry(name, 2, "tablespoon")))
     _, problems = settle(household(preserve, pantry=items))
-    assert [problem.kind for problem in problems if problem.stops] == ["acid missing"]
+    assert [group(problem) for problem in problems if problem.stops] == ["acid missing"]
 
 
 @pytest.mark.parametrize(

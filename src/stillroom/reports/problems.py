@@ -35,14 +35,13 @@ def sentences(problem: Problem) -> tuple[str, str]:
     >>> sentences(Problem("Harvest!B8", "unknown name", ("plumm", "crop", "Crops"), "plum tomato"))
     ('No crop is called "plumm".', 'Did you mean plum tomato?')
     """
-    if problem.what:
-        return _sentence(problem.what), _sentence(problem.fix)
     what, fix = TEXTS[problem.kind]
     if problem.suggestion and "{suggestion}" not in fix:
         fix = "did you mean {suggestion}?"
     given = {
         "field": problem.field,
         "suggestion": problem.suggestion,
+        "cause": sentences(problem.cause[0])[0] if problem.cause else "",
         "in_field": f"in {problem.field}, " if problem.field else "",
     }
     return _sentence(what.format(*problem.names, **given)), _sentence(fix.format(*problem.names, **given))
@@ -87,7 +86,8 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
 
 def _group(problem: Problem) -> tuple[str, ...]:
     """Return what problems must have in common to be gathered."""
-    return problem.kind, problem.where.partition("!")[0], problem.field, problem.suggestion, problem.what, problem.fix
+    cause = problem.cause[0].kind if problem.cause else ""
+    return problem.kind, problem.where.partition("!")[0], problem.field, problem.suggestion, cause
 
 
 def _as_one(several: Sequence[Problem]) -> Problem:

@@ -213,11 +213,12 @@ def message_rows(
 
 def severity(sums: Sums, problem: Problem) -> str:
     """Whether a problem changes this plan or its safety; a figure from memory does only where its preserve is made."""
-    if problem.kind == "from memory":
+    group = problem.kind.partition(":")[0]
+    if group == "from memory":
         items = [item for item in sums.household.preserves if item.where and item.where == problem.where]
         if items and all(sums.plan.made(item.name) <= ALMOST for item in items):
             return NOTE
-    return LOOK if problem.kind in LOOK_KINDS else NOTE
+    return LOOK if group in LOOK_KINDS else NOTE
 
 
 def said(severity: str, where: str, what: str, what_to_do: str) -> Row:
