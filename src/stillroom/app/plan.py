@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom import __version__
+from stillroom.app.files import cleared_words
 from stillroom.app.model_file import write_model
 from stillroom.errors import Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import cautions_for
@@ -35,10 +36,11 @@ from stillroom.household.plan import Hedge, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
 from stillroom.household.results.messages import LOOK, NOTE
+from stillroom.household.results.messages import said as message
 from stillroom.household.results.plan_table import change_words, changes
-from stillroom.household.results.sums import Sums
+from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.results.text import Row, day_words, listed
-from stillroom.app.files import cleared_words
+from stillroom.reports.problems import gathered, sentences, severe
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import DayOnClock
@@ -176,7 +178,9 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
     problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
     household = with_learned(household, lessons)
-    return Reading(book, typed, household, in_order_of_place(without_consequences(problems), book.sheet_names), moves, lessons)
+    return Reading(
+        book, typed, household, in_order_of_place(without_consequences(problems), book.sheet_names), moves, lessons
+    )
 
 
 def setting_unreadable(problem: Problem, before: Sequence[Problem]) -> bool:
@@ -332,11 +336,22 @@ def planned_tables(
 ) -> tuple[dict[str, list[Row]], tuple[ObjectiveResult, ...], str, Household, Plan]:
     """Plan and audit: the rows of every output table, the aims, how many lines changed, what was planned, the plan."""
     to_plan, found = audited_plan(reading, time_limit_seconds, tell)
-    said = message_rows_of(reading.problems)
+    said = problem_rows(reading, found)
     as_typed = dataclasses.replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
     return tables, found.objectives, change_words(changes(Sums(as_typed, found))), to_plan, found
+
+
+def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
+    """Return the rows of Messages for the problems that do not stop; one about what is not made is a note."""
+    not_made = {item.where for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST}
+    rows = []
+    for problem in gathered([one for one in reading.problems if not one.stops]):
+        what, fix = sentences(problem)
+        look = severe(problem) and problem.where not in not_made
+        rows.append(message(LOOK if look else NOTE, problem.where, what, fix))
+    return rows
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:

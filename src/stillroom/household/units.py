@@ -248,7 +248,7 @@ def unit_of(text: str, *, metric: bool = False) -> Unit:
     0.473176473
     >>> unit_of("pint", metric=True)  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    stillroom.household.measure_problems.MeasureWrong: "pint" is 473 ml in the US and 568 ml elsewhere; type US pint or ...
+    stillroom.household.measure_problems.MeasureWrong: "pint" is 473 ml in the US and 568 ml elsewhere; ...
     """
     unit = find_unit(text)
     if unit is None:

@@ -15,6 +15,7 @@ from stillroom.household.results.compare import shop_worth
 from stillroom.household.results.text import Row, tidy
 from stillroom.planning.bottlenecks.gains import Gain
 from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
+from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, cost_of, meals_of
 from stillroom.workbook.ooxml.book import Receipt
 

@@ -383,7 +383,10 @@ TEXTS: dict[str, tuple[str, str]] = {
     ),
     "seal failed": (
         "not sealed on {1}: {0}. The lid is used up, the jar is not",
-        "refrigerate and eat it within days, freeze it, or can it again within 24 hours with a new lid and the full time ({2})",
+        (
+            "refrigerate it and eat it within days, or freeze it, "
+            "or can it again within 24 hours with a new lid and the full time ({2})"
+        ),
     ),
     "past line not recorded": (
         "no record of {0}, so it counts as not made",

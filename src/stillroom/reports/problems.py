@@ -27,6 +27,50 @@ PLACES = 4
 """How many places of notes are shown; of what stops the plan, all are."""
 
 
+SEVERE = frozenset(
+    {
+        "older copy",
+        "seal failed",
+        "count differs",
+        "made twice",
+        "past line not recorded",
+        "learned outlier",
+        "table empty",
+        "lot past keeping",
+        "frozen lot past keeping",
+        "lot below zero",
+        "stock below zero",
+        "more eaten than on the shelf",
+        "more used than on the shelf",
+        "no container to be had",
+        "fixed line unknown",
+        "fixed line past",
+        "fixed line after the plan",
+        "fixed line not frozen",
+        "fixed line refused: not safe",
+        "fixed line refused: unreadable preserve",
+        "fixed line twice",
+        "from memory",
+        "from memory: line",
+        "from memory: at least",
+        "from memory: at most",
+        "own recipe",
+        "own recipe: line not followed",
+        "matched to nothing",
+        "date far away",
+        "weighed after the first day",
+        "hours of a day above people",
+        "hours of a week above people",
+    }
+)
+"""Kinds of problem that do not stop the plan, but change it or its safety; the others are plain notes."""
+
+
+def severe(problem: Problem) -> bool:
+    """Return whether a problem changes the plan or its safety."""
+    return problem.kind in SEVERE
+
+
 def sentences(problem: Problem) -> tuple[str, str]:
     """
     Return what is wrong and what to do, as sentences; the second is empty where nothing needs doing.

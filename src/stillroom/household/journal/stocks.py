@@ -242,20 +242,12 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
 
 
 def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves) -> list[Problem]:
-    """Say once for each table that a blank day of counting means before everything in the record."""
+    """Note that a blank day of counting means before everything in the record."""
     first = min((event.day for event in made), default=None)
-    found: list[Problem] = []
-    tables: tuple[tuple[str, tuple[Counted, ...]], ...] = (
-        ("Containers", household.containers),
-        ("Lids", household.lids),
-        ("Pantry", household.pantry),
-    )
-    for table, stocks in tables:
-        blank = [one for one in stocks if one.counted_on is None and (type(one), one.name) in moves]
-        if blank:
-            since = "" if first is None else day_words(first)
-            found += [Problem(one.where, "counted on blank", (one.name, since), field="Counted on") for one in blank]
-    return found
+    since = "" if first is None else day_words(first)
+    stocks: tuple[Counted, ...] = (*household.containers, *household.lids, *household.pantry)
+    blank = [one for one in stocks if one.counted_on is None and (type(one), one.name) in moves]
+    return [Problem(one.where, "counted on blank", (one.name, since), field="Counted on") for one in blank]
 
 
 # Every stock as a storekeeper's card: counted, came, used, and what should be there now.

@@ -151,9 +151,9 @@ TRIAL_FT = 0.0
 """Where no altitude is typed yet, the tables are tried at the sea: the check asks for it before anything is planned."""
 
 
-def stopped(book: Book, adopted: Adopted) -> Mapping[str, str]:
+def stopped(book: Book, adopted: Adopted) -> Mapping[str, Problem]:
     """
-    Give the new preserves that the check would stop at, each with what it would say.
+    Return the new preserves that the check would stop at, each with its first problem.
 
     `book` holds the new sheets already, saved or not. The problems of the household's own rows are not among them.
     """
@@ -164,11 +164,11 @@ def stopped(book: Book, adopted: Adopted) -> Mapping[str, str]:
         typed = replace(typed, kitchen=replace(typed.kitchen, altitude_ft=TRIAL_FT))
     counted, said = stocks.settle(typed)
     _, refused = settle_by_handbook(counted)
-    found: dict[str, str] = {}
+    found: dict[str, Problem] = {}
     for problem in (*problems, *said, *refused):
         name = preserve_at(problem.where, adopted) if problem.stops else None
         if name is not None:
-            found.setdefault(name, problem.what)
+            found.setdefault(name, problem)
     return found
 
 
