@@ -5,82 +5,211 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+THE_FILE = "the workbook"
+"""Where a problem of the whole file is, until its name is known."""
+
 STOPS = True
-SAID = False
+NOTE = False
 
 KINDS: dict[str, bool] = {
+    # the file
+    "no such file": STOPS,
+    "a folder": STOPS,
+    "file not readable": STOPS,
+    "empty file": STOPS,
+    "not a workbook": STOPS,
+    "locked or old workbook": STOPS,
+    "locked with a password": STOPS,
+    "OpenDocument file": STOPS,
+    "binary workbook": STOPS,
+    "strict workbook": STOPS,
+    "shared workbook": STOPS,
+    "signed workbook": STOPS,
+    "signed macros": STOPS,
+    "another zip file": STOPS,
+    "another document": STOPS,
+    "file cut short": STOPS,
+    "file too large": STOPS,
+    "file would be too large": STOPS,
+    "unpacks too large": STOPS,
+    "too many parts": STOPS,
+    "damaged workbook": STOPS,
+    "zip directory damaged": STOPS,
+    "zip in pieces": STOPS,
+    "parts overlap": STOPS,
+    "part name unreadable": STOPS,
+    "part damaged": STOPS,
+    "part missing": STOPS,
+    "part empty": STOPS,
+    "part packed oddly": STOPS,
+    "part outside": STOPS,
+    "part twice": STOPS,
+    "part not in UTF-8": STOPS,
+    "document type declared": STOPS,
+    "no sheets": STOPS,
+    "no such sheet": STOPS,
+    "no rows of cells": STOPS,
     # what cannot be read
-    "workbook refused": STOPS,
     "table missing": STOPS,
+    "former table name": STOPS,
+    "required table renamed": STOPS,
     "table twice": STOPS,
+    "headings twice": STOPS,
     "column missing": STOPS,
+    "column misspelt": STOPS,
     "column twice": STOPS,
-    "blank required": STOPS,
-    "not a number": STOPS,
-    "out of range": STOPS,
-    "not whole": STOPS,
-    "unreadable amount": STOPS,
-    "unknown unit": STOPS,
-    "wrong unit": STOPS,
-    "unreadable date": STOPS,
-    "unreadable text": STOPS,
-    "unreadable choice": STOPS,
+    "too many rows": STOPS,
+    "merged cells": STOPS,
+    "kitchen empty": STOPS,
     "unknown setting": STOPS,
-    "unknown name": STOPS,
-    "same name twice": STOPS,
     "same setting twice": STOPS,
-    "conflicting rows": STOPS,
+    "blank required": STOPS,
+    "blank text": STOPS,
+    "blank choice": STOPS,
+    "blank name": STOPS,
+    "unit of length blank": STOPS,
+    "amount moved blank": STOPS,
+    "record row without a name": STOPS,
+    "which crop": STOPS,
     "formula never calculated": STOPS,
     "error value": STOPS,
-    "merged cells": STOPS,
+    "unreadable text": STOPS,
+    "not of few numbers": STOPS,
+    "out of range": STOPS,
+    "not above zero": STOPS,
+    "below the least": STOPS,
+    "not whole": STOPS,
+    "not yes or no": STOPS,
+    "unreadable choice": STOPS,
+    "unreadable can buy": STOPS,
+    "unknown name": STOPS,
+    "unknown method": STOPS,
+    "same name twice": STOPS,
+    "name of two things": STOPS,
+    "ingredient twice": STOPS,
+    "preserve counted twice": STOPS,
+    "unknown hours row": STOPS,
+    "stove row": STOPS,
+    "hours row twice": STOPS,
+    "hands counted twice": STOPS,
+    "stove free too long": STOPS,
+    "conflicting rows": STOPS,
+    "wrong unit of an ingredient": STOPS,
+    "unit of an acid": STOPS,
+    "preserve not counted": STOPS,
+    "size neither volume nor weight": STOPS,
+    "unit of a pantry item": STOPS,
+    "two units": STOPS,
+    "wrong unit of a price": STOPS,
+    "bought in another unit": STOPS,
+    "crop of another row": STOPS,
+    "frozen before picked": STOPS,
+    "expected and frozen": STOPS,
+    "best by before made": STOPS,
+    "least above most": STOPS,
+    "most below amount": STOPS,
+    "days of a line": STOPS,
+    "line not counted": STOPS,
     # what makes no sense together
     "no ingredients": STOPS,
     "ingredient loop": STOPS,
-    "need without preserve": STOPS,
+    "target without preserve": STOPS,
     "at most below wanted": STOPS,
     "no periods": STOPS,
     "load too small": STOPS,
     "no load for container": STOPS,
-    "least above most": STOPS,
-    "too many rows": STOPS,
-    # what is only said
-    "lot past keeping": SAID,
-    "lot below zero": SAID,
-    "stock below zero": SAID,
-    "hidden rows": SAID,
-    "row below the table": SAID,
-    "number as text": SAID,
-    "bare pint": SAID,
-    "counts toward no need": SAID,
-    "no container to be had": SAID,
-    "hours above people": SAID,
-    "hours unlimited": SAID,
-    "counted on blank": SAID,
-    "fixed line unknown": SAID,
-    "fixed line past": SAID,
-    "fixed line refused": SAID,
-    "fixed line twice": SAID,
-    "price missing": SAID,
-    "date far away": SAID,
-    "first day saved before": SAID,
-    "minutes spread": SAID,
-    "table found by headings": SAID,
-    "table renamed": SAID,
-    "table empty": SAID,
-    "not to be made": SAID,
-    "smaller than needed": SAID,
-    "sheet protected": SAID,
-    "bounds of a weighed lot": SAID,
-    "expected lot not weighed": SAID,
-    "made twice": SAID,
-    "past line not recorded": SAID,
-    "seal failed": SAID,
-    "planned for likely harvest": SAID,
-    "count differs": SAID,
-    "older copy": SAID,
-    "learned": SAID,
-    "learned outlier": SAID,
-    # what the published tables refuse, or note (sentences: reports/safety_problems.py)
+    # what cannot be written
+    "outside the sheet": STOPS,
+    "value not writable": STOPS,
+    "same heading twice": STOPS,
+    "table too long": STOPS,
+    "totals row below": STOPS,
+    "cell below": STOPS,
+    "block below": STOPS,
+    "cell merged": STOPS,
+    "cell of an array": STOPS,
+    "cell of a data table": STOPS,
+    "cell of a shared formula": STOPS,
+    "rows not in order": STOPS,
+    "rows written oddly": STOPS,
+    "not a plan table": STOPS,
+    "formula in the record": STOPS,
+    "formula cannot move": STOPS,
+    "line in another unit": STOPS,
+    "column missing to adopt": STOPS,
+    "cells like a table": STOPS,
+    "table like another": STOPS,
+    # a number, an amount or a unit
+    "not a number": STOPS,
+    "division by zero": STOPS,
+    "number too large": STOPS,
+    "comma of two meanings": STOPS,
+    "comma in number": STOPS,
+    "unreadable amount": STOPS,
+    "amount without unit": STOPS,
+    "unknown unit": STOPS,
+    "unit of two sizes": STOPS,
+    "no bushel weight": STOPS,
+    "no weight of a unit": STOPS,
+    "not a weight": STOPS,
+    "not a volume": STOPS,
+    "wrong measure": STOPS,
+    "unit not used here": STOPS,
+    "unreadable date": STOPS,
+    "date of two meanings": STOPS,
+    "number not a date": STOPS,
+    "year out of range": STOPS,
+    "unreadable time": STOPS,
+    # what a reading notes
+    "table renamed": NOTE,
+    "table found by headings": NOTE,
+    "table empty": NOTE,
+    "hidden rows": NOTE,
+    "row below a blank row": NOTE,
+    "row below the table": NOTE,
+    "number as text": NOTE,
+    "bare pint": NOTE,
+    "date far away": NOTE,
+    "weighed after the first day": NOTE,
+    "bounds of a weighed lot": NOTE,
+    "planned for likely harvest": NOTE,
+    "hours unlimited": NOTE,
+    "sheet protected": NOTE,
+    "hidden rows of the plan": NOTE,
+    "first day saved before": NOTE,
+    "older copy": NOTE,
+    # what a household notes
+    "no included preserve": NOTE,
+    "ingredient not included": NOTE,
+    "counts toward no target": NOTE,
+    "only an ingredient": NOTE,
+    "no container to be had": NOTE,
+    "frozen crop not used": NOTE,
+    "hours of a day above people": NOTE,
+    "hours of a week above people": NOTE,
+    "price missing": NOTE,
+    "minutes spread": NOTE,
+    "fixed line unknown": NOTE,
+    "fixed line not frozen": NOTE,
+    "fixed line past": NOTE,
+    "fixed line after the plan": NOTE,
+    "fixed line twice": NOTE,
+    # what the record notes
+    "lot past keeping": NOTE,
+    "frozen lot past keeping": NOTE,
+    "expected lot not weighed": NOTE,
+    "lot below zero": NOTE,
+    "more eaten than on the shelf": NOTE,
+    "more used than on the shelf": NOTE,
+    "stock below zero": NOTE,
+    "counted on blank": NOTE,
+    "count differs": NOTE,
+    "learned": NOTE,
+    "learned outlier": NOTE,
+    "seal failed": NOTE,
+    "past line not recorded": NOTE,
+    "made twice": NOTE,
+    # what the published tables refuse, or note
     "altitude missing": STOPS,
     "altitude above table": STOPS,
     "altitude above table: dial gauge": STOPS,
@@ -90,7 +219,7 @@ KINDS: dict[str, bool] = {
     "not a canner: kind blank": STOPS,
     "not a canner: no equipment": STOPS,
     "not a canner: too small": STOPS,
-    "cools too fast": SAID,
+    "cools too fast": NOTE,
     "method unknown": STOPS,
     "handbook line unknown": STOPS,
     "method not published": STOPS,
@@ -108,8 +237,8 @@ KINDS: dict[str, bool] = {
     "jar not published: not a volume": STOPS,
     "jar not published: smaller than its name": STOPS,
     "jar not published: mayonnaise jar": STOPS,
-    "liter jar as quart": SAID,
-    "next larger jar": SAID,
+    "liter jar as quart": NOTE,
+    "next larger jar": NOTE,
     "low-acid not pressure canned": STOPS,
     "low-acid not pressure canned: unknown food": STOPS,
     "low-acid not pressure canned: not fermented": STOPS,
@@ -137,30 +266,30 @@ KINDS: dict[str, bool] = {
     "minutes below table": STOPS,
     "minutes below table: own recipe": STOPS,
     "minutes below table: own fruit": STOPS,
-    "more minutes than table": SAID,
-    "longer than it keeps": SAID,
+    "more minutes than table": NOTE,
+    "longer than it keeps": NOTE,
     "source missing": STOPS,
     "source missing: line not followed": STOPS,
     "minutes missing": STOPS,
     "minutes missing: line not followed": STOPS,
-    "own recipe": SAID,
-    "own recipe: line not followed": SAID,
-    "line not followed: other item": SAID,
-    "line not followed: unknown item": SAID,
-    "line not followed: too little": SAID,
-    "line not followed: too little of its foods": SAID,
-    "line not followed: not a mixture": SAID,
-    "line not followed: too solid": SAID,
-    "from memory": SAID,
-    "from memory: line": SAID,
-    "from memory: at least": SAID,
-    "from memory: at most": SAID,
-    "matched to nothing": SAID,
-    "matched by name": SAID,
-    "fixed line refused: not safe": SAID,
-    "fixed line refused: unreadable preserve": SAID,
+    "own recipe": NOTE,
+    "own recipe: line not followed": NOTE,
+    "line not followed: other item": NOTE,
+    "line not followed: unknown item": NOTE,
+    "line not followed: too little": NOTE,
+    "line not followed: too little of its foods": NOTE,
+    "line not followed: not a mixture": NOTE,
+    "line not followed: too solid": NOTE,
+    "from memory": NOTE,
+    "from memory: line": NOTE,
+    "from memory: at least": NOTE,
+    "from memory: at most": NOTE,
+    "matched to nothing": NOTE,
+    "matched by name": NOTE,
+    "fixed line refused: not safe": NOTE,
+    "fixed line refused: unreadable preserve": NOTE,
 }
-"""Each kind of problem: True when it stops the plan (exit 1), False when it is said and the plan goes on."""
+"""Each kind of problem: True when it stops the plan (exit 1), False when it is a note and the plan goes on."""
 
 
 @dataclass(frozen=True, order=True)
@@ -169,8 +298,8 @@ class Problem:
     One thing that is wrong or worth a note, as data: reports/problems.py makes the sentences.
 
     `where` is Sheet!Cell; `names` are the fill-ins of the kind's sentences, in their order, amounts already formatted;
-    `suggestion` is the "did you mean"; `field` is the heading or the setting it is about;
-    `cause` is the problem that this one follows from, shown where the sentence has {cause}.
+    `suggestion` is the "did you mean"; `field` is the heading or the setting it is about; `cause` is the problem that
+    this one follows from.
     """
 
     where: str
@@ -179,20 +308,12 @@ class Problem:
     suggestion: str = ""
     field: str = ""
     cause: tuple[Problem, ...] = ()
-    # transitional: sentences of problems that have no template yet
-    what: str = ""
-    fix: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a kind that is not in the list."""
         if self.kind not in KINDS:
             msg = f"no kind of problem is called {self.kind!r}"
             raise KeyError(msg)
-
-    @classmethod
-    def in_words(cls, where: str, what: str, fix: str, kind: str) -> Problem:
-        """Make a problem that carries its own sentences (transitional)."""
-        return cls(where, kind, what=what, fix=fix)
 
     @property
     def stops(self) -> bool:
@@ -201,8 +322,6 @@ class Problem:
 
     def __str__(self) -> str:
         """Return where it is, its kind and its names, for the programmer."""
-        if self.what:
-            return f"{self.where}: {self.what}; {self.fix}"
         return ": ".join(filter(None, (self.where, self.kind, self.field, ", ".join(self.names), self.suggestion)))
 
 
@@ -223,9 +342,9 @@ class WorkbookRefused(StillroomError):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
     @classmethod
-    def because(cls, where: str, what: str, fix: str) -> WorkbookRefused:
-        """Build a refusal of the whole file for one reason."""
-        return cls([Problem.in_words(where, what, fix, "workbook refused")])
+    def because(cls, where: str, kind: str, *names: str) -> WorkbookRefused:
+        """Build a refusal for one reason."""
+        return cls([Problem(where, kind, names)])
 
 
 class CommandWrong(StillroomError):

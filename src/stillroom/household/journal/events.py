@@ -22,7 +22,7 @@ from stillroom.household.records import (
     Preserve,
     RecordRow,
 )
-from stillroom.household.results.text import in_crop_unit, tidy
+from stillroom.household.results.text import day_words, in_crop_unit, tidy
 from stillroom.household.units import UNITS
 
 THAWED, MADE, USED, FROZEN, SURPLUS_TO, LOST_OF, EATEN, CAME = range(8)
@@ -129,8 +129,7 @@ def made_twice(household: Household) -> tuple[Problem, ...]:
     for line in household.plan_lines:
         other = recorded.get((line.day, line.name))
         if line.made is not None and other is not None:
-            what = f"*{line.name}* made on {line.day} stands here and in Made of the plan; both are counted"
-            found.append(Problem.in_words(other, what, "take this row out, if it was made once", "made twice"))
+            found.append(Problem(other, "made twice", (line.name, day_words(line.day))))
     return tuple(found)
 
 

@@ -245,8 +245,5 @@ def recounted(household: Household, before: str) -> Iterable[Problem]:
             continue  # empties come home without being written down
         if abs(should - counted) > max(MISMATCH_SHARE * should, MISMATCH_LEAST):
             unit = f" {stock.unit}" if isinstance(stock, PantryItem) else ""
-            what = (
-                f"by the record there should be {shown(should)}{unit} of *{stock.name}*, you counted {shown(counted)}"
-            )
-            fix = "your count is what counts from now; look for what was not written down"
-            yield Problem.in_words(stock.where, what, fix, "count differs")
+            names = (f"{shown(should)}{unit} {stock.name}", shown(counted))
+            yield Problem(stock.where, "count differs", names, field="On hand")

@@ -96,13 +96,8 @@ def failed_seals(typed: Household) -> Iterator[Problem]:
     canned = {item.name for item in typed.preserves if item.method in CANNED}
     for row in typed.record:
         if row.failed_seals > 0 and row.preserve in canned and 0 <= (first_day - row.date).days <= 1:
-            many = "1 jar" if row.failed_seals == 1 else f"{shown(row.failed_seals)} jars"
-            what = f"{many} of *{row.preserve}* did not seal on {row.date}; the lid is used up, the jar is not"
-            fix = (
-                "put it in the refrigerator and eat it within days, or freeze it, or do it again within 24 hours of "
-                f"canning with a new lid and the full time ({SEALS_SOURCE})"
-            )
-            yield Problem.in_words(row.where, what, fix, "seal failed")
+            names = (f"{shown(row.failed_seals)} {row.preserve}", day_words(row.date), SEALS_SOURCE)
+            yield Problem(row.where, "seal failed", names)
 
 
 def not_recorded(typed: Household) -> Iterator[Problem]:
@@ -118,9 +113,7 @@ def not_recorded(typed: Household) -> Iterator[Problem]:
     open_lines = without_record(lines, recorded)
     if open_lines:
         names = listed([f"{line.name} ({day_words(line.day)})" for line in open_lines], 3, "; ")
-        what = f"nothing says what came of {names}; it is counted as not made"
-        fix = "write what came out in Made or in Record, if it was made"
-        yield Problem.in_words(open_lines[0].where, what, fix, "past line not recorded")
+        yield Problem(open_lines[0].where, "past line not recorded", (names,), field="Made")
 
 
 def without_record(lines: Sequence[PlanLine], recorded: set[tuple[datetime.date, str | None]]) -> list[PlanLine]:

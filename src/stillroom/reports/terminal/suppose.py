@@ -14,6 +14,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results.compare import PART, Line, when_words
 from stillroom.household.results.text import Row, amount_words, in_crop_unit, listed, period_words, tidy
 from stillroom.reports.json import plain, problems_object
+from stillroom.reports.problems import reason as problem_reason
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
@@ -125,7 +126,7 @@ def cases_part(supposed: Supposed) -> RenderableType:
         title = "" if case.name == "; ".join(case.typed) else f"{case.name}: "
         understood = title + (listed(list(case.understood), 0, "; ") or "no change")
         lines.append(indented(Text.assemble((f"{letter(number)}  ", "bold"), understood)))
-        reasons = [Text(f"cannot be planned: {problem.what}; {problem.fix}") for problem in stops[:3]]
+        reasons = [Text(f"cannot be planned: {problem_reason(problem)}") for problem in stops[:3]]
         lines += [indented(indented(reason)) for reason in reasons]
         if len(stops) > 3:
             lines.append(indented(indented(Text(f"and {len(stops) - 3} reasons more", QUIET))))

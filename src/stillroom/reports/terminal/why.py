@@ -9,6 +9,7 @@ from stillroom.household.records import Household, Preserve
 from stillroom.household.results.compare import list_words, target_words, weight_words
 from stillroom.household.results.text import amount_words, listed, tidy, unit_words
 from stillroom.reports.json import gain_object, problems_object
+from stillroom.reports.problems import reason
 
 if TYPE_CHECKING:
     from stillroom.app.why import Answer
@@ -37,7 +38,7 @@ def not_made_lines(item: Preserve, refused: Sequence[Problem]) -> list[str]:
     """Of a preserve with Include = no: what to do, or what the handbook has against it."""
     if not refused:
         return [f"{item.name}: Make is no in {item.where}; write yes there and plan again."]
-    return [f"{item.name} cannot be made: {problem.what}; {problem.fix}." for problem in refused]
+    return [f"{item.name} cannot be made. {reason(problem)}" for problem in refused]
 
 
 def target_lines(household: Household, found: WhyTarget) -> list[str]:
