@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from stillroom.handbook.cautions import STERILISE_UNDER_MINUTES
+from stillroom.handbook.cautions import STERILIZE_UNDER_MINUTES
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_shares
 from stillroom.timetable.sessions import ALMOST, Session, shares
@@ -239,7 +239,7 @@ def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, .
 
 def boil_minutes(household: Household, preserve: Preserve) -> int:
     """Minutes to boil empty jars, ten at least: only where a boiling-water process is under ten minutes."""
-    if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
+    if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILIZE_UNDER_MINUTES:
         return 0
     return STERILISE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
 
