@@ -26,7 +26,7 @@ from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-from stillroom.app.parallel import get_ready
+from stillroom.app.parallel import import_early
 from stillroom.app.plan import read_workbook
 from stillroom.app.suppose import suppose
 from stillroom.household.journal.events import still_to_do
@@ -80,7 +80,7 @@ def bottlenecks_of(path: Path, *, two: bool) -> int:
     if two:
         with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
             for _ in range(2):
-                executor.submit(get_ready).result()
+                executor.submit(import_early).result()
             clock = time.perf_counter()
             spread = find_bottlenecks(household, at_hand, executor)
             print(f", on two {time.perf_counter() - clock:.1f} s by the clock", end="")
@@ -93,8 +93,8 @@ def bottlenecks_of(path: Path, *, two: bool) -> int:
 def print_ranks(found: BottlenecksFound) -> None:
     """Each limit with its place by shadow price and by true gain, and how far the two agree."""
     held = sorted(found.held, key=lambda one: one.shadow, reverse=True)
-    by_price, by_gain = both_ranks(found)
-    for one, price, gain in zip(held, by_price, by_gain, strict=True):
+    value_by_price, by_gain = both_ranks(found)
+    for one, price, gain in zip(held, value_by_price, by_gain, strict=True):
         print(f"    {one.bottleneck.step_words:58} by price {price:4.1f}, by gain {gain:4.1f}")
     print(f"  rank correlation of shadow price and gain over {len(held)} limits: {correlation(by_price, by_gain)}")
 

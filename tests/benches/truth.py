@@ -275,14 +275,14 @@ def hedge(count: int) -> list[Score]:
     from stillroom.household.simulation.outcome import difference, share_of_list, surplus_in_all
     from stillroom.household.simulation.random import Uncertainty, learned_spread
     from stillroom.planning.rolling.light import full_plan, hedged_opening
-    from stillroom.planning.rolling.replay import Settings, get_ready, opening_of
+    from stillroom.planning.rolling.replay import Settings, import_early, opening_of
 
     print("\nhedge: seasons of the glut")
     reading = read_workbook(ROOT / "demo" / "tomato_glut.xlsx", TODAY)
     household = still_to_do(reading.household)
     settings = Settings(unsure=Uncertainty(learned=learned_spread(reading.lessons)))
     plain, hedged = (opening_of(household, replace(settings, opener=one))[1] for one in (full_plan, hedged_opening))
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         base = timed(
             "begun by the plain plan", with_crew(household, plain, settings, 2 * count, crew), 2 * count
         ).played

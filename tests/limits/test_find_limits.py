@@ -16,12 +16,12 @@ from stillroom.household import examples
 from stillroom.household.examples import TUESDAY, bag, home, jar, target, tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
 from stillroom.planning.bottlenecks import find_bottlenecks
-from stillroom.planning.bottlenecks.binding import tight_limits
+from stillroom.planning.bottlenecks.binding import binding_resources
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import Range, amount_there, ranges
-from stillroom.planning.bottlenecks.replan import Trial, filled_by, quick_plan, tried
+from stillroom.planning.bottlenecks.ranges import Range, available_amount, ranges
+from stillroom.planning.bottlenecks.replan import ReSolve, filled_by, quick_plan, tried
 from stillroom.planning.bottlenecks.resources import catalogue
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
+from stillroom.planning.bottlenecks.search import BottlenecksFound, BottleneckGain
 from stillroom.planning.solve import build, plan
 from stillroom.reports.json import an_hour, gain_object
 from stillroom.reports.terminal.bottlenecks import gives
@@ -35,7 +35,7 @@ def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:
     assert saturday.step_words == "an evening more of the stove on Sat 15 Aug (3 h)"
     assert (saturday.unit, saturday.step, saturday.step * saturday.shown, saturday.hours) == ("h", 12.0, 3.0, 3.0)
     assert saturday.loosened(household, saturday.step).hours[1].by_weekday == (2, 2, 2, 2, 2, 5.0, 2)
-    assert amount_there(household, saturday) == 8.0
+    assert available_amount(household, saturday) == 8.0
     assert found["stove in later weeks"].loosened(household, 4.0).hours[1].each_later_week == 11.0
 
 
@@ -52,7 +52,7 @@ def jars_and_lids(jars: float = 10.0, lids: float = 10.0) -> Household:
     return replace(household, containers=containers, lids=(Lid("lid", lids, price=0.25),))
 
 
-def found_for(household: Household) -> dict[str, Held]:
+def found_for(household: Household) -> dict[str, BottleneckGain]:
     """The limits of a household's plan by their words."""
     found: BottlenecksFound = find_bottlenecks(household, plan(household))
     return {held.bottleneck.words: held for held in found.held}
@@ -105,7 +105,7 @@ def test_a_limit_of_which_under_a_hundredth_is_left_is_run_up_against(bags: floa
     household = home((beans,), (Lot("bean", TUESDAY, kg),), (target("beans", 2000, importance=1),), days=1)
     household = replace(household, containers=(Container("bag", "bag", 1.0, None, bags),))
     parameters, variables = build(household)
-    found = tight_limits(parameters, variables, plan(household), catalogue(parameters, variables))
+    found = binding_resources(parameters, variables, plan(household), catalogue(parameters, variables))
     assert {one.bottleneck.words for one in found} == tight
 
 
@@ -144,7 +144,7 @@ def test_wyndor_oven_hours_help_up_to_the_published_18() -> None:
     )
     oven = replace(hands, name="oven", step=1.0)
     at_hand = plan(household)
-    base = Trial(household, at_hand, quick_plan(household))
+    base = ReSolve(household, at_hand, quick_plan(household))
     one_more = tried(replace(base, more=((oven, 1.0),)))
     found = ranges(base, {oven: one_more}, None)[oven]
     assert (found.helps_to, found.seen_end, found.most) == (6, True, 6)

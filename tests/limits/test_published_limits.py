@@ -10,10 +10,10 @@ from tests.planning.test_published_cases import bag as recipe
 
 from stillroom.household.records import Hours, Household
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import last_amount
+from stillroom.planning.bottlenecks.ranges import last_true_amount
 from stillroom.planning.bottlenecks.replan import Quick, quick_plan
 from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
-from stillroom.planning.bottlenecks.search import shadow_worth
+from stillroom.planning.bottlenecks.search import shadow_values
 from stillroom.planning.solve import build
 
 
@@ -52,7 +52,7 @@ def test_wyndor_shadow_prices_are_the_published_ones() -> None:
     household = wyndor()
     parameters, variables = build(household)
     bottlenecks = [replace(bottleneck, step=1.0) for bottleneck in catalogue(parameters, variables)]
-    prices, _ = shadow_worth(parameters, variables, bottlenecks)
+    prices, _ = shadow_values(parameters, variables, bottlenecks)
     by_words = {bottleneck.words: worth_of[0] for bottleneck, worth_of in prices.items()}
     assert by_words["stove in later weeks"] == pytest.approx(0.0, abs=1e-6)
     assert by_words["hands in later weeks"] == pytest.approx(1.0, abs=1e-6)
@@ -71,8 +71,8 @@ def test_wyndor_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
 
     least, most = CASES["wyndor"]["oven_holds"]
     assert (least, most) == (6, 18)
-    assert last_amount(holds, 12.0, 0.0, 0.01) == pytest.approx(least, abs=0.02)
-    assert last_amount(holds, 12.0, 30.0, 0.01) == pytest.approx(most, abs=0.02)
+    assert last_true_amount(holds, 12.0, 0.0, 0.01) == pytest.approx(least, abs=0.02)
+    assert last_true_amount(holds, 12.0, 30.0, 0.01) == pytest.approx(most, abs=0.02)
 
 
 @pytest.mark.parametrize(("what", "figure"), [("grade A", 271.0), ("grade B", 173.6667)])
@@ -106,7 +106,7 @@ def test_at_a_degenerate_corner_the_shadow_price_is_not_the_gain(capsys: pytest.
     found = bottlenecks_by_words(household)
     hands, stove = found["hands in later weeks"], found["stove in later weeks"]
     parameters, variables = build(household)
-    prices, _ = shadow_worth(parameters, variables, [hands, stove])
+    prices, _ = shadow_values(parameters, variables, [hands, stove])
     promised = {bottleneck.name: prices[bottleneck][0] for bottleneck in (hands, stove)}
     gained = {bottleneck.name: one_more(household, bottleneck) for bottleneck in (hands, stove)}
     for name in promised:
@@ -134,7 +134,7 @@ def test_red_brand_shadow_prices_of_the_crops_are_the_published_ones() -> None:
     household = red_brand()
     parameters, variables = build(household)
     bottlenecks = [replace(bottleneck, step=1.0) for bottleneck in catalogue(parameters, variables)]
-    prices, _ = shadow_worth(parameters, variables, bottlenecks)
+    prices, _ = shadow_values(parameters, variables, bottlenecks)
     by_words = {bottleneck.words: THOUSAND * worth_of[0] for bottleneck, worth_of in prices.items()}
     assert by_words["grade A"] == pytest.approx(271.0, rel=1e-4)
     assert by_words["grade B"] == pytest.approx(173.6667, rel=1e-4)

@@ -17,7 +17,7 @@ from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.rolling.light import full_plan, light_plan, with_days, without_idle
 from stillroom.planning.rolling.replay import season_end
 
@@ -88,7 +88,7 @@ def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pyt
     from stillroom.planning.highs import Outcome
     from stillroom.planning.rolling import light
 
-    class Blind(Solver):
+    class Blind(HighsSession):
         def run(self, *_: object, **__: object) -> Outcome:
             return Outcome(False, 0.0, 0.0, "limit of nodes", 30, ())
 

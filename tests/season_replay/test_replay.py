@@ -31,7 +31,7 @@ from stillroom.planning.rolling import light, replay
 from stillroom.planning.rolling.light import Planned, full_plan, light_plan
 from stillroom.planning.rolling.replay import (
     Settings,
-    get_ready,
+    import_early,
     opening_of,
     play,
     play_seasons,
@@ -155,7 +155,7 @@ def test_threads_processes_and_one_after_another_play_the_same_seasons() -> None
     alone = play_seasons(household, first, SETTINGS, 8).played
     with threads(3) as crew:
         assert play_seasons(household, first, SETTINGS, 8, crew).played == alone
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         assert play_seasons(household, first, SETTINGS, 8, crew).played == alone
 
 

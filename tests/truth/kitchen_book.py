@@ -80,7 +80,7 @@ class KitchenBook:
 
     def throw_out(self, crop: Crop, day: Period) -> None:
         """Frozen crop that is due before it could be cooked another day is thrown out."""
-        judged = self.parameters.judged_on(day)
+        judged = self.parameters.frozen_until(day)
         good = sum(
             lot.kg
             for lot in self.parameters.frozen_lots[crop.name]

@@ -24,7 +24,7 @@ from typing import Any
 
 from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Household
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import OBJECTIVES, Objective, objectives_for
 from stillroom.planning.solve import Search, build, reach
 
@@ -73,7 +73,7 @@ def opinions(name: str, household: Household, seconds: float, objectives: tuple[
     from the very rows and cost row that HiGHS had, the holds of the aims before included.
     """
     parameters, variables = build(household)
-    search = Search(parameters, variables, Solver(variables.programme))
+    search = Search(parameters, variables, HighsSession(variables.model))
     last = max(
         (place for place, objective in enumerate(OBJECTIVES) if objective.name in objectives), default=len(OBJECTIVES)
     )
@@ -85,7 +85,7 @@ def opinions(name: str, household: Household, seconds: float, objectives: tuple[
         with tempfile.TemporaryDirectory(prefix="stillroom-truth-") as folder:
             model = Path(folder) / "aim.mps"
             if asked:
-                search.solver.aim_at(costs, most=objective.most)
+                search.solver.set_objective(costs, most=objective.most)
                 search.solver.highs.writeModel(str(model))
             began = time.perf_counter()
             reach(search, objective)

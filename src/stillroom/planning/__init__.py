@@ -1,6 +1,6 @@
 """
 The mathematics: what is decided, what is obeyed and what is aimed at. The only room that knows a solver.
 
-Read `define_variables`, then `constraints` (the list RULES, in reading order), then `objectives` (the list AIMS), then
+Read `variables`, then `constraints` (the list RULES, in reading order), then `objectives` (the list AIMS), then
 `solve`.
 """

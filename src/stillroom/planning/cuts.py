@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Row, Sum, at_least
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.fixed import LastLine
@@ -20,7 +20,7 @@ MARGIN = 1e-5
 """Share of an aim that is left free beyond its hold, far above what the solver's tolerance can add up to."""
 
 
-def narrow(solver: Solver, held: Sequence[tuple[Mapping[int, float], bool, float]], best: tuple[float, ...]) -> int:
+def tighten_by_reduced_costs(solver: HighsSession, held: Sequence[tuple[Mapping[int, float], bool, float]], best: tuple[float, ...]) -> int:
     """
     Draw in the ends of whole numbers by each aim that is held; gives how many ends were drawn in.
 
@@ -31,17 +31,17 @@ def narrow(solver: Solver, held: Sequence[tuple[Mapping[int, float], bool, float
     """
     drawn = 0
     for costs, most, value in held:
-        solver.aim_at(costs, most=most)
-        relaxed = solver.relaxed()
+        solver.set_objective(costs, most=most)
+        relaxed = solver.solve_relaxation()
         if relaxed is None:
             continue
         spare = abs(relaxed.value - value) + MARGIN * max(1.0, abs(value))
-        drawn += _draw_in(solver, relaxed.columns, relaxed.reduced_costs, spare, np.array(best))
+        drawn += _tighten(solver, relaxed.columns, relaxed.reduced_costs, spare, np.array(best))
     return drawn
 
 
-def _draw_in(solver: Solver, at: np.ndarray, reduced: np.ndarray, spare: float, best: np.ndarray) -> int:
-    lower, upper = solver.ends()
+def _tighten(solver: HighsSession, at: np.ndarray, reduced: np.ndarray, spare: float, best: np.ndarray) -> int:
+    lower, upper = solver.column_bounds()
     cost = np.abs(reduced)
     steps = np.floor(spare / np.maximum(cost, SMALL) + SMALL)
     worth = np.array(solver.whole) & (cost > SMALL) & (steps < upper - lower - 0.5)
@@ -59,7 +59,7 @@ def _draw_in(solver: Solver, at: np.ndarray, reduced: np.ndarray, spare: float, 
 NEAR = 1e-6
 
 
-def sharper(parameters: Parameters, variables: Variables) -> Iterator[Row]:
+def valid_inequalities(parameters: Parameters, variables: Variables) -> Iterator[Row]:
     """
     Rows about the change from the last plan, line by line, that hold wherever the rules hold.
 

@@ -10,7 +10,7 @@ from typing import Any
 import highspy
 import numpy as np
 
-from stillroom.planning.model import Programme, Row, Sum
+from stillroom.planning.model import Model, Row, Sum
 
 # What is asked of a search, and what it gives: its effort, its outcome, and the relaxation.
 
@@ -19,31 +19,31 @@ HEURISTICS = ("root_reduced_cost", "rens", "rins")
 
 
 @dataclass(frozen=True)
-class Effort:
+class SolveSettings:
     """
     How long a search goes on, counted in nodes, never in clock time, so that a slow machine gives the same plan.
 
-    It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
-    `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for better plans meanwhile,
-    with about `help_share` of all its work; `trials` is how often it tries a branching before it trusts its own
-    estimate. It ends too when the bound shows that the aim cannot be better than `no_better_than`. `cuts_kept` is how
+    It ends at `gap`, or at a distance of `absolute_gap`; after `patient_nodes` the wider `patient_gap` is enough; after
+    `node_limit` it ends as it is. `heuristics` names those of HiGHS's HEURISTICS that look for better plans meanwhile,
+    with about `heuristic_effort` of all its work; `branching_trials` is how often it tries a branching before it trusts its own
+    estimate. It ends too when the bound shows that the aim cannot be better than `stop_at_bound`. `cut_pool_limit` is how
     many of its cuts HiGHS keeps in hand.
     """
 
     gap: float = 1e-6
-    close_enough: float = 1e-6
+    absolute_gap: float = 1e-6
     patient_gap: float = 1e-6
     patient_nodes: int = 0
-    last_nodes: int = 1
-    helped_by: tuple[str, ...] = ()
-    trials: int = 8
-    no_better_than: float | None = None
-    help_share: float = 0.05
-    cuts_kept: int = 10_000
+    node_limit: int = 1
+    heuristics: tuple[str, ...] = ()
+    branching_trials: int = 8
+    stop_at_bound: float | None = None
+    heuristic_effort: float = 0.05
+    cut_pool_limit: int = 10_000
 
     def patience(self, *, most: bool = False) -> Callable[[Any], None]:
         """What HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given anew."""
-        sign, end = (1.0 if most else -1.0), self.no_better_than
+        sign, end = (1.0 if most else -1.0), self.stop_at_bound
 
         def enough(event: Any) -> None:
             nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
@@ -72,7 +72,7 @@ class Outcome:
 
 
 @dataclass(frozen=True)
-class Relaxed:
+class Relaxation:
     """The aim at hand when nothing has to be whole: its value, the columns, and what leaving an end costs each."""
 
     value: float
@@ -102,17 +102,17 @@ class QuietHighs(highspy.Highs):  # type: ignore[misc]  # highspy is untyped
         super().enableCallbacks()
 
 
-class Solver:
+class HighsSession:
     """
     HiGHS with the programme in it: one thread, a fixed seed, quiet.
 
     Columns are numbered in the order in which the decisions were made.
     """
 
-    def __init__(self, programme: Programme) -> None:
+    def __init__(self, model: Model) -> None:
         """Hand the whole programme over."""
-        self.columns = {name: number for number, name in enumerate(programme.variables)}
-        self.whole = [variable.whole for variable in programme.variables.values()]
+        self.columns = {name: number for number, name in enumerate(model.variables)}
+        self.whole = [variable.whole for variable in model.variables.values()]
         self.highs = QuietHighs()
         self.highs.setOptionValue("output_flag", False)
         self.highs.setOptionValue("threads", 1)
@@ -121,22 +121,22 @@ class Solver:
         self.highs.setOptionValue("mip_allow_restart", False)  # measured over ten households: a quarter less time
         self.highs.setOptionValue("primal_feasibility_tolerance", FEASIBILITY)
         self.highs.setOptionValue("mip_feasibility_tolerance", FEASIBILITY)
-        self.highs.passModel(self._model(programme))
-        self.held: list[int] = []
-        self.rows = {name: number for number, name in enumerate(programme.stated())}
+        self.highs.passModel(self._highs_lp(model))
+        self.objective_rows: list[int] = []
+        self.rows = {name: number for number, name in enumerate(model.constraint_rows())}
         self.bounds: dict[str, tuple[float, float]] = {}
 
-    def _model(self, programme: Programme) -> Any:
+    def _highs_lp(self, model: Model) -> Any:
         infinity = highspy.kHighsInf
-        model = highspy.HighsLp()
-        variables = list(programme.variables.values())
-        rows = programme.stated().values()
-        model.num_col_ = len(variables)
-        model.num_row_ = len(rows)
-        model.col_cost_ = np.zeros(len(variables))
-        model.col_lower_ = np.zeros(len(variables))
-        model.col_upper_ = np.array([infinity if v.most is None else v.most for v in variables], dtype=float)
-        model.integrality_ = [
+        lp = highspy.HighsLp()
+        variables = list(model.variables.values())
+        rows = model.constraint_rows().values()
+        lp.num_col_ = len(variables)
+        lp.num_row_ = len(rows)
+        lp.col_cost_ = np.zeros(len(variables))
+        lp.col_lower_ = np.zeros(len(variables))
+        lp.col_upper_ = np.array([infinity if v.most is None else v.most for v in variables], dtype=float)
+        lp.integrality_ = [
             highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous for whole in self.whole
         ]
         starts, index, values, lower, upper = [0], [], [], [], []
@@ -146,13 +146,13 @@ class Solver:
             starts.append(len(index))
             lower.append(-infinity if row.sense == "<=" else row.bound)
             upper.append(infinity if row.sense == ">=" else row.bound)
-        model.row_lower_ = np.array(lower, dtype=float)
-        model.row_upper_ = np.array(upper, dtype=float)
-        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-        model.a_matrix_.index_ = np.array(index, dtype=np.int32)
-        model.a_matrix_.value_ = np.array(values, dtype=float)
-        return model
+        lp.row_lower_ = np.array(lower, dtype=float)
+        lp.row_upper_ = np.array(upper, dtype=float)
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+        lp.a_matrix_.index_ = np.array(index, dtype=np.int32)
+        lp.a_matrix_.value_ = np.array(values, dtype=float)
+        return lp
 
     def vector(self, terms: Sum) -> dict[int, float]:
         """Coefficients by column."""
@@ -162,7 +162,7 @@ class Solver:
             found[column] = found.get(column, 0.0) + coefficient
         return found
 
-    def aim_at(self, costs: Mapping[int, float], *, most: bool) -> None:
+    def set_objective(self, costs: Mapping[int, float], *, most: bool) -> None:
         """Change the cost row in place."""
         number = len(self.columns)
         row = np.zeros(number)
@@ -172,10 +172,10 @@ class Solver:
         sense = highspy.ObjSense.kMaximize if most else highspy.ObjSense.kMinimize
         self.highs.changeObjectiveSense(sense)
 
-    def hold(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
+    def add_objective_bound(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
         """Add one row that holds an aim between two values."""
         infinity = highspy.kHighsInf
-        self.held.append(self.highs.getNumRow())
+        self.objective_rows.append(self.highs.getNumRow())
         self.highs.addRow(
             -infinity if least is None else least,
             infinity if most is None else most,
@@ -184,15 +184,15 @@ class Solver:
             np.array(list(costs.values()), dtype=float),
         )
 
-    def rehold(self, least: float) -> None:
+    def change_objective_bound(self, least: float) -> None:
         """Hold the aim that was held last at another least value."""
-        self.highs.changeRowBounds(self.held[-1], least, highspy.kHighsInf)
+        self.highs.changeRowBounds(self.objective_rows[-1], least, highspy.kHighsInf)
 
-    def loosen_holds(self, share: float) -> None:
+    def relax_objective_bounds(self, share: float) -> None:
         """Give every hold more slack: `share` of its value, and at least that much."""
         infinity = highspy.kHighsInf
         model = self.highs.getLp()
-        for row in self.held:
+        for row in self.objective_rows:
             lower, upper = model.row_lower_[row], model.row_upper_[row]
             if lower > -infinity:
                 lower -= share * max(1.0, abs(lower))
@@ -200,7 +200,7 @@ class Solver:
                 upper += share * max(1.0, abs(upper))
             self.highs.changeRowBounds(row, lower, upper)
 
-    def fix_whole(self, columns: tuple[float, ...]) -> None:
+    def fix_integers(self, columns: tuple[float, ...]) -> None:
         """Fix every whole number where it stands, so that only amounts are left to decide."""
         for number, whole in enumerate(self.whole):
             if whole:
@@ -209,33 +209,33 @@ class Solver:
                 self.highs.changeColIntegrality(number, highspy.HighsVarType.kContinuous)
         self.whole = [False] * len(self.whole)
 
-    def ends(self) -> tuple[np.ndarray, np.ndarray]:
+    def column_bounds(self) -> tuple[np.ndarray, np.ndarray]:
         """The least and the most of every column."""
         model = self.highs.getLp()
         return np.array(model.col_lower_), np.array(model.col_upper_)
 
-    def relaxed(self) -> Relaxed | None:
+    def solve_relaxation(self) -> Relaxation | None:
         """The aim at hand when nothing has to be whole; None when that is not found."""
         whole = np.flatnonzero(self.whole).astype(np.int32)
-        self._say_whole(whole, whole=False)
+        self._set_integrality(whole, whole=False)
         self.highs.run()
         found = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         solution, value = self.highs.getSolution(), float(self.highs.getObjectiveValue())
-        self._say_whole(whole, whole=True)
-        return Relaxed(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
+        self._set_integrality(whole, whole=True)
+        return Relaxation(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
 
-    def amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
+    def solve_amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
         """The best amounts for the aim at hand while every whole number stands as in `columns`; None: none fit."""
         at = np.flatnonzero(self.whole).astype(np.int32)
-        lower, upper = self.ends()
-        stands = np.round(np.array(columns)[at])
-        self.highs.changeColsBounds(len(at), at, stands, stands)
+        lower, upper = self.column_bounds()
+        feasible = np.round(np.array(columns)[at])
+        self.highs.changeColsBounds(len(at), at, feasible, feasible)
         self.highs.clearSolver()
-        found = self.relaxed()
+        found = self.solve_relaxation()
         self.highs.changeColsBounds(len(at), at, lower[at], upper[at])
         return None if found is None else tuple(float(value) for value in found.columns)
 
-    def _say_whole(self, columns: Any, *, whole: bool) -> None:
+    def _set_integrality(self, columns: Any, *, whole: bool) -> None:
         kind = highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous
         self.highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
 
@@ -251,7 +251,7 @@ class Solver:
                 np.array(list(terms.values()), dtype=float),
             )
 
-    def let_go(self, names: Iterable[str]) -> None:
+    def relax_rows(self, names: Iterable[str]) -> None:
         """Let rows of the programme hold nothing; names that are no rows are passed over."""
         model = self.highs.getLp()
         for name in names:
@@ -260,18 +260,18 @@ class Solver:
                 self.bounds[name] = (model.row_lower_[row], model.row_upper_[row])
                 self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
 
-    def tighten(self, names: Iterable[str]) -> None:
+    def restore_rows(self, names: Iterable[str]) -> None:
         """Let rows hold again what they held before they were let go."""
         for name in names:
             if name in self.bounds:
                 self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
 
-    def forbid(self, columns: list[int], *, forbid: bool) -> None:
+    def fix_at_zero(self, columns: list[int], *, fix: bool) -> None:
         """Keep decisions at nothing, or let them go again."""
         for column in columns:
-            self.highs.changeColBounds(column, 0.0, 0.0 if forbid else highspy.kHighsInf)
+            self.highs.changeColBounds(column, 0.0, 0.0 if fix else highspy.kHighsInf)
 
-    def run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None = None) -> Outcome:
+    def run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None = None) -> Outcome:
         """
         Solve for the aim at hand from a starting point, with a stated effort and a limit of seconds if any.
 
@@ -297,16 +297,16 @@ class Solver:
         """The aim at hand, computed from the columns."""
         return float(np.dot(np.array(self.highs.getLp().col_cost_), np.array(columns)))
 
-    def _run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None) -> Outcome:
+    def _run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None) -> Outcome:
         highs = self.highs
         highs.setOptionValue("mip_rel_gap", effort.gap)
-        highs.setOptionValue("mip_abs_gap", effort.close_enough)
-        highs.setOptionValue("mip_max_nodes", effort.last_nodes)
-        highs.setOptionValue("mip_pscost_minreliable", effort.trials)
-        highs.setOptionValue("mip_heuristic_effort", effort.help_share)
-        highs.setOptionValue("mip_pool_soft_limit", effort.cuts_kept)
+        highs.setOptionValue("mip_abs_gap", effort.absolute_gap)
+        highs.setOptionValue("mip_max_nodes", effort.node_limit)
+        highs.setOptionValue("mip_pscost_minreliable", effort.branching_trials)
+        highs.setOptionValue("mip_heuristic_effort", effort.heuristic_effort)
+        highs.setOptionValue("mip_pool_soft_limit", effort.cut_pool_limit)
         for heuristic in HEURISTICS:
-            highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.helped_by)
+            highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.heuristics)
         highs.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else seconds + highs.getRunTime())
         highs.clearSolver()
         if start is not None:

@@ -35,7 +35,7 @@ class Row:
     sense: str
     bound: float
 
-    def holds_empty(self) -> bool:
+    def holds_without_terms(self) -> bool:
         """Whether the condition holds when everything in it is nothing (for a row without terms)."""
         near = 1e-6
         return {"<=": self.bound >= -near, ">=": self.bound <= near, "=": abs(self.bound) <= near}[self.sense]
@@ -68,7 +68,7 @@ def equal(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
     return Row(tuple(total(terms)), "=", bound)
 
 
-class Programme:
+class Model:
     """Variables and rows in the order in which they were stated. A name used twice is refused with KeyError."""
 
     def __init__(self, name: str) -> None:
@@ -90,12 +90,12 @@ class Programme:
         if name in self.rows:
             msg = f"two rows would both be called {name}"
             raise KeyError(msg)
-        if not row.terms and not row.holds_empty():
+        if not row.terms and not row.holds_without_terms():
             msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
             raise ValueError(msg)
         self.rows[name] = row
 
-    def stated(self) -> dict[str, Row]:
+    def constraint_rows(self) -> dict[str, Row]:
         """The rows that a solver is given: those with something to decide in them."""
         return {name: row for name, row in self.rows.items() if row.terms}
 

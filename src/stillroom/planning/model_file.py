@@ -11,7 +11,7 @@ from stillroom.planning.objectives import objectives_for
 from stillroom.planning.pulp_problem import pulp_problem
 from stillroom.planning.solve import build
 from stillroom.planning.stochastic.scenarios import build_cases
-from stillroom.planning.stochastic.solve import over_seasons_stated
+from stillroom.planning.stochastic.solve import state_objectives
 
 LONGEST_NAME = 255
 """Characters in a name: what solvers take in an .lp file."""
@@ -26,14 +26,14 @@ def first_model(household: Household) -> Any:
     """
     if planned_for_several(household):
         joint = build_cases(harvest_cases(household))
-        objectives, _ = over_seasons_stated(joint, worst_first=household.kitchen.plan_for == "worst harvest")
+        objectives, _ = state_objectives(joint, worst_first=household.kitchen.plan_for == "worst harvest")
         parameters, variables = joint.case(LIKELY).parameters, joint.together
     else:
         parameters, variables = build(household)
         objectives = objectives_for(parameters)
     costs = [(objective.terms(parameters, variables), objective.most) for objective in objectives]
     terms, most = next((one for one in costs if one[0]), costs[0])
-    return pulp_problem(variables.programme, terms, most=most)
+    return pulp_problem(variables.model, terms, most=most)
 
 
 def write_first_model(household: Household, path: Path) -> None:

@@ -27,12 +27,12 @@ class Objective(Kinded):
     """
     One aim: `terms` to be made least, or most when `most`.
 
-    `gap` is how close to the bound counts as proved, `slack_share` and `least_slack` how much of it may be given up
+    `gap` is how close to the bound counts as proved, `relative_tolerance` and `absolute_tolerance` how much of it may be given up
     while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
-    of `close_enough` in the aim's own unit always. `helped_by` names the searches that were measured to pay for this
-    aim (all three for all aims took three times as long), `help_share` how much of all work may go into them, `trials`
-    how often a branching is tried before its estimate is trusted, all measured likewise. With `made_ready` the plan at
-    hand is improved for the aim before the search starts from it. After `last_nodes` the search ends unproved, and says
+    of `absolute_gap` in the aim's own unit always. `heuristics` names the searches that were measured to pay for this
+    aim (all three for all aims took three times as long), `heuristic_effort` how much of all work may go into them, `branching_trials`
+    how often a branching is tried before its estimate is trusted, all measured likewise. With `improve_start_first` the plan at
+    hand is improved for the aim before the search starts from it. After `node_limit` the search ends unproved, and says
     so. A programme of more than LARGE whole numbers has settings of its own, measured on a kitchen of 200 preserves.
     """
 
@@ -41,16 +41,16 @@ class Objective(Kinded):
     most: bool = False
     gap: float = 1e-4
     patient_gap: float = 1e-4
-    close_enough: float = 1e-6
-    helped_by: tuple[str, ...] = ()
-    trials: int = 8
-    last_nodes: int = 10_000
-    helped_by_when_large: tuple[str, ...] = ()
-    last_nodes_when_large: int = 10_000
-    help_share: float = 0.05
-    made_ready: bool = False
-    slack_share: float = 1e-4
-    least_slack: float = 1e-4
+    absolute_gap: float = 1e-6
+    heuristics: tuple[str, ...] = ()
+    branching_trials: int = 8
+    node_limit: int = 10_000
+    heuristics_when_large: tuple[str, ...] = ()
+    node_limit_when_large: int = 10_000
+    heuristic_effort: float = 0.05
+    improve_start_first: bool = False
+    relative_tolerance: float = 1e-4
+    absolute_tolerance: float = 1e-4
 
     def result(
         self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = ""
@@ -69,7 +69,7 @@ class Objective(Kinded):
         )
 
 
-def keep_fixed_lines(_: Parameters, variables: Variables) -> Sum:
+def fixed_line_shortfall(_: Parameters, variables: Variables) -> Sum:
     """
     Keep fixed lines: the least total breach.
 
@@ -80,7 +80,7 @@ def keep_fixed_lines(_: Parameters, variables: Variables) -> Sum:
     return [(1.0, variable) for variable in variables.short.values()]
 
 
-def fill_targets(importance: int) -> Callable[[Parameters, Variables], Sum]:
+def target_points(importance: int) -> Callable[[Parameters, Variables], Sum]:
     """
     Fill the needs of one importance.
 
@@ -101,7 +101,7 @@ def fill_targets(importance: int) -> Callable[[Parameters, Variables], Sum]:
     return terms
 
 
-def spend_little(parameters: Parameters, variables: Variables) -> Sum:
+def spending(parameters: Parameters, variables: Variables) -> Sum:
     """
     The least money: nothing is bought except for needs.
 
@@ -112,7 +112,7 @@ def spend_little(parameters: Parameters, variables: Variables) -> Sum:
     return spent(parameters, variables, UNPRICED)
 
 
-def feed_little(parameters: Parameters, variables: Variables) -> Sum:
+def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
     """
     The least crop fed, what is in hand first.
 
@@ -131,7 +131,7 @@ def feed_little(parameters: Parameters, variables: Variables) -> Sum:
             terms.append((falling(period.number, last), variables.surplus[key]))
             if key in variables.spoil:
                 terms.append((1.0, variables.spoil[key]))
-        terms.append((0.5 if crop.name in parameters.usable_crops else 1.0, variables.fresh[crop.name, last]))
+        terms.append((0.5 if crop.name in parameters.crops_in_use else 1.0, variables.fresh[crop.name, last]))
         if (crop.name, last) in variables.frozen:
             cooked = crop.name in parameters.usable_from_frozen
             terms.append((0.5 if cooked else 1.0, variables.frozen[crop.name, last]))
@@ -148,7 +148,7 @@ def falling(number: int, last: int) -> float:
     return 1.0 - 0.5 * number / last if last else 1.0
 
 
-def change_little(_: Parameters, variables: Variables) -> Sum:
+def plan_changes(_: Parameters, variables: Variables) -> Sum:
     """
     The least change from the plan in the workbook.
 
@@ -159,7 +159,7 @@ def change_little(_: Parameters, variables: Variables) -> Sum:
     return [(1.0, variable) for both in (variables.more, variables.less) for variable in both.values()]
 
 
-def work_little(parameters: Parameters, variables: Variables) -> Sum:
+def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     """
     The least hands hours, every load and every session with its set-up.
 
@@ -191,61 +191,61 @@ def work_little(parameters: Parameters, variables: Variables) -> Sum:
     return terms
 
 
-FIRST = (Objective("fixed", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
+FIRST = (Objective("fixed", "containers", fixed_line_shortfall, relative_tolerance=1e-5, absolute_tolerance=5e-5),)
 """Its slack stays below what is said as a breach (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
 
 TARGETS = tuple(
     Objective(
         "target",
         "points",
-        fill_targets(importance),
+        target_points(importance),
         most=True,
-        last_nodes=2000,
-        last_nodes_when_large=2000,
+        node_limit=2000,
+        node_limit_when_large=2000,
         importance=importance,
     )
     for importance in (1, 2, 3)
 )
 LATER = (
-    Objective("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
+    Objective("money", "money", spending, gap=0.005, patient_gap=0.005, absolute_tolerance=0.01),
     Objective(
         "surplus",
         "kg",
-        feed_little,
+        weighted_surplus,
         gap=5e-4,
         patient_gap=5e-4,
-        slack_share=5e-4,
-        least_slack=0.005,
-        helped_by=("root_reduced_cost",),
-        helped_by_when_large=("rens", "rins"),
-        last_nodes_when_large=500,
+        relative_tolerance=5e-4,
+        absolute_tolerance=0.005,
+        heuristics=("root_reduced_cost",),
+        heuristics_when_large=("rens", "rins"),
+        node_limit_when_large=500,
     ),
     Objective(
         "stability",
         "containers",
-        change_little,
+        plan_changes,
         gap=0.005,
         patient_gap=0.01,
-        close_enough=0.1,
-        made_ready=True,
-        helped_by=("rins",),
-        trials=4,
-        last_nodes=3000,
-        helped_by_when_large=("rins",),
-        last_nodes_when_large=300,
+        absolute_gap=0.1,
+        improve_start_first=True,
+        heuristics=("rins",),
+        branching_trials=4,
+        node_limit=3000,
+        heuristics_when_large=("rins",),
+        node_limit_when_large=300,
     ),
     Objective(
         "labor",
         "hours",
-        work_little,
+        labor_hours,
         gap=0.01,
         patient_gap=0.02,
-        made_ready=True,
-        helped_by=("rins",),
-        help_share=0.15,
-        trials=4,
-        last_nodes=600,
-        last_nodes_when_large=0,
+        improve_start_first=True,
+        heuristics=("rins",),
+        heuristic_effort=0.15,
+        branching_trials=4,
+        node_limit=600,
+        node_limit_when_large=0,
     ),
 )
 

@@ -7,9 +7,9 @@ import textwrap
 from collections.abc import Callable, Iterator
 
 from stillroom.household.records import Household
-from stillroom.planning.model import Programme, Row
+from stillroom.planning.model import Model, Row
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.variables import Variables, variables
+from stillroom.planning.variables import Variables, define_variables
 
 Constraint = Callable[[Parameters, Variables], Iterator[tuple[str, Row]]]
 
@@ -18,7 +18,7 @@ def row_text(row: Row) -> str:
     """
     Write one row as plain arithmetic, figures to six digits.
 
-    >>> programme = Programme("tiny")
+    >>> programme = Model("tiny")
     >>> jam = programme.variable("jam")
     >>> row_text(Row(((1.0, jam), (-0.5, programme.variable("salsa"))), "<=", 7.0))
     'jam - 0.5 salsa <= 7'
@@ -35,8 +35,8 @@ def row_text(row: Row) -> str:
 def show(constraint: Constraint, household: Household, only: str = "") -> None:
     """Print the rows a rule gives for a household; with `only`, those whose name holds that word. For doctests."""
     parameters = Parameters(household)
-    define_variables = variables(parameters, Programme("show"))
-    for label, row in constraint(parameters, define_variables):
+    variables = define_variables(parameters, Model("show"))
+    for label, row in constraint(parameters, variables):
         if only.replace("-", "_") in label:
             line = f"{label}: {row_text(row)}"
             print(textwrap.fill(line, 112, subsequent_indent="    ", break_on_hyphens=False))  # noqa: T201 - read by doctests
@@ -49,8 +49,8 @@ def lp_text(constraint: Constraint, household: Household) -> str:
     Only the decisions that stand in the rows are listed. Any reader of LP files takes it.
     """
     parameters = Parameters(household)
-    define_variables = variables(parameters, Programme("golden"))
-    rows = list(constraint(parameters, define_variables))
+    variables = define_variables(parameters, Model("golden"))
+    rows = list(constraint(parameters, variables))
     named = {variable.name: variable for _, row in rows for _, variable in row.terms}
     lines = ["Minimize", " aim:", "Subject To"]
     lines += [

@@ -19,7 +19,7 @@ from stillroom.planning.variables import Variables
 NOTHING = 1e-6
 
 
-def read_off(
+def extract_plan(
     parameters: Parameters, variables: Variables, columns: Mapping[str, float], objectives: tuple[ObjectiveResult, ...]
 ) -> Plan:
     """Turn the columns (value by name of the decision) into a Plan; whole decisions are rounded to whole numbers."""
@@ -42,7 +42,7 @@ def read_off(
         for number, fix in enumerate(parameters.fixes)
         if value(variables.short[number]) > 1e-4
     )
-    fresh, surplus = kept_where_it_keeps(parameters, amounts(variables.fresh), amounts(variables.surplus))
+    fresh, surplus = keep_instead_of_surplus(parameters, amounts(variables.fresh), amounts(variables.surplus))
     return Plan(
         periods=parameters.periods,
         make=amounts(variables.make),
@@ -81,7 +81,7 @@ def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
     return MappingProxyType(found)
 
 
-def kept_where_it_keeps(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
+def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
     """
     What is fed in the last period although it keeps is held fresh instead: both weigh the same in the aim.
 
@@ -93,7 +93,7 @@ def kept_where_it_keeps(parameters: Parameters, fresh: Amounts, surplus: Amounts
         key = (crop.name, last.number)
         spare = parameters.keepable(crop, last) - held.get(key, 0.0)
         kept = min(given.get(key, 0.0), spare)
-        if last.number and crop.name in parameters.usable_crops and kept > NOTHING:
+        if last.number and crop.name in parameters.crops_in_use and kept > NOTHING:
             held[key] = held.get(key, 0.0) + kept
             given[key] -= kept
             if given[key] < NOTHING:
@@ -128,7 +128,7 @@ class Day:
     first: int = 0
 
 
-def sooner(parameters: Parameters, plan: Plan, among: tuple[int, int] | None = None) -> Plan:
+def move_sessions_earlier(parameters: Parameters, plan: Plan, among: tuple[int, int] | None = None) -> Plan:
     """
     Give the plan with its sessions moved forward; the plan itself when that would break a rule.
 
@@ -230,16 +230,16 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
     there = (item.name, earlier.number)
     if there in day.make or there in parameters.fixed_at or amount < parameters.batch(item, earlier) - ROOM:
         return False
-    if item.name in parameters.held_by_clock and amount > parameters.most_made[there] + ROOM:
+    if item.name in parameters.limited_by_timetable and amount > parameters.upper_bound[there] + ROOM:
         return False
-    if not crop_is_there(day, item, amount, earlier, period) or changes_more(day, item, amount, earlier, period):
+    if not crop_is_available(day, item, amount, earlier, period) or increases_changes(day, item, amount, earlier, period):
         return False
     count(day, item, period, amount, -1.0)
     day.make[there] = day.make.pop(key)
     if loads is not None:
         day.loads[there] = day.loads.pop(key)
     count(day, item, earlier, amount, 1.0)
-    if within_limits(day, item):
+    if is_within_limits(day, item):
         for crop, each in parameters.crops_of(item).items():
             for number in range(earlier.number, period.number):
                 day.fresh_kg[crop, number] -= each * amount
@@ -252,7 +252,7 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
     return False
 
 
-def crop_is_there(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
+def crop_is_available(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
     """Whether the crop that a session takes was carried fresh from the earlier day to its own."""
     return all(
         day.fresh_kg.get((crop, number), 0.0) >= each * amount - ROOM
@@ -261,7 +261,7 @@ def crop_is_there(day: Day, item: Preserve, amount: float, earlier: Period, peri
     )
 
 
-def changes_more(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
+def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
     """Whether the move would take the plan further from the last one."""
     change = 0.0
     for line in day.parameters.last_lines:
@@ -272,7 +272,7 @@ def changes_more(day: Day, item: Preserve, amount: float, earlier: Period, perio
     return change > ROOM
 
 
-def within_limits(day: Day, item: Preserve) -> bool:
+def is_within_limits(day: Day, item: Preserve) -> bool:
     """Whether everything that the session uses is still within its limit in every period."""
     parameters, kitchen = day.parameters, day.parameters.household.kitchen
     free = {

@@ -11,15 +11,15 @@ from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.cuts import narrow, sharper
-from stillroom.planning.highs import Effort, Outcome, Solver
-from stillroom.planning.model import Programme
+from stillroom.planning.cuts import tighten_by_reduced_costs, valid_inequalities
+from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
+from stillroom.planning.model import Model
 from stillroom.planning.objectives import LARGE, Objective, objectives_for
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.show import Constraint
-from stillroom.planning.solution import read_off, sooner
-from stillroom.planning.variables import Variables, variables
-from stillroom.planning.violations import explained
+from stillroom.planning.solution import extract_plan, move_sessions_earlier
+from stillroom.planning.variables import Variables, define_variables
+from stillroom.planning.violations import explain_violations
 
 # The programme, built once: decisions made, every rule's rows added.
 
@@ -31,26 +31,26 @@ def build(household: Household, constraints: Mapping[str, Constraint] = CONSTRAI
     Raises KeyError when two rows or decisions would get one name.
     """
     parameters = Parameters(household)
-    define_variables = variables(parameters, Programme("stillroom"))
+    variables = define_variables(parameters, Model("stillroom"))
     for constraint in constraints.values():
-        for label, row in constraint(parameters, define_variables):
-            define_variables.programme.add(label, row)
-    return parameters, define_variables
+        for label, row in constraint(parameters, variables):
+            variables.model.add(label, row)
+    return parameters, variables
 
 
 PATIENT_NODES = 20
 """Nodes of the search after which the wider of an aim's two gaps is good enough."""
 
-CUTS_KEPT = 500
+CUT_POOL_LIMIT = 500
 """Cuts kept in hand for a programme that is not large: with HiGHS's own 10,000 a node took half as long again."""
 
 LAST: Kind = "labor"
 """The kind of the aim that is searched for in what the others have left: all that they rule out is said beforehand."""
 
-CRUMBS = (0.5, 0.2, 0.05, 0.01)
+SMALL_AMOUNTS = (0.5, 0.2, 0.05, 0.01)
 """Parts of a container in a week that are left out where the aims held allow it, the largest first."""
 
-Tell = Callable[[str], None]
+Report = Callable[[str], None]
 
 
 @dataclass
@@ -59,7 +59,7 @@ class Search:
 
     parameters: Parameters
     variables: Variables
-    solver: Solver
+    solver: HighsSession
     best: tuple[float, ...] | None = None
     results: list[ObjectiveResult] = field(default_factory=list)
     costs: list[dict[int, float]] = field(default_factory=list)
@@ -79,27 +79,27 @@ class Search:
         return self.ends_at is not None and time.monotonic() >= self.ends_at
 
 
-def plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
+def plan(household: Household, time_limit_seconds: float | None = None, report: Report | None = None) -> Plan:
     """
     Plan a settled household.
 
     The same household gives the same plan, whatever the order of its records and however fast the machine, unless a
-    time limit cuts the search; a limit never passes for a proof and never loses the best plan found. `tell` is called
+    time limit cuts the search; a limit never passes for a proof and never loses the best plan found. `report` is called
     with a few words before each aim.
 
     Raises NoPlanInTime when there is no plan at all within the limit.
     """
     ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
     parameters, variables = build(household)
-    search = Search(parameters, variables, Solver(variables.programme), ends_at=ends_at)
+    search = Search(parameters, variables, HighsSession(variables.model), ends_at=ends_at)
     for objective in objectives_for(parameters):
-        if tell is not None:
-            tell(objective.name)
+        if report is not None:
+            report(objective.name)
         if objective.kind == LAST and not search.large():
-            close_in(search)
-        reach(search, objective)
+            tighten_bounds(search)
+        optimize(search, objective)
     if search.best is None:
-        reach(search, Objective("helper", "", lambda _parameters, _variables: []))
+        optimize(search, Objective("helper", "", lambda _parameters, _variables: []))
         search.results.pop()
         search.costs.pop()
         search.objectives.pop()
@@ -107,17 +107,17 @@ def plan(household: Household, time_limit_seconds: float | None = None, tell: Te
         raise NoPlanInTime("no plan was found")
     polish(search)
     search.best = without_idle_setups(search)
-    search.best = with_full_bands(search)
+    search.best = with_full_segments(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
-    found = sooner(search.parameters, read_off(search.parameters, search.variables, columns, as_it_is(search)))
+    found = move_sessions_earlier(search.parameters, extract_plan(search.parameters, search.variables, columns, final_results(search)))
     return (
-        replace(found, violations=explained(search.parameters, search.variables, found.violations))
+        replace(found, violations=explain_violations(search.parameters, search.variables, found.violations))
         if found.violations
         else found
     )
 
 
-def reach(search: Search, objective: Objective) -> None:
+def optimize(search: Search, objective: Objective) -> None:
     """Reach one aim as well as possible and hold it."""
     began = time.monotonic()
     costs = search.solver.vector(objective.terms(search.parameters, search.variables))
@@ -126,41 +126,41 @@ def reach(search: Search, objective: Objective) -> None:
     trivial = trivial_result(search, objective, costs)
     if trivial is not None:
         search.results.append(trivial)
-        hold(search, objective, costs, trivial.value)
+        limit_objective(search, objective, costs, trivial.value)
         return
-    search.solver.aim_at(costs, most=objective.most)
-    if objective.made_ready:
-        make_ready(search)
-    outcome = with_bound(search, run_patiently(search, objective))
+    search.solver.set_objective(costs, most=objective.most)
+    if objective.improve_start_first:
+        improve_start(search)
+    outcome = with_bound(search, solve_objective(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")
-        outcome = keep_best(search, objective, costs, outcome)
+        outcome = keep_incumbent(search, objective, costs, outcome)
     search.best = outcome.columns
     seconds = time.monotonic() - began
     away = abs(outcome.value - outcome.bound)
-    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.close_enough, objective.least_slack)
+    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.absolute_gap, objective.absolute_tolerance)
     stopped = "" if proved else outcome.stopped
     search.results.append(
         objective.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped)
     )
-    hold(search, objective, costs, outcome.value)
+    limit_objective(search, objective, costs, outcome.value)
 
 
-def close_in(search: Search) -> None:
+def tighten_bounds(search: Search) -> None:
     """Say what the aims that are held rule out, so that the search for the last one need not find it out."""
     if search.best is None:
         return
-    search.solver.add_rows(sharper(search.parameters, search.variables))
+    search.solver.add_rows(valid_inequalities(search.parameters, search.variables))
     held = [
-        (costs, objective.most, held_at(objective, result.value))
+        (costs, objective.most, objective_limit(objective, result.value))
         for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True)
         if costs
     ]
-    narrow(search.solver, held, search.best)
+    tighten_by_reduced_costs(search.solver, held, search.best)
 
 
-def make_ready(search: Search) -> None:
+def improve_start(search: Search) -> None:
     """
     Make the plan at hand a better start for the aim at hand: idle set-ups taken back, amounts decided for it.
 
@@ -168,14 +168,14 @@ def make_ready(search: Search) -> None:
     to find that out than to prove the plan.
     """
     if search.best is not None:
-        search.best = search.solver.amounts(without_idle_setups(search)) or search.best
+        search.best = search.solver.solve_amounts(without_idle_setups(search)) or search.best
 
 
 def with_bound(search: Search, outcome: Outcome) -> Outcome:
     """Give an outcome a bound where the search ended without: that of the aim when nothing has to be whole."""
     if not outcome.found or math.isfinite(outcome.bound):
         return outcome
-    relaxed = search.solver.relaxed()
+    relaxed = search.solver.solve_relaxation()
     return outcome if relaxed is None else replace(outcome, bound=relaxed.value)
 
 
@@ -189,7 +189,7 @@ def trivial_result(search: Search, objective: Objective, costs: dict[int, float]
     return objective.result(0.0, 0.0, proved=True) if value <= 1e-9 else None
 
 
-def run_patiently(search: Search, objective: Objective) -> Outcome:
+def solve_objective(search: Search, objective: Objective) -> Outcome:
     """
     Run to the aim's own gap; after a stated number of nodes its wider gap is enough; then it is left unproved.
 
@@ -198,30 +198,30 @@ def run_patiently(search: Search, objective: Objective) -> Outcome:
     """
     solver = search.solver
     large = search.large()
-    helped_by = objective.helped_by_when_large if large else objective.helped_by
-    last_nodes = objective.last_nodes_when_large if large else objective.last_nodes
-    effort = Effort(
+    heuristics = objective.heuristics_when_large if large else objective.heuristics
+    node_limit = objective.node_limit_when_large if large else objective.node_limit
+    effort = SolveSettings(
         objective.gap,
-        objective.close_enough,
+        objective.absolute_gap,
         objective.patient_gap,
         PATIENT_NODES,
-        last_nodes,
-        helped_by,
-        objective.trials,
+        node_limit,
+        heuristics,
+        objective.branching_trials,
     )
-    effort = effort if large else replace(effort, help_share=objective.help_share, cuts_kept=CUTS_KEPT)
+    effort = effort if large else replace(effort, heuristic_effort=objective.heuristic_effort, cut_pool_limit=CUT_POOL_LIMIT)
     outcome = solver.run(search.best, effort, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
-        if not outcome.infeasible or not solver.held:
+        if not outcome.infeasible or not solver.objective_rows:
             break
-        solver.loosen_holds(share)
+        solver.relax_objective_bounds(share)
         outcome = solver.run(search.best, effort, search.seconds_left())
-    if outcome.infeasible and not solver.held:
+    if outcome.infeasible and not solver.objective_rows:
         raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
     return outcome
 
 
-def keep_best(search: Search, objective: Objective, costs: dict[int, float], outcome: Outcome) -> Outcome:
+def keep_incumbent(search: Search, objective: Objective, costs: dict[int, float], outcome: Outcome) -> Outcome:
     """The plan at hand, when an aim gave nothing better in its time: never lost, never called proved."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
@@ -232,19 +232,19 @@ def keep_best(search: Search, objective: Objective, costs: dict[int, float], out
     )
 
 
-def hold(search: Search, objective: Objective, costs: dict[int, float], value: float) -> None:
+def limit_objective(search: Search, objective: Objective, costs: dict[int, float], value: float) -> None:
     """Hold an aim at its value, less a slack well above the solver's tolerance."""
     if not costs:
         return
     if objective.most:
-        search.solver.hold(costs, least=held_at(objective, value), most=None)
+        search.solver.add_objective_bound(costs, least=objective_limit(objective, value), most=None)
     else:
-        search.solver.hold(costs, least=None, most=held_at(objective, value))
+        search.solver.add_objective_bound(costs, least=None, most=objective_limit(objective, value))
 
 
-def held_at(objective: Objective, value: float) -> float:
+def objective_limit(objective: Objective, value: float) -> float:
     """The worst that an aim may come to while later ones are improved."""
-    slack = max(objective.slack_share * abs(value), objective.least_slack)
+    slack = max(objective.relative_tolerance * abs(value), objective.absolute_tolerance)
     return value - slack if objective.most else value + slack
 
 
@@ -258,22 +258,22 @@ def polish(search: Search) -> None:
     """
     solver = search.solver
     search.best = without_idle_setups(search)
-    solver.fix_whole(search.best)
-    solver.loosen_holds(1e-6)
-    outcome = solver.run(search.best, Effort())
+    solver.fix_integers(search.best)
+    solver.relax_objective_bounds(1e-6)
+    outcome = solver.run(search.best, SolveSettings())
     if outcome.found:
         search.best = outcome.columns
-    for crumb in CRUMBS:
-        small = crumbs(search, crumb)
-        solver.forbid(small, forbid=True)
-        outcome = solver.run(search.best, Effort())
+    for crumb in SMALL_AMOUNTS:
+        small = small_weekly_amounts(search, crumb)
+        solver.fix_at_zero(small, fix=True)
+        outcome = solver.run(search.best, SolveSettings())
         if outcome.found:
             search.best = outcome.columns
             return
-        solver.forbid(small, forbid=False)
+        solver.fix_at_zero(small, fix=False)
 
 
-def crumbs(search: Search, below: float) -> list[int]:
+def small_weekly_amounts(search: Search, below: float) -> list[int]:
     """The columns of what is made in a week of less than a part of a container."""
     columns, best = search.solver.columns, search.best or ()
     made = search.variables.make.items()
@@ -293,7 +293,7 @@ def without_idle_setups(search: Search) -> tuple[float, ...]:
     return tuple(best)
 
 
-def with_full_bands(search: Search) -> tuple[float, ...]:
+def with_full_segments(search: Search) -> tuple[float, ...]:
     """The plan at hand, where every need is filled as far as what is made fills it: later aims let bands go slack."""
     best = list(search.best or ())
     column, parameters = search.solver.columns, search.parameters
@@ -310,7 +310,7 @@ def with_full_bands(search: Search) -> tuple[float, ...]:
     return tuple(best)
 
 
-def as_it_is(search: Search) -> tuple[ObjectiveResult, ...]:
+def final_results(search: Search) -> tuple[ObjectiveResult, ...]:
     """
     The aims with the values that the finished plan has, later aims and rounding included; bounds as proved.
 

@@ -15,15 +15,15 @@ from stillroom.planning.bottlenecks.replan import sendable, sendable_plan
 from stillroom.planning.solve import plan
 
 Planner = Callable[[Household], Plan]
-Tell = Callable[[str], None]
+Report = Callable[[str], None]
 
 
 def plan_cases(
-    as_it_is: Household,
+    final_results: Household,
     plan_as_it_is: Plan,
     cases: Sequence[Household],
     executor: Executor | None = None,
-    tell: Tell = lambda _: None,
+    report: Report = lambda _: None,
     planner: Planner = plan,
 ) -> tuple[Plan, ...]:
     """
@@ -33,14 +33,14 @@ def plan_cases(
     household itself has the same inputs, so its plan is that plan. Raises StillroomError when a plan breaks a rule.
     """
     households = [sendable(from_plan(case, plan_as_it_is)) for case in cases]
-    different = [place for place, case in enumerate(cases) if case != as_it_is]
+    different = [place for place, case in enumerate(cases) if case != final_results]
     tasks = [households[place] for place in different]
     work = partial(plan_case, planner)
     results = map(work, tasks) if executor is None else executor.map(work, tasks)
     found = [plan_as_it_is] * len(cases)
     for count, (place, result) in enumerate(zip(different, results, strict=True), start=1):
         found[place] = result
-        tell(f"planned {count} of {len(different)} cases")
+        report(f"planned {count} of {len(different)} cases")
     return tuple(found)
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from stillroom.household.records import THAW, Preserve
-from stillroom.planning.model import Programme, Sum, Variable, distinct_names, solver_word
+from stillroom.planning.model import Model, Sum, Variable, distinct_names, solver_word
 from stillroom.planning.parameters import Parameters
 
 ByPeriod = dict[tuple[str, int], Variable]
@@ -29,7 +29,7 @@ class Variables:
     whole, is begun on a single day. `more` and `less` count the change from the last plan.
     """
 
-    programme: Programme
+    model: Model
     words: dict[str, str]
     make: ByPeriod = field(default_factory=dict)
     loads: ByPeriod = field(default_factory=dict)
@@ -98,7 +98,7 @@ class Variables:
         return made + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
 
-def variables(parameters: Parameters, programme: Programme) -> Variables:
+def define_variables(parameters: Parameters, model: Model) -> Variables:
     """Make every variable of the programme for these facts."""
     names = [
         record.name for records in (parameters.preserves, parameters.crops, parameters.targets) for record in records
@@ -107,22 +107,22 @@ def variables(parameters: Parameters, programme: Programme) -> Variables:
         record.name for records in (parameters.containers, parameters.lids, parameters.pantry) for record in records
     ]
     names += [piece.name for piece in parameters.equipment]
-    define_variables = Variables(programme, distinct_names(sorted(set(names))))
-    _making(parameters, define_variables)
-    _crop(parameters, define_variables)
-    _buying(parameters, define_variables)
-    _filling(parameters, define_variables)
-    return define_variables
+    variables = Variables(model, distinct_names(sorted(set(names))))
+    _making(parameters, variables)
+    _crop(parameters, variables)
+    _buying(parameters, variables)
+    _filling(parameters, variables)
+    return variables
 
 
 def _making(parameters: Parameters, d: Variables) -> None:
-    new = d.programme.variable
+    new = d.model.variable
     for item in parameters.preserves:
         for period in parameters.periods:
             key = (item.name, period.number)
             if not item.make and key not in parameters.fixed_at:
                 continue
-            most = parameters.most_made[key] if period.single else None
+            most = parameters.upper_bound[key] if period.single else None
             if not period.single and not item.make:
                 most = parameters.fixed_in(item.name, period.number)
             d.make[key] = new(d.name("make", item.name, period.label), most=most, whole=period.single)
@@ -134,7 +134,7 @@ def _making(parameters: Parameters, d: Variables) -> None:
 
 
 def _crop(parameters: Parameters, d: Variables) -> None:
-    new = d.programme.variable
+    new = d.model.variable
     cooked = {name for item in parameters.preserves for name in parameters.frozen_crops_of(item)}
     for crop in parameters.crops:
         freezable = crop in parameters.freezable
@@ -156,7 +156,7 @@ def _crop(parameters: Parameters, d: Variables) -> None:
 
 
 def _buying(parameters: Parameters, d: Variables) -> None:
-    new = d.programme.variable
+    new = d.model.variable
     for container in parameters.containers:
         if container.can_buy > 0:
             d.buy_container[container.name] = new(
@@ -178,11 +178,11 @@ def _filling(parameters: Parameters, d: Variables) -> None:
     for target in parameters.targets:
         if target.wanted > 0:
             for band in range(len(parameters.gains)):
-                d.filled[target.name, band] = d.programme.variable(
+                d.filled[target.name, band] = d.model.variable(
                     d.name("filled", target.name, f"band{band + 1}"), most=target.wanted / len(parameters.gains)
                 )
     for number, fix in enumerate(parameters.fixes):
-        d.short[number] = d.programme.variable(d.name("short", f"fixed{number + 1}"), most=fix.amount)
+        d.short[number] = d.model.variable(d.name("short", f"fixed{number + 1}"), most=fix.amount)
     for number in range(len(parameters.last_lines)):
-        d.more[number] = d.programme.variable(d.name("more", f"last{number + 1}"))
-        d.less[number] = d.programme.variable(d.name("less", f"last{number + 1}"))
+        d.more[number] = d.model.variable(d.name("more", f"last{number + 1}"))
+        d.less[number] = d.model.variable(d.name("less", f"last{number + 1}"))

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.variables import Variables
 
 MOST_EXPLAINED = 5
 """Breaches that are explained; further ones are reported without their limits."""
 
-EFFORT = Effort(gap=1e-3, close_enough=0.01, patient_gap=0.01, patient_nodes=50, last_nodes=500)
+SOLVE_SETTINGS = SolveSettings(gap=1e-3, absolute_gap=0.01, patient_gap=0.01, patient_nodes=50, node_limit=500)
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,7 @@ class Limit:
     rows: tuple[str, ...]
 
 
-def explained(parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]) -> tuple[Violation, ...]:
+def explain_violations(parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]) -> tuple[Violation, ...]:
     """
     The breaches with the limits that each ran into.
 
@@ -42,45 +42,45 @@ def explained(parameters: Parameters, variables: Variables, violations: tuple[Vi
                 for i, fix in enumerate(parameters.fixes)
                 if (fix.name, fix.numbers[0], fix.amount) == (violation.name, violation.period, violation.typed)
             )
-            found.append(replace(violation, limits=ran_into(parameters, variables, index, violation.short)))
+            found.append(replace(violation, limits=limits_reached(parameters, variables, index, violation.short)))
         else:
             found.append(violation)
     return tuple(found)
 
 
-def ran_into(parameters: Parameters, variables: Variables, index: int, short: float) -> tuple[str, ...]:
+def limits_reached(parameters: Parameters, variables: Variables, index: int, short: float) -> tuple[str, ...]:
     """The words of the limits that keep fixed line `index` short; empty when letting all of them go changes nothing."""
     fix = parameters.fixes[index]
-    solver = Solver(variables.programme)
+    solver = HighsSession(variables.model)
     for number, other in variables.short.items():
         if number != index:
             solver.highs.changeColBounds(solver.columns[other.name], 0.0, other.most or 0.0)
-    let_make_go(parameters, variables, solver, fix)
-    solver.aim_at({solver.columns[variables.short[index].name]: 1.0}, most=False)
+    relax_make_bounds(parameters, variables, solver, fix)
+    solver.set_objective({solver.columns[variables.short[index].name]: 1.0}, most=False)
     limits = tuple(
         limit for limit in limits_of(parameters, variables, fix) if any(row in solver.rows for row in limit.rows)
     )
     for limit in limits:
-        solver.let_go(limit.rows)
+        solver.relax_rows(limit.rows)
     least = shortfall(solver)
     if least > short - 0.01:
         return ()
     kept = []
     for limit in limits:
-        solver.tighten(limit.rows)
+        solver.restore_rows(limit.rows)
         if shortfall(solver) > least + 0.01:
-            solver.let_go(limit.rows)
+            solver.relax_rows(limit.rows)
             kept.append(limit.words)
     return tuple(kept)
 
 
-def shortfall(solver: Solver) -> float:
+def shortfall(solver: HighsSession) -> float:
     """How much of the line is still short; all of it when nothing is found."""
-    outcome = solver.run(None, EFFORT)
+    outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 
 
-def let_make_go(parameters: Parameters, variables: Variables, solver: Solver, fix: Fix) -> None:
+def relax_make_bounds(parameters: Parameters, variables: Variables, solver: HighsSession, fix: Fix) -> None:
     """
     Lift the bounds on what the line makes, which were computed from the limits in question.
 
@@ -89,12 +89,12 @@ def let_make_go(parameters: Parameters, variables: Variables, solver: Solver, fi
     crop = fix.name.removeprefix(FREEZE_WHOLE)
     for number in fix.numbers:
         label = parameters.periods[number].label
-        solver.let_go([f"{variables.name('smallest_batch', fix.name, label)}.most"])
+        solver.relax_rows([f"{variables.name('smallest_batch', fix.name, label)}.most"])
         made = variables.make.get((fix.name, number))
         if made is None:
             frozen = variables.freeze.get((crop, number)) if crop != fix.name else None
             if frozen is not None:
-                solver.let_go([variables.name("freezing_setup", crop, label)])
+                solver.relax_rows([variables.name("freezing_setup", crop, label)])
                 solver.highs.changeColBounds(solver.columns[frozen.name], 0.0, fix.amount)
             continue
         solver.highs.changeColBounds(solver.columns[made.name], 0.0, math.ceil(fix.amount))

@@ -12,12 +12,12 @@ from stillroom.household.results.text import amount_words, day_words, unit_words
 from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
 from stillroom.planning.bottlenecks.replan import filled_by, quick_plan
 from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
-from stillroom.planning.violations import EFFORT, let_make_go
+from stillroom.planning.violations import SOLVE_SETTINGS, relax_make_bounds
 
 NEAR = 0.01
 """Containers, or a need's unit, that do not count as short."""
@@ -65,10 +65,10 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
     target = math.ceil(made - NEAR) + more
     parameters, variables = build(household)
     kept = filled_by(household, plan)
-    short = variables.programme.variable("short.forced", most=target)
-    variables.programme.add("forced", at_least([*variables.made(name), (1.0, short)], target))
-    solver = ready(parameters, variables, [item], target)
-    bottlenecks = in_the_way_of(household, parameters, variables, [name])
+    short = variables.model.variable("short.forced", most=target)
+    variables.model.add("forced", at_least([*variables.made(name), (1.0, short)], target))
+    solver = session_for(parameters, variables, [item], target)
+    bottlenecks = limits_on(household, parameters, variables, [name])
     missing = shortfall(solver, [(1.0, short)])
     lost = None
     if missing <= NEAR:
@@ -98,48 +98,48 @@ def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
         return WhyTarget(name, filled, target.wanted, 0.0, ())
     items = [item for item in parameters.preserves if item.name in target.counts and item.make]
     each = min((target.counts[item.name] for item in items if target.counts[item.name] > 0), default=1.0)
-    solver = ready(parameters, variables, items, math.ceil(target.wanted / each) + 1.0)
+    solver = session_for(parameters, variables, items, math.ceil(target.wanted / each) + 1.0)
     keep_filled(parameters, variables, solver, kept, (name,))
     bands: Sum = [(-1.0, variables.filled[name, band]) for band in range(len(parameters.gains))]
 
     def short() -> float:
         return target.wanted + shortfall(solver, bands)
 
-    bottlenecks = in_the_way_of(household, parameters, variables, [item.name for item in items])
+    bottlenecks = limits_on(household, parameters, variables, [item.name for item in items])
     for bottleneck in bottlenecks:
-        solver.let_go(bottleneck.rows)
+        solver.relax_rows(bottleneck.rows)
     least = short()
     for bottleneck in bottlenecks:
-        solver.tighten(bottleneck.rows)
+        solver.restore_rows(bottleneck.rows)
     found = shortest(solver, bottlenecks, short) if items else ()
     return WhyTarget(name, filled, target.wanted, max(0.0, target.wanted - least - filled) if items else 0.0, found)
 
 
-def ready(parameters: Parameters, variables: Variables, items: Sequence[Preserve], most: float) -> Solver:
+def session_for(parameters: Parameters, variables: Variables, items: Sequence[Preserve], most: float) -> HighsSession:
     """
     The programme handed over, with the bounds of these preserves lifted: they were computed from the limits.
 
     What a day holds on the clock stands as rows of its own, and nothing is begun without its set-up.
     """
-    begin_by_batches(parameters, variables, items)
-    solver = Solver(variables.programme)
+    add_batch_setups(parameters, variables, items)
+    solver = HighsSession(variables.model)
     numbers = tuple(period.number for period in parameters.periods)
     for item in items:
         end = most + (item.load or 0)
-        let_make_go(parameters, variables, solver, Fix(item.name, numbers, end, False, ""))
-        solver.let_go(f"{variables.name('smallest_batch', item.name, day.label)}.most" for day in parameters.singles)
+        relax_make_bounds(parameters, variables, solver, Fix(item.name, numbers, end, False, ""))
+        solver.relax_rows(f"{variables.name('smallest_batch', item.name, day.label)}.most" for day in parameters.singles)
         for day in parameters.singles:
             key = (item.name, day.number)
             if key in variables.setup:
                 begun = solver.vector([(1.0, variables.make[key]), (-math.ceil(end), variables.setup[key])])
-                solver.hold(begun, least=None, most=0.0)
-            if key in variables.make and key in parameters.clock_most:
-                solver.rows[clock_row(item.name, day)] = solver.highs.getNumRow()
-                solver.hold(solver.vector([(1.0, variables.make[key])]), least=None, most=parameters.clock_most[key])
+                solver.add_objective_bound(begun, least=None, most=0.0)
+            if key in variables.make and key in parameters.timetable_limit:
+                solver.rows[timetable_row(item.name, day)] = solver.highs.getNumRow()
+                solver.add_objective_bound(solver.vector([(1.0, variables.make[key])]), least=None, most=parameters.timetable_limit[key])
     return solver
 
 
-def begin_by_batches(parameters: Parameters, variables: Variables, items: Sequence[Preserve]) -> None:
+def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequence[Preserve]) -> None:
     """Give these preserves a set-up, and with it their smallest batch, on days that have none for want of anything."""
     for item in items:
         for day in parameters.singles:
@@ -150,30 +150,30 @@ def begin_by_batches(parameters: Parameters, variables: Variables, items: Sequen
                 or (item.load is not None and item.smallest_batch <= 1)
             ):
                 continue
-            begun = variables.programme.variable(variables.name("setup", item.name, day.label), most=1, whole=True)
+            begun = variables.model.variable(variables.name("setup", item.name, day.label), most=1, whole=True)
             variables.setup[key] = begun
             if key not in parameters.fixed_at:
                 batch = [(1.0, variables.make[key]), (-float(parameters.batch(item, day)), begun)]
-                variables.programme.add(variables.name("begun", item.name, day.label), at_least(batch, 0.0))
+                variables.model.add(variables.name("begun", item.name, day.label), at_least(batch, 0.0))
 
 
-def clock_row(name: str, day: Period) -> str:
+def timetable_row(name: str, day: Period) -> str:
     """The row that holds a preserve to what fits a day's clock."""
     return f"clock {name} {day.label}"
 
 
 def keep_filled(
-    parameters: Parameters, variables: Variables, solver: Solver, filled: dict[str, float], but: Collection[str]
+    parameters: Parameters, variables: Variables, solver: HighsSession, filled: dict[str, float], but: Collection[str]
 ) -> None:
     """Hold every need, but these, at what it has."""
     for target in parameters.targets:
         was = filled.get(target.name, 0.0)
         if target.name not in but and target.wanted > 0 and was > NEAR:
             bands: Sum = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
-            solver.hold(solver.vector(bands), least=was - NEAR, most=None)
+            solver.add_objective_bound(solver.vector(bands), least=was - NEAR, most=None)
 
 
-def in_the_way_of(
+def limits_on(
     household: Household, parameters: Parameters, variables: Variables, names: Sequence[str]
 ) -> tuple[Bottleneck, ...]:
     """Every limit that some of these preserves take of, with that the list has enough of them."""
@@ -199,7 +199,7 @@ def in_the_way_of(
             rows = (variables.name("no_purpose", name), variables.name("no_purpose_in_weeks", name))
             found.append(of_rows("purpose", f"a need that {name} counts toward", *rows))
     for day in parameters.singles:
-        rows = tuple(clock_row(name, day) for name in names if (name, day.number) in parameters.clock_most)
+        rows = tuple(timetable_row(name, day) for name in names if (name, day.number) in parameters.timetable_limit)
         if rows:
             found.append(of_rows("clock", f"what fits the clock on {day_words(day.first_day)}", *rows))
     used = {line.item for item in parameters.preserves if item.name in names for line in item.ingredients}
@@ -234,14 +234,14 @@ def of_rows(kind: str, words: str, *rows: str) -> Bottleneck:
     return Bottleneck(kind, words, words, rows, "", 1.0, 0.0, "")
 
 
-def shortfall(solver: Solver, terms: Sum) -> float:
+def shortfall(solver: HighsSession, terms: Sum) -> float:
     """The least that these terms can be; infinite when nothing keeps the rows that hold."""
-    solver.aim_at(solver.vector(terms), most=False)
-    outcome = solver.run(None, EFFORT)
+    solver.set_objective(solver.vector(terms), most=False)
+    outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 
 
-def shortest(solver: Solver, bottlenecks: Sequence[Bottleneck], short: Callable[[], float]) -> tuple[str, ...]:
+def shortest(solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Callable[[], float]) -> tuple[str, ...]:
     """
     The shorter of two lists of limits that together explain what is short, in reading order.
 
@@ -256,18 +256,18 @@ def shortest(solver: Solver, bottlenecks: Sequence[Bottleneck], short: Callable[
 
 
 def in_the_way(
-    solver: Solver, bottlenecks: Sequence[Bottleneck], short: Callable[[], float], now: float
+    solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Callable[[], float], now: float
 ) -> tuple[Bottleneck, ...]:
     """The limits that cannot be tightened again, in the order in which they are tried."""
     for bottleneck in bottlenecks:
-        solver.let_go(bottleneck.rows)
+        solver.relax_rows(bottleneck.rows)
     least = short()
     kept = []
     for bottleneck in bottlenecks:
-        solver.tighten(bottleneck.rows)
+        solver.restore_rows(bottleneck.rows)
         if least < now - NEAR and short() > least + NEAR:
-            solver.let_go(bottleneck.rows)
+            solver.relax_rows(bottleneck.rows)
             kept.append(bottleneck)
     for bottleneck in kept:
-        solver.tighten(bottleneck.rows)
+        solver.restore_rows(bottleneck.rows)
     return tuple(kept)

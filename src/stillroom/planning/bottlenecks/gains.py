@@ -7,8 +7,8 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 
 from stillroom.household.records import Household
-from stillroom.planning.bottlenecks.replan import Trial, on_from, spread, tried
-from stillroom.planning.bottlenecks.resolve import WORTH_SAYING_KG, WORTH_SAYING_MONEY, Quick, changes
+from stillroom.planning.bottlenecks.replan import ReSolve, continued_from, re_solve, run_all
+from stillroom.planning.bottlenecks.resolve import LEAST_CHANGE_KG, LEAST_CHANGE_MONEY, Quick, changes
 from stillroom.planning.bottlenecks.resources import Bottleneck
 
 SMALLEST, SMALLEST_SHARE = 0.05, 0.005
@@ -69,7 +69,7 @@ def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
     if any(points):
         for target in household.targets:
             change = now.filled[target.name] - before.filled[target.name]
-            if abs(change) > least_said(target.wanted):
+            if abs(change) > least_target_change(target.wanted):
                 targets[target.name] = change
     containers = {
         target.name: sum(now.made.get(name, 0.0) - before.made.get(name, 0.0) for name in target.counts)
@@ -89,11 +89,11 @@ def kept_more(before: Quick, now: Quick) -> float:
     return short[0] - short[1] if abs(short[0] - short[1]) > SMALLEST else 0.0
 
 
-def least_said(wanted: float) -> float:
+def least_target_change(wanted: float) -> float:
     """
     The change of a need that is worth saying, in its unit.
 
-    >>> [round(least_said(wanted), 3) for wanted in (2, 5, 20, 100)]
+    >>> [round(least_target_change(wanted), 3) for wanted in (2, 5, 20, 100)]
     [0.05, 0.1, 0.125, 0.5]
     """
     return max(SMALLEST, SMALLEST_SHARE * wanted, min(AN_EIGHTH, OF_FIFTY * wanted))
@@ -103,8 +103,8 @@ def less_surplus(before: Quick, now: Quick) -> float:
     """Kilograms that are surely fed less (below nothing: more); 0 when that is not sure or was not asked."""
     if now.surplus is None or before.surplus is None:
         return 0.0
-    better = now.surplus.value < before.surplus.bound - WORTH_SAYING_KG
-    worse = now.surplus.bound > before.surplus.value + WORTH_SAYING_KG
+    better = now.surplus.value < before.surplus.bound - LEAST_CHANGE_KG
+    worse = now.surplus.bound > before.surplus.value + LEAST_CHANGE_KG
     surplus = before.surplus_kg - now.surplus_kg if better or worse else 0.0
     return surplus if (surplus > 0) == better else 0.0
 
@@ -113,8 +113,8 @@ def more_spent(before: Quick, now: Quick) -> float:
     """Money that is surely spent for more (below nothing: saved); 0 when that is not sure or was not asked."""
     if now.money is None or before.money is None:
         return 0.0
-    less = now.money.value < before.money.bound - WORTH_SAYING_MONEY
-    more = now.money.bound > before.money.value + WORTH_SAYING_MONEY
+    less = now.money.value < before.money.bound - LEAST_CHANGE_MONEY
+    more = now.money.bound > before.money.value + LEAST_CHANGE_MONEY
     spent = now.spent - before.spent if less or more else 0.0
     return spent if (spent > 0) == more else 0.0
 
@@ -128,7 +128,7 @@ Pair = tuple[Bottleneck, Bottleneck]
 
 
 def best_partners(
-    gains: Mapping[Bottleneck, Gain], base: Trial, more_of: Mapping[Bottleneck, Quick], executor: Executor | None
+    gains: Mapping[Bottleneck, Gain], base: ReSolve, more_of: Mapping[Bottleneck, Quick], executor: Executor | None
 ) -> dict[Bottleneck, tuple[Bottleneck, Gain]]:
     """
     For limits that do not help the list alone, the other limit with which they help most, and what both give.
@@ -140,10 +140,10 @@ def best_partners(
     before = base.before
     if not pairs or before is None:
         return {}
-    trials = [on_from(base, more_of[other], (one, one.step), (other, other.step)) for one, other in pairs]
+    branching_trials = [continued_from(base, more_of[other], (one, one.step), (other, other.step)) for one, other in pairs]
     together = {
         pair: gain_of(base.household, before, both)
-        for pair, both in zip(pairs, spread(executor, tried, trials), strict=True)
+        for pair, both in zip(pairs, run_all(executor, re_solve, branching_trials), strict=True)
         if better(both, more_of[pair[1]])
     }
     best: dict[Bottleneck, Pair] = {}
@@ -153,8 +153,8 @@ def best_partners(
             if gain.helps and not gains[alone].helps and worst:
                 best[alone] = pair
     again = sorted(set(best.values()), key=pairs.index)
-    trials = [replace(base, more=((one, one.step), (other, other.step))) for one, other in again]
-    full = dict(zip(again, spread(executor, tried, trials), strict=True))
+    branching_trials = [replace(base, more=((one, one.step), (other, other.step))) for one, other in again]
+    full = dict(zip(again, run_all(executor, re_solve, branching_trials), strict=True))
     return {
         alone: (pair[pair[0] == alone], gain_of(base.household, before, full[pair])) for alone, pair in best.items()
     }

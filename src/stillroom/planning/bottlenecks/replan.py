@@ -12,45 +12,44 @@ from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.planning.bottlenecks.resolve import (
-    WORTH_SAYING_KG,
-    WORTH_SAYING_MONEY,
+    LEAST_CHANGE_KG,
+    LEAST_CHANGE_MONEY,
     Quick,
     changed,
     filled_by,
+    gain_threshold,
     gained,
-    keeps_every_row,
+    is_feasible,
     margin,
-    no_gain_up_to,
-    reach_from,
-    relaxed,
+    optimize_from,
     sendable,
     sendable_plan,
     spent_by,
 )
 from stillroom.planning.bottlenecks.resources import Bottleneck, columns_from, columns_of
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.objectives import Objective, objectives_for
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import read_off
-from stillroom.planning.solve import Search, build, reach, without_idle_setups
+from stillroom.planning.solution import extract_plan
+from stillroom.planning.solve import Search, build, optimize, without_idle_setups
 from stillroom.planning.variables import Variables
 
-__all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "relaxed", "sendable", "sendable_plan"]
+__all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "sendable", "sendable_plan"]
 
 
 @dataclass
-class Again:
+class ReSolveState:
     """
     A quick plan on its way: the search, what was reached before, and the aims reached now.
 
-    `stands` says that the plan at hand keeps every rule and has everything that was reached before, so that an aim may
+    `feasible` says that the plan at hand keeps every rule and has everything that was reached before, so that an aim may
     end as soon as it is sure that nothing is gained.
     """
 
     search: Search
     before: Quick | None
-    stands: bool
+    feasible: bool
     reached: list[ObjectiveResult] = field(default_factory=list)
 
     def was(self, objective: Objective) -> ObjectiveResult | None:
@@ -90,15 +89,15 @@ def quick_plan(
     filled = {} if before is None else before.filled
     lost = loss_terms(parameters, variables, filled)
     if forced is not None:
-        variables.programme.add("forced", at_least(variables.made(forced[0]), forced[1]))
-    again = Again(Search(parameters, variables, Solver(variables.programme)), before, stands=False)
+        variables.model.add("forced", at_least(variables.made(forced[0]), forced[1]))
+    again = ReSolveState(Search(parameters, variables, HighsSession(variables.model)), before, feasible=False)
     if at_hand is not None and forced is None:
         start_from(again, at_hand)
-    reach_targets(again, to_the_end=not objectives_only or at_hand is not None)
+    optimize_targets(again, to_the_end=not objectives_only or at_hand is not None)
     if again.search.best is None:
         any_plan(again.search)
     if lost and not objectives_only and again.targets_changed():
-        reach(
+        optimize(
             again.search,
             Objective("helper", "shares", lambda _parameters, _variables: lost, gap=0.01, patient_gap=0.01),
         )
@@ -108,38 +107,38 @@ def quick_plan(
         next(objective for objective in objectives_for(parameters) if objective.kind == kind)
         for kind in ("money", "surplus")
     )
-    spent = reached_later(again, money, WORTH_SAYING_MONEY)
-    return read_quick(again.search, tuple(again.reached), spent, reached_later(again, surplus, WORTH_SAYING_KG))
+    spent = optimize_later(again, money, LEAST_CHANGE_MONEY)
+    return read_quick(again.search, tuple(again.reached), spent, optimize_later(again, surplus, LEAST_CHANGE_KG))
 
 
 def any_plan(search: Search) -> None:
     """Find a plan where no aim so far has asked for one: nothing is fixed, and nothing is wanted."""
-    reach(search, Objective("helper", "", lambda _parameters, _variables: []))
+    optimize(search, Objective("helper", "", lambda _parameters, _variables: []))
     for noted in (search.results, search.costs, search.objectives):
         noted.pop()
 
 
-def start_from(again: Again, at_hand: Plan) -> None:
+def start_from(again: ReSolveState, at_hand: Plan) -> None:
     """Begin the search with what was reached before, or else with the plan at hand."""
     search, before = again.search, again.before
     if before is not None and before.columns:
         columns = columns_from(search.parameters, search.variables, before.columns, before.filled)
-        again.stands = keeps_every_row(search.solver, columns)
+        again.feasible = is_feasible(search.solver, columns)
         search.best = columns
-    if not again.stands:
+    if not again.feasible:
         search.best = columns_of(search.parameters, search.variables, at_hand, {} if before is None else before.filled)
 
 
-def reach_targets(again: Again, *, to_the_end: bool) -> None:
+def optimize_targets(again: ReSolveState, *, to_the_end: bool) -> None:
     """Reach fixed lines and needs; not to the end is until the first of them that surely changes."""
     for objective in objectives_for(again.search.parameters):
         if objective.kind in ("fixed", "target"):
-            again.reached.append(reached_first(again, objective))
+            again.reached.append(optimize_first(again, objective))
             if not to_the_end and again.before is not None and again.targets_changed():
                 return
 
 
-def reached_first(again: Again, objective: Objective) -> ObjectiveResult:
+def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult:
     """
     Reach an aim and hold it; where nothing is proved to be gained by the change, hold it where it was before.
 
@@ -147,32 +146,32 @@ def reached_first(again: Again, objective: Objective) -> ObjectiveResult:
     """
     search, was, unsure = again.search, again.was(objective), margin(again.reached)
     if was is not None:
-        objective = replace(objective, close_enough=max(objective.close_enough, unsure / 4))
-    if was is not None and objective.most and again.stands:
-        found = reach_from(search, objective, was, no_gain_up_to(was, unsure))
-        again.stands = not gained(found, was, unsure)
+        objective = replace(objective, absolute_gap=max(objective.absolute_gap, unsure / 4))
+    if was is not None and objective.most and again.feasible:
+        found = optimize_from(search, objective, was, gain_threshold(was, unsure))
+        again.feasible = not gained(found, was, unsure)
         return found
     at_hand = search.best
-    reach(search, objective)
+    optimize(search, objective)
     found = search.results[-1]
     if was is None:
         return found
-    if objective.most and search.solver.held and not gained(found, was, unsure):
-        slack = max(objective.slack_share * abs(was.value), objective.least_slack)
-        search.solver.rehold(min(found.value, was.value) - slack)
-    again.stands = again.stands and not objective.most and found.value >= was.value - objective.least_slack
-    if again.stands:
+    if objective.most and search.solver.objective_rows and not gained(found, was, unsure):
+        slack = max(objective.relative_tolerance * abs(was.value), objective.absolute_tolerance)
+        search.solver.change_objective_bound(min(found.value, was.value) - slack)
+    again.feasible = again.feasible and not objective.most and found.value >= was.value - objective.absolute_tolerance
+    if again.feasible:
         search.best = at_hand  # it keeps as much of the fixed lines, and has the needs that were reached before
     return found
 
 
-def reached_later(again: Again, objective: Objective, worth_saying: float) -> ObjectiveResult:
+def optimize_later(again: ReSolveState, objective: Objective, least_change: float) -> ObjectiveResult:
     """Reach the least money or crop fed, unless the needs are as before and it cannot fall by what is worth saying."""
     was = again.was(objective)
-    roughly = replace(objective, close_enough=max(objective.close_enough, worth_saying / 4))
-    if was is not None and again.stands:
-        return reach_from(again.search, roughly, was, min(was.value, was.bound) - worth_saying)
-    reach(again.search, roughly)
+    roughly = replace(objective, absolute_gap=max(objective.absolute_gap, least_change / 4))
+    if was is not None and again.feasible:
+        return optimize_from(again.search, roughly, was, min(was.value, was.bound) - least_change)
+    optimize(again.search, roughly)
     return again.search.results[-1]
 
 
@@ -187,9 +186,9 @@ def loss_terms(parameters: Parameters, variables: Variables, filled: Mapping[str
         was = filled.get(target.name, 0.0)
         if target.wanted <= 0 or was <= 0:
             continue
-        loss = variables.programme.variable(variables.name("loss", target.name), most=was)
+        loss = variables.model.variable(variables.name("loss", target.name), most=was)
         bands = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
-        variables.programme.add(variables.name("as_it_was", target.name), at_least([*bands, (1.0, loss)], was))
+        variables.model.add(variables.name("as_it_was", target.name), at_least([*bands, (1.0, loss)], was))
         terms.append((1.0 / target.wanted, loss))
     return terms
 
@@ -223,23 +222,23 @@ def finished(search: Search) -> tuple[dict[str, float], Plan]:
     """The plan at hand with its whole numbers exact and its amounts decided once more; it names no aims."""
     solver = search.solver
     search.best = without_idle_setups(search)
-    solver.fix_whole(search.best)
-    solver.loosen_holds(1e-6)
-    outcome = solver.run(search.best, Effort())
+    solver.fix_integers(search.best)
+    solver.relax_objective_bounds(1e-6)
+    outcome = solver.run(search.best, SolveSettings())
     best = outcome.columns if outcome.found else search.best
     columns = dict(zip(solver.columns, best, strict=True))
-    return columns, read_off(search.parameters, search.variables, columns, ())
+    return columns, extract_plan(search.parameters, search.variables, columns, ())
 
 
 # One thing to be planned again, made so that it can be sent to another process.
 
-Tell = Callable[[str], None]
+Report = Callable[[str], None]
 Given = TypeVar("Given")
 Got = TypeVar("Got")
 
 
 @dataclass(frozen=True)
-class Trial:
+class ReSolve:
     """
     Limits with how much more of each, and what is needed to plan with that.
 
@@ -256,7 +255,7 @@ class Trial:
     objectives_only: bool = False
 
 
-def tried(trial: Trial) -> Quick:
+def re_solve(trial: ReSolve) -> Quick:
     """Plan once more with the limits of a trial loosened; can run in another process."""
     household = trial.household
     for bottleneck, amount in trial.more:
@@ -267,19 +266,19 @@ def tried(trial: Trial) -> Quick:
     )
 
 
-def on_from(trial: Trial, reached: Quick, *more: tuple[Bottleneck, float]) -> Trial:
+def continued_from(trial: ReSolve, reached: Quick, *more: tuple[Bottleneck, float]) -> ReSolve:
     """The trial with more of something, from what was reached with less of it; losses are counted as before."""
     filled = {} if trial.before is None else trial.before.filled
     return replace(trial, before=replace(reached, filled=filled), more=more, targets_only=True)
 
 
-def spread(executor: Executor | None, work: Callable[[Given], Got], tasks: Sequence[Given]) -> Iterator[Got]:
+def run_all(executor: Executor | None, work: Callable[[Given], Got], tasks: Sequence[Given]) -> Iterator[Got]:
     """Do the tasks, over the executor's workers when there is one; what comes back stands in the tasks' order."""
     return iter(map(work, tasks)) if executor is None else executor.map(work, tasks)
 
 
-def told(results: Iterable[Got], number: int, tell: Tell) -> Iterator[Got]:
+def report_progress(results: Iterable[Got], number: int, report: Report) -> Iterator[Got]:
     """Pass results on and say how many of them there are by now."""
     for count, result in enumerate(results, start=1):
-        tell(f"planned again {count} of {number} times")
+        report(f"planned again {count} of {number} times")
         yield result

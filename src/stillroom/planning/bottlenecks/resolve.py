@@ -13,14 +13,14 @@ import numpy as np
 from stillroom.household.plan import Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.results.sums import Sums
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.objectives import Objective
-from stillroom.planning.solve import PATIENT_NODES, Search, hold, reach
+from stillroom.planning.solve import PATIENT_NODES, Search, limit_objective, optimize
 
-WORTH_SAYING_KG = 0.5
+LEAST_CHANGE_KG = 0.5
 """A change of the crop fed, as its aim weighs it, below which it is neither looked for nor said: about a pound."""
 
-WORTH_SAYING_MONEY = 0.05
+LEAST_CHANGE_MONEY = 0.05
 """A change of the money spent below which it is neither looked for nor said."""
 
 GIVEN_UP = 4e-4
@@ -109,7 +109,7 @@ def margin(earlier: Sequence[ObjectiveResult]) -> float:
     return GIVEN_UP * sum(max(1.0, abs(objective.value)) for objective in earlier if objective.kind == "target")
 
 
-def no_gain_up_to(was: ObjectiveResult, unsure: float = 0.0) -> float:
+def gain_threshold(was: ObjectiveResult, unsure: float = 0.0) -> float:
     """The value up to which an aim to be made most has not surely gained: what was proved to be the most, and a bit."""
     return max(was.bound, was.value) + unsure + 1e-6 * max(1.0, abs(was.value))
 
@@ -126,7 +126,7 @@ def gained(now: ObjectiveResult, was: ObjectiveResult, unsure: float = 0.0) -> b
     >>> gained(ObjectiveResult("target", 10.2, "points", 10.2, True), was)
     True
     """
-    return now.value > no_gain_up_to(was, unsure)
+    return now.value > gain_threshold(was, unsure)
 
 
 def changes(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> tuple[float, ...]:
@@ -150,7 +150,7 @@ def changed(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult
 TOLERANCE = 1e-6
 
 
-def relaxed(search: Search, objective: Objective) -> float:
+def relaxed_value(search: Search, objective: Objective) -> float:
     """
     The best that an aim could be if nothing had to be whole: the least, or the most of one to be made most.
 
@@ -160,8 +160,8 @@ def relaxed(search: Search, objective: Objective) -> float:
     whole = [column for column, is_whole in enumerate(solver.whole) if is_whole]
     integrality(solver, whole, highspy.HighsVarType.kContinuous)
     kept, solver.whole = solver.whole, [False] * len(solver.whole)
-    solver.aim_at(solver.vector(objective.terms(search.parameters, search.variables)), most=objective.most)
-    outcome = solver.run(None, Effort())
+    solver.set_objective(solver.vector(objective.terms(search.parameters, search.variables)), most=objective.most)
+    outcome = solver.run(None, SolveSettings())
     solver.whole = kept
     integrality(solver, whole, highspy.HighsVarType.kInteger)
     if not outcome.found:
@@ -169,13 +169,13 @@ def relaxed(search: Search, objective: Objective) -> float:
     return outcome.value
 
 
-def integrality(solver: Solver, columns: list[int], kind: highspy.HighsVarType) -> None:
+def integrality(solver: HighsSession, columns: list[int], kind: highspy.HighsVarType) -> None:
     """Say of all these columns that they are whole, or that they need not be."""
     kinds = np.full(len(columns), int(kind), dtype=np.uint8)
     solver.highs.changeColsIntegrality(len(columns), np.array(columns, dtype=np.int32), kinds)
 
 
-def reach_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
+def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
     """
     Reach an aim from the plan at hand, which reached `was`, and hold it.
 
@@ -188,39 +188,39 @@ def reach_from(search: Search, objective: Objective, was: ObjectiveResult, enoug
     sign = 1.0 if objective.most else -1.0
     if (
         sign * (end_of(solver, costs, most=objective.most) - enough) <= 0
-        or sign * (relaxed(search, objective) - enough) <= 0
+        or sign * (relaxed_value(search, objective) - enough) <= 0
     ):
-        return stay(search, objective, costs, was)
-    solver.aim_at(costs, most=objective.most)
-    effort = Effort(
+        return keep_result(search, objective, costs, was)
+    solver.set_objective(costs, most=objective.most)
+    effort = SolveSettings(
         objective.gap,
-        objective.close_enough,
+        objective.absolute_gap,
         objective.patient_gap,
         PATIENT_NODES,
-        objective.last_nodes,
-        objective.helped_by,
-        objective.trials,
+        objective.node_limit,
+        objective.heuristics,
+        objective.branching_trials,
         enough,
     )
     outcome = solver.run(search.best, effort, search.seconds_left())
     if not outcome.found:
-        reach(search, objective)
+        optimize(search, objective)
         return search.results[-1]
     away = abs(outcome.value - outcome.bound)
-    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.close_enough, objective.least_slack)
+    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.absolute_gap, objective.absolute_tolerance)
     if sign * (outcome.bound - enough) <= 0:
-        return stay(search, objective, costs, was)
+        return keep_result(search, objective, costs, was)
     if sign * (outcome.value - enough) <= 0:
-        return stay(search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped))
+        return keep_result(search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped))
     search.best = outcome.columns
     stopped = "" if proved else outcome.stopped
     found = objective.result(outcome.value, outcome.bound, proved=proved, stopped=stopped)
-    taken(search, objective, costs, found)
-    hold(search, objective, costs, found.value)
+    record_result(search, objective, costs, found)
+    limit_objective(search, objective, costs, found.value)
     return found
 
 
-def end_of(solver: Solver, costs: dict[int, float], *, most: bool) -> float:
+def end_of(solver: HighsSession, costs: dict[int, float], *, most: bool) -> float:
     """The best that an aim could be by the ends of its decisions alone."""
     model = solver.highs.getLp()
     ends = {column: (float(model.col_lower_[column]), float(model.col_upper_[column])) for column in costs}
@@ -229,30 +229,30 @@ def end_of(solver: Solver, costs: dict[int, float], *, most: bool) -> float:
     return high if most else low
 
 
-def stay(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
+def keep_result(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
     """Hold an aim where it was, or where the plan at hand has it if that is less by its slack."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
-    slack = max(objective.slack_share * abs(was.value), objective.least_slack)
+    slack = max(objective.relative_tolerance * abs(was.value), objective.absolute_tolerance)
     found = replace(was, seconds=0.0)
-    taken(search, objective, costs, found)
+    record_result(search, objective, costs, found)
     if not costs:
         return found
     if objective.most:
-        search.solver.hold(costs, least=min(was.value - slack, value - TOLERANCE), most=None)
+        search.solver.add_objective_bound(costs, least=min(was.value - slack, value - TOLERANCE), most=None)
     else:
-        search.solver.hold(costs, least=None, most=max(was.value + slack, value + TOLERANCE))
+        search.solver.add_objective_bound(costs, least=None, most=max(was.value + slack, value + TOLERANCE))
     return found
 
 
-def taken(search: Search, objective: Objective, costs: dict[int, float], found: ObjectiveResult) -> None:
+def record_result(search: Search, objective: Objective, costs: dict[int, float], found: ObjectiveResult) -> None:
     """Note an aim as reached."""
     search.costs.append(costs)
     search.objectives.append(objective)
     search.results.append(found)
 
 
-def keeps_every_row(solver: Solver, columns: tuple[float, ...]) -> bool:
+def is_feasible(solver: HighsSession, columns: tuple[float, ...]) -> bool:
     """Whether these columns keep every row and every end of the programme that was handed over."""
     model = solver.highs.getLp()
     values = np.array(columns)

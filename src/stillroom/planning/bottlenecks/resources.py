@@ -86,7 +86,7 @@ class Bottleneck:
 
 def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck, ...]:
     """Every limit that has a row in the programme, in reading order: supplies, money, space, then time."""
-    rows = variables.programme.rows
+    rows = variables.model.rows
     every = (
         *supplies(parameters, variables),
         *spaces(parameters, variables),
@@ -290,7 +290,7 @@ def columns_of(
     for name, was in (filled or {}).items():
         there = sum(plan.bands.get((name, band), 0.0) for band in range(len(parameters.gains)))
         values[variables.name("loss", name)] = max(0.0, was - there)
-    return tuple(values.get(name, 0.0) for name in variables.programme.variables)
+    return tuple(values.get(name, 0.0) for name in variables.model.variables)
 
 
 def columns_from(
@@ -309,14 +309,14 @@ def columns_from(
         ]
         there = sum(values.get(variable.name, 0.0) for variable in bands)
         found[variables.name("loss", name)] = max(0.0, was - there)
-    return tuple(found.get(name, 0.0) for name in variables.programme.variables)
+    return tuple(found.get(name, 0.0) for name in variables.model.variables)
 
 
 def more_surplus(parameters: Parameters, variables: Variables, values: Mapping[str, float]) -> dict[str, float]:
     """What is fed of each crop in each period so that nothing of it is left over; never less than nothing."""
     found = {}
     for (crop, number), surplus in variables.surplus.items():
-        row = variables.programme.rows[variables.name("crop_balance", crop, parameters.periods[number].label)]
+        row = variables.model.rows[variables.name("crop_balance", crop, parameters.periods[number].label)]
         over = sum(coefficient * values.get(variable.name, 0.0) for coefficient, variable in row.terms) - row.bound
         if abs(over) > NEAR:
             found[surplus.name] = max(0.0, values.get(surplus.name, 0.0) + over)

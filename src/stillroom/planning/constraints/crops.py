@@ -34,7 +34,7 @@ def crop_balance(parameters: Parameters, variables: Variables) -> Iterator[Named
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(crop_balance, tiny_household(), "tomato.08-15")
-    crop_balance.tomato.08_15: -fed.tomato.08_15 - fresh.tomato.08_15 + fresh.tomato.08_14 + thaw.tomato.08_15 -
+    crop_balance.tomato.08_15: -surplus.tomato.08_15 - fresh.tomato.08_15 + fresh.tomato.08_14 + thaw.tomato.08_15 -
         freeze.tomato.08_15 - make.dried_tomato.08_15 - 1.5 make.juice.08_15 = -11.8
     """
     for crop in parameters.crops:
@@ -145,7 +145,7 @@ def frozen_due_date(parameters: Parameters, variables: Variables) -> Iterator[Na
     """
     for crop in parameters.freezable:
         for period in parameters.periods:
-            judged = parameters.judged_on(period)
+            judged = parameters.frozen_until(period)
             lots = sum(
                 lot.kg
                 for lot in parameters.frozen_lots[crop.name]

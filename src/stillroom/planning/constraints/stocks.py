@@ -82,7 +82,7 @@ def pantry_stock(parameters: Parameters, variables: Variables) -> Iterator[Named
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(pantry_stock, tiny_household())
-    larder_stock.lemon_juice: 0.03 make.juice.08_14 + 0.03 make.juice.08_15 + 0.03 make.juice.week_08_16 -
+    pantry_stock.lemon_juice: 0.03 make.juice.08_14 + 0.03 make.juice.08_15 + 0.03 make.juice.week_08_16 -
         buy_item.lemon_juice <= 0.25
     """
     for goods in parameters.pantry:

@@ -45,9 +45,9 @@ def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Nam
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(target_filling, tiny_household(), "cabbage")
-    need_filling.cabbage: filled.cabbage.band1 + filled.cabbage.band2 + filled.cabbage.band3 + filled.cabbage.band4
-        - make.cabbage_heads.08_14 - make.cabbage_heads.08_15 - make.cabbage_heads.week_08_16 - make.kraut.08_14 -
-        make.kraut.08_15 - make.kraut.week_08_16 <= 0
+    target_filling.cabbage: filled.cabbage.band1 + filled.cabbage.band2 + filled.cabbage.band3 +
+        filled.cabbage.band4 - make.cabbage_heads.08_14 - make.cabbage_heads.08_15 - make.cabbage_heads.week_08_16 -
+        make.kraut.08_14 - make.kraut.08_15 - make.kraut.week_08_16 <= 0
     """
     for target in parameters.targets:
         if target.wanted <= 0:
@@ -143,7 +143,7 @@ def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Nam
                 continue
             make, setup = variables.make[key], variables.setup[key]
             label = variables.name("smallest_batch", item.name, period.label)
-            yield f"{label}.most", at_most([(1.0, make), (-parameters.most_made[key], setup)], 0.0)
+            yield f"{label}.most", at_most([(1.0, make), (-parameters.upper_bound[key], setup)], 0.0)
             if key not in parameters.fixed_at:
                 yield f"{label}.least", at_least([(1.0, make), (-float(parameters.batch(item, period)), setup)], 0.0)
 

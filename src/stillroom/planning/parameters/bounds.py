@@ -18,7 +18,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
     """Everything that can be known of a settled household before deciding."""
 
     @cached_property
-    def most_wanted(self) -> Mapping[str, float]:
+    def upper_by_targets(self) -> Mapping[str, float]:
         """
         Containers of each preserve that could have a use over the whole plan: room in its need, and what others use.
 
@@ -56,7 +56,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
             held += sum(self.harvest(crop, earlier) for earlier in self.periods[: period.number])
         return fresh + held
 
-    def most_by_crop(self, item: Preserve, period: Period) -> float:
+    def upper_by_crop(self, item: Preserve, period: Period) -> float:
         """Containers of a preserve that the crops of a period could fill."""
         from_frozen = self.frozen_crops_of(item)
         crops = {crop.name: crop for crop in self.crops}
@@ -74,7 +74,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         return container.on_hand + container.can_buy + math.ceil(container.back_each_week * days / 7)
 
     @cached_property
-    def most_by_stock(self) -> Mapping[str, float]:
+    def upper_by_stock(self) -> Mapping[str, float]:
         """Containers of each preserve that containers and lids allow over the whole plan."""
         lids = {lid.name: lid for lid in self.lids}
         used = {item.container for item in self.household.preserves if item.name in self.users}
@@ -88,7 +88,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
             found[item.name] = jars
         return found
 
-    def most_by_hours(self, item: Preserve, period: Period) -> float:
+    def upper_by_hours(self, item: Preserve, period: Period) -> float:
         """Containers of a preserve that the hands, stove and equipment of a single day allow."""
         each, load = self.hands_each(item), self.hands_load(item)
         stove = self.stove_each(item)
@@ -113,25 +113,25 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         return min(most, math.floor(loads + ALMOST) * item.load) if math.isfinite(loads) else most
 
     @cached_property
-    def most_made(self) -> Mapping[tuple[str, int], float]:
+    def upper_bound(self) -> Mapping[tuple[str, int], float]:
         """The most containers of each preserve that each single day could see; a fixed line always fits in it."""
         found = {}
         for item in self.preserves:
             for period in self.singles:
                 most = min(
-                    self.most_wanted[item.name],
-                    self.most_by_stock[item.name],
-                    self.most_by_crop(item, period),
-                    self.most_by_hours(item, period),
+                    self.upper_by_targets[item.name],
+                    self.upper_by_stock[item.name],
+                    self.upper_by_crop(item, period),
+                    self.upper_by_hours(item, period),
                 )
                 if not item.make:
                     most = min(most, self.fixed_in(item.name, period.number))
-                most = min(most, self.clock_most.get((item.name, period.number), math.inf))
+                most = min(most, self.timetable_limit.get((item.name, period.number), math.inf))
                 found[item.name, period.number] = math.floor(most + ALMOST)
         return found
 
     @cached_property
-    def clock_most(self) -> Mapping[tuple[str, int], float]:
+    def timetable_limit(self) -> Mapping[tuple[str, int], float]:
         """The most of a preserve that fits the clock of a single day, where that was found; no fixed line is held."""
         by_day = {(name, day): float(most) for name, day, most in self.household.tighter.most}
         return {
@@ -142,7 +142,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         }
 
     @cached_property
-    def held_by_clock(self) -> frozenset[str]:
+    def limited_by_timetable(self) -> frozenset[str]:
         """The preserves of which some day can hold fewer than its hours add up to."""
         return frozenset(name for name, _, _ in self.household.tighter.most)
 
@@ -156,5 +156,5 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         """
         if item.name not in self.target_of:
             return 1
-        most = min(float(item.smallest_batch), self.most_wanted[item.name], self.most_by_crop(item, period))
+        most = min(float(item.smallest_batch), self.upper_by_targets[item.name], self.upper_by_crop(item, period))
         return max(1, math.floor(most + ALMOST))

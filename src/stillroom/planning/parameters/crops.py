@@ -218,7 +218,7 @@ class CropParameters(OrderedParameters):
         """The last day by which crop frozen whole that day is to be cooked."""
         return frozen_on + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
 
-    def judged_on(self, period: Period) -> datetime.date:
+    def frozen_until(self, period: Period) -> datetime.date:
         """The day by which frozen crop held at a period's end must still be sound: the end of the next period."""
         following = min(period.number + 1, len(self.periods) - 1)
         return self.periods[following].last_day
@@ -229,7 +229,7 @@ class CropParameters(OrderedParameters):
         return tuple(crop for crop in self.crops if crop.may_be_frozen_whole or self.frozen_lots[crop.name])
 
     @cached_property
-    def usable_crops(self) -> frozenset[str]:
+    def crops_in_use(self) -> frozenset[str]:
         """Crops that some preserve with Make = yes can use."""
         return frozenset(name for item in self.preserves if item.make for name in self.crops_of(item))
 

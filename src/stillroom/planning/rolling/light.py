@@ -8,12 +8,12 @@ from dataclasses import replace
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Sum
-from stillroom.planning.objectives import feed_little, fill_targets, keep_fixed_lines, spend_little, work_little
+from stillroom.planning.objectives import fixed_line_shortfall, labor_hours, spending, target_points, weighted_surplus
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import read_off, sooner
-from stillroom.planning.solve import Search, build, plan, with_full_bands
+from stillroom.planning.solution import extract_plan, move_sessions_earlier
+from stillroom.planning.solve import Search, build, plan, with_full_segments
 from stillroom.planning.variables import Variables
 
 Planned = tuple[Household, Plan]
@@ -22,7 +22,7 @@ Planned = tuple[Household, Plan]
 FIXED, TARGETS, MONEY, SURPLUS, HANDS = 1e5, {1: 1e4, 2: 300.0, 3: 10.0}, 0.01, 0.001, 0.0003
 """What a container of a fixed line, a point of needs, money, a kg fed and an hour of hands weigh beside each other."""
 
-CLOSE_ENOUGH, LAST_NODES = 0.002, 30
+ABSOLUTE_GAP, NODE_LIMIT = 0.002, 30
 """The search ends within so much of the best (2 kg fed, or part of a jar of the least need), or after these nodes."""
 
 
@@ -80,26 +80,26 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
     """
     shaped = without_idle(with_days(household, whole_days, end))
     parameters, variables = build(shaped)
-    solver = Solver(variables.programme)
-    solver.aim_at(weighed(parameters, variables, solver), most=False)
-    effort = Effort(gap=0.0, close_enough=CLOSE_ENOUGH, last_nodes=LAST_NODES, patient_nodes=LAST_NODES)
+    solver = HighsSession(variables.model)
+    solver.set_objective(weighed(parameters, variables, solver), most=False)
+    effort = SolveSettings(gap=0.0, absolute_gap=ABSOLUTE_GAP, node_limit=NODE_LIMIT, patient_nodes=NODE_LIMIT)
     outcome = solver.run(None, effort)
     if not outcome.found:
         return shaped, plan(shaped)
     search = Search(parameters, variables, solver, best=outcome.columns)
-    columns = dict(zip(solver.columns, with_full_bands(search), strict=True))
-    return shaped, sooner(parameters, read_off(parameters, variables, columns, ()))
+    columns = dict(zip(solver.columns, with_full_segments(search), strict=True))
+    return shaped, move_sessions_earlier(parameters, extract_plan(parameters, variables, columns, ()))
 
 
-def weighed(parameters: Parameters, variables: Variables, solver: Solver) -> dict[int, float]:
+def weighed(parameters: Parameters, variables: Variables, solver: HighsSession) -> dict[int, float]:
     """
     All aims in one sum, to be made least.
 
         FIXED * short - sum over importance of NEEDS * points + MONEY * spent + FED * fed + HANDS * hours
     """
     parts: list[tuple[float, Callable[[Parameters, Variables], Sum]]]
-    parts = [(FIXED, keep_fixed_lines), (MONEY, spend_little), (SURPLUS, feed_little), (HANDS, work_little)]
-    parts += [(-weight, fill_targets(importance)) for importance, weight in TARGETS.items()]
+    parts = [(FIXED, fixed_line_shortfall), (MONEY, spending), (SURPLUS, weighted_surplus), (HANDS, labor_hours)]
+    parts += [(-weight, target_points(importance)) for importance, weight in TARGETS.items()]
     costs: dict[int, float] = {}
     for weight, terms in parts:
         for column, cost in solver.vector(terms(parameters, variables)).items():

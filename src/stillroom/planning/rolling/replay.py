@@ -92,7 +92,7 @@ def play(household: Household, draw: Draw, settings: Settings, opening: Plan | N
                 planner = opener or settings.planner
                 shaped, plan = planner(standing.as_household(day), settings.plan_every_days, end)
                 if draw.number % settings.audit_every == 0:
-                    refuse_broken(shaped, plan)
+                    require_feasible(shaped, plan)
                     audited += 1
             made += 1
             ahead = settings.plan_every_days if plan is None else min(settings.plan_every_days, days_ahead(plan) or 1)
@@ -130,7 +130,7 @@ def hands_on(household: Household, day: datetime.date) -> float:
     return 1.0 if row is None else row.by_weekday[day.weekday()]
 
 
-def refuse_broken(household: Household, plan: Plan) -> None:
+def require_feasible(household: Household, plan: Plan) -> None:
     """Raise StillroomError when a plan does not keep every rule."""
     broken = violated_constraints(household, plan)
     if broken:
@@ -164,7 +164,7 @@ def counted(standing: Standing, lost: int, plans: int, audited: int) -> SeasonPl
 
 # Many drawn seasons of one household, played by whoever is there, always with the same figures.
 
-Tell = Callable[[str], None]
+Report = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -183,7 +183,7 @@ def play_seasons(
     settings: Settings,
     draws: int,
     crew: Crew | None = None,
-    tell: Tell = lambda _: None,
+    report: Report = lambda _: None,
 ) -> Seasons:
     """
     Play draws 0 to `draws` - 1 of a settled household, whose plan on the first day is `opening`.
@@ -191,10 +191,10 @@ def play_seasons(
     The figures depend on the household, the plan, the settings and nothing else: not on the crew, nor on what was lost
     and done again. Raises StillroomError when a plan breaks a rule, and whatever else ended a draw.
     """
-    refuse_broken(in_its_days(household, opening), opening)
+    require_feasible(in_its_days(household, opening), opening)
     tasks = [task(household, settings, (number,), opening) for number in range(draws)]
     done: list[Done[tuple[SeasonPlayed, ...]]] = spread(
-        play_some, tasks, crew, lambda count: tell(f"played {count} of {draws} seasons")
+        play_some, tasks, crew, lambda count: report(f"played {count} of {draws} seasons")
     )
     played: list[SeasonPlayed] = []
     for one in done:
@@ -217,8 +217,8 @@ def opening_of(household: Household, settings: Settings) -> tuple[Household, Pla
     return opener(household, settings.plan_every_days, season_end(household))
 
 
-def get_ready() -> None:
+def import_early() -> None:
     """Import what playing a season takes, before there is one to play."""
 
 
-__all__ = ["SeasonTask", "Seasons", "get_ready", "opening_of", "play_seasons"]
+__all__ = ["SeasonTask", "Seasons", "import_early", "opening_of", "play_seasons"]

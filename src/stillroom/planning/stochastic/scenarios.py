@@ -14,16 +14,16 @@ from dataclasses import dataclass
 from stillroom.household.records import Household
 from stillroom.household.scenarios import HarvestCase, days_decided_now
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.model import Programme, Row, Variable, solver_word
+from stillroom.planning.model import Model, Row, Variable, solver_word
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.show import Constraint
-from stillroom.planning.variables import ByPeriod, Variables, variables
+from stillroom.planning.variables import ByPeriod, Variables, define_variables
 
 DECIDED_NOW = ("make", "loads", "setup", "freeze", "thaw", "setup_freeze")
 """Kinds of decision that are taken for today and tomorrow; what is then fresh, held or fed follows from the harvest."""
 
 
-class CaseProgramme(Programme):
+class CaseModel(Model):
     """
     One case's view of a programme that several share.
 
@@ -31,11 +31,11 @@ class CaseProgramme(Programme):
     name before their own. Everything is kept in the one programme underneath.
     """
 
-    def __init__(self, whole_programme: Programme, case: str, shared: Callable[[str], bool]) -> None:
+    def __init__(self, joint_model: Model, case: str, shared: Callable[[str], bool]) -> None:
         """Look at a programme as one case of it."""
         self.name = case
-        self.variables = whole_programme.variables
-        self.rows = whole_programme.rows
+        self.variables = joint_model.variables
+        self.rows = joint_model.rows
         self.shared = shared
 
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
@@ -68,7 +68,7 @@ class Case:
 class Joint:
     """All seasons in one programme; `together` holds the decisions of all, each name with its season before it."""
 
-    programme: Programme
+    model: Model
     cases: tuple[Case, ...]
     together: Variables
 
@@ -82,7 +82,7 @@ class Joint:
     def decided_now(self) -> dict[str, Variable]:
         """The decisions that all cases share, by their name."""
         starts = tuple(f"{case.name}." for case in self.cases)
-        return {name: v for name, v in self.programme.variables.items() if not name.startswith(starts)}
+        return {name: v for name, v in self.model.variables.items() if not name.startswith(starts)}
 
 
 def is_decided_now(household: Household) -> Callable[[str], bool]:
@@ -104,20 +104,20 @@ def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constrai
 
     Raises KeyError when two rows or decisions would get one name.
     """
-    programme = Programme("stillroom")
+    model = Model("stillroom")
     found = []
     for case in cases:
         parameters = Parameters(case.household)
-        view = CaseProgramme(programme, case.name, is_decided_now(case.household))
-        define_variables = variables(parameters, view)
+        view = CaseModel(model, case.name, is_decided_now(case.household))
+        variables = define_variables(parameters, view)
         for constraint in constraints.values():
-            for label, row in constraint(parameters, define_variables):
+            for label, row in constraint(parameters, variables):
                 view.add(label, row)
-        found.append(Case(case.name, case.weight, parameters, define_variables))
-    return Joint(programme, tuple(found), together(programme, found))
+        found.append(Case(case.name, case.weight, parameters, variables))
+    return Joint(model, tuple(found), combined_variables(model, found))
 
 
-def together(programme: Programme, cases: Iterable[Case]) -> Variables:
+def combined_variables(model: Model, cases: Iterable[Case]) -> Variables:
     """The decisions of all cases side by side, as far as finishing a plan asks for them."""
 
     def side_by_side(of: Callable[[Variables], ByPeriod]) -> ByPeriod:
@@ -128,7 +128,7 @@ def together(programme: Programme, cases: Iterable[Case]) -> Variables:
         }
 
     return Variables(
-        programme,
+        model,
         {},
         make=side_by_side(lambda d: d.make),
         setup=side_by_side(lambda d: d.setup),

@@ -15,27 +15,37 @@ from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Period, Plan,
 from stillroom.household.records import Household, Preserve
 from stillroom.household.scenarios import DAYS_DECIDED_NOW, LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve
-from stillroom.planning.bottlenecks.resolve import relaxed, sendable_plan
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.bottlenecks.resolve import relaxed_value, sendable_plan
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Sum, Variable, at_least, at_most
 from stillroom.planning.objectives import Objective, objectives_for
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import Day, Used, day_of, keeps, may_move, move_to, read_off, sooner, with_moves
+from stillroom.planning.solution import (
+    Day,
+    Used,
+    day_of,
+    extract_plan,
+    keeps,
+    may_move,
+    move_sessions_earlier,
+    move_to,
+    with_moves,
+)
 from stillroom.planning.solve import (
     PATIENT_NODES,
     Search,
-    as_it_is,
     build,
-    hold,
+    final_results,
+    limit_objective,
+    optimize,
     polish,
-    reach,
     trivial_result,
-    with_full_bands,
+    with_full_segments,
     without_idle_setups,
 )
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
 from stillroom.planning.variables import Variables
-from stillroom.planning.violations import explained
+from stillroom.planning.violations import explain_violations
 
 # The aims over several seasons: each as in the plain plan, by its expectation, or for the worst season first.
 
@@ -45,7 +55,7 @@ def weighted(parts: Iterable[tuple[float, Sum]]) -> Sum:
     return [(weight * coefficient, variable) for weight, terms in parts for coefficient, variable in terms]
 
 
-def expected(objective: Objective, joint: Joint) -> Objective:
+def expected_value(objective: Objective, joint: Joint) -> Objective:
     """
     The same aim by its expectation.
 
@@ -60,17 +70,17 @@ def expected(objective: Objective, joint: Joint) -> Objective:
     return replace(objective, terms=terms)
 
 
-def worst(objective: Objective, joint: Joint) -> Objective:
+def worst_season_value(objective: Objective, joint: Joint) -> Objective:
     """
     The most that every season reaches of an aim: the value of the worst one. Adds its rows to the programme.
 
         most  worst   where  worst <= aim[s]  for every season s
     """
     name = f"worst.{objective.name.replace(' ', '_')}"
-    value = joint.programme.variable(name)
+    value = joint.model.variable(name)
     for case in joint.cases:
         terms = [(-coefficient, variable) for coefficient, variable in objective.terms(case.parameters, case.variables)]
-        joint.programme.add(f"{case.name}.{name}", at_most([(1.0, value), *terms], 0.0))
+        joint.model.add(f"{case.name}.{name}", at_most([(1.0, value), *terms], 0.0))
     return replace(objective, worst_season=True, terms=lambda _parameters, _variables: [(1.0, value)])
 
 
@@ -83,12 +93,12 @@ def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]
     found = []
     for objective in objectives_for(joint.cases[0].parameters):
         if worst_first and objective.kind == "target":
-            found.append(worst(objective, joint))
-        found.append(expected(objective, joint))
+            found.append(worst_season_value(objective, joint))
+        found.append(expected_value(objective, joint))
     return tuple(found)
 
 
-def different(joint: Joint, case: Case) -> Sum:
+def distance_terms(joint: Joint, case: Case) -> Sum:
     """
     Decisions that count by how many containers a season's later days differ from those of the likely one.
 
@@ -106,24 +116,24 @@ def different(joint: Joint, case: Case) -> Sum:
             continue
         period = case.parameters.periods[number]
         label = case.variables.name("apart", name, period.label)
-        apart: Variable = case.variables.programme.variable(label)
+        apart: Variable = case.variables.model.variable(label)
         for sign, which in ((1.0, "more"), (-1.0, "less")):
             row = at_least([(1.0, apart), (-sign, made), (sign, other)], 0.0)
-            case.variables.programme.add(f"{label}.{which}", row)
+            case.variables.model.add(f"{label}.{which}", row)
         terms.append((1.0, apart))
     return terms
 
 
 # The late aims, season by season: the work of one season is decided while that of the others stands still.
 
-ALIKE_HOURS = 0.02
+DIFFERENCE_HOURS = 0.02
 """
 What a container that a season makes otherwise than the likely one counts beside the hours of hands.
 
 A choice of this project, without a source: large enough to keep equal days equal, too small to move a load.
 """
 
-MOST_NODES = 60
+NODE_LIMIT_PER_SEASON = 60
 """Nodes after which the search for one season ends: 400 took ten times as long on a demo household, no fewer hours."""
 
 SMALL = 300
@@ -133,18 +143,18 @@ SEASON_BY_SEASON = "decided season by season"
 """Why a late aim is not proved: all seasons at once took ten times as long and stayed further from their bound."""
 
 
-def reach_late(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
+def optimize_late(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
     """Reach a late aim: all seasons at once in a small programme, and then as alike as it allows; else by season."""
     if len(joint.cases) > 1 and sum(search.solver.whole) > SMALL:
-        reach_by_season(search, joint, objective, apart)
+        optimize_by_season(search, joint, objective, apart)
         return
-    reach(search, objective)
+    optimize(search, objective)
     for case in joint.cases:
         if case.name in apart:
-            one_season(search, joint, case, objective, search.costs[-1], apart[case.name])
+            optimize_one_season(search, joint, case, objective, search.costs[-1], apart[case.name])
 
 
-def reach_by_season(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
+def optimize_by_season(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
     """
     Reach an aim to be made least in one season after the other, the likely one first, and hold it.
 
@@ -157,19 +167,19 @@ def reach_by_season(search: Search, joint: Joint, objective: Objective, apart: M
     search.objectives.append(objective)
     result = trivial_result(search, objective, costs)
     if result is None:
-        bound = relaxed(search, objective)
+        bound = relaxed_value(search, objective)
         for case in sorted(joint.cases, key=lambda case: case.name != LIKELY):
-            one_season(search, joint, case, objective, costs, apart.get(case.name, {}))
+            optimize_one_season(search, joint, case, objective, costs, apart.get(case.name, {}))
         value = sum(cost * (search.best or ())[column] for column, cost in costs.items())
-        proved = value - bound <= max(objective.patient_gap * abs(value), objective.close_enough)
+        proved = value - bound <= max(objective.patient_gap * abs(value), objective.absolute_gap)
         seconds = time.monotonic() - began
         stopped = "" if proved else SEASON_BY_SEASON
         result = objective.result(value, bound, proved=proved, seconds=seconds, stopped=stopped)
     search.results.append(result)
-    hold(search, objective, costs, result.value)
+    limit_objective(search, objective, costs, result.value)
 
 
-def one_season(
+def optimize_one_season(
     search: Search,
     joint: Joint,
     case: Case,
@@ -178,29 +188,29 @@ def one_season(
     apart: Mapping[int, float],
 ) -> None:
     """Decide one season's days anew, while those of all other seasons stand as they are."""
-    hours = {column: ALIKE_HOURS * case.weight * cost for column, cost in apart.items()}
-    search.solver.aim_at({**hours, **costs}, most=False)
-    with standing_still(search, others_of(search, joint, case)):
-        outcome = search.solver.run(search.best, effort(objective), search.seconds_left())
+    hours = {column: DIFFERENCE_HOURS * case.weight * cost for column, cost in apart.items()}
+    search.solver.set_objective({**hours, **costs}, most=False)
+    with fixed_columns(search, columns_to_fix(search, joint, case)):
+        outcome = search.solver.run(search.best, settings_for(objective), search.seconds_left())
     if outcome.found:
         search.best = outcome.columns
 
 
-def effort(objective: Objective) -> Effort:
+def settings_for(objective: Objective) -> SolveSettings:
     """The effort for one season: the aim's own gap over all seasons, and fewer nodes."""
-    nodes = min(objective.last_nodes, MOST_NODES)
-    return Effort(
+    nodes = min(objective.node_limit, NODE_LIMIT_PER_SEASON)
+    return SolveSettings(
         objective.gap,
-        objective.close_enough,
+        objective.absolute_gap,
         objective.patient_gap,
         PATIENT_NODES,
         nodes,
-        objective.helped_by,
-        objective.trials,
+        objective.heuristics,
+        objective.branching_trials,
     )
 
 
-def others_of(search: Search, joint: Joint, case: Case) -> list[int]:
+def columns_to_fix(search: Search, joint: Joint, case: Case) -> list[int]:
     """
     The columns that stand still for one season.
 
@@ -215,7 +225,7 @@ def others_of(search: Search, joint: Joint, case: Case) -> list[int]:
 
 
 @contextmanager
-def standing_still(search: Search, columns: Sequence[int]) -> Iterator[None]:
+def fixed_columns(search: Search, columns: Sequence[int]) -> Iterator[None]:
     """Hold whole numbers where they are, and give them their own ends back."""
     highs, best = search.solver.highs, search.best or ()
     model = highs.getLp()
@@ -235,21 +245,21 @@ def standing_still(search: Search, columns: Sequence[int]) -> Iterator[None]:
 NOTHING = 1e-6
 
 
-def moved_forward(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> dict[str, Plan]:
+def move_all_earlier(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> dict[str, Plan]:
     """
     Give the plans, by season, with sessions moved forward.
 
     Into the days decided now a session comes only if every season makes the same later on and has room for it; then
     within those days alike in all; then the later days of each season by themselves.
     """
-    start = together_forward(parameters, from_later(parameters, plans, decided_now), decided_now)
+    start = move_opening_earlier(parameters, move_into_opening(parameters, plans, decided_now), decided_now)
     return {
-        name: sooner(parameters[name], plan, (decided_now, len(parameters[name].singles)))
+        name: move_sessions_earlier(parameters[name], plan, (decided_now, len(parameters[name].singles)))
         for name, plan in start.items()
     }
 
 
-def from_later(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> Mapping[str, Plan]:
+def move_into_opening(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> Mapping[str, Plan]:
     """Move sessions from later days into the days decided now where every season can."""
     days = {name: day_of(parameters[name], plan) for name, plan in plans.items()}
     likely = parameters[LIKELY]
@@ -293,21 +303,21 @@ def copied(day: Day) -> Day:
     return replace(day, make=dict(day.make), loads=dict(day.loads), fresh_kg=dict(day.fresh_kg), used=used)
 
 
-def together_forward(
+def move_opening_earlier(
     parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int
 ) -> Mapping[str, Plan]:
     """Move what the likely season can move from tomorrow to today in every season, if every season can."""
     likely = plans[LIKELY]
-    moved = sooner(parameters[LIKELY], likely, (0, decided_now))
+    moved = move_sessions_earlier(parameters[LIKELY], likely, (0, decided_now))
     if moved.make == likely.make:
         return plans
-    found = {name: like(plan, likely, moved, decided_now) for name, plan in plans.items()}
+    found = {name: with_same_opening(plan, likely, moved, decided_now) for name, plan in plans.items()}
     if any(violated_constraints(parameters[name].household, plan) for name, plan in found.items()):
         return plans
     return found
 
 
-def like(plan: Plan, before: Plan, after: Plan, decided_now: int) -> Plan:
+def with_same_opening(plan: Plan, before: Plan, after: Plan, decided_now: int) -> Plan:
     """A season's plan with the same moves in the days decided now as were made from one plan to another."""
 
     def now(amounts: Mapping[tuple[str, int], float]) -> dict[tuple[str, int], float]:
@@ -327,13 +337,13 @@ def like(plan: Plan, before: Plan, after: Plan, decided_now: int) -> Plan:
     )
 
 
-Tell = Callable[[str], None]
+Report = Callable[[str], None]
 
 LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
 """The kinds of aims that are reached season by season."""
 
 
-def hedged_plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
+def hedged_plan(household: Household, time_limit_seconds: float | None = None, report: Report | None = None) -> Plan:
     """
     Plan a settled household for a poor, a likely and a good harvest together.
 
@@ -345,51 +355,51 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, t
     than the likely one breaks a rule.
     """
     if not planned_for_several(household):
-        return solve.plan(household, time_limit_seconds, tell)
+        return solve.plan(household, time_limit_seconds, report)
     cases = harvest_cases(household)
     ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
     joint = build_cases(cases)
-    search = searched(joint, household.kitchen.plan_for == "worst harvest", ends_at, tell)
+    search = solve_objectives(joint, household.kitchen.plan_for == "worst harvest", ends_at, report)
     if search.best is None:
         raise NoPlanInTime("no plan was found")
     polish(search)
     return finished(household, joint, search)
 
 
-def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Tell | None) -> Search:
+def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, report: Report | None) -> Search:
     """Reach every aim over the seasons, one after the other."""
-    objectives, apart = over_seasons_stated(joint, worst_first=worst_first)
-    search = Search(joint.case(LIKELY).parameters, joint.together, Solver(joint.programme), ends_at=ends_at)
+    objectives, apart = state_objectives(joint, worst_first=worst_first)
+    search = Search(joint.case(LIKELY).parameters, joint.together, HighsSession(joint.model), ends_at=ends_at)
     columns = {name: search.solver.vector(terms) for name, terms in apart.items()}
     for objective in objectives:
-        if tell is not None:
-            tell(f"{objective.name}, all seasons")
+        if report is not None:
+            report(f"{objective.name}, all seasons")
         if objective.kind in LATE and search.best is not None:
-            reach_late(search, joint, objective, columns if objective.kind == "labor" else {})
+            optimize_late(search, joint, objective, columns if objective.kind == "labor" else {})
         else:
-            reach(search, objective)
+            optimize(search, objective)
     return search
 
 
-def over_seasons_stated(joint: Joint, *, worst_first: bool) -> tuple[tuple[Objective, ...], dict[str, Sum]]:
+def state_objectives(joint: Joint, *, worst_first: bool) -> tuple[tuple[Objective, ...], dict[str, Sum]]:
     """State every aim over the seasons, and how far each season is from the likely one; their rows join the model."""
     objectives = objectives_over(joint, worst_first=worst_first)
-    return objectives, {case.name: different(joint, case) for case in joint.cases if case.name != LIKELY}
+    return objectives, {case.name: distance_terms(joint, case) for case in joint.cases if case.name != LIKELY}
 
 
 def finished(household: Household, joint: Joint, search: Search) -> Plan:
     """Read the plan of every season off, with its sessions moved forward; audited but for the likely one's."""
     search.best = without_idle_setups(search)
     for case in joint.cases:
-        search.best = with_full_bands(replace(search, parameters=case.parameters, variables=case.variables))
-    over_all = as_it_is(search)
+        search.best = with_full_segments(replace(search, parameters=case.parameters, variables=case.variables))
+    over_all = final_results(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
     plans = {
-        case.name: read_off(case.parameters, case.variables, columns, objectives_in(search, case, over_all))
+        case.name: extract_plan(case.parameters, case.variables, columns, objectives_in(search, case, over_all))
         for case in joint.cases
     }
     parameters = {case.name: case.parameters for case in joint.cases}
-    plans = moved_forward(parameters, plans, days_decided_now(household))
+    plans = move_all_earlier(parameters, plans, days_decided_now(household))
     seasons = []
     for case in joint.cases:
         if case.name != LIKELY:
@@ -402,7 +412,7 @@ def finished(household: Household, joint: Joint, search: Search) -> Plan:
     likely = plans[LIKELY]
     if likely.violations:
         likely = replace(
-            likely, violations=explained(*build(joint.case(LIKELY).parameters.household), likely.violations)
+            likely, violations=explain_violations(*build(joint.case(LIKELY).parameters.household), likely.violations)
         )
     hedge = Hedge(tuple(seasons), joint.case(LIKELY).weight, days_decided_now(household), over_all)
     return replace(likely, hedge=hedge)

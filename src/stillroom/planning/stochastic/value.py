@@ -9,10 +9,10 @@ from stillroom.errors import StillroomError
 from stillroom.household.plan import Kind, Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, HarvestCase, days_decided_now, harvest_cases
-from stillroom.planning.highs import Effort, Solver
-from stillroom.planning.solve import Search, plan, reach, with_full_bands
+from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.solve import Search, optimize, plan, with_full_segments
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
-from stillroom.planning.stochastic.solve import objectives_over, reach_late
+from stillroom.planning.stochastic.solve import objectives_over, optimize_late
 
 NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
 """Late aims that say how a plan is done, not what it is worth."""
@@ -85,19 +85,19 @@ class Reached:
     filled: Filled
 
 
-def hedge_value(household: Household, tell: Callable[[str], None] = lambda _: None) -> HedgeValue:
+def hedge_value(household: Household, report: Callable[[str], None] = lambda _: None) -> HedgeValue:
     """
     Plan a settled household three ways and set them side by side, aim by aim; seconds as three hedged plans take.
 
-    `tell` is called with a few words before each way. Fixed lines, needs, money and crop fed are valued. Later aims
+    `report` is called with a few words before each way. Fixed lines, needs, money and crop fed are valued. Later aims
     count only as far as the earlier are alike.
     """
     cases = harvest_cases(household)
-    tell("planning for all harvests together")
+    report("planning for all harvests together")
     hedged = over_seasons(cases)
-    tell("planning for the likely harvest, and going on from there")
+    report("planning for the likely harvest, and going on from there")
     one_harvest = over_seasons(cases, plan(household))
-    tell("planning each harvest as if it were known")
+    report("planning each harvest as if it were known")
     alone = [over_seasons((HarvestCase(case.name, 1.0, case.household),)) for case in cases]
     found = []
     for place, objective in enumerate(hedged.objectives):
@@ -126,15 +126,15 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
     """
     joint = build_cases(cases)
     objectives = objectives_over(joint, worst_first=False)
-    search = Search(joint.cases[0].parameters, joint.together, Solver(joint.programme))
+    search = Search(joint.cases[0].parameters, joint.together, HighsSession(joint.model))
     if start is not None:
         likely = joint.case(LIKELY)
-        stand_as_far_as_may_be(search, decided_in(likely, start, days_decided_now(likely.parameters.household)))
+        fix_opening_decisions(search, decided_in(likely, start, days_decided_now(likely.parameters.household)))
     for objective in objectives:
         if objective.kind == "surplus" and search.best is not None:
-            reach_late(search, joint, objective, {})
+            optimize_late(search, joint, objective, {})
         elif objective.kind not in NOT_VALUED:
-            reach(search, objective)
+            optimize(search, objective)
     values = values_of(search, joint)
     return Reached(values, {case.name: filled(search, case) for case in joint.cases})
 
@@ -142,7 +142,7 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
 def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
     """The aims with their values in the plan at hand, every need filled as far as it goes."""
     for case in joint.cases:
-        search.best = with_full_bands(replace(search, parameters=case.parameters, variables=case.variables))
+        search.best = with_full_segments(replace(search, parameters=case.parameters, variables=case.variables))
     best = search.best or ()
     return tuple(
         replace(result, value=sum(cost * best[column] for column, cost in costs.items()))
@@ -176,27 +176,27 @@ def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[flo
     return found
 
 
-def stand_as_far_as_may_be(search: Search, ends: Mapping[str, tuple[float, float]]) -> None:
+def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]]) -> None:
     """Hold decisions between their ends; where no plan does, as near below them as all seasons together allow."""
     solver = search.solver
-    stand(solver, ends)
-    solver.aim_at({}, most=False)
-    if solver.run(None, Effort()).found:
+    set_bounds(solver, ends)
+    solver.set_objective({}, most=False)
+    if solver.run(None, SolveSettings()).found:
         return
-    stand(solver, {name: (0.0, most) for name, (_, most) in ends.items()})
-    solver.aim_at({solver.columns[name]: 1.0 for name in ends}, most=True)
-    outcome = solver.run(None, Effort(last_nodes=1000))
+    set_bounds(solver, {name: (0.0, most) for name, (_, most) in ends.items()})
+    solver.set_objective({solver.columns[name]: 1.0 for name in ends}, most=True)
+    outcome = solver.run(None, SolveSettings(node_limit=1000))
     if not outcome.found:
         raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
     found = {name: outcome.columns[solver.columns[name]] for name in ends}
-    variables = search.variables.programme.variables
-    stand(
+    variables = search.variables.model.variables
+    set_bounds(
         solver,
         {name: (round(each), round(each)) if variables[name].whole else (0.0, each) for name, each in found.items()},
     )
 
 
-def stand(solver: Solver, ends: Mapping[str, tuple[float, float]]) -> None:
+def set_bounds(solver: HighsSession, ends: Mapping[str, tuple[float, float]]) -> None:
     """Hold decisions between two ends, by their name; ends a decision has of its own give way."""
     for name, (least, most) in ends.items():
         solver.highs.changeColBounds(solver.columns[name], least, most)
