@@ -4,7 +4,8 @@ The same week solved by LibreOffice's own linear solver: `python3 tests/bench.py
 What a household could do without this project: a sheet with a cell for every decision, a formula for every rule, and
 *Tools, Solver*. The programme is ours, row by row, written as formulas; the aim is that of the first importance; whole
 numbers are asked for where ours has them. LibreOffice is driven headless by its own interface (UNO, from the system's
-Python: Debian's python3-uno), with each linear solver it brings. Ours is timed with building, hand-over and reading back.
+Python: Debian's python3-uno), with each linear solver it brings. Ours is timed with building, hand-over and reading
+back.
 """
 
 from __future__ import annotations
@@ -106,7 +107,7 @@ def score(name: str, kind: str, said: dict[str, Any], ours: float, seconds: floa
 
 
 def sheet(path: Path, programme: Any, rows: Sequence[Any], costs: dict[int, float]) -> dict[str, Any]:
-    """Write decisions and rules as a sheet; what the driver has to know of it."""
+    """Write variables and constraints as a sheet; what the driver has to know of it."""
     book = openpyxl.Workbook()
     page = book.active
     assert page is not None

@@ -2,10 +2,11 @@
 How fast: `python3 tests/bench.py speed [--quick] [--scores FILE] [--picture FILE.png]`.
 
 Printed, each in one run on this machine: what building, handing over and reading back cost on top of HiGHS alone, which
-solves the same rows for the same aims from files in the MPS format; a community kitchen of 200 preserves; how cost grows
-with preserves and with periods, with the exponent; the stocks of a long record; the whole `plan` command, cold and warm,
-beside its imports and HiGHS; the most memory of each. Seconds are those of the processor, which other work on the machine
-disturbs least; wall seconds stand beside them where a person waits. `--quick` leaves out the two largest sizes.
+solves the same rows for the same aims from files in the MPS format; a community kitchen of 200 preserves; how cost
+grows with preserves and with periods, with the exponent; the stocks of a long record; the whole `plan` command, cold
+and warm, beside its imports and HiGHS; the most memory of each. Seconds are those of the processor, which other work on
+the machine disturbs least; wall seconds stand beside them where a person waits. `--quick` leaves out the two largest
+sizes.
 """
 
 from __future__ import annotations
@@ -72,7 +73,7 @@ def main(words: Sequence[str] | None = None) -> int:
 
 @dataclass
 class Recorded:
-    """The programme and the options of one run of HiGHS, so that it can be run again by itself."""
+    """The model and the options of one run of HiGHS, so that it can be run again by itself."""
 
     path: Path
     start: tuple[float, ...] | None
@@ -81,7 +82,7 @@ class Recorded:
 
 
 class Recorder:
-    """Stands in for the one call of HiGHS: counts its seconds, and writes each programme when given a folder."""
+    """Stands in for the one call of HiGHS: counts its seconds, and writes each model when given a folder."""
 
     def __init__(self, folder: Path | None = None) -> None:
         self.folder = folder
@@ -120,7 +121,7 @@ def overheads() -> list[Score]:
 
 
 def overhead(name: str, household: Household) -> Score:
-    """Plan three times; then solve the same programmes, from the same starting points, with HiGHS by itself."""
+    """Plan three times; then solve the same models, from the same starting points, with HiGHS by itself."""
     ours = min(processor_seconds(household) for _ in range(3))
     with tempfile.TemporaryDirectory() as folder, Recorder(Path(folder)) as recorder:
         plan(household)

@@ -46,7 +46,7 @@ def farm(seasons: dict[str, float], acres: dict[str, float] | None = None) -> An
 
 
 def optimize_one_season(view: CaseModel, times: float) -> Sum:
-    """Put one season's sales and purchases into the programme; its profit."""
+    """Put one season's sales and purchases into the model; its profit."""
     acres = {crop: view.variable(f"acres.{crop}") for crop in PLANTING}
     profit: Sum = [(-cost, acres[crop]) for crop, cost in PLANTING.items()]
     view.add("land", at_most([(1.0, planted) for planted in acres.values()], ACRES))

@@ -16,7 +16,7 @@ from stillroom.planning.solve import build
 
 GOLDEN = Path(__file__).parent / "golden"
 HELPERS = {"freezing_setup", "last_plan"}
-"""Rules that only help an aim and mean nothing outside the model: the audit has no twin for them."""
+"""Constraints that only help an objective and mean nothing outside the model: the audit has no twin for them."""
 
 
 @pytest.mark.parametrize("name", CONSTRAINTS)
@@ -31,7 +31,7 @@ def test_every_golden_file_belongs_to_a_rule_and_none_is_empty():
 
 
 def test_every_rule_has_an_audit_twin_and_every_audit_a_meaning():
-    beyond_constraints = {"whole_numbers", "buying"}  # bounds of the decisions, not rows
+    beyond_constraints = {"whole_numbers", "buying"}  # bounds of the variables, not rows
     assert set(audit.AUDITS) - beyond_constraints == set(CONSTRAINTS) - HELPERS
 
 

@@ -41,7 +41,7 @@ THOUSAND = 1000.0  # Red Brand's dollars are put in by the thousand: a weight ma
 def home(
     preserves: list[Preserve], targets: list[Target], crops: dict[str, float], days: int = 0, **more: Any
 ) -> Household:
-    """One week (or `days` single days) with plenty of bags, needs in one band, a stove with one burner."""
+    """One week (or `days` detailed days) with plenty of bags, needs in one segment, a stove with one burner."""
     weeks = 0 if days else 1
     kitchen = Kitchen(TUESDAY, days_planned_singly=days, weeks_after_that=weeks, burners=1.0, fill_targets_evenly=False)
     return Household(
@@ -63,7 +63,7 @@ def bag(name: str, crops: dict[str, float], **more: Any) -> Preserve:
 
 
 def worth(name: str, wanted: float, each: float, counts: dict[str, float], **more: Any) -> Target:
-    """A need in which every unit is worth `each`: weight / wanted = each."""
+    """A target in which every unit is worth `each`: weight / wanted = each."""
     return Target(name, wanted, more.pop("at_most", wanted), weight=each * wanted, counts=counts, importance=1, **more)
 
 
@@ -71,7 +71,8 @@ def points(found: Plan) -> float:
     """
     The most that the first needs can reach, as proved; what the plan reaches lies within a few 1e-4 of it.
 
-    Later aims may give up 1e-4 of the needs, so the published figure is the bound and the plan's own stands beside it.
+    Later objectives may give up 1e-4 of the targets, so the published figure is the bound and the plan's own stands
+    beside it.
     """
     objective = next(objective for objective in found.objectives if objective.name == "needs 1")
     assert objective.proved
@@ -107,7 +108,7 @@ def red_brand(
     more_crop: dict[str, float] | None = None,
     more_demand: dict[str, float] | None = None,
 ) -> Household:
-    """Red Brand Canners as a household: two grades of crop, three needs, six recipes."""
+    """Red Brand Canners as a household: two grades of crop, three targets, six recipes."""
     case = CASES["red_brand"]
     crops = {name: kg + (more_crop or {}).get(name, 0.0) for name, kg in case["crops"].items()}
     recipes = [row for row in case["recipes"] if row["product"] not in without]
@@ -120,7 +121,7 @@ def red_brand(
 
 
 def test_red_brand_canners_reach_the_published_worth_with_the_published_mix(method: Method) -> None:
-    """The worth to the dollar; the mix to 1 %, since later aims may give up 1e-4 of the worth, 68 dollars."""
+    """The worth to the dollar; the mix to 1 %, since later objectives may give up 1e-4 of the worth, 68 dollars."""
     found = method(red_brand())
     assert THOUSAND * points(found) == pytest.approx(CASES["red_brand"]["best"], rel=1e-6)
     for row in CASES["red_brand"]["recipes"]:
@@ -188,7 +189,7 @@ def test_wyndor_glass_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
 
 
 def test_ignizio_reaches_one_importance_before_the_next(method: Method) -> None:
-    """Over-use of the hours first, so they are a limit; then the need of both, then the need of the second."""
+    """Over-use of the hours first, so they are a limit; then the target of both, then the target of the second."""
     case = CASES["ignizio"]
     preserves = [bag(name, {"crop": 1.0}, hands_minutes_each=hours * 60) for name, hours in case["takes"].items()]
     targets = [
@@ -328,7 +329,7 @@ def test_nine_jars_heated_for_a_batch_of_eight_leave_one() -> None:
 
 
 def test_a_batch_of_fermented_salsa_is_four_tubs_in_one_session() -> None:
-    """Common practice, no source: four one-litre tubs, begun together, in the refrigerator."""
+    """Common practice, no source: four one-liter tubs, begun together, in the refrigerator."""
     salsa = CASES["trade"]["salsa"]
     tub = bag(
         "salsa", {"tomato": 1.0}, smallest_batch=salsa["tubs"], kept_in="refrigerator",

@@ -33,7 +33,7 @@ def followed():
 
 
 def days_of(parameters, variables, line):
-    """Every way to make a preserve on the days of a line: containers, loads and set-ups that keep the rules."""
+    """Every way to make a preserve on the days of a line: containers, loads and setups that keep the constraints."""
     item = parameters.household.preserve(line.name)
     methods = []
     for number in line.numbers:
@@ -103,7 +103,7 @@ def test_what_would_cost_a_held_aim_too_much_is_ruled_out():
 
 
 def test_the_plan_at_hand_always_stays_possible():
-    """A plan with three dear boxes is at hand, though the aim is said to be held where none is possible."""
+    """A plan with three dear boxes is at hand, though the objective is said to be held where none is possible."""
     programme, terms = boxes()
     solver = HighsSession(programme)
     narrow(solver, [(solver.vector(terms), False, 5.0)], (2.0, 3.0))
@@ -150,7 +150,7 @@ def test_a_misread_starting_point_is_searched_again_without_it_and_then_without_
 
 
 def without_patience():
-    """The aims with the last one proved to its end, so that two ways to it can be compared."""
+    """The objectives with the last one proved to its end, so that two ways to it can be compared."""
     return tuple(
         dataclasses.replace(objective, gap=1e-6, patient_gap=1e-6, node_limit=10_000)
         if objective.name == "hands"
@@ -173,7 +173,7 @@ def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monke
 
 
 def test_no_setup_of_nothing_stands_where_the_search_for_the_last_aims_begins(monkeypatch):
-    """The aims before leave set-ups standing that cost them nothing; searches that began there ended unproved."""
+    """The objectives before leave setups standing that cost them nothing; searches that began there ended unproved."""
     begun = []
     true = solve.solve_objective
 

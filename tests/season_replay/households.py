@@ -57,5 +57,5 @@ def opening(household: Household, settings: Settings) -> Plan:
 
 
 def met(played: Iterable[SeasonPlayed], name: str, wanted: float) -> int:
-    """In how many seasons there is all of a need."""
+    """In how many seasons there is all of a target."""
     return sum(one.filled[name] >= wanted - 1e-6 for one in played)

@@ -30,7 +30,7 @@ WORKED = [
 
 
 def points(household: Household, plan: Plan, importance: int) -> float:
-    """The share of the needs of one importance that a plan fills, together."""
+    """The share of the targets of one importance that a plan fills, together."""
     filled = filled_by_plan(household, plan)
     return sum(
         filled[target.name] / target.wanted
@@ -45,7 +45,7 @@ def test_there_are_worked_households() -> None:
 
 @pytest.mark.parametrize("make", WORKED, ids=lambda make: make.__name__)
 def test_the_light_plan_of_every_worked_household_keeps_every_rule(make: object) -> None:
-    """And what it fills of the first importance is what the full plan fills, to a hundredth of a need."""
+    """And what it fills of the first importance is what the full plan fills, to a hundredth of a target."""
     household = make()  # type: ignore[operator]
     end = season_end(household)
     shaped, light = light_plan(household, 2, end)

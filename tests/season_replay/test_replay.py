@@ -57,7 +57,7 @@ def test_every_kilogram_is_eaten_put_up_fed_or_left() -> None:
 @settings(max_examples=40, deadline=None, derandomize=True)
 @given(household=households())
 def test_any_household_can_be_played_and_every_kilogram_is_accounted_for(household: Household) -> None:
-    """Anything short, fixed lines, weeks only, preserves made of others: every plan keeps every rule."""
+    """Anything short, fixed lines, weeks only, preserves made of others: every plan keeps every constraint."""
     expected_lots = tuple(replace(lot, expected=lot.frozen_on is None) for lot in household.lots)
     household = replace(household, lots=expected_lots)
     at_first = sum(lot.kg for lot in household.lots if not coming(lot, household.kitchen.first_day))
@@ -113,7 +113,7 @@ def test_the_first_plans_may_be_made_by_another_planner() -> None:
 
 
 def test_a_plan_of_weeks_only_is_no_plan_for_the_days() -> None:
-    """A household that plans no single days is planned for the replay by its own days."""
+    """A household that plans no detailed days is planned for the replay by its own days."""
     household = two_crops()
     weekly = replace(household, kitchen=replace(household.kitchen, days_planned_singly=0, weeks_after_that=3))
     settings = Settings(audit_every=1, opener=full_plan)
@@ -255,7 +255,7 @@ def test_two_ways_are_compared_over_the_same_seasons_only() -> None:
 
 
 def test_without_any_chance_the_replay_fills_what_the_plan_fills() -> None:
-    """All as expected, planned in full every few days: no need ends lower than the first plan says, by over a jar."""
+    """All as expected, planned in full every few days: no target ends lower than the first plan says, by over a jar."""
     household = two_crops()
     lots = tuple(replace(lot, least_kg=lot.kg, most_kg=lot.kg) for lot in household.lots)
     household = replace(household, lots=lots)

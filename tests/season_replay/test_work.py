@@ -74,7 +74,9 @@ def test_jars_lids_and_money_end_the_work_and_what_is_missing_is_bought() -> Non
 
 
 def test_thawed_crop_is_only_taken_as_far_as_it_is_cooked() -> None:
-    """4 kg fresh and 6 kg frozen, 5 to be thawed, 9 bags planned, but a tub for 7 only: 5 out of the freezer, 2 fresh."""
+    """
+    4 kg fresh and 6 kg frozen, 5 to be thawed, 9 bags planned, but a tub for 7 only: 5 out of the freezer, 2 fresh.
+    """
     line = Ingredient("tomato", "crop", 1.0, from_frozen=True)
     household = home(
         (bag("sauce", "tomato", 1.0, ingredients=(line,)),), (Lot("tomato", TUESDAY, 4.0),), (target("sauce", 9),)
@@ -89,7 +91,7 @@ def test_thawed_crop_is_only_taken_as_far_as_it_is_cooked() -> None:
 
 
 def test_what_goes_into_the_freezer_takes_room_and_what_is_thawed_gives_it_back() -> None:
-    """10 L free; 3 bags of a litre, then 20 kg to be frozen at 1.8 L a kg, but only (10 - 3) / 1.8 kg have room."""
+    """10 L free; 3 bags of a liter, then 20 kg to be frozen at 1.8 L a kg, but only (10 - 3) / 1.8 kg have room."""
     household = one_crop(3.0, (Lot("tomato", TUESDAY, 30.0),), kitchen={"freezer_free_litres": 10.0})
     crops = (Crop("tomato", 5, may_be_frozen_whole=True, freezer_litres_per_kg=1.8),)
     now = standing(replace(household, crops=crops))

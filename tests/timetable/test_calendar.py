@@ -108,7 +108,7 @@ def test_what_was_cancelled_and_comes_back_is_one_event():
 
 
 def test_sequence_rises_when_anything_changed_and_never_falls():
-    """A workbook begun anew counts from 1 again; the calendar does not."""
+    """A workbook begun again counts from 1 again; the calendar does not."""
     first = plan_of(("juice", 0), sequence=5)
     same = brought_on(plan_of(("juice", 0), sequence=1), first, FRIDAY)
     other = brought_on(plan_of(("juice", 1), sequence=1), first, FRIDAY)

@@ -52,7 +52,7 @@ def made(found, name="juice"):
 
 
 def test_three_loads_in_a_day_become_one_a_day():
-    """All of it is still made, and no rule of the household as it is is broken."""
+    """All of it is still made, and no constraint of the household as it is is broken."""
     household = three_loads()
     first = plan(household)
     assert not all(one.fits for one in on_the_clock(household, sessions_of_plan(first)))
@@ -165,7 +165,9 @@ def test_no_time_for_the_first_plan_is_raised():
 
 
 def test_a_planner_that_looks_at_no_hours_comes_to_an_end_too():
-    """It makes all it may on the first days; once each day keeps to what was found to fit, there is nothing left to do."""
+    """
+    It makes all it may on the first days; once each day keeps to what was found to fit, there is nothing left to do.
+    """
     household = three_loads()
     periods = plan(household).periods
     plans = []

@@ -55,7 +55,9 @@ def test_with_one_burner_what_cools_longest_goes_first():
 
 
 def test_the_next_load_waits_until_the_canner_is_empty():
-    """Two loads of 95 min in one canner: 190 min, 11:10. With two canners and two burners the second is 10 min behind."""
+    """
+    Two loads of 95 min in one canner: 190 min, 11:10. With two canners and two burners the second is 10 min behind.
+    """
     (day,) = clock_of(home(juice()), on("juice", 14))
     assert day.ends == at(11, 10)
     two = home(juice(), equipment=(dataclasses.replace(CANNER, how_many=2),))
@@ -77,8 +79,8 @@ def test_a_sauce_holds_the_pot_until_the_jars_are_filled():
 
 def test_hands_prepare_one_load_while_the_other_cooks():
     """
-    70 min of peeling a load. First load: 8:00 to 9:10, then its chain to 10:45. The second could be peeled from 9:20 on,
-    but waits to be done by 10:40, when the first is taken out; its chain: 10:45 + 95 = 12:20.
+    70 min of peeling a load. First load: 8:00 to 9:10, then its chain to 10:45. The second could be peeled from 9:20
+    on, but waits to be done by 10:40, when the first is taken out; its chain: 10:45 + 95 = 12:20.
     """
     (day,) = clock_of(home(juice(hands_minutes_each=10.0)), on("juice", 14))
     assert day.ends == at(12, 20)
@@ -121,7 +123,9 @@ def test_what_dries_for_long_goes_first_only_when_the_dryer_is_wanted_again():
 
 
 def test_a_pressure_load_of_quarts_takes_70_to_115_minutes_all_in():
-    """Published for short processes: heat-up, 10 min vent, process and cool-down together (home canning guide of 1994)."""
+    """
+    Published for short processes: heat-up, 10 min vent, process and cool-down together (home canning guide of 1994).
+    """
     (day,) = clock_of(home(beans()), on("beans", 7))
     kinds = ("heat", "vent", "process", "cool")
     assert 70 <= sum(step(day, kind, "beans").minutes for kind in kinds) <= 115
@@ -146,7 +150,9 @@ def test_jars_are_boiled_first_when_the_process_is_under_ten_minutes(altitude, m
 
 
 def test_blanching_is_in_portions_with_somebody_at_it():
-    """20 bags, 6 min of hands and 3 of the stove each: 60 of the 120 min are prepared first, 60 are beside the stove."""
+    """
+    20 bags, 6 min of hands and 3 of the stove each: 60 of the 120 min are prepared first, 60 are beside the stove.
+    """
     lines = {"ingredients": beans().ingredients}
     bags = Preserve("bags", "frozen", "bag", hands_minutes_each=6.0, stove_minutes_each=3.0, smallest_batch=4, **lines)
     (day,) = clock_of(home(bags), on("bags", 20))

@@ -1,4 +1,6 @@
-"""What else a day has to share: setting up, a burner for the jars, the counter, people by name, a dryer filled twice."""
+"""
+What else a day has to share: setting up, a burner for the jars, the counter, people by name, a dryer filled twice.
+"""
 
 import dataclasses
 
@@ -61,7 +63,8 @@ def test_heating_jars_holds_a_burner_where_there_is_more_than_one(burners, held)
 
 def test_jars_wait_for_a_burner_while_both_are_in_use():
     """
-    Two burners, one of them under a sauce of 120 min in the pot: beans cook alone on the other, and no jars beside them.
+    Two burners, one of them under a sauce of 120 min in the pot: beans cook alone on the other, and no jars beside
+    them.
 
     The sauce, cooked 8:00 to 10:00 on one burner, heats its jars 9:50 to 10:00 on the other.
     """
@@ -188,7 +191,9 @@ def test_nobody_stays_up_past_the_evening_for_a_dryer():
 
 
 def test_a_short_run_goes_first_of_two_and_waits_for_nothing():
-    """Beans in the pressure canner beside: the apples are sliced in time for both, and the canner is not held up more."""
+    """
+    Beans in the pressure canner beside: the apples are sliced in time for both, and the canner is not held up more.
+    """
     household = home(apples(720.0), beans(), hands=6.0, stove=4.0, kitchen={"people": 2.0})
     (day,) = clock_of(household, on("apples", 12), on("beans", 7))
     assert day.fits

@@ -13,7 +13,7 @@ from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import plan
 
 COUNTED = ("needs 1", "needs 2", "needs 3", "money", "surplus", "hands")
-"""The aims that can be counted, in their order; there are no fixed lines and no former plan here."""
+"""The objectives that can be counted, in their order; there are no fixed lines and no former plan here."""
 
 ROUNDING = 1e-6
 
@@ -21,10 +21,11 @@ ROUNDING = 1e-6
 @dataclass(frozen=True)
 class Counted:
     """
-    One aim of one household.
+    One objective of one household.
 
-    `best` is the best of every plan when each aim before it is held exactly; `best_with_slack` when each aim before it
-    may give up what the planner's holds allow, twice over. The planner's value lies between them but for its own gap.
+    `best` is the best of every plan when each objective before it is held exactly; `best_with_slack` when each
+    objective before it may give up what the planner's holds allow, twice over. The planner's value lies between them
+    but for its own gap.
     """
 
     objective: str
@@ -35,7 +36,10 @@ class Counted:
 
 
 def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counted]]:
-    """How many plans keep the rules, and each aim of the planner beside the best of them; TooMany when too many."""
+    """
+    How many plans keep the constraints, and each objective of the planner beside the best of them; TooMany when too
+    many.
+    """
     tried = every_plan(household, most)
     results = {objective.name: objective for objective in plan(household).objectives}
     rows = []
@@ -63,14 +67,14 @@ def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counte
 
 
 def figure(tried: Tried, objective: str) -> float:
-    """The value of an aim in a plan that was tried."""
+    """The value of an objective in a plan that was tried."""
     if objective.startswith("targets"):
         return tried.points[int(objective[-1]) - 1]
     return {"money": tried.money, "surplus": tried.surplus, "hands": tried.hands}[objective]
 
 
 def wrong(rows: list[Counted]) -> Iterator[str]:
-    """A sentence for each aim that the planner and the counting do not agree on."""
+    """A sentence for each objective that the planner and the counting do not agree on."""
     for row in rows:
         if not row.right:
             best = f"{row.best:.4f} (with slack {row.best_with_slack:.4f})"

@@ -26,18 +26,18 @@ from stillroom.planning.solve import (
 )
 
 NODES_OF_TARGETS = 1000
-"""Nodes after which a need's search ends unproved; the product goes on to 10,000."""
+"""Nodes after which a target's search ends unproved; the product goes on to 10,000."""
 
 NODES_OF_SURPLUS = 10
 SURPLUS_GAP = 0.01
-"""How close is close enough for what is fed, which no verdict rests on; it is never called proved."""
+"""How close is close enough for what is surplus, which no verdict rests on; it is never called proved."""
 
 
 def plan_targets(household: Household, nodes: int | None = NODES_OF_TARGETS) -> Plan:
     """
-    Plan a household for its needs, then for the least fed; hours and money are whatever comes of it.
+    Plan a household for its targets, then for the least fed; hours and money are whatever comes of it.
 
-    `nodes` ends the search for a need; with None it goes on as long as the product's own.
+    `nodes` ends the search for a target; with None it goes on as long as the product's own.
     """
     parameters, variables = build(household)
     search = Search(parameters, variables, HighsSession(variables.model))

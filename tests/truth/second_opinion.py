@@ -36,7 +36,9 @@ EQUAL, OUT_OF_TIME, DIFFERENT, NOTHING = "equal", "out of time", "DIFFERENT", "n
 
 @dataclass(frozen=True)
 class Answer:
-    """What a solver says of one aim: its best value, the proved bound, whether it ended by itself, its seconds."""
+    """
+    What a solver says of one objective: its best value, the proved bound, whether it ended by itself, its seconds.
+    """
 
     value: float
     bound: float
@@ -46,7 +48,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class Opinion:
-    """One aim of one household, answered twice, and the verdict."""
+    """One objective of one household, answered twice, and the verdict."""
 
     household: str
     objective: str
@@ -67,10 +69,11 @@ def distance(one: float, other: float) -> float:
 
 def opinions(name: str, household: Household, seconds: float, objectives: tuple[str, ...] = ()) -> Iterator[Opinion]:
     """
-    Plan a household aim by aim and ask SCIP each aim again, at most so many seconds of its own processor time.
+    Plan a household objective by objective and ask SCIP each objective again, at most so many seconds of its own
+    processor time.
 
-    With `objectives`, only those are asked again, and nothing is planned after the last of them. The second solver answers
-    from the very rows and cost row that HiGHS had, the holds of the aims before included.
+    With `objectives`, only those are asked again, and nothing is planned after the last of them. The second solver
+    answers from the very rows and cost row that HiGHS had, the holds of the objectives before included.
     """
     parameters, variables = build(household)
     search = Search(parameters, variables, HighsSession(variables.model))
@@ -104,7 +107,7 @@ def as_answer(result: ObjectiveResult, seconds: float) -> Answer:
 
 
 def by_scip(model: Path, objective: Objective, seconds: float) -> Answer:
-    """Solve an MPS file with SCIP to the aim's own gap; one thread, no more than so many seconds."""
+    """Solve an MPS file with SCIP to the objective's own gap; one thread, no more than so many seconds."""
     import pyscipopt
 
     scip: Any = pyscipopt.Model()

@@ -71,7 +71,7 @@ def small_lots(chance: random.Random, crops: tuple[str, ...], days: int) -> list
 
 
 def small_targets(chance: random.Random, items: tuple[Preserve, ...]) -> tuple[Any, ...]:
-    """A need for each preserve, now and then one that two of them count toward."""
+    """A target for each preserve, now and then one that two of them count toward."""
     found = []
     for place, item in enumerate(items):
         counts = {item.name: 1.0}

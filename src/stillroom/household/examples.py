@@ -36,32 +36,34 @@ PLENTY = 1000.0
 
 
 def day(number: int) -> datetime.date:
-    """The day so many days after the first Tuesday."""
+    """Return the day so many days after the first Tuesday."""
     return TUESDAY + datetime.timedelta(days=number)
 
 
 def jar(name: str, crop: str, kg: float, load: int = 7, **more: Any) -> Preserve:
-    """A preserve in jars through the canner: `kg` of a crop each, an hour a load."""
+    """Return a preserve in jars through the canner: `kg` of a crop each, an hour a load."""
     lines = (Ingredient(crop, "crop", kg),)
     plain: dict[str, Any] = {"equipment": ("canner",), "load": load, "process_minutes": 40.0, "ingredients": lines}
     return Preserve(name, "boiling-water canned", "jar", **(plain | more))
 
 
 def bag(name: str, crop: str, kg: float, **more: Any) -> Preserve:
-    """A preserve in bags without equipment, begun for any number: `kg` of a crop each, a litre of freezer each."""
+    """
+    Return a preserve in bags without equipment, begun for any number: `kg` of a crop each, a liter of freezer each.
+    """
     lines = (Ingredient(crop, "crop", kg),)
     plain: dict[str, Any] = {"kept_in": "freezer", "space_litres_each": 1.0, "ingredients": lines}
     return Preserve(name, more.pop("method", "frozen"), "bag", **(plain | more))
 
 
 def target(name: str, wanted: float, at_most: float | None = None, **more: Any) -> Target:
-    """A need of the same name as the one preserve that counts toward it, unless `counts` says otherwise."""
+    """Return a target of the same name as the one preserve that counts toward it, unless `counts` says otherwise."""
     most = wanted if at_most is None else at_most
     return Target(name, wanted, most, **({"counts": {name: 1.0}} | more))
 
 
 def stove_on(hours: tuple[float, ...], week: float = 0.0) -> Hours:
-    """Hours the stove is free on the first days from Tuesday on, none on the others."""
+    """Return hours the stove is free on the first days from Tuesday on, none on the others."""
     by_weekday = [0.0] * 7
     for number, figure in enumerate(hours):
         by_weekday[day(number).weekday()] = figure
@@ -76,7 +78,9 @@ def home(
     weeks: int = 0,
     **more: Any,
 ) -> Household:
-    """A household with plenty of everything that `more` does not limit; one canner on a stove with one burner."""
+    """
+    Return a household with plenty of everything that `more` does not limit; one canner on a stove with one burner.
+    """
     names = sorted({lot.crop for lot in lots})
     settings = {"burners": 1.0} | more.pop("kitchen", {})
     plain: dict[str, Any] = {
@@ -93,10 +97,10 @@ def home(
 
 def juice_by_the_load(tomato_kg: float = 15.0) -> Household:
     """
-    The crop decides, and the canner takes seven jars.
+    Build a household where the crop is the bottleneck, and the canner takes seven jars.
 
     15 kg at 1.5 kg a jar are 10 jars, in 2 loads (7 and 3, or any two). Wanted 14, so each quarter is 3.5 jars:
-    (4 x 3.5 + 3 x 3.5 + 2 x 3.0) / 14 = 30.5 / 14 = 2.17857. Nothing is fed.
+    (4 x 3.5 + 3 x 3.5 + 2 x 3.0) / 14 = 30.5 / 14 = 2.17857. Nothing is surplus.
     """
     return home(
         (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, tomato_kg),), (target("juice", 14, importance=1),)
@@ -105,7 +109,7 @@ def juice_by_the_load(tomato_kg: float = 15.0) -> Household:
 
 def juice_or_sauce(tomato_kg: float = 10.5) -> Household:
     """
-    Two needs of one importance share a crop in a week, where nothing is whole.
+    Build a household where two needs of one importance share a crop in a week, where nothing is whole.
 
     A kilogram in sauce (3 kg a jar, 2 wanted) is worth 4/2/3 = 0.667, then 0.5, 0.333, 0.167 by quarters of 1.5 kg;
     in juice (1.5 kg a jar, 8 wanted) 4/8/1.5 = 0.333, then 0.25, 0.167, 0.083 by quarters of 3 kg. So sauce gets three
@@ -119,10 +123,10 @@ def juice_or_sauce(tomato_kg: float = 10.5) -> Household:
 
 def tomatoes_that_keep(keeps_days: float = 1.0) -> Household:
     """
-    Keeping time decides: one hour of stove today, none tomorrow, one the day after.
+    Build a household where keeping time is the bottleneck: one hour of stove today, none tomorrow, one the day after.
 
     12 kg at 1.5 kg: today's load takes 7 jars, 10.5 kg. The other 1.5 kg keep until tomorrow, when nothing can be
-    cooked: fed. 7 jars, 1.5 kg fed. If they kept 2 days: 8 jars, nothing fed.
+    cooked: fed. 7 jars, 1.5 kg of surplus. If they kept 2 days: 8 jars, nothing fed.
     """
     return home(
         (jar("juice", "tomato", 1.5),), (Lot("tomato", TUESDAY, 12.0),), (target("juice", 10, importance=1),), days=3,
@@ -134,9 +138,9 @@ def freeze_now_cook_later(
     freezer_litres: float = 40.0, freeze_kg_a_day: float = 9.0, keeps_weeks: float = 4.0, from_frozen: bool = True
 ) -> Household:
     """
-    The stove is free on the third day only, the crop keeps for one.
+    Build a household where the stove is free on the third day only and the crop keeps for one day.
 
-    21 kg: 9 kg are frozen today, 9 kg tomorrow (a day's freezing), 3 kg are fed. Frozen they take 18 x 1.8 = 32.4 L of
+    21 kg: 9 kg are frozen today, 9 kg tomorrow (a day's freezing), 3 kg are surplus. Frozen they take 18 x 1.8 = 32.4 L of
     40. On the third day all 18 kg are thawed: 12 jars of 1.5 kg, in two loads. Nothing may be thawed before.
     """
     juice = jar("juice", "tomato", 1.5, ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=from_frozen),))
@@ -150,7 +154,7 @@ def freeze_now_cook_later(
 
 def frozen_lots_come_due(keeps_weeks: float = 4.0, second_lot_kg: float = 6.0) -> Household:
     """
-    Two frozen lots, and a stove that is free tomorrow.
+    Build a household where two frozen lots, and a stove that is free tomorrow.
 
     The first, 9 kg, was frozen 28 days ago: due today, so it cannot wait for tomorrow and spoils. The second, 6 kg, was
     frozen last week: 4 jars of 1.5 kg tomorrow. If frozen tomatoes kept 5 weeks: 15 kg, 10 jars.
@@ -166,7 +170,7 @@ def frozen_lots_come_due(keeps_weeks: float = 4.0, second_lot_kg: float = 6.0) -
 
 def bags_by_hand(hands_tomorrow: float = 0.6, smallest_batch: int = 4) -> Household:
     """
-    Hands decide, and a few bags are not worth starting for.
+    Build a household where hands are the bottleneck, and a few bags are not worth starting for.
 
     12 min a bag: one hour today gives 5 bags; 0.6 h tomorrow would give 3, fewer than the smallest batch of 4: none.
     5 bags. With a smallest batch of 3: 8 bags. With 0.8 h tomorrow: 5 + 4 = 9 bags.
@@ -178,7 +182,7 @@ def bags_by_hand(hands_tomorrow: float = 0.6, smallest_batch: int = 4) -> Househ
 
 def burners_and_canners(stove_hours: float = 2.0, canners: int = 1) -> Household:
     """
-    The stove or the canner decides, over a day of two burners.
+    Build a household where the stove or the canner is the bottleneck, on a day with two burners.
 
     A load takes the canner 1 h and its burner 1 h, and 30 min of another burner: 1.5 burner-hours. A stove free for 2 h
     gives the canner 2 h, two loads; its 2 x 2 burner-hours give 4 / 1.5 = 2.67, two loads. 14 jars. With 3 h: 3 loads
@@ -194,7 +198,7 @@ def burners_and_canners(stove_hours: float = 2.0, canners: int = 1) -> Household
 
 def dryer_over_two_days(dryers: int = 1) -> Household:
     """
-    A job of 36 h holds the dryer into the next day.
+    Build a household where a load of 36 h runs on in the dryer into the next day.
 
     Begun on the first day it takes 24 h of it and 12 h of the second, which leaves 12 h there: too little for the 24 h
     that a second one begun that day would take. The next begins on the third. 2 loads of 6: 12 bags. Two dryers: 36 h
@@ -209,7 +213,7 @@ def dryer_over_two_days(dryers: int = 1) -> Household:
 
 def jars_that_come_back(on_hand: float = 5.0, lids: float = 20.0) -> Household:
     """
-    Jars decide: five on hand, two coming back each week.
+    Build a household where jars are the bottleneck: five on hand, two coming back each week.
 
     A day and two weeks: by the second week, 8 days on, floor(2 x 8 / 7) = 2 are back. 5 + 2 = 7 jars. With 6 lids: 6.
     """
@@ -222,9 +226,9 @@ def jars_that_come_back(on_hand: float = 5.0, lids: float = 20.0) -> Household:
 
 def what_money_buys(limit: float = 5.0, lemon_can_buy: float = 1.0, lemon_on_hand: float = 0.0) -> Household:
     """
-    Lids and lemon juice are to be bought, within a limit.
+    Build a household where lids and lemon juice are to be bought, within a limit.
 
-    A jar takes a lid at 0.50 and 0.1 L of lemon juice at 5.00 a litre, 0.50: 1.00 a jar. 4 lids are on hand, no lemon
+    A jar takes a lid at 0.50 and 0.1 L of lemon juice at 5.00 a liter, 0.50: 1.00 a jar. 4 lids are on hand, no lemon
     juice. n jars cost 0.50 n + 0.50 (n - 4) = n - 2: with 5.00, 7 jars: 3 lids and 0.7 L, 1.50 + 3.50 = 5.00 spent.
     With no limit the lemon juice that can be bought decides: 1 L, 10 jars.
     """
@@ -240,7 +244,7 @@ def what_money_buys(limit: float = 5.0, lemon_can_buy: float = 1.0, lemon_on_han
 
 def room_to_keep_it(place: str = "cellar", litres: float = 35.0) -> Household:
     """
-    Room decides: a bag takes 5 L of the place it is kept in.
+    Build a household where room is the bottleneck: a bag takes 5 L of the place it is kept in.
 
     35 L free: 7 bags of the 12 that the crop gives.
     """
@@ -251,7 +255,7 @@ def room_to_keep_it(place: str = "cellar", litres: float = 35.0) -> Household:
 
 def soup_takes_broth(bones_kg: float = 3.0, broth_on_shelf: float = 2.0, broth_wanted: float = 0.0) -> Household:
     """
-    A preserve goes into another, and counts toward no need itself.
+    Build a household where one preserve is an ingredient of another and counts toward no target itself.
 
     Two broths on the shelf, and bones for 3 more at 1 kg. A soup takes half a broth: 5 broths are 10 soups of the 12
     wanted. With bones for 9: 12 soups take 6
@@ -269,7 +273,7 @@ def soup_takes_broth(bones_kg: float = 3.0, broth_on_shelf: float = 2.0, broth_w
 
 def enough_is_enough(at_most: float = 45.0) -> Household:
     """
-    A need of 45 pints in quarts: 22 are 44 pints, 23 are 46, one pint over.
+    Build a household with a target of 45 pints in quarts: 22 are 44 pints, 23 are 46, one pint over.
 
     The room is 45; the last quart may pass it by less than itself: 23 quarts of the 30 the crop gives. 30 - 23 = 7 kg
     are still fresh when the plan ends and count half: 3.5 kg. With at most 60: 30 quarts, nothing left.
@@ -280,10 +284,10 @@ def enough_is_enough(at_most: float = 45.0) -> Household:
 
 def what_the_hand_wrote(fix: float | None = 5.0) -> Household:
     """
-    A line is fixed at 5 sauces today, though juice would fill more of the list.
+    Build a household with a fixed line: 5 sauces today, though juice would fill more of the list.
 
     12 kg: 5 sauces of 2 kg are 10 kg, the 2 kg left are 2 juices of 1 kg. Without the fix all 12 kg go to 12 juices,
-    the need that is a must.
+    the target that is a must.
     """
     preserves = (jar("juice", "tomato", 1.0), jar("sauce", "tomato", 2.0))
     lines = () if fix is None else (PlanLine(TUESDAY, 1, "sauce", fix=fix),)
@@ -293,7 +297,7 @@ def what_the_hand_wrote(fix: float | None = 5.0) -> Household:
 
 def days_are_whole(days: int = 1, weeks: int = 0) -> Household:
     """
-    On a single day containers are whole: 10 kg at 4 kg a jar are 2 jars and 2 kg over; in a week they are 2.5.
+    Build a household that makes whole containers on a detailed day: 10 kg at 4 kg a jar are 2 jars and 2 kg over.
 
     The 2 kg over are still fresh when the plan ends.
     """
@@ -303,7 +307,7 @@ def days_are_whole(days: int = 1, weeks: int = 0) -> Household:
 
 def dinner_comes_first(eaten_kg_a_week: float = 14.0) -> Household:
     """
-    What is eaten fresh comes off first: 14 kg a week are 2 kg a day, 4 kg of 10 in two days; the other 6 are 6 jars.
+    Build a household that eats fresh first: 14 kg a week are 2 kg a day, 4 kg of 10 in two days; 6 kg are 6 jars.
 
     Whenever they are made: the second day's 2 kg are kept for the table.
     """
@@ -312,14 +316,14 @@ def dinner_comes_first(eaten_kg_a_week: float = 14.0) -> Household:
     return home((jar("juice", "tomato", 1.0),), lots, targets, crops=crops)
 
 
-# One tiny household that the rules print themselves for: two days and a week of tomatoes, and two other crops.
+# One tiny household that the constraints print themselves for: two days and a week of tomatoes, and two other crops.
 
 FRIDAY = datetime.date(2026, 8, 14)
 
 
 def tiny_household() -> Household:
     """
-    Two single days and one week: juice in quarts, dried slices, kraut, and a soup that takes juice and broth.
+    Build the household of the printed instances: two detailed days, a week, juice, dried slices, kraut and a soup.
 
     All figures are chosen for easy sums; they are nobody's directions.
     """

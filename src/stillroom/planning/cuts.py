@@ -17,17 +17,17 @@ SMALL = 1e-6
 """Costs below this say nothing."""
 
 MARGIN = 1e-5
-"""Share of an aim that is left free beyond its hold, far above what the solver's tolerance can add up to."""
+"""Share of an objective that is left free beyond its hold, far above what the solver's tolerance can add up to."""
 
 
 def tighten_by_reduced_costs(solver: HighsSession, held: Sequence[tuple[Mapping[int, float], bool, float]], best: tuple[float, ...]) -> int:
     """
-    Draw in the ends of whole numbers by each aim that is held; gives how many ends were drawn in.
+    Draw in the ends of whole numbers by each objective that is held; gives how many ends were drawn in.
 
-    `held` has the costs of each aim by column, whether it is made most, and the value it may not be worse than; `best`
-    is a plan that keeps them all. Without whole numbers an aim can at best have its relaxed value; each unit by which a
-    column leaves the end it has there costs at least its reduced cost. What is more than the difference to the value
-    held is never reached. The plan at hand always stays possible.
+    `held` has the costs of each objective by column, whether it is made most, and the value it may not be worse than;
+    `best` is a plan that keeps them all. Without whole numbers an objective can at best have its relaxed value; each
+    unit by which a column leaves the end it has there costs at least its reduced cost. What is more than the difference
+    to the value held is never reached. The plan at hand always stays possible.
     """
     drawn = 0
     for costs, most, value in held:
@@ -61,9 +61,9 @@ NEAR = 1e-6
 
 def valid_inequalities(parameters: Parameters, variables: Variables) -> Iterator[Row]:
     """
-    Rows about the change from the last plan, line by line, that hold wherever the rules hold.
+    Yield rows about the change from the last plan, line by line, that hold wherever the constraints hold.
 
-    Only for lines whose periods are all single days. With before[i] containers in line i, made = sum over t of
+    Only for lines whose periods are all detailed days. With before[i] containers in line i, made = sum over t of
     make[p, t], sessions = sum over t of loads[p, t] or setup[p, t]:
 
         less[i] >= part * (before, rounded up, - made)          where part = before - before rounded down

@@ -15,7 +15,7 @@ from stillroom.planning.model import Model, Row, Sum
 # What is asked of a search, and what it gives: its effort, its outcome, and the relaxation.
 
 HEURISTICS = ("root_reduced_cost", "rens", "rins")
-"""The searches for better plans that cost the most; each aim says which of them pay for it, by measurement."""
+"""The searches for better plans that cost the most; each objective says which of them pay for it, by measurement."""
 
 
 @dataclass(frozen=True)
@@ -25,9 +25,9 @@ class SolveSettings:
 
     It ends at `gap`, or at a distance of `absolute_gap`; after `patient_nodes` the wider `patient_gap` is enough; after
     `node_limit` it ends as it is. `heuristics` names those of HiGHS's HEURISTICS that look for better plans meanwhile,
-    with about `heuristic_effort` of all its work; `branching_trials` is how often it tries a branching before it trusts its own
-    estimate. It ends too when the bound shows that the aim cannot be better than `stop_at_bound`. `cut_pool_limit` is how
-    many of its cuts HiGHS keeps in hand.
+    with about `heuristic_effort` of all its work; `branching_trials` is how often it tries a branching before it trusts
+    its own estimate. It ends too when the bound shows that the objective cannot be better than `stop_at_bound`.
+    `cut_pool_limit` is how many of its cuts HiGHS keeps in hand.
     """
 
     gap: float = 1e-6
@@ -42,7 +42,9 @@ class SolveSettings:
     cut_pool_limit: int = 10_000
 
     def patience(self, *, most: bool = False) -> Callable[[Any], None]:
-        """What HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given anew."""
+        """
+        Return what HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given again.
+        """
         sign, end = (1.0 if most else -1.0), self.stop_at_bound
 
         def enough(event: Any) -> None:
@@ -73,7 +75,9 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Relaxation:
-    """The aim at hand when nothing has to be whole: its value, the columns, and what leaving an end costs each."""
+    """
+    The objective at hand when nothing has to be whole: its value, the columns, and what leaving an end costs each.
+    """
 
     value: float
     columns: np.ndarray
@@ -81,7 +85,7 @@ class Relaxation:
 
 
 FEASIBILITY = 1e-7
-"""The solver's tolerance; the slack with which aims are held is far above it."""
+"""The solver's tolerance; the slack with which objectives are held is far above it."""
 
 STOPPED = {
     highspy.HighsModelStatus.kTimeLimit: "time limit",
@@ -104,13 +108,13 @@ class QuietHighs(highspy.Highs):  # type: ignore[misc]  # highspy is untyped
 
 class HighsSession:
     """
-    HiGHS with the programme in it: one thread, a fixed seed, quiet.
+    HiGHS with the model in it: one thread, a fixed seed, quiet.
 
-    Columns are numbered in the order in which the decisions were made.
+    Columns are numbered in the order in which the variables were made.
     """
 
     def __init__(self, model: Model) -> None:
-        """Hand the whole programme over."""
+        """Hand the whole model over."""
         self.columns = {name: number for number, name in enumerate(model.variables)}
         self.whole = [variable.whole for variable in model.variables.values()]
         self.highs = QuietHighs()
@@ -155,7 +159,7 @@ class HighsSession:
         return lp
 
     def vector(self, terms: Sum) -> dict[int, float]:
-        """Coefficients by column."""
+        """Return coefficients by column."""
         found: dict[int, float] = {}
         for coefficient, variable in terms:
             column = self.columns[variable.name]
@@ -173,7 +177,7 @@ class HighsSession:
         self.highs.changeObjectiveSense(sense)
 
     def add_objective_bound(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
-        """Add one row that holds an aim between two values."""
+        """Add one row that holds an objective between two values."""
         infinity = highspy.kHighsInf
         self.objective_rows.append(self.highs.getNumRow())
         self.highs.addRow(
@@ -185,11 +189,11 @@ class HighsSession:
         )
 
     def change_objective_bound(self, least: float) -> None:
-        """Hold the aim that was held last at another least value."""
+        """Hold the objective that was held last at another least value."""
         self.highs.changeRowBounds(self.objective_rows[-1], least, highspy.kHighsInf)
 
     def relax_objective_bounds(self, share: float) -> None:
-        """Give every hold more slack: `share` of its value, and at least that much."""
+        """Return every hold more slack: `share` of its value, and at least that much."""
         infinity = highspy.kHighsInf
         model = self.highs.getLp()
         for row in self.objective_rows:
@@ -210,12 +214,12 @@ class HighsSession:
         self.whole = [False] * len(self.whole)
 
     def column_bounds(self) -> tuple[np.ndarray, np.ndarray]:
-        """The least and the most of every column."""
+        """Return the least and the most of every column."""
         model = self.highs.getLp()
         return np.array(model.col_lower_), np.array(model.col_upper_)
 
     def solve_relaxation(self) -> Relaxation | None:
-        """The aim at hand when nothing has to be whole; None when that is not found."""
+        """Return the objective at hand when nothing has to be whole; None when that is not found."""
         whole = np.flatnonzero(self.whole).astype(np.int32)
         self._set_integrality(whole, whole=False)
         self.highs.run()
@@ -225,7 +229,10 @@ class HighsSession:
         return Relaxation(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
 
     def solve_amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
-        """The best amounts for the aim at hand while every whole number stands as in `columns`; None: none fit."""
+        """
+        Return the best amounts for the objective at hand while every whole number stands as in `columns`; None: none
+        fit.
+        """
         at = np.flatnonzero(self.whole).astype(np.int32)
         lower, upper = self.column_bounds()
         feasible = np.round(np.array(columns)[at])
@@ -252,7 +259,7 @@ class HighsSession:
             )
 
     def relax_rows(self, names: Iterable[str]) -> None:
-        """Let rows of the programme hold nothing; names that are no rows are passed over."""
+        """Let rows of the model hold nothing; names that are no rows are passed over."""
         model = self.highs.getLp()
         for name in names:
             row = self.rows.get(name)
@@ -261,19 +268,19 @@ class HighsSession:
                 self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
 
     def restore_rows(self, names: Iterable[str]) -> None:
-        """Let rows hold again what they held before they were let go."""
+        """Let rows hold again what they held before they were relaxed."""
         for name in names:
             if name in self.bounds:
                 self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
 
     def fix_at_zero(self, columns: list[int], *, fix: bool) -> None:
-        """Keep decisions at nothing, or let them go again."""
+        """Keep variables at nothing, or let them go again."""
         for column in columns:
             self.highs.changeColBounds(column, 0.0, 0.0 if fix else highspy.kHighsInf)
 
     def run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None = None) -> Outcome:
         """
-        Solve for the aim at hand from a starting point, with a stated effort and a limit of seconds if any.
+        Solve for the objective at hand from a starting point, with a stated effort and a limit of seconds if any.
 
         The value that HiGHS reports is held against its columns. HiGHS 1.16 was seen to prove a value and hand back the
         columns of the starting point, whose value was another: its presolve can misread a starting point. Then it is
@@ -290,11 +297,11 @@ class HighsSession:
         return outcome
 
     def _misread(self, outcome: Outcome) -> bool:
-        """Whether the value that HiGHS reports is not that of its columns."""
+        """Return whether the value that HiGHS reports is not that of its columns."""
         return outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value))
 
     def _value(self, columns: tuple[float, ...]) -> float:
-        """The aim at hand, computed from the columns."""
+        """Return the objective at hand, computed from the columns."""
         return float(np.dot(np.array(self.highs.getLp().col_cost_), np.array(columns)))
 
     def _run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None) -> Outcome:
@@ -327,7 +334,7 @@ class HighsSession:
         status = self.highs.getModelStatus()
         info = self.highs.getInfo()
         infeasible = status in (names.kInfeasible, names.kUnboundedOrInfeasible)
-        empty = status == names.kModelEmpty  # a household without crop, preserves and needs: nothing to decide
+        empty = status == names.kModelEmpty  # a household without crop, preserves and targets: nothing to decide
         feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
         found = empty or (not infeasible and feasible)
         stopped = STOPPED.get(status, "")

@@ -13,10 +13,10 @@ from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 
 UNPRICED = 0.03
-"""What a thing without a price costs in the aim, so that it is not bought for nothing."""
+"""What a thing without a price costs in the objective, so that it is not bought for nothing."""
 
 LARGE = 1200
-"""Whole numbers above which a programme is large; a plan is then found by fixing what the relaxation agrees on."""
+"""Whole numbers above which a model is large; a plan is then found by fixing what the relaxation agrees on."""
 
 CARRIED_HOURS_PER_KG = 0.003
 """A small charge on fresh crop carried out of the days planned in detail: ripest and soonest first."""
@@ -25,15 +25,16 @@ CARRIED_HOURS_PER_KG = 0.003
 @dataclass(frozen=True)
 class Objective(Kinded):
     """
-    One aim: `terms` to be made least, or most when `most`.
+    One objective: `terms` to be made least, or most when `most`.
 
-    `gap` is how close to the bound counts as proved, `relative_tolerance` and `absolute_tolerance` how much of it may be given up
-    while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
-    of `absolute_gap` in the aim's own unit always. `heuristics` names the searches that were measured to pay for this
-    aim (all three for all aims took three times as long), `heuristic_effort` how much of all work may go into them, `branching_trials`
-    how often a branching is tried before its estimate is trusted, all measured likewise. With `improve_start_first` the plan at
-    hand is improved for the aim before the search starts from it. After `node_limit` the search ends unproved, and says
-    so. A programme of more than LARGE whole numbers has settings of its own, measured on a kitchen of 200 preserves.
+    `gap` is how close to the bound counts as proved, `relative_tolerance` and `absolute_tolerance` how much of it may
+    be given up while later objectives are improved. `patient_gap` is accepted once a stated number of nodes have gone
+    by, and a distance of `absolute_gap` in the objective's own unit always. `heuristics` names the searches that were
+    measured to pay for this objective (all three for all objectives took three times as long), `heuristic_effort` how
+    much of all work may go into them, `branching_trials` how often a branching is tried before its estimate is trusted,
+    all measured likewise. With `improve_start_first` the plan at hand is improved for the objective before the search
+    starts from it. After `node_limit` the search ends unproved, and says so. A model of more than LARGE whole numbers
+    has settings of its own, measured on a kitchen of 200 preserves.
     """
 
     unit: str
@@ -55,7 +56,7 @@ class Objective(Kinded):
     def result(
         self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = ""
     ) -> ObjectiveResult:
-        """How far this aim was reached."""
+        """Return how far this objective was reached."""
         return ObjectiveResult(
             self.kind,
             value,
@@ -71,7 +72,7 @@ class Objective(Kinded):
 
 def fixed_line_shortfall(_: Parameters, variables: Variables) -> Sum:
     """
-    Keep fixed lines: the least total breach.
+    Keep fixed lines: the least total violation.
 
         least  sum over i of short[i]
 
@@ -82,20 +83,20 @@ def fixed_line_shortfall(_: Parameters, variables: Variables) -> Sum:
 
 def target_points(importance: int) -> Callable[[Parameters, Variables], Sum]:
     """
-    Fill the needs of one importance.
+    Fill the targets of one importance.
 
         most  sum over n and b of weight[n] * gain[b] * filled[n, b] / wanted[n]
 
-    in points: a need of weight 1 that is filled from empty is worth 2.5 (one band of gain 1: 1). What is far from
-    filled goes first, since the gains fall band by band.
+    in points: a target of weight 1 that is filled from empty is worth 2.5 (one segment of gain 1: 1). What is far from
+    filled goes first, since the gains fall segment by segment.
     """
 
     def terms(parameters: Parameters, variables: Variables) -> Sum:
         return [
-            (target.weight * gain / target.wanted, variables.filled[target.name, band])
+            (target.weight * gain / target.wanted, variables.filled[target.name, segment])
             for target in parameters.targets
             if target.importance == importance and target.wanted > 0
-            for band, gain in enumerate(parameters.gains)
+            for segment, gain in enumerate(parameters.gains)
         ]
 
     return terms
@@ -103,7 +104,7 @@ def target_points(importance: int) -> Callable[[Parameters, Variables], Sum]:
 
 def spending(parameters: Parameters, variables: Variables) -> Sum:
     """
-    The least money: nothing is bought except for needs.
+    Return the least money: nothing is bought except for targets.
 
         least  sum over what can be bought of price * bought
 
@@ -114,13 +115,13 @@ def spending(parameters: Parameters, variables: Variables) -> Sum:
 
 def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
     """
-    The least crop fed, what is in hand first.
+    Return the least surplus crop, what is in hand first.
 
         least  sum over c and t of falling[t] * fed[c, t] + spoil[c, t]
                + sum over c of held[c] * (fresh[c, T] + frozen[c, T])
 
     in kg, where falling[t] = 1 today, falling evenly to 0.5 in the last period; held[c] = 0.5, or 1 where no preserve
-    with Make = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
+    with Include = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
     counts on next week's; with spoil at 1 freezing is no way round it.
     """
     last = parameters.periods[-1].number
@@ -140,7 +141,7 @@ def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
 
 def falling(number: int, last: int) -> float:
     """
-    The weight of crop fed in a period: 1 in the first, 0.5 in the last.
+    Return the weight of surplus crop in a period: 1 in the first, 0.5 in the last.
 
     >>> [falling(number, 4) for number in range(5)]
     [1.0, 0.875, 0.75, 0.625, 0.5]
@@ -150,7 +151,7 @@ def falling(number: int, last: int) -> float:
 
 def plan_changes(_: Parameters, variables: Variables) -> Sum:
     """
-    The least change from the plan in the workbook.
+    Return the least change from the plan in the workbook.
 
         least  sum over i of more[i] + less[i]
 
@@ -161,13 +162,13 @@ def plan_changes(_: Parameters, variables: Variables) -> Sum:
 
 def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     """
-    The least hands hours, every load and every session with its set-up.
+    Return the least labor hours, every load and every session with its setup.
 
         least  sum over t of hands[t] + setup * (loads + setups of kinds without loads + freezing sessions)[t]
-               + sum over c of 0.003 h/kg * fresh[c, last single day]
+               + sum over c of 0.003 h/kg * fresh[c, last detailed day]
 
-    in hours. In weeks, where nothing is whole, a container carries its share of a full batch's set-up, or work would
-    drift there. The last term is the small charge on crop carried out of the single days. Not weighted by day.
+    in hours. In weeks, where nothing is whole, a container carries its share of a full batch's setup, or work would
+    drift there. The last term is the small charge on crop carried out of the detailed days. Not weighted by day.
     """
     setup = parameters.household.kitchen.setup_hours_a_kind
     terms: Sum = []
@@ -192,7 +193,7 @@ def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
 
 
 FIRST = (Objective("fixed", "containers", fixed_line_shortfall, relative_tolerance=1e-5, absolute_tolerance=5e-5),)
-"""Its slack stays below what is said as a breach (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
+"""Its slack stays below what is said as a violation (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
 
 TARGETS = tuple(
     Objective(
@@ -250,10 +251,10 @@ LATER = (
 )
 
 OBJECTIVES: tuple[Objective, ...] = (*FIRST, *TARGETS, *LATER)
-"""Every aim, in order."""
+"""Every objective, in order."""
 
 
 def objectives_for(parameters: Parameters) -> tuple[Objective, ...]:
-    """The aims that this household has: an importance that no need has is left out."""
+    """Return the objectives that this household has: an importance that no target has is left out."""
     present = {target.importance for target in parameters.targets}
     return tuple(objective for objective in OBJECTIVES if objective.kind != "target" or objective.importance in present)

@@ -33,7 +33,9 @@ def row_text(row: Row) -> str:
 
 
 def show(constraint: Constraint, household: Household, only: str = "") -> None:
-    """Print the rows a rule gives for a household; with `only`, those whose name holds that word. For doctests."""
+    """
+    Print the rows a constraint gives for a household; with `only`, those whose name holds that word. For doctests.
+    """
     parameters = Parameters(household)
     variables = define_variables(parameters, Model("show"))
     for label, row in constraint(parameters, variables):
@@ -44,9 +46,9 @@ def show(constraint: Constraint, household: Household, only: str = "") -> None:
 
 def lp_text(constraint: Constraint, household: Household) -> str:
     """
-    Write the rows that one rule gives for a household as an LP file: rows, then bounds, then whole numbers.
+    Write the rows that one constraint gives for a household as an LP file: rows, then bounds, then whole numbers.
 
-    Only the decisions that stand in the rows are listed. Any reader of LP files takes it.
+    Only the variables that stand in the rows are listed. Any reader of LP files takes it.
     """
     parameters = Parameters(household)
     variables = define_variables(parameters, Model("golden"))

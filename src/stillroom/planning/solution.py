@@ -22,7 +22,7 @@ NOTHING = 1e-6
 def extract_plan(
     parameters: Parameters, variables: Variables, columns: Mapping[str, float], objectives: tuple[ObjectiveResult, ...]
 ) -> Plan:
-    """Turn the columns (value by name of the decision) into a Plan; whole decisions are rounded to whole numbers."""
+    """Turn the columns (value by name of the variable) into a Plan; whole variables are rounded to whole numbers."""
 
     def value(variable: Variable) -> float:
         amount = columns[variable.name]
@@ -64,9 +64,9 @@ def extract_plan(
 
 def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
     """
-    The loads that what is made needs, and no more: whole ones on single days, shares of one in weeks.
+    Return the loads that what is made needs, and no more: whole ones on detailed days, shares of one in weeks.
 
-    On single days this is what the solver decided, since no load may stay empty; in weeks a load costs nothing by
+    On detailed days this is what the solver decided, since no load may stay empty; in weeks a load costs nothing by
     itself, so the solver may leave more than are needed.
     """
     found = {}
@@ -83,9 +83,10 @@ def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
 
 def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
     """
-    What is fed in the last period although it keeps is held fresh instead: both weigh the same in the aim.
+    Return what is surplus in the last period although it keeps is held fresh instead: both weigh the same in the
+    objective.
 
-    Only where a preserve with Make = yes can use the crop; elsewhere holding weighs more than feeding does.
+    Only where a preserve with Include = yes can use the crop; elsewhere holding weighs more than feeding does.
     """
     last = parameters.periods[-1]
     held, given = dict(fresh), dict(surplus)
@@ -101,16 +102,16 @@ def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amo
     return MappingProxyType(held), MappingProxyType(given)
 
 
-# Sessions moved to the earliest day that has room for them, when nothing else about the plan changes. To the aims
-# one single day is as good as another (a sum over makes times day was measured to keep the solver from ever
+# Sessions moved to the earliest day that has room for them, when nothing else about the plan changes. To the objectives
+# one detailed day is as good as another (a sum over makes times day was measured to keep the solver from ever
 # proving a plan), but not to a cook: crop in the kitchen does not get better, and tomorrow is not certain. So the
 # finished plan is walked once, from its second day on, and each session goes to the first earlier day on which
-# its crop is there fresh and hands, stove, equipment, containers and space are free. No aim changes by it: the
-# same things are made with the same loads and set-ups, nothing is fed or frozen otherwise, and the change from
+# its crop is there fresh and hands, stove, equipment, containers and space are free. No objective changes by it: the
+# same things are made with the same loads and setups, nothing is surplus or frozen otherwise, and the change from
 # the last plan does not grow.
 
 ROOM = 1e-6
-"""Hours, litres and kilograms by which a limit must hold."""
+"""Hours, liters and kilograms by which a limit must hold."""
 
 Used = dict[tuple[str, int], float]
 
@@ -130,9 +131,9 @@ class Day:
 
 def move_sessions_earlier(parameters: Parameters, plan: Plan, among: tuple[int, int] | None = None) -> Plan:
     """
-    Give the plan with its sessions moved forward; the plan itself when that would break a rule.
+    Return the plan with its sessions moved forward; the plan itself when that would break a constraint.
 
-    With `among` only single days from its first number to before its second give or take sessions.
+    With `among` only detailed days from its first number to before its second give or take sessions.
     """
     first, end = among or (0, len(parameters.singles))
     if end - first < 2:
@@ -150,7 +151,7 @@ def move_sessions_earlier(parameters: Parameters, plan: Plan, among: tuple[int, 
 
 
 def day_of(parameters: Parameters, plan: Plan, first: int = 0) -> Day:
-    """What a plan uses of everything, its sessions ready to be moved to no day before number `first`."""
+    """Return what a plan uses of everything, its sessions ready to be moved to no day before number `first`."""
     day = Day(parameters, dict(plan.make), dict(plan.loads), dict(plan.fresh_kg), plan.buy_containers, first=first)
     for (name, number), amount in plan.make.items():
         count(day, parameters.household.preserve(name), parameters.periods[number], amount, 1.0)
@@ -165,7 +166,7 @@ def day_of(parameters: Parameters, plan: Plan, first: int = 0) -> Day:
 
 
 def with_moves(plan: Plan, day: Day) -> Plan:
-    """Give the plan with its sessions where they were moved to."""
+    """Return the plan with its sessions where they were moved to."""
     return replace(
         plan,
         make=MappingProxyType(day.make),
@@ -175,13 +176,13 @@ def with_moves(plan: Plan, day: Day) -> Plan:
 
 
 def keeps(parameters: Parameters, item: Preserve) -> float:
-    """Days that the shortest-lived crop of a preserve keeps: what keeps least goes first."""
+    """Return days that the shortest-lived crop of a preserve keeps: what keeps least goes first."""
     days = {crop.name: crop.keeps_days for crop in parameters.crops}
     return min((days[name] for name in parameters.crops_of(item)), default=math.inf)
 
 
 def may_move(parameters: Parameters, plan: Plan, item: Preserve, period: Period) -> bool:
-    """Whether a session stands free: not fixed, made of fresh crop alone, and of no other preserve."""
+    """Return whether a session stands free: not fixed, made of fresh crop alone, and of no other preserve."""
     if not item.make or (item.name, period.number) in parameters.fixed_at:
         return False
     if any(line.source == "preserve" for line in item.ingredients) or item.name in parameters.users:
@@ -253,7 +254,7 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
 
 
 def crop_is_available(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
-    """Whether the crop that a session takes was carried fresh from the earlier day to its own."""
+    """Return whether the crop that a session takes was carried fresh from the earlier day to its own."""
     return all(
         day.fresh_kg.get((crop, number), 0.0) >= each * amount - ROOM
         for crop, each in day.parameters.crops_of(item).items()
@@ -262,7 +263,7 @@ def crop_is_available(day: Day, item: Preserve, amount: float, earlier: Period, 
 
 
 def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
-    """Whether the move would take the plan further from the last one."""
+    """Return whether the move would take the plan further from the last one."""
     change = 0.0
     for line in day.parameters.last_lines:
         if line.name == item.name:
@@ -273,7 +274,7 @@ def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, 
 
 
 def is_within_limits(day: Day, item: Preserve) -> bool:
-    """Whether everything that the session uses is still within its limit in every period."""
+    """Return whether everything that the session uses is still within its limit in every period."""
     parameters, kitchen = day.parameters, day.parameters.household.kitchen
     free = {
         "freezer": kitchen.freezer_free_litres,
@@ -301,5 +302,5 @@ def is_within_limits(day: Day, item: Preserve) -> bool:
 
 
 def stock(container: Container, days_gone: int) -> float:
-    """Containers on hand or come back by a day."""
+    """Return containers on hand or come back by a day."""
     return container.on_hand + math.floor(container.back_each_week * days_gone / 7 + ROOM)

@@ -21,14 +21,14 @@ from stillroom.planning.solution import extract_plan, move_sessions_earlier
 from stillroom.planning.variables import Variables, define_variables
 from stillroom.planning.violations import explain_violations
 
-# The programme, built once: decisions made, every rule's rows added.
+# The model, built once: variables made, every constraint's rows added.
 
 
 def build(household: Household, constraints: Mapping[str, Constraint] = CONSTRAINTS) -> tuple[Parameters, Variables]:
     """
-    Build the programme of a settled household with these rules; the programme hangs on the decisions.
+    Build the model of a settled household with these constraints; the model hangs on the variables.
 
-    Raises KeyError when two rows or decisions would get one name.
+    Raises KeyError when two rows or variables would get one name.
     """
     parameters = Parameters(household)
     variables = define_variables(parameters, Model("stillroom"))
@@ -39,16 +39,19 @@ def build(household: Household, constraints: Mapping[str, Constraint] = CONSTRAI
 
 
 PATIENT_NODES = 20
-"""Nodes of the search after which the wider of an aim's two gaps is good enough."""
+"""Nodes of the search after which the wider of an objective's two gaps is good enough."""
 
 CUT_POOL_LIMIT = 500
-"""Cuts kept in hand for a programme that is not large: with HiGHS's own 10,000 a node took half as long again."""
+"""Cuts kept in hand for a model that is not large: with HiGHS's own 10,000 a node took half as long again."""
 
 LAST: Kind = "labor"
-"""The kind of the aim that is searched for in what the others have left: all that they rule out is said beforehand."""
+"""
+The kind of the objective that is searched for in what the others have left: all that they constraint out is said
+beforehand.
+"""
 
 SMALL_AMOUNTS = (0.5, 0.2, 0.05, 0.01)
-"""Parts of a container in a week that are left out where the aims held allow it, the largest first."""
+"""Parts of a container in a week that are left out where the objectives held allow it, the largest first."""
 
 Report = Callable[[str], None]
 
@@ -71,11 +74,14 @@ class Search:
         return None if self.ends_at is None else max(0.01, self.ends_at - time.monotonic())
 
     def large(self) -> bool:
-        """Whether the programme is so large that its aims have settings of their own, and a relaxation takes long."""
+        """
+        Return whether the model is so large that its objectives have settings of their own, and a relaxation takes
+        long.
+        """
         return sum(self.solver.whole) > LARGE
 
     def out_of_time(self) -> bool:
-        """Whether the time limit has passed."""
+        """Return whether the time limit has passed."""
         return self.ends_at is not None and time.monotonic() >= self.ends_at
 
 
@@ -85,7 +91,7 @@ def plan(household: Household, time_limit_seconds: float | None = None, report: 
 
     The same household gives the same plan, whatever the order of its records and however fast the machine, unless a
     time limit cuts the search; a limit never passes for a proof and never loses the best plan found. `report` is called
-    with a few words before each aim.
+    with a few words before each objective.
 
     Raises NoPlanInTime when there is no plan at all within the limit.
     """
@@ -118,7 +124,7 @@ def plan(household: Household, time_limit_seconds: float | None = None, report: 
 
 
 def optimize(search: Search, objective: Objective) -> None:
-    """Reach one aim as well as possible and hold it."""
+    """Reach one objective as well as possible and hold it."""
     began = time.monotonic()
     costs = search.solver.vector(objective.terms(search.parameters, search.variables))
     search.costs.append(costs)
@@ -148,7 +154,9 @@ def optimize(search: Search, objective: Objective) -> None:
 
 
 def tighten_bounds(search: Search) -> None:
-    """Say what the aims that are held rule out, so that the search for the last one need not find it out."""
+    """
+    Say what the objectives that are held constraint out, so that the search for the last one need not find it out.
+    """
     if search.best is None:
         return
     search.solver.add_rows(valid_inequalities(search.parameters, search.variables))
@@ -162,17 +170,17 @@ def tighten_bounds(search: Search) -> None:
 
 def improve_start(search: Search) -> None:
     """
-    Make the plan at hand a better start for the aim at hand: idle set-ups taken back, amounts decided for it.
+    Make the plan at hand a better start for the objective at hand: idle setups taken back, amounts decided for it.
 
-    The aims before leave set-ups standing that cost them nothing, and a search that starts from those can take longer
-    to find that out than to prove the plan.
+    The objectives before leave setups standing that cost them nothing, and a search that starts from those can take
+    longer to find that out than to prove the plan.
     """
     if search.best is not None:
         search.best = search.solver.solve_amounts(without_idle_setups(search)) or search.best
 
 
 def with_bound(search: Search, outcome: Outcome) -> Outcome:
-    """Give an outcome a bound where the search ended without: that of the aim when nothing has to be whole."""
+    """Return an outcome a bound where the search ended without: that of the objective when nothing has to be whole."""
     if not outcome.found or math.isfinite(outcome.bound):
         return outcome
     relaxed = search.solver.solve_relaxation()
@@ -180,7 +188,10 @@ def with_bound(search: Search, outcome: Outcome) -> Outcome:
 
 
 def trivial_result(search: Search, objective: Objective, costs: dict[int, float]) -> ObjectiveResult | None:
-    """An aim that needs no search: nothing in it, or the plan at hand already has the least that is possible, 0."""
+    """
+    Return an objective that needs no search: nothing in it, or the plan at hand already has the least that is possible,
+    0.
+    """
     if not costs and objective.kind != "helper":
         return objective.result(0.0, 0.0, proved=True)
     if search.best is None or objective.most or min(costs.values(), default=0.0) < 0:
@@ -191,10 +202,10 @@ def trivial_result(search: Search, objective: Objective, costs: dict[int, float]
 
 def solve_objective(search: Search, objective: Objective) -> Outcome:
     """
-    Run to the aim's own gap; after a stated number of nodes its wider gap is enough; then it is left unproved.
+    Run to the objective's own gap; after a stated number of nodes its wider gap is enough; then it is left unproved.
 
-    The plan at hand keeps every rule and every hold, so an answer that nothing does comes from slack below the
-    solver's tolerance: the holds get more of it and the aim is tried again.
+    The plan at hand keeps every constraint and every hold, so an answer that nothing does comes from slack below the
+    solver's tolerance: the holds get more of it and the objective is tried again.
     """
     solver = search.solver
     large = search.large()
@@ -222,7 +233,7 @@ def solve_objective(search: Search, objective: Objective) -> Outcome:
 
 
 def keep_incumbent(search: Search, objective: Objective, costs: dict[int, float], outcome: Outcome) -> Outcome:
-    """The plan at hand, when an aim gave nothing better in its time: never lost, never called proved."""
+    """Return the plan at hand, when an objective gave nothing better in its time: never lost, never called proved."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
     far = sum(max(0.0, cost) for cost in costs.values()) if objective.most else 0.0
@@ -233,7 +244,7 @@ def keep_incumbent(search: Search, objective: Objective, costs: dict[int, float]
 
 
 def limit_objective(search: Search, objective: Objective, costs: dict[int, float], value: float) -> None:
-    """Hold an aim at its value, less a slack well above the solver's tolerance."""
+    """Hold an objective at its value, less a slack well above the solver's tolerance."""
     if not costs:
         return
     if objective.most:
@@ -243,18 +254,18 @@ def limit_objective(search: Search, objective: Objective, costs: dict[int, float
 
 
 def objective_limit(objective: Objective, value: float) -> float:
-    """The worst that an aim may come to while later ones are improved."""
+    """Return the worst that an objective may come to while later ones are improved."""
     slack = max(objective.relative_tolerance * abs(value), objective.absolute_tolerance)
     return value - slack if objective.most else value + slack
 
 
 def polish(search: Search) -> None:
     """
-    Set every whole number exactly, and decide the amounts once more for the last aim, without crumbs.
+    Set every whole number exactly, and decide the amounts again for the last objective, without crumbs.
 
     A part of a container in a week is nobody's work where the plan is as good without it: mostly it is what the slack
-    of the holds let fall. (Measured and left: deciding every aim again without slack gives a later importance less, up
-    to 0.7 % on the demo households, than was proved for it while the earlier ones were held with theirs.)
+    of the holds let fall. (Measured and left: deciding every objective again without slack gives a later importance
+    less, up to 0.7 % on the demo households, than was proved for it while the earlier ones were held with theirs.)
     """
     solver = search.solver
     search.best = without_idle_setups(search)
@@ -274,7 +285,7 @@ def polish(search: Search) -> None:
 
 
 def small_weekly_amounts(search: Search, below: float) -> list[int]:
-    """The columns of what is made in a week of less than a part of a container."""
+    """Return the columns of what is made in a week of less than a part of a container."""
     columns, best = search.solver.columns, search.best or ()
     made = search.variables.make.items()
     weekly = [columns[v.name] for (_, number), v in made if not search.parameters.periods[number].single]
@@ -282,7 +293,7 @@ def small_weekly_amounts(search: Search, below: float) -> list[int]:
 
 
 def without_idle_setups(search: Search) -> tuple[float, ...]:
-    """The plan at hand, where a set-up that nothing is made or frozen under is taken back."""
+    """Return the plan at hand, where a setup that nothing is made or frozen under is taken back."""
     best = list(search.best or ())
     column = search.solver.columns
     variables = search.variables
@@ -294,7 +305,10 @@ def without_idle_setups(search: Search) -> tuple[float, ...]:
 
 
 def with_full_segments(search: Search) -> tuple[float, ...]:
-    """The plan at hand, where every need is filled as far as what is made fills it: later aims let bands go slack."""
+    """
+    Return the plan at hand, where every target is filled as far as what is made fills it: later objectives let segments
+    go slack.
+    """
     best = list(search.best or ())
     column, parameters = search.solver.columns, search.parameters
     for target in parameters.targets:
@@ -305,17 +319,18 @@ def with_full_segments(search: Search) -> tuple[float, ...]:
             made = sum(share * best[column[v.name]] for share, v in search.variables.net(parameters, name))
             covered += each * (parameters.good_on_shelf.get(name, 0.0) + made)
         size = target.wanted / len(parameters.gains)
-        for band in range(len(parameters.gains)):
-            best[column[search.variables.filled[target.name, band].name]] = min(size, max(0.0, covered - band * size))
+        for segment in range(len(parameters.gains)):
+            best[column[search.variables.filled[target.name, segment].name]] = min(size, max(0.0, covered - segment * size))
     return tuple(best)
 
 
 def final_results(search: Search) -> tuple[ObjectiveResult, ...]:
     """
-    The aims with the values that the finished plan has, later aims and rounding included; bounds as proved.
+    Return the objectives with the values that the finished plan has, later objectives and rounding included; bounds as
+    proved.
 
-    Where the slack given up by earlier aims let a later one come out better than its bound was then, the value itself
-    is the bound.
+    Where the slack given up by earlier objectives let a later one come out better than its bound was then, the value
+    itself is the bound.
     """
     best = search.best or ()
     found = []

@@ -27,10 +27,12 @@ def plan_cases(
     planner: Planner = plan,
 ) -> tuple[Plan, ...]:
     """
-    The full plan of every case; `cases` are settled households and `planner` plans one, in another process if need be.
+    Return the full plan of every case; `cases` are settled households and `planner` plans one, in another process if
+    need be.
 
-    The plan as it is stands for the last plan, so that a case differs from it only where it must. A case that is the
-    household itself has the same inputs, so its plan is that plan. Raises StillroomError when a plan breaks a rule.
+    The plan as it is represents the last plan, so that a case differs from it only where it must. A case that is the
+    household itself has the same inputs, so its plan is that plan. Raises StillroomError when a plan breaks a
+    constraint.
     """
     households = [sendable(from_plan(case, plan_as_it_is)) for case in cases]
     different = [place for place, case in enumerate(cases) if case != final_results]
@@ -45,7 +47,7 @@ def plan_cases(
 
 
 def plan_case(planner: Planner, household: Household) -> Plan:
-    """One case planned and audited; can run in another process."""
+    """Return one case planned and audited; can run in another process."""
     found = planner(household)
     broken = violated_constraints(household, found)
     if broken:
@@ -55,7 +57,7 @@ def plan_case(planner: Planner, household: Household) -> Plan:
 
 
 def from_plan(household: Household, last: Plan) -> Household:
-    """The household with this plan as its last one; what it fixed itself stays fixed."""
+    """Return the household with this plan as its last one; what it fixed itself stays fixed."""
     kept = [replace(line, make=None) for line in household.plan_lines if line.fix is not None or line.made is not None]
     lines = []
     for start, amounts in (("", last.make), (FREEZE_WHOLE, last.freeze_kg), (THAW, last.thaw_kg)):

@@ -1,7 +1,7 @@
 """
-What is decided: every variable of the programme, made here and nowhere else.
+The variables of the model, all defined here.
 
-Whole numbers are asked for only in single days, and of what is bought.
+Integers are used only on detailed days and for containers and lids that are bought.
 """
 
 from __future__ import annotations
@@ -20,13 +20,24 @@ ByPeriod = dict[tuple[str, int], Variable]
 @dataclass
 class Variables:
     """
-    The variables, by what they stand for.
+    The variables of the model; all have lower bound 0.
 
-    `make` and `loads` are containers and loads by (preserve, period); in weeks, where nothing is whole, loads are
-    make / load and need no variable of their own; `fresh`, `frozen`, `freeze`, `thaw`, `spoil` and
-    `surplus` kilograms by (crop, period); `buy_*` what is bought; `filled` by (need, band) in the need's unit; `short`
-    by the number of a fixed line. `setup` and `setup_freeze` are 0 or 1: whether a kind without loads, or freezing
-    whole, is begun on a single day. `more` and `less` count the change from the last plan.
+        make[p, t]          containers made; integer on detailed days
+        loads[p, t]         loads; integer, on detailed days only (in weeks make / load)
+        setup[p, t]         1 if a preserve without loads, or with a smallest batch, is begun on a detailed day; binary
+        fresh[c, t]         kg fresh at the end of a period
+        frozen[c, t]        kg frozen whole at the end of a period
+        freeze[c, t]        kg frozen whole in a period
+        thaw[c, t]          kg thawed in a period
+        spoil[c, t]         kg frozen whole that go past their date in a period
+        surplus[c, t]       kg of surplus in a period
+        setup_freeze[c, t]  1 if a crop is frozen whole on a detailed day; binary
+        buy_container[j]    containers bought; integer
+        buy_lid[l]          lids bought; integer
+        buy_item[g]         pantry items bought, in the item's base unit
+        filled[n, b]        how far segment b of a target is filled, in the target's unit
+        short[i]            shortfall of fixed line i, in containers or kg
+        more[i], less[i]    change from line i of the last plan, in containers
     """
 
     model: Model
@@ -50,34 +61,34 @@ class Variables:
     less: dict[int, Variable] = field(default_factory=dict)
 
     def name(self, kind: str, *parts: str) -> str:
-        """Name a variable or a row: the kind, then the words of its parts."""
+        """Return the name of a variable or a constraint: its kind, then the words of its parts."""
         return ".".join([kind, *(self.words.get(part) or solver_word(part) for part in parts)])
 
     def by_period(self, name: str) -> list[tuple[int, Variable]]:
-        """Containers of a preserve, with the number of the period they are begun in."""
+        """Return the `make` variables of a preserve with their periods."""
         return self._made_by_preserve.get(name, [])
 
     @cached_property
     def _made_by_preserve(self) -> dict[str, list[tuple[int, Variable]]]:
-        """`make` by preserve, gathered once, when the constraints begin to ask: every variable is there by then."""
+        """The `make` variables by preserve; computed once, after all variables are defined."""
         found: dict[str, list[tuple[int, Variable]]] = {}
         for (item, number), variable in self.make.items():
             found.setdefault(item, []).append((number, variable))
         return found
 
     def made(self, name: str, until: int | None = None) -> Sum:
-        """Containers of a preserve made up to and including a period (all of them when `until` is None)."""
+        """Return the containers of a preserve made up to and including a period (None: in the whole plan)."""
         return [(1.0, v) for number, v in self.by_period(name) if until is None or number <= until]
 
     def load_terms(self, item: Preserve, number: int) -> Sum:
-        """Loads of a preserve begun in a period: its own decision on a single day, make / load in a week."""
+        """Return the loads of a preserve begun in a period: `loads` on a detailed day, make / load in a week."""
         key = (item.name, number)
         if item.load is None or key not in self.make:
             return []
         return [(1.0, self.loads[key])] if key in self.loads else [(1.0 / item.load, self.make[key])]
 
     def used(self, parameters: Parameters, name: str, until: int | None = None) -> Sum:
-        """Containers of a preserve that other preserves use up to and including a period."""
+        """Return the containers of a preserve used by other preserves up to and including a period."""
         return [
             (each * coefficient, variable)
             for user, each in parameters.users.get(name, ())
@@ -85,11 +96,11 @@ class Variables:
         ]
 
     def net(self, parameters: Parameters, name: str, until: int | None = None) -> Sum:
-        """Containers made less those that other preserves use."""
+        """Return the containers made less those used by other preserves."""
         return self.made(name, until) + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
     def done(self, parameters: Parameters, name: str, until: int) -> Sum:
-        """Containers that are done by the end of a period less those that other preserves have used by then."""
+        """Return the containers ready by the end of a period, less those used by other preserves by then."""
         item = parameters.household.preserve(name)
         ready = [
             (parameters.ready(item, parameters.periods[number]), variable) for number, variable in self.by_period(name)
@@ -99,7 +110,7 @@ class Variables:
 
 
 def define_variables(parameters: Parameters, model: Model) -> Variables:
-    """Make every variable of the programme for these facts."""
+    """Define every variable of the model."""
     names = [
         record.name for records in (parameters.preserves, parameters.crops, parameters.targets) for record in records
     ]
@@ -177,9 +188,9 @@ def _end(can_buy: float) -> float | None:
 def _filling(parameters: Parameters, d: Variables) -> None:
     for target in parameters.targets:
         if target.wanted > 0:
-            for band in range(len(parameters.gains)):
-                d.filled[target.name, band] = d.model.variable(
-                    d.name("filled", target.name, f"band{band + 1}"), most=target.wanted / len(parameters.gains)
+            for segment in range(len(parameters.gains)):
+                d.filled[target.name, segment] = d.model.variable(
+                    d.name("filled", target.name, f"segment{segment + 1}"), most=target.wanted / len(parameters.gains)
                 )
     for number, fix in enumerate(parameters.fixes):
         d.short[number] = d.model.variable(d.name("short", f"fixed{number + 1}"), most=fix.amount)

@@ -20,7 +20,7 @@ SOLVE_SETTINGS = SolveSettings(gap=1e-3, absolute_gap=0.01, patient_gap=0.01, pa
 
 @dataclass(frozen=True)
 class Limit:
-    """A limit in the household's words, with the rows of the programme that stand for it."""
+    """A limit in the household's words, with the rows of the model that represent it."""
 
     words: str
     rows: tuple[str, ...]
@@ -28,9 +28,9 @@ class Limit:
 
 def explain_violations(parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]) -> tuple[Violation, ...]:
     """
-    The breaches with the limits that each ran into.
+    Return the violations with the limits that each ran into.
 
-    All limits that could matter are let go, then tightened one after another in reading order; those that cannot be
+    All limits that could matter are relaxed, then tightened one after another in reading order; those that cannot be
     tightened without the line falling short again are the ones it ran into. Together they explain it, and none of them
     could be left out.
     """
@@ -49,7 +49,10 @@ def explain_violations(parameters: Parameters, variables: Variables, violations:
 
 
 def limits_reached(parameters: Parameters, variables: Variables, index: int, short: float) -> tuple[str, ...]:
-    """The words of the limits that keep fixed line `index` short; empty when letting all of them go changes nothing."""
+    """
+    Return the words of the limits that keep fixed line `index` short; empty when letting all of them go changes
+    nothing.
+    """
     fix = parameters.fixes[index]
     solver = HighsSession(variables.model)
     for number, other in variables.short.items():
@@ -75,7 +78,7 @@ def limits_reached(parameters: Parameters, variables: Variables, index: int, sho
 
 
 def shortfall(solver: HighsSession) -> float:
-    """How much of the line is still short; all of it when nothing is found."""
+    """Return how much of the line is still short; all of it when nothing is found."""
     outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 
@@ -84,7 +87,7 @@ def relax_make_bounds(parameters: Parameters, variables: Variables, solver: High
     """
     Lift the bounds on what the line makes, which were computed from the limits in question.
 
-    They stand twice: as the end of what is made or frozen whole, and as the most that one set-up allows.
+    They stand twice: as the end of what is made or frozen whole, and as the most that one setup allows.
     """
     crop = fix.name.removeprefix(FREEZE_WHOLE)
     for number in fix.numbers:
@@ -105,7 +108,9 @@ def relax_make_bounds(parameters: Parameters, variables: Variables, solver: High
 
 
 def limits_of(parameters: Parameters, variables: Variables, fix: Fix) -> Iterator[Limit]:
-    """Every limit that could keep a fixed line short, in the household's words: supplies, then space, then time."""
+    """
+    Yield every limit that could keep a fixed line short, in the household's words: supplies, then space, then time.
+    """
     every = [period.label for period in parameters.periods]
     own = [parameters.periods[number].label for number in fix.numbers]
 

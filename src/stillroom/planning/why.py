@@ -20,7 +20,7 @@ from stillroom.planning.variables import Variables
 from stillroom.planning.violations import SOLVE_SETTINGS, relax_make_bounds
 
 NEAR = 0.01
-"""Containers, or a need's unit, that do not count as short."""
+"""Containers, or a target's unit, that do not count as short."""
 
 CRUMB = 1e-6
 """Of a container: well above the solver's tolerance, so that what was found possible once is so again."""
@@ -44,7 +44,7 @@ class WhyPreserve:
 
 @dataclass(frozen=True)
 class WhyTarget:
-    """Why a need falls short: `filled` of `wanted`; with more of all of `in_the_way` it would have `could` more."""
+    """Why a target falls short: `filled` of `wanted`; with more of all of `in_the_way` it would have `could` more."""
 
     name: str
     filled: float
@@ -86,9 +86,9 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
 
 def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
     """
-    Find what keeps a need short while every other need keeps what it has.
+    Find what keeps a target short while every other target keeps what it has.
 
-    KeyError when there is no need of that name.
+    KeyError when there is no target of that name.
     """
     target = next(one for one in household.targets if one.name == name)
     parameters, variables = build(household)
@@ -100,7 +100,7 @@ def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
     each = min((target.counts[item.name] for item in items if target.counts[item.name] > 0), default=1.0)
     solver = session_for(parameters, variables, items, math.ceil(target.wanted / each) + 1.0)
     keep_filled(parameters, variables, solver, kept, (name,))
-    bands: Sum = [(-1.0, variables.filled[name, band]) for band in range(len(parameters.gains))]
+    bands: Sum = [(-1.0, variables.filled[name, segment]) for segment in range(len(parameters.gains))]
 
     def short() -> float:
         return target.wanted + shortfall(solver, bands)
@@ -117,9 +117,9 @@ def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
 
 def session_for(parameters: Parameters, variables: Variables, items: Sequence[Preserve], most: float) -> HighsSession:
     """
-    The programme handed over, with the bounds of these preserves lifted: they were computed from the limits.
+    Return the model loaded into HiGHS, with the bounds of these preserves lifted: they were computed from the limits.
 
-    What a day holds on the clock stands as rows of its own, and nothing is begun without its set-up.
+    What a day holds on the clock stands as rows of its own, and nothing is begun without its setup.
     """
     add_batch_setups(parameters, variables, items)
     solver = HighsSession(variables.model)
@@ -140,7 +140,7 @@ def session_for(parameters: Parameters, variables: Variables, items: Sequence[Pr
 
 
 def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequence[Preserve]) -> None:
-    """Give these preserves a set-up, and with it their smallest batch, on days that have none for want of anything."""
+    """Return these preserves a setup, and with it their smallest batch, on days that have none for want of anything."""
     for item in items:
         for day in parameters.singles:
             key = (item.name, day.number)
@@ -158,25 +158,25 @@ def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequen
 
 
 def timetable_row(name: str, day: Period) -> str:
-    """The row that holds a preserve to what fits a day's clock."""
+    """Return the row that holds a preserve to what fits a day's clock."""
     return f"clock {name} {day.label}"
 
 
 def keep_filled(
     parameters: Parameters, variables: Variables, solver: HighsSession, filled: dict[str, float], but: Collection[str]
 ) -> None:
-    """Hold every need, but these, at what it has."""
+    """Hold every target, but these, at what it has."""
     for target in parameters.targets:
         was = filled.get(target.name, 0.0)
         if target.name not in but and target.wanted > 0 and was > NEAR:
-            bands: Sum = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
+            bands: Sum = [(1.0, variables.filled[target.name, segment]) for segment in range(len(parameters.gains))]
             solver.add_objective_bound(solver.vector(bands), least=was - NEAR, most=None)
 
 
 def limits_on(
     household: Household, parameters: Parameters, variables: Variables, names: Sequence[str]
 ) -> tuple[Bottleneck, ...]:
-    """Every limit that some of these preserves take of, with that the list has enough of them."""
+    """Return every limit that some of these preserves take of, with that the list has enough of them."""
     found = []
     for bottleneck in catalogue(parameters, variables):
         whole = bottleneck.kind == "hours" and len(bottleneck.weekdays) > 1
@@ -210,7 +210,9 @@ def limits_on(
 
 
 def not_yet(household: Household, bottleneck: Bottleneck) -> str:
-    """From when on a piece of equipment is free, where that is after the first day; nothing for any other limit."""
+    """
+    Return from when on a piece of equipment is free, where that is after the first day; nothing for any other limit.
+    """
     if bottleneck.kind != "equipment":
         return ""
     free = household.equipment_named(bottleneck.name).free_from
@@ -219,7 +221,7 @@ def not_yet(household: Household, bottleneck: Bottleneck) -> str:
 
 def room_words(target: Target) -> str:
     """
-    That the list has enough of a need, as a limit.
+    That the list has enough of a target, as a limit.
 
     >>> room_words(Target("tomato juice", 20, 27, unit="quart"))
     'room on the list for tomato juice (at most 27 quarts)'
@@ -230,12 +232,12 @@ def room_words(target: Target) -> str:
 
 
 def of_rows(kind: str, words: str, *rows: str) -> Bottleneck:
-    """A limit that is only named, never loosened."""
+    """Return a limit that is only named, never loosened."""
     return Bottleneck(kind, words, words, rows, "", 1.0, 0.0, "")
 
 
 def shortfall(solver: HighsSession, terms: Sum) -> float:
-    """The least that these terms can be; infinite when nothing keeps the rows that hold."""
+    """Return the least that these terms can be; infinite when nothing keeps the rows that hold."""
     solver.set_objective(solver.vector(terms), most=False)
     outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
@@ -243,10 +245,10 @@ def shortfall(solver: HighsSession, terms: Sum) -> float:
 
 def shortest(solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Callable[[], float]) -> tuple[str, ...]:
     """
-    The shorter of two lists of limits that together explain what is short, in reading order.
+    Return the shorter of two lists of limits that together explain what is short, in reading order.
 
-    All are let go, then tightened one after another, once from the front and once from the back; those that cannot be
-    tightened without falling short again are in the way, and of a list none can be left out. Empty when letting all of
+    All are relaxed, then tightened one after another, once from the front and once from the back; those that cannot be
+    tightened without falling short again are limiting, and of a list none can be left out. Empty when letting all of
     them go changes nothing.
     """
     now = short()
@@ -258,7 +260,7 @@ def shortest(solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Cal
 def in_the_way(
     solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Callable[[], float], now: float
 ) -> tuple[Bottleneck, ...]:
-    """The limits that cannot be tightened again, in the order in which they are tried."""
+    """Return the limits that cannot be tightened again, in the order in which they are tried."""
     for bottleneck in bottlenecks:
         solver.relax_rows(bottleneck.rows)
     least = short()

@@ -24,7 +24,7 @@ ALMOST = 1e-9
 
 
 def loads_in(clock: Sequence[DayOnClock]) -> Mapping[tuple[datetime.date, str, int], list[Step]]:
-    """The steps of each load, by the day it was begun, its name and number."""
+    """Return the steps of each load, by the day it was begun, its name and number."""
     found: dict[tuple[datetime.date, str, int], list[Step]] = defaultdict(list)
     for day in clock:
         for step in day.steps:
@@ -57,12 +57,12 @@ def doubly_used(household: Household, clock: Sequence[DayOnClock]) -> Iterator[s
 
 
 def hand_uses(steps: Iterable[Step]) -> list[tuple[datetime.datetime, datetime.datetime, float]]:
-    """When how many hands are at work."""
+    """Return when how many hands are at work."""
     return [(step.start, step.end, step.hands) for step in steps if step.hands]
 
 
 def held(clock: Sequence[DayOnClock], name: str) -> list[tuple[datetime.datetime, datetime.datetime, float]]:
-    """When a piece of equipment is held: by each load from its first step in it to its last."""
+    """Return when a piece of equipment is held: by each load from its first step in it to its last."""
     found: list[tuple[datetime.datetime, datetime.datetime, float]] = []
     for chain in loads_in(clock).values():
         inside = [step for step in chain if name in step.equipment and step.kind != "empty"]
@@ -122,7 +122,7 @@ def broken_promises(household: Household, sessions: Sequence[Session], clock: Se
 def missing(
     preserves: Mapping[str, Preserve], sessions: Sequence[Session], clock: Sequence[DayOnClock]
 ) -> Iterator[str]:
-    """Every session is on the clock of its day with all of its containers, or is said to be left off."""
+    """Yield every session is on the clock of its day with all of its containers, or is said to be left off."""
     loads = loads_in(clock)
     left_off = {(day.day, words) for day in clock for words in day.left_off}
     for session in sessions:
@@ -162,7 +162,7 @@ def too_much_to_freeze(household: Household, sessions: Sequence[Session]) -> Ite
 
 
 def hands_minutes(item: Preserve, count: float, loads: int) -> float:
-    """Minutes of hands that so many containers take."""
+    """Return minutes of hands that so many containers take."""
     sets = loads if item.load is not None else count / item.smallest_batch
     return item.hands_minutes_each * count + item.hands_minutes_load * sets
 
@@ -170,7 +170,7 @@ def hands_minutes(item: Preserve, count: float, loads: int) -> float:
 def wrong_with(
     household: Household, preserves: Mapping[str, Preserve], name: str, chain: Sequence[Step]
 ) -> Iterator[str]:
-    """One load: its steps in order without a pause where there may be none, and none shorter than it must be."""
+    """Yield one load: its steps in order without a pause where there may be none, and none shorter than it must be."""
     by_kind: dict[str, list[Step]] = defaultdict(list)
     for step in chain:
         by_kind[step.kind].append(step)
@@ -191,7 +191,7 @@ def wrong_with(
 
 
 def out_of_order(by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
-    """Each step begins when the one before it is done, and at once where nothing may come between."""
+    """Yield each step begins when the one before it is done, and at once where nothing may come between."""
     there = [kind for kind in ORDER if by_kind.get(kind)]
     for before, after in itertools.pairwise(there):
         ended, begins = max(step.end for step in by_kind[before]), min(step.start for step in by_kind[after])

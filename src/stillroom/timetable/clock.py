@@ -26,7 +26,7 @@ class Carried:
     free: dict[str, list[datetime.datetime]] = field(default_factory=dict)
 
     def copy(self) -> Carried:
-        """Give the same, to be carried on apart from this."""
+        """Return the same, to be carried on apart from this."""
         return Carried(list(self.held), {key: list(moments) for key, moments in self.free.items()})
 
 
@@ -115,7 +115,9 @@ def marked_runs(
 
 
 def wanted_again(day: KitchenDay, load: Load, later: Sequence[tuple[KitchenDay, Sequence[Load]]]) -> bool:
-    """Whether a run begun when its day closes would still be going when a later day that needs its piece closes."""
+    """
+    Return whether a run begun when its day closes would still be going when a later day that needs its piece closes.
+    """
     for run in (part for part in load.parts if part.kind == RUN):
         done = at(day, day.open_minutes + run.minutes)
         for other, loads in later:
@@ -159,17 +161,17 @@ def overworked(day: KitchenDay, steps: Sequence[Step]) -> Iterator[tuple[str, fl
 
 
 def at(day: KitchenDay, minutes: int) -> datetime.datetime:
-    """So many minutes after the start of a day."""
+    """Return so many minutes after the start of a day."""
     return day.starts + datetime.timedelta(minutes=minutes)
 
 
 def minutes_after(day: KitchenDay, moment: datetime.datetime) -> int:
-    """Whole minutes from the start of a day to a moment, 0 when it is past."""
+    """Return whole minutes from the start of a day to a moment, 0 when it is past."""
     return max(0, -int(-(moment - day.starts).total_seconds() // 60))
 
 
 def begin(household: Household, day: KitchenDay, carried: Carried) -> Kitchen:
-    """Give what there is at the start of a day, and what of it is in use from days before."""
+    """Return what there is at the start of a day, and what of it is in use from days before."""
     occupied = {HANDS: Occupied(day.persons), BURNERS: Occupied(day.burners)}
     for piece in household.equipment:
         there = 0 if piece.free_from is not None and piece.free_from > day.day else piece.how_many
@@ -210,7 +212,7 @@ def carry(carried: Carried, day: KitchenDay, placed: Sequence[Placed]) -> None:
 
 
 def by_day(clock: Sequence[DayOnClock]) -> Mapping[datetime.date, tuple[Step, ...]]:
-    """Give every step by the day it begins on, in the order of the clock."""
+    """Return every step by the day it begins on, in the order of the clock."""
     found: dict[datetime.date, list[Step]] = {}
     for day in clock:
         for step in day.steps:

@@ -16,13 +16,13 @@ COOLING_MINUTES = 12 * 60
 
 
 def counter_of(household: Household) -> Equipment | None:
-    """Give the counter, the first where several are typed; None without one."""
+    """Return the counter, the first where several are typed; None without one."""
     return next((piece for piece in household.equipment if piece.kind == COUNTER), None)
 
 
 def counter_part(household: Household, preserve: Preserve, count: float) -> float:
     """
-    Give the part of the counter that so many containers take, 0 without a counter and where its loads do not say.
+    Return the part of the counter that so many containers take, 0 without a counter and where its loads do not say.
 
     A size of jar that no load of the counter names takes as much more or less as it holds.
 
@@ -49,5 +49,5 @@ def counter_part(household: Household, preserve: Preserve, count: float) -> floa
 
 
 def counter_shares(household: Household, preserve: Preserve, count: float) -> int:
-    """Give the whole shares of the counter that so many containers take."""
+    """Return the whole shares of the counter that so many containers take."""
     return math.ceil(counter_part(household, preserve, count) * COUNTER_SHARES - 1e-9)

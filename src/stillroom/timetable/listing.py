@@ -116,7 +116,7 @@ def next_morning(
 
 
 def when_somebody_is_up(household: Household, moment: datetime.datetime) -> datetime.datetime:
-    """Give the moment itself where it lies between its day's start and its evening, else when the next day starts."""
+    """Return the moment itself where it lies between its day's start and its evening, else when the next day starts."""
     day = kitchen_day(household, moment.date())
     if moment <= day.starts:
         return day.starts
@@ -124,13 +124,13 @@ def when_somebody_is_up(household: Household, moment: datetime.datetime) -> date
 
 
 def at(day: KitchenDay, minutes: int) -> datetime.datetime:
-    """So many minutes after the start of a day."""
+    """Return so many minutes after the start of a day."""
     return day.starts + datetime.timedelta(minutes=minutes)
 
 
 def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int, int], tuple[str, ...]]:
     """
-    Share the work of hands out among the pairs of hands, by letter or name; whoever has begun a load goes on with it.
+    Share the work of hands out among the people, by letter or name; whoever has begun a load goes on with it.
 
     Of people with hours of their own those come first who have enough of them left.
 
@@ -167,7 +167,7 @@ def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int
 
 def letters_of(person: int) -> str:
     """
-    Give a pair of hands its letter, or two where there are more than letters; no two have the same.
+    Return a person its letter, or two where there are more than letters; no two have the same.
 
     >>> [letters_of(person) for person in (0, 25, 26, 27, 52)]
     ['A', 'Z', 'AA', 'AB', 'BA']

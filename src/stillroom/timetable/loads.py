@@ -51,7 +51,7 @@ Takes = tuple[tuple[str, int], ...]
 
 def piece_key(name: str) -> str:
     """
-    Give the key of a piece of equipment among hands and burners.
+    Return the key of a piece of equipment among hands and burners.
 
     >>> piece_key("hands")
     'piece: hands'
@@ -80,7 +80,7 @@ class Load:
     """
     One load of a preserve, or one crop for the freezer.
 
-    `prepare_minutes` are minutes of one pair of hands, `setup_minutes` of them to set up the kind; several may share
+    `prepare_minutes` are minutes of one person, `setup_minutes` of them to set up the kind; several may share
     them, and they may be interrupted. `setup_before` are those of a load before it that set up for this one too. The
     chain
     of `parts` follows when they are done, at once or later. A chain that ends in a `run` leaves a dryer or a crock to
@@ -143,7 +143,7 @@ class Load:
 
 def up(minutes: float) -> int:
     """
-    Whole minutes, never fewer.
+    Return whole minutes, never fewer.
 
     >>> up(25.0), up(25.2)
     (25, 26)
@@ -238,7 +238,7 @@ def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, .
 
 
 def boil_minutes(household: Household, preserve: Preserve) -> int:
-    """Minutes to boil empty jars, ten at least: only where a boiling-water process is under ten minutes."""
+    """Return minutes to boil empty jars, ten at least: only where a boiling-water process is under ten minutes."""
     if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
         return 0
     return STERILISE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
@@ -254,7 +254,7 @@ def stand_parts(household: Household, preserve: Preserve, count: int, out_at: in
 def jar_parts(
     preserve: Preserve, last: Equipment, count: int, filled_at: int, boiled: int, *, own_burner: bool
 ) -> list[Part]:
-    """Heat the jars, or boil them in the canner where they have to be sterilised."""
+    """Heat the jars, or boil them in the canner where they have to be sterilized."""
     if preserve.method not in CANNED:
         return []
     if boiled:
@@ -270,7 +270,7 @@ def burners(piece: Equipment) -> Takes:
 
 
 def canner_parts(preserve: Preserve, last: Equipment, count: int, at: int, earlier: Takes) -> Iterator[Part]:
-    """From the filling of the jars to taking them out: one after the other, with nothing between."""
+    """Yield from the filling of the jars to taking them out: one after the other, with nothing between."""
     there: Takes = ((piece_key(last.name), 1),)
     hot = (*there, *burners(last))
     hands = up(preserve.hands_minutes_load)

@@ -16,7 +16,7 @@ from stillroom.timetable.loads import HANDS, Load
 
 def stretch(start: int, length: int) -> int:
     """
-    Give the minutes from `start` on, so many of them.
+    Return the minutes from `start` on, so many of them.
 
     >>> bin(stretch(2, 3))
     '0b11100'
@@ -26,7 +26,7 @@ def stretch(start: int, length: int) -> int:
 
 def starts_barred(blocked: int, length: int) -> int:
     """
-    Give the minutes at which something of this length cannot begin, because it would run into a blocked minute.
+    Return the minutes at which something of this length cannot begin, because it would run into a blocked minute.
 
     >>> bin(starts_barred(0b10000, 3))
     '0b11100'
@@ -41,7 +41,7 @@ def starts_barred(blocked: int, length: int) -> int:
 
 def first_free(barred: int, earliest: int) -> int:
     """
-    Give the first minute from `earliest` on that is not barred.
+    Return the first minute from `earliest` on that is not barred.
 
     >>> first_free(0b10110, 1), first_free(0, 5)
     (3, 5)
@@ -52,7 +52,7 @@ def first_free(barred: int, earliest: int) -> int:
 
 def runs(minutes: int) -> list[tuple[int, int]]:
     """
-    Give the stretches of minutes that hang together, each with its first minute and the one after its last.
+    Return the stretches of minutes that hang together, each with its first minute and the one after its last.
 
     >>> runs(0b1100111)
     [(0, 3), (5, 7)]
@@ -91,13 +91,13 @@ class Occupied:
         self.levels = [0] * how_many
 
     def copy(self) -> Occupied:
-        """Give the same, to be filled further apart from this one."""
+        """Return the same, to be filled further apart from this one."""
         other = Occupied(0)
         other.levels = list(self.levels)
         return other
 
     def blocked(self, units: int) -> int:
-        """Give the minutes in which so many are not to be had."""
+        """Return the minutes in which so many are not to be had."""
         spare = len(self.levels) - units
         return -1 if spare < 0 else self.levels[spare]
 
@@ -122,7 +122,7 @@ class Placed:
     """
     One load on the clock, in minutes from the start of the day.
 
-    `hands` are the minutes in which a first, a second ... pair of hands prepares it; `starts` is when its chain begins.
+    `hands` are the minutes in which a first, a second ... person prepares it; `starts` is when its chain begins.
     """
 
     load: Load
@@ -131,7 +131,7 @@ class Placed:
 
     @property
     def prepare(self) -> tuple[tuple[int, int, int], ...]:
-        """The preparing, in stretches (start, end, pairs of hands)."""
+        """The preparing, in stretches (start, end, people)."""
         return as_stretches(self.hands)
 
     @property
@@ -162,7 +162,7 @@ def place_one(occupied: Kitchen, load: Load) -> Placed:
 
 
 def barred(occupied: Kitchen, load: Load) -> int:
-    """Give the minutes at which the chain of a load cannot begin."""
+    """Return the minutes at which the chain of a load cannot begin."""
     found = 0
     for key, units, start, minutes in load.demand:
         blocked = occupied[key].blocked(units)
@@ -184,14 +184,14 @@ def take_chain(occupied: Kitchen, load: Load, starts: int) -> None:
 
 
 def free_hands(hands: Occupied, shortest: int, until: int) -> list[int]:
-    """Give the minutes before `until` in which a first, a second, a third ... pair of hands is free."""
+    """Return the minutes before `until` in which a first, a second, a third ... person is free."""
     whole = stretch(0, until)
     return [without_crumbs(whole & ~level, shortest) for level in reversed(hands.levels)]
 
 
 def forward(hands: Occupied, needed: int, earliest: int) -> list[int]:
     """
-    Give the minutes in which so many minutes of work are done soonest, one entry for each pair of hands that shares it.
+    Return the minutes in which so many minutes of work are done soonest, one entry for each person that shares it.
 
     Work may be interrupted and shared. All who are at it in the end stop together, so it may be a few minutes more,
     less than one for each: nobody turns to something else for a single minute.
@@ -218,7 +218,8 @@ def forward(hands: Occupied, needed: int, earliest: int) -> list[int]:
 
 def backward(hands: Occupied, needed: int, latest: int) -> list[int] | None:
     """
-    Give the minutes in which so many minutes of work are done as late as can be, before `latest`; None if they cannot.
+    Return the minutes in which so many minutes of work are done as late as can be, before `latest`; None if they
+    cannot.
 
     All who are at it begin together, so it may be a few minutes more, less than one for each.
 
@@ -242,13 +243,13 @@ def backward(hands: Occupied, needed: int, latest: int) -> list[int] | None:
 
 
 def end_of(minutes: Sequence[int]) -> int:
-    """Give the minute after the last."""
+    """Return the minute after the last."""
     return max((one.bit_length() for one in minutes), default=0)
 
 
 def as_stretches(minutes: Sequence[int]) -> tuple[tuple[int, int, int], ...]:
     """
-    Give stretches with the number of hands in each.
+    Return stretches with the number of hands in each.
 
     >>> as_stretches([stretch(0, 15), stretch(0, 10)])
     ((0, 10, 2), (10, 15, 1))

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from stillroom.household.records import STOVE_FREE, Household
 
-# How long the kitchen is open on a day, and for how many pairs of hands: read from the hours that were typed.
+# How long the kitchen is open on a day, and for how many people: read from the hours that were typed.
 
 DAY_MINUTES = 24 * 60
 EVENING_MINUTES = 14 * 60
@@ -46,7 +46,7 @@ class KitchenDay:
 
 
 def hours_on(household: Household, what: str, day: datetime.date) -> float | None:
-    """Give the hours typed for a thing on a day; None without a row."""
+    """Return the hours typed for a thing on a day; None without a row."""
     for row in household.hours:
         if row.what.casefold() == what.casefold():
             return row.by_weekday[day.weekday()]
@@ -55,7 +55,7 @@ def hours_on(household: Household, what: str, day: datetime.date) -> float | Non
 
 def named_hands(household: Household, day: datetime.date) -> list[tuple[str, float]]:
     """
-    Give the people whose hours of hands are typed by name, with their hours on a day; only those who have any.
+    Return the people whose hours of hands are typed by name, with their hours on a day; only those who have any.
 
     >>> from stillroom.household.records import Hours, Kitchen
     >>> day = datetime.date(2026, 8, 15)
@@ -79,11 +79,11 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     Hours of hands and stove do not say at what time of the day they are. They are read so: the hours the stove is free
     are one stretch, as they are for a canner without hours of its own. Pairs of hands: as many as have hours
     by name that day; without names the fewest whose hours each are no longer than that stretch, at most the people of
-    the household. The day is open for the stretch and, before or after it, each pair of hands' hours; at most until
+    the household. The day is open for the stretch and, before or after it, each person' hours; at most until
     midnight, and until midnight where either has no row.
 
     A day fits when all that takes hands or the stove is over by then, and nobody who is named works more than his
-    hours. Six hours of hands and a stove that is free for four hours from 8 o'clock on: two pairs of hands with three
+    hours. Six hours of hands and a stove that is free for four hours from 8 o'clock on: two people with three
     hours each, and the day fits when it is over by 15:00. Minutes to set up a kind take
     time on the clock, but are not counted among anybody's hours, as the plan does not count them there. A dryer that
     is busy until later may be filled again in the evening (`latest_minutes`).
@@ -131,7 +131,7 @@ class Step:
     One step: from when to when, what to do, for what, in what, with how many hands and burners.
 
     `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are the letters of the
-    pairs of hands at it, or their names, `equipment` the pieces it is in, `containers` how many it is about. Of the
+    people at it, or their names, `equipment` the pieces it is in, `containers` how many it is about. Of the
     minutes of all hands, `setup_minutes` are to set up the kind.
     """
 
@@ -155,7 +155,7 @@ class Step:
 
     @property
     def hands(self) -> int:
-        """How many pairs of hands are at it."""
+        """How many people are at it."""
         return len(self.persons)
 
     @property

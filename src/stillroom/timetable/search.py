@@ -21,7 +21,7 @@ from stillroom.timetable.place import Kitchen, Placed, backward, place, stretch
 
 def earliest_end(loads: Sequence[Load], how_many: Mapping[str, int]) -> int:
     """
-    Give the bound in minutes from the start of the day; `how_many` there are of hands, burners and each piece.
+    Return the bound in minutes from the start of the day; `how_many` there are of hands, burners and each piece.
 
     >>> two = [Load("beans", number, 2, 7, 60, "wash") for number in (1, 2)]
     >>> earliest_end(two, {"hands": 1}), earliest_end(two, {"hands": 2})
@@ -57,7 +57,7 @@ def prepared_then_longest(loads: Sequence[Load], persons: int) -> Iterator[int]:
 
 
 def by_one_thing(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterator[int]:
-    """What the loads take of one thing, with what must come before and after; by head and by tail."""
+    """Yield what the loads take of one thing, with what must come before and after; by head and by tail."""
     uses = [use for load in loads if (use := use_of(load, key, persons)) is not None]
     for by in (0, 2):
         work, heads, tails = 0, [], []
@@ -70,7 +70,7 @@ def by_one_thing(loads: Sequence[Load], key: str, units: int, persons: int) -> I
 
 def by_runs(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterator[int]:
     """
-    When the last of several runs in one thing starts, all are over but one in each of it; those took their time.
+    Yield when the last of several runs in one thing starts, all are over but one in each of it; those took their time.
 
     >>> from stillroom.timetable.loads import Part
     >>> run = Part("run", "dry", 0, 600, (("piece: dryer", 1),))
@@ -85,7 +85,9 @@ def by_runs(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterat
 
 
 def use_of(load: Load, key: str, persons: int) -> tuple[int, int, int] | None:
-    """Minutes before a load can use a thing, minutes it takes of it, minutes after; None when it does not use it."""
+    """
+    Return minutes before a load can use a thing, minutes it takes of it, minutes after; None when it does not use it.
+    """
     waited = [part for part in load.parts if part.kind not in UNWAITED and part.start >= 0]  # jars may be hot before
     parts = [(part, units) for part in waited for name, units in part.takes if name == key]
     amount = sum(part.minutes * units for part, units in parts)
@@ -119,17 +121,19 @@ CONSTRAINTS: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
     ("ready the soonest", lambda load: (load.prepare_minutes, -load.chain_minutes)),
     ("the most to gain from an early start", lambda load: (load.prepare_minutes - load.chain_minutes, load.keeps_days)),
 )
-"""What comes first, by each rule. In all of them urgent runs are first and other runs last; then the names decide."""
+"""
+What comes first, by each constraint. In all of them urgent runs are first and other runs last; then the names decide.
+"""
 
 
 def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) -> tuple[list[Placed], int]:
     """
-    Give the best day found, and the earliest that any could end but for what is left for the evening.
+    Return the best day found, and the earliest that any could end but for what is left for the evening.
 
     Both are the same however the loads are listed. The day is open until `closes`, in minutes from its start, and a
-    dryer may be filled until `latest`. Each rule is tried; then one load after another is moved in the best order, as
-    long as that betters it; then it is walked on from there, worse orders too, until the bound is met or the tries are
-    used up.
+    dryer may be filled until `latest`. Each constraint is tried; then one load after another is moved in the best
+    order, as long as that betters it; then it is walked on from there, worse orders too, until the bound is met or the
+    tries are used up.
     """
     by_day = [load for load in loads if not load.evening]
     bound = earliest_end(by_day, {key: len(one.levels) for key, one in kitchen.items()})
@@ -169,7 +173,7 @@ class Search:
         return worth(placed, self.closes, self.latest), order, placed
 
     def done(self, best: Found) -> bool:
-        """Whether nothing can be better, or the tries are used up."""
+        """Return whether nothing can be better, or the tries are used up."""
         _, late, _, ends, _, _ = best[0]
         return (ends <= self.bound and not late) or self.placed >= MOST_PLACED
 
@@ -205,7 +209,7 @@ class Search:
 
 
 def drawn(order: Order, chance: random.Random) -> Order:
-    """Give the order with two loads exchanged, or with one elsewhere."""
+    """Return the order with two loads exchanged, or with one elsewhere."""
     loads = list(order)
     one, other = chance.sample(range(len(loads)), 2)
     if chance.random() < 0.5:
@@ -216,7 +220,7 @@ def drawn(order: Order, chance: random.Random) -> Order:
 
 
 def rule_orders(loads: Sequence[Load]) -> Iterator[Order]:
-    """Give the order of each rule; where something is for the evening, also with the other runs first."""
+    """Yield the order of each constraint; where something is for the evening, also with the other runs first."""
     evening = any(load.evening for load in loads)
     for early in (False, True) if evening else (False,):
         for _, rule in CONSTRAINTS:
@@ -240,7 +244,7 @@ def by_number(order: Order) -> Order:
 
 
 def of_a_kind(order: Order) -> dict[str, list[Load]]:
-    """The loads of each kind."""
+    """Return the loads of each kind."""
     found: dict[str, list[Load]] = {}
     for load in order:
         found.setdefault(load.name, []).append(load)
@@ -248,7 +252,10 @@ def of_a_kind(order: Order) -> dict[str, list[Load]]:
 
 
 def worth(placed: Sequence[Placed], closes: int, latest: int) -> Worth:
-    """Whether it gets late, when the last urgent run starts, when day and evening end, how long prepared food waits."""
+    """
+    Return whether it gets late, when the last urgent run starts, when day and evening end, how long prepared food
+    waits.
+    """
     urgent = max((one.starts for one in placed if one.load.urgent), default=0)
     waiting = sum(one.starts - one.prepared for one in placed if one.load.parts)
     evening = max((one.ends for one in placed if one.load.evening), default=0)
@@ -258,7 +265,7 @@ def worth(placed: Sequence[Placed], closes: int, latest: int) -> Worth:
 
 
 def moved(order: Order) -> Iterator[Order]:
-    """Give every order in which one load stands elsewhere."""
+    """Yield every order in which one load stands elsewhere."""
     for at, to in itertools.permutations(range(len(order)), 2):
         rest = [*order[:at], *order[at + 1 :]]
         yield (*rest[:to], order[at], *rest[to:])

@@ -28,7 +28,7 @@ class Session:
 
 def sessions_of_plan(plan: Plan) -> tuple[Session, ...]:
     """
-    Give everything a plan puts into its single days, by day and name.
+    Return everything a plan puts into its detailed days, by day and name.
 
     >>> from stillroom.household.plan import Period
     >>> day = datetime.date(2026, 8, 14)
@@ -49,7 +49,8 @@ def sessions_of_plan(plan: Plan) -> tuple[Session, ...]:
 
 def sessions_of_lines(household: Household, lines: Iterable[PlanLine]) -> tuple[Session, ...]:
     """
-    Give what the single days of the plan in the workbook say; a line for a week, or for what is not known, is left out.
+    Return what the detailed days of the plan in the workbook say; a line for a week, or for what is not known, is left
+    out.
 
     >>> lines = [PlanLine(datetime.date(2026, 8, 14), days, "juice", make=7.0) for days in (1, 7)]
     >>> from stillroom.household.records import Kitchen, Preserve
@@ -69,7 +70,7 @@ def sessions_of_lines(household: Household, lines: Iterable[PlanLine]) -> tuple[
 
 def shares(amount: float, load: int) -> list[int]:
     """
-    Give the containers of each load: as few loads as can be, and as alike as can be.
+    Return the containers of each load: as few loads as can be, and as alike as can be.
 
     A pressure canner is not run nearly empty (four quarts at least: Univ. of Wisconsin Extension), so eleven pints in a
     canner for nine are six and five, not nine and two.

@@ -12,18 +12,18 @@ from stillroom.timetable.schedule import DayOnClock, Step
 
 
 def timetable_rows(clock: Sequence[DayOnClock]) -> list[Row]:
-    """Every step of every day, by day and time."""
+    """Return every step of every day, by day and time."""
     return [row_of(step) for step in in_order(clock)]
 
 
 def in_order(clock: Sequence[DayOnClock]) -> list[Step]:
-    """Every step by the time it begins; what follows on a later day stands among the steps of that day."""
+    """Return every step by the time it begins; what follows on a later day stands among the steps of that day."""
     steps = [step for day in clock for step in day.steps]
     return sorted(steps, key=lambda step: step.start)
 
 
 def row_of(step: Step) -> Row:
-    """One row of the table."""
+    """Return one row of the table."""
     return {
         "Day": step.start.date(),
         "Start": step.start.time(),
@@ -36,7 +36,9 @@ def row_of(step: Step) -> Row:
 
 
 def step_words(step: Step) -> str:
-    """What to do, with the number of the load where there are several, and the day it ends when that is another."""
+    """
+    Return what to do, with the number of the load where there are several, and the day it ends when that is another.
+    """
     load = f"load {step.load} of {step.of}: " if step.of > 1 else ""
     until = f", until {day_words(step.end.date())} {step.end:%H:%M}" if step.end.date() != step.start.date() else ""
     return f"{load}{step.words}{until}"
@@ -78,13 +80,13 @@ def past_its_hours(day: DayOnClock) -> Row:
 
 
 def message(day: datetime.date, what: str, fix: str) -> Row:
-    """One row of Messages."""
+    """Return one row of Messages."""
     return {"Severity": LOOK, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}
 
 
 def moment_words(moment: datetime.datetime, day: datetime.date) -> str:
     """
-    A time of day, with its date when it is another day's.
+    Return a time of day, with its date when it is another day's.
 
     >>> moment_words(datetime.datetime(2026, 8, 15, 17, 5), datetime.date(2026, 8, 15))
     '17:05'
@@ -98,7 +100,7 @@ def moment_words(moment: datetime.datetime, day: datetime.date) -> str:
 
 def over_words(minutes: float) -> str:
     """
-    By how much.
+    Return by how much.
 
     >>> over_words(10), over_words(139)
     ('10 min', '2 h 19 min')
@@ -109,7 +111,7 @@ def over_words(minutes: float) -> str:
 
 def pairs_words(persons: int) -> str:
     """
-    How many pairs of hands.
+    Return how many people.
 
     >>> pairs_words(1), pairs_words(2)
     ('one pair of hands', '2 pairs of hands')

@@ -10,7 +10,7 @@ WATER, PRESSURE = "boiling-water canned", "pressure canned"
 
 def counted(count: float, container: str) -> str:
     """
-    So many of a container.
+    Return so many of a container.
 
     >>> counted(7, "quart jar"), counted(1, "dry bag")
     ('7 quart jars', '1 dry bag')
@@ -20,7 +20,7 @@ def counted(count: float, container: str) -> str:
 
 def length_words(minutes: float) -> str:
     """
-    How long something takes, in the unit one would say it in.
+    Return how long something takes, in the unit one would say it in.
 
     >>> length_words(25), length_words(90), length_words(1080), length_words(40320)
     ('25 min', '90 min', '18 h', '4 weeks')
@@ -35,7 +35,7 @@ def length_words(minutes: float) -> str:
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
-    """Words for the work of hands at the start; `alone` when nothing follows it."""
+    """Return words for the work of hands at the start; `alone` when nothing follows it."""
     if preserve.method == "frozen":
         return "wash, cut, pack and freeze" if alone else "wash and prepare"
     if preserve.method == "root cellar":
@@ -48,7 +48,7 @@ SET_UP = "set up; "
 
 def set_up_words(words: str) -> str:
     """
-    Words for the first work of a kind that day.
+    Return words for the first work of a kind that day.
 
     >>> set_up_words("wash and prepare")
     'set up; wash and prepare'
@@ -57,7 +57,7 @@ def set_up_words(words: str) -> str:
 
 
 def cook_words(preserve: Preserve) -> str:
-    """Words for the stove's own minutes."""
+    """Return words for the stove's own minutes."""
     if preserve.method == "frozen":
         return "blanch in portions; boil, cool at once, pack"
     return "cook"
@@ -65,7 +65,7 @@ def cook_words(preserve: Preserve) -> str:
 
 def jars_words(count: int) -> str:
     """
-    Words for the jars, one more than the load needs.
+    Return words for the jars, one more than the load needs.
 
     >>> jars_words(7)
     'heat 8 jars, one over; keep them hot'
@@ -75,7 +75,7 @@ def jars_words(count: int) -> str:
 
 def boil_jars_words(count: int, minutes: int) -> str:
     """
-    Words for jars that are sterilised.
+    Return words for jars that are sterilized.
 
     >>> boil_jars_words(7, 12)
     'boil 8 empty jars 12 min in the canner, one over'
@@ -84,24 +84,24 @@ def boil_jars_words(count: int, minutes: int) -> str:
 
 
 def fill_words(preserve: Preserve, count: int) -> str:
-    """Words for filling."""
+    """Return words for filling."""
     return f"fill and close {counted(count, preserve.container)}"
 
 
 def heat_words(preserve: Preserve) -> str:
-    """Words for the time until the process, or the venting, may be counted."""
+    """Return words for the time until the process, or the venting, may be counted."""
     if preserve.method == PRESSURE:
         return "heat up until steam comes steadily"
     return "heat up to a full boil" if preserve.method == WATER else "heat up"
 
 
 def vent_words(preserve: Preserve) -> str:
-    """Words for letting the air out."""
+    """Return words for letting the air out."""
     return f"vent {preserve.vent_minutes:g} min in steady steam"
 
 
 def process_words(preserve: Preserve) -> str:
-    """Words for the process, as the handbook has it."""
+    """Return words for the process, as the handbook has it."""
     text = preserve.process_text or length_words(preserve.process_minutes)
     if preserve.method == PRESSURE:
         return f"process {text}; count from when the pressure stands"
@@ -109,20 +109,20 @@ def process_words(preserve: Preserve) -> str:
 
 
 def cool_words(preserve: Preserve) -> str:
-    """Words for the wait before the lid comes off."""
+    """Return words for the wait before the lid comes off."""
     if preserve.method == PRESSURE:
         return "off the heat; let the pressure fall by itself, never force it"
     return "off the heat, wait" if preserve.method == WATER else "cool"
 
 
 def take_out_words(preserve: Preserve, count: int) -> str:
-    """Words for taking a load out."""
+    """Return words for taking a load out."""
     if preserve.method in (WATER, PRESSURE):
         return f"take out {counted(count, preserve.container)}; leave them to cool 12 to 24 h"
     return f"take out {counted(count, preserve.container)}"
 
 
 def run_words(preserve: Preserve) -> str:
-    """Words for what runs by itself for long."""
+    """Return words for what runs by itself for long."""
     verb = {"dried": "dry", "fermented": "ferment"}.get(preserve.method, "leave")
     return f"{verb} {preserve.process_text or length_words(preserve.process_minutes)}"

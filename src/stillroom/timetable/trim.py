@@ -21,7 +21,7 @@ def that_fit(
     household: Household, sessions: Sequence[Session], kept: Collection[tuple[str, datetime.date]] = ()
 ) -> tuple[Session, ...]:
     """
-    Give the sessions with those of each day that does not fit made smaller, the one that ends last first.
+    Return the sessions with those of each day that does not fit made smaller, the one that ends last first.
 
     What is `kept`, by name and day, stays as it is, and so does a crop frozen whole. A day that does not fit for the
     sake of what is kept still does not, but is no later than that needs alone.
@@ -49,12 +49,12 @@ def that_fit(
 def alone_on_their_days(
     household: Household, sessions: Sequence[Session], kept: Collection[tuple[str, datetime.date]]
 ) -> dict[datetime.date, DayOnClock]:
-    """Give the days on the clock with nothing but what is kept on them."""
+    """Return the days on the clock with nothing but what is kept on them."""
     return {day.day: day for day in on_the_clock(household, [one for one in sessions if (one.name, one.day) in kept])}
 
 
 def holds(clock: DayOnClock, alone: DayOnClock | None) -> bool:
-    """Whether a day fits, or else is no later and asks no more of anybody than what is kept on it does alone."""
+    """Return whether a day fits, or else is no later and asks no more of anybody than what is kept on it does alone."""
     if clock.fits or alone is None:
         return clock.fits
     asked = dict(alone.overworked)
@@ -66,7 +66,7 @@ def holds(clock: DayOnClock, alone: DayOnClock | None) -> bool:
 
 
 def ends_last(clock: DayOnClock, free: Collection[str]) -> str | None:
-    """Give which of these is left off the clock, or else ends last on it; None when none of them is there."""
+    """Return which of these is left off the clock, or else ends last on it; None when none of them is there."""
     off = [name for name in sorted(free) if any(words.startswith(f"{name}: ") for words in clock.left_off)]
     if off:
         return off[0]
@@ -89,7 +89,7 @@ class Day:
 
 
 def days_after(household: Household, sessions: Sequence[Session], day: datetime.date) -> Later:
-    """Give the days after one, with the loads that are to be done on them."""
+    """Return the days after one, with the loads that are to be done on them."""
     return [
         (kitchen_day(household, other), [load for one in several for load in loads_of(household, one)])
         for other, several in itertools.groupby(sorted(sessions), key=lambda one: one.day)
@@ -98,7 +98,7 @@ def days_after(household: Household, sessions: Sequence[Session], day: datetime.
 
 
 def shrunk(day: Day, todays: Sequence[Session], preserve: Preserve) -> list[Session]:
-    """Give the day with as much of one preserve as still fits beside the rest; without it when none does."""
+    """Return the day with as much of one preserve as still fits beside the rest; without it when none does."""
 
     def with_only(count: int) -> list[Session]:
         changed = [replace(one, amount=float(count)) if one.name == preserve.name else one for one in todays]
@@ -121,7 +121,7 @@ def shrunk(day: Day, todays: Sequence[Session], preserve: Preserve) -> list[Sess
 
 def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> int | None:
     """
-    Give how many containers of a preserve a day can hold that has nothing else; None when a whole load finds room.
+    Return how many containers of a preserve a day can hold that has nothing else; None when a whole load finds room.
 
     0 when not even the smallest batch does.
 
@@ -151,7 +151,7 @@ def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> 
 
 
 def days_alike(household: Household, days: Sequence[datetime.date]) -> dict[datetime.date, datetime.date]:
-    """Give for each day the first that has the same hours, hands, burners and equipment."""
+    """Return for each day the first that has the same hours, hands, burners and equipment."""
     first: dict[tuple[object, ...], datetime.date] = {}
     found = {}
     for day in days:

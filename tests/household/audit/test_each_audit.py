@@ -260,7 +260,7 @@ def test_every_audit_has_a_plan_that_it_refuses() -> None:
     ],
 )
 def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) -> None:
-    """Ten jars in two loads: 30.5 / 14 points, nothing fed or spent, two set-ups of 15 min."""
+    """Ten jars in two loads: 30.5 / 14 points, nothing fed or spent, two setups of 15 min."""
     household, plan = ten_jars()
     objective = ObjectiveResult(kind, value, "", value, True, importance=1 if kind == "target" else 0)
     said = violated_constraints(household, dataclasses.replace(plan, objectives=(objective,)))
@@ -272,7 +272,7 @@ def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) 
 
 
 def test_what_is_called_proved_lies_near_its_bound() -> None:
-    """15 min of two set-ups is proved between 0.49 and 0.5 h, not between 0.3 and 0.5 h."""
+    """15 min of two setups is proved between 0.49 and 0.5 h, not between 0.3 and 0.5 h."""
     household, plan = ten_jars()
     near, far = (ObjectiveResult("labor", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(near,))) == ()
@@ -283,7 +283,7 @@ def test_what_is_called_proved_lies_near_its_bound() -> None:
 
 
 def test_fed_counts_less_later_and_half_at_the_end() -> None:
-    """Three days: 2 kg fed today at 1, 2 kg tomorrow at 0.75, 4 kg still fresh at 0.5: 2 + 1.5 + 2 = 5.5."""
+    """Three days: 2 kg of surplus today at 1, 2 kg tomorrow at 0.75, 4 kg still fresh at 0.5: 2 + 1.5 + 2 = 5.5."""
     household = home(
         (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 8.0),), (target("juice", 8, importance=1),), days=3
     )
@@ -377,7 +377,9 @@ def test_what_is_not_to_be_made_is_made_only_where_it_is_fixed() -> None:
 
 
 def test_a_crock_begun_on_a_single_day_is_held_across_the_weeks() -> None:
-    """10 days: 24 h of each of two single days and 168 h of the week, then 24 of the next; a second crock load waits."""
+    """
+    10 days: 24 h of each of two detailed days and 168 h of the week, then 24 of the next; a second crock load waits.
+    """
     crock = Equipment("crock", "crock", 1, (Load(4.0, "bag"),), runs_overnight=True)
     kraut = Preserve(
         "kraut", "fermented", "bag", equipment=("crock",), load=4, process_minutes=10 * 1440.0,
@@ -449,7 +451,7 @@ def test_shelf_goods_past_their_date_are_neither_used_nor_counted() -> None:
 
 
 def test_a_preserve_belongs_to_the_need_with_most_room_for_it() -> None:
-    """Room for 6 in one need and 10 / 2 = 5 in the other: the six is its own, the other does not hold it back."""
+    """Room for 6 in one target and 10 / 2 = 5 in the other: the six is its own, the other does not hold it back."""
     targets = (
         target("jars", 6, importance=1, counts={"juice": 1.0}),
         target("cups", 10, importance=1, counts={"juice": 2.0}),
@@ -559,7 +561,9 @@ def test_what_is_still_in_the_crock_goes_into_nothing(days: int, soup_in: int, k
 
 
 def test_what_counts_toward_no_need_is_begun_for_any_number() -> None:
-    """One broth of a batch of four, for four soups of a quarter each; toward a need of its own it would be too few."""
+    """
+    One broth of a batch of four, for four soups of a quarter each; toward a target of its own it would be too few.
+    """
     broth = bag("broth", "bone", 1.0, smallest_batch=4)
     soup = bag("soup", "bone", 0.0, ingredients=(Ingredient("broth", "preserve", 0.25),))
     targets = (target("soup", 4, importance=1), target("broth", 4, importance=1))

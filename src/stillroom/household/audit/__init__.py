@@ -75,12 +75,13 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
     "whole_numbers": whole_numbers,
     "buying": buying,
 }
-"""The arithmetic twin of each rule, by the rule's name, in reading order."""
+"""The arithmetic twin of each constraint, by the constraint's name, in reading order."""
 
 
 def violated_constraints(household: Household, plan: Plan) -> tuple[str, ...]:
     """
-    Everything in a plan that breaks a rule or that a printed aim says wrongly, a sentence each; empty when all is well.
+    Return everything in a plan that breaks a constraint or that a printed objective says wrongly, a sentence each;
+    empty when all is well.
 
     >>> from stillroom.household.examples import juice_by_the_load
     >>> from stillroom.household.plan import periods
@@ -99,5 +100,5 @@ def violated_constraints(household: Household, plan: Plan) -> tuple[str, ...]:
 
 
 def broken(constraint: str, household: Household, plan: Plan) -> tuple[str, ...]:
-    """What breaks one rule; KeyError when no rule has this name."""
+    """Return what breaks one constraint; KeyError when no constraint has this name."""
     return tuple(AUDITS[constraint](Tally(household, plan)))

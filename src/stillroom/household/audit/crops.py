@@ -11,7 +11,7 @@ from stillroom.household.plan import Period
 
 def eaten_kg(tally: Tally, crop: str) -> list[float]:
     """
-    What the household eats fresh of a crop in each period, in kg.
+    Return what the household eats fresh of a crop in each period, in kg.
 
     The week's amount by days, off the oldest lots that are sound and there, at most what is there; counted before
     anything is put up, so that it is known beforehand.
@@ -33,7 +33,7 @@ def eaten_kg(tally: Tally, crop: str) -> list[float]:
 
 
 def harvest_kg(tally: Tally, crop: str, period: Period) -> float:
-    """Kilograms of a crop that come in during a period; what was picked before the plan comes in the first."""
+    """Return kilograms of a crop that come in during a period; what was picked before the plan comes in the first."""
     return sum(
         lot.kg
         for lot in tally.fresh_lots(crop)
@@ -43,7 +43,7 @@ def harvest_kg(tally: Tally, crop: str, period: Period) -> float:
 
 def crop_balance(tally: Tally) -> Iterator[str]:
     """
-    Every kilogram is accounted for in every period.
+    Check that every kilogram is accounted for in every period.
 
     fresh before + harvest + thawed = eaten + used + frozen whole + fed + fresh after
     """
@@ -61,7 +61,7 @@ def crop_balance(tally: Tally) -> Iterator[str]:
 
 def keeping_time(tally: Tally) -> Iterator[str]:
     """
-    Nothing is carried past its keeping time, the oldest lots going first.
+    Check that nothing fresh is kept past its keeping time, the oldest lots going first.
 
     fresh after <= lots picked so far with picked + keeps days > last day of the period
 
@@ -80,13 +80,13 @@ def keeping_time(tally: Tally) -> Iterator[str]:
 
 
 def frozen_before(tally: Tally, crop: str) -> float:
-    """Kilograms of a crop that lie in the freezer, frozen whole, when the plan begins."""
+    """Return kilograms of a crop that lie in the freezer, frozen whole, when the plan begins."""
     return sum(lot.kg for lot in tally.household.lots if lot.crop == crop and lot.frozen_on is not None)
 
 
 def frozen_balance(tally: Tally) -> Iterator[str]:
     """
-    What is held frozen whole is what was held before, and frozen since, less what was taken out or spoiled.
+    Check that what is frozen whole is what was frozen whole before, plus what was frozen since, less what was thawed or spoiled.
 
     Only crop that may be frozen whole is.
     """
@@ -107,7 +107,7 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
 
 
 def thaw_after_freezing(tally: Tally) -> Iterator[str]:
-    """Nothing is frozen and taken out in the same period: what is taken out was held at the end of the one before."""
+    """Check that nothing is frozen and thawed in the same period: what is thawed was frozen at the end of the one before."""
     for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
         held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
         if more(kg, held):
@@ -117,7 +117,7 @@ def thaw_after_freezing(tally: Tally) -> Iterator[str]:
 
 def frozen_due_date(tally: Tally) -> Iterator[str]:
     """
-    What is held frozen whole can still be cooked in the next period before it is due.
+    Check that what is held frozen whole can still be cooked in the next period before it is due.
 
     frozen after <= lots and freezings whose date + keeps weeks >= last day of the next period (the last: its own)
     """
@@ -137,7 +137,7 @@ def frozen_due_date(tally: Tally) -> Iterator[str]:
 
 
 def thawed_crop_use(tally: Tally) -> Iterator[str]:
-    """Crop taken out of the freezer goes only into ingredient lines that allow it."""
+    """Check that crop taken out of the freezer goes only into ingredient lines that allow it."""
     for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
         room = sum(
             line.amount_each * amount

@@ -14,7 +14,9 @@ Asked = tuple[tuple[Period, ...], bool, tuple[float, ...]]
 
 
 def amounts_of(tally: Tally, name: str) -> tuple[Amounts, str]:
-    """Where the plan keeps what a line names, and the name there: containers made, or kg frozen whole or taken out."""
+    """
+    Return where the plan keeps what a line names, and the name there: containers made, or kg frozen whole or taken out.
+    """
     if name.startswith(FREEZE_WHOLE):
         return tally.plan.freeze_kg, name.removeprefix(FREEZE_WHOLE)
     if name.startswith(THAW):
@@ -24,11 +26,11 @@ def amounts_of(tally: Tally, name: str) -> tuple[Amounts, str]:
 
 def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
     """
-    The periods a line is kept in, and whether exactly its number is.
+    Return the periods a line is kept in, and whether exactly its number is.
 
-    The single days it names, if any, with the week that more than half of its days lie in, if it asks for any and such
-    a week is planned as a whole; then, and in weeks alone, it is kept exactly only when it is that week. None when all
-    its days lie before or after the plan.
+    The detailed days it names, if any, with the week that more than half of its days lie in, if it asks for any and
+    such a week is planned as a whole; then, and in weeks alone, it is kept exactly only when it is that week. None when
+    all its days lie before or after the plan.
     """
     touched = tuple(
         period
@@ -46,7 +48,7 @@ def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
 
 def days_within(line: PlanLine, period: Period) -> int:
     """
-    How many days of a line lie in a period that it touches.
+    Return how many days of a line lie in a period that it touches.
 
     >>> import datetime
     >>> line = PlanLine(datetime.date(2026, 8, 17), 7, "juice")
@@ -59,7 +61,9 @@ def days_within(line: PlanLine, period: Period) -> int:
 
 
 def left_out(tally: Tally, line: PlanLine) -> bool:
-    """Whether a line is meant for nothing here: its name is unknown, or its crop neither may nor does lie frozen."""
+    """
+    Return whether a line is meant for nothing here: its name is unknown, or its crop neither may nor does lie frozen.
+    """
     if line.name.startswith((FREEZE_WHOLE, THAW)):
         _, name = amounts_of(tally, line.name)
         crop = tally.crops.get(name)
@@ -69,7 +73,7 @@ def left_out(tally: Tally, line: PlanLine) -> bool:
 
 
 def asked_for(tally: Tally) -> Iterator[tuple[str, Asked]]:
-    """What fixed lines ask for: each line within the plan, lines for days of one week together."""
+    """Yield what fixed lines ask for: each line within the plan, lines for days of one week together."""
     exact: dict[tuple[str, tuple[Period, ...]], list[float]] = defaultdict(list)
     at_least: dict[tuple[str, tuple[Period, ...]], float] = defaultdict(float)
     for line in tally.household.plan_lines:
@@ -87,7 +91,7 @@ def asked_for(tally: Tally) -> Iterator[tuple[str, Asked]]:
 
 
 def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: float) -> bool:
-    """Whether a number is made in these periods, or the plan itself reports what is missing of it."""
+    """Return whether a number is made in these periods, or the plan itself reports what is missing of it."""
     amounts, key = amounts_of(tally, name)
     made = sum(amounts.get((key, period.number), 0.0) for period in days)
     numbers = {period.number for period in days}
@@ -104,10 +108,10 @@ def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: 
 
 def fixed_lines(tally: Tally) -> Iterator[str]:
     """
-    A fixed line is kept, or the plan owns up to how much of it is not; what is not to be made is only made so.
+    Check that fixed lines are kept, or that the plan reports the shortfall; what is not included is made only so.
 
-    Over its single days exactly; in a week that is planned as a whole at least, and exactly when it is that week. What
-    is not to be made is in no period made more than is typed for it.
+    Over its detailed days exactly; in a week that is planned as a whole at least, and exactly when it is that week.
+    What is not to be made is in no period made more than is typed for it.
     """
     named: dict[str, dict[int, float]] = defaultdict(lambda: defaultdict(float))
     for name, (days, exactly, typed) in asked_for(tally):
@@ -127,7 +131,7 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
 
 
 def false_violations(tally: Tally, named: Mapping[str, Mapping[int, float]]) -> Iterator[str]:
-    """Reports of a line not kept where the household has fixed no such line."""
+    """Yield reports of a line not kept where the household has fixed no such line."""
     for violation in tally.plan.violations:
         if violation.short > TOLERANCE and violation.period not in named.get(violation.name, {}):
             yield f"{violation.name} is reported as not kept in period {violation.period}, but nothing is fixed there"

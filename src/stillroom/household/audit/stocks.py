@@ -13,7 +13,7 @@ from stillroom.household.plan import Period
 
 def container_stock(tally: Tally) -> Iterator[str]:
     """
-    Containers filled so far are no more than were on hand, bought, and came back so far.
+    Check that containers filled so far are no more than were on hand, bought, and came back so far.
 
     So many come back whole each week before a period; the jar of a preserve used in another comes back as it is used.
     """
@@ -31,7 +31,7 @@ def container_stock(tally: Tally) -> Iterator[str]:
 
 
 def lid_stock(tally: Tally) -> Iterator[str]:
-    """Lids used are no more than on hand and bought; a lid is used once."""
+    """Check that lids used are no more than on hand and bought; a lid is used once."""
     used: dict[str, float] = defaultdict(float)
     for preserve, _, amount in tally.makes:
         lid = tally.containers[preserve.container].lid
@@ -44,7 +44,7 @@ def lid_stock(tally: Tally) -> Iterator[str]:
 
 
 def pantry_stock(tally: Tally) -> Iterator[str]:
-    """Bought ingredients used are no more than on hand and bought."""
+    """Check that bought ingredients used are no more than on hand and bought."""
     used: dict[str, float] = defaultdict(float)
     for preserve, _, amount in tally.makes:
         for line in preserve.ingredients:
@@ -58,7 +58,7 @@ def pantry_stock(tally: Tally) -> Iterator[str]:
 
 
 def spent(tally: Tally) -> float:
-    """Money spent on containers, lids and ingredients; what has no price costs nothing that is known."""
+    """Return money spent on containers, lids and ingredients; what has no price costs nothing that is known."""
     prices = (
         (tally.plan.buy_containers, {row.name: row.price for row in tally.household.containers}),
         (tally.plan.buy_lids, {row.name: row.price for row in tally.household.lids}),
@@ -68,14 +68,14 @@ def spent(tally: Tally) -> float:
 
 
 def spending_limit(tally: Tally) -> Iterator[str]:
-    """No more money is spent than the limit."""
+    """Check that no more money is spent than the limit."""
     limit, money = tally.household.kitchen.spending_limit, spent(tally)
     if more(money, limit):
         yield f"{money:.2f} is spent, but the limit is {limit:.2f}"
 
 
 def buying(tally: Tally) -> Iterator[str]:
-    """Nothing is bought beyond what can be bought, nor less than nothing; containers and lids are bought whole."""
+    """Check that nothing is bought beyond what can be bought, nor less than nothing; containers and lids are bought whole."""
     household, plan = tally.household, tally.plan
     stocks: tuple[tuple[Mapping[str, float], dict[str, float]], ...] = (
         (plan.buy_containers, {row.name: row.can_buy for row in household.containers}),
@@ -94,7 +94,9 @@ def buying(tally: Tally) -> Iterator[str]:
 
 
 def litres_kept(tally: Tally, place: str, period: Period) -> float:
-    """Litres that the plan has added to a place by the end of a period; what is used as an ingredient makes room."""
+    """
+    Return liters that the plan has added to a place by the end of a period; what is used as an ingredient makes room.
+    """
     return sum(
         preserve.space_litres_each * tally.kept(preserve.name, period.number)
         for preserve in tally.household.preserves
@@ -103,7 +105,7 @@ def litres_kept(tally: Tally, place: str, period: Period) -> float:
 
 
 def space(tally: Tally, place: str, free: float) -> Iterator[str]:
-    """What is added to a place fits in its free space at the end of every period."""
+    """Check that what is added to a place fits in its free space at the end of every period."""
     for period in tally.periods:
         litres = litres_kept(tally, place, period)
         if more(litres, free):
@@ -112,7 +114,7 @@ def space(tally: Tally, place: str, free: float) -> Iterator[str]:
 
 def freezer_space(tally: Tally) -> Iterator[str]:
     """
-    Frozen preserves and crop frozen whole fit in the freezer at the end of every period.
+    Check that frozen preserves and crop frozen whole fit in the freezer at the end of every period.
 
     The free space is that of the first day, so lots frozen before take none of it and give some back once taken out.
     """
@@ -127,7 +129,7 @@ def freezer_space(tally: Tally) -> Iterator[str]:
 
 
 def freezing_per_day(tally: Tally) -> Iterator[str]:
-    """Crop frozen whole, and crop in preserves for the freezer, weigh no more than a day's freezing times the days."""
+    """Check that crop frozen whole, and crop in preserves for the freezer, weigh no more than a day's freezing times the days."""
     fresh = [0.0] * len(tally.periods)
     for (_, number), kg in tally.plan.freeze_kg.items():
         fresh[number] += kg
@@ -142,15 +144,15 @@ def freezing_per_day(tally: Tally) -> Iterator[str]:
 
 
 def refrigerator_space(tally: Tally) -> Iterator[str]:
-    """What is kept in the refrigerator fits in it."""
+    """Check that what is kept in the refrigerator fits in it."""
     return space(tally, "refrigerator", tally.household.kitchen.refrigerator_free_litres)
 
 
 def shelf_space(tally: Tally) -> Iterator[str]:
-    """What is kept on the shelf fits on it."""
+    """Check that what is kept on the shelf fits on it."""
     return space(tally, "shelf", tally.household.kitchen.shelf_free_litres)
 
 
 def cellar_space(tally: Tally) -> Iterator[str]:
-    """What is kept in the cellar fits in it."""
+    """Check that what is kept in the cellar fits in it."""
     return space(tally, "cellar", tally.household.kitchen.cellar_free_litres)

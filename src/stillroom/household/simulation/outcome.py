@@ -18,7 +18,7 @@ class SeasonPlayed:
     """
     What came of one drawn season, in plain figures.
 
-    `filled` is how far each need is filled on the last day, in its unit; `surplus_kg` what was fed by crop, `left_kg`
+    `filled` is how far each target is filled on the last day, in its unit; `surplus_kg` what was fed by crop, `left_kg`
     what then still lay fresh or frozen whole; `used_kg` went into preserves. `ran_out` is the first day after which
     there was no more of a container.
     """
@@ -38,17 +38,17 @@ class SeasonPlayed:
     audited: int
 
 
-# How surely each need is met, how much is fed and when containers run out, over many drawn seasons.
+# How surely each target is met, how much is surplus and when containers run out, over many drawn seasons.
 
 NINE_OF_TEN = 0.9
 MET = 1e-6
-"""A need that lacks less than this share of what is wanted is met."""
+"""A target that lacks less than this share of what is wanted is met."""
 
 
 @dataclass(frozen=True)
 class TargetMet:
     """
-    How surely one need is met; amounts in the need's own unit.
+    How surely one target is met; amounts in the target's own unit.
 
     `planned` is what the plan of the first day would fill. `met` counts the seasons in which all that is wanted is
     there; the share of all seasons lies between `share_low` and `share_high` (score interval). `nine_of_ten` is
@@ -69,13 +69,13 @@ class TargetMet:
 
     @property
     def share(self) -> float:
-        """The share of the seasons drawn in which the need is met."""
+        """The share of the seasons drawn in which the target is met."""
         return self.met / self.draws
 
 
 @dataclass(frozen=True)
 class Surplus:
-    """What is fed in a season, kg: by the plan of the first day, on average, and at most in nine seasons of ten."""
+    """What is surplus in a season, kg: by the plan of the first day, on average, and at most in nine seasons of ten."""
 
     planned: float
     mean: float
@@ -97,7 +97,9 @@ class RanOut:
 
 
 def targets_met(household: Household, opening: Plan, played: Sequence[SeasonPlayed]) -> tuple[TargetMet, ...]:
-    """Give how surely each need is met, in the order of importance and of the winter list; ones of nothing left out."""
+    """
+    Return how surely each target is met, in the order of importance and of the winter list; ones of nothing left out.
+    """
     planned = filled_by_plan(household, opening)
     found = []
     for target in sorted(
@@ -126,7 +128,10 @@ def targets_met(household: Household, opening: Plan, played: Sequence[SeasonPlay
 
 
 def filled_by_plan(household: Household, plan: Plan) -> dict[str, float]:
-    """How far a plan fills each need, what is good on the shelf included, at most as wanted; in the need's unit."""
+    """
+    Return how far a plan fills each target, what is good on the shelf included, at most as wanted; in the target's
+    unit.
+    """
     sums = Sums(household, plan)
     there = {
         target.name: sum(
@@ -138,12 +143,12 @@ def filled_by_plan(household: Household, plan: Plan) -> dict[str, float]:
 
 
 def surplus_in_all(played: SeasonPlayed) -> float:
-    """Kilograms fed in a season."""
+    """Return kilograms fed in a season."""
     return sum(played.surplus_kg.values())
 
 
 def surplus(opening: Plan, played: Sequence[SeasonPlayed]) -> Surplus:
-    """Give what is fed over the seasons."""
+    """Return what is surplus over the seasons."""
     amounts = [surplus_in_all(one) for one in played]
     low, high = mean_interval(amounts)
     return Surplus(
@@ -157,7 +162,7 @@ def surplus(opening: Plan, played: Sequence[SeasonPlayed]) -> Surplus:
 
 
 def ran_out(played: Sequence[SeasonPlayed]) -> tuple[RanOut, ...]:
-    """Give the containers that ran out in any season, the one that does so most often first."""
+    """Return the containers that ran out in any season, the one that does so most often first."""
     days: dict[str, list[datetime.date]] = {}
     for one in played:
         for name, day in one.ran_out.items():
@@ -196,7 +201,7 @@ def difference(
 
 
 def share_of_list(household: Household, importance: int) -> Callable[[SeasonPlayed], float]:
-    """Give a figure of a season: how far the needs of one importance are filled, as a share, by their weights."""
+    """Return a figure of a season: how far the targets of one importance are filled, as a share, by their weights."""
     targets = [target for target in household.targets if target.importance == importance and target.wanted > 0]
     weights = sum(target.weight for target in targets) or 1.0
 

@@ -32,10 +32,10 @@ SPACE_OF = {place: f"{place}_free_litres" for place in PLACES}
 
 class Standing:
     """
-    The state of a household in a drawn season, day by day; weights in kg, room in litres.
+    The state of a household in a drawn season, day by day; weights in kg, room in liters.
 
-    `household` is settled and ready to be planned. The season ends with the last day of its plan. What is fed is fresh
-    crop that no longer keeps and frozen crop past its weeks.
+    `household` is settled and ready to be planned. The season ends with the last day of its plan. What is surplus is
+    fresh crop that no longer keeps and frozen crop past its weeks.
     """
 
     def __init__(self, household: Household, draw: Draw, end: datetime.date) -> None:
@@ -78,7 +78,7 @@ class Standing:
         )
 
     def room(self, place: str) -> float:
-        """Litres still free in a place; what lay frozen on the first day has its place already."""
+        """Return liters still free in a place; what lay frozen on the first day has its place already."""
         taken = sum(
             self.preserves[name].space_litres_each * count
             for name, count in self.made.items()
@@ -91,7 +91,9 @@ class Standing:
     # ------------------------------------------------------------------ morning and evening
 
     def morning(self, day: datetime.date) -> None:
-        """What was picked comes in as it is, empty containers come back, and the household eats of the oldest crop."""
+        """
+        Return what was picked comes in as it is, empty containers come back, and the household eats of the oldest crop.
+        """
         for crop, kg in self.comes.get(day, ()):
             if day <= self.end:
                 self.fresh[crop].append(Lot(crop, day, kg))
@@ -110,7 +112,7 @@ class Standing:
             self.eaten += self.take(self.fresh[crop.name], crop.eaten_kg_a_week / 7)
 
     def evening(self, day: datetime.date) -> None:
-        """Fresh crop that does not keep past this day is fed, and frozen crop past its weeks; see what ran out."""
+        """Fresh crop that does not keep past this day is surplus, and frozen crop past its weeks; see what ran out."""
         for name, crop in self.crops.items():
             fresh_days, weeks = math.floor(crop.keeps_days), math.floor(crop.frozen_keeps_weeks * 7)
             for lots, keeps in ((self.fresh[name], fresh_days), (self.frozen[name], weeks)):
@@ -137,7 +139,7 @@ class Standing:
 
     @staticmethod
     def there(lots: list[Lot]) -> float:
-        """Give the weight of some lots together."""
+        """Return the weight of some lots together."""
         return sum(lot.kg for lot in lots)
 
     # ------------------------------------------------------------------ the shelf
@@ -150,7 +152,7 @@ class Standing:
         self.made[item.name] += count
 
     def on_shelf(self, name: str) -> float:
-        """Containers of a preserve on the shelf."""
+        """Return containers of a preserve on the shelf."""
         return sum(row.count for row in self.shelf if row.preserve == name)
 
     def use_up(self, name: str, count: float) -> None:
@@ -165,7 +167,9 @@ class Standing:
         self.shelf = [row for row in self.shelf if row.count > NOTHING]
 
     def filled(self) -> dict[str, float]:
-        """How far each need is filled by what is good on the last day, at most as wanted, in the need's unit."""
+        """
+        Return how far each target is filled by what is good on the last day, at most as wanted, in the target's unit.
+        """
         good: dict[str, float] = defaultdict(float)
         for row in self.shelf:
             if row.best_by is None or row.best_by >= self.end:
@@ -179,7 +183,7 @@ class Standing:
 
     def as_household(self, day: datetime.date) -> Household:
         """
-        Give the household as it stands on the morning of a day, with what is still expected, ready to be planned.
+        Return the household as it stands on the morning of a day, with what is still expected, ready to be planned.
 
         A piece of equipment that is held for days is counted out until then: free from that day when all of them are
         held, fewer of them otherwise.
@@ -218,7 +222,7 @@ class Standing:
         )
 
     def _piece(self, piece: Equipment, day: datetime.date) -> Equipment:
-        """A piece of equipment less what of it is held on this day."""
+        """Return a piece of equipment less what of it is held on this day."""
         held = sorted(until for name, until in self.busy if name == piece.name and until > day)
         if not held:
             return piece
@@ -228,7 +232,7 @@ class Standing:
         return replace(piece, how_many=piece.how_many - len(held))
 
     def _lines(self, day: datetime.date) -> tuple[PlanLine, ...]:
-        """The fixed lines that are not past, each less what was made of it."""
+        """Return the fixed lines that are not past, each less what was made of it."""
         lines = []
         for line in self.household.plan_lines:
             if line.fix is None or line.day + datetime.timedelta(days=line.days) <= day:
@@ -250,7 +254,7 @@ def work(standing: Standing, plan: Plan, day: datetime.date) -> None:
     Do what a plan says for a day that it plans singly; nothing where it has no such day.
 
     Preserves that others are made of come first, each after its own ingredients, then by importance and name. Each is
-    made as often as planned, or as often as crop, jars, lids, larder, room and money really allow, in whole containers;
+    made as often as planned, or as often as crop, jars, lids, pantry, room and money really allow, in whole containers;
     what jars or room were wanting for is gone on with where another preserve gave some back. Crop is taken out of the
     freezer only as it is cooked. Stocks are bought when they are needed. Then crop is frozen whole.
     """
@@ -279,7 +283,9 @@ def order(standing: Standing, name: str) -> tuple[int, int, int, str]:
 
 
 def steps_before(standing: Standing, name: str) -> int:
-    """How many preserves come before one, each an ingredient of the next; ingredient loops are refused before this."""
+    """
+    Return how many preserves come before one, each an ingredient of the next; ingredient loops are refused before this.
+    """
     lines = standing.preserves[name].ingredients
     return max((1 + steps_before(standing, line.item) for line in lines if line.source == "preserve"), default=0)
 
@@ -312,7 +318,7 @@ def make(standing: Standing, item: Preserve, wanted: float, day: datetime.date, 
 
 
 def crops_each(item: Preserve) -> Mapping[str, tuple[float, float]]:
-    """Kilograms of each crop that one container takes: in all, and of it what may be from frozen."""
+    """Return kilograms of each crop that one container takes: in all, and of it what may be from frozen."""
     found: dict[str, tuple[float, float]] = {}
     for line in item.ingredients:
         if line.source == "crop" and line.amount_each > 0:
@@ -322,7 +328,7 @@ def crops_each(item: Preserve) -> Mapping[str, tuple[float, float]]:
 
 
 def stocks_each(standing: Standing, item: Preserve) -> list[tuple[tuple[str, str], float]]:
-    """What one container of a preserve takes of containers, lids and larder, in the stocks' own units."""
+    """Return what one container of a preserve takes of containers, lids and pantry, in the stocks' own units."""
     container = standing.containers[item.container]
     found = [(("Container", container.name), 1.0)]
     if container.lid is not None and container.lid in standing.lids:
@@ -335,7 +341,7 @@ def stocks_each(standing: Standing, item: Preserve) -> list[tuple[tuple[str, str
 
 
 def limits(standing: Standing, item: Preserve, taken: float, thaw: Mapping[str, float]) -> Iterator[float]:
-    """How many containers each thing allows."""
+    """Yield how many containers each thing allows."""
     for crop, (each, from_frozen) in crops_each(item).items():
         fresh = standing.there(standing.fresh[crop])
         out = min(thaw.get(crop, 0.0), standing.there(standing.frozen[crop]))
@@ -352,7 +358,7 @@ def limits(standing: Standing, item: Preserve, taken: float, thaw: Mapping[str, 
 
 
 def price(standing: Standing, item: Preserve, count: int) -> float:
-    """Money for what has to be bought to make so many; what has no price typed costs nothing here."""
+    """Return money for what has to be bought to make so many; what has no price typed costs nothing here."""
     cost = 0.0
     for key, each in stocks_each(standing, item):
         short = each * count - standing.on_hand[key]
@@ -362,12 +368,12 @@ def price(standing: Standing, item: Preserve, count: int) -> float:
 
 
 def to_buy(key: tuple[str, str], short: float) -> float:
-    """How much is bought when so much is missing: whole containers and lids, larder as it is."""
+    """Return how much is bought when so much is missing: whole containers and lids, pantry as it is."""
     return short if key[0] == "LarderItem" else math.ceil(short - ALMOST)
 
 
 def price_of(standing: Standing, key: tuple[str, str]) -> float | None:
-    """The price of one unit of a stock."""
+    """Return the price of one unit of a stock."""
     kind, name = key
     if kind == "Container":
         return standing.containers[name].price

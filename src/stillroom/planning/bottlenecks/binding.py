@@ -29,7 +29,7 @@ class Binding:
 
 
 class RowUse:
-    """What a plan leaves of each row of the programme, and what one more load or container would take of it."""
+    """What a plan leaves of each row of the model, and what one more load or container would take of it."""
 
     def __init__(self, parameters: Parameters, variables: Variables, plan: Plan) -> None:
         """Work out the columns that say the plan."""
@@ -46,7 +46,7 @@ class RowUse:
         self.bought = {variable.name for several in bought for variable in several.values()}
 
     def row(self, name: str) -> tuple[float, float]:
-        """What is used of one row, and of how much, what is and could be bought included."""
+        """Return what is used of one row, and of how much, what is and could be bought included."""
         row = self.variables.model.rows[name]
         used, there = 0.0, row.bound
         for coefficient, variable in row.terms:
@@ -57,7 +57,10 @@ class RowUse:
         return used, there
 
     def next_use_of(self, name: str) -> float:
-        """The least that one more load or container of anything to be made would take of a row; inf when nothing is."""
+        """
+        Return the least that one more load or container of anything to be made would take of a row; inf when nothing
+        is.
+        """
         takes: dict[tuple[str, int], float] = {}
         for coefficient, variable in self.variables.model.rows[name].terms:
             key = self.makes.get(variable.name)
@@ -69,7 +72,7 @@ class RowUse:
 def binding_resources(
     parameters: Parameters, variables: Variables, plan: Plan, bottlenecks: Sequence[Bottleneck]
 ) -> tuple[Binding, ...]:
-    """The limits of which less is left than one more load or container would take, or under a hundredth."""
+    """Return the limits of which less is left than one more load or container would take, or under a hundredth."""
     leaves = RowUse(parameters, variables, plan)
     sums = Sums(parameters.household, plan)
     found = []
@@ -83,7 +86,7 @@ def binding_resources(
 
 
 def binding_by_rows(leaves: RowUse, bottleneck: Bottleneck) -> Binding | None:
-    """A limit by its rows: the one with least left is said; hours over many days only when several are full."""
+    """Return a limit by its rows: the one with least left is said; hours over many days only when several are full."""
     full: dict[str, tuple[float, float]] = {}
     every = {}
     for name in bottleneck.rows:
@@ -105,13 +108,13 @@ def binding_by_rows(leaves: RowUse, bottleneck: Bottleneck) -> Binding | None:
 
 
 def next_use(leaves: RowUse, name: str) -> float:
-    """What the next load or container takes; nothing when no more of anything could take from the row."""
+    """Return what the next load or container takes; nothing when no more of anything could take from the row."""
     takes = leaves.next_use_of(name)
     return takes if math.isfinite(takes) else 0.0
 
 
 def binding_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> Binding | None:
-    """A crop over the whole plan: what is put up of it, when one container more would take the rest."""
+    """Return a crop over the whole plan: what is put up of it, when one container more would take the rest."""
     crop = sums.crop_named[bottleneck.name]
     there = sums.harvested_kg(crop) - sums.eaten_kg(crop)
     last = sums.periods[-1].number
@@ -125,5 +128,5 @@ def binding_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> 
 
 
 def amount_of(amounts: Mapping[tuple[str, int], float], name: str) -> float:
-    """What all periods have of one thing."""
+    """Return what all periods have of one thing."""
     return sum(amount for (whose, _), amount in amounts.items() if whose == name)

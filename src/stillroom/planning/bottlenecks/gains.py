@@ -12,10 +12,12 @@ from stillroom.planning.bottlenecks.resolve import LEAST_CHANGE_KG, LEAST_CHANGE
 from stillroom.planning.bottlenecks.resources import Bottleneck
 
 SMALLEST, SMALLEST_SHARE = 0.05, 0.005
-"""A need's change below either, in its unit and as a share of wanted, is what aims may give up, and not said."""
+"""
+A target's change below either, in its unit and as a share of wanted, is what objectives may give up, and not said.
+"""
 
 AN_EIGHTH, OF_FIFTY = 0.125, 0.02
-"""Nor is an eighth of a unit said of a need, where that is less than one fiftieth of what is wanted."""
+"""Nor is an eighth of a unit said of a target, where that is less than one fiftieth of what is wanted."""
 
 
 @dataclass(frozen=True)
@@ -23,11 +25,11 @@ class Gain:
     """
     The difference between two quick plans.
 
-    `points` are the needs aims, importance by importance: what is surely gained (above 0) or lost. `targets` is the
-    change of each need in its own unit, `containers` how many more are made of what counts toward it; `less_surplus_kg`
-    the crop that is fed less; `spent` what is bought for more (both 0 where only the needs were asked for).
-    `kept_fixed` is what more of fixed lines is kept, which goes before the list: then the list may lose.
-    `proved` is False where a need aim of the new plan was not proved to be the most.
+    `points` are the target objectives, importance by importance: what is surely gained (above 0) or lost. `targets` is
+    the change of each target in its own unit, `containers` how many more are made of what counts toward it;
+    `less_surplus_kg` the crop that is less surplus; `spent` what is bought for more (both 0 where only the targets were
+    asked for). `kept_fixed` is what more of fixed lines is kept, which goes before the list: then the list may lose.
+    `proved` is False where a target objective of the new plan was not proved to be the most.
     """
 
     points: tuple[float, ...]
@@ -50,19 +52,21 @@ class Gain:
 
     @property
     def nothing(self) -> bool:
-        """Whether neither the list nor the crop fed gains or loses, nor any money is saved."""
+        """Whether neither the list nor the surplus crop gains or loses, nor any money is saved."""
         return not any((self.kept_fixed, *self.points)) and self.less_surplus_kg == 0.0 and self.spent == 0.0
 
     def rank(self) -> tuple[float, ...]:
-        """What gains are ordered by, the greatest first: the list by importance, then crop fed less, then money."""
+        """
+        Return what gains are ordered by, the greatest first: the list by importance, then less surplus, then money.
+        """
         return (self.kept_fixed, *self.points, self.less_surplus_kg, -self.spent)
 
 
 def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
     """
-    What `now` has over `before`; only what is proved counts as gained or lost.
+    Return what `now` has over `before`; only what is proved counts as gained or lost.
 
-    The change of each need is given where the list as a whole surely changes; otherwise it is one way among equals.
+    The change of each target is given where the list as a whole surely changes; otherwise it is one way among equals.
     """
     points = changes(now.objectives, before.objectives)
     targets = {}
@@ -82,7 +86,7 @@ def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
 
 
 def kept_more(before: Quick, now: Quick) -> float:
-    """How much more of fixed lines is kept, in containers (below nothing: less); 0 for crumbs."""
+    """Return how much more of fixed lines is kept, in containers (below nothing: less); 0 for crumbs."""
     short = [
         sum(objective.value for objective in quick.objectives if objective.kind == "fixed") for quick in (before, now)
     ]
@@ -91,7 +95,7 @@ def kept_more(before: Quick, now: Quick) -> float:
 
 def least_target_change(wanted: float) -> float:
     """
-    The change of a need that is worth saying, in its unit.
+    Return the change of a target that is worth saying, in its unit.
 
     >>> [round(least_target_change(wanted), 3) for wanted in (2, 5, 20, 100)]
     [0.05, 0.1, 0.125, 0.5]
@@ -100,7 +104,7 @@ def least_target_change(wanted: float) -> float:
 
 
 def less_surplus(before: Quick, now: Quick) -> float:
-    """Kilograms that are surely fed less (below nothing: more); 0 when that is not sure or was not asked."""
+    """Return kilograms that are surely less surplus (below nothing: more); 0 when that is not sure or was not asked."""
     if now.surplus is None or before.surplus is None:
         return 0.0
     better = now.surplus.value < before.surplus.bound - LEAST_CHANGE_KG
@@ -110,7 +114,7 @@ def less_surplus(before: Quick, now: Quick) -> float:
 
 
 def more_spent(before: Quick, now: Quick) -> float:
-    """Money that is surely spent for more (below nothing: saved); 0 when that is not sure or was not asked."""
+    """Return money that is surely spent for more (below nothing: saved); 0 when that is not sure or was not asked."""
     if now.money is None or before.money is None:
         return 0.0
     less = now.money.value < before.money.bound - LEAST_CHANGE_MONEY
@@ -161,14 +165,15 @@ def best_partners(
 
 
 def better(both: Quick, alone: Quick) -> bool:
-    """Whether both together surely keep more of fixed lines than one of them alone, or fill the list better."""
+    """Return whether both together surely keep more of fixed lines than one of them alone, or fill the list better."""
     found = (kept_more(alone, both), *changes(both.objectives, alone.objectives))
     return next((change > 0 for change in found if change), False)
 
 
 def likely_pairs(gains: Mapping[Bottleneck, Gain], household: Household) -> list[Pair]:
     """
-    Pairs of one limit that does not help alone with another, those that a preserve takes both of, in their order.
+    Return pairs of one limit that does not help alone with another, those that a preserve takes both of, in their
+    order.
 
     First those neither of which helps alone; each pair once.
     """
@@ -187,7 +192,7 @@ def likely_pairs(gains: Mapping[Bottleneck, Gain], household: Household) -> list
 
 
 def takers(household: Household, bottleneck: Bottleneck) -> set[str]:
-    """The preserves to be made that take of a limit; all of them for hours and money."""
+    """Return the preserves to be made that take of a limit; all of them for hours and money."""
     lids = {container.name: container.lid for container in household.containers}
     found = set()
     for item in household.preserves:

@@ -45,7 +45,7 @@ class Method:
 
 
 def ranges(base: ReSolve, more_of: dict[Bottleneck, Quick], executor: Executor | None) -> dict[Bottleneck, Range]:
-    """The range of each of these limits, one unit more of which is known to help; each way a task of its own."""
+    """Return the range of each of these limits, one unit more of which is known to help; each way a task of its own."""
     ups = [Method(base, bottleneck, quick) for bottleneck, quick in more_of.items()]
     downs = [replace(method, fewer=available_units(base.household, method.bottleneck)) for method in ups]
     every = [*ups, *(method for method in downs if method.fewer)]
@@ -66,7 +66,7 @@ def follow(method: Method) -> Range:
 
 
 def range_above(method: Method) -> Range:
-    """How many units more go on helping, and up to how many each gives about as much as the first."""
+    """Return how many units more go on helping, and up to how many each gives about as much as the first."""
     before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
@@ -89,7 +89,7 @@ def range_above(method: Method) -> Range:
 
 
 def range_below(method: Method) -> Range:
-    """From how many units fewer on each takes about as much with it as the next one would give."""
+    """Return from how many units fewer on each takes about as much with it as the next one would give."""
     before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
@@ -106,7 +106,7 @@ def range_below(method: Method) -> Range:
 
 def is_similar_gain(before: Quick, one_more: Quick, now: Quick, units: int) -> bool:
     """
-    Whether so many units (below nothing: fewer) change the list by about as much each as one more would.
+    Return whether so many units (below nothing: fewer) change the list by about as much each as one more would.
 
     At the importance that one more helps first, no more important one being changed.
     """
@@ -120,14 +120,14 @@ def is_similar_gain(before: Quick, one_more: Quick, now: Quick, units: int) -> b
 
 
 def above(more: Quick, fewer: Quick) -> bool:
-    """Whether one plan surely keeps more of fixed lines than another, or as much and fills the list better."""
+    """Return whether one plan surely keeps more of fixed lines than another, or as much and fills the list better."""
     found = (kept_more(fewer, more), *changes(more.objectives, fewer.objectives))
     return next((change > 0 for change in found if change), False)
 
 
 def useful_units(above: Callable[[int, int], bool], most_doublings: int = MOST_DOUBLINGS) -> tuple[int, bool]:
     """
-    How many units more go on helping, and whether they were seen to help no longer after that.
+    Return how many units more go on helping, and whether they were seen to help no longer after that.
 
     `above(more, fewer)` says whether so many units give more than fewer of them; one is known to help, and more never
     gives less. Doubled until twice as many give nothing further, then halved in: the fewest that give as much as any.
@@ -155,7 +155,8 @@ def useful_units(above: Callable[[int, int], bool], most_doublings: int = MOST_D
 
 def last_true_number(holds: Callable[[int], bool], end: int) -> int:
     """
-    The last whole number up to `end` at which something holds that holds from 1 on or not at all; 0 when it does not.
+    Return the last whole number up to `end` at which something holds that holds from 1 on or not at all; 0 when it does
+    not.
 
     >>> [last_true_number(lambda number: number <= last, 8) for last in (0, 1, 3, 5, 8, 20)]
     [0, 1, 3, 5, 8, 8]
@@ -172,7 +173,7 @@ def last_true_number(holds: Callable[[int], bool], end: int) -> int:
 
 def last_true_amount(holds: Callable[[float], bool], at: float, to: float, within: float) -> float:
     """
-    The last amount on the way from `at`, where something holds, to `to`, found by halving to `within`.
+    Return the last amount on the way from `at`, where something holds, to `to`, found by halving to `within`.
 
     >>> round(last_true_amount(lambda amount: amount <= 18, 12, 30, 0.01), 1)
     18.0
@@ -187,7 +188,7 @@ def last_true_amount(holds: Callable[[float], bool], at: float, to: float, withi
 
 def available_units(household: Household, bottleneck: Bottleneck) -> int:
     """
-    How many natural units of a limit there are to be taken away.
+    Return how many natural units of a limit there are to be taken away.
 
     >>> from stillroom.household.examples import tiny_household
     >>> available_units(tiny_household(), Bottleneck("container", "quart jar", "quart jars", (), "jar", 1.0, 12.0, ""))
@@ -197,7 +198,9 @@ def available_units(household: Household, bottleneck: Bottleneck) -> int:
 
 
 def available_amount(household: Household, bottleneck: Bottleneck) -> float:
-    """What there is of a limit to be taken away, in its inside unit; pieces of equipment are counted but for one."""
+    """
+    Return what there is of a limit to be taken away, in its inside unit; pieces of equipment are counted but for one.
+    """
     stocks: dict[str, tuple[Container | Lid | PantryItem, ...]] = {
         "container": household.containers,
         "lid": household.lids,
@@ -215,7 +218,7 @@ def available_amount(household: Household, bottleneck: Bottleneck) -> float:
 
 
 def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
-    """What there is of hours (the least of their days), of a place, of freezing in a day or of money."""
+    """Return what there is of hours (the least of their days), of a place, of freezing in a day or of money."""
     kitchen = household.kitchen
     if bottleneck.kind == "hours":
         rows = [row for row in household.hours if row.what.casefold() == bottleneck.name.casefold()]

@@ -41,10 +41,10 @@ __all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "sendable", "
 @dataclass
 class ReSolveState:
     """
-    A quick plan on its way: the search, what was reached before, and the aims reached now.
+    A quick plan on its way: the search, what was reached before, and the objectives reached now.
 
-    `feasible` says that the plan at hand keeps every rule and has everything that was reached before, so that an aim may
-    end as soon as it is sure that nothing is gained.
+    `feasible` says that the plan at hand keeps every constraint and has everything that was reached before, so that an
+    objective may end as soon as it is sure that nothing is gained.
     """
 
     search: Search
@@ -53,11 +53,11 @@ class ReSolveState:
     reached: list[ObjectiveResult] = field(default_factory=list)
 
     def was(self, objective: Objective) -> ObjectiveResult | None:
-        """What an aim reached before."""
+        """Return what an objective reached before."""
         return None if self.before is None else self.before.objective(objective)
 
     def targets_changed(self) -> bool:
-        """Whether fixed lines or needs surely gained or lost against before."""
+        """Return whether fixed lines or needs surely gained or lost against before."""
         return self.before is None or changed(self.reached, self.before.objectives)
 
 
@@ -73,13 +73,13 @@ def quick_plan(
     """
     Plan a settled household quickly, starting from the plan at hand.
 
-    The same aims in the same order as a full plan, but without least change and hands. With `before`, what the plan at
-    hand reached: a need aim that is not proved to gain is held where it was, and within the needs as little as possible
-    of what each need had is lost, so that a difference between the two is a gain or a loss and not another way to the
-    same end. Where both are given the search starts from what `before` ended with, and an aim ends as soon as it is
-    sure that it does not gain.
+    The same objectives in the same order as a full plan, but without least change and hands. With `before`, what the
+    plan at hand reached: a target objective that is not proved to gain is held where it was, and within the targets as
+    little as possible of what each target had is lost, so that a difference between the two is a gain or a loss and not
+    another way to the same end. Where both are given the search starts from what `before` ended with, and an objective
+    ends as soon as it is sure that it does not gain.
 
-    With `targets_only` money and crop fed are left as they fall, with `objectives_only` also what each need has;
+    With `targets_only` money and surplus crop are left as they fall, with `objectives_only` also what each target has;
     without a plan at hand that ends at the first importance that surely changes. `forced` is a preserve and how many of
     it are to be made at least, whatever that costs; it must be possible.
 
@@ -112,7 +112,7 @@ def quick_plan(
 
 
 def any_plan(search: Search) -> None:
-    """Find a plan where no aim so far has asked for one: nothing is fixed, and nothing is wanted."""
+    """Find a plan where no objective so far has asked for one: nothing is fixed, and nothing is wanted."""
     optimize(search, Objective("helper", "", lambda _parameters, _variables: []))
     for noted in (search.results, search.costs, search.objectives):
         noted.pop()
@@ -130,7 +130,7 @@ def start_from(again: ReSolveState, at_hand: Plan) -> None:
 
 
 def optimize_targets(again: ReSolveState, *, to_the_end: bool) -> None:
-    """Reach fixed lines and needs; not to the end is until the first of them that surely changes."""
+    """Reach fixed lines and targets; not to the end is until the first of them that surely changes."""
     for objective in objectives_for(again.search.parameters):
         if objective.kind in ("fixed", "target"):
             again.reached.append(optimize_first(again, objective))
@@ -140,9 +140,10 @@ def optimize_targets(again: ReSolveState, *, to_the_end: bool) -> None:
 
 def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult:
     """
-    Reach an aim and hold it; where nothing is proved to be gained by the change, hold it where it was before.
+    Reach an objective and hold it; where nothing is proved to be gained by the change, hold it where it was before.
 
-    Against what was reached before it is reached only to a quarter of what the slack of earlier aims might give it.
+    Against what was reached before it is reached only to a quarter of what the slack of earlier objectives might give
+    it.
     """
     search, was, unsure = again.search, again.was(objective), margin(again.reached)
     if was is not None:
@@ -166,7 +167,9 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
 
 
 def optimize_later(again: ReSolveState, objective: Objective, least_change: float) -> ObjectiveResult:
-    """Reach the least money or crop fed, unless the needs are as before and it cannot fall by what is worth saying."""
+    """
+    Reach the least money or surplus crop, unless the targets are as before and it cannot fall by what is worth saying.
+    """
     was = again.was(objective)
     roughly = replace(objective, absolute_gap=max(objective.absolute_gap, least_change / 4))
     if was is not None and again.feasible:
@@ -177,7 +180,7 @@ def optimize_later(again: ReSolveState, objective: Objective, least_change: floa
 
 def loss_terms(parameters: Parameters, variables: Variables, filled: Mapping[str, float]) -> Sum:
     """
-    Decisions for what each need loses against before, in shares of what is wanted.
+    Return decisions for what each target loses against before, in shares of what is wanted.
 
         loss[n] >= filled_before[n] - sum over b of filled[n, b]
     """
@@ -187,7 +190,7 @@ def loss_terms(parameters: Parameters, variables: Variables, filled: Mapping[str
         if target.wanted <= 0 or was <= 0:
             continue
         loss = variables.model.variable(variables.name("loss", target.name), most=was)
-        bands = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
+        bands = [(1.0, variables.filled[target.name, segment]) for segment in range(len(parameters.gains))]
         variables.model.add(variables.name("as_it_was", target.name), at_least([*bands, (1.0, loss)], was))
         terms.append((1.0 / target.wanted, loss))
     return terms
@@ -219,7 +222,7 @@ def read_quick(
 
 
 def finished(search: Search) -> tuple[dict[str, float], Plan]:
-    """The plan at hand with its whole numbers exact and its amounts decided once more; it names no aims."""
+    """Return the plan at hand with its whole numbers exact and its amounts decided again; it names no objectives."""
     solver = search.solver
     search.best = without_idle_setups(search)
     solver.fix_integers(search.best)
@@ -243,8 +246,8 @@ class ReSolve:
     Limits with how much more of each, and what is needed to plan with that.
 
     `before` is what was reached without it, or with less of it: the search starts there, and ends where it is sure to
-    gain nothing on it. `targets_only` leaves money and crop fed as they fall, `objectives_only` also what each need
-    has.
+    gain nothing on it. `targets_only` leaves money and surplus crop as they fall, `objectives_only` also what each
+    target has.
     """
 
     household: Household
@@ -256,7 +259,7 @@ class ReSolve:
 
 
 def re_solve(trial: ReSolve) -> Quick:
-    """Plan once more with the limits of a trial loosened; can run in another process."""
+    """Plan again with the limits of a trial loosened; can run in another process."""
     household = trial.household
     for bottleneck, amount in trial.more:
         household = bottleneck.loosened(household, amount)
@@ -267,7 +270,7 @@ def re_solve(trial: ReSolve) -> Quick:
 
 
 def continued_from(trial: ReSolve, reached: Quick, *more: tuple[Bottleneck, float]) -> ReSolve:
-    """The trial with more of something, from what was reached with less of it; losses are counted as before."""
+    """Return the trial with more of something, from what was reached with less of it; losses are counted as before."""
     filled = {} if trial.before is None else trial.before.filled
     return replace(trial, before=replace(reached, filled=filled), more=more, targets_only=True)
 

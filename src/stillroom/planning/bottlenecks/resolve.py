@@ -18,13 +18,17 @@ from stillroom.planning.objectives import Objective
 from stillroom.planning.solve import PATIENT_NODES, Search, limit_objective, optimize
 
 LEAST_CHANGE_KG = 0.5
-"""A change of the crop fed, as its aim weighs it, below which it is neither looked for nor said: about a pound."""
+"""
+A change of the surplus crop, as its objective weighs it, below which it is neither looked for nor said: about a pound.
+"""
 
 LEAST_CHANGE_MONEY = 0.05
 """A change of the money spent below which it is neither looked for nor said."""
 
 GIVEN_UP = 4e-4
-"""What earlier needs aims may give up together, as a share of them: so much more of a later one is no sure gain."""
+"""
+What earlier target objectives may give up together, as a share of them: so much more of a later one is no sure gain.
+"""
 
 
 @dataclass(frozen=True)
@@ -32,11 +36,11 @@ class Quick:
     """
     What a quick plan reaches.
 
-    `objectives` are fixed lines and needs at the moment they were reached, before a later aim gave anything up.
-    `filled` is how far each need is filled, at most as wanted, in its unit; `surplus_kg` is what is fed or spoils;
-    `spent` is money. `made` counts containers by preserve. `money` and `surplus` are the aims of those names, None when
-    only the needs were asked for. `columns` are the decisions above nothing by name, from which another search can
-    start.
+    `objectives` are fixed lines and targets at the moment they were reached, before a later objective gave anything up.
+    `filled` is how far each target is filled, at most as wanted, in its unit; `surplus_kg` is what is surplus or
+    spoils; `spent` is money. `made` counts containers by preserve. `money` and `surplus` are the objectives of those
+    names, None when only the targets were asked for. `columns` are the variables above nothing by name, from which
+    another search can start.
     """
 
     objectives: tuple[ObjectiveResult, ...]
@@ -50,30 +54,33 @@ class Quick:
 
     @property
     def proved(self) -> bool:
-        """Whether every fixed line and every need is proved to be as good as it can be."""
+        """Whether every fixed line and every target is proved to be as good as it can be."""
         return all(objective.proved for objective in self.objectives)
 
     def objective(self, one: Kinded) -> ObjectiveResult | None:
-        """How far that aim was reached, None when it was not reached for."""
+        """Return how far that objective was reached, None when it was not reached for."""
         others = [objective for objective in (self.money, self.surplus) if objective is not None]
         return next((objective for objective in (*self.objectives, *others) if objective.key == one.key), None)
 
 
 def sendable(household: Household) -> Household:
-    """Give the same household in plain mappings, so that it can be sent to another process."""
+    """Return the same household in plain mappings, so that it can be sent to another process."""
     return replace(
         household, targets=tuple(replace(target, counts=dict(target.counts)) for target in household.targets)
     )
 
 
 def sendable_plan(plan: Plan) -> Plan:
-    """Give the same plan in plain mappings, so that it can be sent to another process."""
+    """Return the same plan in plain mappings, so that it can be sent to another process."""
     plain: dict[str, Any] = {name: dict(value) for name, value in vars(plan).items() if isinstance(value, Mapping)}
     return replace(plan, **plain)
 
 
 def filled_by(household: Household, plan: Plan) -> dict[str, float]:
-    """How far a plan fills each need, what is good on the shelf included, at most as wanted; in the need's unit."""
+    """
+    Return how far a plan fills each target, what is good on the shelf included, at most as wanted; in the target's
+    unit.
+    """
     sums = Sums(household, plan)
     found = {}
     for target in household.targets:
@@ -85,7 +92,7 @@ def filled_by(household: Household, plan: Plan) -> dict[str, float]:
 
 
 def spent_by(household: Household, plan: Plan) -> float:
-    """Money for what a plan buys; what has no price typed costs nothing here."""
+    """Return money for what a plan buys; what has no price typed costs nothing here."""
     return sum(
         (record.price or 0.0) * bought.get(record.name, 0.0)
         for records, bought in (
@@ -99,9 +106,9 @@ def spent_by(household: Household, plan: Plan) -> float:
 
 def margin(earlier: Sequence[ObjectiveResult]) -> float:
     """
-    How much of a needs aim the slack of the earlier ones could buy, in points: no less of a gain is sure.
+    Return how much of a target objective the slack of the earlier ones could buy, in points: no less of a gain is sure.
 
-    The slack of an aim does not shrink with a value below one point, so neither does this.
+    The slack of an objective does not shrink with a value below one point, so neither does this.
 
     >>> round(margin([ObjectiveResult("target", value, "points", value, True) for value in (0.2, 5.0)]), 6)
     0.0024
@@ -110,15 +117,18 @@ def margin(earlier: Sequence[ObjectiveResult]) -> float:
 
 
 def gain_threshold(was: ObjectiveResult, unsure: float = 0.0) -> float:
-    """The value up to which an aim to be made most has not surely gained: what was proved to be the most, and a bit."""
+    """
+    Return the value up to which an objective to be made most has not surely gained: what was proved to be the most, and
+    a bit.
+    """
     return max(was.bound, was.value) + unsure + 1e-6 * max(1.0, abs(was.value))
 
 
 def gained(now: ObjectiveResult, was: ObjectiveResult, unsure: float = 0.0) -> bool:
     """
-    Whether an aim to be made most is surely better than before: above what was proved to be the most then.
+    Return whether an objective to be made most is surely better than before: above what was proved to be the most then.
 
-    By more than `unsure`, what the slack of earlier aims may have bought.
+    By more than `unsure`, what the slack of earlier objectives may have bought.
 
     >>> was = ObjectiveResult("target", 10.0, "points", 10.001, True)
     >>> gained(ObjectiveResult("target", 10.0005, "points", 10.001, True), was)
@@ -130,7 +140,7 @@ def gained(now: ObjectiveResult, was: ObjectiveResult, unsure: float = 0.0) -> b
 
 
 def changes(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> tuple[float, ...]:
-    """What each needs aim surely gained (above 0) or lost; 0 where that is not sure."""
+    """Return what each target objective surely gained (above 0) or lost; 0 where that is not sure."""
     found = []
     for place, (now, was) in enumerate(zip(reached, before, strict=False)):
         if now.kind == "target":
@@ -141,18 +151,22 @@ def changes(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult
 
 
 def changed(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> bool:
-    """Whether some needs aim surely gained or lost; when none did, what each need has is one way among equals."""
+    """
+    Return whether some target objective surely gained or lost; when none did, what each target has is one way among
+    equals.
+    """
     return any(changes(reached, before))
 
 
-# Reaching an aim again from a plan at hand, ended as soon as it is sure that nothing is gained by going on.
+# Reaching an objective again from a plan at hand, ended as soon as it is sure that nothing is gained by going on.
 
 TOLERANCE = 1e-6
 
 
 def relaxed_value(search: Search, objective: Objective) -> float:
     """
-    The best that an aim could be if nothing had to be whole: the least, or the most of one to be made most.
+    Return the best that an objective could be if nothing had to be whole: the least, or the most of one to be made
+    most.
 
     Infinitely good when that is not found.
     """
@@ -177,11 +191,11 @@ def integrality(solver: HighsSession, columns: list[int], kind: highspy.HighsVar
 
 def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
     """
-    Reach an aim from the plan at hand, which reached `was`, and hold it.
+    Reach an objective from the plan at hand, which reached `was`, and hold it.
 
-    It ends when the aim cannot be better than `enough`: first by what the decisions' ends allow, then by the programme
-    in which nothing is whole, then while searching for whole numbers. What is not better than that is what it was, and
-    the plan at hand stays.
+    It ends when the objective cannot be better than `enough`: first by what the variables' ends allow, then by the
+    model in which nothing is whole, then while searching for whole numbers. What is not better than that is what it
+    was, and the plan at hand stays.
     """
     solver = search.solver
     costs = solver.vector(objective.terms(search.parameters, search.variables))
@@ -221,7 +235,7 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
 
 
 def end_of(solver: HighsSession, costs: dict[int, float], *, most: bool) -> float:
-    """The best that an aim could be by the ends of its decisions alone."""
+    """Return the best that an objective could be by the ends of its variables alone."""
     model = solver.highs.getLp()
     ends = {column: (float(model.col_lower_[column]), float(model.col_upper_[column])) for column in costs}
     high = sum(cost * ends[column][cost > 0] for column, cost in costs.items())
@@ -230,7 +244,7 @@ def end_of(solver: HighsSession, costs: dict[int, float], *, most: bool) -> floa
 
 
 def keep_result(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
-    """Hold an aim where it was, or where the plan at hand has it if that is less by its slack."""
+    """Hold an objective where it was, or where the plan at hand has it if that is less by its slack."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
     slack = max(objective.relative_tolerance * abs(was.value), objective.absolute_tolerance)
@@ -246,14 +260,14 @@ def keep_result(search: Search, objective: Objective, costs: dict[int, float], w
 
 
 def record_result(search: Search, objective: Objective, costs: dict[int, float], found: ObjectiveResult) -> None:
-    """Note an aim as reached."""
+    """Note an objective as reached."""
     search.costs.append(costs)
     search.objectives.append(objective)
     search.results.append(found)
 
 
 def is_feasible(solver: HighsSession, columns: tuple[float, ...]) -> bool:
-    """Whether these columns keep every row and every end of the programme that was handed over."""
+    """Return whether these columns keep every row and every end of the model that was loaded into HiGHS."""
     model = solver.highs.getLp()
     values = np.array(columns)
     matrix = model.a_matrix_

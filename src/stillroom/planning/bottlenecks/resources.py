@@ -38,7 +38,7 @@ class Bottleneck:
     """
     One limit in the household's words.
 
-    `rows` are the rows of the programme that stand for it, `unit` and `shown` how an amount of the inside unit is said.
+    `rows` are the rows of the model that represent it, `unit` and `shown` how an amount of the inside unit is said.
     `step` is one natural unit more in the inside unit, `step_words` how that is called, `price` what it costs (None:
     it has no price); `less` and `less_words` are a natural unit less, 0 where none is asked about. Hours lie on
     `weekdays` (Monday is 0) and, when `weeks`, in later weeks, and a natural unit more is `hours` of them in all; more
@@ -62,7 +62,7 @@ class Bottleneck:
     day: datetime.date | None = None
 
     def loosened(self, household: Household, amount: float) -> Household:
-        """Give the household with so much more of this, in the inside unit; less when the amount is below nothing."""
+        """Return the household with so much more of this, in the inside unit; less when the amount is below nothing."""
         if self.kind == "container":
             return more.more_containers(household, self.name, amount)
         if self.kind == "lid":
@@ -85,7 +85,7 @@ class Bottleneck:
 
 
 def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck, ...]:
-    """Every limit that has a row in the programme, in reading order: supplies, money, space, then time."""
+    """Return every limit that has a row in the model, in reading order: supplies, money, space, then time."""
     rows = variables.model.rows
     every = (
         *supplies(parameters, variables),
@@ -102,14 +102,14 @@ def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck,
 
 
 def coming_in(bottleneck: Bottleneck, period: Period) -> Bottleneck:
-    """Give the limit of a crop with the natural unit coming in in this period."""
+    """Return the limit of a crop with the natural unit coming in in this period."""
     when = period_words(period.first_day, period.days)
     said = f"{bottleneck.step_words} {'on' if period.single else 'in'} {when}"
     return replace(bottleneck, day=period.first_day, step_words=said)
 
 
 def supplies(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
-    """Containers, lids, larder, crop and money."""
+    """Yield containers, lids, pantry, crop and money."""
     every = [period.label for period in parameters.periods]
     for container in parameters.containers:
         rows = tuple(variables.name("container_stock", container.name, label) for label in every)
@@ -157,7 +157,7 @@ def supplies(parameters: Parameters, variables: Variables) -> Iterator[Bottlenec
 
 def pantry_step(item: PantryItem, *, metric: bool) -> tuple[float, str]:
     """
-    One natural unit of a larder ingredient in its base unit, with its words.
+    Return one natural unit of a pantry ingredient in its base unit, with its words.
 
     >>> pantry_step(PantryItem("lemon juice", "litre", unit="cup", per_base=4.2), metric=False)
     (1.0, 'a litre')
@@ -206,7 +206,7 @@ def hours_of(
     parameters: Parameters, variables: Variables, row: str, what: str, whose: str, times: float
 ) -> Iterator[Bottleneck]:
     """
-    One row of Hours: by single day, over the single days together, and in later weeks.
+    Yield one row of Hours: by detailed day, over the detailed days together, and in later weeks.
 
     `times` are the inside hours that an hour of the row is: burner-hours for the stove.
     """
@@ -238,7 +238,7 @@ def hours_of(
 
 
 def by_weekday(parameters: Parameters) -> list[list[Period]]:
-    """The single days, those of one weekday together: they share their hours."""
+    """Return the detailed days, those of one weekday together: they share their hours."""
     found: dict[int, list[Period]] = {}
     for period in parameters.singles:
         found.setdefault(period.first_day.weekday(), []).append(period)
@@ -261,9 +261,9 @@ def columns_of(
     parameters: Parameters, variables: Variables, plan: Plan, filled: Mapping[str, float] | None = None
 ) -> tuple[float, ...]:
     """
-    The columns that say a plan, in the order of the programme's decisions; what it does not speak of is nothing.
+    Return the columns that say a plan, in the order of the model's variables; what it does not speak of is nothing.
 
-    `filled` is how far each need was filled before, from which losses are counted.
+    `filled` is how far each target was filled before, from which losses are counted.
     """
     values: dict[str, float] = {}
     for decided, amounts in (
@@ -288,7 +288,7 @@ def columns_of(
     values |= {variable.name: plan.bands.get(key, 0.0) for key, variable in variables.filled.items()}
     values |= short_and_changed(parameters, variables, plan)
     for name, was in (filled or {}).items():
-        there = sum(plan.bands.get((name, band), 0.0) for band in range(len(parameters.gains)))
+        there = sum(plan.bands.get((name, segment), 0.0) for segment in range(len(parameters.gains)))
         values[variables.name("loss", name)] = max(0.0, was - there)
     return tuple(values.get(name, 0.0) for name in variables.model.variables)
 
@@ -297,15 +297,15 @@ def columns_from(
     parameters: Parameters, variables: Variables, values: Mapping[str, float], filled: Mapping[str, float]
 ) -> tuple[float, ...]:
     """
-    The columns of decisions known by name, in the order of the programme's decisions; what is not known is nothing.
+    Return the columns of variables known by name, in the order of the model's variables; what is not known is nothing.
 
-    `filled` is how far each need was filled before, from which losses are counted anew. Crop that comes in on top is
+    `filled` is how far each target was filled before, from which losses are counted again. Crop that comes in on top is
     fed in its period.
     """
     found = {**values, **more_surplus(parameters, variables, values)}
     for name, was in filled.items():
         bands = [
-            variables.filled[name, band] for band in range(len(parameters.gains)) if (name, band) in variables.filled
+            variables.filled[name, segment] for segment in range(len(parameters.gains)) if (name, segment) in variables.filled
         ]
         there = sum(values.get(variable.name, 0.0) for variable in bands)
         found[variables.name("loss", name)] = max(0.0, was - there)
@@ -313,7 +313,9 @@ def columns_from(
 
 
 def more_surplus(parameters: Parameters, variables: Variables, values: Mapping[str, float]) -> dict[str, float]:
-    """What is fed of each crop in each period so that nothing of it is left over; never less than nothing."""
+    """
+    Return what is surplus of each crop in each period so that nothing of it is left over; never less than nothing.
+    """
     found = {}
     for (crop, number), surplus in variables.surplus.items():
         row = variables.model.rows[variables.name("crop_balance", crop, parameters.periods[number].label)]
@@ -324,7 +326,7 @@ def more_surplus(parameters: Parameters, variables: Variables, values: Mapping[s
 
 
 def short_and_changed(parameters: Parameters, variables: Variables, plan: Plan) -> dict[str, float]:
-    """What a plan leaves short of each fixed line, and how far it is from the last plan."""
+    """Return what a plan leaves short of each fixed line, and how far it is from the last plan."""
     violations = {(violation.name, violation.period, violation.typed): violation.short for violation in plan.violations}
     fixes = [(fix.name, fix.numbers[0], fix.amount) for fix in parameters.fixes]
     values = {variable.name: violations.get(fixes[number], 0.0) for number, variable in variables.short.items()}

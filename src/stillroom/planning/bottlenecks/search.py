@@ -22,10 +22,13 @@ from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
 
-# Shadow prices of the relaxed programme: they say what to try first, and are never an answer.
+# Shadow prices of the relaxed model: they say what to try first, and are never an answer.
 
 ShadowValue = tuple[float, ...]
-"""What one natural unit more would be worth to each aim in turn, if its price held: needs by importance, then fed."""
+"""
+What one natural unit more would be worth to each objective in turn, if its price held: needs by importance, then
+surplus.
+"""
 
 NOTHING = 1e-7
 SLACK = 1e-7
@@ -35,9 +38,10 @@ def shadow_values(
     parameters: Parameters, variables: Variables, bottlenecks: Sequence[Bottleneck]
 ) -> tuple[dict[Bottleneck, ShadowValue], dict[Bottleneck, str]]:
     """
-    What a natural unit more of each limit would be worth by its shadow prices, aim by aim, where nothing is whole.
+    Return what a natural unit more of each limit would be worth by its shadow prices, objective by objective, where
+    nothing is whole.
 
-    And for each limit the row with the highest price at the first aim that has one: when more would come in best.
+    And for each limit the row with the highest price at the first objective that has one: when more would come in best.
 
     At a corner where many limits meet a price may hold in one direction only or not at all, and with whole loads it is
     a guess: so this ranks what is tried first, and every answer is planned again.
@@ -77,7 +81,7 @@ def shadow_values(
 
 def value_by_price(bottleneck: Bottleneck, rows: Mapping[str, int], prices: Sequence[float]) -> float:
     """
-    The price of a limit's rows, times its natural unit.
+    Return the price of a limit's rows, times its natural unit.
 
     More of a crop comes in once, when it is worth most; more of anything else comes in every row. One more piece of
     equipment is taken for ten hours in each of its rows.
@@ -90,7 +94,9 @@ def value_by_price(bottleneck: Bottleneck, rows: Mapping[str, int], prices: Sequ
 
 
 def value_by_row(bottleneck: Bottleneck, price: float) -> float:
-    """What one inside unit more is worth by the price of a row: a harvest stands on the other side of its balance."""
+    """
+    Return what one inside unit more is worth by the price of a row: a harvest stands on the other side of its balance.
+    """
     return max(0.0, -price if bottleneck.kind == "crop" else price)
 
 
@@ -139,7 +145,7 @@ def find_bottlenecks(
 
     `household` is settled and `plan` its full plan. An executor spreads the plans over processes, and `ahead` is the
     quick plan of the household where that was begun before (`begun_ahead`); what comes out does not depend on either.
-    Raises StillroomError when a plan that was tried breaks a rule.
+    Raises StillroomError when a plan that was tried breaks a constraint.
     """
     report("what the plan runs up against")
     parameters, variables = build(household)
@@ -181,14 +187,14 @@ def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick
 
 
 def made_by(household: Household, plan: Plan) -> dict[str, float]:
-    """How many containers of each preserve a plan makes."""
+    """Return how many containers of each preserve a plan makes."""
     return {item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0}
 
 
 def one_more_and_less(
     base: ReSolve, bottlenecks: Sequence[Bottleneck], executor: Executor | None, report: Report
 ) -> tuple[dict[Bottleneck, Quick], dict[Bottleneck, Quick]]:
-    """What a natural unit more of each limit reaches, and for stocks what a natural unit less does."""
+    """Return what a natural unit more of each limit reaches, and for stocks what a natural unit less does."""
     fewer = [bottleneck for bottleneck in bottlenecks if bottleneck.less > 0]
     ahead = [replace(base, more=((bottleneck, bottleneck.step),)) for bottleneck in bottlenecks]
     ahead += [replace(base, more=((bottleneck, -bottleneck.less),), targets_only=True) for bottleneck in fewer]
@@ -199,7 +205,7 @@ def one_more_and_less(
 def ranked_by_price(
     parameters: Parameters, variables: Variables, tight: Sequence[Binding]
 ) -> tuple[tuple[Binding, ...], dict[Bottleneck, ShadowValue]]:
-    """The limits by what their shadow prices promise, the most first; a crop comes in when it is worth most."""
+    """Return the limits by what their shadow prices promise, the most first; a crop comes in when it is worth most."""
     worth, best_row = shadow_values(parameters, variables, [one.bottleneck for one in tight])
     found, prices = [], {}
     for one in sorted(tight, key=lambda one: tuple(-figure for figure in worth[one.bottleneck])):

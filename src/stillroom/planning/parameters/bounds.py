@@ -20,9 +20,9 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
     @cached_property
     def upper_by_targets(self) -> Mapping[str, float]:
         """
-        Containers of each preserve that could have a use over the whole plan: room in its need, and what others use.
+        Containers of each preserve that could have a use over the whole plan: room in its target, and what others use.
 
-        Rounded up to whole containers where days are planned singly. Ingredient loops are refused before this.
+        Rounded up to whole containers where days are planned in detail. Ingredient loops are refused before this.
         """
         known: dict[str, float] = {}
 
@@ -42,12 +42,14 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         return {item.name: most(item) for item in self.preserves}
 
     def freed(self, target: Target, item: Preserve) -> float:
-        """The room that could come free in a need, in its unit: others may use what else of it is on the shelf."""
+        """
+        Return the room that could come free in a target, in its unit: others may use what else of it is on the shelf.
+        """
         others = (one for one in self.groups.get(target.name, ()) if one.name != item.name and one.name in self.users)
         return sum(target.counts[one.name] * self.good_on_shelf[one.name] for one in others)
 
     def crop_by(self, crop: Crop, period: Period, *, frozen: bool) -> float:
-        """Kilograms of a crop that could be cooked in a period, with what could lie frozen when `frozen`."""
+        """Return kilograms of a crop that could be cooked in a period, with what could lie frozen when `frozen`."""
         fresh = self.usable(crop, period)
         if not frozen:
             return fresh
@@ -57,7 +59,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         return fresh + held
 
     def upper_by_crop(self, item: Preserve, period: Period) -> float:
-        """Containers of a preserve that the crops of a period could fill."""
+        """Return containers of a preserve that the crops of a period could fill."""
         from_frozen = self.frozen_crops_of(item)
         crops = {crop.name: crop for crop in self.crops}
         return min(
@@ -69,7 +71,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         )
 
     def jars_in_all(self, container: Container) -> float:
-        """Containers that the whole plan could ever see: on hand, to be bought, and coming back."""
+        """Return containers that the whole plan could ever see: on hand, to be bought, and coming back."""
         days = (self.last_day - self.household.kitchen.first_day).days + 1
         return container.on_hand + container.can_buy + math.ceil(container.back_each_week * days / 7)
 
@@ -89,7 +91,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         return found
 
     def upper_by_hours(self, item: Preserve, period: Period) -> float:
-        """Containers of a preserve that the hands, stove and equipment of a single day allow."""
+        """Return containers of a preserve that the hands, stove and equipment of a detailed day allow."""
         each, load = self.hands_each(item), self.hands_load(item)
         stove = self.stove_each(item)
         hands, burners = self.hands_hours(period), self.stove_hours(period)
@@ -114,7 +116,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
 
     @cached_property
     def upper_bound(self) -> Mapping[tuple[str, int], float]:
-        """The most containers of each preserve that each single day could see; a fixed line always fits in it."""
+        """The most containers of each preserve that each detailed day could see; a fixed line always fits in it."""
         found = {}
         for item in self.preserves:
             for period in self.singles:
@@ -132,7 +134,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
 
     @cached_property
     def timetable_limit(self) -> Mapping[tuple[str, int], float]:
-        """The most of a preserve that fits the clock of a single day, where that was found; no fixed line is held."""
+        """The most of a preserve that fits the clock of a detailed day, where that was found; no fixed line is held."""
         by_day = {(name, day): float(most) for name, day, most in self.household.tighter.most}
         return {
             (name, period.number): by_day[name, period.first_day]
@@ -148,10 +150,11 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
 
     def batch(self, item: Preserve, period: Period) -> int:
         """
-        The fewest containers worth starting for on a day: the smallest batch, or less where less is all there can be.
+        Return the fewest containers worth starting for on a day: the smallest batch, or less where less is all there
+        can be.
 
-        Never more than its need still allows or the crop of that day can give, so that it cannot forbid the last few.
-        What counts toward no need is made only as far as others use it, so any number of it is worth starting for. It
+        Never more than its target still allows or the crop of that day can give, so that it cannot forbid the last few.
+        What counts toward no target is made only as far as others use it, so any number of it is worth starting for. It
         does not shrink to the containers on hand, or a fourth tub could undo a batch of three.
         """
         if item.name not in self.target_of:

@@ -16,7 +16,7 @@ from stillroom.household.records import Container, Crop, Equipment, Household, L
 Named = TypeVar("Named", Preserve, Crop, Target, Container, Lid, PantryItem, Equipment)
 
 GAINS = (4.0, 3.0, 2.0, 1.0)
-"""What a share of a need is worth, quarter by quarter: what is far from filled goes first."""
+"""What a share of a target is worth, quarter by quarter: what is far from filled goes first."""
 
 ALMOST = 1e-6
 """Guards roundings up and down of amounts that are whole but for the last digits."""
@@ -63,7 +63,7 @@ class OrderedParameters:
 
     @cached_property
     def targets(self) -> tuple[Target, ...]:
-        """The needs, by name."""
+        """The targets, by name."""
         return in_order(self.household.targets)
 
     @cached_property
@@ -78,7 +78,7 @@ class OrderedParameters:
 
     @cached_property
     def pantry(self) -> tuple[PantryItem, ...]:
-        """The larder, by name."""
+        """The pantry, by name."""
         return in_order(self.household.pantry)
 
     @cached_property
@@ -88,11 +88,11 @@ class OrderedParameters:
 
     @cached_property
     def gains(self) -> tuple[float, ...]:
-        """The gains of the bands: four falling ones, or a single one when needs are not filled evenly."""
+        """The gains of the segments: four falling ones, or a single one when targets are not filled evenly."""
         return GAINS if self.household.kitchen.fill_targets_evenly else (1.0,)
 
     def period_of(self, day: datetime.date) -> int | None:
-        """Number of the period that holds a day; the first for days before it, None after the end."""
+        """Return number of the period that holds a day; the first for days before it, None after the end."""
         place = bisect.bisect_left(self._last_days, day)
         return self.periods[place].number if place < len(self.periods) else None
 
@@ -108,7 +108,7 @@ class CropParameters(OrderedParameters):
     """Lots, keeping times and due dates."""
 
     def crops_of(self, item: Preserve) -> Mapping[str, float]:
-        """Kilograms of each crop that one container takes."""
+        """Return kilograms of each crop that one container takes."""
         found = self._crops_of.get(item.name)
         if found is None:
             found = self._crops_of[item.name] = {
@@ -123,7 +123,7 @@ class CropParameters(OrderedParameters):
         return {}
 
     def frozen_crops_of(self, item: Preserve) -> Mapping[str, float]:
-        """Kilograms of each crop that one container may take from what was frozen whole."""
+        """Return kilograms of each crop that one container may take from what was frozen whole."""
         found: dict[str, float] = {}
         for line in item.ingredients:
             if line.source == "crop" and line.from_frozen and line.amount_each > 0:
@@ -150,11 +150,11 @@ class CropParameters(OrderedParameters):
         return {crop.name: crop for crop in self.crops}
 
     def _keeps(self, lot: Lot) -> datetime.date:
-        """The last day on which the lot is sound: picked + keeps days."""
+        """Return the last day on which the lot is sound: picked + keeps days."""
         return lot.picked_on + datetime.timedelta(days=math.floor(self._crop_named[lot.crop].keeps_days))
 
     def harvest(self, crop: Crop, period: Period) -> float:
-        """Kilograms of a crop that come in in a period; lots picked before the first day come in the first."""
+        """Return kilograms of a crop that come in in a period; lots picked before the first day come in the first."""
         return sum(lot.kg for lot in self.fresh_lots[crop.name] if self.period_of(lot.picked_on) == period.number)
 
     @cached_property
@@ -182,11 +182,14 @@ class CropParameters(OrderedParameters):
         return found
 
     def eaten(self, crop: Crop, period: Period) -> float:
-        """Kilograms the household eats fresh in a period, off the oldest sound lots."""
+        """Return kilograms the household eats fresh in a period, off the oldest sound lots."""
         return self._eaten[crop.name][0][period.number]
 
     def keepable(self, crop: Crop, period: Period) -> float:
-        """The most that can be carried fresh past a period: lots that keep beyond its last day, less what was eaten."""
+        """
+        Return the most that can be carried fresh past a period: lots that keep beyond its last day, less what was
+        eaten.
+        """
         gone = self._eaten[crop.name][1][period.number]
         kept = 0.0
         for lot, eaten in zip(self.fresh_lots[crop.name], gone, strict=True):
@@ -196,7 +199,7 @@ class CropParameters(OrderedParameters):
         return kept
 
     def usable(self, crop: Crop, period: Period) -> float:
-        """A bound on what can be taken fresh in a period: carried into it, come in, less eaten."""
+        """Return a bound on what can be taken fresh in a period: carried into it, come in, less eaten."""
         carried = self.keepable(crop, self.periods[period.number - 1]) if period.number else 0.0
         return max(0.0, carried + self.harvest(crop, period) - self.eaten(crop, period))
 
@@ -211,15 +214,17 @@ class CropParameters(OrderedParameters):
         }
 
     def frozen_at_start(self, crop: Crop) -> float:
-        """Kilograms of a crop in the freezer, frozen whole, on the first day."""
+        """Return kilograms of a crop in the freezer, frozen whole, on the first day."""
         return sum(lot.kg for lot in self.frozen_lots[crop.name])
 
     def frozen_due(self, crop: Crop, frozen_on: datetime.date) -> datetime.date:
-        """The last day by which crop frozen whole that day is to be cooked."""
+        """Return the last day by which crop frozen whole that day is to be cooked."""
         return frozen_on + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
 
     def frozen_until(self, period: Period) -> datetime.date:
-        """The day by which frozen crop held at a period's end must still be sound: the end of the next period."""
+        """
+        Return the day by which frozen crop held at a period's end must still be sound: the end of the next period.
+        """
         following = min(period.number + 1, len(self.periods) - 1)
         return self.periods[following].last_day
 
@@ -230,10 +235,10 @@ class CropParameters(OrderedParameters):
 
     @cached_property
     def crops_in_use(self) -> frozenset[str]:
-        """Crops that some preserve with Make = yes can use."""
+        """Crops that some preserve with Include = yes can use."""
         return frozenset(name for item in self.preserves if item.make for name in self.crops_of(item))
 
     @cached_property
     def usable_from_frozen(self) -> frozenset[str]:
-        """Crops that some preserve with Make = yes can use after they were frozen whole."""
+        """Crops that some preserve with Include = yes can use after they were frozen whole."""
         return frozenset(name for item in self.preserves if item.make for name in self.frozen_crops_of(item))

@@ -11,7 +11,7 @@ from stillroom.planning.parameters.crops import ALMOST, NOT_QUITE_ONE, OrderedPa
 
 
 class TargetParameters(OrderedParameters):
-    """Needs, their room, and preserves that are used by others."""
+    """Targets, their room, and preserves that are used by others."""
 
     @cached_property
     def good_on_shelf(self) -> Mapping[str, float]:
@@ -33,13 +33,15 @@ class TargetParameters(OrderedParameters):
         return {name: tuple(users) for name, users in found.items()}
 
     def room(self, target: Target) -> float:
-        """What a need can still take before it is at most full: max(0, at most - good on the shelf), in its unit."""
+        """
+        Return what a target can still take before it is at most full: max(0, at most - good on the shelf), in its unit.
+        """
         shelf = sum(each * self.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
         return max(0.0, target.at_most - shelf)
 
     @cached_property
     def target_of(self) -> Mapping[str, Target]:
-        """The need each preserve belongs to: the one with the largest room for it, ties by name."""
+        """The target each preserve belongs to: the one with the largest room for it, ties by name."""
         found: dict[str, Target] = {}
         best: dict[str, float] = {}
         for target in self.targets:
@@ -53,7 +55,7 @@ class TargetParameters(OrderedParameters):
     @cached_property
     def groups(self) -> Mapping[str, tuple[Preserve, ...]]:
         """
-        The preserves that belong to each need, by the need's name, in the order of their names.
+        The preserves that belong to each target, by the target's name, in the order of their names.
 
         Those that are not made are among them where others use what is on the shelf of them: that frees room.
         """
@@ -69,11 +71,11 @@ class TargetParameters(OrderedParameters):
 
     def allowed(self, target: Target) -> float:
         """
-        The most that the preserves of a need may make together, in its unit.
+        Return the most that the preserves of a target may make together, in its unit.
 
         Its room, plus what it takes to make the last container whole where whole ones are planned: 23 quarts of two
-        pints for a need of 45 pints. Where others use some of them a part of a container may be gone, so that the last
-        one may stand over by any part of it.
+        pints for a target of 45 pints. Where others use some of them a part of a container may be gone, so that the
+        last one may stand over by any part of it.
         """
         room = self.room(target)
         if not self.singles:

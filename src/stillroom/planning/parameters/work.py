@@ -30,23 +30,23 @@ class WorkParameters(OrderedParameters):
         return {(what.casefold(), day): hours for what, day, hours in self.household.tighter.less_hours}
 
     def _less(self, what: str, period: Period) -> float:
-        """Hours that a single day has less, found when it was put on the clock."""
+        """Return hours that a detailed day has less, found when it was put on the clock."""
         return self._less_hours.get((what.casefold(), period.first_day), 0.0) if period.single else 0.0
 
     def hands_hours(self, period: Period) -> float:
-        """Person-hours in a period; `inf` without a row for hands."""
+        """Return person-hours in a period; `inf` without a row for hands."""
         typed = self._typed_hours("hands", period)
         return math.inf if typed is None else max(0.0, typed - self._less("hands", period))
 
     def stove_hours(self, period: Period) -> float:
-        """Burner-hours in a period: hours the stove is free times burners; `inf` without a row for the stove."""
+        """Return burner-hours in a period: hours the stove is free times burners; `inf` without a row for the stove."""
         free = self._typed_hours(STOVE_FREE, period)
         if free is None:
             return math.inf
         return max(0.0, free * self.household.kitchen.burners - self._less("stove", period))
 
     def equipment_hours(self, piece: Equipment, period: Period) -> float:
-        """Hours that all pieces of this equipment together can run in a period."""
+        """Return hours that all pieces of this equipment together can run in a period."""
         typed = self._typed_hours(piece.name, period)
         if typed is None:
             free = self._typed_hours(STOVE_FREE, period)
@@ -63,18 +63,18 @@ class WorkParameters(OrderedParameters):
         return {item.name: tuple(by_name[name] for name in item.equipment) for item in self.preserves}
 
     def process_hours(self, item: Preserve) -> float:
-        """Hours its last piece is held by one load: heating up, venting, process, cooling down."""
+        """Return hours its last piece is held by one load: heating up, venting, process, cooling down."""
         last = self.pieces[item.name][-1]
         return last.heat_up_hours + last.cool_down_hours + (item.vent_minutes + item.process_minutes) / 60
 
     def burner_hours(self, item: Preserve) -> float:
-        """Burner-hours its last piece holds in one load: heating up, venting, process."""
+        """Return burner-hours its last piece holds in one load: heating up, venting, process."""
         last = self.pieces[item.name][-1]
         return last.burners * (last.heat_up_hours + (item.vent_minutes + item.process_minutes) / 60)
 
     def spread(self, hours: float, started: Period, *, overnight: bool) -> Mapping[int, float]:
         """
-        The hours that a job begun in a period takes from it and from each later one.
+        Return the hours that a job begun in a period takes from it and from each later one.
 
         A job that fits in a day (24 h), or in its week, takes all of its hours there. A longer one runs on day and
         night from the period's first day.
@@ -92,7 +92,7 @@ class WorkParameters(OrderedParameters):
         return taken
 
     def ready(self, item: Preserve, started: Period) -> int | None:
-        """Number of the period in which what is begun in a period is done; None where that is after the plan."""
+        """Return number of the period in which what is begun in a period is done; None where that is after the plan."""
         if item.load is None or not self.pieces[item.name]:
             return started.number
         hours = self.process_hours(item)
@@ -100,15 +100,15 @@ class WorkParameters(OrderedParameters):
         return max(taken) if sum(taken.values()) > hours - ALMOST else None
 
     def hands_each(self, item: Preserve) -> float:
-        """Person-hours for one container; without equipment the hours of a batch are spread over it."""
+        """Return person-hours for one container; without equipment the hours of a batch are spread over it."""
         return (item.hands_minutes_each + self._batch_share(item, item.hands_minutes_load)) / 60
 
     def hands_load(self, item: Preserve) -> float:
-        """Person-hours for one load."""
+        """Return person-hours for one load."""
         return item.hands_minutes_load / 60 if item.load is not None else 0.0
 
     def stove_each(self, item: Preserve) -> float:
-        """Burner-hours for one container, besides the equipment's own burners."""
+        """Return burner-hours for one container, besides the equipment's own burners."""
         return (item.stove_minutes_each + self._batch_share(item, item.stove_minutes_load)) / 60
 
     @staticmethod
@@ -117,7 +117,7 @@ class WorkParameters(OrderedParameters):
 
     def piece_hours(self, item: Preserve) -> tuple[tuple[Equipment, float], ...]:
         """
-        The hours one load holds each piece it goes through.
+        Return the hours one load holds each piece it goes through.
 
         The process is spent in the last; the stove minutes a load in those before it. A piece that is named twice is
         held for both.
@@ -127,7 +127,7 @@ class WorkParameters(OrderedParameters):
         return (*before, (pieces[-1], self.process_hours(item))) if pieces else ()
 
     def stove_hours_load(self, item: Preserve, started: Period) -> Mapping[int, float]:
-        """Burner-hours that one load begun in a period takes from it and from later ones."""
+        """Return burner-hours that one load begun in a period takes from it and from later ones."""
         found = {started.number: item.stove_minutes_load / 60}
         last = self.pieces[item.name][-1]
         if last.burners > 0:

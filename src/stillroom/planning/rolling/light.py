@@ -20,15 +20,21 @@ Planned = tuple[Household, Plan]
 """A plan, and the household with the days and weeks it was made for."""
 
 FIXED, TARGETS, MONEY, SURPLUS, HANDS = 1e5, {1: 1e4, 2: 300.0, 3: 10.0}, 0.01, 0.001, 0.0003
-"""What a container of a fixed line, a point of needs, money, a kg fed and an hour of hands weigh beside each other."""
+"""
+What a container of a fixed line, a point of targets, money, a kg of surplus and an hour of hands weigh beside each
+other.
+"""
 
 ABSOLUTE_GAP, NODE_LIMIT = 0.002, 30
-"""The search ends within so much of the best (2 kg fed, or part of a jar of the least need), or after these nodes."""
+"""
+The search ends within so much of the best (2 kg of surplus, or part of a jar of the least target), or after these
+nodes.
+"""
 
 
 def with_days(household: Household, singles: int, end: datetime.date) -> Household:
     """
-    Give the household planned with so many single days and then weeks, to the end of the season.
+    Return the household planned with so many detailed days and then weeks, to the end of the season.
 
     The last week may reach past the end; in the last fortnight, where that would count on days that do not come, single
     days fill what is left.
@@ -53,7 +59,7 @@ def with_days(household: Household, singles: int, end: datetime.date) -> Househo
 
 def without_idle(household: Household) -> Household:
     """
-    Leave out of the plan what cannot be made: no crop for it any more, or no room in any need it counts toward.
+    Leave out of the plan what cannot be made: no crop for it any more, or no room in any target it counts toward.
 
     Preserves are kept but not made; fixed lines stay.
     """
@@ -75,8 +81,9 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
     """
     Plan a settled household lightly to the end of the season, with whole containers and loads in the next days only.
 
-    One search instead of one for each aim: the aims are weighed so that more of a need is worth more than anything
-    after it. Least change has no part. Where the search finds nothing in its nodes, the household is planned in full.
+    One search instead of one for each objective: the objectives are weighed so that more of a target is worth more than
+    anything after it. Least change has no part. Where the search finds nothing in its nodes, the household is planned
+    in full.
     """
     shaped = without_idle(with_days(household, whole_days, end))
     parameters, variables = build(shaped)
@@ -93,7 +100,7 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
 
 def weighed(parameters: Parameters, variables: Variables, solver: HighsSession) -> dict[int, float]:
     """
-    All aims in one sum, to be made least.
+    Return all objectives in one sum, to be made least.
 
         FIXED * short - sum over importance of NEEDS * points + MONEY * spent + FED * fed + HANDS * hours
     """
@@ -108,7 +115,7 @@ def weighed(parameters: Parameters, variables: Variables, solver: HighsSession) 
 
 
 def full_plan(household: Household, whole_days: int, end: datetime.date) -> Planned:
-    """Plan in full, as the household itself would: its own days planned in detail, every aim reached and held."""
+    """Plan in full, as the household itself would: its own days planned in detail, every objective reached and held."""
     shaped = with_days(household, max(whole_days, household.kitchen.days_planned_singly), end)
     return shaped, plan(shaped)
 
@@ -123,7 +130,7 @@ def hedged_opening(household: Household, whole_days: int, end: datetime.date) ->
     """
     Plan for a poor, a likely and a good harvest together, as an opener of `Settings`; the plan is the likely one's.
 
-    Today and tomorrow are the same in all three; the household follows them until it is planned anew.
+    Today and tomorrow are the same in all three; the household follows them until it is planned again.
     """
     from stillroom.planning.stochastic.solve import hedged_plan
 

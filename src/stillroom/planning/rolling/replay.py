@@ -30,7 +30,7 @@ class Settings:
     How a season is played.
 
     `planner` makes the plans; the first `openings` plans are made by `opener`, when it is not None. Both are functions
-    of a module, so that they can be sent to another process. A day after an evening was lost is planned anew.
+    of a module, so that they can be sent to another process. A day after an evening was lost is planned again.
     """
 
     seed: int = 1
@@ -53,7 +53,7 @@ class SeasonTask:
 
 
 def task(household: Household, settings: Settings, numbers: tuple[int, ...], opening: Plan | None = None) -> SeasonTask:
-    """Give a task in plain mappings, so that it can be sent to another process."""
+    """Return a task in plain mappings, so that it can be sent to another process."""
     plain = None if opening is None else sendable_plan(replace(opening, hedge=None))
     return SeasonTask(sendable(household), settings, numbers, plain)
 
@@ -66,7 +66,7 @@ def play_some(some: SeasonTask) -> tuple[SeasonPlayed, ...]:
 
 
 def season_end(household: Household) -> datetime.date:
-    """The last day of the household's plan, with which its season ends."""
+    """Return the last day of the household's plan, with which its season ends."""
     return periods(household.kitchen)[-1].last_day
 
 
@@ -78,7 +78,7 @@ def play(household: Household, draw: Draw, settings: Settings, opening: Plan | N
     expects; what happens in between it does not foresee. `opening` is its plan on the first day, for the household as
     it is, None to make it here.
 
-    Raises StillroomError when a plan that is audited breaks a rule.
+    Raises StillroomError when a plan that is audited breaks a constraint.
     """
     end, day = season_end(household), household.kitchen.first_day
     standing = Standing(household, draw, end)
@@ -109,12 +109,12 @@ def play(household: Household, draw: Draw, settings: Settings, opening: Plan | N
 
 
 def days_ahead(plan: Plan) -> int:
-    """How many days a plan plans singly: so long it can be worked by."""
+    """Return how many days a plan plans singly: so long it can be worked by."""
     return sum(period.single for period in plan.periods)
 
 
 def anything_to_do(standing: Standing, day: datetime.date, days: int) -> bool:
-    """Whether there is any crop now or in the next days; a preserve without crop may be made at any time."""
+    """Return whether there is any crop now or in the next days; a preserve without crop may be made at any time."""
     soon = day + datetime.timedelta(days=days)
     if any(lot.picked_on < soon for lot in standing.expected):
         return True
@@ -125,13 +125,13 @@ def anything_to_do(standing: Standing, day: datetime.date, days: int) -> bool:
 
 
 def hands_on(household: Household, day: datetime.date) -> float:
-    """Hours of hands there are on a day; one where no hours are typed, for then there is no limit."""
+    """Return hours of hands there are on a day; one where no hours are typed, for then there is no limit."""
     row = next((row for row in household.hours if row.what.casefold() == "hands"), None)
     return 1.0 if row is None else row.by_weekday[day.weekday()]
 
 
 def require_feasible(household: Household, plan: Plan) -> None:
-    """Raise StillroomError when a plan does not keep every rule."""
+    """Raise StillroomError when a plan does not keep every constraint."""
     broken = violated_constraints(household, plan)
     if broken:
         msg = "a plan within a played season does not keep every rule: " + "; ".join(broken[:3])
@@ -189,7 +189,7 @@ def play_seasons(
     Play draws 0 to `draws` - 1 of a settled household, whose plan on the first day is `opening`.
 
     The figures depend on the household, the plan, the settings and nothing else: not on the crew, nor on what was lost
-    and done again. Raises StillroomError when a plan breaks a rule, and whatever else ended a draw.
+    and done again. Raises StillroomError when a plan breaks a constraint, and whatever else ended a draw.
     """
     require_feasible(in_its_days(household, opening), opening)
     tasks = [task(household, settings, (number,), opening) for number in range(draws)]
@@ -205,7 +205,7 @@ def play_seasons(
 
 
 def in_its_days(household: Household, plan: Plan) -> Household:
-    """Give the household with the single days and weeks that a plan was made for."""
+    """Return the household with the detailed days and weeks that a plan was made for."""
     singles = days_ahead(plan)
     kitchen = replace(household.kitchen, days_planned_singly=singles, weeks_after_that=len(plan.periods) - singles)
     return replace(household, kitchen=kitchen)

@@ -20,26 +20,26 @@ from stillroom.planning.show import Constraint
 from stillroom.planning.variables import ByPeriod, Variables, define_variables
 
 DECIDED_NOW = ("make", "loads", "setup", "freeze", "thaw", "setup_freeze")
-"""Kinds of decision that are taken for today and tomorrow; what is then fresh, held or fed follows from the harvest."""
+"""Kinds of variable that are taken for today and tomorrow; what is then fresh, held or fed follows from the harvest."""
 
 
 class CaseModel(Model):
     """
-    One case's view of a programme that several share.
+    One case's view of a model that several share.
 
     Decisions for which `shared` says yes keep their name and are made once; all others, and all rows, carry the case's
-    name before their own. Everything is kept in the one programme underneath.
+    name before their own. Everything is kept in the one model underneath.
     """
 
     def __init__(self, joint_model: Model, case: str, shared: Callable[[str], bool]) -> None:
-        """Look at a programme as one case of it."""
+        """Look at a model as one case of it."""
         self.name = case
         self.variables = joint_model.variables
         self.rows = joint_model.rows
         self.shared = shared
 
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
-        """Add a decision of this case, or take the one that all cases share; its end is the least of theirs."""
+        """Add a variable of this case, or take the one that all cases share; its end is the least of theirs."""
         if not self.shared(name):
             return super().variable(f"{self.name}.{name}", most=most, whole=whole)
         if name not in self.variables:
@@ -56,7 +56,7 @@ class CaseModel(Model):
 
 @dataclass(frozen=True)
 class Case:
-    """One season in the programme: its name and weight, what is known of it and what is decided in it."""
+    """One season in the model: its name and weight, what is known of it and what is decided in it."""
 
     name: str
     weight: float
@@ -66,27 +66,27 @@ class Case:
 
 @dataclass(frozen=True)
 class Joint:
-    """All seasons in one programme; `together` holds the decisions of all, each name with its season before it."""
+    """All seasons in one model; `together` holds the variables of all, each name with its season before it."""
 
     model: Model
     cases: tuple[Case, ...]
     together: Variables
 
     def case(self, name: str) -> Case:
-        """The case of this name; KeyError when there is none."""
+        """Return the case of this name; KeyError when there is none."""
         for case in self.cases:
             if case.name == name:
                 return case
         raise KeyError(name)
 
     def decided_now(self) -> dict[str, Variable]:
-        """The decisions that all cases share, by their name."""
+        """Return the variables that all cases share, by their name."""
         starts = tuple(f"{case.name}." for case in self.cases)
         return {name: v for name, v in self.model.variables.items() if not name.startswith(starts)}
 
 
 def is_decided_now(household: Household) -> Callable[[str], bool]:
-    """Give what tells whether a decision of this name falls on a day decided before the season is known."""
+    """Return what tells whether a variable of this name falls on a day decided before the season is known."""
     labels = tuple(
         f".{solver_word(period.label)}" for period in Parameters(household).singles[: days_decided_now(household)]
     )
@@ -100,9 +100,9 @@ def is_decided_now(household: Household) -> Callable[[str], bool]:
 
 def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constraint] = CONSTRAINTS) -> Joint:
     """
-    Build one programme of all cases of a settled household.
+    Build one model of all cases of a settled household.
 
-    Raises KeyError when two rows or decisions would get one name.
+    Raises KeyError when two rows or variables would get one name.
     """
     model = Model("stillroom")
     found = []
@@ -118,7 +118,7 @@ def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constrai
 
 
 def combined_variables(model: Model, cases: Iterable[Case]) -> Variables:
-    """The decisions of all cases side by side, as far as finishing a plan asks for them."""
+    """Return the variables of all cases side by side, as far as finishing a plan asks for them."""
 
     def side_by_side(of: Callable[[Variables], ByPeriod]) -> ByPeriod:
         return {

@@ -47,21 +47,21 @@ from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
 from stillroom.planning.variables import Variables
 from stillroom.planning.violations import explain_violations
 
-# The aims over several seasons: each as in the plain plan, by its expectation, or for the worst season first.
+# The objectives over several seasons: each as in the plain plan, by its expectation, or for the worst season first.
 
 
 def weighted(parts: Iterable[tuple[float, Sum]]) -> Sum:
-    """Sums added up, each with its weight: an expectation where the weights add up to 1."""
+    """Return sums added up, each with its weight: an expectation where the weights add up to 1."""
     return [(weight * coefficient, variable) for weight, terms in parts for coefficient, variable in terms]
 
 
 def expected_value(objective: Objective, joint: Joint) -> Objective:
     """
-    The same aim by its expectation.
+    Return the same objective by its expectation.
 
-        sum over s of weight[s] * aim[s]
+        sum over s of weight[s] * objective[s]
 
-    where the seasons s have weights that add up to 1; in the aim's own unit.
+    where the seasons s have weights that add up to 1; in the objective's own unit.
     """
 
     def terms(_parameters: Parameters, _variables: Variables) -> Sum:
@@ -72,9 +72,9 @@ def expected_value(objective: Objective, joint: Joint) -> Objective:
 
 def worst_season_value(objective: Objective, joint: Joint) -> Objective:
     """
-    The most that every season reaches of an aim: the value of the worst one. Adds its rows to the programme.
+    Return the most that every season reaches of an objective: the value of the worst one. Adds its rows to the model.
 
-        most  worst   where  worst <= aim[s]  for every season s
+        most  worst   where  worst <= objective[s]  for every season s
     """
     name = f"worst.{objective.name.replace(' ', '_')}"
     value = joint.model.variable(name)
@@ -86,9 +86,10 @@ def worst_season_value(objective: Objective, joint: Joint) -> Objective:
 
 def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]:
     """
-    Every aim, in order, by its expectation; with `worst_first` each needs aim for the worst season before that.
+    Return every objective, in order, by its expectation; with `worst_first` each target objective for the worst season
+    before that.
 
-    To be called before the programme is handed over: the worst season has rows of its own.
+    To be called before the model is loaded into HiGHS: the worst season has rows of its own.
     """
     found = []
     for objective in objectives_for(joint.cases[0].parameters):
@@ -100,12 +101,12 @@ def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]
 
 def distance_terms(joint: Joint, case: Case) -> Sum:
     """
-    Decisions that count by how many containers a season's later days differ from those of the likely one.
+    Return decisions that count by how many containers a season's later days differ from those of the likely one.
 
         apart[p, t] >= make[p, t] - make_likely[p, t]
         apart[p, t] >= make_likely[p, t] - make[p, t]
 
-    Adds its rows to the programme. Equal days are equal to every aim; without this the seasons would be told apart by
+    Adds its rows to the model. Equal days are equal to every objective; without this the seasons would be told apart by
     days that mean nothing.
     """
     likely = joint.case("likely").variables.make
@@ -124,7 +125,7 @@ def distance_terms(joint: Joint, case: Case) -> Sum:
     return terms
 
 
-# The late aims, season by season: the work of one season is decided while that of the others stands still.
+# The late objectives, season by season: the work of one season is decided while that of the others stands still.
 
 DIFFERENCE_HOURS = 0.02
 """
@@ -140,11 +141,13 @@ SMALL = 300
 """So many whole numbers are decided for all seasons at once; the demo households have some 1,300."""
 
 SEASON_BY_SEASON = "decided season by season"
-"""Why a late aim is not proved: all seasons at once took ten times as long and stayed further from their bound."""
+"""
+Why a late objective is not proved: all seasons at once took ten times as long and stayed further from their bound.
+"""
 
 
 def optimize_late(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
-    """Reach a late aim: all seasons at once in a small programme, and then as alike as it allows; else by season."""
+    """Reach a late objective: all seasons at once in a small model, and then as alike as it allows; else by season."""
     if len(joint.cases) > 1 and sum(search.solver.whole) > SMALL:
         optimize_by_season(search, joint, objective, apart)
         return
@@ -156,10 +159,10 @@ def optimize_late(search: Search, joint: Joint, objective: Objective, apart: Map
 
 def optimize_by_season(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
     """
-    Reach an aim to be made least in one season after the other, the likely one first, and hold it.
+    Reach an objective to be made least in one season after the other, the likely one first, and hold it.
 
     What is decided now stays free with the likely season, and so do amounts in the others' weeks. `apart` are the costs
-    of being different from it, by season. The bound is that of the programme in which nothing has to be whole.
+    of being different from it, by season. The bound is that of the model in which nothing has to be whole.
     """
     began = time.monotonic()
     costs = search.solver.vector(objective.terms(search.parameters, search.variables))
@@ -187,7 +190,7 @@ def optimize_one_season(
     costs: Mapping[int, float],
     apart: Mapping[int, float],
 ) -> None:
-    """Decide one season's days anew, while those of all other seasons stand as they are."""
+    """Decide one season's days again, while those of all other seasons stand as they are."""
     hours = {column: DIFFERENCE_HOURS * case.weight * cost for column, cost in apart.items()}
     search.solver.set_objective({**hours, **costs}, most=False)
     with fixed_columns(search, columns_to_fix(search, joint, case)):
@@ -197,7 +200,7 @@ def optimize_one_season(
 
 
 def settings_for(objective: Objective) -> SolveSettings:
-    """The effort for one season: the aim's own gap over all seasons, and fewer nodes."""
+    """Return the effort for one season: the objective's own gap over all seasons, and fewer nodes."""
     nodes = min(objective.node_limit, NODE_LIMIT_PER_SEASON)
     return SolveSettings(
         objective.gap,
@@ -212,7 +215,7 @@ def settings_for(objective: Objective) -> SolveSettings:
 
 def columns_to_fix(search: Search, joint: Joint, case: Case) -> list[int]:
     """
-    The columns that stand still for one season.
+    Return the columns that stand still for one season.
 
     For the likely one the whole numbers of the others' later days; for any other all that is not its own.
     """
@@ -247,7 +250,7 @@ NOTHING = 1e-6
 
 def move_all_earlier(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> dict[str, Plan]:
     """
-    Give the plans, by season, with sessions moved forward.
+    Return the plans, by season, with sessions moved forward.
 
     Into the days decided now a session comes only if every season makes the same later on and has room for it; then
     within those days alike in all; then the later days of each season by themselves.
@@ -298,7 +301,7 @@ def every_season_moves(
 
 
 def copied(day: Day) -> Day:
-    """The same day, to go back to."""
+    """Return the same day, to go back to."""
     used: Used = defaultdict(float, day.used)
     return replace(day, make=dict(day.make), loads=dict(day.loads), fresh_kg=dict(day.fresh_kg), used=used)
 
@@ -318,7 +321,7 @@ def move_opening_earlier(
 
 
 def with_same_opening(plan: Plan, before: Plan, after: Plan, decided_now: int) -> Plan:
-    """A season's plan with the same moves in the days decided now as were made from one plan to another."""
+    """Return a season's plan with the same moves in the days decided now as were made from one plan to another."""
 
     def now(amounts: Mapping[tuple[str, int], float]) -> dict[tuple[str, int], float]:
         return {key: amount for key, amount in amounts.items() if key[1] < decided_now}
@@ -340,7 +343,7 @@ def with_same_opening(plan: Plan, before: Plan, after: Plan, decided_now: int) -
 Report = Callable[[str], None]
 
 LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
-"""The kinds of aims that are reached season by season."""
+"""The kinds of objectives that are reached season by season."""
 
 
 def hedged_plan(household: Household, time_limit_seconds: float | None = None, report: Report | None = None) -> Plan:
@@ -348,11 +351,11 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, r
     Plan a settled household for a poor, a likely and a good harvest together.
 
     The plan is that of the likely season; what it does today and tomorrow is the same in all of them, and its `hedge`
-    holds the plans of the other seasons and the aims over all. Where nothing is uncertain, or the household plans for
-    the likely harvest alone, it is the plain plan. The same household gives the same plan.
+    holds the plans of the other seasons and the objectives over all. Where nothing is uncertain, or the household plans
+    for the likely harvest alone, it is the plain plan. The same household gives the same plan.
 
     Raises NoPlanInTime when there is no plan at all within the limit, StillroomError when the plan of a season other
-    than the likely one breaks a rule.
+    than the likely one breaks a constraint.
     """
     if not planned_for_several(household):
         return solve.plan(household, time_limit_seconds, report)
@@ -367,7 +370,7 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, r
 
 
 def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, report: Report | None) -> Search:
-    """Reach every aim over the seasons, one after the other."""
+    """Reach every objective over the seasons, one after the other."""
     objectives, apart = state_objectives(joint, worst_first=worst_first)
     search = Search(joint.case(LIKELY).parameters, joint.together, HighsSession(joint.model), ends_at=ends_at)
     columns = {name: search.solver.vector(terms) for name, terms in apart.items()}
@@ -382,7 +385,9 @@ def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, rep
 
 
 def state_objectives(joint: Joint, *, worst_first: bool) -> tuple[tuple[Objective, ...], dict[str, Sum]]:
-    """State every aim over the seasons, and how far each season is from the likely one; their rows join the model."""
+    """
+    State every objective over the seasons, and how far each season is from the likely one; their rows join the model.
+    """
     objectives = objectives_over(joint, worst_first=worst_first)
     return objectives, {case.name: distance_terms(joint, case) for case in joint.cases if case.name != LIKELY}
 
@@ -420,7 +425,7 @@ def finished(household: Household, joint: Joint, search: Search) -> Plan:
 
 def objectives_in(search: Search, case: Case, over_all: tuple[ObjectiveResult, ...]) -> tuple[ObjectiveResult, ...]:
     """
-    The aims as one season reaches them.
+    Return the objectives as one season reaches them.
 
         bound[s] = value[s] + (bound - value) / weight[s]
 

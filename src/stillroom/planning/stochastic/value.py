@@ -15,23 +15,23 @@ from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
 from stillroom.planning.stochastic.solve import objectives_over, optimize_late
 
 NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
-"""Late aims that say how a plan is done, not what it is worth."""
+"""Late objectives that say how a plan is done, not what it is worth."""
 
 CLOSE_KG = 1e-5
 """How exactly kilograms frozen whole and thawed are held at those of another plan."""
 
 Filled = Mapping[str, Mapping[str, float]]
-"""How far each need is filled, by season and need, in the need's own unit."""
+"""How far each target is filled, by season and need, in the target's own unit."""
 
 
 @dataclass(frozen=True)
 class ObjectiveValue(Kinded):
     """
-    One aim by its expectation over the seasons, three times.
+    One objective by its expectation over the seasons, three times.
 
     `hedged` plans for all seasons together; `one_harvest` does today and tomorrow what the plan for the likely harvest
-    alone says, and goes on from there; `foresight` knows the season today. `most` aims are points, the more the better;
-    the others are to be little.
+    alone says, and goes on from there; `foresight` knows the season today. `most` objectives are points, the more the
+    better; the others are to be little.
     """
 
     unit: str
@@ -63,14 +63,17 @@ class ObjectiveValue(Kinded):
 
 @dataclass(frozen=True)
 class HedgeValue:
-    """Every aim that is valued, in order, and how far each need is filled in each season, hedged and not."""
+    """Every objective that is valued, in order, and how far each target is filled in each season, hedged and not."""
 
     objectives: tuple[ObjectiveValue, ...]
     hedged: Filled
     one_harvest: Filled
 
     def more(self) -> list[tuple[str, dict[str, float]]]:
-        """How much more of each need hedging gives than planning for one harvest, by season, in the need's unit."""
+        """
+        Return how much more of each target hedging gives than planning for one harvest, by season, in the target's
+        unit.
+        """
         return [
             (season, {name: has - self.one_harvest[season][name] for name, has in targets.items()})
             for season, targets in self.hedged.items()
@@ -79,7 +82,7 @@ class HedgeValue:
 
 @dataclass(frozen=True)
 class Reached:
-    """What one way of planning reaches: the aims over the seasons, and how far each need is filled in each."""
+    """What one way of planning reaches: the objectives over the seasons, and how far each target is filled in each."""
 
     objectives: tuple[ObjectiveResult, ...]
     filled: Filled
@@ -87,10 +90,11 @@ class Reached:
 
 def hedge_value(household: Household, report: Callable[[str], None] = lambda _: None) -> HedgeValue:
     """
-    Plan a settled household three ways and set them side by side, aim by aim; seconds as three hedged plans take.
+    Plan a settled household three ways and set them side by side, objective by objective; seconds as three hedged plans
+    take.
 
-    `report` is called with a few words before each way. Fixed lines, needs, money and crop fed are valued. Later aims
-    count only as far as the earlier are alike.
+    `report` is called with a few words before each way. Fixed lines, needs, money and surplus crop are valued. Later
+    objectives count only as far as the earlier are alike.
     """
     cases = harvest_cases(household)
     report("planning for all harvests together")
@@ -119,10 +123,11 @@ def hedge_value(household: Household, report: Callable[[str], None] = lambda _: 
 
 def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> Reached:
     """
-    Reach the aims that are valued over the seasons; with `start` today and tomorrow are as in that plan.
+    Reach the objectives that are valued over the seasons; with `start` today and tomorrow are as in that plan.
 
-    Where a season does not let them be (what is made today for a harvest that does not come would have no purpose),
-    as much of it is done as all seasons allow. The values are those at the end, slack given up for later aims included.
+    Where a season does not let them be (what is made today for a harvest that does not come would have no purpose), as
+    much of it is done as all seasons allow. The values are those at the end, slack given up for later objectives
+    included.
     """
     joint = build_cases(cases)
     objectives = objectives_over(joint, worst_first=False)
@@ -140,7 +145,7 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
 
 
 def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
-    """The aims with their values in the plan at hand, every need filled as far as it goes."""
+    """Return the objectives with their values in the plan at hand, every target filled as far as it goes."""
     for case in joint.cases:
         search.best = with_full_segments(replace(search, parameters=case.parameters, variables=case.variables))
     best = search.best or ()
@@ -151,17 +156,17 @@ def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
 
 
 def filled(search: Search, case: Case) -> dict[str, float]:
-    """How far one season fills each need, in its unit, in the plan at hand with its bands full."""
+    """Return how far one season fills each target, in its unit, in the plan at hand with its segments full."""
     best, columns, gains = search.best or (), search.solver.columns, case.parameters.gains
     return {
-        target.name: sum(best[columns[case.variables.filled[target.name, band].name]] for band in range(len(gains)))
+        target.name: sum(best[columns[case.variables.filled[target.name, segment].name]] for segment in range(len(gains)))
         for target in case.parameters.targets
         if target.wanted > 0
     }
 
 
 def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[float, float]]:
-    """Between what a plan's decisions for the days decided now lie, by the decision's name."""
+    """Return between what a plan's variables for the days decided now lie, by the variable's name."""
     found = {}
     for variables, amounts, close in (
         (case.variables.make, start.make, 0.0),
@@ -177,7 +182,7 @@ def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[flo
 
 
 def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]]) -> None:
-    """Hold decisions between their ends; where no plan does, as near below them as all seasons together allow."""
+    """Hold variables between their ends; where no plan does, as near below them as all seasons together allow."""
     solver = search.solver
     set_bounds(solver, ends)
     solver.set_objective({}, most=False)
@@ -197,6 +202,6 @@ def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]
 
 
 def set_bounds(solver: HighsSession, ends: Mapping[str, tuple[float, float]]) -> None:
-    """Hold decisions between two ends, by their name; ends a decision has of its own give way."""
+    """Hold variables between two ends, by their name; ends a variable has of its own give way."""
     for name, (least, most) in ends.items():
         solver.highs.changeColBounds(solver.columns[name], least, most)
