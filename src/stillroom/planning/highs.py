@@ -1,4 +1,4 @@
-"""The model handed to HiGHS once, and HiGHS driven in place from aim to aim."""
+"""The HiGHS session: the model loaded once, and solved in place for one objective after another."""
 
 from __future__ import annotations
 
@@ -12,22 +12,21 @@ import numpy as np
 
 from stillroom.planning.model import Model, Row, Sum
 
-# What is asked of a search, and what it gives: its effort, its outcome, and the relaxation.
+# Solve settings, outcome and relaxation.
 
 HEURISTICS = ("root_reduced_cost", "rens", "rins")
-"""The searches for better plans that cost the most; each objective says which of them pay for it, by measurement."""
+"""HiGHS's primal heuristics that cost the most; each objective names those that pay off, by measurement."""
 
 
 @dataclass(frozen=True)
 class SolveSettings:
     """
-    How long a search goes on, counted in nodes, never in clock time, so that a slow machine gives the same plan.
+    Limits of one solve, counted in nodes and never in seconds, so that a slow machine gives the same plan.
 
-    It ends at `gap`, or at a distance of `absolute_gap`; after `patient_nodes` the wider `patient_gap` is enough; after
-    `node_limit` it ends as it is. `heuristics` names those of HiGHS's HEURISTICS that look for better plans meanwhile,
-    with about `heuristic_effort` of all its work; `branching_trials` is how often it tries a branching before it trusts
-    its own estimate. It ends too when the bound shows that the objective cannot be better than `stop_at_bound`.
-    `cut_pool_limit` is how many of its cuts HiGHS keeps in hand.
+    A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`; and
+    at `node_limit`. It also ends when the bound shows that the objective cannot be better than `stop_at_bound`.
+    `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the work; `branching_trials` is the
+    number of strong-branching trials per variable; `cut_pool_limit` the number of cuts kept.
     """
 
     gap: float = 1e-6
@@ -42,9 +41,7 @@ class SolveSettings:
     cut_pool_limit: int = 10_000
 
     def patience(self, *, most: bool = False) -> Callable[[Any], None]:
-        """
-        Return what HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given again.
-        """
+        """Return the callback that HiGHS calls during a solve to ask whether to stop."""
         sign, end = (1.0 if most else -1.0), self.stop_at_bound
 
         def enough(event: Any) -> None:
@@ -57,7 +54,7 @@ class SolveSettings:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a run said: whether there is a solution at all, its value, the proved bound, why it stopped, nodes, gap."""
+    """The outcome of a solve: feasible solution found or not, value, proved bound, why it stopped, nodes, columns."""
 
     found: bool
     value: float
@@ -69,15 +66,13 @@ class Outcome:
 
     @property
     def gap(self) -> float:
-        """Distance of the value from its bound, as a share of the value."""
+        """Relative gap between value and bound."""
         return abs(self.value - self.bound) / max(abs(self.value), 1e-9) if self.found else math.inf
 
 
 @dataclass(frozen=True)
 class Relaxation:
-    """
-    The objective at hand when nothing has to be whole: its value, the columns, and what leaving an end costs each.
-    """
+    """An optimal solution of the linear relaxation: value, columns and reduced costs."""
 
     value: float
     columns: np.ndarray
@@ -85,36 +80,36 @@ class Relaxation:
 
 
 FEASIBILITY = 1e-7
-"""The solver's tolerance; the slack with which objectives are held is far above it."""
+"""Feasibility tolerance of the solver; the tolerances of the objectives are far above it."""
 
 STOPPED = {
     highspy.HighsModelStatus.kTimeLimit: "time limit",
     highspy.HighsModelStatus.kSolutionLimit: "limit of nodes",
     highspy.HighsModelStatus.kInterrupt: "limit of nodes",
 }
-"""Why a search ended without a proof to its own gap, in plain words."""
+"""Why a solve ended without a proof, in plain words."""
 
 SEED = 20260814
 
 
 class QuietHighs(highspy.Highs):  # type: ignore[misc]  # highspy is untyped
-    """HiGHS without any output: it prints its banner when the callbacks are turned on, so output goes off first."""
+    """HiGHS without output: it prints a banner when callbacks are enabled, so the output is turned off first."""
 
     def enableCallbacks(self) -> None:  # noqa: N802 - HiGHS's own name
-        """Turn the output off, then the callbacks on; called once, when HiGHS starts."""
+        """Turn the output off, then enable the callbacks; called once, when HiGHS starts."""
         self.setOptionValue("output_flag", False)
         super().enableCallbacks()
 
 
 class HighsSession:
     """
-    HiGHS with the model in it: one thread, a fixed seed, quiet.
+    One HiGHS instance with the model loaded: one thread, fixed seed, no output.
 
-    Columns are numbered in the order in which the variables were made.
+    Columns are numbered in the order in which the variables were defined.
     """
 
     def __init__(self, model: Model) -> None:
-        """Hand the whole model over."""
+        """Load the model."""
         self.columns = {name: number for number, name in enumerate(model.variables)}
         self.whole = [variable.whole for variable in model.variables.values()]
         self.highs = QuietHighs()
@@ -159,7 +154,7 @@ class HighsSession:
         return lp
 
     def vector(self, terms: Sum) -> dict[int, float]:
-        """Return coefficients by column."""
+        """Return the coefficients by column."""
         found: dict[int, float] = {}
         for coefficient, variable in terms:
             column = self.columns[variable.name]
@@ -167,7 +162,7 @@ class HighsSession:
         return found
 
     def set_objective(self, costs: Mapping[int, float], *, most: bool) -> None:
-        """Change the cost row in place."""
+        """Change the objective in place."""
         number = len(self.columns)
         row = np.zeros(number)
         for column, cost in costs.items():
@@ -177,7 +172,7 @@ class HighsSession:
         self.highs.changeObjectiveSense(sense)
 
     def add_objective_bound(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
-        """Add one row that holds an objective between two values."""
+        """Add a constraint that keeps an objective between two values."""
         infinity = highspy.kHighsInf
         self.objective_rows.append(self.highs.getNumRow())
         self.highs.addRow(
@@ -189,11 +184,11 @@ class HighsSession:
         )
 
     def change_objective_bound(self, least: float) -> None:
-        """Hold the objective that was held last at another least value."""
+        """Change the lower bound of the objective that was bounded last."""
         self.highs.changeRowBounds(self.objective_rows[-1], least, highspy.kHighsInf)
 
     def relax_objective_bounds(self, share: float) -> None:
-        """Return every hold more slack: `share` of its value, and at least that much."""
+        """Relax every objective bound by `share` of its value, and by at least `share`."""
         infinity = highspy.kHighsInf
         model = self.highs.getLp()
         for row in self.objective_rows:
@@ -205,21 +200,24 @@ class HighsSession:
             self.highs.changeRowBounds(row, lower, upper)
 
     def fix_integers(self, columns: tuple[float, ...]) -> None:
-        """Fix every whole number where it stands, so that only amounts are left to decide."""
-        for number, whole in enumerate(self.whole):
-            if whole:
-                value = round(columns[number])
-                self.highs.changeColBounds(number, value, value)
-                self.highs.changeColIntegrality(number, highspy.HighsVarType.kContinuous)
+        """Fix every integer variable at its value, so that a linear program is left."""
+        integers = np.flatnonzero(self.whole).astype(np.int32)
+        values = np.round(np.array(columns)[integers])
+        self.highs.changeColsBounds(len(integers), integers, values, values)
+        self.make_continuous()
+
+    def make_continuous(self) -> None:
+        """Turn every integer variable into a continuous one, for good."""
+        self._set_integrality(np.flatnonzero(self.whole).astype(np.int32), whole=False)
         self.whole = [False] * len(self.whole)
 
     def column_bounds(self) -> tuple[np.ndarray, np.ndarray]:
-        """Return the least and the most of every column."""
+        """Return the lower and upper bounds of the columns."""
         model = self.highs.getLp()
         return np.array(model.col_lower_), np.array(model.col_upper_)
 
     def solve_relaxation(self) -> Relaxation | None:
-        """Return the objective at hand when nothing has to be whole; None when that is not found."""
+        """Return an optimal solution of the linear relaxation; None when there is none."""
         whole = np.flatnonzero(self.whole).astype(np.int32)
         self._set_integrality(whole, whole=False)
         self.highs.run()
@@ -229,14 +227,11 @@ class HighsSession:
         return Relaxation(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
 
     def solve_amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
-        """
-        Return the best amounts for the objective at hand while every whole number stands as in `columns`; None: none
-        fit.
-        """
+        """Return the best solution with the integers fixed as in `columns`; None when there is none."""
         at = np.flatnonzero(self.whole).astype(np.int32)
         lower, upper = self.column_bounds()
-        feasible = np.round(np.array(columns)[at])
-        self.highs.changeColsBounds(len(at), at, feasible, feasible)
+        values = np.round(np.array(columns)[at])
+        self.highs.changeColsBounds(len(at), at, values, values)
         self.highs.clearSolver()
         found = self.solve_relaxation()
         self.highs.changeColsBounds(len(at), at, lower[at], upper[at])
@@ -247,7 +242,7 @@ class HighsSession:
         self.highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
 
     def add_rows(self, rows: Iterable[Row]) -> None:
-        """Add rows that hold at least their bound."""
+        """Add constraints of the sense >=."""
         for row in rows:
             terms = self.vector(list(row.terms))
             self.highs.addRow(
@@ -259,7 +254,7 @@ class HighsSession:
             )
 
     def relax_rows(self, names: Iterable[str]) -> None:
-        """Let rows of the model hold nothing; names that are no rows are passed over."""
+        """Remove the bounds of these constraints; names without a constraint are ignored."""
         model = self.highs.getLp()
         for name in names:
             row = self.rows.get(name)
@@ -268,23 +263,23 @@ class HighsSession:
                 self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
 
     def restore_rows(self, names: Iterable[str]) -> None:
-        """Let rows hold again what they held before they were relaxed."""
+        """Restore the bounds that `relax_rows` removed."""
         for name in names:
             if name in self.bounds:
                 self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
 
     def fix_at_zero(self, columns: list[int], *, fix: bool) -> None:
-        """Keep variables at nothing, or let them go again."""
+        """Fix columns at 0, or free them again."""
         for column in columns:
             self.highs.changeColBounds(column, 0.0, 0.0 if fix else highspy.kHighsInf)
 
     def run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None = None) -> Outcome:
         """
-        Solve for the objective at hand from a starting point, with a stated effort and a limit of seconds if any.
+        Solve for the current objective from a warm start, with an optional time limit in seconds.
 
-        The value that HiGHS reports is held against its columns. HiGHS 1.16 was seen to prove a value and hand back the
-        columns of the starting point, whose value was another: its presolve can misread a starting point. Then it is
-        run again, without the starting point and, if need be, without presolve.
+        The reported value is compared with the value of the columns: HiGHS 1.16 was seen to prove a value and return the
+        columns of the warm start, because its presolve misread it. Then the model is solved again without the warm start and,
+        if necessary, without presolve.
         """
         outcome = self._run(start, effort, seconds)
         if self._misread(outcome) and start is not None:
@@ -297,11 +292,11 @@ class HighsSession:
         return outcome
 
     def _misread(self, outcome: Outcome) -> bool:
-        """Return whether the value that HiGHS reports is not that of its columns."""
+        """Return whether the reported value is not the value of the columns."""
         return outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value))
 
     def _value(self, columns: tuple[float, ...]) -> float:
-        """Return the objective at hand, computed from the columns."""
+        """Return the current objective's value of the columns."""
         return float(np.dot(np.array(self.highs.getLp().col_cost_), np.array(columns)))
 
     def _run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None) -> Outcome:
@@ -329,7 +324,7 @@ class HighsSession:
         return self._outcome()
 
     def _outcome(self) -> Outcome:
-        """Read the answer, after its status."""
+        """Return the outcome. Checks the solver status before reading the solution."""
         names = highspy.HighsModelStatus
         status = self.highs.getModelStatus()
         info = self.highs.getInfo()

@@ -1,4 +1,4 @@
-"""The model that is solved first, written to a file for any other solver."""
+"""The first model that is solved, written to a file for another solver."""
 
 from __future__ import annotations
 
@@ -19,10 +19,9 @@ LONGEST_NAME = 255
 
 def first_model(household: Household) -> Any:
     """
-    Return the PuLP problem of a settled household with the objective that is searched for first.
+    Return the PuLP problem of a settled household with the first objective that has any terms.
 
-    That is the first objective with anything to decide in it: fixed lines when there are any, else the most important
-    targets. A household that plans for several harvests gets the model of them all.
+    A household that plans for several harvests gets the model of all of them.
     """
     if planned_for_several(household):
         joint = build_cases(harvest_cases(household))
@@ -38,9 +37,9 @@ def first_model(household: Household) -> Any:
 
 def write_first_model(household: Household, path: Path) -> None:
     """
-    Write the first model as an .lp or .mps file, by the ending of the name, with PuLP's own writers.
+    Write the first model to an .lp or .mps file, by the ending of its name.
 
-    Raises OSError when the file cannot be written; a file that was there before is whole then.
+    Raises OSError when the file cannot be written; an existing file is then unchanged.
     """
     problem = first_model(household)
     beside = path.with_name(f".{path.name}.new")

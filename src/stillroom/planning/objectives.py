@@ -1,4 +1,4 @@
-"""The aims, in the order in which they are reached and then held."""
+"""The objectives, in lexicographic order: each is solved for, then bounded while the next is solved for."""
 
 from __future__ import annotations
 
@@ -8,33 +8,30 @@ from dataclasses import dataclass
 from stillroom.household.plan import Kinded, ObjectiveResult
 from stillroom.planning.constraints.stocks import spent
 from stillroom.planning.constraints.work import hands_in
+from stillroom.planning.highs import Outcome
 from stillroom.planning.model import Sum
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 
 UNPRICED = 0.03
-"""What a thing without a price costs in the objective, so that it is not bought for nothing."""
+"""Price in the objective of what has no price, so that nothing is bought without use."""
 
 LARGE = 1200
-"""Whole numbers above which a model is large; a plan is then found by fixing what the relaxation agrees on."""
+"""A model with more integer variables than this is large; heuristics then fix what the relaxation agrees on."""
 
 CARRIED_HOURS_PER_KG = 0.003
-"""A small charge on fresh crop carried out of the days planned in detail: ripest and soonest first."""
+"""Charge on fresh crop carried out of the days planned in detail, so that the ripest is used first."""
 
 
 @dataclass(frozen=True)
 class Objective(Kinded):
     """
-    One objective: `terms` to be made least, or most when `most`.
+    One objective: `terms` minimized, or maximized when `most`.
 
-    `gap` is how close to the bound counts as proved, `relative_tolerance` and `absolute_tolerance` how much of it may
-    be given up while later objectives are improved. `patient_gap` is accepted once a stated number of nodes have gone
-    by, and a distance of `absolute_gap` in the objective's own unit always. `heuristics` names the searches that were
-    measured to pay for this objective (all three for all objectives took three times as long), `heuristic_effort` how
-    much of all work may go into them, `branching_trials` how often a branching is tried before its estimate is trusted,
-    all measured likewise. With `improve_start_first` the plan at hand is improved for the objective before the search
-    starts from it. After `node_limit` the search ends unproved, and says so. A model of more than LARGE whole numbers
-    has settings of its own, measured on a kitchen of 200 preserves.
+    `gap`, `patient_gap` and `absolute_gap` say when it counts as proved optimal (see `highs.SolveSettings`);
+    `relative_tolerance` and `absolute_tolerance` how far later objectives may worsen it. `heuristics`, `heuristic_effort`,
+    `branching_trials` and the node limits were measured for each objective; a model with more than LARGE integer variables
+    has settings of its own. With `improve_start_first` the warm start is improved for the objective first.
     """
 
     unit: str
@@ -53,10 +50,19 @@ class Objective(Kinded):
     relative_tolerance: float = 1e-4
     absolute_tolerance: float = 1e-4
 
+    def is_proved(self, outcome: Outcome) -> bool:
+        """Return whether an outcome is close enough to its bound: within `patient_gap`, or within the tolerances."""
+        away = abs(outcome.value - outcome.bound)
+        return outcome.gap <= self.patient_gap + 1e-9 or away <= max(self.absolute_gap, self.absolute_tolerance)
+
+    def tolerance(self, value: float) -> float:
+        """Return how far later objectives may worsen this one from a value."""
+        return max(self.relative_tolerance * abs(value), self.absolute_tolerance)
+
     def result(
         self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = ""
     ) -> ObjectiveResult:
-        """Return how far this objective was reached."""
+        """Return the result of this objective."""
         return ObjectiveResult(
             self.kind,
             value,
@@ -72,23 +78,23 @@ class Objective(Kinded):
 
 def fixed_line_shortfall(_: Parameters, variables: Variables) -> Sum:
     """
-    Keep fixed lines: the least total violation.
+    Minimize the total shortfall of the fixed lines.
 
-        least  sum over i of short[i]
+        minimize sum over i of short[i]
 
-    in containers (kilograms for crop frozen whole or thawed).
+    in containers (kg for crop frozen whole or thawed).
     """
     return [(1.0, variable) for variable in variables.short.values()]
 
 
 def target_points(importance: int) -> Callable[[Parameters, Variables], Sum]:
     """
-    Fill the targets of one importance.
+    Maximize the points of the targets of one importance.
 
-        most  sum over n and b of weight[n] * gain[b] * filled[n, b] / wanted[n]
+        maximize sum over n and b of weight[n] * gains[b] * filled[n, b] / wanted[n]
 
-    in points: a target of weight 1 that is filled from empty is worth 2.5 (one segment of gain 1: 1). What is far from
-    filled goes first, since the gains fall segment by segment.
+    in points. The gains fall from segment to segment (4, 3, 2, 1), so the emptiest target is filled first. A target of
+    weight 1 filled from empty is worth 2.5 points; with one segment of gain 1, one point.
     """
 
     def terms(parameters: Parameters, variables: Variables) -> Sum:
@@ -104,25 +110,29 @@ def target_points(importance: int) -> Callable[[Parameters, Variables], Sum]:
 
 def spending(parameters: Parameters, variables: Variables) -> Sum:
     """
-    Return the least money: nothing is bought except for targets.
+    Minimize the money spent, so that nothing is bought that no target uses.
 
-        least  sum over what can be bought of price * bought
+        minimize sum over what can be bought of price * bought
 
-    in money; 0.01 stands in where no price is typed.
+    in money; a price that was not typed counts 0.03.
     """
     return spent(parameters, variables, UNPRICED)
 
 
 def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
     """
-    Return the least surplus crop, what is in hand first.
+    Minimize the surplus, the crop on hand first.
 
-        least  sum over c and t of falling[t] * fed[c, t] + spoil[c, t]
-               + sum over c of held[c] * (fresh[c, T] + frozen[c, T])
+        minimize sum over c and t of falling[t] * surplus[c, t] + spoil[c, t]
+                 + sum over c of left[c] * fresh[c, T] + left_frozen[c] * frozen[c, T]
 
-    in kg, where falling[t] = 1 today, falling evenly to 0.5 in the last period; held[c] = 0.5, or 1 where no preserve
-    with Include = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
-    counts on next week's; with spoil at 1 freezing is no way round it.
+    where, in kg,
+        falling[t]     = 1 in the first period, falling evenly to 0.5 in the last, T
+        left[c]        = 0.5, or 1 where no included preserve can use c
+        left_frozen[c] = 0.5, or 1 where no included preserve can use c from frozen
+
+    Without the fall a plan would give away today's crop and count on next week's; spoil counts 1, so freezing is no way
+    around it.
     """
     last = parameters.periods[-1].number
     terms: Sum = []
@@ -141,7 +151,7 @@ def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
 
 def falling(number: int, last: int) -> float:
     """
-    Return the weight of surplus crop in a period: 1 in the first, 0.5 in the last.
+    Return the weight of surplus in a period: 1 in the first, 0.5 in the last.
 
     >>> [falling(number, 4) for number in range(5)]
     [1.0, 0.875, 0.75, 0.625, 0.5]
@@ -151,9 +161,9 @@ def falling(number: int, last: int) -> float:
 
 def plan_changes(_: Parameters, variables: Variables) -> Sum:
     """
-    Return the least change from the plan in the workbook.
+    Minimize the change from the plan in the workbook.
 
-        least  sum over i of more[i] + less[i]
+        minimize sum over i of more[i] + less[i]
 
     in containers, compared by day.
     """
@@ -162,13 +172,16 @@ def plan_changes(_: Parameters, variables: Variables) -> Sum:
 
 def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     """
-    Return the least labor hours, every load and every session with its setup.
+    Minimize the labor, setups included.
 
-        least  sum over t of hands[t] + setup * (loads + setups of kinds without loads + freezing sessions)[t]
-               + sum over c of 0.003 h/kg * fresh[c, last detailed day]
+        minimize sum over t of hands_in[t] + setup * sessions[t]
+                 + sum over c of 0.003 * fresh[c, last detailed day]
 
-    in hours. In weeks, where nothing is whole, a container carries its share of a full batch's setup, or work would
-    drift there. The last term is the small charge on crop carried out of the detailed days. Not weighted by day.
+    where, in hours,
+        hands_in[t] = labor in t, as in `hands_hours`
+        setup       = hours to set up one kind of work
+        sessions[t] = loads, setups of preserves without loads, and freezing sessions; in weeks, where nothing is integer,
+                      make / load or make / smallest batch
     """
     setup = parameters.household.kitchen.setup_hours_a_kind
     terms: Sum = []
@@ -193,7 +206,7 @@ def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
 
 
 FIRST = (Objective("fixed", "containers", fixed_line_shortfall, relative_tolerance=1e-5, absolute_tolerance=5e-5),)
-"""Its slack stays below what is said as a violation (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
+"""Its tolerance is below a reported violation (1e-4), or a line of 5 kg would be short by a tenth of a gram."""
 
 TARGETS = tuple(
     Objective(
@@ -251,10 +264,10 @@ LATER = (
 )
 
 OBJECTIVES: tuple[Objective, ...] = (*FIRST, *TARGETS, *LATER)
-"""Every objective, in order."""
+"""Every objective, in lexicographic order."""
 
 
 def objectives_for(parameters: Parameters) -> tuple[Objective, ...]:
-    """Return the objectives that this household has: an importance that no target has is left out."""
+    """Return the objectives of this household: an importance without targets is left out."""
     present = {target.importance for target in parameters.targets}
     return tuple(objective for objective in OBJECTIVES if objective.kind != "target" or objective.importance in present)

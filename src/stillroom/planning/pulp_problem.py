@@ -1,4 +1,4 @@
-"""The model as a PuLP problem: for .lp and .mps files, and for any other solver that PuLP knows."""
+"""The model as a PuLP problem: for .lp and .mps files, and for any other solver that PuLP supports."""
 
 from __future__ import annotations
 

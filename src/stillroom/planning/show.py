@@ -1,4 +1,4 @@
-"""A rule printed for people: one line a row, with the names the solver sees."""
+"""Constraints printed for people: one line each, with the names that the solver uses."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ Constraint = Callable[[Parameters, Variables], Iterator[tuple[str, Row]]]
 
 def row_text(row: Row) -> str:
     """
-    Write one row as plain arithmetic, figures to six digits.
+    Return one constraint as plain arithmetic, figures to six digits.
 
     >>> programme = Model("tiny")
     >>> jam = programme.variable("jam")
@@ -33,9 +33,7 @@ def row_text(row: Row) -> str:
 
 
 def show(constraint: Constraint, household: Household, only: str = "") -> None:
-    """
-    Print the rows a constraint gives for a household; with `only`, those whose name holds that word. For doctests.
-    """
+    """Print the constraints of one kind for a household, those whose name contains `only`; for doctests."""
     parameters = Parameters(household)
     variables = define_variables(parameters, Model("show"))
     for label, row in constraint(parameters, variables):
@@ -45,11 +43,7 @@ def show(constraint: Constraint, household: Household, only: str = "") -> None:
 
 
 def lp_text(constraint: Constraint, household: Household) -> str:
-    """
-    Write the rows that one constraint gives for a household as an LP file: rows, then bounds, then whole numbers.
-
-    Only the variables that stand in the rows are listed. Any reader of LP files takes it.
-    """
+    """Return the constraints of one kind for a household as an LP file with the variables that occur in them."""
     parameters = Parameters(household)
     variables = define_variables(parameters, Model("golden"))
     rows = list(constraint(parameters, variables))

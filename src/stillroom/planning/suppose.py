@@ -1,4 +1,4 @@
-"""Cases planned in full beside the plan as it is, each as near to it as its own aims allow."""
+"""Full plans of changed households, for what-if questions."""
 
 from __future__ import annotations
 
@@ -27,12 +27,11 @@ def plan_cases(
     planner: Planner = plan,
 ) -> tuple[Plan, ...]:
     """
-    Return the full plan of every case; `cases` are settled households and `planner` plans one, in another process if
-    need be.
+    Return the full plan of every case, a changed copy of the household.
 
-    The plan as it is represents the last plan, so that a case differs from it only where it must. A case that is the
-    household itself has the same inputs, so its plan is that plan. Raises StillroomError when a plan breaks a
-    constraint.
+    `planner` plans one case, in another process if there is an executor. The current plan is each case's last plan, so a
+    case differs from it only where it must; a case equal to the household gets the current plan. Raises StillroomError when
+    a plan violates a constraint.
     """
     households = [sendable(from_plan(case, plan_as_it_is)) for case in cases]
     different = [place for place, case in enumerate(cases) if case != final_results]
@@ -47,7 +46,7 @@ def plan_cases(
 
 
 def plan_case(planner: Planner, household: Household) -> Plan:
-    """Return one case planned and audited; can run in another process."""
+    """Return the audited plan of one case; can run in another process."""
     found = planner(household)
     broken = violated_constraints(household, found)
     if broken:
@@ -57,7 +56,7 @@ def plan_case(planner: Planner, household: Household) -> Plan:
 
 
 def from_plan(household: Household, last: Plan) -> Household:
-    """Return the household with this plan as its last one; what it fixed itself stays fixed."""
+    """Return the household with this plan as its last one; its own fixed lines stay."""
     kept = [replace(line, make=None) for line in household.plan_lines if line.fix is not None or line.made is not None]
     lines = []
     for start, amounts in (("", last.make), (FREEZE_WHOLE, last.freeze_kg), (THAW, last.thaw_kg)):

@@ -144,10 +144,10 @@ def best_partners(
     before = base.before
     if not pairs or before is None:
         return {}
-    branching_trials = [continued_from(base, more_of[other], (one, one.step), (other, other.step)) for one, other in pairs]
+    re_solves = [continued_from(base, more_of[other], (one, one.step), (other, other.step)) for one, other in pairs]
     together = {
         pair: gain_of(base.household, before, both)
-        for pair, both in zip(pairs, run_all(executor, re_solve, branching_trials), strict=True)
+        for pair, both in zip(pairs, run_all(executor, re_solve, re_solves), strict=True)
         if better(both, more_of[pair[1]])
     }
     best: dict[Bottleneck, Pair] = {}
@@ -157,8 +157,8 @@ def best_partners(
             if gain.helps and not gains[alone].helps and worst:
                 best[alone] = pair
     again = sorted(set(best.values()), key=pairs.index)
-    branching_trials = [replace(base, more=((one, one.step), (other, other.step))) for one, other in again]
-    full = dict(zip(again, run_all(executor, re_solve, branching_trials), strict=True))
+    re_solves = [replace(base, more=((one, one.step), (other, other.step))) for one, other in again]
+    full = dict(zip(again, run_all(executor, re_solve, re_solves), strict=True))
     return {
         alone: (pair[pair[0] == alone], gain_of(base.household, before, full[pair])) for alone, pair in best.items()
     }

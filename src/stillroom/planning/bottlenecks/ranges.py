@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.records import Container, Household, Lid, PantryItem
 from stillroom.household.suppose.more import SPACES
-from stillroom.planning.bottlenecks.gains import kept_more
+from stillroom.planning.bottlenecks.gains import better
 from stillroom.planning.bottlenecks.replan import ReSolve, continued_from, re_solve, run_all
 from stillroom.planning.bottlenecks.resolve import Quick, changes
 from stillroom.planning.bottlenecks.resources import Bottleneck
@@ -80,7 +80,7 @@ def range_above(method: Method) -> Range:
             known[units] = re_solve(replace(trial, objectives_only=True))
         return known[units]
 
-    helps_to, seen_end = useful_units(lambda more, fewer: above(at(more), at(fewer)))
+    helps_to, seen_end = useful_units(lambda more, fewer: better(at(more), at(fewer)))
     most = 1
     for units in sorted(known):
         if units > most and is_similar_gain(before, method.one_more, known[units], units):
@@ -117,12 +117,6 @@ def is_similar_gain(before: Quick, one_more: Quick, now: Quick, units: int) -> b
         return False
     each = found[place] / (units * first[place])
     return ABOUT_AS_MUCH <= each <= 1 / ABOUT_AS_MUCH
-
-
-def above(more: Quick, fewer: Quick) -> bool:
-    """Return whether one plan surely keeps more of fixed lines than another, or as much and fills the list better."""
-    found = (kept_more(fewer, more), *changes(more.objectives, fewer.objectives))
-    return next((change > 0 for change in found if change), False)
 
 
 def useful_units(above: Callable[[int, int], bool], most_doublings: int = MOST_DOUBLINGS) -> tuple[int, bool]:

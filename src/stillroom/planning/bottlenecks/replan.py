@@ -20,6 +20,7 @@ from stillroom.planning.bottlenecks.resolve import (
     gain_threshold,
     gained,
     is_feasible,
+    made_by,
     margin,
     optimize_from,
     sendable,
@@ -27,12 +28,12 @@ from stillroom.planning.bottlenecks.resolve import (
     spent_by,
 )
 from stillroom.planning.bottlenecks.resources import Bottleneck, columns_from, columns_of
-from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.objectives import Objective, objectives_for
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import extract_plan
-from stillroom.planning.solve import Search, build, optimize, without_idle_setups
+from stillroom.planning.solve import Search, build, find_any_plan, fix_integers, optimize
 from stillroom.planning.variables import Variables
 
 __all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "sendable", "sendable_plan"]
@@ -95,7 +96,7 @@ def quick_plan(
         start_from(again, at_hand)
     optimize_targets(again, to_the_end=not objectives_only or at_hand is not None)
     if again.search.best is None:
-        any_plan(again.search)
+        find_any_plan(again.search)
     if lost and not objectives_only and again.targets_changed():
         optimize(
             again.search,
@@ -109,13 +110,6 @@ def quick_plan(
     )
     spent = optimize_later(again, money, LEAST_CHANGE_MONEY)
     return read_quick(again.search, tuple(again.reached), spent, optimize_later(again, surplus, LEAST_CHANGE_KG))
-
-
-def any_plan(search: Search) -> None:
-    """Find a plan where no objective so far has asked for one: nothing is fixed, and nothing is wanted."""
-    optimize(search, Objective("helper", "", lambda _parameters, _variables: []))
-    for noted in (search.results, search.costs, search.objectives):
-        noted.pop()
 
 
 def start_from(again: ReSolveState, at_hand: Plan) -> None:
@@ -158,8 +152,7 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
     if was is None:
         return found
     if objective.most and search.solver.objective_rows and not gained(found, was, unsure):
-        slack = max(objective.relative_tolerance * abs(was.value), objective.absolute_tolerance)
-        search.solver.change_objective_bound(min(found.value, was.value) - slack)
+        search.solver.change_objective_bound(min(found.value, was.value) - objective.tolerance(was.value))
     again.feasible = again.feasible and not objective.most and found.value >= was.value - objective.absolute_tolerance
     if again.feasible:
         search.best = at_hand  # it keeps as much of the fixed lines, and has the needs that were reached before
@@ -214,7 +207,7 @@ def read_quick(
         filled=filled_by(household, plan),
         surplus_kg=sum(plan.surplus_kg.values()) + sum(plan.spoil_kg.values()),
         spent=spent_by(household, plan),
-        made={item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0},
+        made=made_by(household, plan),
         money=money,
         surplus=surplus,
         columns={name: value for name, value in columns.items() if value},
@@ -223,13 +216,8 @@ def read_quick(
 
 def finished(search: Search) -> tuple[dict[str, float], Plan]:
     """Return the plan at hand with its whole numbers exact and its amounts decided again; it names no objectives."""
-    solver = search.solver
-    search.best = without_idle_setups(search)
-    solver.fix_integers(search.best)
-    solver.relax_objective_bounds(1e-6)
-    outcome = solver.run(search.best, SolveSettings())
-    best = outcome.columns if outcome.found else search.best
-    columns = dict(zip(solver.columns, best, strict=True))
+    fix_integers(search)
+    columns = dict(zip(search.solver.columns, search.best or (), strict=True))
     return columns, extract_plan(search.parameters, search.variables, columns, ())
 
 

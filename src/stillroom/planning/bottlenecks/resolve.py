@@ -13,9 +13,9 @@ import numpy as np
 from stillroom.household.plan import Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.results.sums import Sums
-from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import Objective
-from stillroom.planning.solve import PATIENT_NODES, Search, limit_objective, optimize
+from stillroom.planning.solve import Search, limit_objective, optimize, settings_for
 
 LEAST_CHANGE_KG = 0.5
 """
@@ -89,6 +89,11 @@ def filled_by(household: Household, plan: Plan) -> dict[str, float]:
         )
         found[target.name] = max(0.0, min(target.wanted, there))
     return found
+
+
+def made_by(household: Household, plan: Plan) -> dict[str, float]:
+    """Return how many containers of each preserve a plan makes."""
+    return {item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0}
 
 
 def spent_by(household: Household, plan: Plan) -> float:
@@ -171,22 +176,13 @@ def relaxed_value(search: Search, objective: Objective) -> float:
     Infinitely good when that is not found.
     """
     solver = search.solver
-    whole = [column for column, is_whole in enumerate(solver.whole) if is_whole]
-    integrality(solver, whole, highspy.HighsVarType.kContinuous)
-    kept, solver.whole = solver.whole, [False] * len(solver.whole)
     solver.set_objective(solver.vector(objective.terms(search.parameters, search.variables)), most=objective.most)
-    outcome = solver.run(None, SolveSettings())
-    solver.whole = kept
-    integrality(solver, whole, highspy.HighsVarType.kInteger)
-    if not outcome.found:
+    solver.highs.setOptionValue("time_limit", highspy.kHighsInf)
+    solver.highs.clearSolver()
+    relaxation = solver.solve_relaxation()
+    if relaxation is None:
         return math.inf if objective.most else -math.inf
-    return outcome.value
-
-
-def integrality(solver: HighsSession, columns: list[int], kind: highspy.HighsVarType) -> None:
-    """Say of all these columns that they are whole, or that they need not be."""
-    kinds = np.full(len(columns), int(kind), dtype=np.uint8)
-    solver.highs.changeColsIntegrality(len(columns), np.array(columns, dtype=np.int32), kinds)
+    return relaxation.value
 
 
 def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
@@ -206,22 +202,11 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
     ):
         return keep_result(search, objective, costs, was)
     solver.set_objective(costs, most=objective.most)
-    effort = SolveSettings(
-        objective.gap,
-        objective.absolute_gap,
-        objective.patient_gap,
-        PATIENT_NODES,
-        objective.node_limit,
-        objective.heuristics,
-        objective.branching_trials,
-        enough,
-    )
-    outcome = solver.run(search.best, effort, search.seconds_left())
+    outcome = solver.run(search.best, settings_for(objective, stop_at_bound=enough), search.seconds_left())
     if not outcome.found:
         optimize(search, objective)
         return search.results[-1]
-    away = abs(outcome.value - outcome.bound)
-    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.absolute_gap, objective.absolute_tolerance)
+    proved = objective.is_proved(outcome)
     if sign * (outcome.bound - enough) <= 0:
         return keep_result(search, objective, costs, was)
     if sign * (outcome.value - enough) <= 0:
@@ -247,7 +232,7 @@ def keep_result(search: Search, objective: Objective, costs: dict[int, float], w
     """Hold an objective where it was, or where the plan at hand has it if that is less by its slack."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
-    slack = max(objective.relative_tolerance * abs(was.value), objective.absolute_tolerance)
+    slack = objective.tolerance(was.value)
     found = replace(was, seconds=0.0)
     record_result(search, objective, costs, found)
     if not costs:

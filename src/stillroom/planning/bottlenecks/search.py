@@ -6,15 +6,13 @@ from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, Future
 from dataclasses import dataclass, replace
 
-import highspy
-
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.planning.bottlenecks.binding import Binding, binding_resources
 from stillroom.planning.bottlenecks.gains import Gain, best_partners, gain_of
 from stillroom.planning.bottlenecks.ranges import Range, ranges
 from stillroom.planning.bottlenecks.replan import Report, ReSolve, quick_plan, re_solve, report_progress, run_all
-from stillroom.planning.bottlenecks.resolve import Quick, filled_by, sendable, sendable_plan
+from stillroom.planning.bottlenecks.resolve import Quick, filled_by, made_by, sendable, sendable_plan
 from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue, coming_in
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.objectives import objectives_for
@@ -47,10 +45,7 @@ def shadow_values(
     a guess: so this ranks what is tried first, and every answer is planned again.
     """
     solver = HighsSession(variables.model)
-    every = list(solver.columns.values())
-    for column in every:
-        solver.highs.changeColIntegrality(column, highspy.HighsVarType.kContinuous)
-    solver.whole = [False] * len(every)
+    solver.make_continuous()
     worth: dict[Bottleneck, list[float]] = {bottleneck: [] for bottleneck in bottlenecks}
     best_row: dict[Bottleneck, str] = {}
     for objective in objectives_for(parameters):
@@ -164,12 +159,12 @@ def find_bottlenecks(
     report("how far it goes on helping")
     top = {bottleneck: more_of[bottleneck] for bottleneck in [one for one in best if gains[one].helps][:MOST_RANGES]}
     far = ranges(base, top, executor)
-    feasible = {one.bottleneck: one for one in tight}
+    found = {one.bottleneck: one for one in tight}
     held = [
         BottleneckGain(
             bottleneck,
-            feasible[bottleneck].used,
-            feasible[bottleneck].of,
+            found[bottleneck].used,
+            found[bottleneck].of,
             worth[bottleneck],
             gains[bottleneck],
             gain_of(household, before, less_of[bottleneck]) if bottleneck in less_of else None,
@@ -184,11 +179,6 @@ def find_bottlenecks(
 def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick] | None:
     """Begin the quick plan of a household in another process, while its full plan is made; None without an executor."""
     return None if executor is None else executor.submit(quick_plan, sendable(household))
-
-
-def made_by(household: Household, plan: Plan) -> dict[str, float]:
-    """Return how many containers of each preserve a plan makes."""
-    return {item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0}
 
 
 def one_more_and_less(

@@ -32,13 +32,13 @@ from stillroom.planning.solution import (
     with_moves,
 )
 from stillroom.planning.solve import (
-    PATIENT_NODES,
     Search,
     build,
     final_results,
     limit_objective,
     optimize,
     polish,
+    settings_for,
     trivial_result,
     with_full_segments,
     without_idle_setups,
@@ -194,23 +194,14 @@ def optimize_one_season(
     hours = {column: DIFFERENCE_HOURS * case.weight * cost for column, cost in apart.items()}
     search.solver.set_objective({**hours, **costs}, most=False)
     with fixed_columns(search, columns_to_fix(search, joint, case)):
-        outcome = search.solver.run(search.best, settings_for(objective), search.seconds_left())
+        outcome = search.solver.run(search.best, season_settings(objective), search.seconds_left())
     if outcome.found:
         search.best = outcome.columns
 
 
-def settings_for(objective: Objective) -> SolveSettings:
+def season_settings(objective: Objective) -> SolveSettings:
     """Return the effort for one season: the objective's own gap over all seasons, and fewer nodes."""
-    nodes = min(objective.node_limit, NODE_LIMIT_PER_SEASON)
-    return SolveSettings(
-        objective.gap,
-        objective.absolute_gap,
-        objective.patient_gap,
-        PATIENT_NODES,
-        nodes,
-        objective.heuristics,
-        objective.branching_trials,
-    )
+    return settings_for(replace(objective, node_limit=min(objective.node_limit, NODE_LIMIT_PER_SEASON)))
 
 
 def columns_to_fix(search: Search, joint: Joint, case: Case) -> list[int]:
