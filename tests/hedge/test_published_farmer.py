@@ -15,7 +15,7 @@ from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Model, Sum, at_least, at_most, equal
 from stillroom.planning.stochastic.scenarios import CaseModel
 from stillroom.planning.stochastic.solve import weighted
-from stillroom.planning.stochastic.value import ObjectiveValue, stand
+from stillroom.planning.stochastic.value import ObjectiveValue, set_bounds
 
 ACRES = 500.0
 PLANTING = {"wheat": 150.0, "corn": 230.0, "beets": 260.0}
@@ -38,7 +38,7 @@ def farm(seasons: dict[str, float], acres: dict[str, float] | None = None) -> An
         parts.append((1 / len(seasons), optimize_one_season(view, times)))
     solver = HighsSession(programme)
     if acres is not None:
-        stand(solver, {f"acres.{crop}": (each, each) for crop, each in acres.items()})
+        set_bounds(solver, {f"acres.{crop}": (each, each) for crop, each in acres.items()})
     solver.set_objective(solver.vector(weighted(parts)), most=True)
     outcome = solver.run(None, SolveSettings())
     assert outcome.found

@@ -19,7 +19,7 @@ from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.bottlenecks.binding import binding_resources
 from stillroom.planning.bottlenecks.gains import gain_of
 from stillroom.planning.bottlenecks.ranges import Range, available_amount, ranges
-from stillroom.planning.bottlenecks.replan import ReSolve, filled_by, quick_plan, tried
+from stillroom.planning.bottlenecks.replan import ReSolve, filled_by, quick_plan, re_solve
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.bottlenecks.search import BottlenecksFound, BottleneckGain
 from stillroom.planning.solve import build, plan
@@ -145,7 +145,7 @@ def test_wyndor_oven_hours_help_up_to_the_published_18() -> None:
     oven = replace(hands, name="oven", step=1.0)
     at_hand = plan(household)
     base = ReSolve(household, at_hand, quick_plan(household))
-    one_more = tried(replace(base, more=((oven, 1.0),)))
+    one_more = re_solve(replace(base, more=((oven, 1.0),)))
     found = ranges(base, {oven: one_more}, None)[oven]
     assert (found.helps_to, found.seen_end, found.most) == (6, True, 6)
     assert found.least <= -6

@@ -12,7 +12,7 @@ import pytest
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import PlanLine
 from stillroom.planning import solve
-from stillroom.planning.cuts import narrow, valid_inequalities
+from stillroom.planning.cuts import tighten_by_reduced_costs, valid_inequalities
 from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
 from stillroom.planning.model import Model, at_least
 from stillroom.planning.objectives import OBJECTIVES
@@ -95,8 +95,8 @@ def test_what_would_cost_a_held_aim_too_much_is_ruled_out():
     programme, terms = boxes()
     for held, most_dear in ((5.0, 0.0), (7.2, 1.0)):
         solver = HighsSession(programme)
-        narrow(solver, [(solver.vector(terms), False, held)], (5.0, 0.0))
-        _, upper = solver.ends()
+        tighten_by_reduced_costs(solver, [(solver.vector(terms), False, held)], (5.0, 0.0))
+        _, upper = solver.column_bounds()
         assert list(upper) == [10.0, most_dear]
         solver.set_objective(solver.vector(terms), most=False)
         assert solver.run(None, SolveSettings()).value == pytest.approx(5.0)
@@ -106,8 +106,8 @@ def test_the_plan_at_hand_always_stays_possible():
     """A plan with three dear boxes is at hand, though the objective is said to be held where none is possible."""
     programme, terms = boxes()
     solver = HighsSession(programme)
-    narrow(solver, [(solver.vector(terms), False, 5.0)], (2.0, 3.0))
-    _, upper = solver.ends()
+    tighten_by_reduced_costs(solver, [(solver.vector(terms), False, 5.0)], (2.0, 3.0))
+    _, upper = solver.column_bounds()
     assert upper[1] == 3.0
 
 
@@ -118,7 +118,7 @@ def test_amounts_are_decided_with_every_whole_number_as_it_stands():
     programme.add("enough", at_least([(1.0, box), (1.0, loose)], 3.5))
     solver = HighsSession(programme)
     solver.set_objective(solver.vector([(1.0, box), (2.0, loose)]), most=False)
-    assert solver.amounts((3.0, 7.0)) == pytest.approx((3.0, 0.5))
+    assert solver.solve_amounts((3.0, 7.0)) == pytest.approx((3.0, 0.5))
     assert solver.run(None, SolveSettings()).columns == pytest.approx((4.0, 0.0))
     programme.add("few", at_least([(-1.0, loose)], -0.2))
     assert HighsSession(programme).amounts((3.0, 7.0)) is None

@@ -80,7 +80,9 @@ def test_no_aim_changes_on_a_household_of_full_size(seed, monkeypatch):
     household = dataclasses.replace(varied(seed), plan_lines=())
     plans = []
     monkeypatch.setattr(
-        solve, "sooner", lambda parameters, plan: plans.append((plan, move_sessions_earlier(parameters, plan))) or plans[0][1]
+        solve,
+        "sooner",
+        lambda parameters, plan: plans.append((plan, move_sessions_earlier(parameters, plan))) or plans[0][1],
     )
     solve.plan(household)
     ((before, after),) = plans

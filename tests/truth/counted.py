@@ -52,7 +52,9 @@ def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counte
         best = max(sign * figure(one, name) for one in strict)
         with_slack = max(sign * figure(one, name) for one in loose)
         result = results[name]
-        gap = (objective.patient_gap + objective.relative_tolerance) * abs(best) + objective.absolute_tolerance + ROUNDING
+        gap = (
+            (objective.patient_gap + objective.relative_tolerance) * abs(best) + objective.absolute_tolerance + ROUNDING
+        )
         right = best - gap <= sign * result.value <= with_slack + ROUNDING
         right = right and best <= sign * result.bound + objective.relative_tolerance * abs(best) + ROUNDING
         rows.append(Counted(name, result, sign * best, sign * with_slack, right))

@@ -26,7 +26,7 @@ from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Household
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import OBJECTIVES, Objective, objectives_for
-from stillroom.planning.solve import Search, build, reach
+from stillroom.planning.solve import Search, build, optimize
 
 TOLERANCE = 2e-6
 """Share by which a value may pass the other's bound: both solvers let rows be broken by 1e-7 to 1e-6."""
@@ -91,7 +91,7 @@ def opinions(name: str, household: Household, seconds: float, objectives: tuple[
                 search.solver.set_objective(costs, most=objective.most)
                 search.solver.highs.writeModel(str(model))
             began = time.perf_counter()
-            reach(search, objective)
+            optimize(search, objective)
             first = as_answer(search.results[-1], time.perf_counter() - began)
             if not asked:
                 if not costs:

@@ -140,8 +140,8 @@ def freeze_now_cook_later(
     """
     Build a household where the stove is free on the third day only and the crop keeps for one day.
 
-    21 kg: 9 kg are frozen today, 9 kg tomorrow (a day's freezing), 3 kg are surplus. Frozen they take 18 x 1.8 = 32.4 L of
-    40. On the third day all 18 kg are thawed: 12 jars of 1.5 kg, in two loads. Nothing may be thawed before.
+    21 kg: 9 kg are frozen today, 9 kg tomorrow (a day's freezing), 3 kg are surplus. Frozen they take 18 x 1.8 = 32.4 L
+    of 40. On the third day all 18 kg are thawed: 12 jars of 1.5 kg, in two loads. Nothing may be thawed before.
     """
     juice = jar("juice", "tomato", 1.5, ingredients=(Ingredient("tomato", "crop", 1.5, from_frozen=from_frozen),))
     return home(

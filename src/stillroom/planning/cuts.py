@@ -20,12 +20,14 @@ MARGIN = 1e-5
 """Relative margin added to an objective bound, far above the solver's tolerance."""
 
 
-def tighten_by_reduced_costs(solver: HighsSession, held: Sequence[tuple[Mapping[int, float], bool, float]], best: tuple[float, ...]) -> int:
+def tighten_by_reduced_costs(
+    solver: HighsSession, held: Sequence[tuple[Mapping[int, float], bool, float]], best: tuple[float, ...]
+) -> int:
     """
     Tighten the bounds of integer variables by reduced costs; return how many bounds were tightened.
 
-    `held` has, for each bounded objective, its coefficients by column, whether it is maximized, and its bound; `best` is a
-    plan that satisfies them all and always stays feasible.
+    `held` has, for each bounded objective, its coefficients by column, whether it is maximized, and its bound; `best`
+    is a plan that satisfies them all and always stays feasible.
 
         |reduced_cost[k]| * steps <= |relaxation value - objective bound| + margin
 

@@ -23,8 +23,8 @@ class SolveSettings:
     """
     Limits of one solve, counted in nodes and never in seconds, so that a slow machine gives the same plan.
 
-    A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`; and
-    at `node_limit`. It also ends when the bound shows that the objective cannot be better than `stop_at_bound`.
+    A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`;
+    and at `node_limit`. It also ends when the bound shows that the objective cannot be better than `stop_at_bound`.
     `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the work; `branching_trials` is the
     number of strong-branching trials per variable; `cut_pool_limit` the number of cuts kept.
     """
@@ -277,9 +277,9 @@ class HighsSession:
         """
         Solve for the current objective from a warm start, with an optional time limit in seconds.
 
-        The reported value is compared with the value of the columns: HiGHS 1.16 was seen to prove a value and return the
-        columns of the warm start, because its presolve misread it. Then the model is solved again without the warm start and,
-        if necessary, without presolve.
+        The reported value is compared with the value of the columns: HiGHS 1.16 was seen to prove a value and return
+        the columns of the warm start, because its presolve misread it. Then the model is solved again without the warm
+        start and, if necessary, without presolve.
         """
         outcome = self._run(start, effort, seconds)
         if self._misread(outcome) and start is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from stillroom.household.plan import Kinded, ObjectiveResult
 from stillroom.planning.constraints.stocks import spent
@@ -29,9 +30,10 @@ class Objective(Kinded):
     One objective: `terms` minimized, or maximized when `most`.
 
     `gap`, `patient_gap` and `absolute_gap` say when it counts as proved optimal (see `highs.SolveSettings`);
-    `relative_tolerance` and `absolute_tolerance` how far later objectives may worsen it. `heuristics`, `heuristic_effort`,
-    `branching_trials` and the node limits were measured for each objective; a model with more than LARGE integer variables
-    has settings of its own. With `improve_start_first` the warm start is improved for the objective first.
+    `relative_tolerance` and `absolute_tolerance` how far later objectives may worsen it. `heuristics`,
+    `heuristic_effort`, `branching_trials` and the node limits were measured for each objective; a model with more than
+    LARGE integer variables has settings of its own. With `improve_start_first` the warm start is improved for the
+    objective first.
     """
 
     unit: str
@@ -87,7 +89,7 @@ def fixed_line_shortfall(_: Parameters, variables: Variables) -> Sum:
     return [(1.0, variable) for variable in variables.short.values()]
 
 
-def target_points(importance: int) -> Callable[[Parameters, Variables], Sum]:
+def target_points(parameters: Parameters, variables: Variables, importance: int) -> Sum:
     """
     Maximize the points of the targets of one importance.
 
@@ -96,16 +98,12 @@ def target_points(importance: int) -> Callable[[Parameters, Variables], Sum]:
     in points. The gains fall from segment to segment (4, 3, 2, 1), so the emptiest target is filled first. A target of
     weight 1 filled from empty is worth 2.5 points; with one segment of gain 1, one point.
     """
-
-    def terms(parameters: Parameters, variables: Variables) -> Sum:
-        return [
-            (target.weight * gain / target.wanted, variables.filled[target.name, segment])
-            for target in parameters.targets
-            if target.importance == importance and target.wanted > 0
-            for segment, gain in enumerate(parameters.gains)
-        ]
-
-    return terms
+    return [
+        (target.weight * gain / target.wanted, variables.filled[target.name, segment])
+        for target in parameters.targets
+        if target.importance == importance and target.wanted > 0
+        for segment, gain in enumerate(parameters.gains)
+    ]
 
 
 def spending(parameters: Parameters, variables: Variables) -> Sum:
@@ -212,7 +210,7 @@ TARGETS = tuple(
     Objective(
         "target",
         "points",
-        target_points(importance),
+        partial(target_points, importance=importance),
         most=True,
         node_limit=2000,
         node_limit_when_large=2000,

@@ -1,4 +1,4 @@
-"""The plan read off the solver's columns; nothing else in the house looks at them."""
+"""The plan extracted from the solver's columns, and its sessions moved to earlier days."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ NOTHING = 1e-6
 def extract_plan(
     parameters: Parameters, variables: Variables, columns: Mapping[str, float], objectives: tuple[ObjectiveResult, ...]
 ) -> Plan:
-    """Turn the columns (value by name of the variable) into a Plan; whole variables are rounded to whole numbers."""
+    """Return the plan in the columns (value by variable name); integers are rounded."""
 
     def value(variable: Variable) -> float:
         amount = columns[variable.name]
@@ -64,10 +64,10 @@ def extract_plan(
 
 def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
     """
-    Return the loads that what is made needs, and no more: whole ones on detailed days, shares of one in weeks.
+    Return the loads of what is made: whole ones on detailed days, fractions in weeks.
 
-    On detailed days this is what the solver decided, since no load may stay empty; in weeks a load costs nothing by
-    itself, so the solver may leave more than are needed.
+    On detailed days these are the `loads` of the solution. In weeks a load costs nothing by itself, so the solver may
+    have more than are used.
     """
     found = {}
     for item in parameters.preserves:
@@ -83,10 +83,10 @@ def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
 
 def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
     """
-    Return what is surplus in the last period although it keeps is held fresh instead: both weigh the same in the
-    objective.
+    Return fresh crop and surplus, where surplus of the last period that keeps is kept fresh: the objective weighs both
+    alike.
 
-    Only where a preserve with Include = yes can use the crop; elsewhere holding weighs more than feeding does.
+    Only for crops that an included preserve can use; others weigh more when they are kept.
     """
     last = parameters.periods[-1]
     held, given = dict(fresh), dict(surplus)
@@ -102,23 +102,20 @@ def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amo
     return MappingProxyType(held), MappingProxyType(given)
 
 
-# Sessions moved to the earliest day that has room for them, when nothing else about the plan changes. To the objectives
-# one detailed day is as good as another (a sum over makes times day was measured to keep the solver from ever
-# proving a plan), but not to a cook: crop in the kitchen does not get better, and tomorrow is not certain. So the
-# finished plan is walked once, from its second day on, and each session goes to the first earlier day on which
-# its crop is there fresh and hands, stove, equipment, containers and space are free. No objective changes by it: the
-# same things are made with the same loads and setups, nothing is surplus or frozen otherwise, and the change from
-# the last plan does not grow.
+# Sessions moved to earlier days. The objectives do not tell detailed days apart (a sum of make times day was measured
+# to keep the solver from proving any plan), but crop in the kitchen gets no better. So each session moves to the first
+# earlier day on which its crop is fresh and labor, stove, equipment, containers and space are free. No objective
+# changes.
 
 ROOM = 1e-6
-"""Hours, liters and kilograms by which a limit must hold."""
+"""Tolerance of a limit, in hours, liters or kilograms."""
 
 Used = dict[tuple[str, int], float]
 
 
 @dataclass
 class Day:
-    """What the plan uses of everything, by (what, period), and how its sessions stand while they are moved."""
+    """What the plan uses of every resource, by (resource, period), while sessions are moved."""
 
     parameters: Parameters
     make: dict[tuple[str, int], float]
@@ -131,9 +128,9 @@ class Day:
 
 def move_sessions_earlier(parameters: Parameters, plan: Plan, among: tuple[int, int] | None = None) -> Plan:
     """
-    Return the plan with its sessions moved forward; the plan itself when that would break a constraint.
+    Return the plan with its sessions moved to earlier days; unchanged if that would violate a constraint.
 
-    With `among` only detailed days from its first number to before its second give or take sessions.
+    With `among` only detailed days from its first number to before its second are used.
     """
     first, end = among or (0, len(parameters.singles))
     if end - first < 2:
@@ -151,7 +148,7 @@ def move_sessions_earlier(parameters: Parameters, plan: Plan, among: tuple[int, 
 
 
 def day_of(parameters: Parameters, plan: Plan, first: int = 0) -> Day:
-    """Return what a plan uses of everything, its sessions ready to be moved to no day before number `first`."""
+    """Return what a plan uses of every resource; sessions may move to day number `first` or later."""
     day = Day(parameters, dict(plan.make), dict(plan.loads), dict(plan.fresh_kg), plan.buy_containers, first=first)
     for (name, number), amount in plan.make.items():
         count(day, parameters.household.preserve(name), parameters.periods[number], amount, 1.0)
@@ -166,7 +163,7 @@ def day_of(parameters: Parameters, plan: Plan, first: int = 0) -> Day:
 
 
 def with_moves(plan: Plan, day: Day) -> Plan:
-    """Return the plan with its sessions where they were moved to."""
+    """Return the plan with its moved sessions."""
     return replace(
         plan,
         make=MappingProxyType(day.make),
@@ -176,13 +173,13 @@ def with_moves(plan: Plan, day: Day) -> Plan:
 
 
 def keeps(parameters: Parameters, item: Preserve) -> float:
-    """Return days that the shortest-lived crop of a preserve keeps: what keeps least goes first."""
+    """Return the days that the shortest-lived crop of a preserve keeps."""
     days = {crop.name: crop.keeps_days for crop in parameters.crops}
     return min((days[name] for name in parameters.crops_of(item)), default=math.inf)
 
 
 def may_move(parameters: Parameters, plan: Plan, item: Preserve, period: Period) -> bool:
-    """Return whether a session stands free: not fixed, made of fresh crop alone, and of no other preserve."""
+    """Return whether a session may move: not fixed, of fresh crop only, without preserves as ingredients or users."""
     if not item.make or (item.name, period.number) in parameters.fixed_at:
         return False
     if any(line.source == "preserve" for line in item.ingredients) or item.name in parameters.users:
@@ -191,7 +188,7 @@ def may_move(parameters: Parameters, plan: Plan, item: Preserve, period: Period)
 
 
 def count(day: Day, item: Preserve, period: Period, amount: float, sign: float) -> None:
-    """Add what a session uses (or take it away again, with sign -1)."""
+    """Add what a session uses; subtract it with sign -1."""
     parameters, used, number = day.parameters, day.used, period.number
     loads = sign * day.loads.get((item.name, number), 0.0)
     made = sign * amount
@@ -218,14 +215,14 @@ def count(day: Day, item: Preserve, period: Period, amount: float, sign: float) 
 
 
 def move(day: Day, item: Preserve, period: Period) -> None:
-    """Move a session to the first earlier day that has room for it; leave it where there is none."""
+    """Move a session to the first earlier day that has room for it, if any."""
     for earlier in day.parameters.singles[day.first : period.number]:
         if move_to(day, item, period, earlier):
             return
 
 
 def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
-    """Move a session to an earlier day if it has room there; whether it had."""
+    """Move a session to an earlier day if it has room there; return whether it was moved."""
     parameters, key = day.parameters, (item.name, period.number)
     amount, loads = day.make[key], day.loads.get(key)
     there = (item.name, earlier.number)
@@ -233,7 +230,9 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
         return False
     if item.name in parameters.limited_by_timetable and amount > parameters.upper_bound[there] + ROOM:
         return False
-    if not crop_is_available(day, item, amount, earlier, period) or increases_changes(day, item, amount, earlier, period):
+    if not crop_is_available(day, item, amount, earlier, period) or increases_changes(
+        day, item, amount, earlier, period
+    ):
         return False
     count(day, item, period, amount, -1.0)
     day.make[there] = day.make.pop(key)
@@ -254,7 +253,7 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
 
 
 def crop_is_available(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
-    """Return whether the crop that a session takes was carried fresh from the earlier day to its own."""
+    """Return whether the crop of a session was carried fresh from the earlier day to its own."""
     return all(
         day.fresh_kg.get((crop, number), 0.0) >= each * amount - ROOM
         for crop, each in day.parameters.crops_of(item).items()
@@ -263,7 +262,7 @@ def crop_is_available(day: Day, item: Preserve, amount: float, earlier: Period, 
 
 
 def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
-    """Return whether the move would take the plan further from the last one."""
+    """Return whether the move would increase the change from the last plan."""
     change = 0.0
     for line in day.parameters.last_lines:
         if line.name == item.name:
@@ -274,7 +273,7 @@ def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, 
 
 
 def is_within_limits(day: Day, item: Preserve) -> bool:
-    """Return whether everything that the session uses is still within its limit in every period."""
+    """Return whether every resource of the session is within its limit in every period."""
     parameters, kitchen = day.parameters, day.parameters.household.kitchen
     free = {
         "freezer": kitchen.freezer_free_litres,
@@ -302,5 +301,5 @@ def is_within_limits(day: Day, item: Preserve) -> bool:
 
 
 def stock(container: Container, days_gone: int) -> float:
-    """Return containers on hand or come back by a day."""
+    """Return the containers on hand or returned by a day."""
     return container.on_hand + math.floor(container.back_each_week * days_gone / 7 + ROOM)

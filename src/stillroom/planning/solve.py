@@ -103,7 +103,9 @@ def plan(household: Household, time_limit_seconds: float | None = None, report: 
     search.best = without_idle_setups(search)
     search.best = with_full_segments(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
-    found = move_sessions_earlier(search.parameters, extract_plan(search.parameters, search.variables, columns, final_results(search)))
+    found = move_sessions_earlier(
+        search.parameters, extract_plan(search.parameters, search.variables, columns, final_results(search))
+    )
     return (
         replace(found, violations=explain_violations(search.parameters, search.variables, found.violations))
         if found.violations
@@ -312,7 +314,9 @@ def with_full_segments(search: Search) -> tuple[float, ...]:
             covered += each * (parameters.good_on_shelf.get(name, 0.0) + made)
         size = target.wanted / len(parameters.gains)
         for segment in range(len(parameters.gains)):
-            best[column[search.variables.filled[target.name, segment].name]] = min(size, max(0.0, covered - segment * size))
+            best[column[search.variables.filled[target.name, segment].name]] = min(
+                size, max(0.0, covered - segment * size)
+            )
     return tuple(best)
 
 

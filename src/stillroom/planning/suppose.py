@@ -29,9 +29,9 @@ def plan_cases(
     """
     Return the full plan of every case, a changed copy of the household.
 
-    `planner` plans one case, in another process if there is an executor. The current plan is each case's last plan, so a
-    case differs from it only where it must; a case equal to the household gets the current plan. Raises StillroomError when
-    a plan violates a constraint.
+    `planner` plans one case, in another process if there is an executor. The current plan is each case's last plan, so
+    a case differs from it only where it must; a case equal to the household gets the current plan. Raises
+    StillroomError when a plan violates a constraint.
     """
     households = [sendable(from_plan(case, plan_as_it_is)) for case in cases]
     different = [place for place, case in enumerate(cases) if case != final_results]

@@ -1,10 +1,11 @@
-"""Which limits a fixed line ran into when it could not be kept: limits are let go and tightened again."""
+"""Which limits keep a fixed line short: constraints are relaxed and restored."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol, TypeVar
 
 from stillroom.household.plan import Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW
@@ -12,28 +13,38 @@ from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.variables import Variables
 
+NEAR = 0.01
+"""Containers, or a target's unit, that do not count as short."""
+
 MOST_EXPLAINED = 5
 """Breaches that are explained; further ones are reported without their limits."""
 
 SOLVE_SETTINGS = SolveSettings(gap=1e-3, absolute_gap=0.01, patient_gap=0.01, patient_nodes=50, node_limit=500)
 
 
+class HasRows(Protocol):
+    """A limit with the names of its constraints."""
+
+    @property
+    def rows(self) -> tuple[str, ...]:
+        """The names of its constraints in the model."""
+
+
+L = TypeVar("L", bound=HasRows)
+
+
 @dataclass(frozen=True)
 class Limit:
-    """A limit in the household's words, with the rows of the model that represent it."""
+    """A limit in the household's words, with the names of its constraints."""
 
     words: str
     rows: tuple[str, ...]
 
 
-def explain_violations(parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]) -> tuple[Violation, ...]:
-    """
-    Return the violations with the limits that each ran into.
-
-    All limits that could matter are relaxed, then tightened one after another in reading order; those that cannot be
-    tightened without the line falling short again are the ones it ran into. Together they explain it, and none of them
-    could be left out.
-    """
+def explain_violations(
+    parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]
+) -> tuple[Violation, ...]:
+    """Return the violations with the limits that each ran into; those beyond MOST_EXPLAINED without."""
     found = []
     for number, violation in enumerate(violations):
         if number < MOST_EXPLAINED:
@@ -49,10 +60,7 @@ def explain_violations(parameters: Parameters, variables: Variables, violations:
 
 
 def limits_reached(parameters: Parameters, variables: Variables, index: int, short: float) -> tuple[str, ...]:
-    """
-    Return the words of the limits that keep fixed line `index` short; empty when letting all of them go changes
-    nothing.
-    """
+    """Return the words of the limits that keep fixed line `index` short."""
     fix = parameters.fixes[index]
     solver = HighsSession(variables.model)
     for number, other in variables.short.items():
@@ -63,31 +71,43 @@ def limits_reached(parameters: Parameters, variables: Variables, index: int, sho
     limits = tuple(
         limit for limit in limits_of(parameters, variables, fix) if any(row in solver.rows for row in limit.rows)
     )
+    found = limiting(solver, limits, lambda: shortfall(solver), short)
+    return tuple(limit.words for limit in found)
+
+
+def limiting(solver: HighsSession, limits: Sequence[L], short: Callable[[], float], now: float) -> tuple[L, ...]:
+    """
+    Return an irreducible set of limits that explains a shortfall, found by a deletion filter.
+
+    All limits are relaxed, then restored one by one; one that cannot be restored without a larger shortfall stays
+    relaxed and is returned. `short` solves for the shortfall and `now` is the shortfall under all limits. Empty when
+    relaxing all of them changes nothing.
+    """
     for limit in limits:
         solver.relax_rows(limit.rows)
-    least = shortfall(solver)
-    if least > short - 0.01:
-        return ()
-    kept = []
+    least = short()
+    found = []
     for limit in limits:
         solver.restore_rows(limit.rows)
-        if shortfall(solver) > least + 0.01:
+        if least < now - NEAR and short() > least + NEAR:
             solver.relax_rows(limit.rows)
-            kept.append(limit.words)
-    return tuple(kept)
+            found.append(limit)
+    for limit in found:
+        solver.restore_rows(limit.rows)
+    return tuple(found)
 
 
 def shortfall(solver: HighsSession) -> float:
-    """Return how much of the line is still short; all of it when nothing is found."""
+    """Return the shortfall of the line; infinite when no solution is found."""
     outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 
 
 def relax_make_bounds(parameters: Parameters, variables: Variables, solver: HighsSession, fix: Fix) -> None:
     """
-    Lift the bounds on what the line makes, which were computed from the limits in question.
+    Remove the upper bounds on what the line makes, since they were computed from the limits in question.
 
-    They stand twice: as the end of what is made or frozen whole, and as the most that one setup allows.
+    They are bounds of `make`, `freeze` and `loads`, and coefficients of `smallest_batch` and `freezing_setup`.
     """
     crop = fix.name.removeprefix(FREEZE_WHOLE)
     for number in fix.numbers:
@@ -108,9 +128,7 @@ def relax_make_bounds(parameters: Parameters, variables: Variables, solver: High
 
 
 def limits_of(parameters: Parameters, variables: Variables, fix: Fix) -> Iterator[Limit]:
-    """
-    Yield every limit that could keep a fixed line short, in the household's words: supplies, then space, then time.
-    """
+    """Yield every limit that could keep a fixed line short: supplies, then space, then time."""
     every = [period.label for period in parameters.periods]
     own = [parameters.periods[number].label for number in fix.numbers]
 

@@ -1,4 +1,4 @@
-"""Why a preserve is not made, or not more of it, and why a need falls short: what is lost, what is in the way."""
+"""Why a preserve is not made, or not more of it, and why a target falls short: what is lost, and the limits."""
 
 from __future__ import annotations
 
@@ -17,13 +17,10 @@ from stillroom.planning.model import Sum, at_least
 from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
-from stillroom.planning.violations import SOLVE_SETTINGS, relax_make_bounds
-
-NEAR = 0.01
-"""Containers, or a target's unit, that do not count as short."""
+from stillroom.planning.violations import NEAR, SOLVE_SETTINGS, limiting, relax_make_bounds
 
 CRUMB = 1e-6
-"""Of a container: well above the solver's tolerance, so that what was found possible once is so again."""
+"""Part of a container, well above the solver's tolerance, so that a feasible amount stays feasible."""
 
 
 @dataclass(frozen=True)
@@ -31,8 +28,8 @@ class WhyPreserve:
     """
     Why not more of a preserve: `made` are in the plan, `more` containers were forced in on top.
 
-    `lost` is what the rest of the plan then has (None: it cannot be made at all); `in_the_way` are the limits that
-    keep the list from having both, the shortest list found of which none can be left out.
+    `lost` is what the rest of the plan then loses (None: it cannot be made at all); `in_the_way` are the limits that
+    prevent having both, an irreducible set.
     """
 
     name: str
@@ -44,7 +41,7 @@ class WhyPreserve:
 
 @dataclass(frozen=True)
 class WhyTarget:
-    """Why a target falls short: `filled` of `wanted`; with more of all of `in_the_way` it would have `could` more."""
+    """Why a target falls short: `filled` of `wanted`; without all limits `in_the_way` it would have `could` more."""
 
     name: str
     filled: float
@@ -55,9 +52,9 @@ class WhyTarget:
 
 def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
     """
-    Force one load more of a preserve (a smallest batch of one without loads) into a plan, and see what gives way.
+    Force one more load of a preserve (or a smallest batch) into a plan, and compare.
 
-    `household` is settled and `plan` its full plan. KeyError when no preserve of that name may be planned.
+    `household` is settled and `plan` its full plan. Raises KeyError when no such preserve may be planned.
     """
     item = next(one for one in household.planned() if one.name == name)
     more = float(item.load or item.smallest_batch)
@@ -86,9 +83,9 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
 
 def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
     """
-    Find what keeps a target short while every other target keeps what it has.
+    Find the limits that keep a target short while every other target keeps what it has.
 
-    KeyError when there is no target of that name.
+    Raises KeyError when there is no such target.
     """
     target = next(one for one in household.targets if one.name == name)
     parameters, variables = build(household)
@@ -117,9 +114,9 @@ def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
 
 def session_for(parameters: Parameters, variables: Variables, items: Sequence[Preserve], most: float) -> HighsSession:
     """
-    Return the model loaded into HiGHS, with the bounds of these preserves lifted: they were computed from the limits.
+    Load the model without the upper bounds of these preserves, which were computed from the limits.
 
-    What a day holds on the clock stands as rows of its own, and nothing is begun without its setup.
+    What fits the timetable of a day becomes a constraint, and nothing is begun without its setup.
     """
     add_batch_setups(parameters, variables, items)
     solver = HighsSession(variables.model)
@@ -127,7 +124,9 @@ def session_for(parameters: Parameters, variables: Variables, items: Sequence[Pr
     for item in items:
         end = most + (item.load or 0)
         relax_make_bounds(parameters, variables, solver, Fix(item.name, numbers, end, False, ""))
-        solver.relax_rows(f"{variables.name('smallest_batch', item.name, day.label)}.most" for day in parameters.singles)
+        solver.relax_rows(
+            f"{variables.name('smallest_batch', item.name, day.label)}.most" for day in parameters.singles
+        )
         for day in parameters.singles:
             key = (item.name, day.number)
             if key in variables.setup:
@@ -135,12 +134,14 @@ def session_for(parameters: Parameters, variables: Variables, items: Sequence[Pr
                 solver.add_objective_bound(begun, least=None, most=0.0)
             if key in variables.make and key in parameters.timetable_limit:
                 solver.rows[timetable_row(item.name, day)] = solver.highs.getNumRow()
-                solver.add_objective_bound(solver.vector([(1.0, variables.make[key])]), least=None, most=parameters.timetable_limit[key])
+                solver.add_objective_bound(
+                    solver.vector([(1.0, variables.make[key])]), least=None, most=parameters.timetable_limit[key]
+                )
     return solver
 
 
 def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequence[Preserve]) -> None:
-    """Return these preserves a setup, and with it their smallest batch, on days that have none for want of anything."""
+    """Add a setup, and with it the smallest batch, to these preserves on days without one."""
     for item in items:
         for day in parameters.singles:
             key = (item.name, day.number)
@@ -158,14 +159,14 @@ def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequen
 
 
 def timetable_row(name: str, day: Period) -> str:
-    """Return the row that holds a preserve to what fits a day's clock."""
+    """Return the name of the constraint that limits a preserve to what fits a day's timetable."""
     return f"clock {name} {day.label}"
 
 
 def keep_filled(
     parameters: Parameters, variables: Variables, solver: HighsSession, filled: dict[str, float], but: Collection[str]
 ) -> None:
-    """Hold every target, but these, at what it has."""
+    """Bound every target, but these, at what it has."""
     for target in parameters.targets:
         was = filled.get(target.name, 0.0)
         if target.name not in but and target.wanted > 0 and was > NEAR:
@@ -176,7 +177,7 @@ def keep_filled(
 def limits_on(
     household: Household, parameters: Parameters, variables: Variables, names: Sequence[str]
 ) -> tuple[Bottleneck, ...]:
-    """Return every limit that some of these preserves take of, with that the list has enough of them."""
+    """Return every limit on these preserves, and the targets that have enough of them."""
     found = []
     for bottleneck in catalogue(parameters, variables):
         whole = bottleneck.kind == "hours" and len(bottleneck.weekdays) > 1
@@ -210,9 +211,7 @@ def limits_on(
 
 
 def not_yet(household: Household, bottleneck: Bottleneck) -> str:
-    """
-    Return from when on a piece of equipment is free, where that is after the first day; nothing for any other limit.
-    """
+    """Return from when equipment is free, where that is after the first day; else nothing."""
     if bottleneck.kind != "equipment":
         return ""
     free = household.equipment_named(bottleneck.name).free_from
@@ -221,7 +220,7 @@ def not_yet(household: Household, bottleneck: Bottleneck) -> str:
 
 def room_words(target: Target) -> str:
     """
-    That the list has enough of a target, as a limit.
+    Return the words for a target that has enough.
 
     >>> room_words(Target("tomato juice", 20, 27, unit="quart"))
     'room on the list for tomato juice (at most 27 quarts)'
@@ -237,39 +236,15 @@ def of_rows(kind: str, words: str, *rows: str) -> Bottleneck:
 
 
 def shortfall(solver: HighsSession, terms: Sum) -> float:
-    """Return the least that these terms can be; infinite when nothing keeps the rows that hold."""
+    """Return the minimum of these terms; infinite when there is no solution."""
     solver.set_objective(solver.vector(terms), most=False)
     outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 
 
 def shortest(solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Callable[[], float]) -> tuple[str, ...]:
-    """
-    Return the shorter of two lists of limits that together explain what is short, in reading order.
-
-    All are relaxed, then tightened one after another, once from the front and once from the back; those that cannot be
-    tightened without falling short again are limiting, and of a list none can be left out. Empty when letting all of
-    them go changes nothing.
-    """
+    """Return the words of the smaller of two irreducible sets of limits, found from the front and from the back."""
     now = short()
-    lists = [in_the_way(solver, order, short, now) for order in (bottlenecks, tuple(reversed(bottlenecks)))]
+    lists = [limiting(solver, order, short, now) for order in (bottlenecks, tuple(reversed(bottlenecks)))]
     best = min(lists, key=len)
     return tuple(bottleneck.words for bottleneck in bottlenecks if bottleneck in best)
-
-
-def in_the_way(
-    solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Callable[[], float], now: float
-) -> tuple[Bottleneck, ...]:
-    """Return the limits that cannot be tightened again, in the order in which they are tried."""
-    for bottleneck in bottlenecks:
-        solver.relax_rows(bottleneck.rows)
-    least = short()
-    kept = []
-    for bottleneck in bottlenecks:
-        solver.restore_rows(bottleneck.rows)
-        if least < now - NEAR and short() > least + NEAR:
-            solver.relax_rows(bottleneck.rows)
-            kept.append(bottleneck)
-    for bottleneck in kept:
-        solver.restore_rows(bottleneck.rows)
-    return tuple(kept)

@@ -236,7 +236,7 @@ SPOILED: dict[str, Case] = {
 }
 
 
-@pytest.mark.parametrize("rule", SPOILED)
+@pytest.mark.parametrize("constraint", SPOILED)
 def test_a_good_plan_passes_and_a_spoiled_one_is_named(constraint: str) -> None:
     case, changes, sentence = SPOILED[constraint]
     household, good = case()

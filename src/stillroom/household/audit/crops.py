@@ -86,7 +86,8 @@ def frozen_before(tally: Tally, crop: str) -> float:
 
 def frozen_balance(tally: Tally) -> Iterator[str]:
     """
-    Check that what is frozen whole is what was frozen whole before, plus what was frozen since, less what was thawed or spoiled.
+    Check that what is frozen whole is what was frozen whole before, plus what was frozen since, less what was thawed or
+    spoiled.
 
     Only crop that may be frozen whole is.
     """
@@ -107,7 +108,9 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
 
 
 def thaw_after_freezing(tally: Tally) -> Iterator[str]:
-    """Check that nothing is frozen and thawed in the same period: what is thawed was frozen at the end of the one before."""
+    """
+    Check that nothing is frozen and thawed in the same period: what is thawed was frozen at the end of the one before.
+    """
     for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
         held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
         if more(kg, held):

@@ -123,7 +123,8 @@ def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
 
 def objectives(tally: Tally) -> Iterator[str]:
     """
-    Check that the values of the objectives match the plan to a thousandth, and that those called proved are near their bounds.
+    Check that the values of the objectives match the plan to a thousandth, and that those called proved are near their
+    bounds.
     """
     counted = reached(tally)
     for objective in tally.plan.objectives:

@@ -75,7 +75,9 @@ def spending_limit(tally: Tally) -> Iterator[str]:
 
 
 def buying(tally: Tally) -> Iterator[str]:
-    """Check that nothing is bought beyond what can be bought, nor less than nothing; containers and lids are bought whole."""
+    """
+    Check that nothing is bought beyond what can be bought, nor less than nothing; containers and lids are bought whole.
+    """
     household, plan = tally.household, tally.plan
     stocks: tuple[tuple[Mapping[str, float], dict[str, float]], ...] = (
         (plan.buy_containers, {row.name: row.can_buy for row in household.containers}),
@@ -129,7 +131,10 @@ def freezer_space(tally: Tally) -> Iterator[str]:
 
 
 def freezing_per_day(tally: Tally) -> Iterator[str]:
-    """Check that crop frozen whole, and crop in preserves for the freezer, weigh no more than a day's freezing times the days."""
+    """
+    Check that crop frozen whole, and crop in preserves for the freezer, weigh no more than a day's freezing times the
+    days.
+    """
     fresh = [0.0] * len(tally.periods)
     for (_, number), kg in tally.plan.freeze_kg.items():
         fresh[number] += kg

@@ -1,4 +1,4 @@
-"""Which limits a plan runs up against, by what its rows leave over."""
+"""Which resources are binding in a plan."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 
 NEARLY_ALL = 0.01
-"""A limit of which less than this share is left is run up against."""
+"""A resource of which less than this share is left is binding."""
 
 NEAR = 1e-6
 
 
 @dataclass(frozen=True)
 class Binding:
-    """A limit that a plan runs up against: `used` of `of`, in its inside unit, and in which of its rows."""
+    """A binding resource: `used` of `of`, in its base unit, and its binding constraints."""
 
     bottleneck: Bottleneck
     used: float
@@ -29,10 +29,10 @@ class Binding:
 
 
 class RowUse:
-    """What a plan leaves of each row of the model, and what one more load or container would take of it."""
+    """What a plan uses of each constraint, and what one more load or container would use."""
 
     def __init__(self, parameters: Parameters, variables: Variables, plan: Plan) -> None:
-        """Work out the columns that say the plan."""
+        """Compute the columns of the plan."""
         self.parameters, self.variables, self.plan = parameters, variables, plan
         columns = columns_of(parameters, variables, plan)
         self.value = dict(zip(variables.model.variables, columns, strict=True))
@@ -46,7 +46,7 @@ class RowUse:
         self.bought = {variable.name for several in bought for variable in several.values()}
 
     def row(self, name: str) -> tuple[float, float]:
-        """Return what is used of one row, and of how much, what is and could be bought included."""
+        """Return the use of a constraint and its limit, purchases included."""
         row = self.variables.model.rows[name]
         used, there = 0.0, row.bound
         for coefficient, variable in row.terms:
@@ -57,10 +57,7 @@ class RowUse:
         return used, there
 
     def next_use_of(self, name: str) -> float:
-        """
-        Return the least that one more load or container of anything to be made would take of a row; inf when nothing
-        is.
-        """
+        """Return the least that one more load or container would use of a constraint; inf when nothing is made."""
         takes: dict[tuple[str, int], float] = {}
         for coefficient, variable in self.variables.model.rows[name].terms:
             key = self.makes.get(variable.name)
@@ -72,13 +69,15 @@ class RowUse:
 def binding_resources(
     parameters: Parameters, variables: Variables, plan: Plan, bottlenecks: Sequence[Bottleneck]
 ) -> tuple[Binding, ...]:
-    """Return the limits of which less is left than one more load or container would take, or under a hundredth."""
+    """Return the resources with less left than one more load or container uses, or under 1%."""
     leaves = RowUse(parameters, variables, plan)
     sums = Sums(parameters.household, plan)
     found = []
     for bottleneck in bottlenecks:
         one = (
-            binding_crop(sums, parameters, bottleneck) if bottleneck.kind == "crop" else binding_by_rows(leaves, bottleneck)
+            binding_crop(sums, parameters, bottleneck)
+            if bottleneck.kind == "crop"
+            else binding_by_rows(leaves, bottleneck)
         )
         if one is not None:
             found.append(one)
@@ -86,7 +85,7 @@ def binding_resources(
 
 
 def binding_by_rows(leaves: RowUse, bottleneck: Bottleneck) -> Binding | None:
-    """Return a limit by its rows: the one with least left is said; hours over many days only when several are full."""
+    """Return a resource if it binds: by its tightest constraint; hours of many days only if several days bind."""
     full: dict[str, tuple[float, float]] = {}
     every = {}
     for name in bottleneck.rows:
@@ -108,13 +107,13 @@ def binding_by_rows(leaves: RowUse, bottleneck: Bottleneck) -> Binding | None:
 
 
 def next_use(leaves: RowUse, name: str) -> float:
-    """Return what the next load or container takes; nothing when no more of anything could take from the row."""
+    """Return what the next load or container uses; 0 when nothing more could use the constraint."""
     takes = leaves.next_use_of(name)
     return takes if math.isfinite(takes) else 0.0
 
 
 def binding_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> Binding | None:
-    """Return a crop over the whole plan: what is put up of it, when one container more would take the rest."""
+    """Return a crop if one more container would use up what is left of it over the whole plan."""
     crop = sums.crop_named[bottleneck.name]
     there = sums.harvested_kg(crop) - sums.eaten_kg(crop)
     last = sums.periods[-1].number
@@ -128,5 +127,5 @@ def binding_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> 
 
 
 def amount_of(amounts: Mapping[tuple[str, int], float], name: str) -> float:
-    """Return what all periods have of one thing."""
+    """Return the sum over all periods."""
     return sum(amount for (whose, _), amount in amounts.items() if whose == name)

@@ -1,4 +1,4 @@
-"""How far a change goes on helping, both ways, found by planning again at doubling steps and by bisection."""
+"""Over which amounts a resource helps, by re-solving at doubling steps and by bisection."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ from stillroom.planning.bottlenecks.resources import Bottleneck
 MOST_DOUBLINGS = 3
 
 ABOUT_AS_MUCH = 0.75
-"""A step that gives this share of what the first one gave, or more, gives about as much."""
+"""A step is similar if it gives at least this share of what the first one gave."""
 
 
 @dataclass(frozen=True)
 class Range:
     """
-    Over which amounts a gain holds, in natural units more (below nothing: fewer).
+    Over which amounts a gain holds, in units more (negative: fewer).
 
-    More goes on helping up to `helps_to`; `seen_end` says whether more than that was seen not to help. From `least` to
-    `most` each unit gives, or takes with it, about as much as the next one would give.
+    More helps up to `helps_to`; `seen_end` is whether more was seen not to help. From `least` to `most` each unit
+    changes the plan by about as much as the next one.
     """
 
     helps_to: int
@@ -36,7 +36,7 @@ class Range:
 
 @dataclass(frozen=True)
 class Method:
-    """One limit to be followed: what one natural unit more reached, how many can be taken away (0: follow it up)."""
+    """A resource to follow: what one unit more reached, and how many units can be removed (0: follow it up)."""
 
     trial: ReSolve
     bottleneck: Bottleneck
@@ -45,7 +45,9 @@ class Method:
 
 
 def ranges(base: ReSolve, more_of: dict[Bottleneck, Quick], executor: Executor | None) -> dict[Bottleneck, Range]:
-    """Return the range of each of these limits, one unit more of which is known to help; each way a task of its own."""
+    """
+    Return the range of each of these resources, one unit more of which helps; each direction is a task of its own.
+    """
     ups = [Method(base, bottleneck, quick) for bottleneck, quick in more_of.items()]
     downs = [replace(method, fewer=available_units(base.household, method.bottleneck)) for method in ups]
     every = [*ups, *(method for method in downs if method.fewer)]
@@ -61,12 +63,12 @@ def ranges(base: ReSolve, more_of: dict[Bottleneck, Quick], executor: Executor |
 
 
 def follow(method: Method) -> Range:
-    """Follow a limit one way; can run in another process."""
+    """Follow a resource in one direction; can run in another process."""
     return range_below(method) if method.fewer else range_above(method)
 
 
 def range_above(method: Method) -> Range:
-    """Return how many units more go on helping, and up to how many each gives about as much as the first."""
+    """Return up to how many more units help, and up to how many each gives about as much as the first."""
     before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
@@ -89,7 +91,7 @@ def range_above(method: Method) -> Range:
 
 
 def range_below(method: Method) -> Range:
-    """Return from how many units fewer on each takes about as much with it as the next one would give."""
+    """Return from how many fewer units on each unit changes the plan by about as much as the next one more."""
     before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
@@ -106,9 +108,9 @@ def range_below(method: Method) -> Range:
 
 def is_similar_gain(before: Quick, one_more: Quick, now: Quick, units: int) -> bool:
     """
-    Return whether so many units (below nothing: fewer) change the list by about as much each as one more would.
+    Return whether so many units (negative: fewer) change the targets by about as much each as one more.
 
-    At the importance that one more helps first, no more important one being changed.
+    Compared at the first importance that one more helps, if no more important one changes.
     """
     first = changes(one_more.objectives, before.objectives)
     found = changes(now.objectives, before.objectives)
@@ -121,11 +123,11 @@ def is_similar_gain(before: Quick, one_more: Quick, now: Quick, units: int) -> b
 
 def useful_units(above: Callable[[int, int], bool], most_doublings: int = MOST_DOUBLINGS) -> tuple[int, bool]:
     """
-    Return how many units more go on helping, and whether they were seen to help no longer after that.
+    Return how many more units help, and whether more were seen not to help.
 
-    `above(more, fewer)` says whether so many units give more than fewer of them; one is known to help, and more never
-    gives less. Doubled until twice as many give nothing further, then halved in: the fewest that give as much as any.
-    When even the last one of the last doubling helps, that many are given and False: it was not looked further.
+    `above(more, fewer)` is whether so many units give more than fewer of them; it is monotone and one unit helps. The
+    number is doubled until twice as many give nothing further, then bisected. When the last doubling still helps, it is
+    returned with False.
 
     >>> useful_units(lambda more, fewer: min(more, 5) > min(fewer, 5), most_doublings=4)
     (5, True)
@@ -149,8 +151,7 @@ def useful_units(above: Callable[[int, int], bool], most_doublings: int = MOST_D
 
 def last_true_number(holds: Callable[[int], bool], end: int) -> int:
     """
-    Return the last whole number up to `end` at which something holds that holds from 1 on or not at all; 0 when it does
-    not.
+    Return the last whole number up to `end` for which a monotone condition is true; 0 if none.
 
     >>> [last_true_number(lambda number: number <= last, 8) for last in (0, 1, 3, 5, 8, 20)]
     [0, 1, 3, 5, 8, 8]
@@ -167,7 +168,7 @@ def last_true_number(holds: Callable[[int], bool], end: int) -> int:
 
 def last_true_amount(holds: Callable[[float], bool], at: float, to: float, within: float) -> float:
     """
-    Return the last amount on the way from `at`, where something holds, to `to`, found by halving to `within`.
+    Return the last amount between `at`, where a condition is true, and `to`, by bisection to `within`.
 
     >>> round(last_true_amount(lambda amount: amount <= 18, 12, 30, 0.01), 1)
     18.0
@@ -182,7 +183,7 @@ def last_true_amount(holds: Callable[[float], bool], at: float, to: float, withi
 
 def available_units(household: Household, bottleneck: Bottleneck) -> int:
     """
-    Return how many natural units of a limit there are to be taken away.
+    Return how many units of a resource can be removed.
 
     >>> from stillroom.household.examples import tiny_household
     >>> available_units(tiny_household(), Bottleneck("container", "quart jar", "quart jars", (), "jar", 1.0, 12.0, ""))
@@ -192,9 +193,7 @@ def available_units(household: Household, bottleneck: Bottleneck) -> int:
 
 
 def available_amount(household: Household, bottleneck: Bottleneck) -> float:
-    """
-    Return what there is of a limit to be taken away, in its inside unit; pieces of equipment are counted but for one.
-    """
+    """Return how much of a resource can be removed, in its base unit; of equipment all but one piece."""
     stocks: dict[str, tuple[Container | Lid | PantryItem, ...]] = {
         "container": household.containers,
         "lid": household.lids,
@@ -212,7 +211,7 @@ def available_amount(household: Household, bottleneck: Bottleneck) -> float:
 
 
 def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
-    """Return what there is of hours (the least of their days), of a place, of freezing in a day or of money."""
+    """Return the available hours (the least of the days), space, freezing capacity or money."""
     kitchen = household.kitchen
     if bottleneck.kind == "hours":
         rows = [row for row in household.hours if row.what.casefold() == bottleneck.name.casefold()]

@@ -1,4 +1,4 @@
-"""A plan made quickly again for a changed household: fixed lines and needs, then little lost, money and crop fed."""
+"""A quick re-solve for a changed household: fixed lines and targets, small losses, money and surplus."""
 
 from __future__ import annotations
 
@@ -42,10 +42,10 @@ __all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "sendable", "
 @dataclass
 class ReSolveState:
     """
-    A quick plan on its way: the search, what was reached before, and the objectives reached now.
+    The state of a quick re-solve: the search, what was reached before, and the objectives reached now.
 
-    `feasible` says that the plan at hand keeps every constraint and has everything that was reached before, so that an
-    objective may end as soon as it is sure that nothing is gained.
+    `feasible` is whether the plan at hand satisfies every constraint and has everything reached before; an objective
+    may then stop as soon as it surely gains nothing.
     """
 
     search: Search
@@ -58,7 +58,7 @@ class ReSolveState:
         return None if self.before is None else self.before.objective(objective)
 
     def targets_changed(self) -> bool:
-        """Return whether fixed lines or needs surely gained or lost against before."""
+        """Return whether fixed lines or targets surely gained or lost against before."""
         return self.before is None or changed(self.reached, self.before.objectives)
 
 
@@ -72,19 +72,17 @@ def quick_plan(
     forced: tuple[str, float] | None = None,
 ) -> Quick:
     """
-    Plan a settled household quickly, starting from the plan at hand.
+    Plan a settled household quickly, with the plan at hand as a warm start.
 
-    The same objectives in the same order as a full plan, but without least change and hands. With `before`, what the
-    plan at hand reached: a target objective that is not proved to gain is held where it was, and within the targets as
-    little as possible of what each target had is lost, so that a difference between the two is a gain or a loss and not
-    another way to the same end. Where both are given the search starts from what `before` ended with, and an objective
-    ends as soon as it is sure that it does not gain.
+    The objectives are those of the full plan without stability and labor. With `before`, what the plan at hand reached,
+    a target objective that is not proved to gain is bounded where it was, and within the targets as little as possible
+    is lost; a difference is then a gain or a loss and not another optimum.
 
-    With `targets_only` money and surplus crop are left as they fall, with `objectives_only` also what each target has;
-    without a plan at hand that ends at the first importance that surely changes. `forced` is a preserve and how many of
-    it are to be made at least, whatever that costs; it must be possible.
+    `targets_only` leaves out money and surplus, `objectives_only` also the losses of single targets; without a plan at
+    hand it ends at the first importance that surely changes. `forced` is a preserve and how many of it are made at
+    least.
 
-    Raises StillroomError when the plan found does not pass the audit.
+    Raises StillroomError when the plan does not pass the audit.
     """
     parameters, variables = build(household)
     filled = {} if before is None else before.filled
@@ -113,7 +111,7 @@ def quick_plan(
 
 
 def start_from(again: ReSolveState, at_hand: Plan) -> None:
-    """Begin the search with what was reached before, or else with the plan at hand."""
+    """Set the warm start: what was reached before, or the plan at hand."""
     search, before = again.search, again.before
     if before is not None and before.columns:
         columns = columns_from(search.parameters, search.variables, before.columns, before.filled)
@@ -124,7 +122,7 @@ def start_from(again: ReSolveState, at_hand: Plan) -> None:
 
 
 def optimize_targets(again: ReSolveState, *, to_the_end: bool) -> None:
-    """Reach fixed lines and targets; not to the end is until the first of them that surely changes."""
+    """Solve for fixed lines and targets; with `to_the_end` False only to the first that surely changes."""
     for objective in objectives_for(again.search.parameters):
         if objective.kind in ("fixed", "target"):
             again.reached.append(optimize_first(again, objective))
@@ -133,12 +131,7 @@ def optimize_targets(again: ReSolveState, *, to_the_end: bool) -> None:
 
 
 def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult:
-    """
-    Reach an objective and hold it; where nothing is proved to be gained by the change, hold it where it was before.
-
-    Against what was reached before it is reached only to a quarter of what the slack of earlier objectives might give
-    it.
-    """
+    """Solve for an objective and bound it; where nothing is proved to be gained, bound it where it was."""
     search, was, unsure = again.search, again.was(objective), margin(again.reached)
     if was is not None:
         objective = replace(objective, absolute_gap=max(objective.absolute_gap, unsure / 4))
@@ -160,9 +153,7 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
 
 
 def optimize_later(again: ReSolveState, objective: Objective, least_change: float) -> ObjectiveResult:
-    """
-    Reach the least money or surplus crop, unless the targets are as before and it cannot fall by what is worth saying.
-    """
+    """Solve for money or surplus, unless it cannot fall by `least_change` with the targets as before."""
     was = again.was(objective)
     roughly = replace(objective, absolute_gap=max(objective.absolute_gap, least_change / 4))
     if was is not None and again.feasible:
@@ -173,7 +164,7 @@ def optimize_later(again: ReSolveState, objective: Objective, least_change: floa
 
 def loss_terms(parameters: Parameters, variables: Variables, filled: Mapping[str, float]) -> Sum:
     """
-    Return decisions for what each target loses against before, in shares of what is wanted.
+    Add variables for what each target loses against before; return their sum, in shares of what is wanted.
 
         loss[n] >= filled_before[n] - sum over b of filled[n, b]
     """
@@ -195,7 +186,7 @@ def read_quick(
     money: ObjectiveResult | None = None,
     surplus: ObjectiveResult | None = None,
 ) -> Quick:
-    """Set whole numbers exactly, read the plan off, hold it against the audit, and give its figures."""
+    """Fix the integers, extract the plan, audit it, and return its figures."""
     columns, plan = finished(search)
     household = search.parameters.household
     broken = violated_constraints(household, plan)
@@ -215,13 +206,13 @@ def read_quick(
 
 
 def finished(search: Search) -> tuple[dict[str, float], Plan]:
-    """Return the plan at hand with its whole numbers exact and its amounts decided again; it names no objectives."""
+    """Return the columns and the plan with its integers fixed and its amounts solved again."""
     fix_integers(search)
     columns = dict(zip(search.solver.columns, search.best or (), strict=True))
     return columns, extract_plan(search.parameters, search.variables, columns, ())
 
 
-# One thing to be planned again, made so that it can be sent to another process.
+# Tasks for other processes.
 
 Report = Callable[[str], None]
 Given = TypeVar("Given")
@@ -231,11 +222,9 @@ Got = TypeVar("Got")
 @dataclass(frozen=True)
 class ReSolve:
     """
-    Limits with how much more of each, and what is needed to plan with that.
+    Resources with how much more of each, and what is needed to re-solve with that; can be sent to another process.
 
-    `before` is what was reached without it, or with less of it: the search starts there, and ends where it is sure to
-    gain nothing on it. `targets_only` leaves money and surplus crop as they fall, `objectives_only` also what each
-    target has.
+    `before` is what was reached without it, or with less of it. See `quick_plan` for the flags.
     """
 
     household: Household
@@ -247,7 +236,7 @@ class ReSolve:
 
 
 def re_solve(trial: ReSolve) -> Quick:
-    """Plan again with the limits of a trial loosened; can run in another process."""
+    """Solve again with the resources of a task increased; can run in another process."""
     household = trial.household
     for bottleneck, amount in trial.more:
         household = bottleneck.loosened(household, amount)
@@ -258,18 +247,18 @@ def re_solve(trial: ReSolve) -> Quick:
 
 
 def continued_from(trial: ReSolve, reached: Quick, *more: tuple[Bottleneck, float]) -> ReSolve:
-    """Return the trial with more of something, from what was reached with less of it; losses are counted as before."""
+    """Return the task with more of something, from what was reached with less of it."""
     filled = {} if trial.before is None else trial.before.filled
     return replace(trial, before=replace(reached, filled=filled), more=more, targets_only=True)
 
 
 def run_all(executor: Executor | None, work: Callable[[Given], Got], tasks: Sequence[Given]) -> Iterator[Got]:
-    """Do the tasks, over the executor's workers when there is one; what comes back stands in the tasks' order."""
+    """Run the tasks, on the executor's workers if there is one; results are in the order of the tasks."""
     return iter(map(work, tasks)) if executor is None else executor.map(work, tasks)
 
 
 def report_progress(results: Iterable[Got], number: int, report: Report) -> Iterator[Got]:
-    """Pass results on and say how many of them there are by now."""
+    """Yield the results and report how many there are."""
     for count, result in enumerate(results, start=1):
         report(f"planned again {count} of {number} times")
         yield result

@@ -1,4 +1,4 @@
-"""What a quick plan reaches, in figures that can be sent to another process, and when it surely gained or lost."""
+"""Results of quick plans, sure gains and losses, and re-solving one objective from a warm start."""
 
 from __future__ import annotations
 
@@ -18,17 +18,13 @@ from stillroom.planning.objectives import Objective
 from stillroom.planning.solve import Search, limit_objective, optimize, settings_for
 
 LEAST_CHANGE_KG = 0.5
-"""
-A change of the surplus crop, as its objective weighs it, below which it is neither looked for nor said: about a pound.
-"""
+"""Least change of the surplus objective that is looked for and reported, in kg: about a pound."""
 
 LEAST_CHANGE_MONEY = 0.05
-"""A change of the money spent below which it is neither looked for nor said."""
+"""Least change of the money spent that is looked for and reported."""
 
 GIVEN_UP = 4e-4
-"""
-What earlier target objectives may give up together, as a share of them: so much more of a later one is no sure gain.
-"""
+"""Relative tolerance of earlier target objectives together: so much of a later one is no sure gain."""
 
 
 @dataclass(frozen=True)
@@ -36,11 +32,9 @@ class Quick:
     """
     What a quick plan reaches.
 
-    `objectives` are fixed lines and targets at the moment they were reached, before a later objective gave anything up.
-    `filled` is how far each target is filled, at most as wanted, in its unit; `surplus_kg` is what is surplus or
-    spoils; `spent` is money. `made` counts containers by preserve. `money` and `surplus` are the objectives of those
-    names, None when only the targets were asked for. `columns` are the variables above nothing by name, from which
-    another search can start.
+    `objectives` are fixed lines and targets when they were reached. `filled` is how far each target is filled, at most
+    as wanted, in its unit; `surplus_kg` includes spoilage; `spent` is money; `made` counts containers. `money` and
+    `surplus` are None when only the targets were asked for. `columns` are the nonzero variables by name, a warm start.
     """
 
     objectives: tuple[ObjectiveResult, ...]
@@ -54,33 +48,30 @@ class Quick:
 
     @property
     def proved(self) -> bool:
-        """Whether every fixed line and every target is proved to be as good as it can be."""
+        """Whether every fixed line and target objective is proved optimal."""
         return all(objective.proved for objective in self.objectives)
 
     def objective(self, one: Kinded) -> ObjectiveResult | None:
-        """Return how far that objective was reached, None when it was not reached for."""
+        """Return the result of an objective, None when it was not solved for."""
         others = [objective for objective in (self.money, self.surplus) if objective is not None]
         return next((objective for objective in (*self.objectives, *others) if objective.key == one.key), None)
 
 
 def sendable(household: Household) -> Household:
-    """Return the same household in plain mappings, so that it can be sent to another process."""
+    """Return the household with plain mappings, so that it can be sent to another process."""
     return replace(
         household, targets=tuple(replace(target, counts=dict(target.counts)) for target in household.targets)
     )
 
 
 def sendable_plan(plan: Plan) -> Plan:
-    """Return the same plan in plain mappings, so that it can be sent to another process."""
+    """Return the plan with plain mappings, so that it can be sent to another process."""
     plain: dict[str, Any] = {name: dict(value) for name, value in vars(plan).items() if isinstance(value, Mapping)}
     return replace(plan, **plain)
 
 
 def filled_by(household: Household, plan: Plan) -> dict[str, float]:
-    """
-    Return how far a plan fills each target, what is good on the shelf included, at most as wanted; in the target's
-    unit.
-    """
+    """Return how far a plan fills each target, the shelf included, at most as wanted; in the target's unit."""
     sums = Sums(household, plan)
     found = {}
     for target in household.targets:
@@ -97,7 +88,7 @@ def made_by(household: Household, plan: Plan) -> dict[str, float]:
 
 
 def spent_by(household: Household, plan: Plan) -> float:
-    """Return money for what a plan buys; what has no price typed costs nothing here."""
+    """Return the money a plan spends; what has no price costs nothing here."""
     return sum(
         (record.price or 0.0) * bought.get(record.name, 0.0)
         for records, bought in (
@@ -111,9 +102,7 @@ def spent_by(household: Household, plan: Plan) -> float:
 
 def margin(earlier: Sequence[ObjectiveResult]) -> float:
     """
-    Return how much of a target objective the slack of the earlier ones could buy, in points: no less of a gain is sure.
-
-    The slack of an objective does not shrink with a value below one point, so neither does this.
+    Return how many points of a target objective the tolerances of earlier ones could buy; less is no sure gain.
 
     >>> round(margin([ObjectiveResult("target", value, "points", value, True) for value in (0.2, 5.0)]), 6)
     0.0024
@@ -122,18 +111,13 @@ def margin(earlier: Sequence[ObjectiveResult]) -> float:
 
 
 def gain_threshold(was: ObjectiveResult, unsure: float = 0.0) -> float:
-    """
-    Return the value up to which an objective to be made most has not surely gained: what was proved to be the most, and
-    a bit.
-    """
+    """Return the value up to which a maximized objective has not surely gained: the proved bound, and `unsure`."""
     return max(was.bound, was.value) + unsure + 1e-6 * max(1.0, abs(was.value))
 
 
 def gained(now: ObjectiveResult, was: ObjectiveResult, unsure: float = 0.0) -> bool:
     """
-    Return whether an objective to be made most is surely better than before: above what was proved to be the most then.
-
-    By more than `unsure`, what the slack of earlier objectives may have bought.
+    Return whether a maximized objective is surely better than before: above its bound then, by more than `unsure`.
 
     >>> was = ObjectiveResult("target", 10.0, "points", 10.001, True)
     >>> gained(ObjectiveResult("target", 10.0005, "points", 10.001, True), was)
@@ -156,25 +140,17 @@ def changes(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult
 
 
 def changed(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> bool:
-    """
-    Return whether some target objective surely gained or lost; when none did, what each target has is one way among
-    equals.
-    """
+    """Return whether some target objective surely gained or lost."""
     return any(changes(reached, before))
 
 
-# Reaching an objective again from a plan at hand, ended as soon as it is sure that nothing is gained by going on.
+# Re-solving one objective from a warm start.
 
 TOLERANCE = 1e-6
 
 
 def relaxed_value(search: Search, objective: Objective) -> float:
-    """
-    Return the best that an objective could be if nothing had to be whole: the least, or the most of one to be made
-    most.
-
-    Infinitely good when that is not found.
-    """
+    """Return the optimal value of an objective in the linear relaxation; infinitely good when not found."""
     solver = search.solver
     solver.set_objective(solver.vector(objective.terms(search.parameters, search.variables)), most=objective.most)
     solver.highs.setOptionValue("time_limit", highspy.kHighsInf)
@@ -187,11 +163,10 @@ def relaxed_value(search: Search, objective: Objective) -> float:
 
 def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
     """
-    Reach an objective from the plan at hand, which reached `was`, and hold it.
+    Solve for an objective from the plan at hand, which reached `was`, and bound it.
 
-    It ends when the objective cannot be better than `enough`: first by what the variables' ends allow, then by the
-    model in which nothing is whole, then while searching for whole numbers. What is not better than that is what it
-    was, and the plan at hand stays.
+    Stops when the objective cannot be better than `enough`: by the bounds of the variables, by the linear relaxation,
+    or during the solve. Then the result is `was` and the plan at hand stays.
     """
     solver = search.solver
     costs = solver.vector(objective.terms(search.parameters, search.variables))
@@ -210,7 +185,9 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
     if sign * (outcome.bound - enough) <= 0:
         return keep_result(search, objective, costs, was)
     if sign * (outcome.value - enough) <= 0:
-        return keep_result(search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped))
+        return keep_result(
+            search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped)
+        )
     search.best = outcome.columns
     stopped = "" if proved else outcome.stopped
     found = objective.result(outcome.value, outcome.bound, proved=proved, stopped=stopped)
@@ -220,7 +197,7 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
 
 
 def end_of(solver: HighsSession, costs: dict[int, float], *, most: bool) -> float:
-    """Return the best that an objective could be by the ends of its variables alone."""
+    """Return the best value of an objective by the bounds of its variables alone."""
     model = solver.highs.getLp()
     ends = {column: (float(model.col_lower_[column]), float(model.col_upper_[column])) for column in costs}
     high = sum(cost * ends[column][cost > 0] for column, cost in costs.items())
@@ -229,7 +206,7 @@ def end_of(solver: HighsSession, costs: dict[int, float], *, most: bool) -> floa
 
 
 def keep_result(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
-    """Hold an objective where it was, or where the plan at hand has it if that is less by its slack."""
+    """Bound an objective where it was, or where the plan at hand has it if that is worse."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
     slack = objective.tolerance(was.value)
@@ -245,14 +222,14 @@ def keep_result(search: Search, objective: Objective, costs: dict[int, float], w
 
 
 def record_result(search: Search, objective: Objective, costs: dict[int, float], found: ObjectiveResult) -> None:
-    """Note an objective as reached."""
+    """Record the result of an objective."""
     search.costs.append(costs)
     search.objectives.append(objective)
     search.results.append(found)
 
 
 def is_feasible(solver: HighsSession, columns: tuple[float, ...]) -> bool:
-    """Return whether these columns keep every row and every end of the model that was loaded into HiGHS."""
+    """Return whether the columns satisfy every constraint and bound of the loaded model."""
     model = solver.highs.getLp()
     values = np.array(columns)
     matrix = model.a_matrix_

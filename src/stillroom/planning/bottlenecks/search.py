@@ -1,4 +1,4 @@
-"""The limits of a plan with what one natural unit more, or less, of each would give, every one planned again."""
+"""The bottlenecks of a plan: one unit more, or less, of each is re-solved."""
 
 from __future__ import annotations
 
@@ -20,13 +20,10 @@ from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
 
-# Shadow prices of the relaxed model: they say what to try first, and are never an answer.
+# Shadow prices of the linear relaxation: they rank what is re-solved first and are never an answer.
 
 ShadowValue = tuple[float, ...]
-"""
-What one natural unit more would be worth to each objective in turn, if its price held: needs by importance, then
-surplus.
-"""
+"""Value of one unit more for each objective in turn, at its shadow price: targets by importance, then surplus."""
 
 NOTHING = 1e-7
 SLACK = 1e-7
@@ -36,13 +33,11 @@ def shadow_values(
     parameters: Parameters, variables: Variables, bottlenecks: Sequence[Bottleneck]
 ) -> tuple[dict[Bottleneck, ShadowValue], dict[Bottleneck, str]]:
     """
-    Return what a natural unit more of each limit would be worth by its shadow prices, objective by objective, where
-    nothing is whole.
+    Return the value of one unit more of each resource at its shadow price, objective by objective, and its best
+    constraint.
 
-    And for each limit the row with the highest price at the first objective that has one: when more would come in best.
-
-    At a corner where many limits meet a price may hold in one direction only or not at all, and with whole loads it is
-    a guess: so this ranks what is tried first, and every answer is planned again.
+    The linear relaxation is solved for one objective after another. Where many constraints meet, a dual value may hold
+    in one direction only, and with whole loads it is an estimate: it ranks what is re-solved first.
     """
     solver = HighsSession(variables.model)
     solver.make_continuous()
@@ -76,10 +71,10 @@ def shadow_values(
 
 def value_by_price(bottleneck: Bottleneck, rows: Mapping[str, int], prices: Sequence[float]) -> float:
     """
-    Return the price of a limit's rows, times its natural unit.
+    Return the value of one unit more of a resource by the dual values of its constraints.
 
-    More of a crop comes in once, when it is worth most; more of anything else comes in every row. One more piece of
-    equipment is taken for ten hours in each of its rows.
+    A crop counts once, where it is worth most; other resources in every constraint. One more piece of equipment counts
+    as ten hours in each.
     """
     each = [value_by_row(bottleneck, prices[rows[name]]) for name in bottleneck.rows if name in rows]
     whole = max(each, default=0.0) if bottleneck.kind == "crop" else sum(each)
@@ -89,9 +84,7 @@ def value_by_price(bottleneck: Bottleneck, rows: Mapping[str, int], prices: Sequ
 
 
 def value_by_row(bottleneck: Bottleneck, price: float) -> float:
-    """
-    Return what one inside unit more is worth by the price of a row: a harvest stands on the other side of its balance.
-    """
+    """Return the value of one base unit by a dual value; a harvest is on the other side of its balance."""
     return max(0.0, -price if bottleneck.kind == "crop" else price)
 
 
@@ -102,11 +95,10 @@ MOST_RANGES = 3
 @dataclass(frozen=True)
 class BottleneckGain:
     """
-    One limit of a plan: used and of in its inside unit, and what planning again found.
+    One bottleneck: `used` of `of` in its base unit, and what re-solving found.
 
-    `one_more` and `one_less` are what a natural unit more and less gives (None: not asked). `with_other` is another
-    limit with which it helps although it does not help alone. `range` is over which amounts the gain holds (None: not
-    asked). `shadow` is what the ranking went by.
+    `one_more` and `one_less` are what one unit more and less gives (None: not asked). `with_other` is a resource with
+    which it helps although it does not help alone; `range` the amounts over which the gain holds; `shadow` its rank.
     """
 
     bottleneck: Bottleneck
@@ -121,7 +113,7 @@ class BottleneckGain:
 
 @dataclass(frozen=True)
 class BottlenecksFound:
-    """Every limit a plan runs up against, the one that would give most first; `untried` were too many to try."""
+    """Every bottleneck, the one that adds most first; `untried` were too many to try."""
 
     held: tuple[BottleneckGain, ...]
     untried: tuple[Binding, ...]
@@ -136,11 +128,10 @@ def find_bottlenecks(
     ahead: Future[Quick] | None = None,
 ) -> BottlenecksFound:
     """
-    Find what holds a plan back, and what more of it would give.
+    Find the bottlenecks of a plan, and what more of each would add.
 
-    `household` is settled and `plan` its full plan. An executor spreads the plans over processes, and `ahead` is the
-    quick plan of the household where that was begun before (`begun_ahead`); what comes out does not depend on either.
-    Raises StillroomError when a plan that was tried breaks a constraint.
+    `household` is settled and `plan` its full plan. The result depends neither on the executor nor on `ahead`, a quick
+    plan begun before (`begun_ahead`). Raises StillroomError when a re-solved plan violates a constraint.
     """
     report("what the plan runs up against")
     parameters, variables = build(household)
@@ -177,14 +168,14 @@ def find_bottlenecks(
 
 
 def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick] | None:
-    """Begin the quick plan of a household in another process, while its full plan is made; None without an executor."""
+    """Start the quick plan of a household in another process; return None without an executor."""
     return None if executor is None else executor.submit(quick_plan, sendable(household))
 
 
 def one_more_and_less(
     base: ReSolve, bottlenecks: Sequence[Bottleneck], executor: Executor | None, report: Report
 ) -> tuple[dict[Bottleneck, Quick], dict[Bottleneck, Quick]]:
-    """Return what a natural unit more of each limit reaches, and for stocks what a natural unit less does."""
+    """Return what one unit more of each resource reaches, and for stocks what one unit less does."""
     fewer = [bottleneck for bottleneck in bottlenecks if bottleneck.less > 0]
     ahead = [replace(base, more=((bottleneck, bottleneck.step),)) for bottleneck in bottlenecks]
     ahead += [replace(base, more=((bottleneck, -bottleneck.less),), targets_only=True) for bottleneck in fewer]
@@ -195,7 +186,7 @@ def one_more_and_less(
 def ranked_by_price(
     parameters: Parameters, variables: Variables, tight: Sequence[Binding]
 ) -> tuple[tuple[Binding, ...], dict[Bottleneck, ShadowValue]]:
-    """Return the limits by what their shadow prices promise, the most first; a crop comes in when it is worth most."""
+    """Return the binding resources by their shadow values, and the values; a crop arrives when it is worth most."""
     worth, best_row = shadow_values(parameters, variables, [one.bottleneck for one in tight])
     found, prices = [], {}
     for one in sorted(tight, key=lambda one: tuple(-figure for figure in worth[one.bottleneck])):

@@ -1,4 +1,4 @@
-"""The way from a settled household with an uncertain harvest to a plan that stands in every season."""
+"""Solving for several harvest scenarios together."""
 
 from __future__ import annotations
 
@@ -47,21 +47,19 @@ from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
 from stillroom.planning.variables import Variables
 from stillroom.planning.violations import explain_violations
 
-# The objectives over several seasons: each as in the plain plan, by its expectation, or for the worst season first.
+# The objectives over the scenarios: expected value, or the worst scenario first.
 
 
 def weighted(parts: Iterable[tuple[float, Sum]]) -> Sum:
-    """Return sums added up, each with its weight: an expectation where the weights add up to 1."""
+    """Return the weighted sum: an expectation where the weights add up to 1."""
     return [(weight * coefficient, variable) for weight, terms in parts for coefficient, variable in terms]
 
 
 def expected_value(objective: Objective, joint: Joint) -> Objective:
     """
-    Return the same objective by its expectation.
+    Return the expected value of an objective.
 
         sum over s of weight[s] * objective[s]
-
-    where the seasons s have weights that add up to 1; in the objective's own unit.
     """
 
     def terms(_parameters: Parameters, _variables: Variables) -> Sum:
@@ -72,9 +70,9 @@ def expected_value(objective: Objective, joint: Joint) -> Objective:
 
 def worst_season_value(objective: Objective, joint: Joint) -> Objective:
     """
-    Return the most that every season reaches of an objective: the value of the worst one. Adds its rows to the model.
+    Return the value of an objective in the worst scenario; adds its constraints to the model.
 
-        most  worst   where  worst <= objective[s]  for every season s
+        maximize worst   where worst <= objective[s] for every scenario s
     """
     name = f"worst.{objective.name.replace(' ', '_')}"
     value = joint.model.variable(name)
@@ -86,10 +84,10 @@ def worst_season_value(objective: Objective, joint: Joint) -> Objective:
 
 def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]:
     """
-    Return every objective, in order, by its expectation; with `worst_first` each target objective for the worst season
-    before that.
+    Return every objective by its expected value; with `worst_first` each target objective for the worst scenario before
+    it.
 
-    To be called before the model is loaded into HiGHS: the worst season has rows of its own.
+    Call it before the model is loaded, since the worst scenario adds constraints.
     """
     found = []
     for objective in objectives_for(joint.cases[0].parameters):
@@ -101,13 +99,12 @@ def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]
 
 def distance_terms(joint: Joint, case: Case) -> Sum:
     """
-    Return decisions that count by how many containers a season's later days differ from those of the likely one.
+    Return the number of containers by which a scenario's later days differ from the likely one; adds its constraints.
 
         apart[p, t] >= make[p, t] - make_likely[p, t]
         apart[p, t] >= make_likely[p, t] - make[p, t]
 
-    Adds its rows to the model. Equal days are equal to every objective; without this the seasons would be told apart by
-    days that mean nothing.
+    Without it scenarios would differ by days that are equal in every objective.
     """
     likely = joint.case("likely").variables.make
     terms: Sum = []
@@ -125,29 +122,24 @@ def distance_terms(joint: Joint, case: Case) -> Sum:
     return terms
 
 
-# The late objectives, season by season: the work of one season is decided while that of the others stands still.
+# The late objectives, scenario by scenario.
 
 DIFFERENCE_HOURS = 0.02
-"""
-What a container that a season makes otherwise than the likely one counts beside the hours of hands.
-
-A choice of this project, without a source: large enough to keep equal days equal, too small to move a load.
-"""
+"""Weight in hours of a container by which a season differs from the likely one; a choice of this project without a
+source: large enough to keep equal days equal, too small to move a load."""
 
 NODE_LIMIT_PER_SEASON = 60
-"""Nodes after which the search for one season ends: 400 took ten times as long on a demo household, no fewer hours."""
+"""Node limit for one season: 400 took ten times as long on a demo household and saved no hours."""
 
 SMALL = 300
-"""So many whole numbers are decided for all seasons at once; the demo households have some 1,300."""
+"""Up to this many integer variables all seasons are solved at once; the demo households have about 1,300."""
 
 SEASON_BY_SEASON = "decided season by season"
-"""
-Why a late objective is not proved: all seasons at once took ten times as long and stayed further from their bound.
-"""
+"""Why a late objective is not proved: all seasons at once took ten times as long and ended further from the bound."""
 
 
 def optimize_late(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
-    """Reach a late objective: all seasons at once in a small model, and then as alike as it allows; else by season."""
+    """Solve for a late objective: all scenarios at once in a small model, else scenario by scenario."""
     if len(joint.cases) > 1 and sum(search.solver.whole) > SMALL:
         optimize_by_season(search, joint, objective, apart)
         return
@@ -157,12 +149,14 @@ def optimize_late(search: Search, joint: Joint, objective: Objective, apart: Map
             optimize_one_season(search, joint, case, objective, search.costs[-1], apart[case.name])
 
 
-def optimize_by_season(search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]) -> None:
+def optimize_by_season(
+    search: Search, joint: Joint, objective: Objective, apart: Mapping[str, dict[int, float]]
+) -> None:
     """
-    Reach an objective to be made least in one season after the other, the likely one first, and hold it.
+    Minimize an objective in one scenario after the other, the likely one first, and bound it.
 
-    What is decided now stays free with the likely season, and so do amounts in the others' weeks. `apart` are the costs
-    of being different from it, by season. The bound is that of the model in which nothing has to be whole.
+    First-stage variables are free with the likely scenario. `apart` has the cost of differing from it, by scenario. The
+    bound is that of the linear relaxation.
     """
     began = time.monotonic()
     costs = search.solver.vector(objective.terms(search.parameters, search.variables))
@@ -190,7 +184,7 @@ def optimize_one_season(
     costs: Mapping[int, float],
     apart: Mapping[int, float],
 ) -> None:
-    """Decide one season's days again, while those of all other seasons stand as they are."""
+    """Solve for one scenario's later days while those of the others are fixed."""
     hours = {column: DIFFERENCE_HOURS * case.weight * cost for column, cost in apart.items()}
     search.solver.set_objective({**hours, **costs}, most=False)
     with fixed_columns(search, columns_to_fix(search, joint, case)):
@@ -200,15 +194,15 @@ def optimize_one_season(
 
 
 def season_settings(objective: Objective) -> SolveSettings:
-    """Return the effort for one season: the objective's own gap over all seasons, and fewer nodes."""
+    """Return the solve settings for one scenario: the objective's own gaps, and fewer nodes."""
     return settings_for(replace(objective, node_limit=min(objective.node_limit, NODE_LIMIT_PER_SEASON)))
 
 
 def columns_to_fix(search: Search, joint: Joint, case: Case) -> list[int]:
     """
-    Return the columns that stand still for one season.
+    Return the columns to fix while one scenario is solved for.
 
-    For the likely one the whole numbers of the others' later days; for any other all that is not its own.
+    For the likely one the integers of the others' later days; for any other all that is not its own.
     """
     own = f"{case.name}."
     others = tuple(f"{other.name}." for other in joint.cases if other.name != case.name)
@@ -220,7 +214,7 @@ def columns_to_fix(search: Search, joint: Joint, case: Case) -> list[int]:
 
 @contextmanager
 def fixed_columns(search: Search, columns: Sequence[int]) -> Iterator[None]:
-    """Hold whole numbers where they are, and give them their own ends back."""
+    """Fix columns at their values within the context, and restore their bounds after it."""
     highs, best = search.solver.highs, search.best or ()
     model = highs.getLp()
     ends = [(column, model.col_lower_[column], model.col_upper_[column]) for column in columns]
@@ -234,17 +228,19 @@ def fixed_columns(search: Search, columns: Sequence[int]) -> Iterator[None]:
             highs.changeColBounds(column, lower, upper)
 
 
-# Sessions of every season moved to earlier days, without telling apart what all of them do today and tomorrow.
+# Sessions moved to earlier days, alike in all scenarios today and tomorrow.
 
 NOTHING = 1e-6
 
 
-def move_all_earlier(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> dict[str, Plan]:
+def move_all_earlier(
+    parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int
+) -> dict[str, Plan]:
     """
-    Return the plans, by season, with sessions moved forward.
+    Return the plans, by scenario, with sessions moved to earlier days.
 
-    Into the days decided now a session comes only if every season makes the same later on and has room for it; then
-    within those days alike in all; then the later days of each season by themselves.
+    A session moves into the first-stage days only if every scenario makes it later and has room for it; then within
+    those days in all scenarios alike; then within the later days of each scenario.
     """
     start = move_opening_earlier(parameters, move_into_opening(parameters, plans, decided_now), decided_now)
     return {
@@ -253,8 +249,10 @@ def move_all_earlier(parameters: Mapping[str, Parameters], plans: Mapping[str, P
     }
 
 
-def move_into_opening(parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int) -> Mapping[str, Plan]:
-    """Move sessions from later days into the days decided now where every season can."""
+def move_into_opening(
+    parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int
+) -> Mapping[str, Plan]:
+    """Move sessions from later days into the first-stage days where every scenario can."""
     days = {name: day_of(parameters[name], plan) for name, plan in plans.items()}
     likely = parameters[LIKELY]
     moved = False
@@ -273,7 +271,7 @@ def move_into_opening(parameters: Mapping[str, Parameters], plans: Mapping[str, 
 def every_season_moves(
     days: dict[str, Day], plans: Mapping[str, Plan], item: Preserve, amount: float, earlier: Period
 ) -> bool:
-    """Move a session of so many containers to an earlier day in every season, or in none."""
+    """Move a session to an earlier day in every scenario, or in none; return whether it was moved."""
     before = {name: copied(day) for name, day in days.items()}
     for name, day in days.items():
         source = next(
@@ -292,7 +290,7 @@ def every_season_moves(
 
 
 def copied(day: Day) -> Day:
-    """Return the same day, to go back to."""
+    """Return a copy of a day to restore."""
     used: Used = defaultdict(float, day.used)
     return replace(day, make=dict(day.make), loads=dict(day.loads), fresh_kg=dict(day.fresh_kg), used=used)
 
@@ -312,7 +310,7 @@ def move_opening_earlier(
 
 
 def with_same_opening(plan: Plan, before: Plan, after: Plan, decided_now: int) -> Plan:
-    """Return a season's plan with the same moves in the days decided now as were made from one plan to another."""
+    """Return a scenario's plan with the same moves in the first-stage days as between two plans."""
 
     def now(amounts: Mapping[tuple[str, int], float]) -> dict[tuple[str, int], float]:
         return {key: amount for key, amount in amounts.items() if key[1] < decided_now}
@@ -334,19 +332,19 @@ def with_same_opening(plan: Plan, before: Plan, after: Plan, decided_now: int) -
 Report = Callable[[str], None]
 
 LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
-"""The kinds of objectives that are reached season by season."""
+"""The kinds of objectives that are solved season by season."""
 
 
 def hedged_plan(household: Household, time_limit_seconds: float | None = None, report: Report | None = None) -> Plan:
     """
     Plan a settled household for a poor, a likely and a good harvest together.
 
-    The plan is that of the likely season; what it does today and tomorrow is the same in all of them, and its `hedge`
-    holds the plans of the other seasons and the objectives over all. Where nothing is uncertain, or the household plans
-    for the likely harvest alone, it is the plain plan. The same household gives the same plan.
+    The plan is that of the likely scenario; today and tomorrow are the same in all of them, and `hedge` has the other
+    plans and the objectives over all. Without uncertainty, or when the household plans for the likely harvest alone, it
+    is the plain plan.
 
-    Raises NoPlanInTime when there is no plan at all within the limit, StillroomError when the plan of a season other
-    than the likely one breaks a constraint.
+    Raises NoPlanInTime when there is no plan within the limit, StillroomError when the plan of another scenario
+    violates a constraint.
     """
     if not planned_for_several(household):
         return solve.plan(household, time_limit_seconds, report)
@@ -361,7 +359,7 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, r
 
 
 def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, report: Report | None) -> Search:
-    """Reach every objective over the seasons, one after the other."""
+    """Solve for every objective over the scenarios, one after the other."""
     objectives, apart = state_objectives(joint, worst_first=worst_first)
     search = Search(joint.case(LIKELY).parameters, joint.together, HighsSession(joint.model), ends_at=ends_at)
     columns = {name: search.solver.vector(terms) for name, terms in apart.items()}
@@ -376,15 +374,13 @@ def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, rep
 
 
 def state_objectives(joint: Joint, *, worst_first: bool) -> tuple[tuple[Objective, ...], dict[str, Sum]]:
-    """
-    State every objective over the seasons, and how far each season is from the likely one; their rows join the model.
-    """
+    """Return every objective over the scenarios, and each one's distance from the likely scenario."""
     objectives = objectives_over(joint, worst_first=worst_first)
     return objectives, {case.name: distance_terms(joint, case) for case in joint.cases if case.name != LIKELY}
 
 
 def finished(household: Household, joint: Joint, search: Search) -> Plan:
-    """Read the plan of every season off, with its sessions moved forward; audited but for the likely one's."""
+    """Return the plan with those of all scenarios, sessions moved earlier; all but the likely one audited."""
     search.best = without_idle_setups(search)
     for case in joint.cases:
         search.best = with_full_segments(replace(search, parameters=case.parameters, variables=case.variables))
@@ -416,11 +412,11 @@ def finished(household: Household, joint: Joint, search: Search) -> Plan:
 
 def objectives_in(search: Search, case: Case, over_all: tuple[ObjectiveResult, ...]) -> tuple[ObjectiveResult, ...]:
     """
-    Return the objectives as one season reaches them.
+    Return the objectives' results in one scenario.
 
         bound[s] = value[s] + (bound - value) / weight[s]
 
-    where value and bound are those over all seasons: with the other seasons as they are, this one cannot be better.
+    where value and bound are those over all scenarios: with the others as they are, this one cannot be better.
     """
     results = {result.key: result for result in over_all}
     best = search.best or ()

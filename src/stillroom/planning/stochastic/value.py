@@ -1,4 +1,4 @@
-"""What it is worth to plan for all seasons together, and what it would be worth to know the season beforehand."""
+"""The value of the stochastic solution, and the value of perfect information."""
 
 from __future__ import annotations
 
@@ -15,23 +15,22 @@ from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
 from stillroom.planning.stochastic.solve import objectives_over, optimize_late
 
 NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
-"""Late objectives that say how a plan is done, not what it is worth."""
+"""Objectives about how a plan is done, not what it is worth."""
 
 CLOSE_KG = 1e-5
-"""How exactly kilograms frozen whole and thawed are held at those of another plan."""
+"""Tolerance in kg when frozen and thawed crop is fixed at another plan's."""
 
 Filled = Mapping[str, Mapping[str, float]]
-"""How far each target is filled, by season and need, in the target's own unit."""
+"""How far each target is filled, by season and target, in the target's unit."""
 
 
 @dataclass(frozen=True)
 class ObjectiveValue(Kinded):
     """
-    One objective by its expectation over the seasons, three times.
+    The expected value of one objective, three ways.
 
-    `hedged` plans for all seasons together; `one_harvest` does today and tomorrow what the plan for the likely harvest
-    alone says, and goes on from there; `foresight` knows the season today. `most` objectives are points, the more the
-    better; the others are to be little.
+    `hedged` plans for all scenarios together; `one_harvest` does today and tomorrow what the plan for the likely
+    harvest alone does, and goes on from there; `foresight` knows the harvest today. With `most` more is better.
     """
 
     unit: str
@@ -43,7 +42,7 @@ class ObjectiveValue(Kinded):
     @property
     def of_hedging(self) -> float:
         """
-        The value of the stochastic solution: what planning for all seasons gains over planning for the likely one.
+        The value of the stochastic solution: the gain of planning for all scenarios over the likely one.
 
         >>> ObjectiveValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_hedging
         1150.0
@@ -53,7 +52,7 @@ class ObjectiveValue(Kinded):
     @property
     def of_knowing(self) -> float:
         """
-        The value of perfect information: what knowing the season today would gain on top.
+        The value of perfect information: what knowing the harvest today would gain on top.
 
         >>> ObjectiveValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_knowing
         7016.0
@@ -63,17 +62,14 @@ class ObjectiveValue(Kinded):
 
 @dataclass(frozen=True)
 class HedgeValue:
-    """Every objective that is valued, in order, and how far each target is filled in each season, hedged and not."""
+    """The objectives in order, and how far each target is filled in each scenario, hedged and not."""
 
     objectives: tuple[ObjectiveValue, ...]
     hedged: Filled
     one_harvest: Filled
 
     def more(self) -> list[tuple[str, dict[str, float]]]:
-        """
-        Return how much more of each target hedging gives than planning for one harvest, by season, in the target's
-        unit.
-        """
+        """Return how much more of each target hedging fills than planning for one harvest, by scenario."""
         return [
             (season, {name: has - self.one_harvest[season][name] for name, has in targets.items()})
             for season, targets in self.hedged.items()
@@ -82,7 +78,7 @@ class HedgeValue:
 
 @dataclass(frozen=True)
 class Reached:
-    """What one way of planning reaches: the objectives over the seasons, and how far each target is filled in each."""
+    """What one way of planning reaches: objectives, and how far each target is filled in each scenario."""
 
     objectives: tuple[ObjectiveResult, ...]
     filled: Filled
@@ -90,11 +86,9 @@ class Reached:
 
 def hedge_value(household: Household, report: Callable[[str], None] = lambda _: None) -> HedgeValue:
     """
-    Plan a settled household three ways and set them side by side, objective by objective; seconds as three hedged plans
-    take.
+    Plan a settled household three ways and compare them; takes as long as three hedged plans.
 
-    `report` is called with a few words before each way. Fixed lines, needs, money and surplus crop are valued. Later
-    objectives count only as far as the earlier are alike.
+    Fixed lines, targets, money and surplus are compared. Later objectives count only as far as the earlier are alike.
     """
     cases = harvest_cases(household)
     report("planning for all harvests together")
@@ -123,11 +117,9 @@ def hedge_value(household: Household, report: Callable[[str], None] = lambda _: 
 
 def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> Reached:
     """
-    Reach the objectives that are valued over the seasons; with `start` today and tomorrow are as in that plan.
+    Solve for the objectives over the scenarios; with `start` today and tomorrow are as in that plan.
 
-    Where a season does not let them be (what is made today for a harvest that does not come would have no purpose), as
-    much of it is done as all seasons allow. The values are those at the end, slack given up for later objectives
-    included.
+    Where a scenario does not allow that, as much of it is done as all scenarios allow.
     """
     joint = build_cases(cases)
     objectives = objectives_over(joint, worst_first=False)
@@ -145,7 +137,7 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
 
 
 def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
-    """Return the objectives with their values in the plan at hand, every target filled as far as it goes."""
+    """Return the objectives with their values in the plan at hand, segments full."""
     for case in joint.cases:
         search.best = with_full_segments(replace(search, parameters=case.parameters, variables=case.variables))
     best = search.best or ()
@@ -156,17 +148,19 @@ def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
 
 
 def filled(search: Search, case: Case) -> dict[str, float]:
-    """Return how far one season fills each target, in its unit, in the plan at hand with its segments full."""
+    """Return how far one scenario fills each target, in its unit, in the plan at hand."""
     best, columns, gains = search.best or (), search.solver.columns, case.parameters.gains
     return {
-        target.name: sum(best[columns[case.variables.filled[target.name, segment].name]] for segment in range(len(gains)))
+        target.name: sum(
+            best[columns[case.variables.filled[target.name, segment].name]] for segment in range(len(gains))
+        )
         for target in case.parameters.targets
         if target.wanted > 0
     }
 
 
 def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[float, float]]:
-    """Return between what a plan's variables for the days decided now lie, by the variable's name."""
+    """Return the bounds that fix the first-stage variables at a plan's values, by name."""
     found = {}
     for variables, amounts, close in (
         (case.variables.make, start.make, 0.0),
@@ -182,7 +176,7 @@ def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[flo
 
 
 def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]]) -> None:
-    """Hold variables between their ends; where no plan does, as near below them as all seasons together allow."""
+    """Set bounds on variables; where infeasible, fix them as near below as all scenarios allow."""
     solver = search.solver
     set_bounds(solver, ends)
     solver.set_objective({}, most=False)
@@ -202,6 +196,6 @@ def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]
 
 
 def set_bounds(solver: HighsSession, ends: Mapping[str, tuple[float, float]]) -> None:
-    """Hold variables between two ends, by their name; ends a variable has of its own give way."""
+    """Set the bounds of variables, by name."""
     for name, (least, most) in ends.items():
         solver.highs.changeColBounds(solver.columns[name], least, most)

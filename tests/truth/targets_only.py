@@ -19,8 +19,8 @@ from stillroom.planning.solve import (
     Search,
     build,
     final_results,
+    optimize,
     polish,
-    reach,
     with_full_segments,
     without_idle_setups,
 )
@@ -43,13 +43,14 @@ def plan_targets(household: Household, nodes: int | None = NODES_OF_TARGETS) -> 
     search = Search(parameters, variables, HighsSession(variables.model))
     for objective in objectives_for(parameters):
         if objective.name.startswith("targets"):
-            reach(search, objective if nodes is None else replace(objective, node_limit=nodes))
+            optimize(search, objective if nodes is None else replace(objective, node_limit=nodes))
         elif objective.name == "surplus":
-            reach(search, replace(objective, gap=SURPLUS_GAP, patient_gap=SURPLUS_GAP, node_limit=NODES_OF_SURPLUS))
+            optimize(search, replace(objective, gap=SURPLUS_GAP, patient_gap=SURPLUS_GAP, node_limit=NODES_OF_SURPLUS))
     polish(search)
     search.best = without_idle_setups(search)
     search.best = with_full_segments(search)
     objectives = tuple(
-        objective if objective.name != "surplus" else replace(objective, proved=False) for objective in final_results(search)
+        objective if objective.name != "surplus" else replace(objective, proved=False)
+        for objective in final_results(search)
     )
     return extract_plan(parameters, variables, dict(zip(search.solver.columns, search.best, strict=True)), objectives)
