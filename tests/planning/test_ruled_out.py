@@ -41,7 +41,7 @@ def days_of(parameters, variables, line):
         if key not in variables.make:
             continue
         of_day = []
-        for made in range(int(parameters.most_made[key]) + 1):
+        for made in range(int(parameters.upper_bound[key]) + 1):
             if made and key in variables.setup and made < parameters.batch(item, parameters.periods[number]):
                 continue
             values = {variables.make[key].name: float(made)}

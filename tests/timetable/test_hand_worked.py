@@ -135,7 +135,7 @@ def test_a_pressure_load_of_quarts_takes_70_to_115_minutes_all_in():
 def test_one_jar_more_than_the_load_needs_is_heated():
     """Common practice, no source."""
     (day,) = clock_of(home(juice()), on("juice", 7))
-    assert step(day, "jars", "juice").words == "heat 8 jars, one over; keep them hot"
+    assert step(day, "jars", "juice").words == "heat 8 jars (one spare); keep them hot"
 
 
 @pytest.mark.parametrize(("altitude", "minutes"), [(None, 10), (0.0, 10), (1500.0, 12), (2000.0, 12)])
@@ -181,11 +181,11 @@ def test_a_day_past_its_hours_says_by_how_much_and_what_to_move():
     (said,) = clock_messages([day])
     assert said["Where"] == "Timetable, Tue Aug 18"
     assert said["What"] == (
-        "the day runs until 9:35 AM, 5 min past its hours (8:00 AM to 9:30 AM, read from the hours of hands and stove with "
-        "one pair of hands); juice ends last"
+        "the day ends at 9:35 AM, 5 min past its hours (8:00 AM to 9:30 AM, from the rows hands and stove free for "
+        "1 person); juice ends last"
     )
     assert (
-        said["What to do"] == "move juice to another day (write 0 in Fix beside it), begin earlier, or stay on longer"
+        said["What to do"] == "move juice to another day (put 0 under Keep at), start earlier, or type more hours"
     )
 
 
@@ -198,8 +198,8 @@ def test_what_needs_more_than_there_is_is_left_off_and_said():
     (day,) = clock_of(household, on("juice", 7), on("beans", 7))
     assert day.loads == 0
     assert [row["What"] for row in clock_messages([day])] == [
-        "the day cannot be put on the clock: beans: it takes 1 pressure canner at once, and there are none that day",
-        "the day cannot be put on the clock: juice: it takes 2 burners at once, and there is 1 that day",
+        "the day cannot be scheduled: beans: it takes 1 pressure canner at once, and there are none that day",
+        "the day cannot be scheduled: juice: it takes 2 burners at once, and there is 1 that day",
     ]
 
 
@@ -211,7 +211,7 @@ def test_the_rows_of_the_table_follow_the_clock():
     first = next(row for row in rows if row["Step"].startswith("load 2 of 2: process"))
     assert first == {
         "Day": DAY, "Start": at(10, 15).time(), "End": at(11).time(),
-        "Step": "load 2 of 2: process 45 min; count from the full boil", "Preserve": "juice", "Equipment": "canner",
+        "Step": "load 2 of 2: process 45 min; start timing when the water is at a full boil", "Preserve": "juice", "Equipment": "canner",
         "Hands": None,
     }  # fmt: skip
 
@@ -228,8 +228,8 @@ def test_the_words_never_hurry_a_canner(method):
     item = juice() if method == WATER else beans()
     (day,) = clock_of(home(item), on(item.name, 7))
     said = {one.kind: one.words for one in day.steps}
-    assert "count from" in said["process"]
-    assert ("never force it" in said["cool"]) == (method == STEAM)
+    assert "start timing" in said["process"]
+    assert ("depressurize on its own" in said["cool"]) == (method == STEAM)
 
 
 def test_the_clock_of_the_same_sessions_is_worked_out_once_and_of_another_household_anew():

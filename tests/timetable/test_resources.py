@@ -94,7 +94,7 @@ def test_jars_stand_on_the_counter_for_twelve_hours():
 def test_a_counter_too_small_for_a_load_is_said():
     (day,) = clock_of(home(juice(), equipment=(CANNER, table(5))), on("juice", 7))
     (said,) = clock_messages([day])
-    assert "a load of it does not find room on the table to cool" in said["What"]
+    assert "a load of it does not fit on the table to cool" in said["What"]
 
 
 def test_too_many_jars_on_the_counter_are_caught():
@@ -144,7 +144,7 @@ def test_somebody_who_would_work_too_long_is_said_and_the_day_does_not_fit():
     assert day.overworked == (("Ann", 25.0),)
     assert not day.fits
     said = " ".join(row["What"] for row in clock_messages([day]))
-    assert "Ann works 25 min more than the hours typed" in said
+    assert "too long for Ann: 25 min more than the hours typed" in said
 
 
 def test_work_past_ones_own_hours_that_is_not_said_is_caught():
@@ -187,7 +187,7 @@ def test_nobody_stays_up_past_the_evening_for_a_dryer():
     (said,) = clock_messages([day])
     assert (
         said["What"]
-        == "the day has a dryer to be filled at 11:00 PM, later than anybody is up (10:00 PM); it is of apples"
+        == "the day has a dryer load of apples to start at 11:00 PM, and nobody is up after 10:00 PM"
     )
 
 
