@@ -93,8 +93,8 @@ def bottlenecks_of(path: Path, *, two: bool) -> int:
 def print_ranks(found: BottlenecksFound) -> None:
     """Each limit with its place by shadow price and by true gain, and how far the two agree."""
     held = sorted(found.held, key=lambda one: one.shadow, reverse=True)
-    value_by_price, by_gain = both_ranks(found)
-    for one, price, gain in zip(held, value_by_price, by_gain, strict=True):
+    by_price, by_gain = both_ranks(found)
+    for one, price, gain in zip(held, by_price, by_gain, strict=True):
         print(f"    {one.bottleneck.step_words:58} by price {price:4.1f}, by gain {gain:4.1f}")
     print(f"  rank correlation of shadow price and gain over {len(held)} limits: {correlation(by_price, by_gain)}")
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from tests.planning.strategies import households
-from tests.planning.test_published_cases import wyndor
+from tests.planning.test_published_cases import plant_hours
 
 from stillroom.household import examples
 from stillroom.household.examples import TUESDAY, bag, home, jar, target, tiny_household
@@ -135,9 +135,9 @@ def test_the_end_is_found_between_the_doublings_and_said_when_it_was_not_seen() 
     assert (found.helps_to, found.seen_end, found.most) == (8, False, 8)
 
 
-def test_wyndor_oven_hours_help_up_to_the_published_18() -> None:
+def test_plant_hours_oven_hours_help_up_to_the_published_18() -> None:
     """12 hours, each worth 1.5 from 6 to 18 (Hillier & Lieberman): 6 more help, and no further one."""
-    household = wyndor()
+    household = plant_hours()
     parameters, variables = build(household)
     hands = next(
         bottleneck for bottleneck in catalogue(parameters, variables) if bottleneck.words == "hands in later weeks"

@@ -48,9 +48,7 @@ def jar(name: str, crop: str, kg: float, load: int = 7, **more: Any) -> Preserve
 
 
 def bag(name: str, crop: str, kg: float, **more: Any) -> Preserve:
-    """
-    Return a preserve in bags without equipment, begun for any number: `kg` of a crop each, a liter of freezer each.
-    """
+    """Return a preserve in bags without equipment, in any number: `kg` of a crop each, a liter of freezer each."""
     lines = (Ingredient(crop, "crop", kg),)
     plain: dict[str, Any] = {"kept_in": "freezer", "space_litres_each": 1.0, "ingredients": lines}
     return Preserve(name, more.pop("method", "frozen"), "bag", **(plain | more))
@@ -78,9 +76,7 @@ def home(
     weeks: int = 0,
     **more: Any,
 ) -> Household:
-    """
-    Return a household with plenty of everything that `more` does not limit; one canner on a stove with one burner.
-    """
+    """Return a household with plenty of all that `more` does not limit; one canner on a stove with one burner."""
     names = sorted({lot.crop for lot in lots})
     settings = {"burners": 1.0} | more.pop("kitchen", {})
     plain: dict[str, Any] = {

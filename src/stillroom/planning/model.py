@@ -86,9 +86,7 @@ class Model:
         return made
 
     def add(self, name: str, row: Row) -> None:
-        """
-        Add a constraint. Raises KeyError when the name is taken, ValueError when it has no terms and is not satisfied.
-        """
+        """Add a constraint. Raises KeyError if the name is taken, ValueError if it has no terms and is violated."""
         if name in self.rows:
             msg = f"two rows would both be called {name}"
             raise KeyError(msg)

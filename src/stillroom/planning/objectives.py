@@ -178,8 +178,8 @@ def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     where, in hours,
         hands_in[t] = labor in t, as in `hands_hours`
         setup       = hours to set up one kind of work
-        sessions[t] = loads, setups of preserves without loads, and freezing sessions; in weeks, where nothing is integer,
-                      make / load or make / smallest batch
+        sessions[t] = loads, setups of preserves without loads, and freezing sessions;
+                      in weeks, where nothing is integer, make / load or make / smallest batch
     """
     setup = parameters.household.kitchen.setup_hours_a_kind
     terms: Sum = []

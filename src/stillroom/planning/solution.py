@@ -83,8 +83,7 @@ def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
 
 def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
     """
-    Return fresh crop and surplus, where surplus of the last period that keeps is kept fresh: the objective weighs both
-    alike.
+    Return fresh crop and surplus, where surplus of the last period is kept fresh if it keeps: both weigh alike.
 
     Only for crops that an included preserve can use; others weigh more when they are kept.
     """

@@ -35,8 +35,8 @@ def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[Day
     Return the timetable of each day with sessions.
 
     The same sessions give the same timetable, in any order. Everything is scheduled, even past the day's hours
-    (`over_minutes`), except loads that need more at once than there is (`left_off`). The last answer is cached, since a plan
-    is asked first whether it fits and then for its times.
+    (`over_minutes`), except loads that need more at once than there is (`left_off`). The last answer is cached, since a
+    plan is asked first whether it fits and then for its times.
     """
     return _on_the_clock(Asked(household, tuple(sorted(sessions))))
 
@@ -92,8 +92,8 @@ def marked_runs(
     """
     Return the loads marked as urgent or for the evening.
 
-    Of several runs in one dryer the short ones come first, and the last is for the evening; so is one whose dryer is busy
-    from the day before until the day is over.
+    Of several runs in one dryer the short ones come first, and the last is for the evening; so is one whose dryer is
+    busy from the day before until the day is over.
     """
     found = []
     for load in loads:

@@ -80,10 +80,10 @@ class Load:
     """
     One load of a preserve, or one crop for the freezer.
 
-    `prepare_minutes` are minutes of one person, `setup_minutes` of them setup; several may share them, with interruptions.
-    `setup_before` are the setup minutes of an earlier load of the kind. The chain of `parts` follows. A chain that ends in a
-    `run` leaves a dryer or crock unattended; it is `urgent` when the piece is needed again, and for the `evening` when its
-    dryer is busy until the day's other work is over.
+    `prepare_minutes` are minutes of one person, `setup_minutes` of them setup; several may share them, with
+    interruptions. `setup_before` are the setup minutes of an earlier load of the kind. The chain of `parts` follows. A
+    chain that ends in a `run` leaves a dryer or crock unattended; it is `urgent` when the piece is needed again, and
+    for the `evening` when its dryer is busy until the day's other work is over.
     """
 
     name: str

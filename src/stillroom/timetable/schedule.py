@@ -20,8 +20,9 @@ class KitchenDay:
     """
     One day of the kitchen.
 
-    `starts` is when the day begins, `open_minutes` how long it lasts, `persons` how many people work at once, `burners` how
-    many burners there are. `names` are the people's, with `minutes_of_each`; both empty if hours are not typed by name.
+    `starts` is when the day begins, `open_minutes` how long it lasts, `persons` how many people work at once, `burners`
+    how many burners there are. `names` are the people's, with `minutes_of_each`; both empty if hours are not typed by
+    name.
     """
 
     day: datetime.date
@@ -58,9 +59,9 @@ def named_hands(household: Household, day: datetime.date) -> list[tuple[str, flo
 
     >>> from stillroom.household.records import Hours, Kitchen
     >>> day = datetime.date(2026, 8, 15)
-    >>> rows = [Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", 5.0), ("hands: Jo", 3.0))]
+    >>> rows = [Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", 5.0), ("hands: adult", 3.0))]
     >>> named_hands(Household(Kitchen(day), hours=tuple(rows)), day)
-    [('Jo', 3.0)]
+    [('adult', 3.0)]
     """
     found = []
     for row in household.hours:
@@ -75,14 +76,14 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     """
     Return when a day begins, how long it lasts and how many people work.
 
-    Hours do not tell the time of day. The hours the stove is free are taken as one stretch. The number of people is how many
-    have hours by name that day; without names the fewest whose hours each are no longer than that stretch, at most the people
-    of the household. The day lasts for the stretch and each person's hours, at most until midnight, and until midnight where
-    either row is missing.
+    Hours do not tell the time of day. The hours the stove is free are taken as one stretch. The number of people is how
+    many have hours by name that day; without names the fewest whose hours each are no longer than that stretch, at most
+    the people of the household. The day lasts for the stretch and each person's hours, at most until midnight, and
+    until midnight where either row is missing.
 
-    A day fits when all labor and stove use is over by then and nobody works more than their own hours. Six person-hours and a
-    stove free for four hours from 8 AM: two people with three hours each, until 3 PM. Setup minutes take time but do not
-    count among anybody's hours, as in the plan. A dryer that is busy until later may be filled in the evening
+    A day fits when all labor and stove use is over by then and nobody works more than their own hours. Six person-hours
+    and a stove free for four hours from 8 AM: two people with three hours each, until 3 PM. Setup minutes take time but
+    do not count among anybody's hours, as in the plan. A dryer that is busy until later may be filled in the evening
     (`latest_minutes`).
 
     >>> from stillroom.household.records import Hours, Kitchen
@@ -165,9 +166,9 @@ class DayOnClock:
     """
     The timetable of one day.
 
-    `ends` is when labor and burners are over, but for a dryer filled in the evening (`evening_ends`); `could_end` a proved
-    lower bound on it. `last_to_end` names the last load, `overworked` who works how many minutes too much, `left_off` what
-    could not be scheduled, and why.
+    `ends` is when labor and burners are over, but for a dryer filled in the evening (`evening_ends`); `could_end` a
+    proved lower bound on it. `last_to_end` names the last load, `overworked` who works how many minutes too much,
+    `left_off` what could not be scheduled, and why.
     """
 
     kitchen: KitchenDay

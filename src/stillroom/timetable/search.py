@@ -85,9 +85,7 @@ def by_runs(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterat
 
 
 def use_of(load: Load, key: str, persons: int) -> tuple[int, int, int] | None:
-    """
-    Return minutes before a load can use a thing, minutes it takes of it, minutes after; None when it does not use it.
-    """
+    """Return the minutes before, in and after a load's use of a resource; None when it does not use it."""
     waited = [part for part in load.parts if part.kind not in UNWAITED and part.start >= 0]  # jars may be hot before
     parts = [(part, units) for part in waited for name, units in part.takes if name == key]
     amount = sum(part.minutes * units for part, units in parts)
@@ -252,10 +250,7 @@ def of_a_kind(order: Order) -> dict[str, list[Load]]:
 
 
 def worth(placed: Sequence[Placed], closes: int, latest: int) -> Worth:
-    """
-    Return whether it gets late, when the last urgent run starts, when day and evening end, how long prepared food
-    waits.
-    """
+    """Return the sort key: lateness, last urgent start, end of day and evening, waiting of prepared food."""
     urgent = max((one.starts for one in placed if one.load.urgent), default=0)
     waiting = sum(one.starts - one.prepared for one in placed if one.load.parts)
     evening = max((one.ends for one in placed if one.load.evening), default=0)

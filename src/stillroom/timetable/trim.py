@@ -23,8 +23,8 @@ def that_fit(
     """
     Return the sessions, those of each day that does not fit reduced, the one that ends last first.
 
-    What is `kept`, by name and day, stays, and so does crop frozen whole. A day that does not fit because of what is kept
-    ends no later than that requires alone.
+    What is `kept`, by name and day, stays, and so does crop frozen whole. A day that does not fit because of what is
+    kept ends no later than that requires alone.
     """
     preserves = {item.name: item for item in household.preserves}
     alone = alone_on_their_days(household, sessions, kept)

@@ -5,17 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stillroom.household.audit.tally import Tally, differs, more, said, when
+from stillroom.household.audit.tally import Tally, differs, more, when
 from stillroom.household.plan import Period
 from stillroom.household.text import format_weight
 
 
 def eaten_kg(tally: Tally, crop: str) -> list[float]:
     """
-    Return what the household eats fresh of a crop in each period, in kg.
+    Return the kg of a crop eaten fresh in each period.
 
-    The week's amount by days, off the oldest lots that are sound and there, at most what is there; counted before
-    anything is put up, so that it is known beforehand.
+    The week's amount by days, from the oldest lots that keep, at most what there is; before anything is put up.
     """
     record = tally.crops[crop]
     lots = tally.fresh_lots(crop)
@@ -34,7 +33,7 @@ def eaten_kg(tally: Tally, crop: str) -> list[float]:
 
 
 def harvest_kg(tally: Tally, crop: str, period: Period) -> float:
-    """Return kilograms of a crop that come in during a period; what was picked before the plan comes in the first."""
+    """Return the kg of a crop picked in a period; what was picked before the plan counts in the first."""
     return sum(
         lot.kg
         for lot in tally.fresh_lots(crop)
@@ -46,7 +45,7 @@ def crop_balance(tally: Tally) -> Iterator[str]:
     """
     Check that every kilogram is accounted for in every period.
 
-    fresh before + harvest + thawed = eaten + used + frozen whole + fed + fresh after
+    fresh before + harvest + thawed = eaten + used + frozen whole + surplus + fresh after
     """
     plan = tally.plan
     for crop in tally.crops:
@@ -81,14 +80,13 @@ def keeping_time(tally: Tally) -> Iterator[str]:
 
 
 def frozen_before(tally: Tally, crop: str) -> float:
-    """Return kilograms of a crop that lie in the freezer, frozen whole, when the plan begins."""
+    """Return the kg of a crop frozen whole before the plan begins."""
     return sum(lot.kg for lot in tally.household.lots if lot.crop == crop and lot.frozen_on is not None)
 
 
 def frozen_balance(tally: Tally) -> Iterator[str]:
     """
-    Check that what is frozen whole is what was frozen whole before, plus what was frozen since, less what was thawed or
-    spoiled.
+    Check that what is frozen whole is what was before, plus what was frozen, less thawed or spoiled.
 
     Only crop that may be frozen whole is.
     """
@@ -109,9 +107,7 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
 
 
 def thaw_after_freezing(tally: Tally) -> Iterator[str]:
-    """
-    Check that nothing is frozen and thawed in the same period: what is thawed was frozen at the end of the one before.
-    """
+    """Check that nothing is frozen and thawed in one period: only what was frozen before is thawed."""
     for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
         held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
         if more(kg, held):

@@ -14,9 +14,7 @@ Asked = tuple[tuple[Period, ...], bool, tuple[float, ...]]
 
 
 def amounts_of(tally: Tally, name: str) -> tuple[Amounts, str]:
-    """
-    Return where the plan keeps what a line names, and the name there: containers made, or kg frozen whole or taken out.
-    """
+    """Return the amounts of a plan that a line is about, and the name in them."""
     if name.startswith(FREEZE_WHOLE):
         return tally.plan.freeze_kg, name.removeprefix(FREEZE_WHOLE)
     if name.startswith(THAW):
@@ -26,11 +24,10 @@ def amounts_of(tally: Tally, name: str) -> tuple[Amounts, str]:
 
 def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
     """
-    Return the periods a line is kept in, and whether exactly its number is.
+    Return the periods of a line, and whether it holds exactly; None outside the plan.
 
-    The detailed days it names, if any, with the week that more than half of its days lie in, if it asks for any and
-    such a week is planned as a whole; then, and in weeks alone, it is kept exactly only when it is that week. None when
-    all its days lie before or after the plan.
+    The detailed days it names, with the week of more than half of its days if that is planned as a whole; in weeks
+    alone it holds exactly only when it is that week.
     """
     touched = tuple(
         period
@@ -48,7 +45,7 @@ def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
 
 def days_within(line: PlanLine, period: Period) -> int:
     """
-    Return how many days of a line lie in a period that it touches.
+    Return the days of a line in a period.
 
     >>> import datetime
     >>> line = PlanLine(datetime.date(2026, 8, 17), 7, "juice")
@@ -61,9 +58,7 @@ def days_within(line: PlanLine, period: Period) -> int:
 
 
 def left_out(tally: Tally, line: PlanLine) -> bool:
-    """
-    Return whether a line is meant for nothing here: its name is unknown, or its crop neither may nor does lie frozen.
-    """
+    """Return whether a line has no effect: its name is unknown, or its crop cannot be and is not frozen."""
     if line.name.startswith((FREEZE_WHOLE, THAW)):
         _, name = amounts_of(tally, line.name)
         crop = tally.crops.get(name)
@@ -91,7 +86,7 @@ def asked_for(tally: Tally) -> Iterator[tuple[str, Asked]]:
 
 
 def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: float) -> bool:
-    """Return whether a number is made in these periods, or the plan itself reports what is missing of it."""
+    """Return whether a number is made in these periods, or the plan reports the shortfall."""
     amounts, key = amounts_of(tally, name)
     made = sum(amounts.get((key, period.number), 0.0) for period in days)
     numbers = {period.number for period in days}
@@ -131,7 +126,7 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
 
 
 def false_violations(tally: Tally, named: Mapping[str, Mapping[int, float]]) -> Iterator[str]:
-    """Yield reports of a line not kept where the household has fixed no such line."""
+    """Yield reported violations of lines that do not exist."""
     for violation in tally.plan.violations:
         if violation.short > TOLERANCE and violation.period not in named.get(violation.name, {}):
             yield f"{violation.name} is reported as not kept in period {violation.period}, but nothing is fixed there"

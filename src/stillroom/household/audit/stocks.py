@@ -14,9 +14,9 @@ from stillroom.household.text import format_money, format_space, format_weight
 
 def container_stock(tally: Tally) -> Iterator[str]:
     """
-    Check that containers filled so far are no more than were on hand, bought, and came back so far.
+    Check that containers filled so far are no more than were on hand, bought and returned.
 
-    So many come back whole each week before a period; the jar of a preserve used in another comes back as it is used.
+    Empty ones are returned each week; the jar of a preserve used in another when it is used.
     """
     full: dict[str, float] = defaultdict(float)
     for period in tally.periods:
@@ -59,7 +59,7 @@ def pantry_stock(tally: Tally) -> Iterator[str]:
 
 
 def spent(tally: Tally) -> float:
-    """Return money spent on containers, lids and ingredients; what has no price costs nothing that is known."""
+    """Return the money spent; what has no price costs nothing here."""
     prices = (
         (tally.plan.buy_containers, {row.name: row.price for row in tally.household.containers}),
         (tally.plan.buy_lids, {row.name: row.price for row in tally.household.lids}),
@@ -76,9 +76,7 @@ def spending_limit(tally: Tally) -> Iterator[str]:
 
 
 def buying(tally: Tally) -> Iterator[str]:
-    """
-    Check that nothing is bought beyond what can be bought, nor less than nothing; containers and lids are bought whole.
-    """
+    """Check that purchases are at least 0, at most what can be bought, and whole for containers and lids."""
     household, plan = tally.household, tally.plan
     stocks: tuple[tuple[Mapping[str, float], dict[str, float]], ...] = (
         (plan.buy_containers, {row.name: row.can_buy for row in household.containers}),
@@ -97,9 +95,7 @@ def buying(tally: Tally) -> Iterator[str]:
 
 
 def litres_kept(tally: Tally, place: str, period: Period) -> float:
-    """
-    Return liters that the plan has added to a place by the end of a period; what is used as an ingredient makes room.
-    """
+    """Return the liters that the plan has added to a place by the end of a period, less what was used."""
     return sum(
         preserve.space_litres_each * tally.kept(preserve.name, period.number)
         for preserve in tally.household.preserves
@@ -122,7 +118,7 @@ def freezer_space(tally: Tally) -> Iterator[str]:
     """
     Check that frozen preserves and crop frozen whole fit in the freezer at the end of every period.
 
-    The free space is that of the first day, so lots frozen before take none of it and give some back once taken out.
+    The free space is that of the first day, so lots frozen before use none of it and free some once thawed.
     """
     free = tally.household.kitchen.freezer_free_litres
     for period in tally.periods:
@@ -138,10 +134,7 @@ def freezer_space(tally: Tally) -> Iterator[str]:
 
 
 def freezing_per_day(tally: Tally) -> Iterator[str]:
-    """
-    Check that crop frozen whole, and crop in preserves for the freezer, weigh no more than a day's freezing times the
-    days.
-    """
+    """Check that the crop frozen, whole or in preserves, is within a day's freezing capacity times the days."""
     fresh = [0.0] * len(tally.periods)
     for (_, number), kg in tally.plan.freeze_kg.items():
         fresh[number] += kg

@@ -26,10 +26,9 @@ def preserve_balance(tally: Tally) -> Iterator[str]:
 
 def done_by(tally: Tally, name: str, period: Period) -> float:
     """
-    Return containers of a preserve that are out of their equipment by the end of a period.
+    Return the containers of a preserve that are out of their equipment by the end of a period.
 
-    What is longer in its last piece than the period it is begun in stays there day and night from that period's first
-    day on; a crock of four weeks is not eaten of on the first day.
+    A job longer than its period runs day and night from that period's first day.
     """
     preserve, hours = tally.preserves[name], 0.0
     if preserve.load is not None and preserve.equipment:
@@ -44,12 +43,12 @@ def done_by(tally: Tally, name: str, period: Period) -> float:
 
 
 def covered(tally: Tally, target: Target) -> float:
-    """Return how much counts toward a target, in its own unit: good on the shelf, and made, less used by others."""
+    """Return how much counts toward a target, in its unit: good on the shelf, and made, less used by others."""
     return sum(each * tally.standing(name) for name, each in target.counts.items() if name in tally.preserves)
 
 
 def band_sizes(tally: Tally, target: Target) -> tuple[float, ...]:
-    """Return the four quarters of a target, or all of it in one where targets are not filled evenly."""
+    """Return the sizes of a target's segments: four quarters, or one where targets are not filled evenly."""
     return (target.wanted / 4,) * 4 if tally.household.kitchen.fill_targets_evenly else (target.wanted,)
 
 
@@ -67,16 +66,13 @@ def target_filling(tally: Tally) -> Iterator[str]:
 
 
 def room_of(tally: Tally, target: Target) -> float:
-    """Return how much a target may still be given: at most, less what is still good on the shelf."""
+    """Return the room of a target: at most, less what is good on the shelf."""
     shelf = sum(each * tally.good_shelf[name] for name, each in target.counts.items())
     return max(0.0, target.at_most - shelf)
 
 
 def group_of(tally: Tally, preserve: str) -> Target | None:
-    """
-    Return the target a preserve belongs to: the one with room for most of it, ties by name; None if it counts toward
-    none.
-    """
+    """Return the target of a preserve: the one with the most room for it, ties by name; None without one."""
     best, widest = None, -1.0
     for target in sorted(tally.household.targets, key=lambda target: target.name):
         each = target.counts.get(preserve, 0.0)
@@ -86,7 +82,7 @@ def group_of(tally: Tally, preserve: str) -> Target | None:
 
 
 def fixed_total(tally: Tally, preserve: str) -> float:
-    """Return containers of a preserve that fixed lines within the plan ask for."""
+    """Return the containers of a preserve that fixed lines within the plan ask for."""
     first, last = tally.periods[0].first_day, tally.last_day
     return sum(
         line.fix
@@ -97,10 +93,9 @@ def fixed_total(tally: Tally, preserve: str) -> float:
 
 def at_most(tally: Tally) -> Iterator[str]:
     """
-    Check that what the preserves of one target make, less what others use, stays within its room.
+    Check that what the preserves of a target make, less what others use, is within its room.
 
-    Where whole containers are planned the last one may pass it: together less than one container over. What fixed lines
-    ask for is kept whatever the room.
+    On detailed days it may exceed it by less than one container. Fixed lines are always allowed.
     """
     groups: dict[str, list[Preserve]] = {}
     for preserve in tally.household.preserves:
@@ -119,9 +114,7 @@ def at_most(tally: Tally) -> Iterator[str]:
 
 
 def no_purpose(tally: Tally) -> Iterator[str]:
-    """
-    Check that a preserve without a target is made only as far as others use it or it is fixed, plus less than one.
-    """
+    """Check that a preserve without a target is made only as far as others use it or it is fixed, plus under one."""
     for preserve in tally.household.preserves:
         made, taken = sum(tally.made[preserve.name]), sum(tally.taken[preserve.name])
         allowed = taken + fixed_total(tally, preserve.name)

@@ -32,14 +32,14 @@ SPACE_OF = {place: f"{place}_free_litres" for place in PLACES}
 
 class Standing:
     """
-    The state of a household in a drawn season, day by day; weights in kg, room in liters.
+    The state of a household in a drawn season, day by day; weights in kg, space in liters.
 
-    `household` is settled and ready to be planned. The season ends with the last day of its plan. What is surplus is
-    fresh crop that no longer keeps and frozen crop past its weeks.
+    `household` is settled. The season ends with the last day of its plan. Surplus is fresh crop that no longer keeps
+    and frozen crop past its weeks.
     """
 
     def __init__(self, household: Household, draw: Draw, end: datetime.date) -> None:
-        """Begin on the household's first day, before anything came or was done."""
+        """Begin on the household's first day."""
         first = household.kitchen.first_day
         self.household, self.draw, self.first, self.end = household, draw, first, end
         self.crops = {crop.name: crop for crop in household.crops}
@@ -78,7 +78,7 @@ class Standing:
         )
 
     def room(self, place: str) -> float:
-        """Return liters still free in a place; what lay frozen on the first day has its place already."""
+        """Return the free liters in a place; crop frozen before the first day is not part of it."""
         taken = sum(
             self.preserves[name].space_litres_each * count
             for name, count in self.made.items()
@@ -91,9 +91,7 @@ class Standing:
     # ------------------------------------------------------------------ morning and evening
 
     def morning(self, day: datetime.date) -> None:
-        """
-        Return what was picked comes in as it is, empty containers come back, and the household eats of the oldest crop.
-        """
+        """Add what is picked and the empty containers returned."""
         for crop, kg in self.comes.get(day, ()):
             if day <= self.end:
                 self.fresh[crop].append(Lot(crop, day, kg))
@@ -107,12 +105,12 @@ class Standing:
                 self.on_hand["Container", container.name] += came
 
     def eat(self) -> None:
-        """Take what is eaten fresh in a day off the oldest lots."""
+        """Take what is eaten fresh in a day from the oldest lots."""
         for crop in self.crops.values():
             self.eaten += self.take(self.fresh[crop.name], crop.eaten_kg_a_week / 7)
 
     def evening(self, day: datetime.date) -> None:
-        """Fresh crop that does not keep past this day is surplus, and frozen crop past its weeks; see what ran out."""
+        """Move crop that no longer keeps to surplus, and record what ran out."""
         for name, crop in self.crops.items():
             fresh_days, weeks = math.floor(crop.keeps_days), math.floor(crop.frozen_keeps_weeks * 7)
             for lots, keeps in ((self.fresh[name], fresh_days), (self.frozen[name], weeks)):
@@ -128,7 +126,7 @@ class Standing:
 
     @staticmethod
     def take(lots: list[Lot], kg: float) -> float:
-        """Take a weight from the oldest lots; gives what was really there."""
+        """Take a weight from the oldest lots; return what there was."""
         taken = 0.0
         for place, lot in enumerate(lots):
             bite = min(lot.kg, kg - taken)
@@ -139,24 +137,24 @@ class Standing:
 
     @staticmethod
     def there(lots: list[Lot]) -> float:
-        """Return the weight of some lots together."""
+        """Return the weight of some lots."""
         return sum(lot.kg for lot in lots)
 
     # ------------------------------------------------------------------ the shelf
 
     def put_up(self, item: Preserve, count: float, day: datetime.date) -> None:
-        """Put so many of a preserve on the shelf."""
+        """Add a number of a preserve to the shelf."""
         keeps = item.keeps_months
         good = None if keeps is None else best_by(day, keeps)
         self.shelf.append(ShelfRow(item.name, count, made_on=day, best_by=good))
         self.made[item.name] += count
 
     def on_shelf(self, name: str) -> float:
-        """Return containers of a preserve on the shelf."""
+        """Return the containers of a preserve on the shelf."""
         return sum(row.count for row in self.shelf if row.preserve == name)
 
     def use_up(self, name: str, count: float) -> None:
-        """Take so many of a preserve off the shelf, the oldest first; its containers come back."""
+        """Take a number of a preserve from the shelf, the oldest first; its containers are returned."""
         self.made[name] -= count
         self.on_hand["Container", self.preserves[name].container] += count
         for place, row in enumerate(self.shelf):
@@ -167,9 +165,7 @@ class Standing:
         self.shelf = [row for row in self.shelf if row.count > NOTHING]
 
     def filled(self) -> dict[str, float]:
-        """
-        Return how far each target is filled by what is good on the last day, at most as wanted, in the target's unit.
-        """
+        """Return how far each target is filled by what is good on the last day, at most as wanted, in its unit."""
         good: dict[str, float] = defaultdict(float)
         for row in self.shelf:
             if row.best_by is None or row.best_by >= self.end:
@@ -183,10 +179,9 @@ class Standing:
 
     def as_household(self, day: datetime.date) -> Household:
         """
-        Return the household as it stands on the morning of a day, with what is still expected, ready to be planned.
+        Return the household on the morning of a day, with what is still expected, ready to be planned.
 
-        A piece of equipment that is held for days is counted out until then: free from that day when all of them are
-        held, fewer of them otherwise.
+        Occupied equipment is free from later on when all pieces are occupied, and fewer otherwise.
         """
         lots = [*(lot for lots in self.fresh.values() for lot in lots), *self.expected]
         lots += [lot for lots in self.frozen.values() for lot in lots]
@@ -222,7 +217,7 @@ class Standing:
         )
 
     def _piece(self, piece: Equipment, day: datetime.date) -> Equipment:
-        """Return a piece of equipment less what of it is held on this day."""
+        """Return a piece of equipment less what is occupied on this day."""
         held = sorted(until for name, until in self.busy if name == piece.name and until > day)
         if not held:
             return piece
@@ -276,22 +271,20 @@ def work(standing: Standing, plan: Plan, day: datetime.date) -> None:
 
 
 def order(standing: Standing, name: str) -> tuple[int, int, int, str]:
-    """In which order a preserve is made: ingredients of others, each after its own, then importance, then name."""
+    """Return the sort key in which preserves are made: ingredients of others first, then importance, then name."""
     used = any(line.item == name for item in standing.preserves.values() for line in item.ingredients)
     counts = [target.importance for target in standing.household.targets if name in target.counts]
     return 0 if used else 1, steps_before(standing, name), min(counts, default=9), name
 
 
 def steps_before(standing: Standing, name: str) -> int:
-    """
-    Return how many preserves come before one, each an ingredient of the next; ingredient loops are refused before this.
-    """
+    """Return the length of the chain of ingredients below a preserve; loops are refused before this."""
     lines = standing.preserves[name].ingredients
     return max((1 + steps_before(standing, line.item) for line in lines if line.source == "preserve"), default=0)
 
 
 def make(standing: Standing, item: Preserve, wanted: float, day: datetime.date, thaw: dict[str, float]) -> float:
-    """Make so many of a preserve, or as many as can be; gives how many. `thaw` is the crop that may be taken out."""
+    """Make up to this many of a preserve; return how many. `thaw` is the crop that may be thawed."""
     taken = standing.draw.crop_taken(item.name, day)
     most = min(limits(standing, item, taken, thaw), default=math.inf)
     count = math.floor(min(wanted, most) + ALMOST)
@@ -318,7 +311,7 @@ def make(standing: Standing, item: Preserve, wanted: float, day: datetime.date, 
 
 
 def crops_each(item: Preserve) -> Mapping[str, tuple[float, float]]:
-    """Return kilograms of each crop that one container takes: in all, and of it what may be from frozen."""
+    """Return the kg of each crop in one container: in all, and of it from frozen."""
     found: dict[str, tuple[float, float]] = {}
     for line in item.ingredients:
         if line.source == "crop" and line.amount_each > 0:
@@ -328,7 +321,7 @@ def crops_each(item: Preserve) -> Mapping[str, tuple[float, float]]:
 
 
 def stocks_each(standing: Standing, item: Preserve) -> list[tuple[tuple[str, str], float]]:
-    """Return what one container of a preserve takes of containers, lids and pantry, in the stocks' own units."""
+    """Return what one container uses of containers, lids and pantry, in their own units."""
     container = standing.containers[item.container]
     found = [(("Container", container.name), 1.0)]
     if container.lid is not None and container.lid in standing.lids:
@@ -341,7 +334,7 @@ def stocks_each(standing: Standing, item: Preserve) -> list[tuple[tuple[str, str
 
 
 def limits(standing: Standing, item: Preserve, taken: float, thaw: Mapping[str, float]) -> Iterator[float]:
-    """Yield how many containers each thing allows."""
+    """Yield how many containers each resource allows."""
     for crop, (each, from_frozen) in crops_each(item).items():
         fresh = standing.there(standing.fresh[crop])
         out = min(thaw.get(crop, 0.0), standing.there(standing.frozen[crop]))
@@ -358,7 +351,7 @@ def limits(standing: Standing, item: Preserve, taken: float, thaw: Mapping[str, 
 
 
 def price(standing: Standing, item: Preserve, count: int) -> float:
-    """Return money for what has to be bought to make so many; what has no price typed costs nothing here."""
+    """Return the money for what has to be bought to make so many."""
     cost = 0.0
     for key, each in stocks_each(standing, item):
         short = each * count - standing.on_hand[key]
@@ -368,7 +361,7 @@ def price(standing: Standing, item: Preserve, count: int) -> float:
 
 
 def to_buy(key: tuple[str, str], short: float) -> float:
-    """Return how much is bought when so much is missing: whole containers and lids, pantry as it is."""
+    """Return the amount bought when so much is missing: whole containers and lids, pantry exactly."""
     return short if key[0] == "LarderItem" else math.ceil(short - ALMOST)
 
 
@@ -381,7 +374,7 @@ def price_of(standing: Standing, key: tuple[str, str]) -> float | None:
 
 
 def use_stock(standing: Standing, key: tuple[str, str], amount: float) -> None:
-    """Take from a stock; what is missing is bought."""
+    """Use from a stock; what is missing is bought."""
     short = amount - standing.on_hand[key]
     if short > NOTHING:
         bought = min(to_buy(key, short), standing.can_buy[key])
@@ -392,7 +385,7 @@ def use_stock(standing: Standing, key: tuple[str, str], amount: float) -> None:
 
 
 def hold_equipment(standing: Standing, item: Preserve, count: float, day: datetime.date) -> None:
-    """Note until when the last piece of equipment is held by a process longer than a day."""
+    """Record until when the last piece is occupied by a process longer than a day."""
     if not item.equipment or item.load is None:
         return
     piece = standing.household.equipment_named(item.equipment[-1])
@@ -403,7 +396,7 @@ def hold_equipment(standing: Standing, item: Preserve, count: float, day: dateti
 
 
 def freeze(standing: Standing, name: str, kg: float, day: datetime.date) -> None:
-    """Freeze a crop whole, as much as there is and as there is room for."""
+    """Freeze a crop whole, as far as there is crop and room."""
     litres = standing.crops[name].freezer_litres_per_kg
     room = standing.room("freezer") / litres if litres > 0 else math.inf
     frozen = standing.take(standing.fresh[name], min(kg, room))

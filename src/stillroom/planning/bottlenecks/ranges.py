@@ -45,9 +45,7 @@ class Method:
 
 
 def ranges(base: ReSolve, more_of: dict[Bottleneck, Quick], executor: Executor | None) -> dict[Bottleneck, Range]:
-    """
-    Return the range of each of these resources, one unit more of which helps; each direction is a task of its own.
-    """
+    """Return the range of each of these resources, of which one unit more helps; each direction is a task."""
     ups = [Method(base, bottleneck, quick) for bottleneck, quick in more_of.items()]
     downs = [replace(method, fewer=available_units(base.household, method.bottleneck)) for method in ups]
     every = [*ups, *(method for method in downs if method.fewer)]

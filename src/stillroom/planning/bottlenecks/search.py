@@ -33,8 +33,7 @@ def shadow_values(
     parameters: Parameters, variables: Variables, bottlenecks: Sequence[Bottleneck]
 ) -> tuple[dict[Bottleneck, ShadowValue], dict[Bottleneck, str]]:
     """
-    Return the value of one unit more of each resource at its shadow price, objective by objective, and its best
-    constraint.
+    Return the value of one unit more of each resource at its shadow price by objective, and its best constraint.
 
     The linear relaxation is solved for one objective after another. Where many constraints meet, a dual value may hold
     in one direction only, and with whole loads it is an estimate: it ranks what is re-solved first.

@@ -12,9 +12,7 @@ Named = tuple[str, Row]
 
 
 def used_kg(parameters: Parameters, variables: Variables, crop: str, number: int, *, from_frozen: bool = False) -> Sum:
-    """
-    Return the kilograms of a crop used in a period; with `from_frozen` only by ingredients that allow frozen crop.
-    """
+    """Return the kg of a crop used in a period; with `from_frozen` only by ingredients that allow frozen crop."""
     terms = []
     for item in parameters.preserves:
         crops = parameters.frozen_crops_of(item) if from_frozen else parameters.crops_of(item)
@@ -64,7 +62,7 @@ def keeping_time(parameters: Parameters, variables: Variables) -> Iterator[Named
         fresh[c, t] <= keepable[c, t]      for c in crops, t in periods
 
     where
-        keepable[c, t] = kg of the lots picked by t with picked + keeps days > last day of t, less what was eaten of them
+        keepable[c, t] = kg of the lots picked by t with picked + keeps days > last day of t, less what was eaten
 
     The household eats the oldest sound lots first.
 
@@ -140,10 +138,11 @@ def frozen_due_date(parameters: Parameters, variables: Variables) -> Iterator[Na
     """
     Keep crop frozen past a period only if it is still in date at the end of the next one.
 
-        frozen[c, t] <= lots_in_date[c, t] + sum over s <= t in date of freeze[c, s]      for c in freezable, t in periods
+        frozen[c, t] <= lots_in_date[c, t] + sum over s <= t in date of freeze[c, s]
+          for c in freezable, t in periods
 
     where
-        in date            = frozen_due(c, first day of s) >= frozen_until[t], the last day of period t+1 (of t for the last)
+        in date            = frozen_due(c, first day of s) >= frozen_until[t], the last day of t+1 (of t for the last)
         lots_in_date[c, t] = kg of the lots frozen before the plan that are in date
 
     The oldest are thawed first.

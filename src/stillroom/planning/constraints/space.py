@@ -100,7 +100,8 @@ def refrigerator_space(parameters: Parameters, variables: Variables) -> Iterator
     """
     Fit refrigerated preserves in the refrigerator at the end of every period.
 
-        sum over p in the refrigerator of space_litres_each[p] * net[p, t] <= refrigerator_free_litres      for t in periods
+        sum over p in the refrigerator of space_litres_each[p] * net[p, t] <= refrigerator_free_litres
+          for t in periods
 
     in liters; net[p, t] as in `freezer_space`. Only the last period is needed where nothing is taken out.
 

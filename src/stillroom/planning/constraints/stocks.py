@@ -16,7 +16,8 @@ def container_stock(parameters: Parameters, variables: Variables) -> Iterator[Na
     """
     Fill no more containers than are on hand, bought or returned empty.
 
-        sum over p in j of net[p, t] <= on_hand[j] + buy_container[j] + back[j, t]      for j in containers, t in periods
+        sum over p in j of net[p, t] <= on_hand[j] + buy_container[j] + back[j, t]
+          for j in containers, t in periods
 
     where
         net[p, t]  = containers made up to and including t, less those emptied into other preserves

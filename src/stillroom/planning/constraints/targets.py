@@ -72,7 +72,7 @@ def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:
 
     where, in the target's unit,
         groups[n]  = preserves for which n is the target with the most room (`target_of`)
-        allowed[n] = max(0, at_most[n] - good on the shelf), rounded up to whole containers where days are planned in detail
+        allowed[n] = max(0, at_most[n] - good on the shelf), rounded up to whole containers if days are in detail
 
     Fixed lines are always allowed.
 

@@ -130,10 +130,11 @@ def equipment_hours(parameters: Parameters, variables: Variables) -> Iterator[Na
     """
     Keep each piece of equipment within its hours, loads still running from earlier periods included.
 
-        sum over p and s <= t of spread[p, e, s, t] * loads[p, s] <= equipment_hours[e, t]      for e in equipment, t in periods
+        sum over p and s <= t of spread[p, e, s, t] * loads[p, s] <= equipment_hours[e, t]
+          for e in equipment, t in periods
 
     where, in hours of all pieces of e together,
-        spread[p, e, s, t] = hours in t that a load begun in s occupies e: its stove minutes in every piece but the last;
+        spread[p, e, s, t] = hours in t that a load begun in s occupies e: its stove minutes in all pieces but the last;
                              heating up, venting, process and cooling down in the last
 
     >>> from stillroom.household.examples import tiny_household

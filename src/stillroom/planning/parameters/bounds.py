@@ -132,9 +132,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
 
     @cached_property
     def timetable_limit(self) -> Mapping[tuple[str, int], float]:
-        """
-        The most containers of a preserve that fit the timetable of a day, where that was found; not for fixed lines.
-        """
+        """The most containers of a preserve that fit a day's timetable, where that was found; not for fixed lines."""
         by_day = {(name, day): float(most) for name, day, most in self.household.tighter.most}
         return {
             (name, period.number): by_day[name, period.first_day]
@@ -150,8 +148,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
 
     def batch(self, item: Preserve, period: Period) -> int:
         """
-        Return the fewest containers worth starting for on a day: the smallest batch, or less where less is all there
-        can be.
+        Return the fewest containers worth starting for on a day: the smallest batch, or less where there is less.
 
         Never more than the target has room for or the day's crop can fill. A preserve without a target is made only as
         far as others use it, so any number is worth starting for. Containers on hand do not reduce it, or a fourth tub

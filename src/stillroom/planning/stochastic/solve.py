@@ -84,8 +84,7 @@ def worst_season_value(objective: Objective, joint: Joint) -> Objective:
 
 def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]:
     """
-    Return every objective by its expected value; with `worst_first` each target objective for the worst scenario before
-    it.
+    Return the objectives by expected value; with `worst_first` each target objective for the worst scenario first.
 
     Call it before the model is loaded, since the worst scenario adds constraints.
     """
