@@ -67,7 +67,7 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     began = time.monotonic()
     facts, decide = build(household)
     solver = HighsSession(decide.model)
-    objective = next(objective for objective in OBJECTIVES if objective.name == "needs 1")
+    objective = next(objective for objective in OBJECTIVES if objective.name == "targets 1")
     costs = solver.vector(objective.terms(facts, decide))
     solver.set_objective(costs, most=True)
     ours = solver.run(

@@ -9,11 +9,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests import worked_examples as examples
 from tests.planning.strategies import households
 from tests.planning.test_published_cases import plant_hours
+from tests.worked_examples import TUESDAY, bag, home, jar, target
 
-from stillroom.household import examples
-from stillroom.household.examples import TUESDAY, bag, home, jar, target, tiny_household
+from stillroom.household.examples import tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
 from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.bottlenecks.binding import binding_resources
@@ -21,7 +22,7 @@ from stillroom.planning.bottlenecks.gains import gain_of
 from stillroom.planning.bottlenecks.ranges import Range, available_amount, ranges
 from stillroom.planning.bottlenecks.replan import ReSolve, filled_by, quick_plan, re_solve
 from stillroom.planning.bottlenecks.resources import catalogue
-from stillroom.planning.bottlenecks.search import BottlenecksFound, BottleneckGain
+from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
 from stillroom.planning.solve import build, plan
 from stillroom.reports.json import an_hour, gain_object
 from stillroom.reports.terminal.bottlenecks import gives

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from tests.planning.test_published_cases import CASES, THOUSAND, home, product_mix, worth, plant_hours
+from tests.planning.test_published_cases import CASES, THOUSAND, home, plant_hours, product_mix, worth
 from tests.planning.test_published_cases import bag as recipe
 
 from stillroom.household.records import Hours, Household
@@ -25,7 +25,7 @@ def bottlenecks_by_words(household: Household) -> dict[str, Bottleneck]:
 
 def points(quick: Quick) -> float:
     """What the first needs reach."""
-    return next(objective.value for objective in quick.objectives if objective.name == "needs 1")
+    return next(objective.value for objective in quick.objectives if objective.name == "targets 1")
 
 
 def one_more(household: Household, bottleneck: Bottleneck, amount: float = 1.0) -> float:

@@ -6,8 +6,8 @@ import dataclasses
 
 import pytest
 from tests.planning.any_kitchen import any_kitchen
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.records import Equipment, Hours, Household, Load, Lot, Tighter
 from stillroom.household.suppose import more
 from stillroom.planning.bottlenecks.resolve import filled_by

@@ -7,10 +7,10 @@ import datetime
 from collections.abc import Callable
 
 import pytest
+from tests import worked_examples as examples
+from tests.worked_examples import TUESDAY, bag, home, jar, target
 
-from stillroom.household import examples
 from stillroom.household.audit import AUDITS
-from stillroom.household.examples import TUESDAY, bag, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Crop, Household, Ingredient, Lot
 from stillroom.planning.solve import plan
@@ -22,7 +22,7 @@ class Binds:
 
     tight: Household
     loose: Household
-    objective: str = "needs 1"
+    objective: str = "targets 1"
     by: float = 0.01
 
 

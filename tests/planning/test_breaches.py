@@ -6,9 +6,10 @@ import dataclasses
 import datetime
 
 import pytest
+from tests.worked_examples import TUESDAY, bag, home, target
 
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import FRIDAY, TUESDAY, bag, home, target, tiny_household
+from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import (
     Container,
     Crop,

@@ -62,8 +62,8 @@ def test_the_aims_stand_in_the_stated_order_and_a_missing_importance_is_left_out
 
 def test_no_two_rows_or_decisions_share_a_name():
     parameters, variables = build(tiny_household())
-    with pytest.raises(KeyError, match="two decisions would both be called"):
+    with pytest.raises(KeyError, match="two variables would be called"):
         variables.model.variable(next(iter(variables.model.variables)))
     label, row = next(iter(CONSTRAINTS["crop_balance"](parameters, variables)))
-    with pytest.raises(KeyError, match="two rows would both be called"):
+    with pytest.raises(KeyError, match="two constraints would be called"):
         variables.model.add(label, row)

@@ -6,10 +6,10 @@ import dataclasses
 from typing import Any
 
 import pytest
+from tests import worked_examples as examples
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import (
     FREEZE_WHOLE,

@@ -10,12 +10,12 @@ from pathlib import Path
 import highspy
 import pulp
 import pytest
+from tests import worked_examples as examples
 from tests.hedge.tiny import jam_now_or_sauce_later
 from tests.test_command_line import build as build_workbook
 
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
-from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household

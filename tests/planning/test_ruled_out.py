@@ -153,7 +153,7 @@ def without_patience():
     """The objectives with the last one proved to its end, so that two ways to it can be compared."""
     return tuple(
         dataclasses.replace(objective, gap=1e-6, patient_gap=1e-6, node_limit=10_000)
-        if objective.name == "hands"
+        if objective.name == "labor"
         else objective
         for objective in OBJECTIVES
     )
@@ -166,7 +166,7 @@ def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monke
     monkeypatch.setattr(solve, "close_in", lambda search: None)
     by_search = solve.plan(household)
     hours = [
-        next(objective for objective in plan.objectives if objective.name == "hands") for plan in (ruled_out, by_search)
+        next(objective for objective in plan.objectives if objective.name == "labor") for plan in (ruled_out, by_search)
     ]
     assert all(objective.proved for objective in hours)
     assert hours[0].value == pytest.approx(hours[1].value, abs=1e-3)
@@ -190,4 +190,4 @@ def test_no_setup_of_nothing_stands_where_the_search_for_the_last_aims_begins(mo
     monkeypatch.setattr(solve, "run_patiently", watched)
     for household in followed():
         solve.plan(household)
-    assert {"least change", "hands"} <= set(begun)
+    assert {"plan stability", "labor"} <= set(begun)

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from tests.worked_examples import PLENTY, TUESDAY, day, home, jar, target
+
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import PLENTY, TUESDAY, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Container, Crop, Household, Ingredient, Lot, PantryItem, PlanLine
 from stillroom.planning.solve import plan

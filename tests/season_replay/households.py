@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
+
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.outcome import SeasonPlayed

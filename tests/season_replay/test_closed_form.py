@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 from tests.season_replay.households import SURE, expected, met, one_crop, opening
+from tests.worked_examples import TUESDAY
 
-from stillroom.household.examples import TUESDAY
 from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.random import STANDARD, Uncertainty, triangular_share, wilson
 from stillroom.planning.rolling.replay import Settings, play_seasons

@@ -8,10 +8,10 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
+from tests import worked_examples as examples
 from tests.planning.strategies import households
 from tests.season_replay.households import two_crops
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan
@@ -90,7 +90,7 @@ def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pyt
 
     class Blind(HighsSession):
         def run(self, *_: object, **__: object) -> Outcome:
-            return Outcome(False, 0.0, 0.0, "limit of nodes", 30, ())
+            return Outcome(False, 0.0, 0.0, "node limit", 30, ())
 
     monkeypatch.setattr(light, "Solver", Blind)
     household = two_crops()

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 from tests.season_replay.households import SURE, expected, one_crop
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import (
     Container,
@@ -24,14 +24,15 @@ from stillroom.household.records import (
     Target,
 )
 from stillroom.household.simulation.random import Draw
-from stillroom.household.simulation.state import Standing, work
+from stillroom.household.simulation.state import SeasonState
+from stillroom.household.simulation.work import work
 
 END = day(13)
 
 
-def standing(household: Household, **unsure: float) -> Standing:
+def standing(household: Household, **unsure: float) -> SeasonState:
     """A household on the morning of its first day, with nothing left to chance unless said."""
-    found = Standing(household, Draw(1, 0, replace(SURE, **unsure)), END)
+    found = SeasonState(household, Draw(1, 0, replace(SURE, **unsure)), END)
     found.morning(TUESDAY)
     return found
 

@@ -4,12 +4,12 @@ import dataclasses
 import datetime
 
 import pytest
+from tests.worked_examples import TUESDAY, day, home, jar, target
 
 from stillroom.app.fit_day import plan_that_fits
 from stillroom.app.plan import add_clock
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import TUESDAY, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Hours, Lot, PlanLine, Tighter
 from stillroom.planning.parameters import Parameters

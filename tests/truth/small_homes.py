@@ -5,7 +5,8 @@ from __future__ import annotations
 import random
 from typing import Any
 
-from stillroom.household.examples import bag, day, home, jar, target
+from tests.worked_examples import bag, day, home, jar, target
+
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lid, Load, Lot, Preserve, ShelfRow
 
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pulp
 import pytest
+from tests import worked_examples as examples
 from tests.truth.second_opinion import DIFFERENT, EQUAL, NOTHING, OUT_OF_TIME, Answer, Opinion, opinions, verdict
 from tests.truth.small_homes import small_home
 
 from stillroom.app.plan import read_workbook
-from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
@@ -36,9 +36,9 @@ def household_of(path: Path) -> Household:
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_scip_fills_the_musts_of_a_demo_as_far_as_we_do(path: Path) -> None:
-    rows = list(opinions(path.stem, household_of(path), SECONDS, ("fixed lines", "needs 1")))
+    rows = list(opinions(path.stem, household_of(path), SECONDS, ("fixed lines", "targets 1")))
     assert {row.verdict for row in rows} <= {EQUAL, NOTHING}
-    (musts,) = (row for row in rows if row.objective == "needs 1")
+    (musts,) = (row for row in rows if row.objective == "targets 1")
     assert musts.verdict == EQUAL
     assert musts.apart <= 1e-4
 
@@ -77,7 +77,7 @@ def test_cbc_reads_the_same_programme_from_pulp(name: str) -> None:
     variables.model.add("every_fixed_line_is_kept", at_most([(1.0, short) for short in variables.short.values()], 1e-6))
     problem = pulp_problem(variables.model, MUSTS.terms(parameters, variables), most=True)
     assert problem.solve(pulp.COIN_CMD(path=CBC, msg=False, gapRel=1e-6, threads=1)) == pulp.LpStatusOptimal
-    (musts,) = (row for row in opinions(name, household, SECONDS, ("needs 1",)) if row.objective == "needs 1")
+    (musts,) = (row for row in opinions(name, household, SECONDS, ("targets 1",)) if row.objective == "targets 1")
     assert pulp.value(problem.objective) == pytest.approx(musts.first.value, rel=1e-4)
 
 
@@ -99,6 +99,6 @@ def test_a_search_that_did_not_end_is_never_called_equal() -> None:
 
 
 def test_values_within_the_gap_are_equal() -> None:
-    one = Opinion("x", "needs 1", answer(9.9995, 10.0), answer(10.0, 10.0), "")
+    one = Opinion("x", "targets 1", answer(9.9995, 10.0), answer(10.0, 10.0), "")
     assert verdict(MUSTS, one.first, one.second) == EQUAL
     assert one.apart == pytest.approx(5e-5)

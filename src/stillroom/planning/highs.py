@@ -84,8 +84,8 @@ FEASIBILITY = 1e-7
 
 STOPPED = {
     highspy.HighsModelStatus.kTimeLimit: "time limit",
-    highspy.HighsModelStatus.kSolutionLimit: "limit of nodes",
-    highspy.HighsModelStatus.kInterrupt: "limit of nodes",
+    highspy.HighsModelStatus.kSolutionLimit: "node limit",
+    highspy.HighsModelStatus.kInterrupt: "node limit",
 }
 """Why a solve ended without a proof, in plain words."""
 

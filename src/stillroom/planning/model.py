@@ -80,7 +80,7 @@ class Model:
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
         """Add a variable with bounds 0 and `most`. Raises KeyError when the name is taken."""
         if name in self.variables:
-            msg = f"two decisions would both be called {name}"
+            msg = f"two variables would be called {name}"
             raise KeyError(msg)
         made = self.variables[name] = Variable(name, most, whole)
         return made
@@ -88,10 +88,10 @@ class Model:
     def add(self, name: str, row: Row) -> None:
         """Add a constraint. Raises KeyError if the name is taken, ValueError if it has no terms and is violated."""
         if name in self.rows:
-            msg = f"two rows would both be called {name}"
+            msg = f"two constraints would be called {name}"
             raise KeyError(msg)
         if not row.terms and not row.holds_without_terms():
-            msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
+            msg = f"{name} cannot be satisfied: it requires 0 {row.sense} {row.bound}"
             raise ValueError(msg)
         self.rows[name] = row
 

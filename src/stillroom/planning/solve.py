@@ -207,7 +207,7 @@ def solve_objective(search: Search, objective: Objective) -> Outcome:
         solver.relax_objective_bounds(share)
         outcome = solver.run(search.best, settings, search.seconds_left())
     if outcome.infeasible and not solver.objective_rows:
-        raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
+        raise StillroomError("no plan satisfies every constraint; please report this with the workbook's numbers")
     return outcome
 
 

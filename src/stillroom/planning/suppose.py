@@ -50,7 +50,7 @@ def plan_case(planner: Planner, household: Household) -> Plan:
     found = planner(household)
     broken = violated_constraints(household, found)
     if broken:
-        msg = "the plan of a case does not keep every rule: " + "; ".join(broken[:3])
+        msg = "the plan of a case violates a constraint: " + "; ".join(broken[:3])
         raise StillroomError(msg)
     return sendable_plan(found)
 

@@ -198,7 +198,7 @@ def limits_on(
     for name in names:
         if name not in parameters.target_of:
             rows = (variables.name("no_purpose", name), variables.name("no_purpose_in_weeks", name))
-            found.append(of_rows("purpose", f"a need that {name} counts toward", *rows))
+            found.append(of_rows("purpose", f"a target that {name} counts toward", *rows))
     for day in parameters.singles:
         rows = tuple(timetable_row(name, day) for name in names if (name, day.number) in parameters.timetable_limit)
         if rows:

@@ -198,7 +198,7 @@ def wrong_with(
         needed += household.kitchen.setup_hours_a_kind * 60
     worked = sum(step.minutes * step.hands for step in chain)
     if worked < needed - A_SECOND / 60:
-        yield f"takes {format_number(needed, 0)} minutes of hands, and has {format_number(worked, 0)}"
+        yield f"takes {format_number(needed, 0)} minutes of labor, and has {format_number(worked, 0)}"
 
 
 def out_of_order(by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
@@ -254,7 +254,7 @@ def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
                 )
         late = max(day.ends - day.closes, evening - max(day.kitchen.latest, day.ends))
         if day.over_minutes < late.total_seconds() / 60:
-            yield f"{format_date(day.day)}: it runs past its hours, and is not said to"
+            yield f"{format_date(day.day)}: it runs past its hours, and is not reported"
         if day.could_end > day.ends:
             yield f"{format_date(day.day)}: it ends before it could"
         yield from past_their_own(day)

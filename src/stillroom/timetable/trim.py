@@ -127,10 +127,10 @@ def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> 
     """
     Return how many containers fit a day with nothing else; None when a whole load does, 0 when no batch does.
 
-    >>> from stillroom.household.examples import juice_by_the_load
+    >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.household.records import Hours
-    >>> home = juice_by_the_load()
-    >>> juice, day = home.preserves[0], home.kitchen.first_day
+    >>> home = tiny_household()
+    >>> juice, day = home.preserve("juice"), home.kitchen.first_day
     >>> hours = [Hours(what, (0.5,) * 7, 7.0) for what in ("hands", "stove free")]
     >>> most_alone(home, juice, day), most_alone(replace(home, hours=tuple(hours)), juice, day)
     (None, 0)

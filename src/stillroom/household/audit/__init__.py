@@ -82,14 +82,14 @@ def violated_constraints(household: Household, plan: Plan) -> tuple[str, ...]:
     """
     Return a sentence for every violated constraint and every objective stated wrongly; empty when valid.
 
-    >>> from stillroom.household.examples import juice_by_the_load
+    >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.household.plan import periods
-    >>> household = juice_by_the_load()
+    >>> household = tiny_household()
     >>> too_much = Plan(periods(household.kitchen), make={("juice", 0): 14.0}, loads={("juice", 0): 1.0})
     >>> for sentence in violated_constraints(household, too_much)[:2]:
     ...     print(sentence)
-    Tue Aug 18, tomato: 33.1 lb come in, but 46.3 lb go out
-    Tue Aug 18: 14 of juice do not go into 1 load of 7
+    Fri Aug 14, tomato: 22 lb come in, but 46.7 lb go out
+    Sat Aug 15, tomato: 26.5 lb come in, but 0.4 lb go out
     """
     tally = Tally(household, plan)
     if mismatch := tally.unknown_names():

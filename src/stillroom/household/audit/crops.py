@@ -100,7 +100,7 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
             stated = plan.frozen_kg.get(key, 0.0)
             if differs(held, stated):
                 total = f"but it adds up to {format_weight(held, 1)}"
-                yield f"{when(period)}, {name}: {format_weight(stated, 1)} are said to be held frozen, {total}"
+                yield f"{when(period)}, {name}: {format_weight(stated, 1)} are stated as frozen, {total}"
             held = stated
             if more(freeze, 0.0) and not crop.may_be_frozen_whole:
                 yield f"{when(period)}: {format_weight(freeze, 1)} of {name} are frozen whole, which it may not be"

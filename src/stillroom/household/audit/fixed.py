@@ -115,7 +115,7 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
         if not any(kept(tally, name, days, exactly, fix) for fix in typed):
             amounts, key = amounts_of(tally, name)
             made = sum(amounts.get((key, period.number), 0.0) for period in days)
-            text = f"but {said(made)} are planned and no breach of it is said"
+            text = f"but {said(made)} are planned and the plan reports no shortfall"
             yield f"{when(days[0])}: {name} is fixed at {said(typed[-1])}, {text}"
     yield from false_violations(tally, named)
     for preserve, period, amount in tally.makes:

@@ -32,7 +32,7 @@ def whole_loads(tally: Tally) -> Iterator[str]:
         if preserve.load is not None:
             loads = tally.plan.loads.get((preserve.name, period.number), 0.0)
             if more(amount, preserve.load * loads):
-                text = f"{said(amount)} of {preserve.name} do not go into {loads_said(loads)} of {preserve.load}"
+                text = f"{said(amount)} of {preserve.name} do not fit in {loads_said(loads)} of {preserve.load}"
                 yield f"{when(period)}: {text}"
 
 
@@ -141,7 +141,7 @@ def hands_hours(tally: Tally) -> Iterator[str]:
     for period, needed in zip(tally.periods, hands_in(tally), strict=True):
         there = hours_of_row(tally, "hands", period)
         if there is not None and more(needed, there):
-            yield f"{when(period)}: {format_hours(needed)} of hands are needed, but only {said(there)} h are there"
+            yield f"{when(period)}: {format_hours(needed)} of labor are needed, but only {said(there)} h are available"
 
 
 def heating_hours(piece: Equipment, preserve: Preserve) -> float:

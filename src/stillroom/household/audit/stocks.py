@@ -28,7 +28,7 @@ def container_stock(tally: Tally) -> Iterator[str]:
             there = container.on_hand + tally.plan.buy_containers.get(name, 0.0)
             there += math.floor(container.back_each_week * days / 7 + 1e-9)
             if more(full[name], there):
-                yield f"{when(period)}: {said(full[name])} of {name} are full, but only {said(there)} were to be had"
+                yield f"{when(period)}: {said(full[name])} of {name} are full, but only {said(there)} were available"
 
 
 def lid_stock(tally: Tally) -> Iterator[str]:
@@ -41,7 +41,7 @@ def lid_stock(tally: Tally) -> Iterator[str]:
     for row in tally.household.lids:
         there = row.on_hand + tally.plan.buy_lids.get(row.name, 0.0)
         if more(used[row.name], there):
-            yield f"{said(used[row.name])} of {row.name} are used, but only {said(there)} were to be had"
+            yield f"{said(used[row.name])} of {row.name} are used, but only {said(there)} were available"
 
 
 def pantry_stock(tally: Tally) -> Iterator[str]:
@@ -55,7 +55,7 @@ def pantry_stock(tally: Tally) -> Iterator[str]:
         there = row.on_hand + tally.plan.buy_items.get(row.name, 0.0)
         if more(used[row.name], there):
             much = f"{said(used[row.name])} {row.base_unit}"
-            yield f"{much} of {row.name} are used, but only {said(there)} were to be had"
+            yield f"{much} of {row.name} are used, but only {said(there)} were available"
 
 
 def spent(tally: Tally) -> float:

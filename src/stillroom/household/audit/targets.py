@@ -20,7 +20,7 @@ def preserve_balance(tally: Tally) -> Iterator[str]:
             there = tally.good_shelf[name] + done_by(tally, name, period)
             used = sum(tally.taken[name][: period.number + 1])
             if more(used, there):
-                yield f"{when(period)}: {said(used)} of {name} are used by others, but only {said(there)} are there"
+                yield f"{when(period)}: {said(used)} of {name} are used by others, but only {said(there)} are available"
                 break
 
 
@@ -59,10 +59,10 @@ def target_filling(tally: Tally) -> Iterator[str]:
         filled = [amount for (name, _), amount in tally.plan.bands.items() if name == target.name]
         there = covered(tally, target)
         if more(sum(filled), there):
-            yield f"{target.name}: {said(sum(filled))} are said to be covered, but only {said(there)} are there"
+            yield f"{target.name}: {said(sum(filled))} are stated as covered, but only {said(there)} are available"
         for (name, segment), amount in sorted(tally.plan.bands.items()):
             if name == target.name and (not 0 <= segment < len(sizes) or more(amount, sizes[segment])):
-                yield f"{target.name}: part {segment + 1} is said to hold {said(amount)}, which is more than it takes"
+                yield f"{target.name}: part {segment + 1} is stated to have {said(amount)}, which is more than it takes"
 
 
 def room_of(tally: Tally, target: Target) -> float:
@@ -119,5 +119,5 @@ def no_purpose(tally: Tally) -> Iterator[str]:
         made, taken = sum(tally.made[preserve.name]), sum(tally.taken[preserve.name])
         allowed = taken + fixed_total(tally, preserve.name)
         if group_of(tally, preserve.name) is None and made > TOLERANCE and made >= allowed + 1 - TOLERANCE:
-            use = f"which counts toward no need, and others take only {said(taken)}"
+            use = f"which counts toward no target, and others use only {said(taken)}"
             yield f"{said(made)} of {preserve.name} are made, {use}"

@@ -191,7 +191,7 @@ def read_quick(
     household = search.parameters.household
     broken = violated_constraints(household, plan)
     if broken:
-        msg = "a plan that was tried does not keep every rule: " + "; ".join(broken[:3])
+        msg = "a re-solved plan violates a constraint: " + "; ".join(broken[:3])
         raise StillroomError(msg)
     return Quick(
         objectives=reached,

@@ -13,7 +13,8 @@ from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonPlayed
 from stillroom.household.simulation.random import Draw, Uncertainty
-from stillroom.household.simulation.state import NOTHING, Standing, work
+from stillroom.household.simulation.state import NOTHING, SeasonState
+from stillroom.household.simulation.work import work
 from stillroom.planning.bottlenecks.resolve import sendable, sendable_plan
 from stillroom.planning.rolling.light import Planned, light_plan
 
@@ -78,31 +79,31 @@ def play(household: Household, draw: Draw, settings: Settings, opening: Plan | N
     on the first day, None to make it here. Raises StillroomError when an audited plan violates a constraint.
     """
     end, day = season_end(household), household.kitchen.first_day
-    standing = Standing(household, draw, end)
+    state = SeasonState(household, draw, end)
     plan, next_plan = (opening if opening is not None and days_ahead(opening) else None), day
     made = audited = lost = 0
     while day <= end:
-        standing.morning(day)
+        state.morning(day)
         if day >= next_plan:
-            if (plan is None or made) and anything_to_do(standing, day, settings.plan_every_days):
+            if (plan is None or made) and anything_to_do(state, day, settings.plan_every_days):
                 opener = settings.opener if made < settings.openings else None
                 planner = opener or settings.planner
-                shaped, plan = planner(standing.as_household(day), settings.plan_every_days, end)
+                shaped, plan = planner(state.as_household(day), settings.plan_every_days, end)
                 if draw.number % settings.audit_every == 0:
                     require_feasible(shaped, plan)
                     audited += 1
             made += 1
             ahead = settings.plan_every_days if plan is None else min(settings.plan_every_days, days_ahead(plan) or 1)
             next_plan = day + datetime.timedelta(days=ahead)
-        standing.eat()
+        state.eat()
         if hands_on(household, day) > 0 and draw.evening_lost(day):
             lost += 1
             next_plan = day + datetime.timedelta(days=1)
         elif plan is not None:
-            work(standing, plan, day)
-        standing.evening(day)
+            work(state, plan, day)
+        state.evening(day)
         day += datetime.timedelta(days=1)
-    return counted(standing, lost, made, audited)
+    return counted(state, lost, made, audited)
 
 
 def days_ahead(plan: Plan) -> int:
@@ -110,14 +111,14 @@ def days_ahead(plan: Plan) -> int:
     return sum(period.single for period in plan.periods)
 
 
-def anything_to_do(standing: Standing, day: datetime.date, days: int) -> bool:
+def anything_to_do(state: SeasonState, day: datetime.date, days: int) -> bool:
     """Return whether there is any crop in the next days, or a preserve without crop."""
     soon = day + datetime.timedelta(days=days)
-    if any(lot.picked_on < soon for lot in standing.expected):
+    if any(lot.picked_on < soon for lot in state.expected):
         return True
-    if any(lot.kg > NOTHING for lots in (*standing.fresh.values(), *standing.frozen.values()) for lot in lots):
+    if any(lot.kg > NOTHING for lots in (*state.fresh.values(), *state.frozen.values()) for lot in lots):
         return True
-    planned = standing.household.planned()
+    planned = state.household.planned()
     return any(all(line.source != "crop" for line in item.ingredients) for item in planned)
 
 
@@ -131,27 +132,27 @@ def require_feasible(household: Household, plan: Plan) -> None:
     """Raise StillroomError when a plan violates a constraint."""
     broken = violated_constraints(household, plan)
     if broken:
-        msg = "a plan within a played season does not keep every rule: " + "; ".join(broken[:3])
+        msg = "a plan within a played season violates a constraint: " + "; ".join(broken[:3])
         raise StillroomError(msg)
 
 
-def counted(standing: Standing, lost: int, plans: int, audited: int) -> SeasonPlayed:
+def counted(state: SeasonState, lost: int, plans: int, audited: int) -> SeasonPlayed:
     """Return the figures of a season that is over."""
-    left = [lot for lots in (*standing.fresh.values(), *standing.frozen.values()) for lot in lots]
+    left = [lot for lots in (*state.fresh.values(), *state.frozen.values()) for lot in lots]
     made: dict[str, float] = {}
-    for _, name, count in standing.done:
-        if name in standing.preserves:
+    for _, name, count in state.done:
+        if name in state.preserves:
             made[name] = made.get(name, 0.0) + count
     return SeasonPlayed(
-        number=standing.draw.number,
-        filled=standing.filled(),
-        surplus_kg={name: kg for name, kg in sorted(standing.surplus.items()) if kg > NOTHING},
-        left_kg=standing.there(left),
-        harvest_kg=standing.harvest,
-        eaten_kg=standing.eaten,
-        used_kg=standing.used,
-        spent=standing.spent,
-        ran_out=dict(sorted(standing.ran_out.items())),
+        number=state.draw.number,
+        filled=state.filled(),
+        surplus_kg={name: kg for name, kg in sorted(state.surplus.items()) if kg > NOTHING},
+        left_kg=state.there(left),
+        harvest_kg=state.harvest,
+        eaten_kg=state.eaten,
+        used_kg=state.used,
+        spent=state.spent,
+        ran_out=dict(sorted(state.ran_out.items())),
         made=dict(sorted(made.items())),
         evenings_lost=lost,
         plans=plans,

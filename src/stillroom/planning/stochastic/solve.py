@@ -3,33 +3,23 @@
 from __future__ import annotations
 
 import time
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.audit.objectives import PROVED, PROVED_AT_ALL
-from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Period, Plan, SeasonPlan
-from stillroom.household.records import Household, Preserve
-from stillroom.household.scenarios import DAYS_DECIDED_NOW, LIKELY, days_decided_now, harvest_cases, planned_for_several
+from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Plan, SeasonPlan
+from stillroom.household.records import Household
+from stillroom.household.scenarios import LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve
 from stillroom.planning.bottlenecks.resolve import relaxed_value, sendable_plan
 from stillroom.planning.highs import HighsSession, SolveSettings
-from stillroom.planning.model import Sum, Variable, at_least, at_most
+from stillroom.planning.model import Sum
 from stillroom.planning.objectives import Objective, objectives_for
-from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import (
-    Day,
-    Used,
-    day_of,
     extract_plan,
-    keeps,
-    may_move,
-    move_sessions_earlier,
-    move_to,
-    with_moves,
 )
 from stillroom.planning.solve import (
     Search,
@@ -43,83 +33,10 @@ from stillroom.planning.solve import (
     with_full_segments,
     without_idle_setups,
 )
+from stillroom.planning.stochastic.moves import move_all_earlier
+from stillroom.planning.stochastic.objectives import distance_terms, objectives_over
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
-from stillroom.planning.variables import Variables
 from stillroom.planning.violations import explain_violations
-
-# The objectives over the scenarios: expected value, or the worst scenario first.
-
-
-def weighted(parts: Iterable[tuple[float, Sum]]) -> Sum:
-    """Return the weighted sum: an expectation where the weights add up to 1."""
-    return [(weight * coefficient, variable) for weight, terms in parts for coefficient, variable in terms]
-
-
-def expected_value(objective: Objective, joint: Joint) -> Objective:
-    """
-    Return the expected value of an objective.
-
-        sum over s of weight[s] * objective[s]
-    """
-
-    def terms(_parameters: Parameters, _variables: Variables) -> Sum:
-        return weighted((case.weight, objective.terms(case.parameters, case.variables)) for case in joint.cases)
-
-    return replace(objective, terms=terms)
-
-
-def worst_season_value(objective: Objective, joint: Joint) -> Objective:
-    """
-    Return the value of an objective in the worst scenario; adds its constraints to the model.
-
-        maximize worst   where worst <= objective[s] for every scenario s
-    """
-    name = f"worst.{objective.name.replace(' ', '_')}"
-    value = joint.model.variable(name)
-    for case in joint.cases:
-        terms = [(-coefficient, variable) for coefficient, variable in objective.terms(case.parameters, case.variables)]
-        joint.model.add(f"{case.name}.{name}", at_most([(1.0, value), *terms], 0.0))
-    return replace(objective, worst_season=True, terms=lambda _parameters, _variables: [(1.0, value)])
-
-
-def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]:
-    """
-    Return the objectives by expected value; with `worst_first` each target objective for the worst scenario first.
-
-    Call it before the model is loaded, since the worst scenario adds constraints.
-    """
-    found = []
-    for objective in objectives_for(joint.cases[0].parameters):
-        if worst_first and objective.kind == "target":
-            found.append(worst_season_value(objective, joint))
-        found.append(expected_value(objective, joint))
-    return tuple(found)
-
-
-def distance_terms(joint: Joint, case: Case) -> Sum:
-    """
-    Return the number of containers by which a scenario's later days differ from the likely one; adds its constraints.
-
-        apart[p, t] >= make[p, t] - make_likely[p, t]
-        apart[p, t] >= make_likely[p, t] - make[p, t]
-
-    Without it scenarios would differ by days that are equal in every objective.
-    """
-    likely = joint.case("likely").variables.make
-    terms: Sum = []
-    for (name, number), made in case.variables.make.items():
-        other = likely[name, number]
-        if made is other:
-            continue
-        period = case.parameters.periods[number]
-        label = case.variables.name("apart", name, period.label)
-        apart: Variable = case.variables.model.variable(label)
-        for sign, which in ((1.0, "more"), (-1.0, "less")):
-            row = at_least([(1.0, apart), (-sign, made), (sign, other)], 0.0)
-            case.variables.model.add(f"{label}.{which}", row)
-        terms.append((1.0, apart))
-    return terms
-
 
 # The late objectives, scenario by scenario.
 
@@ -227,107 +144,6 @@ def fixed_columns(search: Search, columns: Sequence[int]) -> Iterator[None]:
             highs.changeColBounds(column, lower, upper)
 
 
-# Sessions moved to earlier days, alike in all scenarios today and tomorrow.
-
-NOTHING = 1e-6
-
-
-def move_all_earlier(
-    parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int
-) -> dict[str, Plan]:
-    """
-    Return the plans, by scenario, with sessions moved to earlier days.
-
-    A session moves into the first-stage days only if every scenario makes it later and has room for it; then within
-    those days in all scenarios alike; then within the later days of each scenario.
-    """
-    start = move_opening_earlier(parameters, move_into_opening(parameters, plans, decided_now), decided_now)
-    return {
-        name: move_sessions_earlier(parameters[name], plan, (decided_now, len(parameters[name].singles)))
-        for name, plan in start.items()
-    }
-
-
-def move_into_opening(
-    parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int
-) -> Mapping[str, Plan]:
-    """Move sessions from later days into the first-stage days where every scenario can."""
-    days = {name: day_of(parameters[name], plan) for name, plan in plans.items()}
-    likely = parameters[LIKELY]
-    moved = False
-    for item in sorted(likely.preserves, key=lambda item: (keeps(likely, item), item.name)):
-        for period in likely.singles[decided_now:]:
-            for earlier in likely.singles[:decided_now]:
-                amount = days[LIKELY].make.get((item.name, period.number), 0.0)
-                if amount > 0 and every_season_moves(days, plans, item, amount, earlier):
-                    moved = True
-    found = {name: with_moves(plans[name], day) for name, day in days.items()}
-    if not moved or any(violated_constraints(parameters[name].household, plan) for name, plan in found.items()):
-        return plans
-    return found
-
-
-def every_season_moves(
-    days: dict[str, Day], plans: Mapping[str, Plan], item: Preserve, amount: float, earlier: Period
-) -> bool:
-    """Move a session to an earlier day in every scenario, or in none; return whether it was moved."""
-    before = {name: copied(day) for name, day in days.items()}
-    for name, day in days.items():
-        source = next(
-            (
-                period
-                for period in day.parameters.singles[DAYS_DECIDED_NOW:]
-                if abs(day.make.get((item.name, period.number), 0.0) - amount) < NOTHING
-                and may_move(day.parameters, plans[name], item, period)
-            ),
-            None,
-        )
-        if source is None or not move_to(day, item, source, earlier):
-            days.update(before)
-            return False
-    return True
-
-
-def copied(day: Day) -> Day:
-    """Return a copy of a day to restore."""
-    used: Used = defaultdict(float, day.used)
-    return replace(day, make=dict(day.make), loads=dict(day.loads), fresh_kg=dict(day.fresh_kg), used=used)
-
-
-def move_opening_earlier(
-    parameters: Mapping[str, Parameters], plans: Mapping[str, Plan], decided_now: int
-) -> Mapping[str, Plan]:
-    """Move what the likely season can move from tomorrow to today in every season, if every season can."""
-    likely = plans[LIKELY]
-    moved = move_sessions_earlier(parameters[LIKELY], likely, (0, decided_now))
-    if moved.make == likely.make:
-        return plans
-    found = {name: with_same_opening(plan, likely, moved, decided_now) for name, plan in plans.items()}
-    if any(violated_constraints(parameters[name].household, plan) for name, plan in found.items()):
-        return plans
-    return found
-
-
-def with_same_opening(plan: Plan, before: Plan, after: Plan, decided_now: int) -> Plan:
-    """Return a scenario's plan with the same moves in the first-stage days as between two plans."""
-
-    def now(amounts: Mapping[tuple[str, int], float]) -> dict[tuple[str, int], float]:
-        return {key: amount for key, amount in amounts.items() if key[1] < decided_now}
-
-    def later(amounts: Mapping[tuple[str, int], float]) -> dict[tuple[str, int], float]:
-        return {key: amount for key, amount in amounts.items() if key[1] >= decided_now}
-
-    fresh = dict(plan.fresh_kg)
-    for key in set(before.fresh_kg) | set(after.fresh_kg):
-        fresh[key] = fresh.get(key, 0.0) + after.fresh_kg.get(key, 0.0) - before.fresh_kg.get(key, 0.0)
-    return replace(
-        plan,
-        make=now(after.make) | later(plan.make),
-        loads=now(after.loads) | later(plan.loads),
-        fresh_kg={key: kg for key, kg in fresh.items() if kg > NOTHING},
-    )
-
-
 Report = Callable[[str], None]
 
 LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
@@ -397,7 +213,7 @@ def finished(household: Household, joint: Joint, search: Search) -> Plan:
             one = sendable_plan(plans[case.name])
             broken = violated_constraints(case.parameters.household, one)
             if broken:
-                msg = f"the plan for a {case.name} harvest does not keep every rule: " + "; ".join(broken[:3])
+                msg = f"the plan for a {case.name} harvest violates a constraint: " + "; ".join(broken[:3])
                 raise StillroomError(msg)
             seasons.append(SeasonPlan(case.name, case.weight, one))
     likely = plans[LIKELY]

@@ -11,8 +11,9 @@ from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, HarvestCase, days_decided_now, harvest_cases
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.solve import Search, optimize, plan, with_full_segments
+from stillroom.planning.stochastic.objectives import objectives_over
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
-from stillroom.planning.stochastic.solve import objectives_over, optimize_late
+from stillroom.planning.stochastic.solve import optimize_late
 
 NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
 """Objectives about how a plan is done, not what it is worth."""
@@ -186,7 +187,7 @@ def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]
     solver.set_objective({solver.columns[name]: 1.0 for name in ends}, most=True)
     outcome = solver.run(None, SolveSettings(node_limit=1000))
     if not outcome.found:
-        raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
+        raise StillroomError("no plan satisfies every constraint; please report this with the workbook's numbers")
     found = {name: outcome.columns[solver.columns[name]] for name in ends}
     variables = search.variables.model.variables
     set_bounds(
