@@ -69,7 +69,7 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     solver = HighsSession(decide.model)
     objective = next(objective for objective in OBJECTIVES if objective.name == "targets 1")
     costs = solver.vector(objective.terms(facts, decide))
-    solver.set_objective(costs, most=True)
+    solver.set_objective(costs, maximize=True)
     ours = solver.run(
         None, SolveSettings(objective.gap, objective.close_enough, objective.patient_gap, 20, objective.node_limit)
     )

@@ -16,11 +16,12 @@ from tests.worked_examples import TUESDAY, bag, home, jar, target
 
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.bottlenecks.binding import binding_resources
 from stillroom.planning.bottlenecks.gains import gain_of
 from stillroom.planning.bottlenecks.ranges import Range, available_amount, ranges
-from stillroom.planning.bottlenecks.replan import ReSolve, filled_by, quick_plan, re_solve
+from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
 from stillroom.planning.solve import build, plan
@@ -237,7 +238,7 @@ def test_more_of_anything_never_gives_less(household: Household, which: int) -> 
         return
     bottleneck = bottlenecks[which % len(bottlenecks)]
     at_hand = plan(household)
-    before = replace(quick_plan(household, at_hand), filled=filled_by(household, at_hand))
+    before = replace(quick_plan(household, at_hand), filled=filled_by_plan(household, at_hand))
     more = quick_plan(bottleneck.loosened(household, bottleneck.step), at_hand, before, targets_only=True)
     assert not gain_of(household, before, more).hurts
 

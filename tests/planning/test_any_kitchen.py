@@ -28,7 +28,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.planning.bottlenecks.resolve import filled_by
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.solve import plan
 
 ALL = range(150)
@@ -194,6 +194,6 @@ def test_half_of_a_need_is_covered_as_the_needs_say() -> None:
     for number in SOME:
         household = any_kitchen(number)
         found = plan(household)
-        for target, filled in filled_by(household, found).items():
+        for target, filled in filled_by_plan(household, found).items():
             bands = sum(amount for (name, _), amount in found.bands.items() if name == target)
             assert bands == pytest.approx(filled, abs=1e-3), (number, target)

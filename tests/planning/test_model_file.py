@@ -39,7 +39,7 @@ def ours(household: Household) -> tuple[int, int, float]:
     parameters, variables = build(household)
     solver = HighsSession(variables.model)
     objective = next(objective for objective in objectives_for(parameters) if objective.terms(parameters, variables))
-    solver.set_objective(solver.vector(objective.terms(parameters, variables)), most=objective.most)
+    solver.set_objective(solver.vector(objective.terms(parameters, variables)), maximize=objective.maximize)
     outcome = solver.run(None, SolveSettings(node_limit=10_000))
     assert outcome.found
     return len(solver.rows), len(solver.columns), outcome.value

@@ -98,7 +98,7 @@ def test_what_would_cost_a_held_aim_too_much_is_ruled_out():
         tighten_by_reduced_costs(solver, [(solver.vector(terms), False, held)], (5.0, 0.0))
         _, upper = solver.column_bounds()
         assert list(upper) == [10.0, most_dear]
-        solver.set_objective(solver.vector(terms), most=False)
+        solver.set_objective(solver.vector(terms), maximize=False)
         assert solver.run(None, SolveSettings()).value == pytest.approx(5.0)
 
 
@@ -143,7 +143,7 @@ def test_a_misread_starting_point_is_searched_again_without_it_and_then_without_
     for expected in ([first, second], [first, second, last]):
         asked.clear()
         solver = HighsSession(programme)
-        solver.set_objective(solver.vector(terms), most=False)
+        solver.set_objective(solver.vector(terms), maximize=False)
         assert solver.run(start, SolveSettings()).value == pytest.approx(5.0)
         assert asked == expected
         assert solver.highs.getOptionValue("presolve")[1] == "choose"

@@ -48,7 +48,7 @@ def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counte
         if name not in results:
             continue
         objective = next(one for one in OBJECTIVES if one.name == name)
-        sign = 1.0 if objective.most else -1.0
+        sign = 1.0 if objective.maximize else -1.0
         best = max(sign * figure(one, name) for one in strict)
         with_slack = max(sign * figure(one, name) for one in loose)
         result = results[name]

@@ -88,7 +88,7 @@ def opinions(name: str, household: Household, seconds: float, objectives: tuple[
         with tempfile.TemporaryDirectory(prefix="stillroom-truth-") as folder:
             model = Path(folder) / "aim.mps"
             if asked:
-                search.solver.set_objective(costs, most=objective.most)
+                search.solver.set_objective(costs, maximize=objective.maximize)
                 search.solver.highs.writeModel(str(model))
             began = time.perf_counter()
             optimize(search, objective)
@@ -120,7 +120,7 @@ def by_scip(model: Path, objective: Objective, seconds: float) -> Answer:
     scip.optimize()
     taken = time.perf_counter() - began
     status = str(scip.getStatus())
-    value = float(scip.getPrimalbound()) if scip.getNSols() else (-math.inf if objective.most else math.inf)
+    value = float(scip.getPrimalbound()) if scip.getNSols() else (-math.inf if objective.maximize else math.inf)
     return Answer(value, float(scip.getDualbound()), status in ("optimal", "gaplimit"), taken)
 
 
@@ -137,5 +137,5 @@ def verdict(objective: Objective, first: Answer, second: Answer) -> str:
 
 def beats(objective: Objective, value: float, bound: float) -> bool:
     """Whether a value is better than a bound says it can be, by more than the solvers' tolerance."""
-    over = value - bound if objective.most else bound - value
+    over = value - bound if objective.maximize else bound - value
     return over > TOLERANCE * max(1.0, abs(bound))

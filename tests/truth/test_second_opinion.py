@@ -75,7 +75,7 @@ def test_cbc_reads_the_same_programme_from_pulp(name: str) -> None:
     household = CASES[name]()
     parameters, variables = build(household)
     variables.model.add("every_fixed_line_is_kept", at_most([(1.0, short) for short in variables.short.values()], 1e-6))
-    problem = pulp_problem(variables.model, MUSTS.terms(parameters, variables), most=True)
+    problem = pulp_problem(variables.model, MUSTS.terms(parameters, variables), maximize=True)
     assert problem.solve(pulp.COIN_CMD(path=CBC, msg=False, gapRel=1e-6, threads=1)) == pulp.LpStatusOptimal
     (musts,) = (row for row in opinions(name, household, SECONDS, ("targets 1",)) if row.objective == "targets 1")
     assert pulp.value(problem.objective) == pytest.approx(musts.first.value, rel=1e-4)

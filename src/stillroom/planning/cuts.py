@@ -35,7 +35,7 @@ def tighten_by_reduced_costs(
     """
     drawn = 0
     for costs, most, value in held:
-        solver.set_objective(costs, most=most)
+        solver.set_objective(costs, maximize=most)
         relaxed = solver.solve_relaxation()
         if relaxed is None:
             continue

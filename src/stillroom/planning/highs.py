@@ -40,9 +40,9 @@ class SolveSettings:
     heuristic_effort: float = 0.05
     cut_pool_limit: int = 10_000
 
-    def patience(self, *, most: bool = False) -> Callable[[Any], None]:
+    def patience(self, *, maximize: bool = False) -> Callable[[Any], None]:
         """Return the callback that HiGHS calls during a solve to ask whether to stop."""
-        sign, end = (1.0 if most else -1.0), self.stop_at_bound
+        sign, end = (1.0 if maximize else -1.0), self.stop_at_bound
 
         def enough(event: Any) -> None:
             nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
@@ -161,14 +161,14 @@ class HighsSession:
             found[column] = found.get(column, 0.0) + coefficient
         return found
 
-    def set_objective(self, costs: Mapping[int, float], *, most: bool) -> None:
+    def set_objective(self, costs: Mapping[int, float], *, maximize: bool) -> None:
         """Change the objective in place."""
         number = len(self.columns)
         row = np.zeros(number)
         for column, cost in costs.items():
             row[column] = cost
         self.highs.changeColsCost(number, np.arange(number, dtype=np.int32), row)
-        sense = highspy.ObjSense.kMaximize if most else highspy.ObjSense.kMinimize
+        sense = highspy.ObjSense.kMaximize if maximize else highspy.ObjSense.kMinimize
         self.highs.changeObjectiveSense(sense)
 
     def add_objective_bound(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
@@ -315,7 +315,7 @@ class HighsSession:
             solution = highspy.HighsSolution()
             solution.col_value = list(start)
             highs.setSolution(solution)
-        patience = effort.patience(most=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
+        patience = effort.patience(maximize=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
         highs.cbMipInterrupt += patience
         try:
             highs.run()

@@ -103,16 +103,6 @@ class Model:
 # The names given to the solver, made in this one place.
 
 
-def lp_name(*parts: str) -> str:
-    """
-    Return one solver name made of readable parts; letters, digits, `_` and `.` only.
-
-    >>> lp_name("make", "tomato juice, quart", "08-14")
-    'make.tomato_juice_quart.08_14'
-    """
-    return ".".join(solver_word(part) for part in parts)
-
-
 @lru_cache(4096)
 def solver_word(part: str) -> str:
     """Return letters, digits and `_` of one part of a name, in lower case."""

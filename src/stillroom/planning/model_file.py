@@ -30,9 +30,9 @@ def first_model(household: Household) -> Any:
     else:
         parameters, variables = build(household)
         objectives = objectives_for(parameters)
-    costs = [(objective.terms(parameters, variables), objective.most) for objective in objectives]
+    costs = [(objective.terms(parameters, variables), objective.maximize) for objective in objectives]
     terms, most = next((one for one in costs if one[0]), costs[0])
-    return pulp_problem(variables.model, terms, most=most)
+    return pulp_problem(variables.model, terms, maximize=most)
 
 
 def write_first_model(household: Household, path: Path) -> None:

@@ -27,7 +27,7 @@ CARRIED_HOURS_PER_KG = 0.003
 @dataclass(frozen=True)
 class Objective(Kinded):
     """
-    One objective: `terms` minimized, or maximized when `most`.
+    One objective: `terms` minimized, or maximized when `maximize`.
 
     `gap`, `patient_gap` and `absolute_gap` say when it counts as proved optimal (see `highs.SolveSettings`);
     `relative_tolerance` and `absolute_tolerance` how far later objectives may worsen it. `heuristics`,
@@ -38,7 +38,7 @@ class Objective(Kinded):
 
     unit: str
     terms: Callable[[Parameters, Variables], Sum]
-    most: bool = False
+    maximize: bool = False
     gap: float = 1e-4
     patient_gap: float = 1e-4
     absolute_gap: float = 1e-6
@@ -211,7 +211,7 @@ TARGETS = tuple(
         "target",
         "points",
         partial(target_points, importance=importance),
-        most=True,
+        maximize=True,
         node_limit=2000,
         node_limit_when_large=2000,
         importance=importance,

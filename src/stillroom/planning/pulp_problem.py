@@ -9,9 +9,9 @@ import pulp
 from stillroom.planning.model import Model, Sum, total
 
 
-def pulp_problem(model: Model, objective: Sum, *, most: bool) -> Any:
+def pulp_problem(model: Model, objective: Sum, *, maximize: bool) -> Any:
     """
-    Return the model as a `pulp.LpProblem` with one objective, minimized, or maximized when `most`.
+    Return the model as a `pulp.LpProblem` with one objective, minimized, or maximized when `maximize`.
 
     Variables and constraints have the names and the order they have in the model. Works with PuLP 3.3 and 4.
 
@@ -19,11 +19,11 @@ def pulp_problem(model: Model, objective: Sum, *, most: bool) -> Any:
     >>> model = Model("boxes")
     >>> jam, juice = model.variable("jam", most=4, whole=True), model.variable("juice")
     >>> model.add("crop", at_most([(2.0, jam), (1.0, juice)], 7.0))
-    >>> problem = pulp_problem(model, [(3.0, jam), (1.0, juice)], most=True)
+    >>> problem = pulp_problem(model, [(3.0, jam), (1.0, juice)], maximize=True)
     >>> pulp.LpStatus[problem.solve(pulp.HiGHS(msg=False))], pulp.value(problem.objective)
     ('Optimal', 10.0)
     """
-    problem = pulp.LpProblem(model.name, pulp.LpMaximize if most else pulp.LpMinimize)
+    problem = pulp.LpProblem(model.name, pulp.LpMaximize if maximize else pulp.LpMinimize)
     made = {
         name: problem.add_variable(
             name, lowBound=0, upBound=variable.most, cat=pulp.LpInteger if variable.whole else pulp.LpContinuous

@@ -73,10 +73,6 @@ class Search:
         """Return whether the model has more than LARGE integer variables."""
         return sum(self.solver.whole) > LARGE
 
-    def out_of_time(self) -> bool:
-        """Return whether the time limit has passed."""
-        return self.ends_at is not None and time.monotonic() >= self.ends_at
-
 
 def plan(household: Household, time_limit_seconds: float | None = None, report: Report | None = None) -> Plan:
     """
@@ -131,7 +127,7 @@ def optimize(search: Search, objective: Objective) -> None:
         search.results.append(trivial)
         limit_objective(search, objective, costs, trivial.value)
         return
-    search.solver.set_objective(costs, most=objective.most)
+    search.solver.set_objective(costs, maximize=objective.maximize)
     if objective.improve_start_first:
         improve_start(search)
     outcome = with_bound(search, solve_objective(search, objective))
@@ -155,7 +151,7 @@ def tighten_bounds(search: Search) -> None:
         return
     search.solver.add_rows(valid_inequalities(search.parameters, search.variables))
     held = [
-        (costs, objective.most, objective_limit(objective, result.value))
+        (costs, objective.maximize, objective_limit(objective, result.value))
         for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True)
         if costs
     ]
@@ -184,7 +180,7 @@ def trivial_result(search: Search, objective: Objective, costs: dict[int, float]
     """Return the result of an objective that needs no solve: no terms, or already 0; else None."""
     if not costs and objective.kind != "helper":
         return objective.result(0.0, 0.0, proved=True)
-    if search.best is None or objective.most or min(costs.values(), default=0.0) < 0:
+    if search.best is None or objective.maximize or min(costs.values(), default=0.0) < 0:
         return None
     value = sum(cost * search.best[column] for column, cost in costs.items())
     return objective.result(0.0, 0.0, proved=True) if value <= 1e-9 else None
@@ -229,7 +225,7 @@ def keep_incumbent(search: Search, objective: Objective, costs: dict[int, float]
     """Return the plan at hand as the outcome when the solve gave nothing better in time; never called proved."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
-    far = sum(max(0.0, cost) for cost in costs.values()) if objective.most else 0.0
+    far = sum(max(0.0, cost) for cost in costs.values()) if objective.maximize else 0.0
     bound = outcome.bound if abs(outcome.bound) < 1e15 else far
     return Outcome(
         found=True, value=value, bound=bound, stopped=outcome.stopped or "unsolved", nodes=outcome.nodes, columns=best
@@ -240,7 +236,7 @@ def limit_objective(search: Search, objective: Objective, costs: dict[int, float
     """Bound an objective at its value, less its tolerance."""
     if not costs:
         return
-    if objective.most:
+    if objective.maximize:
         search.solver.add_objective_bound(costs, least=objective_limit(objective, value), most=None)
     else:
         search.solver.add_objective_bound(costs, least=None, most=objective_limit(objective, value))
@@ -248,7 +244,7 @@ def limit_objective(search: Search, objective: Objective, costs: dict[int, float
 
 def objective_limit(objective: Objective, value: float) -> float:
     """Return the worst value an objective may have while later ones are solved for."""
-    return value - objective.tolerance(value) if objective.most else value + objective.tolerance(value)
+    return value - objective.tolerance(value) if objective.maximize else value + objective.tolerance(value)
 
 
 def fix_integers(search: Search) -> None:
@@ -331,6 +327,6 @@ def final_results(search: Search) -> tuple[ObjectiveResult, ...]:
     for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True):
         value = sum(cost * best[column] for column, cost in costs.items())
         value = 0.0 if abs(value) < 1e-9 else value
-        bound = max(result.bound, value) if objective.most else min(result.bound, value)
+        bound = max(result.bound, value) if objective.maximize else min(result.bound, value)
         found.append(replace(result, value=value, bound=bound))
     return tuple(found)

@@ -68,7 +68,7 @@ def limits_reached(parameters: Parameters, variables: Variables, index: int, sho
         if number != index:
             solver.highs.changeColBounds(solver.columns[other.name], 0.0, other.most or 0.0)
     relax_make_bounds(parameters, variables, solver, fix)
-    solver.set_objective({solver.columns[variables.short[index].name]: 1.0}, most=False)
+    solver.set_objective({solver.columns[variables.short[index].name]: 1.0}, maximize=False)
     limits = tuple(
         limit for limit in limits_of(parameters, variables, fix) if any(row in solver.rows for row in limit.rows)
     )

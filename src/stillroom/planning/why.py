@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Preserve, Target
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.household.text import format_amount, format_long_date, plural
 from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
-from stillroom.planning.bottlenecks.replan import filled_by, quick_plan
+from stillroom.planning.bottlenecks.replan import quick_plan
 from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
@@ -61,7 +62,7 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
     made = plan.made(name)
     target = math.ceil(made - NEAR) + more
     parameters, variables = build(household)
-    kept = filled_by(household, plan)
+    kept = filled_by_plan(household, plan)
     short = variables.model.variable("short.forced", most=target)
     variables.model.add("forced", at_least([*variables.made(name), (1.0, short)], target))
     solver = session_for(parameters, variables, [item], target)
@@ -89,7 +90,7 @@ def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
     """
     target = next(one for one in household.targets if one.name == name)
     parameters, variables = build(household)
-    kept = filled_by(household, plan)
+    kept = filled_by_plan(household, plan)
     filled = kept[name]
     if filled >= target.wanted - NEAR:
         return WhyTarget(name, filled, target.wanted, 0.0, ())
@@ -237,7 +238,7 @@ def of_rows(kind: str, words: str, *rows: str) -> Bottleneck:
 
 def shortfall(solver: HighsSession, terms: Sum) -> float:
     """Return the minimum of these terms; infinite when there is no solution."""
-    solver.set_objective(solver.vector(terms), most=False)
+    solver.set_objective(solver.vector(terms), maximize=False)
     outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 

@@ -11,12 +11,12 @@ from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan
 from stillroom.household.records import Household
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks.resolve import (
     LEAST_CHANGE_KG,
     LEAST_CHANGE_MONEY,
     Quick,
     changed,
-    filled_by,
     gain_threshold,
     gained,
     is_feasible,
@@ -36,7 +36,7 @@ from stillroom.planning.solution import extract_plan
 from stillroom.planning.solve import Search, build, find_any_plan, fix_integers, optimize
 from stillroom.planning.variables import Variables
 
-__all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "sendable", "sendable_plan"]
+__all__ = ["Quick", "gained", "margin", "quick_plan", "sendable", "sendable_plan"]
 
 
 @dataclass
@@ -135,7 +135,7 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
     search, was, unsure = again.search, again.was(objective), margin(again.reached)
     if was is not None:
         objective = replace(objective, absolute_gap=max(objective.absolute_gap, unsure / 4))
-    if was is not None and objective.most and again.feasible:
+    if was is not None and objective.maximize and again.feasible:
         found = optimize_from(search, objective, was, gain_threshold(was, unsure))
         again.feasible = not gained(found, was, unsure)
         return found
@@ -144,11 +144,13 @@ def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult
     found = search.results[-1]
     if was is None:
         return found
-    if objective.most and search.solver.objective_rows and not gained(found, was, unsure):
+    if objective.maximize and search.solver.objective_rows and not gained(found, was, unsure):
         search.solver.change_objective_bound(min(found.value, was.value) - objective.tolerance(was.value))
-    again.feasible = again.feasible and not objective.most and found.value >= was.value - objective.absolute_tolerance
+    again.feasible = (
+        again.feasible and not objective.maximize and found.value >= was.value - objective.absolute_tolerance
+    )
     if again.feasible:
-        search.best = at_hand  # it keeps as much of the fixed lines, and has the needs that were reached before
+        search.best = at_hand  # it has as much of the fixed lines, and the targets reached before
     return found
 
 
@@ -195,7 +197,7 @@ def read_quick(
         raise StillroomError(msg)
     return Quick(
         objectives=reached,
-        filled=filled_by(household, plan),
+        filled=filled_by_plan(household, plan),
         surplus_kg=sum(plan.surplus_kg.values()) + sum(plan.spoil_kg.values()),
         spent=spent_by(household, plan),
         made=made_by(household, plan),

@@ -12,7 +12,6 @@ import numpy as np
 
 from stillroom.household.plan import Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
-from stillroom.household.results.sums import Sums
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import Objective
 from stillroom.planning.solve import Search, limit_objective, optimize, settings_for
@@ -68,18 +67,6 @@ def sendable_plan(plan: Plan) -> Plan:
     """Return the plan with plain mappings, so that it can be sent to another process."""
     plain: dict[str, Any] = {name: dict(value) for name, value in vars(plan).items() if isinstance(value, Mapping)}
     return replace(plan, **plain)
-
-
-def filled_by(household: Household, plan: Plan) -> dict[str, float]:
-    """Return how far a plan fills each target, the shelf included, at most as wanted; in the target's unit."""
-    sums = Sums(household, plan)
-    found = {}
-    for target in household.targets:
-        there = sum(
-            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in target.counts.items()
-        )
-        found[target.name] = max(0.0, min(target.wanted, there))
-    return found
 
 
 def made_by(household: Household, plan: Plan) -> dict[str, float]:
@@ -152,12 +139,14 @@ TOLERANCE = 1e-6
 def relaxed_value(search: Search, objective: Objective) -> float:
     """Return the optimal value of an objective in the linear relaxation; infinitely good when not found."""
     solver = search.solver
-    solver.set_objective(solver.vector(objective.terms(search.parameters, search.variables)), most=objective.most)
+    solver.set_objective(
+        solver.vector(objective.terms(search.parameters, search.variables)), maximize=objective.maximize
+    )
     solver.highs.setOptionValue("time_limit", highspy.kHighsInf)
     solver.highs.clearSolver()
     relaxation = solver.solve_relaxation()
     if relaxation is None:
-        return math.inf if objective.most else -math.inf
+        return math.inf if objective.maximize else -math.inf
     return relaxation.value
 
 
@@ -170,13 +159,13 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
     """
     solver = search.solver
     costs = solver.vector(objective.terms(search.parameters, search.variables))
-    sign = 1.0 if objective.most else -1.0
+    sign = 1.0 if objective.maximize else -1.0
     if (
-        sign * (end_of(solver, costs, most=objective.most) - enough) <= 0
+        sign * (end_of(solver, costs, maximize=objective.maximize) - enough) <= 0
         or sign * (relaxed_value(search, objective) - enough) <= 0
     ):
         return keep_result(search, objective, costs, was)
-    solver.set_objective(costs, most=objective.most)
+    solver.set_objective(costs, maximize=objective.maximize)
     outcome = solver.run(search.best, settings_for(objective, stop_at_bound=enough), search.seconds_left())
     if not outcome.found:
         optimize(search, objective)
@@ -196,13 +185,13 @@ def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, en
     return found
 
 
-def end_of(solver: HighsSession, costs: dict[int, float], *, most: bool) -> float:
+def end_of(solver: HighsSession, costs: dict[int, float], *, maximize: bool) -> float:
     """Return the best value of an objective by the bounds of its variables alone."""
     model = solver.highs.getLp()
     ends = {column: (float(model.col_lower_[column]), float(model.col_upper_[column])) for column in costs}
     high = sum(cost * ends[column][cost > 0] for column, cost in costs.items())
     low = sum(cost * ends[column][cost < 0] for column, cost in costs.items())
-    return high if most else low
+    return high if maximize else low
 
 
 def keep_result(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
@@ -214,7 +203,7 @@ def keep_result(search: Search, objective: Objective, costs: dict[int, float], w
     record_result(search, objective, costs, found)
     if not costs:
         return found
-    if objective.most:
+    if objective.maximize:
         search.solver.add_objective_bound(costs, least=min(was.value - slack, value - TOLERANCE), most=None)
     else:
         search.solver.add_objective_bound(costs, least=None, most=max(was.value + slack, value + TOLERANCE))

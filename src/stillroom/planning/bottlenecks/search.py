@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks.binding import Binding, binding_resources
 from stillroom.planning.bottlenecks.gains import Gain, best_partners, gain_of
 from stillroom.planning.bottlenecks.ranges import Range, ranges
 from stillroom.planning.bottlenecks.replan import Report, ReSolve, quick_plan, re_solve, report_progress, run_all
-from stillroom.planning.bottlenecks.resolve import Quick, filled_by, made_by, sendable, sendable_plan
+from stillroom.planning.bottlenecks.resolve import Quick, made_by, sendable, sendable_plan
 from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue, coming_in
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.objectives import objectives_for
@@ -46,11 +47,11 @@ def shadow_values(
         if objective.kind not in ("fixed", "target", "surplus"):
             continue
         costs = solver.vector(objective.terms(parameters, variables))
-        solver.set_objective(costs, most=objective.most)
+        solver.set_objective(costs, maximize=objective.maximize)
         outcome = solver.run(None, SolveSettings())
         if not outcome.found or not costs:
             continue
-        sign = 1.0 if objective.most else -1.0
+        sign = 1.0 if objective.maximize else -1.0
         prices = [sign * price for price in solver.highs.getSolution().row_dual]
         if objective.kind != "fixed":
             for bottleneck in bottlenecks:
@@ -61,7 +62,7 @@ def shadow_values(
                     )
                     best_row.setdefault(bottleneck, best)
         slack = SLACK * max(1.0, abs(outcome.value))
-        if objective.most:
+        if objective.maximize:
             solver.add_objective_bound(costs, least=outcome.value - slack, most=None)
         else:
             solver.add_objective_bound(costs, least=None, most=outcome.value + slack)
@@ -138,7 +139,7 @@ def find_bottlenecks(
     tight, worth = ranked_by_price(parameters, variables, tight)
     base = ReSolve(sendable(household), sendable_plan(plan), None)
     before = quick_plan(base.household) if ahead is None else ahead.result()
-    before = replace(before, filled=filled_by(household, plan), made=made_by(household, plan))
+    before = replace(before, filled=filled_by_plan(household, plan), made=made_by(household, plan))
     base = replace(base, before=before)
     bottlenecks = [one.bottleneck for one in tight[:MOST_BOTTLENECKS]]
     more_of, less_of = one_more_and_less(base, bottlenecks, executor, report)

@@ -77,7 +77,7 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
     shaped = without_idle(with_days(household, whole_days, end))
     parameters, variables = build(shaped)
     solver = HighsSession(variables.model)
-    solver.set_objective(weighed(parameters, variables, solver), most=False)
+    solver.set_objective(weighed(parameters, variables, solver), maximize=False)
     effort = SolveSettings(gap=0.0, absolute_gap=ABSOLUTE_GAP, node_limit=NODE_LIMIT, patient_nodes=NODE_LIMIT)
     outcome = solver.run(None, effort)
     if not outcome.found:

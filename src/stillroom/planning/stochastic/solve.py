@@ -102,7 +102,7 @@ def optimize_one_season(
 ) -> None:
     """Solve for one scenario's later days while those of the others are fixed."""
     hours = {column: DIFFERENCE_HOURS * case.weight * cost for column, cost in apart.items()}
-    search.solver.set_objective({**hours, **costs}, most=False)
+    search.solver.set_objective({**hours, **costs}, maximize=False)
     with fixed_columns(search, columns_to_fix(search, joint, case)):
         outcome = search.solver.run(search.best, season_settings(objective), search.seconds_left())
     if outcome.found:

@@ -180,11 +180,11 @@ def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]
     """Set bounds on variables; where infeasible, fix them as near below as all scenarios allow."""
     solver = search.solver
     set_bounds(solver, ends)
-    solver.set_objective({}, most=False)
+    solver.set_objective({}, maximize=False)
     if solver.run(None, SolveSettings()).found:
         return
     set_bounds(solver, {name: (0.0, most) for name, (_, most) in ends.items()})
-    solver.set_objective({solver.columns[name]: 1.0 for name in ends}, most=True)
+    solver.set_objective({solver.columns[name]: 1.0 for name in ends}, maximize=True)
     outcome = solver.run(None, SolveSettings(node_limit=1000))
     if not outcome.found:
         raise StillroomError("no plan satisfies every constraint; please report this with the workbook's numbers")
