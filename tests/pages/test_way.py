@@ -4,10 +4,10 @@ import inspect
 import math
 
 import pytest
+from tests import worked_examples as examples
 
 from stillroom.app.plan import in_order_of_place, mark_of
 from stillroom.errors import Problem
-from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 from stillroom.household.results.tables import tables
 from stillroom.planning.solve import plan

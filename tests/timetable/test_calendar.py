@@ -108,7 +108,7 @@ def test_what_was_cancelled_and_comes_back_is_one_event():
 
 
 def test_sequence_rises_when_anything_changed_and_never_falls():
-    """A workbook begun anew counts from 1 again; the calendar does not."""
+    """A workbook begun again counts from 1 again; the calendar does not."""
     first = plan_of(("juice", 0), sequence=5)
     same = brought_on(plan_of(("juice", 0), sequence=1), first, FRIDAY)
     other = brought_on(plan_of(("juice", 1), sequence=1), first, FRIDAY)
@@ -131,10 +131,10 @@ def test_events_of_others_in_the_earlier_file_are_left_alone():
 
 
 def test_a_cancelled_event_is_read_by_the_second_library_too():
-    first = plan_of(("juice, mild; for Jo", 0), ("beans", 1))
+    first = plan_of(("juice, mild; for guests", 0), ("beans", 1))
     content = brought_on(plan_of(("beans", 1), sequence=2), first, FRIDAY).decode()
     statuses = {
         event.summary.value: event.status.value if hasattr(event, "status") else ""
         for event in vobject.readOne(content).vevent_list
     }
-    assert statuses == {"Not planned any more: juice, mild; for Jo: 7 jars": "CANCELLED", "beans: 7 jars": ""}
+    assert statuses == {"Not planned any more: juice, mild; for guests: 7 jars": "CANCELLED", "beans: 7 jars": ""}

@@ -152,9 +152,9 @@ def crew_for(count: int, workers: int | None, cluster: str | None) -> Iterator[C
             yield crew
     else:
         from stillroom.app.parallel import processes
-        from stillroom.planning.rolling.replay import get_ready
+        from stillroom.planning.rolling.replay import import_early
 
-        with processes(hands, get_ready) as crew:
+        with processes(hands, import_early) as crew:
             yield crew
 
 

@@ -14,7 +14,7 @@ from stillroom.household.records import Household, Target
 from stillroom.household.results.compare import shop_worth
 from stillroom.household.results.values import Row, cell_number
 from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
+from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
 from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, cost_of, meals_of
 from stillroom.workbook.ooxml.book import Receipt
@@ -187,7 +187,7 @@ def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[st
     return {"limits": rows, "not_tried": [one.bottleneck.words for one in found.untried]}
 
 
-def range_object(held: Held) -> dict[str, object]:
+def range_object(held: BottleneckGain) -> dict[str, object]:
     """Over which amounts the gain holds, in the unit of the row."""
     far, unit = held.range, held.bottleneck.step * held.bottleneck.shown
     if far is None:
@@ -231,7 +231,7 @@ def target_object(target: Target, gain: Gain) -> dict[str, object]:
     }
 
 
-def an_hour(household: Household, held: Held) -> dict[str, object] | None:
+def an_hour(household: Household, held: BottleneckGain) -> dict[str, object] | None:
     """What hours give by the hour; None for what is not hours, and where they do not help."""
     gain, hours = held.one_more, held.bottleneck.hours
     if not hours or not gain.helps:
