@@ -162,7 +162,7 @@ def what_the_line_needs(case: Case) -> Iterator[Problem]:
     if case.line is None:
         return
     have = {part.extra for part in case.parts if any((part.kg, part.litres, part.pieces))}
-    for name in sorted(case.line.targets - have):
+    for name in sorted(case.line.requires - have):
         yield case.problem(
             "outside the recipe",
             f"the line *{case.line.key}* is made with {name}",
