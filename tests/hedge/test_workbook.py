@@ -11,7 +11,8 @@ from rich.console import Console
 from tests.workbook.reader.making import FRIDAY, sound, write
 
 from stillroom.app.hedge import hedging_words
-from stillroom.app.plan import Planned, Reading, plan_workbook, read_workbook
+from stillroom.app.plan import Reading, read_workbook
+from stillroom.app.write_plan import Planned, plan_workbook
 from stillroom.reports.terminal.plan import plan_page
 
 CORN_DAY = datetime.date(2026, 8, 18)

@@ -15,13 +15,13 @@ from tests.planning.test_published_cases import wyndor
 from stillroom.household import examples
 from stillroom.household.examples import TUESDAY, bag, home, jar, target, tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
+from stillroom.household.results.bottlenecks import BottlenecksFound, Held, Range
 from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.bottlenecks.binding import tight_limits
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import Range, amount_there, ranges
+from stillroom.planning.bottlenecks.ranges import amount_there, ranges
 from stillroom.planning.bottlenecks.replan import Trial, filled_by, quick_plan, tried
 from stillroom.planning.bottlenecks.resources import catalogue
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.planning.solve import build, plan
 from stillroom.reports.json import an_hour, gain_object
 from stillroom.reports.terminal.bottlenecks import gives

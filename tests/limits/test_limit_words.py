@@ -6,9 +6,7 @@ import pytest
 
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Target
-from stillroom.planning.bottlenecks.resources import Bottleneck
-from stillroom.planning.bottlenecks.search import Held
-from stillroom.planning.why import WhyTarget
+from stillroom.household.results.bottlenecks import Bottleneck, Held, WhyTarget
 from stillroom.reports.terminal.bottlenecks import room_words, used_words
 from stillroom.reports.terminal.why import target_lines
 

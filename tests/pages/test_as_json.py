@@ -8,9 +8,9 @@ from pathlib import Path
 from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, periods
+from stillroom.household.results.receipt import Receipt
 from stillroom.household.results.tables import tables
 from stillroom.reports.json import error_json, plan_json, problems_json, snake
-from stillroom.workbook.ooxml.book import Receipt
 
 RECEIPT = Receipt(Path("k.xlsx"), 12, ("xl/a.xml",), (), 40, ("Ours!B7",), Path("k.before-2026-08-14-0930.xlsx"))
 

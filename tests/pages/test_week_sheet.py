@@ -9,6 +9,7 @@ from tests.small_kitchen import FRIDAY, KITCHEN
 
 from stillroom.app.print import papers, standing_of
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
+from stillroom.household.results.clock import Step
 from stillroom.reports.print.document import A4, LETTER
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
@@ -23,7 +24,6 @@ from stillroom.reports.print.week import (
     takes_words,
     week_sheet,
 )
-from stillroom.timetable.schedule import Step
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 JUICE = SheetLine("tomato juice, quart", "7 quart jars", "1 load", "23 lb plum tomato", "45 min", "Guide 3, p. 5")

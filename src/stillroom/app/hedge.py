@@ -8,15 +8,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.plan import Tell, read_workbook, silent
-from stillroom.errors import WorkbookRefused
+from stillroom.app.plan import read_workbook
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Kind
+from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.compare import list_words, shop_worth, weight_words
 from stillroom.household.results.messages import WORTH_SAYING, worth_words
 from stillroom.household.results.text import listed, tidy
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
+from stillroom.planning.stochastic.value import hedge_value
+from stillroom.reports.json import text
 
 if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
@@ -62,7 +64,7 @@ class Hedging:
         )
 
 
-def hedging_of(path: Path, today: datetime.date, tell: Tell = silent) -> Hedging:
+def hedging_of(path: Path, today: datetime.date, progress: Progress = no_progress) -> Hedging:
     """
     Read a workbook and plan it three ways; whatever it says to plan for, and whether its days fit the clock or not.
 
@@ -70,25 +72,22 @@ def hedging_of(path: Path, today: datetime.date, tell: Tell = silent) -> Hedging
     stops a plan.
     """
     reading = read_workbook(path, today)
-    if reading.stops:
-        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
+    reading.refuse_if_stopped()
     household = still_to_do(reading.household)
     cases = harvest_cases(household)
     if len(cases) == 1:
         return Hedging(household, cases, None)
-    from stillroom.planning.stochastic.value import hedge_value  # the solver's room is slow to import
-
-    return Hedging(household, cases, hedge_value(household, tell))
+    return Hedging(household, cases, hedge_value(household, progress))
 
 
-def hedging_words(path: Path, today: datetime.date, tell: Tell = silent) -> Sequence[str]:
+def hedging_words(path: Path, today: datetime.date, progress: Progress = no_progress) -> Sequence[str]:
     """
     Say what planning for all harvests together gains over planning for the likely one, and what knowing would.
 
     Points are those of the needs aims: a need of weight 1 that is filled from empty is worth 2.5. Takes as long, and
     raises, as `hedging_of`.
     """
-    return words_of(hedging_of(path, today, tell))
+    return words_of(hedging_of(path, today, progress))
 
 
 def words_of(found: Hedging) -> Sequence[str]:
@@ -225,6 +224,4 @@ def objective_object(objective: ObjectiveValue) -> dict[str, object]:
 
 def hedging_json(found: Hedging) -> str:
     """The object as text."""
-    from stillroom.reports.json import text
-
     return text(hedging_object(found))

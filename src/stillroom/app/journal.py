@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stillroom.cli.options import asked_day
+from stillroom.app.asked_day import asked_day
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import same_food
 from stillroom.household.amounts import Amount, amount_from, shown

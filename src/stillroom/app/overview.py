@@ -11,6 +11,9 @@ from stillroom.household.journal.fingerprint import changed, parts, parts_in
 from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
 from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.results.text import day_words, in_space_unit
+from stillroom.reports.json import problems_object, tables_object, text
+from stillroom.reports.terminal.stock import WORTH_SAYING, count_page, learned_page, stock_rows, tally_object
+from stillroom.reports.terminal.today import today_page
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
@@ -35,8 +38,6 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
 
     Raises WorkbookRefused when the file cannot be opened.
     """
-    from stillroom.reports.terminal.today import today_page
-
     reading = read_workbook(path, today)
     morning = today_of(reading.typed, reading.household)
     kitchen = reading.household.kitchen
@@ -56,8 +57,6 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
 
 def count_view(path: Path, today: datetime.date) -> RenderableType:
     """Every stock and the season so far. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.terminal.stock import count_page
-
     reading = read_workbook(path, today)
     return count_page(
         stock_cards(reading.typed),
@@ -73,9 +72,6 @@ def count_json(path: Path, today: datetime.date) -> str:
 
     Raises WorkbookRefused when the file cannot be opened.
     """
-    from stillroom.reports.json import problems_object, tables_object, text
-    from stillroom.reports.terminal.stock import WORTH_SAYING, stock_rows, tally_object
-
     reading = read_workbook(path, today)
     tables = tables_object(
         {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
@@ -87,8 +83,6 @@ def count_json(path: Path, today: datetime.date) -> str:
 
 def learned_view(path: Path, today: datetime.date) -> RenderableType:
     """What the record teaches. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.terminal.stock import learned_page
-
     reading: Reading = read_workbook(path, today)
     return learned_page(reading.typed, reading.lessons)
 

@@ -158,7 +158,7 @@ def season(
     asked = season_way.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
     with layout.Waiting(out(stderr=True), f"reading {file.name}") as busy:
         found = season_way.season_of(file, datetime.date.today(), asked, busy.say)
-        pictures = () if to is None else season_way.write_picture(found, to)
+        pictures = () if to is None else season_way.write_picture(found, to, file.stem)
     print(season_way.season_json(found, pictures)) if as_json else say(season_way.season_view(found, pictures))
 
 

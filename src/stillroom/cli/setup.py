@@ -64,9 +64,9 @@ def adopt(
     ] = None,
 ) -> None:
     """Add the tables that are missing, on new sheets, to a workbook you already have."""
+    from stillroom.app.adopt import Filling, adopt_workbook, adoption_of
     from stillroom.app.files import refuse_copy
-    from stillroom.reports.terminal.adopt import adopt_page, adopt_workbook
-    from stillroom.workbook.starter.fill_rows import Filling
+    from stillroom.reports.terminal.adopt import adopt_page
 
     given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
     alone = [word for word, is_given in given if is_given and not filled]
@@ -76,7 +76,7 @@ def adopt(
     refuse_copy(file, to)
     filling = Filling(metric=metric, people=people, altitude=altitude) if filled else None
     adopted, receipt = adopt_workbook(file, to, filling)
-    say(adopt_page(adopted, receipt, file.name))
+    say(adopt_page(adoption_of(adopted), receipt, file.name))
 
 
 @app.command(epilog="Example: stillroom check kitchen.xlsx")
@@ -119,7 +119,8 @@ def plan(
     """Plan a workbook, write the plan into it, and say it."""
     from stillroom.app.files import refuse_copy
     from stillroom.app.model_file import refuse_model_name
-    from stillroom.app.plan import plan_workbook, read_workbook
+    from stillroom.app.plan import read_workbook
+    from stillroom.app.write_plan import plan_workbook
     from stillroom.reports.terminal.layout import Waiting
 
     refuse_copy(file, to)
@@ -134,7 +135,7 @@ def plan(
 
         print(plan_json(planned.tables, planned.objectives, planned.receipt, planned.hedge, planned.why))
         return
-    from stillroom.app.plan import end_words
+    from stillroom.app.write_plan import end_words
     from stillroom.reports.terminal.plan import plan_page
 
     say(plan_page(planned.tables, today, planned.objectives, end_words(planned, file.name)))

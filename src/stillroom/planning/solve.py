@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectiveResult, Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.cuts import narrow, sharper
@@ -50,8 +51,6 @@ LAST: Kind = "labor"
 CRUMBS = (0.5, 0.2, 0.05, 0.01)
 """Parts of a container in a week that are left out where the aims held allow it, the largest first."""
 
-Tell = Callable[[str], None]
-
 
 @dataclass
 class Search:
@@ -79,7 +78,7 @@ class Search:
         return self.ends_at is not None and time.monotonic() >= self.ends_at
 
 
-def plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
+def plan(household: Household, time_limit_seconds: float | None = None, tell: Progress | None = None) -> Plan:
     """
     Plan a settled household.
 

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Preserve, Target
+from stillroom.household.results.bottlenecks import Bottleneck, WhyPreserve, WhyTarget
 from stillroom.household.results.text import amount_words, day_words, unit_words
-from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
+from stillroom.planning.bottlenecks.gains import gain_of, takers
 from stillroom.planning.bottlenecks.replan import filled_by, quick_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
+from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.highs import Solver
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.parameters import Fix, Parameters
@@ -24,33 +25,6 @@ NEAR = 0.01
 
 CRUMB = 1e-6
 """Of a container: well above the solver's tolerance, so that what was found possible once is so again."""
-
-
-@dataclass(frozen=True)
-class WhyPreserve:
-    """
-    Why not more of a preserve: `made` are in the plan, `more` containers were forced in on top.
-
-    `lost` is what the rest of the plan then has (None: it cannot be made at all); `in_the_way` are the limits that
-    keep the list from having both, the shortest list found of which none can be left out.
-    """
-
-    name: str
-    made: float
-    more: float
-    lost: Gain | None
-    in_the_way: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class WhyTarget:
-    """Why a need falls short: `filled` of `wanted`; with more of all of `in_the_way` it would have `could` more."""
-
-    name: str
-    filled: float
-    wanted: float
-    could: float
-    in_the_way: tuple[str, ...]
 
 
 def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:

@@ -11,12 +11,11 @@ from collections.abc import Mapping, Sequence
 from stillroom.errors import Problem
 from stillroom.household.plan import Hedge, ObjectiveResult
 from stillroom.household.records import Household, Target
+from stillroom.household.results.bottlenecks import BottlenecksFound, Gain, Held
 from stillroom.household.results.compare import shop_worth
+from stillroom.household.results.receipt import Receipt
 from stillroom.household.results.text import Row, tidy
-from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, cost_of, meals_of
-from stillroom.workbook.ooxml.book import Receipt
 
 Tables = Mapping[str, Sequence[Row]]
 
@@ -168,7 +167,7 @@ def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[st
         entry["price"] = held.bottleneck.price
         entry["costs"] = None if held.bottleneck.price is None else tidy(cost_of(held))
         rows.append(entry | range_object(held))
-    return {"limits": rows, "not_tried": [one.bottleneck.words for one in found.untried]}
+    return {"limits": rows, "not_tried": [one.words for one in found.untried]}
 
 
 def range_object(held: Held) -> dict[str, object]:

@@ -12,8 +12,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_part
-from stillroom.timetable.schedule import ROUNDED_MINUTES, DayOnClock, Step
+from stillroom.timetable.schedule import ROUNDED_MINUTES
 from stillroom.timetable.sessions import Session
 
 # Whether anything on a clock is used by two at once, by plain arithmetic: hands, burners, equipment, the counter.

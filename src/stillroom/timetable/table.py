@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import datetime
-import math
 from collections.abc import Iterator, Sequence
 
+from stillroom.household.results.clock import DayOnClock, Step, moment_words, over_words, pairs_words, step_words
 from stillroom.household.results.messages import LOOK
 from stillroom.household.results.text import Row, day_words
-from stillroom.timetable.schedule import DayOnClock, Step
 
 
 def timetable_rows(clock: Sequence[DayOnClock]) -> list[Row]:
@@ -33,13 +32,6 @@ def row_of(step: Step) -> Row:
         "Equipment": ", ".join(step.equipment) or None,
         "Hands": ", ".join(step.persons) or None,
     }
-
-
-def step_words(step: Step) -> str:
-    """What to do, with the number of the load where there are several, and the day it ends when that is another."""
-    load = f"load {step.load} of {step.of}: " if step.of > 1 else ""
-    until = f", until {day_words(step.end.date())} {step.end:%H:%M}" if step.end.date() != step.start.date() else ""
-    return f"{load}{step.words}{until}"
 
 
 def clock_messages(clock: Sequence[DayOnClock]) -> Iterator[Row]:
@@ -80,38 +72,3 @@ def past_its_hours(day: DayOnClock) -> Row:
 def message(day: datetime.date, what: str, fix: str) -> Row:
     """One row of Messages."""
     return {"Severity": LOOK, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}
-
-
-def moment_words(moment: datetime.datetime, day: datetime.date) -> str:
-    """
-    A time of day, with its date when it is another day's.
-
-    >>> moment_words(datetime.datetime(2026, 8, 15, 17, 5), datetime.date(2026, 8, 15))
-    '17:05'
-    >>> moment_words(datetime.datetime(2026, 8, 16, 0, 30), datetime.date(2026, 8, 15))
-    'Sun 16 Aug 00:30'
-    """
-    if moment == datetime.datetime.combine(day + datetime.timedelta(days=1), datetime.time()):
-        return "midnight"
-    return f"{moment:%H:%M}" if moment.date() == day else f"{day_words(moment.date())} {moment:%H:%M}"
-
-
-def over_words(minutes: float) -> str:
-    """
-    By how much.
-
-    >>> over_words(10), over_words(139)
-    ('10 min', '2 h 19 min')
-    """
-    hours, rest = divmod(math.ceil(minutes), 60)
-    return " ".join(words for words in (f"{hours} h" if hours else "", f"{rest} min" if rest else "") if words)
-
-
-def pairs_words(persons: int) -> str:
-    """
-    How many pairs of hands.
-
-    >>> pairs_words(1), pairs_words(2)
-    ('one pair of hands', '2 pairs of hands')
-    """
-    return "one pair of hands" if persons == 1 else f"{persons} pairs of hands"

@@ -6,10 +6,12 @@ import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from stillroom.errors import Problem
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.text import amount_words, in_crop_unit, listed, period_words, unit_words
+from stillroom.household.suppose.grammar import Case
 from stillroom.household.units import POUND_KG
 
 SAME, SAME_SHARE = 0.05, 0.002
@@ -219,3 +221,19 @@ def shop_worth(household: Household, changes: Mapping[str, float]) -> tuple[floa
     targets = {target.name: target for target in household.targets}
     worth = sum((targets[name].shop_price or 0.0) * change for name, change in changes.items())
     return worth, tuple(sorted(name for name in changes if targets[name].shop_price is None))
+
+
+@dataclass(frozen=True)
+class Supposed:
+    """
+    Cases beside the plan as it is.
+
+    `refused` are, for each case, the problems that stop it; a case without a plan has them. `lines` are what differs.
+    """
+
+    household: Household
+    plan: Plan
+    cases: tuple[Case, ...]
+    refused: tuple[tuple[Problem, ...], ...]
+    plans: tuple[Plan | None, ...]
+    lines: tuple[Line, ...]

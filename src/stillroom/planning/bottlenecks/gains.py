@@ -4,58 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import Bottleneck, Gain
 from stillroom.planning.bottlenecks.replan import Trial, on_from, spread, tried
 from stillroom.planning.bottlenecks.resolve import WORTH_SAYING_KG, WORTH_SAYING_MONEY, Quick, changes
-from stillroom.planning.bottlenecks.resources import Bottleneck
 
 SMALLEST, SMALLEST_SHARE = 0.05, 0.005
 """A need's change below either, in its unit and as a share of wanted, is what aims may give up, and not said."""
 
 AN_EIGHTH, OF_FIFTY = 0.125, 0.02
 """Nor is an eighth of a unit said of a need, where that is less than one fiftieth of what is wanted."""
-
-
-@dataclass(frozen=True)
-class Gain:
-    """
-    The difference between two quick plans.
-
-    `points` are the needs aims, importance by importance: what is surely gained (above 0) or lost. `targets` is the
-    change of each need in its own unit, `containers` how many more are made of what counts toward it; `less_surplus_kg`
-    the crop that is fed less; `spent` what is bought for more (both 0 where only the needs were asked for).
-    `kept_fixed` is what more of fixed lines is kept, which goes before the list: then the list may lose.
-    `proved` is False where a need aim of the new plan was not proved to be the most.
-    """
-
-    points: tuple[float, ...]
-    targets: Mapping[str, float] = field(default_factory=dict)
-    containers: Mapping[str, float] = field(default_factory=dict)
-    less_surplus_kg: float = 0.0
-    spent: float = 0.0
-    proved: bool = True
-    kept_fixed: float = 0.0
-
-    @property
-    def helps(self) -> bool:
-        """Whether the winter list gains: the first importance that changes at all changes for the better."""
-        return next((change > 0 for change in (self.kept_fixed, *self.points) if change), False)
-
-    @property
-    def hurts(self) -> bool:
-        """Whether the winter list loses."""
-        return next((change < 0 for change in (self.kept_fixed, *self.points) if change), False)
-
-    @property
-    def nothing(self) -> bool:
-        """Whether neither the list nor the crop fed gains or loses, nor any money is saved."""
-        return not any((self.kept_fixed, *self.points)) and self.less_surplus_kg == 0.0 and self.spent == 0.0
-
-    def rank(self) -> tuple[float, ...]:
-        """What gains are ordered by, the greatest first: the list by importance, then crop fed less, then money."""
-        return (self.kept_fixed, *self.points, self.less_surplus_kg, -self.spent)
 
 
 def gain_of(household: Household, before: Quick, now: Quick) -> Gain:

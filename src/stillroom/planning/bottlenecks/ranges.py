@@ -7,31 +7,16 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 from stillroom.household.records import Container, Household, Lid, PantryItem
+from stillroom.household.results.bottlenecks import Bottleneck, Range
 from stillroom.household.suppose.more import SPACES
 from stillroom.planning.bottlenecks.gains import kept_more
 from stillroom.planning.bottlenecks.replan import Trial, on_from, spread, tried
 from stillroom.planning.bottlenecks.resolve import Quick, changes
-from stillroom.planning.bottlenecks.resources import Bottleneck
 
 MOST_DOUBLINGS = 3
 
 ABOUT_AS_MUCH = 0.75
 """A step that gives this share of what the first one gave, or more, gives about as much."""
-
-
-@dataclass(frozen=True)
-class Range:
-    """
-    Over which amounts a gain holds, in natural units more (below nothing: fewer).
-
-    More goes on helping up to `helps_to`; `seen_end` says whether more than that was seen not to help. From `least` to
-    `most` each unit gives, or takes with it, about as much as the next one would give.
-    """
-
-    helps_to: int
-    seen_end: bool
-    least: int = 0
-    most: int = 1
 
 
 @dataclass(frozen=True)

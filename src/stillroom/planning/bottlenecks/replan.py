@@ -10,7 +10,9 @@ from typing import TypeVar
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.planning.bottlenecks.resolve import (
     WORTH_SAYING_KG,
     WORTH_SAYING_MONEY,
@@ -27,7 +29,7 @@ from stillroom.planning.bottlenecks.resolve import (
     sendable_plan,
     spent_by,
 )
-from stillroom.planning.bottlenecks.resources import Bottleneck, columns_from, columns_of
+from stillroom.planning.bottlenecks.resources import columns_from, columns_of
 from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.objectives import Objective, objectives_for
@@ -233,7 +235,6 @@ def finished(search: Search) -> tuple[dict[str, float], Plan]:
 
 # One thing to be planned again, made so that it can be sent to another process.
 
-Tell = Callable[[str], None]
 Given = TypeVar("Given")
 Got = TypeVar("Got")
 
@@ -278,7 +279,7 @@ def spread(executor: Executor | None, work: Callable[[Given], Got], tasks: Seque
     return iter(map(work, tasks)) if executor is None else executor.map(work, tasks)
 
 
-def told(results: Iterable[Got], number: int, tell: Tell) -> Iterator[Got]:
+def told(results: Iterable[Got], number: int, tell: Progress) -> Iterator[Got]:
     """Pass results on and say how many of them there are by now."""
     for count, result in enumerate(results, start=1):
         tell(f"planned again {count} of {number} times")

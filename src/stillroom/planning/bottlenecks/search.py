@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, Future
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import highspy
 
 from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import Bottleneck, BottlenecksFound, Held, Worth
 from stillroom.planning.bottlenecks.binding import Tight, tight_limits
-from stillroom.planning.bottlenecks.gains import Gain, best_partners, gain_of
-from stillroom.planning.bottlenecks.ranges import Range, ranges
-from stillroom.planning.bottlenecks.replan import Tell, Trial, quick_plan, spread, told, tried
+from stillroom.planning.bottlenecks.gains import best_partners, gain_of
+from stillroom.planning.bottlenecks.ranges import ranges
+from stillroom.planning.bottlenecks.replan import Trial, quick_plan, spread, told, tried
 from stillroom.planning.bottlenecks.resolve import Quick, filled_by, sendable, sendable_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue, coming_in
+from stillroom.planning.bottlenecks.resources import catalogue, coming_in
 from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.objectives import objectives_for
 from stillroom.planning.parameters import Parameters
@@ -24,8 +26,6 @@ from stillroom.planning.variables import Variables
 
 # Shadow prices of the relaxed programme: they say what to try first, and are never an answer.
 
-Worth = tuple[float, ...]
-"""What one natural unit more would be worth to each aim in turn, if its price held: needs by importance, then fed."""
 
 NOTHING = 1e-7
 SLACK = 1e-7
@@ -98,40 +98,11 @@ MOST_BOTTLENECKS = 25
 MOST_RANGES = 3
 
 
-@dataclass(frozen=True)
-class Held:
-    """
-    One limit of a plan: used and of in its inside unit, and what planning again found.
-
-    `one_more` and `one_less` are what a natural unit more and less gives (None: not asked). `with_other` is another
-    limit with which it helps although it does not help alone. `range` is over which amounts the gain holds (None: not
-    asked). `shadow` is what the ranking went by.
-    """
-
-    bottleneck: Bottleneck
-    used: float
-    of: float
-    shadow: Worth
-    one_more: Gain
-    one_less: Gain | None = None
-    with_other: tuple[Bottleneck, Gain] | None = None
-    range: Range | None = None
-
-
-@dataclass(frozen=True)
-class BottlenecksFound:
-    """Every limit a plan runs up against, the one that would give most first; `untried` were too many to try."""
-
-    held: tuple[Held, ...]
-    untried: tuple[Tight, ...]
-    before: Quick
-
-
 def find_bottlenecks(
     household: Household,
     plan: Plan,
     executor: Executor | None = None,
-    tell: Tell = lambda _: None,
+    tell: Progress = no_progress,
     ahead: Future[Quick] | None = None,
 ) -> BottlenecksFound:
     """
@@ -172,7 +143,7 @@ def find_bottlenecks(
         )
         for bottleneck in best
     ]
-    return BottlenecksFound(tuple(held), tight[MOST_BOTTLENECKS:], before)
+    return BottlenecksFound(tuple(held), tuple(one.bottleneck for one in tight[MOST_BOTTLENECKS:]))
 
 
 def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick] | None:
@@ -186,7 +157,7 @@ def made_by(household: Household, plan: Plan) -> dict[str, float]:
 
 
 def one_more_and_less(
-    base: Trial, bottlenecks: Sequence[Bottleneck], executor: Executor | None, tell: Tell
+    base: Trial, bottlenecks: Sequence[Bottleneck], executor: Executor | None, tell: Progress
 ) -> tuple[dict[Bottleneck, Quick], dict[Bottleneck, Quick]]:
     """What a natural unit more of each limit reaches, and for stocks what a natural unit less does."""
     fewer = [bottleneck for bottleneck in bottlenecks if bottleneck.less > 0]

@@ -14,6 +14,7 @@ from stillroom.planning.objectives import feed_little, fill_targets, keep_fixed_
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import read_off, sooner
 from stillroom.planning.solve import Search, build, plan, with_full_bands
+from stillroom.planning.stochastic.solve import hedged_plan
 from stillroom.planning.variables import Variables
 
 Planned = tuple[Household, Plan]
@@ -125,8 +126,6 @@ def hedged_opening(household: Household, whole_days: int, end: datetime.date) ->
 
     Today and tomorrow are the same in all three; the household follows them until it is planned anew.
     """
-    from stillroom.planning.stochastic.solve import hedged_plan
-
     shaped = with_days(household, max(whole_days, household.kitchen.days_planned_singly), end)
     for_all = replace(shaped, kitchen=replace(shaped.kitchen, plan_for=FOR_ALL))
     return shaped, replace(hedged_plan(for_all), hedge=None)

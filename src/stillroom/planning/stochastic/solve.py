@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 
@@ -12,6 +12,7 @@ from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.audit.objectives import PROVED, PROVED_AT_ALL
 from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Period, Plan, SeasonPlan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Preserve
 from stillroom.household.scenarios import DAYS_DECIDED_NOW, LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve
@@ -327,13 +328,11 @@ def like(plan: Plan, before: Plan, after: Plan, decided_now: int) -> Plan:
     )
 
 
-Tell = Callable[[str], None]
-
 LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
 """The kinds of aims that are reached season by season."""
 
 
-def hedged_plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
+def hedged_plan(household: Household, time_limit_seconds: float | None = None, tell: Progress | None = None) -> Plan:
     """
     Plan a settled household for a poor, a likely and a good harvest together.
 
@@ -356,7 +355,7 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, t
     return finished(household, joint, search)
 
 
-def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Tell | None) -> Search:
+def searched(joint: Joint, worst_first: bool, ends_at: float | None, tell: Progress | None) -> Search:
     """Reach every aim over the seasons, one after the other."""
     objectives, apart = over_seasons_stated(joint, worst_first=worst_first)
     search = Search(joint.case(LIKELY).parameters, joint.together, Solver(joint.programme), ends_at=ends_at)

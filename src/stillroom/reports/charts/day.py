@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from stillroom.household.results.clock import DayOnClock, Step, moment_words, over_words, pairs_words
 from stillroom.household.results.text import day_words, listed, long_day_words
 from stillroom.reports.charts.canvas import (
     BODY,
@@ -30,8 +31,6 @@ from stillroom.reports.charts.canvas import (
     width_of,
 )
 from stillroom.reports.charts.picture import Shown
-from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import moment_words, over_words, pairs_words
 
 # The lanes of a day on the clock: for each pair of hands, piece of equipment and the stove, what is in it when.
 

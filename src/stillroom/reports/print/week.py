@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.household.results.clock import DayOnClock, moment_words, pairs_words
 from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.results.text import (
     Row,
@@ -25,8 +26,6 @@ from stillroom.household.results.text import (
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.terminal.lists import day_of, figure, said
 from stillroom.reports.terminal.today import lot_words, out_lines, put_away_lines
-from stillroom.timetable.schedule import DayOnClock
-from stillroom.timetable.table import moment_words, pairs_words
 
 # Amounts of bought ingredients as one measures them out: cups and spoons, never less than the recipe takes.
 

@@ -3,29 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.household.results.adopted import Adoption, LeftOut
+from stillroom.household.results.receipt import Receipt
+from stillroom.household.results.text import listed
 from stillroom.reports.terminal.lists import heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
-from stillroom.workbook.ooxml.book import Book, Receipt
-from stillroom.workbook.starter.adopt import Adopted, adopt, stopped
-from stillroom.workbook.starter.fill_rows import Filled, Filling
-from stillroom.workbook.starter.fit_rows import LeftOut, few
-from stillroom.workbook.writer.notices import count_writing
 
 # What is said of the rows that new tables were filled with: how many came, and what was left out and why.
 
 
-def filled_lines(filled: Filled) -> Iterator[str]:
+def filled_lines(filled: Adoption) -> Iterator[str]:
     """One line of how many rows each table got, then a line for each thing that did not come as it is."""
-    counts = [f"{table} {len(rows)}" for table, rows in filled.rows.items() if rows]
+    counts = [f"{table} {count}" for table, count in filled.rows.items() if count]
     if counts:
         yield f"Rows: {', '.join(counts)}."
-    if filled.called:
-        yield f"Yours are used for ours: {few([f'{theirs} for {ours}' for ours, theirs in filled.called])}."
+    if filled.renamed:
+        pairs = [f"{theirs} for {ours}" for ours, theirs in filled.renamed]
+        yield f"Yours are used for ours: {listed(pairs, NAMED_FEW)}."
     yield from (left_line(left) for left in filled.left_out)
     yield from (f"{note[:1].upper()}{note[1:]}." for note in filled.notes)
 
@@ -48,26 +46,10 @@ def left_line(left: LeftOut) -> str:
 
 SHOWN = 3
 """So many names are said of each reason."""
+NAMED_FEW = 5
 
 
-def adopt_workbook(path: Path, out: Path | None, filling: Filling | None = None) -> tuple[Adopted, Receipt]:
-    """
-    Add the tables that a workbook lacks, into the file itself or into a copy at `out`.
-
-    With a `filling` they hold the rows of a starting workbook; what the check would stop at is added at Make = no.
-    Raises WorkbookRefused, CouldNotWrite and CommandWrong; nothing is written then.
-    """
-    book = Book.open(path)
-    adopted = adopt(book, filling)
-    if filling is not None and (wrong := stopped(book, adopted)):
-        book = Book.open(path)
-        adopted = adopt(book, filling, wrong)
-    if adopted.added:
-        count_writing(book)
-    return adopted, book.save(out)
-
-
-def adopt_page(adopted: Adopted, receipt: Receipt, name: str) -> RenderableType:
+def adopt_page(adopted: Adoption, receipt: Receipt, name: str) -> RenderableType:
     """Say all of it, the next command last."""
     parts: list[RenderableType] = []
     if adopted.problems:
@@ -76,16 +58,16 @@ def adopt_page(adopted: Adopted, receipt: Receipt, name: str) -> RenderableType:
         places = [f"{table} ({place})" for table, place in adopted.used]
         parts.append(Group(heading("Used where they stand"), indented(Text(listed(places)))))
     if adopted.added:
-        sheets = f"on new sheets after yours: {listed(adopted.sheets)}"
-        parts.append(Group(heading("Added", sheets), indented(Text(listed(adopted.added)))))
-    if adopted.filled.rows or adopted.filled.left_out:
-        lines = filled_lines(adopted.filled)
+        sheets = f"on new sheets after yours: {listed(list(adopted.sheets))}"
+        parts.append(Group(heading("Added", sheets), indented(Text(listed(list(adopted.added))))))
+    if adopted.rows or adopted.left_out:
+        lines = filled_lines(adopted)
         parts.append(Group(heading("Filled with examples"), *(indented(Text(line)) for line in lines)))
     parts.append(Text("\n".join(end_words(adopted, receipt, name))))
     return spaced(parts)
 
 
-def end_words(adopted: Adopted, receipt: Receipt, name: str) -> Sequence[str]:
+def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
     """What was written, where the workbook as it was is kept, and what to do next."""
     if not adopted.added:
         lines = [f"Nothing to add to {name}, so nothing in it was changed."]
@@ -98,7 +80,7 @@ def end_words(adopted: Adopted, receipt: Receipt, name: str) -> Sequence[str]:
         if receipt.backup is not None:
             lines.append(f"The workbook as it was: {receipt.backup.name}")
     file = receipt.path.name
-    if adopted.filled.rows:
+    if adopted.rows:
         lines.append("The numbers in the new tables are examples: type your own over them.")
     elif {"Crops", "Preserves"} & set(adopted.added):
         lines.append(
@@ -107,13 +89,3 @@ def end_words(adopted: Adopted, receipt: Receipt, name: str) -> Sequence[str]:
             f"adopt {name if receipt.backup is None else receipt.backup.name} with --filled."
         )
     return [*lines, f"Fill in the straw-coloured cells; what is still lacking says: stillroom check {file}"]
-
-
-def listed(names: Sequence[str]) -> str:
-    """
-    Names with commas.
-
-    >>> listed(["Plan", "Record"])
-    'Plan, Record'
-    """
-    return ", ".join(names)

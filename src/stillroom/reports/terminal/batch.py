@@ -7,7 +7,7 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.app.batch import AllPlanned, WorkbookDone
+from stillroom.household.results.batch import AllPlanned, WorkbookDone
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 MOST_PROBLEMS = 5

@@ -8,10 +8,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import BottlenecksFound, Gain, Held
 from stillroom.household.results.compare import list_words, shop_worth, weight_words
 from stillroom.household.results.text import Row, amount_words, listed, tidy, unit_words
-from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
@@ -178,7 +177,7 @@ def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequenc
         lost = [words for one in others if (words := less_words(household, one))]
         parts += [indented(Text(words, QUIET)) for words in lost]
     if found.untried:
-        names = listed([one.bottleneck.words for one in found.untried], 6)
+        names = listed([one.words for one in found.untried], 6)
         parts.append(indented(Text(f"Full too, but not tried: {names}.", QUIET)))
     if not all(one.one_more.proved for one in found.held):
         parts.append(indented(Text('"At least" and "could be proved": the search was cut before it was sure.', QUIET)))

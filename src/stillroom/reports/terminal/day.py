@@ -10,10 +10,9 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.household.results.clock import DayOnClock, Step, moment_words, over_words, pairs_words, step_words
 from stillroom.household.results.text import Row, long_day_words
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
-from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import moment_words, over_words, pairs_words, step_words
 
 BARS = 48
 """Letters a bar of the whole day has."""

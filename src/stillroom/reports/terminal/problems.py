@@ -8,10 +8,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stillroom.errors import Problem
-from stillroom.workbook.ooxml.values import address, parse_address
+from stillroom.household.cells import address, cell_place
 
 if TYPE_CHECKING:
-    from stillroom.workbook.ooxml.book import Receipt
+    from stillroom.household.results.receipt import Receipt
 
 
 ALIKE = 3
@@ -80,7 +80,7 @@ def areas(cells: Sequence[str]) -> list[str]:
     if not all(CELL.fullmatch(cell) for cell in cells):
         return list(dict.fromkeys(cells))
     runs: list[list[int]] = []  # first row, last row, first column, last column
-    for column, row in sorted({parse_address(cell)[::-1] for cell in cells}):
+    for column, row in sorted({cell_place(cell)[::-1] for cell in cells}):
         if runs and runs[-1][3] == column and runs[-1][1] == row - 1:
             runs[-1][1] = row
         else:

@@ -15,7 +15,7 @@ from stillroom.household.simulation.outcome import RanOut, SeasonPlayed, TargetM
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
-    from stillroom.app.season import SeasonFound
+    from stillroom.household.simulation.outcome import SeasonFound
 
 
 BAR = 16
@@ -70,7 +70,7 @@ def never_any(one: TargetMet) -> bool:
 
 def was_there(found: SeasonFound, one: RanOut) -> bool:
     """Whether a container that runs out was there at all, or comes back; of one that never was it is no news."""
-    container = found.seasons.household.container(one.container)
+    container = found.household.container(one.container)
     return container.on_hand > 0 or container.back_each_week > 0 or container.can_buy > 0
 
 
@@ -97,7 +97,7 @@ def between(one: TargetMet) -> str:
 
 def found_end(found: SeasonFound) -> datetime.date:
     """The last day of the seasons."""
-    return found.seasons.opening.periods[-1].last_day
+    return found.opening.periods[-1].last_day
 
 
 def bar(one: TargetMet) -> str:
@@ -161,7 +161,7 @@ def amounts_words(one: TargetMet) -> str:
 
 def surplus_part(found: SeasonFound) -> RenderableType:
     """How much is fed."""
-    household, surplus = found.seasons.household, found.surplus
+    household, surplus = found.household, found.surplus
     mean, low, high, nine, most, planned = (
         weight_words(household, kg)
         for kg in (
@@ -198,9 +198,9 @@ def drawn_part(found: SeasonFound) -> RenderableType:
 
 def drawn_lines(found: SeasonFound) -> list[str]:
     """What was assumed; none of it has a source but the household's own workbook."""
-    asked, unsure = found.asked, found.seasons.settings.unsure
+    asked = found.asked
     blank = f"{100 * asked.harvest_share:.0f} % less or more where they are blank"
-    own = f", by its own record for {len(unsure.learned)} preserves" if unsure.learned else ""
+    own = f", by its own record for {len(found.learned)} preserves" if found.learned else ""
     harvest = f"Harvest: Least, Amount and Most of expected lots (triangular), {blank};"
     often = f"Planned anew every {asked.plan_every_days} days, lightly, and every plan audited;"
     return [
@@ -219,7 +219,7 @@ def drawn_lines(found: SeasonFound) -> list[str]:
 
 def season_object(found: SeasonFound) -> dict[str, object]:
     """The whole for other programs; no timing but `seconds` and `workers`."""
-    asked, unsure = found.asked, found.seasons.settings.unsure
+    asked = found.asked
     surplus = found.surplus
     return {
         "draws": asked.draws,
@@ -229,7 +229,7 @@ def season_object(found: SeasonFound) -> dict[str, object]:
             "harvest_share": asked.harvest_share,
             "together": asked.together,
             "yield_spread": asked.yield_spread,
-            "yield_spread_learned": dict(sorted(unsure.learned.items())),
+            "yield_spread_learned": dict(sorted(found.learned.items())),
             "lost_evening": asked.lost_evening,
             "plan_every_days": asked.plan_every_days,
         },
@@ -252,7 +252,7 @@ def season_object(found: SeasonFound) -> dict[str, object]:
             }
             for one in found.ran_out
         ],
-        "seasons": [played_object(one) for one in found.seasons.played],
+        "seasons": [played_object(one) for one in found.played],
         "seconds": round(found.seconds, 3),
         "workers": found.workers,
     }

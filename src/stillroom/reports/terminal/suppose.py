@@ -17,7 +17,7 @@ from stillroom.reports.json import plain, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
-    from stillroom.app.suppose import Supposed
+    from stillroom.household.results.compare import Supposed
 
 
 # What of a fixed line a plan could not keep, in a sentence with the limits it ran into.

@@ -11,10 +11,8 @@ from stillroom.household.results.text import amount_words, listed, tidy, unit_wo
 from stillroom.reports.json import gain_object, problems_object
 
 if TYPE_CHECKING:
-    from stillroom.app.why import Answer
     from stillroom.errors import Problem
-    from stillroom.planning.bottlenecks import Gain
-    from stillroom.planning.why import WhyPreserve, WhyTarget
+    from stillroom.household.results.bottlenecks import Answer, Gain, WhyPreserve, WhyTarget
 
 
 NOT_SHORT = 0.125
