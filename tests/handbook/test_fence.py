@@ -51,7 +51,7 @@ def fully_stocked(preserve):
     foods = {food.strip() for food in product["foods"].split(";")}
     return (
         bool(foods & set(CROP_TRUTH.values()))
-        and "pectin" not in product["requires"]
+        and "pectin" not in product["required"]
         and product["acid"] != "fermented"
     )
 
