@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from tests.small_kitchen import build
 
-from stillroom.cli import entry_point
+from stillroom.cli import run
 
 
 @pytest.fixture
@@ -19,5 +19,5 @@ def kitchen(tmp_path: Path) -> Path:
 @pytest.fixture
 def planned_kitchen(kitchen: Path) -> Path:
     """The small kitchen with its plan: juice, fourteen quarts in loads of seven."""
-    assert entry_point(["plan", str(kitchen)]) == 0
+    assert run(["plan", str(kitchen)]) == 0
     return kitchen

@@ -9,7 +9,7 @@ from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, plac
 from tests.small_kitchen import FRIDAY
 
 from stillroom.app.labels import LabelsAsked, write_labels
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.records import Crop, Household, Kitchen, PlanLine, Preserve, RecordRow
 from stillroom.reports.print.document import A4, LETTER
@@ -246,9 +246,7 @@ def test_labels_of_a_workbook_by_its_plan(planned_kitchen, tmp_path):
 def test_labels_by_the_record_are_of_what_was_made(planned_kitchen, tmp_path):
     """Thirteen sealed and one that did not: thirteen labels, of the last day of the record without being asked."""
     assert (
-        entry_point(
-            ["made", str(planned_kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()]
-        )
+        run(["made", str(planned_kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()])
         == 0
     )
     said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(by_record=True), FRIDAY)

@@ -16,6 +16,7 @@ from stillroom.app.files import is_of_ours, why_not
 from stillroom.app.parallel import refuse_both
 from stillroom.app.plan import plan_workbook, read_workbook
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
+from stillroom.household.results.coverage import is_filled
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -176,7 +177,7 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             content=out.read_bytes(),
             lines=sum(1 for row in planned.tables["Plan"] if row.get("Preserve")),
             targets=len(coverage),
-            filled=sum(number(row, "Short") <= 1e-6 for row in coverage),
+            filled=sum(map(is_filled, coverage)),
             surplus_kg=surplus_kg(planned.tables["Crop use"]),
             said=sum(1 for problem in reading.problems if not problem.stops),
             unchanged=planned.unchanged,

@@ -31,14 +31,13 @@ from stillroom.household.journal.fingerprint import (
 )
 from stillroom.household.journal.learning import Learned, learned, learned_problems, with_learned
 from stillroom.household.journal.overview import failed_seals, not_recorded
-from stillroom.household.plan import Hedge, ObjectiveResult, Plan
+from stillroom.household.plan import Hedge, ObjectiveResult, Plan, objectives_from, objectives_text
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
-from stillroom.household.results.messages import LOOK, NOTE
+from stillroom.household.results.messages import NOTE, WARNING
 from stillroom.household.results.plan_table import change_words, changes
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.text import Row, day_words, listed
-from stillroom.reports.terminal.problems import cleared_words
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import DayOnClock
@@ -73,10 +72,10 @@ def add_clock(tables: dict[str, list[Row]], household: Household, sessions: Sequ
     again = planned_again(household, {day.day for day in clock if not day.fits})
     tables["Timetable"] = [] if broken else timetable_rows(clock)
     messages = tables["Messages"]
-    place = sum(row["Severity"] == LOOK for row in messages)
-    messages[place:place] = [row for row in told if row["Severity"] == LOOK]
-    place = sum(row["Severity"] in (LOOK, NOTE) for row in messages)
-    messages[place:place] = [*(row for row in told if row["Severity"] != LOOK), *again]
+    place = sum(row["Severity"] == WARNING for row in messages)
+    messages[place:place] = [row for row in told if row["Severity"] == WARNING]
+    place = sum(row["Severity"] in (WARNING, NOTE) for row in messages)
+    messages[place:place] = [*(row for row in told if row["Severity"] != WARNING), *again]
 
 
 def planned_again(household: Household, over: Collection[datetime.date]) -> list[Row]:
@@ -131,8 +130,8 @@ class Planned:
     """
     What came of planning: the tables, and what was written.
 
-    `unchanged` says that the workbook held the plan of these inputs already; the tables are then those that stand in
-    it, and there are no aims, for nothing was worked out again. `why` says what was put into the record, what changed
+    `unchanged` is whether the workbook had the plan of these inputs already; the tables and objectives are then those
+    kept in it. `why` says what was put into the record, what changed
     since the last plan, and how many lines changed by it. `hedge` are the other seasons of a plan for several.
     """
 
@@ -237,8 +236,9 @@ def plan_workbook(
     inputs = mark_of(reading.typed, time_limit_seconds)
     asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book)
     if not asked and write.is_unchanged(reading.book, inputs):
-        tables = said_again(reading)
-        return Planned(tables, (), reading.book.save(out), unchanged=True, seconds=time.monotonic() - began)
+        objectives = objectives_from(notes_in(reading.book).get("objectives", ""))
+        receipt = reading.book.save(out)
+        return Planned(said_again(reading), objectives, receipt, unchanged=True, seconds=time.monotonic() - began)
     tables, objectives, lines, household, plan = planned_tables(reading, time_limit_seconds, tell)
     tell("writing the workbook")
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
@@ -247,6 +247,7 @@ def plan_workbook(
         "inputs": parts_text(parts(reading.typed)),
         "counted": counted_text(reading.typed),
         "written": str(times_written(reading.book) + 1),
+        "objectives": objectives_text(objectives),
         **suppose.note_of_cases(reading.book),
     }
     recorded = {move.line.where: move.done for move in reading.moves}
@@ -332,18 +333,3 @@ def said_again(reading: Reading) -> dict[str, list[Row]]:
     for row in tables["Space"]:
         row["Unit"] = reading.household.kitchen.volume_unit
     return tables
-
-
-def end_words(planned: Planned, name: str) -> Sequence[str]:
-    """The last lines of a plan: what was written and where the workbook as it was is kept."""
-    receipt = planned.receipt
-    if planned.unchanged:
-        where = f"{name} holds this plan already: nothing in it has changed since, and nothing was written."
-        return [where] if not receipt.written else [f"{where} {receipt.path.name} is a copy of it."]
-    lines = list(planned.why)
-    kept = f"{receipt.members_kept} parts of the file kept byte for byte"
-    wrote = f"Written into {receipt.path.name}: {receipt.cells_written} cells; {kept}."
-    lines.append(f"{wrote} Planned in {planned.seconds:.1f} s.")
-    if receipt.backup is not None:
-        lines.append(f"The workbook as it was: {receipt.backup.name}")
-    return [*lines, *cleared_words(receipt)]

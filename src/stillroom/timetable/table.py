@@ -6,7 +6,7 @@ import datetime
 import math
 from collections.abc import Iterator, Sequence
 
-from stillroom.household.results.messages import LOOK
+from stillroom.household.results.messages import WARNING
 from stillroom.household.results.text import Row, day_words
 from stillroom.timetable.schedule import DayOnClock, Step
 
@@ -79,7 +79,7 @@ def past_its_hours(day: DayOnClock) -> Row:
 
 def message(day: datetime.date, what: str, fix: str) -> Row:
     """One row of Messages."""
-    return {"Severity": LOOK, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}
+    return {"Severity": WARNING, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}
 
 
 def moment_words(moment: datetime.datetime, day: datetime.date) -> str:
