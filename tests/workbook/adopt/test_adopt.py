@@ -43,7 +43,7 @@ def workbook(path, *blocks):
                 place.cell(row + down, column + right, value)
         if name is not None:
             first, last = place.cell(row, column), place.cell(row + max(len(rows), 1), column + len(headings) - 1)
-            table = Table(id=number, displayName=name, ref=f"{first.coordinate}:{last.coordinate}")
+            table = Table(id=number, displayName=name.replace(" ", "_"), ref=f"{first.coordinate}:{last.coordinate}")
             table.tableColumns = [TableColumn(id=one, name=heading) for one, heading in enumerate(headings, 1)]
             place.add_table(table)
     book.save(path)

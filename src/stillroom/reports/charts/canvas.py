@@ -51,7 +51,7 @@ BY_METHOD = {
     "frozen": Tone(SKY),
     "dried": Tone(STRAW, "---", QUIET, "#CDBB78"),
     "fermented": Tone(PALE_GREEN, "xxx", GREEN, "#8DA57F"),
-    "cellared": Tone(QUIET, "\\\\\\", WHITE),
+    "root cellar": Tone(QUIET, "\\\\\\", WHITE),
     "refrigerated": Tone(LINE, "", INK, "#B5AC97"),
 }
 """The seven ways, in the order of the words."""
