@@ -299,7 +299,7 @@ def test_no_plan_in_time_is_exit_4(kitchen, monkeypatch, capsys):
 
 def test_a_plan_that_fails_its_audit_is_not_written(kitchen, monkeypatch, capsys):
     """It says what is broken."""
-    monkeypatch.setattr("stillroom.household.audit.violated_constraints", lambda *_: ("more jars than there are",))
+    monkeypatch.setattr("stillroom.household.audit.broken_rules", lambda *_: ("more jars than there are",))
     before = digest(kitchen)
     assert run(["plan", str(kitchen)]) == 1
     assert "more jars than there are" in capsys.readouterr().err

@@ -16,6 +16,7 @@ from stillroom.app.write_plan import plan_workbook
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
 from stillroom.household.progress import Progress
 from stillroom.household.results.batch import AllPlanned, WorkbookDone
+from stillroom.household.results.coverage import is_filled
 from stillroom.household.units import UNITS
 from stillroom.reports.json import text
 from stillroom.reports.terminal.batch import plan_all_object, plan_all_page
@@ -114,7 +115,7 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             content=out.read_bytes(),
             lines=sum(1 for row in planned.tables["Plan"] if row.get("Preserve")),
             targets=len(coverage),
-            filled=sum(number(row, "Short") <= 1e-6 for row in coverage),
+            filled=sum(map(is_filled, coverage)),
             surplus_kg=surplus_kg(planned.tables["Crop use"]),
             said=sum(1 for problem in reading.problems if not problem.stops),
             unchanged=planned.unchanged,

@@ -13,10 +13,11 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Kind
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
-from stillroom.household.results.compare import list_words, shop_worth, weight_words
-from stillroom.household.results.messages import WORTH_SAYING, worth_words
+from stillroom.household.results.compare import list_words, shop_worth
+from stillroom.household.results.messages import SMALLEST_DIFFERENCE, worth_words
 from stillroom.household.results.text import listed, tidy
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
+from stillroom.household.text import format_weight
 from stillroom.planning.stochastic.value import hedge_value
 from stillroom.reports.json import text
 
@@ -131,7 +132,7 @@ def weights_words(cases: Sequence[HarvestCase]) -> str:
 
 def average_words(found: Hedging) -> str:
     """What the list has more or less of on average, and what that would cost in the shop."""
-    more = {name: by for name, by in found.expected().items() if abs(by) >= WORTH_SAYING / 4}
+    more = {name: by for name, by in found.expected().items() if abs(by) >= SMALLEST_DIFFERENCE / 4}
     if not more:
         return "no need has more or less"
     worth, unpriced = shop_worth(found.household, more)
@@ -157,7 +158,7 @@ def surplus_words(found: Hedging) -> str:
     if objective is None or abs(objective.of_hedging) < KG_WORTH_SAYING:
         return ""
     which = "less" if objective.of_hedging > 0 else "more"
-    return f"{weight_words(found.household, abs(objective.of_hedging))} {which} surplus"
+    return f"{format_weight(abs(objective.of_hedging))} {which} surplus"
 
 
 def hedging_object(found: Hedging) -> dict[str, object]:

@@ -31,7 +31,7 @@ from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
 from stillroom.household.results.clock import DayOnClock
-from stillroom.household.results.messages import LOOK, NOTE
+from stillroom.household.results.messages import NOTE, WARNING
 from stillroom.household.results.plan_table import change_words, changes
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.text import Row, day_words
@@ -69,10 +69,10 @@ def add_clock(tables: dict[str, list[Row]], household: Household, sessions: Sequ
     again = replanned_rows(household, {day.day for day in clock if not day.fits})
     tables["Timetable"] = [] if broken else timetable_rows(clock)
     messages = tables["Messages"]
-    place = sum(row["Severity"] == LOOK for row in messages)
-    messages[place:place] = [row for row in told if row["Severity"] == LOOK]
-    place = sum(row["Severity"] in (LOOK, NOTE) for row in messages)
-    messages[place:place] = [*(row for row in told if row["Severity"] != LOOK), *again]
+    place = sum(row["Severity"] == WARNING for row in messages)
+    messages[place:place] = [row for row in told if row["Severity"] == WARNING]
+    place = sum(row["Severity"] in (WARNING, NOTE) for row in messages)
+    messages[place:place] = [*(row for row in told if row["Severity"] != WARNING), *again]
 
 
 def replanned_rows(household: Household, over: Collection[datetime.date]) -> list[Row]:

@@ -21,7 +21,7 @@ from stillroom.household.journal.learning import with_learned
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.compare import Line, Supposed, list_words, side_by_side
+from stillroom.household.results.compare import STORE_VALUE, Line, Supposed, list_words, side_by_side
 from stillroom.household.results.text import amount_words, listed
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
@@ -270,7 +270,7 @@ def whole_words(line: Line, place: int) -> str:
     '3.20 less to buy'
     """
     change = change_of(line, place)
-    if abs(change) < 0.125 or line.what.startswith("what the list"):
+    if abs(change) < 0.125 or line.what == STORE_VALUE:
         return ""
     side = "more" if change > 0 else "less"
     much = f"{abs(change):.2f}" if line.unit == "money" else f"{amount_words(abs(change), line.unit)} {line.unit}"

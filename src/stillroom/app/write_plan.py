@@ -12,11 +12,10 @@ from stillroom.app.model_file import write_model
 from stillroom.app.plan import PlanFound, Reading, find_plan, mark_of, said_again
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
-from stillroom.household.plan import Hedge, ObjectiveResult
+from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.results.receipt import Receipt
 from stillroom.household.results.text import Row, day_words, listed
-from stillroom.reports.terminal.problems import cleared_words
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan_mark import notes_in
@@ -28,9 +27,9 @@ class Planned:
     """
     What came of planning: the tables, and what was written.
 
-    `unchanged` says that the workbook held the plan of these inputs already; the tables are then those that stand in
-    it, and there are no aims, for nothing was worked out again. `why` says what was put into the record, what changed
-    since the last plan, and how many lines changed by it. `hedge` are the other seasons of a plan for several.
+    `unchanged` is whether the workbook had the plan of these inputs already; the tables and objectives are then those
+    kept in it. `why` says what was put into the record, what changed since the last plan, and how many lines changed.
+    `hedge` are the other seasons of a plan for several.
     """
 
     tables: dict[str, list[Row]]
@@ -67,8 +66,9 @@ def plan_workbook(
     began = time.monotonic()
     asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book)
     if not asked and write.is_unchanged(reading.book, mark_of(reading.typed, time_limit_seconds)):
-        tables = said_again(reading)
-        return Planned(tables, (), reading.book.save(out), unchanged=True, seconds=time.monotonic() - began)
+        objectives = objectives_from(notes_in(reading.book).get("objectives", ""))
+        receipt = reading.book.save(out)
+        return Planned(said_again(reading), objectives, receipt, unchanged=True, seconds=time.monotonic() - began)
     found = find_plan(reading, time_limit_seconds, progress)
     progress("writing the workbook")
     why = write_plan(found, time_limit_seconds)
@@ -92,6 +92,7 @@ def write_plan(found: PlanFound, time_limit_seconds: float | None = None) -> lis
         "inputs": parts_text(parts(reading.typed)),
         "counted": counted_text(reading.typed),
         "written": str(times_written(reading.book) + 1),
+        "objectives": objectives_text(found.plan.objectives),
         **suppose.note_of_cases(reading.book),
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
@@ -113,18 +114,3 @@ def recorded_words(moves: Sequence[MadeLine]) -> list[str]:
     again = [f"{move.row.preserve} ({day_words(move.row.date)})" for move in moves if move.known]
     said = [f"Put into Record, and taken out of Made: {listed(words, 4, '; ')}."] if words else []
     return said + ([f"In Record already, so only taken out of Made: {listed(again, 4, '; ')}."] if again else [])
-
-
-def end_words(planned: Planned, name: str) -> Sequence[str]:
-    """The last lines of a plan: what was written and where the workbook as it was is kept."""
-    receipt = planned.receipt
-    if planned.unchanged:
-        where = f"{name} holds this plan already: nothing in it has changed since, and nothing was written."
-        return [where] if not receipt.written else [f"{where} {receipt.path.name} is a copy of it."]
-    lines = list(planned.why)
-    kept = f"{receipt.members_kept} parts of the file kept byte for byte"
-    wrote = f"Written into {receipt.path.name}: {receipt.cells_written} cells; {kept}."
-    lines.append(f"{wrote} Planned in {planned.seconds:.1f} s.")
-    if receipt.backup is not None:
-        lines.append(f"The workbook as it was: {receipt.backup.name}")
-    return [*lines, *cleared_words(receipt)]

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 
 from stillroom.household.results.clock import DayOnClock, Step, moment_words, over_words, pairs_words, step_words
-from stillroom.household.results.messages import LOOK
+from stillroom.household.results.messages import WARNING
 from stillroom.household.results.text import Row, day_words
 
 
@@ -71,4 +71,4 @@ def past_its_hours(day: DayOnClock) -> Row:
 
 def message(day: datetime.date, what: str, fix: str) -> Row:
     """One row of Messages."""
-    return {"Severity": LOOK, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}
+    return {"Severity": WARNING, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}

@@ -1,4 +1,4 @@
-"""What moving in says: the tables that were there, those that were added, and what the household has to decide."""
+"""What `adopt` did: the tables found, the tables added, and what the household must decide."""
 
 from __future__ import annotations
 
@@ -9,28 +9,28 @@ from rich.text import Text
 
 from stillroom.household.results.adopted import Adoption, LeftOut
 from stillroom.household.results.receipt import Receipt
-from stillroom.household.results.text import listed
+from stillroom.household.text import format_list
+from stillroom.reports.json import problems_object, receipt_object
 from stillroom.reports.terminal.lists import heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
 
-# What is said of the rows that new tables were filled with: how many came, and what was left out and why.
+# The rows that new tables were filled with: how many, and what was left out and why.
 
 
 def filled_lines(filled: Adoption) -> Iterator[str]:
-    """One line of how many rows each table got, then a line for each thing that did not come as it is."""
+    """Return how many rows each table got, then a line for each thing that was left out or changed."""
     counts = [f"{table} {count}" for table, count in filled.rows.items() if count]
     if counts:
         yield f"Rows: {', '.join(counts)}."
     if filled.renamed:
-        pairs = [f"{theirs} for {ours}" for ours, theirs in filled.renamed]
-        yield f"Yours are used for ours: {listed(pairs, NAMED_FEW)}."
+        yield f"Your names are used: {format_list([f'{theirs} for {ours}' for ours, theirs in filled.renamed], 5)}."
     yield from (left_line(left) for left in filled.left_out)
     yield from (f"{note[:1].upper()}{note[1:]}." for note in filled.notes)
 
 
 def left_line(left: LeftOut) -> str:
     """
-    Say what was left out of one table, and why.
+    Return what was left out of one table, and why.
 
     >>> left_line(LeftOut("Preserves", ("plums, quart", "pears, quart"), "your *Crops* has no plums, pears"))
     'Preserves: 2 left out (plums, quart; pears, quart): your Crops has no plums, pears.'
@@ -40,52 +40,62 @@ def left_line(left: LeftOut) -> str:
         return f"{left.table}: not filled, because {why}."
     shown, more = "; ".join(left.names[:SHOWN]), len(left.names) - SHOWN
     shown = f"{shown} and {more} more" if more > 0 else shown
-    what = "at Make = no" if left.made_no else "left out"
+    what = "with Include no" if left.made_no else "left out"
     return f"{left.table}: {len(left.names)} {what} ({shown}): {why}."
 
 
 SHOWN = 3
-"""So many names are said of each reason."""
-NAMED_FEW = 5
+"""So many names are shown for each reason."""
 
 
 def adopt_page(adopted: Adoption, receipt: Receipt, name: str) -> RenderableType:
-    """Say all of it, the next command last."""
+    """Return the page, the next command last."""
     parts: list[RenderableType] = []
     if adopted.problems:
-        parts.append(Group(heading("For you to decide"), *(indented(problem_line(one)) for one in adopted.problems)))
+        parts.append(Group(heading("Please decide"), *(indented(problem_line(one)) for one in adopted.problems)))
     if adopted.used:
         places = [f"{table} ({place})" for table, place in adopted.used]
-        parts.append(Group(heading("Used where they stand"), indented(Text(listed(places)))))
+        parts.append(Group(heading("Found in your workbook"), indented(Text(format_list(places)))))
     if adopted.added:
-        sheets = f"on new sheets after yours: {listed(list(adopted.sheets))}"
-        parts.append(Group(heading("Added", sheets), indented(Text(listed(list(adopted.added))))))
+        sheets = f"on new sheets: {format_list(adopted.sheets)}"
+        parts.append(Group(heading("Added", sheets), indented(Text(format_list(adopted.added)))))
     if adopted.rows or adopted.left_out:
         lines = filled_lines(adopted)
-        parts.append(Group(heading("Filled with examples"), *(indented(Text(line)) for line in lines)))
+        parts.append(Group(heading("Example rows"), *(indented(Text(line)) for line in lines)))
     parts.append(Text("\n".join(end_words(adopted, receipt, name))))
     return spaced(parts)
 
 
+def adopt_object(adopted: Adoption, receipt: Receipt, name: str) -> dict[str, object]:
+    """The same for other programs."""
+    return {
+        "added": list(adopted.added),
+        "sheets": list(adopted.sheets),
+        "found": [{"table": table, "where": place} for table, place in adopted.used],
+        "rows": dict(adopted.rows),
+        "left_out": [left_line(left) for left in adopted.left_out],
+        "problems": problems_object(adopted.problems),
+        "receipt": receipt_object(receipt),
+        "messages": list(end_words(adopted, receipt, name)),
+    }
+
+
 def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
-    """What was written, where the workbook as it was is kept, and what to do next."""
+    """Return what was saved, where the backup is, and what to do next."""
     if not adopted.added:
-        lines = [f"Nothing to add to {name}, so nothing in it was changed."]
+        lines = [f"{name} has every table already. Nothing was changed."]
         if receipt.written:
             lines.append(f"{receipt.path.name} is a copy of it.")
     else:
-        kept = f"{receipt.members_kept} parts of the file kept byte for byte"
-        changed = f"{len(receipt.members_changed)} lengthened, {len(receipt.members_added)} added"
-        lines = [f"Written into {receipt.path.name}: {kept}, {changed}; no cell of yours was touched."]
+        lines = [f"Saved in {receipt.path.name}. Nothing of yours was changed."]
         if receipt.backup is not None:
-            lines.append(f"The workbook as it was: {receipt.backup.name}")
+            lines.append(f"Backup: {receipt.backup.name}")
     file = receipt.path.name
     if adopted.rows:
-        lines.append("The numbers in the new tables are examples: type your own over them.")
+        lines.append("The numbers in the new tables are examples. Type your own over them.")
     elif {"Crops", "Preserves"} & set(adopted.added):
         lines.append(
-            "The new tables are empty. The crops, preserves and winter needs of the handbook stand in a new workbook: "
-            "stillroom start example.xlsx makes one; copy the rows you want out of it. To have them filled at once, "
-            f"adopt {name if receipt.backup is None else receipt.backup.name} with --filled."
+            "The new tables are empty. To fill them with examples, run: stillroom adopt "
+            f"{name if receipt.backup is None else receipt.backup.name} --filled"
         )
-    return [*lines, f"Fill in the straw-coloured cells; what is still lacking says: stillroom check {file}"]
+    return [*lines, f"Fill in the yellow cells, then run: stillroom check {file}"]

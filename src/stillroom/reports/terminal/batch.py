@@ -1,4 +1,4 @@
-"""What came of a folder of workbooks, in words: a table for the terminal, and JSON."""
+"""The results of planning a folder of workbooks: a table for the terminal, and JSON."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.results.batch import AllPlanned, WorkbookDone
+from stillroom.household.text import format_count, format_weight
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 MOST_PROBLEMS = 5
@@ -23,18 +24,18 @@ def plan_all_page(found: AllPlanned) -> RenderableType:
     failed = [one for one in found.done if one.problems]
     if failed:
         parts.append(Group(heading("Not planned"), *(indented(Text(line)) for one in failed for line in reasons(one))))
-    parts.append(Text(f"Written into {found.out}. {found.seconds:.1f} s, {found.workers} at work."))
+    parts.append(Text(f"Saved in {found.out}."))
     return spaced(parts)
 
 
 def results_table(found: AllPlanned, wide: int) -> RenderableType:
     """A line for each workbook; on a narrow screen its name has the room that the lesser figures would take."""
     shown = range(6) if wide >= WIDE else (0, 2, 5)
-    widths = (max(16, wide - 64 if wide >= WIDE else wide - 34), 7, 9, 9, 8, 19)
+    widths = (max(22, wide - 56 if wide >= WIDE else wide - 34), 5, 8, 8, 7, 14)
     table = grid(*(widths[number] for number in shown))
     for number, column in zip(shown, table.columns, strict=True):
         column.justify = "right" if 0 < number < 5 else "left"
-    heads = ("file", "lines", "filled", "fed kg", "seconds", "")
+    heads = ("file", "lines", "filled", "surplus", "seconds", "")
     table.add_row(*(Text(heads[number], QUIET) for number in shown))
     for one in found.done:
         words = cells(one)
@@ -47,22 +48,20 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
     One workbook's line.
 
     >>> cells(WorkbookDone("hill.xlsx", None, 41, 19, 17, 120.4, 3, seconds=2.61))
-    ('hill.xlsx', '41', '17 of 19', '120', '2.6', '3 worth knowing')
+    ('hill.xlsx', '41', '17 of 19', '265 lb', '2.6', '3 notes')
     >>> cells(WorkbookDone("mill.xlsx", problems=("Harvest!C5: it is blank; fill it",)))
     ('mill.xlsx', '', '', '', '', 'not planned: 1 problem')
     """
     if one.problems:
-        count = len(one.problems)
-        return one.name, "", "", "", "", f"not planned: {count} problem{'' if count == 1 else 's'}"
-    said = f"{one.said} worth knowing" if one.said else ""
-    said = said if not one.unchanged else "had this plan already"
+        return one.name, "", "", "", "", f"not planned: {format_count(len(one.problems), 'problem')}"
+    notes = format_count(one.said, "note") if one.said else ""
     return (
         one.name,
         str(one.lines),
         f"{one.filled} of {one.targets}",
-        f"{one.surplus_kg:.0f}",
+        format_weight(one.surplus_kg),
         f"{one.seconds:.1f}",
-        said,
+        "no change" if one.unchanged else notes,
     )
 
 
@@ -76,7 +75,7 @@ def reasons(one: WorkbookDone) -> list[str]:
     start = f"{one.name}: "
     lines = [problem if problem.startswith(start) else f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
     more = len(one.problems) - MOST_PROBLEMS
-    return lines if more <= 0 else [*lines, f"{one.name}: and {more} more; see them all with: stillroom check"]
+    return lines if more <= 0 else [*lines, f"{one.name}: and {more} more. To see all, run: stillroom check {one.name}"]
 
 
 def plan_all_object(found: AllPlanned) -> dict[str, object]:
@@ -90,7 +89,7 @@ def plan_all_object(found: AllPlanned) -> dict[str, object]:
                 "targets": one.targets,
                 "filled": one.filled,
                 "surplus_kg": one.surplus_kg,
-                "worth_knowing": one.said,
+                "notes": one.said,
                 "unchanged": one.unchanged,
                 "seconds": round(one.seconds, 3),
                 "problems": list(one.problems),

@@ -1,4 +1,4 @@
-"""What holds a plan back, in words: for the terminal and for the table Limits."""
+"""What limits a plan, in words: for the terminal and for the table Bottlenecks."""
 
 from __future__ import annotations
 
@@ -9,71 +9,71 @@ from rich.text import Text
 
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import BottlenecksFound, Gain, Held
-from stillroom.household.results.compare import list_words, shop_worth, weight_words
-from stillroom.household.results.text import Row, amount_words, listed, tidy, unit_words
+from stillroom.household.results.compare import list_words, shop_worth
+from stillroom.household.results.text import Row, tidy
+from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
-"""Money below this is not said."""
+"""Money below this is not shown."""
 
 UNPROVED = "at least "
 
 NEARLY_ALL = 0.97
-"""A limit of which this share is used needs no word why it holds the plan back."""
+"""A bottleneck of which this share is used needs no word on why it limits the plan."""
 
 NOTHING = 1e-6
-"""Of a limit that is no more than this, in its own unit, there is none."""
+"""Of a bottleneck that is no more than this, in its own unit, there is none."""
 
-FULL_TOO = "or too little left for another load; more of it alone would change nothing"
+FULL_TOO = "more of it alone would change nothing"
 
 MOST_IN_A_ROW = 6
-"""Needs named of one gain; the rest are counted."""
+"""Targets named of one gain; the rest are counted."""
 
 
 def gain_words(household: Household, gain: Gain) -> str:
-    """What more of something gives: on the list, then crop fed, then money; empty when it gives nothing."""
+    """Return what more of something adds: to the list, then surplus, then money; empty when it adds nothing."""
     words = []
     if gain.kept_fixed:
-        words.append(
-            f"{amount_words(abs(gain.kept_fixed))} {'more' if gain.kept_fixed > 0 else 'less'} of what is fixed"
-        )
+        side = "more" if gain.kept_fixed > 0 else "less"
+        words.append(f"{format_amount(abs(gain.kept_fixed))} {side} of the lines you keep")
     if any(gain.points):
         proved = "" if gain.proved else UNPROVED
-        said = list_words(household, gain.targets, MOST_IN_A_ROW)
-        words.append(proved + (said or "the list is filled a little more evenly"))
+        changes = list_words(household, gain.targets, MOST_IN_A_ROW)
+        words.append(proved + (changes or "a slightly more even list"))
     surplus = gain.less_surplus_kg
     if abs(surplus) >= 0.1:
-        words.append(f"{weight_words(household, abs(surplus))} {'less' if surplus > 0 else 'more'} fed")
+        words.append(f"{format_weight(abs(surplus))} {'less' if surplus > 0 else 'more'} surplus")
     if abs(gain.spent) >= CENTS:
-        words.append(f"{abs(gain.spent):.2f} {'more' if gain.spent > 0 else 'less'} to buy")
+        words.append(f"{format_money(abs(gain.spent))} {'more' if gain.spent > 0 else 'less'} to buy")
     return "; ".join(words)
 
 
 def helps_somehow(held: Held) -> bool:
-    """Whether one more, alone or with another limit, gives anything worth saying."""
+    """Return whether one more, alone or with another bottleneck, adds anything worth showing."""
     gain = held.one_more
     return gain.helps or held.with_other is not None or gain.less_surplus_kg > 0 or gain.spent <= -CENTS
 
 
 def gives(household: Household, held: Held) -> str:
-    """What one natural unit more gives, alone or together with another limit, and for hours what that is an hour."""
+    """Return what one natural unit more adds, alone or with another bottleneck, and for hours what that is an hour."""
     gain = held.one_more
     if gain.helps:
         an_hour = per_hour_words(household, held)
         return gain_words(household, gain) + (f"; {an_hour}" if an_hour else "")
-    alone = "nothing" if gain.proved else "nothing that could be proved"
+    alone = "nothing" if gain.proved else "nothing proved"
     if held.with_other is not None:
         other, both = held.with_other
         return f"{alone} alone; with {other.step_words}: {gain_words(household, both)}"
     if gain.less_surplus_kg > 0 or gain.spent <= -CENTS:
         return f"{alone} on the list; {gain_words(household, gain)}"
     if held.bottleneck.kind == "crop" and gain.proved:
-        return "nothing: there is no use for more of it"
+        return "nothing: more of it cannot be used"
     return alone
 
 
 def per_hour_words(household: Household, held: Held) -> str:
-    """What hours give by the hour; empty for a limit that is not hours."""
+    """Return what hours add by the hour; empty for a bottleneck that is not hours."""
     hours, gain = held.bottleneck.hours, held.one_more
     if not hours or not gain.targets:
         return ""
@@ -82,32 +82,23 @@ def per_hour_words(household: Household, held: Held) -> str:
             f"that is {list_words(household, {name: change / hours for name, change in gain.targets.items()})} an hour"
         )
     containers, meals = sum(gain.containers.values()) / hours, meals_of(household, gain) / hours
-    in_meals = f" or {amount_words(meals)} meal{'' if meals <= 1 else 's'}" if meals > 0 else ""
-    return f"that is {amount_words(containers)} container{'' if containers <= 1 else 's'}{in_meals} an hour"
+    in_meals = f" or {format_quantity(meals, 'meal')}" if meals > 0 else ""
+    return f"that is {format_quantity(containers, 'container')}{in_meals} an hour"
 
 
 def meals_of(household: Household, gain: Gain) -> float:
-    """The meals that a gain makes, less those it takes; needs without meals count none."""
+    """Return the meals that a gain makes, less those it takes; targets without meals count none."""
     each = {target.name: target.meals_each or 0.0 for target in household.targets}
     return sum(each[name] * change for name, change in gain.targets.items())
 
 
 def range_words(held: Held) -> str:
-    """How far one more goes on helping, and from how many fewer to how many more each counts about as much."""
+    """Return how far more goes on helping."""
     bottleneck, far = held.bottleneck, held.range
     if far is None:
         return ""
-    much = f"{amount_words(far.helps_to * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
-    words = [f"helps up to {much}" if far.seen_end else f"still helps at {much}"]
-    if far.least < 0 or far.most > 1:
-        fewer = (
-            f"{amount_words(-far.least * bottleneck.step * bottleneck.shown, bottleneck.unit)} fewer"
-            if far.least
-            else "now"
-        )
-        more = f"{amount_words(far.most * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
-        words.append(f"each counts about as much from {fewer} to {more}")
-    return "; ".join(words)
+    much = f"{format_amount(far.helps_to * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
+    return f"up to {much} help" if far.seen_end else f"even {much} help"
 
 
 def less_words(household: Household, held: Held) -> str:
@@ -119,23 +110,22 @@ def less_words(household: Household, held: Held) -> str:
 
 
 def would_give(household: Household, held: Held) -> str:
-    """All that is said of one limit in its row of the table."""
+    """Return the text of one bottleneck in its row of the table."""
     parts = (gives(household, held), range_words(held), less_words(household, held))
     return "; ".join(part for part in parts if part)
 
 
 def worth_it(household: Household, held: Held) -> str:
-    """What one unit more costs against what it gives would cost in the shop; empty without a price or a gain."""
+    """Return what one unit more costs and what its gain is worth at the store; empty without a price or a gain."""
     bottleneck, gain = held.bottleneck, held.one_more
     if bottleneck.price is None or not gain.helps:
         return ""
     cost = cost_of(held)
     worth, unpriced = shop_worth(household, gain.targets)
     if unpriced and worth <= cost:
-        return f"costs {cost:.2f}; no shop price for {listed(list(unpriced), 3)}"
-    if cost < CENTS:
-        return f"yes: costs nothing more, worth {worth:.2f} in the shop"
-    return f"{'yes' if worth > cost else 'no'}: costs {cost:.2f}, worth {worth:.2f} in the shop"
+        return f"costs {format_money(cost)}; no store price for {format_list(unpriced, 3)}"
+    spend = f"for {format_money(cost)}" if cost >= CENTS else "at no cost"
+    return f"{'yes' if worth > cost else 'no'}: {format_money(worth)} of food {spend}"
 
 
 def cost_of(held: Held) -> float:
@@ -145,7 +135,7 @@ def cost_of(held: Held) -> float:
 
 
 def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "") -> list[Row]:
-    """The rows of the table Limits, the one that gives most first; `last` is a row of words alone, if any."""
+    """Return the rows of the table Bottlenecks, what adds most first; `last` is a row of words alone, if any."""
     rows: list[Row] = [
         {
             "Bottleneck": held.bottleneck.words,
@@ -162,38 +152,40 @@ def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "
 
 
 def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequence[str] = ()) -> RenderableType:
-    """What the plan runs up against, what helps most on top."""
+    """Return the page of what limits the plan, what helps most on top."""
     if not found.held:
-        nothing = "Nothing holds this plan back: no supply, space or time is used up."
+        nothing = "No bottlenecks: no supply, space or time is used up."
         return Text("\n".join([nothing, *end]))
     helps = [one for one in found.held if helps_somehow(one)]
     others = [one for one in found.held if not helps_somehow(one)]
     parts: list[RenderableType] = []
     if helps:
         lines = [line for one in helps for line in bottleneck_lines(household, one)]
-        parts.append(Group(heading("What would help", "each planned again with that much more"), *lines))
+        parts.append(Group(heading("Bottlenecks", "what more of each would add"), *lines))
     if others:
-        parts.append(Group(heading("Full too", FULL_TOO), *other_lines(others)))
+        parts.append(Group(heading("Also used up", FULL_TOO), *other_lines(others)))
         lost = [words for one in others if (words := less_words(household, one))]
         parts += [indented(Text(words, QUIET)) for words in lost]
     if found.untried:
-        names = listed([one.words for one in found.untried], 6)
-        parts.append(indented(Text(f"Full too, but not tried: {names}.", QUIET)))
+        names = format_list([one.words for one in found.untried], 6)
+        parts.append(indented(Text(f"Also used up, but not tried: {names}.", QUIET)))
     if not all(one.one_more.proved for one in found.held):
-        parts.append(indented(Text('"At least" and "could be proved": the search was cut before it was sure.', QUIET)))
+        parts.append(
+            indented(Text('"At least" and "nothing proved": the search was stopped before it was certain.', QUIET))
+        )
     if end:
         parts.append(Group(*(Text(line) for line in end)))
     return spaced(parts)
 
 
 def other_lines(others: Sequence[Held]) -> list[RenderableType]:
-    """Limits of which more gives nothing: what is used of what, and what was tried."""
+    """Return the bottlenecks of which more adds nothing: what is used of what, and what was tried."""
     table = grid(None, 22, None)
     for column in table.columns:
         column.justify = "left"
     for held in others:
-        unsure = "" if held.one_more.proved else ": nothing that could be proved"
-        no_use = ": nothing more could be made of it" if held.bottleneck.kind == "crop" and held.one_more.proved else ""
+        unsure = "" if held.one_more.proved else ": nothing proved"
+        no_use = ": more of it cannot be used" if held.bottleneck.kind == "crop" and held.one_more.proved else ""
         table.add_row(
             held.bottleneck.words, used_words(held), Text(f"{held.bottleneck.step_words}{unsure or no_use}", QUIET)
         )
@@ -201,12 +193,12 @@ def other_lines(others: Sequence[Held]) -> list[RenderableType]:
 
 
 def used_words(held: Held) -> str:
-    """What is used of how much; all of it is said where no more than a rounding is left."""
+    """Return what is used of how much; all of it where no more than a rounding is left."""
     bottleneck = held.bottleneck
     if held.of * bottleneck.shown <= NOTHING:
         return "none is there or expected" if bottleneck.kind == "crop" else "none is there"
-    used, there = (amount_words(amount * bottleneck.shown, bottleneck.unit) for amount in (held.used, held.of))
-    unit = unit_words(held.of * bottleneck.shown, bottleneck.unit)
+    used, there = (format_amount(amount * bottleneck.shown, bottleneck.unit) for amount in (held.used, held.of))
+    unit = plural(held.of * bottleneck.shown, bottleneck.unit)
     return f"all {there} {unit} used" if used == there else f"{used} of {there} {unit} used"
 
 
@@ -218,18 +210,22 @@ def room_words(held: Held) -> str:
 
 
 def bottleneck_lines(household: Household, held: Held) -> list[RenderableType]:
-    """One limit that helps: what more of it gives, then what there is of it, how far it helps, if it is worth it."""
+    """Return one bottleneck: what more of it adds, then what is used, how far more helps, if it is worth it."""
     bottleneck = held.bottleneck
     lines: list[RenderableType] = [
         indented(Text.assemble((bottleneck.step_words, "bold"), f": {gives(household, held)}"))
     ]
     worth = worth_it(household, held)
-    beside = [
-        used_words(held),
-        room_words(held),
-        range_words(held),
-        less_words(household, held),
-        f"worth it? {worth}" if worth else "",
-    ]
-    lines.append(indented(indented(Text("; ".join(words for words in beside if words), QUIET))))
+    details = [used_words(held), room_words(held), range_words(held), f"worth it? {worth}" if worth else ""]
+    lines.append(indented(indented(Text(details_sentence(details), QUIET))))
     return lines
+
+
+def details_sentence(parts: Sequence[str]) -> str:
+    """
+    Return parts that are not empty as short sentences.
+
+    >>> details_sentence(["all 120 jars used", "", "up to 48 more help"])
+    'All 120 jars used. Up to 48 more help.'
+    """
+    return " ".join(f"{part[:1].upper()}{part[1:]}." for part in parts if part)
