@@ -172,7 +172,7 @@ def target_words(target: Target, amount: float) -> str:
     >>> target_words(Target("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
     '7 quarts tomato sauce (14 meals)'
     """
-    unit = plural(target.unit, amount if amount >= 1.125 else 1.0) if target.unit else ""
+    unit = plural(amount if amount >= 1.125 else 1.0, target.unit) if target.unit else ""
     meals = round(amount * target.meals_each) if target.meals_each else 0
     made = f" ({format_count(meals, 'meal')})" if meals else ""
     return " ".join(part for part in (format_amount(amount, target.unit), unit, target.name) if part) + made

@@ -226,10 +226,10 @@ def item_words(item: str, unit: str, amount: float) -> str:
     """
     measure = find_unit(unit)
     if measure is not None and measure.measures in ("weight", "volume", "bushel"):
-        return f"{plural(unit, amount)} {item}"
+        return f"{plural(amount, unit)} {item}"
     if unit.casefold() in item.casefold().replace(",", " ").split():
-        return plural(item, amount)
-    return item if unit in ("", "each") else f"{item} ({plural(unit, amount)})"
+        return plural(amount, item)
+    return item if unit in ("", "each") else f"{item} ({plural(amount, unit)})"
 
 
 def surplus(tables: Tables) -> RenderableType | None:
