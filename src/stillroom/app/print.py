@@ -13,6 +13,7 @@ from stillroom.app.labels import LabelsAsked, labels_asked, put_labels
 from stillroom.app.overview import stale_words
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
+from stillroom.household.text import format_number
 from stillroom.household.units import FOOT_METRES
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
 from stillroom.reports.print.html import html_page
@@ -209,4 +210,4 @@ def place_words(kitchen: Kitchen) -> str:
         return "no altitude is typed"
     height = kitchen.altitude_ft * (METRES_A_FOOT if kitchen.altitude_unit == "m" else 1.0)
     gauge = f" and a {kitchen.gauge} gauge" if kitchen.gauge else ""
-    return f"times for {height:,.0f} {kitchen.altitude_unit} above the sea{gauge}"
+    return f"times for {format_number(height, 0)} {kitchen.altitude_unit} above the sea{gauge}"

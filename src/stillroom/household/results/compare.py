@@ -11,7 +11,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
 from stillroom.household.results.coverage import on_shelf_and_planned, store_value
 from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import in_crop_unit
+from stillroom.household.results.values import in_crop_unit
 from stillroom.household.text import format_amount, format_count, format_list, format_period, plural
 from stillroom.household.units import POUND_KG
 
