@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from tests.limits.test_why import worth
+from tests.bottlenecks.test_why import worth
 from tests.planning.any_kitchen import any_kitchen
 
 from stillroom.household.plan import Plan

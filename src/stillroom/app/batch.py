@@ -24,7 +24,7 @@ from stillroom.reports.terminal.batch import plan_all_object, plan_all_page
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from stillroom.household.results.text import Row
+    from stillroom.household.results.values import Row
 
 
 UNEXPECTED = "something went wrong that is no fault of the workbook"

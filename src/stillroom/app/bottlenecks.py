@@ -22,7 +22,7 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
 from stillroom.reports.json import bottlenecks_object, receipt_object, text
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_page

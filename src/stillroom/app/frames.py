@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.app.files import put, why_not
 from stillroom.errors import CouldNotWrite
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.workbook.schema.schema import tables as schema_tables
 
 if TYPE_CHECKING:

@@ -34,8 +34,9 @@ from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.messages import NOTE, WARNING
 from stillroom.household.results.plan_table import change_words, changes
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import Row, day_words
+from stillroom.household.results.values import Row
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
+from stillroom.household.text import format_long_date, format_number
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.sessions import Session, sessions_of_plan
@@ -80,7 +81,7 @@ def replanned_rows(household: Household, over: Collection[datetime.date]) -> lis
     return [
         {
             "Severity": NOTE,
-            "Where": f"Timetable, {day_words(day)}",
+            "Where": f"Timetable, {format_long_date(day)}",
             "What": f"the day's loads were within its hours as a sum, but not one after the other: {words}; "
             "the day was planned again and fits now",
             "What to do": "to have more on that day, begin earlier or write more hours of stove and hands",
@@ -186,7 +187,7 @@ def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tup
 
 def mark_of(typed: Household, time_limit_seconds: float | None) -> str:
     """Digest of all that a plan rests on: what the household typed, the version of the planner, and its settings."""
-    settings = "" if time_limit_seconds is None else f"at most {time_limit_seconds:g} s"
+    settings = "" if time_limit_seconds is None else f"at most {format_number(time_limit_seconds)} s"
     return hashlib.sha256("\n".join((digest(typed), __version__, settings)).encode()).hexdigest()
 
 

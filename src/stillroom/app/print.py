@@ -15,6 +15,7 @@ from stillroom.app.plan import said_again
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.results.clock import Step
+from stillroom.household.text import format_number
 from stillroom.household.units import FOOT_METRES
 from stillroom.reports.calendar import brought_on, calendar_file
 from stillroom.reports.charts.gallery import files_of, pictures_html, pictures_of
@@ -232,4 +233,4 @@ def place_words(kitchen: Kitchen) -> str:
         return "no altitude is typed"
     height = kitchen.altitude_ft * (METRES_A_FOOT if kitchen.altitude_unit == "m" else 1.0)
     gauge = f" and a {kitchen.gauge} gauge" if kitchen.gauge else ""
-    return f"times for {height:,.0f} {kitchen.altitude_unit} above the sea{gauge}"
+    return f"times for {format_number(height, 0)} {kitchen.altitude_unit} above the sea{gauge}"

@@ -24,6 +24,7 @@ from stillroom.household.simulation.outcome import (
     targets_met,
 )
 from stillroom.household.simulation.random import Uncertainty, learned_spread
+from stillroom.household.text import format_number
 from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, refuse_broken, task
 from stillroom.reports.charts.gallery import FORMATS, picture_file
 from stillroom.reports.charts.season import surely_picture
@@ -53,7 +54,7 @@ def refuse_season(asked: SeasonAsked) -> None:
         ("--lost", asked.lost_evening, 0, 1),
     ):
         if not least <= value <= most:
-            msg = f"{name} {value:g} is not between {least:g} and {most:g}"
+            msg = f"{name} {format_number(value)} is not between {format_number(least)} and {format_number(most)}"
             raise CommandWrong(msg)
 
 

@@ -15,7 +15,8 @@ from stillroom.household.journal.fingerprint import counted_text, parts, parts_i
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.results.receipt import Receipt
-from stillroom.household.results.text import Row, day_words, listed
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_list, format_long_date
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan_mark import notes_in
@@ -105,12 +106,16 @@ def write_plan(found: PlanFound, time_limit_seconds: float | None = None) -> lis
 
 def pivot_words(names: Sequence[str]) -> list[str]:
     """Say which tables a pivot table has an old copy of; what a spreadsheet works out by itself is not named here."""
-    return [f"Refresh the pivot table over {listed(list(names), 4)}: it still shows the old figures."] if names else []
+    return (
+        [f"Refresh the pivot table over {format_list(list(names), 4)}: it still shows the old figures."]
+        if names
+        else []
+    )
 
 
 def recorded_words(moves: Sequence[MadeLine]) -> list[str]:
     """Say what went from the plan into the record, and what stood there already."""
-    words = [f"{move.row.preserve} ({day_words(move.row.date)})" for move in moves if not move.known]
-    again = [f"{move.row.preserve} ({day_words(move.row.date)})" for move in moves if move.known]
-    said = [f"Put into Record, and taken out of Made: {listed(words, 4, '; ')}."] if words else []
-    return said + ([f"In Record already, so only taken out of Made: {listed(again, 4, '; ')}."] if again else [])
+    words = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if not move.known]
+    again = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if move.known]
+    said = [f"Put into Record, and taken out of Made: {format_list(words, 4, '; ')}."] if words else []
+    return said + ([f"In Record already, so only taken out of Made: {format_list(again, 4, '; ')}."] if again else [])

@@ -16,7 +16,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from icalendar import Calendar, Component, Event
 
 from stillroom.household.results.clock import Step
-from stillroom.household.results.text import Row, amount_words, unit_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_amount, plural
 from stillroom.reports.print.week import SheetDay, SheetLine
 from stillroom.reports.terminal.lists import day_of, figure, said
 
@@ -273,5 +274,5 @@ def buy_words(buy: float, unit: str, item: str) -> str:
     ('12 regular lids', '1½ cups vinegar')
     """
     if not unit or item.endswith(unit):
-        return f"{amount_words(buy, unit)} {unit_words(buy, item)}"
-    return f"{amount_words(buy, unit)} {unit_words(buy, unit)} {item}"
+        return f"{format_amount(buy, unit)} {plural(buy, item)}"
+    return f"{format_amount(buy, unit)} {plural(buy, unit)} {item}"

@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
-from stillroom.household.results.clock import DayOnClock, Step, moment_words, over_words, pairs_words, step_words
+from stillroom.household.results.clock import DayOnClock, Step, pairs_words, step_words
 from stillroom.household.results.messages import WARNING
-from stillroom.household.results.text import Row, day_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_clock, format_long_date, format_minutes, format_moment
 
 
 def timetable_rows(clock: Sequence[DayOnClock]) -> list[Row]:
@@ -41,7 +42,7 @@ def clock_messages(clock: Sequence[DayOnClock]) -> Iterator[Row]:
             fix = "write 0 in Fix beside it, or change what it is made in"
             yield message(day.day, f"cannot be put on the clock: {words}", fix)
         for name, minutes in day.overworked:
-            what = f"does not suit all: {name} works {over_words(minutes)} more than the hours typed"
+            what = f"does not suit all: {name} works {format_minutes(minutes)} more than the hours typed"
             yield message(day.day, what, f"do it with somebody else, or write more hours for {name}")
         if day.evening_ends is not None and day.evening_ends > day.kitchen.latest:
             yield late_dryer(day, day.evening_ends)
@@ -51,9 +52,9 @@ def clock_messages(clock: Sequence[DayOnClock]) -> Iterator[Row]:
 
 def late_dryer(day: DayOnClock, filled: datetime.datetime) -> Row:
     """Say that a dryer would have to be filled when nobody is up."""
-    until = moment_words(day.kitchen.latest, day.day)
+    until = format_moment(day.kitchen.latest, day.day)
     name = next((step.name for step in day.steps if step.kind == "run" and step.start == filled), "")
-    what = f"has a dryer to be filled at {moment_words(filled, day.day)}, later than anybody is up ({until})"
+    what = f"has a dryer to be filled at {format_moment(filled, day.day)}, later than anybody is up ({until})"
     return message(day.day, f"{what}; it is of {name}", f"make less of {name} that day (write it in Fix beside it)")
 
 
@@ -61,8 +62,9 @@ def past_its_hours(day: DayOnClock) -> Row:
     """Say that a day runs past its hours."""
     past = (day.ends - day.closes).total_seconds() / 60
     what = (
-        f"runs until {moment_words(day.ends, day.day)}, {over_words(past)} past its hours "
-        f"({day.kitchen.starts:%H:%M} to {moment_words(day.closes, day.day)}, read from the hours of hands and "
+        f"runs until {format_moment(day.ends, day.day)}, {format_minutes(past)} past its hours "
+        f"({format_clock(day.kitchen.starts)} to {format_moment(day.closes, day.day)}, read from the hours of "
+        "hands and "
         f"stove with {pairs_words(day.kitchen.persons)}); {day.last_to_end} ends last"
     )
     fix = f"move {day.last_to_end} to another day (write 0 in Fix beside it), begin earlier, or stay on longer"
@@ -71,4 +73,9 @@ def past_its_hours(day: DayOnClock) -> Row:
 
 def message(day: datetime.date, what: str, fix: str) -> Row:
     """One row of Messages."""
-    return {"Severity": WARNING, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}
+    return {
+        "Severity": WARNING,
+        "Where": f"Timetable, {format_long_date(day)}",
+        "What": f"the day {what}",
+        "What to do": fix,
+    }

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import datetime
-import math
 from dataclasses import dataclass, field
 
-from stillroom.household.results.text import day_words
+from stillroom.household.text import format_clock, format_long_date
 
 DAY_MINUTES = 24 * 60
 
@@ -146,33 +145,12 @@ class DayOnClock:
 def step_words(step: Step) -> str:
     """What to do, with the number of the load where there are several, and the day it ends when that is another."""
     load = f"load {step.load} of {step.of}: " if step.of > 1 else ""
-    until = f", until {day_words(step.end.date())} {step.end:%H:%M}" if step.end.date() != step.start.date() else ""
+    until = (
+        f", until {format_long_date(step.end.date())} {format_clock(step.end)}"
+        if step.end.date() != step.start.date()
+        else ""
+    )
     return f"{load}{step.words}{until}"
-
-
-def moment_words(moment: datetime.datetime, day: datetime.date) -> str:
-    """
-    A time of day, with its date when it is another day's.
-
-    >>> moment_words(datetime.datetime(2026, 8, 15, 17, 5), datetime.date(2026, 8, 15))
-    '17:05'
-    >>> moment_words(datetime.datetime(2026, 8, 16, 0, 30), datetime.date(2026, 8, 15))
-    'Sun 16 Aug 00:30'
-    """
-    if moment == datetime.datetime.combine(day + datetime.timedelta(days=1), datetime.time()):
-        return "midnight"
-    return f"{moment:%H:%M}" if moment.date() == day else f"{day_words(moment.date())} {moment:%H:%M}"
-
-
-def over_words(minutes: float) -> str:
-    """
-    By how much.
-
-    >>> over_words(10), over_words(139)
-    ('10 min', '2 h 19 min')
-    """
-    hours, rest = divmod(math.ceil(minutes), 60)
-    return " ".join(words for words in (f"{hours} h" if hours else "", f"{rest} min" if rest else "") if words)
 
 
 def pairs_words(persons: int) -> str:

@@ -12,7 +12,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
 from stillroom.household.results.coverage import on_shelf_and_planned, store_value
 from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import in_crop_unit
+from stillroom.household.results.values import in_crop_unit
 from stillroom.household.suppose.grammar import Case
 from stillroom.household.text import format_amount, format_count, format_list, format_period, plural
 from stillroom.household.units import POUND_KG
@@ -174,7 +174,7 @@ def target_words(target: Target, amount: float) -> str:
     >>> target_words(Target("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
     '7 quarts tomato sauce (14 meals)'
     """
-    unit = plural(target.unit, amount if amount >= 1.125 else 1.0) if target.unit else ""
+    unit = plural(amount if amount >= 1.125 else 1.0, target.unit) if target.unit else ""
     meals = round(amount * target.meals_each) if target.meals_each else 0
     made = f" ({format_count(meals, 'meal')})" if meals else ""
     return " ".join(part for part in (format_amount(amount, target.unit), unit, target.name) if part) + made

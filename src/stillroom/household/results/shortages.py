@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from stillroom.household.records import STOVE_FREE, Preserve, Target
 from stillroom.household.results.coverage import Left
 from stillroom.household.results.sums import ALMOST, Sums, keeps_until
-from stillroom.household.results.text import Row, in_crop_unit
+from stillroom.household.results.values import Row, in_crop_unit
 from stillroom.household.text import format_list, format_quantity, plural
 
 FREEZER = "freezer space"
@@ -59,13 +59,25 @@ def surplus_kg(sums: Sums, crop: str) -> float:
 def out_of_words(sums: Sums, names: Sequence[str], crops: Sequence[str]) -> str:
     """Return what ran out, and how much of which crops is left over by it."""
     counted = {one.name for one in (*sums.household.containers, *sums.household.lids)}
-    gone = format_list([plural(name) if name in counted else name for name in names], MOST_NAMED)
+    gone = and_list([plural(2, name) if name in counted else name for name in names])
     amounts = [
         f"{format_quantity(in_crop_unit(surplus_kg(sums, crop), sums.crop_named[crop]), sums.crop_named[crop].unit)} "
         f"of {crop}"
         for crop in crops
     ]
-    return f"Out of {gone}, so {format_list(amounts, MOST_NAMED)} won't be put up."
+    return f"Out of {gone}, so {and_list(amounts)} won't be put up."
+
+
+def and_list(words: Sequence[str]) -> str:
+    """
+    Return words with commas and an "and", at most six of them.
+
+    >>> and_list(["pint jars"]), and_list(["pint jars", "lids", "vinegar"])
+    ('pint jars', 'pint jars, lids and vinegar')
+    """
+    if len(words) > MOST_NAMED:
+        words = [*words[: MOST_NAMED - 1], f"{len(words) - MOST_NAMED + 1} more"]
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
 
 
 def remedies(names: Sequence[str]) -> list[str]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stillroom.household.results.text import Row, amount_words, listed, unit_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_amount, format_list, format_share, plural
 from stillroom.reports.charts.canvas import (
     BODY,
     BRICK,
@@ -60,8 +61,8 @@ def whole_words(rows: Sequence[Row]) -> str:
     filled = f"{len(rows) - len(short)} of {len(rows)} needs are filled."
     if not short:
         return filled
-    named = [f"{said(row, 'Need')} ({round(100 * figure(row, 'Covered'))} %)" for row in short]
-    return f"{filled} Short: {listed(named, 6)}."
+    named = [f"{said(row, 'Need')} ({format_share(figure(row, 'Covered'))})" for row in short]
+    return f"{filled} Short: {format_list(named, 6)}."
 
 
 def is_short(row: Row) -> bool:
@@ -97,14 +98,14 @@ def put_figures(paper: Paper, row: Row, left: float, y: float) -> None:
     """Write how much there will be of how much, and what is short in bold."""
     unit, wanted = said(row, "Unit"), figure(row, "Wanted")
     there = figure(row, "On the shelf") + max(0.0, figure(row, "Planned"))
-    of = f"{amount_words(wanted, unit)} {several(wanted, unit)}".strip()
+    of = f"{format_amount(wanted, unit)} {several(wanted, unit)}".strip()
     if is_short(row):
-        short = f"{amount_words(figure(row, 'Short'), unit)} short of {of}"
+        short = f"{format_amount(figure(row, 'Short'), unit)} short of {of}"
         paper.say(short, left, y, FIGURES_WIDE, size=SMALL, style="bold", colour=BRICK)
-    elif amount_words(there, unit) == amount_words(wanted, unit):
+    elif format_amount(there, unit) == format_amount(wanted, unit):
         paper.say(of, left, y, FIGURES_WIDE, size=SMALL)
     else:
-        paper.say(f"{amount_words(there, unit)} for {of}", left, y, FIGURES_WIDE, size=SMALL)
+        paper.say(f"{format_amount(there, unit)} for {of}", left, y, FIGURES_WIDE, size=SMALL)
 
 
 def several(amount: float, unit: str) -> str:
@@ -114,4 +115,4 @@ def several(amount: float, unit: str) -> str:
     >>> several(27, "pint"), several(35, "half L"), several(9, "")
     ('pints', 'half L', '')
     """
-    return unit if len(unit.split(" ")[-1]) < 3 else unit_words(amount, unit)
+    return unit if len(unit.split(" ")[-1]) < 3 else plural(amount, unit)

@@ -6,8 +6,15 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from stillroom.household.results.clock import DayOnClock, Step, moment_words, over_words, pairs_words
-from stillroom.household.results.text import day_words, listed, long_day_words
+from stillroom.household.results.clock import DayOnClock, Step, pairs_words
+from stillroom.household.text import (
+    format_clock,
+    format_full_date,
+    format_list,
+    format_long_date,
+    format_minutes,
+    format_moment,
+)
 from stillroom.reports.charts.canvas import (
     BODY,
     BRICK,
@@ -203,11 +210,11 @@ def day_picture(shown: Shown, day: datetime.date, number: int = 1) -> Picture:
 
     Steps that begin on it, those of the day before among them, are in it, and what still runs from before.
     """
-    name, title = f"day_{number}", f"{long_day_words(day)} on the clock"
+    name, title = f"day_{number}", f"{format_full_date(day)} on the clock"
     found = next((one for one in shown.days if one.day == day), None)
     steps = sorted((step for step in shown.steps if step.start.date() == day), key=lambda step: step.start)
     if found is None or not any(step.end > step.start for step in steps):
-        later = "".join(f" At {step.start:%H:%M}: {step.words.split(';')[0]}, {step.name}." for step in steps)
+        later = "".join(f" At {format_clock(step.start)}: {step.words.split(';')[0]}, {step.name}." for step in steps)
         return nothing(name, title, f"Nothing has to be put up on this day.{later}")
     running = [step for step in shown.steps if step.start.date() < day and step.end > found.kitchen.starts]
     lanes = lanes_of(found, steps, running)
@@ -227,9 +234,11 @@ def day_words_of(day: DayOnClock, lanes: DayLanes) -> str:
     for name, _, _ in lanes.letters:
         loads[name] = loads.get(name, 0) + 1
     made = [name if count == 1 else f"{name} ({count} loads)" for name, count in loads.items()]
-    times = f"{day.kitchen.starts:%H:%M} to {moment_words(day.ends, day.day)}, {pairs_words(day.kitchen.persons)}"
-    over = f" It runs {over_words(day.over_minutes)} past the hours of the day." if day.over_minutes else ""
-    return f"From {times}: {listed(made, 8, '; ')}.{over}"
+    times = (
+        f"{format_clock(day.kitchen.starts)} to {format_moment(day.ends, day.day)}, {pairs_words(day.kitchen.persons)}"
+    )
+    over = f" It runs {format_minutes(day.over_minutes)} past the hours of the day." if day.over_minutes else ""
+    return f"From {times}: {format_list(made, 8, '; ')}.{over}"
 
 
 def draw_lanes(paper: Paper, day: DayOnClock, lanes: DayLanes) -> None:
@@ -248,7 +257,7 @@ def draw_lanes(paper: Paper, day: DayOnClock, lanes: DayLanes) -> None:
     if lanes.first <= day.closes <= lanes.last:
         x = clock.x(day.closes)
         paper.put(Line(((x, top - 2.0), (x, bottom + 3.0)), BRICK, 1.1, dashed=True))
-        words = f"hours end {day.closes:%H:%M}"
+        words = f"hours end {format_clock(day.closes)}"
         across = "right" if x + width_of(words, INSIDE) > paper.width - MARGIN else "left"
         paper.put(Words(words, x, bottom + 11.0, INSIDE, across, BRICK, "bold"))
     paper.y = bottom + 13.0
@@ -263,7 +272,7 @@ def draw_hours(paper: Paper, clock: Clock, top: float, bottom: float) -> None:
         x = clock.left + each * hour
         paper.put(Line(((x, top), (x, bottom)), LINE, 0.6))
         if hour % every == 0:
-            words = f"{clock.first + hour * HOUR:%H:%M}"
+            words = format_clock(clock.first + hour * HOUR)
             half = width_of(words, INSIDE) / 2
             paper.put(Words(words, min(x, paper.width - half - 4.0), top - 4.0, INSIDE, "centre", QUIET))
 
@@ -276,7 +285,7 @@ def draw_bar(paper: Paper, clock: Clock, bar: Bar, y: float) -> None:
     paper.put(Box(left, y - BAR / 2, wide, BAR, tone))
     words = bar.name if not bar.letter else bar.letter
     if bar.targets == NOBODY and bar.end > clock.last:
-        words = f"{words}  until {day_words(bar.end.date())} {bar.end:%H:%M}".strip()
+        words = f"{words}  until {format_long_date(bar.end.date())} {format_clock(bar.end)}".strip()
     elif wide > NAME_FROM and bar.letter:
         words = f"{bar.letter}  {bar.name}"
     words = shortened(words, wide - 5.0, INSIDE, "bold") or (bar.letter if fits(bar.letter, wide) else "")
@@ -314,7 +323,7 @@ def draw_names(paper: Paper, lanes: DayLanes, running: bool) -> None:
     if running:
         paper.text("A bar that begins at the left edge without a letter runs from a day before.", size=SMALL)
     for moment, words in lanes.moments:
-        paper.text(f"{moment:%H:%M}  {words}", most=1, size=SMALL, colour=INK)
+        paper.text(f"{format_clock(moment)}  {words}", most=1, size=SMALL, colour=INK)
 
 
 def load_words(load: Load) -> str:

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.records import METHODS, Kitchen
-from stillroom.household.results.text import amount_words, crop_unit_kg, listed
+from stillroom.household.results.values import crop_unit_kg
+from stillroom.household.text import format_amount, format_list
 from stillroom.household.units import find_unit
 from stillroom.reports.charts.canvas import (
     BY_METHOD,
@@ -225,13 +226,13 @@ def flow_words(flows: Flows) -> str:
     def figures(names: Sequence[str]) -> list[str]:
         found = sorted(((flows.of(name, 1), name) for name in names), reverse=True)
         return [
-            f"{name[0].lower() + name[1:]} {amount_words(weight, unit)} {unit}" for weight, name in found if weight > 0
+            f"{name[0].lower() + name[1:]} {format_amount(weight, unit)} {unit}" for weight, name in found if weight > 0
         ]
 
     put_up = sum(flows.of(method, 1) for method in METHODS)
-    share = f"{amount_words(put_up, unit)} of {amount_words(flows.whole, unit)} {unit} are put up"
-    methods = listed(figures(METHODS))
-    rest = listed(figures(LEFT_OVER))
+    share = f"{format_amount(put_up, unit)} of {format_amount(flows.whole, unit)} {unit} are put up"
+    methods = format_list(figures(METHODS))
+    rest = format_list(figures(LEFT_OVER))
     return f"{share}{f': {methods}' if methods else ''}.{f' The rest: {rest}.' if rest else ''}"
 
 
@@ -335,7 +336,7 @@ def names_beside(
     """Write name and weight beside each bar, moved apart where they would touch, with a thin line to a bar far off."""
     centres = apart([node.top + node.high / 2 for node in nodes], LABEL_HIGH, *room)
     for node, y in zip(nodes, centres, strict=True):
-        amount = f"{amount_words(node.weight, unit)} {unit}"
+        amount = f"{format_amount(node.weight, unit)} {unit}"
         wide = LABEL_WIDE - width_of(amount, SMALL) - 10.0
         edge = node.x if across == "right" else node.x + NODE_WIDE
         if abs(y - node.top - node.high / 2) > 2.0:
@@ -350,7 +351,7 @@ def names_on(paper: Paper, nodes: Sequence[Node], unit: str, room: tuple[float, 
     """Write name and weight of each way beside its bar, on a ground of their own so that bands do not cross them."""
     centres = apart([node.top + node.high / 2 for node in nodes], 14.0, *room)
     for node, y in zip(nodes, centres, strict=True):
-        words = f"{node.name[0].lower() + node.name[1:]} {amount_words(node.weight, unit)} {unit}"
+        words = f"{node.name[0].lower() + node.name[1:]} {format_amount(node.weight, unit)} {unit}"
         x = node.x + NODE_WIDE + 5.0
         wide = width_of(words, SMALL, "bold")
         paper.put(Box(x - 2.0, y - 6.0, wide + 4.0, 12.0, Tone(PAPER), outline=LINE))

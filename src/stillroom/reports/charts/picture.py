@@ -10,7 +10,8 @@ from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, PlanLine
 from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import MONTHS, WEEKDAY_NAMES, Row
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_date, format_weekday
 from stillroom.reports.terminal.lists import day_of, figure, said
 
 NOT_PLANNED = "There is no plan yet, so there is nothing to draw. Plan first, then look again."
@@ -86,7 +87,7 @@ def short_period(period: Period) -> tuple[str, str]:
 
     >>> import datetime
     >>> short_period(Period(0, datetime.date(2026, 8, 14), 1)), short_period(Period(7, datetime.date(2026, 8, 21), 7))
-    (('Fri', '14 Aug'), ('week', '21 Aug'))
+    (('Fri', 'Aug 14'), ('week', 'Aug 21'))
     """
     day = period.first_day
-    return (WEEKDAY_NAMES[day.weekday()][:3] if period.single else "week"), f"{day.day} {MONTHS[day.month - 1]}"
+    return (format_weekday(day)[:3] if period.single else "week"), format_date(day)

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from stillroom.household.journal.overview import CropSeason, seasons
 from stillroom.household.records import METHODS
-from stillroom.household.results.text import amount_words, in_crop_unit, listed
+from stillroom.household.results.values import in_crop_unit
 from stillroom.household.simulation.outcome import TargetMet
+from stillroom.household.text import format_amount, format_date_and_year, format_list
 from stillroom.reports.charts.canvas import (
     BODY,
     BRICK,
@@ -90,12 +91,12 @@ def season_words(shown: Shown, found: Sequence[CropSeason]) -> str:
             totals[name] = totals.get(name, 0.0) + amount / kg
     picked = sum(season.picked for season in found) / kg
     parts = [
-        f"{name[0].lower() + name[1:]} {amount_words(amount, unit)} {unit}"
+        f"{name[0].lower() + name[1:]} {format_amount(amount, unit)} {unit}"
         for name, amount in totals.items()
         if amount > ALMOST
     ]
     crops = "1 crop" if len(found) == 1 else f"{len(found)} crops"
-    return f"Picked so far: {amount_words(picked, unit)} {unit} of {crops}; of these {listed(parts)}."
+    return f"Picked so far: {format_amount(picked, unit)} {unit} of {crops}; of these {format_list(parts)}."
 
 
 def draw_crop(paper: Paper, shown: Shown, season: CropSeason, most: float) -> None:
@@ -116,7 +117,7 @@ def draw_crop(paper: Paper, shown: Shown, season: CropSeason, most: float) -> No
             continue
         tone = tones()[name]
         paper.put(Box(x, middle - BAR / 2, long, BAR, tone))
-        figure = amount_words(amount / kg, unit)
+        figure = format_amount(amount / kg, unit)
         room = width_of(figure, 7.5) + 2 * LETTERS_ROOM
         if room <= long:
             if tone.pattern:
@@ -125,7 +126,7 @@ def draw_crop(paper: Paper, shown: Shown, season: CropSeason, most: float) -> No
             paper.put(Words(figure, x + long / 2, middle + 2.7, 7.5, "centre", letters))
         x += long
     own = season.crop.unit
-    picked = f"{amount_words(in_crop_unit(season.picked, season.crop), own)} {own}"
+    picked = f"{format_amount(in_crop_unit(season.picked, season.crop), own)} {own}"
     paper.say(picked, left + wide + 8.0, middle + 3.2, FIGURES_WIDE, size=SMALL, style="bold")
     paper.y += high
 
@@ -145,7 +146,8 @@ def surely_picture(found: SeasonFound) -> Picture:
     paper = Paper()
     met = sum(one.met == one.draws for one in found.targets)
     words = (
-        f"{found.asked.draws} seasons drawn, to {found_end(found):%d %B %Y}. {met} of {len(found.targets)} targets "
+        f"{found.asked.draws} seasons drawn, to {format_date_and_year(found_end(found))}. {met} of "
+        f"{len(found.targets)} targets "
         "are met in all of them."
     )
     paper.head(REPLAY_TITLE, words)

@@ -8,7 +8,16 @@ from dataclasses import dataclass
 
 from stillroom.household.plan import Period
 from stillroom.household.records import Container
-from stillroom.household.results.text import amount_words, day_words, in_space_unit, listed, period_words, unit_words
+from stillroom.household.results.values import in_space_unit
+from stillroom.household.text import (
+    format_amount,
+    format_list,
+    format_long_date,
+    format_number,
+    format_period,
+    format_share,
+    plural,
+)
 from stillroom.reports.charts.canvas import (
     BODY,
     BRICK,
@@ -115,16 +124,16 @@ def freezer_words(shown: Shown, used: Sequence[float], free: float) -> str:
     now = ""
     if kitchen.freezer_size_litres is not None and math.isfinite(free):
         size = in_space_unit(kitchen.freezer_size_litres, kitchen)
-        now = f"Of {amount_words(size, unit)} {unit}, {amount_words(free, unit)} {unit} are free now. "
+        now = f"Of {format_amount(size, unit)} {unit}, {format_amount(free, unit)} {unit} are free now. "
     elif math.isfinite(free):
-        now = f"{amount_words(free, unit)} {unit} are free now. "
+        now = f"{format_amount(free, unit)} {unit} are free now. "
     if most <= 1e-6:
-        return f"{now}The plan only takes out of the freezer: {amount_words(-min(used), unit)} {unit} at most."
+        return f"{now}The plan only takes out of the freezer: {format_amount(-min(used), unit)} {unit} at most."
     share = (
-        f", {100 * most / free:.0f} % of what is free" if math.isfinite(free) and free > 0 else "; no limit is typed"
+        f", {format_share(most / free)} of what is free" if math.isfinite(free) and free > 0 else "; no limit is typed"
     )
-    when = day_words(period.last_day)
-    return f"{now}The plan puts up to {amount_words(most, unit)} {unit} more into it by {when}{share}."
+    when = format_long_date(period.last_day)
+    return f"{now}The plan puts up to {format_amount(most, unit)} {unit} more into it by {when}{share}."
 
 
 def draw_bars(paper: Paper, shown: Shown, used: Sequence[float], free: float) -> None:
@@ -140,15 +149,15 @@ def draw_bars(paper: Paper, shown: Shown, used: Sequence[float], free: float) ->
         y = floor - free * scale
         colour = BRICK if max(used) >= ALMOST_FULL * free else INK
         paper.put(Line(((slots.left, y), (slots.right, y)), colour, 1.2, dashed=True))
-        words = f"full: {amount_words(free, unit)} {unit} more"
+        words = f"full: {format_amount(free, unit)} {unit} more"
         paper.put(Words(words, slots.left, y - 4.0, SMALL, colour=colour, style="bold"))
     for (_, left, wide), amount in zip(slots.places(), used, strict=True):
         edge = floor - max(0.0, amount) * scale
         long = abs(amount) * scale
         if long > 0.2:
             paper.put(Box(left, edge, wide, long, FROZEN))
-        words = amount_words(amount, unit)
-        if width_of(words, FIGURE) <= slots.each - 1.0 and amount_words(amount, unit) != "0":
+        words = format_amount(amount, unit)
+        if width_of(words, FIGURE) <= slots.each - 1.0 and format_amount(amount, unit) != "0":
             y = edge + 9.5 if long >= 13.0 else edge - 3.0
             paper.put(Words(words, left + wide / 2, y, FIGURE, "centre"))
     slots.floor(paper, floor)
@@ -221,12 +230,14 @@ def jars_words(shown: Shown, counts: dict[str, list[float]]) -> str:
         none = ""
         if out is not None:
             period = shown.periods[out]
-            none = f" (none {'on' if period.single else 'in'} {period_words(period.first_day, period.days)})"
+            none = f" (none {'on' if period.single else 'in'} {format_period(period.first_day, period.days)})"
         ends.append(f"{name} {down(left[-1])}{none}")
-    parts = [f"Left when the plan is done: {listed(ends, MOST_SIZES)}."]
-    buy = [f"{bought[name]:.0f} {unit_words(bought[name], name)}" for name in counts if bought.get(name, 0.0) > 0]
+    parts = [f"Left when the plan is done: {format_list(ends, MOST_SIZES)}."]
+    buy = [
+        f"{format_number(bought[name], 0)} {plural(bought[name], name)}" for name in counts if bought.get(name, 0.0) > 0
+    ]
     if buy:
-        parts.append(f"To buy, and counted here from the start: {listed(buy)}.")
+        parts.append(f"To buy, and counted here from the start: {format_list(buy)}.")
     return " ".join(parts)
 
 
@@ -251,7 +262,9 @@ def draw_strip(paper: Paper, slots: Slots, shown: Shown, strip: tuple[str, list[
         paper.put(Words(words, edge, floor - 14.0 + 11.0 * (number - len(lines) + 1), across="right"))
     bought = shown.to_come.plan.buy_containers.get(name, 0.0)
     if bought > 0:
-        paper.say(f"{bought:.0f} to buy", edge, floor - 3.0, wide, size=SMALL, across="right", colour=QUIET)
+        paper.say(
+            f"{format_number(bought, 0)} to buy", edge, floor - 3.0, wide, size=SMALL, across="right", colour=QUIET
+        )
     for (_, start, thick), count in zip(slots.places(), left, strict=True):
         high = JARS_HIGH * count / most if most > 0 else 0.0
         if count >= 0.5:

@@ -8,7 +8,15 @@ from collections.abc import Iterator, Mapping, Sequence
 from stillroom.household.journal.overview import EatFirst, due_soon, eat_first, over
 from stillroom.household.records import Household, ShelfRow
 from stillroom.household.results.clock import DayOnClock, Step, step_words
-from stillroom.household.results.text import Row, amount_words, day_words, long_day_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import (
+    format_amount,
+    format_clock,
+    format_date_and_year,
+    format_full_date,
+    format_long_date,
+    format_money,
+)
 from stillroom.reports.print.document import Below, Cell, Column, Paper, Section, Sentence, table
 from stillroom.reports.print.week import times_words
 from stillroom.reports.terminal.lists import day_of, figure, item_words, said
@@ -39,18 +47,18 @@ def shopping_page(title: str, rows: Sequence[Row]) -> Paper:
 
 def by_words(day: datetime.date) -> str:
     """By when; a row without a day is wanted some time."""
-    return "No day is given" if day == datetime.date.min else f"By {day_words(day)}"
+    return "No day is given" if day == datetime.date.min else f"By {format_long_date(day)}"
 
 
 def shopping_cells(row: Row) -> tuple[Cell, ...]:
     """One thing to buy."""
     amount, unit = figure(row, "Buy"), said(row, "Unit")
     uses = said(row, "For")
-    cost = "" if row.get("Cost") is None else f"{figure(row, 'Cost'):,.2f}"
+    cost = "" if row.get("Cost") is None else format_money(figure(row, "Cost"))
     below = (Below(f"for {uses}"),) if uses else ()
     return (
         Cell(),
-        Cell(amount_words(amount, unit)),
+        Cell(format_amount(amount, unit)),
         Cell(item_words(said(row, "Item"), unit, amount), below),
         Cell(cost),
     )
@@ -61,12 +69,12 @@ def cost_words(rows: Sequence[Row]) -> str:
     What rows cost together, and how many have no price.
 
     >>> cost_words([{"Cost": 18.0}, {"Cost": 1.352}, {"Cost": None}]), cost_words([{"Cost": None}])
-    ('19.35, and 1 without a price', 'no price is typed')
+    ('$19.35, and 1 without a price', 'no price is typed')
     """
     unpriced = sum(1 for row in rows if row.get("Cost") is None)
     if unpriced == len(rows):
         return "no price is typed"
-    total = f"{sum(figure(row, 'Cost') for row in rows):,.2f}"
+    total = f"{format_money(sum(figure(row, 'Cost') for row in rows))}"
     return f"{total}, and {unpriced} without a price" if unpriced else total
 
 
@@ -91,7 +99,7 @@ def shelf_page(title: str, settled: Household) -> Paper:
     for place, row in sorted(placed(settled), key=lambda one: (one[0].casefold(), one[1].preserve, made(one[1]))):
         places.setdefault(place, []).append(shelf_cells(row, settled.kitchen.first_day))
     whole = [
-        (Cell(f"{amount_words(one.amount, one.unit)} {one.unit}"), Cell(one.crop), Cell(date(due)), Cell())
+        (Cell(f"{format_amount(one.amount, one.unit)} {one.unit}"), Cell(one.crop), Cell(date(due)), Cell())
         for one, due in due_soon(settled, ALL_OF_TIME)
     ]
     sections = [Section(place, (table(SHELF_COLUMNS, rows),)) for place, rows in places.items()]
@@ -103,7 +111,7 @@ def shelf_page(title: str, settled: Household) -> Paper:
             )
         )
     nothing = [Section("", (Sentence("Nothing stands on the shelf yet, by the workbook."),))]
-    day = f"as of {long_day_words(settled.kitchen.first_day)}"
+    day = f"as of {format_full_date(settled.kitchen.first_day)}"
     return Paper("where-everything-is", "Where everything is", f"{title}; {day}", tuple(sections or nothing))
 
 
@@ -125,7 +133,7 @@ def shelf_cells(row: ShelfRow, today: datetime.date) -> tuple[Cell, ...]:
     """One row of the shelf."""
     over = row.best_by is not None and row.best_by < today
     best = Cell(date(row.best_by), (Below("past its day", warns=True),) if over else ())
-    return Cell(amount_words(row.count)), Cell(row.preserve), Cell(date(row.made_on)), best, Cell()
+    return Cell(format_amount(row.count)), Cell(row.preserve), Cell(date(row.made_on)), best, Cell()
 
 
 def date(day: datetime.date | None) -> str:
@@ -133,9 +141,9 @@ def date(day: datetime.date | None) -> str:
     A day with its year, for what stands for longer than one.
 
     >>> date(datetime.date(2027, 8, 4)), date(None)
-    ('4 Aug 2027', 'not known')
+    ('Aug 4, 2027', 'not known')
     """
-    return UNKNOWN if day is None else f"{day.day} {day:%b} {day.year}"
+    return UNKNOWN if day is None else format_date_and_year(day)
 
 
 # What to eat first, on paper: by best-by day, with where it stands; then what there is more of than is wanted.
@@ -162,7 +170,7 @@ def eat_first_page(title: str, settled: Household) -> Paper:
     whole = [
         (
             Cell(),
-            Cell(f"{amount_words(one.amount, one.unit)} {one.unit}"),
+            Cell(f"{format_amount(one.amount, one.unit)} {one.unit}"),
             Cell(one.crop),
             Cell(date(due)),
             days_cell((due - settled.kitchen.first_day).days),
@@ -172,11 +180,11 @@ def eat_first_page(title: str, settled: Household) -> Paper:
     if whole:
         columns = (*EAT_FIRST_COLUMNS[:3], Column("Cook by", "time", labelled=True), EAT_FIRST_COLUMNS[4])
         sections.append(Section("Frozen whole, to be cooked", (table(columns, whole),)))
-    more = [(Cell(amount_words(amount)), Cell(name)) for name, amount in sorted(over(settled).items())]
+    more = [(Cell(format_amount(amount)), Cell(name)) for name, amount in sorted(over(settled).items())]
     if more:
         sections.append(Section("More than is wanted", (table(OVER_COLUMNS, more),), "so over in spring: eat or give"))
     nothing = [Section("", (Sentence("Nothing on the shelf is near its day, and nothing is over."),))]
-    day = f"as of {long_day_words(settled.kitchen.first_day)}"
+    day = f"as of {format_full_date(settled.kitchen.first_day)}"
     return Paper("eat-first", "Eat first", f"{title}; {day}", tuple(sections or nothing))
 
 
@@ -185,7 +193,7 @@ def eat_cells(one: EatFirst, places: list[str]) -> tuple[Cell, ...]:
     where = (Below("; ".join(places)),) if places else ()
     return (
         Cell(),
-        Cell(amount_words(one.count)),
+        Cell(format_amount(one.count)),
         Cell(one.preserve, where),
         Cell(date(one.best_by)),
         days_cell(one.days_left),
@@ -227,10 +235,10 @@ def clock_sheet(
 ) -> Paper:
     """The page; `clock` and `steps` are by day, `said` a line on top."""
     first = next(iter(steps), None)
-    heading = f"By the clock from {long_day_words(first)}" if first is not None else "Nothing to do by the clock"
+    heading = f"By the clock from {format_full_date(first)}" if first is not None else "Nothing to do by the clock"
     sections = [
         Section(
-            day_words(day),
+            format_long_date(day),
             (table(CLOCK_COLUMNS, [step_cells(step) for step in several]),),
             times_words(clock[day]) if day in clock else "",
         )
@@ -242,11 +250,11 @@ def clock_sheet(
 
 def step_cells(step: Step) -> tuple[Cell, ...]:
     """One step with its times, hands and equipment."""
-    end = "" if step.end == step.start else f"–{step.end:%H:%M}"
+    end = "" if step.end == step.start else f"–{format_clock(step.end)}"
     inside = f" (in {', '.join(step.equipment)})" if step.equipment else ""
     return (
         Cell(),
-        Cell(f"{step.start:%H:%M}{end}"),
+        Cell(f"{format_clock(step.start)}{end}"),
         Cell(", ".join(step.persons)),
         Cell(step_words(step) + inside),
         Cell(step.name),

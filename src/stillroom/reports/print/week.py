@@ -9,20 +9,25 @@ from dataclasses import dataclass
 
 from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
-from stillroom.household.results.clock import DayOnClock, moment_words, pairs_words
+from stillroom.household.results.clock import DayOnClock, pairs_words
 from stillroom.household.results.messages import CAUTION
 from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
-from stillroom.household.results.text import (
-    Row,
-    amount_words,
-    count_words,
-    crop_words,
-    day_words,
-    in_crop_unit,
-    listed,
-    long_day_words,
-    unit_words,
-    with_fraction,
+from stillroom.household.results.values import Row, in_crop_unit
+from stillroom.household.text import (
+    format_amount,
+    format_clock,
+    format_containers,
+    format_count,
+    format_crop,
+    format_date,
+    format_fraction,
+    format_full_date,
+    format_list,
+    format_long_date,
+    format_moment,
+    format_number,
+    format_weekday,
+    plural,
 )
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.terminal.lists import day_of, figure, said
@@ -49,8 +54,8 @@ def measured(amount: float, unit: str) -> str:
         return in_cups_and_spoons(amount * TABLESPOONS[unit])
     step = SMALL.get(unit, 0.25)
     up = math.ceil(amount / step - 1e-6) * step
-    said = amount_words(up, unit) if unit in SMALL else with_fraction(up, step)
-    return f"{said} {unit_words(up, unit)}".strip()
+    said = format_amount(up, unit) if unit in SMALL else format_fraction(up, step)
+    return f"{said} {plural(up, unit)}".strip()
 
 
 def in_cups_and_spoons(tablespoons: float) -> str:
@@ -74,7 +79,7 @@ def in_cups_and_spoons(tablespoons: float) -> str:
 def part(amount: float, unit: str) -> str:
     """So much of one measure, rounded up to what is marked on it."""
     up = math.ceil(amount / STEPS[unit] - 1e-6) * STEPS[unit]
-    return f"{with_fraction(up, STEPS[unit])} {unit_words(up, unit)}"
+    return f"{format_fraction(up, STEPS[unit])} {plural(up, unit)}"
 
 
 # What stands on the week sheet, before it is a page: each day's lines with amounts, process, source and cautions.
@@ -120,14 +125,14 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
     name, make, unit = said(row, "Preserve"), figure(row, "Make"), said(row, "Unit")
     if item is None:
         whole = name.startswith((FREEZE_WHOLE, THAW))
-        amount = amount_words(make, unit) if whole else count_words(make, whole=True)
-        return SheetLine(name, f"{amount} {unit_words(make, unit)}", takes=said(row, "Uses"), note=said(row, "Note"))
+        amount = format_amount(make, unit) if whole else format_containers(make, whole=True)
+        return SheetLine(name, f"{amount} {plural(make, unit)}", takes=said(row, "Uses"), note=said(row, "Note"))
     loads = round(figure(row, "Loads"))
     marks = [words for words, is_so in ((OWN_RECIPE, item.own_recipe), (FROM_MEMORY, item.from_memory)) if is_so]
     return SheetLine(
         name,
-        f"{make:g} {unit_words(make, unit)}",
-        f"{loads} load{'s' if loads > 1 else ''}" if loads else "",
+        f"{format_number(make)} {plural(make, unit)}",
+        format_count(loads, "load") if loads else "",
         takes_words(household, item, make),
         item.process_text,
         item.process_source if item.process_text else "",
@@ -151,13 +156,13 @@ def takes_words(household: Household, item: Preserve, make: float) -> str:
     for line in item.ingredients:
         if line.source == "crop":
             crop = crops[line.item]
-            words.append(crop_words(in_crop_unit(line.amount_each * make, crop), crop))
+            words.append(format_crop(in_crop_unit(line.amount_each * make, crop), crop))
         elif line.source == "pantry" and line.amount_typed > 0:
             each = measured(line.amount_typed, line.unit)
             words.append(f"{measured(line.amount_typed * make, line.unit)} {line.item} ({each} to each)")
         else:
-            words.append(f"{amount_words(line.amount_each * make)} {line.item}")
-    return listed(words, 0, ", ")
+            words.append(f"{format_amount(line.amount_each * make)} {line.item}")
+    return format_list(words, 0, ", ")
 
 
 def cautions(tables: Tables) -> list[tuple[str, str]]:
@@ -184,11 +189,11 @@ def morning_of(typed: Household, settled: Household) -> Morning:
     today = today_of(typed, settled)
     tasks = [*lot_lines(today), *freezer_moves(today, due_soon(settled)), *put_away_lines(today.put_away)]
     waiting = [
-        f"{amount_words(lot.amount, lot.unit)} {lot.unit} {lot.crop} by {day_words(lot.until)}"
+        f"{format_amount(lot.amount, lot.unit)} {lot.unit} {lot.crop} by {format_long_date(lot.until)}"
         for lot in today.lots
         if not lot.must_today(today.day)
     ]
-    said = f"Keeps longer, ripest first: {listed(waiting, MOST_WAITING, '; ')}." if waiting else ""
+    said = f"Keeps longer, ripest first: {format_list(waiting, MOST_WAITING, '; ')}." if waiting else ""
     return Morning(tuple(tasks), said)
 
 
@@ -196,7 +201,7 @@ def lot_lines(today: Today) -> Iterator[str]:
     """Each lot that is at its last day."""
     for lot in today.lots:
         if lot.must_today(today.day):
-            amount = f"{amount_words(lot.amount, lot.unit)} {lot.unit} {lot.crop}"
+            amount = f"{format_amount(lot.amount, lot.unit)} {lot.unit} {lot.crop}"
             yield f"Today at the latest: {amount}; {lot_fate(lot, today)}."
 
 
@@ -231,7 +236,7 @@ def week_sheet(
     first: list[Block] = [Points(tuple((line, "") for line in morning.tasks), "ticked")] if morning.tasks else []
     first += [Sentence(morning.waiting)] if morning.waiting else []
     if first:
-        sections.append(Section("This morning", tuple(first), day_words(days[0].day) if days else ""))
+        sections.append(Section("This morning", tuple(first), format_long_date(days[0].day) if days else ""))
     sections.append(Section("", tuple(days_blocks(days, clock, sources))))
     if sources:
         sections.append(Section("", (Sentence(f"Times from {sources_words(sources)}.", small=True),)))
@@ -246,11 +251,11 @@ def heading_words(days: Sequence[SheetDay]) -> str:
     Which days are on the page.
 
     >>> heading_words([SheetDay(datetime.date(2026, 8, 14), ())]), heading_words([])
-    ('Friday 14 August 2026', 'Nothing planned day by day')
+    ('Friday, August 14, 2026', 'Nothing planned day by day')
     """
     if not days:
         return "Nothing planned day by day"
-    first = long_day_words(days[0].day)
+    first = format_full_date(days[0].day)
     return first if len(days) == 1 else f"Week of {first}" if len(days) <= DAYS_A_WEEK else f"From {first}"
 
 
@@ -279,11 +284,11 @@ def days_blocks(
 
 def day_group(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -> Group:
     """One day: its name and hours beside its lines."""
-    below = [Below(day_words(day.day).partition(" ")[2])]
+    below = [Below(format_date(day.day))]
     if clock is not None:
-        below.append(Below(f"{clock.kitchen.starts:%H:%M}–{moment_words(clock.ends, clock.day)}"))
+        below.append(Below(f"{format_clock(clock.kitchen.starts)}–{format_moment(clock.ends, clock.day)}"))
         below.append(Below(f"{clock.kitchen.persons} at it" if clock.kitchen.persons > 1 else "one at it"))
-    head = Cell(f"{day.day:%A}"[:3], tuple(below))
+    head = Cell(format_weekday(day.day)[:3], tuple(below))
     if not day.lines:
         none = Cell(unmarked=True)
         return Group(((none, none, Cell("", (Below(NOTHING),)), none, none),), head)
@@ -293,7 +298,8 @@ def day_group(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -
 def times_words(clock: DayOnClock) -> str:
     """From when to when, with how many hands."""
     return (
-        f"{clock.kitchen.starts:%H:%M} to {moment_words(clock.ends, clock.day)}, {pairs_words(clock.kitchen.persons)}"
+        f"{format_clock(clock.kitchen.starts)} to {format_moment(clock.ends, clock.day)}, "
+        f"{pairs_words(clock.kitchen.persons)}"
     )
 
 

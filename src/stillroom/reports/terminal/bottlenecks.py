@@ -10,7 +10,7 @@ from rich.text import Text
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import BottlenecksFound, Gain, Held
 from stillroom.household.results.compare import list_words, shop_worth
-from stillroom.household.results.text import Row, tidy
+from stillroom.household.results.values import Row, cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
@@ -139,8 +139,8 @@ def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "
     rows: list[Row] = [
         {
             "Bottleneck": held.bottleneck.words,
-            "Used": tidy(held.used * held.bottleneck.shown),
-            "Of": tidy(held.of * held.bottleneck.shown),
+            "Used": cell_number(held.used * held.bottleneck.shown),
+            "Of": cell_number(held.of * held.bottleneck.shown),
             "Unit": held.bottleneck.unit,
             "One more": held.bottleneck.step_words,
             "Would give": would_give(household, held),

@@ -12,7 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.household.records import FREEZE_WHOLE, THAW
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_containers,
     format_count,

@@ -15,7 +15,7 @@ from stillroom.household.plan import ObjectiveResult
 from stillroom.household.results.coverage import is_filled
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
 from stillroom.household.results.receipt import Receipt
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -103,7 +103,7 @@ def winter_list(tables: Tables) -> RenderableType | None:
 
 def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The targets that fall short: how much of what is wanted is missing."""
-    table = grid(6, 28 if wide >= WIDE else max(12, (wide - 8) // 2), None)
+    table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None)
     for row in rows:
         importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
         target = Text.assemble(said(row, "Target"), (f", {importance}" if importance else "", QUIET))
@@ -226,10 +226,10 @@ def item_words(item: str, unit: str, amount: float) -> str:
     """
     measure = find_unit(unit)
     if measure is not None and measure.measures in ("weight", "volume", "bushel"):
-        return f"{plural(unit, amount)} {item}"
+        return f"{plural(amount, unit)} {item}"
     if unit.casefold() in item.casefold().replace(",", " ").split():
-        return plural(item, amount)
-    return item if unit in ("", "each") else f"{item} ({plural(unit, amount)})"
+        return plural(amount, item)
+    return item if unit in ("", "each") else f"{item} ({plural(amount, unit)})"
 
 
 def surplus(tables: Tables) -> RenderableType | None:
@@ -278,7 +278,7 @@ def objectives_table(objectives: Sequence[ObjectiveResult], tables: Tables) -> R
 
 def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> RenderableType:
     """The same as columns; on a narrow screen without the seconds."""
-    table = grid(22, 12, 14, 12, 6, 7) if wide >= WIDE else grid(12, 9, 12, 9, 6)
+    table = grid(20, 10, 12, 10, 8, 8) if wide >= WIDE else grid(12, 9, 12, 9, 7)
     shown = len(table.columns)
     table.columns[0].justify = "left"
     for number in (1, 3, 4, 5)[: shown - 2]:

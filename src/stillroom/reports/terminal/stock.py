@@ -13,7 +13,7 @@ from stillroom.household.journal.learning import LEAST_RECORDS, Learned, yield_f
 from stillroom.household.journal.overview import Tally
 from stillroom.household.journal.stocks import Card
 from stillroom.household.records import Household
-from stillroom.household.results.text import Row, in_crop_unit, tidy
+from stillroom.household.results.values import Row, cell_number, in_crop_unit
 from stillroom.household.text import (
     DECIMAL_UNITS,
     SMALL_UNITS,
@@ -191,11 +191,11 @@ def stock_rows(cards: Sequence[Card]) -> list[Row]:
             "Kind": card.kind,
             "Stock": card.stock,
             "Unit": card.unit,
-            "Counted": tidy(card.counted),
+            "Counted": cell_number(card.counted),
             "Counted on": card.counted_on,
-            "Came": tidy(card.came),
-            "Used": tidy(card.used),
-            "Should be now": tidy(card.should_be_now),
+            "Came": cell_number(card.came),
+            "Used": cell_number(card.used),
+            "Should be now": cell_number(card.should_be_now),
         }
         for card in cards
     ]
@@ -204,14 +204,15 @@ def stock_rows(cards: Sequence[Card]) -> list[Row]:
 def tally_object(tally: Tally) -> dict[str, object]:
     """The season in figures for other programs."""
     return {
-        "containers": {name: tidy(count) for name, count in sorted(tally.containers.items())},
-        "hands_hours": tidy(tally.hours),
+        "containers": {name: cell_number(count) for name, count in sorted(tally.containers.items())},
+        "hands_hours": cell_number(tally.hours),
         "rows_without_hours": tally.without_hours,
-        "spent": tidy(tally.spent),
+        "spent": cell_number(tally.spent),
         "bought_without_price": list(tally.unpriced),
-        "shop_price": tidy(tally.shop),
+        "shop_price": cell_number(tally.shop),
         "winter_list": {
-            name: {"on_the_shelf": tidy(there), "wanted": tidy(wanted)} for name, (there, wanted) in tally.done.items()
+            name: {"on_the_shelf": cell_number(there), "wanted": cell_number(wanted)}
+            for name, (there, wanted) in tally.done.items()
         },
     }
 
@@ -254,7 +255,7 @@ def yields_object(typed: Household, found: Sequence[Learned]) -> list[dict[str, 
     def shown_value(one: Learned, value: float | None) -> float | int | None:
         if value is None:
             return None
-        return tidy(value if one.crop is None else in_crop_unit(value, typed.crop(one.crop)))
+        return cell_number(value if one.crop is None else in_crop_unit(value, typed.crop(one.crop)))
 
     return [
         {
@@ -287,8 +288,8 @@ def not_used(found: Sequence[Learned]) -> list[str]:
 def left_out(typed: Household, found: Sequence[Learned]) -> list[str]:
     """Return the records left out."""
     return [
-        f"{yield_figure(typed, one, far.value)} on {format_long_date(far.day)} is far from your other records, so it is "
-        f"left out. Correct it if it is a mistake. ({place_words(far.where)})"
+        f"{yield_figure(typed, one, far.value)} on {format_long_date(far.day)} is far from your other records, so it "
+        f"is left out. Correct it if it is a mistake. ({place_words(far.where)})"
         for one in found
         for far in one.outliers
     ]

@@ -12,7 +12,7 @@ from rich.text import Text
 from stillroom.household.plan import Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results.compare import PART, Line, when_words
-from stillroom.household.results.text import Row, in_crop_unit, tidy
+from stillroom.household.results.values import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_amount, format_list, format_money, format_period
 from stillroom.reports.json import plain, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
@@ -201,7 +201,7 @@ def sheet_rows(supposed: Supposed) -> tuple[tuple[str, ...], list[Row]]:
 
 def number_of(figure: float | None) -> float | int | None:
     """A figure fit for a cell."""
-    return None if figure is None else tidy(figure)
+    return None if figure is None else cell_number(figure)
 
 
 def suppose_object(supposed: Supposed) -> dict[str, object]:

@@ -13,7 +13,7 @@ from stillroom.errors import Problem
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import EatFirst, FreezerThing, Moved, PutAway, Today
 from stillroom.household.records import PlanLine
-from stillroom.household.results.text import tidy
+from stillroom.household.results.values import cell_number
 from stillroom.household.text import (
     DECIMAL_UNITS,
     format_amount,
@@ -221,13 +221,13 @@ def today_object(
     """Return the list for other programs, unrounded."""
 
     def moved(one: Moved) -> dict[str, object]:
-        return {"crop": one.crop, "amount": tidy(one.amount), "unit": one.unit}
+        return {"crop": one.crop, "amount": cell_number(one.amount), "unit": one.unit}
 
     return {
         "day": plain(today.day),
         "planned": today.planned,
         "make": [
-            {"preserve": line.name, "make": tidy(line.make or line.fix or 0.0), "keep_at": line.fix}
+            {"preserve": line.name, "make": cell_number(line.make or line.fix or 0.0), "keep_at": line.fix}
             for line in today.make
         ],
         "freeze_whole": [moved(one) for one in today.freeze],
@@ -237,26 +237,26 @@ def today_object(
         "lots": [
             {
                 "crop": lot.crop,
-                "amount": tidy(lot.amount),
+                "amount": cell_number(lot.amount),
                 "unit": lot.unit,
                 "picked_on": plain(lot.picked_on),
                 "keeps_until": plain(lot.until),
-                "planned": tidy(lot.planned),
-                "eaten_fresh": tidy(lot.eaten),
-                "surplus": tidy(lot.spare),
+                "planned": cell_number(lot.planned),
+                "eaten_fresh": cell_number(lot.eaten),
+                "surplus": cell_number(lot.spare),
             }
             for lot in today.lots
         ],
         "put_away": [
-            {"preserve": row.preserve, "made": tidy(row.made), "failed_seals": tidy(row.failed)}
+            {"preserve": row.preserve, "made": cell_number(row.made), "failed_seals": cell_number(row.failed)}
             for row in today.put_away
         ],
         "eat_first": [
-            {"preserve": one.preserve, "count": tidy(one.count), "best_by": plain(one.best_by)} for one in eat
+            {"preserve": one.preserve, "count": cell_number(one.count), "best_by": plain(one.best_by)} for one in eat
         ],
-        "more_than_wanted": {name: tidy(amount) for name, amount in over},
+        "more_than_wanted": {name: cell_number(amount) for name, amount in over},
         "freezer": [
-            {"name": one.name, "amount": tidy(one.amount), "unit": one.unit, "use_by": plain(one.until)}
+            {"name": one.name, "amount": cell_number(one.amount), "unit": one.unit, "use_by": plain(one.until)}
             for one in freezer
         ],
     }

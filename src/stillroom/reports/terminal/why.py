@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.household.records import Household, Preserve
 from stillroom.household.results.compare import list_words, target_words
-from stillroom.household.results.text import tidy
+from stillroom.household.results.values import cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight
 from stillroom.reports.json import gain_object, problems_object
 
@@ -115,9 +115,9 @@ def target_object(household: Household, found: WhyTarget) -> dict[str, object]:
     return {
         "target": found.name,
         "unit": unit or None,
-        "wanted": tidy(found.wanted),
-        "filled": tidy(found.filled),
-        "could": tidy(found.could),
+        "wanted": cell_number(found.wanted),
+        "filled": cell_number(found.filled),
+        "could": cell_number(found.could),
         "in_the_way": list(found.in_the_way),
     }
 
@@ -126,8 +126,8 @@ def preserve_object(household: Household, found: WhyPreserve) -> dict[str, objec
     """Why not more of a preserve, in plain figures."""
     return {
         "preserve": found.name,
-        "made": tidy(found.made),
-        "more": tidy(found.more),
+        "made": cell_number(found.made),
+        "more": cell_number(found.more),
         "possible": found.lost is not None,
         "gain": None if found.lost is None else gain_object(household, found.lost),
         "in_the_way": list(found.in_the_way),

@@ -11,6 +11,7 @@ from stillroom.handbook.foods import stricter
 from stillroom.handbook.ingredients import stricter_extra
 from stillroom.household.names import Names, key
 from stillroom.household.results.adopted import LeftOut
+from stillroom.household.text import format_count, format_number
 from stillroom.household.units import unit_of
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.context import Reading
@@ -194,8 +195,9 @@ def plain_target(row: Row, people: float) -> Row:
         for heading, entry in row.items()
         if heading not in (SERVINGS, WEEKS, EACH)
     }
-    eaters = f"{people:g} {'person' if people == 1 else 'people'}"
-    sum_of_it = f"{eaters} x {row[SERVINGS]:g} servings a week x {row[WEEKS]:g} weeks, {row[EACH]:g} servings each"
+    servings, weeks, each = (format_number(float(str(row[heading]))) for heading in (SERVINGS, WEEKS, EACH))
+    eaters = format_count(people, "person")
+    sum_of_it = f"{eaters} x {servings} servings a week x {weeks} weeks, {each} servings each"
     return {**values, "Note": f"example: {sum_of_it}; type your own"}
 
 
