@@ -26,9 +26,7 @@ from stillroom.household.text import (
     format_number,
     format_quantity,
     format_share,
-    plural,
 )
-from stillroom.household.units import find_unit
 from stillroom.reports.json import problems_object
 from stillroom.reports.terminal.lists import (
     QUIET,
@@ -41,6 +39,7 @@ from stillroom.reports.terminal.lists import (
     grid,
     heading,
     indented,
+    item_words,
     later_days,
     said,
     spaced,
@@ -215,21 +214,6 @@ def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
             Text(format_amount(amount, unit), "bold"), Text(item_words(said(row, "Item"), unit, amount)), by, cost
         )
     return table
-
-
-def item_words(item: str, unit: str, amount: float) -> str:
-    """
-    Return an item with its unit: a measure before it, what is counted behind it, or only its plural.
-
-    >>> item_words("lemon juice", "cup", 4), item_words("quart jar", "jar", 12), item_words("garlic", "head", 2)
-    ('cups lemon juice', 'quart jars', 'garlic (heads)')
-    """
-    measure = find_unit(unit)
-    if measure is not None and measure.measures in ("weight", "volume", "bushel"):
-        return f"{plural(amount, unit)} {item}"
-    if unit.casefold() in item.casefold().replace(",", " ").split():
-        return plural(amount, item)
-    return item if unit in ("", "each") else f"{item} ({plural(amount, unit)})"
 
 
 def surplus(tables: Tables) -> RenderableType | None:
