@@ -23,8 +23,8 @@ from stillroom.planning.bottlenecks.ranges import amount_there, ranges
 from stillroom.planning.bottlenecks.replan import Trial, filled_by, quick_plan, tried
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.solve import build, plan
-from stillroom.reports.json import an_hour, gain_object
-from stillroom.reports.terminal.bottlenecks import gives
+from stillroom.reports.json import an_hour
+from stillroom.reports.terminal.bottlenecks import gain_object, gives
 
 
 def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:

@@ -24,8 +24,8 @@ from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
 from stillroom.household.results.values import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
-from stillroom.reports.json import bottlenecks_object, receipt_object, text
-from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_page
+from stillroom.reports.json import receipt_object, text
+from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page
 from stillroom.reports.terminal.problems import cleared_words
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables

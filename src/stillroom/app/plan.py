@@ -10,7 +10,6 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stillroom import __version__
 from stillroom.app.fit_day import plan_that_fits
 from stillroom.errors import Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import cautions_for
@@ -41,6 +40,7 @@ from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.sessions import Session, sessions_of_plan
 from stillroom.timetable.table import clock_messages, timetable_rows
+from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer import plan as write
@@ -188,7 +188,7 @@ def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tup
 def mark_of(typed: Household, time_limit_seconds: float | None) -> str:
     """Digest of all that a plan rests on: what the household typed, the version of the planner, and its settings."""
     settings = "" if time_limit_seconds is None else f"at most {format_number(time_limit_seconds)} s"
-    return hashlib.sha256("\n".join((digest(typed), __version__, settings)).encode()).hexdigest()
+    return hashlib.sha256("\n".join((digest(typed), VERSION, settings)).encode()).hexdigest()
 
 
 def audited_plan(

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.records import Household
+from stillroom.household.records import Household, Target
 from stillroom.household.results.bottlenecks import BottlenecksFound, Gain, Held
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.values import Row, cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
+from stillroom.reports.json import snake
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
@@ -229,3 +230,85 @@ def details_sentence(parts: Sequence[str]) -> str:
     'All 120 jars used. Up to 48 more help.'
     """
     return " ".join(f"{part[:1].upper()}{part[1:]}." for part in parts if part)
+
+
+def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[str, object]:
+    """
+    `bottlenecks`, a list with an object for each row, the one that gives most first, and `not_tried`, their names.
+
+    Each has the columns of the table in lower snake_case, and: `gain` of one natural unit more, `one_less` of one less
+    (null: not asked), `together_with` (`one_more`, `gain`) of the limit it helps with, `an_hour` (`containers`,
+    `meals`) for hours that help, `price` of one more (null: it has none), `costs` with what is bought for more because
+    of it, and, in the unit of the row, `helps_up_to` how much more helps at all, whether its `end_was_seen`, and
+    `holds_from` (below nothing: fewer) to `holds_to`, between which each counts about as much.
+    """
+    rows = []
+    for held, row in zip(found.held, bottleneck_rows(household, found), strict=True):
+        entry: dict[str, object] = {snake(name): value for name, value in row.items()}
+        entry["gain"] = gain_object(household, held.one_more)
+        entry["one_less"] = None if held.one_less is None else gain_object(household, held.one_less)
+        entry["together_with"] = None
+        if held.with_other is not None:
+            other, both = held.with_other
+            entry["together_with"] = {"one_more": other.step_words, "gain": gain_object(household, both)}
+        entry["an_hour"] = an_hour(household, held)
+        entry["price"] = held.bottleneck.price
+        entry["costs"] = None if held.bottleneck.price is None else cell_number(cost_of(held))
+        rows.append(entry | range_object(held))
+    return {"limits": rows, "not_tried": [one.words for one in found.untried]}
+
+
+def range_object(held: Held) -> dict[str, object]:
+    """Over which amounts the gain holds, in the unit of the row."""
+    far, unit = held.range, held.bottleneck.step * held.bottleneck.shown
+    if far is None:
+        return {"helps_up_to": None, "end_was_seen": False, "holds_from": None, "holds_to": None}
+    return {
+        "helps_up_to": cell_number(far.helps_to * unit),
+        "end_was_seen": far.seen_end,
+        "holds_from": cell_number(far.least * unit),
+        "holds_to": cell_number(far.most * unit),
+    }
+
+
+def gain_object(household: Household, gain: Gain) -> dict[str, object]:
+    """A gain in plain figures: needs in their own units, containers, meals, weight in kg, money, what the shop asks."""
+    worth, unpriced = shop_worth(household, gain.targets)
+    return {
+        "helps": gain.helps,
+        "kept_fixed": cell_number(gain.kept_fixed),
+        "targets": {name: cell_number(change) for name, change in sorted(gain.targets.items())},
+        "list": [target_object(target, gain) for target in household.targets if target.name in gain.targets],
+        "containers": cell_number(sum(gain.containers.values())),
+        "meals": cell_number(meals_of(household, gain)),
+        "less_surplus_kg": cell_number(gain.less_surplus_kg),
+        "spent": cell_number(gain.spent),
+        "shop_worth": cell_number(worth),
+        "without_shop_price": list(unpriced),
+        "proved": gain.proved,
+    }
+
+
+def target_object(target: Target, gain: Gain) -> dict[str, object]:
+    """What one need gains."""
+    change = gain.targets[target.name]
+    return {
+        "target": target.name,
+        "importance": target.importance,
+        "amount": cell_number(change),
+        "unit": target.unit or None,
+        "containers": cell_number(gain.containers.get(target.name, 0.0)),
+        "meals": None if target.meals_each is None else cell_number(change * target.meals_each),
+    }
+
+
+def an_hour(household: Household, held: Held) -> dict[str, object] | None:
+    """What hours give by the hour; None for what is not hours, and where they do not help."""
+    gain, hours = held.one_more, held.bottleneck.hours
+    if not hours or not gain.helps:
+        return None
+    return {
+        "containers": cell_number(sum(gain.containers.values()) / hours),
+        "meals": cell_number(meals_of(household, gain) / hours),
+        "hours": hours,
+    }

@@ -9,7 +9,8 @@ from stillroom.household.records import Household, Preserve
 from stillroom.household.results.compare import list_words, target_words
 from stillroom.household.results.values import cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight
-from stillroom.reports.json import gain_object, problems_object
+from stillroom.reports.json import problems_object
+from stillroom.reports.terminal.bottlenecks import gain_object
 
 if TYPE_CHECKING:
     from stillroom.errors import Problem
