@@ -15,6 +15,10 @@ ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src"
 
 LAZY_MILLISECONDS = {
+    ("stillroom", "stillroom.app.plan"): 150,
+    ("stillroom", "stillroom.app.files"): 90,
+    ("stillroom", "stillroom.app.write_plan"): 250,
+    ("stillroom", "stillroom.app.frames"): 90,
     ("app.bottlenecks", "stillroom.planning.bottlenecks"): 230,
     ("app.frames", "pandas"): 400,
     ("app.model_file", "stillroom.planning.model_file"): 270,

@@ -238,6 +238,7 @@ class PlanFound:
     plan: Plan
     tables: dict[str, list[Row]]
     change: str
+    time_limit_seconds: float | None = None
 
 
 def find_plan(reading: Reading, time_limit_seconds: float | None = None, progress: Progress = no_progress) -> PlanFound:
@@ -248,7 +249,8 @@ def find_plan(reading: Reading, time_limit_seconds: float | None = None, progres
     as_typed = replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
-    return PlanFound(reading, to_plan, found, tables, change_words(changes(Sums(as_typed, found))))
+    change = change_words(changes(Sums(as_typed, found)))
+    return PlanFound(reading, to_plan, found, tables, change, time_limit_seconds)
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:

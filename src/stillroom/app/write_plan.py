@@ -71,22 +71,33 @@ def plan_workbook(
         receipt = reading.book.save(out)
         return Planned(said_again(reading), objectives, receipt, unchanged=True, seconds=time.monotonic() - began)
     found = find_plan(reading, time_limit_seconds, progress)
+    receipt, why = save_plan(found, out, progress, with_bottlenecks=with_bottlenecks)
+    plan, seconds = found.plan, time.monotonic() - began
+    return Planned(found.tables, plan.objectives, receipt, False, seconds, why, plan.hedge)
+
+
+def save_plan(
+    found: PlanFound, out: Path | None = None, progress: Progress = no_progress, *, with_bottlenecks: bool = False
+) -> tuple[Receipt, tuple[str, ...]]:
+    """
+    Write a plan into the workbook it was read from, or into a copy at `out`: every output table and the record.
+
+    Return the receipt, and in lines what went into the record and what changed. Raise CouldNotWrite; the file is as it
+    was then.
+    """
     progress("writing the workbook")
-    why = write_plan(found, time_limit_seconds)
-    suppose.fill_suppose(reading, found.household, found.plan, progress, in_time=time_limit_seconds is None)
+    book, household, plan = found.reading.book, found.household, found.plan
+    why = queue_tables(found)
+    suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
     if with_bottlenecks:
-        rows = bottlenecks.fill_bottlenecks(reading.book, found.household, found.plan, progress)
-        found.tables["Bottlenecks"] = rows
+        found.tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(book, household, plan, progress)
     else:
-        why += bottlenecks.empty_bottlenecks(reading.book)
-    why += pivot_words(looked_at_by_pivots(reading.book))
-    receipt = reading.book.save(out)
-    seconds = time.monotonic() - began
-    plan = found.plan
-    return Planned(found.tables, plan.objectives, receipt, False, seconds, tuple(why), plan.hedge)
+        why += bottlenecks.empty_bottlenecks(book)
+    why += pivot_words(looked_at_by_pivots(book))
+    return book.save(out), tuple(why)
 
 
-def write_plan(found: PlanFound, time_limit_seconds: float | None = None) -> list[str]:
+def queue_tables(found: PlanFound) -> list[str]:
     """Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines."""
     reading = found.reading
     notes = {
@@ -98,7 +109,7 @@ def write_plan(found: PlanFound, time_limit_seconds: float | None = None) -> lis
     }
     why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
     recorded = {move.line.where: move.done for move in reading.moves}
-    inputs, first_day = mark_of(reading.typed, time_limit_seconds), reading.household.kitchen.first_day
+    inputs, first_day = mark_of(reading.typed, found.time_limit_seconds), reading.household.kitchen.first_day
     write.write(reading.book, found.tables, first_day, inputs, notes, recorded)
     record_made(reading.book, reading.moves)
     return [*recorded_words(reading.moves), *(line for line in (why, found.change) if line)]
