@@ -12,6 +12,7 @@ from tests.small_kitchen import FRIDAY, build
 
 import stillroom
 from stillroom.app.frames import frame, frames, write_csv
+from stillroom.app.season import SeasonAsked, season_frames, season_of
 from stillroom.errors import CouldNotWrite, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
@@ -85,6 +86,16 @@ def test_a_file_with_other_columns_is_never_replaced(tmp_path: Path) -> None:
     with pytest.raises(CouldNotWrite, match="other columns"):
         write_csv({"Space": [], "Plan": []}, tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["plan.csv"]
+
+
+def test_the_seasons_played_are_frames_that_add_up_to_what_is_said_of_them(kitchen: Path, tmp_path: Path) -> None:
+    found = season_of(kitchen, FRIDAY, SeasonAsked(draws=4, seed=3), lambda _: None)
+    tables = season_frames(found)
+    assert tables["Targets by season"]["juice"].mean() == pytest.approx(found.targets[0].mean)
+    assert tables["Seasons"]["Surplus kg"].mean() == pytest.approx(found.surplus.mean)
+    assert len(tables["Seasons"]) == 4
+    names = ["targets", "containers_that_ran_out", "seasons", "targets_by_season"]
+    assert [file.stem for file in write_csv(tables, tmp_path / "csv")] == names
 
 
 def test_importing_the_package_imports_nothing_slow() -> None:

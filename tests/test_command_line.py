@@ -116,7 +116,7 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
         "messages",
         "objectives",
         "receipt",
-        "said",
+        "changes",
     }
     assert sum(row["make"] for row in found["plan"]) == pytest.approx(14)
     assert found["coverage"][0]["covered"] == 1
@@ -133,7 +133,7 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
 def test_limits_beside_a_plan_are_in_its_json(kitchen, capsys):
     """The table was filled in the workbook, and the JSON had no such key."""
     assert run(["plan", str(kitchen), "--limits", "--json"]) == 0
-    bottlenecks = said_json(capsys)["limits"]
+    bottlenecks = said_json(capsys)["bottlenecks"]
     assert bottlenecks
     assert {"limit", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(bottlenecks[0])
     assert [row["limit"] for row in bottlenecks] == [

@@ -25,6 +25,7 @@ LAZY_MILLISECONDS = {
     ("app.parallel", "stillroom.planning.bottlenecks"): 230,
     ("app.parallel", "stillroom.planning.rolling.replay"): 240,
     ("app.plan", "stillroom.planning.stochastic.solve"): 230,
+    ("app.season", "pandas"): 400,
     ("app.suppose", "stillroom.planning.suppose"): 230,
     ("household.units", "pint"): 350,
     ("reports.charts.canvas", "matplotlib"): 210,

@@ -34,7 +34,7 @@ def test_limits_says_what_a_dozen_lids_would_give(kitchen: Path, capsys: pytest.
 
 def test_limits_as_json_has_the_columns_of_the_table(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["limits", str(kitchen), "--json"]) == 0
-    rows = json.loads(capsys.readouterr().out)["limits"]
+    rows = json.loads(capsys.readouterr().out)["bottlenecks"]
     assert rows[0]["limit"] == "lids"
     assert (rows[0]["used"], rows[0]["of"], rows[0]["unit"]) == (pytest.approx(5, abs=0.01), 5, "lid")
     assert rows[0]["gain"]["targets"] == {"juice": pytest.approx(9.0, abs=0.01)}

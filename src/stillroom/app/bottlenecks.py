@@ -24,7 +24,7 @@ from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
 from stillroom.household.results.values import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
-from stillroom.reports.json import receipt_object, text
+from stillroom.reports.json import as_json, text
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page
 from stillroom.reports.terminal.problems import cleared_words
 from stillroom.workbook.ooxml.book import Book
@@ -118,10 +118,15 @@ def bottlenecks_view(limited: Limited, receipt: Receipt | None = None) -> Render
     return bottlenecks_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
 
 
+def bottlenecks_tables(limited: Limited) -> dict[str, list[Row]]:
+    """The table Bottlenecks, for CSV."""
+    return {"Bottlenecks": list(bottleneck_rows(limited.household, limited.found))}
+
+
 def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
     """The same for other programs; `receipt` where the table Limits was to be filled."""
     whole = bottlenecks_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST}
-    return text(whole if receipt is None else whole | {"receipt": receipt_object(receipt)})
+    return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})
 
 
 # The table Limits beside a new plan: filled when that was asked for, else emptied of what an older plan left

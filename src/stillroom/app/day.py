@@ -126,7 +126,7 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
     found = clock.on(day)
     rows = [row_of(step) for step in clock.steps_on(day)]
     words = " ".join(line for line in (nearest(clock, day), clock.said) if line)
-    times: dict[str, object] = {"day": day.isoformat(), "said": words or None}
+    times: dict[str, object] = {"day": day.isoformat(), "note": words or None}
     if found is not None:
         times |= {
             "starts": found.kitchen.starts.isoformat(),

@@ -6,11 +6,11 @@ import datetime
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from stillroom.app.files import put, why_not
 from stillroom.errors import CouldNotWrite
-from stillroom.household.results.values import Row
+from stillroom.household.results.values import Row, Value
 from stillroom.workbook.schema.schema import tables as schema_tables
 
 if TYPE_CHECKING:
@@ -42,9 +42,9 @@ def frame(rows: Sequence[Row], name: str = "") -> pd.DataFrame:
     return pd.DataFrame(columns, columns=pd.Index(headings))
 
 
-def frames(tables: Mapping[str, Sequence[Row]]) -> dict[str, pd.DataFrame]:
-    """Return every table as a data frame, by its name."""
-    return {name: frame(rows, name) for name, rows in tables.items()}
+def frames(tables: Mapping[str, Sequence[Row] | pd.DataFrame]) -> dict[str, pd.DataFrame]:
+    """Return every table as a data frame, by its name; what is one already stays as it is."""
+    return {name: frame(rows, name) if isinstance(rows, Sequence) else rows for name, rows in tables.items()}
 
 
 def dtype_of(values: Iterable[object]) -> str:
@@ -69,7 +69,29 @@ def text_of(value: object) -> str:
     return f"{value:%H:%M}" if isinstance(value, datetime.time) else str(value)
 
 
-def write_csv(tables: Mapping[str, Sequence[Row]], folder: Path) -> list[Path]:
+def rows_of(objects: Iterable[Mapping[str, object]]) -> list[Row]:
+    """
+    Return objects with keys in snake_case as rows with headings; a list in one becomes text.
+
+    >>> rows_of([{"shop_price": 2.5, "left_out": ["a", "b"]}])
+    [{'Shop price': 2.5, 'Left out': 'a; b'}]
+    """
+    return [{heading_of(key): cell_of(value) for key, value in one.items()} for one in objects]
+
+
+def heading_of(key: str) -> str:
+    """Return a key in snake_case as a heading."""
+    return key.replace("_", " ").capitalize()
+
+
+def cell_of(value: object) -> Value:
+    """Return a value as it goes into a cell: a list as text."""
+    if isinstance(value, list | tuple):
+        return "; ".join(map(str, value)) or None
+    return cast("Value", value)
+
+
+def write_csv(tables: Mapping[str, Sequence[Row] | pd.DataFrame], folder: Path) -> list[Path]:
     """
     Write each table as a CSV file named after it into a folder; return the files.
 

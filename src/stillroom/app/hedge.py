@@ -25,7 +25,7 @@ from stillroom.household.text import (
     format_weight,
 )
 from stillroom.planning.stochastic.value import hedge_value
-from stillroom.reports.json import text
+from stillroom.reports.json import as_json, text
 
 if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
@@ -175,9 +175,9 @@ def hedging_object(found: Hedging) -> dict[str, object]:
     `hedge` (null: nothing to be unsure of) has `lots`, how many nobody can be sure of; `seasons`, each with its
     `weight` and for every need `hedged`, `one_harvest` and `more` in the need's unit; `on_average` with `targets`,
     `shop_worth` and `without_shop_price`; and `objectives`, each `hedged`, `one_harvest` and `foresight` with what
-    hedging and what knowing is worth, above nothing a gain. `said` are the lines as shown.
+    hedging and what knowing is worth, above nothing a gain. `messages` are the lines as shown.
     """
-    parts: dict[str, object] = {"said": list(words_of(found)), "hedge": None}
+    parts: dict[str, object] = {"messages": list(words_of(found)), "hedge": None}
     if found.value is None:
         return parts
     expected = found.expected()
@@ -190,7 +190,7 @@ def hedging_object(found: Hedging) -> dict[str, object]:
             "shop_worth": cell_number(worth),
             "without_shop_price": list(unpriced),
         },
-        "objectives": [objective_object(objective) for objective in found.value.objectives],
+        "objectives": [as_json(objective, "name", "of_hedging", "of_knowing") for objective in found.value.objectives],
     }
     return parts | {"hedge": hedge}
 
@@ -214,20 +214,6 @@ def season_object(found: Hedging, case: HarvestCase) -> dict[str, object]:
         for name, has in sorted(hedged.items())
     ]
     return {"season": case.name, "weight": case.weight, "targets": targets}
-
-
-def objective_object(objective: ObjectiveValue) -> dict[str, object]:
-    """One aim by its expectation three ways, and what hedging and knowing is worth."""
-    return {
-        "name": objective.name,
-        "unit": objective.unit,
-        "the_more_the_better": objective.most,
-        "hedged": cell_number(objective.hedged),
-        "one_harvest": cell_number(objective.one_harvest),
-        "foresight": cell_number(objective.foresight),
-        "of_hedging": cell_number(objective.of_hedging),
-        "of_knowing": cell_number(objective.of_knowing),
-    }
 
 
 def hedging_json(found: Hedging) -> str:

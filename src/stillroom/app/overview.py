@@ -6,10 +6,12 @@ import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stillroom.app.frames import rows_of
 from stillroom.app.plan import Reading, mark_of, read_workbook
 from stillroom.household.journal.fingerprint import changed, parts, parts_in
 from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
 from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.results.values import Row
 from stillroom.household.text import format_long_date
 from stillroom.reports.json import problems_object, tables_object, text
 from stillroom.reports.terminal.stock import (
@@ -82,6 +84,16 @@ def stock_view(path: Path, today: datetime.date) -> RenderableType:
     )
 
 
+def stock_tables(reading: Reading) -> dict[str, list[Row]]:
+    """The stocks and the season so far, for CSV too."""
+    return {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
+
+
+def yields_tables(reading: Reading) -> dict[str, list[Row]]:
+    """What the record teaches, for CSV."""
+    return {"Yields": rows_of(yields_object(reading.typed, reading.lessons))}
+
+
 def stock_json(path: Path, today: datetime.date) -> str:
     """
     The same for other programs: `stocks`, `season_so_far`, `tally`, `problems`.
@@ -89,9 +101,7 @@ def stock_json(path: Path, today: datetime.date) -> str:
     Raises WorkbookRefused when the file cannot be opened.
     """
     reading = read_workbook(path, today)
-    tables = tables_object(
-        {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
-    )
+    tables = tables_object(stock_tables(reading))
     said = [problem for problem in reading.problems if problem.kind in STOCK_PROBLEMS]
     figures = tally_object(tally(reading.typed, reading.household))
     return text({**tables, "tally": figures, "problems": problems_object(said)})

@@ -6,9 +6,10 @@ import datetime
 import time
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from stillroom.app.files import put, why_not
+from stillroom.app.frames import frame, heading_of, rows_of
 from stillroom.app.parallel import Crew, Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import read_and_plan
 from stillroom.errors import CommandWrong, CouldNotWrite
@@ -28,18 +29,30 @@ from stillroom.household.text import format_number
 from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, refuse_broken, task
 from stillroom.reports.charts.gallery import FORMATS, picture_file
 from stillroom.reports.charts.season import surely_picture
-from stillroom.reports.json import text
+from stillroom.reports.json import as_json, text
 from stillroom.reports.terminal.season import season_object, season_page
 
 if TYPE_CHECKING:
+    import pandas as pd
     from rich.console import RenderableType
 
 
-__all__ = ["SeasonAsked", "SeasonFound", "play_seasons", "season_json", "season_of", "season_view", "write_picture"]
+__all__ = [
+    "SeasonAsked",
+    "SeasonFound",
+    "play_seasons",
+    "season_frames",
+    "season_json",
+    "season_of",
+    "season_view",
+    "write_picture",
+]
 
 MOST_DRAWS = 100_000
 FEW = 4
 """With so few seasons no other process is begun."""
+NESTED = ("filled", "surplus_kg", "ran_out", "made")
+"""Fields of a season that are tables of their own."""
 
 
 def refuse_season(asked: SeasonAsked) -> None:
@@ -126,6 +139,27 @@ def season_view(found: SeasonFound, pictures: Sequence[Path] = ()) -> Renderable
     """What the seasons say, for the terminal, and which pictures were written."""
     end = (f"Picture written: {', '.join(str(path) for path in pictures)}",) if pictures else ()
     return season_page(found, end)
+
+
+def season_frames(found: SeasonFound) -> dict[str, pd.DataFrame]:
+    """
+    Return the seasons as data frames, for CSV: how often each target is met, each season drawn, and the containers.
+
+    `Targets by season` has a row for each season and a column for each target, in the target's unit.
+    """
+    import pandas as pd
+
+    whole = season_object(found)
+    plain = {"Targets": whole["targets"], "Containers that ran out": whole["ran_out"]}
+    tables = {name: frame(rows_of(cast("list[dict[str, object]]", rows))) for name, rows in plain.items()}
+    seasons = pd.DataFrame.from_records([as_json(one, leave_out=NESTED) for one in found.played])
+    surplus = pd.DataFrame([one.surplus_kg for one in found.played]).sum(axis="columns")
+    seasons["surplus_kg"] = surplus
+    filled = pd.DataFrame([one.filled for one in found.played], index=seasons["number"])
+    return tables | {
+        "Seasons": seasons.rename(columns=heading_of),
+        "Targets by season": filled.rename_axis("Number").reset_index(),
+    }
 
 
 def season_json(found: SeasonFound, pictures: Sequence[Path] = ()) -> str:

@@ -25,7 +25,7 @@ from stillroom.household.results.compare import STORE_VALUE, Line, Supposed, lis
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
 from stillroom.household.text import format_amount, format_list, format_money
-from stillroom.reports.json import receipt_object, text
+from stillroom.reports.json import as_json, text
 from stillroom.reports.terminal.suppose import sheet_rows, suppose_object, suppose_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan_mark import Notes, notes_in
@@ -162,7 +162,7 @@ def suppose_json(supposed: Supposed, copied: Copied | None = None) -> str:
     """The same for other programs; `receipt` and `sheet` where a copy was written."""
     whole = suppose_object(supposed)
     if copied is not None:
-        whole |= {"receipt": receipt_object(copied.receipt), "sheet": copied.sheet}
+        whole |= {"receipt": as_json(copied.receipt), "sheet": copied.sheet}
     return text(whole)
 
 

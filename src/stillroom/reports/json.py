@@ -1,12 +1,14 @@
-"""A plan as one JSON object, for other programs: the tables, the aims, and the receipt of what was written."""
+"""A plan as one JSON object, for other programs: the tables, the objectives, and the receipt of what was written."""
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import json
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from pathlib import Path
 
 from stillroom.errors import Problem
 from stillroom.household.plan import Hedge, ObjectiveResult
@@ -28,10 +30,12 @@ def snake(heading: str) -> str:
 
 def plain(value: object) -> object:
     """
-    A value as JSON has it: days in ISO form, no infinities.
+    Return a value as JSON has it: days in ISO form, paths as text, no infinities; records and lists too.
 
-    >>> plain(datetime.date(2026, 8, 14)), plain(math.inf), plain(7.5)
-    ('2026-08-14', None, 7.5)
+    A mapping of names to amounts becomes a list of `name` and `amount`, so that no key is a word of the household's.
+
+    >>> plain(datetime.date(2026, 8, 14)), plain(math.inf), plain(7.5), plain({"jam": 2.0})
+    ('2026-08-14', None, 7.5, [{'name': 'jam', 'amount': 2.0}])
     """
     if isinstance(value, datetime.datetime):
         return value.date().isoformat() if value.time() == datetime.time() else value.isoformat()
@@ -39,7 +43,25 @@ def plain(value: object) -> object:
         return value.isoformat()
     if isinstance(value, float) and not math.isfinite(value):
         return None
-    return value
+    if isinstance(value, Path):
+        return str(value)
+    if isinstance(value, Mapping):
+        return [{"name": name, "amount": plain(amount)} for name, amount in sorted(value.items())]
+    if isinstance(value, tuple | list):
+        return [plain(one) for one in value]
+    return as_json(value) if dataclasses.is_dataclass(value) else value
+
+
+def as_json(record: object, *properties: str, leave_out: Collection[str] = ()) -> dict[str, object]:
+    """
+    Return a record as an object: its fields by their names, then these of its properties. Numbers are not rounded.
+
+    >>> as_json(Path("a"), "name", "suffix")
+    {'name': 'a', 'suffix': ''}
+    """
+    fields = dataclasses.fields(record) if dataclasses.is_dataclass(record) else ()
+    names = [field.name for field in fields if field.name not in leave_out]
+    return {name: plain(getattr(record, name)) for name in (*names, *properties)}
 
 
 def tables_object(tables: Tables) -> dict[str, object]:
@@ -50,34 +72,9 @@ def tables_object(tables: Tables) -> dict[str, object]:
     }
 
 
-def objectives_object(objectives: Sequence[ObjectiveResult]) -> list[dict[str, object]]:
-    """The aims in the order solved."""
-    return [
-        {
-            "name": objective.name,
-            "value": plain(objective.value),
-            "unit": objective.unit,
-            "bound": plain(objective.bound),
-            "proved": objective.proved,
-            "seconds": round(objective.seconds, 3),
-        }
-        for objective in objectives
-    ]
-
-
-def receipt_object(receipt: Receipt) -> dict[str, object]:
-    """What was written; `written` is false when the workbook holds this plan already."""
-    return {
-        "written": receipt.written,
-        "members_kept": receipt.members_kept,
-        "members_changed": list(receipt.members_changed),
-        "members_added": list(receipt.members_added),
-        "cells_written": receipt.cells_written,
-        "results_cleared": list(receipt.results_cleared),
-        "cleared_to_be_safe": list(receipt.cleared_to_be_safe),
-        "backup": None if receipt.backup is None else str(receipt.backup),
-        "path": str(receipt.path),
-    }
+def objectives_json(objectives: Sequence[ObjectiveResult]) -> list[dict[str, object]]:
+    """Return the objectives in the order solved."""
+    return [as_json(objective, "name") for objective in objectives]
 
 
 def problems_object(problems: Sequence[Problem]) -> list[dict[str, str]]:
@@ -89,13 +86,13 @@ def hedge_object(hedge: Hedge) -> dict[str, object]:
     """
     The seasons a plan is for.
 
-    Each with its weight; until how many days all have one plan; and the aims over all seasons, by their expectation.
+    Each with its weight; until how many days all have one plan; and the objectives over all seasons, as expected.
     """
     seasons = [("likely", hedge.weight), *((season.name, season.weight) for season in hedge.seasons)]
     return {
         "seasons": [{"season": name, "weight": weight} for name, weight in seasons],
         "days_decided_now": hedge.decided_now,
-        "objectives": objectives_object(hedge.objectives),
+        "objectives": objectives_json(hedge.objectives),
     }
 
 
@@ -104,20 +101,19 @@ def plan_json(
     objectives: Sequence[ObjectiveResult],
     receipt: Receipt,
     hedge: Hedge | None = None,
-    said: Sequence[str] = (),
+    changed: Sequence[str] = (),
 ) -> str:
     """
     A whole plan.
 
     Keys are the tables' names in lower snake_case, each a list of objects by column heading in lower snake_case; then
-    `objectives`, `receipt`, and `said`: what went into the record, and what changed since the last plan. A plan that
-    stands in the workbook already has no aims: they were not worked out again. A plan for several harvests has `hedge`
-    too; its `objectives` are then those of the likely one.
+    `objectives`, `receipt`, and `changes`: what went into the record, and what changed since the last plan. A plan for
+    several harvests has `hedge` too; its `objectives` are then those of the likely one.
     """
     whole = tables_object(tables) | {
-        "objectives": objectives_object(objectives),
-        "receipt": receipt_object(receipt),
-        "said": list(said),
+        "objectives": objectives_json(objectives),
+        "receipt": as_json(receipt),
+        "changes": list(changed),
     }
     return text(whole if hedge is None else whole | {"hedge": hedge_object(hedge)})
 

@@ -154,7 +154,7 @@ class WhyPreserve:
     """
     Why not more of a preserve: `made` are in the plan, `more` containers were forced in on top.
 
-    `lost` is what the rest of the plan then has (None: it cannot be made at all); `in_the_way` are the limits that
+    `lost` is what the rest of the plan then has (None: it cannot be made at all); `bottlenecks` are the limits that
     keep the list from having both, the shortest list found of which none can be left out.
     """
 
@@ -162,18 +162,18 @@ class WhyPreserve:
     made: float
     more: float
     lost: Gain | None
-    in_the_way: tuple[str, ...]
+    bottlenecks: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class WhyTarget:
-    """Why a need falls short: `filled` of `wanted`; with more of all of `in_the_way` it would have `could` more."""
+    """Why a need falls short: `filled` of `wanted`; with more of all of `bottlenecks` it would have `could` more."""
 
     name: str
     filled: float
     wanted: float
     could: float
-    in_the_way: tuple[str, ...]
+    bottlenecks: tuple[str, ...]
 
 
 @dataclass(frozen=True)

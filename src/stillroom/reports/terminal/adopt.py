@@ -10,7 +10,7 @@ from rich.text import Text
 from stillroom.household.results.adopted import Adoption, LeftOut
 from stillroom.household.results.receipt import Receipt
 from stillroom.household.text import format_list
-from stillroom.reports.json import problems_object, receipt_object
+from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.terminal.lists import heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
 
@@ -75,7 +75,7 @@ def adopt_object(adopted: Adoption, receipt: Receipt, name: str) -> dict[str, ob
         "rows": dict(adopted.rows),
         "left_out": [left_line(left) for left in adopted.left_out],
         "problems": problems_object(adopted.problems),
-        "receipt": receipt_object(receipt),
+        "receipt": as_json(receipt),
         "messages": list(end_words(adopted, receipt, name)),
     }
 

@@ -9,6 +9,7 @@ from rich.text import Text
 
 from stillroom.household.results.batch import AllPlanned, WorkbookDone
 from stillroom.household.text import format_count, format_weight
+from stillroom.reports.json import as_json
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 MOST_PROBLEMS = 5
@@ -80,24 +81,9 @@ def reasons(one: WorkbookDone) -> list[str]:
 
 def plan_all_object(found: AllPlanned) -> dict[str, object]:
     """The whole for other programs."""
-    return {
-        "workbooks": [
-            {
-                "file": one.name,
-                "planned": not one.problems,
-                "lines": one.lines,
-                "targets": one.targets,
-                "filled": one.filled,
-                "surplus_kg": one.surplus_kg,
-                "notes": one.said,
-                "unchanged": one.unchanged,
-                "seconds": round(one.seconds, 3),
-                "problems": list(one.problems),
-            }
-            for one in found.done
-        ],
-        "out": str(found.out),
-        "failed": found.failed,
-        "seconds": round(found.seconds, 3),
-        "workers": found.workers,
-    }
+    done = [
+        {"file": one.name, "planned": not one.problems, "notes": one.said}
+        | as_json(one, leave_out=("name", "content", "said"))
+        for one in found.done
+    ]
+    return {"workbooks": done} | as_json(found, "failed", leave_out=("done", "folder"))

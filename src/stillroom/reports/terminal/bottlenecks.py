@@ -255,7 +255,7 @@ def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[st
         entry["price"] = held.bottleneck.price
         entry["costs"] = None if held.bottleneck.price is None else cell_number(cost_of(held))
         rows.append(entry | range_object(held))
-    return {"limits": rows, "not_tried": [one.words for one in found.untried]}
+    return {"bottlenecks": rows, "not_tried": [one.words for one in found.untried]}
 
 
 def range_object(held: Held) -> dict[str, object]:
