@@ -132,7 +132,7 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
 
 def test_limits_beside_a_plan_are_in_its_json(kitchen, capsys):
     """The table was filled in the workbook, and the JSON had no such key."""
-    assert run(["plan", str(kitchen), "--limits", "--json"]) == 0
+    assert run(["plan", str(kitchen), "--bottlenecks", "--json"]) == 0
     bottlenecks = said_json(capsys)["limits"]
     assert bottlenecks
     assert {"limit", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(bottlenecks[0])
@@ -212,7 +212,7 @@ def test_what_a_command_wrote_is_never_called_an_older_copy(kitchen, capsys, as_
             sheet.tables.clear()
         workbook.save(kitchen)
         kitchen.with_name(".kitchen.xlsx.copies").unlink()
-    lived = [["limits", "--write"], ["adopt"], ["weigh", "plum tomato", "5lb"], ["made", "tomato juice, quart", "2"]]
+    lived = [["bottlenecks", "--write"], ["adopt"], ["weigh", "plum tomato", "5lb"], ["made", "tomato juice, quart", "2"]]
     for name, *words in lived:
         capsys.readouterr()
         assert run([name, str(kitchen), *words]) == 0, capsys.readouterr().err

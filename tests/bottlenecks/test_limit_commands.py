@@ -24,7 +24,7 @@ def digest(path: Path) -> str:
 def test_limits_says_what_a_dozen_lids_would_give(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """5 lids of 14 wanted: a dozen more give 9 quarts, 18 meals; 6.00 against 27.00 in the shop."""
     before = digest(kitchen)
-    assert run(["limits", str(kitchen)]) == 0
+    assert run(["bottlenecks", str(kitchen)]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "a dozen lids: 9 quarts juice (18 meals)" in said
     assert "worth it? yes: costs 6.00, worth 27.00 in the shop" in said
@@ -33,7 +33,7 @@ def test_limits_says_what_a_dozen_lids_would_give(kitchen: Path, capsys: pytest.
 
 
 def test_limits_as_json_has_the_columns_of_the_table(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["limits", str(kitchen), "--json"]) == 0
+    assert run(["bottlenecks", str(kitchen), "--json"]) == 0
     rows = json.loads(capsys.readouterr().out)["limits"]
     assert rows[0]["limit"] == "lids"
     assert (rows[0]["used"], rows[0]["of"], rows[0]["unit"]) == (pytest.approx(5, abs=0.01), 5, "lid")
@@ -41,12 +41,12 @@ def test_limits_as_json_has_the_columns_of_the_table(kitchen: Path, capsys: pyte
 
 
 def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["limits", str(kitchen), "--write"]) == 0
+    assert run(["bottlenecks", str(kitchen), "--write"]) == 0
     sheet = load_workbook(kitchen)["Bottlenecks"]
     assert [cell.value for cell in sheet[5]][:3] == ["Bottleneck", "Used", "Of"]
     assert sheet["A6"].value == "lids"
     before = digest(kitchen)
-    assert run(["limits", str(kitchen), "--write"]) == 0
+    assert run(["bottlenecks", str(kitchen), "--write"]) == 0
     assert "holds this already" in capsys.readouterr().out
     assert digest(kitchen) == before
 
@@ -71,7 +71,7 @@ def test_what_was_written_is_said_in_json_too(
     kitchen: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The words named the file and the old copy; the JSON said nothing of either."""
-    assert run(["limits", str(kitchen), "--write", "--json"]) == 0
+    assert run(["bottlenecks", str(kitchen), "--write", "--json"]) == 0
     receipt = json.loads(capsys.readouterr().out)["receipt"]
     assert receipt["written"]
     assert receipt["cells_written"] > 0

@@ -40,7 +40,7 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], plan_for: str, whole: str
 ) -> None:
     path = workbook(tmp_path, plan_for)
-    assert run(["limits", str(path), "--write"]) == 0
+    assert run(["bottlenecks", str(path), "--write"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert said.count(LIKELY) == 1
     assert f"the plan itself is for {whole}" in said
@@ -65,7 +65,7 @@ def test_a_plan_for_all_harvests_may_fill_the_table_limits_too(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = workbook(tmp_path, "all harvests")
-    assert run(["plan", str(path), "--limits", "--json"]) == 0
+    assert run(["plan", str(path), "--bottlenecks", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["hedge"]["objectives"]
     column = [cell.value for cell in load_workbook(path)["Bottlenecks"]["A"]]
     assert any(str(words).startswith(LIKELY) for words in column)
