@@ -153,7 +153,7 @@ def test_suppose_never_revives_what_the_published_tables_refuse(
     cases = json.loads(capsys.readouterr().out)["cases"]
     assert [case["planned"] for case in cases] == [False, True]
     assert cases[0]["problems"]
-    fixed = ["altitude 12000 ft", "tomato juice, quart: fix 7 on Sat"]
+    fixed = ["altitude 12000 ft", "tomato juice, quart: keep at 7 on Sat"]
     assert run(["suppose", str(kitchen), *fixed]) == 1
 
 
@@ -186,7 +186,7 @@ def test_a_workbook_that_is_stopped_is_refused_with_its_problems(tmp_path: Path)
 
 def test_a_fixed_line_that_a_case_cannot_keep_is_said(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A thousand quarts cannot be made of the tomatoes there are; it said that nothing would change."""
-    assert run(["suppose", str(kitchen), "tomato juice, quart: fix 1000 on Sat"]) == 0
+    assert run(["suppose", str(kitchen), "tomato juice, quart: keep at 1000 on Sat"]) == 0
     assert "cannot be kept whole: tomato juice, quart on Sat" in " ".join(capsys.readouterr().out.split())
-    assert run(["suppose", str(kitchen), "tomato juice, quart: fix 1000 on Sat", "--json"]) == 0
+    assert run(["suppose", str(kitchen), "tomato juice, quart: keep at 1000 on Sat", "--json"]) == 0
     assert "short of 1000" in json.loads(capsys.readouterr().out)["cases"][0]["not_kept"][0]

@@ -94,7 +94,7 @@ def test_suppose_says_which_plans_are_for_several_harvests(tmp_path: Path, capsy
     path = workbook(tmp_path, "all harvests")
     assert run(["suppose", str(path), "plan for likely harvest", "vs", "freezer -5 L"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "Planned for several harvests together: as it is, B" in said
+    assert "Planned for several harvests: now, B" in said
 
 
 def test_a_plan_as_json_has_the_aims_over_all_seasons_only_when_it_is_for_several(

@@ -142,7 +142,7 @@ def text(content: Mapping[str, object]) -> str:
     return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False)
 
 
-# What holds a plan back, for other programs: the rows of the table Limits with every gain in plain figures.
+# What limits a plan, for other programs: the rows of the table Bottlenecks with every gain in plain figures.
 
 
 def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[str, object]:
@@ -168,7 +168,7 @@ def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[st
         entry["price"] = held.bottleneck.price
         entry["costs"] = None if held.bottleneck.price is None else cell_number(cost_of(held))
         rows.append(entry | range_object(held))
-    return {"limits": rows, "not_tried": [one.bottleneck.words for one in found.untried]}
+    return {"bottlenecks": rows, "not_tried": [one.bottleneck.words for one in found.untried]}
 
 
 def range_object(held: Held) -> dict[str, object]:
