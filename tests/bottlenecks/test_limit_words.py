@@ -32,6 +32,6 @@ def test_of_nothing_it_is_not_said_that_all_of_it_is_used(kind, used, of, words)
 
 
 def test_a_filled_need_is_said_in_its_unit():
-    """35 of 35 quarts, not quart."""
+    """35 quarts, not quart."""
     household = dataclasses.replace(tiny_household(), targets=(Target("sauce", 35, 35, unit="quart"),))
-    assert target_lines(household, WhyTarget("sauce", 35.0, 35.0, 0.0, ())) == ["sauce is filled: 35 of 35 quarts."]
+    assert target_lines(household, WhyTarget("sauce", 35.0, 35.0, 0.0, ())) == ["sauce is filled: 35 quarts."]

@@ -40,7 +40,7 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], plan_for: str, whole: str
 ) -> None:
     path = workbook(tmp_path, plan_for)
-    assert run(["limits", str(path), "--write"]) == 0
+    assert run(["bottlenecks", str(path), "--write"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert said.count(LIKELY) == 1
     assert f"the plan itself is for {whole}" in said
@@ -65,7 +65,7 @@ def test_a_plan_for_all_harvests_may_fill_the_table_limits_too(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = workbook(tmp_path, "all harvests")
-    assert run(["plan", str(path), "--limits", "--json"]) == 0
+    assert run(["plan", str(path), "--bottlenecks", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["hedge"]["objectives"]
     column = [cell.value for cell in load_workbook(path)["Bottlenecks"]["A"]]
     assert any(str(words).startswith(LIKELY) for words in column)
@@ -94,7 +94,7 @@ def test_suppose_says_which_plans_are_for_several_harvests(tmp_path: Path, capsy
     path = workbook(tmp_path, "all harvests")
     assert run(["suppose", str(path), "plan for likely harvest", "vs", "freezer -5 L"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "Planned for several harvests together: as it is, B" in said
+    assert "Planned for several harvests: now, B" in said
 
 
 def test_a_plan_as_json_has_the_aims_over_all_seasons_only_when_it_is_for_several(

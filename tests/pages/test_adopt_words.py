@@ -19,20 +19,20 @@ RECEIPT = SimpleNamespace(
 def test_who_gets_empty_tables_of_crops_or_preserves_is_told_where_filled_ones_are(added, said):
     """A household that has its own crops and preserves needs no others."""
     words = " ".join(end_words(Adoption(("x",), added), RECEIPT, "garden.xlsx"))
-    assert ("stillroom start example.xlsx makes one; copy the rows you want out of it" in words) is said
-    assert ("adopt garden.xlsx with --filled" in words) is said
+    assert ("The new tables are empty." in words) is said
+    assert ("stillroom adopt garden.xlsx --filled" in words) is said
 
 
 def test_who_adopted_in_place_is_told_to_fill_the_workbook_as_it_was():
     """The new tables stand in the file by now, and what stands there is never filled."""
     receipt = SimpleNamespace(**{**vars(RECEIPT), "backup": Path("garden before.xlsx")})
     words = " ".join(end_words(Adoption(("x",), ("Crops",)), receipt, "garden.xlsx"))
-    assert "adopt garden before.xlsx with --filled" in words
+    assert "stillroom adopt garden before.xlsx --filled" in words
 
 
 def test_who_got_examples_is_told_to_type_over_them_and_not_that_the_tables_are_empty():
     words = " ".join(end_words(Adoption(("x",), ("Crops",), rows={"Crops": 1}), RECEIPT, "garden.xlsx"))
-    assert "examples: type your own over them" in words
+    assert "examples. Type your own over them." in words
     assert "empty" not in words
 
 
@@ -52,9 +52,9 @@ def test_what_came_and_what_did_not_is_said_with_why():
     )
     assert list(filled_lines(filled)) == [
         "Rows: Crops 2.",
-        "Yours are used for ours: big jar for quart jar.",
-        "Counts: not filled, because its starting rows belong to those of Needs, and those were left out.",
+        "Your names are used: big jar for quart jar.",
+        "Counts toward: not filled, because its starting rows belong to those of Winter list, and those were left out.",
         "Preserves: 4 left out (a; b; c and 1 more): your Crops has no plums.",
-        "Preserves: 1 at Include = no (e): no load of pot fits.",
+        "Preserves: 1 with Include no (e): no load of pot fits.",
         "The Kitchen is yours.",
     ]

@@ -82,6 +82,6 @@ def test_check_gathers_on_a_terminal_and_lists_every_cell_in_a_pipe():
     console = Console(width=80, record=True, file=io.StringIO())
     console.print(check_page(never_calculated(25), "kitchen.xlsx"))
     page = console.export_text()
-    assert "25 THINGS TO PUT RIGHT" in page
+    assert "FIX THESE 25 THINGS FIRST" in page
     assert page.count("never calculated") == 1
     assert check_text(never_calculated(25), "kitchen.xlsx").count("never calculated") == 25

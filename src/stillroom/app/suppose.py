@@ -136,7 +136,7 @@ class Copied:
 
     def words(self) -> tuple[str, ...]:
         """What is to be said of it."""
-        return (f"Written into {self.receipt.path.name}, sheet {self.sheet}; {self.kept} stays as it is.",)
+        return (f"Saved in {self.receipt.path.name}, sheet {self.sheet}. {self.kept} is not changed.",)
 
 
 def write_copy(supposed: Compared, copy: Path) -> Copied:

@@ -118,7 +118,7 @@ def season_table(season: Sequence[Row]) -> RenderableType | None:
 def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
     """The same as columns; a narrow screen gets the figures without the picture."""
     with_bars = wide >= WIDE
-    table = grid(18, 6, 6, 6, 6, 7, SEASON_LETTERS if with_bars else 0)
+    table = grid(18, 6, 6, 8, 6, 6, SEASON_LETTERS if with_bars else 0)
     table.columns[0].justify = "left"
     for column in table.columns[1:6]:
         column.justify = "right"

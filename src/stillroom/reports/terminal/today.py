@@ -104,8 +104,8 @@ def lot_fate(lot: LotToday, today: Today) -> str:
     if parts[0] and not any(parts[1:]):
         return "plan uses all"
     if parts[3] and not any(parts[:3]):
-        return "keeps for a later day"
-    words = ("plan uses {}", "{} to eat fresh", "{} surplus", "{} keeps")
+        return "for a later day"
+    words = ("plan uses {}", "{} to eat fresh", "{} surplus", "{} for later")
     text = ", ".join(
         word.format(format_quantity(part, lot.unit)) for word, part in zip(words, parts, strict=True) if part
     )
