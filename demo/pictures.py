@@ -21,9 +21,11 @@ from pathlib import Path
 from PIL import Image, ImageChops
 
 from stillroom.app.day import clock_of
-from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.app.plan import read_workbook
+from stillroom.app.print import shown_of
+from stillroom.app.write_plan import plan_workbook
 from stillroom.reports.charts.gallery import pictures_of
-from stillroom.reports.charts.picture import Shown, shown_of
+from stillroom.reports.charts.picture import Shown
 from stillroom.reports.charts.render import in_few_colours, png_bytes
 
 HERE = Path(__file__).resolve().parent

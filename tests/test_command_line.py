@@ -5,6 +5,7 @@ import io
 import json
 import os
 import pty
+import re
 import shutil
 import subprocess
 import sys
@@ -18,6 +19,7 @@ from tests.small_kitchen import build
 from stillroom import __version__
 from stillroom.cli import output as saying
 from stillroom.cli import run
+from stillroom.cli.help import ORDER
 from stillroom.errors import NoPlanInTime
 
 
@@ -46,7 +48,7 @@ def test_plan_writes_the_plan_into_the_workbook_and_says_it(kitchen, capsys):
     text = capsys.readouterr().out
     assert "tomato juice, quart" in text
     assert "Filled: juice." in text
-    assert "Written into kitchen.xlsx" in text
+    assert "Saved in kitchen.xlsx. Everything else in your workbook is unchanged." in " ".join(text.split())
     assert max(map(len, text.splitlines())) <= 80
     sheet = load_workbook(kitchen)["Plan"]
     made = [row[3].value for row in sheet.iter_rows(min_row=2) if row[2].value == "tomato juice, quart"]
@@ -62,8 +64,8 @@ def test_planning_again_writes_nothing_and_says_so(kitchen, capsys):
     assert run(["plan", str(kitchen)]) == 0
     again = capsys.readouterr().out
     assert digest(kitchen) == before
-    assert "kitchen.xlsx holds this plan already" in " ".join(again.split())
-    assert again.split("HOW GOOD")[0].split("WINTER")[0] == first.split("WINTER")[0]
+    assert "Nothing changed since the last plan, so the file was not saved again." in " ".join(again.split())
+    assert again.split("Nothing changed")[0] == first.split("Saved in")[0]
 
 
 def test_two_copies_planned_apart_get_the_same_bytes(kitchen, tmp_path):
@@ -85,7 +87,7 @@ def test_a_changed_input_is_planned_anew(kitchen, capsys):
         book.save(kitchen)
         capsys.readouterr()
         assert run(["plan", str(kitchen)]) == 0
-        assert "Written into" in capsys.readouterr().out
+        assert "Saved in" in capsys.readouterr().out
         assert digest(kitchen) != before
 
 
@@ -116,7 +118,7 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
         "messages",
         "objectives",
         "receipt",
-        "said",
+        "changes",
     }
     assert sum(row["make"] for row in found["plan"]) == pytest.approx(14)
     assert found["coverage"][0]["covered"] == 1
@@ -126,6 +128,10 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
     run(["plan", str(kitchen), "--json"])
     again = said_json(capsys)
     assert again["receipt"]["written"] is False
+    assert [one | {"seconds": 0} for one in found["objectives"]] == [
+        one | {"seconds": 0, "value": pytest.approx(one["value"]), "bound": pytest.approx(one["bound"])}
+        for one in again["objectives"]
+    ]
     for name in ("plan", "coverage", "space", "crop_use", "shopping", "messages"):
         assert again[name] == found[name], name
 
@@ -150,7 +156,7 @@ def test_problems_in_the_workbook_are_all_listed_and_exit_1(tmp_path, capsys):
     before = digest(path)
     assert run(["plan", str(path)]) == 1
     error = capsys.readouterr().err
-    assert "2 things to put right first" in error
+    assert "Fix these 2 things first:" in error
     assert "Harvest!C2: " in error
     assert "Lids!B2: " in error
     assert digest(path) == before
@@ -163,12 +169,12 @@ def test_problems_in_the_workbook_are_all_listed_and_exit_1(tmp_path, capsys):
 def test_check_lists_problems_without_planning(tmp_path, kitchen, capsys):
     """Exit 1 when any stops the plan, 0 when none does."""
     assert run(["check", str(kitchen)]) == 0
-    assert capsys.readouterr().out.splitlines()[-1] == "kitchen.xlsx can be planned."
+    assert capsys.readouterr().out.splitlines()[-1] == "No errors. Next: stillroom plan kitchen.xlsx"
     path = build(tmp_path / "k.xlsx", without={("Harvest", "Amount")})
     assert run(["check", str(path)]) == 1
     lines = capsys.readouterr().out.splitlines()
-    assert any(line.startswith("to put right: Harvest!C2: ") for line in lines)
-    assert lines[-1] == "k.xlsx cannot be planned yet."
+    assert any(line.startswith("Error: ") and line.endswith("(Harvest, cell C2)") for line in lines)
+    assert lines[-1] == "Fix the errors above, then run: stillroom plan"
 
 
 @pytest.mark.parametrize("content", [None, b"", b"not a workbook", b"PK\x03\x04 nearly"])
@@ -320,7 +326,7 @@ def test_stopping_a_command_writes_nothing_and_shows_no_traceback(kitchen, monke
     monkeypatch.setattr("stillroom.planning.solve.plan", stopped)
     before = digest(kitchen)
     assert run(["plan", str(kitchen)]) == 130
-    assert capsys.readouterr().err == "Stopped; nothing is half written.\n"
+    assert capsys.readouterr().err == "Stopped. Nothing was changed.\n"
     assert digest(kitchen) == before
 
 
@@ -358,13 +364,82 @@ def test_handbook_says_which_jars_there_are_and_how_to_ask_for_less(capsys):
     assert "For your kitchen alone" not in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("name", ["start", "check", "plan", "handbook"])
+@pytest.mark.parametrize("name", ORDER)
 def test_every_command_explains_itself_with_an_example(name, capsys):
-    """`--help` of each."""
+    """`--help` of each: plain names, no types and ranges of a library, no line cut off."""
     assert run([name, "--help"]) == 0
     text = capsys.readouterr().out
     assert f"Example: stillroom {name} " in text
     assert max(map(len, text.splitlines())) <= 80
+    assert not re.search(
+        r"[<>{}]|\.\.\. *$|\[required\]", text.partition("Example")[0].replace("[CHANGE]...", ""), re.MULTILINE
+    )
+
+
+def test_the_help_shows_the_daily_commands_first_and_cuts_none_off(capsys):
+    """A line for each command, the whole of it."""
+    assert run(["--help"]) == 0
+    text = capsys.readouterr().out
+    assert max(map(len, text.splitlines())) <= 80
+    daily, more = text.partition("Every day:")[2].split("More:")
+    assert [line.split()[0] for line in daily.splitlines() if line] == ["start", "plan", "today"]
+    assert "..." not in more
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("count", "stock"), ("learned", "yields"), ("limits", "bottlenecks"), ("plann", "plan"), ("Today", "today")],
+)
+def test_a_former_or_misspelt_command_gets_the_one_that_is_meant(typed, meant, capsys):
+    """No aliases: exit 2, and nothing is run."""
+    assert run([typed, "kitchen.xlsx"]) == 2
+    assert f'Did you mean "{meant}"?' in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "hint"),
+    [
+        (["start", "k.xlsx", "--people", "many"], "--people takes a number, such as 4."),
+        (["plan", "k.xlsx", "--time-limit", "0"], "--time-limit takes a number at least 0.1, such as 60."),
+        (["season", "k.xlsx", "--draws", "1.5"], "--draws takes a whole number, such as 200."),
+        (["labels", "k.xlsx", "--out", "d", "--days", "400"], "--days takes a number from 1 to 366, such as 7."),
+    ],
+)
+def test_a_wrong_number_gets_an_example_of_its_own_option(words, hint, capsys):
+    """No words of a library."""
+    assert run(words) == 2
+    assert capsys.readouterr().err.strip() == hint
+
+
+@pytest.mark.parametrize(
+    ("words", "keys"),
+    [
+        (["check"], {"file", "can_be_planned", "errors", "notes"}),
+        (["today"], {"day", "make", "lots", "problems"}),
+        (["stock"], {"stocks", "season_so_far", "tally"}),
+        (["yields"], {"yields"}),
+        (["weigh", "plum tomato", "5lb"], {"messages"}),
+        (["made", "tomato juice, quart", "2"], {"messages"}),
+        (["ate", "tomato juice, quart", "1"], {"messages"}),
+        (["bought", "lid", "12"], {"messages"}),
+        (["adopt"], {"added", "found", "receipt"}),
+    ],
+)
+def test_json_is_the_only_thing_on_standard_output(words, keys, kitchen, capsys):
+    """One object, whatever the exit code."""
+    assert run([words[0], str(kitchen), *words[1:], "--json"]) == 0
+    assert keys <= set(said_json(capsys))
+    assert run([words[0], str(kitchen) + "x", *words[1:], "--json"]) == 1
+    assert "problems" in said_json(capsys)
+
+
+def test_files_that_are_made_are_named_in_json(planned_kitchen, tmp_path, capsys):
+    """A new workbook, pages and labels."""
+    assert run(["start", str(tmp_path / "new.xlsx"), "--json"]) == 0
+    assert "No altitude yet" in " ".join(said_json(capsys)["messages"])
+    for name in ("pages", "labels"):
+        assert run([name, str(planned_kitchen), "--out", str(tmp_path / name), "--json"]) == 0
+        assert str(tmp_path / name) in " ".join(said_json(capsys)["messages"])
 
 
 def test_without_words_the_commands_are_listed(capsys):
@@ -442,7 +517,7 @@ def test_a_terminal_gets_colour_or_weight_and_a_pipe_none(kitchen):
     """NO_COLOR takes the colour away, not the words."""
     code, text = on_a_terminal(["check", kitchen])
     assert code == 0
-    assert "kitchen.xlsx can be planned." in text
+    assert "No errors. Next: stillroom plan kitchen.xlsx" in text
     code, text = on_a_terminal(["plan", kitchen])
     assert "\x1b[1m" in text
     assert "\x1b[3" not in on_a_terminal(["plan", kitchen], NO_COLOR="1")[1].replace("\x1b[3m", "")

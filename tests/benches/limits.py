@@ -32,7 +32,8 @@ from stillroom.app.suppose import suppose
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning.bottlenecks import BottlenecksFound, find_bottlenecks
+from stillroom.household.results.bottlenecks import BottlenecksFound
+from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.solve import plan
 from stillroom.planning.suppose import plan_cases
 

@@ -14,4 +14,4 @@ def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr("os.cpu_count", lambda: 1)
     target = {"Target": "juice", "Wanted": 14, "Unit": "quart", "Meals each": 2, "Shop price": 3}
     lids = {"Lid": "lid", "On hand": 5, "Price": 0.5}
-    return build(tmp_path / "kitchen.xlsx", Lids=[lids], Targets=[target])
+    return build(tmp_path / "kitchen.xlsx", Lids=[lids], **{"Winter list": [target]})

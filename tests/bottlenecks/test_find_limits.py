@@ -16,17 +16,17 @@ from tests.worked_examples import TUESDAY, bag, home, jar, target
 
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
+from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Range
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.bottlenecks.binding import binding_resources
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import Range, available_amount, ranges
+from stillroom.planning.bottlenecks.ranges import available_amount, ranges
 from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve
 from stillroom.planning.bottlenecks.resources import catalogue
-from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
 from stillroom.planning.solve import build, plan
-from stillroom.reports.json import an_hour, gain_object
-from stillroom.reports.terminal.bottlenecks import gives
+from stillroom.reports.json import an_hour
+from stillroom.reports.terminal.bottlenecks import gain_object, gives
 
 
 def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:

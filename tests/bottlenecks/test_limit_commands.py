@@ -24,7 +24,7 @@ def digest(path: Path) -> str:
 def test_limits_says_what_a_dozen_lids_would_give(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """5 lids of 14 wanted: a dozen more give 9 quarts, 18 meals; 6.00 against 27.00 in the shop."""
     before = digest(kitchen)
-    assert run(["limits", str(kitchen)]) == 0
+    assert run(["bottlenecks", str(kitchen)]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "a dozen lids: 9 quarts juice (18 meals)" in said
     assert "worth it? yes: costs 6.00, worth 27.00 in the shop" in said
@@ -33,20 +33,20 @@ def test_limits_says_what_a_dozen_lids_would_give(kitchen: Path, capsys: pytest.
 
 
 def test_limits_as_json_has_the_columns_of_the_table(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["limits", str(kitchen), "--json"]) == 0
-    rows = json.loads(capsys.readouterr().out)["limits"]
+    assert run(["bottlenecks", str(kitchen), "--json"]) == 0
+    rows = json.loads(capsys.readouterr().out)["bottlenecks"]
     assert rows[0]["limit"] == "lids"
     assert (rows[0]["used"], rows[0]["of"], rows[0]["unit"]) == (pytest.approx(5, abs=0.01), 5, "lid")
     assert rows[0]["gain"]["targets"] == {"juice": pytest.approx(9.0, abs=0.01)}
 
 
 def test_limits_fills_its_table_only_when_asked_and_once(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["limits", str(kitchen), "--write"]) == 0
+    assert run(["bottlenecks", str(kitchen), "--write"]) == 0
     sheet = load_workbook(kitchen)["Bottlenecks"]
     assert [cell.value for cell in sheet[5]][:3] == ["Bottleneck", "Used", "Of"]
     assert sheet["A6"].value == "lids"
     before = digest(kitchen)
-    assert run(["limits", str(kitchen), "--write"]) == 0
+    assert run(["bottlenecks", str(kitchen), "--write"]) == 0
     assert "holds this already" in capsys.readouterr().out
     assert digest(kitchen) == before
 
@@ -71,7 +71,7 @@ def test_what_was_written_is_said_in_json_too(
     kitchen: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The words named the file and the old copy; the JSON said nothing of either."""
-    assert run(["limits", str(kitchen), "--write", "--json"]) == 0
+    assert run(["bottlenecks", str(kitchen), "--write", "--json"]) == 0
     receipt = json.loads(capsys.readouterr().out)["receipt"]
     assert receipt["written"]
     assert receipt["cells_written"] > 0
@@ -153,7 +153,7 @@ def test_suppose_never_revives_what_the_published_tables_refuse(
     cases = json.loads(capsys.readouterr().out)["cases"]
     assert [case["planned"] for case in cases] == [False, True]
     assert cases[0]["problems"]
-    fixed = ["altitude 12000 ft", "tomato juice, quart: fix 7 on Sat"]
+    fixed = ["altitude 12000 ft", "tomato juice, quart: keep at 7 on Sat"]
     assert run(["suppose", str(kitchen), *fixed]) == 1
 
 
@@ -186,7 +186,7 @@ def test_a_workbook_that_is_stopped_is_refused_with_its_problems(tmp_path: Path)
 
 def test_a_fixed_line_that_a_case_cannot_keep_is_said(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A thousand quarts cannot be made of the tomatoes there are; it said that nothing would change."""
-    assert run(["suppose", str(kitchen), "tomato juice, quart: fix 1000 on Sat"]) == 0
+    assert run(["suppose", str(kitchen), "tomato juice, quart: keep at 1000 on Sat"]) == 0
     assert "cannot be kept whole: tomato juice, quart on Sat" in " ".join(capsys.readouterr().out.split())
-    assert run(["suppose", str(kitchen), "tomato juice, quart: fix 1000 on Sat", "--json"]) == 0
+    assert run(["suppose", str(kitchen), "tomato juice, quart: keep at 1000 on Sat", "--json"]) == 0
     assert "short of 1000" in json.loads(capsys.readouterr().out)["cases"][0]["not_kept"][0]

@@ -6,9 +6,7 @@ import pytest
 
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Target
-from stillroom.planning.bottlenecks.resources import Bottleneck
-from stillroom.planning.bottlenecks.search import BottleneckGain
-from stillroom.planning.why import WhyTarget
+from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, WhyTarget
 from stillroom.reports.terminal.bottlenecks import room_words, used_words
 from stillroom.reports.terminal.why import target_lines
 
@@ -34,6 +32,6 @@ def test_of_nothing_it_is_not_said_that_all_of_it_is_used(kind, used, of, words)
 
 
 def test_a_filled_need_is_said_in_its_unit():
-    """35 of 35 quarts, not quart."""
+    """35 quarts, not quart."""
     household = dataclasses.replace(tiny_household(), targets=(Target("sauce", 35, 35, unit="quart"),))
-    assert target_lines(household, WhyTarget("sauce", 35.0, 35.0, 0.0, ())) == ["sauce is filled: 35 of 35 quarts."]
+    assert target_lines(household, WhyTarget("sauce", 35.0, 35.0, 0.0, ())) == ["sauce is filled: 35 quarts."]

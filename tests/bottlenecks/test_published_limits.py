@@ -9,10 +9,11 @@ from tests.planning.test_published_cases import CASES, THOUSAND, home, plant_hou
 from tests.planning.test_published_cases import bag as recipe
 
 from stillroom.household.records import Hours, Household
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.planning.bottlenecks.gains import gain_of
 from stillroom.planning.bottlenecks.ranges import last_true_amount
 from stillroom.planning.bottlenecks.replan import Quick, quick_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
+from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.bottlenecks.search import shadow_values
 from stillroom.planning.solve import build
 

@@ -164,7 +164,7 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
     assert after("altitude 1585 m").kitchen.altitude_ft == pytest.approx(5200, abs=1)
     assert after("spending limit 80").kitchen.spending_limit == 80
     assert after("tomato juice wanted 40").targets[0].wanted == 40
-    assert after("juice: fix 7 on Sat").plan_lines[-1] == PlanLine(SATURDAY, 1, "juice", fix=7.0)
+    assert after("juice: keep at 7 on Sat").plan_lines[-1] == PlanLine(SATURDAY, 1, "juice", fix=7.0)
     assert not after("no soup").preserve("soup").make
 
 
@@ -196,7 +196,7 @@ def test_a_figure_in_a_name_is_not_taken_for_the_amount(name: str, change: str) 
         ("altitude 5200 lb", "*5200 lb* is not a length; write it in ft"),
         ("gauge round", "*round* is not a gauge; write dial or weighted"),
         ("tomato 20 lb", "how much of *tomato* there is stands in Harvest"),
-        ("juice: fix 7 on Zat", "*Zat* is not a day"),
+        ("juice: keep at 7 on Zat", "*Zat* is not a day"),
     ],
 )
 def test_a_wrong_change_is_told_exactly(text: str, said: str) -> None:

@@ -54,7 +54,7 @@ def record(path):
 
 def card(capsys, path, stock):
     """What `count --json` says of a stock: counted, came, used, should be now."""
-    assert run(["count", str(path), "--json"]) == 0
+    assert run(["stock", str(path), "--json"]) == 0
     every = {one["stock"]: one for one in json.loads(capsys.readouterr().out)["stocks"]}
     return tuple(every[stock][name] for name in ("counted", "came", "used", "should_be_now"))
 
@@ -72,7 +72,7 @@ def test_jars_that_were_bought_stand_in_the_record_once_and_count_says_they_came
     assert "already" not in text
     assert load_workbook(kitchen)["Containers"]["E2"].value == 60
     assert card(capsys, kitchen, "quart jar") == (60, 24, 0, 84)
-    assert "quart jar 60 Jul 6 24 84" in said(capsys, "count", kitchen)
+    assert "quart jar 60 Jul 6 24 84" in said(capsys, "stock", kitchen)
 
 
 @pytest.mark.parametrize(
@@ -188,13 +188,13 @@ def test_the_record_no_longer_takes_more_than_was_counted(tmp_path, capsys):
     """27 jars filled of 7 counted: 20 too many, till the 24 that were bought are entered; the words name the way."""
     kitchen = household(tmp_path / "kitchen.xlsx", quart_jar={"On hand": 7})
     said(capsys, "made", kitchen, JUICE, "27")
-    short = said(capsys, "count", kitchen)
-    assert "the record takes 20 more of *quart jar* than the 7 counted; it counts as 0; say what was bought" in short
+    short = said(capsys, "stock", kitchen)
+    assert "The record takes 20 more of *quart jar* than the 7 counted; it counts as 0." in short
     assert "(the command *bought*, or a row *bought: quart jar* in Record with how many in Made)" in short
     text = said(capsys, "bought", kitchen, "quart jar", "24")
     assert "7 counted on Mon Jul 6, 24 came, 27 used: 4 there now." in text
     assert "more of *quart jar*" not in text
-    assert "more of *quart jar*" not in said(capsys, "count", kitchen)
+    assert "more of *quart jar*" not in said(capsys, "stock", kitchen)
 
 
 def test_too_few_bought_still_is_said_with_what_was_bought(tmp_path, capsys):
@@ -267,7 +267,7 @@ def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, 
         (["24", "quart jars"], "did you mean *quart jar*?"),
         (["lemon juice", "2cups"], f"did you mean *{LEMON}*?"),
         (["jar", "12"], "did you mean *quart jar* or *pint jar*?"),
-        (["crate", "2"], "correct the name, or add it to Containers, Lids or Larder"),
+        (["crate", "2"], "correct the name, or add it to Containers, Lids or Pantry"),
         (["plum tomato", "20lb"], "*plum tomato* is a crop; what you bought of it is a lot: enter it with *weigh*"),
         ([JUICE, "3"], "is a preserve; write what you bought of it in Shelf"),
         (["quart jar", "6.5"], "6.5 quart jar cannot be; write how many whole ones"),

@@ -133,7 +133,7 @@ def test_a_full_table_grows_and_keeps_its_formats(kitchen, capsys):
 
 def test_made_writes_one_row_with_all_that_was_said(kitchen, capsys):
     said(capsys, "weigh", kitchen, "plum tomato", "60lb")
-    text = said(capsys, "made", kitchen, JUICE, "13", "--used", "46lb", "--failed", "1", "--hands", "150min")
+    text = said(capsys, "made", kitchen, JUICE, "13", "--used", "46lb", "--failed", "1", "--hours", "150min")
     assert rows(kitchen, "Record") == [
         {
             "Date": START,
@@ -160,7 +160,7 @@ def test_made_freezes_crop_whole_too(kitchen, capsys):
 
 def test_hours_of_freezing_whole_are_written_down_too(kitchen, capsys):
     """They were dropped without a word."""
-    said(capsys, "made", kitchen, "freeze whole: plum tomato", "20lb", "--hands", "90min")
+    said(capsys, "made", kitchen, "freeze whole: plum tomato", "20lb", "--hours", "90min")
     assert [row["Hands-on hours"] for row in rows(kitchen, "Record")] == [1.5]
 
 
@@ -184,7 +184,7 @@ def test_a_workbook_without_a_record_gets_one(kitchen, capsys):
 
 def counted(capsys, path):
     """The object of `count --json`."""
-    assert run(["count", str(path), "--json"]) == 0
+    assert run(["stock", str(path), "--json"]) == 0
     return json.loads(capsys.readouterr().out)
 
 
@@ -203,13 +203,13 @@ def test_ate_takes_from_the_shelf_and_the_jar_comes_back(kitchen, capsys):
 def test_count_says_the_same_in_words(kitchen, capsys):
     said(capsys, "weigh", kitchen, "plum tomato", "60lb")
     said(capsys, "made", kitchen, JUICE, "7", "--used", "24lb")
-    text = said(capsys, "count", kitchen)
+    text = said(capsys, "stock", kitchen)
     for words in (
-        "WHAT SHOULD BE THERE",
+        "WHAT SHOULD BE ON HAND",
         "THE SEASON SO FAR",
         "plum tomato (lb) 60 24 0 0 36",
-        "Filled: 7 quart jar.",
-        "THE WINTER LIST",
+        "Filled: 7 quart jars.",
+        "WINTER LIST",
     ):
         assert words in text, words
 
@@ -217,7 +217,7 @@ def test_count_says_the_same_in_words(kitchen, capsys):
 def test_learned_says_typed_own_and_used(kitchen, capsys):
     for pounds in (24, 25, 26):
         said(capsys, "made", kitchen, JUICE, "7", "--used", f"{pounds}lb")
-    assert "lb of plum tomato 3.25 3.57 3.49 3" in said(capsys, "learned", kitchen)
+    assert "lb of plum tomato 3.25 3.57 3.49 3" in said(capsys, "yields", kitchen)
 
 
 def test_today_reads_without_a_plan_and_follows_one(kitchen, capsys):
@@ -225,17 +225,17 @@ def test_today_reads_without_a_plan_and_follows_one(kitchen, capsys):
     said(capsys, "weigh", kitchen, "plum tomato", "60lb", "--on", early.isoformat())
     said(capsys, "weigh", kitchen, "apples", "30lb")
     text = said(capsys, "today", kitchen)
-    assert "60 lb plum tomato today put up today, or freeze whole, eat or feed" in text
-    assert "holds no plan for today" in text
+    assert "60 lb plum tomato today put it up today, freeze it, or eat it" in text
+    assert "No plan for today. Run: stillroom plan" in text
     assert text.index("plum tomato") < text.index("apples")
     run(["plan", str(kitchen)])
     capsys.readouterr()
     text = said(capsys, "today", kitchen)
-    assert "the plan takes" in text
+    assert "plan uses" in text
     assert "TO MAKE" in text
 
 
-@pytest.mark.parametrize("words", [["today"], ["count"], ["count", "--json"], ["learned"]])
+@pytest.mark.parametrize("words", [["today"], ["stock"], ["stock", "--json"], ["yields"]])
 def test_looking_writes_nothing(kitchen, capsys, words):
     said(capsys, "weigh", kitchen, "plum tomato", "60lb")
     before, names = kitchen.read_bytes(), sorted(path.name for path in kitchen.parent.iterdir())
@@ -283,9 +283,9 @@ def test_what_was_made_is_said_with_the_crop_it_took_and_the_same_work_typed_twi
         (["made", JUICE, "6.5"], "write the full jars; a part-filled one goes into the refrigerator"),
         (["made", JUICE, "6", "--failed", "0.5"], "write the full jars"),
         (["made", JUICE, "7", "--used", "10lb tomato"], "takes no *tomato*; write the crop as it is called"),
-        (["made", JUICE, "7", "--hands", "3 lb"], "not a time"),
-        (["made", JUICE, "7", "--hands", "1 day"], "not a time"),
-        (["made", JUICE, "7", "--hands", "20000"], "more than 10,000"),
+        (["made", JUICE, "7", "--hours", "3 lb"], "not a time"),
+        (["made", JUICE, "7", "--hours", "1 day"], "not a time"),
+        (["made", JUICE, "7", "--hours", "20000"], "more than 10,000"),
         (["made", JUICE, "1000000000"], "more than 1,000,000"),
         (["made", "freeze whole: plum tomato", "20lb", "--failed", "1"], "neither --used nor --failed"),
         (["made", "thaw: plum tomato", "20lb", "--used", "5lb"], "neither --used nor --failed"),

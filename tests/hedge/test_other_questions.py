@@ -43,7 +43,7 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], plan_for: str, whole: str
 ) -> None:
     path = workbook(tmp_path, plan_for)
-    assert run(["limits", str(path), "--write"]) == 0
+    assert run(["bottlenecks", str(path), "--write"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert said.count(LIKELY) == 1
     assert f"the plan itself is for {whole}" in said
@@ -68,7 +68,7 @@ def test_a_plan_for_all_harvests_may_fill_the_table_limits_too(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = workbook(tmp_path, "all harvests")
-    assert run(["plan", str(path), "--limits", "--json"]) == 0
+    assert run(["plan", str(path), "--bottlenecks", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["hedge"]["objectives"]
     column = [cell.value for cell in load_workbook(path)["Bottlenecks"]["A"]]
     assert any(str(words).startswith(LIKELY) for words in column)
@@ -97,7 +97,7 @@ def test_suppose_says_which_plans_are_for_several_harvests(tmp_path: Path, capsy
     path = workbook(tmp_path, "all harvests")
     assert run(["suppose", str(path), "plan for likely harvest", "vs", "freezer -5 L"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "Planned for several harvests together: as it is, B" in said
+    assert "Planned for several harvests: now, B" in said
 
 
 def test_a_plan_as_json_has_the_aims_over_all_seasons_only_when_it_is_for_several(
@@ -121,7 +121,7 @@ def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, caps
     assert "(poor 0.25, likely 0.5, good 0.25)" in said
     assert run(["hedge", str(path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert found["said"] == said.strip("\n").splitlines()
+    assert found["messages"] == said.strip("\n").splitlines()
     assert {objective["name"] for objective in found["hedge"]["objectives"]} >= {"targets 1", "money", "surplus"}
     assert path.read_bytes() == before
 
@@ -131,7 +131,7 @@ def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_be_unsure_of(
 ) -> None:
     path = write(tmp_path / "kitchen.xlsx", content(None, least=40.0, most=40.0))
     assert run(["hedge", str(path), "--json"]) == 0
-    assert json.loads(capsys.readouterr().out) == {"said": [hedge_way.NOTHING_UNSURE], "hedge": None}
+    assert json.loads(capsys.readouterr().out) == {"messages": [hedge_way.NOTHING_UNSURE], "hedge": None}
 
 
 def test_hedge_refuses_what_a_plan_would_refuse(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

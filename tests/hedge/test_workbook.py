@@ -11,7 +11,8 @@ from rich.console import Console
 from tests.workbook.reader.making import FRIDAY, sound, write
 
 from stillroom.app.hedge import hedging_words
-from stillroom.app.plan import Planned, Reading, plan_workbook, read_workbook
+from stillroom.app.plan import Reading, read_workbook
+from stillroom.app.write_plan import Planned, plan_workbook
 from stillroom.reports.terminal.plan import plan_page
 
 CORN_DAY = datetime.date(2026, 8, 18)
@@ -58,7 +59,7 @@ def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tm
         assert kind not in {problem.kind for problem in reading(tmp_path, typed, **lots).problems}
     tables = plan_workbook(reading(tmp_path, None), tmp_path / "out.xlsx").tables
     rows = [row for row in tables["Messages"] if "likely harvest" in str(row["What"])]
-    assert [row["Severity"] for row in rows] == ["note"]
+    assert [row["Severity"] for row in rows] == ["Note"]
 
 
 def test_any_other_word_is_a_problem_with_its_cell(tmp_path: Path) -> None:

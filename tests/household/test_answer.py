@@ -209,8 +209,8 @@ def test_many_lines_that_are_gone_are_named_three_in_a_message():
     former = tuple(PlanLine(day, 1, f"old {number}", 4) for day in days for number in range(7))
     rows = tables(household(plan_lines=former), plan(make={("soup", 2): 5.0}))["Messages"]
     assert len(rows) == 5
-    assert rows[0]["What"] == "no longer planned: old 0 (4, Fri Aug 14); old 1 (4, Fri Aug 14); old 2 (4, Fri Aug 14)"
-    assert rows[4]["What"] == "no longer planned: and 2 more"
+    assert rows[0]["What"] == "No longer planned: old 0 (4, Fri Aug 14); old 1 (4, Fri Aug 14); old 2 (4, Fri Aug 14)."
+    assert rows[4]["What"] == "No longer planned: and 2 more."
 
 
 def test_lines_that_are_gone_without_a_trace_are_said():
@@ -218,7 +218,7 @@ def test_lines_that_are_gone_without_a_trace_are_said():
     former = (PlanLine(FRIDAY, 1, "juice", 7), PlanLine(SATURDAY, 1, "freeze whole: tomato", 2.0))
     rows = tables(household(plan_lines=former), plan(make={("soup", 2): 5.0}))["Messages"]
     assert [row["What"] for row in rows] == [
-        "no longer planned: juice (7, Fri Aug 14); freeze whole: tomato (4½ lb, Sat Aug 15)"
+        "No longer planned: juice (7, Fri Aug 14); freeze whole: tomato (4½ lb, Sat Aug 15)."
     ]
 
 
@@ -279,10 +279,10 @@ def test_coverage_counts_shelf_and_plan_net_of_other_preserves(seven_quarts):
 
 
 def test_nothing_is_covered_more_than_whole():
-    """30 of 20 wanted is covered 1 and short 0; the shop's price counts all that is planned."""
+    """30 of 20 wanted is covered 1 and short 0; the store's price counts what is planned up to what is wanted: 20 - 2 on the shelf."""
     targets = (Target("tomato juice", 20, 40, 1, shop_price=2.5, counts={"juice": 1.0}), Target("none", 0, 5))
     rows = tables(household(targets=targets), plan(make={("juice", 2): 28.0}))["Coverage"]
-    assert (rows[0]["Covered"], rows[0]["Short"], rows[0]["Saves"]) == (1, 0, 70)
+    assert (rows[0]["Covered"], rows[0]["Short"], rows[0]["Saves"]) == (1, 0, 45)
     assert (rows[1]["Covered"], rows[1]["Saves"]) == (1, None)
 
 
@@ -425,7 +425,7 @@ def test_whole_measures_above_the_spending_limit_are_said():
     home = dataclasses.replace(home, pantry=(lemon,), plan_lines=(), targets=())
     found = tables(home, plan(make={("juice", 2): 20.0}, buy_items={"lemon juice": 0.33}))
     assert [row["What"] for row in found["Messages"]] == [
-        "in whole measures the shopping comes to $30.00, $10.00 above the spending limit"
+        "In whole packages the shopping costs $30.00, $10.00 above your spending limit."
     ]
 
 
@@ -449,9 +449,9 @@ def test_messages_come_looks_first_then_notes_then_cautions():
     cautions = [Caution("Adjust for altitude.", "AIB 539 (1994)")]
     rows = tables(household(plan_lines=()), plan(), problems, cautions)["Messages"]
     assert [(row["Severity"], row["Where"], row["What"], row["What to do"]) for row in rows] == [
-        ("look", "Harvest!A4", "this lot is past its keeping time", "sort it today"),
-        ("note", "Harvest!B9", "numbers stand there as text", "nothing"),
-        ("caution", "AIB 539 (1994)", "Adjust for altitude.", None),
+        ("Warning", "Harvest!A4", "this lot is past its keeping time", "sort it today"),
+        ("Note", "Harvest!B9", "numbers stand there as text", "nothing"),
+        ("Caution", "AIB 539 (1994)", "Adjust for altitude.", None),
     ]
 
 
@@ -459,12 +459,12 @@ def test_a_fixed_line_that_cannot_be_kept_is_said_with_its_limits():
     """Fourteen were typed and four are missing for want of jars and hands."""
     violation = Violation("juice", 0, 14.0, 4.0, ("hands hours", "quart jars"), "Plan!J5")
     row = tables(household(plan_lines=()), plan(violations=(violation,)))["Messages"][0]
-    assert row["Severity"] == "look"
+    assert row["Severity"] == "Warning"
     assert row["Where"] == "Plan!J5"
     assert row["What"] == (
-        "juice on Fri Aug 14 is fixed at 14 and the plan is 4 short; it runs into hands hours, quart jars"
+        "juice on Fri Aug 14: you keep it at 14, and the plan is 4 short. It runs out of hands hours, quart jars."
     )
-    assert row["What to do"] == "find more (hands hours, quart jars), or change Fix"
+    assert row["What to do"] == "Get more (hands hours, quart jars), or change the number under Keep at."
 
 
 def test_an_aim_that_was_not_proved_is_said():
@@ -474,8 +474,8 @@ def test_an_aim_that_was_not_proved_is_said():
         ObjectiveResult("labor", 12.25, "hours", 12.0, proved=False, stopped="nodes"),
     )
     rows = tables(household(plan_lines=()), plan(objectives=objectives))["Messages"]
-    assert [row["Where"] for row in rows] == ["aim: hands"]
-    assert rows[0]["What"].startswith("reached 12.25 hours; better than 12 is not possible")
+    assert [row["Where"] for row in rows] == ["Plan"]
+    assert rows[0]["What"] == "The plan may be 2% from the best possible for labor (nodes)."
 
 
 def starved(made_for_must, **changed):
@@ -491,7 +491,7 @@ def starved(made_for_must, **changed):
 
 def test_the_last_quarter_of_a_must_that_keeps_a_should_empty_is_said():
     """Soup is filled to 7 of 8 and kraut gets nothing; both take cabbage."""
-    assert starved(7.0) == ["kraut gets nothing while soup is filled past three quarters; both take cabbage"]
+    assert starved(7.0) == ["kraut gets nothing, while soup is over three quarters filled and takes cabbage."]
 
 
 def test_a_must_within_three_quarters_starves_nobody():

@@ -9,9 +9,10 @@ from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import ShelfRow, Target
-from stillroom.household.results.shortages import cure
+from stillroom.household.results.shortages import remedies
 from stillroom.household.results.tables import tables
 
+HINT = "stillroom bottlenecks shows what more would add."
 JUICE = (Target("juice", 30, 30, 1, counts={"juice": 1.0}),)
 
 
@@ -35,7 +36,7 @@ def looked_at(household, **amounts):
     """Where and what of the messages to look at, for seven quarts of juice and 5 kg of tomato fed in the week."""
     given = {"make": {("juice", 0): 7.0}, "loads": {("juice", 0): 1.0}, "surplus_kg": {("tomato", 2): 5.0}} | amounts
     rows = tables(household, Plan(periods(household.kitchen), **given))["Messages"]
-    return [(row["Where"], row["What"], row["What to do"]) for row in rows if row["Severity"] == "look"]
+    return [(row["Where"], row["What"], row["What to do"]) for row in rows if row["Severity"] == "Warning"]
 
 
 def test_jars_that_run_out_are_named_with_the_food_that_is_left_over():
@@ -43,8 +44,8 @@ def test_jars_that_run_out_are_named_with_the_food_that_is_left_over():
     assert looked_at(home()) == [
         (
             "On hand!A6",
-            "used up, or too little left: quart jar; and this is left over: 11 lb tomato",
-            cure(["quart jar"]),
+            "Out of quart jars, so 11 lb of tomato won't be put up.",
+            f"{remedies(['quart jar'])[0]} {HINT}",
         )
     ]
 
@@ -52,14 +53,14 @@ def test_jars_that_run_out_are_named_with_the_food_that_is_left_over():
 @pytest.mark.parametrize(
     ("household", "named"),
     [
-        (home(jars=20, lids=7), "wide lid"),
+        (home(jars=20, lids=7), "wide lids"),
         (home(jars=20, lemon_litres=0.22), "lemon juice"),
-        (home(lids=7, lemon_litres=0.22), "quart jar, wide lid, lemon juice"),
+        (home(lids=7, lemon_litres=0.22), "quart jars, wide lids and lemon juice"),
     ],
 )
 def test_lids_and_larder_are_named_as_jars_are(household, named):
     """7 quarts take 7 lids and 0.21 L of lemon juice; 0.01 L is too little for the eighth."""
-    assert f"used up, or too little left: {named}; " in looked_at(household)[0][1]
+    assert looked_at(household)[0][1].startswith(f"Out of {named}, so ")
 
 
 def test_nothing_is_said_to_have_run_out_while_more_can_be_bought_or_is_there():
@@ -83,9 +84,9 @@ def test_a_full_freezer_is_named_with_what_to_do_about_it():
     where, what, to_do = looked_at(household, make={}, loads={}, frozen_kg=held, surplus_kg={("cabbage", 0): 3.0})[0]
     assert (where, what) == (
         "Kitchen",
-        "used up, or too little left: room in the freezer; and this is left over: 6½ lb cabbage",
+        "Out of freezer space, so 6½ lb of cabbage won't be put up.",
     )
-    assert to_do == "make room in the freezer and correct freezer space free; stillroom limits says what it would give"
+    assert to_do == f"Make space in the freezer, and update freezer space free. {HINT}"
 
 
 def test_hours_are_named_where_nothing_else_is_lacking():
@@ -99,9 +100,9 @@ def test_hours_are_named_where_nothing_else_is_lacking():
     where, what, to_do = looked_at(home(jars=20, hours=(*short, hours[1])), **surplus)[0]
     assert (where, what) == (
         "Kitchen!F6",
-        "used up, or too little left: hours of hands; and this is left over: 11 lb tomato",
+        "Out of hands-on hours, so 11 lb of tomato won't be put up.",
     )
-    assert to_do == "where somebody can help, write more hours in Hours; stillroom limits says what it would give"
+    assert to_do == f"If someone can help, type more hours in Hours. {HINT}"
     assert looked_at(home(jars=20), **surplus) == []
 
 
@@ -109,10 +110,10 @@ def test_an_empty_harvest_is_to_be_looked_at():
     """A plan of nothing says first why it is nothing."""
     empty = Problem.in_words("Harvest!A5", "the table *Harvest* has no rows yet", "fill it in", "table empty")
     rows = tables(home(), Plan(periods(home().kitchen)), [empty])["Messages"]
-    assert (rows[0]["Severity"], rows[0]["Where"]) == ("look", "Harvest!A5")
+    assert (rows[0]["Severity"], rows[0]["Where"]) == ("Warning", "Harvest!A5")
 
 
-@pytest.mark.parametrize(("made", "severity"), [({("juice", 0): 7.0}, "look"), ({}, "note")])
+@pytest.mark.parametrize(("made", "severity"), [({("juice", 0): 7.0}, "Warning"), ({}, "Note")])
 def test_a_figure_from_memory_is_to_be_looked_at_where_its_preserve_is_planned(made, severity):
     """What is not planned needs no confirming for this plan; the note stays in the workbook."""
     household = home()
@@ -132,7 +133,7 @@ MUST_AND_SHOULD = (
 def test_a_must_is_blamed_only_for_what_its_planned_preserves_take():
     """Slices may be dried tomato or kraut: kraut takes no tomato from juice, dried tomato does."""
     household = home(targets=MUST_AND_SHOULD, shelf=())
-    said = "juice gets nothing while slices is filled past three quarters; both take tomato"
+    said = "juice gets nothing, while slices is over three quarters filled and takes tomato."
     assert [what for _, what, _ in looked_at(household, make={("dried tomato", 0): 4.0}, surplus_kg={})] == [said]
     assert looked_at(household, make={("kraut", 0): 4.0}, surplus_kg={}) == []
 
@@ -148,5 +149,5 @@ def test_musts_that_take_the_same_are_named_together():
     targets = (*MUST_AND_SHOULD, Target("more slices", 4, 4, 1, counts={"dried tomato": 1.0}))
     said = looked_at(home(targets=targets, shelf=()), make={("dried tomato", 0): 4.0}, surplus_kg={})
     assert said[0][1] == (
-        "juice gets nothing while slices; more slices are filled past three quarters; all take tomato"
+        "juice gets nothing, while slices; more slices are over three quarters filled and take tomato."
     )

@@ -34,7 +34,7 @@ from stillroom.household.units import MeasureWrong
         "burners 0",
         "burners 1000000",
         "spending limit 9999999999999",
-        "juice: fix 99999999999999 on Sat",
+        "juice: keep at 99999999999999 on Sat",
         "dryer +2000",
     ],
 )

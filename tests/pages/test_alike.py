@@ -5,10 +5,10 @@ import io
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
-from stillroom.reports.terminal.problems import areas, gathered
 
 from stillroom.errors import Problem
 from stillroom.reports.terminal.plan import check_page, check_text
+from stillroom.reports.terminal.problems import areas, gathered
 from stillroom.workbook.ooxml.values import letters
 
 NEVER = ("was never calculated", "open the workbook in a spreadsheet program", "formula never calculated")
@@ -83,6 +83,6 @@ def test_check_gathers_on_a_terminal_and_lists_every_cell_in_a_pipe():
     console = Console(width=80, record=True, file=io.StringIO())
     console.print(check_page(never_calculated(25), "kitchen.xlsx"))
     page = console.export_text()
-    assert "25 THINGS TO PUT RIGHT" in page
+    assert "FIX THESE 25 THINGS FIRST" in page
     assert page.count("never calculated") == 1
     assert check_text(never_calculated(25), "kitchen.xlsx").count("never calculated") == 25

@@ -7,7 +7,7 @@ import pytest
 from stillroom.household.journal.overview import Tally
 from stillroom.household.journal.stocks import Card
 from stillroom.reports.terminal.layout import plain_text
-from stillroom.reports.terminal.stock import count_page
+from stillroom.reports.terminal.stock import stock_page
 
 SATURDAY = datetime.date(2026, 8, 15)
 CARDS = (
@@ -21,7 +21,7 @@ TALLY = Tally({"quart jar": 7}, 3.5, 0, 0.0, (), 0.0, {"tomato juice": (9, 27), 
 @pytest.mark.parametrize("wide", [60, 80, 100])
 def test_no_word_and_no_figure_is_broken(wide):
     """At 60 letters the names stood in columns of eight, and bars ran over two lines."""
-    text = plain_text(count_page(CARDS, SEASON, TALLY, ()), wide)
+    text = plain_text(stock_page(CARDS, SEASON, TALLY, ()), wide)
     lines = text.splitlines()
     assert max(map(len, lines)) <= wide
     assert any(line.split() == ["quart", "jar", "1,250", "Aug", "15", "12", "7", "1,255"] for line in lines), text

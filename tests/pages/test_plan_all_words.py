@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.app.batch import AllPlanned, WorkbookDone
+from stillroom.household.results.batch import AllPlanned, WorkbookDone
 from stillroom.reports.terminal.batch import plan_all_page
 from stillroom.reports.terminal.layout import plain_text
 
@@ -26,5 +26,5 @@ def test_a_name_is_broken_between_words_and_every_workbook_has_its_figures(wide)
     words = {word for line in lines for word in line.split()}
     assert set(LONG.split()) <= words, text
     assert "17 of 19" in text
-    assert ("1,204" in text) == (wide > 60)
+    assert ("2,654 lb" in text) == (wide > 60)
     assert text.count("broken.xlsx") == 2

@@ -8,10 +8,20 @@ import pytest
 from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, periods
+from stillroom.household.results.coverage import is_filled
 from stillroom.household.results.tables import tables
 from stillroom.reports.terminal.layout import plain_text
-from stillroom.reports.terminal.lists import messages, to_buy, where_crops_end, winter_list
-from stillroom.reports.terminal.plan import check_page, check_text, objectives_table, plan_page
+from stillroom.reports.terminal.plan import (
+    cautions,
+    check_page,
+    check_text,
+    plan_page,
+    quality_lines,
+    surplus,
+    to_buy,
+    warnings,
+    winter_list,
+)
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 
@@ -37,29 +47,28 @@ def page(found, today=FRIDAY, **more):
     return plain_text(plan_page(found, today, **more))
 
 
-def test_today_comes_first_then_tomorrow_then_the_weeks(found):
+def test_today_comes_first_then_what_to_buy_and_what_is_short_then_the_weeks(found):
     """A tired cook reads the first lines only."""
-    text = page(found)
+    text = page(found, end=["Saved in kitchen.xlsx."])
     assert text.splitlines()[0] == "TODAY  Friday, August 14, 2026"
-    places = [
-        text.index(word) for word in ("TODAY", "TOMORROW", "LATER WEEKS", "WINTER LIST", "WHAT IS LEFT", "TO BUY")
-    ]
+    words = ("TODAY", "TOMORROW", "TO BUY", "WINTER LIST", "LATER WEEKS", "Surplus to feed", "Saved in")
+    places = [text.index(word) for word in words]
     assert places == sorted(places)
 
 
-def test_a_day_in_full_says_how_many_of_what_in_how_many_loads(found):
-    """14 quarts of 46 lb in two loads: hands 14 x 6 min + 2 x 30 min = 2.4 h, a cook's 2½."""
+def test_a_day_in_full_shows_how_many_of_what_in_how_many_loads(found):
+    """14 quarts of 46 lb in two loads: 14 x 6 min + 2 x 30 min = 2.4 hands-on hours, a cook's 2½."""
     lines = page(found).splitlines()
     assert lines[1].split("  ")[-1].strip() == "2½ h"
     assert lines[1].startswith("    14  juice")
     assert "46 lb tomato (2 loads)" in lines[1]
-    assert lines[2] == "  hands 2½ h (1½ h left), stove 1 h (1 h left)"
+    assert lines[2] == "  Hands-on 2½ h of 4 h. Stove 1 h of 2 h."
 
 
-def test_a_day_without_work_says_so(found):
+def test_a_day_without_work_is_shown(found):
     """Rest is news too."""
     found["Plan"] = [row for row in found["Plan"] if row["Day"] != FRIDAY]
-    assert page(found).splitlines()[1] == "  Nothing has to be put up."
+    assert page(found).splitlines()[1] == "  Nothing to put up."
 
 
 def test_a_plan_that_begins_another_day_does_not_call_it_today(found):
@@ -71,25 +80,33 @@ def test_a_plan_that_begins_another_day_does_not_call_it_today(found):
 
 
 def test_a_week_is_rough_and_its_fractions_are_rounded(found):
-    """4.4 bags are 4, a third of one is under one."""
+    """4.4 bags are 4, a third of one is under one; two things a line."""
     week = next(line for line in page(found).splitlines() if line.startswith("week of Aug 16"))
-    assert week == "week of Aug 16  4 dried tomato; under 1 soup"
+    assert week.split("  ") == ["week of Aug 16", "4 dried tomato", *[""] * 8, "under 1 soup"]
 
 
-def test_weeks_without_work_are_said_in_one_line(found):
-    """Eight lines of nothing tell nothing."""
+def test_weeks_without_work_are_left_out(found):
+    """Eight lines of nothing help nobody."""
+    found["Plan"] = [row for row in found["Plan"] if row["Days"] == 1]
+    assert "LATER WEEKS" not in page(found)
+
+
+def test_a_plan_without_a_harvest_is_one_sentence(found):
+    """A new workbook had seven days of nothing, 25 lines of 0% and a table of zeros."""
     found["Plan"] = []
-    assert "all weeks       nothing planned" in page(found)
+    for row in found["Crop use"]:
+        row["Harvested"] = 0
+    assert page(found) == "Nothing to put up until a harvest is entered in Harvest."
 
 
-def test_the_other_single_days_stand_in_a_table_by_day():
+def test_the_other_single_days_are_a_table_by_day():
     """Ten single days: the third to the tenth, with the days that have nothing."""
     home = tiny_household()
     kitchen = dataclasses.replace(home.kitchen, days_planned_singly=4, weeks_after_that=0)
     home = dataclasses.replace(home, kitchen=kitchen, plan_lines=())
     plan = Plan(periods(kitchen), make={("juice", 2): 7.0}, loads={("juice", 2): 1.0})
     lines = page(tables(home, plan)).splitlines()
-    place = lines.index("THE DAYS AFTER")
+    place = lines.index("THIS WEEK")
     assert lines[place + 1] == "Sun Aug 16       7  juice                       23 lb tomato"
     assert lines[place + 2] == "Mon Aug 17          nothing planned"
     assert "LATER WEEKS" not in "\n".join(lines)
@@ -98,78 +115,101 @@ def test_the_other_single_days_stand_in_a_table_by_day():
 def test_the_winter_list_shows_what_falls_short_musts_first(found):
     """Juice 16 of 20 must; dried goods 4.4 of 6, soup and cabbage should and nice."""
     lines = plain_text(winter_list(found)).splitlines()
-    assert lines[0] == "WINTER LIST  0 of 4 needs are filled"
-    assert [line.split("  ")[1].strip() for line in lines[2:]][:1] == ["79%"]
-    assert [line[8:34].strip() for line in lines[2:]] == ["tomato juice", "soup", "dried goods", "cabbage"]
-
-
-def test_needs_that_are_filled_are_only_named(found):
-    """And what they would have cost."""
-    rows = [{"Target": "juice", "Wanted": 7, "Covered": 1, "Short": 0, "Saves": 24.5, "Importance": 1}]
-    assert plain_text(winter_list({"Coverage": rows})).splitlines() == [
-        "WINTER LIST  1 of 1 needs are filled",
-        "  Filled: juice.",
-        "  What is planned would cost $24.50 in the shop.",
+    assert lines[0] == "WINTER LIST  0 of 4 targets filled"
+    assert lines[1].split() == ["79%", "tomato", "juice,", "must", "4", "quarts", "short", "of", "20"]
+    assert [line[10:38].split(",")[0].strip() for line in lines[1:5]] == [
+        "tomato juice",
+        "soup",
+        "dried goods",
+        "cabbage",
     ]
 
 
-def test_what_is_left_over_is_said_even_when_it_is_nothing(found):
+def test_targets_that_are_filled_are_only_named(found):
+    """And what they would have cost; 99.9% counts as filled, as in the count of plan-all."""
+    rows = [
+        {"Target": "juice", "Wanted": 7, "Covered": 1, "Short": 0, "Saves": 24.5, "Importance": 1},
+        {"Target": "salsa", "Wanted": 35, "Covered": 0.9987, "Short": 0.044, "Saves": None, "Importance": 1},
+    ]
+    assert all(map(is_filled, rows))
+    assert plain_text(winter_list({"Coverage": rows})).splitlines() == [
+        "WINTER LIST  2 of 2 targets filled",
+        "  Filled: juice; salsa.",
+        "  The planned food would cost $24.50 at the store.",
+    ]
+
+
+def test_surplus_is_in_its_own_sentence_and_left_out_when_there_is_none(found):
     """3 kg are 6.6 lb, a cook's 6½."""
-    assert "To the animals or the compost: 6½ lb tomato." in plain_text(where_crops_end(found))
+    assert "Surplus to feed, compost or give away: 6½ lb tomato." in plain_text(surplus(found))
     for row in found["Crop use"]:
         row["Surplus"] = 0
-    assert "To the animals or the compost: nothing." in plain_text(where_crops_end(found))
+    assert "Surplus" not in plain_text(surplus(found))
 
 
-def test_the_shopping_is_by_day_with_its_sum(found):
+def test_the_shopping_is_by_day_with_its_total(found):
     """Two jars at 1.50 and half a litre of lemon juice at 4."""
     lines = plain_text(to_buy(found)).splitlines()
     assert lines[0] == "TO BUY"
     assert [line.split() for line in lines[1:3]] == [
         ["0.5", "L", "lemon", "juice", "by", "Fri", "Aug", "14", "$2.00"],
-        ["2", "quart", "jar", "by", "Fri", "Aug", "14", "$3.00"],
+        ["2", "quart", "jars", "by", "Fri", "Aug", "14", "$3.00"],
     ]
-    assert lines[3] == "  Together $5.00."
+    assert lines[3] == "  Total $5.00."
     assert plain_text(to_buy({"Shopping": []})) == "TO BUY\n  Nothing."
 
 
-def test_cautions_stand_with_their_source_and_notes_are_counted():
-    """What to look at comes first."""
+def test_warnings_have_their_place_at_the_end_and_notes_are_counted():
+    """Cautions have their source."""
     rows = [
-        {"Severity": "look", "Where": "Harvest!B4", "What": "a lot is too old", "What to do": "sort it"},
-        {"Severity": "note", "Where": "Plan!A1", "What": "fine", "What to do": None},
-        {"Severity": "caution", "Where": "AIB 539 (1994)", "What": "Adjust for altitude.", "What to do": None},
+        {"Severity": "Warning", "Where": "Harvest!B4", "What": "a lot is too old", "What to do": "sort it"},
+        {"Severity": "Note", "Where": "Plan!A1", "What": "fine", "What to do": None},
+        {"Severity": "Caution", "Where": "AIB 539 (1994)", "What": "Adjust for altitude.", "What to do": None},
     ]
-    assert plain_text(messages({"Messages": rows})).splitlines() == [
-        "LOOK AT THIS",
-        "  -  Harvest!B4: a lot is too old; sort it",
-        "",
+    assert plain_text(warnings({"Messages": rows})).splitlines() == [
+        "WARNINGS",
+        "  -  A lot is too old. Sort it. (Harvest, cell B4)",
+        "  1 more note in the Messages table.",
+    ]
+    assert plain_text(cautions({"Messages": rows})).splitlines() == [
         "CAUTIONS  the current published guide and your extension service come first",
         "  -  Adjust for altitude. (AIB 539 (1994))",
-        "",
-        "  1 note besides in the Messages table of the workbook.",
     ]
 
 
-def test_many_messages_with_one_cure_do_not_drown_the_others():
-    """Three are said and the rest counted."""
-    rows = [{"Severity": "look", "Where": f"A{n}", "What": "own recipe", "What to do": "ask"} for n in range(9)]
-    rows.append({"Severity": "look", "Where": "B1", "What": "too old", "What to do": "sort"})
-    lines = plain_text(messages({"Messages": rows})).splitlines()
+def test_many_warnings_with_one_remedy_do_not_hide_the_others():
+    """Three are shown and the rest counted."""
+    rows = [{"Severity": "Warning", "Where": f"A{n}", "What": "own recipe", "What to do": "ask"} for n in range(9)]
+    rows.append({"Severity": "Warning", "Where": "B1", "What": "too old", "What to do": "sort"})
+    lines = plain_text(warnings({"Messages": rows})).splitlines()
     assert len(lines) == 6
-    assert lines[4] == "  -  and 6 more like it, in the Messages table"
-    assert lines[5] == "  -  B1: too old; sort"
+    assert lines[4] == "  -  6 more like it in the Messages table."
+    assert lines[5] == "  -  Too old. Sort. (B1)"
 
 
-def test_aims_are_shown_with_what_is_possible_and_what_is_proved():
-    """An aim that is not proved says by how much it may be off."""
-    objectives = (
-        ObjectiveResult("target", 4.0, "points", 4.0, proved=True, seconds=0.4, importance=1),
-        ObjectiveResult("labor", 12.5, "hours", 12.0, proved=False, seconds=3.21),
-    )
-    lines = plain_text(objectives_table(objectives)).splitlines()
-    assert lines[2].split() == ["targets", "1", "4.00", "points", "4.00", "yes", "0.4"]
-    assert lines[3].split() == ["hands", "12.50", "hours", "12.00", "4%", "3.2"]
+OBJECTIVES = (
+    ObjectiveResult("target", 4.0, "points", 4.0, proved=True, seconds=0.4, importance=1),
+    ObjectiveResult("surplus", 12.5, "kg", 12.0, proved=False, seconds=3.21),
+)
+
+
+def test_how_the_plan_was_computed_is_shown_only_with_details(found):
+    """A weighted sum has no unit of weight: the true surplus is 6.6 lb."""
+    assert "OBJECTIVES" not in page(found, objectives=OBJECTIVES)
+    lines = page(found, objectives=OBJECTIVES, details=["Planned in 3.6 s."]).splitlines()
+    place = lines.index("OBJECTIVES  in priority order")
+    assert lines[place + 2].split() == ["targets", "1", "4", "points", "4", "proved", "0.4"]
+    assert lines[place + 3].split() == ["surplus", "12.5", "weighted", "sum", "12", "4%", "3.2"]
+    assert lines[place + 4].startswith("  In all: surplus 6½ lb; hands-on ")
+    assert "Planned in 3.6 s." in lines
+
+
+def test_a_plan_that_could_be_better_is_named_in_one_line(found):
+    """4% away; nothing where everything is proved."""
+    assert "This plan is within 4% of the best possible." in page(found, objectives=OBJECTIVES)
+    assert "best possible" not in page(found, objectives=OBJECTIVES[:1])
+    unbounded = (ObjectiveResult("money", 0.3, "money", 0.0, proved=False),)
+    assert quality_lines(unbounded) == ["A better plan may be possible. To search longer, plan again with more time."]
 
 
 def test_no_line_is_wider_than_the_screen_and_nothing_is_lost(found):
@@ -207,14 +247,13 @@ def test_a_narrow_screen_breaks_no_heading_and_no_figure(found):
         },
     ]
     objectives = (ObjectiveResult("fixed", 1366.04, "containers", 1365.88, proved=True, seconds=0.4),)
-    text = plain_text(plan_page(found | {"Coverage": targets}, FRIDAY, objectives=objectives), 60)
+    text = plain_text(plan_page(found | {"Coverage": targets}, FRIDAY, objectives=objectives, details=()), 60)
     lines = [line.split() for line in text.splitlines()]
     assert max(map(len, text.splitlines())) <= 60
-    assert ["filled", "target", "short", "wanted", "plan"] in lines
-    assert ["92%", "salsa,", "should", "3", "35", "32"] in lines
-    assert ["0%", "ketchup,", "nice", "14", "14", "under", "¼"] in lines
-    assert ["objective", "reached", "at", "best", "proved"] in lines
-    assert ["fixed", "lines", "1,366.04", "containers", "1,365.88", "yes"] in lines
+    assert ["92%", "salsa,", "should", "3", "short", "of", "35"] in lines
+    assert ["0%", "ketchup,", "nice", "14", "short", "of", "14"] in lines
+    assert ["objective", "value", "bound", "gap"] in lines
+    assert ["fixed", "lines", "1,366.04", "containers", "1,365.88", "proved"] in lines
     assert any(line[-4:-1] == ["Fri", "Aug", "14"] for line in lines), text
 
 
@@ -226,7 +265,7 @@ def test_square_brackets_in_a_name_are_only_brackets(found):
 
 def test_what_was_written_is_the_last_line(found):
     """The receipt."""
-    assert page(found, end=["Written into kitchen.xlsx."]).splitlines()[-1] == "Written into kitchen.xlsx."
+    assert page(found, end=["Saved in kitchen.xlsx."]).splitlines()[-1] == "Saved in kitchen.xlsx."
 
 
 # ---------------------------------------------------------------- check
@@ -237,24 +276,24 @@ PROBLEMS = (
 )
 
 
-def test_check_says_what_stops_first_with_cell_and_cure():
+def test_check_shows_errors_first_with_cell_and_remedy():
     """On a terminal."""
     assert plain_text(check_page(PROBLEMS, "kitchen.xlsx")).splitlines() == [
-        "ONE THING TO PUT RIGHT",
-        "  Harvest!C5: *Amount* is blank; write the weight, or delete the row",
+        "FIX THIS FIRST",
+        "  *Amount* is blank. Write the weight, or delete the row. (Harvest, cell C5)",
         "",
-        "WORTH KNOWING",
-        "  Harvest!A9: this row is hidden; nothing, it was read",
+        "NOTES",
+        "  This row is hidden. Nothing, it was read. (Harvest, cell A9)",
         "",
-        "kitchen.xlsx cannot be planned yet.",
+        "Fix the errors above, then run: stillroom plan",
     ]
 
 
 def test_check_into_a_pipe_has_a_line_a_problem():
     """However long."""
     assert check_text(PROBLEMS, "kitchen.xlsx").splitlines() == [
-        "to put right: Harvest!C5: *Amount* is blank; write the weight, or delete the row",
-        "worth knowing: Harvest!A9: this row is hidden; nothing, it was read",
-        "kitchen.xlsx cannot be planned yet.",
+        "Error: *Amount* is blank. Write the weight, or delete the row. (Harvest, cell C5)",
+        "Note: This row is hidden. Nothing, it was read. (Harvest, cell A9)",
+        "Fix the errors above, then run: stillroom plan",
     ]
-    assert check_text((), "kitchen.xlsx") == "kitchen.xlsx can be planned."
+    assert check_text((), "kitchen.xlsx") == "No errors. Next: stillroom plan kitchen.xlsx"

@@ -38,7 +38,7 @@ def test_on_a_terminal_it_says_what_is_being_done_and_goes(monkeypatch):
     where = console(terminal=True)
     with Waiting(where, "reading [kitchen].xlsx") as sign:
         time.sleep(0.2)
-        sign.say("planning: targets 1")
+        sign.update("planning: targets 1")
         time.sleep(0.2)
     text = where.file.getvalue()
     assert "reading [kitchen].xlsx" in text

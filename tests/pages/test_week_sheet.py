@@ -9,6 +9,7 @@ from tests.small_kitchen import FRIDAY, KITCHEN
 
 from stillroom.app.print import papers, standing_of
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
+from stillroom.household.results.clock import Step
 from stillroom.reports.print.document import A4, LETTER
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
@@ -23,7 +24,6 @@ from stillroom.reports.print.week import (
     takes_words,
     week_sheet,
 )
-from stillroom.timetable.schedule import Step
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 JUICE = SheetLine("tomato juice, quart", "7 quart jars", "1 load", "23 lb plum tomato", "45 min", "Guide 3, p. 5")
@@ -139,10 +139,10 @@ def morning():
 def test_this_morning_says_what_cannot_wait_what_thaws_and_what_is_put_away(morning):
     """Worked by hand: 10 kg on their last day, of which four jars take 6; one jar of yesterday did not seal."""
     first, *rest = morning.tasks
-    assert first == "Today at the latest: 10 kg tomato; the plan takes 6 kg; 4 kg over: freeze whole, eat or feed."
-    assert any("frozen whole was due" in line for line in rest)
-    assert any("7 juice of yesterday: rings off, check every seal" in line for line in rest)
-    assert any("1 of it did not seal" in line for line in rest)
+    assert first == "Today at the latest: 10 kg tomato; plan uses 6 kg, 4 kg surplus: freeze whole, eat, or give away."
+    assert any("in the freezer was due" in line for line in rest)
+    assert any("7 juice from yesterday: take off the bands, check every seal" in line for line in rest)
+    assert any("1 did not seal" in line for line in rest)
     assert morning.waiting == "Keeps longer, ripest first: 20 kg tomato by Mon Aug 17."
 
 

@@ -14,8 +14,9 @@ from tests.season.household import START, THEIRS, build
 from tests.season.ledger import CROP_OF, JAR_OF, LID_OF, Ledger
 
 from stillroom.app import journal
-from stillroom.app.overview import count_json
-from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.app.overview import stock_json
+from stillroom.app.plan import read_workbook
+from stillroom.app.write_plan import plan_workbook
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows
 
@@ -277,7 +278,7 @@ class Season:
         self.mismatches += [
             f"{day}: Made is still filled" for cells in book.table("Plan").rows if cells[made].value is not None
         ]
-        said = json.loads(count_json(self.path, day))
+        said = json.loads(stock_json(self.path, day))
         self.mismatches += [f"{day}: {words}" for words in self.ledger.differences(said["stocks"])]
         for row in said["season_so_far"]:
             parts = sum(row[name] for name in ("put_up", "eaten_or_given", "surplus", "lost", "in_hand"))

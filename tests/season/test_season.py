@@ -9,8 +9,9 @@ from tests.season.household import START, build
 from tests.season.simulate import Season
 
 from stillroom.app import journal
-from stillroom.app.overview import count_json
-from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.app.overview import stock_json
+from stillroom.app.plan import read_workbook
+from stillroom.app.write_plan import plan_workbook
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows
 
@@ -57,7 +58,7 @@ def test_the_check_can_fail(season, tmp_path, damage):
     book = Book.open(copy)
     add_rows(book, "Record", [damage])
     book.save(tmp_path / "damaged.xlsx")
-    said = json.loads(count_json(tmp_path / "damaged.xlsx", END))
+    said = json.loads(stock_json(tmp_path / "damaged.xlsx", END))
     assert season.ledger.differences(said["stocks"]) != []
 
 
@@ -128,7 +129,7 @@ def test_a_cell_of_made_that_comes_back_is_not_counted_twice(kitchen):
     add_rows(book, "Record", [row])
     book.save(old.with_name("restored.xlsx"))
     restored = old.with_name("restored.xlsx")
-    said = json.loads(count_json(restored, START))
+    said = json.loads(stock_json(restored, START))
     assert (
         next(card["came"] for card in said["stocks"] if card["kind"] == "shelf" and card["stock"] == line["Preserve"])
         == 9
@@ -202,7 +203,7 @@ def test_a_count_far_from_the_record_is_said_and_stands(kitchen):
     typed(kitchen, ("Lids", 2, "On hand", 130), ("Lids", 2, "Counted on", day))
     said = [problem for problem in read_workbook(kitchen, day).problems if problem.kind == "count differs"]
     assert [problem.what for problem in said] == ["by the record there should be 151 of *lid*, you counted 130"]
-    cards = json.loads(count_json(kitchen, day))["stocks"]
+    cards = json.loads(stock_json(kitchen, day))["stocks"]
     assert next(card["should_be_now"] for card in cards if card["stock"] == "lid") == 130
     plan_workbook(read_workbook(kitchen, day))
     assert not [problem for problem in read_workbook(kitchen, day).problems if problem.kind == "count differs"]

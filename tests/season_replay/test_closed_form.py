@@ -9,9 +9,11 @@ import pytest
 from tests.season_replay.households import SURE, expected, met, one_crop, opening
 from tests.worked_examples import TUESDAY
 
+from stillroom.app.season import play_seasons
+from stillroom.household.examples import TUESDAY
 from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.random import STANDARD, Uncertainty, triangular_share, wilson
-from stillroom.planning.rolling.replay import Settings, play_seasons
+from stillroom.planning.rolling.replay import Settings
 
 DRAWS = 400
 
@@ -20,7 +22,7 @@ def share_met(household: Household, unsure: Uncertainty, draws: int = DRAWS) -> 
     """The share of seasons in which the target is met, with its own 95 % interval; every plan is audited."""
     settings = Settings(unsure=unsure, audit_every=1)
     seasons = play_seasons(household, opening(household, settings), settings, draws)
-    count = met(seasons.played, "juice", household.targets[0].wanted)
+    count = met(seasons, "juice", household.targets[0].wanted)
     return count / draws, *wilson(count, draws)
 
 

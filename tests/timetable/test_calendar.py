@@ -6,9 +6,9 @@ import icalendar
 import pytest
 import vobject
 
+from stillroom.household.results.clock import Step
 from stillroom.reports.calendar import brought_on, calendar_file
 from stillroom.reports.print.week import SheetDay, SheetLine
-from stillroom.timetable.schedule import Step
 
 FRIDAY = datetime.date(2026, 8, 14)
 STAMP = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)

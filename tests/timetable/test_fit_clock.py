@@ -66,7 +66,7 @@ def test_three_loads_in_a_day_become_one_a_day():
 def test_what_was_planned_again_is_said_and_what_it_would_have_been():
     """21 jars on Tuesday: three loads until 11:15, 1 h 45 min past 9:30; and never a word of a day that fitted."""
     tighter, found = plan_that_fits(three_loads(), plan, silent)
-    tables = {"Messages": [{"Severity": "look"}, {"Severity": "note"}, {"Severity": "caution"}]}
+    tables = {"Messages": [{"Severity": "Warning"}, {"Severity": "Note"}, {"Severity": "Caution"}]}
     add_clock(tables, tighter, sessions_of_plan(found))
     told = [row for row in tables["Messages"] if str(row.get("Where", "")).startswith("Timetable")]
     assert told[0]["Where"] == "Timetable, Tue Aug 18"
@@ -74,7 +74,7 @@ def test_what_was_planned_again_is_said_and_what_it_would_have_been():
         "the day's loads were within its hours as a sum, but not one after the other: it would have run until 11:15 AM, "
         "1 h 45 min past its hours; the day was planned again and fits now"
     )
-    assert [row["Severity"] for row in tables["Messages"]] == ["look", *["note"] * (1 + len(told)), "caution"]
+    assert [row["Severity"] for row in tables["Messages"]] == ["Warning", *["Note"] * (1 + len(told)), "Caution"]
 
 
 def test_a_plan_that_fits_is_not_made_again():
@@ -116,8 +116,8 @@ def test_what_is_fixed_by_hand_stays_and_is_said_to_run_over():
     tables = {"Messages": []}
     add_clock(tables, tighter, sessions_of_plan(found))
     about = [row for row in tables["Messages"] if row["Where"] == "Timetable, Wed Aug 19"]
-    assert [row["Severity"] for row in about] == ["look"]
-    assert "ends at 10:15 AM, 45 min past its hours" in about[0]["What"]
+    assert [row["Severity"] for row in about] == ["Warning"]
+    assert "runs until 10:15 AM, 45 min past its hours" in about[0]["What"]
 
 
 def test_beside_what_is_fixed_nothing_makes_the_day_longer_still():
@@ -153,7 +153,7 @@ def test_when_no_second_plan_is_found_in_time_the_first_stays_and_is_said_to_run
     assert found == plan(three_loads())
     tables = {"Messages": []}
     add_clock(tables, tighter, sessions_of_plan(found))
-    assert {row["Severity"] for row in tables["Messages"]} == {"look"}
+    assert {row["Severity"] for row in tables["Messages"]} == {"Warning"}
 
 
 def test_no_time_for_the_first_plan_is_raised():

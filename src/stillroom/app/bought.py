@@ -84,7 +84,7 @@ def the_stock(typed: Household, text: str) -> Stock:
     found = [one for table in tables for one in table if key(one.name) == key(text)]
     if len(found) > 1:
         both = " and a ".join(KINDS[type(one)] for one in found)
-        msg = f"*{found[0].name}* is a {both}, and the record cannot tell them apart; give one of them another name"
+        msg = f"*{found[0].name}* is a {both}, and the record cannot progress them apart; give one of them another name"
         raise CommandWrong(msg)
     if found:
         return found[0]

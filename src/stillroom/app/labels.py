@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from stillroom.app.asked_day import asked_day
 from stillroom.app.files import put, refuse_strangers, why_not
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook
-from stillroom.cli.options import asked_day
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.text import format_long_date
 from stillroom.reports.print.document import paper_size

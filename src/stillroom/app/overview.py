@@ -6,12 +6,23 @@ import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stillroom.app.frames import rows_of
 from stillroom.app.plan import Reading, mark_of, read_workbook
 from stillroom.household.journal.fingerprint import changed, parts, parts_in
 from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
 from stillroom.household.journal.stocks import stock_cards
-from stillroom.household.results.values import in_space_unit
+from stillroom.household.results.values import Row
 from stillroom.household.text import format_long_date
+from stillroom.reports.json import problems_object, tables_object, text
+from stillroom.reports.terminal.stock import (
+    STOCK_PROBLEMS,
+    stock_page,
+    stock_rows,
+    tally_object,
+    yields_object,
+    yields_page,
+)
+from stillroom.reports.terminal.today import today_object, today_page
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
@@ -37,12 +48,8 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
 
     Raises WorkbookRefused when the file cannot be opened.
     """
-    from stillroom.reports.terminal.today import today_page
-
     reading = read_workbook(path, today)
     morning = today_of(reading.typed, reading.household)
-    kitchen = reading.household.kitchen
-    one_unit = 1.0 / in_space_unit(1.0, kitchen)
     return today_page(
         morning,
         [problem for problem in reading.problems if problem.kind in FOR_TODAY],
@@ -50,18 +57,27 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
         eat_first(reading.household),
         sorted(over(reading.household).items()),
         freezer_things(reading.household),
-        space_unit_litres=one_unit,
-        space_unit=kitchen.volume_unit,
-        said=stale_words(reading) if morning.planned else "",
+        stale_words(reading) if morning.planned else "",
     )
 
 
-def count_view(path: Path, today: datetime.date) -> RenderableType:
-    """Every stock and the season so far. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.terminal.stock import count_page
-
+def today_json(path: Path, today: datetime.date) -> str:
+    """The same for other programs. Raises WorkbookRefused when the file cannot be opened."""
     reading = read_workbook(path, today)
-    return count_page(
+    household = reading.household
+    morning = today_of(reading.typed, household)
+    found = today_object(
+        morning, due_soon(household), eat_first(household), sorted(over(household).items()), freezer_things(household)
+    )
+    problems = [problem for problem in reading.problems if problem.kind in FOR_TODAY]
+    stale = stale_words(reading) if morning.planned else ""
+    return text({**found, "problems": problems_object(problems), "messages": [stale] if stale else []})
+
+
+def stock_view(path: Path, today: datetime.date) -> RenderableType:
+    """Every stock and the season so far. Raises WorkbookRefused when the file cannot be opened."""
+    reading = read_workbook(path, today)
+    return stock_page(
         stock_cards(reading.typed),
         season_rows(reading.typed),
         tally(reading.typed, reading.household),
@@ -69,30 +85,39 @@ def count_view(path: Path, today: datetime.date) -> RenderableType:
     )
 
 
-def count_json(path: Path, today: datetime.date) -> str:
+def stock_tables(reading: Reading) -> dict[str, list[Row]]:
+    """The stocks and the season so far, for CSV too."""
+    return {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
+
+
+def yields_tables(reading: Reading) -> dict[str, list[Row]]:
+    """What the record teaches, for CSV."""
+    return {"Yields": rows_of(yields_object(reading.typed, reading.lessons))}
+
+
+def stock_json(path: Path, today: datetime.date) -> str:
     """
     The same for other programs: `stocks`, `season_so_far`, `tally`, `problems`.
 
     Raises WorkbookRefused when the file cannot be opened.
     """
-    from stillroom.reports.json import problems_object, tables_object, text
-    from stillroom.reports.terminal.stock import WORTH_SAYING, stock_rows, tally_object
-
     reading = read_workbook(path, today)
-    tables = tables_object(
-        {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
-    )
-    said = [problem for problem in reading.problems if problem.kind in WORTH_SAYING]
+    tables = tables_object(stock_tables(reading))
+    said = [problem for problem in reading.problems if problem.kind in STOCK_PROBLEMS]
     figures = tally_object(tally(reading.typed, reading.household))
     return text({**tables, "tally": figures, "problems": problems_object(said)})
 
 
-def learned_view(path: Path, today: datetime.date) -> RenderableType:
+def yields_view(path: Path, today: datetime.date) -> RenderableType:
     """What the record teaches. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.terminal.stock import learned_page
-
     reading: Reading = read_workbook(path, today)
-    return learned_page(reading.typed, reading.lessons)
+    return yields_page(reading.typed, reading.lessons)
+
+
+def yields_json(path: Path, today: datetime.date) -> str:
+    """The same for other programs: `yields`. Raises WorkbookRefused when the file cannot be opened."""
+    reading = read_workbook(path, today)
+    return text({"yields": yields_object(reading.typed, reading.lessons)})
 
 
 # Whether the plan that stands in a workbook is still that of what is typed there, in a sentence.

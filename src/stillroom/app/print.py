@@ -11,10 +11,15 @@ from stillroom.app.day import NOT_YET, Clock, clock_of
 from stillroom.app.files import put, refuse_strangers, why_not
 from stillroom.app.labels import LabelsAsked, labels_asked, put_labels
 from stillroom.app.overview import stale_words
+from stillroom.app.plan import said_again
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
+from stillroom.household.results.clock import Step
 from stillroom.household.text import format_number
 from stillroom.household.units import FOOT_METRES
+from stillroom.reports.calendar import brought_on, calendar_file
+from stillroom.reports.charts.gallery import files_of, pictures_html, pictures_of
+from stillroom.reports.charts.picture import Shown
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.labels import default_sheet
@@ -22,13 +27,12 @@ from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_pag
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
 from stillroom.timetable.clock import by_day
-from stillroom.timetable.schedule import Step
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
 METRES_A_FOOT = FOOT_METRES
-CALENDAR, PICTURES = "calendar.ics", "pictures"
+CALENDAR, PICTURES, PICTURES_PAGE = "calendar.ics", "pictures", "pictures.html"
 
 
 @dataclass(frozen=True)
@@ -164,8 +168,6 @@ def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:
 
 def write_calendar(standing: Standing, folder: Path) -> Iterator[Path]:
     """The calendar file."""
-    from stillroom.reports.calendar import brought_on, calendar_file
-
     stamp = standing.now.astimezone(datetime.UTC).replace(microsecond=0)
     times = times_written(standing.clock.reading.book)
     events = calendar_file(standing.days, standing.steps, standing.tables["Shopping"], stamp, times)
@@ -181,11 +183,32 @@ def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
 
 def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
     """The pictures, in a folder of their own, and all of them on one page."""
-    from stillroom.reports.charts.gallery import write_page, write_pictures
-
-    yield write_page(standing.clock, folder, standing.title)
-    for path, _ in write_pictures(standing.clock, folder / PICTURES):
+    shown = shown_of(standing.clock)
+    yield put(folder / PICTURES_PAGE, pictures_html(standing.title, pictures_of(shown)).encode())
+    for path, _ in write_pictures(shown, folder / PICTURES):
         yield path
+
+
+def write_pictures(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
+    """
+    Write every picture of a workbook that holds a plan into a folder, over those of a former plan.
+
+    Gives each file with its text alternative. A picture with nothing to draw says so. Raises CouldNotWrite.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return [(put(folder / name, content), spoken) for name, content, spoken in files_of(shown, formats)]
+    except OSError as error:
+        msg = f"{folder} cannot be written to: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
+
+
+def shown_of(clock: Clock) -> Shown:
+    """Take what is drawn from a workbook that was read and whose days are on the clock."""
+    steps = tuple(step for day in clock.days for step in day.steps)
+    reading = clock.reading
+    sentence = "" if clock.said == NOT_YET else clock.said  # without a plan there is nothing to say it of
+    return Shown(reading.household, reading.typed, said_again(reading), clock.days, sentence, steps)
 
 
 MAKERS: Mapping[str, Maker] = {

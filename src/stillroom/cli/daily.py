@@ -1,4 +1,4 @@
-"""The commands of a day: what to do, what was weighed, made, eaten and bought, and what that teaches."""
+"""The commands of a day: what to do, what was weighed, made, eaten and bought, and what your records show."""
 
 from __future__ import annotations
 
@@ -7,107 +7,106 @@ from typing import Annotated
 
 import typer
 
-from stillroom.cli.output import say, say_lines
-from stillroom.cli.program import Json, On, Workbook, app
+from stillroom.cli.output import show, show_lines
+from stillroom.cli.program import Json, On, Workbook, command
 
 
-@app.command(epilog="Example: stillroom today kitchen.xlsx")
-def today(file: Workbook) -> None:
-    """Say this morning's list, ripest first: what keeps how long, the freezer, what to put away, what to eat first."""
-    from stillroom.app.overview import today_view
+@command("today kitchen.xlsx", daily=True)
+def today(file: Workbook, as_json: Json = False) -> None:
+    """Show what to do this morning."""
+    from stillroom.app.overview import today_json, today_view
 
-    say(today_view(file, datetime.date.today()))
+    day = datetime.date.today()
+    print(today_json(file, day)) if as_json else show(today_view(file, day))
 
 
-@app.command(epilog="Example: stillroom day kitchen.xlsx --on 2026-08-15")
-def day(
-    file: Workbook,
-    on: On = None,
-    as_json: Json = False,
-) -> None:
-    """Say a day's loads on the clock, step by step, by the plan in the workbook."""
+@command("day kitchen.xlsx --on 2026-08-15")
+def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
+    """Show one day step by step."""
     from stillroom.app.day import day_json, day_view
 
-    if as_json:
-        print(day_json(file, on, datetime.date.today()))
-    else:
-        say(day_view(file, on, datetime.date.today()))
+    today = datetime.date.today()
+    print(day_json(file, on, today)) if as_json else show(day_view(file, on, today))
 
 
-@app.command(epilog="Example: stillroom weigh kitchen.xlsx 'plum tomato' 53lb")
+@command("weigh kitchen.xlsx 'plum tomato' 53lb")
 def weigh(
     file: Workbook,
-    crop: Annotated[str, typer.Argument(help="A crop of the table Crops.", show_default=False)],
-    amount: Annotated[str, typer.Argument(help="How much, as 53lb or '2 bu'.", show_default=False)],
+    crop: Annotated[str, typer.Argument(metavar="CROP", help="A crop of the table Crops.")],
+    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How much, such as 53lb or '2 bu'.")],
     on: On = None,
-) -> None:
-    """Add a lot to Harvest; a lot that was expected that day is marked as arrived."""
-    from stillroom.app import journal
-
-    say_lines(journal.weigh(file, crop, amount, on, datetime.date.today()))
-
-
-@app.command(epilog="Example: stillroom made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hands 2.5h")
-def made(
-    file: Workbook,
-    preserve: Annotated[str, typer.Argument(help="A preserve, or 'freeze whole: CROP'.", show_default=False)],
-    count: Annotated[str, typer.Argument(help="How many sealed; a weight for a crop.", show_default=False)],
-    used: Annotated[
-        list[str] | None,
-        typer.Option(metavar="AMOUNT", help="Crop it took, as 24lb; once for each crop.", show_default=False),
-    ] = None,
-    failed: Annotated[str | None, typer.Option(metavar="N", help="Jars not sealed.", show_default=False)] = None,
-    hands: Annotated[str | None, typer.Option(metavar="TIME", help="Hours, as 2.5h.", show_default=False)] = None,
-    on: On = None,
-) -> None:
-    """Add to Record what was really made; a jar filled in part goes into the refrigerator and is not counted."""
-    from stillroom.app import journal
-
-    said = journal.made(file, preserve, count, used or (), failed, hands, on, datetime.date.today())
-    say_lines(said)
-
-
-@app.command(epilog="Example: stillroom ate kitchen.xlsx 'tomato juice, quart' 2")
-def ate(
-    file: Workbook,
-    preserve: Annotated[str, typer.Argument(help="A preserve of the table Preserves.", show_default=False)],
-    count: Annotated[str, typer.Argument(help="How many.", show_default=False)],
-    on: On = None,
-) -> None:
-    """Take so many of a preserve off the shelf; their containers come back."""
-    from stillroom.app import journal
-
-    say_lines(journal.ate(file, preserve, count, on, datetime.date.today()))
-
-
-@app.command(epilog="Example: stillroom bought kitchen.xlsx 'quart jar' 24")
-def bought(
-    file: Workbook,
-    stock: Annotated[str, typer.Argument(help="A container, a lid or a larder ingredient.", show_default=False)],
-    amount: Annotated[str, typer.Argument(help="How many, as 24; how much, as 2cups.", show_default=False)],
-    on: On = None,
-) -> None:
-    """Add to Record what was bought: jars, lids, larder; crop that was bought is entered with weigh."""
-    from stillroom.app import bought as bought_way
-
-    say_lines(bought_way.bought(file, stock, amount, on, datetime.date.today()))
-
-
-@app.command(epilog="Example: stillroom count kitchen.xlsx")
-def count(
-    file: Workbook,
     as_json: Json = False,
 ) -> None:
-    """Say for every stock what was counted, came, was used and should be there now; then the season so far."""
-    from stillroom.app.overview import count_json, count_view
+    """Add what you picked."""
+    from stillroom.app import journal
+
+    show_lines(journal.weigh(file, crop, amount, on, datetime.date.today()), as_json=as_json)
+
+
+@command("made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hours 2.5h")
+def made(
+    file: Workbook,
+    preserve: Annotated[str, typer.Argument(metavar="PRESERVE", help="A preserve, or 'freeze whole: CROP'.")],
+    count: Annotated[str, typer.Argument(metavar="N", help="How many sealed (a weight for frozen crops).")],
+    used: Annotated[
+        list[str] | None,
+        typer.Option(metavar="AMOUNT", help="Crop it took, such as 24lb (repeat for each crop).", show_default=False),
+    ] = None,
+    failed: Annotated[str | None, typer.Option(metavar="N", help="Jars that did not seal.", show_default=False)] = None,
+    hours: Annotated[
+        str | None, typer.Option(metavar="TIME", help="Hands-on hours, such as 2.5h.", show_default=False)
+    ] = None,
+    on: On = None,
+    as_json: Json = False,
+) -> None:
+    """Record what you put up. Leave out a jar that is only part full."""
+    from stillroom.app import journal
+
+    lines = journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
+    show_lines(lines, as_json=as_json)
+
+
+@command("ate kitchen.xlsx 'tomato juice, quart' 2")
+def ate(
+    file: Workbook,
+    preserve: Annotated[str, typer.Argument(metavar="PRESERVE", help="A preserve of the table Preserves.")],
+    count: Annotated[str, typer.Argument(metavar="N", help="How many.")],
+    on: On = None,
+    as_json: Json = False,
+) -> None:
+    """Record what you took off the shelf."""
+    from stillroom.app import journal
+
+    show_lines(journal.ate(file, preserve, count, on, datetime.date.today()), as_json=as_json)
+
+
+@command("bought kitchen.xlsx 'quart jar' 24")
+def bought(
+    file: Workbook,
+    stock: Annotated[str, typer.Argument(metavar="ITEM", help="A container, a lid or a pantry ingredient.")],
+    amount: Annotated[str, typer.Argument(metavar="AMOUNT", help="How many or how much, such as 24 or 2cups.")],
+    on: On = None,
+    as_json: Json = False,
+) -> None:
+    """Record what you bought. For a bought crop use weigh."""
+    from stillroom.app import bought
+
+    show_lines(bought.bought(file, stock, amount, on, datetime.date.today()), as_json=as_json)
+
+
+@command("stock kitchen.xlsx")
+def stock(file: Workbook, as_json: Json = False) -> None:
+    """Show what should be on hand, and the season so far."""
+    from stillroom.app.overview import stock_json, stock_view
 
     today = datetime.date.today()
-    print(count_json(file, today)) if as_json else say(count_view(file, today))
+    print(stock_json(file, today)) if as_json else show(stock_view(file, today))
 
 
-@app.command(epilog="Example: stillroom learned kitchen.xlsx")
-def learned(file: Workbook) -> None:
-    """Say what the record teaches: crop a jar and hours, handbook, own records and used."""
-    from stillroom.app.overview import learned_view
+@command("yields kitchen.xlsx")
+def yields(file: Workbook, as_json: Json = False) -> None:
+    """Show what your records teach about yields and time."""
+    from stillroom.app.overview import yields_json, yields_view
 
-    say(learned_view(file, datetime.date.today()))
+    today = datetime.date.today()
+    print(yields_json(file, today)) if as_json else show(yields_view(file, today))

@@ -1,4 +1,4 @@
-"""The one door: runs a command, and is the last to hear of anything that goes wrong."""
+"""Run a command and return its exit code; every error ends here."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from typing import cast
 import typer
 
 from stillroom.cli import daily, printing, questions, setup
-from stillroom.cli.output import tamed, tell, tell_error
+from stillroom.cli.output import show_error, show_refusal, tamed
 from stillroom.cli.program import app
 from stillroom.errors import CommandWrong, StillroomError, usage_words
 
-COMMANDS = (setup, questions, daily, printing, questions, questions)
-"""The modules whose commands the program has, in the order of its help: each adds its own to `app` when imported."""
+COMMANDS = (setup, daily, printing, questions)
+"""The modules whose commands the program has: each adds its own to `app` when imported."""
 
 STOPPED = 130
 """Exit code when the household stops a command itself."""
@@ -50,14 +50,14 @@ def ended(words: Sequence[str], *, as_json: bool) -> int:
         code = typer.main.get_command(app).main(args=list(words), prog_name="stillroom", standalone_mode=False)
         sys.stdout.flush()
     except WRONG as error:
-        return tell(usage_words(error), CommandWrong.exit_code, as_json=as_json)
+        return show_error(usage_words(error), CommandWrong.exit_code, as_json=as_json)
     except StillroomError as error:
-        return tell_error(error, as_json=as_json)
+        return show_refusal(error, as_json=as_json)
     except (KeyboardInterrupt, typer.Abort):
         code = STOPPED
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     if code == STOPPED:
-        return tell("Stopped; nothing is half written.", STOPPED, as_json=as_json)
+        return show_error("Stopped. Nothing was changed.", STOPPED, as_json=as_json)
     return code if isinstance(code, int) else 0

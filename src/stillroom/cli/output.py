@@ -1,4 +1,4 @@
-"""How a command speaks: pages to the terminal or into a pipe, errors where errors go."""
+"""What a command prints: pages and JSON on standard output, errors on standard error."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ DRIVING = dict.fromkeys([*range(9), 11, 12, *range(14, 32), *range(0x7F, 0xA0)])
 """Characters that drive a terminal; none of them is text."""
 
 
-COLOUR = re.compile(r"\x1b(?!\[[0-9;]*m)")
-"""An escape that begins anything but a colour or a weight."""
+COLOR = re.compile(r"\x1b(?!\[[0-9;]*m)")
+"""An escape that begins anything but a color or a weight."""
 
 
 class Tamed:
-    """A stream that writes text as text: whatever would turn a line or drive a terminal is left out, but for colour."""
+    """A stream that writes text as text: whatever would turn a line or drive a terminal is left out, but for color."""
 
     def __init__(self, stream: IO[str], *, may_drive: bool) -> None:
         self.stream = stream
@@ -37,7 +37,7 @@ class Tamed:
     def write(self, words: str) -> int:
         """Write the words without what is not text; gives how many were handed over."""
         words_left = words.translate(self.without)
-        self.stream.write(words_left if self.may_drive else COLOUR.sub("", words_left))
+        self.stream.write(words_left if self.may_drive else COLOR.sub("", words_left))
         return len(words)
 
     def __getattr__(self, name: str) -> Any:
@@ -58,8 +58,8 @@ def tamed(*, as_json: bool) -> Iterator[None]:
         sys.stdout, sys.stderr = before
 
 
-def say(page: RenderableType) -> None:
-    """Print a page: as it is on a terminal, as plain text into a pipe or a file."""
+def show(page: RenderableType) -> None:
+    """Print a page: styled on a terminal, as plain text into a pipe or a file."""
     if sys.stdout.isatty():
         out().print(page)
         return
@@ -68,8 +68,13 @@ def say(page: RenderableType) -> None:
     print(plain_text(page))
 
 
-def say_lines(lines: Iterable[str]) -> None:
-    """Print sentences: wrapped between words on a terminal, each on a line of its own into a pipe or a file."""
+def show_lines(lines: Iterable[str], *, as_json: bool = False) -> None:
+    """Print sentences: wrapped on a terminal, a line each into a pipe or a file, or as `{"messages": [...]}`."""
+    if as_json:
+        from stillroom.reports.json import text
+
+        print(text({"messages": list(lines)}))
+        return
     print(fitted("\n".join(lines), sys.stdout))
 
 
@@ -97,7 +102,7 @@ def wrapped(line: str, wide: int) -> str:
 
 
 def out(*, stderr: bool = False) -> Console:
-    """A console no wider than is good to read; colour only on a terminal, and not with NO_COLOR."""
+    """A console no wider than is good to read; color only on a terminal, and not with NO_COLOR."""
     from rich.console import Console
 
     console = Console(stderr=stderr, highlight=False)
@@ -105,10 +110,10 @@ def out(*, stderr: bool = False) -> Console:
     return console
 
 
-def tell_error(error: StillroomError, *, as_json: bool) -> int:
-    """Say why a command came to nothing; gives the exit code."""
+def show_refusal(error: StillroomError, *, as_json: bool) -> int:
+    """Print why a command failed; return its exit code."""
     if not isinstance(error, WorkbookRefused):
-        return tell(str(error), error.exit_code, as_json=as_json)
+        return show_error(str(error), error.exit_code, as_json=as_json)
     if as_json:
         from stillroom.reports.json import problems_json
 
@@ -116,16 +121,14 @@ def tell_error(error: StillroomError, *, as_json: bool) -> int:
     from stillroom.reports.problems import gathered, line
 
     lines = [line(problem) for problem in gathered(error.problems)]
-    if len(lines) == 1:
-        words = f"Error: {lines[0]}"
-    else:
-        words = "\n".join([f"Fix these {len(lines)} things first:", *(f"  {one}" for one in lines)])
+    title = "Fix this first:" if len(lines) == 1 else f"Fix these {len(lines)} things first:"
+    words = "\n".join([title, *(f"  {one}" for one in lines)])
     print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code
 
 
-def tell(words: str, code: int, *, as_json: bool) -> int:
-    """Say a sentence where errors go, and as JSON where that was asked for; gives the exit code."""
+def show_error(words: str, code: int, *, as_json: bool) -> int:
+    """Print a sentence on standard error, and as JSON where that was asked for; return the exit code."""
     if as_json:
         from stillroom.reports.json import error_json
 

@@ -8,34 +8,33 @@ from typing import Annotated
 
 import typer
 
-from stillroom.cli.output import say_lines
-from stillroom.cli.program import Workbook, app
+from stillroom.cli.output import show_lines
+from stillroom.cli.program import Json, Workbook, command, whole_number
 
 Folder = Annotated[
-    Path,
-    typer.Option("--out", metavar="DIR", help="The folder to write into.", show_default=False, readable=False),
+    Path, typer.Option("--out", metavar="DIR", help="Folder to write into.", show_default=False, readable=False)
 ]
-
 OnPaper = Annotated[
     str | None,
     typer.Option(
-        "--paper", metavar="a4|letter", help="Left out: letter for a workbook in pounds, else a4.", show_default=False
+        "--paper",
+        metavar="SIZE",
+        help="a4 or letter (default: letter for a workbook in pounds, else a4).",
+        show_default=False,
     ),
 ]
-
-
 OnLabels = Annotated[
     str | None,
     typer.Option(
         "--on",
         metavar="DATE",
-        help="The day; left out: the first of the plan that makes anything, with --record the last.",
+        help="Day (default: the plan's first busy day, with --record the last).",
         show_default=False,
     ),
 ]
 
 
-@app.command(epilog="Example: stillroom pages kitchen.xlsx --out paper")
+@command("pages kitchen.xlsx --out paper")
 def pages(
     file: Workbook,
     to: Folder,
@@ -44,36 +43,45 @@ def pages(
         list[str] | None,
         typer.Option(
             metavar="PART",
-            help="Only sheets, labels, calendar or pictures; may stand several times.",
+            help="Write only sheets, labels, calendar or pictures (repeat for several).",
             show_default=False,
         ),
     ] = None,
+    as_json: Json = False,
 ) -> None:
-    """Write the plan in the workbook as pages (PDF, HTML), labels, a calendar (ICS) and pictures (PNG, SVG)."""
+    """Write printable pages, labels, pictures and a calendar."""
     from stillroom.app.print import write_pages
 
-    say_lines(write_pages(file, to, datetime.datetime.now().astimezone(), paper, only or ()))
+    show_lines(write_pages(file, to, datetime.datetime.now().astimezone(), paper, only or ()), as_json=as_json)
 
 
-@app.command(epilog="Example: stillroom labels kitchen.xlsx --out paper --start 7")
+@command("labels kitchen.xlsx --out paper --start 7")
 def labels(
     file: Workbook,
     to: Folder,
     sheet: Annotated[
         str | None,
         typer.Option(
-            metavar="MEASURES", help="As '3 x 10 of 66.7 x 25.4 mm'; left out: a usual one.", show_default=False
+            metavar="SIZES",
+            help="Label sheet, such as '3 x 10 of 66.7 x 25.4 mm' (default: a common one).",
+            show_default=False,
         ),
     ] = None,
     paper: OnPaper = None,
-    start: Annotated[int, typer.Option(min=1, metavar="N", help="The first label of the sheet that is free.")] = 1,
+    start: Annotated[
+        int,
+        typer.Option(parser=whole_number("--start", 7, 1, 10_000), metavar="N", help="First free label on the sheet."),
+    ] = 1,
     on: OnLabels = None,
-    days: Annotated[int, typer.Option(metavar="N", min=1, max=366, help="For so many days from there on.")] = 1,
-    record: Annotated[bool, typer.Option("--record", help="For what was made, not for what is planned.")] = False,
+    days: Annotated[
+        int, typer.Option(parser=whole_number("--days", 7, 1, 366), metavar="N", help="How many days (1 to 366).")
+    ] = 1,
+    record: Annotated[bool, typer.Option("--record", help="Label what was made instead of what is planned.")] = False,
     cut_lines: Annotated[bool, typer.Option("--cut-lines", help="Draw lines to cut along.")] = False,
+    as_json: Json = False,
 ) -> None:
-    """Write labels (PDF, HTML) for what a day makes: name, date, best by, lot."""
+    """Write labels for a day."""
     from stillroom.app.labels import LabelsAsked, write_labels
 
     asked = LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
-    say_lines(write_labels(file, to, asked, datetime.date.today()))
+    show_lines(write_labels(file, to, asked, datetime.date.today()), as_json=as_json)

@@ -1,17 +1,22 @@
-"""The program itself: its name, its help, and the arguments that several commands share."""
+"""The program itself: its name, how commands are added, and the arguments that several commands share."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from stillroom import __version__
+from stillroom.cli.help import GroupedCommands, PlainCommand
+from stillroom.errors import CommandWrong
+from stillroom.version import VERSION
 
 app = typer.Typer(
     name="stillroom",
-    help="Plans how a harvest is put up for winter, in the household's own workbook.",
+    cls=GroupedCommands,
+    help="Plan what to can, freeze, dry, and store from your harvest, in your own workbook.",
     epilog="Begin with: stillroom start kitchen.xlsx --altitude 1450ft",
     invoke_without_command=True,
     add_completion=False,
@@ -20,31 +25,71 @@ app = typer.Typer(
     context_settings={"help_option_names": ["--help", "-h"], "max_content_width": 80},
 )
 
-Workbook = Annotated[
-    Path,
-    typer.Argument(metavar="FILE.xlsx", help="The household's workbook.", show_default=False, readable=False),
-]
+
+def command(example: str, name: str | None = None, *, daily: bool = False) -> Callable[[Any], Any]:
+    """Return the decorator that adds a command with its example; `daily` ones come first in the help."""
+    panel = {} if daily else {"rich_help_panel": "More"}
+    return app.command(name, cls=PlainCommand, epilog=f"Example: stillroom {example}", **panel)  # type: ignore[arg-type]
+
+
+Workbook = Annotated[Path, typer.Argument(metavar="FILE.xlsx", help="Your workbook.", readable=False)]
 """Whether it can be read is found when it is opened: that is no matter of the command line."""
 
 Out = Annotated[
     Path | None,
     typer.Option(
-        "--out", metavar="OUT.xlsx", help="Write a copy; FILE stays as it is.", show_default=False, readable=False
+        "--out", metavar="OUT.xlsx", help="Write a copy; FILE is not changed.", show_default=False, readable=False
     ),
 ]
 
-Json = Annotated[bool, typer.Option("--json", help="Say it as one JSON object.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 
 On = Annotated[
     str | None,
-    typer.Option("--on", metavar="DATE", help="The day; left out: the workbook's first day.", show_default=False),
+    typer.Option(
+        "--on",
+        metavar="DATE",
+        help="Day, such as 2026-08-15 (default: the workbook's first day).",
+        show_default=False,
+    ),
 ]
 
 
+def number(option: str, example: float, least: float = 0.0, most: float = math.inf) -> Callable[[Any], float]:
+    """Return the parser of an option that takes a number; it raises CommandWrong with an example of that option."""
+
+    def parse(typed: Any) -> float:
+        try:
+            value = float(typed)
+        except ValueError:
+            value = math.nan
+        if math.isnan(value):
+            raise CommandWrong(f"{option} takes a number, such as {example:g}.")
+        if not least <= value <= most:
+            limits = f"at least {least:g}" if math.isinf(most) else f"from {least:g} to {most:,.12g}"
+            raise CommandWrong(f"{option} takes a number {limits}, such as {example:g}.")
+        return value
+
+    return parse
+
+
+def whole_number(option: str, example: int, least: int, most: int) -> Callable[[Any], int]:
+    """Return the parser of an option that takes a whole number; raises CommandWrong as `number` does."""
+    parse = number(option, example, least, most)
+
+    def parse_whole(typed: Any) -> int:
+        value = parse(typed)
+        if value != int(value):
+            raise CommandWrong(f"{option} takes a whole number, such as {example}.")
+        return int(value)
+
+    return parse_whole
+
+
 def show_version(wanted: bool) -> None:
-    """Say the version and stop."""
+    """Show the version and stop."""
     if wanted:
-        print(f"stillroom {__version__}")
+        print(f"stillroom {VERSION}")
         raise typer.Exit
 
 
@@ -52,9 +97,9 @@ def show_version(wanted: bool) -> None:
 def stillroom(
     context: typer.Context,
     _version: Annotated[
-        bool, typer.Option("--version", help="Say the version.", callback=show_version, is_eager=True)
+        bool, typer.Option("--version", help="Show the version.", callback=show_version, is_eager=True)
     ] = False,
 ) -> None:
-    """Plans how a harvest is put up for winter, in the household's own workbook."""
+    """Plan what to can, freeze, dry, and store from your harvest, in your own workbook."""
     if context.invoked_subcommand is None:
         print(context.get_help())

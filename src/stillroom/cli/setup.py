@@ -9,84 +9,93 @@ from typing import Annotated
 
 import typer
 
-from stillroom.cli.output import out, say, say_lines
-from stillroom.cli.program import Out, Workbook, app
+from stillroom.cli.output import out, show, show_lines
+from stillroom.cli.program import Json, Out, Workbook, command, number
 from stillroom.errors import CommandWrong
 
+Metric = Annotated[bool, typer.Option("--metric", help="Use kilograms and liter jars.")]
+People = Annotated[
+    float | None,
+    typer.Option(
+        parser=number("--people", 4, 0, 1000), metavar="N", help="People who eat from the shelf.", show_default=False
+    ),
+]
+Altitude = Annotated[
+    str | None, typer.Option(metavar="HEIGHT", help="Altitude, such as 1450ft or 440m.", show_default=False)
+]
 
-@app.command(epilog="Example: stillroom start kitchen.xlsx --people 4 --altitude 1450ft")
+
+@command("start kitchen.xlsx --people 4 --altitude 1450ft", daily=True)
 def start(
-    new: Annotated[Path, typer.Argument(metavar="NEW.xlsx", help="The workbook to make.", show_default=False)],
-    metric: Annotated[bool, typer.Option("--metric", help="Weigh in kg and fill litre jars.")] = False,
-    people: Annotated[
-        float | None,
-        typer.Option(metavar="N", min=0, max=1000, help="People who eat from the shelf.", show_default=False),
-    ] = None,
-    altitude: Annotated[
-        str | None,
-        typer.Option(metavar="HEIGHT", help="Height above sea level, as 1450ft or 440m.", show_default=False),
-    ] = None,
+    new: Annotated[Path, typer.Argument(metavar="NEW.xlsx", help="The workbook to make.")],
+    metric: Metric = False,
+    people: People = None,
+    altitude: Altitude = None,
     gauge: Annotated[
         str | None,
-        typer.Option(metavar="GAUGE", help="Gauge of the pressure canner: dial or weighted.", show_default=False),
+        typer.Option(metavar="GAUGE", help="Pressure canner gauge: dial or weighted.", show_default=False),
     ] = None,
+    as_json: Json = False,
 ) -> None:
-    """Make a starting workbook, filled with the handbook's crops and preserves."""
+    """Make a new workbook with crops, preserves and a winter list."""
     from stillroom.workbook.starter.start import start as start_workbook
 
     if new.suffix.lower() != ".xlsx":
-        msg = f"{new.name} should end in .xlsx"
-        raise CommandWrong(msg)
+        raise CommandWrong(f"{new.name} must end in .xlsx, such as kitchen.xlsx.")
     start_workbook(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
-    examples = (
-        "The numbers in it are examples: type your own, and write yes under Can buy where more jars, lids or vinegar "
-        "can be had."
-    )
-    made = f"Made {new}. Its first sheet says in ten lines what to fill in."
-    say_lines([made, examples, f"Save and close it; then: stillroom check {new}, and stillroom plan {new}"])
+    lines = [f"Made {new}. The Start sheet lists what to fill in."]
+    if altitude is None:
+        lines.append("No altitude yet, so nothing will be canned: type it in Kitchen.")
+    lines += [
+        "The numbers are examples. Type your own, and put yes under Can buy for what you can get more of.",
+        f"Save and close it, then run: stillroom plan {new}",
+    ]
+    show_lines(lines, as_json=as_json)
 
 
-@app.command(epilog="Example: stillroom adopt garden.xlsx --filled --people 4 --altitude 1450ft")
+@command("adopt garden.xlsx --filled --people 4 --altitude 1450ft")
 def adopt(
     file: Workbook,
     to: Out = None,
-    filled: Annotated[
-        bool, typer.Option("--filled", help="Fill the new tables with the examples of a starting workbook.")
-    ] = False,
-    metric: Annotated[bool, typer.Option("--metric", help="With --filled: weigh in kg and fill litre jars.")] = False,
-    people: Annotated[
-        float | None,
-        typer.Option(metavar="N", min=0, max=1000, help="With --filled: people who eat.", show_default=False),
-    ] = None,
-    altitude: Annotated[
-        str | None,
-        typer.Option(metavar="HEIGHT", help="With --filled: height above sea level.", show_default=False),
-    ] = None,
+    filled: Annotated[bool, typer.Option("--filled", help="Fill the new tables with example rows.")] = False,
+    metric: Metric = False,
+    people: People = None,
+    altitude: Altitude = None,
+    as_json: Json = False,
 ) -> None:
-    """Add the tables that are missing, on new sheets, to a workbook you already have."""
+    """Add missing tables to your own workbook."""
+    from stillroom.app.adopt import Filling, adopt_workbook, adoption_of
     from stillroom.app.files import refuse_copy
-    from stillroom.reports.terminal.adopt import adopt_page, adopt_workbook
-    from stillroom.workbook.starter.fill_rows import Filling
+    from stillroom.reports.terminal.adopt import adopt_object, adopt_page
 
     given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
     alone = [word for word, is_given in given if is_given and not filled]
     if alone:
-        msg = f"{' and '.join(alone)} only fills new tables: add --filled, or leave it out"
-        raise CommandWrong(msg)
+        raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     refuse_copy(file, to)
     filling = Filling(metric=metric, people=people, altitude=altitude) if filled else None
-    adopted, receipt = adopt_workbook(file, to, filling)
-    say(adopt_page(adopted, receipt, file.name))
+    found, receipt = adopt_workbook(file, to, filling)
+    adopted = adoption_of(found)
+    if as_json:
+        from stillroom.reports.json import text
+
+        print(text(adopt_object(adopted, receipt, file.name)))
+    else:
+        show(adopt_page(adopted, receipt, file.name))
 
 
-@app.command(epilog="Example: stillroom check kitchen.xlsx")
-def check(file: Workbook) -> None:
-    """Say every problem in a workbook, with its cell and what to do."""
+@command("check kitchen.xlsx")
+def check(file: Workbook, as_json: Json = False) -> None:
+    """List everything that must be fixed, with its cell."""
     from stillroom.app.plan import read_workbook
-    from stillroom.reports.terminal.plan import check_page, check_text
+    from stillroom.reports.terminal.plan import check_object, check_page, check_text
 
     problems = read_workbook(file, datetime.date.today()).problems
-    if sys.stdout.isatty():
+    if as_json:
+        from stillroom.reports.json import text
+
+        print(text(check_object(problems, file.name)))
+    elif sys.stdout.isatty():
         out().print(check_page(problems, file.name))
     else:
         print(check_text(problems, file.name))
@@ -94,32 +103,42 @@ def check(file: Workbook) -> None:
         raise typer.Exit(1)
 
 
-@app.command(epilog="Example: stillroom plan kitchen.xlsx --out planned.xlsx")
+@command("plan kitchen.xlsx --out planned.xlsx", daily=True)
 def plan(
     file: Workbook,
     to: Out = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Say the plan as one JSON object.")] = False,
+    as_json: Json = False,
+    details: Annotated[
+        bool, typer.Option("--details", help="Also show each objective, its bound and the time taken.")
+    ] = False,
     time_limit: Annotated[
         float | None,
-        typer.Option(min=0.1, metavar="SECONDS", help="Stop with the best plan found by then.", show_default=False),
+        typer.Option(
+            "--time-limit",
+            parser=number("--time-limit", 60, 0.1),
+            metavar="SECONDS",
+            help="Stop with the best plan found by then.",
+            show_default=False,
+        ),
     ] = None,
-    bottlenecks: Annotated[
-        bool, typer.Option("--limits", help="Fill the table Limits too; takes some seconds more.")
+    with_bottlenecks: Annotated[
+        bool, typer.Option("--bottlenecks", help="Also write the Bottlenecks sheet (some seconds more).")
     ] = False,
     model: Annotated[
         Path | None,
         typer.Option(
             "--model",
             metavar="FILE.mps",
-            help="Write the model that is solved first too, for other solvers: .mps or .lp.",
+            help="Also write the model for other solvers, as .mps or .lp.",
             show_default=False,
         ),
     ] = None,
 ) -> None:
-    """Plan a workbook, write the plan into it, and say it."""
+    """Plan the season and write it into the workbook."""
     from stillroom.app.files import refuse_copy
     from stillroom.app.model_file import refuse_model_name
-    from stillroom.app.plan import plan_workbook, read_workbook
+    from stillroom.app.plan import read_workbook
+    from stillroom.app.write_plan import plan_workbook
     from stillroom.reports.terminal.layout import Waiting
 
     refuse_copy(file, to)
@@ -128,13 +147,14 @@ def plan(
     today = datetime.date.today()
     with Waiting(out(stderr=True), f"reading {file.name}") as waiting:
         reading = read_workbook(file, today)
-        planned = plan_workbook(reading, to, time_limit, waiting.say, with_bottlenecks=bottlenecks, model=model)
+        planned = plan_workbook(reading, to, time_limit, waiting.update, with_bottlenecks=with_bottlenecks, model=model)
     if as_json:
         from stillroom.reports.json import plan_json
 
         print(plan_json(planned.tables, planned.objectives, planned.receipt, planned.hedge, planned.why))
         return
-    from stillroom.app.plan import end_words
-    from stillroom.reports.terminal.plan import plan_page
+    from stillroom.reports.terminal.plan import detail_lines, plan_page, saved_lines
 
-    say(plan_page(planned.tables, today, planned.objectives, end_words(planned, file.name)))
+    end = saved_lines(planned.receipt, planned.why, file.name, unchanged=planned.unchanged)
+    how = detail_lines(planned.receipt, planned.seconds) if details else None
+    show(plan_page(planned.tables, today, planned.objectives, end, how))

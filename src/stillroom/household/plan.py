@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+import json
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
@@ -146,6 +148,47 @@ class ObjectiveResult(Kinded):
         """
         away = abs(self.value - self.bound)
         return 0.0 if away < 1e-9 else away / max(abs(self.value), 1e-9)
+
+
+def objectives_text(objectives: Sequence[ObjectiveResult]) -> str:
+    """
+    Return objectives as one line of JSON, without their seconds, to be kept with the plan.
+
+    >>> surplus = ObjectiveResult("surplus", 10.0, "kg", 9.0, False, 2.5, "time limit")
+    >>> objectives_from(objectives_text([surplus])) == (surplus,)
+    True
+    """
+    rows = []
+    for one in objectives:
+        figures = (rounded(one.value), one.unit, rounded(one.bound), one.proved, one.stopped)
+        rows.append([one.kind, *figures, one.importance, one.worst_season])
+    return json.dumps(rows)
+
+
+def rounded(value: float) -> float | None:
+    """Return a value to ten digits; None for infinity."""
+    return float(f"{value:.10g}") if math.isfinite(value) else None
+
+
+def objectives_from(text: str) -> tuple[ObjectiveResult, ...]:
+    """Return the objectives that `objectives_text` wrote; none for a text it did not write."""
+    try:
+        return tuple(
+            ObjectiveResult(
+                kind,
+                value,
+                unit,
+                -math.inf if bound is None else bound,
+                proved,
+                0.0,
+                stopped,
+                importance=importance,
+                worst_season=worst,
+            )
+            for kind, value, unit, bound, proved, stopped, importance, worst in json.loads(text)
+        )
+    except (ValueError, TypeError):
+        return ()
 
 
 @dataclass(frozen=True)

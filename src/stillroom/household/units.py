@@ -7,7 +7,9 @@ writes in anything else, or a crop by volume, waits for it once.
 
 from __future__ import annotations
 
+import difflib
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache, cached_property
 from typing import Any
 
@@ -262,8 +264,6 @@ def unit_of(text: str, *, metric: bool = False) -> Unit:
 
 def nearest_unit(text: str) -> str:
     """Return the unit that an unknown one may mean; empty without one."""
-    import difflib
-
     near = difflib.get_close_matches(tidy(text), _by_spelling(), n=1, cutoff=0.7)
     return _by_spelling()[near[0]].name if near else ""
 
@@ -335,8 +335,6 @@ def _by_density(amount: float, given: str, wanted: str, kg_per_litre: float) -> 
 @cache
 def pint_defaults() -> Any:
     """Give Pint's own registry, in fractions: exact, and as slow to import as all of stillroom."""
-    from fractions import Fraction
-
     import pint
 
     return pint.UnitRegistry(cache_folder=None, non_int_type=Fraction)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectiveResult, Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.cuts import tighten_by_reduced_costs, valid_inequalities
@@ -49,8 +50,6 @@ beforehand.
 SMALL_AMOUNTS = (0.5, 0.2, 0.05, 0.01)
 """Parts of a container in a week that are removed where the objective bounds allow it, the largest first."""
 
-Report = Callable[[str], None]
-
 
 @dataclass
 class Search:
@@ -74,7 +73,7 @@ class Search:
         return sum(self.solver.whole) > LARGE
 
 
-def plan(household: Household, time_limit_seconds: float | None = None, report: Report | None = None) -> Plan:
+def plan(household: Household, time_limit_seconds: float | None = None, report: Progress | None = None) -> Plan:
     """
     Plan a settled household.
 

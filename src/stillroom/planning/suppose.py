@@ -10,12 +10,12 @@ from functools import partial
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, PlanLine
 from stillroom.planning.bottlenecks.replan import sendable, sendable_plan
 from stillroom.planning.solve import plan
 
 Planner = Callable[[Household], Plan]
-Report = Callable[[str], None]
 
 
 def plan_cases(
@@ -23,7 +23,7 @@ def plan_cases(
     plan_as_it_is: Plan,
     cases: Sequence[Household],
     executor: Executor | None = None,
-    report: Report = lambda _: None,
+    report: Progress = no_progress,
     planner: Planner = plan,
 ) -> tuple[Plan, ...]:
     """

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Preserve, Target
+from stillroom.household.results.bottlenecks import Bottleneck, WhyPreserve, WhyTarget
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.household.text import format_amount, format_long_date, plural
-from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
+from stillroom.planning.bottlenecks.gains import gain_of, takers
 from stillroom.planning.bottlenecks.replan import quick_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
+from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.parameters import Fix, Parameters
@@ -22,33 +23,6 @@ from stillroom.planning.violations import NEAR, SOLVE_SETTINGS, limiting, relax_
 
 CRUMB = 1e-6
 """Part of a container, well above the solver's tolerance, so that a feasible amount stays feasible."""
-
-
-@dataclass(frozen=True)
-class WhyPreserve:
-    """
-    Why not more of a preserve: `made` are in the plan, `more` containers were forced in on top.
-
-    `lost` is what the rest of the plan then loses (None: it cannot be made at all); `in_the_way` are the limits that
-    prevent having both, an irreducible set.
-    """
-
-    name: str
-    made: float
-    more: float
-    lost: Gain | None
-    in_the_way: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class WhyTarget:
-    """Why a target falls short: `filled` of `wanted`; without all limits `in_the_way` it would have `could` more."""
-
-    name: str
-    filled: float
-    wanted: float
-    could: float
-    in_the_way: tuple[str, ...]
 
 
 def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:

@@ -15,11 +15,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from icalendar import Calendar, Component, Event
 
+from stillroom.household.results.clock import Step
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_amount, plural
 from stillroom.reports.print.week import SheetDay, SheetLine
 from stillroom.reports.terminal.lists import day_of, figure, said
-from stillroom.timetable.schedule import Step
 
 # A calendar file brought on from the one before it: what moved to another day keeps its UID, what is gone is
 # cancelled. A calendar knows an event by its UID alone. A session that the plan moves from Friday to Saturday is

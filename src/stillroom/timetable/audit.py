@@ -12,9 +12,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.text import format_clock, format_date, format_number, format_weight
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_part
-from stillroom.timetable.schedule import ROUNDED_MINUTES, DayOnClock, Step
+from stillroom.timetable.schedule import ROUNDED_MINUTES
 from stillroom.timetable.sessions import Session
 
 # Overuse of people, burners, equipment and the counter.

@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from stillroom.household.records import THAW, Household
+from stillroom.household.results.clock import KINDS, KitchenDay, Step
 from stillroom.timetable.counter import COOLING_MINUTES
 from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
-from stillroom.timetable.schedule import KINDS, KitchenDay, Step, kitchen_day
+from stillroom.timetable.schedule import kitchen_day
 from stillroom.timetable.sessions import Session
 from stillroom.timetable.text import SET_UP
 

@@ -4,45 +4,11 @@ from __future__ import annotations
 
 import datetime
 import math
-from dataclasses import dataclass, field
 
 from stillroom.household.records import STOVE_FREE, Household
+from stillroom.household.results.clock import DAY_MINUTES, KitchenDay
 
 # How long a day is, and how many people work: from the typed hours.
-
-DAY_MINUTES = 24 * 60
-EVENING_MINUTES = 14 * 60
-"""So long after the day's start somebody is still up to fill a dryer for the night: common practice, no source."""
-
-
-@dataclass(frozen=True)
-class KitchenDay:
-    """
-    One day of the kitchen.
-
-    `starts` is when the day begins, `open_minutes` how long it lasts, `persons` how many people work at once, `burners`
-    how many burners there are. `names` are the people's, with `minutes_of_each`; both empty if hours are not typed by
-    name.
-    """
-
-    day: datetime.date
-    starts: datetime.datetime
-    open_minutes: int
-    persons: int
-    burners: int
-    names: tuple[str, ...] = ()
-    minutes_of_each: tuple[int, ...] = ()
-
-    @property
-    def latest_minutes(self) -> int:
-        """Until when somebody is up to fill a dryer for the night, in minutes."""
-        to_midnight = DAY_MINUTES - (self.starts.hour * 60 + self.starts.minute)
-        return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
-
-    @property
-    def latest(self) -> datetime.datetime:
-        """`latest_minutes` as a time."""
-        return self.starts + datetime.timedelta(minutes=self.latest_minutes)
 
 
 def hours_on(household: Household, what: str, day: datetime.date) -> float | None:
@@ -112,99 +78,5 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     return KitchenDay(day, starts, min(minutes, to_midnight), persons, burners, names, of_each)
 
 
-KINDS = (
-    "thaw", "empty", "seals", "prepare", "cook", "jars", "boil jars", "fill", "heat", "vent", "process", "cool",
-    "take out", "pack", "run",
-)  # fmt: skip
-"""Every kind of step, in the order in which steps of one minute are listed."""
-HEARD = ("cook", "jars", "boil jars", "heat", "vent", "process")
-"""Kinds that take no hands all the time, but somebody within earshot: a pot is stirred, a pressure has to be kept."""
 ROUNDED_MINUTES = 5
 """So much more than their hours people may work for all the minutes of a day that were rounded up."""
-
-
-@dataclass(frozen=True)
-class Step:
-    """
-    One step: when, what to do, for which preserve, in which equipment, with which people and burners.
-
-    `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are letters or names,
-    `containers` how many it is about; `setup_minutes` of the labor are setup.
-    """
-
-    start: datetime.datetime
-    end: datetime.datetime
-    kind: str
-    words: str
-    name: str
-    load: int = 0
-    of: int = 0
-    equipment: tuple[str, ...] = ()
-    burners: int = 0
-    persons: tuple[str, ...] = ()
-    containers: float = 0.0
-    setup_minutes: float = 0.0
-
-    @property
-    def minutes(self) -> float:
-        """Its length in minutes."""
-        return (self.end - self.start).total_seconds() / 60
-
-    @property
-    def hands(self) -> int:
-        """How many people it takes."""
-        return len(self.persons)
-
-    @property
-    def heard(self) -> bool:
-        """Whether nobody is needed but within earshot."""
-        return not self.persons and self.kind in HEARD
-
-
-@dataclass(frozen=True)
-class DayOnClock:
-    """
-    The timetable of one day.
-
-    `ends` is when labor and burners are over, but for a dryer filled in the evening (`evening_ends`); `could_end` a
-    proved lower bound on it. `last_to_end` names the last load, `overworked` who works how many minutes too much,
-    `left_off` what could not be scheduled, and why.
-    """
-
-    kitchen: KitchenDay
-    steps: tuple[Step, ...]
-    ends: datetime.datetime
-    could_end: datetime.datetime
-    last_to_end: str = ""
-    left_off: tuple[str, ...] = ()
-    loads: int = field(default=0)
-    evening_ends: datetime.datetime | None = None
-    overworked: tuple[tuple[str, float], ...] = ()
-
-    @property
-    def day(self) -> datetime.date:
-        """The day."""
-        return self.kitchen.day
-
-    @property
-    def closes(self) -> datetime.datetime:
-        """When the typed hours of the day are over."""
-        return self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.open_minutes)
-
-    @property
-    def over_minutes(self) -> float:
-        """By how many minutes the day ends past its hours, or its evening past the time somebody is up; else 0."""
-        evening = self.kitchen.starts if self.evening_ends is None else self.evening_ends
-        late = max(self.ends - self.closes, evening - self.kitchen.latest)
-        return max(0.0, late.total_seconds() / 60)
-
-    @property
-    def fits(self) -> bool:
-        """Whether everything is scheduled within the day's hours and everybody's own."""
-        return not (self.over_minutes or self.left_off or self.overworked)
-
-    @property
-    def gap(self) -> float:
-        """Relative gap between the day's length and its lower bound."""
-        bound = (self.could_end - self.kitchen.starts).total_seconds()
-        return 0.0 if bound <= 0 else max(0.0, (self.ends - self.could_end).total_seconds() / bound)

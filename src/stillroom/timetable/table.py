@@ -5,10 +5,10 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
-from stillroom.household.results.messages import LOOK
+from stillroom.household.results.clock import DayOnClock, Step, pairs_words, step_words
+from stillroom.household.results.messages import WARNING
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_clock, format_long_date, format_minutes, format_moment
-from stillroom.timetable.schedule import DayOnClock, Step
 
 
 def timetable_rows(clock: Sequence[DayOnClock]) -> list[Row]:
@@ -33,17 +33,6 @@ def row_of(step: Step) -> Row:
         "Equipment": ", ".join(step.equipment) or None,
         "Hands": ", ".join(step.persons) or None,
     }
-
-
-def step_words(step: Step) -> str:
-    """Return what to do, with the load's number if there are several, and the end if it is on another day."""
-    load = f"load {step.load} of {step.of}: " if step.of > 1 else ""
-    until = (
-        f", until {format_long_date(step.end.date())} {format_clock(step.end)}"
-        if step.end.date() != step.start.date()
-        else ""
-    )
-    return f"{load}{step.words}{until}"
 
 
 def clock_messages(clock: Sequence[DayOnClock]) -> Iterator[Row]:
@@ -84,18 +73,8 @@ def past_its_hours(day: DayOnClock) -> Row:
 def message(day: datetime.date, what: str, fix: str) -> Row:
     """Return a row of Messages."""
     return {
-        "Severity": LOOK,
+        "Severity": WARNING,
         "Where": f"Timetable, {format_long_date(day)}",
         "What": f"the day {what}",
         "What to do": fix,
     }
-
-
-def pairs_words(persons: int) -> str:
-    """
-    Return how many people.
-
-    >>> pairs_words(1), pairs_words(2)
-    ('1 person', '2 people')
-    """
-    return "1 person" if persons == 1 else f"{persons} people"

@@ -9,9 +9,10 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.household.records import Household, Preserve
+from stillroom.household.results.clock import DayOnClock
 from stillroom.timetable.clock import Carried, Later, next_day, on_the_clock
 from stillroom.timetable.loads import loads_of
-from stillroom.timetable.schedule import DayOnClock, kitchen_day
+from stillroom.timetable.schedule import kitchen_day
 from stillroom.timetable.sessions import ALMOST, Session
 
 FOLLOWS = ("thaw", "seals", "empty")

@@ -194,8 +194,8 @@ class LotToday:
     """
     A fresh lot this morning, in the crop's own unit.
 
-    `until` is the last day it keeps; `planned` is what the plan of today takes of it, oldest lots first; `spare` what
-    neither today nor a later day that it still keeps has a use for, nor the table.
+    `until` is the last day it keeps; `planned` is what the plan of today takes of it, oldest lots first; `eaten` what
+    the household eats fresh of the rest while it keeps; `spare` what no later day of the plan takes either.
     """
 
     crop: str
@@ -206,6 +206,7 @@ class LotToday:
     planned: float
     may_be_frozen: bool
     spare: float = 0.0
+    eaten: float = 0.0
 
     def must_today(self, today: datetime.date) -> bool:
         """Whether it keeps no longer than today."""
@@ -228,7 +229,9 @@ def lots_today(settled: Household, lines: Iterable[PlanLine], later: Iterable[Pl
         crop, until = crops[lot.crop], keeps_until(lot, crops[lot.crop])
         planned = min(max(takes[lot.crop], 0.0), lot.kg)
         takes[lot.crop] -= planned
-        spare = 0.0 if until >= last_day else spare_kg(lot, crop, planned, uses, (until - today).days + 1)
+        days = (until - today).days + 1
+        eaten = min(max(0.0, lot.kg - planned), crop.eaten_kg_a_week * days / 7)
+        spare = 0.0 if until >= last_day else spare_kg(lot, max(0.0, lot.kg - planned - eaten), crop, uses)
         yield LotToday(
             lot.crop,
             in_crop_unit(lot.kg, crop),
@@ -238,6 +241,7 @@ def lots_today(settled: Household, lines: Iterable[PlanLine], later: Iterable[Pl
             in_crop_unit(planned, crop),
             crop.may_be_frozen_whole,
             in_crop_unit(spare, crop),
+            in_crop_unit(eaten, crop),
         )
 
 
@@ -263,13 +267,12 @@ def taken(settled: Household, lines: Iterable[PlanLine]) -> dict[str, float]:
     return takes
 
 
-def spare_kg(lot: Lot, crop: Crop, planned: float, uses: Uses, days: int) -> float:
+def spare_kg(lot: Lot, rest: float, crop: Crop, uses: Uses) -> float:
     """
-    What is left of a lot when today, the table and every later line up to its last day have taken theirs.
+    Return how much of the `rest` of a lot no later line takes up to the last day it keeps.
 
     What a later line takes of it is taken out of `uses`, so that no other lot counts on it.
     """
-    rest = max(0.0, lot.kg - planned - crop.eaten_kg_a_week * days / 7)
     for day, takes in uses:
         if day <= keeps_until(lot, crop):
             part = min(rest, max(0.0, takes.get(lot.crop, 0.0)))

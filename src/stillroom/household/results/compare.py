@@ -1,4 +1,4 @@
-"""Plans side by side: the list, what is fed, hours, money and the plan by day; only what differs, biggest first."""
+"""Plans compared: the winter list, surplus, hours, money and the plan by day; only what differs, biggest first."""
 
 from __future__ import annotations
 
@@ -6,23 +6,28 @@ import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from stillroom.errors import Problem
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
+from stillroom.household.results.coverage import on_shelf_and_planned, store_value
+from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.values import in_crop_unit
+from stillroom.household.suppose.grammar import Case
 from stillroom.household.text import format_amount, format_count, format_list, format_period, plural
 from stillroom.household.units import POUND_KG
 
 SAME, SAME_SHARE = 0.05, 0.002
 """Figures nearer to each other than either, in their unit or as a share, count as the same."""
 
-PART = {"list": "The winter list", "whole": "In all", "plan": "The plan by day"}
+STORE_VALUE = "planned food at store prices"
+PART = {"list": "Winter list", "whole": "Totals", "plan": "Plan by day"}
 
 
 @dataclass(frozen=True)
 class Line:
     """
-    One thing in which plans differ: `figures` is what the plan as it is has, then each case (None: it has no plan).
+    One thing in which plans differ: `figures` is what the plan now has, then each case (None: it has no plan).
 
     `part` is list, whole or plan; `size` orders the lines of a part.
     """
@@ -38,7 +43,7 @@ class Line:
 
 def side_by_side(plans: Sequence[tuple[Household, Plan] | None]) -> tuple[Line, ...]:
     """
-    The lines in which any case differs from the first plan, which is the one as it is; None for a case without one.
+    The lines in which any case differs from the first plan, the one now; None for a case without one.
 
     Biggest first: on the list by importance and share of what is wanted, in all by share, by day by how many.
     """
@@ -80,16 +85,13 @@ def list_lines(sums: Sequence[Sums | None]) -> list[Line]:
 
 
 def filled(sums: Sums, name: str) -> float:
-    """How far a plan fills a need, what is good on the shelf included, at most as wanted."""
+    """Return how much of a target a plan and the shelf fill, at most as wanted, in its unit."""
     target = next(one for one in sums.household.targets if one.name == name)
-    there = sum(
-        each * (sums.good_on_shelf.get(item, 0.0) + sums.net_made(item)) for item, each in target.counts.items()
-    )
-    return max(0.0, min(target.wanted, there))
+    return max(0.0, min(target.wanted, sum(on_shelf_and_planned(sums, target))))
 
 
 def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
-    """Crop fed, hours of hands and stove, money to buy, what the list would cost in the shop."""
+    """Surplus, hands-on and stove hours, money to buy, what the planned food would cost at the store."""
     first = sums[0]
     if first is None:
         return []
@@ -98,10 +100,10 @@ def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
     per_kg = 1 / POUND_KG if pounds else 1.0
     of: dict[str, tuple[str, Callable[[Sums], float]]] = {
         "surplus": (unit, lambda one: per_kg * (sum(one.plan.surplus_kg.values()) + sum(one.plan.spoil_kg.values()))),
-        "hands": ("h", lambda one: sum(one.hands_by_period.values())),
+        "hands-on": ("h", lambda one: sum(one.hands_by_period.values())),
         "stove": ("h", lambda one: sum(one.stove_by_period.values())),
         "to buy": ("money", spent),
-        "what the list would cost in the shop": ("money", shop_price),
+        STORE_VALUE: ("money", planned_value),
     }
     lines = []
     for what, (measure, figure) in of.items():
@@ -111,19 +113,14 @@ def whole_lines(sums: Sequence[Sums | None]) -> list[Line]:
 
 
 def spent(sums: Sums) -> float:
-    """Money for what a plan buys; what has no price costs nothing here."""
-    plan, household = sums.plan, sums.household
-    records = (
-        *((one.price, plan.buy_containers.get(one.name, 0.0)) for one in household.containers),
-        *((one.price, plan.buy_lids.get(one.name, 0.0)) for one in household.lids),
-        *((one.price, plan.buy_items.get(one.name, 0.0)) for one in household.pantry),
-    )
-    return sum((price or 0.0) * bought for price, bought in records)
+    """Return what the shopping list of a plan costs, in whole measures; what has no price costs nothing here."""
+    costs = (row["Cost"] for row in shopping_rows(sums))
+    return sum(float(cost) for cost in costs if isinstance(cost, int | float))
 
 
-def shop_price(sums: Sums) -> float:
-    """What the filled part of the list would cost in the shop, as far as prices are typed."""
-    return sum((target.shop_price or 0.0) * filled(sums, target.name) for target in sums.household.targets)
+def planned_value(sums: Sums) -> float:
+    """Return what the planned food would cost at the store, as far as prices are typed."""
+    return sum(store_value(target, *on_shelf_and_planned(sums, target)) for target in sums.household.targets)
 
 
 def plan_lines(sums: Sequence[Sums | None]) -> list[Line]:
@@ -169,18 +166,16 @@ def when_words(line: Line) -> str:
 
 # A gain on the winter list in a cook's words: so many quarts of what, how many meals, what it is worth.
 
-KG_A_LB = POUND_KG
-
 
 def target_words(target: Target, amount: float) -> str:
     """
-    So much of a need, with the meals it makes.
+    Return an amount of a target, with the meals it makes.
 
     >>> target_words(Target("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
     '7 quarts tomato sauce (14 meals)'
     """
     unit = plural(amount if amount >= 1.125 else 1.0, target.unit) if target.unit else ""
-    meals = round(amount * (target.meals_each or 0.0))
+    meals = round(amount * target.meals_each) if target.meals_each else 0
     made = f" ({format_count(meals, 'meal')})" if meals else ""
     return " ".join(part for part in (format_amount(amount, target.unit), unit, target.name) if part) + made
 
@@ -204,7 +199,23 @@ def list_words(household: Household, changes: Mapping[str, float], most: int = 4
 
 
 def shop_worth(household: Household, changes: Mapping[str, float]) -> tuple[float, tuple[str, ...]]:
-    """What the changes of the list would cost in the shop, and the needs of them that have no shop price."""
+    """Return what the changes of the list would cost at the store, and the changed targets that have no price."""
     targets = {target.name: target for target in household.targets}
     worth = sum((targets[name].shop_price or 0.0) * change for name, change in changes.items())
     return worth, tuple(sorted(name for name in changes if targets[name].shop_price is None))
+
+
+@dataclass(frozen=True)
+class Supposed:
+    """
+    Cases beside the plan as it is.
+
+    `refused` are, for each case, the problems that stop it; a case without a plan has them. `lines` are what differs.
+    """
+
+    household: Household
+    plan: Plan
+    cases: tuple[Case, ...]
+    refused: tuple[tuple[Problem, ...], ...]
+    plans: tuple[Plan | None, ...]
+    lines: tuple[Line, ...]

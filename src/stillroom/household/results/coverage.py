@@ -16,6 +16,32 @@ NEAR = 0.06
 """A jar within 6 % of a quart counts as a quart."""
 
 
+FULL = 0.995
+"""A target counts as filled from this share on: what is missing then is less than anybody would put up."""
+
+
+def is_filled(row: Row) -> bool:
+    """
+    Return whether a row of Coverage counts as filled; every count of filled targets goes by this.
+
+    >>> is_filled({"Wanted": 35, "Covered": 34.956 / 35}), is_filled({"Wanted": 35, "Covered": 0.92})
+    (True, False)
+    """
+    covered = row.get("Covered")
+    return isinstance(covered, int | float) and covered >= FULL
+
+
+def store_value(target: Target, shelf: float, planned: float) -> float:
+    """
+    Return what the planned food would cost at the store, counted up to what is wanted; 0 without a price.
+
+    >>> store_value(Target("jam", 10, 10, shop_price=4.0), 3.0, 9.0)
+    28.0
+    """
+    wanted = max(0.0, target.wanted - shelf)
+    return (target.shop_price or 0.0) * min(max(0.0, planned), wanted)
+
+
 def coverage_rows(sums: Sums) -> list[Row]:
     """One row a need, in the order of the winter list."""
     return [coverage_row(sums, target) for target in sums.household.targets]
@@ -28,8 +54,7 @@ def coverage_row(sums: Sums, target: Target) -> Row:
         covered = min(1, (on the shelf + planned) / wanted)
         short   = max(0, wanted - on the shelf - planned)
     """
-    shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
-    planned = sum(each * sums.net_made(name) for name, each in target.counts.items() if name in sums.preserve_named)
+    shelf, planned = on_shelf_and_planned(sums, target)
     there = shelf + planned
     return {
         "Target": target.name,
@@ -39,9 +64,16 @@ def coverage_row(sums: Sums, target: Target) -> Row:
         "Covered": 1 if target.wanted <= 0 else cell_number(min(1.0, max(0.0, there / target.wanted))),
         "Short": cell_number(max(0.0, target.wanted - there)),
         "Importance": target.importance,
-        "Saves": None if target.shop_price is None else cell_number(target.shop_price * max(0.0, planned)),
+        "Saves": None if target.shop_price is None else cell_number(store_value(target, shelf, planned)),
         "Unit": target.unit or None,
     }
+
+
+def on_shelf_and_planned(sums: Sums, target: Target) -> tuple[float, float]:
+    """Return how much of a target is still good on the shelf at the end, and how much the plan adds, in its unit."""
+    shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
+    planned = sum(each * sums.net_made(name) for name, each in target.counts.items() if name in sums.preserve_named)
+    return shelf, planned
 
 
 def space_rows(sums: Sums) -> list[Row]:

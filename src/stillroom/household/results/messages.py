@@ -1,4 +1,4 @@
-"""The rows of the Messages table: what to look at, what is worth knowing, and the cautions with their source."""
+"""The rows of the Messages table: warnings, notes, and the cautions with their source."""
 
 from __future__ import annotations
 
@@ -16,21 +16,22 @@ from stillroom.household.text import (
     format_containers,
     format_list,
     format_money,
-    format_number,
     format_period,
+    format_quantity,
+    format_share,
 )
 
-# What a plan for several seasons says of the others: how much a line may come to, and what each need then has.
+# A plan for several seasons: how much a line may come to in each, and how far each target is then filled.
 
 MOST_TARGETS = 9
-"""So many needs that differ between the seasons are named, three in a message."""
+"""So many targets that differ between the seasons are named, three in a message."""
 
-WORTH_SAYING = 0.5
-"""A difference below half a container, or half a need's unit, is not said."""
+SMALLEST_DIFFERENCE = 0.5
+"""A difference below half a container, or half a target's unit, is not shown."""
 
 
 def amounts_of(plan: Plan, name: str) -> tuple[Amounts, str]:
-    """The amounts of a plan that a line's name speaks of, and by which name they stand there."""
+    """Return the amounts of a plan that a line is about, and their key."""
     if name.startswith(FREEZE_WHOLE):
         return plan.freeze_kg, name.removeprefix(FREEZE_WHOLE)
     if name.startswith(THAW):
@@ -63,20 +64,20 @@ def likely_words(plan: Plan, name: str, number: int | None, crop: Crop | None = 
         return None
     kg_or_count = over_seasons(plan, name, number)
     if crop is not None:
-        said = [format_amount(in_crop_unit(kg, crop), crop.unit) if kg > ALMOST else "0" for kg in kg_or_count]
+        shown = [format_amount(in_crop_unit(kg, crop), crop.unit) if kg > ALMOST else "0" for kg in kg_or_count]
     else:
-        if kg_or_count[2] - kg_or_count[0] < WORTH_SAYING:
+        if kg_or_count[2] - kg_or_count[0] < SMALLEST_DIFFERENCE:
             return None
-        said = [format_containers(count, whole=False) for count in kg_or_count]
-    least, likely, most = said
+        shown = [format_containers(count, whole=False) for count in kg_or_count]
+    least, likely, most = shown
     return None if least == most else f"{least} to {most}, most likely {likely}"
 
 
 def likely_cells(sums: Sums, row: Row, name: str, number: int | None, crop: Crop | None) -> Row:
     """
-    Cells of a plan line that may come to more or less: the words by themselves, and at the end of what it uses.
+    Return cells of a plan line that may come to more or less: the words by themselves, and at the end of what it uses.
 
-    `Likely` is besides the columns of the table; so a workbook of before says it too.
+    `Likely` is no column of the table, so a workbook shows it in *Uses*.
     """
     words = likely_words(sums.plan, name, number, crop)
     if words is None:
@@ -86,38 +87,35 @@ def likely_cells(sums: Sums, row: Row, name: str, number: int | None, crop: Crop
 
 
 def season_rows(sums: Sums) -> list[Row]:
-    """The messages on the seasons a plan was made for: what was done, and the needs that hang on the harvest."""
+    """Return the messages on the seasons a plan was made for, and on the targets that depend on the harvest."""
     hedge = sums.plan.hedge
     if hedge is None:
         return []
     others = [season.name for season in hedge.seasons]
     names = [f"a {name}" for name in ("poor", "likely", "good") if name == "likely" or name in others]
-    said = f"{', '.join(names[:-1])} and {names[-1]}"
+    harvests = f"{', '.join(names[:-1])} and {names[-1]}"
     days = "today" if hedge.decided_now == 1 else "today and tomorrow"
     rows = [
-        note(
-            f"planned for {said} harvest together, by Least and Most: what stands for {days} suits each of them; "
-            "later days are those of the likely one",
-            "weigh each lot as it comes in and plan again",
+        message_row(
+            NOTE,
+            "Harvest",
+            f"The plan fits {harvests} harvest, by Least and Most. The lines for {days} suit each of them. "
+            "Later days are for the likely one.",
+            "Weigh each lot as it comes in, and plan again.",
         )
     ]
-    words = [told for target in sums.household.targets if (told := target_words(sums.plan, target))]
+    words = [text for target in sums.household.targets if (text := target_words(sums.plan, target))]
     shown = words[:MOST_TARGETS] + ([f"and {len(words) - MOST_TARGETS} more"] if len(words) > MOST_TARGETS else [])
     rows += [
-        note(f"how far the list is filled by harvest: {'; '.join(shown[place : place + 3])}", "")
+        message_row(NOTE, "Harvest", f"Filled by harvest: {'; '.join(shown[place : place + 3])}.", "")
         for place in range(0, len(shown), 3)
     ]
     return rows
 
 
-def note(what: str, what_to_do: str) -> Row:
-    """One message worth knowing."""
-    return {"Severity": "note", "Where": "Harvest", "What": what, "What to do": what_to_do or None}
-
-
 def target_words(plan: Plan, target: Target) -> str:
     """
-    How far a need is filled in each season; empty where it is much the same in all.
+    Return how far a target is filled in each season; empty where it is much the same in all.
 
     >>> from stillroom.household.plan import Hedge, SeasonPlan
     >>> poor = SeasonPlan("poor", 0.25, Plan((), bands={("juice", 0): 10.0, ("juice", 1): 2.0}))
@@ -128,38 +126,41 @@ def target_words(plan: Plan, target: Target) -> str:
     seasons = plan.hedge.seasons if plan.hedge is not None else ()
     likely = filled(plan, target.name)
     others = [(season.name, filled(season.plan, target.name)) for season in seasons]
-    told = [f"in a {name} one {format_amount(there)}" for name, there in others if abs(there - likely) >= WORTH_SAYING]
-    return (
-        f"{target.name} {format_amount(likely)} of {format_amount(target.wanted)}, {format_list(told)}" if told else ""
-    )
+    different = [
+        f"in a {name} one {format_amount(there)}"
+        for name, there in others
+        if abs(there - likely) >= SMALLEST_DIFFERENCE
+    ]
+    words = f"{target.name} {format_amount(likely)} of {format_amount(target.wanted)}"
+    return f"{words}, {format_list(different)}" if different else ""
 
 
 def filled(plan: Plan, target: str) -> float:
-    """How far a plan fills a need, in the need's unit."""
+    """Return how far a plan fills a target, in the target's unit."""
     return sum(amount for (name, _), amount in plan.bands.items() if name == target)
 
 
 def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
     """
-    What planning for all seasons together gains and costs, season by season, in what the needs have more or less.
+    Return what planning for all seasons gains and costs, season by season, in what the targets have more or less.
 
     >>> worth_words([("poor", {"beans": 2.3, "beets": -2.3}), ("likely", {"beans": 0.1})])
-    ['in a poor season 2¼ more of beans, 2¼ less of beets', 'in a likely season no need has more or less']
+    ['in a poor season 2¼ more of beans, 2¼ less of beets', 'in a likely season no target has more or less']
     """
-    said = []
+    lines = []
     for name, more in seasons:
         each = [
             f"{format_amount(abs(by))} {'more' if by > 0 else 'less'} of {target}"
             for target, by in sorted(more.items(), key=lambda one: -one[1])
-            if abs(by) >= WORTH_SAYING
+            if abs(by) >= SMALLEST_DIFFERENCE
         ]
-        said.append(f"in a {name} season {', '.join(each) if each else 'no target has more or less'}")
-    return said
+        lines.append(f"in a {name} season {', '.join(each) if each else 'no target has more or less'}")
+    return lines
 
 
-LOOK, NOTE, CAUTION = "look", "note", "caution"
+WARNING, NOTE, CAUTION = "Warning", "Note", "Caution"
 MOST_GONE = 12
-"""So many lines that are gone are named, three in a message."""
+"""So many dropped lines are named, three in a message."""
 
 
 class Caution(Protocol):
@@ -182,25 +183,25 @@ def message_rows(
     shopping: Sequence[Row],
     gone: Sequence[PlanLine],
 ) -> list[Row]:
-    """Return what to look at first, then notes, then cautions; `problems` are the rows of the workbook's problems."""
-    rows = [violation_row(sums, violation) for violation in sums.plan.violations]
-    rows += [said(LOOK, *words) for words in run_out_rows(sums, coverage)]
+    """Return warnings first, the causes of shortages before all, then notes, then cautions."""
+    rows = [message_row(WARNING, *words) for words in run_out_rows(sums, coverage)]
+    rows += [violation_row(sums, violation) for violation in sums.plan.violations]
     rows += problems
     rows += season_rows(sums) + unproved_rows(sums) + gone_rows(sums, gone)
-    rows += [said(LOOK, *words) for words in starved_rows(sums, coverage)]
+    rows += [message_row(WARNING, *words) for words in starved_rows(sums, coverage)]
     rows += over_limit_rows(sums, shopping)
-    rows += [said(CAUTION, caution.source, caution.text, "") for caution in cautions]
-    order = (LOOK, NOTE, CAUTION)
+    rows += [message_row(CAUTION, caution.source, caution.text, "") for caution in cautions]
+    order = (WARNING, NOTE, CAUTION)
     return sorted(rows, key=lambda row: order.index(str(row["Severity"])))
 
 
-def said(severity: str, where: str, what: str, what_to_do: str) -> Row:
-    """One message."""
+def message_row(severity: str, where: str, what: str, what_to_do: str) -> Row:
+    """Return one message."""
     return {"Severity": severity, "Where": where or None, "What": what, "What to do": what_to_do or None}
 
 
 def violation_row(sums: Sums, violation: Violation) -> Row:
-    """A fixed line that could not be kept, with the limits it ran into."""
+    """Return the warning of a line that could not be kept at its number, with what it ran out of."""
     period = sums.periods[violation.period]
     crop = next(
         (
@@ -214,16 +215,17 @@ def violation_row(sums: Sums, violation: Violation) -> Row:
     if crop is not None:
         typed, short = in_crop_unit(typed, crop), in_crop_unit(short, crop)
     unit = "" if crop is None else f" {crop.unit}"
-    ran_into = f"; it runs into {format_list(list(violation.limits))}" if violation.limits else ""
+    cause = f" It runs out of {format_list(violation.limits)}." if violation.limits else ""
     when = f"{'on' if period.single else 'in'} {format_period(period.first_day, period.days)}"
     away = f"{format_amount(abs(short))}{unit} {'short' if short > 0 else 'over'}"
-    what = f"{violation.name} {when} is fixed at {format_amount(typed)}{unit} and the plan is {away}{ran_into}"
-    more = f"find more ({format_list(list(violation.limits), 2)}), or " if violation.limits else ""
-    return said(LOOK, violation.where or typed_at(sums, violation, period), what, f"{more}change Fix")
+    what = f"{violation.name} {when}: you keep it at {format_amount(typed)}{unit}, and the plan is {away}.{cause}"
+    more = f"Get more ({format_list(violation.limits, 2)}), or change" if violation.limits else "Change"
+    where = violation.where or typed_at(sums, violation, period)
+    return message_row(WARNING, where, what, f"{more} the number under Keep at.")
 
 
 def typed_at(sums: Sums, violation: Violation, period: Period) -> str:
-    """Where the fixed line of a breach stands in the workbook."""
+    """Return the cell of the fixed line of a violation."""
     for line in sums.household.plan_lines:
         if line.fix is not None and line.name == violation.name and abs((line.day - period.first_day).days) < line.days:
             return line.where
@@ -231,15 +233,14 @@ def typed_at(sums: Sums, violation: Violation, period: Period) -> str:
 
 
 def unproved_rows(sums: Sums) -> list[Row]:
-    """The aims whose value was not proved to be the best within the aim's own gap."""
+    """Return a note for each objective whose value was not proved to be the best within its own tolerance."""
     return [
-        said(
+        message_row(
             NOTE,
-            f"aim: {objective.name}",
-            f"reached {format_number(objective.value)} {objective.unit}; "
-            f"better than {format_number(objective.bound)} is not possible, "
-            f"and nothing between was ruled out{f' ({objective.stopped})' if objective.stopped else ''}",
-            "the plan keeps every rule; planning again with more time may better it a little",
+            "Plan",
+            f"The plan may be {format_share(objective.gap, 1)} from the best possible for {objective.name}"
+            f"{f' ({objective.stopped})' if objective.stopped else ''}.",
+            "It follows every constraint. Planning again with more time may improve it a little.",
         )
         for objective in sums.plan.objectives
         if not objective.proved
@@ -247,35 +248,33 @@ def unproved_rows(sums: Sums) -> list[Row]:
 
 
 def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
-    """Lines of the former plan of which nothing is left and nothing is kept."""
+    """Return the lines of the former plan of which nothing is left."""
     words = []
     for line in gone:
         crop = sums.crop_named.get(line.name.removeprefix(FREEZE_WHOLE).removeprefix(THAW))
         by = format_containers(line.make or 0.0, whole=line.days == 1)
         if crop is not None and line.name not in sums.preserve_named:
-            by = f"{format_amount(in_crop_unit(line.make or 0.0, crop), crop.unit)} {crop.unit}"
+            by = format_quantity(in_crop_unit(line.make or 0.0, crop), crop.unit)
         words.append(f"{line.name} ({by}, {format_period(line.day, line.days)})")
     shown = words[:MOST_GONE]
     if len(words) > MOST_GONE:
         shown = [*shown, f"and {len(words) - MOST_GONE} more"]
-    fix = "write a number in Fix to keep a line"
     together = ["; ".join(shown[place : place + 3]) for place in range(0, len(shown), 3)]
-    return [said(NOTE, "Plan", f"no longer planned: {several}", fix) for several in together]
+    remedy = "To keep a line, type its number under Keep at."
+    return [message_row(NOTE, "Plan", f"No longer planned: {several}.", remedy) for several in together]
 
 
 def number(value: Value) -> float:
-    """The number in a cell, 0 when it holds none."""
+    """Return the number in a cell, 0 when it holds none."""
     return float(value) if isinstance(value, int | float) else 0.0
 
 
 def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:
-    """Say when whole measures of larder come to more than the spending limit."""
+    """Return the note that whole measures of pantry items come to more than the spending limit."""
     limit = sums.household.kitchen.spending_limit
     total = sum(number(row["Cost"]) for row in shopping)
     if math.isinf(limit) or total <= limit + 0.005:
         return []
-    what = (
-        f"in whole measures the shopping comes to {format_money(total)}, {format_money(total - limit)} above "
-        "the spending limit"
-    )
-    return [said(NOTE, "Shopping", what, "buy loose, or share a bag")]
+    over = format_money(total - limit)
+    what = f"In whole packages the shopping costs {format_money(total)}, {over} above your spending limit."
+    return [message_row(NOTE, "Shopping", what, "Buy loose, or share a package.")]

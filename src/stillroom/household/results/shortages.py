@@ -1,4 +1,4 @@
-"""What has run out while food is left over: jars, lids, larder, freezer room and hours that a preserve would need."""
+"""What has run out while food is left over: jars, lids, pantry items, freezer space and hours, with what to do."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from stillroom.household.records import STOVE_FREE, Preserve, Target
 from stillroom.household.results.coverage import Left
 from stillroom.household.results.sums import ALMOST, Sums, keeps_until
 from stillroom.household.results.values import Row, in_crop_unit
-from stillroom.household.text import format_crop, format_list
+from stillroom.household.text import format_list, format_quantity, plural
 
-FREEZER = "room in the freezer"
-HOURS = {"hands": "hours of hands", STOVE_FREE: "hours of the stove"}
+FREEZER = "freezer space"
+HOURS = {"hands": "hands-on hours", STOVE_FREE: "stove hours"}
 MOST_NAMED = 6
 LEAST_KG = 0.5
 """Less of a crop left over than this is not worth a jar."""
@@ -19,53 +19,82 @@ LEAST_KG = 0.5
 
 def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, str]]:
     """
-    One message (where, what, what to do) that names what is used up while crop is left over that could have used it.
+    Return messages (where, what, what to do) that name what ran out while crop is left over that could have used it.
 
-    Counted only for preserves that are to be made and count toward a need that is short, on the day on which most of
-    their crop is left over. Hours are named where nothing else is lacking and none of the days on which the crop was
-    sound has enough of them left. Nothing is said where equipment is in the way.
+    Crops that lack the same are one message. Counted only for preserves that are included and count toward a target
+    that is short, on the day on which most of their crop is left over. Hours are named where nothing else is lacking
+    and none of the days on which the crop was sound has enough of them left. Missing equipment is not named.
     """
     short = {str(row["Target"]) for row in coverage if float(str(row["Short"] or 0)) > ALMOST}
     wanted = {name for target in sums.household.targets if target.name in short for name in target.counts}
-    gone: dict[str, str] = {}
-    crops: dict[str, float] = {}
+    places: dict[str, str] = {}
+    lacking: dict[str, list[str]] = {}
     left = Left(sums)
     for item in sums.household.preserves:
         left_over = crop_left_over(sums, item) if item.include and item.name in wanted else None
         if left_over is None:
             continue
         crop, number = left_over
-        lacking = dict(lacking_for(left, item, number)) or dict(hours_lacking_for(sums, item, crop, number))
-        if lacking:
-            gone |= lacking
-            crops[crop] = sum(kg for (name, _), kg in sums.plan.surplus_kg.items() if name == crop)
-    if not gone:
-        return []
-    amounts = [
-        format_crop(in_crop_unit(kg, sums.crop_named[crop]), sums.crop_named[crop])
-        for crop, kg in sorted(crops.items(), key=lambda one: (-one[1], one[0]))
+        found = dict(lacking_for(left, item, number)) or dict(hours_lacking_for(sums, item, crop, number))
+        places |= found
+        lacking[crop] = list(dict.fromkeys([*lacking.get(crop, ()), *found]))
+    by_lack: dict[tuple[str, ...], list[str]] = {}
+    for crop in sorted(filter(lacking.__getitem__, lacking), key=lambda crop: (-surplus_kg(sums, crop), crop)):
+        by_lack.setdefault(tuple(lacking[crop]), []).append(crop)
+    rows = [
+        (places[names[0]], out_of_words(sums, names, crops), " ".join(remedies(names)))
+        for names, crops in by_lack.items()
     ]
-    what = f"used up, or too little left: {format_list(list(gone), MOST_NAMED)}; and this is left over: "
-    return [(next(iter(gone.values())), what + format_list(amounts, MOST_NAMED), cure(list(gone)))]
+    if rows:
+        where, what, to_do = rows[-1]
+        rows[-1] = (where, what, f"{to_do} stillroom bottlenecks shows what more would add.")
+    return rows
 
 
-def cure(gone: list[str]) -> str:
+def surplus_kg(sums: Sums, crop: str) -> float:
+    """Return the surplus of a crop in all periods, in kg."""
+    return sum(kg for (name, _), kg in sums.plan.surplus_kg.items() if name == crop)
+
+
+def out_of_words(sums: Sums, names: Sequence[str], crops: Sequence[str]) -> str:
+    """Return what ran out, and how much of which crops is left over by it."""
+    counted = {one.name for one in sums.household.containers} | {one.name for one in sums.household.lids}
+    gone = and_list([plural(2, name) if name in counted else name for name in names])
+    amounts = [
+        f"{format_quantity(in_crop_unit(surplus_kg(sums, crop), sums.crop_named[crop]), sums.crop_named[crop].unit)} "
+        f"of {crop}"
+        for crop in crops
+    ]
+    return f"Out of {gone}, so {and_list(amounts)} won't be put up."
+
+
+def and_list(words: Sequence[str]) -> str:
     """
-    What to do about it.
+    Return words with commas and an "and", at most six of them.
 
-    >>> cure(["regular lid"])
-    'if more can be had, write yes or a larger number under Can buy; stillroom limits says what it would give'
-    >>> cure(["room in the freezer"])
-    'make room in the freezer and correct freezer space free; stillroom limits says what it would give'
+    >>> and_list(["pint jars"]), and_list(["pint jars", "lids", "vinegar"])
+    ('pint jars', 'pint jars, lids and vinegar')
     """
-    methods = []
-    if any(name != FREEZER and name not in HOURS.values() for name in gone):
-        methods.append("if more can be had, write yes or a larger number under Can buy")
-    if FREEZER in gone:
-        methods.append("make room in the freezer and correct freezer space free")
-    if set(HOURS.values()) & set(gone):
-        methods.append("where somebody can help, write more hours in Hours")
-    return "; ".join([*methods, "stillroom limits says what it would give"])
+    if len(words) > MOST_NAMED:
+        words = [*words[: MOST_NAMED - 1], f"{len(words) - MOST_NAMED + 1} more"]
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
+
+
+def remedies(names: Sequence[str]) -> list[str]:
+    """
+    Return what to do about what ran out.
+
+    >>> remedies(["regular lid"]), remedies(["freezer space"])
+    (['If you can get more, put yes under Can buy.'], ['Make space in the freezer, and update freezer space free.'])
+    """
+    found = []
+    if any(name != FREEZER and name not in HOURS.values() for name in names):
+        found.append("If you can get more, put yes under Can buy.")
+    if FREEZER in names:
+        found.append("Make space in the freezer, and update freezer space free.")
+    if set(HOURS.values()) & set(names):
+        found.append("If someone can help, type more hours in Hours.")
+    return found
 
 
 def crop_left_over(sums: Sums, item: Preserve) -> tuple[str, int] | None:
@@ -124,7 +153,7 @@ def hours_lacking_for(sums: Sums, item: Preserve, crop: str, number: int) -> Ite
                 yield HOURS[what], row.where
 
 
-# A should that gets nothing while the last quarter of a must is filled out of the same crop, jars or equipment.
+# A should target that gets nothing while a must target over three quarters full takes the same crop, jars or equipment.
 
 
 def starved_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, str]]:
@@ -145,10 +174,11 @@ def starved_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
                 sharing.setdefault(what, []).append(must.name)
         if sharing:
             supply, musts = max(sharing.items(), key=lambda one: len(one[1]))
-            be, both = ("is", "both take") if len(musts) == 1 else ("are", "all take")
-            what = f"{target.name} gets nothing while {format_list(musts, 3, '; ')} {be} filled past three quarters"
-            fix = f"if that is not what you want, lower Wanted there, or give {target.name} the importance 1"
-            rows.append(("Coverage", f"{what}; {both} {supply}", fix))
+            be, take = ("is", "takes") if len(musts) == 1 else ("are", "take")
+            names = format_list(musts, 3, "; ")
+            what = f"{target.name} gets nothing, while {names} {be} over three quarters filled and {take} {supply}."
+            remedy = f"If you don't want that, lower Wanted there, or give {target.name} importance 1."
+            rows.append(("Coverage", what, remedy))
     return rows
 
 

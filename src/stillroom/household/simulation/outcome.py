@@ -202,3 +202,39 @@ def share_of_list(household: Household, importance: int) -> Callable[[SeasonPlay
         return sum(target.weight * played.filled[target.name] / target.wanted for target in targets) / weights
 
     return share
+
+
+@dataclass(frozen=True)
+class SeasonAsked:
+    """What was asked for: how many seasons, of which seed, how unsure, and who plays them."""
+
+    draws: int = 200
+    seed: int = 1
+    harvest_share: float = 0.3
+    together: float = 0.5
+    yield_spread: float = 0.08
+    lost_evening: float = 0.1
+    plan_every_days: int = 3
+    workers: int | None = None
+    cluster: str | None = None
+
+
+@dataclass(frozen=True)
+class SeasonFound:
+    """
+    A season played many times over.
+
+    `opening` is the plan of the first day, `learned` the spread of a preserve's yield by its own record, `seconds` how
+    long all of it took, and `workers` how many played.
+    """
+
+    asked: SeasonAsked
+    household: Household
+    opening: Plan
+    learned: Mapping[str, float]
+    played: tuple[SeasonPlayed, ...]
+    targets: tuple[TargetMet, ...]
+    surplus: Surplus
+    ran_out: tuple[RanOut, ...]
+    seconds: float
+    workers: int

@@ -1,9 +1,10 @@
-"""The grammar of changes on one page: every form with its pattern, an example, and what does it."""
+"""The grammar of changes: every form with its pattern, an example, and the function that makes the change."""
 
 from __future__ import annotations
 
 import difflib
 import re
+import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -13,7 +14,7 @@ from stillroom.household.suppose import stocks, targets
 from stillroom.household.suppose.lookup import ChangeWrong, wrong
 
 AMOUNT = r"(?![\d.,]+\s*%)[\d.,/½⅓⅔¼¾⅛⅜⅝⅞]+(?:(?!\s[-+−]\s*\d).)*?"
-"""A figure with what stands behind it; not the 5 % of a name, nor a figure before another sign."""
+"""A figure with what follows it; not the 5% of a name, nor a figure before another sign."""
 SIGN = r"(?P<sign>[-+−]?)\s*"
 DAY = r"(?P<day>[\w-]+)"
 NAME = r"(?P<name>.+?)"
@@ -26,7 +27,7 @@ SETTING = (
 @dataclass(frozen=True)
 class Form:
     """
-    One way to say a change: its shape for the help page, an example, and what makes the new household of it.
+    One form of a change: its shape for the help page, an example, and what makes the new household of it.
 
     `make` raises ChangeWrong when the words are right but what they name is not there.
     """
@@ -39,7 +40,7 @@ class Form:
 
     @property
     def exact(self) -> bool:
-        """Whether the form has words of its own, so that what is wrong is with the names and figures in it."""
+        """Return whether the form has words of its own, so that an error is in its names and figures."""
         return self.shape not in ("HOURS DAY N", "STOCK +N", "CROP +N on DAY", "CROP xN")
 
 
@@ -60,53 +61,53 @@ FORMS: tuple[Form, ...] = (
     ),
     form(
         "plan for HARVEST",
-        "likely harvest, all harvests or worst harvest: which seasons the plan must suit",
+        "which seasons the plan must fit: likely harvest, all harvests or worst harvest",
         "plan for all harvests",
         r"plan(?:ned)? for(?: the)? (?P<which>.+)",
         targets.planned_for,
     ),
     form(
-        "PRESERVE: fix N on DAY",
-        "a fixed line, as typed in Plan",
-        "tomato juice, quart: fix 14 on Thu",
-        rf"{NAME}\s*:\s*fix\s+(?P<amount>{AMOUNT})\s+on\s+{DAY}",
+        "PRESERVE: keep at N on DAY",
+        "a number under Keep at in Plan",
+        "tomato juice, quart: keep at 14 on Thu",
+        rf"{NAME}\s*:\s*keep\s+at\s+(?P<amount>{AMOUNT})\s+on\s+{DAY}",
         targets.fixed,
     ),
     form("STOCK price P", "another price", "lemon juice price 3.20", rf"{NAME}\s+price\s+(?P<price>\S+)", stocks.price),
     form(
         "STOCK can buy N",
-        "how much can be bought: a number, yes or no",
+        "how much you can buy: a number, yes or no",
         "quart jars can buy 24",
         rf"{NAME}\s+can buy\s+(?P<much>.+)",
         stocks.can_buy,
     ),
     form(
         "EQUIPMENT free from DAY",
-        "free only from that day on",
+        "equipment that is free only from that day on",
         "dryer free from Wed",
         rf"{NAME}\s+free from\s+{DAY}",
         targets.free_from,
     ),
     form(
         "CROP keeps N days",
-        "keeps so long",
+        "how many days it keeps",
         "plum tomato keeps 3 days",
         rf"{NAME}\s+keeps\s+(?P<figure>\S+)(?:\s+days?)?",
         targets.keeps,
     ),
     form(
-        "NEED wanted N",
-        "so much wanted; also: at most N, importance N",
+        "TARGET wanted N",
+        "how much is wanted; also: at most N, importance N",
         "tomato juice wanted 40",
         rf"{NAME}\s+(?P<what>wanted|at most|importance)\s+(?P<figure>\S+)",
         targets.wanted,
     ),
-    form("no PRESERVE", "not made; also all of a need", "no salsa", rf"no\s+{NAME}", targets.not_made),
+    form("no PRESERVE", "not made; also a whole target", "no salsa", rf"no\s+{NAME}", targets.not_made),
     form(
-        "make PRESERVE",
-        "may be made, if the handbook allows it",
-        "make corn, pint",
-        rf"make\s+{NAME}",
+        "include PRESERVE",
+        "may be planned, if the handbook allows it",
+        "include corn, pint",
+        rf"include\s+{NAME}",
         targets.made_too,
     ),
     form(
@@ -118,15 +119,15 @@ FORMS: tuple[Form, ...] = (
     ),
     form(
         "CROP xN",
-        "so many times as much in every lot that is not frozen; also a need",
+        "that many times as much in every fresh lot; also a target",
         "plum tomato x1.5",
         rf"{NAME}\s*(?:\s[x×*]\s*|\stimes\s+)(?P<factor>[\d.,/½¼¾]+)",
         stocks.times,
     ),
     form(
         "HOURS DAY N",
-        "hours of hands, of one person (hands: Ann), hours the stove is free (stove) or a row of Hours: N, +N, -N or"
-        " xN; a day, every day or later weeks",
+        "hands-on hours (hands), of one person (hands: Ann), or hours the stove is free (stove): N, +N, -N or xN;"
+        " for a day, every day or later weeks",
         "hands Sat 0",
         r"(?P<name>\w[\w :.'’-]*?)(?:\s+(?P<days>(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun|every day|each day"
         r"|later weeks|each later week)[\w ,]*?))?\s+(?P<sign>[-+−x×]?)\s*(?P<figure>[\d.,/½¼¾]+)(?:\s*h(?:ours?)?)?",
@@ -134,14 +135,14 @@ FORMS: tuple[Form, ...] = (
     ),
     form(
         "STOCK +N",
-        "more (+N), less (-N) or just N: containers, lids, larder, equipment, freezer and other space",
+        "more (+N), less (-N) or exactly N: containers, lids, pantry, equipment, freezer and other space",
         "quart jars +24",
         rf"{NAME}\s+{SIGN}(?P<amount>{AMOUNT})(?P<day>(?!))?",
         stocks.more_or_less,
     ),
     form(
         "CROP +N on DAY",
-        "more that comes in then, or -N less of it; without a day: today",
+        "more (or -N less) of a crop on that day; without a day: today",
         "plum tomato +53 lb on Sat",
         rf"{NAME}\s+{SIGN}(?P<amount>{AMOUNT})\s+on\s+{DAY}",
         stocks.more_or_less,
@@ -157,27 +158,25 @@ def help_page() -> str:
     >>> print(help_page().splitlines()[2])
       altitude 5200 ft                    a setting of Kitchen: altitude, gauge,
     """
-    import textwrap
-
-    lines = ["Changes, in the workbook's own names (jars or jar, capitals or not):", ""]
+    lines = ["Changes use the names in your workbook (jars or jar, capitals or not):", ""]
     for one in FORMS:
         means = textwrap.wrap(one.means, 40)
         lines.append(f"  {one.example:<36}{means[0]}")
         lines += [f"  {'':<36}{more}" for more in means[1:]]
-    lines += ["", "Several changes are one case; the word vs between them begins another case."]
+    lines += ["", "Several changes make one case. The word vs begins another case."]
     return "\n".join(lines)
 
 
-# A change in plain words made to a household, or an exact error with what may have been meant.
+# A change in plain words made to a household, or an error with what may have been meant.
 
 __all__ = ["ALL_OF_THEM", "ChangeWrong", "changed"]
 
-ALL_OF_THEM = "All ways to write one: stillroom suppose FILE.xlsx --changes"
+ALL_OF_THEM = "To see how to write changes, run: stillroom suppose FILE.xlsx --changes"
 
 
 def changed(household: Household, text: str) -> tuple[Household, str]:
     """
-    The household with one change made, and the change as it was understood.
+    Return the household with one change made, and the change as it was understood.
 
     `household` is as counted, before the handbook has settled it: what the published tables refuse is refused again
     when it is settled after the change.
@@ -205,18 +204,18 @@ def changed(household: Household, text: str) -> tuple[Household, str]:
         msg = f"{typed}: {max(reversed(errors), key=_how_near)[1]}"
         raise ChangeWrong(msg)
     near = nearest_example(typed)
-    msg = f"*{typed}* cannot be read as a change; write one such as {near}. {ALL_OF_THEM}"
+    msg = f'"{typed}" is not a change. Type one such as "{near}". {ALL_OF_THEM}'
     raise ChangeWrong(msg)
 
 
 def _how_near(exact_and_error: tuple[bool, ChangeWrong]) -> tuple[bool, bool, bool]:
-    """How near an error is to what was meant: of an exact form, with a likely name, or with a name that was found."""
+    """Return how near an error is to what was meant: an exact form, a likely name, a name that was found."""
     exact, error = exact_and_error
     return exact, "did you mean" in str(error), "is called" not in str(error)
 
 
 def nearest_example(text: str) -> str:
-    """The example most like what was typed."""
+    """Return the example most like what was typed."""
     examples = [form.example for form in FORMS]
     return max(examples, key=lambda example: difflib.SequenceMatcher(None, text.casefold(), example).ratio())
 
@@ -238,7 +237,7 @@ class Case:
 
 def cases_from(household: Household, words: Sequence[str]) -> tuple[Case, ...]:
     """
-    The cases that a row of changes says; the word vs stands between two cases, a semicolon between two changes.
+    Return the cases of a row of changes; the word vs separates cases, a semicolon separates changes.
 
     >>> from stillroom.household.examples import tiny_household
     >>> [case.name for case in cases_from(tiny_household(), ["quart jar +6", "hands Sat 0", "vs", "dryer gone"])]
@@ -253,7 +252,7 @@ def cases_from(household: Household, words: Sequence[str]) -> tuple[Case, ...]:
         else:
             groups[-1] += [part.strip() for part in word.split(";") if part.strip()]
     if len(groups) > 1 and not all(groups):
-        raise wrong("there is no change beside a *vs*", "write a change on both sides of it")
+        raise wrong("there is no change next to a vs", "type a change on both sides of it")
     found, errors = [], []
     for group in groups:
         try:
@@ -276,4 +275,4 @@ def case_of(household: Household, typed: Sequence[str], name: str = "") -> Case:
             errors.append(str(error))
     if errors:
         raise ChangeWrong("\n".join(errors))
-    return Case(name or "; ".join(typed) or "as it is", tuple(typed), tuple(understood), now)
+    return Case(name or "; ".join(typed) or "now", tuple(typed), tuple(understood), now)

@@ -100,7 +100,7 @@ def crop_amount(household: Household, name: str, sign: float, found: re.Match[st
     """A crop: more that comes in, or less of what is there and expected."""
     crop = household.crop(name)
     if not sign:
-        raise wrong(f"how much of *{name}* there is stands in Harvest", f"write {name} +20 lb, -20 lb or x1.5")
+        raise wrong(f"how much *{name}* there is comes from Harvest", f"write {name} +20 lb, -20 lb or x1.5")
     kg = crop_kg(crop, found["amount"], household)
     day = day_of(found["day"], household) if found["day"] else None
     when = f" on {format_long_date(day)}" if day else ""
@@ -127,7 +127,7 @@ def space_amount(household: Household, place: str, sign: float, found: re.Match[
     kitchen = household.kitchen
     measure = find_unit(kitchen.volume_unit) if unit is None else unit
     if measure is None or measure.measures != "volume":
-        raise wrong(f"*{found['amount']}* is not a space", "write it in L or cubic feet")
+        raise wrong(f"*{found['amount']}* is not a space", "write it in cu ft or L, such as 3 cu ft")
     litres = figure * measure.factor
     now = getattr(kitchen, more.SPACES[place])
     if sign and math.isinf(now):
@@ -177,7 +177,7 @@ def can_buy(household: Household, found: re.Match[str]) -> Changed:
     else:
         most = number(found["much"], household)
     rows = tuple(replace(row, can_buy=most) if row.name == name else row for row in getattr(household, field))
-    return with_rows(household, field, rows), f"{name}: can be bought, {word}"
+    return with_rows(household, field, rows), f"{name}: can buy {word}"
 
 
 def gone(household: Household, found: re.Match[str]) -> Changed:

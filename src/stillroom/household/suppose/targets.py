@@ -60,11 +60,11 @@ def made_too(household: Household, found: re.Match[str]) -> Changed:
     """`make salsa, pint`: Include = yes; what the handbook refuses stays refused."""
     names = several_preserves(household, found["name"])
     preserves = tuple(replace(one, include=True) if one.name in names else one for one in household.preserves)
-    return replace(household, preserves=preserves), f"{format_list(list(names), 4, '; ')} may be made"
+    return replace(household, preserves=preserves), f"{format_list(list(names), 4, '; ')} included"
 
 
 def fixed(household: Household, found: re.Match[str]) -> Changed:
-    """`juice, quart: fix 14 on Thu`, `freeze whole: plum tomato: fix 20 lb on Thu`."""
+    """`juice, quart: keep at 14 on Thu`, `freeze whole: plum tomato: keep at 20 lb on Thu`."""
     typed = found["name"]
     day = day_of(found["day"], household)
     for start in (FREEZE_WHOLE, THAW):
@@ -77,10 +77,8 @@ def fixed(household: Household, found: re.Match[str]) -> Changed:
     _, name = find(household, typed, ("preserve",))
     count, unit = amount(found["amount"], household)
     if unit is not None or count != round(count):
-        raise wrong(f"*{found['amount']}* is not a number of containers", "write a whole number, such as fix 14")
-    return with_line(
-        household, name, day, count
-    ), f"{name}: {format_number(count)} on {format_long_date(day)}, as fixed"
+        raise wrong(f"*{found['amount']}* is not a number of containers", "write a whole number, such as keep at 14")
+    return with_line(household, name, day, count), f"{name}: {format_number(count)} on {format_long_date(day)}, kept"
 
 
 def with_line(household: Household, name: str, day: datetime.date, amount_fixed: float) -> Household:
@@ -126,9 +124,7 @@ def hours(household: Household, found: re.Match[str]) -> Changed:
     typed = STOVE_FREE if key(found["name"]) == "stove" else found["name"]
     name = person_named(household, typed) or find(household, typed, ("hours",))[1]
     if not found["days"] and name in names_of(household, "equipment"):
-        raise wrong(
-            f"*{name} {found['sign']}{found['figure']}* does not say on which days", f"write {name} every day ..."
-        )
+        raise wrong(f"*{name} {found['sign']}{found['figure']}* needs a day", f"write {name} every day ...")
     days, weeks, words = days_meant(found["days"] or "")
     figure = number(found["figure"], household)
     sign = found["sign"].replace("−", "-").replace("×", "x")
@@ -223,7 +219,7 @@ def setting(household: Household, found: re.Match[str]) -> Changed:
             raise wrong(f"*{typed}* is not a gauge", "write dial or weighted")
     elif kind == "yes_no":
         if typed.casefold() not in ("yes", "no"):
-            raise wrong(f"*{typed}* is neither yes nor no", "write yes or no")
+            raise wrong(f"*{typed}* must be yes or no", "write yes or no")
         value = typed.casefold() == "yes"
     else:
         value = measured(household, typed, kind)

@@ -7,8 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.plan import Plan
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.results.sums import Sums
-from stillroom.planning.bottlenecks.resources import Bottleneck, columns_of
+from stillroom.planning.bottlenecks.resources import columns_of
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 

@@ -4,57 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from concurrent.futures import Executor
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import Bottleneck, Gain
 from stillroom.planning.bottlenecks.replan import ReSolve, continued_from, re_solve, run_all
 from stillroom.planning.bottlenecks.resolve import LEAST_CHANGE_KG, LEAST_CHANGE_MONEY, Quick, changes
-from stillroom.planning.bottlenecks.resources import Bottleneck
 
 SMALLEST, SMALLEST_SHARE = 0.05, 0.005
 """A target's change below either, in its unit or as a share of wanted, is within tolerance and not reported."""
 
 AN_EIGHTH, OF_FIFTY = 0.125, 0.02
 """Nor is a change below an eighth of a unit, where that is under 2% of what is wanted."""
-
-
-@dataclass(frozen=True)
-class Gain:
-    """
-    The difference between two quick plans.
-
-    `points` are the target objectives by importance: what is surely gained (above 0) or lost. `targets` is the change
-    of each target in its own unit, `containers` how many more are made of what counts toward it; `less_surplus_kg` the
-    surplus avoided; `spent` the extra money. `kept_fixed` is what more of fixed lines is kept, before everything else.
-    `proved` is False where a target objective of the new plan was not proved optimal.
-    """
-
-    points: tuple[float, ...]
-    targets: Mapping[str, float] = field(default_factory=dict)
-    containers: Mapping[str, float] = field(default_factory=dict)
-    less_surplus_kg: float = 0.0
-    spent: float = 0.0
-    proved: bool = True
-    kept_fixed: float = 0.0
-
-    @property
-    def helps(self) -> bool:
-        """Whether the winter list gains: the first importance that changes gets better."""
-        return next((change > 0 for change in (self.kept_fixed, *self.points) if change), False)
-
-    @property
-    def hurts(self) -> bool:
-        """Whether the winter list loses."""
-        return next((change < 0 for change in (self.kept_fixed, *self.points) if change), False)
-
-    @property
-    def nothing(self) -> bool:
-        """Whether nothing changes: targets, surplus, money."""
-        return not any((self.kept_fixed, *self.points)) and self.less_surplus_kg == 0.0 and self.spent == 0.0
-
-    def rank(self) -> tuple[float, ...]:
-        """Return the sort key of gains, greatest first: targets by importance, then surplus avoided, then money."""
-        return (self.kept_fixed, *self.points, self.less_surplus_kg, -self.spent)
 
 
 def gain_of(household: Household, before: Quick, now: Quick) -> Gain:

@@ -7,31 +7,16 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 from stillroom.household.records import Container, Household, Lid, PantryItem
+from stillroom.household.results.bottlenecks import Bottleneck, Range
 from stillroom.household.suppose.more import SPACES
 from stillroom.planning.bottlenecks.gains import better
 from stillroom.planning.bottlenecks.replan import ReSolve, continued_from, re_solve, run_all
 from stillroom.planning.bottlenecks.resolve import Quick, changes
-from stillroom.planning.bottlenecks.resources import Bottleneck
 
 MOST_DOUBLINGS = 3
 
 ABOUT_AS_MUCH = 0.75
 """A step is similar if it gives at least this share of what the first one gave."""
-
-
-@dataclass(frozen=True)
-class Range:
-    """
-    Over which amounts a gain holds, in units more (negative: fewer).
-
-    More helps up to `helps_to`; `seen_end` is whether more was seen not to help. From `least` to `most` each unit
-    changes the plan by about as much as the next one.
-    """
-
-    helps_to: int
-    seen_end: bool
-    least: int = 0
-    most: int = 1
 
 
 @dataclass(frozen=True)

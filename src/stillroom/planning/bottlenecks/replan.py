@@ -10,7 +10,9 @@ from typing import TypeVar
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks.resolve import (
     LEAST_CHANGE_KG,
@@ -27,7 +29,7 @@ from stillroom.planning.bottlenecks.resolve import (
     sendable_plan,
     spent_by,
 )
-from stillroom.planning.bottlenecks.resources import Bottleneck, columns_from, columns_of
+from stillroom.planning.bottlenecks.resources import columns_from, columns_of
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.objectives import Objective, objectives_for
@@ -216,7 +218,6 @@ def finished(search: Search) -> tuple[dict[str, float], Plan]:
 
 # Tasks for other processes.
 
-Report = Callable[[str], None]
 Given = TypeVar("Given")
 Got = TypeVar("Got")
 
@@ -259,7 +260,7 @@ def run_all(executor: Executor | None, work: Callable[[Given], Got], tasks: Sequ
     return iter(map(work, tasks)) if executor is None else executor.map(work, tasks)
 
 
-def report_progress(results: Iterable[Got], number: int, report: Report) -> Iterator[Got]:
+def report_progress(results: Iterable[Got], number: int, report: Progress) -> Iterator[Got]:
     """Yield the results and report how many there are."""
     for count, result in enumerate(results, start=1):
         report(f"planned again {count} of {number} times")

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stillroom.household.plan import Period, Plan
-from stillroom.household.records import STOVE_FREE, Household, PantryItem
+from stillroom.household.records import STOVE_FREE, PantryItem
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.results.values import in_crop_unit, in_space_unit
 from stillroom.household.suppose import more
 from stillroom.household.text import (
@@ -32,56 +32,6 @@ SPACE_LITRES = 10.0
 MORE_MONEY = 10.0
 FREEZING_LB, FREEZING_KG = 10.0, 5.0
 KG_A_LB = POUND_KG
-
-
-@dataclass(frozen=True)
-class Bottleneck:
-    """
-    One limiting resource in the household's words.
-
-    `rows` are its constraints; `unit` and `shown` convert its base unit for display. `step` is one natural unit more in
-    the base unit, `step_words` its words, `price` its cost (None: no price); `less` and `less_words` are one unit less,
-    0 where none is asked about. Hours are on `weekdays` (Monday is 0) and, when `weeks`, in later weeks; one unit more
-    is `hours` in all. More of a crop arrives on `day` (None: the first one).
-    """
-
-    kind: str
-    name: str
-    words: str
-    rows: tuple[str, ...]
-    unit: str
-    shown: float
-    step: float
-    step_words: str
-    price: float | None = None
-    less: float = 0.0
-    less_words: str = ""
-    weekdays: tuple[int, ...] = ()
-    weeks: bool = False
-    hours: float = 0.0
-    day: datetime.date | None = None
-
-    def loosened(self, household: Household, amount: float) -> Household:
-        """Return the household with more of this resource, in its base unit; less when the amount is negative."""
-        if self.kind == "container":
-            return more.more_containers(household, self.name, amount)
-        if self.kind == "lid":
-            return more.more_lids(household, self.name, amount)
-        if self.kind == "pantry":
-            return more.more_pantry(household, self.name, amount)
-        if self.kind == "crop":
-            return more.more_crop(household, self.name, amount, self.day)
-        if self.kind == "hours":
-            return more.with_hours(
-                household, self.name, lambda hours: hours + amount * self.shown, self.weekdays, weeks=self.weeks
-            )
-        if self.kind == "equipment":
-            return more.more_equipment(household, self.name, round(amount))
-        if self.kind == "space":
-            return more.more_space(household, self.name, amount)
-        if self.kind == "freezing":
-            return more.more_freezing(household, amount)
-        return more.more_money(household, amount)
 
 
 def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck, ...]:

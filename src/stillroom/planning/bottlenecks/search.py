@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, Future
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, BottlenecksFound, ShadowValue
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks.binding import Binding, binding_resources
-from stillroom.planning.bottlenecks.gains import Gain, best_partners, gain_of
-from stillroom.planning.bottlenecks.ranges import Range, ranges
-from stillroom.planning.bottlenecks.replan import Report, ReSolve, quick_plan, re_solve, report_progress, run_all
+from stillroom.planning.bottlenecks.gains import best_partners, gain_of
+from stillroom.planning.bottlenecks.ranges import ranges
+from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve, report_progress, run_all
 from stillroom.planning.bottlenecks.resolve import Quick, made_by, sendable, sendable_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue, coming_in
+from stillroom.planning.bottlenecks.resources import catalogue, coming_in
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.objectives import objectives_for
 from stillroom.planning.parameters import Parameters
@@ -23,8 +25,6 @@ from stillroom.planning.variables import Variables
 
 # Shadow prices of the linear relaxation: they rank what is re-solved first and are never an answer.
 
-ShadowValue = tuple[float, ...]
-"""Value of one unit more for each objective in turn, at its shadow price: targets by importance, then surplus."""
 
 NOTHING = 1e-7
 SLACK = 1e-7
@@ -92,39 +92,11 @@ MOST_BOTTLENECKS = 25
 MOST_RANGES = 3
 
 
-@dataclass(frozen=True)
-class BottleneckGain:
-    """
-    One bottleneck: `used` of `of` in its base unit, and what re-solving found.
-
-    `one_more` and `one_less` are what one unit more and less gives (None: not asked). `with_other` is a resource with
-    which it helps although it does not help alone; `range` the amounts over which the gain holds; `shadow` its rank.
-    """
-
-    bottleneck: Bottleneck
-    used: float
-    of: float
-    shadow: ShadowValue
-    one_more: Gain
-    one_less: Gain | None = None
-    with_other: tuple[Bottleneck, Gain] | None = None
-    range: Range | None = None
-
-
-@dataclass(frozen=True)
-class BottlenecksFound:
-    """Every bottleneck, the one that adds most first; `untried` were too many to try."""
-
-    held: tuple[BottleneckGain, ...]
-    untried: tuple[Binding, ...]
-    before: Quick
-
-
 def find_bottlenecks(
     household: Household,
     plan: Plan,
     executor: Executor | None = None,
-    report: Report = lambda _: None,
+    report: Progress = no_progress,
     ahead: Future[Quick] | None = None,
 ) -> BottlenecksFound:
     """
@@ -164,7 +136,7 @@ def find_bottlenecks(
         )
         for bottleneck in best
     ]
-    return BottlenecksFound(tuple(held), tight[MOST_BOTTLENECKS:], before)
+    return BottlenecksFound(tuple(held), tuple(one.bottleneck for one in tight[MOST_BOTTLENECKS:]))
 
 
 def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick] | None:
@@ -173,7 +145,7 @@ def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick
 
 
 def one_more_and_less(
-    base: ReSolve, bottlenecks: Sequence[Bottleneck], executor: Executor | None, report: Report
+    base: ReSolve, bottlenecks: Sequence[Bottleneck], executor: Executor | None, report: Progress
 ) -> tuple[dict[Bottleneck, Quick], dict[Bottleneck, Quick]]:
     """Return what one unit more of each resource reaches, and for stocks what one unit less does."""
     fewer = [bottleneck for bottleneck in bottlenecks if bottleneck.less > 0]

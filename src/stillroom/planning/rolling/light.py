@@ -15,6 +15,7 @@ from stillroom.planning.objectives import fixed_line_shortfall, labor_hours, spe
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import extract_plan, move_sessions_earlier
 from stillroom.planning.solve import Search, build, plan, with_full_segments
+from stillroom.planning.stochastic.solve import hedged_plan
 from stillroom.planning.variables import Variables
 
 Planned = tuple[Household, Plan]
@@ -119,8 +120,6 @@ FOR_ALL = "expected harvest"
 
 def hedged_opening(household: Household, whole_days: int, end: datetime.date) -> Planned:
     """Plan for a poor, a likely and a good harvest together; return the plan of the likely one."""
-    from stillroom.planning.stochastic.solve import hedged_plan
-
     shaped = with_days(household, max(whole_days, household.kitchen.days_planned_singly), end)
     for_all = replace(shaped, kitchen=replace(shaped.kitchen, plan_for=FOR_ALL))
     return shaped, replace(hedged_plan(for_all), hedge=None)

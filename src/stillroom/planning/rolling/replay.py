@@ -6,7 +6,6 @@ import datetime
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from stillroom.app.parallel import Crew, Done, spread
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan, periods
@@ -160,48 +159,6 @@ def counted(state: SeasonState, lost: int, plans: int, audited: int) -> SeasonPl
     )
 
 
-# Many drawn seasons of one household.
-
-Report = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class Seasons:
-    """The seasons played, in the order of their numbers, and the plan of their first day."""
-
-    household: Household
-    settings: Settings
-    opening: Plan
-    played: tuple[SeasonPlayed, ...]
-
-
-def play_seasons(
-    household: Household,
-    opening: Plan,
-    settings: Settings,
-    draws: int,
-    crew: Crew | None = None,
-    report: Report = lambda _: None,
-) -> Seasons:
-    """
-    Play draws 0 to `draws` - 1 of a settled household from its plan `opening`.
-
-    The results do not depend on the crew. Raises StillroomError when a plan violates a constraint, and whatever else
-    ended a draw.
-    """
-    require_feasible(in_its_days(household, opening), opening)
-    tasks = [task(household, settings, (number,), opening) for number in range(draws)]
-    done: list[Done[tuple[SeasonPlayed, ...]]] = spread(
-        play_some, tasks, crew, lambda count: report(f"played {count} of {draws} seasons")
-    )
-    played: list[SeasonPlayed] = []
-    for one in done:
-        if one.error is not None or one.result is None:
-            raise one.error or RuntimeError("a season came to nothing")
-        played += one.result
-    return Seasons(household, settings, opening, tuple(played))
-
-
 def in_its_days(household: Household, plan: Plan) -> Household:
     """Return the household with the detailed days and weeks of a plan."""
     singles = days_ahead(plan)
@@ -213,10 +170,3 @@ def opening_of(household: Household, settings: Settings) -> tuple[Household, Pla
     """Plan the first day by the opener of the settings, or by its planner."""
     opener = settings.opener or settings.planner
     return opener(household, settings.plan_every_days, season_end(household))
-
-
-def import_early() -> None:
-    """Import what playing a season needs, before there is one to play."""
-
-
-__all__ = ["SeasonTask", "Seasons", "import_early", "opening_of", "play_seasons"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 
@@ -11,6 +11,7 @@ from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.audit.objectives import PROVED, PROVED_AT_ALL
 from stillroom.household.plan import Hedge, Kind, ObjectiveResult, Plan, SeasonPlan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve
@@ -144,13 +145,11 @@ def fixed_columns(search: Search, columns: Sequence[int]) -> Iterator[None]:
             highs.changeColBounds(column, lower, upper)
 
 
-Report = Callable[[str], None]
-
 LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
 """The kinds of objectives that are solved season by season."""
 
 
-def hedged_plan(household: Household, time_limit_seconds: float | None = None, report: Report | None = None) -> Plan:
+def hedged_plan(household: Household, time_limit_seconds: float | None = None, report: Progress | None = None) -> Plan:
     """
     Plan a settled household for a poor, a likely and a good harvest together.
 
@@ -173,7 +172,7 @@ def hedged_plan(household: Household, time_limit_seconds: float | None = None, r
     return finished(household, joint, search)
 
 
-def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, report: Report | None) -> Search:
+def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, report: Progress | None) -> Search:
     """Solve for every objective over the scenarios, one after the other."""
     objectives, apart = state_objectives(joint, worst_first=worst_first)
     search = Search(joint.case(LIKELY).parameters, joint.together, HighsSession(joint.model), ends_at=ends_at)

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from stillroom.household.results.clock import DayOnClock, Step, pairs_words
 from stillroom.household.text import (
     format_clock,
     format_full_date,
@@ -38,8 +39,6 @@ from stillroom.reports.charts.canvas import (
     width_of,
 )
 from stillroom.reports.charts.picture import Shown
-from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import pairs_words
 
 # The lanes of a day on the clock: for each pair of hands, piece of equipment and the stove, what is in it when.
 

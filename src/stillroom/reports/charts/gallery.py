@@ -4,17 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from html import escape
-from pathlib import Path
 
-from stillroom.app.day import Clock
-from stillroom.app.files import why_not
-from stillroom.errors import CouldNotWrite
 from stillroom.reports.charts.canvas import Picture
 from stillroom.reports.charts.coverage import coverage_picture
 from stillroom.reports.charts.day import day_picture
 from stillroom.reports.charts.flow import flow_picture
-from stillroom.reports.charts.picture import Shown, shown_of
-from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
+from stillroom.reports.charts.picture import Shown
 from stillroom.reports.charts.season import season_picture
 from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 from stillroom.reports.print.html import STYLE
@@ -45,6 +40,8 @@ def figure_html(picture: Picture) -> str:
     """Give one picture to stand in a page; where nothing is drawn, the words alone."""
     if picture.empty:
         return f"<p>{escape(picture.alternative)}</p>"
+    from stillroom.reports.charts.render import svg_text
+
     return f"<figure>\n{svg_text(picture)}<figcaption>{escape(picture.alternative)}</figcaption>\n</figure>"
 
 
@@ -55,8 +52,7 @@ WHOLE: tuple[Callable[[Shown], Picture], ...] = (
     flow_picture,
     season_picture,
 )
-PAGE = "pictures.html"
-FORMATS: dict[str, Callable[[Picture], bytes]] = {"png": png_bytes, "svg": svg_bytes}
+FORMATS = ("png", "svg")
 
 
 def pictures_of(shown: Shown) -> list[Picture]:
@@ -71,47 +67,15 @@ def day_pictures(shown: Shown, most: int) -> list[Picture]:
     return [day_picture(shown, day, number) for number, day in enumerate(days[:most], start=1)]
 
 
-def files_of(shown: Shown, formats: Sequence[str] = ("png", "svg")) -> Iterator[tuple[str, bytes, str]]:
+def files_of(shown: Shown, formats: Sequence[str] = FORMATS) -> Iterator[tuple[str, bytes, str]]:
     """Every picture in every format: the name of its file, what is in it, and its title with its text alternative."""
     for picture in pictures_of(shown):
         for ending in formats:
-            yield f"{picture.name}.{ending}", FORMATS[ending](picture), picture.spoken
+            yield f"{picture.name}.{ending}", picture_file(picture, ending), picture.spoken
 
 
-def write_pictures(clock: Clock, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
-    """
-    Write every picture of a workbook that holds a plan into a folder, over those of a former plan.
+def picture_file(picture: Picture, ending: str) -> bytes:
+    """Return a picture as a file of this format, `png` or `svg`."""
+    from stillroom.reports.charts.render import png_bytes, svg_bytes
 
-    Gives each file with its text alternative. A picture with nothing to draw says so. Raises CouldNotWrite.
-    """
-    return write_files(shown_of(clock), folder, formats)
-
-
-def write_page(clock: Clock, folder: Path, title: str) -> Path:
-    """Write all pictures as one page of HTML, `pictures.html`, into a folder that is there. Raises OSError."""
-    put(folder / PAGE, pictures_html(title, pictures_of(shown_of(clock))).encode())
-    return folder / PAGE
-
-
-def write_files(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
-    """Write every picture into a folder; gives each file with its text alternative. Raises CouldNotWrite."""
-    found = []
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, content, alternative in files_of(shown, formats):
-            put(folder / name, content)
-            found.append((folder / name, alternative))
-    except OSError as error:
-        msg = f"{folder} cannot be written to: {why_not(error)}"
-        raise CouldNotWrite(msg) from error
-    return found
-
-
-def put(path: Path, content: bytes) -> None:
-    """Write a file beside its place and move it there in one step, so that it is never half written."""
-    beside = path.with_name(f".{path.name}.new")
-    try:
-        beside.write_bytes(content)
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)
+    return png_bytes(picture) if ending == "png" else svg_bytes(picture)

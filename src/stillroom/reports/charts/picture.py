@@ -6,15 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from stillroom.app.day import NOT_YET, Clock
-from stillroom.app.plan import said_again
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, PlanLine
+from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_date, format_weekday
 from stillroom.reports.terminal.lists import day_of, figure, said
-from stillroom.timetable.schedule import DayOnClock, Step
 
 NOT_PLANNED = "There is no plan yet, so there is nothing to draw. Plan first, then look again."
 
@@ -81,14 +79,6 @@ class Shown:
             if said(row, "Item") in jars
         }
         return Sums(self.household, Plan(self.periods, make=make, buy_containers=bought))
-
-
-def shown_of(clock: Clock) -> Shown:
-    """Take what is drawn from a workbook that was read and whose days are on the clock."""
-    steps = tuple(step for day in clock.days for step in day.steps)
-    reading = clock.reading
-    sentence = "" if clock.said == NOT_YET else clock.said  # without a plan there is nothing to say it of
-    return Shown(reading.household, reading.typed, said_again(reading), clock.days, sentence, steps)
 
 
 def short_period(period: Period) -> tuple[str, str]:

@@ -7,7 +7,19 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from html import escape
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
+
+import matplotlib.style
+import numpy
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
+from matplotlib.patches import PathPatch, Polygon, Rectangle
+from matplotlib.path import Path
+from PIL import Image as Images
+from PIL.Image import Image
 
 from stillroom.reports.charts.canvas import (
     PAPER,
@@ -23,12 +35,6 @@ from stillroom.reports.charts.canvas import (
     font_file,
 )
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-    from PIL.Image import Image
-
-
 DOTS_PER_INCH = 144
 COLOURS = 200
 """So many shades are kept in a PNG: enough for smooth letters, and a third of the size."""
@@ -42,9 +48,6 @@ SETTINGS: dict[str, Any] = {
 
 def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
     """Draw a picture as PNG; it has no date and no maker in it."""
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from PIL import Image as Images
-
     with settings(), io.BytesIO() as file:
         figure = drawn(picture, ground=True)
         figure.set_dpi(dots_per_inch)
@@ -59,9 +62,6 @@ def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
 
 def in_few_colours(image: Image) -> Image:
     """Keep the shades there is most of, so that every plain ground keeps its very colour; edges take the nearest."""
-    import numpy
-    from PIL import Image as Images
-
     pixels = numpy.asarray(image, dtype=numpy.int64)
     packed = (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
     shades, number, counts = numpy.unique(packed.ravel(), return_inverse=True, return_counts=True)
@@ -114,16 +114,12 @@ def tidied(text: str, picture: Picture) -> str:
 @contextmanager
 def settings() -> Iterator[None]:
     """Draw by the library's own settings, whatever this machine has set."""
-    import matplotlib.style
-
     with matplotlib.style.context(["default", SETTINGS]):
         yield
 
 
 def drawn(picture: Picture, *, ground: bool) -> Figure:
     """Draw every mark of a paper, in points, the upper left corner at 0, 0."""
-    from matplotlib.figure import Figure
-
     paper = picture.paper
     figure = Figure(figsize=(paper.width / 72, paper.height / 72), dpi=72)
     figure.patch.set_visible(ground)
@@ -139,16 +135,12 @@ def drawn(picture: Picture, *, ground: bool) -> Figure:
 
 def draw_box(axes: Axes, mark: Box, order: int) -> None:
     """Draw a rectangle, its pattern over it."""
-    from matplotlib.patches import Rectangle
-
     for how in fills(mark.tone, mark.outline, dashed=mark.dashed):
         axes.add_patch(Rectangle((mark.left, mark.top), mark.width, mark.height, zorder=order, **how))
 
 
 def draw_shape(axes: Axes, mark: Shape, order: int) -> None:
     """Draw a shape with straight sides."""
-    from matplotlib.patches import Polygon
-
     for how in fills(mark.tone, mark.outline):
         axes.add_patch(Polygon(mark.points, closed=True, zorder=order, **how))
 
@@ -169,8 +161,6 @@ def fills(tone: Tone, outline: str, *, dashed: bool = False) -> Iterator[dict[st
 
 def draw_line(axes: Axes, mark: Line, order: int) -> None:
     """Draw a line."""
-    from matplotlib.lines import Line2D
-
     across, down = zip(*mark.points, strict=True)
     style: Literal["--", "-"] = "--" if mark.dashed else "-"
     axes.add_line(
@@ -180,9 +170,6 @@ def draw_line(axes: Axes, mark: Line, order: int) -> None:
 
 def draw_ribbon(axes: Axes, mark: Ribbon, order: int) -> None:
     """Draw a band by two cubic curves that leave and arrive level."""
-    from matplotlib.patches import PathPatch
-    from matplotlib.path import Path
-
     (x, top, bottom), (to, to_top, to_bottom) = mark.left, mark.right
     middle = (x + to) / 2
     points = [(x, top), (middle, top), (middle, to_top), (to, to_top)]
@@ -194,8 +181,6 @@ def draw_ribbon(axes: Axes, mark: Ribbon, order: int) -> None:
 
 def draw_words(axes: Axes, mark: Words, order: int) -> None:
     """Write words; no sign in them has a meaning of its own."""
-    from matplotlib.font_manager import FontProperties
-
     axes.text(
         mark.x,
         mark.y,

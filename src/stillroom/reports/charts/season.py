@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.household.journal.overview import CropSeason, seasons
@@ -41,7 +40,7 @@ from stillroom.reports.charts.picture import Shown
 from stillroom.reports.terminal.season import amounts_words, found_end, met_words
 
 if TYPE_CHECKING:
-    from stillroom.app.season import SeasonFound
+    from stillroom.household.simulation.outcome import SeasonFound
 
 
 NAME, TITLE = "season_so_far", "The season so far"
@@ -138,19 +137,6 @@ REPLAY_NAME, REPLAY_TITLE = "how_surely", "How surely the winter list is met"
 USUAL = Tone(STRAW)
 REPLAY_NAMES_WIDE, REPLAY_FIGURES_WIDE = 150.0, 262.0
 REPLAY_ROW, REPLAY_BAR = 24.0, 10.0
-
-
-def draw(found: SeasonFound, path: Path) -> list[Path]:
-    """Draw the picture as PNG and SVG beside each other at a path without ending. Raises OSError."""
-    from stillroom.reports.charts.render import png_bytes, svg_bytes
-
-    picture = surely_picture(found)
-    paths = []
-    for ending, content in (("png", png_bytes(picture)), ("svg", svg_bytes(picture))):
-        target = path.with_name(f"{path.name}.{ending}")
-        target.write_bytes(content)
-        paths.append(target)
-    return paths
 
 
 def surely_picture(found: SeasonFound) -> Picture:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from stillroom.household.journal.overview import EatFirst, due_soon, eat_first, over
 from stillroom.household.records import Household, ShelfRow
+from stillroom.household.results.clock import DayOnClock, Step, step_words
 from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_amount,
@@ -19,8 +20,6 @@ from stillroom.household.text import (
 from stillroom.reports.print.document import Below, Cell, Column, Paper, Section, Sentence, table
 from stillroom.reports.print.week import times_words
 from stillroom.reports.terminal.lists import day_of, figure, item_words, said
-from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import step_words
 
 SHOPPING_COLUMNS = (
     Column("", "box"),

@@ -7,7 +7,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import CondPageBreak, Flowable, HRFlowable, KeepTogether, Spacer
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    HRFlowable,
+    KeepTogether,
+    PageTemplate,
+    Spacer,
+)
 from reportlab.platypus import Table as Grid
 
 from stillroom.reports.print.document import (
@@ -139,8 +148,6 @@ def built(paper: Paper, size: PaperSize, sizes: Type, likely: int = 1) -> tuple[
 
 def laid_out(paper: Paper, size: PaperSize, sizes: Type, of: int) -> tuple[bytes, int]:
     """The page with the room that `of` sheets have, and how many it takes."""
-    from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
-
     signs()
     margin = MARGIN_MM * POINTS_A_MM
     below = margin + (FOOT_POINTS if of > 1 else 0.0)

@@ -6,6 +6,9 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
+
 from stillroom.reports.print.document import INK, LINE
 from stillroom.reports.print.labels import NOTHING, Label, LabelSheet
 from stillroom.reports.print.pdf_text import BOLD, TEXT, drawable, signs, width_points
@@ -29,8 +32,6 @@ def label_pdf(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut
     With `cut_lines` each label has an outline to cut along, for plain paper. The same labels give the same bytes.
     Raises StillroomError when the fonts are not there.
     """
-    from reportlab.pdfgen.canvas import Canvas
-
     signs()
     into = io.BytesIO()
     size = (sheet.paper.width_mm * POINTS_A_MM, sheet.paper.height_mm * POINTS_A_MM)
@@ -57,8 +58,6 @@ def draw_label(
     canvas: Canvas, label: Label, corner: tuple[float, float], sheet: LabelSheet, *, cut_lines: bool
 ) -> None:
     """Draw one label with its lower left corner at a place, in points; its lines stand in the middle of its height."""
-    from reportlab.lib.colors import HexColor
-
     left, bottom = corner
     wide, high = sheet.width * POINTS_A_MM, sheet.height * POINTS_A_MM
     if cut_lines:

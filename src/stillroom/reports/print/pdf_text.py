@@ -13,6 +13,8 @@ from pathlib import Path
 from reportlab.lib.colors import HexColor
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.platypus import Paragraph
 
 from stillroom.errors import StillroomError
@@ -47,9 +49,6 @@ def signs() -> frozenset[int]:
 
     Raises StillroomError when they are not there.
     """
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-
     folder = font_folder()
     drawn = []
     for name in (TEXT, BOLD, TITLE):
@@ -74,8 +73,6 @@ def drawable(words: str) -> str:
 
 def width_points(words: str, font: str, size: float) -> float:
     """How wide words are in a font of a size, in points."""
-    from reportlab.pdfbase import pdfmetrics
-
     signs()
     return float(pdfmetrics.stringWidth(words, font, size))
 

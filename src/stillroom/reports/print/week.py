@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.household.results.clock import DayOnClock, pairs_words
+from stillroom.household.results.messages import CAUTION
 from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.results.values import Row, in_crop_unit
 from stillroom.household.text import (
@@ -29,9 +31,7 @@ from stillroom.household.text import (
 )
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.terminal.lists import day_of, figure, said
-from stillroom.reports.terminal.today import lot_words, out_lines, put_away_lines
-from stillroom.timetable.schedule import DayOnClock
-from stillroom.timetable.table import pairs_words
+from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
 
 # Amounts of bought ingredients as one measures them out: cups and spoons, never less than the recipe takes.
 
@@ -167,7 +167,7 @@ def takes_words(household: Household, item: Preserve, make: float) -> str:
 
 def cautions(tables: Tables) -> list[tuple[str, str]]:
     """The cautions of the plan, each with its source."""
-    return [(said(row, "What"), said(row, "Where")) for row in tables["Messages"] if said(row, "Severity") == "caution"]
+    return [(said(row, "What"), said(row, "Where")) for row in tables["Messages"] if said(row, "Severity") == CAUTION]
 
 
 # This morning's list as lines for the week sheet: the freezer, what to put away, what does not keep until
@@ -187,7 +187,7 @@ class Morning:
 def morning_of(typed: Household, settled: Household) -> Morning:
     """This morning's list; `settled` has the record taken off."""
     today = today_of(typed, settled)
-    tasks = [*lot_lines(today), *out_lines(today, due_soon(settled)), *put_away_lines(today.put_away)]
+    tasks = [*lot_lines(today), *freezer_moves(today, due_soon(settled)), *put_away_lines(today.put_away)]
     waiting = [
         f"{format_amount(lot.amount, lot.unit)} {lot.unit} {lot.crop} by {format_long_date(lot.until)}"
         for lot in today.lots
@@ -202,7 +202,7 @@ def lot_lines(today: Today) -> Iterator[str]:
     for lot in today.lots:
         if lot.must_today(today.day):
             amount = f"{format_amount(lot.amount, lot.unit)} {lot.unit} {lot.crop}"
-            yield f"Today at the latest: {amount}; {lot_words(lot, today)}."
+            yield f"Today at the latest: {amount}; {lot_fate(lot, today)}."
 
 
 COLUMNS = (

@@ -1,4 +1,4 @@
-"""What came of a folder of workbooks, in words: a table for the terminal, and JSON."""
+"""The results of planning a folder of workbooks: a table for the terminal, and JSON."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.app.batch import AllPlanned, WorkbookDone
-from stillroom.household.text import format_count, format_fixed, format_number
+from stillroom.household.results.batch import AllPlanned, WorkbookDone
+from stillroom.household.text import format_count, format_weight
+from stillroom.reports.json import as_json
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 MOST_PROBLEMS = 5
@@ -24,18 +25,18 @@ def plan_all_page(found: AllPlanned) -> RenderableType:
     failed = [one for one in found.done if one.problems]
     if failed:
         parts.append(Group(heading("Not planned"), *(indented(Text(line)) for one in failed for line in reasons(one))))
-    parts.append(Text(f"Written into {found.out}. {format_number(found.seconds, 1)} s, {found.workers} at work."))
+    parts.append(Text(f"Saved in {found.out}."))
     return spaced(parts)
 
 
 def results_table(found: AllPlanned, wide: int) -> RenderableType:
     """A line for each workbook; on a narrow screen its name has the room that the lesser figures would take."""
     shown = range(6) if wide >= WIDE else (0, 2, 5)
-    widths = (max(16, wide - 64 if wide >= WIDE else wide - 34), 7, 9, 9, 8, 19)
+    widths = (max(22, wide - 56 if wide >= WIDE else wide - 34), 5, 8, 8, 7, 14)
     table = grid(*(widths[number] for number in shown))
     for number, column in zip(shown, table.columns, strict=True):
         column.justify = "right" if 0 < number < 5 else "left"
-    heads = ("file", "lines", "filled", "fed kg", "seconds", "")
+    heads = ("file", "lines", "filled", "surplus", "seconds", "")
     table.add_row(*(Text(heads[number], QUIET) for number in shown))
     for one in found.done:
         words = cells(one)
@@ -48,21 +49,20 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
     One workbook's line.
 
     >>> cells(WorkbookDone("hill.xlsx", None, 41, 19, 17, 120.4, 3, seconds=2.61))
-    ('hill.xlsx', '41', '17 of 19', '120', '2.6', '3 worth knowing')
+    ('hill.xlsx', '41', '17 of 19', '265 lb', '2.6', '3 notes')
     >>> cells(WorkbookDone("mill.xlsx", problems=("Harvest!C5: it is blank; fill it",)))
     ('mill.xlsx', '', '', '', '', 'not planned: 1 problem')
     """
     if one.problems:
         return one.name, "", "", "", "", f"not planned: {format_count(len(one.problems), 'problem')}"
-    said = f"{one.said} worth knowing" if one.said else ""
-    said = said if not one.unchanged else "had this plan already"
+    notes = format_count(one.said, "note") if one.said else ""
     return (
         one.name,
         str(one.lines),
         f"{one.filled} of {one.targets}",
-        format_number(one.surplus_kg, 0),
-        format_fixed(one.seconds, 1),
-        said,
+        format_weight(one.surplus_kg),
+        f"{one.seconds:.1f}",
+        "no change" if one.unchanged else notes,
     )
 
 
@@ -76,29 +76,14 @@ def reasons(one: WorkbookDone) -> list[str]:
     start = f"{one.name}: "
     lines = [f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
     more = len(one.problems) - MOST_PROBLEMS
-    return lines if more <= 0 else [*lines, f"{one.name}: and {more} more; see them all with: stillroom check"]
+    return lines if more <= 0 else [*lines, f"{one.name}: and {more} more. To see all, run: stillroom check {one.name}"]
 
 
 def plan_all_object(found: AllPlanned) -> dict[str, object]:
     """The whole for other programs."""
-    return {
-        "workbooks": [
-            {
-                "file": one.name,
-                "planned": not one.problems,
-                "lines": one.lines,
-                "targets": one.targets,
-                "filled": one.filled,
-                "surplus_kg": one.surplus_kg,
-                "worth_knowing": one.said,
-                "unchanged": one.unchanged,
-                "seconds": round(one.seconds, 3),
-                "problems": list(one.problems),
-            }
-            for one in found.done
-        ],
-        "out": str(found.out),
-        "failed": found.failed,
-        "seconds": round(found.seconds, 3),
-        "workers": found.workers,
-    }
+    done = [
+        {"file": one.name, "planned": not one.problems, "notes": one.said}
+        | as_json(one, leave_out=("name", "content", "said"))
+        for one in found.done
+    ]
+    return {"workbooks": done} | as_json(found, "failed", leave_out=("done", "folder"))

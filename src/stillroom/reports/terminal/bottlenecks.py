@@ -1,4 +1,4 @@
-"""What holds a plan back, in words: for the terminal and for the table Limits."""
+"""What limits a plan, in words: for the terminal and for the table Bottlenecks."""
 
 from __future__ import annotations
 
@@ -7,75 +7,74 @@ from collections.abc import Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.records import Household
+from stillroom.household.records import Household, Target
+from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Gain
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.values import Row, cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
-from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
+from stillroom.reports.json import snake
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
-"""Money below this is not said."""
+"""Money below this is not shown."""
 
 UNPROVED = "at least "
 
 NEARLY_ALL = 0.97
-"""A limit of which this share is used needs no word why it holds the plan back."""
+"""A bottleneck of which this share is used needs no word on why it limits the plan."""
 
 NOTHING = 1e-6
-"""Of a limit that is no more than this, in its own unit, there is none."""
+"""Of a bottleneck that is no more than this, in its own unit, there is none."""
 
-FULL_TOO = "or too little left for another load; more of it alone would change nothing"
+FULL_TOO = "more of it alone would change nothing"
 
 MOST_IN_A_ROW = 6
-"""Needs named of one gain; the rest are counted."""
+"""Targets named of one gain; the rest are counted."""
 
 
 def gain_words(household: Household, gain: Gain) -> str:
-    """What more of something gives: on the list, then crop fed, then money; empty when it gives nothing."""
+    """Return what more of something adds: to the list, then surplus, then money; empty when it adds nothing."""
     words = []
     if gain.kept_fixed:
-        words.append(
-            f"{format_amount(abs(gain.kept_fixed))} {'more' if gain.kept_fixed > 0 else 'less'} of what is fixed"
-        )
+        side = "more" if gain.kept_fixed > 0 else "less"
+        words.append(f"{format_amount(abs(gain.kept_fixed))} {side} of the lines you keep")
     if any(gain.points):
         proved = "" if gain.proved else UNPROVED
-        said = list_words(household, gain.targets, MOST_IN_A_ROW)
-        words.append(proved + (said or "the list is filled a little more evenly"))
+        changes = list_words(household, gain.targets, MOST_IN_A_ROW)
+        words.append(proved + (changes or "a slightly more even list"))
     surplus = gain.less_surplus_kg
     if abs(surplus) >= 0.1:
-        words.append(f"{format_weight(abs(surplus))} {'less' if surplus > 0 else 'more'} fed")
+        words.append(f"{format_weight(abs(surplus))} {'less' if surplus > 0 else 'more'} surplus")
     if abs(gain.spent) >= CENTS:
         words.append(f"{format_money(abs(gain.spent))} {'more' if gain.spent > 0 else 'less'} to buy")
     return "; ".join(words)
 
 
 def helps_somehow(held: BottleneckGain) -> bool:
-    """Whether one more, alone or with another limit, gives anything worth saying."""
+    """Return whether one more, alone or with another bottleneck, adds anything worth showing."""
     gain = held.one_more
     return gain.helps or held.with_other is not None or gain.less_surplus_kg > 0 or gain.spent <= -CENTS
 
 
 def gives(household: Household, held: BottleneckGain) -> str:
-    """What one natural unit more gives, alone or together with another limit, and for hours what that is an hour."""
+    """Return what one natural unit more adds, alone or with another bottleneck, and for hours what that is an hour."""
     gain = held.one_more
     if gain.helps:
         an_hour = per_hour_words(household, held)
         return gain_words(household, gain) + (f"; {an_hour}" if an_hour else "")
-    alone = "nothing" if gain.proved else "nothing that could be proved"
+    alone = "nothing" if gain.proved else "nothing proved"
     if held.with_other is not None:
         other, both = held.with_other
         return f"{alone} alone; with {other.step_words}: {gain_words(household, both)}"
     if gain.less_surplus_kg > 0 or gain.spent <= -CENTS:
         return f"{alone} on the list; {gain_words(household, gain)}"
     if held.bottleneck.kind == "crop" and gain.proved:
-        return "nothing: there is no use for more of it"
+        return "nothing: more of it cannot be used"
     return alone
 
 
 def per_hour_words(household: Household, held: BottleneckGain) -> str:
-    """What hours give by the hour; empty for a limit that is not hours."""
+    """Return what hours add by the hour; empty for a bottleneck that is not hours."""
     hours, gain = held.bottleneck.hours, held.one_more
     if not hours or not gain.targets:
         return ""
@@ -89,27 +88,18 @@ def per_hour_words(household: Household, held: BottleneckGain) -> str:
 
 
 def meals_of(household: Household, gain: Gain) -> float:
-    """The meals that a gain makes, less those it takes; needs without meals count none."""
+    """Return the meals that a gain makes, less those it takes; targets without meals count none."""
     each = {target.name: target.meals_each or 0.0 for target in household.targets}
     return sum(each[name] * change for name, change in gain.targets.items())
 
 
 def range_words(held: BottleneckGain) -> str:
-    """How far one more goes on helping, and from how many fewer to how many more each counts about as much."""
+    """Return how far more goes on helping."""
     bottleneck, far = held.bottleneck, held.range
     if far is None:
         return ""
     much = f"{format_amount(far.helps_to * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
-    words = [f"helps up to {much}" if far.seen_end else f"still helps at {much}"]
-    if far.least < 0 or far.most > 1:
-        fewer = (
-            f"{format_amount(-far.least * bottleneck.step * bottleneck.shown, bottleneck.unit)} fewer"
-            if far.least
-            else "now"
-        )
-        more = f"{format_amount(far.most * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
-        words.append(f"each counts about as much from {fewer} to {more}")
-    return "; ".join(words)
+    return f"up to {much} help" if far.seen_end else f"even {much} help"
 
 
 def less_words(household: Household, held: BottleneckGain) -> str:
@@ -121,23 +111,22 @@ def less_words(household: Household, held: BottleneckGain) -> str:
 
 
 def would_give(household: Household, held: BottleneckGain) -> str:
-    """All that is said of one limit in its row of the table."""
+    """Return the text of one bottleneck in its row of the table."""
     parts = (gives(household, held), range_words(held), less_words(household, held))
     return "; ".join(part for part in parts if part)
 
 
 def worth_it(household: Household, held: BottleneckGain) -> str:
-    """What one unit more costs against what it gives would cost in the shop; empty without a price or a gain."""
+    """Return what one unit more costs and what its gain is worth at the store; empty without a price or a gain."""
     bottleneck, gain = held.bottleneck, held.one_more
     if bottleneck.price is None or not gain.helps:
         return ""
     cost = cost_of(held)
     worth, unpriced = shop_worth(household, gain.targets)
     if unpriced and worth <= cost:
-        return f"costs {format_money(cost)}; no shop price for {format_list(list(unpriced), 3)}"
-    if cost < CENTS:
-        return f"yes: costs nothing more, worth {format_money(worth)} in the shop"
-    return f"{'yes' if worth > cost else 'no'}: costs {format_money(cost)}, worth {format_money(worth)} in the shop"
+        return f"costs {format_money(cost)}; no store price for {format_list(unpriced, 3)}"
+    spend = f"for {format_money(cost)}" if cost >= CENTS else "at no cost"
+    return f"{'yes' if worth > cost else 'no'}: {format_money(worth)} of food {spend}"
 
 
 def cost_of(held: BottleneckGain) -> float:
@@ -147,7 +136,7 @@ def cost_of(held: BottleneckGain) -> float:
 
 
 def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "") -> list[Row]:
-    """The rows of the table Limits, the one that gives most first; `last` is a row of words alone, if any."""
+    """Return the rows of the table Bottlenecks, what adds most first; `last` is a row of words alone, if any."""
     rows: list[Row] = [
         {
             "Bottleneck": held.bottleneck.words,
@@ -164,38 +153,40 @@ def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "
 
 
 def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequence[str] = ()) -> RenderableType:
-    """What the plan runs up against, what helps most on top."""
+    """Return the page of what limits the plan, what helps most on top."""
     if not found.held:
-        nothing = "Nothing holds this plan back: no supply, space or time is used up."
+        nothing = "No bottlenecks: no supply, space or time is used up."
         return Text("\n".join([nothing, *end]))
     helps = [one for one in found.held if helps_somehow(one)]
     others = [one for one in found.held if not helps_somehow(one)]
     parts: list[RenderableType] = []
     if helps:
         lines = [line for one in helps for line in bottleneck_lines(household, one)]
-        parts.append(Group(heading("What would help", "each planned again with that much more"), *lines))
+        parts.append(Group(heading("Bottlenecks", "what more of each would add"), *lines))
     if others:
-        parts.append(Group(heading("Full too", FULL_TOO), *other_lines(others)))
+        parts.append(Group(heading("Also used up", FULL_TOO), *other_lines(others)))
         lost = [words for one in others if (words := less_words(household, one))]
         parts += [indented(Text(words, QUIET)) for words in lost]
     if found.untried:
-        names = format_list([one.bottleneck.words for one in found.untried], 6)
-        parts.append(indented(Text(f"Full too, but not tried: {names}.", QUIET)))
+        names = format_list([one.words for one in found.untried], 6)
+        parts.append(indented(Text(f"Also used up, but not tried: {names}.", QUIET)))
     if not all(one.one_more.proved for one in found.held):
-        parts.append(indented(Text('"At least" and "could be proved": the search was cut before it was sure.', QUIET)))
+        parts.append(
+            indented(Text('"At least" and "nothing proved": the search was stopped before it was certain.', QUIET))
+        )
     if end:
         parts.append(Group(*(Text(line) for line in end)))
     return spaced(parts)
 
 
 def other_lines(others: Sequence[BottleneckGain]) -> list[RenderableType]:
-    """Limits of which more gives nothing: what is used of what, and what was tried."""
+    """Return the bottlenecks of which more adds nothing: what is used of what, and what was tried."""
     table = grid(None, 22, None)
     for column in table.columns:
         column.justify = "left"
     for held in others:
-        unsure = "" if held.one_more.proved else ": nothing that could be proved"
-        no_use = ": nothing more could be made of it" if held.bottleneck.kind == "crop" and held.one_more.proved else ""
+        unsure = "" if held.one_more.proved else ": nothing proved"
+        no_use = ": more of it cannot be used" if held.bottleneck.kind == "crop" and held.one_more.proved else ""
         table.add_row(
             held.bottleneck.words, used_words(held), Text(f"{held.bottleneck.step_words}{unsure or no_use}", QUIET)
         )
@@ -203,7 +194,7 @@ def other_lines(others: Sequence[BottleneckGain]) -> list[RenderableType]:
 
 
 def used_words(held: BottleneckGain) -> str:
-    """What is used of how much; all of it is said where no more than a rounding is left."""
+    """Return what is used of how much; all of it where no more than a rounding is left."""
     bottleneck = held.bottleneck
     if held.of * bottleneck.shown <= NOTHING:
         return "none is there or expected" if bottleneck.kind == "crop" else "none is there"
@@ -220,18 +211,104 @@ def room_words(held: BottleneckGain) -> str:
 
 
 def bottleneck_lines(household: Household, held: BottleneckGain) -> list[RenderableType]:
-    """One limit that helps: what more of it gives, then what there is of it, how far it helps, if it is worth it."""
+    """Return one bottleneck: what more of it adds, then what is used, how far more helps, if it is worth it."""
     bottleneck = held.bottleneck
     lines: list[RenderableType] = [
         indented(Text.assemble((bottleneck.step_words, "bold"), f": {gives(household, held)}"))
     ]
     worth = worth_it(household, held)
-    beside = [
-        used_words(held),
-        room_words(held),
-        range_words(held),
-        less_words(household, held),
-        f"worth it? {worth}" if worth else "",
-    ]
-    lines.append(indented(indented(Text("; ".join(words for words in beside if words), QUIET))))
+    details = [used_words(held), room_words(held), range_words(held), f"worth it? {worth}" if worth else ""]
+    lines.append(indented(indented(Text(details_sentence(details), QUIET))))
     return lines
+
+
+def details_sentence(parts: Sequence[str]) -> str:
+    """
+    Return parts that are not empty as short sentences.
+
+    >>> details_sentence(["all 120 jars used", "", "up to 48 more help"])
+    'All 120 jars used. Up to 48 more help.'
+    """
+    return " ".join(f"{part[:1].upper()}{part[1:]}." for part in parts if part)
+
+
+def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[str, object]:
+    """
+    `bottlenecks`, a list with an object for each row, the one that gives most first, and `not_tried`, their names.
+
+    Each has the columns of the table in lower snake_case, and: `gain` of one natural unit more, `one_less` of one less
+    (null: not asked), `together_with` (`one_more`, `gain`) of the limit it helps with, `an_hour` (`containers`,
+    `meals`) for hours that help, `price` of one more (null: it has none), `costs` with what is bought for more because
+    of it, and, in the unit of the row, `helps_up_to` how much more helps at all, whether its `end_was_seen`, and
+    `holds_from` (below nothing: fewer) to `holds_to`, between which each counts about as much.
+    """
+    rows = []
+    for held, row in zip(found.held, bottleneck_rows(household, found), strict=True):
+        entry: dict[str, object] = {snake(name): value for name, value in row.items()}
+        entry["gain"] = gain_object(household, held.one_more)
+        entry["one_less"] = None if held.one_less is None else gain_object(household, held.one_less)
+        entry["together_with"] = None
+        if held.with_other is not None:
+            other, both = held.with_other
+            entry["together_with"] = {"one_more": other.step_words, "gain": gain_object(household, both)}
+        entry["an_hour"] = an_hour(household, held)
+        entry["price"] = held.bottleneck.price
+        entry["costs"] = None if held.bottleneck.price is None else cell_number(cost_of(held))
+        rows.append(entry | range_object(held))
+    return {"bottlenecks": rows, "not_tried": [one.words for one in found.untried]}
+
+
+def range_object(held: BottleneckGain) -> dict[str, object]:
+    """Over which amounts the gain holds, in the unit of the row."""
+    far, unit = held.range, held.bottleneck.step * held.bottleneck.shown
+    if far is None:
+        return {"helps_up_to": None, "end_was_seen": False, "holds_from": None, "holds_to": None}
+    return {
+        "helps_up_to": cell_number(far.helps_to * unit),
+        "end_was_seen": far.seen_end,
+        "holds_from": cell_number(far.least * unit),
+        "holds_to": cell_number(far.most * unit),
+    }
+
+
+def gain_object(household: Household, gain: Gain) -> dict[str, object]:
+    """A gain in plain figures: needs in their own units, containers, meals, weight in kg, money, what the shop asks."""
+    worth, unpriced = shop_worth(household, gain.targets)
+    return {
+        "helps": gain.helps,
+        "kept_fixed": cell_number(gain.kept_fixed),
+        "targets": {name: cell_number(change) for name, change in sorted(gain.targets.items())},
+        "list": [target_object(target, gain) for target in household.targets if target.name in gain.targets],
+        "containers": cell_number(sum(gain.containers.values())),
+        "meals": cell_number(meals_of(household, gain)),
+        "less_surplus_kg": cell_number(gain.less_surplus_kg),
+        "spent": cell_number(gain.spent),
+        "shop_worth": cell_number(worth),
+        "without_shop_price": list(unpriced),
+        "proved": gain.proved,
+    }
+
+
+def target_object(target: Target, gain: Gain) -> dict[str, object]:
+    """What one need gains."""
+    change = gain.targets[target.name]
+    return {
+        "target": target.name,
+        "importance": target.importance,
+        "amount": cell_number(change),
+        "unit": target.unit or None,
+        "containers": cell_number(gain.containers.get(target.name, 0.0)),
+        "meals": None if target.meals_each is None else cell_number(change * target.meals_each),
+    }
+
+
+def an_hour(household: Household, held: BottleneckGain) -> dict[str, object] | None:
+    """What hours give by the hour; None for what is not hours, and where they do not help."""
+    gain, hours = held.one_more, held.bottleneck.hours
+    if not hours or not gain.helps:
+        return None
+    return {
+        "containers": cell_number(sum(gain.containers.values()) / hours),
+        "meals": cell_number(meals_of(household, gain) / hours),
+        "hours": hours,
+    }

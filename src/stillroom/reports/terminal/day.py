@@ -10,11 +10,10 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.household.results.clock import DayOnClock, Step, pairs_words, step_words
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment, format_span
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
-from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import pairs_words, step_words
 
 BARS = 48
 """Letters a bar of the whole day has."""

@@ -45,8 +45,8 @@ class Waiting:
         self._timer = threading.Timer(PATIENCE_SECONDS, self._show)
         self._timer.daemon = True
 
-    def say(self, words: str) -> None:
-        """Say what is being done now."""
+    def update(self, words: str) -> None:
+        """Show what is being done now."""
         with self._lock:
             self._words = words
             if self._status is not None:

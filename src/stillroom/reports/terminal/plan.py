@@ -1,8 +1,9 @@
-"""The words of `plan` and `check` in the terminal, as rich renderables that read well at 80 columns without colour."""
+"""The pages of `plan` and `check` in the terminal: what to do first on top, how it was computed only on request."""
 
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Sequence
 from functools import partial
 
@@ -11,105 +12,342 @@ from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
-from stillroom.household.text import format_fixed, format_share
-from stillroom.reports.problems import gathered, line, reason
+from stillroom.household.results.coverage import is_filled
+from stillroom.household.results.messages import CAUTION, NOTE, WARNING
+from stillroom.household.results.receipt import Receipt, cleared_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import (
+    format_amount,
+    format_count,
+    format_hours,
+    format_list,
+    format_long_date,
+    format_money,
+    format_number,
+    format_quantity,
+    format_share,
+)
+from stillroom.reports.json import problems_object
+from stillroom.reports.problems import gathered, reason
 from stillroom.reports.terminal.lists import (
     QUIET,
     WIDE,
     Fitted,
     Tables,
-    days_page,
+    day_of,
+    figure,
+    first_days,
     grid,
     heading,
     indented,
-    messages,
+    item_words,
+    later_days,
+    said,
     spaced,
-    to_buy,
-    where_crops_end,
-    winter_list,
 )
 
 
 def plan_page(
-    tables: Tables, today: datetime.date, objectives: Sequence[ObjectiveResult] = (), end: Sequence[str] = ()
+    tables: Tables,
+    today: datetime.date,
+    objectives: Sequence[ObjectiveResult] = (),
+    end: Sequence[str] = (),
+    details: Sequence[str] | None = None,
 ) -> RenderableType:
     """
-    A whole plan, what to do first on top; `end` are the lines on what was written.
+    Return the page of a whole plan, what to do first on top.
 
-    `tables` are the rows of the output tables by name and heading.
+    `tables` are the rows of the output tables by name and heading, `end` the lines on what was written, `details` the
+    lines on how the plan was computed; without them the objectives are left out too.
     """
-    parts: list[RenderableType | None] = [
-        *days_page(tables, today),
-        winter_list(tables),
-        where_crops_end(tables),
-        to_buy(tables),
-        messages(tables),
-        objectives_table(objectives),
-        Group(*(Text(line) for line in end)) if end else None,
-    ]
+    if not any(figure(row, "Harvested") > 0 for row in tables.get("Crop use", ())) and not tables.get("Plan"):
+        parts: list[RenderableType | None] = [Text("Nothing to put up until a harvest is entered in Harvest.")]
+    else:
+        parts = [*first_days(tables, today), to_buy(tables), winter_list(tables), warnings(tables)]
+        parts += [*later_days(tables), surplus(tables), cautions(tables)]
+    if details is not None:
+        parts += [objectives_table(objectives, tables), Group(*map(Text, details)) if details else None]
+    closing = [*quality_lines(objectives), *end]
+    parts.append(Group(*(Text(line) for line in closing)) if closing else None)
     return spaced([part for part in parts if part is not None])
 
 
-def objectives_table(objectives: Sequence[ObjectiveResult]) -> RenderableType | None:
-    """How far each aim was reached, in the order solved, with what was proved and the seconds."""
+# What will be short, and why
+
+IMPORTANCE = {1: "must", 2: "should", 3: "nice"}
+MOST_ALIKE = 3
+"""So many messages with the same remedy are shown in full."""
+
+
+def winter_list(tables: Tables) -> RenderableType | None:
+    """How far the winter list is filled: what falls short in lines, musts first; what is full in one sentence."""
+    rows = [row for row in tables.get("Coverage", ()) if figure(row, "Wanted") > 0]
+    if not rows:
+        return None
+    short = [row for row in rows if not is_filled(row)]
+    short.sort(key=lambda row: (figure(row, "Importance"), figure(row, "Covered"), said(row, "Target")))
+    filled = [said(row, "Target") for row in rows if is_filled(row)]
+    parts: list[RenderableType] = [
+        heading("Winter list", f"{len(filled)} of {format_count(len(rows), 'target')} filled")
+    ]
+    if short:
+        parts.append(Fitted(partial(short_table, short)))
+    if filled:
+        parts.append(indented(Text(f"Filled: {format_list(filled, 0, '; ')}.")))
+    saves = sum(figure(row, "Saves") for row in rows)
+    if saves > 0:
+        parts.append(indented(Text(f"The planned food would cost {format_money(saves)} at the store.")))
+    return Group(*parts)
+
+
+def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
+    """The targets that fall short: how much of what is wanted is missing."""
+    table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None)
+    for row in rows:
+        importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
+        target = Text.assemble(said(row, "Target"), (f", {importance}" if importance else "", QUIET))
+        short = format_quantity(figure(row, "Short"), said(row, "Unit"))
+        missing = f"{short} short of {format_amount(figure(row, 'Wanted'), said(row, 'Unit'))}"
+        table.add_row(Text(format_share(figure(row, "Covered")), "bold"), target, missing)
+    return table
+
+
+def warnings(tables: Tables) -> RenderableType | None:
+    """What changes the plan or its safety, the causes of shortages first; notes are only counted."""
+    rows = tables.get("Messages", ())
+    lines = warning_lines([row for row in rows if row.get("Severity") == WARNING])
+    notes = sum(row.get("Severity") == NOTE for row in rows)
+    parts: list[RenderableType] = [Group(heading("Warnings"), dashed(lines))] if lines else []
+    if notes:
+        parts.append(indented(Text(f"{format_count(notes, 'more note')} in the Messages table.", QUIET)))
+    return Group(*parts) if parts else None
+
+
+def warning_lines(rows: Sequence[Row]) -> list[Text]:
+    """The warnings; of those with the same remedy only the first few, so that none is lost among many."""
+    groups: dict[str, list[Row]] = {}
+    for row in rows:
+        groups.setdefault(said(row, "What to do"), []).append(row)
+    lines = []
+    for several in groups.values():
+        lines += [message(row) for row in several[:MOST_ALIKE]]
+        if len(several) > MOST_ALIKE:
+            lines.append(Text(f"{len(several) - MOST_ALIKE} more like it in the Messages table.", QUIET))
+    return lines
+
+
+def dashed(lines: Sequence[Text]) -> RenderableType:
+    """Set lines in, a dash before each."""
+    table = grid(3, None)
+    for line in lines:
+        table.add_row("-", line)
+    return table
+
+
+def message(row: Row) -> Text:
+    """One message: what, what to do, where."""
+    words = " ".join(map(sentence, filter(None, (said(row, "What"), said(row, "What to do")))))
+    where = f" ({place_words(said(row, 'Where'))})" if row.get("Where") else ""
+    return Text.assemble(words, (where, QUIET))
+
+
+def sentence(words: str) -> str:
+    """
+    Return words as a sentence.
+
+    >>> sentence("the lot is too old"), sentence("Sort it.")
+    ('The lot is too old.', 'Sort it.')
+    """
+    return f"{words[:1].upper()}{words[1:]}{'' if words.endswith(('.', '!', '?', ':')) else '.'}"
+
+
+def place_words(where: str) -> str:
+    """
+    Return a place in the workbook as a person reads it.
+
+    >>> place_words("Harvest!B8"), place_words("'Winter list'!B6:B9"), place_words("Coverage")
+    ('Harvest, cell B8', 'Winter list, cells B6:B9', 'Coverage')
+    """
+    sheet, bang, cells = where.rpartition("!")
+    if not bang:
+        return where
+    return f"{sheet.strip(chr(39))}, {'cells' if ':' in cells or ',' in cells else 'cell'} {cells}"
+
+
+def cautions(tables: Tables) -> RenderableType | None:
+    """The safety cautions, each with its source."""
+    rows = [row for row in tables.get("Messages", ()) if row.get("Severity") == CAUTION]
+    if not rows:
+        return None
+    lines = []
+    for row in rows:
+        source = f" ({said(row, 'Where')})" if row.get("Where") else ""
+        lines.append(Text.assemble(said(row, "What"), (source, QUIET)))
+    return Group(
+        heading("Cautions", "the current published guide and your extension service come first"), dashed(lines)
+    )
+
+
+# What to buy, and what is left over
+
+
+def to_buy(tables: Tables) -> RenderableType | None:
+    """What to buy, by the day it is needed, with the total."""
+    rows = sorted(tables.get("Shopping", ()), key=lambda row: (day_of(row, "Needed by"), said(row, "Item")))
+    if not rows:
+        return Group(heading("To buy"), indented(Text("Nothing.")))
+    total = format_money(sum(figure(row, "Cost") for row in rows))
+    unpriced = sum(row.get("Cost") is None for row in rows)
+    words = f"Total {total}" + (f", and {unpriced} without a price" if unpriced else "") + "."
+    return Group(heading("To buy"), Fitted(partial(buy_table, rows)), indented(Text(words)))
+
+
+def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
+    """The same as columns; the name gives way on a narrow screen."""
+    table = grid(8, 36, 14, 10) if wide >= WIDE else grid(5, max(12, wide - 36), 14, 9)
+    table.columns[3].justify = "right"
+    for row in rows:
+        unit, amount = said(row, "Unit"), figure(row, "Buy")
+        cost = "" if row.get("Cost") is None else format_money(figure(row, "Cost"))
+        by = f"by {format_long_date(day_of(row, 'Needed by'))}"
+        table.add_row(
+            Text(format_amount(amount, unit), "bold"), Text(item_words(said(row, "Item"), unit, amount)), by, cost
+        )
+    return table
+
+
+def surplus(tables: Tables) -> RenderableType | None:
+    """The crop nothing better was possible for, and what is still there when the plan ends; None when all is used."""
+    parts = []
+    for name, words in (
+        ("Surplus", "Surplus to feed, compost or give away"),
+        ("Trimmings", "Peels and cores"),
+        ("Held frozen", "Still frozen whole when the plan ends"),
+        ("Still fresh", "Still fresh when the plan ends"),
+    ):
+        crops = [row for row in tables.get("Crop use", ()) if round(figure(row, name), 1) > 0]
+        amounts = [f"{format_quantity(figure(row, name), said(row, 'Unit'))} {said(row, 'Crop')}" for row in crops]
+        if amounts:
+            parts.append(Text.assemble((words, "bold"), f": {format_list(amounts)}."))
+    return Group(*parts) if parts else None
+
+
+# How good the plan is, and what was written
+
+WEIGHTED = {"surplus": "weighted sum", "stability": "weighted sum", "labor": "weighted sum"}
+"""What the values of these objectives are: sums with weights, in no unit of weight or time."""
+HARDLY_BOUNDED = 0.5
+"""A gap above this is not worth a figure: the best possible value is close to zero."""
+
+
+def quality_lines(objectives: Sequence[ObjectiveResult]) -> list[str]:
+    """Return in one line how far the plan may be from the best possible; nothing where it is proved to be the best."""
+    gaps = [one.gap for one in objectives if not one.proved]
+    if not gaps:
+        return []
+    if max(gaps) > HARDLY_BOUNDED:
+        return ["A better plan may be possible. To search longer, plan again with more time."]
+    return [f"This plan is within {max(1, math.ceil(100 * max(gaps) - 1e-6))}% of the best possible."]
+
+
+def objectives_table(objectives: Sequence[ObjectiveResult], tables: Tables) -> RenderableType | None:
+    """How far each objective was reached, in the order solved, with its bound, its gap and the seconds."""
     if not objectives:
         return None
-    about = "each aim is held while the next is improved"
-    return Group(heading("How good it is", about), Fitted(partial(objectives_grid, objectives)))
+    parts: list[RenderableType] = [heading("Objectives", "in priority order")]
+    parts.append(Fitted(partial(objectives_grid, objectives)))
+    parts.append(indented(Text(totals_words(tables))))
+    return Group(*parts)
 
 
 def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> RenderableType:
     """The same as columns; on a narrow screen without the seconds."""
-    table = grid(14, 12, 14, 12, 8, 7) if wide >= WIDE else grid(12, 9, 10, 9, 6)
+    table = grid(20, 10, 12, 10, 8, 8) if wide >= WIDE else grid(12, 9, 12, 9, 7)
     shown = len(table.columns)
     table.columns[0].justify = "left"
     for number in (1, 3, 4, 5)[: shown - 2]:
         table.columns[number].justify = "right"
-    heads = ("objective", "reached", "", "at best", "proved", "seconds")
+    heads = ("objective", "value", "", "bound", "gap", "seconds")
     table.add_row(*(Text(word, QUIET) for word in heads[:shown]))
-    for objective in objectives:
-        proved = "yes" if objective.proved else format_share(objective.gap, 1)
-        cells = (
-            objective.name,
-            format_fixed(objective.value, 2),
-            objective.unit,
-            format_fixed(objective.bound, 2),
-            proved,
-            format_fixed(objective.seconds, 1),
-        )
+    for one in objectives:
+        gap = "proved" if one.proved else format_share(one.gap, 1) if one.gap <= 1 else "-"
+        value, bound = format_number(one.value), format_number(one.bound) if math.isfinite(one.bound) else "-"
+        cells = (one.name, value, WEIGHTED.get(one.kind, one.unit), bound, gap, f"{one.seconds:.1f}")
         table.add_row(*cells[:shown])
     return table
 
 
+def totals_words(tables: Tables) -> str:
+    """Return the true totals of what the objectives weigh: surplus, hands-on hours, money."""
+    by_unit: dict[str, float] = {}
+    for row in tables.get("Crop use", ()):
+        by_unit[said(row, "Unit")] = by_unit.get(said(row, "Unit"), 0.0) + figure(row, "Surplus")
+    surplus_words = format_list([format_quantity(amount, unit) for unit, amount in by_unit.items() if amount > 0])
+    hours = sum(figure(row, "Hands used") for row in tables.get("Space", ()))
+    cost = sum(figure(row, "Cost") for row in tables.get("Shopping", ()))
+    return (
+        f"In all: surplus {surplus_words or 'none'}; hands-on {format_hours(hours)}; to buy {format_money(cost)}. "
+        "The weighted sums are in no unit."
+    )
+
+
+def saved_lines(receipt: Receipt, changes: Sequence[str], name: str, *, unchanged: bool) -> list[str]:
+    """Return the last lines of a plan: what changed, what was saved, and where the backup is."""
+    if unchanged:
+        line = "Nothing changed since the last plan, so the file was not saved again."
+        return [f"{line} {receipt.path.name} is a copy of {name}."] if receipt.written else [line]
+    lines = [*changes, f"Saved in {receipt.path.name}. Everything else in your workbook is unchanged."]
+    if receipt.backup is not None:
+        lines.append(f"Backup: {receipt.backup.name}")
+    return [*lines, *cleared_words(receipt)]
+
+
+def detail_lines(receipt: Receipt, seconds: float) -> list[str]:
+    """Return how long the plan took and how much of the file was written."""
+    kept = f"{format_count(receipt.members_kept, 'part')} of the file kept byte for byte"
+    return [f"Planned in {seconds:.1f} s. {format_count(receipt.cells_written, 'cell')} written; {kept}."]
+
+
+# check
+
+
 def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
-    """Return every problem with its cell and what to do: what stops the plan first, then the notes."""
-    stops = gathered([problem for problem in problems if problem.stops])
+    """Return every problem with its cell and what to do: errors first, then notes."""
+    errors = gathered([problem for problem in problems if problem.stops])
     notes = gathered([problem for problem in problems if not problem.stops])
     parts: list[RenderableType] = []
-    if stops:
-        parts.append(Group(heading(fix_first(len(stops))), *(indented(problem_line(one)) for one in stops)))
+    if errors:
+        title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
+        parts.append(Group(heading(title), *(indented(problem_line(one)) for one in errors)))
     if notes:
         parts.append(Group(heading("Notes"), *(indented(problem_line(one)) for one in notes)))
-    return spaced([*parts, Text(verdict(name, stops=bool(stops)))])
+    return spaced([*parts, Text(verdict(name, stops=bool(errors)))])
+
+
+def verdict(name: str, *, stops: bool) -> str:
+    """Return whether a workbook can be planned, and what to do next."""
+    return "Fix the errors above, then run: stillroom plan" if stops else f"No errors. Next: stillroom plan {name}"
 
 
 def check_text(problems: Sequence[Problem], name: str) -> str:
     """Return the same for a pipe or a file: each problem in a line of its own, with its label."""
     found = sorted(gathered(problems), key=lambda problem: not problem.stops)
-    lines = [f"{'Error' if problem.stops else 'Note'}: {line(problem)}" for problem in found]
+    lines = [f"{'Error' if problem.stops else 'Note'}: {problem_line(problem)}" for problem in found]
     return "\n".join([*lines, verdict(name, stops=any(problem.stops for problem in problems))])
 
 
-def fix_first(count: int) -> str:
-    """Return the heading over what stops the plan."""
-    return "Fix this first" if count == 1 else f"Fix these {count} things first"
-
-
-def verdict(name: str, *, stops: bool) -> str:
-    """Return what to do after a check."""
-    return "Fix the errors above, then run stillroom plan." if stops else f"No errors. Next: stillroom plan {name}"
+def check_object(problems: Sequence[Problem], name: str) -> dict[str, object]:
+    """Return the same for other programs."""
+    errors = [problem for problem in problems if problem.stops]
+    return {
+        "file": name,
+        "can_be_planned": not errors,
+        "errors": problems_object(errors),
+        "notes": problems_object([problem for problem in problems if not problem.stops]),
+    }
 
 
 def problem_line(problem: Problem) -> Text:
-    """Return one problem with its place in bold."""
-    return Text.assemble((f"{problem.where}: " if problem.where else "", "bold"), reason(problem))
+    """Return one problem: what is wrong, what to do, and where."""
+    where = f" ({place_words(problem.where)})" if problem.where else ""
+    return Text.assemble(reason(problem), (where, "bold"))

@@ -1,4 +1,4 @@
-"""What many drawn seasons say, in words: for the terminal, with bars, and as JSON."""
+"""What many simulated seasons show: for the terminal, with bars, and as JSON."""
 
 from __future__ import annotations
 
@@ -15,29 +15,28 @@ from stillroom.household.text import (
     format_count,
     format_list,
     format_long_date,
-    format_number,
     format_share,
     format_weight,
     plural,
 )
+from stillroom.reports.json import as_json, plain
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
-    from stillroom.app.season import SeasonFound
+    from stillroom.household.simulation.outcome import SeasonFound
 
 
 BAR = 16
 NONE_PLANNED = 0.125
-"""Less than this of a need counts as none planned."""
+"""Less than this of a target counts as none planned."""
 FULL, MOSTLY, SOMETIMES, NEVER = "█", "▒", "░", "·"
 INTERVALS = (
-    "Ranges are 95 % intervals: of a share the score interval (Wilson 1927), of a mean the bootstrap (Efron 1979; both "
-    "from memory). They say how far so few seasons may mislead, not how well the chances fit your garden."
+    "Ranges are 95% intervals. They show how far so few seasons may mislead, not how well the chances fit your garden."
 )
 
 
 def season_page(found: SeasonFound, end: Sequence[str] = ()) -> RenderableType:
-    """Everything the seasons say; `end` are lines on what was written."""
+    """Return the page of all seasons; `end` are lines on what was written."""
     parts: list[RenderableType | None] = [
         targets_part(found),
         surplus_part(found),
@@ -49,25 +48,25 @@ def season_page(found: SeasonFound, end: Sequence[str] = ()) -> RenderableType:
 
 
 def targets_part(found: SeasonFound) -> RenderableType:
-    """A bar for each need, how often all of it is there, and how much there is in nine seasons of ten and in all."""
+    """A bar for each target, how often it is met, and how much there is in nine seasons of ten and in all."""
     draws = found.asked.draws
     table = grid(BAR, None)
     table.columns[0].justify = "left"
     for one in found.targets:
         for number, line in enumerate(() if never_any(one) else target_lines(one)):
             table.add_row("" if number else bar(one), Text(line, QUIET if number else ""))
-    beside = f"{format_count(draws, 'season')} drawn, to {format_long_date(found_end(found))}"
-    key = f"{FULL} in all  {MOSTLY} in 9 of 10  {SOMETIMES} on average  {NEVER} short; (95 % interval of the share)"
-    parts: list[RenderableType] = [heading("How surely the winter list is met", beside), indented(table)]
+    about = f"{format_count(draws, 'simulated season')}, through {format_long_date(found_end(found))}"
+    key = f"{FULL} in all  {MOSTLY} in 9 of 10  {SOMETIMES} on average  {NEVER} short"
+    parts: list[RenderableType] = [heading("How likely each target is met", about), indented(table)]
     nothing = [one.target.name for one in found.targets if never_any(one)]
     if nothing:
-        parts.append(indented(Text(f"None planned, and none in any season: {format_list(nothing, 0, '; ')}.", QUIET)))
+        parts.append(indented(Text(f"None planned and none in any season: {format_list(nothing, 0, '; ')}.", QUIET)))
     return Group(*parts, indented(Text(key, QUIET)))
 
 
 def never_any(one: TargetMet) -> bool:
     """
-    Whether nothing toward a need is planned and nothing came of it in any season, so that a line says it all.
+    Return whether nothing toward a target is planned, and nothing was made in any season.
 
     >>> from stillroom.household.records import Target
     >>> never_any(TargetMet(Target("juice", 40, 40), 0.0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
@@ -77,40 +76,40 @@ def never_any(one: TargetMet) -> bool:
 
 
 def was_there(found: SeasonFound, one: RanOut) -> bool:
-    """Whether a container that runs out was there at all, or comes back; of one that never was it is no news."""
-    container = found.seasons.household.container(one.container)
+    """Return whether there were any of a container that runs out, or some come back."""
+    container = found.household.container(one.container)
     return container.on_hand > 0 or container.back_each_week > 0 or container.can_buy > 0
 
 
 def target_lines(one: TargetMet) -> list[str]:
     """
-    What is said of one need: a line where it is always met, else two.
+    Return the lines of one target: one where it is always met, else two.
 
     >>> from stillroom.household.records import Target
     >>> juice = Target("juice", 40, 40, unit="quart")
     >>> target_lines(TargetMet(juice, 40, 20, 20, 0.839, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
-    ['juice: 40 quarts in all seasons (84 to 100%)']
+    ['juice: 40 quarts in all seasons']
     >>> target_lines(TargetMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
-    ['juice: met in 90 % of seasons (70 to 97 %)', '40 quarts in 9 of 10 seasons, at least 31 in all']
+    ['juice: met in 90% of seasons (95% interval 70-97%)', '40 quarts in 9 of 10 seasons, at least 31 in all']
     """
     if one.met == one.draws:
-        return [f"{one.target.name}: {amounts_words(one)} {between(one)}"]
+        return [f"{one.target.name}: {amounts_words(one)}"]
     return [f"{one.target.name}: {met_words(one)}", amounts_words(one)]
 
 
 def between(one: TargetMet) -> str:
-    """Between which shares of all seasons a need is met, in brackets."""
-    return f"({format_number(100 * one.share_low, 0)} to {format_share(one.share_high)})"
+    """Return the interval of the share of seasons in which a target is met, in brackets."""
+    return f"(95% interval {100 * one.share_low:.0f}-{format_share(one.share_high)})"
 
 
 def found_end(found: SeasonFound) -> datetime.date:
     """The last day of the seasons."""
-    return found.seasons.opening.periods[-1].last_day
+    return found.opening.periods[-1].last_day
 
 
 def bar(one: TargetMet) -> str:
     """
-    How far a need is filled, as a bar: in all seasons, in nine of ten, on average.
+    Return how far a target is filled, as a bar: in all seasons, in nine of ten, on average.
 
     >>> from stillroom.household.records import Target
     >>> bar(TargetMet(Target("juice", 40, 40), 40, 8, 10, 0.5, 0.9, 30.0, 20.0, 35.0, 33.0, 37.0))
@@ -124,16 +123,16 @@ def bar(one: TargetMet) -> str:
 
 def met_words(one: TargetMet) -> str:
     """
-    How often all of a need is there.
+    Return how often a target is met.
 
     >>> from stillroom.household.records import Target
     >>> met_words(TargetMet(Target("juice", 40, 40), 40, 18, 20, 0.699, 0.972, 30.0, 20.0, 35.0, 33.0, 37.0))
-    'met in 90% of seasons (70 to 97%)'
+    'met in 90% of seasons (95% interval 70-97%)'
     """
     if one.met == 0:
-        return f"met in no season {between(one)}"
+        return f"met in no season of {one.draws}"
     if one.met == one.draws:
-        return f"met in all seasons {between(one)}"
+        return f"met in all {one.draws} seasons"
     if not 0.005 < one.share < 0.995:
         return f"met in {one.met} of {one.draws} seasons {between(one)}"
     return f"met in {format_share(one.share)} of seasons {between(one)}"
@@ -141,7 +140,7 @@ def met_words(one: TargetMet) -> str:
 
 def amounts_words(one: TargetMet) -> str:
     """
-    How much of a need there is in nine seasons of ten, and in all of them.
+    Return how much of a target there is in nine seasons of ten, and in all of them.
 
     >>> from stillroom.household.records import Target
     >>> juice = Target("juice", 40, 40, unit="quart")
@@ -168,7 +167,7 @@ def amounts_words(one: TargetMet) -> str:
 
 
 def surplus_part(found: SeasonFound) -> RenderableType:
-    """How much is fed."""
+    """Return how much surplus there is."""
     surplus = found.surplus
     mean, low, high, nine, most, planned = (
         format_weight(kg)
@@ -182,7 +181,7 @@ def surplus_part(found: SeasonFound) -> RenderableType:
         )
     )
     lines = [f"{mean} on average ({low} to {high}); up to {nine} in 9 of 10 seasons, {most} at most."]
-    lines.append(f"The plan of the first day, where all comes as expected, feeds {planned}.")
+    lines.append(f"If everything comes as expected, the plan has {planned}.")
     return Group(heading("Surplus"), *(indented(Text(line)) for line in lines))
 
 
@@ -196,108 +195,58 @@ def ran_out_part(several: Sequence[RanOut]) -> RenderableType | None:
         often = "in all seasons" if one.seasons == one.draws else f"in {one.seasons} of {one.draws} seasons"
         when = f"mostly about {format_long_date(one.middle)}, first on {format_long_date(one.first)}"
         table.add_row(one.container, often, when)
-    return Group(heading("When containers run out", "none on hand and none to be bought"), indented(table))
+    return Group(heading("When containers run out", "none left and none to buy"), indented(table))
 
 
 def drawn_part(found: SeasonFound) -> RenderableType:
-    """How the seasons were drawn and played, so that nobody takes them for more than they are."""
-    return Group(heading("How it was drawn"), *(indented(Text(line)) for line in drawn_lines(found)))
+    """Return what the simulation assumes."""
+    return Group(heading("What the simulation assumes"), *(indented(Text(line)) for line in drawn_lines(found)))
 
 
 def drawn_lines(found: SeasonFound) -> list[str]:
-    """What was assumed; none of it has a source but the household's own workbook."""
-    asked, unsure = found.asked, found.seasons.settings.unsure
+    """Return what was assumed; none of it has a source but the household's own workbook."""
+    asked = found.asked
     blank = f"{format_share(asked.harvest_share)} less or more where they are blank"
-    own = f", by its own record for {len(unsure.learned)} preserves" if unsure.learned else ""
-    harvest = f"Harvest: Least, Amount and Most of expected lots (triangular), {blank};"
-    often = f"Planned anew every {asked.plan_every_days} days, lightly, and every plan audited;"
+    own = f", or as in your records for {format_count(len(found.learned), 'preserve')}" if found.learned else ""
+    harvest = f"Harvest: from Least to Most of each expected lot, {blank}."
     return [
-        f"{harvest} lots of one crop are good or poor together by {format_number(asked.together)}.",
-        f"Crop a container: varies by {format_share(asked.yield_spread)}{own}.",
-        f"Evenings: {format_share(asked.lost_evening)} of those with hands are lost; then a new plan is made.",
-        f"{often} in between, what comes beyond the plan waits or is fed.",
-        "These chances are stated, not measured: set them with --spread, --together, --yield-spread and --lost.",
+        f"{harvest} Correlation between lots of a crop: {asked.together:g}.",
+        f"Crop a container takes: varies by {format_share(asked.yield_spread)}{own}.",
+        f"Evenings: {format_share(asked.lost_evening)} of the working ones are lost.",
+        f"A new plan every {format_count(asked.plan_every_days, 'day')} and after each lost evening.",
+        "These are assumptions. Change them with --spread, --together, --yield-spread and --lost.",
         INTERVALS,
-        f"Seed {asked.seed}: the same seed draws the same seasons.",
-        f"{format_number(found.seconds, 0)} s, {found.workers} at work.",
+        f"Seed {asked.seed}: the same seed gives the same seasons.",
     ]
-
-
-# ---------------------------------------------------------------- JSON
 
 
 def season_object(found: SeasonFound) -> dict[str, object]:
     """The whole for other programs; no timing but `seconds` and `workers`."""
-    asked, unsure = found.asked, found.seasons.settings.unsure
-    surplus = found.surplus
+    asked = found.asked
+    assumed = as_json(asked, leave_out=("draws", "seed", "workers", "cluster"))
     return {
         "draws": asked.draws,
         "seed": asked.seed,
         "season_ends": found_end(found).isoformat(),
-        "assumed": {
-            "harvest_share": asked.harvest_share,
-            "together": asked.together,
-            "yield_spread": asked.yield_spread,
-            "yield_spread_learned": dict(sorted(unsure.learned.items())),
-            "lost_evening": asked.lost_evening,
-            "plan_every_days": asked.plan_every_days,
-        },
+        "assumed": assumed | {"yield_spread_learned": plain(found.learned)},
         "targets": [target_object(one) for one in found.targets],
-        "surplus": {
-            "unit": "kg",
-            "planned": surplus.planned,
-            "mean": surplus.mean,
-            "mean_low": surplus.mean_low,
-            "mean_high": surplus.mean_high,
-            "nine_of_ten": surplus.nine_of_ten,
-            "most": surplus.most,
-        },
-        "ran_out": [
-            {
-                "container": one.container,
-                "seasons": one.seasons,
-                "first": one.first.isoformat(),
-                "middle": one.middle.isoformat(),
-            }
-            for one in found.ran_out
-        ],
-        "seasons": [played_object(one) for one in found.seasons.played],
-        "seconds": round(found.seconds, 3),
+        "surplus": {"unit": "kg"} | as_json(found.surplus),
+        "ran_out": [as_json(one) for one in found.ran_out],
+        "seasons": [played_object(one) for one in found.played],
+        "seconds": found.seconds,
         "workers": found.workers,
     }
 
 
 def target_object(one: TargetMet) -> dict[str, object]:
-    """How surely one need is met; amounts in its own unit."""
-    return {
-        "target": one.target.name,
-        "importance": one.target.importance,
-        "unit": one.target.unit,
-        "wanted": one.target.wanted,
-        "planned": one.planned,
-        "met": one.met,
-        "share": one.share,
-        "share_low": one.share_low,
-        "share_high": one.share_high,
-        "nine_of_ten": one.nine_of_ten,
-        "least": one.least,
-        "mean": one.mean,
-        "mean_low": one.mean_low,
-        "mean_high": one.mean_high,
-    }
+    """Return how likely one target is met; amounts in its own unit."""
+    target = one.target
+    about = {"target": target.name, "importance": target.importance, "unit": target.unit, "wanted": target.wanted}
+    return about | as_json(one, "share", leave_out=("target",))
 
 
 def played_object(one: SeasonPlayed) -> dict[str, object]:
-    """One season; crop in kg."""
-    return {
-        "draw": one.number,
-        "filled": [{"target": name, "amount": amount} for name, amount in sorted(one.filled.items())],
-        "harvest_kg": one.harvest_kg,
-        "eaten_kg": one.eaten_kg,
-        "used_kg": one.used_kg,
-        "surplus_kg": surplus_in_all(one),
-        "left_kg": one.left_kg,
-        "spent": one.spent,
-        "evenings_lost": one.evenings_lost,
-        "plans": one.plans,
-    }
+    """Return one season; crop in kg."""
+    filled = [{"target": name, "amount": amount} for name, amount in sorted(one.filled.items())]
+    surplus_kg = surplus_in_all(one)
+    return {"draw": one.number} | as_json(one, leave_out=("number",)) | {"filled": filled, "surplus_kg": surplus_kg}

@@ -1,4 +1,4 @@
-"""Stocktaking and the season so far for the terminal and for other programs."""
+"""What should be on hand, the season so far, and what your records show: for the terminal and other programs."""
 
 from __future__ import annotations
 
@@ -18,20 +18,24 @@ from stillroom.household.text import (
     DECIMAL_UNITS,
     SMALL_UNITS,
     format_amount,
+    format_count,
     format_date,
     format_fraction,
     format_hours,
+    format_list,
+    format_long_date,
     format_money,
     format_number,
 )
-from stillroom.reports.problems import gathered, line
+from stillroom.reports.problems import gathered
 from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, figure, grid, heading, indented, said, spaced
+from stillroom.reports.terminal.plan import place_words, problem_line
 
 BAR_LETTERS, SEASON_LETTERS = 24, 16
 
 QUARTERS_UP_TO = 20
-"""Below this a stock is said to the quarter of its unit."""
-WORTH_SAYING = (
+"""Below this a stock is shown to the quarter of its unit."""
+STOCK_PROBLEMS = (
     "count differs",
     "stock below zero",
     "more eaten than on the shelf",
@@ -41,12 +45,13 @@ WORTH_SAYING = (
     "seal failed",
     "older copy",
 )
+"""Kinds of problem that are about stocks."""
 
 
-def count_page(
+def stock_page(
     cards: Sequence[Card], season: Sequence[Row], tally: Tally, problems: Sequence[Problem]
 ) -> RenderableType:
-    """Every stock, then where the season's crop went, then the season in figures; what does not fit is said last."""
+    """Return the page: every stock, where the crop went, the season in figures, warnings."""
     parts: list[RenderableType | None] = [
         stock_table(cards),
         season_table(season),
@@ -58,29 +63,29 @@ def count_page(
 
 
 def to_look_at(problems: Sequence[Problem]) -> RenderableType | None:
-    """What of the problems belongs to stocks."""
-    mine = [problem for problem in problems if problem.kind in WORTH_SAYING]
+    """Return the problems that are about stocks."""
+    mine = [problem for problem in problems if problem.kind in STOCK_PROBLEMS]
     if not mine:
         return None
-    return Group(heading("To look at"), *(indented(Text(line(one))) for one in gathered(mine)))
+    return Group(heading("Warnings"), *(indented(problem_line(one)) for one in gathered(mine)))
 
 
 def stock_table(cards: Sequence[Card]) -> RenderableType:
     """Counted, came, used, should be now; stocks of which there was never any are left out."""
     return Group(
-        heading("What should be there", "count again, write the number and the day: that is the truth then"),
+        heading("What should be on hand", "if your count differs, type it and the day in On hand"),
         Fitted(partial(stock_grid, cards)),
     )
 
 
 def stock_grid(cards: Sequence[Card], wide: int) -> RenderableType:
-    """The same as columns; on a narrow screen the year of a day gives way to the names."""
+    """The same as columns, the kinds of stock as headings."""
     narrow = wide < WIDE
-    table = grid(None, 7, 6, 5, 5, 7) if narrow else grid(None, 9, 10, 7, 7, 9)
+    table = grid(None, 7, 6, 5, 5, 7) if narrow else grid(None, 9, 8, 7, 7, 9)
     table.columns[0].justify = "left"
     for column in table.columns[1:]:
         column.justify = "right"
-    words = ("", "counted", "on", "came", "used", "now")
+    words = ("", "counted", "date", "added", "used", "now")
     table.add_row(*(Text(word, QUIET) for word in words))
     kind = ""
     for card in cards:
@@ -88,7 +93,7 @@ def stock_grid(cards: Sequence[Card], wide: int) -> RenderableType:
             continue
         if card.kind != kind:
             kind = card.kind
-            table.add_row(Text(kind, QUIET))
+            table.add_row(Text(f"{kind[:1].upper()}{kind[1:]}", QUIET))
         unit = "" if card.unit == "each" else f" ({card.unit})"
         day = "" if card.counted_on is None else format_date(card.counted_on)
         figures = [stock_words(number, card.unit) if number > 1e-6 else "" for number in (card.came, card.used)]
@@ -99,7 +104,7 @@ def stock_grid(cards: Sequence[Card], wide: int) -> RenderableType:
 
 def stock_words(amount: float, unit: str) -> str:
     """
-    An amount of a stock, small ones to the quarter, so that a line adds up.
+    Return an amount of a stock, small ones to the quarter, so that a line adds up.
 
     >>> stock_words(8, "cup"), stock_words(2.25, "cup"), stock_words(5.75, "cup"), stock_words(60, "each")
     ('8', '2¼', '5¾', '60')
@@ -110,25 +115,25 @@ def stock_words(amount: float, unit: str) -> str:
 
 
 def season_table(season: Sequence[Row]) -> RenderableType | None:
-    """Where each crop went, with a picture of it: # put up, + eaten or fed, x lost, . in hand."""
+    """Return where each crop went, with a bar of it."""
     return Fitted(partial(season_grid, season)) if season else None
 
 
 def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
     """The same as columns; a narrow screen gets the figures without the picture."""
     with_bars = wide >= WIDE
-    table = grid(18, 6, 6, 6, 6, 7, SEASON_LETTERS if with_bars else 0)
+    table = grid(18, 6, 6, 8, 6, 6, SEASON_LETTERS if with_bars else 0)
     table.columns[0].justify = "left"
     for column in table.columns[1:6]:
         column.justify = "right"
-    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "surplus", "lost", "in hand", "")))
+    table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "surplus", "lost", "left", "")))
     for row in season:
         unit = said(row, "Unit")
         figures = [
             format_amount(figure(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")
         ]
         table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
-    signs = "# put up  + eaten or fed  x lost  . in hand" if with_bars else ""
+    signs = "# put up  + eaten or surplus  x lost  . left" if with_bars else ""
     return Group(heading("The season so far", signs), table)
 
 
@@ -152,24 +157,23 @@ def bar(row: Row) -> str:
 
 def tally_lines(tally: Tally) -> list[str]:
     """Jars by size, hours, money."""
-    jars = ", ".join(f"{format_number(count)} {name}" for name, count in sorted(tally.containers.items()))
-    lines = [f"Filled: {jars}." if jars else "Nothing was put up yet, by the record."]
-    missing_rows = "1 row" if tally.without_hours == 1 else f"{tally.without_hours} rows"
-    missing = f", not counting {missing_rows} without hours" if tally.without_hours else ""
-    lines.append(f"Hands: {format_hours(tally.hours)} written down{missing}.")
-    unpriced = f"; no price is typed for {', '.join(tally.unpriced)}" if tally.unpriced else ""
-    lines.append(f"Bought, by the record: {format_money(tally.spent)}{unpriced}.")
+    jars = format_list(format_count(count, name) for name, count in sorted(tally.containers.items()))
+    lines = [f"Filled: {jars}." if jars else "Nothing put up yet."]
+    missing = f" ({format_count(tally.without_hours, 'row')} without hours)" if tally.without_hours else ""
+    lines.append(f"Hands-on time recorded: {format_hours(tally.hours)}{missing}.")
+    unpriced = f" (no price for {format_list(tally.unpriced)})" if tally.unpriced else ""
+    lines.append(f"Bought: {format_money(tally.spent)}{unpriced}.")
     if tally.shop:
-        lines.append(f"In the shop what was made would have cost {format_money(tally.shop)}.")
+        lines.append(f"What you made would cost {format_money(tally.shop)} at the store.")
     return lines
 
 
 def list_done(tally: Tally) -> RenderableType | None:
-    """How much of the winter list stands on the shelf now, as bars."""
+    """Return how much of the winter list is on the shelf now, as bars."""
     wanted = {name: (there, of) for name, (there, of) in tally.done.items() if of > 0}
     if not wanted:
         return None
-    return Group(heading("The winter list", "on the shelf now"), Fitted(partial(list_grid, wanted)))
+    return Group(heading("Winter list", "on the shelf now"), Fitted(partial(list_grid, wanted)))
 
 
 def list_grid(wanted: Mapping[str, tuple[float, float]], wide: int) -> RenderableType:
@@ -217,57 +221,79 @@ def tally_object(tally: Tally) -> dict[str, object]:
     }
 
 
-# What was learned from the record, for the terminal: handbook, own records, used.
+# Yields and times from the records.
 
 HOW = (
-    f"From {LEAST_RECORDS} records on. Handbook: as typed in Ingredients and Preserves. Own: the middle of your "
-    "records (the median of the averages of every two). Used: own and typed together, the typed figure counting as "
-    "one record more. A record of more than twice, or less than half, of the middle one is left out and named. "
-    "Minutes of a process and acid are never learned."
+    f"Yours: the middle of your records, from {LEAST_RECORDS} records on. In plan: yours and typed together, typed "
+    "counting as one record. A record over twice or under half the middle is left out. Process minutes and acid "
+    "never change."
 )
 
 
-def learned_page(typed: Household, found: Sequence[Learned]) -> RenderableType:
-    """A line for each figure that has records, then the records left out, then how it is worked out."""
+def yields_page(typed: Household, found: Sequence[Learned]) -> RenderableType:
+    """Return a line for each figure that has records, then the records left out, then how it is calculated."""
     if not found:
-        words = "No row of Record has Crop used or Hands hours for a preserve yet: write them, and yields are learned."
-        return Group(heading("Learned from the record"), indented(Text(words)))
+        words = "No records of crop used or hours yet. Fill in Crop used and Hands hours in Record."
+        return Group(heading("Yields from your records"), indented(Text(words)))
     table = grid(None, 20, 8, 8, 8, 8)
     table.columns[0].justify = "left"
     table.columns[1].justify = "left"
     for column in table.columns[2:]:
         column.justify = "right"
-    table.add_row(*(Text(word, QUIET) for word in ("", "a container", "handbook", "own", "used", "records")))
+    table.add_row(*(Text(word, QUIET) for word in ("", "a container", "typed", "yours", "in plan", "records")))
     for one in found:
         own = "" if one.own is None else number(typed, one, one.own)
-        what = "min of hands" if one.crop is None else f"{typed.crop(one.crop).unit} of {one.crop}"
+        what = "hands-on min" if one.crop is None else f"{typed.crop(one.crop).unit} of {one.crop}"
         used = Text(number(typed, one, one.used), "bold" if one.applies else "")
         table.add_row(one.preserve, what, number(typed, one, one.typed), own, used, str(len(one.samples)))
-    parts: list[RenderableType] = [Group(heading("Learned from the record"), table)]
+    parts: list[RenderableType] = [Group(heading("Yields from your records"), table)]
     notes = [*not_used(found), *left_out(typed, found)]
     if notes:
-        parts.append(Group(heading("Worth knowing"), *(indented(Text(line)) for line in notes)))
+        parts.append(Group(heading("Notes"), *(indented(Text(line)) for line in notes)))
     return spaced([*parts, Text(HOW, QUIET)])
 
 
+def yields_object(typed: Household, found: Sequence[Learned]) -> list[dict[str, object]]:
+    """The figures for other programs, unrounded: crop in its own unit, hands-on time in minutes."""
+
+    def shown_value(one: Learned, value: float | None) -> float | int | None:
+        if value is None:
+            return None
+        return cell_number(value if one.crop is None else in_crop_unit(value, typed.crop(one.crop)))
+
+    return [
+        {
+            "preserve": one.preserve,
+            "crop": one.crop,
+            "unit": "min" if one.crop is None else typed.crop(one.crop).unit,
+            "typed": shown_value(one, one.typed),
+            "yours": shown_value(one, one.own),
+            "used_in_plan": shown_value(one, one.used),
+            "records": len(one.samples),
+            "records_left_out": [far.where for far in one.outliers],
+            "why_not_used": one.why_not or None,
+        }
+        for one in found
+    ]
+
+
 def number(typed: Household, one: Learned, value: float) -> str:
-    """A learned figure without its unit: minutes, or weight in the crop's unit."""
+    """Return a figure without its unit: minutes, or weight in the crop's unit."""
     if one.crop is None:
-        return format_number(round(value, 1))
-    return format_number(round(in_crop_unit(value, typed.crop(one.crop)), 2))
+        return format_number(value, 1)
+    return format_number(in_crop_unit(value, typed.crop(one.crop)))
 
 
 def not_used(found: Sequence[Learned]) -> list[str]:
-    """Why what was learned is not used."""
-    return [f"{one.preserve}: {one.why_not}, so the plan keeps what is typed" for one in found if one.why_not]
+    """Return why your figure is not used."""
+    return [f"{one.preserve}: {one.why_not}, so the plan uses the typed figure." for one in found if one.why_not]
 
 
 def left_out(typed: Household, found: Sequence[Learned]) -> list[str]:
-    """Name the records left out."""
+    """Return the records left out."""
     return [
-        f"{far.where}, {format_date(far.day)}: "
-        f"{yield_figure(typed, one, far.value)} is far from the others and left out; correct it if "
-        f"it is a slip"
+        f"{yield_figure(typed, one, far.value)} on {format_long_date(far.day)} is far from your other records, so it "
+        f"is left out. Correct it if it is a mistake. ({place_words(far.where)})"
         for one in found
         for far in one.outliers
     ]

@@ -1,4 +1,4 @@
-"""Plans side by side in words: for the terminal, for a sheet of a copy, and as JSON."""
+"""Plans compared: for the terminal, for a sheet of a copy, and as JSON."""
 
 from __future__ import annotations
 
@@ -15,35 +15,35 @@ from stillroom.household.results.compare import PART, Line, when_words
 from stillroom.household.results.values import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_amount, format_list, format_money, format_period
 from stillroom.reports.json import plain, problems_object
-from stillroom.reports.problems import reason as problem_reason
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
+from stillroom.reports.terminal.plan import problem_line
 
 if TYPE_CHECKING:
-    from stillroom.app.suppose import Supposed
+    from stillroom.household.results.compare import Supposed
 
 
-# What of a fixed line a plan could not keep, in a sentence with the limits it ran into.
+# The fixed lines a plan could not keep, each in a sentence with what it ran out of.
 
 
 def not_kept(household: Household, plan: Plan, before: Plan | None = None) -> Iterator[str]:
     """
-    Say each fixed line that a plan breaks, but for those that the plan `before` breaks as well.
+    Return a sentence for each fixed line that a plan breaks, except those that the plan `before` breaks too.
 
     >>> from stillroom.household.plan import periods
     >>> from stillroom.household.examples import tiny_household
     >>> home = tiny_household()
     >>> violation = Violation("juice", 1, 14.0, 4.0, ("quart jars",))
     >>> list(not_kept(home, Plan(periods(home.kitchen), violations=(violation,))))
-    ['cannot be kept whole: juice on Sat Aug 15, 4 short of 14; it runs into quart jars']
+    ['cannot keep juice on Sat Aug 15: 4 short of 14; it runs out of quart jars']
     """
     known = {(one.name, one.period, one.typed, one.short) for one in before.violations} if before is not None else set()
     for violation in plan.violations:
         if (violation.name, violation.period, violation.typed, violation.short) not in known:
-            yield f"cannot be kept whole: {violation_words(household, plan, violation)}"
+            yield f"cannot keep {violation_words(household, plan, violation)}"
 
 
 def violation_words(household: Household, plan: Plan, violation: Violation) -> str:
-    """One fixed line that is broken: how far, and by what."""
+    """Return one broken fixed line: by how much, and for lack of what."""
     period = plan.periods[violation.period]
     name = violation.name.removeprefix(FREEZE_WHOLE).removeprefix(THAW)
     crop = next((one for one in household.crops if one.name == name and name != violation.name), None)
@@ -52,15 +52,15 @@ def violation_words(household: Household, plan: Plan, violation: Violation) -> s
         typed, away, unit = in_crop_unit(typed, crop), in_crop_unit(away, crop), f" {crop.unit}"
     sense = "short of" if violation.short > 0 else "over"
     when = f"{'on' if period.single else 'in'} {format_period(period.first_day, period.days)}"
-    words = f"{violation.name} {when}, {format_amount(away)}{unit} {sense} {format_amount(typed)}"
-    return f"{words}; it runs into {format_list(list(violation.limits))}" if violation.limits else words
+    words = f"{violation.name} {when}: {format_amount(away)}{unit} {sense} {format_amount(typed)}"
+    return f"{words}; it runs out of {format_list(violation.limits)}" if violation.limits else words
 
 
 MOST_LINES = 16
 """Lines of one part shown in the terminal; the rest are counted."""
 
 NAME_LETTERS = 22
-"""So much room what a line is about has at least."""
+"""The least width of the column of names."""
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -83,7 +83,7 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
         if lines:
             parts.append(Group(heading(words, "only what differs"), lines_table(supposed, lines[:MOST_LINES])))
             if len(lines) > MOST_LINES:
-                more = f"and {len(lines) - MOST_LINES} smaller differences; all of them with --json or --out"
+                more = f"{len(lines) - MOST_LINES} smaller differences. --json or --out shows all."
                 parts.append(indented(Text(more, QUIET)))
     if len(parts) == 1 and any(plan is not None for plan in supposed.plans):
         parts.append(Text("Nothing would change."))
@@ -92,30 +92,30 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
         parts.append(indented(Text(several, QUIET)))
     unproved = [letter(number) for number, plan in enumerate(supposed.plans) if plan is not None and not proved(plan)]
     if unproved:
-        parts.append(indented(Text(f"Not proved to be the best plan: {format_list(unproved)}.", QUIET)))
+        parts.append(indented(Text(f"A better plan may be possible for: {format_list(unproved)}.", QUIET)))
     if end:
         parts.append(Group(*(Text(line) for line in end)))
     return spaced(parts)
 
 
 def seen_to_differ(line: Line) -> bool:
-    """Whether any case has another figure than the plan as it is once they are rounded for the kitchen."""
+    """Return whether any case has another figure than the plan now, once rounded for the kitchen."""
     first, *others = (figure_words(line, figure) for figure in line.figures)
     return any(words not in (first, "-") for words in others)
 
 
 def several_words(supposed: Supposed) -> str:
     """Which plans are for several harvests, whose figures are then those of the likely one; empty when none is."""
-    names = ["as it is", *(letter(number) for number in range(len(supposed.plans)))]
+    names = ["now", *(letter(number) for number in range(len(supposed.plans)))]
     plans = (supposed.plan, *supposed.plans)
     several = [name for name, plan in zip(names, plans, strict=True) if plan is not None and plan.hedge is not None]
     if not several:
         return ""
-    return f"Planned for several harvests together: {format_list(several)}; the figures are those of the likely one."
+    return f"Planned for several harvests: {format_list(several)}. The figures are for the likely one."
 
 
 def proved(plan: object) -> bool:
-    """Whether every aim of a plan is proved."""
+    """Return whether every objective of a plan is proved."""
     return all(objective.proved for objective in getattr(plan, "objectives", ()))
 
 
@@ -125,19 +125,19 @@ def cases_part(supposed: Supposed) -> RenderableType:
     several = zip(supposed.cases, supposed.refused, supposed.plans, strict=True)
     for number, (case, stops, plan) in enumerate(several):
         title = "" if case.name == "; ".join(case.typed) else f"{case.name}: "
-        understood = title + (format_list(list(case.understood), 0, "; ") or "no change")
+        understood = title + (format_list(case.understood, 0, "; ") or "no change")
         lines.append(indented(Text.assemble((f"{letter(number)}  ", "bold"), understood)))
-        reasons = [Text(f"cannot be planned: {problem_reason(problem)}") for problem in stops[:3]]
+        reasons = [Text.assemble("cannot be planned: ", problem_line(problem)) for problem in stops[:3]]
         lines += [indented(indented(reason)) for reason in reasons]
         if len(stops) > 3:
-            lines.append(indented(indented(Text(f"and {len(stops) - 3} reasons more", QUIET))))
+            lines.append(indented(indented(Text(f"and {len(stops) - 3} more reasons", QUIET))))
         if plan is not None:
             lines += [indented(indented(Text(words))) for words in not_kept(supposed.household, plan, supposed.plan)]
     return Group(heading("Suppose"), *lines)
 
 
 def lines_table(supposed: Supposed, lines: Sequence[Line]) -> RenderableType:
-    """One part: what, the plan as it is, each case; many cases stand in several tables, one below another."""
+    """One part: what, the plan as it is, each case; many cases are in several tables, one below another."""
     return indented(Fitted(partial(lines_tables, len(supposed.cases), lines)))
 
 
@@ -152,7 +152,7 @@ def lines_tables(count: int, lines: Sequence[Line], wide: int) -> RenderableType
         table.columns[0].justify = "left"
         for column in table.columns[1:]:
             column.justify = "right"
-        table.add_row(*(Text(word, QUIET) for word in ("", "as it is", *map(letter, cases))))
+        table.add_row(*(Text(word, QUIET) for word in ("", "now", *map(letter, cases))))
         for line in lines:
             figures = [figure_words(line, line.figures[number + 1]) for number in cases]
             words = (Text(line_words(line)), figure_words(line, line.figures[0]))
@@ -183,7 +183,7 @@ def sheet_rows(supposed: Supposed) -> tuple[tuple[str, ...], list[Row]]:
     for number, case in enumerate(supposed.cases):
         name = f"{letter(number)}: {case.name}"[:200]
         names.append(name)
-    headings = ("Part", "Day", "Days", "What", "Unit", "As it is", *names)
+    headings = ("Part", "Day", "Days", "What", "Unit", "Now", *names)
     rows: list[Row] = []
     for line in supposed.lines:
         row: Row = {
@@ -192,7 +192,7 @@ def sheet_rows(supposed: Supposed) -> tuple[tuple[str, ...], list[Row]]:
             "Days": line.days or None,
             "What": line.what,
             "Unit": line.unit or None,
-            "As it is": number_of(line.figures[0]),
+            "Now": number_of(line.figures[0]),
         }
         row |= {name: number_of(figure) for name, figure in zip(names, line.figures[1:], strict=True)}
         rows.append(row)
@@ -205,7 +205,7 @@ def number_of(figure: float | None) -> float | int | None:
 
 
 def suppose_object(supposed: Supposed) -> dict[str, object]:
-    """The cases and what differs, for other programs; figures in the order as it is, then the cases."""
+    """The cases and what differs, for other programs; figures in the order now, then the cases."""
     cases = [
         {
             "name": case.name,
@@ -227,7 +227,7 @@ def suppose_object(supposed: Supposed) -> dict[str, object]:
                 "unit": line.unit or None,
                 "day": plain(line.day),
                 "days": line.days or None,
-                "as_it_is": number_of(line.figures[0]),
+                "now": number_of(line.figures[0]),
                 "cases": [number_of(figure) for figure in line.figures[1:]],
             }
             for line in supposed.lines

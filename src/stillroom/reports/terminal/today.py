@@ -1,9 +1,10 @@
-"""This morning's list for the terminal: ripest first, the freezer, what to put away, what to eat first."""
+"""This morning's list for the terminal: what to make, what spoils first, the freezer, what to eat first."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Iterator, Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -12,10 +13,21 @@ from stillroom.errors import Problem
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import EatFirst, FreezerThing, Moved, PutAway, Today
 from stillroom.household.records import PlanLine
-from stillroom.household.text import format_amount, format_containers, format_full_date, format_list, format_long_date
+from stillroom.household.results.values import cell_number
+from stillroom.household.text import (
+    DECIMAL_UNITS,
+    format_amount,
+    format_containers,
+    format_full_date,
+    format_list,
+    format_long_date,
+    format_quantity,
+    format_space,
+)
+from stillroom.reports.json import plain
 from stillroom.reports.problems import gathered
-from stillroom.reports.problems import line as problem_line
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
+from stillroom.reports.terminal.plan import problem_line
 
 MOST_LINES = 8
 
@@ -27,155 +39,226 @@ def today_page(
     eat: Sequence[EatFirst],
     over: Sequence[tuple[str, float]],
     freezer: Sequence[FreezerThing],
-    *,
-    space_unit_litres: float,
-    space_unit: str,
-    said: str = "",
+    note: str = "",
 ) -> RenderableType:
-    """Put the list together; parts with nothing in them are left out, the lots never are. `said` stands last."""
+    """Return the page; empty parts are left out, but not the fresh crops. `note` comes last."""
     parts: list[RenderableType | None] = [
-        Group(heading("This morning", format_full_date(today.day)), *lot_lines(today)),
-        section("Out of the freezer", out_lines(today, due)),
-        section("To make", [make_words(line) for line in today.make], plan_words(today)),
+        heading("This morning", format_full_date(today.day)),
+        make_section(today),
+        section("Out of the freezer", freezer_moves(today, due)),
+        Group(heading("Fresh crops", "what spoils first, first"), *lot_lines(today)),
         section("To put away", list(put_away_lines(today.put_away))),
-        section("To look at", [problem_line(one) for one in gathered(problems)]),
+        section("Warnings", [str(problem_line(one)) for one in gathered(problems)]),
         section("Eat first", eat_lines(eat, over)),
-        section("In the freezer", freezer_lines(freezer, space_unit_litres, space_unit), "what goes soonest first"),
-        Text(said) if said else None,
+        section("In the freezer", freezer_lines(freezer), "oldest first"),
+        Text(note) if note else None,
     ]
     return spaced([part for part in parts if part is not None])
 
 
-def section(name: str, lines: Sequence[str], beside: str = "") -> RenderableType | None:
-    """A part of the page, None without lines."""
-    if not lines and not (name == "To make" and beside):
-        return None
-    return Group(heading(name, beside), *(indented(Text(line)) for line in lines))
+def section(name: str, lines: Sequence[str], about: str = "") -> RenderableType | None:
+    """Return a part of the page, None without lines."""
+    return Group(heading(name, about), *(indented(Text(line)) for line in lines)) if lines else None
 
 
-def plan_words(today: Today) -> str:
-    """Say when no plan tells of this day."""
-    return "" if today.planned else "the workbook holds no plan for today; stillroom plan makes one"
+def make_section(today: Today) -> RenderableType | None:
+    """Return what to make today, or that there is no plan for today."""
+    if not today.planned:
+        return section(
+            "To make", [line_to_make(line) for line in today.make] or ["No plan for today. Run: stillroom plan"]
+        )
+    return section("To make", [line_to_make(line) for line in today.make])
 
 
-def lot_lines(today: Today) -> Iterable[RenderableType]:
-    """One line a lot: how much, since when, how long it keeps, and what is done with it."""
+def lot_lines(today: Today) -> Iterator[RenderableType]:
+    """Return a table of the lots: how much, until when it keeps, and what becomes of it."""
     if not today.lots:
-        yield indented(Text("No fresh crop is in the house."))
+        yield indented(Text("Nothing fresh is waiting."))
         return
     table = grid(8, 18, 13, None)
     for lot in today.lots:
-        when = "today" if lot.must_today(today.day) else f"by {format_long_date(lot.until)}"
-        style = "bold" if lot.must_today(today.day) else ""
-        amount = Text(f"{format_amount(lot.amount, lot.unit)} {lot.unit}", style)
+        last = lot.must_today(today.day)
+        when, style = ("today", "bold") if last else (f"by {format_long_date(lot.until)}", "")
+        amount = Text(format_quantity(lot.amount, lot.unit), style)
         table.add_row(
-            amount, Text(lot.crop, style), Text(when, style), Text(lot_words(lot, today), QUIET if not style else "")
+            amount, Text(lot.crop, style), Text(when, style), Text(lot_fate(lot, today), "" if last else QUIET)
         )
     yield table
 
 
-def lot_words(lot: LotToday, today: Today) -> str:
+def lot_fate(lot: LotToday, today: Today) -> str:
     """
-    What becomes of a lot today, by the plan or without one.
+    Return what becomes of a lot, in amounts that add up to it.
 
     >>> day = datetime.date(2026, 8, 14)
     >>> lot = LotToday("plum tomato", 53, "lb", day, day, 45, True)
-    >>> lot_words(lot, Today(day, True, (), (), (), (), (), ()))
-    'the plan takes 45 lb; 8 lb over: freeze whole, eat or feed'
-    >>> lot = LotToday("cucumbers", 48, "lb", day, day + datetime.timedelta(days=1), 4, False, 44)
-    >>> lot_words(lot, Today(day, True, (), (), (), (), (), ()))
-    'the plan takes 4 lb; no use for 44 lb: eat, give away or feed'
+    >>> lot_fate(lot, Today(day, True, (), (), (), (), (), ()))
+    'plan uses 45 lb, 8 lb surplus: freeze whole, eat, or give away'
+    >>> lot = LotToday("corn", 36, "lb", day, day + datetime.timedelta(days=1), 33, False, 1, eaten=2)
+    >>> lot_fate(lot, Today(day, True, (), (), (), (), (), ()))
+    'plan uses 33 lb, 2 lb to eat fresh, 1 lb surplus'
     """
-    rest = lot.amount - lot.planned
-    over = f"{format_amount(rest, lot.unit)} {lot.unit}"
-    takes = f"the plan takes {format_amount(lot.planned, lot.unit)} {lot.unit}" if lot.planned > 0 else ""
-    if rest <= 0.02 * lot.amount:
-        return "the plan takes all of it"
-    methods = "freeze whole, eat or feed" if lot.may_be_frozen else "eat, give away or feed"
-    if not lot.must_today(today.day):
-        if today.planned and lot.spare > 0.02 * lot.amount:
-            if lot.spare >= 0.98 * lot.amount:
-                return f"the plan has no use for it: {methods}"
-            spare = f"no use for {format_amount(lot.spare, lot.unit)} {lot.unit}: {methods}"
-            return f"{takes}; {spare}" if takes else f"the plan has {spare}"
-        return f"{takes}; the rest can wait" if takes else "can wait"
-    return f"{takes}; {over} over: {methods}" if takes else f"put up today, or {methods}"
+    rest = max(0.0, lot.amount - lot.planned - lot.eaten)
+    if not today.planned and not lot.planned:
+        return "put it up today, freeze it, or eat it" if lot.must_today(today.day) else "keeps"
+    surplus = rest if lot.must_today(today.day) else min(lot.spare, rest)
+    parts = adding_up(lot.amount, (lot.planned, lot.eaten, surplus, rest - surplus), lot.unit)
+    if parts[0] and not any(parts[1:]):
+        return "plan uses all"
+    if parts[3] and not any(parts[:3]):
+        return "for a later day"
+    words = ("plan uses {}", "{} to eat fresh", "{} surplus", "{} for later")
+    text = ", ".join(
+        word.format(format_quantity(part, lot.unit)) for word, part in zip(words, parts, strict=True) if part
+    )
+    if parts[2] and lot.must_today(today.day):
+        text += ": freeze whole, eat, or give away" if lot.may_be_frozen else ": eat or give away"
+    return text
 
 
-def out_lines(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:
-    """What goes into the freezer, what comes out of it and when, and what has lain there long enough."""
-    lines = [f"Freeze whole today: {moved_words(one)}." for one in today.freeze]
-    lines += [f"Out now, to be cooked today: {moved_words(one)}. All the liquid goes in." for one in today.out_now]
-    lines += [f"Take out this evening, to be cooked tomorrow: {moved_words(one)}." for one in today.out_this_evening]
+def adding_up(total: float, parts: Sequence[float], unit: str) -> tuple[float, ...]:
+    """
+    Return parts rounded to one step of the kitchen so that they add up to the rounded total.
+
+    >>> adding_up(14.0, (11.6, 2.1, 0.3, 0.0), "lb"), adding_up(2.0, (1.13, 0.87), "kg")
+    ((12.0, 2.0, 0.0, 0.0), (1.1, 0.9))
+    """
+    if unit in DECIMAL_UNITS:
+        step = 1.0 if total >= 10 else 0.1 if total >= 1 else 0.01
+    else:
+        step = 1.0 if total >= 10 else 0.5 if total >= 3 else 0.25
+    steps = [math.floor(part / step + 1e-9) for part in parts]
+    missing = math.floor(total / step + 0.5) - sum(steps)
+    by_rest = sorted(range(len(parts)), key=lambda place: steps[place] - parts[place] / step)
+    for place in by_rest[: max(0, missing)]:
+        steps[place] += 1
+    return tuple(round(step * many, 6) for many in steps)
+
+
+def freezer_moves(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[str]:
+    """Return what goes into the freezer, what comes out and when, and what has been there long enough."""
+    lines = [f"Freeze {amount_of(one)} whole today." for one in today.freeze]
+    lines += [
+        f"Take {amount_of(one)} out of the freezer now. Cook it today and use all the liquid." for one in today.out_now
+    ]
+    lines += [
+        f"Take {amount_of(one)} out of the freezer this evening. Cook it tomorrow." for one in today.out_this_evening
+    ]
     for one, day in due:
-        late = "was due" if day < today.day else "is due"
-        lines.append(f"{moved_words(one)} frozen whole {late} {format_long_date(day)}: cook it soon.")
+        tense = "was" if day < today.day else "is"
+        lines.append(f"{amount_of(one)} in the freezer {tense} due {format_long_date(day)}: cook it soon.")
     return lines
 
 
-def moved_words(one: Moved) -> str:
+def amount_of(one: Moved) -> str:
     """
-    How much of which crop.
+    Return how much of which crop.
 
-    >>> moved_words(Moved("plum tomato", 12.0, "lb"))
+    >>> amount_of(Moved("plum tomato", 12.0, "lb"))
     '12 lb plum tomato'
     """
-    return f"{format_amount(one.amount, one.unit)} {one.unit} {one.crop}"
+    return f"{format_quantity(one.amount, one.unit)} {one.crop}"
 
 
-def make_words(line: PlanLine) -> str:
+def line_to_make(line: PlanLine) -> str:
     """
-    A line to make.
+    Return a line to make.
 
-    >>> make_words(PlanLine(datetime.date(2026, 8, 14), 1, "tomato juice, quart", 14.0, fix=14.0))
-    '14 tomato juice, quart (fixed)'
+    >>> line_to_make(PlanLine(datetime.date(2026, 8, 14), 1, "tomato juice, quart", 14.0, fix=14.0))
+    '14 tomato juice, quart (your number)'
     """
     amount = line.make if line.make is not None else line.fix or 0.0
-    return f"{format_containers(amount, whole=True)} {line.name}{' (fixed)' if line.fix is not None else ''}"
+    return f"{format_containers(amount, whole=True)} {line.name}{' (your number)' if line.fix is not None else ''}"
 
 
-def put_away_lines(rows: Iterable[PutAway]) -> Iterable[str]:
-    """Yesterday's work: seals looked at, labels written, what did not seal dealt with."""
+def put_away_lines(rows: Iterable[PutAway]) -> Iterator[str]:
+    """Return yesterday's work: check the seals, label, and see to what did not seal."""
     for row in rows:
-        what = f"{format_containers(row.made, whole=True)} {row.preserve} of yesterday"
+        what = f"{format_containers(row.made, whole=True)} {row.preserve} from yesterday"
         if row.canned:
-            yield f"{what}: rings off, check every seal, wipe, label with name and date."
+            yield f"{what}: take off the bands, check every seal, wipe, and label."
         else:
             yield f"{what}: label with name and date."
         if row.failed and row.canned:
             failed = format_containers(row.failed, whole=True)
-            yield f"{failed} of it did not seal: refrigerator and eaten within days, freezer, or done again today."
+            yield f"{failed} did not seal: refrigerate and use within days, freeze, or reprocess today."
 
 
 def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]]) -> list[str]:
-    """What to eat first with its days, and what there is more of than is wanted."""
-    lines = []
-    for one in eat[:MOST_LINES]:
-        when = (
-            f"best by {format_long_date(one.best_by)}"
-            if one.days_left >= 0
-            else f"best by {format_long_date(one.best_by)}, over"
-        )
-        lines.append(f"{format_amount(one.count)} {one.preserve}: {when}")
+    """Return what to eat first with its days, and what there is more of than is wanted."""
+    lines = [
+        f"{format_amount(one.count)} {one.preserve}: best by {format_long_date(one.best_by)}"
+        + ("" if one.days_left >= 0 else " (past)")
+        for one in eat[:MOST_LINES]
+    ]
     if len(eat) > MOST_LINES:
         lines.append(f"and {len(eat) - MOST_LINES} more")
     if over:
         words = [f"{format_amount(amount)} {name}" for name, amount in over]
-        lines.append(f"More than is wanted, so over in spring: {format_list(words, 5, '; ')}.")
+        lines.append(f"More on the shelf than you want: {format_list(words, 5, '; ')}.")
     return lines
 
 
-def freezer_lines(things: Sequence[FreezerThing], unit_litres: float, unit: str) -> list[str]:
-    """What could leave the freezer before the next glut, and the room each would give."""
+def freezer_lines(things: Sequence[FreezerThing]) -> list[str]:
+    """Return what could leave the freezer before the next big harvest, and the space each would make."""
     lines = []
     for one in things[:MOST_LINES]:
-        until = f", best by {format_long_date(one.until)}" if one.until is not None else ""
-        container = one.unit if one.cook_into else ""
-        amount = f"{format_amount(one.amount, container)}{f' {container}' if container else ''} {one.name}"
-        room = f"gives {format_amount(one.litres / unit_litres, unit)} {unit}"
-        into = f"; or can it now: {format_list(list(one.cook_into), 2, '; ')}" if one.cook_into else ""
-        lines.append(f"{amount}{until}: {room}{into}")
+        until = f", use by {format_long_date(one.until)}" if one.until is not None else ""
+        amount = format_quantity(one.amount, one.unit) if one.cook_into else format_amount(one.amount)
+        into = f". Could become {format_list(one.cook_into, 2, '; ')}" if one.cook_into else ""
+        lines.append(f"{amount} {one.name}{until}; makes {format_space(one.litres)} of space{into}")
     if len(things) > MOST_LINES:
-        rest = sum(one.litres for one in things[MOST_LINES:]) / unit_litres
-        lines.append(f"and {len(things) - MOST_LINES} more, {format_amount(rest, unit)} {unit}")
+        rest = format_space(sum(one.litres for one in things[MOST_LINES:]))
+        lines.append(f"and {len(things) - MOST_LINES} more, {rest}")
     return lines
+
+
+def today_object(
+    today: Today,
+    due: Sequence[tuple[Moved, datetime.date]],
+    eat: Sequence[EatFirst],
+    over: Sequence[tuple[str, float]],
+    freezer: Sequence[FreezerThing],
+) -> dict[str, object]:
+    """Return the list for other programs, unrounded."""
+
+    def moved(one: Moved) -> dict[str, object]:
+        return {"crop": one.crop, "amount": cell_number(one.amount), "unit": one.unit}
+
+    return {
+        "day": plain(today.day),
+        "planned": today.planned,
+        "make": [
+            {"preserve": line.name, "make": cell_number(line.make or line.fix or 0.0), "keep_at": line.fix}
+            for line in today.make
+        ],
+        "freeze_whole": [moved(one) for one in today.freeze],
+        "take_out_now": [moved(one) for one in today.out_now],
+        "take_out_this_evening": [moved(one) for one in today.out_this_evening],
+        "frozen_whole_due": [moved(one) | {"due": plain(day)} for one, day in due],
+        "lots": [
+            {
+                "crop": lot.crop,
+                "amount": cell_number(lot.amount),
+                "unit": lot.unit,
+                "picked_on": plain(lot.picked_on),
+                "keeps_until": plain(lot.until),
+                "planned": cell_number(lot.planned),
+                "eaten_fresh": cell_number(lot.eaten),
+                "surplus": cell_number(lot.spare),
+            }
+            for lot in today.lots
+        ],
+        "put_away": [
+            {"preserve": row.preserve, "made": cell_number(row.made), "failed_seals": cell_number(row.failed)}
+            for row in today.put_away
+        ],
+        "eat_first": [
+            {"preserve": one.preserve, "count": cell_number(one.count), "best_by": plain(one.best_by)} for one in eat
+        ],
+        "more_than_wanted": {name: cell_number(amount) for name, amount in over},
+        "freezer": [
+            {"name": one.name, "amount": cell_number(one.amount), "unit": one.unit, "use_by": plain(one.until)}
+            for one in freezer
+        ],
+    }

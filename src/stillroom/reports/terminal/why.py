@@ -1,4 +1,4 @@
-"""Why a preserve is not in the plan, or a need falls short, in words and as JSON."""
+"""Why a preserve is not in the plan, or a target falls short, in words and as JSON."""
 
 from __future__ import annotations
 
@@ -7,20 +7,18 @@ from typing import TYPE_CHECKING
 
 from stillroom.household.records import Household, Preserve
 from stillroom.household.results.compare import list_words, target_words
-from stillroom.household.results.values import cell_number
-from stillroom.household.text import format_amount, format_list, format_money, format_weight, plural
-from stillroom.reports.json import gain_object, problems_object
+from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight
+from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.problems import reason
+from stillroom.reports.terminal.bottlenecks import gain_object
 
 if TYPE_CHECKING:
-    from stillroom.app.why import Answer
     from stillroom.errors import Problem
-    from stillroom.planning.bottlenecks import Gain
-    from stillroom.planning.why import WhyPreserve, WhyTarget
+    from stillroom.household.results.bottlenecks import Answer, Gain, WhyPreserve, WhyTarget
 
 
 NOT_SHORT = 0.125
-"""A need that lacks less than this of a unit is said to be filled."""
+"""A target that lacks less than this of a unit is shown as filled."""
 
 
 def answer_lines(answer: Answer) -> tuple[str, ...]:
@@ -36,86 +34,76 @@ def answer_lines(answer: Answer) -> tuple[str, ...]:
 
 
 def not_made_lines(item: Preserve, refused: Sequence[Problem]) -> list[str]:
-    """Of a preserve with Include = no: what to do, or what the handbook has against it."""
+    """Return what to do about a preserve that is not included, or why the handbook refuses it."""
     if not refused:
-        return [f"{item.name}: Make is no in {item.where}; write yes there and plan again."]
+        return [f"{item.name} is not included ({item.where}). Type yes under Include, and plan again."]
     return [f"{item.name} cannot be made. {reason(problem)}" for problem in refused]
 
 
 def target_lines(household: Household, found: WhyTarget) -> list[str]:
-    """Why a need falls short."""
+    """Return why a target falls short."""
     target = next(one for one in household.targets if one.name == found.name)
     short = target.wanted - found.filled
     if short < NOT_SHORT:
-        there = format_amount(target.wanted)
-        return [f"{target.name} is filled: {there} of {there} {plural(target.wanted, target.unit)}".strip() + "."]
+        return [f"{target.name} is filled: {format_quantity(target.wanted, target.unit)}."]
     lacking = target_words(target, short).replace(f" {target.name}", "", 1)
-    lines = [f"{target.name} falls short by {lacking}."]
-    if not found.in_the_way:
-        lines.append("Nothing that counts toward it could be made more of, whatever there were more of.")
+    lines = [f"{target.name} is short by {lacking}."]
+    if not found.bottlenecks:
+        lines.append("Nothing that counts toward it could be increased, even with more of everything.")
         return lines
-    lines.append(
-        f"In the way, while everything else on the list keeps what it has: {format_list(list(found.in_the_way))}."
-    )
-    one = len(found.in_the_way) == 1
+    lines.append(f"What it lacks, if nothing else on the list gets less: {format_list(found.bottlenecks)}.")
+    one = len(found.bottlenecks) == 1
     if found.could < short - NOT_SHORT:
-        more = f"it would have {format_amount(found.could)} more, not all that is missing"
-        lines.append(f"With enough of {'that' if one else 'these'} {more}.")
+        more = f"it would get {format_amount(found.could)} more, which is not all that is missing"
+        lines.append(f"With enough of {'that' if one else 'these'}, {more}.")
     else:
-        several = "With enough of all of these it would be filled; leave one out and it is not."
-        lines.append("With enough of that it would be filled." if one else several)
+        several = "With enough of all of these, it would be filled. Each of them is necessary."
+        lines.append("With enough of that, it would be filled." if one else several)
     return lines
 
 
 def preserve_lines(household: Household, found: WhyPreserve) -> list[str]:
-    """Why not more of a preserve."""
+    """Return why not more of a preserve is made."""
     some = found.made >= NOT_SHORT
-    there = f"{format_amount(found.made)} of {found.name} {'is' if found.made <= 1 else 'are'}"
-    lines = [f"{there if some else f'{found.name} is not'} in the plan."]
-    more = f"{format_amount(found.more)} {'more' if some else 'of it'}"
+    lines = [f"The plan makes {format_amount(found.made) if some else 'no'} {found.name}."]
+    more = f"{format_amount(found.more)}{' more' if some else ''}"
     if found.lost is None:
-        why = (
-            f"for want of: {format_list(list(found.in_the_way))}"
-            if found.in_the_way
-            else "though no one limit explains it"
-        )
-        lines.append(f"{more} cannot be made, {why}.")
+        cause = f"not enough {format_list(found.bottlenecks)}" if found.bottlenecks else "no single cause was found"
+        lines.append(f"{more} won't fit: {cause}.")
         return lines
     lines.append(forced_words(household, found.lost, more))
-    if found.in_the_way:
-        lines.append(f"The list cannot have both because of: {format_list(list(found.in_the_way))}.")
+    if found.bottlenecks:
+        lines.append(f"There is not enough for both: {format_list(found.bottlenecks)}.")
     return lines
 
 
 def forced_words(household: Household, lost: Gain, more: str) -> str:
-    """What is lost when so many more are made all the same."""
+    """Return what is lost when so many more are made anyway."""
     if lost.hurts:
-        return (
-            f"With {more} the list would change so: {list_words(household, lost.targets, 6) or 'filled less evenly'}."
-        )
+        return f"Making {more} would change the list: {list_words(household, lost.targets, 6) or 'filled less evenly'}."
     words = []
     if abs(lost.less_surplus_kg) >= 0.1:
         side = "less" if lost.less_surplus_kg > 0 else "more"
-        words.append(f"{format_weight(abs(lost.less_surplus_kg))} {side} fed")
+        words.append(f"{format_weight(abs(lost.less_surplus_kg))} {side} surplus")
     if abs(lost.spent) >= 0.05:
         words.append(f"{format_money(abs(lost.spent))} {'more' if lost.spent > 0 else 'less'} to buy")
     cost = f" ({', '.join(words)})" if words else ""
-    return f"{more} could be made without any loss on the list{cost}; fix it in Plan if you want it."
+    return f"{more} could be made at no loss to the list{cost}. If you want that, type the number under Keep at."
 
 
 def answer_object(answer: Answer) -> dict[str, object]:
     """
     The answer for other programs.
 
-    `asked` is the name as typed and `said` the sentences. `target` (null: no need is called so) has `target`, `unit`,
-    `wanted`, `filled`, `could` (how much more it would have) and `in_the_way`; `preserve` has `preserve`, `made`,
+    `asked` is the name as typed, `said` the sentences. `target` (null: no target has that name) has `target`, `unit`,
+    `wanted`, `filled`, `could` (how much more it would have) and `bottlenecks`; `preserve` has `preserve`, `made`,
     `more` (how many were forced in on top), `possible`, `gain` (what the list has by it, as in `bottlenecks`; null: not
-    possible) and `in_the_way`; `not_made` has `preserve`, `where` its Make is no, and `problems` of the handbook.
+    possible) and `bottlenecks`; `not_made` has `preserve`, `where` its Include is no, and `problems` of the handbook.
     """
     target, preserve = answer.target, answer.preserve
     return {
         "asked": answer.name,
-        "said": list(answer_lines(answer)),
+        "messages": list(answer_lines(answer)),
         "target": None if target is None else target_object(answer.household, target),
         "preserve": None if preserve is None else preserve_object(answer.household, preserve),
         "not_made": None if answer.not_made is None else not_made_object(answer.not_made, answer.refused),
@@ -123,30 +111,18 @@ def answer_object(answer: Answer) -> dict[str, object]:
 
 
 def target_object(household: Household, found: WhyTarget) -> dict[str, object]:
-    """Why a need falls short, in plain figures."""
+    """Return why a target falls short, in plain figures."""
     unit = next(one.unit for one in household.targets if one.name == found.name)
-    return {
-        "target": found.name,
-        "unit": unit or None,
-        "wanted": cell_number(found.wanted),
-        "filled": cell_number(found.filled),
-        "could": cell_number(found.could),
-        "in_the_way": list(found.in_the_way),
-    }
+    return {"target": found.name, "unit": unit or None} | as_json(found, leave_out=("name",))
 
 
 def preserve_object(household: Household, found: WhyPreserve) -> dict[str, object]:
-    """Why not more of a preserve, in plain figures."""
-    return {
-        "preserve": found.name,
-        "made": cell_number(found.made),
-        "more": cell_number(found.more),
-        "possible": found.lost is not None,
-        "gain": None if found.lost is None else gain_object(household, found.lost),
-        "in_the_way": list(found.in_the_way),
-    }
+    """Return why not more of a preserve, in plain figures."""
+    gain = None if found.lost is None else gain_object(household, found.lost)
+    about = {"preserve": found.name, "possible": found.lost is not None, "gain": gain}
+    return about | as_json(found, leave_out=("name", "lost"))
 
 
 def not_made_object(item: Preserve, refused: Sequence[Problem]) -> dict[str, object]:
-    """A preserve with Include = no, in plain words."""
+    """Return a preserve that is not included, with the problems of the handbook."""
     return {"preserve": item.name, "where": item.where, "problems": problems_object(refused)}

@@ -13,6 +13,7 @@ from stillroom.household.journal import stocks
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.ooxml.values import Unreadable, letters, parse_address
+from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.kitchen import is_metric
 from stillroom.workbook.reader.tables import blocks_by_headings, find_rows, least_headings
@@ -157,8 +158,6 @@ def stopped(book: Book, adopted: Adopted) -> Mapping[str, Problem]:
 
     `book` holds the new sheets already, saved or not. The problems of the household's own rows are not among them.
     """
-    from stillroom.workbook.reader import household as read
-
     typed, problems = read.household(book, ANY_DAY)
     if typed.kitchen.altitude_ft is None:
         typed = replace(typed, kitchen=replace(typed.kitchen, altitude_ft=TRIAL_FT))

@@ -11,6 +11,7 @@ from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import address
 from stillroom.workbook.schema.schema import Table, output_tables
+from stillroom.workbook.starter.builder import add_tables
 from stillroom.workbook.writer.household_cells import (
     Placed,
     can_move,
@@ -104,8 +105,6 @@ def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
 def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
     """Add output tables, blank and long enough, on sheets after the household's; the builder is slow to import."""
     if missing:
-        from stillroom.workbook.starter.builder import add_tables
-
         add_tables(book, missing, {name: len(several) for name, several in rows.items()})
 
 

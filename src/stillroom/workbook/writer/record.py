@@ -12,6 +12,7 @@ from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import address, parse_address
 from stillroom.workbook.reader.tables import blocks_by_headings, read_tables
 from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter.builder import add_tables
 
 Row = Mapping[str, Value]
 _KEY = re.compile(r"\[plan ([0-9a-f]{8})\]")
@@ -43,8 +44,6 @@ def add_rows(book: Book, name: str, rows: Sequence[Row]) -> tuple[str, ...]:
     """
     found = input_table(book, name)
     if found is None:
-        from stillroom.workbook.starter.builder import add_tables
-
         add_tables(book, [tables()[name]], {name: len(rows)})
         found = book.table(name)
     if found is None or not rows:

@@ -10,6 +10,7 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.ooxml.values import address, parse_address
 from stillroom.workbook.schema.schema import Column, Table
+from stillroom.workbook.starter.builder import add_tables
 from stillroom.workbook.writer.record import input_table
 
 ANSWER = "Would give"
@@ -103,8 +104,6 @@ def add_comparison(book: Book, headings: Sequence[str], rows: Sequence[Mapping[s
     while table.name.replace(" ", "_").casefold() in taken:
         number += 1
         table = Table(f"{name} {number}", "Suppose", "output", table.about, columns, rows=len(rows) + 1)
-    from stillroom.workbook.starter.builder import add_tables
-
     (sheet,) = add_tables(book, [table], {table.name: len(rows)})
     found = book.table(table.name)
     if found is not None:
