@@ -153,9 +153,9 @@ class Part:
     One item of a preserve, down to the crop or the pantry.
 
     `kinds` are the kinds of food it counts as, `extra` the extra it is; both empty means that it matched nothing and
-    counts as low-acid. Amounts are for one container of the preserve asked about; None where they cannot be known.
+    counts as low-acid. Amounts are for one container of the preserve that `parts` was called with; None where unknown.
     `through` names the preserves it comes from, `methods` their methods (and `frozen` for one kept in the freezer);
-    `where` is the cell of the ingredient of the preserve asked about.
+    `where` is the cell of the ingredient in that preserve.
     """
 
     item: str

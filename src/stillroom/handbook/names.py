@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 
 _LOOK_ALIKE = str.maketrans(
@@ -108,3 +109,14 @@ def holds_phrase(words: tuple[str, ...], phrase: tuple[str, ...]) -> bool:
     """
     size = len(phrase)
     return size > 0 and any(words[start : start + size] == phrase for start in range(len(words) - size + 1))
+
+
+def join_words(words: Iterable[str], last: str) -> str:
+    """
+    Return a list in one phrase, `last` before its last word.
+
+    >>> join_words(["celery", "onions", "carrots"], "and"), join_words(["salt"], "or")
+    ('celery, onions and carrots', 'salt')
+    """
+    *first, end = words
+    return f"{', '.join(first)} {last} {end}" if first else end

@@ -8,7 +8,7 @@ from dataclasses import replace
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.keeping import months, with_best_by
-from stillroom.handbook.names import tokens
+from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety import FIRST, THEN
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
@@ -30,7 +30,7 @@ def matches(case: Case) -> Iterator[Problem]:
         if not found:
             yield Problem(where, "matched to nothing", (typed or crop.name,), field="Handbook food")
         elif not typed and tokens(crop.name) not in {tokens(kind) for kind in kinds()}:
-            names = (crop.name, " and ".join(sorted(found)))
+            names = (crop.name, join_words(sorted(found), "and"))
             yield Problem(where, "matched by name", names, field="Handbook food")
 
 

@@ -65,11 +65,11 @@ TEXTS: dict[str, tuple[str, str]] = {
         "Can it in boiling water, or follow a handbook line.",
     ),
     "method not published: unknown food": (
-        "{0}: the handbook does not list {1}, so it counts as low-acid. No time for it in a {2} is published.",
+        "{0} contains {1}, which the handbook does not list. It counts as low-acid, without a published time in a {2}.",
         _LEAVE_OUT,
     ),
     "method not published: low-acid food": (
-        "{0}: {1} counts as {3}, a low-acid food. No time for it in a {2} is published.",
+        "{0} contains {1}, which counts as {3}, a low-acid food. It has no published time in a {2}.",
         _LEAVE_OUT,
     ),
     "unsealed on the shelf": (
@@ -101,7 +101,7 @@ TEXTS: dict[str, tuple[str, str]] = {
         "Type its size in fl oz, pints, quarts or liters in Holds and Unit of Containers.",
     ),
     "jar not published: smaller than its name": (
-        "{0}: {1} holds {2} by its row, less than its name gives.",
+        "{0}: the size of {1} is {2}, less than its name gives.",
         "Correct Holds in Containers, or the name.",
     ),
     "jar not published: mayonnaise jar": ("{0}: {1} can break in a pressure canner.", "Use a canning jar."),
@@ -111,13 +111,13 @@ TEXTS: dict[str, tuple[str, str]] = {
     ),
     "next larger jar": ("{0}: {1} takes the time of the next larger jar, a {2}.", ""),
     # acid
-    "low-acid not pressure canned": ("{0}: {1} is low-acid. " + _LOW_ACID, _LOW_ACID_CURE),
+    "low-acid not pressure canned": ("{0} contains {1}, a low-acid food. " + _LOW_ACID, _LOW_ACID_CURE),
     "low-acid not pressure canned: unknown food": (
-        "{0}: the handbook does not list {1}, so it counts as low-acid. " + _LOW_ACID,
+        "{0} contains {1}, which the handbook does not list, so it counts as low-acid. " + _LOW_ACID,
         _LOW_ACID_CURE,
     ),
     "low-acid not pressure canned: not fermented": (
-        "{0}: {1} is not fermented yet, and raw cabbage is low-acid.",
+        "{0} contains {1} that is not fermented yet, and raw cabbage is low-acid.",
         "Use fermented sauerkraut as its ingredient: another preserve with fermented under Method.",
     ),
     "acid missing": ("{0} contains tomatoes and no acid. Tomatoes require acid in either canner.", _ACID),
@@ -152,7 +152,7 @@ TEXTS: dict[str, tuple[str, str]] = {
     ),
     # the published recipe
     "salt below table: no salt": (
-        "{0}: {1} is low-acid, and no salt is listed for its fermentation.",
+        "{0} contains {1}, a low-acid food, and no salt for its fermentation.",
         "List the salt of its directions as an ingredient.",
     ),
     "salt below table: amount unknown": (
@@ -255,7 +255,7 @@ TEXTS: dict[str, tuple[str, str]] = {
         "Type what it is under Handbook food.",
     ),
     "matched by name": (
-        "{0} counts as {1}, by its name.",
+        "The handbook food of {0} is {1}, by its name.",
         "If that is wrong, type another food under Handbook food.",
     ),
     "fixed line refused: not safe": (

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from stillroom.errors import Problem
 from stillroom.handbook.jars import LITRES, PINT_LITRES, QUART_LITRES, ROUNDING, format_volume
+from stillroom.handbook.names import join_words
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import table
 
@@ -47,11 +48,12 @@ def acid_for_tomatoes(case: Case) -> Iterator[Problem]:
     share = acid_share(case, liters)
     if share >= ENOUGH:
         return
-    doses = (f"{format_volume(dose * liters, metric=case.metric)} {acid}" for acid, dose in doses_per_liter().items())
+    doses = [f"{format_volume(dose * liters, metric=case.metric)} {acid}" for acid, dose in doses_per_liter().items()]
+    least = join_words(doses, "or")
     if share > 0:
-        yield case.problem("acid below table", f"{share:.0%}", " or ".join(doses))
+        yield case.problem("acid below table", f"{share:.0%}", least)
     else:
-        yield acid_missing(case, "acid missing", " or ".join(doses))
+        yield acid_missing(case, "acid missing", least)
 
 
 def acid_missing(case: Case, kind: str, *names: str) -> Problem:

@@ -9,7 +9,7 @@ from stillroom.handbook.foods import LOW_ACID
 from stillroom.handbook.ingredients import Part, extras
 from stillroom.handbook.jars import JARS, KG_A_POUND
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import tokens
+from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.tables import table
 
 ALWAYS = ("salt", "sugar", "water", "seasoning", "acid", "weak acid")
@@ -44,7 +44,7 @@ def mismatches(line: Line, parts: tuple[Part, ...], liters: float | None = None)
         if line.least_kinds > 1:
             yield ("not a mixture",)
         elif len(line.foods) <= MOST_NAMED:
-            yield "too little", " or ".join(sorted(line.foods))
+            yield "too little", join_words(sorted(line.foods), "or")
         else:
             yield ("too little of its foods",)
     if line.product in HALF_LIQUID and solids(parts, liters or JARS[line.jar]) > MOST_SOLIDS:

@@ -16,7 +16,7 @@ from stillroom.handbook.jars import (
     format_weight,
 )
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import tokens
+from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety.acidity import acid_missing
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import Row, listed, table
@@ -105,7 +105,7 @@ def _too_little(case: Case, row: Row) -> Iterator[Problem]:
         else format_weight(target * KILOGRAMS[row["unit"]], metric=case.metric, up=True)
     )
     group = "salt" if row["item"] == "salt" else "acid"
-    names = (" or ".join(listed(row["item"])), least, row["source"])
+    names = (join_words(listed(row["item"]), "or"), least, row["source"])
     if amount is None:
         kind = "salt below table: amount unknown" if group == "salt" else "acid missing: recipe, unit unknown"
         yield case.problem(kind, *names)
@@ -118,7 +118,7 @@ def _too_little(case: Case, row: Row) -> Iterator[Problem]:
 
 def _too_much(case: Case, row: Row) -> Iterator[Problem]:
     batches, amount = _batches(case, row), _amount(case, row)
-    what = " and ".join(listed(row["item"]))
+    what = join_words(listed(row["item"]), "and")
     if batches is None or amount is None:
         yield case.problem("outside the recipe: share unknown", what)
     elif amount > float(row["amount"]) * batches * TOLERANCE:
@@ -136,7 +136,7 @@ def proportions_not_verified(case: Case) -> Iterator[Problem]:
         return
     for row in table("proportions"):
         if row["product"] == case.line.product and row["status"] == "memory" and _amount(case, row):
-            yield case.problem(f"from memory: {row['limit']}", row["source"], " or ".join(listed(row["item"])))
+            yield case.problem(f"from memory: {row['limit']}", row["source"], join_words(listed(row["item"]), "or"))
 
 
 def required_by_the_line(case: Case) -> Iterator[Problem]:
