@@ -11,7 +11,7 @@ from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Equipment, Household, Preserve
-from stillroom.household.text import format_fixed, format_hours
+from stillroom.household.text import format_fixed
 
 # Audits of loads and batches: full loads, none empty, nothing begun for too few, whole things whole.
 
@@ -141,7 +141,7 @@ def hands_hours(tally: Tally) -> Iterator[str]:
     for period, needed in zip(tally.periods, hands_in(tally), strict=True):
         there = hours_of_row(tally, "hands", period)
         if there is not None and more(needed, there):
-            yield f"{when(period)}: {format_hours(needed)} of hands are needed, but only {said(there)} h are there"
+            yield f"{when(period)}: {format_fixed(needed, 2)} h of hands are needed, but only {said(there)} h are there"
 
 
 def heating_hours(piece: Equipment, preserve: Preserve) -> float:
