@@ -23,7 +23,7 @@ from pathlib import Path
 
 from tests.benches.scores import Score, write_scores
 
-from stillroom.app.parallel import Crew, processes
+from stillroom.app.parallel import Crew, import_early, processes
 from stillroom.app.plan import read_workbook
 from stillroom.app.season import play_seasons
 from stillroom.household.journal.events import still_to_do

@@ -200,7 +200,7 @@ def test_a_dozen_lids_that_only_save_money_say_so() -> None:
     held = found_for(household)["lids"]
     assert not held.one_more.helps
     assert held.one_more.spent == pytest.approx(-1.5, abs=0.01)
-    assert gives(household, held) == "nothing on the list; 1.50 less to buy"
+    assert gives(household, held) == "nothing on the list; $1.50 less to buy"
 
 
 def test_a_plan_that_fills_the_list_and_uses_nothing_up_has_no_limits() -> None:

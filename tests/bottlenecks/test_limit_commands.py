@@ -27,7 +27,7 @@ def test_limits_says_what_a_dozen_lids_would_give(kitchen: Path, capsys: pytest.
     assert run(["bottlenecks", str(kitchen)]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "a dozen lids: 9 quarts juice (18 meals)" in said
-    assert "worth it? yes: costs 6.00, worth 27.00 in the shop" in said
+    assert "worth it? yes: costs $6.00, worth $27.00 in the shop" in said
     assert "if two lids were lost: 2 quarts juice (4 meals) less" in said
     assert digest(kitchen) == before
 

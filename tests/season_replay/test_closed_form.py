@@ -10,7 +10,6 @@ from tests.season_replay.households import SURE, expected, met, one_crop, openin
 from tests.worked_examples import TUESDAY
 
 from stillroom.app.season import play_seasons
-from stillroom.household.examples import TUESDAY
 from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.random import STANDARD, Uncertainty, triangular_share, wilson
 from stillroom.planning.rolling.replay import Settings

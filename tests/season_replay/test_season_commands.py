@@ -113,7 +113,7 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["--draws", "0"], "--draws 0 is not between 1 and 100000"),
+        (["--draws", "0"], "--draws 0 is not between 1 and 100,000"),
         (["--lost", "1.5"], "--lost 1.5 is not between 0 and 1"),
         (["--every", "0"], "--every 0 is not between 1 and 14"),
         (["--workers", "0"], "--workers 0 is not between 1 and 256"),

@@ -195,7 +195,7 @@ SPOILED: dict[str, Case] = {
         "8 of lid are used, but only 7 were available",
     ),
     "pantry_stock": (bought_for_five, {"buy_items": {"lemon juice": 0.6}}, "0.7 L of lemon juice are used"),
-    "spending_limit": (bought_for_five, {"buy_lids": {"lid": 4.0}}, "5.50 is spent, but the limit is 5.00"),
+    "spending_limit": (bought_for_five, {"buy_lids": {"lid": 4.0}}, "$5.50 is spent, but the limit is $5.00"),
     "freezer_space": (
         frozen_twelve,
         {"frozen_kg": {("tomato", 0): 9.0, ("tomato", 1): 23.0}},
@@ -392,7 +392,7 @@ def test_a_crock_begun_on_a_single_day_is_held_across_the_weeks() -> None:
     two = planned(household, loads={("kraut", 0): 1.0, ("kraut", 3): 0.9})
     assert broken("equipment_hours", household, one) == ()
     assert broken("equipment_hours", household, two) == (
-        "week of Thu 08-27: the crock is needed for 175.20 h (1 load of kraut, 0.9 loads of kraut), but only 168 h are free",
+        "week of Thu Aug 27: the crock is needed for 175.20 h (1 load of kraut, 0.9 loads of kraut), but only 168 h are free",
     )
 
 
@@ -581,7 +581,7 @@ def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says() -> None:
     household = dataclasses.replace(household, preserves=items, plan_lines=(line,))
     assert broken("fixed_lines", household, planned(household, make={("juice", 2): 2.0})) == ()
     assert broken("fixed_lines", household, planned(household, make={("juice", 2): 3.0})) == (
-        "week of Thu 08-20: 3 of juice are made, which is not to be made, or only 2",
+        "week of Thu Aug 20: 3 of juice are made, which is not to be made, or only 2",
     )
 
 

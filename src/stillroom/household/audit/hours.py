@@ -11,7 +11,7 @@ from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Equipment, Household, Preserve
-from stillroom.household.text import format_fixed, format_hours
+from stillroom.household.text import format_fixed
 
 # Audits of loads and batches: full loads, none empty, nothing begun for too few, whole things whole.
 
