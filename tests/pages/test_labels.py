@@ -19,7 +19,7 @@ from stillroom.reports.print.labels import (
     Batch,
     Label,
     LabelSheet,
-    centred,
+    centered,
     default_sheet,
     label_sheet,
     labels_of,
@@ -121,7 +121,7 @@ def test_a_sheet_of_any_measures_can_be_typed():
     sheet = label_sheet("2 × 4 of 90 x 60,5 mm; gaps 5 x 3, margins 10 x 20, a4", LETTER)
     assert sheet == LabelSheet(A4, 2, 4, 90.0, 60.5, 10.0, 20.0, 5.0, 3.0)
     assert sheet.corner(3) == (10.0 + 90.0 + 5.0, 20.0 + 60.5 + 3.0)
-    assert label_sheet("1x1 of 100x100", A4) == centred(A4, 1, 1, 100, 100)
+    assert label_sheet("1x1 of 100x100", A4) == centered(A4, 1, 1, 100, 100)
 
 
 @pytest.mark.parametrize(

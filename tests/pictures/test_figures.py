@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from stillroom.household.journal.overview import season_rows, seasons
-from stillroom.reports.charts.canvas import FROZEN, PLANNED, SHELF, Box, Ribbon, Words
+from stillroom.reports.charts.canvas import Box, Ribbon, Words
+from stillroom.reports.charts.palette import FROZEN, PLANNED, SHELF
 from stillroom.reports.charts.coverage import coverage_picture
 from stillroom.reports.charts.day import EAR, HANDS, NOBODY, day_picture, lanes_of
 from stillroom.reports.charts.flow import LEFT_OVER, flow_picture, flows_of
@@ -19,18 +20,18 @@ from stillroom.timetable.schedule import kitchen_day
 
 def boxes(picture, tone):
     """The boxes of a tone, but for that of the key."""
-    return [mark for mark in picture.paper.marks if isinstance(mark, Box) and mark.tone == tone and mark.width != 13.0]
+    return [mark for mark in picture.drawing.marks if isinstance(mark, Box) and mark.tone == tone and mark.width != 13.0]
 
 
 def words(picture):
     """All that is written."""
-    return [mark.text for mark in picture.paper.marks if isinstance(mark, Words)]
+    return [mark.text for mark in picture.drawing.marks if isinstance(mark, Words)]
 
 
 def test_the_bars_of_the_winter_list_are_as_long_as_what_is_there(tiny):
     """On the shelf and planned together, as a share of what is wanted, at most the whole."""
     picture = coverage_picture(tiny)
-    wide = max(mark.width for mark in picture.paper.marks if isinstance(mark, Box))
+    wide = max(mark.width for mark in picture.drawing.marks if isinstance(mark, Box))
     drawn = {round(mark.top, 3): 0.0 for mark in boxes(picture, SHELF) + boxes(picture, PLANNED)}
     for mark in boxes(picture, SHELF) + boxes(picture, PLANNED):
         drawn[round(mark.top, 3)] += mark.width / wide
@@ -114,7 +115,7 @@ def test_an_ingredient_goes_where_the_preserve_goes_that_uses_it(tiny):
 def test_the_bands_are_as_wide_as_what_flows(tiny):
     """One scale for all bands: together they are as wide as all that flows."""
     picture, flows = flow_picture(tiny), flows_of(tiny)
-    bands = [mark for mark in picture.paper.marks if isinstance(mark, Ribbon)]
+    bands = [mark for mark in picture.drawing.marks if isinstance(mark, Ribbon)]
     wide = [band.left[2] - band.left[1] for band in bands]
     assert len(bands) == len(flows.into) + len(flows.out_of)
     assert wide == pytest.approx([band.right[2] - band.right[1] for band in bands])

@@ -6,14 +6,16 @@ import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from stillroom.app.day import NOT_YET, Clock, clock_of
 from stillroom.app.files import put, refuse_strangers, why_not
 from stillroom.app.labels import LabelsAsked, labels_asked, put_labels
 from stillroom.app.overview import stale_words
+from stillroom.app.plan import said_again
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
-from stillroom.household.units import FOOT_METRES
+from stillroom.household.text import format_altitude
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.labels import default_sheet
@@ -26,7 +28,9 @@ from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
-METRES_A_FOOT = FOOT_METRES
+if TYPE_CHECKING:
+    from stillroom.reports.charts.picture import Shown
+
 CALENDAR, PICTURES = "calendar.ics", "pictures"
 
 
@@ -163,13 +167,13 @@ def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:
 
 def write_calendar(standing: Standing, folder: Path) -> Iterator[Path]:
     """The calendar file."""
-    from stillroom.reports.calendar import brought_on, calendar_file
+    from stillroom.reports.calendar import calendar_file, continued
 
     stamp = standing.now.astimezone(datetime.UTC).replace(microsecond=0)
     times = times_written(standing.clock.reading.book)
     events = calendar_file(standing.days, standing.steps, standing.tables["Shopping"], stamp, times)
     earlier = (folder / CALENDAR).read_bytes() if (folder / CALENDAR).is_file() else None
-    yield put(folder / CALENDAR, brought_on(events, earlier, standing.household.kitchen.first_day))
+    yield put(folder / CALENDAR, continued(events, earlier, standing.household.kitchen.first_day))
 
 
 def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
@@ -178,13 +182,26 @@ def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
     yield from put_labels(folder, labels, default_sheet(standing.size))
 
 
-def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
-    """The pictures, in a folder of their own, and all of them on one page."""
-    from stillroom.reports.charts.gallery import write_page, write_pictures
+def shown_of(clock: Clock) -> Shown:
+    """Return what pictures are drawn from."""
+    from stillroom.reports.charts.picture import Shown
 
-    yield write_page(standing.clock, folder, standing.title)
-    for path, _ in write_pictures(standing.clock, folder / PICTURES):
-        yield path
+    steps = tuple(step for day in clock.days for step in day.steps)
+    reading = clock.reading
+    warning = "" if clock.said == NOT_YET else clock.said
+    return Shown(reading.household, reading.typed, said_again(reading), clock.days, warning, steps)
+
+
+def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
+    """Write all pictures on one page, and each in a folder of their own."""
+    from stillroom.reports.charts.gallery import picture_files, pictures_of
+    from stillroom.reports.print.html import pictures_html
+
+    pictures = pictures_of(shown_of(standing.clock))
+    yield put(folder / "pictures.html", pictures_html(standing.title, pictures).encode())
+    (folder / PICTURES).mkdir(exist_ok=True)
+    for name, content in picture_files(pictures):
+        yield put(folder / PICTURES / name, content)
 
 
 MAKERS: Mapping[str, Maker] = {
@@ -198,15 +215,14 @@ MAKERS: Mapping[str, Maker] = {
 
 def place_words(kitchen: Kitchen) -> str:
     """
-    For which place the times hold: they are not those of another height or gauge.
+    Return the altitude and gauge that the times are for.
 
     >>> place_words(Kitchen(datetime.date(2026, 8, 14), altitude_ft=1180.0, gauge="dial"))
-    'times for 1,180 ft above the sea and a dial gauge'
-    >>> place_words(Kitchen(datetime.date(2026, 8, 14), altitude_ft=1000.0, altitude_unit="m"))
-    'times for 305 m above the sea'
+    'for 1,180 ft and a dial gauge'
+    >>> place_words(Kitchen(datetime.date(2026, 8, 14)))
+    'no altitude typed'
     """
     if kitchen.altitude_ft is None:
-        return "no altitude is typed"
-    height = kitchen.altitude_ft * (METRES_A_FOOT if kitchen.altitude_unit == "m" else 1.0)
+        return "no altitude typed"
     gauge = f" and a {kitchen.gauge} gauge" if kitchen.gauge else ""
-    return f"times for {height:,.0f} {kitchen.altitude_unit} above the sea{gauge}"
+    return f"for {format_altitude(kitchen.altitude_ft)}{gauge}"

@@ -7,12 +7,12 @@ import datetime
 import os
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.bottlenecks import planned_again
-from stillroom.app.files import why_not
+from stillroom.app.files import put, why_not
 from stillroom.app.parallel import refuse_both
 from stillroom.app.plan import Reading
 from stillroom.errors import CommandWrong, CouldNotWrite
@@ -157,12 +157,16 @@ def write_picture(found: SeasonFound, folder: Path) -> Sequence[Path]:
 
     Raises CouldNotWrite; a folder that is not there is made.
     """
-    from stillroom.reports.charts.season import draw
+    from stillroom.reports.charts.gallery import picture_files
+    from stillroom.reports.charts.season import likely_picture
 
-    stem = found.reading.book.path.stem
+    end = found.seasons.opening.periods[-1].last_day
+    picture = replace(
+        likely_picture(found.targets, found.asked.draws, end), name=f"{found.reading.book.path.stem}_season"
+    )
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        return draw(found, folder / f"{stem}_season")
+        return [put(folder / name, content) for name, content in picture_files([picture])]
     except OSError as error:
         msg = f"the picture could not be written into {folder}: {why_not(error)}"
         raise CouldNotWrite(msg) from error

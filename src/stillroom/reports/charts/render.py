@@ -10,18 +10,16 @@ from html import escape
 from typing import TYPE_CHECKING, Any, Literal
 
 from stillroom.reports.charts.canvas import (
-    PAPER,
+    FONTS,
     Box,
     Line,
     Mark,
     Picture,
     Ribbon,
-    Shape,
-    Tone,
     Words,
     drawable,
-    font_file,
 )
+from stillroom.reports.charts.palette import PAPER, Tone, font_folder
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,7 +28,7 @@ if TYPE_CHECKING:
 
 
 DOTS_PER_INCH = 144
-COLOURS = 200
+COLORS = 200
 """So many shades are kept in a PNG: enough for smooth letters, and a third of the size."""
 SETTINGS: dict[str, Any] = {
     "svg.hashsalt": "stillroom",
@@ -53,12 +51,12 @@ def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
         size = canvas.get_width_height(physical=True)
         pixels = bytes(canvas.buffer_rgba())  # type: ignore[no-untyped-call]  # nor for this
         image = Images.frombytes("RGBA", size, pixels).convert("RGB")
-        in_few_colours(image).save(file, format="PNG", optimize=True)
+        in_few_colors(image).save(file, format="PNG", optimize=True)
         return file.getvalue()
 
 
-def in_few_colours(image: Image) -> Image:
-    """Keep the shades there is most of, so that every plain ground keeps its very colour; edges take the nearest."""
+def in_few_colors(image: Image) -> Image:
+    """Keep the shades there is most of, so that every plain ground keeps its very color; edges take the nearest."""
     import numpy
     from PIL import Image as Images
 
@@ -66,7 +64,7 @@ def in_few_colours(image: Image) -> Image:
     packed = (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
     shades, number, counts = numpy.unique(packed.ravel(), return_inverse=True, return_counts=True)
     channels = numpy.stack([shades >> 16, shades >> 8 & 255, shades & 255], axis=1)
-    kept = channels[numpy.argsort(-counts, kind="stable")[:COLOURS]]
+    kept = channels[numpy.argsort(-counts, kind="stable")[:COLORS]]
     away = ((channels[:, None, :] - kept[None, :, :]) ** 2).sum(axis=2)
     nearest = away.argmin(axis=1).astype(numpy.uint8)
     few = Images.frombytes("P", image.size, nearest[number].tobytes())
@@ -101,7 +99,7 @@ def tidied(text: str, picture: Picture) -> str:
     own = re.sub(r"\W", "_", picture.name)
     text = re.sub(r'( id="|href="#|url\(#)', rf"\g<1>{own}-", text)
     _, rest = text.split(">", 1)
-    width, height = round(picture.paper.width, 3), round(picture.paper.height, 3)
+    width, height = round(picture.drawing.width, 3), round(picture.drawing.height, 3)
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
         f'viewBox="0 0 {width:g} {height:g}" width="{width:g}" height="{height:g}" role="img" '
@@ -121,18 +119,18 @@ def settings() -> Iterator[None]:
 
 
 def drawn(picture: Picture, *, ground: bool) -> Figure:
-    """Draw every mark of a paper, in points, the upper left corner at 0, 0."""
+    """Draw every mark of a drawing, in points, the upper left corner at 0, 0."""
     from matplotlib.figure import Figure
 
-    paper = picture.paper
-    figure = Figure(figsize=(paper.width / 72, paper.height / 72), dpi=72)
+    drawing = picture.drawing
+    figure = Figure(figsize=(drawing.width / 72, drawing.height / 72), dpi=72)
     figure.patch.set_visible(ground)
     figure.patch.set_facecolor(PAPER)
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_axis_off()
-    axes.set_xlim(0, paper.width)
-    axes.set_ylim(paper.height, 0)
-    for order, mark in enumerate(paper.marks):
+    axes.set_xlim(0, drawing.width)
+    axes.set_ylim(drawing.height, 0)
+    for order, mark in enumerate(drawing.marks):
         DRAW[type(mark)](axes, mark, order)
     return figure
 
@@ -143,14 +141,6 @@ def draw_box(axes: Axes, mark: Box, order: int) -> None:
 
     for how in fills(mark.tone, mark.outline, dashed=mark.dashed):
         axes.add_patch(Rectangle((mark.left, mark.top), mark.width, mark.height, zorder=order, **how))
-
-
-def draw_shape(axes: Axes, mark: Shape, order: int) -> None:
-    """Draw a shape with straight sides."""
-    from matplotlib.patches import Polygon
-
-    for how in fills(mark.tone, mark.outline):
-        axes.add_patch(Polygon(mark.points, closed=True, zorder=order, **how))
 
 
 def fills(tone: Tone, outline: str, *, dashed: bool = False) -> Iterator[dict[str, Any]]:
@@ -174,7 +164,7 @@ def draw_line(axes: Axes, mark: Line, order: int) -> None:
     across, down = zip(*mark.points, strict=True)
     style: Literal["--", "-"] = "--" if mark.dashed else "-"
     axes.add_line(
-        Line2D(across, down, color=mark.colour, linewidth=mark.thick, linestyle=style, zorder=order, clip_on=False)
+        Line2D(across, down, color=mark.color, linewidth=mark.thick, linestyle=style, zorder=order, clip_on=False)
     )
 
 
@@ -189,7 +179,7 @@ def draw_ribbon(axes: Axes, mark: Ribbon, order: int) -> None:
     points += [(to, to_bottom), (middle, to_bottom), (middle, bottom), (x, bottom), (x, top)]
     codes = [Path.MOVETO, *[Path.CURVE4] * 3, Path.LINETO, *[Path.CURVE4] * 3, Path.CLOSEPOLY]
     path = Path(points, codes)
-    axes.add_patch(PathPatch(path, facecolor=mark.colour, alpha=0.6, linewidth=0, zorder=order, clip_on=False))
+    axes.add_patch(PathPatch(path, facecolor=mark.color, alpha=0.6, linewidth=0, zorder=order, clip_on=False))
 
 
 def draw_words(axes: Axes, mark: Words, order: int) -> None:
@@ -200,9 +190,9 @@ def draw_words(axes: Axes, mark: Words, order: int) -> None:
         mark.x,
         mark.y,
         drawable(mark.text, mark.style),
-        fontproperties=FontProperties(fname=str(font_file(mark.style)), size=mark.size),
-        color=mark.colour,
-        horizontalalignment={"left": "left", "right": "right", "centre": "center"}[mark.across],
+        fontproperties=FontProperties(fname=str(font_folder() / f"{FONTS[mark.style]}.ttf"), size=mark.size),
+        color=mark.color,
+        horizontalalignment=mark.across,
         verticalalignment="baseline",
         parse_math=False,
         zorder=order,
@@ -211,7 +201,6 @@ def draw_words(axes: Axes, mark: Words, order: int) -> None:
 
 DRAW: dict[type[Mark], Callable[[Axes, Any, int], None]] = {
     Box: draw_box,
-    Shape: draw_shape,
     Line: draw_line,
     Ribbon: draw_ribbon,
     Words: draw_words,

@@ -12,6 +12,9 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.household.results.rows import day_in as day_of
+from stillroom.household.results.rows import number_in as figure
+from stillroom.household.results.rows import text_in as said
 from stillroom.household.results.text import (
     Row,
     amount_words,
@@ -34,26 +37,6 @@ WIDE = 78
 Tables = Mapping[str, Sequence[Row]]
 CRUMB_OF_CONTAINER, CRUMB_OF_CROP = 0.2, 0.125
 """A line of a week of fewer containers, or of less crop in its own unit, is not said on the terminal."""
-
-
-def figure(row: Row, heading: str) -> float:
-    """Read the number in a cell of a row; 0 when there is none."""
-    value = row.get(heading)
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
-def day_of(row: Row, heading: str = "Day") -> datetime.date:
-    """Read the day of a row; the first of all days when there is none, so that it sorts first."""
-    value = row.get(heading)
-    if isinstance(value, datetime.datetime):
-        return value.date()
-    return value if isinstance(value, datetime.date) else datetime.date.min
-
-
-def said(row: Row, heading: str) -> str:
-    """Read the text of a cell, empty for a blank one."""
-    value = row.get(heading)
-    return "" if value is None else str(value)
 
 
 def heading(words: str, beside: str = "") -> Text:
