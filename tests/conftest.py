@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from tests.small_kitchen import build
 
 from stillroom.cli import entry_point
+from stillroom.household.text import US, in_style
+
+
+@pytest.fixture(autouse=True)
+def us_style() -> Iterator[None]:
+    """Begin each test in the style of a US household, whatever workbook the one before it read."""
+    with in_style(US):
+        yield
 
 
 @pytest.fixture

@@ -65,8 +65,8 @@ def card(capsys, path, stock):
 def test_jars_that_were_bought_stand_in_the_record_once_and_count_says_they_came(kitchen, capsys):
     text = said(capsys, "bought", kitchen, "Quart  jar", "24", "--on", AFTER)
     assert record(kitchen) == [{"Date": AFTER, "Preserve": "bought: quart jar", "Made": 24}]
-    assert "24 quart jar bought on Thu 9 Jul: in the record at Record!A2." in text
-    assert "60 counted on Mon 6 Jul, 24 came, 0 used: 84 there now." in text
+    assert "24 quart jar bought on Thu Jul 9: in the record at Record!A2." in text
+    assert "60 counted on Mon Jul 6, 24 came, 0 used: 84 there now." in text
     assert "If lids came with them, enter those too: *lid*." in text
     assert "To undo: take that row out again, or put kitchen.before-" in text
     assert "already" not in text
@@ -152,7 +152,7 @@ def test_a_record_without_a_unit_column_takes_the_lemon_juice_too(kitchen, capsy
 
 def test_what_was_bought_before_the_count_is_part_of_it(kitchen, capsys):
     text = said(capsys, "bought", kitchen, "quart jar", "24", "--on", BEFORE)
-    assert "It is part of the 60 counted later, on Mon 6 Jul; 60 there now." in text
+    assert "It is part of the 60 counted later, on Mon Jul 6; 60 there now." in text
     assert card(capsys, kitchen, "quart jar") == (60, 0, 0, 60)
 
 
@@ -192,7 +192,7 @@ def test_the_record_no_longer_takes_more_than_was_counted(tmp_path, capsys):
     assert "the record takes 20 more of *quart jar* than the 7 counted; it counts as 0; say what was bought" in short
     assert "(the command *bought*, or a row *bought: quart jar* in Record with how many in Made)" in short
     text = said(capsys, "bought", kitchen, "quart jar", "24")
-    assert "7 counted on Mon 6 Jul, 24 came, 27 used: 4 there now." in text
+    assert "7 counted on Mon Jul 6, 24 came, 27 used: 4 there now." in text
     assert "more of *quart jar*" not in text
     assert "more of *quart jar*" not in said(capsys, "count", kitchen)
 

@@ -47,7 +47,7 @@ def test_weigh_adds_a_lot_on_the_first_day_and_says_how_to_undo_it(kitchen, caps
     assert rows(kitchen, "Harvest") == [
         {"Picked on": START, "Crop": "plum tomato", "Amount": 53, "Unit": "lb", "Weighed or expected": "weighed"}
     ]
-    assert "53 lb of plum tomato, picked Mon 6 Jul: added at Harvest!A2." in text
+    assert "53 lb of plum tomato, picked Mon Jul 6: added at Harvest!A2." in text
     assert "To undo: take that row out again, or put kitchen.before-" in text
 
 
@@ -115,7 +115,7 @@ def test_weigh_names_a_lot_expected_a_day_later_and_leaves_it(kitchen, capsys):
         [{"Picked on": later, "Crop": "apples", "Amount": 30, "Unit": "lb", "Weighed or expected": "expected"}],
     )
     book.save()
-    assert "30 lb are still expected Tue 7 Jul at Harvest!C2" in said(capsys, "weigh", kitchen, "apples", "28")
+    assert "30 lb are still expected Tue Jul 7 at Harvest!C2" in said(capsys, "weigh", kitchen, "apples", "28")
     assert len(rows(kitchen, "Harvest")) == 2
 
 

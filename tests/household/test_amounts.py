@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stillroom.household.amounts import amount_from, number_from, shown
+from stillroom.household.amounts import amount_from, number_from
+from stillroom.household.text import format_number
 from stillroom.household.units import MeasureWrong
 
 
@@ -118,4 +119,4 @@ def test_below_zero_is_read_so_that_the_range_can_refuse_it():
     ("number", "text"), [(3.0, "3"), (0.5, "0.5"), (1234567.0, "1,234,567"), (1 / 3, "0.33"), (0.004, "0.004")]
 )
 def test_numbers_are_shown_without_needless_figures(number, text):
-    assert shown(number) == text
+    assert format_number(number) == text

@@ -108,7 +108,7 @@ def test_freezing_and_thawing_are_lines_in_the_crops_own_unit(seven_quarts):
     """2 kg are 4.409 lb; a minute a pound of hands; to be cooked within a week of Saturday 15 August."""
     row = plan_row(tables(household(), seven_quarts)["Plan"], "freeze whole: tomato", SATURDAY)
     assert row["Make"] == pytest.approx(2 / KG_A_LB)
-    assert (row["Unit"], row["Loads"], row["Uses"]) == ("lb", None, "to be cooked by Sat 22 Aug")
+    assert (row["Unit"], row["Loads"], row["Uses"]) == ("lb", None, "to be cooked by Sat Aug 22")
     assert row["Hands h"] == pytest.approx(2 / KG_A_LB / 60)
 
 
@@ -209,7 +209,7 @@ def test_many_lines_that_are_gone_are_named_three_in_a_message():
     former = tuple(PlanLine(day, 1, f"old {number}", 4) for day in days for number in range(7))
     rows = tables(household(plan_lines=former), plan(make={("soup", 2): 5.0}))["Messages"]
     assert len(rows) == 5
-    assert rows[0]["What"] == "no longer planned: old 0 (4, Fri 14 Aug); old 1 (4, Fri 14 Aug); old 2 (4, Fri 14 Aug)"
+    assert rows[0]["What"] == "no longer planned: old 0 (4, Fri Aug 14); old 1 (4, Fri Aug 14); old 2 (4, Fri Aug 14)"
     assert rows[4]["What"] == "no longer planned: and 2 more"
 
 
@@ -218,7 +218,7 @@ def test_lines_that_are_gone_without_a_trace_are_said():
     former = (PlanLine(FRIDAY, 1, "juice", 7), PlanLine(SATURDAY, 1, "freeze whole: tomato", 2.0))
     rows = tables(household(plan_lines=former), plan(make={("soup", 2): 5.0}))["Messages"]
     assert [row["What"] for row in rows] == [
-        "no longer planned: juice (7, Fri 14 Aug); freeze whole: tomato (4½ lb, Sat 15 Aug)"
+        "no longer planned: juice (7, Fri Aug 14); freeze whole: tomato (4½ lb, Sat Aug 15)"
     ]
 
 
@@ -425,7 +425,7 @@ def test_whole_measures_above_the_spending_limit_are_said():
     home = dataclasses.replace(home, pantry=(lemon,), plan_lines=(), targets=())
     found = tables(home, plan(make={("juice", 2): 20.0}, buy_items={"lemon juice": 0.33}))
     assert [row["What"] for row in found["Messages"]] == [
-        "in whole measures the shopping comes to 30.00, 10.00 above the spending limit"
+        "in whole measures the shopping comes to $30.00, $10.00 above the spending limit"
     ]
 
 
@@ -462,7 +462,7 @@ def test_a_fixed_line_that_cannot_be_kept_is_said_with_its_limits():
     assert row["Severity"] == "look"
     assert row["Where"] == "Plan!J5"
     assert row["What"] == (
-        "juice on Fri 14 Aug is fixed at 14 and the plan is 4 short; it runs into hands hours, quart jars"
+        "juice on Fri Aug 14 is fixed at 14 and the plan is 4 short; it runs into hands hours, quart jars"
     )
     assert row["What to do"] == "find more (hands hours, quart jars), or change Fix"
 

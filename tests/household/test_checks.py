@@ -177,7 +177,7 @@ def test_a_week_that_has_begun_is_not_over_and_a_line_after_the_plan_is_told():
     assert checks.problems(lines(begun)) == ()
     told = checks.problems(lines(PlanLine(LATER, 1, "sauce", fix=4.0, where="F1")))
     assert [str(problem) for problem in told] == [
-        "F1: the fixed line for *sauce* on 2026-11-22 lies after the plan, which ends 2026-10-15; it is kept once the plan reaches it"
+        "F1: the fixed line for *sauce* on Nov 22 lies after the plan, which ends Oct 15; it is kept once the plan reaches it"
     ]
 
 

@@ -118,7 +118,7 @@ def test_more_than_was_weighed_counts_as_zero_and_is_said():
     settled, problems = settle(with_record(RecordRow(day(11), crop="tomato", crop_used_kg=25.0, where="R1")))
     assert lots(settled)[1:] == [("tomato", 12, 30, None)]
     assert [str(problem) for problem in problems] == [
-        "R1: the record takes 11 lb more *tomato* than was there, first on 2026-08-11; it counts as 0; weigh in the lot that is missing, or correct the record"
+        "R1: the record takes 11 lb more *tomato* than was there, first on Aug 11; it counts as 0; weigh in the lot that is missing, or correct the record"
     ]
     assert not problems[0].stops
 
@@ -139,7 +139,7 @@ def test_a_blank_day_of_counting_means_before_the_record_and_is_said_once_for_a_
     blanks = [str(problem) for problem in problems if problem.kind == "counted on blank"]
     assert blanks == [
         (
-            "C1: *Counted on* is blank for *quart* and 1 more in Containers, so all work since 2026-08-12 is taken off; "
+            "C1: *Counted on* is blank for *quart* and 1 more in Containers, so all work since Aug 12 is taken off; "
             "write the day they were counted, if some of that work was done before"
         )
     ]
@@ -188,7 +188,7 @@ def test_more_juice_used_than_stood_on_the_shelf_is_said():
     )
     assert [row.preserve for row in settled.shelf] == ["soup"]
     assert [str(problem) for problem in problems] == [
-        "R1: *soup* made on 2026-08-13 took 1 more of *juice* than stood on the shelf; it counts as 0; count the shelf again"
+        "R1: *soup* made on Aug 13 took 1 more of *juice* than stood on the shelf; it counts as 0; count the shelf again"
     ]
 
 
@@ -248,7 +248,7 @@ def test_one_days_work_in_the_plan_and_in_the_record_is_counted_twice_and_said()
     settled, problems = settle(both)
     assert stocks(settled)["quart"] == 10
     assert [str(problem) for problem in problems] == [
-        "R1: *juice* made on 2026-08-13 stands here and in Made of the plan; both are counted; take this row out, if it was made once"
+        "R1: *juice* made on Aug 13 stands here and in Made of the plan; both are counted; take this row out, if it was made once"
     ]
 
 
@@ -258,7 +258,9 @@ def test_a_lot_stays_until_its_keeping_days_are_over(picked, stays):
     settled, problems = settle(replace(HOME, lots=(Lot("tomato", day(picked), 20.0, where="T9"),)))
     assert bool(settled.lots) is stays
     told = [str(problem) for problem in problems]
-    sentence = "T9: 44.1 lb of *tomato* picked on 2026-08-08 keep 5 days and are left out; sort it today, weigh again what is sound"
+    sentence = (
+        "T9: 44.1 lb of *tomato* picked on Aug 8 keep 5 days and are left out; sort it today, weigh again what is sound"
+    )
     assert told == ([] if stays else [sentence])
 
 
@@ -273,7 +275,7 @@ def test_only_what_the_record_left_of_a_spoilt_lot_is_told():
     old = replace(
         HOME, lots=(Lot("tomato", day(8), 20.0),), record=(RecordRow(day(9), crop="tomato", crop_used_kg=18.0),)
     )
-    assert settle(old)[1][0].what == "4.4 lb of *tomato* picked on 2026-08-08 keep 5 days and are left out"
+    assert settle(old)[1][0].what == "4.4 lb of *tomato* picked on Aug 8 keep 5 days and are left out"
     used_up = replace(old, record=(RecordRow(day(9), crop="tomato", crop_used_kg=20.0),))
     assert settle(used_up) == (replace(used_up, lots=()), ())
 
@@ -284,7 +286,7 @@ def test_frozen_crop_past_its_weeks_is_said_and_stays():
     )
     settled, problems = settle(old)
     assert len(settled.lots) == 1
-    assert problems[0].what == "11 lb of *tomato* were frozen whole on 2026-07-02, longer ago than the 4 weeks it keeps"
+    assert problems[0].what == "11 lb of *tomato* were frozen whole on Jul 2, longer ago than the 4 weeks it keeps"
 
 
 def test_an_expected_lot_whose_day_has_gone_by_is_not_there():
@@ -292,7 +294,7 @@ def test_an_expected_lot_whose_day_has_gone_by_is_not_there():
     settled, problems = settle(replace(HOME, lots=expected))
     assert [lot.picked_on.day for lot in settled.lots] == [14, 15]
     assert [str(problem) for problem in problems] == [
-        "T13: 11 lb of *tomato* were expected on 2026-08-13 and are not counted; weigh it and write weighed, or take the row out"
+        "T13: 11 lb of *tomato* were expected on Aug 13 and are not counted; weigh it and write weighed, or take the row out"
     ]
 
 

@@ -17,4 +17,4 @@ def test_a_line_across_two_weeks_is_kept_in_either() -> None:
     rows = tables(household, Plan(periods(household.kitchen), make={("juice", 0): 3.0}))["Plan"]
     (line,) = (row for row in rows if row["Day"] == day(5))
     assert (line["Make"], line["Keep at"]) == (None, 3)
-    assert line["Uses"] == "kept in the week of 18 Aug or the week of 25 Aug"
+    assert line["Uses"] == "kept in the week of Aug 18 or the week of Aug 25"

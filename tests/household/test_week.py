@@ -119,7 +119,7 @@ def test_the_oldest_jars_are_eaten_first():
 def test_more_eaten_than_stood_there_is_said():
     problems = settle(home(RecordRow(day(12), "ate: juice", made=9.0, where="R1")))[1]
     assert [str(one) for one in problems if one.kind == "stock below zero"] == [
-        "R1: 4 more of *juice* were eaten by 2026-08-12 than stood on the shelf; it counts as 0; count the shelf again"
+        "R1: 4 more of *juice* were eaten by Aug 12 than stood on the shelf; it counts as 0; count the shelf again"
     ]
 
 
@@ -396,7 +396,7 @@ def test_lines_of_the_last_days_of_which_nothing_is_written_are_asked_after_once
     typed = replace(HOME, record=(RecordRow(day(12), "juice", made=7.0),), plan_lines=lines)
     assert [str(one) for one in not_recorded(typed)] == [
         (
-            "F11: nothing says what came of juice (Tue 11 Aug); juice (Thu 13 Aug); it is counted as not made; "
+            "F11: nothing says what came of juice (Tue Aug 11); juice (Thu Aug 13); it is counted as not made; "
             "write what came out in Made or in Record, if it was made"
         )
     ]
@@ -414,9 +414,9 @@ def test_work_done_a_day_late_is_not_asked_after_and_counts_for_one_line_only():
     """Planned on the 11th and done on the 12th; planned on two days and done once, one is asked after."""
     assert asked_after([11], [12]) == ""
     assert asked_after([11], [10]) == ""
-    assert "juice (Thu 13 Aug); it is" in asked_after([11, 13], [11])
-    assert "juice (Thu 13 Aug); it is" in asked_after([11, 13], [12])
-    assert "juice (Sat 8 Aug)" in asked_after([8], [12])
+    assert "juice (Thu Aug 13); it is" in asked_after([11, 13], [11])
+    assert "juice (Thu Aug 13); it is" in asked_after([11, 13], [12])
+    assert "juice (Sat Aug 8)" in asked_after([8], [12])
 
 
 def test_frozen_crop_near_or_past_its_day_is_told():
@@ -461,7 +461,7 @@ def test_what_changed_is_named_and_nothing_else():
     )
     assert (
         why_words(parts(HOME), parts(now))
-        == "Since the last plan: the first day is now Mon 17 Aug, 1 new lot, 1 new row in the record."
+        == "Since the last plan: the first day is now Mon Aug 17, 1 new lot, 1 new row in the record."
     )
     assert why_words({}, parts(now)) == ""
 

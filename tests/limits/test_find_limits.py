@@ -31,8 +31,8 @@ def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:
     """The tiny stove is free 2 h a day, 8 burner-hours: an evening more are 3 h, 12 burner-hours, of a row of 8."""
     household = tiny_household()
     found = {bottleneck.words: bottleneck for bottleneck in catalogue(*build(household))}
-    saturday = found["stove on Sat 15 Aug"]
-    assert saturday.step_words == "an evening more of the stove on Sat 15 Aug (3 h)"
+    saturday = found["stove on Sat Aug 15"]
+    assert saturday.step_words == "an evening more of the stove on Sat Aug 15 (3 h)"
     assert (saturday.unit, saturday.step, saturday.step * saturday.shown, saturday.hours) == ("h", 12.0, 3.0, 3.0)
     assert saturday.loosened(household, saturday.step).hours[1].by_weekday == (2, 2, 2, 2, 2, 5.0, 2)
     assert amount_there(household, saturday) == 8.0
@@ -163,7 +163,7 @@ def test_hours_say_what_they_give_by_the_hour() -> None:
     """An evening of 3 hours: 3 bags, 6 meals, which is 1 bag an hour. An hour more each day: 2 bags in 2 hours."""
     household = soup_by_the_hour()
     found = found_for(household)
-    tuesday, both = found["hands on Tue 18 Aug"], found["hands over the 2 days"]
+    tuesday, both = found["hands on Tue Aug 18"], found["hands over the 2 days"]
     assert tuesday.one_more.targets == pytest.approx({"soup": 3.0}, abs=0.01)
     assert tuesday.one_more.containers == pytest.approx({"soup": 3.0}, abs=0.01)
     assert both.one_more.targets == pytest.approx({"soup": 2.0}, abs=0.01)
@@ -182,7 +182,7 @@ def test_hours_say_what_they_give_by_the_hour() -> None:
 def test_a_fixed_line_that_is_kept_better_helps_before_the_list() -> None:
     """6 bags are fixed on Tuesday, no more and no fewer, where 4 hours make 4: an evening more keeps the other 2."""
     household = replace(soup_by_the_hour(), plan_lines=(PlanLine(TUESDAY, 1, "soup", fix=6.0),))
-    held = found_for(household)["hands on Tue 18 Aug"]
+    held = found_for(household)["hands on Tue Aug 18"]
     assert held.one_more.kept_fixed == pytest.approx(2.0, abs=0.01)
     assert held.one_more.helps
     assert gives(household, held).startswith("2 more of what is fixed; 2 bags soup")

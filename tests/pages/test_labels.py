@@ -35,7 +35,7 @@ HOME = Household(Kitchen(FRIDAY), crops=(Crop("plum tomato", 4.0, frozen_keeps_w
 
 def label(number):
     """A label with a name of its own."""
-    return Label(f"jam{number}", "made 14 Aug 2026", "best by 14 Aug 2027", "lot 2026-08-14")
+    return Label(f"jam{number}", "made Aug 14, 2026", "best by Aug 14, 2027", "lot 2026-08-14")
 
 
 # ---------------------------------------------------------------- what stands on them
@@ -46,7 +46,7 @@ def test_each_container_has_a_label_with_its_days_and_the_lot_of_its_load():
     found = labels_of(HOME, [Batch(FRIDAY, JUICE.name, 14.0)])
     assert [one.lot for one in found] == ["lot 2026-08-14.1"] * 7 + ["lot 2026-08-14.2"] * 7
     assert {(one.name, one.made, one.good_until) for one in found} == {
-        ("tomato juice, quart", "made 14 Aug 2026", "best by 14 Aug 2027")
+        ("tomato juice, quart", "made Aug 14, 2026", "best by Aug 14, 2027")
     }
 
 
@@ -61,7 +61,7 @@ def test_crop_frozen_whole_has_one_label_with_the_day_it_is_to_be_cooked_by():
     """Four weeks after 14 August is 11 September."""
     (found,) = labels_of(HOME, [Batch(FRIDAY, "freeze whole: plum tomato", 12.0)])
     assert found == Label(
-        "plum tomato, whole, to be cooked", "frozen 14 Aug 2026", "cook by 11 Sep 2026", "lot 2026-08-14"
+        "plum tomato, whole, to be cooked", "frozen Aug 14, 2026", "cook by Sep 11, 2026", "lot 2026-08-14"
     )
 
 
@@ -186,7 +186,7 @@ def test_random_sheets_and_names_are_never_drawn_outside_their_labels():
     for _ in range(200):
         name = " ".join("x" * rng.randint(1, 25) for _ in range(rng.randint(1, 12)))
         wide, high = rng.uniform(17, 300), rng.uniform(11.5, 200)
-        lines = fitting_lines(Label(name, "made 14 Aug 2026", "best by 14 Aug 2027", "lot 2026-08-14.2"), wide, high)
+        lines = fitting_lines(Label(name, "made Aug 14, 2026", "best by Aug 14, 2027", "lot 2026-08-14.2"), wide, high)
         assert all(width_points(words, font, size) <= wide + 0.01 for words, font, size in lines)
         assert len([one for one in lines if one[1].endswith("Bold")]) >= 1
         if high > 45:
@@ -199,7 +199,7 @@ def test_an_ordinary_label_has_all_of_its_words():
     for sheet in KNOWN:
         words = " ".join(pdf_words(label_pdf(found, sheet)))
         assert "…" not in words
-        assert words.count("best by 14 Aug 2027") == 14
+        assert words.count("best by Aug 14, 2027") == 14
         assert words.count("lot 2026-08-14.2") == 7
 
 
@@ -236,7 +236,7 @@ def test_no_labels_at_all_is_said():
 def test_labels_of_a_workbook_by_its_plan(planned_kitchen, tmp_path):
     """Both files, and words that say how many, on which sheet, and how to print."""
     said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(days=3, start=3), FRIDAY)
-    assert "14 labels by the plan for Fri 14 Aug to Sun 16 Aug, 1 sheet of 3 x 10" in said[0]
+    assert "14 labels by the plan for Fri Aug 14 to Sun Aug 16, 1 sheet of 3 x 10" in said[0]
     assert "100 %" in said[1]
     words = pdf_words((tmp_path / "paper" / "labels.pdf").read_bytes())
     assert words[0].count("tomato juice, quart") == 14
@@ -252,9 +252,9 @@ def test_labels_by_the_record_are_of_what_was_made(planned_kitchen, tmp_path):
         == 0
     )
     said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(by_record=True), FRIDAY)
-    assert "13 labels by the record for Fri 14 Aug" in said[0]
+    assert "13 labels by the record for Fri Aug 14" in said[0]
     nothing = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(by_record=True, on="2026-08-01"), FRIDAY)
-    assert nothing == ["By the record nothing is made for Sat 1 Aug that takes a label."]
+    assert nothing == ["By the record nothing is made for Sat Aug 1 that takes a label."]
 
 
 @pytest.mark.parametrize(

@@ -38,7 +38,7 @@ COLUMNS = (
 
 def row(words, below="", number="7"):
     """A row with a name, a number and a small line."""
-    return (Cell(), Cell(number), Cell(words, (Below(below),) if below else ()), Cell("14 Aug"), Cell())
+    return (Cell(), Cell(number), Cell(words, (Below(below),) if below else ()), Cell("Aug 14"), Cell())
 
 
 def paper(rows, look="list", **more):

@@ -199,4 +199,4 @@ def test_every_word_that_can_be_asked_for_has_its_maker(planned_kitchen, tmp_pat
 def test_the_pages_of_a_workbook_are_of_its_first_day(planned_kitchen):
     """The title of the week sheet names the first day planned singly."""
     assert FRIDAY.isoformat() == "2026-08-14"
-    assert papers(standing_of(planned_kitchen, NOW))[0].title == "Week of Friday 14 August 2026"
+    assert papers(standing_of(planned_kitchen, NOW))[0].title == "Week of Friday, August 14, 2026"

@@ -143,7 +143,7 @@ def test_this_morning_says_what_cannot_wait_what_thaws_and_what_is_put_away(morn
     assert any("frozen whole was due" in line for line in rest)
     assert any("7 juice of yesterday: rings off, check every seal" in line for line in rest)
     assert any("1 of it did not seal" in line for line in rest)
-    assert morning.waiting == "Keeps longer, ripest first: 20 kg tomato by Mon 17 Aug."
+    assert morning.waiting == "Keeps longer, ripest first: 20 kg tomato by Mon Aug 17."
 
 
 def test_this_morning_stands_first_with_a_box_before_each_task(morning):
@@ -165,15 +165,15 @@ def test_the_clock_says_each_step_with_its_end_and_the_next_day():
     ]
     said, printed, _ = html_and_pdf(clock_sheet("kitchen", {}, {FRIDAY: steps}))
     for words in (said, printed):
-        assert re.search(r"08:00–09:00 ?A, B ?load 1 of 2: wash and prepare ?juice", words)
-        assert re.search(r"09:00 ?take out ?apples", words)
-        assert re.search(r"09:00–04:00 ?dry, until Sat 15 Aug 04:00 \(in dryer\) ?apples", words)
+        assert re.search(r"8:00 AM–9:00 AM ?A, B ?load 1 of 2: wash and prepare ?juice", words)
+        assert re.search(r"9:00 AM ?take out ?apples", words)
+        assert re.search(r"9:00 AM–4:00 AM ?dry, until Sat Aug 15 4:00 AM \(in dryer\) ?apples", words)
 
 
 def test_the_clock_of_a_workbook_is_a_page_of_its_own(planned_kitchen):
     paper = papers(standing_of(planned_kitchen, NOW))[1]
     said, printed, _ = html_and_pdf(paper)
-    assert "By the clock from Friday 14 August 2026" in said
+    assert "By the clock from Friday, August 14, 2026" in said
     assert "process 40 min; count from the full boil" in printed
 
 

@@ -90,7 +90,7 @@ def test_more_than_the_freezer_takes_in_a_day_is_caught():
     sessions = [on("bags", 4), on("freeze whole: tomato", 5.0)]
     assert list(too_much_to_freeze(home(bags, kitchen={"freeze_kg_a_day": 9.0}), sessions)) == []
     assert list(too_much_to_freeze(home(bags, kitchen={"freeze_kg_a_day": 8.0}), sessions)) == [
-        "18 Aug: 9.0 kg are to be frozen, and the freezer takes 8.0 kg a day"
+        "Aug 18: 19.8 lb are to be frozen, and the freezer takes 17.6 lb a day"
     ]
 
 

@@ -66,7 +66,7 @@ def test_a_day_in_the_terminal(kitchen, capsys):
     capsys.readouterr()
     assert entry_point(["day", str(kitchen)]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("FRIDAY 14 AUGUST 2026  08:00 to ")
+    assert said.startswith("FRIDAY, AUGUST 14, 2026  8:00 AM to ")
     assert "process 40 min; count from the full boil" in " ".join(said.split())
     assert max(map(len, said.splitlines())) <= 80
 
@@ -89,7 +89,7 @@ def test_a_day_with_nothing_planned_says_so(kitchen, capsys):
     out = capsys.readouterr().out
     assert "Nothing has to be put up." in out
     said = asked(capsys, "day", str(kitchen), "--on", "2027-01-01")["said"]
-    assert said.startswith("Something is planned from Friday 14 August 2026 to ")
+    assert said.startswith("Something is planned from Friday, August 14, 2026 to ")
     assert said in " ".join(out.split())
 
 

@@ -69,10 +69,10 @@ def test_what_was_planned_again_is_said_and_what_it_would_have_been():
     tables = {"Messages": [{"Severity": "look"}, {"Severity": "note"}, {"Severity": "caution"}]}
     add_clock(tables, tighter, sessions_of_plan(found))
     told = [row for row in tables["Messages"] if str(row.get("Where", "")).startswith("Timetable")]
-    assert told[0]["Where"] == "Timetable, Tue 18 Aug"
+    assert told[0]["Where"] == "Timetable, Tue Aug 18"
     assert told[0]["What"] == (
-        "the day's loads were within its hours as a sum, but not one after the other: it would have run until 11:15, "
-        "1 h 45 min past its hours; the day was planned again and fits now"
+        "the day's loads were within its hours as a sum, but not one after the other: it would have run until "
+        "11:15 AM, 1 h 45 min past its hours; the day was planned again and fits now"
     )
     assert [row["Severity"] for row in tables["Messages"]] == ["look", *["note"] * (1 + len(told)), "caution"]
 
@@ -115,9 +115,9 @@ def test_what_is_fixed_by_hand_stays_and_is_said_to_run_over():
     assert [one.day for one in clock if not one.fits] == [day(1)]
     tables = {"Messages": []}
     add_clock(tables, tighter, sessions_of_plan(found))
-    about = [row for row in tables["Messages"] if row["Where"] == "Timetable, Wed 19 Aug"]
+    about = [row for row in tables["Messages"] if row["Where"] == "Timetable, Wed Aug 19"]
     assert [row["Severity"] for row in about] == ["look"]
-    assert "runs until 10:15, 45 min past its hours" in about[0]["What"]
+    assert "runs until 10:15 AM, 45 min past its hours" in about[0]["What"]
 
 
 def test_beside_what_is_fixed_nothing_makes_the_day_longer_still():

@@ -173,9 +173,9 @@ def test_a_day_past_its_hours_says_by_how_much_and_what_to_move():
     (day,) = clock_of(home(juice(), hands=0.5, stove=1.0), on("juice", 7))
     assert (day.closes, day.over_minutes) == (at(9, 30), 5)
     (said,) = clock_messages([day])
-    assert said["Where"] == "Timetable, Tue 18 Aug"
+    assert said["Where"] == "Timetable, Tue Aug 18"
     assert said["What"] == (
-        "the day runs until 09:35, 5 min past its hours (08:00 to 09:30, read from the hours of hands and stove with "
+        "the day runs until 9:35 AM, 5 min past its hours (8:00 AM to 9:30 AM, read from the hours of hands and stove with "
         "one pair of hands); juice ends last"
     )
     assert (

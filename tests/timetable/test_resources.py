@@ -183,7 +183,8 @@ def test_nobody_stays_up_past_the_evening_for_a_dryer():
     assert day.over_minutes == 60
     (said,) = clock_messages([day])
     assert (
-        said["What"] == "the day has a dryer to be filled at 23:00, later than anybody is up (22:00); it is of apples"
+        said["What"]
+        == "the day has a dryer to be filled at 11:00 PM, later than anybody is up (10:00 PM); it is of apples"
     )
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from stillroom.app.parallel import Crew
-    from stillroom.household.results.text import Row
+    from stillroom.household.results.values import Row
 
 
 Tell = Callable[[str], None]

@@ -15,7 +15,7 @@ from stillroom.errors import WorkbookRefused
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
 from stillroom.reports.terminal.problems import cleared_words
 from stillroom.workbook.ooxml.book import Book

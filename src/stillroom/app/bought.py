@@ -10,12 +10,12 @@ from pathlib import Path
 
 from stillroom.app.journal import Log, name_first
 from stillroom.errors import CommandWrong, Problem, WorkbookRefused
-from stillroom.household.amounts import Amount, amount_from, shown
+from stillroom.household.amounts import Amount, amount_from
 from stillroom.household.journal import stocks
 from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.names import Names, either, key, tidy_text, unknown
 from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, RecordRow
-from stillroom.household.results.text import day_words
+from stillroom.household.text import format_long_date, format_number
 from stillroom.household.units import MeasureWrong, bare, unit_of
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
@@ -55,7 +55,7 @@ def bought(path: Path, stock: str, amount: str, on: str | None, today: datetime.
     if unit and has_column(book, "Record", "Unit"):
         row["Unit"] = f"US {unit}" if log.metric and bare(unit, unit_of(unit)) else unit
     place, gone = log.added("Record", [row])
-    said = [f"{much(number, unit)} {one.name} bought on {day_words(day)}: in the record at {place}."]
+    said = [f"{much(number, unit)} {one.name} bought on {format_long_date(day)}: in the record at {place}."]
     came = RecordRow(day, BOUGHT + one.name, made=number, where=place)
     said += [*gone, *there_now(typed, one, came, problems), *twice_words(typed, came), *shop_words(typed, one)]
     return log.save(said)
@@ -121,7 +121,7 @@ def pieces(log: Log, text: str, one: Container | Lid) -> float:
         msg = f"*{tidy_text(text)}* is not more than nothing; write how many, such as 24"
         raise CommandWrong(msg)
     if number != round(number):
-        msg = f"{shown(number)} {one.name} cannot be; write how many whole ones"
+        msg = f"{format_number(number)} {one.name} cannot be; write how many whole ones"
         raise CommandWrong(msg)
     return log.not_too_large(Amount(number, None), text).number
 
@@ -162,7 +162,7 @@ def much(number: float, unit: str) -> str:
     >>> much(2.5, "cup"), much(24.0, ""), much(3.0, "each")
     ('2.5 cup', '24', '3')
     """
-    return f"{shown(number)} {unit}" if unit not in ("", "each") else shown(number)
+    return f"{format_number(number)} {unit}" if unit not in ("", "each") else format_number(number)
 
 
 def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[Problem]) -> list[str]:
@@ -175,13 +175,13 @@ def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[
     card = next(card for card in stock_cards(after) if (card.kind, card.stock) == (CARDS[type(one)], one.name))
     counted, used, now = (much(number, card.unit) for number in (card.counted, card.used, card.should_be_now))
     if card.counted_on is not None and came.date < card.counted_on:
-        return [f"It is part of the {counted} counted later, on {day_words(card.counted_on)}; {now} there now."]
+        return [f"It is part of the {counted} counted later, on {format_long_date(card.counted_on)}; {now} there now."]
     short = [
         str(problem)
         for problem in stocks.settle(after)[1]
         if problem.kind == "stock below zero" and problem.where == one.where
     ]
-    on = "" if card.counted_on is None else f" on {day_words(card.counted_on)}"
+    on = "" if card.counted_on is None else f" on {format_long_date(card.counted_on)}"
     said = [f"{counted} counted{on}, {much(card.came, card.unit)} came, {used} used: {now} there now.", *short]
     if card.counted_on is None:
         said.append("Counted on is blank: write the day there, and take the row out if the count has these already.")
@@ -206,7 +206,8 @@ def twice_words(typed: Household, came: RecordRow) -> list[str]:
     """Say where the same stock was bought on that day already."""
     before = [one for one in typed.record if (one.date, one.preserve) == (came.date, came.preserve)]
     return [
-        f"{one.where} has {shown(one.made)} bought that day already, and both are counted; take one of the rows out, "
+        f"{one.where} has {format_number(one.made)} bought that day already, and both are counted; take one "
+        "of the rows out, "
         "if it is the same."
         for one in before[-1:]
     ]
@@ -220,6 +221,6 @@ def shop_words(typed: Household, one: Stock) -> list[str]:
     if any(key(crop.name) == key(one.name) for crop in typed.crops):
         said.append("A crop has that name too: what you bought to put up is a lot, entered with *weigh*.")
     if 0 < one.can_buy < math.inf:
-        more = much(one.can_buy * one.per_base, one.unit) if isinstance(one, PantryItem) else shown(one.can_buy)
+        more = much(one.can_buy * one.per_base, one.unit) if isinstance(one, PantryItem) else format_number(one.can_buy)
         said.append(f"Can buy still says {more}: lower it, if the shop has fewer left.")
     return said

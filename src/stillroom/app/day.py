@@ -12,7 +12,8 @@ from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbook
 from stillroom.cli.options import asked_day
 from stillroom.errors import StillroomError, WorkbookRefused
-from stillroom.household.results.text import Row, long_day_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_full_date
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.schedule import DayOnClock, Step
 from stillroom.timetable.sessions import Session, sessions_of_lines, sessions_of_plan
@@ -111,7 +112,7 @@ def much_to_freeze(day: datetime.date, words: str) -> Row:
 
 def nearest(clock: Clock, day: datetime.date) -> str:
     """Say which days have something planned, when this one has not."""
-    days = [long_day_words(one.day) for one in clock.days]
+    days = [format_full_date(one.day) for one in clock.days]
     return "" if clock.on(day) is not None or not days else f"Something is planned from {days[0]} to {days[-1]}."
 
 

@@ -26,11 +26,10 @@ from stillroom.household.audit.hours import hands_in, hours_of_row, hours_there,
 from stillroom.household.audit.tally import Tally
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import STOVE_FREE, Household, Tighter
-from stillroom.household.results.text import day_words
+from stillroom.household.text import format_long_date, format_minutes, format_moment
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import DayOnClock
 from stillroom.timetable.sessions import Session, sessions_of_plan
-from stillroom.timetable.table import moment_words, over_words
 from stillroom.timetable.trim import alone_on_their_days, days_alike, holds, most_alone, that_fit
 
 PLANS_BY_HOURS = 3
@@ -56,7 +55,7 @@ def plan_that_fits(household: Household, plan: Planner, tell: Tell) -> tuple[Hou
         over = days_over(household, sessions, kept)
         if not over:
             break
-        tell(f"planning again: {', '.join(day_words(day.day) for day in over)} would not fit the clock")
+        tell(f"planning again: {', '.join(format_long_date(day.day) for day in over)} would not fit the clock")
         tighter = told_of(household.tighter, over)
         fitting = that_fit(household, sessions, kept)
         if number > PLANS_BY_HOURS:
@@ -103,13 +102,14 @@ def how_it_was(day: DayOnClock) -> str:
     """How a day would have been that did not fit."""
     if day.over_minutes and day.ends > day.closes:
         return (
-            f"it would have run until {moment_words(day.ends, day.day)}, {over_words(day.over_minutes)} past its hours"
+            f"it would have run until {format_moment(day.ends, day.day)}, {format_minutes(day.over_minutes)} past "
+            "its hours"
         )
     if day.over_minutes and day.evening_ends is not None:
-        return f"a dryer would have had to be filled at {moment_words(day.evening_ends, day.day)}"
+        return f"a dryer would have had to be filled at {format_moment(day.evening_ends, day.day)}"
     if day.overworked:
         name, minutes = day.overworked[0]
-        return f"{name} would have worked {over_words(minutes)} more than the hours typed"
+        return f"{name} would have worked {format_minutes(minutes)} more than the hours typed"
     return day.left_off[0] if day.left_off else "it would not have fitted"
 
 

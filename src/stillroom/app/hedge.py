@@ -13,10 +13,17 @@ from stillroom.errors import WorkbookRefused
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Kind
 from stillroom.household.records import Household
-from stillroom.household.results.compare import list_words, shop_worth, weight_words
+from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.messages import WORTH_SAYING, worth_words
-from stillroom.household.results.text import listed, tidy
+from stillroom.household.results.values import cell_number
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
+from stillroom.household.text import (
+    format_change,
+    format_list,
+    format_money,
+    format_number,
+    format_weight,
+)
 
 if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
@@ -106,7 +113,8 @@ def words_of(found: Hedging) -> Sequence[str]:
                 0.0 if abs(each) < NO_POINTS else each for each in (objective.of_hedging, objective.of_knowing)
             )
             lines.append(
-                f"  {objective.name}: {gain:+.2f} {objective.unit}; knowing the harvest today would add {known:+.2f}"
+                f"  {objective.name}: {format_change(gain)} {objective.unit}; knowing the harvest today would add "
+                f"{format_change(known)}"
             )
     lines.append("Days were not held against the clock, and no hours of work are compared.")
     lines.append(verdict(found.value.objectives))
@@ -127,7 +135,7 @@ def verdict(objectives: Sequence[ObjectiveValue]) -> str:
 
 def weights_words(cases: Sequence[HarvestCase]) -> str:
     """How much each season counts, as `poor 0.25, likely 0.5, good 0.25`."""
-    return ", ".join(f"{case.name} {case.weight:g}" for case in cases)
+    return ", ".join(f"{case.name} {format_number(case.weight)}" for case in cases)
 
 
 def average_words(found: Hedging) -> str:
@@ -139,8 +147,8 @@ def average_words(found: Hedging) -> str:
     words = list_words(found.household, more, MOST_TARGETS)
     if len(unpriced) < len(more):
         side = "more" if worth >= 0 else "less"
-        words += f"; in the shop that is {abs(worth):.2f} {side}"
-        words += f", without {listed(list(unpriced), 3)}" if unpriced else ""
+        words += f"; in the shop that is {format_money(abs(worth))} {side}"
+        words += f", without {format_list(list(unpriced), 3)}" if unpriced else ""
     return words
 
 
@@ -149,7 +157,7 @@ def money_words(found: Hedging) -> str:
     objective = found.objective("money")
     if objective is None or abs(objective.of_hedging) < CENTS:
         return ""
-    return f"{abs(objective.of_hedging):.2f} {'less' if objective.of_hedging > 0 else 'more'} to buy"
+    return f"{format_money(abs(objective.of_hedging))} {'less' if objective.of_hedging > 0 else 'more'} to buy"
 
 
 def surplus_words(found: Hedging) -> str:
@@ -158,7 +166,7 @@ def surplus_words(found: Hedging) -> str:
     if objective is None or abs(objective.of_hedging) < KG_WORTH_SAYING:
         return ""
     which = "less" if objective.of_hedging > 0 else "more"
-    return f"{weight_words(found.household, abs(objective.of_hedging))} {which} surplus"
+    return f"{format_weight(abs(objective.of_hedging))} {which} surplus"
 
 
 def hedging_object(found: Hedging) -> dict[str, object]:
@@ -179,8 +187,8 @@ def hedging_object(found: Hedging) -> dict[str, object]:
         "lots": len(uncertain(found.household)),
         "seasons": [season_object(found, case) for case in found.cases],
         "on_average": {
-            "targets": {name: tidy(by) for name, by in sorted(expected.items())},
-            "shop_worth": tidy(worth),
+            "targets": {name: cell_number(by) for name, by in sorted(expected.items())},
+            "shop_worth": cell_number(worth),
             "without_shop_price": list(unpriced),
         },
         "objectives": [objective_object(objective) for objective in found.value.objectives],
@@ -200,9 +208,9 @@ def season_object(found: Hedging, case: HarvestCase) -> dict[str, object]:
         {
             "target": name,
             "unit": units[name],
-            "hedged": tidy(has),
-            "one_harvest": tidy(one_harvest[name]),
-            "more": tidy(has - one_harvest[name]),
+            "hedged": cell_number(has),
+            "one_harvest": cell_number(one_harvest[name]),
+            "more": cell_number(has - one_harvest[name]),
         }
         for name, has in sorted(hedged.items())
     ]
@@ -215,11 +223,11 @@ def objective_object(objective: ObjectiveValue) -> dict[str, object]:
         "name": objective.name,
         "unit": objective.unit,
         "the_more_the_better": objective.most,
-        "hedged": tidy(objective.hedged),
-        "one_harvest": tidy(objective.one_harvest),
-        "foresight": tidy(objective.foresight),
-        "of_hedging": tidy(objective.of_hedging),
-        "of_knowing": tidy(objective.of_knowing),
+        "hedged": cell_number(objective.hedged),
+        "one_harvest": cell_number(objective.one_harvest),
+        "foresight": cell_number(objective.foresight),
+        "of_hedging": cell_number(objective.of_hedging),
+        "of_knowing": cell_number(objective.of_knowing),
     }
 
 

@@ -11,13 +11,14 @@ from pathlib import Path
 from stillroom.cli.options import asked_day
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import same_food
-from stillroom.household.amounts import Amount, amount_from, shown
+from stillroom.household.amounts import Amount, amount_from
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
-from stillroom.household.results.text import day_words, in_crop_unit
+from stillroom.household.results.values import in_crop_unit
+from stillroom.household.text import format_long_date, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
 from stillroom.reports.terminal.problems import cleared_words
 from stillroom.workbook.ooxml.book import Book, Value
@@ -61,7 +62,7 @@ class Log:
     def not_too_large(amount: Amount, text: str, most: float = LARGEST) -> Amount:
         """Refuse what no reader of the workbook would take afterwards; raises CommandWrong."""
         if amount.number > most:
-            msg = f"*{text}* is more than {shown(most)}; write a smaller number"
+            msg = f"*{text}* is more than {format_number(most)}; write a smaller number"
             raise CommandWrong(msg)
         return amount
 
@@ -187,7 +188,7 @@ def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: dateti
     crop_name, amount = name_first(Names("crop", (crop.name for crop in log.typed.crops)), crop_name, amount)
     crop, day = log.crop(crop_name), log.day(on)
     number, unit, _ = log.weight_kg(amount, crop)
-    weighed = f"{shown(number)} {unit.name} of {crop.name}, picked {day_words(day)}"
+    weighed = f"{format_number(number)} {unit.name} of {crop.name}, picked {format_long_date(day)}"
     expected = next(
         (one for one in log.typed.lots if one.expected and (one.crop, one.picked_on) == (crop.name, day)), None
     )
@@ -220,10 +221,10 @@ def amount_cells(log: Log, crop: Crop, number: float, unit: Unit) -> dict[str, V
 
 def expected_words(lot: Lot, crop: Crop) -> str:
     """How much was expected, with its bounds."""
-    words = f"{shown(round(in_crop_unit(lot.kg, crop), 2))} {crop.unit}"
+    words = f"{format_number(round(in_crop_unit(lot.kg, crop), 2))} {crop.unit}"
     if lot.least_kg is None or lot.most_kg is None:
         return words
-    least, most = (shown(round(in_crop_unit(kg, crop), 2)) for kg in (lot.least_kg, lot.most_kg))
+    least, most = (format_number(round(in_crop_unit(kg, crop), 2)) for kg in (lot.least_kg, lot.most_kg))
     return f"{words} ({least} to {most})"
 
 
@@ -235,7 +236,8 @@ def near_words(typed: Household, crop: Crop, day: datetime.date) -> list[str]:
         if lot.expected and lot.crop == crop.name and 0 < abs((lot.picked_on - day).days) <= NEAR_DAYS
     ]
     return [
-        f"{expected_words(lot, crop)} are still expected {day_words(lot.picked_on)} at {lot.where}: take that row out, "
+        f"{expected_words(lot, crop)} are still expected {format_long_date(lot.picked_on)} at {lot.where}: "
+        "take that row out, "
         "if this was it."
         for lot in near
     ]
@@ -276,8 +278,9 @@ def made(
     day_and_name: dict[str, Value] = {"Date": day, "Preserve": name}
     rows = [first, *(day_and_name | more for more in crops[1:])]
     place, gone = log.added("Record", rows)
-    took = ", ".join(f"{shown(float(str(one['Crop used'])))} {one['Unit']} {one['Crop']}" for one in crops)
-    said = [f"{shown(jars)} {name} on {day_words(day)}{f', of {took}' if took else ''}: in the record at {place}."]
+    took = ", ".join(f"{format_number(float(str(one['Crop used'])))} {one['Unit']} {one['Crop']}" for one in crops)
+    of = f", of {took}" if took else ""
+    said = [f"{format_number(jars)} {name} on {format_long_date(day)}{of}: in the record at {place}."]
     return log.save([*said, *gone, *failed_words(log, name, unsealed), *twice_words(log, name, day, jars)])
 
 
@@ -285,7 +288,10 @@ def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
     """Refuse a part of a canned jar: what a part-filled jar holds is not canned. Raises CommandWrong."""
     for number in (jars, unsealed):
         if number != round(number) and log.typed.preserve(name).method in CANNED:
-            msg = f"{shown(number)} {name} cannot be: write the full jars; a part-filled one goes into the refrigerator"
+            msg = (
+                f"{format_number(number)} {name} cannot be: write the full jars; a part-filled one goes into the "
+                "refrigerator"
+            )
             raise CommandWrong(msg)
 
 
@@ -301,7 +307,9 @@ def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day:
         "Hands hours": None if hands is None else log.hours(hands),
     }
     place, gone = log.added("Record", [row])
-    said = f"{start}{crop.name}, {shown(number)} {unit.name} on {day_words(day)}: in the record at {place}."
+    said = (
+        f"{start}{crop.name}, {format_number(number)} {unit.name} on {format_long_date(day)}: in the record at {place}."
+    )
     return log.save([said, *gone])
 
 
@@ -342,7 +350,7 @@ def failed_words(log: Log, name: str, unsealed: float) -> list[str]:
     """What to do with jars that did not seal."""
     if not unsealed or log.typed.preserve(name).method not in CANNED:
         return []
-    many = "1 jar" if unsealed == 1 else f"{shown(unsealed)} jars"
+    many = "1 jar" if unsealed == 1 else f"{format_number(unsealed)} jars"
     words = (
         f"{many} did not seal: into the refrigerator and eaten within days, or frozen, or done again within 24 hours "
         f"with a new lid and the full time ({SEALS_SOURCE}). The lid is counted as used up, the jar is not."
@@ -355,7 +363,8 @@ def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[st
     row = RecordRow(day, name, made=jars, where="Record")
     before = [one for one in log.typed.record if (one.date, one.preserve) == (day, name) and one.made > 0]
     said = [
-        f"{one.where} has {shown(one.made)} of that day already, and both are counted; take one of the rows out, if it "
+        f"{one.where} has {format_number(one.made)} of that day already, and both are counted; take one of "
+        "the rows out, if it "
         "is the same work."
         for one in before[-1:]
     ]
@@ -376,7 +385,6 @@ def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.d
     record = (*log.typed.record, RecordRow(day, ATE + name, made=eaten, where=place))
     settled, problems = stocks.settle(replace(log.typed, record=record))
     left = sum(row.count for row in settled.shelf if row.preserve == name)
-    said = [
-        f"{shown(eaten)} {name} eaten by {day_words(day)}: in the record at {place}; {shown(left)} left on the shelf."
-    ]
+    there = f"{format_number(left)} left on the shelf"
+    said = [f"{format_number(eaten)} {name} eaten by {format_long_date(day)}: in the record at {place}; {there}."]
     return log.save([*said, *gone, *(str(problem) for problem in problems if problem.where == place)])

@@ -12,7 +12,7 @@ from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook
 from stillroom.cli.options import asked_day
 from stillroom.errors import CommandWrong, CouldNotWrite
-from stillroom.household.results.text import day_words
+from stillroom.household.text import format_long_date
 from stillroom.reports.print.document import paper_size
 from stillroom.reports.print.html import label_html
 from stillroom.reports.print.labels import (
@@ -74,7 +74,7 @@ def said_of(
 ) -> list[str]:
     """What to say of the labels that were written."""
     source = "the record" if asked.by_record else "the plan"
-    first, last = day_words(days[0]), day_words(days[-1])
+    first, last = format_long_date(days[0]), format_long_date(days[-1])
     when = first if first == last else f"{first} to {last}"
     if not labels:
         return [f"By {source} nothing is made for {when} that takes a label."]

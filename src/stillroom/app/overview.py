@@ -10,7 +10,8 @@ from stillroom.app.plan import Reading, mark_of, read_workbook
 from stillroom.household.journal.fingerprint import changed, parts, parts_in
 from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
 from stillroom.household.journal.stocks import stock_cards
-from stillroom.household.results.text import day_words, in_space_unit
+from stillroom.household.results.values import in_space_unit
+from stillroom.household.text import format_long_date
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
@@ -117,5 +118,5 @@ def stale_words(reading: Reading) -> str:
     other = tuple(name for name in now if changed({name: before[name]} if name in before else {}, {name: now[name]}))
     if other == ONLY_THE_DAY:
         then = datetime.date.fromordinal(int(before["first day"][0]))
-        return f"This plan begins on {day_words(then)}; plan again to begin with the first day of now."
+        return f"This plan begins on {format_long_date(then)}; plan again to begin with the first day of now."
     return CHANGED if other else ""

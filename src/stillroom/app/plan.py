@@ -37,7 +37,8 @@ from stillroom.household.results import tables as answer
 from stillroom.household.results.messages import LOOK, NOTE
 from stillroom.household.results.plan_table import change_words, changes
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import Row, day_words, listed
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_list, format_long_date, format_number
 from stillroom.reports.terminal.problems import cleared_words
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
@@ -84,7 +85,7 @@ def planned_again(household: Household, over: Collection[datetime.date]) -> list
     return [
         {
             "Severity": NOTE,
-            "Where": f"Timetable, {day_words(day)}",
+            "Where": f"Timetable, {format_long_date(day)}",
             "What": f"the day's loads were within its hours as a sum, but not one after the other: {words}; "
             "the day was planned again and fits now",
             "What to do": "to have more on that day, begin earlier or write more hours of stove and hands",
@@ -265,20 +266,24 @@ def plan_workbook(
 
 def pivot_words(names: Sequence[str]) -> list[str]:
     """Say which tables a pivot table has an old copy of; what a spreadsheet works out by itself is not named here."""
-    return [f"Refresh the pivot table over {listed(list(names), 4)}: it still shows the old figures."] if names else []
+    return (
+        [f"Refresh the pivot table over {format_list(list(names), 4)}: it still shows the old figures."]
+        if names
+        else []
+    )
 
 
 def recorded_words(moves: Sequence[MadeLine]) -> list[str]:
     """Say what went from the plan into the record, and what stood there already."""
-    words = [f"{move.row.preserve} ({day_words(move.row.date)})" for move in moves if not move.known]
-    again = [f"{move.row.preserve} ({day_words(move.row.date)})" for move in moves if move.known]
-    said = [f"Put into Record, and taken out of Made: {listed(words, 4, '; ')}."] if words else []
-    return said + ([f"In Record already, so only taken out of Made: {listed(again, 4, '; ')}."] if again else [])
+    words = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if not move.known]
+    again = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if move.known]
+    said = [f"Put into Record, and taken out of Made: {format_list(words, 4, '; ')}."] if words else []
+    return said + ([f"In Record already, so only taken out of Made: {format_list(again, 4, '; ')}."] if again else [])
 
 
 def mark_of(typed: Household, time_limit_seconds: float | None) -> str:
     """Digest of all that a plan rests on: what the household typed, the version of the planner, and its settings."""
-    settings = "" if time_limit_seconds is None else f"at most {time_limit_seconds:g} s"
+    settings = "" if time_limit_seconds is None else f"at most {format_number(time_limit_seconds)} s"
     return hashlib.sha256("\n".join((digest(typed), __version__, settings)).encode()).hexdigest()
 
 
@@ -343,7 +348,7 @@ def end_words(planned: Planned, name: str) -> Sequence[str]:
     lines = list(planned.why)
     kept = f"{receipt.members_kept} parts of the file kept byte for byte"
     wrote = f"Written into {receipt.path.name}: {receipt.cells_written} cells; {kept}."
-    lines.append(f"{wrote} Planned in {planned.seconds:.1f} s.")
+    lines.append(f"{wrote} Planned in {format_number(planned.seconds, 1)} s.")
     if receipt.backup is not None:
         lines.append(f"The workbook as it was: {receipt.backup.name}")
     return [*lines, *cleared_words(receipt)]

@@ -18,6 +18,7 @@ from stillroom.app.plan import Reading
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.simulation.outcome import RanOut, Surplus, TargetMet, ran_out, surplus, targets_met
 from stillroom.household.simulation.random import Uncertainty, learned_spread
+from stillroom.household.text import format_number
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -60,7 +61,7 @@ class SeasonAsked:
             ("--workers", 1 if self.workers is None else self.workers, 1, 256),
         ):
             if not least <= value <= most:
-                msg = f"{name} {value:g} is not between {least:g} and {most:g}"
+                msg = f"{name} {format_number(value)} is not between {format_number(least)} and {format_number(most)}"
                 raise CommandWrong(msg)
 
 

@@ -22,9 +22,9 @@ from stillroom.household.journal.learning import with_learned
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Tighter
 from stillroom.household.results.compare import Line, list_words, side_by_side
-from stillroom.household.results.text import amount_words, listed
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
+from stillroom.household.text import format_amount, format_list, format_money
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan_mark import Notes, notes_in
 from stillroom.workbook.writer.suppose import SupposeRow, has_answers, suppose_rows, write_answers
@@ -274,7 +274,7 @@ def case_words(supposed: Supposed, place: int, case: Case) -> str:
     """What a case would give, in one line: the list, crop fed, hours and money; or why it cannot be planned."""
     stops = supposed.refused[place]
     if stops:
-        return f"cannot be planned: {listed([problem_words(one) for one in stops], 2, '; ')}"
+        return f"cannot be planned: {format_list([problem_words(one) for one in stops], 2, '; ')}"
     lines = [line for line in supposed.lines if line.figures[place + 1] is not None]
     household = replace(supposed.household, targets=case.household.targets)
     targets = {line.what: change_of(line, place) for line in lines if line.part == "list"}
@@ -302,11 +302,12 @@ def whole_words(line: Line, place: int) -> str:
     >>> whole_words(Line("whole", "hands", "h", (10.0, 12.5), 0.25), 0)
     '2½ h more hands'
     >>> whole_words(Line("whole", "to buy", "money", (10.0, 6.8), 0.3), 0)
-    '3.20 less to buy'
+    '$3.20 less to buy'
     """
     change = change_of(line, place)
     if abs(change) < 0.125 or line.what.startswith("what the list"):
         return ""
     side = "more" if change > 0 else "less"
-    much = f"{abs(change):.2f}" if line.unit == "money" else f"{amount_words(abs(change), line.unit)} {line.unit}"
+    amount = abs(change)
+    much = format_money(amount) if line.unit == "money" else f"{format_amount(amount, line.unit)} {line.unit}"
     return f"{much} {side} {line.what}"

@@ -160,17 +160,3 @@ def _pounds_and_ounces(number: float, pieces: re.Match[str], text: str, *, metri
         )
     more = number_from(pieces[2], metric=metric) * small.factor / large.factor
     return Amount(number + (more if number >= 0 else -more), large, pieces[1])
-
-
-def shown(number: float) -> str:
-    """
-    Write a number for a cook: no needless figures.
-
-    >>> shown(1250.0), shown(2.25), shown(1/3), shown(1e8)
-    ('1,250', '2.25', '0.33', '100,000,000')
-    """
-    if number == round(number):
-        return f"{number:,.0f}"
-    if abs(number) >= 0.01:
-        return f"{number:,.2f}".rstrip("0").rstrip(".")
-    return f"{number:.3g}"

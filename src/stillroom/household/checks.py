@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 
 from stillroom.errors import Problem
-from stillroom.household.amounts import amount_from, shown
+from stillroom.household.amounts import amount_from
 from stillroom.household.names import Names, unknown
 from stillroom.household.plan import periods
 from stillroom.household.records import (
@@ -23,6 +23,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
+from stillroom.household.text import format_date, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, plain_word, tidy
 
 Check = Callable[[Household], Iterator[Problem]]
@@ -79,7 +80,10 @@ def at_most_below_wanted(household: Household) -> Iterator[Problem]:
     """What would be too much is not less than what is wanted."""
     for target in household.targets:
         if target.at_most < target.wanted - 1e-9:
-            what = f"*At most* of *{target.name}* is {shown(target.at_most)}, below *Wanted*, {shown(target.wanted)}"
+            what = (
+                f"*At most* of *{target.name}* is {format_number(target.at_most)}, below *Wanted*, "
+                f"{format_number(target.wanted)}"
+            )
             yield Problem(target.where, what, "raise one or lower the other", "at most below wanted")
 
 
@@ -168,10 +172,16 @@ def hours_above_people(household: Household) -> Iterator[Problem]:
         if row.what != "hands" or not people:
             continue
         if max(row.by_weekday) > people * 24:
-            what = f"hands have {shown(max(row.by_weekday))} h in a day, more than {shown(people)} people have"
+            what = (
+                f"hands have {format_number(max(row.by_weekday))} h in a day, more than {format_number(people)} "
+                "people have"
+            )
             yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
         elif row.each_later_week > people * 168:
-            what = f"hands have {shown(row.each_later_week)} h in a later week, more than {shown(people)} people have"
+            what = (
+                f"hands have {format_number(row.each_later_week)} h in a later week, more than "
+                f"{format_number(people)} people have"
+            )
             yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
 
 
@@ -228,11 +238,12 @@ def fixed_line_past(household: Household) -> Iterator[Problem]:
         if line.made is not None or (line.name, line.day) in made:
             continue
         if (found[0].first_day - line.day).days >= line.days:
-            what = f"the fixed line for *{line.name}* on {line.day} is over"
+            what = f"the fixed line for *{line.name}* on {format_date(line.day)} is over"
             yield Problem(line.where, what, "write what was made, or empty Fix", "fixed line past")
         elif line.day > found[-1].last_day:
             what = (
-                f"the fixed line for *{line.name}* on {line.day} lies after the plan, which ends {found[-1].last_day}"
+                f"the fixed line for *{line.name}* on {format_date(line.day)} lies after the plan, which ends "
+                f"{format_date(found[-1].last_day)}"
             )
             yield Problem(line.where, what, "it is kept once the plan reaches it", "fixed line past")
 
@@ -243,7 +254,10 @@ def fixed_line_twice(household: Household) -> Iterator[Problem]:
     for line in _fixed(household):
         before = seen.setdefault((line.name, line.day, line.days), line)
         if before is not line:
-            what = f"*{line.name}* is fixed twice on {line.day}, at {shown(before.fix or 0)} and {shown(line.fix or 0)}"
+            what = (
+                f"*{line.name}* is fixed twice on {format_date(line.day)}, at {format_number(before.fix or 0)} and "
+                f"{format_number(line.fix or 0)}"
+            )
             yield Problem(line.where, what, f"keep one of the two ({before.where} is the other)", "fixed line twice")
 
 
@@ -425,7 +439,10 @@ def load_of(preserve: Preserve, household: Household) -> tuple[int | None, tuple
             continue
         number, load = held
         if number < 1 - 1e-9:
-            what = f"a load of *{name}* fills {shown(number)} of a *{container.name}* of {preserve.name}, less than one"
+            what = (
+                f"a load of *{name}* fills {format_number(number)} of a *{container.name}* of {preserve.name}, less "
+                "than one"
+            )
             problems.append(
                 Problem(load.where, what, "correct the load, or what one container takes", "load too small")
             )

@@ -105,6 +105,7 @@ class Kitchen:
     weight_unit: str = "lb"
     volume_unit: str = "L"
     altitude_unit: str = "ft"
+    currency: str = "$"
     where: str = field(default="", compare=False)
     gauge_where: str = field(default="", compare=False)
 

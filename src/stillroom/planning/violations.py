@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.household.text import format_long_date
 from stillroom.planning.highs import Effort, Solver
 from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.variables import Variables
@@ -135,7 +136,7 @@ def limits_of(parameters: Parameters, variables: Variables, fix: Fix) -> Iterato
     yield Limit("what the freezer takes in a day", rows("freezing_per_day", labels=own))
     for place in ("refrigerator", "shelf", "cellar"):
         yield Limit(f"space in the {place}" if place != "shelf" else "space on the shelf", rows(f"{place}_space"))
-    days = " and ".join(f"{parameters.periods[n].first_day:%a %-d %b}" for n in fix.numbers[:2])
+    days = " and ".join(format_long_date(parameters.periods[n].first_day) for n in fix.numbers[:2])
     when = f"on {days}" if parameters.periods[fix.numbers[0]].single else f"in the week of {days}"
     yield Limit(f"hands {when}", rows("hands_hours", labels=own))
     yield Limit(f"stove {when}", rows("stove_hours", labels=own))

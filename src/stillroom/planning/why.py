@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Preserve, Target
-from stillroom.household.results.text import amount_words, day_words, unit_words
+from stillroom.household.text import format_amount, format_long_date, plural
 from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
 from stillroom.planning.bottlenecks.replan import filled_by, quick_plan
 from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
@@ -201,7 +201,7 @@ def in_the_way_of(
     for day in parameters.singles:
         rows = tuple(clock_row(name, day) for name in names if (name, day.number) in parameters.clock_most)
         if rows:
-            found.append(of_rows("clock", f"what fits the clock on {day_words(day.first_day)}", *rows))
+            found.append(of_rows("clock", f"what fits the clock on {format_long_date(day.first_day)}", *rows))
     used = {line.item for item in parameters.preserves if item.name in names for line in item.ingredients}
     for name in sorted(used & set(parameters.users)):
         rows = tuple(variables.name("preserve_balance", name, period.label) for period in parameters.periods)
@@ -214,7 +214,7 @@ def not_yet(household: Household, bottleneck: Bottleneck) -> str:
     if bottleneck.kind != "equipment":
         return ""
     free = household.equipment_named(bottleneck.name).free_from
-    return f" (free from {day_words(free)})" if free is not None and free > household.kitchen.first_day else ""
+    return f" (free from {format_long_date(free)})" if free is not None and free > household.kitchen.first_day else ""
 
 
 def room_words(target: Target) -> str:
@@ -224,8 +224,8 @@ def room_words(target: Target) -> str:
     >>> room_words(Target("tomato juice", 20, 27, unit="quart"))
     'room on the list for tomato juice (at most 27 quarts)'
     """
-    unit = unit_words(target.at_most, target.unit) if target.unit else ""
-    most = " ".join(part for part in ("at most", amount_words(target.at_most, target.unit), unit) if part)
+    unit = plural(target.at_most, target.unit) if target.unit else ""
+    most = " ".join(part for part in ("at most", format_amount(target.at_most, target.unit), unit) if part)
     return f"room on the list for {target.name} ({most})"
 
 

@@ -12,7 +12,7 @@ from stillroom.errors import Problem
 from stillroom.household.plan import Hedge, ObjectiveResult
 from stillroom.household.records import Household, Target
 from stillroom.household.results.compare import shop_worth
-from stillroom.household.results.text import Row, tidy
+from stillroom.household.results.values import Row, cell_number
 from stillroom.planning.bottlenecks.gains import Gain
 from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, cost_of, meals_of
@@ -166,7 +166,7 @@ def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[st
             entry["together_with"] = {"one_more": other.step_words, "gain": gain_object(household, both)}
         entry["an_hour"] = an_hour(household, held)
         entry["price"] = held.bottleneck.price
-        entry["costs"] = None if held.bottleneck.price is None else tidy(cost_of(held))
+        entry["costs"] = None if held.bottleneck.price is None else cell_number(cost_of(held))
         rows.append(entry | range_object(held))
     return {"limits": rows, "not_tried": [one.bottleneck.words for one in found.untried]}
 
@@ -177,10 +177,10 @@ def range_object(held: Held) -> dict[str, object]:
     if far is None:
         return {"helps_up_to": None, "end_was_seen": False, "holds_from": None, "holds_to": None}
     return {
-        "helps_up_to": tidy(far.helps_to * unit),
+        "helps_up_to": cell_number(far.helps_to * unit),
         "end_was_seen": far.seen_end,
-        "holds_from": tidy(far.least * unit),
-        "holds_to": tidy(far.most * unit),
+        "holds_from": cell_number(far.least * unit),
+        "holds_to": cell_number(far.most * unit),
     }
 
 
@@ -189,14 +189,14 @@ def gain_object(household: Household, gain: Gain) -> dict[str, object]:
     worth, unpriced = shop_worth(household, gain.targets)
     return {
         "helps": gain.helps,
-        "kept_fixed": tidy(gain.kept_fixed),
-        "targets": {name: tidy(change) for name, change in sorted(gain.targets.items())},
+        "kept_fixed": cell_number(gain.kept_fixed),
+        "targets": {name: cell_number(change) for name, change in sorted(gain.targets.items())},
         "list": [target_object(target, gain) for target in household.targets if target.name in gain.targets],
-        "containers": tidy(sum(gain.containers.values())),
-        "meals": tidy(meals_of(household, gain)),
-        "less_surplus_kg": tidy(gain.less_surplus_kg),
-        "spent": tidy(gain.spent),
-        "shop_worth": tidy(worth),
+        "containers": cell_number(sum(gain.containers.values())),
+        "meals": cell_number(meals_of(household, gain)),
+        "less_surplus_kg": cell_number(gain.less_surplus_kg),
+        "spent": cell_number(gain.spent),
+        "shop_worth": cell_number(worth),
         "without_shop_price": list(unpriced),
         "proved": gain.proved,
     }
@@ -208,10 +208,10 @@ def target_object(target: Target, gain: Gain) -> dict[str, object]:
     return {
         "target": target.name,
         "importance": target.importance,
-        "amount": tidy(change),
+        "amount": cell_number(change),
         "unit": target.unit or None,
-        "containers": tidy(gain.containers.get(target.name, 0.0)),
-        "meals": None if target.meals_each is None else tidy(change * target.meals_each),
+        "containers": cell_number(gain.containers.get(target.name, 0.0)),
+        "meals": None if target.meals_each is None else cell_number(change * target.meals_each),
     }
 
 
@@ -221,7 +221,7 @@ def an_hour(household: Household, held: Held) -> dict[str, object] | None:
     if not hours or not gain.helps:
         return None
     return {
-        "containers": tidy(sum(gain.containers.values()) / hours),
-        "meals": tidy(meals_of(household, gain) / hours),
+        "containers": cell_number(sum(gain.containers.values()) / hours),
+        "meals": cell_number(meals_of(household, gain) / hours),
         "hours": hours,
     }

@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.household.text import format_clock, format_date, format_number, format_weight
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_part
 from stillroom.timetable.schedule import ROUNDED_MINUTES, DayOnClock, Step
 from stillroom.timetable.sessions import Session
@@ -79,7 +80,10 @@ def more_than(there: float, uses: Uses, what: str) -> Iterator[str]:
         in_use += units
         if in_use > there + ALMOST:
             verb = "is" if there == 1 else "are"
-            yield f"{moment:%d %b %H:%M}: {in_use:g} {what} are in use, and there {verb} {there:g}"
+            yield (
+                f"{format_date(moment)} {format_clock(moment)}: {format_number(in_use)} {what} are in use, and there "
+                f"{verb} {format_number(there)}"
+            )
             return
 
 
@@ -112,7 +116,8 @@ def broken_promises(household: Household, sessions: Sequence[Session], clock: Se
     found = [*missing(preserves, sessions, clock)]
     for (day, name, number), chain in loads_in(clock).items():
         found += [
-            f"{day:%d %b} {name}, load {number}: {words}" for words in wrong_with(household, preserves, name, chain)
+            f"{format_date(day)} {name}, load {number}: {words}"
+            for words in wrong_with(household, preserves, name, chain)
         ]
     found += doubly_used(household, clock)
     found += out_of_hours(clock)
@@ -134,9 +139,12 @@ def missing(
             chain[0].containers for (day, name, _), chain in loads.items() if (day, name) == (session.day, session.name)
         ]
         if abs(sum(counts) - session.amount) > 1e-6:
-            yield f"{session.day:%d %b}: {session.amount:g} of {session.name} planned, {sum(counts):g} on the clock"
+            yield (
+                f"{format_date(session.day)}: {format_number(session.amount)} of {session.name} planned, "
+                f"{format_number(sum(counts))} on the clock"
+            )
         if item is not None and item.load is not None and max(counts, default=0) > item.load:
-            yield f"{session.day:%d %b}: a load of {session.name} holds more than {item.load}"
+            yield f"{format_date(session.day)}: a load of {session.name} holds more than {item.load}"
 
 
 def too_much_to_freeze(household: Household, sessions: Sequence[Session]) -> Iterator[str]:
@@ -158,7 +166,10 @@ def too_much_to_freeze(household: Household, sessions: Sequence[Session]) -> Ite
     most = household.kitchen.freeze_kg_a_day
     for day, kg in sorted(frozen.items()):
         if kg > most * (1 + 1e-4) + 1e-4:
-            yield f"{day:%d %b}: {kg:.1f} kg are to be frozen, and the freezer takes {most:.1f} kg a day"
+            yield (
+                f"{format_date(day)}: {format_weight(kg, 1)} are to be frozen, and the freezer takes "
+                f"{format_weight(most, 1)} a day"
+            )
 
 
 def hands_minutes(item: Preserve, count: float, loads: int) -> float:
@@ -187,7 +198,7 @@ def wrong_with(
         needed += household.kitchen.setup_hours_a_kind * 60
     worked = sum(step.minutes * step.hands for step in chain)
     if worked < needed - A_SECOND / 60:
-        yield f"takes {needed:.0f} minutes of hands, and has {worked:.0f}"
+        yield f"takes {format_number(needed, 0)} minutes of hands, and has {format_number(worked, 0)}"
 
 
 def out_of_order(by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
@@ -196,9 +207,9 @@ def out_of_order(by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
     for before, after in itertools.pairwise(there):
         ended, begins = max(step.end for step in by_kind[before]), min(step.start for step in by_kind[after])
         if begins < ended and (before, after) != ("cook", "boil jars"):
-            yield f"{after} begins {begins:%H:%M}, before {before} ends {ended:%H:%M}"
+            yield f"{after} begins {format_clock(begins)}, before {before} ends {format_clock(ended)}"
         if before in NO_PAUSE and begins > ended:
-            yield f"{after} waits from {ended:%H:%M} to {begins:%H:%M}"
+            yield f"{after} waits from {format_clock(ended)} to {format_clock(begins)}"
     runs = by_kind.get("run", ())
     if runs and by_kind.get("prepare") and runs[0].start < max(step.end for step in by_kind["prepare"]):
         yield "runs before it is prepared"
@@ -219,7 +230,7 @@ def too_short(household: Household, item: Preserve, by_kind: Mapping[str, Sequen
     for kind, minutes in needed.items():
         there = sum(step.minutes for step in by_kind.get(kind, ()))
         if there < minutes - A_SECOND / 60:
-            yield f"{kind} takes {minutes:g} minutes, and has {there:g}"
+            yield f"{kind} takes {format_number(minutes)} minutes, and has {format_number(there)}"
 
 
 def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
@@ -230,16 +241,22 @@ def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
         for step in day.steps:
             other_day = step.kind in ("thaw", "seals", "empty")
             if step.start < day.kitchen.starts and not other_day:
-                yield f"{step.start:%d %b %H:%M}: {step.words} ({step.name}) begins before the day does"
+                yield (
+                    f"{format_date(step.start)} {format_clock(step.start)}: {step.words} ({step.name}) begins "
+                    "before the day does"
+                )
             waited = step.hands or (step.burners and step.kind != "run")
             ends = evening if (day.day, step.name, step.load) in running else day.ends
             if waited and step.end > ends:
-                yield f"{step.start:%d %b %H:%M}: {step.words} ({step.name}) ends after the day is said to"
+                yield (
+                    f"{format_date(step.start)} {format_clock(step.start)}: {step.words} ({step.name}) ends after "
+                    "the day is said to"
+                )
         late = max(day.ends - day.closes, evening - max(day.kitchen.latest, day.ends))
         if day.over_minutes < late.total_seconds() / 60:
-            yield f"{day.day:%d %b}: it runs past its hours, and is not said to"
+            yield f"{format_date(day.day)}: it runs past its hours, and is not said to"
         if day.could_end > day.ends:
-            yield f"{day.day:%d %b}: it ends before it could"
+            yield f"{format_date(day.day)}: it ends before it could"
         yield from past_their_own(day)
 
 
@@ -250,4 +267,4 @@ def past_their_own(day: DayOnClock) -> Iterator[str]:
         mine = [step for step in day.steps if name in step.persons]
         worked = sum(step.minutes - step.setup_minutes / step.hands for step in mine)
         if worked > most + ROUNDED_MINUTES and worked - most > said.get(name, 0.0) + A_SECOND / 60:
-            yield f"{day.day:%d %b}: {name} works {worked:.0f} minutes, and has {most}"
+            yield f"{format_date(day.day)}: {name} works {format_number(worked, 0)} minutes, and has {most}"

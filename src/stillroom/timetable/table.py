@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime
-import math
 from collections.abc import Iterator, Sequence
 
 from stillroom.household.results.messages import LOOK
-from stillroom.household.results.text import Row, day_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_clock, format_long_date, format_minutes, format_moment
 from stillroom.timetable.schedule import DayOnClock, Step
 
 
@@ -38,7 +38,11 @@ def row_of(step: Step) -> Row:
 def step_words(step: Step) -> str:
     """What to do, with the number of the load where there are several, and the day it ends when that is another."""
     load = f"load {step.load} of {step.of}: " if step.of > 1 else ""
-    until = f", until {day_words(step.end.date())} {step.end:%H:%M}" if step.end.date() != step.start.date() else ""
+    until = (
+        f", until {format_long_date(step.end.date())} {format_clock(step.end)}"
+        if step.end.date() != step.start.date()
+        else ""
+    )
     return f"{load}{step.words}{until}"
 
 
@@ -49,7 +53,7 @@ def clock_messages(clock: Sequence[DayOnClock]) -> Iterator[Row]:
             fix = "write 0 in Fix beside it, or change what it is made in"
             yield message(day.day, f"cannot be put on the clock: {words}", fix)
         for name, minutes in day.overworked:
-            what = f"does not suit all: {name} works {over_words(minutes)} more than the hours typed"
+            what = f"does not suit all: {name} works {format_minutes(minutes)} more than the hours typed"
             yield message(day.day, what, f"do it with somebody else, or write more hours for {name}")
         if day.evening_ends is not None and day.evening_ends > day.kitchen.latest:
             yield late_dryer(day, day.evening_ends)
@@ -59,9 +63,9 @@ def clock_messages(clock: Sequence[DayOnClock]) -> Iterator[Row]:
 
 def late_dryer(day: DayOnClock, filled: datetime.datetime) -> Row:
     """Say that a dryer would have to be filled when nobody is up."""
-    until = moment_words(day.kitchen.latest, day.day)
+    until = format_moment(day.kitchen.latest, day.day)
     name = next((step.name for step in day.steps if step.kind == "run" and step.start == filled), "")
-    what = f"has a dryer to be filled at {moment_words(filled, day.day)}, later than anybody is up ({until})"
+    what = f"has a dryer to be filled at {format_moment(filled, day.day)}, later than anybody is up ({until})"
     return message(day.day, f"{what}; it is of {name}", f"make less of {name} that day (write it in Fix beside it)")
 
 
@@ -69,8 +73,9 @@ def past_its_hours(day: DayOnClock) -> Row:
     """Say that a day runs past its hours."""
     past = (day.ends - day.closes).total_seconds() / 60
     what = (
-        f"runs until {moment_words(day.ends, day.day)}, {over_words(past)} past its hours "
-        f"({day.kitchen.starts:%H:%M} to {moment_words(day.closes, day.day)}, read from the hours of hands and "
+        f"runs until {format_moment(day.ends, day.day)}, {format_minutes(past)} past its hours "
+        f"({format_clock(day.kitchen.starts)} to {format_moment(day.closes, day.day)}, read from the hours of "
+        "hands and "
         f"stove with {pairs_words(day.kitchen.persons)}); {day.last_to_end} ends last"
     )
     fix = f"move {day.last_to_end} to another day (write 0 in Fix beside it), begin earlier, or stay on longer"
@@ -79,32 +84,12 @@ def past_its_hours(day: DayOnClock) -> Row:
 
 def message(day: datetime.date, what: str, fix: str) -> Row:
     """One row of Messages."""
-    return {"Severity": LOOK, "Where": f"Timetable, {day_words(day)}", "What": f"the day {what}", "What to do": fix}
-
-
-def moment_words(moment: datetime.datetime, day: datetime.date) -> str:
-    """
-    A time of day, with its date when it is another day's.
-
-    >>> moment_words(datetime.datetime(2026, 8, 15, 17, 5), datetime.date(2026, 8, 15))
-    '17:05'
-    >>> moment_words(datetime.datetime(2026, 8, 16, 0, 30), datetime.date(2026, 8, 15))
-    'Sun 16 Aug 00:30'
-    """
-    if moment == datetime.datetime.combine(day + datetime.timedelta(days=1), datetime.time()):
-        return "midnight"
-    return f"{moment:%H:%M}" if moment.date() == day else f"{day_words(moment.date())} {moment:%H:%M}"
-
-
-def over_words(minutes: float) -> str:
-    """
-    By how much.
-
-    >>> over_words(10), over_words(139)
-    ('10 min', '2 h 19 min')
-    """
-    hours, rest = divmod(math.ceil(minutes), 60)
-    return " ".join(words for words in (f"{hours} h" if hours else "", f"{rest} min" if rest else "") if words)
+    return {
+        "Severity": LOOK,
+        "Where": f"Timetable, {format_long_date(day)}",
+        "What": f"the day {what}",
+        "What to do": fix,
+    }
 
 
 def pairs_words(persons: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stillroom.household.records import Preserve
-from stillroom.household.results.text import unit_words, with_fraction
+from stillroom.household.text import format_duration, format_number, plural
 
 WATER, PRESSURE = "boiling-water canned", "pressure canned"
 
@@ -15,23 +15,7 @@ def counted(count: float, container: str) -> str:
     >>> counted(7, "quart jar"), counted(1, "dry bag")
     ('7 quart jars', '1 dry bag')
     """
-    return f"{count:g} {unit_words(count, container)}"
-
-
-def length_words(minutes: float) -> str:
-    """
-    How long something takes, in the unit one would say it in.
-
-    >>> length_words(25), length_words(90), length_words(1080), length_words(40320)
-    ('25 min', '90 min', '18 h', '4 weeks')
-    >>> length_words(2880)
-    '2 days'
-    """
-    for unit, size, least in (("week", 10080.0, 2), ("day", 1440.0, 2), ("h", 60.0, 2)):
-        amount = minutes / size
-        if amount >= least:
-            return f"{with_fraction(amount, 0.25)} {unit_words(amount, unit)}"
-    return f"{minutes:.0f} min"
+    return f"{format_number(count)} {plural(count, container)}"
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
@@ -97,12 +81,12 @@ def heat_words(preserve: Preserve) -> str:
 
 def vent_words(preserve: Preserve) -> str:
     """Words for letting the air out."""
-    return f"vent {preserve.vent_minutes:g} min in steady steam"
+    return f"vent {format_number(preserve.vent_minutes)} min in steady steam"
 
 
 def process_words(preserve: Preserve) -> str:
     """Words for the process, as the handbook has it."""
-    text = preserve.process_text or length_words(preserve.process_minutes)
+    text = preserve.process_text or format_duration(preserve.process_minutes)
     if preserve.method == PRESSURE:
         return f"process {text}; count from when the pressure stands"
     return f"process {text}; count from the full boil" if preserve.method == WATER else text
@@ -125,4 +109,4 @@ def take_out_words(preserve: Preserve, count: int) -> str:
 def run_words(preserve: Preserve) -> str:
     """Words for what runs by itself for long."""
     verb = {"dried": "dry", "fermented": "ferment"}.get(preserve.method, "leave")
-    return f"{verb} {preserve.process_text or length_words(preserve.process_minutes)}"
+    return f"{verb} {preserve.process_text or format_duration(preserve.process_minutes)}"

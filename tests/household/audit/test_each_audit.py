@@ -153,24 +153,24 @@ def frozen_lot() -> tuple[Household, Plan]:
 Case = tuple[Callable[[], tuple[Household, Plan]], dict[str, Any], str]
 
 SPOILED: dict[str, Case] = {
-    "crop_balance": (ten_jars, {"make": {("juice", 0): 11.0}}, "15.0 kg come in, but 16.5 kg go out"),
+    "crop_balance": (ten_jars, {"make": {("juice", 0): 11.0}}, "33.1 lb come in, but 36.4 lb go out"),
     "keeping_time": (
         frozen_twelve,
         {"fresh_kg": {("tomato", 0): 12.0, ("tomato", 1): 3.0}},
-        "Wed 08-19: 3.0 kg of tomato are carried over, but only 0.0 kg keep so long",
+        "Wed Aug 19: 6.6 lb of tomato are carried over, but only 0 lb keep so long",
     ),
-    "frozen_balance": (frozen_twelve, {"frozen_kg": {("tomato", 0): 9.0, ("tomato", 1): 19.0}}, "adds up to 18.0 kg"),
+    "frozen_balance": (frozen_twelve, {"frozen_kg": {("tomato", 0): 9.0, ("tomato", 1): 19.0}}, "adds up to 39.7 lb"),
     "thaw_after_freezing": (
         frozen_twelve,
         {"thaw_kg": {("tomato", 0): 9.0, ("tomato", 2): 9.0}},
-        "Tue 08-18: 9.0 kg of tomato are taken out, but only 0.0 kg were frozen before",
+        "Tue Aug 18: 19.8 lb of tomato are taken out, but only 0 lb were frozen before",
     ),
     "frozen_due_date": (
         frozen_lot,
         {"frozen_kg": {("tomato", 0): 15.0}},
-        "Tue 08-18: 15.0 kg of tomato stay frozen, but only 6.0 kg are not yet due",
+        "Tue Aug 18: 33.1 lb of tomato stay frozen, but only 13.2 lb are not yet due",
     ),
-    "thawed_crop_use": (frozen_lot, {"make": {("juice", 1): 3.0}}, "takes only 4.5 kg"),
+    "thawed_crop_use": (frozen_lot, {"make": {("juice", 1): 3.0}}, "takes only 9.9 lb"),
     "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not go into 1 load of 7"),
     "no_empty_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
     "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of hands are needed, but only 1 h are there"),
@@ -182,12 +182,12 @@ SPOILED: dict[str, Case] = {
     "equipment_hours": (
         dryer_twice,
         {"loads": {("apples", 0): 1.0, ("apples", 1): 1.0}},
-        "Wed 08-19: the dryer is needed for 36.00 h (1 load of apples, 1 load of apples), but only 24 h are free",
+        "Wed Aug 19: the dryer is needed for 36.00 h (1 load of apples, 1 load of apples), but only 24 h are free",
     ),
     "container_stock": (
         seven_jars,
         {"make": {("juice", 0): 5.0, ("juice", 1): 2.0}},
-        "week of Wed 08-19: 7 of jar are full, but only 5 were to be had",
+        "week of Wed Aug 19: 7 of jar are full, but only 5 were to be had",
     ),
     "lid_stock": (
         seven_jars,
@@ -199,20 +199,20 @@ SPOILED: dict[str, Case] = {
     "freezer_space": (
         frozen_twelve,
         {"frozen_kg": {("tomato", 0): 9.0, ("tomato", 1): 23.0}},
-        "Wed 08-19: the freezer takes 41.4 L more, but only 40.0 L are free",
+        "Wed Aug 19: the freezer takes 1.5 cu ft more, but only 1.4 cu ft are free",
     ),
     "freezing_per_day": (
         frozen_twelve,
         {"freeze_kg": {("tomato", 0): 9.5, ("tomato", 1): 9.0}},
-        "Tue 08-18: 9.5 kg are frozen, but the freezer takes 9.0 kg",
+        "Tue Aug 18: 20.9 lb are frozen, but the freezer takes 19.8 lb",
     ),
-    "refrigerator_space": (seven_kept("refrigerator"), {"make": {("apples", 0): 8.0}}, "refrigerator takes 40.0 L"),
-    "shelf_space": (seven_kept("shelf"), {"make": {("apples", 0): 8.0}}, "shelf takes 40.0 L more"),
-    "cellar_space": (seven_kept("cellar"), {"make": {("apples", 0): 8.0}}, "but only 35.0 L are free"),
+    "refrigerator_space": (seven_kept("refrigerator"), {"make": {("apples", 0): 8.0}}, "refrigerator takes 1.4 cu ft"),
+    "shelf_space": (seven_kept("shelf"), {"make": {("apples", 0): 8.0}}, "shelf takes 1.4 cu ft more"),
+    "cellar_space": (seven_kept("cellar"), {"make": {("apples", 0): 8.0}}, "but only 1.2 cu ft are free"),
     "preserve_balance": (
         ten_soups,
         {"make": {("broth", 1): 3.0, ("soup", 0): 10.0}},
-        "Tue 08-18: 5 of broth are used by others, but only 2 are there",
+        "Tue Aug 18: 5 of broth are used by others, but only 2 are there",
     ),
     "target_filling": (
         ten_jars,
@@ -229,7 +229,7 @@ SPOILED: dict[str, Case] = {
     "smallest_batch": (
         five_bags,
         {"make": {("beans", 0): 5.0, ("beans", 1): 3.0}},
-        "Wed 08-19: 3 of beans are less than the smallest batch of 4",
+        "Wed Aug 19: 3 of beans are less than the smallest batch of 4",
     ),
     "whole_numbers": (ten_jars, {"make": {("juice", 0): 9.5}}, "9.5 containers of juice are not whole"),
     "buying": (bought_for_five, {"buy_items": {"lemon juice": 1.5}}, "1.5 of lemon juice are bought, but 1 can be"),
@@ -373,7 +373,7 @@ def test_what_is_not_to_be_made_is_made_only_where_it_is_fixed() -> None:
     household = dataclasses.replace(household, preserves=refused)
     assert not broken("fixed_lines", household, plan)
     elsewhere = dataclasses.replace(plan, make={("sauce", 0): 5.0, ("sauce", 1): 1.0})
-    assert broken("fixed_lines", household, elsewhere) == ("Wed 08-19: 1 of sauce are made, which is not to be made",)
+    assert broken("fixed_lines", household, elsewhere) == ("Wed Aug 19: 1 of sauce are made, which is not to be made",)
 
 
 def test_a_crock_begun_on_a_single_day_is_held_across_the_weeks() -> None:

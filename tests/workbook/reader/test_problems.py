@@ -299,7 +299,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 8),
         "lot past keeping",
-        "53 lb of *plum tomato* picked on 2026-08-08 keep 5 days and are left out; sort it today, weigh again what is sound",
+        "53 lb of *plum tomato* picked on Aug 8 keep 5 days and are left out; sort it today, weigh again what is sound",
     ),
     (
         "Harvest",
@@ -307,7 +307,7 @@ ONE_CELL = [
         "Picked on",
         D(2026, 8, 13),
         "expected lot not weighed",
-        "40 lb of *sweet corn* were expected on 2026-08-13 and are not counted; weigh it and write weighed, or take the row out",
+        "40 lb of *sweet corn* were expected on Aug 13 and are not counted; weigh it and write weighed, or take the row out",
     ),
     ("Harvest", 2, "Least", 70, "least above most", "*Least* is more than *Most*; correct one of the two"),
     ("Harvest", 2, "Least", 45, "least above most", "*Least* is more than *Amount*; correct one of the two"),
@@ -326,7 +326,7 @@ ONE_CELL = [
         "Frozen on",
         D(2026, 7, 30),
         "conflicting rows",
-        "*Frozen on* 2026-07-30 lies before *Picked on* 2026-08-01; correct one of the two",
+        "*Frozen on* Jul 30, 2026 lies before *Picked on* Aug 1, 2026; correct one of the two",
     ),
     (
         "Harvest",
@@ -385,7 +385,7 @@ ONE_CELL = [
         "Counted on",
         D(2028, 1, 1),
         "date far away",
-        "*Counted on* 2028-01-01 is 505 days after the first day, 2026-08-14; check the year",
+        "*Counted on* Jan 1, 2028 is 505 days after the first day, Aug 14, 2026; check the year",
     ),
     (
         "Containers",
@@ -411,7 +411,7 @@ ONE_CELL = [
         "Best by",
         D(2026, 7, 1),
         "conflicting rows",
-        "*Best by* 2026-07-01 lies before *Made on* 2026-07-20; correct one of the two",
+        "*Best by* Jul 1, 2026 lies before *Made on* Jul 20, 2026; correct one of the two",
     ),
     (
         "Preserves",
@@ -555,11 +555,11 @@ def test_a_first_day_of_the_wrong_year_is_told_once_and_not_for_every_date(tmp_p
     content["Kitchen"][2]["Value"] = D(2025, 8, 1)
     far, later = (str(one) for one in told(tmp_path, content) if one.kind == "date far away")
     assert later.startswith(
-        "Harvest!B4: *plum tomato* of 2026-08-12 counts as weighed, but the first day is 2025-08-01"
+        "Harvest!B4: *plum tomato* of Aug 12, 2026 counts as weighed, but the first day is Aug 1, 2025"
     )
     assert "; and so do 41 more lots; " in later
     assert far == (
-        "Harvest!B4: *Picked on* 2026-08-12 is 376 days after the first day, 2025-08-01; so are 45 more dates far "
+        "Harvest!B4: *Picked on* Aug 12, 2026 is 376 days after the first day, Aug 1, 2025; so are 45 more dates far "
         "from it; check the *first day* in Kitchen, or the years"
     )
 
@@ -762,7 +762,7 @@ def test_a_date_in_the_wrong_year_is_said_and_judged_against_the_first_day(tmp_p
     content["Harvest"][0]["Picked on"] = "2025-08-12"
     found = told(tmp_path, content)
     assert place_of(found, "date far away") == [
-        ("Harvest!B4", "*Picked on* 2025-08-12 is 367 days before the first day, 2026-08-14", "check the year")
+        ("Harvest!B4", "*Picked on* Aug 12, 2025 is 367 days before the first day, Aug 14, 2026", "check the year")
     ]
 
 
@@ -775,7 +775,7 @@ def test_a_lot_weighed_after_the_first_day_is_asked_after(tmp_path, typed):
     assert found == [
         (
             "Harvest!B4",
-            "*plum tomato* of 2026-08-25 counts as weighed, but the first day is 2026-08-14",
+            "*plum tomato* of Aug 25, 2026 counts as weighed, but the first day is Aug 14, 2026",
             "write expected; or, if it is in the house already, set *first day* in Kitchen to today",
         )
     ]

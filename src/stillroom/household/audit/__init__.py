@@ -88,8 +88,8 @@ def violated_constraints(household: Household, plan: Plan) -> tuple[str, ...]:
     >>> too_much = Plan(periods(household.kitchen), make={("juice", 0): 14.0}, loads={("juice", 0): 1.0})
     >>> for sentence in violated_constraints(household, too_much)[:2]:
     ...     print(sentence)
-    Tue 08-18, tomato: 15.0 kg come in, but 21.0 kg go out
-    Tue 08-18: 14 of juice do not go into 1 load of 7
+    Tue Aug 18, tomato: 33.1 lb come in, but 46.3 lb go out
+    Tue Aug 18: 14 of juice do not go into 1 load of 7
     """
     tally = Tally(household, plan)
     if mismatch := tally.strangers():

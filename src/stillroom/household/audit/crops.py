@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stillroom.household.audit.tally import Tally, differs, more, said, when
+from stillroom.household.audit.tally import Tally, differs, more, when
 from stillroom.household.plan import Period
+from stillroom.household.text import format_weight
 
 
 def eaten_kg(tally: Tally, crop: str) -> list[float]:
@@ -56,7 +57,7 @@ def crop_balance(tally: Tally) -> Iterator[str]:
             go = eaten[period.number] + tally.used_kg[crop][period.number]
             go += plan.freeze_kg.get(key, 0.0) + plan.surplus_kg.get(key, 0.0) + plan.fresh_kg.get(key, 0.0)
             if differs(come, go):
-                yield f"{when(period)}, {crop}: {come:.1f} kg come in, but {go:.1f} kg go out"
+                yield f"{when(period)}, {crop}: {format_weight(come, 1)} come in, but {format_weight(go, 1)} go out"
 
 
 def keeping_time(tally: Tally) -> Iterator[str]:
@@ -75,8 +76,8 @@ def keeping_time(tally: Tally) -> Iterator[str]:
             if tally.entered(lot, period) and lot.picked_on.toordinal() + keeps > period.last_day.toordinal()
         )
         if more(held, may_be_carried):
-            kept = f"but only {may_be_carried:.1f} kg keep so long"
-            yield f"{when(period)}: {held:.1f} kg of {crop} are carried over, {kept}"
+            kept = f"but only {format_weight(may_be_carried, 1)} keep so long"
+            yield f"{when(period)}: {format_weight(held, 1)} of {crop} are carried over, {kept}"
 
 
 def frozen_before(tally: Tally, crop: str) -> float:
@@ -99,11 +100,11 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
             held += freeze - plan.thaw_kg.get(key, 0.0) - plan.spoil_kg.get(key, 0.0)
             stated = plan.frozen_kg.get(key, 0.0)
             if differs(held, stated):
-                total = f"but it adds up to {held:.1f} kg"
-                yield f"{when(period)}, {name}: {stated:.1f} kg are said to be held frozen, {total}"
+                total = f"but it adds up to {format_weight(held, 1)}"
+                yield f"{when(period)}, {name}: {format_weight(stated, 1)} are said to be held frozen, {total}"
             held = stated
             if more(freeze, 0.0) and not crop.may_be_frozen_whole:
-                yield f"{when(period)}: {freeze:.1f} kg of {name} are frozen whole, which it may not be"
+                yield f"{when(period)}: {format_weight(freeze, 1)} of {name} are frozen whole, which it may not be"
 
 
 def thaw_after_freezing(tally: Tally) -> Iterator[str]:
@@ -112,7 +113,11 @@ def thaw_after_freezing(tally: Tally) -> Iterator[str]:
         held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
         if more(kg, held):
             place = when(tally.periods[number])
-            yield f"{place}: {kg:.1f} kg of {crop} are taken out, but only {held:.1f} kg were frozen before"
+            yield (
+                f"{place}: {format_weight(kg, 1)} of {crop} are taken out, but only {format_weight(held, 1)} were "
+                "frozen "
+                "before"
+            )
 
 
 def frozen_due_date(tally: Tally) -> Iterator[str]:
@@ -133,7 +138,11 @@ def frozen_due_date(tally: Tally) -> Iterator[str]:
         )
         if more(held, good):
             period = tally.periods[number]
-            yield f"{when(period)}: {held:.1f} kg of {crop} stay frozen, but only {good:.1f} kg are not yet due"
+            yield (
+                f"{when(period)}: {format_weight(held, 1)} of {crop} stay frozen, but only {format_weight(good, 1)} "
+                "are not "
+                "yet due"
+            )
 
 
 def thawed_crop_use(tally: Tally) -> Iterator[str]:
@@ -148,5 +157,5 @@ def thawed_crop_use(tally: Tally) -> Iterator[str]:
         )
         if more(kg, room):
             place = when(tally.periods[number])
-            takes = f"but what may be made from frozen takes only {said(room)} kg"
-            yield f"{place}: {kg:.1f} kg of {crop} are taken out, {takes}"
+            takes = f"but what may be made from frozen takes only {format_weight(room, 1)}"
+            yield f"{place}: {format_weight(kg, 1)} of {crop} are taken out, {takes}"

@@ -11,6 +11,7 @@ from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Equipment, Household, Preserve
+from stillroom.household.text import format_fixed, format_hours
 
 # Audits of loads and batches: full loads, none empty, nothing begun for too few, whole things whole.
 
@@ -140,7 +141,7 @@ def hands_hours(tally: Tally) -> Iterator[str]:
     for period, needed in zip(tally.periods, hands_in(tally), strict=True):
         there = hours_of_row(tally, "hands", period)
         if there is not None and more(needed, there):
-            yield f"{when(period)}: {needed:.2f} h of hands are needed, but only {said(there)} h are there"
+            yield f"{when(period)}: {format_hours(needed)} of hands are needed, but only {said(there)} h are there"
 
 
 def heating_hours(piece: Equipment, preserve: Preserve) -> float:
@@ -188,7 +189,7 @@ def stove_hours(tally: Tally) -> Iterator[str]:
         free = hours_of_row(tally, STOVE_FREE, period)
         if free is not None and more(needed, free * burners):
             there = f"the stove is free for {said(free)} h with {said(burners)} burners"
-            yield f"{when(period)}: {needed:.2f} burner-hours are needed, but {there}"
+            yield f"{when(period)}: {format_fixed(needed, 2)} burner-hours are needed, but {there}"
 
 
 def hours_there(tally: Tally, piece: Equipment, period: Period) -> float:
@@ -235,4 +236,4 @@ def equipment_hours(tally: Tally) -> Iterator[str]:
         if more(hours, there) and not math.isinf(there):
             listed = ", ".join(words[equipment, number])
             free = f"but only {said(there)} h are free"
-            yield f"{when(period)}: the {equipment} is needed for {hours:.2f} h ({listed}), {free}"
+            yield f"{when(period)}: the {equipment} is needed for {format_fixed(hours, 2)} h ({listed}), {free}"

@@ -11,6 +11,7 @@ from stillroom.household.audit.tally import TOLERANCE, Tally
 from stillroom.household.audit.targets import band_sizes, covered
 from stillroom.household.plan import Kind, Kinded
 from stillroom.household.records import Target
+from stillroom.household.text import format_fixed
 
 SHARE = 1e-3
 """How far a printed aim may be from what the plan does, as a share of it."""
@@ -125,13 +126,13 @@ def objectives(tally: Tally) -> Iterator[str]:
     for objective in tally.plan.objectives:
         share, least = PROVED.get(objective.kind, PROVED_AT_ALL)
         if objective.proved and not abs(objective.value - objective.bound) <= max(share * abs(objective.value), least):
-            printed = f"{objective.value:.4f} {objective.unit}"
-            yield f"{objective.name} is called proved at {printed}, but its bound is {objective.bound:.4f}"
+            printed = f"{format_fixed(objective.value, 4)} {objective.unit}"
+            yield f"{objective.name} is called proved at {printed}, but its bound is {format_fixed(objective.bound, 4)}"
         if objective.key not in counted:
             continue
         truth = counted[objective.key]
         allowed = max(SHARE * abs(truth), LEAST.get(objective.kind, SHARE))
         allowed += unpriced(tally) if objective.kind == "money" else 0.0
         if not math.isfinite(objective.value) or abs(objective.value - truth) > allowed:
-            given = f"{objective.value:.4f} {objective.unit}"
-            yield f"{objective.name} is given as {given}, but the plan comes to {truth:.4f}"
+            given = f"{format_fixed(objective.value, 4)} {objective.unit}"
+            yield f"{objective.name} is given as {given}, but the plan comes to {format_fixed(truth, 4)}"

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from stillroom.household.audit.crops import frozen_before
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.plan import Period
+from stillroom.household.text import format_money, format_space, format_weight
 
 
 def container_stock(tally: Tally) -> Iterator[str]:
@@ -71,7 +72,7 @@ def spending_limit(tally: Tally) -> Iterator[str]:
     """No more money is spent than the limit."""
     limit, money = tally.household.kitchen.spending_limit, spent(tally)
     if more(money, limit):
-        yield f"{money:.2f} is spent, but the limit is {limit:.2f}"
+        yield f"{format_money(money)} is spent, but the limit is {format_money(limit)}"
 
 
 def buying(tally: Tally) -> Iterator[str]:
@@ -107,7 +108,10 @@ def space(tally: Tally, place: str, free: float) -> Iterator[str]:
     for period in tally.periods:
         litres = litres_kept(tally, place, period)
         if more(litres, free):
-            yield f"{when(period)}: the {place} takes {litres:.1f} L more, but only {free:.1f} L are free"
+            yield (
+                f"{when(period)}: the {place} takes {format_space(litres, 1)} more, but only {format_space(free, 1)} "
+                "are free"
+            )
 
 
 def freezer_space(tally: Tally) -> Iterator[str]:
@@ -123,7 +127,10 @@ def freezer_space(tally: Tally) -> Iterator[str]:
             held = tally.plan.frozen_kg.get((name, period.number), 0.0)
             litres += crop.freezer_litres_per_kg * (held - frozen_before(tally, name))
         if more(litres, free):
-            yield f"{when(period)}: the freezer takes {litres:.1f} L more, but only {free:.1f} L are free"
+            yield (
+                f"{when(period)}: the freezer takes {format_space(litres, 1)} more, but only {format_space(free, 1)} "
+                "are free"
+            )
 
 
 def freezing_per_day(tally: Tally) -> Iterator[str]:
@@ -138,7 +145,9 @@ def freezing_per_day(tally: Tally) -> Iterator[str]:
     for period, kg in zip(tally.periods, fresh, strict=True):
         allowed = tally.household.kitchen.freeze_kg_a_day * period.days
         if more(kg, allowed):
-            yield f"{when(period)}: {kg:.1f} kg are frozen, but the freezer takes {allowed:.1f} kg"
+            yield (
+                f"{when(period)}: {format_weight(kg, 1)} are frozen, but the freezer takes {format_weight(allowed, 1)}"
+            )
 
 
 def refrigerator_space(tally: Tally) -> Iterator[str]:

@@ -10,6 +10,7 @@ from functools import cached_property
 
 from stillroom.household.plan import Amounts, Period, Plan, periods
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lot, Preserve
+from stillroom.household.text import format_long_date, format_number
 
 TOLERANCE = 1e-4
 """How far two sides of a rule may differ: so many kg, litres, hours, containers or money, or that share."""
@@ -50,10 +51,9 @@ def when(period: Period) -> str:
     The period as a cook would say it.
 
     >>> when(Period(0, datetime.date(2026, 8, 18), 1)), when(Period(7, datetime.date(2026, 8, 25), 7))
-    ('Tue 08-18', 'week of Tue 08-25')
+    ('Tue Aug 18', 'week of Tue Aug 25')
     """
-    weekday = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")[period.first_day.weekday()]
-    day = f"{weekday} {period.first_day:%m-%d}"
+    day = format_long_date(period.first_day)
     return day if period.days == 1 else f"week of {day}"
 
 
@@ -64,7 +64,7 @@ def said(amount: float) -> str:
     >>> said(7.0), said(7.25), said(0.33333)
     ('7', '7.25', '0.3333')
     """
-    return f"{amount:.4f}".rstrip("0").rstrip(".")
+    return format_number(amount, 4)
 
 
 @dataclass(frozen=True)

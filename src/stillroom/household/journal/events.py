@@ -22,7 +22,8 @@ from stillroom.household.records import (
     Preserve,
     RecordRow,
 )
-from stillroom.household.results.text import in_crop_unit, tidy
+from stillroom.household.results.values import cell_number, in_crop_unit
+from stillroom.household.text import format_date
 from stillroom.household.units import UNITS
 
 THAWED, MADE, USED, FROZEN, SURPLUS_TO, LOST_OF, EATEN, CAME = range(8)
@@ -129,7 +130,9 @@ def made_twice(household: Household) -> tuple[Problem, ...]:
     for line in household.plan_lines:
         other = recorded.get((line.day, line.name))
         if line.made is not None and other is not None:
-            what = f"*{line.name}* made on {line.day} stands here and in Made of the plan; both are counted"
+            what = (
+                f"*{line.name}* made on {format_date(line.day)} stands here and in Made of the plan; both are counted"
+            )
             found.append(Problem(other, what, "take this row out, if it was made once", "made twice"))
     return tuple(found)
 
@@ -205,11 +208,11 @@ def _row(household: Household, line: PlanLine) -> tuple[RecordRow, float | None,
     for start in (FREEZE_WHOLE, THAW):
         if line.name.startswith(start):
             crop = household.crop(line.name.removeprefix(start))
-            number = float(tidy(in_crop_unit(made, crop)))
+            number = float(cell_number(in_crop_unit(made, crop)))
             kg = crop.kg_in(number, UNITS[crop.unit])
             row = RecordRow(line.day, line.name, crop=crop.name, crop_used_kg=kg, where=line.where)
             return row, number, crop.unit
-    return RecordRow(line.day, line.name, made=float(tidy(made)), where=line.where), None, None
+    return RecordRow(line.day, line.name, made=float(cell_number(made)), where=line.where), None, None
 
 
 def _is_done(line: PlanLine, first_day: datetime.date) -> bool:

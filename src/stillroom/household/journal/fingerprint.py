@@ -10,11 +10,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from stillroom.errors import Problem
-from stillroom.household.amounts import shown
 from stillroom.household.journal.events import events
 from stillroom.household.journal.stocks import per_base, since_counted, stock_moves, stocks
 from stillroom.household.records import STOVE_FREE, Container, Household, PantryItem
-from stillroom.household.results.text import day_words, listed
+from stillroom.household.text import format_list, format_long_date, format_number
 
 _NOT_INPUT = frozenset({"where", "gauge_where", "first_day_typed", "plan_lines", "tighter", "kg_per_litre"})
 _IN_ORDER = frozenset({"equipment", "by_weekday"})
@@ -161,10 +160,10 @@ def changed(before: Mapping[str, Part], now: Mapping[str, Part]) -> list[str]:
         if digest == short:
             continue
         if name == "first day":
-            said.append(f"the first day is now {day_words(datetime.date.fromordinal(int(number)))}")
+            said.append(f"the first day is now {format_long_date(datetime.date.fromordinal(int(number)))}")
         elif name in HOURS:
             more = "more" if number > then else "less"
-            week = f" ({shown(then)} to {shown(number)} a week)"
+            week = f" ({format_number(then)} to {format_number(number)} a week)"
             said.append(f"{more} {HOURS[name]}{week}" if number != then else f"other days for the {HOURS[name]}")
         elif name in COUNTED_THINGS:
             said.append(_count_changed(name, round(number - then)))
@@ -197,7 +196,9 @@ def why_words(before: Mapping[str, Part], now: Mapping[str, Part]) -> str:
     said = changed(before, now)
     if not before:
         return ""
-    return f"Since the last plan: {listed(said, 5)}." if said else "Since the last plan: nothing typed has changed."
+    return (
+        f"Since the last plan: {format_list(said, 5)}." if said else "Since the last plan: nothing typed has changed."
+    )
 
 
 # ---------------------------------------------------------------- counts that differ from the record
@@ -246,7 +247,8 @@ def recounted(household: Household, before: str) -> Iterable[Problem]:
         if abs(should - counted) > max(MISMATCH_SHARE * should, MISMATCH_LEAST):
             unit = f" {stock.unit}" if isinstance(stock, PantryItem) else ""
             what = (
-                f"by the record there should be {shown(should)}{unit} of *{stock.name}*, you counted {shown(counted)}"
+                f"by the record there should be {format_number(should)}{unit} of *{stock.name}*, you counted "
+                f"{format_number(counted)}"
             )
             fix = "your count is what counts from now; look for what was not written down"
             yield Problem(stock.where, what, fix, "count differs")

@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem
-from stillroom.household.amounts import shown
 from stillroom.household.checks import load_of
 from stillroom.household.records import Household, Preserve, RecordRow
+from stillroom.household.text import format_date, format_number
 from stillroom.household.units import UNITS
 
 LEAST_RECORDS = 3
@@ -239,7 +239,10 @@ def learned_problems(household: Household, found: Iterable[Learned]) -> tuple[Pr
     for one in found:
         where = household.preserve(one.preserve).where
         for far in one.outliers:
-            what = f"*{one.preserve}* of {far.day} took {yield_figure(household, one, far.value)}, far from the others"
+            what = (
+                f"*{one.preserve}* of {format_date(far.day)} took {yield_figure(household, one, far.value)}, far from "
+                "the others"
+            )
             fix = "correct it if it is a slip; it is left out of what is learned"
             problems.append(Problem(far.where, what, fix, "learned outlier"))
         if one.applies and abs(one.used - one.typed) > 0.01 * one.typed:
@@ -256,6 +259,6 @@ def yield_figure(household: Household, one: Learned, value: float) -> str:
     """Say a learned figure: weight of a crop in its own unit, or minutes of hands, for one container."""
     container = household.preserve(one.preserve).container
     if one.crop is None:
-        return f"{shown(round(value, 1))} min of hands a {container}"
+        return f"{format_number(round(value, 1))} min of hands a {container}"
     unit = household.crop(one.crop).unit
-    return f"{shown(round(value / UNITS[unit].factor, 2))} {unit} of {one.crop} a {container}"
+    return f"{format_number(round(value / UNITS[unit].factor, 2))} {unit} of {one.crop} a {container}"

@@ -10,11 +10,11 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem
-from stillroom.household.amounts import shown
 from stillroom.household.journal.events import FROZEN, LOST_OF, MADE, SURPLUS_TO, THAWED, Event
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, Household, Lot, PlanLine, Preserve
 from stillroom.household.results.sums import keeps_until
-from stillroom.household.results.text import in_crop_unit
+from stillroom.household.results.values import in_crop_unit
+from stillroom.household.text import format_date, format_number
 from stillroom.household.units import UNITS
 
 _NOTHING_KG = 1e-6
@@ -163,13 +163,14 @@ def weight(kg: float, crop: Crop) -> str:
     >>> weight(24.04, Crop("plum tomato", 5))
     '53 lb'
     """
-    return f"{shown(round(kg / UNITS[crop.unit].factor, 1))} {crop.unit}"
+    return f"{format_number(round(kg / UNITS[crop.unit].factor, 1))} {crop.unit}"
 
 
 def _below_zero(crop: Crop, kg: float, event: Event) -> Problem:
     """Say that more was used than was weighed."""
     what = (
-        f"the record takes {weight(kg, crop)} more *{crop.name}* than was there, first on {event.day}; it counts as 0"
+        f"the record takes {weight(kg, crop)} more *{crop.name}* than was there, first on "
+        f"{format_date(event.day)}; it counts as 0"
     )
     return Problem(event.where, what, "weigh in the lot that is missing, or correct the record", "lot below zero")
 
@@ -179,16 +180,16 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
     if lot.frozen_on is not None:
         weeks = (first_day - lot.frozen_on).days / 7
         if weeks > crop.frozen_keeps_weeks:
-            keeps = f"longer ago than the {shown(crop.frozen_keeps_weeks)} weeks it keeps"
-            what = f"{weight(lot.kg, crop)} of *{lot.crop}* were frozen whole on {lot.frozen_on}, {keeps}"
+            keeps = f"longer ago than the {format_number(crop.frozen_keeps_weeks)} weeks it keeps"
+            what = f"{weight(lot.kg, crop)} of *{lot.crop}* were frozen whole on {format_date(lot.frozen_on)}, {keeps}"
             problems.append(
                 Problem(lot.where, what, "cook it on the first day, or it is counted as fed", "lot past keeping")
             )
         return False
     if (first_day - lot.picked_on).days <= crop.keeps_days:
         return False
-    keeps = f"keep {shown(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'} and are left out"
-    what = f"{weight(lot.kg, crop)} of *{lot.crop}* picked on {lot.picked_on} {keeps}"
+    keeps = f"keep {format_number(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'} and are left out"
+    what = f"{weight(lot.kg, crop)} of *{lot.crop}* picked on {format_date(lot.picked_on)} {keeps}"
     problems.append(Problem(lot.where, what, "sort it today, weigh again what is sound", "lot past keeping"))
     return True
 
@@ -197,7 +198,7 @@ def _gone_by(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Prob
     """Whether an expected lot's day has gone by without a weighing, which is said."""
     if lot.picked_on >= first_day:
         return False
-    what = f"{weight(lot.kg, crop)} of *{lot.crop}* were expected on {lot.picked_on} and are not counted"
+    what = f"{weight(lot.kg, crop)} of *{lot.crop}* were expected on {format_date(lot.picked_on)} and are not counted"
     problems.append(
         Problem(lot.where, what, "weigh it and write weighed, or take the row out", "expected lot not weighed")
     )

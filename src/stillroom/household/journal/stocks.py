@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from stillroom.errors import Problem
-from stillroom.household.amounts import shown
 from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
 from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, Preserve, ShelfRow
-from stillroom.household.results.text import in_crop_unit
+from stillroom.household.results.values import in_crop_unit
+from stillroom.household.text import format_date, format_number
 
 # What stands on the shelf on the first day: what was counted, what was made since, less what other preserves
 # used.
@@ -81,10 +81,14 @@ def taken_from_shelf(
             short = _take(rows, places[name], wanted, event.day)
             if short > 1e-9:
                 what = (
-                    f"*{event.name}* made on {event.day} took {shown(short)} more of *{name}* than stood on the shelf"
+                    f"*{event.name}* made on {format_date(event.day)} took {format_number(short)} more of *{name}* "
+                    "than stood on the shelf"
                 )
                 if event.kind == EATEN:
-                    what = f"{shown(short)} more of *{name}* were eaten by {event.day} than stood on the shelf"
+                    what = (
+                        f"{format_number(short)} more of *{name}* were eaten by {format_date(event.day)} than "
+                        "stood on the shelf"
+                    )
                 problems.append(
                     Problem(event.where, f"{what}; it counts as 0", "count the shelf again", "stock below zero")
                 )
@@ -240,9 +244,11 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
     left = counted - sum(move.taken for move in moves)
     if left >= -1e-9:
         return max(left, 0.0)
-    short = shown(-left * per) + unit
+    short = format_number(-left * per) + unit
     came = sum(move.event.made for move in moves if move.event.kind == CAME)
-    there = f"{shown(counted * per)}{unit} counted" + (f" and {shown(came)}{unit} bought" if came else "")
+    there = f"{format_number(counted * per)}{unit} counted" + (
+        f" and {format_number(came)}{unit} bought" if came else ""
+    )
     what = f"the record takes {short} more of *{stock.name}* than the {there}"
     much = f"how much in Made, in {stock.unit}" if isinstance(stock, PantryItem) else "how many in Made"
     row = f"a row *{BOUGHT}{stock.name}* in Record with {much}"
@@ -253,7 +259,7 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
 
 def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves) -> list[Problem]:
     """Say once for each table that a blank day of counting means before everything in the record."""
-    first = min((event.day for event in made), default=None)
+    since = format_date(min((event.day for event in made), default=household.kitchen.first_day))
     found = []
     tables: tuple[tuple[str, tuple[Counted, ...]], ...] = (
         ("Containers", household.containers),
@@ -266,7 +272,7 @@ def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves)
             more = f" and {len(blank) - 1} more in {table}" if len(blank) > 1 else ""
             came = any(move.event.kind == CAME for stock in blank for move in moves[type(stock), stock.name])
             also = ", and all that was bought is added" if came else ""
-            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {first} is taken off{also}"
+            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {since} is taken off{also}"
             fix = "write the day they were counted, if some of that work was done before"
             found.append(Problem(blank[0].where, what, fix, "counted on blank"))
     return found

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import amount_words, in_crop_unit, listed, period_words, unit_words
+from stillroom.household.results.values import in_crop_unit
+from stillroom.household.text import format_amount, format_count, format_list, format_period, plural
 from stillroom.household.units import POUND_KG
 
 SAME, SAME_SHARE = 0.05, 0.002
@@ -163,7 +164,7 @@ def unit_of(sums: Sums, name: str) -> str:
 
 def when_words(line: Line) -> str:
     """The day or week of a line of the plan; empty for any other."""
-    return "" if line.day is None else period_words(line.day, line.days)
+    return "" if line.day is None else format_period(line.day, line.days)
 
 
 # A gain on the winter list in a cook's words: so many quarts of what, how many meals, what it is worth.
@@ -178,10 +179,10 @@ def target_words(target: Target, amount: float) -> str:
     >>> target_words(Target("tomato sauce", 28, 28, unit="quart", meals_each=2.0), 7.0)
     '7 quarts tomato sauce (14 meals)'
     """
-    unit = unit_words(amount if amount >= 1.125 else 1.0, target.unit) if target.unit else ""
-    meals = "" if not target.meals_each else round(amount * target.meals_each)
-    made = f" ({meals} meal{'' if meals == 1 else 's'})" if meals else ""
-    return " ".join(part for part in (amount_words(amount, target.unit), unit, target.name) if part) + made
+    unit = plural(amount if amount >= 1.125 else 1.0, target.unit) if target.unit else ""
+    meals = round(amount * (target.meals_each or 0.0))
+    made = f" ({format_count(meals, 'meal')})" if meals else ""
+    return " ".join(part for part in (format_amount(amount, target.unit), unit, target.name) if part) + made
 
 
 def list_words(household: Household, changes: Mapping[str, float], most: int = 4) -> str:
@@ -199,19 +200,7 @@ def list_words(household: Household, changes: Mapping[str, float], most: int = 4
 
     more = [target_words(targets[name], changes[name]) for name in sorted(changes, key=weight) if changes[name] > 0]
     less = [target_words(targets[name], -changes[name]) for name in sorted(changes, key=weight) if changes[name] < 0]
-    return listed([*more, *(f"{words} less" for words in less)], most, "; ")
-
-
-def weight_words(household: Household, kg: float) -> str:
-    """
-    A weight in the kitchen's unit.
-
-    >>> from stillroom.household.examples import tiny_household
-    >>> weight_words(tiny_household(), 4.5359237)
-    '10 lb'
-    """
-    unit = household.kitchen.weight_unit
-    return f"{amount_words(kg / KG_A_LB if unit == 'lb' else kg, unit)} {unit}"
+    return format_list([*more, *(f"{words} less" for words in less)], most, "; ")
 
 
 def shop_worth(household: Household, changes: Mapping[str, float]) -> tuple[float, tuple[str, ...]]:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Container, Crop, Lid, PantryItem, Target
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import Row, in_crop_unit, in_space_unit, tidy
+from stillroom.household.results.values import Row, cell_number, in_crop_unit, in_space_unit
 from stillroom.household.units import UNITS
 
 QUART_LITRES = UNITS["quart"].factor
@@ -33,13 +33,13 @@ def coverage_row(sums: Sums, target: Target) -> Row:
     there = shelf + planned
     return {
         "Target": target.name,
-        "Wanted": tidy(target.wanted),
-        "On the shelf": tidy(shelf),
-        "Planned": tidy(planned),
-        "Covered": 1 if target.wanted <= 0 else tidy(min(1.0, max(0.0, there / target.wanted))),
-        "Short": tidy(max(0.0, target.wanted - there)),
+        "Wanted": cell_number(target.wanted),
+        "On the shelf": cell_number(shelf),
+        "Planned": cell_number(planned),
+        "Covered": 1 if target.wanted <= 0 else cell_number(min(1.0, max(0.0, there / target.wanted))),
+        "Short": cell_number(max(0.0, target.wanted - there)),
         "Importance": target.importance,
-        "Saves": None if target.shop_price is None else tidy(target.shop_price * max(0.0, planned)),
+        "Saves": None if target.shop_price is None else cell_number(target.shop_price * max(0.0, planned)),
         "Unit": target.unit or None,
     }
 
@@ -59,15 +59,15 @@ def space_row(sums: Sums, period: Period) -> Row:
     return {
         "Period": period.first_day,
         "Days": period.days,
-        "Freezer change": tidy(in_space_unit(freezer, kitchen)),
-        "Freezer left": None if free == float("inf") else tidy(in_space_unit(free, kitchen)),
-        "Refrigerator change": tidy(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
+        "Freezer change": cell_number(in_space_unit(freezer, kitchen)),
+        "Freezer left": None if free == float("inf") else cell_number(in_space_unit(free, kitchen)),
+        "Refrigerator change": cell_number(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
         "Quart jars left": jars_left(sums, QUART_LITRES, period.number),
         "Pint jars left": jars_left(sums, PINT_LITRES, period.number),
-        "Hands used": tidy(hands),
-        "Hands left": None if hands_of is None else tidy(hands_of - hands),
-        "Stove used": tidy(stove),
-        "Stove free": None if stove_of is None else tidy(stove_of - stove),
+        "Hands used": cell_number(hands),
+        "Hands left": None if hands_of is None else cell_number(hands_of - hands),
+        "Stove used": cell_number(stove),
+        "Stove free": None if stove_of is None else cell_number(stove_of - stove),
         "Unit": kitchen.volume_unit,
     }
 
@@ -96,7 +96,7 @@ def jars_left(sums: Sums, litres: float, number: int) -> float | int | None:
     if not jars:
         return None
     there = sum(jar.on_hand + sums.plan.buy_containers.get(jar.name, 0.0) for jar in jars)
-    return tidy(there - sum(sums.containers_taken(jar, number) for jar in jars))
+    return cell_number(there - sum(sums.containers_taken(jar, number) for jar in jars))
 
 
 def is_jar_of(container: Container, litres: float) -> bool:
@@ -135,7 +135,7 @@ def crop_use_row(sums: Sums, crop: Crop) -> Row:
         "Surplus": surplus,
     }
     row: Row = {"Crop": crop.name, "Unit": crop.unit}
-    return row | {heading: tidy(in_crop_unit(kg, crop)) for heading, kg in kilograms.items()}
+    return row | {heading: cell_number(in_crop_unit(kg, crop)) for heading, kg in kilograms.items()}
 
 
 # What a plan leaves of each stock, from a period to its end, with what could still be bought; each counted once.

@@ -11,7 +11,15 @@ from stillroom.household.plan import Amounts, Period, Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Target
 from stillroom.household.results.shortages import run_out_rows, starved_rows
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.results.text import Row, Value, amount_words, count_words, in_crop_unit, listed, period_words
+from stillroom.household.results.values import Row, Value, in_crop_unit
+from stillroom.household.text import (
+    format_amount,
+    format_containers,
+    format_list,
+    format_money,
+    format_number,
+    format_period,
+)
 
 # What a plan for several seasons says of the others: how much a line may come to, and what each need then has.
 
@@ -56,11 +64,11 @@ def likely_words(plan: Plan, name: str, number: int | None, crop: Crop | None = 
         return None
     kg_or_count = over_seasons(plan, name, number)
     if crop is not None:
-        said = [amount_words(in_crop_unit(kg, crop), crop.unit) if kg > ALMOST else "0" for kg in kg_or_count]
+        said = [format_amount(in_crop_unit(kg, crop), crop.unit) if kg > ALMOST else "0" for kg in kg_or_count]
     else:
         if kg_or_count[2] - kg_or_count[0] < WORTH_SAYING:
             return None
-        said = [count_words(count, whole=False) for count in kg_or_count]
+        said = [format_containers(count, whole=False) for count in kg_or_count]
     least, likely, most = said
     return None if least == most else f"{least} to {most}, most likely {likely}"
 
@@ -121,8 +129,10 @@ def target_words(plan: Plan, target: Target) -> str:
     seasons = plan.hedge.seasons if plan.hedge is not None else ()
     likely = filled(plan, target.name)
     others = [(season.name, filled(season.plan, target.name)) for season in seasons]
-    told = [f"in a {name} one {amount_words(there)}" for name, there in others if abs(there - likely) >= WORTH_SAYING]
-    return f"{target.name} {amount_words(likely)} of {amount_words(target.wanted)}, {listed(told)}" if told else ""
+    told = [f"in a {name} one {format_amount(there)}" for name, there in others if abs(there - likely) >= WORTH_SAYING]
+    return (
+        f"{target.name} {format_amount(likely)} of {format_amount(target.wanted)}, {format_list(told)}" if told else ""
+    )
 
 
 def filled(plan: Plan, target: str) -> float:
@@ -140,7 +150,7 @@ def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
     said = []
     for name, more in seasons:
         each = [
-            f"{amount_words(abs(by))} {'more' if by > 0 else 'less'} of {target}"
+            f"{format_amount(abs(by))} {'more' if by > 0 else 'less'} of {target}"
             for target, by in sorted(more.items(), key=lambda one: -one[1])
             if abs(by) >= WORTH_SAYING
         ]
@@ -240,11 +250,11 @@ def violation_row(sums: Sums, violation: Violation) -> Row:
     if crop is not None:
         typed, short = in_crop_unit(typed, crop), in_crop_unit(short, crop)
     unit = "" if crop is None else f" {crop.unit}"
-    ran_into = f"; it runs into {listed(list(violation.limits))}" if violation.limits else ""
-    when = f"{'on' if period.single else 'in'} {period_words(period.first_day, period.days)}"
-    away = f"{amount_words(abs(short))}{unit} {'short' if short > 0 else 'over'}"
-    what = f"{violation.name} {when} is fixed at {amount_words(typed)}{unit} and the plan is {away}{ran_into}"
-    more = f"find more ({listed(list(violation.limits), 2)}), or " if violation.limits else ""
+    ran_into = f"; it runs into {format_list(list(violation.limits))}" if violation.limits else ""
+    when = f"{'on' if period.single else 'in'} {format_period(period.first_day, period.days)}"
+    away = f"{format_amount(abs(short))}{unit} {'short' if short > 0 else 'over'}"
+    what = f"{violation.name} {when} is fixed at {format_amount(typed)}{unit} and the plan is {away}{ran_into}"
+    more = f"find more ({format_list(list(violation.limits), 2)}), or " if violation.limits else ""
     return said(LOOK, violation.where or typed_at(sums, violation, period), what, f"{more}change Fix")
 
 
@@ -262,8 +272,8 @@ def unproved_rows(sums: Sums) -> list[Row]:
         said(
             NOTE,
             f"aim: {objective.name}",
-            f"reached {amount_number(objective.value)} {objective.unit}; "
-            f"better than {amount_number(objective.bound)} is not possible, "
+            f"reached {format_number(objective.value)} {objective.unit}; "
+            f"better than {format_number(objective.bound)} is not possible, "
             f"and nothing between was ruled out{f' ({objective.stopped})' if objective.stopped else ''}",
             "the plan keeps every rule; planning again with more time may better it a little",
         )
@@ -272,25 +282,15 @@ def unproved_rows(sums: Sums) -> list[Row]:
     ]
 
 
-def amount_number(value: float) -> str:
-    """
-    A number of an aim, to four figures.
-
-    >>> amount_number(12.34567), amount_number(0.0), amount_number(1234567.0)
-    ('12.35', '0', '1.235e+06')
-    """
-    return f"{value:.4g}"
-
-
 def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
     """Lines of the former plan of which nothing is left and nothing is kept."""
     words = []
     for line in gone:
         crop = sums.crop_named.get(line.name.removeprefix(FREEZE_WHOLE).removeprefix(THAW))
-        by = count_words(line.make or 0.0, whole=line.days == 1)
+        by = format_containers(line.make or 0.0, whole=line.days == 1)
         if crop is not None and line.name not in sums.preserve_named:
-            by = f"{amount_words(in_crop_unit(line.make or 0.0, crop), crop.unit)} {crop.unit}"
-        words.append(f"{line.name} ({by}, {period_words(line.day, line.days)})")
+            by = f"{format_amount(in_crop_unit(line.make or 0.0, crop), crop.unit)} {crop.unit}"
+        words.append(f"{line.name} ({by}, {format_period(line.day, line.days)})")
     shown = words[:MOST_GONE]
     if len(words) > MOST_GONE:
         shown = [*shown, f"and {len(words) - MOST_GONE} more"]
@@ -310,5 +310,8 @@ def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:
     total = sum(number(row["Cost"]) for row in shopping)
     if math.isinf(limit) or total <= limit + 0.005:
         return []
-    what = f"in whole measures the shopping comes to {total:.2f}, {total - limit:.2f} above the spending limit"
+    what = (
+        f"in whole measures the shopping comes to {format_money(total)}, {format_money(total - limit)} above "
+        "the spending limit"
+    )
     return [said(NOTE, "Shopping", what, "buy loose, or share a bag")]

@@ -10,16 +10,14 @@ from dataclasses import dataclass, field
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanLine, Preserve
 from stillroom.household.results.messages import likely_cells
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.results.text import (
+from stillroom.household.results.values import Row, cell_number, in_crop_unit
+from stillroom.household.text import (
     WEEKDAY_NAMES,
-    Row,
-    amount_words,
-    crop_words,
-    day_words,
-    in_crop_unit,
-    listed,
-    period_words,
-    tidy,
+    format_amount,
+    format_crop,
+    format_list,
+    format_long_date,
+    format_period,
 )
 
 # How a plan differs from the one that stands in the workbook: new, more, less, moved, gone.
@@ -115,9 +113,9 @@ def weekday_words(day: datetime.date, other: datetime.date) -> str:
     >>> weekday_words(datetime.date(2026, 8, 11), datetime.date(2026, 8, 14))
     'Tuesday'
     >>> weekday_words(datetime.date(2026, 8, 7), datetime.date(2026, 8, 14))
-    'Fri 7 Aug'
+    'Fri Aug 7'
     """
-    return WEEKDAY_NAMES[day.weekday()] if abs((day - other).days) < 7 else day_words(day)
+    return WEEKDAY_NAMES[day.weekday()] if abs((day - other).days) < 7 else format_long_date(day)
 
 
 def change_words(found: Change) -> str:
@@ -135,7 +133,7 @@ def change_words(found: Change) -> str:
     first, *rest = said
     number, kind = first.split(" ", 1)
     lines = "line" if number == "1" else "lines"
-    return f"Against the last plan: {listed([f'{number} {lines} {kind}', *rest])}."
+    return f"Against the last plan: {format_list([f'{number} {lines} {kind}', *rest])}."
 
 
 def in_place_of(line: PlanLine, free: Mapping[Key, float]) -> list[Key]:
@@ -172,7 +170,7 @@ def words(sums: Sums, name: str, now: float, before: float) -> str:
     if before <= 1e-6:
         return "new"
     crop = crop_unit(sums, name)
-    by = amount_words(abs(away) if crop is None else in_crop_unit(abs(away), sums.crop_named[crop]))
+    by = format_amount(abs(away) if crop is None else in_crop_unit(abs(away), sums.crop_named[crop]))
     return f"more (+{by})" if away > 0 else f"less (-{by})"
 
 
@@ -253,7 +251,7 @@ def kept_line(sums: Sums, theirs: PlanLine, found: Change) -> Line:
     same = len(inside) == 1 and (inside[0].first_day, inside[0].days) == (theirs.day, theirs.days)
     if theirs.fix is not None and not same:
         line.make = None
-        weeks = " or ".join(period_words(period.first_day, 7) for period in inside)
+        weeks = " or ".join(format_period(period.first_day, 7) for period in inside)
         line.uses = "kept in the days of this week" if inside[0].single else f"kept in {weeks}"
     elif theirs.fix is not None or theirs.make is not None:
         line.make = 0.0
@@ -301,10 +299,10 @@ def row_of(sums: Sums, line: Line) -> Row:
             row |= freezer_cells(sums, line, crop)
             in_unit = in_crop_unit(1.0, crop)
         elif line.make is not None:
-            row["Make"] = tidy(line.make)
+            row["Make"] = cell_number(line.make)
     row |= likely_cells(sums, row, line.name, line.number, crop)
-    row["Keep at"] = None if theirs is None or theirs.fix is None else tidy(theirs.fix * in_unit)
-    row["Made"] = None if theirs is None or theirs.made is None else tidy(theirs.made * in_unit)
+    row["Keep at"] = None if theirs is None or theirs.fix is None else cell_number(theirs.fix * in_unit)
+    row["Made"] = None if theirs is None or theirs.made is None else cell_number(theirs.made * in_unit)
     row["Note"] = None if theirs is None else theirs.note
     row["Change"] = line.change or None
     return row
@@ -328,12 +326,12 @@ def made_cells(sums: Sums, line: Line, item: Preserve) -> Row:
     loads = 0.0 if line.make <= ALMOST else sums.loads(item, -1 if line.number is None else line.number, line.make)
     if line.number is None:
         loads = math.ceil(loads - ALMOST)
-    cells["Make"] = tidy(line.make)
-    cells["Loads"] = tidy(loads) if item.load is not None else None
+    cells["Make"] = cell_number(line.make)
+    cells["Loads"] = cell_number(loads) if item.load is not None else None
     if line.make > ALMOST:
         cells["Uses"] = line.uses or uses_words(sums, item, line.make)
-        cells["Hands h"] = tidy(sums.hands_hours(item, line.make, loads))
-        cells["Stove h"] = tidy(sums.stove_hours(item, line.make, loads))
+        cells["Hands h"] = cell_number(sums.hands_hours(item, line.make, loads))
+        cells["Stove h"] = cell_number(sums.stove_hours(item, line.make, loads))
     return cells
 
 
@@ -345,10 +343,10 @@ def uses_words(sums: Sums, item: Preserve, make: float) -> str:
         if ingredient.source == "crop":
             taken[ingredient.item] = taken.get(ingredient.item, 0.0) + ingredient.amount_each * make
         elif ingredient.source == "preserve":
-            others.append(f"{amount_words(ingredient.amount_each * make)} {ingredient.item}")
+            others.append(f"{format_amount(ingredient.amount_each * make)} {ingredient.item}")
     crops = [sums.crop_named[name] for name in taken]
-    words = [crop_words(in_crop_unit(taken[crop.name], crop), crop) for crop in crops]
-    parts = [listed(words + others)] if words or others else []
+    words = [format_crop(in_crop_unit(taken[crop.name], crop), crop) for crop in crops]
+    parts = [format_list(words + others)] if words or others else []
     parts += [item.process_text] if item.process_text else []
     parts += [OWN_RECIPE] if item.own_recipe else []
     parts += [FROM_MEMORY] if item.from_memory else []
@@ -360,13 +358,13 @@ def freezer_cells(sums: Sums, line: Line, crop: Crop) -> Row:
     cells: Row = {"Unit": crop.unit, "Uses": line.uses or None}
     if line.make is None:
         return cells
-    cells["Make"] = tidy(in_crop_unit(line.make, crop))
+    cells["Make"] = cell_number(in_crop_unit(line.make, crop))
     if line.make <= ALMOST or line.uses:
         return cells
     if line.name.startswith(FREEZE_WHOLE):
         due = line.day + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
-        cells["Uses"] = f"to be cooked by {day_words(due)}"
-        cells["Hands h"] = tidy(line.make * crop.freeze_hours_per_kg)
+        cells["Uses"] = f"to be cooked by {format_long_date(due)}"
+        cells["Hands h"] = cell_number(line.make * crop.freeze_hours_per_kg)
     else:
         cells["Uses"] = thawed_for(sums, line, crop)
     return cells
@@ -387,4 +385,4 @@ def thawed_for(sums: Sums, line: Line, crop: Crop) -> str:
     evening = line.day - datetime.timedelta(days=1)
     when = "now" if line.day == sums.periods[0].first_day else f"on {WEEKDAY_NAMES[evening.weekday()]} evening"
     out = f"out {when}; " if line.days == 1 else ""
-    return f"{out}for {listed(names, 3, '; ')}; all the liquid goes in" if names else out.removesuffix("; ")
+    return f"{out}for {format_list(names, 3, '; ')}; all the liquid goes in" if names else out.removesuffix("; ")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.household.text import plural
 from stillroom.household.units import find_unit
 

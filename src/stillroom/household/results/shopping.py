@@ -7,7 +7,8 @@ from collections.abc import Collection, Sequence
 
 from stillroom.household.records import PantryItem
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.results.text import Row, listed, tidy
+from stillroom.household.results.values import Row, cell_number
+from stillroom.household.text import format_list
 
 STEPS = ((1.0, 0.25), (10.0, 0.5), (100.0, 1.0), (1000.0, 10.0), (math.inf, 50.0))
 """Up to so much, larder is bought in steps of so much; what is counted singly is bought whole."""
@@ -101,9 +102,9 @@ def row(
         )
     return {
         "Item": name,
-        "Buy": tidy(bought),
+        "Buy": cell_number(bought),
         "Unit": unit,
-        "Cost": None if price is None else tidy(bought * price),
+        "Cost": None if price is None else cell_number(bought * price),
         "Needed by": sums.periods[first].first_day,
-        "For": listed([marked(sums, name) for name in using], 4, "; ") or None,
+        "For": format_list([marked(sums, name) for name in using], 4, "; ") or None,
     }

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 from stillroom.household.records import STOVE_FREE, Preserve, Target
 from stillroom.household.results.coverage import Left
 from stillroom.household.results.sums import ALMOST, Sums, keeps_until
-from stillroom.household.results.text import Row, crop_words, in_crop_unit, listed
+from stillroom.household.results.values import Row, in_crop_unit
+from stillroom.household.text import format_crop, format_list
 
 FREEZER = "room in the freezer"
 HOURS = {"hands": "hours of hands", STOVE_FREE: "hours of the stove"}
@@ -41,11 +42,11 @@ def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
     if not gone:
         return []
     amounts = [
-        crop_words(in_crop_unit(kg, sums.crop_named[crop]), sums.crop_named[crop])
+        format_crop(in_crop_unit(kg, sums.crop_named[crop]), sums.crop_named[crop])
         for crop, kg in sorted(crops.items(), key=lambda one: (-one[1], one[0]))
     ]
-    what = f"used up, or too little left: {listed(list(gone), MOST_NAMED)}; and this is left over: "
-    return [(next(iter(gone.values())), what + listed(amounts, MOST_NAMED), cure(list(gone)))]
+    what = f"used up, or too little left: {format_list(list(gone), MOST_NAMED)}; and this is left over: "
+    return [(next(iter(gone.values())), what + format_list(amounts, MOST_NAMED), cure(list(gone)))]
 
 
 def cure(gone: list[str]) -> str:
@@ -145,7 +146,7 @@ def starved_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
         if sharing:
             supply, musts = max(sharing.items(), key=lambda one: len(one[1]))
             be, both = ("is", "both take") if len(musts) == 1 else ("are", "all take")
-            what = f"{target.name} gets nothing while {listed(musts, 3, '; ')} {be} filled past three quarters"
+            what = f"{target.name} gets nothing while {format_list(musts, 3, '; ')} {be} filled past three quarters"
             fix = f"if that is not what you want, lower Wanted there, or give {target.name} the importance 1"
             rows.append(("Coverage", f"{what}; {both} {supply}", fix))
     return rows

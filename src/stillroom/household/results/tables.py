@@ -13,7 +13,7 @@ from stillroom.household.results.messages import Caution, message_rows
 from stillroom.household.results.plan_table import changes, plan_rows
 from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 
 __all__ = ["Caution", "Row", "tables"]
 

@@ -8,11 +8,12 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from stillroom.errors import CommandWrong
-from stillroom.household.amounts import amount_from, number_from, shown
+from stillroom.household.amounts import amount_from, number_from
 from stillroom.household.checks import is_container, same_words
 from stillroom.household.names import Names, either, tidy_text, unknown
 from stillroom.household.records import WEEKDAYS, Household
 from stillroom.household.suppose import more
+from stillroom.household.text import format_date, format_number
 from stillroom.household.units import MeasureWrong, Unit
 
 MOST = 1e8
@@ -172,7 +173,7 @@ def in_range(figure: float, text: str, least: float, most: float, unit: str = ""
     if least <= figure <= most:
         return figure
     much = "too little" if figure < least else "too much"
-    raise wrong(f"*{text}* is {much}", f"write a number from {shown(least)} to {shown(most)}{unit}")
+    raise wrong(f"*{text}* is {much}", f"write a number from {format_number(least)} to {format_number(most)}{unit}")
 
 
 def weekday(text: str) -> int | None:
@@ -207,5 +208,5 @@ def day_of(text: str, household: Household) -> datetime.date:
     except ValueError:
         raise wrong(f"*{text}* is not a day", "write a weekday such as Sat, or a date such as 2026-08-22") from None
     if day < first:
-        raise wrong(f"{day} is before the first day, {first}", "write a later day")
+        raise wrong(f"{format_date(day)} is before the first day, {format_date(first)}", "write a later day")
     return day

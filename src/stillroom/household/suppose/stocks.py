@@ -7,11 +7,11 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from stillroom.household.amounts import shown
 from stillroom.household.records import Crop, Household, PantryItem
-from stillroom.household.results.text import amount_words, crop_unit_kg, day_words, in_space_unit
+from stillroom.household.results.values import crop_unit_kg, in_space_unit
 from stillroom.household.suppose import more
 from stillroom.household.suppose.lookup import amount, day_of, find, in_range, number, wrong
+from stillroom.household.text import format_amount, format_long_date, format_money, format_number
 from stillroom.household.units import MeasureWrong, find_unit, to_kg, to_litres
 
 Changed = tuple[Household, str]
@@ -51,14 +51,16 @@ def stock_count(household: Household, kind: str, name: str, sign: float, found: 
     now = next(row.on_hand for row in (household.lids if kind == "lid" else household.containers) if row.name == name)
     away = sign * count if sign else count - now
     change = more.more_lids if kind == "lid" else more.more_containers
-    return change(household, name, away), f"{name}: {shown(max(0.0, now + away))} instead of {shown(now)}"
+    return change(
+        household, name, away
+    ), f"{name}: {format_number(max(0.0, now + away))} instead of {format_number(now)}"
 
 
 def equipment_count(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
     """Pieces of equipment, counted."""
     count = plain_number(household, found, name)
     if count != round(count):
-        raise wrong(f"there cannot be {shown(count)} of *{name}*", "write a whole number")
+        raise wrong(f"there cannot be {format_number(count)} of *{name}*", "write a whole number")
     now = household.equipment_named(name).how_many
     away = round(sign * count if sign else count - now)
     in_range(max(0, now + away), found["amount"], 0, MOST_PIECES)
@@ -73,7 +75,7 @@ def pantry_amount(household: Household, name: str, sign: float, found: re.Match[
     base = in_base(item, found["amount"], household)
     away = sign * base if sign else base - item.on_hand
     there = max(0.0, item.on_hand + away)
-    words = [f"{amount_words(figure * item.per_base, item.unit)} {item.unit}" for figure in (there, item.on_hand)]
+    words = [f"{format_amount(figure * item.per_base, item.unit)} {item.unit}" for figure in (there, item.on_hand)]
     return more.more_pantry(household, name, away), f"{name}: {words[0]} instead of {words[1]}"
 
 
@@ -101,9 +103,9 @@ def crop_amount(household: Household, name: str, sign: float, found: re.Match[st
         raise wrong(f"how much of *{name}* there is stands in Harvest", f"write {name} +20 lb, -20 lb or x1.5")
     kg = crop_kg(crop, found["amount"], household)
     day = day_of(found["day"], household) if found["day"] else None
-    when = f" on {day_words(day)}" if day else ""
+    when = f" on {format_long_date(day)}" if day else ""
     words = (
-        f"{amount_words(kg / crop_unit_kg(crop), crop.unit)} {crop.unit} {name} {'more' if sign > 0 else 'less'}{when}"
+        f"{format_amount(kg / crop_unit_kg(crop), crop.unit)} {crop.unit} {name} {'more' if sign > 0 else 'less'}{when}"
     )
     return more.more_crop(household, name, sign * kg, day), words
 
@@ -133,7 +135,7 @@ def space_amount(household: Household, place: str, sign: float, found: re.Match[
     there = max(0.0, now + sign * litres) if sign else litres
     field: dict[str, Any] = {more.SPACES[place]: there}
     said = [
-        "no limit" if math.isinf(size) else f"{amount_words(in_space_unit(size, kitchen))} {kitchen.volume_unit}"
+        "no limit" if math.isinf(size) else f"{format_amount(in_space_unit(size, kitchen))} {kitchen.volume_unit}"
         for size in (there, now)
     ]
     return replace(household, kitchen=replace(kitchen, **field)), f"{place} space: {said[0]} instead of {said[1]}"
@@ -144,12 +146,12 @@ def times(household: Household, found: re.Match[str]) -> Changed:
     kind, name = find(household, found["name"], ("crop", "target"))
     factor = number(found["factor"], household)
     if kind == "crop":
-        return more.crop_times(household, name, factor), f"{shown(factor)} times as much {name}"
+        return more.crop_times(household, name, factor), f"{format_number(factor)} times as much {name}"
     targets = tuple(
         replace(one, wanted=one.wanted * factor, at_most=one.at_most * factor) if one.name == name else one
         for one in household.targets
     )
-    return replace(household, targets=targets), f"{shown(factor)} times as much {name} wanted"
+    return replace(household, targets=targets), f"{format_number(factor)} times as much {name} wanted"
 
 
 def price(household: Household, found: re.Match[str]) -> Changed:
@@ -160,7 +162,7 @@ def price(household: Household, found: re.Match[str]) -> Changed:
     each = next((row.per_base for row in household.pantry if row.name == name), 1.0) if kind == "pantry" else 1.0
     rows = tuple(replace(row, price=money * each) if row.name == name else row for row in getattr(household, field))
     unit = next((f" a {row.unit}" for row in household.pantry if row.name == name), "") if kind == "pantry" else " each"
-    return with_rows(household, field, rows), f"{name} for {money:.2f}{unit}"
+    return with_rows(household, field, rows), f"{name} for {format_money(money)}{unit}"
 
 
 def can_buy(household: Household, found: re.Match[str]) -> Changed:

@@ -7,10 +7,8 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from stillroom.household.amounts import shown
 from stillroom.household.names import Names, key
 from stillroom.household.records import DAY_HOURS, FREEZE_WHOLE, STOVE_FREE, THAW, WEEKDAYS, Household, PlanLine
-from stillroom.household.results.text import WEEKDAY_NAMES, day_words, listed
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
 from stillroom.household.suppose.lookup import (
     MOST,
@@ -26,6 +24,7 @@ from stillroom.household.suppose.lookup import (
 )
 from stillroom.household.suppose.more import HANDS, is_a_person, with_hours
 from stillroom.household.suppose.stocks import Changed, crop_kg
+from stillroom.household.text import WEEKDAY_NAMES, format_list, format_long_date, format_number
 from stillroom.household.units import MeasureWrong, find_unit, in_base, to_kg
 
 SETTINGS = {
@@ -54,14 +53,14 @@ def not_made(household: Household, found: re.Match[str]) -> Changed:
     names = several_preserves(household, found["name"])
     preserves = tuple(replace(one, make=False) if one.name in names else one for one in household.preserves)
     lines = tuple(replace(one, fix=None) if one.name in names else one for one in household.plan_lines)
-    return replace(household, preserves=preserves, plan_lines=lines), f"no {listed(list(names), 4, '; ')}"
+    return replace(household, preserves=preserves, plan_lines=lines), f"no {format_list(list(names), 4, '; ')}"
 
 
 def made_too(household: Household, found: re.Match[str]) -> Changed:
     """`make salsa, pint`: Make = yes; what the handbook refuses stays refused."""
     names = several_preserves(household, found["name"])
     preserves = tuple(replace(one, make=True) if one.name in names else one for one in household.preserves)
-    return replace(household, preserves=preserves), f"{listed(list(names), 4, '; ')} may be made"
+    return replace(household, preserves=preserves), f"{format_list(list(names), 4, '; ')} may be made"
 
 
 def fixed(household: Household, found: re.Match[str]) -> Changed:
@@ -72,12 +71,16 @@ def fixed(household: Household, found: re.Match[str]) -> Changed:
         if typed.casefold().startswith(start):
             _, name = find(household, typed[len(start) :], ("crop",))
             kg = crop_kg(household.crop(name), found["amount"], household)
-            return with_line(household, start + name, day, kg), f"{start}{name}: {found['amount']} on {day_words(day)}"
+            return with_line(
+                household, start + name, day, kg
+            ), f"{start}{name}: {found['amount']} on {format_long_date(day)}"
     _, name = find(household, typed, ("preserve",))
     count, unit = amount(found["amount"], household)
     if unit is not None or count != round(count):
         raise wrong(f"*{found['amount']}* is not a number of containers", "write a whole number, such as fix 14")
-    return with_line(household, name, day, count), f"{name}: {shown(count)} on {day_words(day)}, as fixed"
+    return with_line(
+        household, name, day, count
+    ), f"{name}: {format_number(count)} on {format_long_date(day)}, as fixed"
 
 
 def with_line(household: Household, name: str, day: datetime.date, amount_fixed: float) -> Household:
@@ -97,15 +100,23 @@ def wanted(household: Household, found: re.Match[str]) -> Changed:
     figure = number(found["figure"], household)
     if what == "importance":
         if figure not in (1, 2, 3):
-            raise wrong(f"importance {shown(figure)} is none", "write 1 must, 2 should or 3 nice")
-        new, words = replace(target, importance=int(figure)), f"importance {figure:.0f}, not {target.importance}"
+            raise wrong(f"importance {format_number(figure)} is none", "write 1 must, 2 should or 3 nice")
+        new, words = (
+            replace(target, importance=int(figure)),
+            f"importance {format_number(figure, 0)}, not {target.importance}",
+        )
     elif what == "atmost":
         if figure < target.wanted:
-            raise wrong(f"*{name}* has {shown(target.wanted)} wanted", "at most cannot be less; change wanted first")
-        new, words = replace(target, at_most=figure), f"at most {shown(figure)} instead of {shown(target.at_most)}"
+            raise wrong(
+                f"*{name}* has {format_number(target.wanted)} wanted", "at most cannot be less; change wanted first"
+            )
+        new, words = (
+            replace(target, at_most=figure),
+            f"at most {format_number(figure)} instead of {format_number(target.at_most)}",
+        )
     else:
         new = replace(target, wanted=figure, at_most=max(figure, target.at_most))
-        words = f"{shown(figure)} wanted instead of {shown(target.wanted)}"
+        words = f"{format_number(figure)} wanted instead of {format_number(target.wanted)}"
     targets = tuple(new if one.name == name else one for one in household.targets)
     return replace(household, targets=targets), f"{name}: {words}"
 
@@ -126,8 +137,12 @@ def hours(household: Household, found: re.Match[str]) -> Changed:
         "-": lambda hours: hours - figure,
         "x": lambda hours: hours * figure,
     }.get(sign, lambda _: figure)
-    said = {"+": f"{shown(figure)} h more", "-": f"{shown(figure)} h less", "x": f"{shown(figure)} times the hours"}
-    much = said.get(sign, f"{shown(figure)} h")
+    said = {
+        "+": f"{format_number(figure)} h more",
+        "-": f"{format_number(figure)} h less",
+        "x": f"{format_number(figure)} times the hours",
+    }
+    much = said.get(sign, f"{format_number(figure)} h")
     changed = with_hours(household, name, change, days, weeks=weeks)
     if name == STOVE_FREE and free_too_long(changed):
         raise wrong(
@@ -185,7 +200,7 @@ def free_from(household: Household, found: re.Match[str]) -> Changed:
     _, name = find(household, found["name"], ("equipment",))
     day = day_of(found["day"], household)
     pieces = tuple(replace(one, free_from=day) if one.name == name else one for one in household.equipment)
-    return replace(household, equipment=pieces), f"{name}: free from {day_words(day)}"
+    return replace(household, equipment=pieces), f"{name}: free from {format_long_date(day)}"
 
 
 def keeps(household: Household, found: re.Match[str]) -> Changed:
@@ -193,7 +208,7 @@ def keeps(household: Household, found: re.Match[str]) -> Changed:
     _, name = find(household, found["name"], ("crop",))
     days = number(found["figure"], household, MOST_DAYS_KEPT)
     crops = tuple(replace(one, keeps_days=days) if one.name == name else one for one in household.crops)
-    return replace(household, crops=crops), f"{name} keeps {shown(days)} days"
+    return replace(household, crops=crops), f"{name} keeps {format_number(days)} days"
 
 
 def setting(household: Household, found: re.Match[str]) -> Changed:

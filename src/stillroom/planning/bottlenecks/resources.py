@@ -9,15 +9,16 @@ from dataclasses import dataclass, replace
 
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import STOVE_FREE, Household, PantryItem
-from stillroom.household.results.text import (
-    amount_words,
-    day_words,
-    in_crop_unit,
-    in_space_unit,
-    period_words,
-    unit_words,
-)
+from stillroom.household.results.values import in_crop_unit, in_space_unit
 from stillroom.household.suppose import more
+from stillroom.household.text import (
+    format_amount,
+    format_long_date,
+    format_number,
+    format_period,
+    format_weekday,
+    plural,
+)
 from stillroom.household.units import POUND_KG
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
@@ -103,7 +104,7 @@ def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck,
 
 def coming_in(bottleneck: Bottleneck, period: Period) -> Bottleneck:
     """Give the limit of a crop with the natural unit coming in in this period."""
-    when = period_words(period.first_day, period.days)
+    when = format_period(period.first_day, period.days)
     said = f"{bottleneck.step_words} {'on' if period.single else 'in'} {when}"
     return replace(bottleneck, day=period.first_day, step_words=said)
 
@@ -113,14 +114,14 @@ def supplies(parameters: Parameters, variables: Variables) -> Iterator[Bottlenec
     every = [period.label for period in parameters.periods]
     for container in parameters.containers:
         rows = tuple(variables.name("container_stock", container.name, label) for label in every)
-        names = unit_words(2, container.name)
+        names = plural(2, container.name)
         price = None if container.price is None else DOZEN * container.price
         few = f"if two {names} were lost"
         yield Bottleneck(
             "container", container.name, names, rows, container.kind, 1.0, DOZEN, f"a dozen {names}", price, 2.0, few
         )
     for lid in parameters.lids:
-        names = unit_words(2, lid.name)
+        names = plural(2, lid.name)
         price = None if lid.price is None else DOZEN * lid.price
         few = f"if two {names} were lost"
         row = variables.name("lid_stock", lid.name)
@@ -140,7 +141,9 @@ def supplies(parameters: Parameters, variables: Variables) -> Iterator[Bottlenec
         rows = tuple(variables.name("crop_balance", crop.name, label) for label in every)
         said = f"{words} of {crop.name}"
         if crop.bushel_kg:
-            said += f" ({amount_words(in_crop_unit(kg, crop), crop.unit)} {crop.unit})" if crop.unit != "bushel" else ""
+            said += (
+                f" ({format_amount(in_crop_unit(kg, crop), crop.unit)} {crop.unit})" if crop.unit != "bushel" else ""
+            )
         yield Bottleneck("crop", crop.name, crop.name, rows, crop.unit, in_crop_unit(1.0, crop), kg, said)
     yield Bottleneck(
         "money",
@@ -214,11 +217,11 @@ def hours_of(
     shown = 1.0 / times
     for days in by_weekday(parameters):
         number = days[0].first_day.weekday()
-        when = day_words(days[0].first_day) if len(days) == 1 else f"every {days[0].first_day:%A}"
+        when = format_long_date(days[0].first_day) if len(days) == 1 else f"every {format_weekday(days[0].first_day)}"
         rows = tuple(variables.name(constraint, day.label) for day in days)
-        said = f"an evening more {whose} on {when} ({EVENING_HOURS:.0f} h)"
+        said = f"an evening more {whose} on {when} ({format_number(EVENING_HOURS, 0)} h)"
         if len(days) > 1:
-            said = f"an evening more {whose} {when} ({EVENING_HOURS:.0f} h each)"
+            said = f"an evening more {whose} {when} ({format_number(EVENING_HOURS, 0)} h each)"
         words = f"{what} on {when}" if len(days) == 1 else f"{what} {when}"
         in_all = EVENING_HOURS * len(days)
         yield Bottleneck("hours", row, words, rows, "h", shown, evening, said, weekdays=(number,), hours=in_all)
@@ -232,7 +235,7 @@ def hours_of(
     weeks = [period for period in parameters.periods if not period.single]
     if weeks:
         rows = tuple(variables.name(constraint, week.label) for week in weeks)
-        said = f"an evening more {whose} in each later week ({EVENING_HOURS:.0f} h each)"
+        said = f"an evening more {whose} in each later week ({format_number(EVENING_HOURS, 0)} h each)"
         words, in_all = f"{what} in later weeks", EVENING_HOURS * len(weeks)
         yield Bottleneck("hours", row, words, rows, "h", shown, evening, said, weeks=True, hours=in_all)
 

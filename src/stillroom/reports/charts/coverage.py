@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stillroom.household.results.rows import is_filled, number_in, text_in
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.household.text import format_amount, format_list, format_quantity, format_share
 from stillroom.reports.charts.canvas import BODY, MARGIN, SMALL, Box, Drawing, Line, Picture, nothing, wrapped
 from stillroom.reports.charts.palette import BRICK, LINE, PLANNED, QUIET, SHELF, SHORT

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.household.records import METHODS
 from stillroom.household.results.rows import number_in, text_in
-from stillroom.household.results.text import crop_unit_kg
+from stillroom.household.results.values import crop_unit_kg
 from stillroom.household.text import format_list, format_weight
 from stillroom.reports.charts.canvas import MARGIN, SMALL, Box, Drawing, Line, Picture, Ribbon, Words, nothing, width_of
 from stillroom.reports.charts.palette import BY_METHOD, ELSE, GREEN, INK, LINE, PAPER, QUIET, Tone

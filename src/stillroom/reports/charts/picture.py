@@ -10,7 +10,7 @@ from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, PlanLine
 from stillroom.household.results.rows import day_in, number_in, text_in
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.text import Row
+from stillroom.household.results.values import Row
 from stillroom.household.text import format_date, format_long_date
 from stillroom.timetable.schedule import DayOnClock, Step
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from stillroom.household.journal.overview import CropSeason, seasons
 from stillroom.household.records import METHODS
-from stillroom.household.results.text import in_crop_unit
+from stillroom.household.results.values import in_crop_unit
 from stillroom.household.simulation.outcome import TargetMet
 from stillroom.household.text import (
     format_amount,

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from stillroom.household.plan import Period
 from stillroom.household.records import Container
 from stillroom.household.results.rows import number_in
-from stillroom.household.results.text import in_space_unit
+from stillroom.household.results.values import in_space_unit
 from stillroom.household.text import (
     format_count,
     format_list,

@@ -11,7 +11,7 @@ from stillroom.household.journal.overview import due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import day_in, number_in, text_in
-from stillroom.household.results.text import Row, in_crop_unit
+from stillroom.household.results.values import Row, in_crop_unit
 from stillroom.household.results.today import freezer_lines, last_day_lines, put_away_lines, waiting_lines
 from stillroom.household.text import (
     format_amount,

@@ -8,6 +8,7 @@ from pathlib import Path
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.household.text import format_list
 from stillroom.reports.terminal.lists import heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
 from stillroom.workbook.ooxml.book import Book, Receipt
@@ -74,10 +75,10 @@ def adopt_page(adopted: Adopted, receipt: Receipt, name: str) -> RenderableType:
         parts.append(Group(heading("For you to decide"), *(indented(problem_line(one)) for one in adopted.problems)))
     if adopted.used:
         places = [f"{table} ({place})" for table, place in adopted.used]
-        parts.append(Group(heading("Used where they stand"), indented(Text(listed(places)))))
+        parts.append(Group(heading("Used where they stand"), indented(Text(format_list(places)))))
     if adopted.added:
-        sheets = f"on new sheets after yours: {listed(adopted.sheets)}"
-        parts.append(Group(heading("Added", sheets), indented(Text(listed(adopted.added)))))
+        sheets = f"on new sheets after yours: {format_list(adopted.sheets)}"
+        parts.append(Group(heading("Added", sheets), indented(Text(format_list(adopted.added)))))
     if adopted.filled.rows or adopted.filled.left_out:
         lines = filled_lines(adopted.filled)
         parts.append(Group(heading("Filled with examples"), *(indented(Text(line)) for line in lines)))
@@ -107,13 +108,3 @@ def end_words(adopted: Adopted, receipt: Receipt, name: str) -> Sequence[str]:
             f"adopt {name if receipt.backup is None else receipt.backup.name} with --filled."
         )
     return [*lines, f"Fill in the straw-coloured cells; what is still lacking says: stillroom check {file}"]
-
-
-def listed(names: Sequence[str]) -> str:
-    """
-    Names with commas.
-
-    >>> listed(["Plan", "Record"])
-    'Plan, Record'
-    """
-    return ", ".join(names)

@@ -8,6 +8,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.app.batch import AllPlanned, WorkbookDone
+from stillroom.household.text import format_count, format_fixed, format_number
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 MOST_PROBLEMS = 5
@@ -23,7 +24,7 @@ def plan_all_page(found: AllPlanned) -> RenderableType:
     failed = [one for one in found.done if one.problems]
     if failed:
         parts.append(Group(heading("Not planned"), *(indented(Text(line)) for one in failed for line in reasons(one))))
-    parts.append(Text(f"Written into {found.out}. {found.seconds:.1f} s, {found.workers} at work."))
+    parts.append(Text(f"Written into {found.out}. {format_number(found.seconds, 1)} s, {found.workers} at work."))
     return spaced(parts)
 
 
@@ -52,16 +53,15 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
     ('mill.xlsx', '', '', '', '', 'not planned: 1 problem')
     """
     if one.problems:
-        count = len(one.problems)
-        return one.name, "", "", "", "", f"not planned: {count} problem{'' if count == 1 else 's'}"
+        return one.name, "", "", "", "", f"not planned: {format_count(len(one.problems), 'problem')}"
     said = f"{one.said} worth knowing" if one.said else ""
     said = said if not one.unchanged else "had this plan already"
     return (
         one.name,
         str(one.lines),
         f"{one.filled} of {one.targets}",
-        f"{one.surplus_kg:.0f}",
-        f"{one.seconds:.1f}",
+        format_number(one.surplus_kg, 0),
+        format_fixed(one.seconds, 1),
         said,
     )
 

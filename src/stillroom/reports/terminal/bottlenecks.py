@@ -8,8 +8,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.records import Household
-from stillroom.household.results.compare import list_words, shop_worth, weight_words
-from stillroom.household.results.text import Row, amount_words, listed, tidy, unit_words
+from stillroom.household.results.compare import list_words, shop_worth
+from stillroom.household.results.values import Row, cell_number
+from stillroom.household.text import format_amount, format_list, format_money, format_weight, plural
 from stillroom.planning.bottlenecks.gains import Gain
 from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
@@ -36,7 +37,7 @@ def gain_words(household: Household, gain: Gain) -> str:
     words = []
     if gain.kept_fixed:
         words.append(
-            f"{amount_words(abs(gain.kept_fixed))} {'more' if gain.kept_fixed > 0 else 'less'} of what is fixed"
+            f"{format_amount(abs(gain.kept_fixed))} {'more' if gain.kept_fixed > 0 else 'less'} of what is fixed"
         )
     if any(gain.points):
         proved = "" if gain.proved else UNPROVED
@@ -44,9 +45,9 @@ def gain_words(household: Household, gain: Gain) -> str:
         words.append(proved + (said or "the list is filled a little more evenly"))
     surplus = gain.less_surplus_kg
     if abs(surplus) >= 0.1:
-        words.append(f"{weight_words(household, abs(surplus))} {'less' if surplus > 0 else 'more'} fed")
+        words.append(f"{format_weight(abs(surplus))} {'less' if surplus > 0 else 'more'} fed")
     if abs(gain.spent) >= CENTS:
-        words.append(f"{abs(gain.spent):.2f} {'more' if gain.spent > 0 else 'less'} to buy")
+        words.append(f"{format_money(abs(gain.spent))} {'more' if gain.spent > 0 else 'less'} to buy")
     return "; ".join(words)
 
 
@@ -83,8 +84,8 @@ def per_hour_words(household: Household, held: Held) -> str:
             f"that is {list_words(household, {name: change / hours for name, change in gain.targets.items()})} an hour"
         )
     containers, meals = sum(gain.containers.values()) / hours, meals_of(household, gain) / hours
-    in_meals = f" or {amount_words(meals)} meal{'' if meals <= 1 else 's'}" if meals > 0 else ""
-    return f"that is {amount_words(containers)} container{'' if containers <= 1 else 's'}{in_meals} an hour"
+    in_meals = f" or {format_amount(meals)} meal{'' if meals <= 1 else 's'}" if meals > 0 else ""
+    return f"that is {format_amount(containers)} container{'' if containers <= 1 else 's'}{in_meals} an hour"
 
 
 def meals_of(household: Household, gain: Gain) -> float:
@@ -98,15 +99,15 @@ def range_words(held: Held) -> str:
     bottleneck, far = held.bottleneck, held.range
     if far is None:
         return ""
-    much = f"{amount_words(far.helps_to * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
+    much = f"{format_amount(far.helps_to * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
     words = [f"helps up to {much}" if far.seen_end else f"still helps at {much}"]
     if far.least < 0 or far.most > 1:
         fewer = (
-            f"{amount_words(-far.least * bottleneck.step * bottleneck.shown, bottleneck.unit)} fewer"
+            f"{format_amount(-far.least * bottleneck.step * bottleneck.shown, bottleneck.unit)} fewer"
             if far.least
             else "now"
         )
-        more = f"{amount_words(far.most * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
+        more = f"{format_amount(far.most * bottleneck.step * bottleneck.shown, bottleneck.unit)} more"
         words.append(f"each counts about as much from {fewer} to {more}")
     return "; ".join(words)
 
@@ -133,10 +134,10 @@ def worth_it(household: Household, held: Held) -> str:
     cost = cost_of(held)
     worth, unpriced = shop_worth(household, gain.targets)
     if unpriced and worth <= cost:
-        return f"costs {cost:.2f}; no shop price for {listed(list(unpriced), 3)}"
+        return f"costs {format_money(cost)}; no shop price for {format_list(list(unpriced), 3)}"
     if cost < CENTS:
-        return f"yes: costs nothing more, worth {worth:.2f} in the shop"
-    return f"{'yes' if worth > cost else 'no'}: costs {cost:.2f}, worth {worth:.2f} in the shop"
+        return f"yes: costs nothing more, worth {format_money(worth)} in the shop"
+    return f"{'yes' if worth > cost else 'no'}: costs {format_money(cost)}, worth {format_money(worth)} in the shop"
 
 
 def cost_of(held: Held) -> float:
@@ -150,8 +151,8 @@ def bottleneck_rows(household: Household, found: BottlenecksFound, last: str = "
     rows: list[Row] = [
         {
             "Bottleneck": held.bottleneck.words,
-            "Used": tidy(held.used * held.bottleneck.shown),
-            "Of": tidy(held.of * held.bottleneck.shown),
+            "Used": cell_number(held.used * held.bottleneck.shown),
+            "Of": cell_number(held.of * held.bottleneck.shown),
             "Unit": held.bottleneck.unit,
             "One more": held.bottleneck.step_words,
             "Would give": would_give(household, held),
@@ -178,7 +179,7 @@ def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequenc
         lost = [words for one in others if (words := less_words(household, one))]
         parts += [indented(Text(words, QUIET)) for words in lost]
     if found.untried:
-        names = listed([one.bottleneck.words for one in found.untried], 6)
+        names = format_list([one.bottleneck.words for one in found.untried], 6)
         parts.append(indented(Text(f"Full too, but not tried: {names}.", QUIET)))
     if not all(one.one_more.proved for one in found.held):
         parts.append(indented(Text('"At least" and "could be proved": the search was cut before it was sure.', QUIET)))
@@ -206,8 +207,8 @@ def used_words(held: Held) -> str:
     bottleneck = held.bottleneck
     if held.of * bottleneck.shown <= NOTHING:
         return "none is there or expected" if bottleneck.kind == "crop" else "none is there"
-    used, there = (amount_words(amount * bottleneck.shown, bottleneck.unit) for amount in (held.used, held.of))
-    unit = unit_words(held.of * bottleneck.shown, bottleneck.unit)
+    used, there = (format_amount(amount * bottleneck.shown, bottleneck.unit) for amount in (held.used, held.of))
+    unit = plural(held.of * bottleneck.shown, bottleneck.unit)
     return f"all {there} {unit} used" if used == there else f"{used} of {there} {unit} used"
 
 

@@ -10,10 +10,11 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.results.text import Row, long_day_words
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import moment_words, over_words, pairs_words, step_words
+from stillroom.timetable.table import pairs_words, step_words
 
 BARS = 48
 """Letters a bar of the whole day has."""
@@ -34,7 +35,7 @@ def day_page(
 
     `running` are the steps that began on a day before and are not over; `last` are lines for the end.
     """
-    parts: list[RenderableType] = [heading(long_day_words(day), "" if clock is None else times_words(clock))]
+    parts: list[RenderableType] = [heading(format_full_date(day), "" if clock is None else times_words(clock))]
     if clock is None:
         parts.append(indented(Text("Nothing has to be put up.")))
     else:
@@ -48,15 +49,15 @@ def day_page(
 
 def times_words(clock: DayOnClock) -> str:
     """From when to when, with how many hands, and how good that is."""
-    ends = moment_words(clock.ends, clock.day)
+    ends = format_moment(clock.ends, clock.day)
     good = (
         "no order ends sooner"
         if clock.gap < 1e-9
-        else f"at most {over_words((clock.ends - clock.could_end).total_seconds() / 60)} longer than need be"
+        else f"at most {format_minutes((clock.ends - clock.could_end).total_seconds() / 60)} longer than need be"
     )
     who = ", ".join(clock.kitchen.names) or pairs_words(clock.kitchen.persons)
-    evening = "" if clock.evening_ends is None else f"; a dryer is filled again by {clock.evening_ends:%H:%M}"
-    return f"{clock.kitchen.starts:%H:%M} to {ends}, {who}; {good}{evening}"
+    evening = "" if clock.evening_ends is None else f"; a dryer is filled again by {format_clock(clock.evening_ends)}"
+    return f"{format_clock(clock.kitchen.starts)} to {ends}, {who}; {good}{evening}"
 
 
 def steps_table(steps: Sequence[Step]) -> RenderableType:
@@ -70,10 +71,10 @@ def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
     table = grid(11, max(5, min(longest + 1, 12)), max(14, min(28, wide - 44)), None)
     table.columns[0].justify = "left"
     for step in seals_together(steps):
-        end = "" if step.end == step.start or step.end.date() != step.start.date() else f"-{step.end:%H:%M}"
+        end = "" if step.end == step.start or step.end.date() != step.start.date() else f"-{format_clock(step.end)}"
         hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
         inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
-        table.add_row(f"{step.start:%H:%M}{end}", hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
+        table.add_row(f"{format_clock(step.start)}{end}", hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
     return table
 
 

@@ -16,6 +16,7 @@ from stillroom.handbook.processes import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
 from stillroom.handbook.safety.equipment import GAUGES
 from stillroom.handbook.tables import STATUSES, Row
 from stillroom.household.amounts import amount_from
+from stillroom.household.text import format_number
 from stillroom.household.units import MeasureWrong, in_base
 from stillroom.reports.json import text
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
@@ -119,10 +120,10 @@ def where_the_tables_end(altitude_ft: float | None, gauge: str | None) -> str:
     if altitude_ft is None or altitude_ft <= DIAL_TOP_FT:
         return ""
     if altitude_ft > TABLE_TOP_FT:
-        return f"The process tables end at {TABLE_TOP_FT:,} ft: above that nothing is canned."
+        return f"The process tables end at {format_number(TABLE_TOP_FT)} ft: above that nothing is canned."
     if gauge == "weighted":
         return ""
-    return f"The tables for a dial gauge end at {DIAL_TOP_FT:,} ft: above that use a weight."
+    return f"The tables for a dial gauge end at {format_number(DIAL_TOP_FT)} ft: above that use a weight."
 
 
 def handbook_page(asked: Asked) -> RenderableType:

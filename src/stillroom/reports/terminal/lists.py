@@ -15,16 +15,19 @@ from stillroom.household.records import FREEZE_WHOLE, THAW
 from stillroom.household.results.rows import day_in as day_of
 from stillroom.household.results.rows import number_in as figure
 from stillroom.household.results.rows import text_in as said
-from stillroom.household.results.text import (
-    Row,
-    amount_words,
-    count_words,
-    day_words,
-    hours_words,
-    listed,
-    long_day_words,
-    period_words,
-    unit_words,
+from stillroom.household.results.values import Row
+from stillroom.household.text import (
+    format_amount,
+    format_containers,
+    format_count,
+    format_full_date,
+    format_hours,
+    format_list,
+    format_long_date,
+    format_money,
+    format_period,
+    format_share,
+    plural,
 )
 from stillroom.household.units import find_unit
 
@@ -90,8 +93,8 @@ def make_words(row: Row) -> str:
     """How many, or how much of a crop with its unit."""
     if said(row, "Preserve").startswith((FREEZE_WHOLE, THAW)):
         unit = said(row, "Unit")
-        return f"{amount_words(figure(row, 'Make'), unit)} {unit}"
-    return count_words(figure(row, "Make"), whole=figure(row, "Days") == 1)
+        return f"{format_amount(figure(row, 'Make'), unit)} {unit}"
+    return format_containers(figure(row, "Make"), whole=figure(row, "Days") == 1)
 
 
 def loads_words(row: Row) -> str:
@@ -102,7 +105,7 @@ def loads_words(row: Row) -> str:
     ('2 loads', '1 load, fixed', '')
     """
     loads = figure(row, "Loads")
-    words = [f"{loads:.0f} load{'' if round(loads) == 1 else 's'}"] if loads else []
+    words = [format_count(round(loads), "load")] if loads else []
     words += ["fixed"] if row.get("Keep at") is not None else []
     return ", ".join(words)
 
@@ -111,16 +114,16 @@ def full_day(tables: Tables, name: str, day: datetime.date) -> RenderableType:
     """One day in full: what to make of what, in how many loads, with how much time; then what the day holds."""
     rows = lines_of(tables, day, 1)
     if not rows:
-        return Group(heading(name, long_day_words(day)), indented(Text("Nothing has to be put up.")))
+        return Group(heading(name, format_full_date(day)), indented(Text("Nothing has to be put up.")))
     table = grid(6, 24, None, 7)
     for row in rows:
-        hours = hours_words(figure(row, "Hands h")) if figure(row, "Hands h") else ""
+        hours = format_hours(figure(row, "Hands h")) if figure(row, "Hands h") else ""
         uses = Text(said(row, "Uses"))
         loads = loads_words(row)
         if loads:
             uses.append(f" ({loads})" if uses else loads)
         table.add_row(Text(make_words(row), "bold"), Text(said(row, "Preserve"), "bold"), uses, Text(hours, QUIET))
-    return Group(heading(name, long_day_words(day)), table, indented(Text(day_holds(tables, day), QUIET)))
+    return Group(heading(name, format_full_date(day)), table, indented(Text(day_holds(tables, day), QUIET)))
 
 
 def day_holds(tables: Tables, day: datetime.date) -> str:
@@ -130,8 +133,8 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
         return ""
     words = []
     for what, used, free in (("hands", "Hands used", "Hands left"), ("stove", "Stove used", "Stove free")):
-        left = "" if space.get(free) is None else f" ({hours_words(max(0.0, figure(space, free)))} left)"
-        words.append(f"{what} {hours_words(figure(space, used))}{left}")
+        left = "" if space.get(free) is None else f" ({format_hours(max(0.0, figure(space, free)))} left)"
+        words.append(f"{what} {format_hours(figure(space, used))}{left}")
     return ", ".join(words)
 
 
@@ -149,11 +152,11 @@ def week_grid(tables: Tables, days: Sequence[datetime.date], wide: int) -> Rende
     for day in days:
         rows = lines_of(tables, day, 1)
         if not rows:
-            table.add_row(day_words(day), "", Text("nothing planned", QUIET))
+            table.add_row(format_long_date(day), "", Text("nothing planned", QUIET))
         for number, row in enumerate(rows):
             name, uses = said(row, "Preserve"), said(row, "Uses")
             words = [Text(f"{name}: {uses}" if uses else name)] if narrow else [Text(name), Text(uses)]
-            table.add_row(day_words(day) if number == 0 else "", make_words(row), *words)
+            table.add_row(format_long_date(day) if number == 0 else "", make_words(row), *words)
     return table
 
 
@@ -164,7 +167,7 @@ def later_weeks(tables: Tables, weeks: Sequence[datetime.date]) -> RenderableTyp
     busy = [(day, rows) for day in weeks if (rows := [row for row in lines_of(tables, day, 7) if not crumb(row)])]
     for day, rows in busy:
         table.add_row(
-            period_words(day, 7).removeprefix("the "), Text(listed([short_line(row) for row in rows], 0, "; "))
+            format_period(day, 7).removeprefix("the "), Text(format_list([short_line(row) for row in rows], 0, "; "))
         )
     if len(busy) < len(weeks):
         table.add_row("other weeks" if busy else "all weeks", Text("nothing planned", QUIET))
@@ -235,10 +238,10 @@ def winter_list(tables: Tables) -> RenderableType | None:
         parts.append(Fitted(partial(short_table, short)))
     full = [said(row, "Target") for row in rows if figure(row, "Covered") >= FULL]
     if full:
-        parts.append(indented(Text(f"Filled: {listed(full, 0, '; ')}.")))
+        parts.append(indented(Text(f"Filled: {format_list(full, 0, '; ')}.")))
     saves = sum(figure(row, "Saves") for row in rows)
     if saves > 0:
-        parts.append(indented(Text(f"What is planned would cost {saves:,.2f} in the shop.")))
+        parts.append(indented(Text(f"What is planned would cost {format_money(saves)} in the shop.")))
     return Group(*parts)
 
 
@@ -251,8 +254,8 @@ def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
         column.justify = "right"
     table.add_row(*(Text(word, QUIET) for word in ("filled", "target", "", "short", "wanted", "on shelf", "plan")))
     for row in rows:
-        filled = f"{100 * figure(row, 'Covered'):.0f} %"
-        figures = (Text(amount_words(figure(row, name))) for name in ("Short", "Wanted", "On the shelf", "Planned"))
+        filled = format_share(figure(row, "Covered"))
+        figures = (Text(format_amount(figure(row, name))) for name in ("Short", "Wanted", "On the shelf", "Planned"))
         importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
         table.add_row(Text(filled, "bold"), Text(said(row, "Target")), Text(importance, QUIET), *figures)
     return table
@@ -267,8 +270,8 @@ def narrow_short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     for row in rows:
         importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
         target = Text.assemble(said(row, "Target"), (f", {importance}" if importance else "", QUIET))
-        figures = (Text(amount_words(figure(row, name))) for name in ("Short", "Wanted", "Planned"))
-        table.add_row(Text(f"{100 * figure(row, 'Covered'):.0f} %", "bold"), target, *figures)
+        figures = (Text(format_amount(figure(row, name))) for name in ("Short", "Wanted", "Planned"))
+        table.add_row(Text(format_share(figure(row, "Covered")), "bold"), target, *figures)
     return table
 
 
@@ -283,11 +286,11 @@ def where_crops_end(tables: Tables) -> RenderableType | None:
     ):
         crops = [row for row in tables.get("Crop use", ()) if round(figure(row, name), 1) > 0]
         amounts = [
-            f"{amount_words(figure(row, name), said(row, 'Unit'))} {said(row, 'Unit')} {said(row, 'Crop')}"
+            f"{format_amount(figure(row, name), said(row, 'Unit'))} {said(row, 'Unit')} {said(row, 'Crop')}"
             for row in crops
         ]
         if amounts or name == "Surplus":
-            parts.append(indented(Text(f"{words}: {listed(amounts) or 'nothing'}.")))
+            parts.append(indented(Text(f"{words}: {format_list(amounts) or 'nothing'}.")))
     return Group(heading("What is left over"), *parts) if tables.get("Crop use") else None
 
 
@@ -298,7 +301,7 @@ def to_buy(tables: Tables) -> RenderableType | None:
         return Group(heading("To buy"), indented(Text("Nothing.")))
     total = sum(figure(row, "Cost") for row in rows)
     unpriced = sum(1 for row in rows if row.get("Cost") is None)
-    words = f"Together {total:,.2f}" + (f", and {unpriced} without a price" if unpriced else "") + "."
+    words = f"Together {format_money(total)}" + (f", and {unpriced} without a price" if unpriced else "") + "."
     return Group(heading("To buy"), Fitted(partial(buy_table, rows)), indented(Text(words)))
 
 
@@ -308,10 +311,10 @@ def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
     table.columns[3].justify = "right"
     for row in rows:
         unit = said(row, "Unit")
-        cost = "" if row.get("Cost") is None else f"{figure(row, 'Cost'):,.2f}"
-        by = f"by {day_words(day_of(row, 'Needed by'))}"
+        cost = "" if row.get("Cost") is None else format_money(figure(row, "Cost"))
+        by = f"by {format_long_date(day_of(row, 'Needed by'))}"
         item = item_words(said(row, "Item"), unit, figure(row, "Buy"))
-        table.add_row(Text(amount_words(figure(row, "Buy"), unit), "bold"), Text(item), by, cost)
+        table.add_row(Text(format_amount(figure(row, "Buy"), unit), "bold"), Text(item), by, cost)
     return table
 
 
@@ -322,7 +325,7 @@ def item_words(item: str, unit: str, amount: float) -> str:
     >>> item_words("lemon juice", "cup", 4), item_words("quart jar", "jar", 12), item_words("garlic", "head", 2)
     ('cups lemon juice', 'quart jar', 'garlic (heads)')
     """
-    counted = unit_words(amount, unit)
+    counted = plural(amount, unit)
     measure = find_unit(unit)
     if measure is not None and measure.measures in ("weight", "volume", "bushel"):
         return f"{counted} {item}"

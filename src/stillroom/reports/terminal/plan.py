@@ -11,6 +11,7 @@ from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
+from stillroom.household.text import format_fixed, format_share
 from stillroom.reports.terminal.lists import (
     QUIET,
     WIDE,
@@ -67,14 +68,14 @@ def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> Rendera
     heads = ("objective", "reached", "", "at best", "proved", "seconds")
     table.add_row(*(Text(word, QUIET) for word in heads[:shown]))
     for objective in objectives:
-        proved = "yes" if objective.proved else f"{100 * objective.gap:.1f} %"
+        proved = "yes" if objective.proved else format_share(objective.gap, 1)
         cells = (
             objective.name,
-            f"{objective.value:,.2f}",
+            format_fixed(objective.value, 2),
             objective.unit,
-            f"{objective.bound:,.2f}",
+            format_fixed(objective.bound, 2),
             proved,
-            f"{objective.seconds:.1f}",
+            format_fixed(objective.seconds, 1),
         )
         table.add_row(*cells[:shown])
     return table

@@ -9,9 +9,16 @@ from typing import TYPE_CHECKING
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.results.compare import weight_words
-from stillroom.household.results.text import amount_words, day_words, listed, unit_words
 from stillroom.household.simulation.outcome import RanOut, SeasonPlayed, TargetMet, surplus_in_all
+from stillroom.household.text import (
+    format_amount,
+    format_list,
+    format_long_date,
+    format_number,
+    format_share,
+    format_weight,
+    plural,
+)
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
@@ -48,12 +55,12 @@ def targets_part(found: SeasonFound) -> RenderableType:
     for one in found.targets:
         for number, line in enumerate(() if never_any(one) else target_lines(one)):
             table.add_row("" if number else bar(one), Text(line, QUIET if number else ""))
-    beside = f"{draws} season{'' if draws == 1 else 's'} drawn, to {day_words(found_end(found))}"
+    beside = f"{draws} season{'' if draws == 1 else 's'} drawn, to {format_long_date(found_end(found))}"
     key = f"{FULL} in all  {MOSTLY} in 9 of 10  {SOMETIMES} on average  {NEVER} short; (95 % interval of the share)"
     parts: list[RenderableType] = [heading("How surely the winter list is met", beside), indented(table)]
     nothing = [one.target.name for one in found.targets if never_any(one)]
     if nothing:
-        parts.append(indented(Text(f"None planned, and none in any season: {listed(nothing, 0, '; ')}.", QUIET)))
+        parts.append(indented(Text(f"None planned, and none in any season: {format_list(nothing, 0, '; ')}.", QUIET)))
     return Group(*parts, indented(Text(key, QUIET)))
 
 
@@ -81,7 +88,7 @@ def target_lines(one: TargetMet) -> list[str]:
     >>> from stillroom.household.records import Target
     >>> juice = Target("juice", 40, 40, unit="quart")
     >>> target_lines(TargetMet(juice, 40, 20, 20, 0.839, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
-    ['juice: 40 quarts in all seasons (84 to 100 %)']
+    ['juice: 40 quarts in all seasons (84 to 100%)']
     >>> target_lines(TargetMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
     ['juice: met in 90 % of seasons (70 to 97 %)', '40 quarts in 9 of 10 seasons, at least 31 in all']
     """
@@ -92,7 +99,7 @@ def target_lines(one: TargetMet) -> list[str]:
 
 def between(one: TargetMet) -> str:
     """Between which shares of all seasons a need is met, in brackets."""
-    return f"({100 * one.share_low:.0f} to {100 * one.share_high:.0f} %)"
+    return f"({format_number(100 * one.share_low, 0)} to {format_share(one.share_high)})"
 
 
 def found_end(found: SeasonFound) -> datetime.date:
@@ -120,7 +127,7 @@ def met_words(one: TargetMet) -> str:
 
     >>> from stillroom.household.records import Target
     >>> met_words(TargetMet(Target("juice", 40, 40), 40, 18, 20, 0.699, 0.972, 30.0, 20.0, 35.0, 33.0, 37.0))
-    'met in 90 % of seasons (70 to 97 %)'
+    'met in 90% of seasons (70 to 97%)'
     """
     if one.met == 0:
         return f"met in no season {between(one)}"
@@ -128,7 +135,7 @@ def met_words(one: TargetMet) -> str:
         return f"met in all seasons {between(one)}"
     if not 0.005 < one.share < 0.995:
         return f"met in {one.met} of {one.draws} seasons {between(one)}"
-    return f"met in {100 * one.share:.0f} % of seasons {between(one)}"
+    return f"met in {format_share(one.share)} of seasons {between(one)}"
 
 
 def amounts_words(one: TargetMet) -> str:
@@ -147,23 +154,23 @@ def amounts_words(one: TargetMet) -> str:
     'none of 40 quarts in any season; planned: 0'
     """
     unit = one.target.unit
-    wanted, nine, least = (amount_words(amount, unit) for amount in (one.target.wanted, one.nine_of_ten, one.least))
-    units = unit_words(one.target.wanted, unit)
-    planned = amount_words(one.planned, unit)
+    wanted, nine, least = (format_amount(amount, unit) for amount in (one.target.wanted, one.nine_of_ten, one.least))
+    units = plural(one.target.wanted, unit)
+    planned = format_amount(one.planned, unit)
     if one.met == one.draws:
         return f"{wanted} {units} in all seasons".replace("  ", " ")
     if one.mean <= 0:
         return f"none of {wanted} {units} in any season; planned: {planned}".replace("  ", " ")
     much = wanted if nine == wanted else f"{nine} of {wanted}"
     words = f"{much} {units} in 9 of 10 seasons, at least {least} in all".replace("  ", " ")
-    return f"{words}; planned: {planned}" if amount_words(one.mean, unit) != planned and one.met == 0 else words
+    return f"{words}; planned: {planned}" if format_amount(one.mean, unit) != planned and one.met == 0 else words
 
 
 def surplus_part(found: SeasonFound) -> RenderableType:
     """How much is fed."""
-    household, surplus = found.seasons.household, found.surplus
+    surplus = found.surplus
     mean, low, high, nine, most, planned = (
-        weight_words(household, kg)
+        format_weight(kg)
         for kg in (
             surplus.mean,
             surplus.mean_low,
@@ -186,7 +193,7 @@ def ran_out_part(several: Sequence[RanOut]) -> RenderableType | None:
     table.columns[0].justify = "left"
     for one in several:
         often = "in all seasons" if one.seasons == one.draws else f"in {one.seasons} of {one.draws} seasons"
-        when = f"mostly about {day_words(one.middle)}, first on {day_words(one.first)}"
+        when = f"mostly about {format_long_date(one.middle)}, first on {format_long_date(one.first)}"
         table.add_row(one.container, often, when)
     return Group(heading("When containers run out", "none on hand and none to be bought"), indented(table))
 
@@ -199,18 +206,19 @@ def drawn_part(found: SeasonFound) -> RenderableType:
 def drawn_lines(found: SeasonFound) -> list[str]:
     """What was assumed; none of it has a source but the household's own workbook."""
     asked, unsure = found.asked, found.seasons.settings.unsure
-    blank = f"{100 * asked.harvest_share:.0f} % less or more where they are blank"
+    blank = f"{format_share(asked.harvest_share)} less or more where they are blank"
     own = f", by its own record for {len(unsure.learned)} preserves" if unsure.learned else ""
     harvest = f"Harvest: Least, Amount and Most of expected lots (triangular), {blank};"
     often = f"Planned anew every {asked.plan_every_days} days, lightly, and every plan audited;"
     return [
-        f"{harvest} lots of one crop are good or poor together by {asked.together:g}.",
-        f"Crop a container: varies by {100 * asked.yield_spread:g} %{own}.",
-        f"Evenings: {100 * asked.lost_evening:g} % of those with hands are lost; the morning after is planned anew.",
+        f"{harvest} lots of one crop are good or poor together by {format_number(asked.together)}.",
+        f"Crop a container: varies by {format_share(asked.yield_spread)}{own}.",
+        f"Evenings: {format_share(asked.lost_evening)} of those with hands are lost; then a new plan is made.",
         f"{often} in between, what comes beyond the plan waits or is fed.",
         "These chances are stated, not measured: set them with --spread, --together, --yield-spread and --lost.",
         INTERVALS,
-        f"Seed {asked.seed}: the same seed draws the same seasons. {found.seconds:.0f} s, {found.workers} at work.",
+        f"Seed {asked.seed}: the same seed draws the same seasons.",
+        f"{format_number(found.seconds, 0)} s, {found.workers} at work.",
     ]
 
 

@@ -9,20 +9,20 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.errors import Problem
-from stillroom.household.amounts import shown
 from stillroom.household.journal.learning import LEAST_RECORDS, Learned, yield_figure
 from stillroom.household.journal.overview import Tally
 from stillroom.household.journal.stocks import Card
 from stillroom.household.records import Household
-from stillroom.household.results.text import (
+from stillroom.household.results.values import Row, cell_number, in_crop_unit
+from stillroom.household.text import (
     DECIMAL_UNITS,
     SMALL_UNITS,
-    Row,
-    amount_words,
-    hours_words,
-    in_crop_unit,
-    tidy,
-    with_fraction,
+    format_amount,
+    format_date,
+    format_fraction,
+    format_hours,
+    format_money,
+    format_number,
 )
 from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, figure, grid, heading, indented, said, spaced
 
@@ -80,7 +80,7 @@ def stock_grid(cards: Sequence[Card], wide: int) -> RenderableType:
             kind = card.kind
             table.add_row(Text(kind, QUIET))
         unit = "" if card.unit == "each" else f" ({card.unit})"
-        day = "" if card.counted_on is None else f"{card.counted_on:{'%d %b' if narrow else '%Y-%m-%d'}}".lstrip("0")
+        day = "" if card.counted_on is None else format_date(card.counted_on)
         figures = [stock_words(number, card.unit) if number > 1e-6 else "" for number in (card.came, card.used)]
         row = (f"{card.stock}{unit}", stock_words(card.counted, card.unit), day, *figures)
         table.add_row(*row, Text(stock_words(card.should_be_now, card.unit), "bold"))
@@ -95,8 +95,8 @@ def stock_words(amount: float, unit: str) -> str:
     ('8', '2¼', '5¾', '60')
     """
     if unit in DECIMAL_UNITS | SMALL_UNITS or not 0.125 <= abs(amount) < QUARTERS_UP_TO:
-        return amount_words(amount, unit)
-    return with_fraction(amount, 0.25)
+        return format_amount(amount, unit)
+    return format_fraction(amount, 0.25)
 
 
 def season_table(season: Sequence[Row]) -> RenderableType | None:
@@ -114,7 +114,9 @@ def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
     table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "surplus", "lost", "in hand", "")))
     for row in season:
         unit = said(row, "Unit")
-        figures = [amount_words(figure(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")]
+        figures = [
+            format_amount(figure(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")
+        ]
         table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
     signs = "# put up  + eaten or fed  x lost  . in hand" if with_bars else ""
     return Group(heading("The season so far", signs), table)
@@ -140,15 +142,15 @@ def bar(row: Row) -> str:
 
 def tally_lines(tally: Tally) -> list[str]:
     """Jars by size, hours, money."""
-    jars = ", ".join(f"{shown(count)} {name}" for name, count in sorted(tally.containers.items()))
+    jars = ", ".join(f"{format_number(count)} {name}" for name, count in sorted(tally.containers.items()))
     lines = [f"Filled: {jars}." if jars else "Nothing was put up yet, by the record."]
     missing_rows = "1 row" if tally.without_hours == 1 else f"{tally.without_hours} rows"
     missing = f", not counting {missing_rows} without hours" if tally.without_hours else ""
-    lines.append(f"Hands: {hours_words(tally.hours)} written down{missing}.")
+    lines.append(f"Hands: {format_hours(tally.hours)} written down{missing}.")
     unpriced = f"; no price is typed for {', '.join(tally.unpriced)}" if tally.unpriced else ""
-    lines.append(f"Bought, by the record: {tally.spent:.2f}{unpriced}.")
+    lines.append(f"Bought, by the record: {format_money(tally.spent)}{unpriced}.")
     if tally.shop:
-        lines.append(f"In the shop what was made would have cost {tally.shop:.2f}.")
+        lines.append(f"In the shop what was made would have cost {format_money(tally.shop)}.")
     return lines
 
 
@@ -168,7 +170,7 @@ def list_grid(wanted: Mapping[str, tuple[float, float]], wide: int) -> Renderabl
     table.columns[1].justify = table.columns[2].justify = "right"
     for name, (there, of) in wanted.items():
         full = round(letters * min(there / of, 1.0))
-        table.add_row(name, amount_words(there), f"of {amount_words(of)}", "#" * full + "." * (letters - full))
+        table.add_row(name, format_amount(there), f"of {format_amount(of)}", "#" * full + "." * (letters - full))
     return table
 
 
@@ -179,11 +181,11 @@ def stock_rows(cards: Sequence[Card]) -> list[Row]:
             "Kind": card.kind,
             "Stock": card.stock,
             "Unit": card.unit,
-            "Counted": tidy(card.counted),
+            "Counted": cell_number(card.counted),
             "Counted on": card.counted_on,
-            "Came": tidy(card.came),
-            "Used": tidy(card.used),
-            "Should be now": tidy(card.should_be_now),
+            "Came": cell_number(card.came),
+            "Used": cell_number(card.used),
+            "Should be now": cell_number(card.should_be_now),
         }
         for card in cards
     ]
@@ -192,14 +194,15 @@ def stock_rows(cards: Sequence[Card]) -> list[Row]:
 def tally_object(tally: Tally) -> dict[str, object]:
     """The season in figures for other programs."""
     return {
-        "containers": {name: tidy(count) for name, count in sorted(tally.containers.items())},
-        "hands_hours": tidy(tally.hours),
+        "containers": {name: cell_number(count) for name, count in sorted(tally.containers.items())},
+        "hands_hours": cell_number(tally.hours),
         "rows_without_hours": tally.without_hours,
-        "spent": tidy(tally.spent),
+        "spent": cell_number(tally.spent),
         "bought_without_price": list(tally.unpriced),
-        "shop_price": tidy(tally.shop),
+        "shop_price": cell_number(tally.shop),
         "winter_list": {
-            name: {"on_the_shelf": tidy(there), "wanted": tidy(wanted)} for name, (there, wanted) in tally.done.items()
+            name: {"on_the_shelf": cell_number(there), "wanted": cell_number(wanted)}
+            for name, (there, wanted) in tally.done.items()
         },
     }
 
@@ -240,8 +243,8 @@ def learned_page(typed: Household, found: Sequence[Learned]) -> RenderableType:
 def number(typed: Household, one: Learned, value: float) -> str:
     """A learned figure without its unit: minutes, or weight in the crop's unit."""
     if one.crop is None:
-        return shown(round(value, 1))
-    return shown(round(in_crop_unit(value, typed.crop(one.crop)), 2))
+        return format_number(round(value, 1))
+    return format_number(round(in_crop_unit(value, typed.crop(one.crop)), 2))
 
 
 def not_used(found: Sequence[Learned]) -> list[str]:
@@ -252,7 +255,7 @@ def not_used(found: Sequence[Learned]) -> list[str]:
 def left_out(typed: Household, found: Sequence[Learned]) -> list[str]:
     """Name the records left out."""
     return [
-        f"{far.where}, {far.day}: "
+        f"{far.where}, {format_date(far.day)}: "
         f"{yield_figure(typed, one, far.value)} is far from the others and left out; correct it if "
         f"it is a slip"
         for one in found

@@ -12,7 +12,8 @@ from rich.text import Text
 from stillroom.household.plan import Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results.compare import PART, Line, when_words
-from stillroom.household.results.text import Row, amount_words, in_crop_unit, listed, period_words, tidy
+from stillroom.household.results.values import Row, cell_number, in_crop_unit
+from stillroom.household.text import format_amount, format_list, format_money, format_period
 from stillroom.reports.json import plain, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
@@ -32,7 +33,7 @@ def not_kept(household: Household, plan: Plan, before: Plan | None = None) -> It
     >>> home = tiny_household()
     >>> violation = Violation("juice", 1, 14.0, 4.0, ("quart jars",))
     >>> list(not_kept(home, Plan(periods(home.kitchen), violations=(violation,))))
-    ['cannot be kept whole: juice on Sat 15 Aug, 4 short of 14; it runs into quart jars']
+    ['cannot be kept whole: juice on Sat Aug 15, 4 short of 14; it runs into quart jars']
     """
     known = {(one.name, one.period, one.typed, one.short) for one in before.violations} if before is not None else set()
     for violation in plan.violations:
@@ -49,9 +50,9 @@ def violation_words(household: Household, plan: Plan, violation: Violation) -> s
     if crop is not None:
         typed, away, unit = in_crop_unit(typed, crop), in_crop_unit(away, crop), f" {crop.unit}"
     sense = "short of" if violation.short > 0 else "over"
-    when = f"{'on' if period.single else 'in'} {period_words(period.first_day, period.days)}"
-    words = f"{violation.name} {when}, {amount_words(away)}{unit} {sense} {amount_words(typed)}"
-    return f"{words}; it runs into {listed(list(violation.limits))}" if violation.limits else words
+    when = f"{'on' if period.single else 'in'} {format_period(period.first_day, period.days)}"
+    words = f"{violation.name} {when}, {format_amount(away)}{unit} {sense} {format_amount(typed)}"
+    return f"{words}; it runs into {format_list(list(violation.limits))}" if violation.limits else words
 
 
 MOST_LINES = 16
@@ -90,7 +91,7 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
         parts.append(indented(Text(several, QUIET)))
     unproved = [letter(number) for number, plan in enumerate(supposed.plans) if plan is not None and not proved(plan)]
     if unproved:
-        parts.append(indented(Text(f"Not proved to be the best plan: {listed(unproved)}.", QUIET)))
+        parts.append(indented(Text(f"Not proved to be the best plan: {format_list(unproved)}.", QUIET)))
     if end:
         parts.append(Group(*(Text(line) for line in end)))
     return spaced(parts)
@@ -109,7 +110,7 @@ def several_words(supposed: Supposed) -> str:
     several = [name for name, plan in zip(names, plans, strict=True) if plan is not None and plan.hedge is not None]
     if not several:
         return ""
-    return f"Planned for several harvests together: {listed(several)}; the figures are those of the likely one."
+    return f"Planned for several harvests together: {format_list(several)}; the figures are those of the likely one."
 
 
 def proved(plan: object) -> bool:
@@ -123,7 +124,7 @@ def cases_part(supposed: Supposed) -> RenderableType:
     several = zip(supposed.cases, supposed.refused, supposed.plans, strict=True)
     for number, (case, stops, plan) in enumerate(several):
         title = "" if case.name == "; ".join(case.typed) else f"{case.name}: "
-        understood = title + (listed(list(case.understood), 0, "; ") or "no change")
+        understood = title + (format_list(list(case.understood), 0, "; ") or "no change")
         lines.append(indented(Text.assemble((f"{letter(number)}  ", "bold"), understood)))
         reasons = [Text(f"cannot be planned: {problem.what}; {problem.fix}") for problem in stops[:3]]
         lines += [indented(indented(reason)) for reason in reasons]
@@ -171,8 +172,8 @@ def figure_words(line: Line, figure: float | None) -> str:
     if figure is None:
         return "-"
     if line.unit == "money":
-        return f"{figure:.2f}"
-    return amount_words(figure, line.unit) if abs(figure) > 1e-6 else "0"
+        return format_money(figure)
+    return format_amount(figure, line.unit) if abs(figure) > 1e-6 else "0"
 
 
 def sheet_rows(supposed: Supposed) -> tuple[tuple[str, ...], list[Row]]:
@@ -199,7 +200,7 @@ def sheet_rows(supposed: Supposed) -> tuple[tuple[str, ...], list[Row]]:
 
 def number_of(figure: float | None) -> float | int | None:
     """A figure fit for a cell."""
-    return None if figure is None else tidy(figure)
+    return None if figure is None else cell_number(figure)
 
 
 def suppose_object(supposed: Supposed) -> dict[str, object]:

@@ -12,7 +12,7 @@ from stillroom.errors import Problem
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import EatFirst, FreezerThing, Moved, PutAway, Today
 from stillroom.household.records import PlanLine
-from stillroom.household.results.text import amount_words, count_words, day_words, listed, long_day_words
+from stillroom.household.text import format_amount, format_containers, format_full_date, format_list, format_long_date
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 MOST_LINES = 8
@@ -32,7 +32,7 @@ def today_page(
 ) -> RenderableType:
     """Put the list together; parts with nothing in them are left out, the lots never are. `said` stands last."""
     parts: list[RenderableType | None] = [
-        Group(heading("This morning", long_day_words(today.day)), *lot_lines(today)),
+        Group(heading("This morning", format_full_date(today.day)), *lot_lines(today)),
         section("Out of the freezer", out_lines(today, due)),
         section("To make", [make_words(line) for line in today.make], plan_words(today)),
         section("To put away", list(put_away_lines(today.put_away))),
@@ -63,9 +63,9 @@ def lot_lines(today: Today) -> Iterable[RenderableType]:
         return
     table = grid(8, 18, 13, None)
     for lot in today.lots:
-        when = "today" if lot.must_today(today.day) else f"by {day_words(lot.until)}"
+        when = "today" if lot.must_today(today.day) else f"by {format_long_date(lot.until)}"
         style = "bold" if lot.must_today(today.day) else ""
-        amount = Text(f"{amount_words(lot.amount, lot.unit)} {lot.unit}", style)
+        amount = Text(f"{format_amount(lot.amount, lot.unit)} {lot.unit}", style)
         table.add_row(
             amount, Text(lot.crop, style), Text(when, style), Text(lot_words(lot, today), QUIET if not style else "")
         )
@@ -85,8 +85,8 @@ def lot_words(lot: LotToday, today: Today) -> str:
     'the plan takes 4 lb; no use for 44 lb: eat, give away or feed'
     """
     rest = lot.amount - lot.planned
-    over = f"{amount_words(rest, lot.unit)} {lot.unit}"
-    takes = f"the plan takes {amount_words(lot.planned, lot.unit)} {lot.unit}" if lot.planned > 0 else ""
+    over = f"{format_amount(rest, lot.unit)} {lot.unit}"
+    takes = f"the plan takes {format_amount(lot.planned, lot.unit)} {lot.unit}" if lot.planned > 0 else ""
     if rest <= 0.02 * lot.amount:
         return "the plan takes all of it"
     methods = "freeze whole, eat or feed" if lot.may_be_frozen else "eat, give away or feed"
@@ -94,7 +94,7 @@ def lot_words(lot: LotToday, today: Today) -> str:
         if today.planned and lot.spare > 0.02 * lot.amount:
             if lot.spare >= 0.98 * lot.amount:
                 return f"the plan has no use for it: {methods}"
-            spare = f"no use for {amount_words(lot.spare, lot.unit)} {lot.unit}: {methods}"
+            spare = f"no use for {format_amount(lot.spare, lot.unit)} {lot.unit}: {methods}"
             return f"{takes}; {spare}" if takes else f"the plan has {spare}"
         return f"{takes}; the rest can wait" if takes else "can wait"
     return f"{takes}; {over} over: {methods}" if takes else f"put up today, or {methods}"
@@ -107,7 +107,7 @@ def out_lines(today: Today, due: Sequence[tuple[Moved, datetime.date]]) -> list[
     lines += [f"Take out this evening, to be cooked tomorrow: {moved_words(one)}." for one in today.out_this_evening]
     for one, day in due:
         late = "was due" if day < today.day else "is due"
-        lines.append(f"{moved_words(one)} frozen whole {late} {day_words(day)}: cook it soon.")
+        lines.append(f"{moved_words(one)} frozen whole {late} {format_long_date(day)}: cook it soon.")
     return lines
 
 
@@ -118,7 +118,7 @@ def moved_words(one: Moved) -> str:
     >>> moved_words(Moved("plum tomato", 12.0, "lb"))
     '12 lb plum tomato'
     """
-    return f"{amount_words(one.amount, one.unit)} {one.unit} {one.crop}"
+    return f"{format_amount(one.amount, one.unit)} {one.unit} {one.crop}"
 
 
 def make_words(line: PlanLine) -> str:
@@ -129,19 +129,19 @@ def make_words(line: PlanLine) -> str:
     '14 tomato juice, quart (fixed)'
     """
     amount = line.make if line.make is not None else line.fix or 0.0
-    return f"{count_words(amount, whole=True)} {line.name}{' (fixed)' if line.fix is not None else ''}"
+    return f"{format_containers(amount, whole=True)} {line.name}{' (fixed)' if line.fix is not None else ''}"
 
 
 def put_away_lines(rows: Iterable[PutAway]) -> Iterable[str]:
     """Yesterday's work: seals looked at, labels written, what did not seal dealt with."""
     for row in rows:
-        what = f"{count_words(row.made, whole=True)} {row.preserve} of yesterday"
+        what = f"{format_containers(row.made, whole=True)} {row.preserve} of yesterday"
         if row.canned:
             yield f"{what}: rings off, check every seal, wipe, label with name and date."
         else:
             yield f"{what}: label with name and date."
         if row.failed and row.canned:
-            failed = count_words(row.failed, whole=True)
+            failed = format_containers(row.failed, whole=True)
             yield f"{failed} of it did not seal: refrigerator and eaten within days, freezer, or done again today."
 
 
@@ -149,13 +149,17 @@ def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]]) -> lis
     """What to eat first with its days, and what there is more of than is wanted."""
     lines = []
     for one in eat[:MOST_LINES]:
-        when = f"best by {day_words(one.best_by)}" if one.days_left >= 0 else f"best by {day_words(one.best_by)}, over"
-        lines.append(f"{amount_words(one.count)} {one.preserve}: {when}")
+        when = (
+            f"best by {format_long_date(one.best_by)}"
+            if one.days_left >= 0
+            else f"best by {format_long_date(one.best_by)}, over"
+        )
+        lines.append(f"{format_amount(one.count)} {one.preserve}: {when}")
     if len(eat) > MOST_LINES:
         lines.append(f"and {len(eat) - MOST_LINES} more")
     if over:
-        words = [f"{amount_words(amount)} {name}" for name, amount in over]
-        lines.append(f"More than is wanted, so over in spring: {listed(words, 5, '; ')}.")
+        words = [f"{format_amount(amount)} {name}" for name, amount in over]
+        lines.append(f"More than is wanted, so over in spring: {format_list(words, 5, '; ')}.")
     return lines
 
 
@@ -163,13 +167,13 @@ def freezer_lines(things: Sequence[FreezerThing], unit_litres: float, unit: str)
     """What could leave the freezer before the next glut, and the room each would give."""
     lines = []
     for one in things[:MOST_LINES]:
-        until = f", best by {day_words(one.until)}" if one.until is not None else ""
+        until = f", best by {format_long_date(one.until)}" if one.until is not None else ""
         container = one.unit if one.cook_into else ""
-        amount = f"{amount_words(one.amount, container)}{f' {container}' if container else ''} {one.name}"
-        room = f"gives {amount_words(one.litres / unit_litres, unit)} {unit}"
-        into = f"; or can it now: {listed(list(one.cook_into), 2, '; ')}" if one.cook_into else ""
+        amount = f"{format_amount(one.amount, container)}{f' {container}' if container else ''} {one.name}"
+        room = f"gives {format_amount(one.litres / unit_litres, unit)} {unit}"
+        into = f"; or can it now: {format_list(list(one.cook_into), 2, '; ')}" if one.cook_into else ""
         lines.append(f"{amount}{until}: {room}{into}")
     if len(things) > MOST_LINES:
         rest = sum(one.litres for one in things[MOST_LINES:]) / unit_litres
-        lines.append(f"and {len(things) - MOST_LINES} more, {amount_words(rest, unit)} {unit}")
+        lines.append(f"and {len(things) - MOST_LINES} more, {format_amount(rest, unit)} {unit}")
     return lines

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stillroom.household.records import Household, Preserve
-from stillroom.household.results.compare import list_words, target_words, weight_words
-from stillroom.household.results.text import amount_words, listed, tidy, unit_words
+from stillroom.household.results.compare import list_words, target_words
+from stillroom.household.results.values import cell_number
+from stillroom.household.text import format_amount, format_list, format_money, format_weight, plural
 from stillroom.reports.json import gain_object, problems_object
 
 if TYPE_CHECKING:
@@ -45,17 +46,19 @@ def target_lines(household: Household, found: WhyTarget) -> list[str]:
     target = next(one for one in household.targets if one.name == found.name)
     short = target.wanted - found.filled
     if short < NOT_SHORT:
-        there = amount_words(target.wanted)
-        return [f"{target.name} is filled: {there} of {there} {unit_words(target.wanted, target.unit)}".strip() + "."]
+        there = format_amount(target.wanted)
+        return [f"{target.name} is filled: {there} of {there} {plural(target.wanted, target.unit)}".strip() + "."]
     lacking = target_words(target, short).replace(f" {target.name}", "", 1)
     lines = [f"{target.name} falls short by {lacking}."]
     if not found.in_the_way:
         lines.append("Nothing that counts toward it could be made more of, whatever there were more of.")
         return lines
-    lines.append(f"In the way, while everything else on the list keeps what it has: {listed(list(found.in_the_way))}.")
+    lines.append(
+        f"In the way, while everything else on the list keeps what it has: {format_list(list(found.in_the_way))}."
+    )
     one = len(found.in_the_way) == 1
     if found.could < short - NOT_SHORT:
-        more = f"it would have {amount_words(found.could)} more, not all that is missing"
+        more = f"it would have {format_amount(found.could)} more, not all that is missing"
         lines.append(f"With enough of {'that' if one else 'these'} {more}.")
     else:
         several = "With enough of all of these it would be filled; leave one out and it is not."
@@ -66,18 +69,20 @@ def target_lines(household: Household, found: WhyTarget) -> list[str]:
 def preserve_lines(household: Household, found: WhyPreserve) -> list[str]:
     """Why not more of a preserve."""
     some = found.made >= NOT_SHORT
-    there = f"{amount_words(found.made)} of {found.name} {'is' if found.made <= 1 else 'are'}"
+    there = f"{format_amount(found.made)} of {found.name} {'is' if found.made <= 1 else 'are'}"
     lines = [f"{there if some else f'{found.name} is not'} in the plan."]
-    more = f"{amount_words(found.more)} {'more' if some else 'of it'}"
+    more = f"{format_amount(found.more)} {'more' if some else 'of it'}"
     if found.lost is None:
         why = (
-            f"for want of: {listed(list(found.in_the_way))}" if found.in_the_way else "though no one limit explains it"
+            f"for want of: {format_list(list(found.in_the_way))}"
+            if found.in_the_way
+            else "though no one limit explains it"
         )
         lines.append(f"{more} cannot be made, {why}.")
         return lines
     lines.append(forced_words(household, found.lost, more))
     if found.in_the_way:
-        lines.append(f"The list cannot have both because of: {listed(list(found.in_the_way))}.")
+        lines.append(f"The list cannot have both because of: {format_list(list(found.in_the_way))}.")
     return lines
 
 
@@ -90,9 +95,9 @@ def forced_words(household: Household, lost: Gain, more: str) -> str:
     words = []
     if abs(lost.less_surplus_kg) >= 0.1:
         side = "less" if lost.less_surplus_kg > 0 else "more"
-        words.append(f"{weight_words(household, abs(lost.less_surplus_kg))} {side} fed")
+        words.append(f"{format_weight(abs(lost.less_surplus_kg))} {side} fed")
     if abs(lost.spent) >= 0.05:
-        words.append(f"{abs(lost.spent):.2f} {'more' if lost.spent > 0 else 'less'} to buy")
+        words.append(f"{format_money(abs(lost.spent))} {'more' if lost.spent > 0 else 'less'} to buy")
     cost = f" ({', '.join(words)})" if words else ""
     return f"{more} could be made without any loss on the list{cost}; fix it in Plan if you want it."
 
@@ -122,9 +127,9 @@ def target_object(household: Household, found: WhyTarget) -> dict[str, object]:
     return {
         "target": found.name,
         "unit": unit or None,
-        "wanted": tidy(found.wanted),
-        "filled": tidy(found.filled),
-        "could": tidy(found.could),
+        "wanted": cell_number(found.wanted),
+        "filled": cell_number(found.filled),
+        "could": cell_number(found.could),
         "in_the_way": list(found.in_the_way),
     }
 
@@ -133,8 +138,8 @@ def preserve_object(household: Household, found: WhyPreserve) -> dict[str, objec
     """Why not more of a preserve, in plain figures."""
     return {
         "preserve": found.name,
-        "made": tidy(found.made),
-        "more": tidy(found.more),
+        "made": cell_number(found.made),
+        "more": cell_number(found.more),
         "possible": found.lost is not None,
         "gain": None if found.lost is None else gain_object(household, found.lost),
         "in_the_way": list(found.in_the_way),

@@ -8,8 +8,9 @@ import re
 from collections.abc import Iterable
 
 from stillroom.errors import Problem
-from stillroom.household.amounts import Amount, amount_from, number_from, shown
+from stillroom.household.amounts import Amount, amount_from, number_from
 from stillroom.household.names import either, key, tidy_text
+from stillroom.household.text import format_date_and_year, format_number
 from stillroom.household.units import UNITS, MeasureWrong, Unit, unit_of
 from stillroom.workbook.ooxml.values import Cell, Value
 from stillroom.workbook.reader.context import Reading
@@ -75,7 +76,9 @@ def _within_years(day: datetime.date) -> datetime.date:
     """Refuse a year that no workbook of ours can mean."""
     if FIRST_YEAR <= day.year <= LAST_YEAR:
         return day
-    raise MeasureWrong(f"is {day.isoformat()}", f"write a date from {FIRST_YEAR} to {LAST_YEAR}", "out of range")
+    raise MeasureWrong(
+        f"is {format_date_and_year(day)}", f"write a date from {FIRST_YEAR} to {LAST_YEAR}", "out of range"
+    )
 
 
 def time_from(value: Value) -> datetime.time:
@@ -205,7 +208,7 @@ class Entry:
             except MeasureWrong as wrong:
                 self.wrong(field, f"in *{column.heading}*, {wrong.what}", _such_number(wrong.fix, column), wrong.kind)
                 return None
-            what = f"*{column.heading}* holds the text {text}, which is read as the number {shown(number)}"
+            what = f"*{column.heading}* holds the text {text}, which is read as the number {format_number(number)}"
             cure = "type the number again, if formulas should count it too"
             self.reading.say(self.where(field), what, cure, "number as text")
             return number
@@ -221,10 +224,10 @@ class Entry:
         if number is None or (math.isfinite(number) and least <= number <= most):
             return number
         beside = f" {unit}" if unit else ""
-        what = f"*{column.heading}* is {shown(number) if math.isfinite(number) else number}{beside}"
-        fix = f"write a number from {shown(least)} to {shown(most)}{beside}"
+        what = f"*{column.heading}* is {format_number(number) if math.isfinite(number) else number}{beside}"
+        fix = f"write a number from {format_number(least)} to {format_number(most)}{beside}"
         if number < least >= 0 and most >= _BEYOND_KITCHENS:
-            fix = "write a number above 0" if 0 < least <= _NEXT_TO_NOTHING else f"write {shown(least)} or more"
+            fix = "write a number above 0" if 0 < least <= _NEXT_TO_NOTHING else f"write {format_number(least)} or more"
         self.wrong(field, what, fix, "out of range")
         return None
 
@@ -235,7 +238,7 @@ class Entry:
             return None
         if abs(number - round(number)) > 1e-9:
             heading = self.row.columns[field].heading
-            self.wrong(field, f"*{heading}* is {shown(number)}", "write a whole number", "not whole")
+            self.wrong(field, f"*{heading}* is {format_number(number)}", "write a whole number", "not whole")
             return None
         return round(number)
 
@@ -355,7 +358,10 @@ class Entry:
         number = self._number_of(field, cell)
         if number is not None and number < 0:
             self.wrong(
-                field, f"*{column.heading}* is {shown(number)}", "write yes, no, or a number from 0 up", "out of range"
+                field,
+                f"*{column.heading}* is {format_number(number)}",
+                "write yes, no, or a number from 0 up",
+                "out of range",
             )
         return max(number or 0.0, 0.0)
 
@@ -397,9 +403,9 @@ def _yes_or_no(cell: Cell) -> bool | None:
 def _such_number(fix: str, column: Column) -> str:
     """Add which unit a plain number is in; of a few whole numbers, say which."""
     if fix == _PLAIN and column.kind == "whole" and column.most is not None and column.most <= _FEW:
-        least = shown(column.least or 0.0)
+        least = format_number(column.least or 0.0)
         meaning = f" ({column.about.rstrip('.')})" if column.about.startswith(least) else ""
-        return f"write a whole number from {least} to {shown(column.most)}{meaning}"
+        return f"write a whole number from {least} to {format_number(column.most)}{meaning}"
     names = {"h": "hours", "min": "minutes", "L": "litres"}
     return f"{fix}, in {names[column.unit]} and without the unit" if column.unit in names else fix
 
@@ -431,7 +437,11 @@ def near_date(entry: Entry, field: str) -> datetime.date | None:
     away = (day - first_day).days
     if away < -before or away > after:
         side = "after" if away > 0 else "before"
-        what = f"*{entry.row.columns[field].heading}* {day} is {abs(away):,} days {side} the first day, {first_day}"
+        what = (
+            f"*{entry.row.columns[field].heading}* {format_date_and_year(day)} is {format_number(abs(away))} days "
+            f"{side} the first day, "
+            f"{format_date_and_year(first_day)}"
+        )
         far = Problem(entry.where(field), what, "check the year", "date far away")
         entry.reading.say_once_of_many(far, MORE_FAR, "check the *first day* in Kitchen, or the years")
     return day

@@ -6,10 +6,10 @@ import datetime
 import re
 from collections.abc import Mapping, Sequence
 
-from stillroom.household.amounts import shown
 from stillroom.household.checks import known_kind
 from stillroom.household.names import Names, key, tidy_text, unknown
 from stillroom.household.records import DAY_HOURS, NO_LIMIT, STOVE_FREE, WEEKDAYS, Equipment, Hours, Kitchen, Load
+from stillroom.household.text import format_number, style_of, use_style
 from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG, MeasureWrong, find_unit, in_base, unit_of
 from stillroom.workbook.ooxml.values import Cell
 from stillroom.workbook.reader.cells import Entry
@@ -135,7 +135,10 @@ class Settings:
         if 0 <= number <= 1e8:
             return number
         entry.wrong(
-            field, f"*{setting.heading}* is {shown(number)} {setting.unit}", "write an amount from 0 up", "out of range"
+            field,
+            f"*{setting.heading}* is {format_number(number)} {setting.unit}",
+            "write an amount from 0 up",
+            "out of range",
         )
         return None
 
@@ -154,7 +157,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
     altitude = settings["altitude_ft"]
     if settings["plan_for"].text("plan_for") is None:
         reading.plan_for_blank = settings["plan_for"].where("plan_for")
-    return Kitchen(
+    kitchen = Kitchen(
         first_day=reading.first_day,
         first_day_typed=first_day is not None,
         altitude_ft=settings.measure("altitude_ft"),
@@ -176,10 +179,13 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         gauge=settings["gauge"].choice("gauge"),
         use_learned_yields=settings["use_learned_yields"].yes_no("use_learned_yields") is not False,
         weight_unit="kg" if reading.metric else "lb",
+        currency=settings["currency"].text("currency") or ("" if reading.metric else "$"),
         altitude_unit="m" if reading.metric and _unit_typed(altitude.row, "altitude_ft") != "ft" else "ft",
         where=altitude.where("altitude_ft"),
         gauge_where=settings["gauge"].where("gauge"),
     )
+    use_style(style_of(kitchen))
+    return kitchen
 
 
 def _days_and_weeks(settings: Settings) -> tuple[int, int]:
@@ -246,8 +252,8 @@ def refuse_free_too_long(entry: Entry, figures: Sequence[float], week: float | N
     cells = [*zip(WEEKDAYS, figures, [DAY_HOURS] * 7, strict=True), ("Each later week", week or 0.0, 7 * DAY_HOURS)]
     for heading, hours, most in cells:
         if hours > most:
-            what = f"*{STOVE_FREE}* has {shown(hours)} h in *{heading}*"
-            fix = f"type the hours the stove is free, at most {shown(most)}, not burner-hours"
+            what = f"*{STOVE_FREE}* has {format_number(hours)} h in *{heading}*"
+            fix = f"type the hours the stove is free, at most {format_number(most)}, not burner-hours"
             entry.wrong(heading.lower().replace(" ", "_"), what, fix, "out of range")
 
 

@@ -12,6 +12,7 @@ from stillroom.handbook.densities import crop_kg_per_litre
 from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
 from stillroom.household.records import Container, Crop, Lid, Lot, PantryItem, ShelfRow
+from stillroom.household.text import format_date_and_year
 from stillroom.household.units import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
 from stillroom.workbook.reader.cells import Entry, near_date
 from stillroom.workbook.reader.context import Reading
@@ -137,7 +138,9 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
     usual = UNITS[crop.unit] if unit is None else unit
     weights = {field: kilograms(entry, field, amount, usual, crop, crop.name) for field, amount in amounts.items()}
     if picked_on is not None and frozen_on is not None and frozen_on < picked_on:
-        what = f"*Frozen on* {frozen_on} lies before *Picked on* {picked_on}"
+        what = (
+            f"*Frozen on* {format_date_and_year(frozen_on)} lies before *Picked on* {format_date_and_year(picked_on)}"
+        )
         entry.wrong("frozen_on", what, "correct one of the two", "conflicting rows")
     if frozen_on is not None and expected:
         entry.wrong(
@@ -165,7 +168,10 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
 
 def _say_weighed_later(entry: Entry, crop: str, picked_on: datetime.date) -> None:
     """Say that a lot counts as weighed although its day is still to come: it was expected, or the first day is old."""
-    what = f"*{crop}* of {picked_on} counts as weighed, but the first day is {entry.reading.first_day}"
+    what = (
+        f"*{crop}* of {format_date_and_year(picked_on)} counts as weighed, but the first day is "
+        f"{format_date_and_year(entry.reading.first_day)}"
+    )
     fix = "write expected; or, if it is in the house already, set *first day* in Kitchen to today"
     later = Problem(entry.where("picked_on"), what, fix, "date far away")
     entry.reading.say_once_of_many(later, "and so do {} more lots")
@@ -340,7 +346,7 @@ def read_shelf(rows: Rows, reading: Reading) -> tuple[ShelfRow, ...]:
         made_on, best_by = near_date(entry, "made_on"), near_date(entry, "best_by")
         place = entry.text("place")
         if made_on is not None and best_by is not None and best_by < made_on:
-            what = f"*Best by* {best_by} lies before *Made on* {made_on}"
+            what = f"*Best by* {format_date_and_year(best_by)} lies before *Made on* {format_date_and_year(made_on)}"
             entry.wrong("best_by", what, "correct one of the two", "conflicting rows")
         if name is not None and count is not None:
             found.append(ShelfRow(name, count, made_on, best_by, place, row.where("preserve")))

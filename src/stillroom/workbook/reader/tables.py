@@ -10,6 +10,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import key, tidy_text
+from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, address, letters, parse_range
 from stillroom.workbook.reader.context import Reading
@@ -264,7 +265,10 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
     if hidden:
         _say_hidden(found, hidden, reading)
     if table.limit is not None and len(rows) > table.limit:
-        what = f"the table *{table.name}* has {len(rows):,} rows, more than the {table.limit:,} that are read"
+        what = (
+            f"the table *{table.name}* has {format_number(len(rows))} rows, more than the "
+            f"{format_number(table.limit)} that are read"
+        )
         reading.say(heading_cell, what, "move what is no longer needed to a sheet of its own", "too many rows")
         reading.cut_short = True
         rows = rows[: table.limit]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 
-from stillroom.household.amounts import shown
 from stillroom.household.names import either
+from stillroom.household.text import format_number
 from stillroom.household.units import COUNT_WORDS, SPELLINGS, UNITS
 from stillroom.workbook.schema.schema import Column, Table, input_tables, output_tables
 
@@ -110,7 +110,7 @@ def _holds(column: Column) -> str:
     held = KINDS[column.kind]
     unit = f", {column.unit}" if column.unit and column.kind in ("number", "length", "volume", "weight") else ""
     least, most = column.least, column.most
-    bounds = f", {shown(least)} to {shown(most)}" if least is not None and most is not None else ""
+    bounds = f", {format_number(least)} to {format_number(most)}" if least is not None and most is not None else ""
     return held + unit + bounds
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from stillroom.handbook.foods import stricter
 from stillroom.handbook.ingredients import stricter_extra
 from stillroom.household.names import Names, key
+from stillroom.household.text import format_count, format_number
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.household import gather_names
 from stillroom.workbook.reader.tables import find_rows
@@ -195,8 +196,9 @@ def plain_target(row: Row, people: float) -> Row:
         for heading, entry in row.items()
         if heading not in (SERVINGS, WEEKS, EACH)
     }
-    eaters = f"{people:g} {'person' if people == 1 else 'people'}"
-    sum_of_it = f"{eaters} x {row[SERVINGS]:g} servings a week x {row[WEEKS]:g} weeks, {row[EACH]:g} servings each"
+    servings, weeks, each = (format_number(float(str(row[heading]))) for heading in (SERVINGS, WEEKS, EACH))
+    eaters = format_count(people, "person")
+    sum_of_it = f"{eaters} x {servings} servings a week x {weeks} weeks, {each} servings each"
     return {**values, "Note": f"example: {sum_of_it}; type your own"}
 
 

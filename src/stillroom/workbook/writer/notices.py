@@ -12,6 +12,7 @@ from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.names import key
+from stillroom.household.text import format_date
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
@@ -106,7 +107,10 @@ def saved_day(book: Book, first_day: datetime.date, today: datetime.date) -> tup
     for _, cells in table.rows.filled():
         name, cell = cells[setting - table.first_column], cells[value - table.first_column]
         if key(str(name.value)) == key(FIRST_DAY) and _CLOCK.search(cell.formula or ""):
-            what = f"the first day is a formula, and when it was last worked out it was {first_day}; today is {today}"
+            what = (
+                f"the first day is a formula, and when it was last worked out it was {format_date(first_day)}; today "
+                f"is {format_date(today)}"
+            )
             fix = "empty the cell: a blank first day is always today; or type the day"
             return (Problem(f"{table.sheet}!{cell.address}", what, fix, "first day saved before"),)
     return ()
