@@ -84,10 +84,10 @@ FACTS = Parameters(
         green beans, quart; snap beans, frozen cut; sweet corn, pint; sweet corn, frozen whole kernel;
         summer squash, frozen slices; broccoli, frozen; quick dill pickles, quart; quick dill pickles, pint;
         bread-and-butter pickles, pint; pickled bell peppers, pint; sweet peppers, frozen;
-        sweet peppers, dried; carrots, pint; carrots, frozen; carrots, cellared; pickled beets, pint;
-        beets, pint; beets, frozen cooked; sauerkraut, fermented; cabbage, cellared; onions, cellared;
+        sweet peppers, dried; carrots, pint; carrots, frozen; carrots, root cellar; pickled beets, pint;
+        beets, pint; beets, frozen cooked; sauerkraut, fermented; cabbage, root cellar; onions, root cellar;
         applesauce, quart; apples, frozen sliced; sliced apples, quart; apples, dried; peaches, quart;
-        peaches, frozen sliced; peaches, dried; winter squash, frozen cooked; winter squash, cellared
+        peaches, frozen sliced; peaches, dried; winter squash, frozen cooked; winter squash, root cellar
     """,
     shelf=(("green beans, pint", 5, "2026-07-25"), ("snap beans, frozen cut", 6, "2026-07-21")),
     frozen=(("slicing tomato", 9, 4),),

@@ -91,10 +91,10 @@ FACTS = Parameters(
         green beans, quart; snap beans, frozen cut; snap beans, dried; sweet corn, pint;
         sweet corn, frozen whole kernel; quick dill pickles, quart; bread-and-butter pickles, pint;
         bread-and-butter pickles, quart; pickled bell peppers, pint; pickled hot peppers, pint;
-        sweet peppers, frozen; sweet peppers, dried; carrots, pint; carrots, frozen; carrots, cellared;
-        pickled beets, pint; beets, frozen cooked; beets, cellared; sauerkraut, fermented; cabbage, cellared;
-        onions, cellared; potatoes, cellared; applesauce, quart; applesauce, pint; apples, frozen sliced;
-        apples, dried; apples, cellared; pears, quart; pears, dried; plums, quart; plums, dried
+        sweet peppers, frozen; sweet peppers, dried; carrots, pint; carrots, frozen; carrots, root cellar;
+        pickled beets, pint; beets, frozen cooked; beets, root cellar; sauerkraut, fermented; cabbage, root cellar;
+        onions, root cellar; potatoes, root cellar; applesauce, quart; applesauce, pint; apples, frozen sliced;
+        apples, dried; apples, root cellar; pears, quart; pears, dried; plums, quart; plums, dried
     """,
     shelf=(
         ("applesauce, pint", 9, "2025-10-04"),

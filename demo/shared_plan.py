@@ -91,10 +91,10 @@ FACTS = Parameters(
         green beans, pint; green beans, quart; snap beans, frozen cut; sweet corn, pint;
         sweet corn, frozen whole kernel; quick dill pickles, quart; bread-and-butter pickles, pint;
         pickled bell peppers, pint; sweet peppers, frozen; sweet peppers, dried; pickled hot peppers, pint;
-        carrots, pint; carrots, frozen; carrots, cellared; pickled beets, pint; beets, pint; beets, cellared;
-        sauerkraut, fermented; cabbage, cellared; onions, cellared; potatoes, cellared; applesauce, quart;
-        applesauce, pint; sliced apples, quart; apples, dried; apples, cellared; winter squash, frozen cooked;
-        winter squash, cellared
+        carrots, pint; carrots, frozen; carrots, root cellar; pickled beets, pint; beets, pint; beets, root cellar;
+        sauerkraut, fermented; cabbage, root cellar; onions, root cellar; potatoes, root cellar; applesauce, quart;
+        applesauce, pint; sliced apples, quart; apples, dried; apples, root cellar; winter squash, frozen cooked;
+        winter squash, root cellar
     """,
     shelf=(
         ("tomato juice, quart", 6, "2026-08-08"),

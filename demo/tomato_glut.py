@@ -80,10 +80,10 @@ FACTS = Parameters(
         green beans, pint; green beans, quart; snap beans, frozen cut; sweet corn, pint;
         sweet corn, frozen whole kernel; quick dill pickles, quart; quick dill pickles, pint;
         bread-and-butter pickles, pint; pickled bell peppers, pint; sweet peppers, frozen;
-        sweet peppers, dried; pickled hot peppers, pint; carrots, pint; carrots, frozen; carrots, cellared;
-        pickled beets, pint; beets, pint; beets, cellared; sauerkraut, fermented; cabbage, cellared;
-        onions, cellared; applesauce, quart; applesauce, pint; sliced apples, quart; apples, dried;
-        apples, cellared
+        sweet peppers, dried; pickled hot peppers, pint; carrots, pint; carrots, frozen; carrots, root cellar;
+        pickled beets, pint; beets, pint; beets, root cellar; sauerkraut, fermented; cabbage, root cellar;
+        onions, root cellar; applesauce, quart; applesauce, pint; sliced apples, quart; apples, dried;
+        apples, root cellar
     """,
     shelf=(
         ("tomato juice, quart", 3, "2025-09-06"),

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from tests.small_kitchen import build
 
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.household.text import US, in_style
 
 
@@ -28,5 +28,5 @@ def kitchen(tmp_path: Path) -> Path:
 @pytest.fixture
 def planned_kitchen(kitchen: Path) -> Path:
     """The small kitchen with its plan: juice, fourteen quarts in loads of seven."""
-    assert entry_point(["plan", str(kitchen)]) == 0
+    assert run(["plan", str(kitchen)]) == 0
     return kitchen

@@ -79,6 +79,6 @@ def write_tables(
         for row in rows:
             sheet.append([None if (name, heading) in without else row.get(heading) for heading in headings])
         last = 1 + max(1, len(rows) + (spare_rows or {}).get(name, 0))
-        sheet.add_table(Table(displayName=name, ref=f"A1:{get_column_letter(len(headings))}{last}"))
+        sheet.add_table(Table(displayName=name.replace(" ", "_"), ref=f"A1:{get_column_letter(len(headings))}{last}"))
     book.save(path)
     return path

@@ -8,7 +8,7 @@ import pytest
 from openpyxl import load_workbook
 from tests.season.household import CONTENT, START, build, with_first_day
 
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows
 
@@ -37,7 +37,7 @@ def kitchen(tmp_path):
 
 def said(capsys, *words):
     """Run a command that goes well; gives what it says, its lines joined."""
-    code = entry_point(list(map(str, words)))
+    code = run(list(map(str, words)))
     told = capsys.readouterr()
     assert code == 0, told.err
     return " ".join(told.out.split())
@@ -54,7 +54,7 @@ def record(path):
 
 def card(capsys, path, stock):
     """What `count --json` says of a stock: counted, came, used, should be now."""
-    assert entry_point(["count", str(path), "--json"]) == 0
+    assert run(["count", str(path), "--json"]) == 0
     every = {one["stock"]: one for one in json.loads(capsys.readouterr().out)["stocks"]}
     return tuple(every[stock][name] for name in ("counted", "came", "used", "should_be_now"))
 
@@ -122,7 +122,7 @@ def test_a_us_pint_in_a_metric_workbook_is_written_so_that_it_can_be_read_again(
         {"Crop": name, "Keeps days": 3, "Unit": "kg"} for name in ("plums", "pears", "cherries", "quinces", "leeks")
     ]
     kitchen = household(tmp_path / "kitchen.xlsx", bottled_lemon_juice={"Unit": "US pint", "On hand": 3}, Crops=crops)
-    assert entry_point(["bought", str(kitchen), LEMON, "1 pint"]) == 2
+    assert run(["bought", str(kitchen), LEMON, "1 pint"]) == 2
     assert "write US pint or imperial pint" in capsys.readouterr().err
     said(capsys, "bought", kitchen, LEMON, "2")
     assert card(capsys, kitchen, LEMON)[:2] == pytest.approx((3, 2))
@@ -214,7 +214,7 @@ def test_what_was_bought_is_gone_from_the_next_shopping_list(tmp_path, capsys):
     said(capsys, "weigh", kitchen, "plum tomato", "40lb")
 
     def planned():
-        assert entry_point(["plan", str(kitchen), "--json"]) == 0
+        assert run(["plan", str(kitchen), "--json"]) == 0
         return json.loads(capsys.readouterr().out)
 
     first = planned()
@@ -287,7 +287,7 @@ def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, 
 )
 def test_a_wrong_command_line_is_2_says_why_and_changes_nothing(kitchen, capsys, words, hint):
     before = kitchen.read_bytes()
-    assert entry_point(["bought", str(kitchen), *words]) == 2
+    assert run(["bought", str(kitchen), *words]) == 2
     told = capsys.readouterr()
     assert hint.casefold() in told.err.casefold()
     assert "Traceback" not in told.err + told.out
@@ -297,16 +297,16 @@ def test_a_wrong_command_line_is_2_says_why_and_changes_nothing(kitchen, capsys,
 def test_one_name_for_a_jar_and_a_lid_is_refused_for_the_record_could_not_tell(tmp_path, capsys):
     kitchen = household(tmp_path / "kitchen.xlsx", Lids=[{"Lid": "Quart jar", "On hand": 5}])
     before = kitchen.read_bytes()
-    assert entry_point(["bought", str(kitchen), "quart jar", "12"]) == 2
+    assert run(["bought", str(kitchen), "quart jar", "12"]) == 2
     assert "is a container and a lid, and the record cannot tell them apart" in capsys.readouterr().err
     assert kitchen.read_bytes() == before
 
 
 def test_no_file_is_1_and_an_open_file_is_3(kitchen, capsys):
-    assert entry_point(["bought", str(kitchen.with_name("none.xlsx")), "lid", "3"]) == 1
+    assert run(["bought", str(kitchen.with_name("none.xlsx")), "lid", "3"]) == 1
     kitchen.with_name(f"~${kitchen.name}").write_bytes(b"")
     before = kitchen.read_bytes()
-    assert entry_point(["bought", str(kitchen), "lid", "3"]) == 3
+    assert run(["bought", str(kitchen), "lid", "3"]) == 3
     assert kitchen.read_bytes() == before
     capsys.readouterr()
 
@@ -335,5 +335,5 @@ def test_a_unit_that_cannot_be_turned_into_the_larders_is_a_problem(kitchen, cap
     book = Book.open(kitchen)
     add_rows(book, "Record", [{"Date": START, "Preserve": f"bought: {LEMON}", "Made": 2, "Unit": "lb"}])
     book.save()
-    assert entry_point(["check", str(kitchen)]) == 1
+    assert run(["check", str(kitchen)]) == 1
     assert f"*{LEMON}* was bought in *lb*, but Larder keeps it in cup" in "".join(capsys.readouterr())

@@ -11,7 +11,7 @@ import pytest
 from openpyxl import load_workbook
 from tests.season.household import START, build, with_first_day
 
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows
 
@@ -35,7 +35,7 @@ def rows(path, name):
 
 def said(capsys, *words):
     """Run a command that goes well; gives what it says, its lines joined."""
-    assert entry_point(list(map(str, words))) == 0
+    assert run(list(map(str, words))) == 0
     return " ".join(capsys.readouterr().out.split())
 
 
@@ -184,7 +184,7 @@ def test_a_workbook_without_a_record_gets_one(kitchen, capsys):
 
 def counted(capsys, path):
     """The object of `count --json`."""
-    assert entry_point(["count", str(path), "--json"]) == 0
+    assert run(["count", str(path), "--json"]) == 0
     return json.loads(capsys.readouterr().out)
 
 
@@ -228,7 +228,7 @@ def test_today_reads_without_a_plan_and_follows_one(kitchen, capsys):
     assert "60 lb plum tomato today put up today, or freeze whole, eat or feed" in text
     assert "holds no plan for today" in text
     assert text.index("plum tomato") < text.index("apples")
-    entry_point(["plan", str(kitchen)])
+    run(["plan", str(kitchen)])
     capsys.readouterr()
     text = said(capsys, "today", kitchen)
     assert "the plan takes" in text
@@ -239,7 +239,7 @@ def test_today_reads_without_a_plan_and_follows_one(kitchen, capsys):
 def test_looking_writes_nothing(kitchen, capsys, words):
     said(capsys, "weigh", kitchen, "plum tomato", "60lb")
     before, names = kitchen.read_bytes(), sorted(path.name for path in kitchen.parent.iterdir())
-    assert entry_point([words[0], str(kitchen), *words[1:]]) == 0
+    assert run([words[0], str(kitchen), *words[1:]]) == 0
     assert kitchen.read_bytes() == before
     assert sorted(path.name for path in kitchen.parent.iterdir()) == names
 
@@ -295,7 +295,7 @@ def test_what_was_made_is_said_with_the_crop_it_took_and_the_same_work_typed_twi
 )
 def test_a_wrong_command_line_is_2_says_why_and_changes_nothing(kitchen, capsys, words, hint):
     before = kitchen.read_bytes()
-    assert entry_point([words[0], str(kitchen), *words[1:]]) == 2
+    assert run([words[0], str(kitchen), *words[1:]]) == 2
     told = capsys.readouterr()
     assert hint in told.err
     assert "Traceback" not in told.err + told.out
@@ -303,10 +303,10 @@ def test_a_wrong_command_line_is_2_says_why_and_changes_nothing(kitchen, capsys,
 
 
 def test_no_file_is_1_and_an_open_file_is_3(kitchen, capsys):
-    assert entry_point(["weigh", str(kitchen.with_name("none.xlsx")), "apples", "3"]) == 1
+    assert run(["weigh", str(kitchen.with_name("none.xlsx")), "apples", "3"]) == 1
     kitchen.with_name(f"~${kitchen.name}").write_bytes(b"")
     before = kitchen.read_bytes()
-    assert entry_point(["made", str(kitchen), JUICE, "7"]) == 3
+    assert run(["made", str(kitchen), JUICE, "7"]) == 3
     assert kitchen.read_bytes() == before
     capsys.readouterr()
 
@@ -339,7 +339,7 @@ def with_formula(path, result):
 
 def test_a_formula_of_an_expected_lot_is_not_written_over(kitchen, capsys):
     with_formula(kitchen, b"<v>30</v>")
-    assert entry_point(["weigh", str(kitchen), "apples", "28"]) == 1
+    assert run(["weigh", str(kitchen), "apples", "28"]) == 1
     assert "Harvest!C2" in capsys.readouterr().err
     assert load_workbook(kitchen)["Harvest"]["C2"].value == "=20+10"
 

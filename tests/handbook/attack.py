@@ -76,7 +76,7 @@ def safe(rng):
         items.append(
             Ingredient("vinegar of 5 %" if "paste" not in key else "bottled lemon juice", "pantry", litres * 0.8)
         )
-    if "sugar" in product["targets"]:
+    if "sugar" in product["required"]:
         items.append(Ingredient("sugar", "pantry", 0.2))
     piece = "canner" if method == "pressure canned" else "pot"
     return Preserve("thing", method, rows[0]["jar"], handbook_line=key, equipment=(piece,), ingredients=tuple(items))

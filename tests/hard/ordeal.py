@@ -15,7 +15,7 @@ from typing import Any
 from openpyxl import load_workbook
 from tests.hard.random_workbooks import make
 
-from stillroom.cli import entry_point
+from stillroom.cli import run
 
 CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\x1b]")
 BIDIRECTIONAL = re.compile(
@@ -38,7 +38,7 @@ def said_by(words: Sequence[str]) -> Said:
     out, err = io.StringIO(), io.StringIO()
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
         try:
-            code = entry_point(list(words))
+            code = run(list(words))
         except BaseException:
             return Said(-1, out.getvalue(), err.getvalue(), traceback.format_exc())
     return Said(code, out.getvalue(), err.getvalue())

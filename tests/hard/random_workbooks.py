@@ -174,5 +174,5 @@ def write(content: Content, chance: random.Random, made: Made, garbage: list[tup
                         cell.data_type = "s"
                 if any(row is spot and heading == where for spot, where in garbage) and value in NO_FIGURE:
                     made.unreadable.append(f"{name}!{get_column_letter(place)}{number}")
-        sheet.add_table(Table(displayName=name, ref=f"A1:{get_column_letter(len(headings))}{max(len(rows), 1) + 1}"))
+        sheet.add_table(Table(displayName=name.replace(" ", "_"), ref=f"A1:{get_column_letter(len(headings))}{max(len(rows), 1) + 1}"))
     book.save(made.path)

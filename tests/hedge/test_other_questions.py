@@ -15,7 +15,7 @@ from stillroom.app import bottlenecks
 from stillroom.app import hedge as hedge_way
 from stillroom.app import suppose as suppose_way
 from stillroom.app.hedge import Hedging, hedging_object, verdict, words_of
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.household.scenarios import harvest_cases
 from stillroom.planning.stochastic.value import ObjectiveValue, hedge_value
 
@@ -40,7 +40,7 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], plan_for: str, whole: str
 ) -> None:
     path = workbook(tmp_path, plan_for)
-    assert entry_point(["limits", str(path), "--write"]) == 0
+    assert run(["limits", str(path), "--write"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert said.count(LIKELY) == 1
     assert f"the plan itself is for {whole}" in said
@@ -65,16 +65,16 @@ def test_a_plan_for_all_harvests_may_fill_the_table_limits_too(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = workbook(tmp_path, "all harvests")
-    assert entry_point(["plan", str(path), "--limits", "--json"]) == 0
+    assert run(["plan", str(path), "--limits", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["hedge"]["objectives"]
     column = [cell.value for cell in load_workbook(path)["Bottlenecks"]["A"]]
     assert any(str(words).startswith(LIKELY) for words in column)
 
 
 def test_why_is_answered_for_the_likely_harvest_and_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert entry_point(["why", str(workbook(tmp_path, "all harvests")), "tomato slices, dried"]) == 0
+    assert run(["why", str(workbook(tmp_path, "all harvests")), "tomato slices, dried"]) == 0
     assert capsys.readouterr().out.strip().splitlines()[-1].startswith(LIKELY)
-    assert entry_point(["why", str(workbook(tmp_path, "likely harvest")), "tomato slices, dried"]) == 0
+    assert run(["why", str(workbook(tmp_path, "likely harvest")), "tomato slices, dried"]) == 0
     assert LIKELY not in capsys.readouterr().out
 
 
@@ -92,7 +92,7 @@ def test_suppose_plans_a_case_for_all_harvests_and_the_workbook_as_it_asks(tmp_p
 
 def test_suppose_says_which_plans_are_for_several_harvests(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = workbook(tmp_path, "all harvests")
-    assert entry_point(["suppose", str(path), "plan for likely harvest", "vs", "freezer -5 L"]) == 0
+    assert run(["suppose", str(path), "plan for likely harvest", "vs", "freezer -5 L"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "Planned for several harvests together: as it is, B" in said
 
@@ -100,23 +100,23 @@ def test_suppose_says_which_plans_are_for_several_harvests(tmp_path: Path, capsy
 def test_a_plan_as_json_has_the_aims_over_all_seasons_only_when_it_is_for_several(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert entry_point(["plan", str(workbook(tmp_path, "all harvests")), "--json"]) == 0
+    assert run(["plan", str(workbook(tmp_path, "all harvests")), "--json"]) == 0
     hedge = json.loads(capsys.readouterr().out)["hedge"]
     assert {one["season"]: one["weight"] for one in hedge["seasons"]} == {"poor": 0.25, "likely": 0.5, "good": 0.25}
     assert hedge["days_decided_now"] == 2
     assert "needs 1" in [objective["name"] for objective in hedge["objectives"]]
-    assert entry_point(["plan", str(workbook(tmp_path, "likely harvest")), "--json"]) == 0
+    assert run(["plan", str(workbook(tmp_path, "likely harvest")), "--json"]) == 0
     assert "hedge" not in json.loads(capsys.readouterr().out)
 
 
 def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = workbook(tmp_path, None)
     before = path.read_bytes()
-    assert entry_point(["hedge", str(path)]) == 0
+    assert run(["hedge", str(path)]) == 0
     said = capsys.readouterr().out
     assert "Planned for all harvests together, against the likely one alone:" in said
     assert "(poor 0.25, likely 0.5, good 0.25)" in said
-    assert entry_point(["hedge", str(path), "--json"]) == 0
+    assert run(["hedge", str(path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["said"] == said.strip("\n").splitlines()
     assert {objective["name"] for objective in found["hedge"]["objectives"]} >= {"needs 1", "money", "surplus"}
@@ -127,14 +127,14 @@ def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_be_unsure_of(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = write(tmp_path / "kitchen.xlsx", content(None, least=40.0, most=40.0))
-    assert entry_point(["hedge", str(path), "--json"]) == 0
+    assert run(["hedge", str(path), "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == {"said": [hedge_way.NOTHING_UNSURE], "hedge": None}
 
 
 def test_hedge_refuses_what_a_plan_would_refuse(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     broken = content(None)
     broken["Winter list"][0]["Wanted"] = None
-    assert entry_point(["hedge", str(write(tmp_path / "kitchen.xlsx", broken))]) == 1
+    assert run(["hedge", str(write(tmp_path / "kitchen.xlsx", broken))]) == 1
     assert "Wanted" in capsys.readouterr().err
 
 

@@ -8,7 +8,7 @@ import pytest
 from tests.small_kitchen import FRIDAY, build
 
 from stillroom.app.plan import read_workbook
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.notices import looked_at_by_pivots
 
@@ -69,7 +69,7 @@ def test_a_first_day_that_is_typed_or_reckoned_from_cells_is_no_matter(tmp_path)
 def test_a_pivot_table_over_the_plan_is_named(tmp_path, capsys, source, names):
     """It keeps its own copy of the figures: nobody works it out anew when the workbook is opened."""
     path = build(tmp_path / "kitchen.xlsx")
-    assert entry_point(["plan", str(path)]) == 0
+    assert run(["plan", str(path)]) == 0
     cache = b'<pivotCacheDefinition xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><cacheSource type="worksheet"><worksheetSource ' + source + b"/></cacheSource></pivotCacheDefinition>"  # fmt: skip
     changed(path, add={"xl/pivotCache/pivotCacheDefinition1.xml": cache})
     assert looked_at_by_pivots(Book.open(path)) == names
@@ -78,6 +78,6 @@ def test_a_pivot_table_over_the_plan_is_named(tmp_path, capsys, source, names):
     book.set(lots.sheet, lots.first_row, lots.column("Amount"), 44)
     book.save()
     capsys.readouterr()
-    assert entry_point(["plan", str(path)]) == 0
+    assert run(["plan", str(path)]) == 0
     words = "Refresh the pivot table over Plan: it still shows the old figures."
     assert (words in " ".join(capsys.readouterr().out.split())) == bool(names)

@@ -13,7 +13,7 @@ from stillroom.app import print as printing
 from stillroom.app.files import NAMES
 from stillroom.app.labels import LabelsAsked, write_labels
 from stillroom.app.print import MAKERS, papers, standing_of, write_pages
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
@@ -116,7 +116,7 @@ def test_the_same_plan_gives_the_same_bytes_whenever_it_is_printed(planned_kitch
 def test_a_workbook_whose_names_attack_gives_sound_pages(attack, tmp_path):
     """A crop, a preserve, a canner and a need called so; typed, planned and printed; one sheet as before."""
     path = build(tmp_path / "kitchen.xlsx", **renamed(attack))
-    assert entry_point(["plan", str(path)]) == 0
+    assert run(["plan", str(path)]) == 0
     write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels"))
     for page in (tmp_path / "paper").glob("*.html"):
         text = page.read_text(encoding="utf-8")
@@ -139,7 +139,7 @@ def test_a_workbook_whose_own_name_attacks(planned_kitchen, tmp_path):
 def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path):
     """Nothing is wanted: each page says that there is nothing, and nobody says that there is no plan."""
     path = build(tmp_path / "kitchen.xlsx", Targets=[KITCHEN["Winter list"][0] | {"Wanted": 0}])
-    assert entry_point(["plan", str(path)]) == 0
+    assert run(["plan", str(path)]) == 0
     said = " ".join(write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels")))
     assert "no plan in the workbook" not in said
     words = {page.stem: sound_html(page.read_text(encoding="utf-8")) for page in (tmp_path / "paper").glob("*.html")}

@@ -3,7 +3,7 @@
 import pytest
 from tests.pictures.kitchens import ACCENTS, LONG
 
-from stillroom.reports.charts.canvas import Box, Line, Ribbon, Shape, Words, shortened, width_of, wrapped
+from stillroom.reports.charts.canvas import Box, Line, Ribbon, Words, shortened, width_of, wrapped
 from stillroom.reports.charts.gallery import pictures_of
 
 NEAR = 0.6
@@ -24,7 +24,7 @@ def edges(mark):
         return [(mark.left, mark.top), (mark.left + mark.width, mark.top + mark.height)]
     if isinstance(mark, Ribbon):
         return [(mark.left[0], mark.left[1]), (mark.right[0], mark.right[2])]
-    assert isinstance(mark, Line | Shape)
+    assert isinstance(mark, Line)
     return list(mark.points)
 
 

@@ -34,7 +34,7 @@ def write(household: Household, path: Path) -> None:
         for row in rows:
             sheet.append(list(row))
         last = f"{get_column_letter(len(headings))}{max(2, len(rows) + 1)}"
-        sheet.add_table(Table(displayName=name, ref=f"A1:{last}"))
+        sheet.add_table(Table(displayName=name.replace(" ", "_"), ref=f"A1:{last}"))
     book.save(path)
 
 

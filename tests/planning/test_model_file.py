@@ -14,7 +14,7 @@ from tests.hedge.tiny import jam_now_or_sauce_later
 from tests.test_command_line import build as build_workbook
 
 from stillroom.app.plan import read_workbook
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 from stillroom.household.journal.events import still_to_do
@@ -92,10 +92,10 @@ def kitchen(tmp_path):
 
 def test_plan_writes_the_model_beside_the_plan(kitchen, capfd):
     model = kitchen.with_name("juice.mps")
-    assert entry_point(["plan", str(kitchen), "--model", str(model), "--json"]) == 0
+    assert run(["plan", str(kitchen), "--model", str(model), "--json"]) == 0
     assert "make.tomato_juice_quart" in model.read_text()
     assert "HiGHS" not in capfd.readouterr().out
-    assert entry_point(["plan", str(kitchen), "--model", str(model)]) == 0  # one of ours is replaced
+    assert run(["plan", str(kitchen), "--model", str(model)]) == 0  # one of ours is replaced
 
 
 @pytest.mark.parametrize(
@@ -109,7 +109,7 @@ def test_plan_writes_the_model_beside_the_plan(kitchen, capfd):
 def test_what_cannot_be_written_is_told_and_the_workbook_stays(name, code, words, kitchen, capsys):
     kitchen.with_name("mine.lp").write_text("Maximize\n")
     before = kitchen.read_bytes()
-    assert entry_point(["plan", str(kitchen), "--model", str(kitchen.parent / name)]) == code
+    assert run(["plan", str(kitchen), "--model", str(kitchen.parent / name)]) == code
     assert words in " ".join(capsys.readouterr().err.split())
     assert kitchen.read_bytes() == before
     assert kitchen.with_name("mine.lp").read_text() == "Maximize\n"

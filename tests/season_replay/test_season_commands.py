@@ -14,7 +14,7 @@ from tests.small_kitchen import FRIDAY, build
 
 from stillroom.app import batch
 from stillroom.app import season as season_way
-from stillroom.cli import entry_point
+from stillroom.cli import run
 
 Said = pytest.CaptureFixture[str]
 
@@ -47,7 +47,7 @@ def as_json(capsys: Said) -> Any:
 
 def test_season_says_how_surely_each_need_is_met_and_writes_nothing(kitchen: Path, capsys: Said) -> None:
     before = digest(kitchen)
-    assert entry_point(["season", str(kitchen), "--draws", "12"]) == 0
+    assert run(["season", str(kitchen), "--draws", "12"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "HOW SURELY THE WINTER LIST IS MET 12 seasons drawn" in said
     assert re.search(r"juice: met in \d+ % of seasons \(\d+ to \d+ %\)", said)
@@ -62,7 +62,7 @@ def test_season_as_json_is_the_same_but_for_the_seconds_and_has_only_plain_keys(
     """Keys in lower snake case; no timing but `seconds`; names of needs are values, so that no key is a household's."""
     found = []
     for _ in range(2):
-        assert entry_point(["season", str(kitchen), "--draws", "5", "--seed", "9", "--json"]) == 0
+        assert run(["season", str(kitchen), "--draws", "5", "--seed", "9", "--json"]) == 0
         found.append(as_json(capsys))
     assert found[0].pop("seconds") >= 0
     found[1].pop("seconds")
@@ -82,9 +82,9 @@ def test_season_as_json_is_the_same_but_for_the_seconds_and_has_only_plain_keys(
 
 def test_a_setting_changes_the_answer_over_the_same_seasons(kitchen: Path, capsys: Said) -> None:
     """Half of all evenings lost: never more than without, draw by draw, for the harvests are the same."""
-    entry_point(["season", str(kitchen), "--draws", "8", "--lost", "0", "--json"])
+    run(["season", str(kitchen), "--draws", "8", "--lost", "0", "--json"])
     never = as_json(capsys)
-    entry_point(["season", str(kitchen), "--draws", "8", "--lost", "0.5", "--json"])
+    run(["season", str(kitchen), "--draws", "8", "--lost", "0.5", "--json"])
     often = as_json(capsys)
     assert [one["harvest_kg"] for one in never["seasons"]] == [one["harvest_kg"] for one in often["seasons"]]
     amounts = [[one["filled"][0]["amount"] for one in found["seasons"]] for found in (never, often)]
@@ -95,17 +95,17 @@ def test_a_setting_changes_the_answer_over_the_same_seasons(kitchen: Path, capsy
 
 def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: Path, capsys: Said) -> None:
     folder = tmp_path / "new" / "pictures"
-    assert entry_point(["season", str(kitchen), "--draws", "4", "--out", str(folder)]) == 0
+    assert run(["season", str(kitchen), "--draws", "4", "--out", str(folder)]) == 0
     assert "Picture written" in capsys.readouterr().out
     assert (folder / "kitchen_season.png").read_bytes().startswith(b"\x89PNG")
     svg = (folder / "kitchen_season.svg").read_text()
     assert "How surely the winter list is met" in svg
     assert "juice:" in svg
-    assert entry_point(["season", str(kitchen), "--draws", "1", "--out", str(folder), "--json"]) == 0
+    assert run(["season", str(kitchen), "--draws", "1", "--out", str(folder), "--json"]) == 0
     names = [Path(path).name for path in json.loads(capsys.readouterr().out)["pictures"]]
     assert names == ["kitchen_season.png", "kitchen_season.svg"]
     (tmp_path / "file").write_text("")
-    assert entry_point(["season", str(kitchen), "--draws", "1", "--out", str(tmp_path / "file")]) == 3
+    assert run(["season", str(kitchen), "--draws", "1", "--out", str(tmp_path / "file")]) == 3
 
 
 @pytest.mark.parametrize(
@@ -119,20 +119,20 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
     ],
 )
 def test_figures_that_make_no_season_are_refused(kitchen: Path, capsys: Said, words: list[str], told: str) -> None:
-    assert entry_point(["season", str(kitchen), *words]) == 2
+    assert run(["season", str(kitchen), *words]) == 2
     assert told in capsys.readouterr().err
 
 
 def test_a_workbook_that_is_stopped_has_no_season(tmp_path: Path, capsys: Said) -> None:
     path = build(tmp_path / "kitchen.xlsx", without={("Harvest", "Amount")})
-    assert entry_point(["season", str(path), "--json"]) == 1
+    assert run(["season", str(path), "--json"]) == 1
     assert as_json(capsys)["problems"]
 
 
 def test_two_processes_give_the_same_answer_as_one(kitchen: Path, capsys: Said) -> None:
     found = []
     for workers in ("1", "2"):
-        assert entry_point(["season", str(kitchen), "--draws", "6", "--workers", workers, "--json"]) == 0
+        assert run(["season", str(kitchen), "--draws", "6", "--workers", workers, "--json"]) == 0
         found.append(as_json(capsys))
     assert [one.pop("workers") for one in found] == [1, 2]
     assert found[0]["seasons"] == found[1]["seasons"]
@@ -162,7 +162,7 @@ def test_plan_all_plans_what_can_be_planned_and_lists_the_rest(
     """Exit 1, since two have no plan; the other two are written as `plan --out` writes them, the folder is untouched."""
     before = {path.name: digest(path) for path in folder.iterdir()}
     to = tmp_path / "planned"
-    assert entry_point(["plan-all", str(folder), "--out", str(to), "--workers", workers]) == 1
+    assert run(["plan-all", str(folder), "--out", str(to), "--workers", workers]) == 1
     said = " ".join(capsys.readouterr().out.split())
     assert "PLANNED 2 of 4" in said
     assert re.search(r"hill\.xlsx \d+ 1 of 1", said)
@@ -172,7 +172,7 @@ def test_plan_all_plans_what_can_be_planned_and_lists_the_rest(
     assert sorted(path.name for path in to.iterdir()) == ["hill.xlsx", "river.xlsx"]
     assert {path.name: digest(path) for path in folder.iterdir()} == before
     alone = tmp_path / "alone.xlsx"
-    assert entry_point(["plan", str(folder / "hill.xlsx"), "--out", str(alone)]) == 0
+    assert run(["plan", str(folder / "hill.xlsx"), "--out", str(alone)]) == 0
     rows = [
         [[cell.value for cell in row] for row in load_workbook(path)["Plan"].iter_rows()]
         for path in (alone, to / "hill.xlsx")
@@ -183,7 +183,7 @@ def test_plan_all_plans_what_can_be_planned_and_lists_the_rest(
 def test_plan_all_as_json_has_a_line_for_each_workbook(folder: Path, tmp_path: Path, capsys: Said) -> None:
     for name in ("mill.xlsx", "notes.xlsx"):
         (folder / name).unlink()
-    assert entry_point(["plan-all", str(folder), "--out", str(tmp_path / "planned"), "--workers", "1", "--json"]) == 0
+    assert run(["plan-all", str(folder), "--out", str(tmp_path / "planned"), "--workers", "1", "--json"]) == 0
     found = as_json(capsys)
     assert found["failed"] == 0
     assert [(one["file"], one["planned"], one["filled"], one["targets"]) for one in found["workbooks"]] == [
@@ -216,7 +216,7 @@ def test_plan_all_never_writes_over_a_file_of_the_households_own(folder: Path, t
     to.mkdir()
     (to / "hill.xlsx").write_text("letters to the hill")
     for _ in range(2):
-        assert entry_point(["plan-all", str(folder), "--out", str(to), "--workers", "1"]) == 1
+        assert run(["plan-all", str(folder), "--out", str(to), "--workers", "1"]) == 1
         said = " ".join(capsys.readouterr().out.split())
         assert "hill.xlsx: it could not be written into" in said
         assert "a file of that name is there, and is no workbook with a plan" in said
@@ -236,10 +236,10 @@ def test_plan_all_refuses_folders_that_make_no_sense(folder: Path, tmp_path: Pat
             "give one",
         ),
     ):
-        assert entry_point(["plan-all", *words]) == 2, words
+        assert run(["plan-all", *words]) == 2, words
         assert told in " ".join(capsys.readouterr().err.split())
     (tmp_path / "file").write_text("")
-    assert entry_point(["plan-all", str(folder), "--out", str(tmp_path / "file")]) == 3
+    assert run(["plan-all", str(folder), "--out", str(tmp_path / "file")]) == 3
 
 
 def test_the_settings_on_the_command_line_are_those_of_the_way() -> None:

@@ -7,7 +7,7 @@ from openpyxl import load_workbook
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.app.day import day_view
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.reports.terminal.layout import plain_text
 
 
@@ -25,13 +25,13 @@ def table_rows(path, name):
 def asked(capsys, *words):
     """The JSON that a command prints."""
     capsys.readouterr()
-    assert entry_point([*words, "--json"]) == 0
+    assert run([*words, "--json"]) == 0
     return json.loads(capsys.readouterr().out)
 
 
 def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
     """The rows in the workbook are those of `day`, day by day."""
-    assert entry_point(["plan", str(kitchen)]) == 0
+    assert run(["plan", str(kitchen)]) == 0
     written = table_rows(kitchen, "Timetable")
     assert {row["Step"] for row in written} >= {"set up; wash and prepare", "fill and close 7 quart jars"}
     said = []
@@ -45,7 +45,7 @@ def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
 
 def test_a_second_plan_still_changes_nothing(kitchen, capsys):
     """Times read back from the cells are the times that were written."""
-    entry_point(["plan", str(kitchen)])
+    run(["plan", str(kitchen)])
     before = kitchen.read_bytes()
     assert asked(capsys, "plan", str(kitchen))["receipt"]["written"] is False
     assert kitchen.read_bytes() == before
@@ -62,9 +62,9 @@ def test_without_a_plan_day_makes_one_and_writes_nothing(kitchen, capsys):
 
 def test_a_day_in_the_terminal(kitchen, capsys):
     """When it ends, bars, steps; the first day where none is asked for."""
-    entry_point(["plan", str(kitchen)])
+    run(["plan", str(kitchen)])
     capsys.readouterr()
-    assert entry_point(["day", str(kitchen)]) == 0
+    assert run(["day", str(kitchen)]) == 0
     said = capsys.readouterr().out
     assert said.startswith("FRIDAY, AUGUST 14, 2026  8:00 AM to ")
     assert "process 40 min; count from the full boil" in " ".join(said.split())
@@ -73,7 +73,7 @@ def test_a_day_in_the_terminal(kitchen, capsys):
 
 def test_a_day_on_a_narrow_screen_keeps_each_bar_in_one_line(kitchen):
     """At 60 letters the bars ran on in a second line, and whose work was when could not be seen."""
-    assert entry_point(["plan", str(kitchen)]) == 0
+    assert run(["plan", str(kitchen)]) == 0
     for wide, letters in ((60, 38), (80, 48)):
         lines = plain_text(day_view(kitchen, None, FRIDAY), wide).splitlines()
         assert max(map(len, lines)) <= wide
@@ -83,9 +83,9 @@ def test_a_day_on_a_narrow_screen_keeps_each_bar_in_one_line(kitchen):
 
 
 def test_a_day_with_nothing_planned_says_so(kitchen, capsys):
-    entry_point(["plan", str(kitchen)])
+    run(["plan", str(kitchen)])
     capsys.readouterr()
-    assert entry_point(["day", str(kitchen), "--on", "2027-01-01"]) == 0
+    assert run(["day", str(kitchen), "--on", "2027-01-01"]) == 0
     out = capsys.readouterr().out
     assert "Nothing has to be put up." in out
     said = asked(capsys, "day", str(kitchen), "--on", "2027-01-01")["said"]
@@ -95,7 +95,7 @@ def test_a_day_with_nothing_planned_says_so(kitchen, capsys):
 
 def test_a_workbook_that_changed_since_the_plan_is_said(kitchen, capsys):
     """Times of an old plan are not passed off as new."""
-    entry_point(["plan", str(kitchen)])
+    run(["plan", str(kitchen)])
     changed = build(kitchen.with_name("changed.xlsx"))
     assert asked(capsys, "day", str(kitchen))["said"] is None
     workbook = load_workbook(kitchen)
@@ -109,5 +109,5 @@ def test_a_workbook_that_changed_since_the_plan_is_said(kitchen, capsys):
 def test_what_stops_a_plan_stops_its_times(tmp_path, capsys):
     """No process is put on the clock in a workbook that cannot be planned."""
     path = build(tmp_path / "k.xlsx", without={("Harvest", "Amount")})
-    assert entry_point(["day", str(path)]) == 1
-    assert entry_point(["day", str(build(tmp_path / "good.xlsx")), "--on", "someday"]) == 2
+    assert run(["day", str(path)]) == 1
+    assert run(["day", str(build(tmp_path / "good.xlsx")), "--on", "someday"]) == 2

@@ -8,7 +8,7 @@ import pytest
 import vobject
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.reports.calendar import calendar_file
 
 STAMP = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
@@ -18,8 +18,8 @@ STAMP = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 def paper(tmp_path):
     """The folder of pages of a small planned workbook."""
     kitchen = build(tmp_path / "kitchen.xlsx")
-    assert entry_point(["plan", str(kitchen)]) == 0
-    assert entry_point(["pages", str(kitchen), "--out", str(tmp_path / "paper")]) == 0
+    assert run(["plan", str(kitchen)]) == 0
+    assert run(["pages", str(kitchen), "--out", str(tmp_path / "paper")]) == 0
     return tmp_path / "paper"
 
 
@@ -56,9 +56,9 @@ def test_taken_in_again_a_calendar_is_brought_up_to_date_and_not_doubled(tmp_pat
     """After a new plan the same sessions have the same UIDs, each of them once, and a higher SEQUENCE."""
     before = events(paper / "calendar.ics")
     kitchen = tmp_path / "kitchen.xlsx"
-    assert entry_point(["weigh", str(kitchen), "plum tomato", "10lb", "--on", FRIDAY.isoformat()]) == 0
-    assert entry_point(["plan", str(kitchen)]) == 0
-    assert entry_point(["pages", str(kitchen), "--out", str(paper)]) == 0
+    assert run(["weigh", str(kitchen), "plum tomato", "10lb", "--on", FRIDAY.isoformat()]) == 0
+    assert run(["plan", str(kitchen)]) == 0
+    assert run(["pages", str(kitchen), "--out", str(paper)]) == 0
     after = events(paper / "calendar.ics")
     uids = [str(event["uid"]) for event in after.values()]
     assert len(uids) == len(set(uids))
@@ -84,7 +84,7 @@ def test_what_is_to_be_bought_stands_on_its_day():
 def test_the_same_plan_gives_the_same_files(tmp_path, paper):
     """But for the moment they were made."""
     before = contents(paper)
-    assert entry_point(["pages", str(tmp_path / "kitchen.xlsx"), "--out", str(paper)]) == 0
+    assert run(["pages", str(tmp_path / "kitchen.xlsx"), "--out", str(paper)]) == 0
     assert contents(paper) == before
     assert {"calendar.ics", "week.html", "week.pdf"} <= {name for name, _ in before}
 
@@ -96,7 +96,7 @@ def contents(folder):
 
 
 def test_without_a_plan_there_is_nothing_to_print(tmp_path, capsys):
-    assert entry_point(["pages", str(build(tmp_path / "k.xlsx")), "--out", str(tmp_path / "paper")]) == 1
+    assert run(["pages", str(build(tmp_path / "k.xlsx")), "--out", str(tmp_path / "paper")]) == 1
     assert "there is no plan in k.xlsx yet; first: stillroom plan k.xlsx" in capsys.readouterr().err
     assert not (tmp_path / "paper").exists()
 
@@ -104,7 +104,7 @@ def test_without_a_plan_there_is_nothing_to_print(tmp_path, capsys):
 def test_a_folder_that_cannot_be_written_is_said(tmp_path, paper, capsys):
     """Exit 3; a file stands where the folder should."""
     (tmp_path / "file").write_text("here")
-    assert entry_point(["pages", str(tmp_path / "kitchen.xlsx"), "--out", str(tmp_path / "file")]) == 3
+    assert run(["pages", str(tmp_path / "kitchen.xlsx"), "--out", str(tmp_path / "file")]) == 3
     assert "cannot be written to" in capsys.readouterr().err
 
 

@@ -6,7 +6,6 @@ import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from stillroom.app.day import NOT_YET, Clock, clock_of
 from stillroom.app.files import put, refuse_strangers, why_not
@@ -16,8 +15,11 @@ from stillroom.app.plan import said_again
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.text import format_altitude
+from stillroom.reports.calendar import calendar_file, continued
+from stillroom.reports.charts.gallery import files_of, pictures_of
+from stillroom.reports.charts.picture import Shown
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
-from stillroom.reports.print.html import html_page
+from stillroom.reports.print.html import html_page, pictures_html
 from stillroom.reports.print.labels import default_sheet
 from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page
 from stillroom.reports.print.pdf import pdf_page
@@ -28,10 +30,7 @@ from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
-if TYPE_CHECKING:
-    from stillroom.reports.charts.picture import Shown
-
-CALENDAR, PICTURES = "calendar.ics", "pictures"
+CALENDAR, PICTURES, PICTURES_PAGE = "calendar.ics", "pictures", "pictures.html"
 
 
 @dataclass(frozen=True)
@@ -167,8 +166,6 @@ def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:
 
 def write_calendar(standing: Standing, folder: Path) -> Iterator[Path]:
     """The calendar file."""
-    from stillroom.reports.calendar import calendar_file, continued
-
     stamp = standing.now.astimezone(datetime.UTC).replace(microsecond=0)
     times = times_written(standing.clock.reading.book)
     events = calendar_file(standing.days, standing.steps, standing.tables["Shopping"], stamp, times)
@@ -184,8 +181,6 @@ def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
 
 def shown_of(clock: Clock) -> Shown:
     """Return what pictures are drawn from."""
-    from stillroom.reports.charts.picture import Shown
-
     steps = tuple(step for day in clock.days for step in day.steps)
     reading = clock.reading
     warning = "" if clock.said == NOT_YET else clock.said
@@ -194,14 +189,20 @@ def shown_of(clock: Clock) -> Shown:
 
 def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
     """Write all pictures on one page, and each in a folder of their own."""
-    from stillroom.reports.charts.gallery import picture_files, pictures_of
-    from stillroom.reports.print.html import pictures_html
+    shown = shown_of(standing.clock)
+    yield put(folder / PICTURES_PAGE, pictures_html(standing.title, pictures_of(shown)).encode())
+    for path, _ in write_pictures(shown, folder / PICTURES):
+        yield path
 
-    pictures = pictures_of(shown_of(standing.clock))
-    yield put(folder / "pictures.html", pictures_html(standing.title, pictures).encode())
-    (folder / PICTURES).mkdir(exist_ok=True)
-    for name, content in picture_files(pictures):
-        yield put(folder / PICTURES / name, content)
+
+def write_pictures(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
+    """Write every picture into a folder; return each file with its text alternative. Raises CouldNotWrite."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return [(put(folder / name, content), spoken) for name, content, spoken in files_of(shown, formats)]
+    except OSError as error:
+        msg = f"{folder} cannot be written to: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
 
 
 MAKERS: Mapping[str, Maker] = {

@@ -7,7 +7,7 @@ import datetime
 import os
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -158,16 +158,14 @@ def write_picture(found: SeasonFound, folder: Path) -> Sequence[Path]:
 
     Raises CouldNotWrite; a folder that is not there is made.
     """
-    from stillroom.reports.charts.gallery import picture_files
+    from stillroom.reports.charts.gallery import FORMATS, picture_file
     from stillroom.reports.charts.season import likely_picture
 
     end = found.seasons.opening.periods[-1].last_day
-    picture = replace(
-        likely_picture(found.targets, found.asked.draws, end), name=f"{found.reading.book.path.stem}_season"
-    )
+    picture, stem = likely_picture(found.targets, found.asked.draws, end), found.reading.book.path.stem
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        return [put(folder / name, content) for name, content in picture_files([picture])]
+        return [put(folder / f"{stem}_season.{ending}", picture_file(picture, ending)) for ending in FORMATS]
     except OSError as error:
         msg = f"the picture could not be written into {folder}: {why_not(error)}"
         raise CouldNotWrite(msg) from error

@@ -71,7 +71,7 @@ def _acid(line: Line) -> Iterator[CatalogueItem]:
 
 def _least(rows: list[Row], line: Line, crop_lb: float, all_lb: float) -> Iterator[CatalogueItem]:
     """Give each acid or salt of the recipe, as much as its strictest row asks."""
-    targets: dict[tuple[str, str], float] = {}
+    amounts: dict[tuple[str, str], float] = {}
     for row in rows:
         if row["limit"] != "at least" or row["unit"] in KILOGRAMS:
             continue
@@ -81,8 +81,8 @@ def _least(rows: list[Row], line: Line, crop_lb: float, all_lb: float) -> Iterat
             pounds = all_lb if row["of"] == "all food" else crop_lb
             batches = pounds / (float(row["of_amount"]) * KILOGRAMS[row["of_unit"]] / KG_A_POUND)
         name = (listed(row["item"])[0], row["unit"])
-        targets[name] = max(targets.get(name, 0.0), batches * float(row["amount"]))
-    for (item, unit), amount in targets.items():
+        amounts[name] = max(amounts.get(name, 0.0), batches * float(row["amount"]))
+    for (item, unit), amount in amounts.items():
         yield CatalogueItem(item, "pantry", _up(amount, 100), unit)
 
 
@@ -137,12 +137,12 @@ SUGGESTED = frozenset(
         "tomatoes, frozen whole or in pieces",
         "blueberries, frozen",
         "sauerkraut, fermented",
-        "potatoes, cellared",
-        "onions, cellared",
-        "carrots, cellared",
-        "winter squash, cellared",
-        "apples, cellared",
-        "cabbage, cellared",
+        "potatoes, root cellar",
+        "onions, root cellar",
+        "carrots, root cellar",
+        "winter squash, root cellar",
+        "apples, root cellar",
+        "cabbage, root cellar",
     }
 )
 """Lines with Make = yes in a starting workbook: what many households make, none of it from memory alone."""

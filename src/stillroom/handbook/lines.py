@@ -20,7 +20,7 @@ class Line:
     One published preserve: its way, pack, jar, and what may go in.
 
     `foods` are the kinds of food of the row (one of them at least, `least_kinds` where it is a mixture), `also` the
-    further foods it takes, `targets` extras it cannot do without. `crop_lb_each` is the crop for one jar, or for one
+    further foods it takes, `required` extras it cannot do without. `crop_lb_each` is the crop for one jar, or for one
     `container` of what is not canned (a pint, a quart, a pound dried). `thawed`: crop frozen whole may be used. Months
     are the months it keeps at its best, and the most the table allows.
     """
@@ -31,7 +31,7 @@ class Line:
     foods: frozenset[str]
     also: frozenset[str] = frozenset()
     extras: frozenset[str] = frozenset()
-    targets: frozenset[str] = frozenset()
+    required: frozenset[str] = frozenset()
     least_kinds: int = 1
     acid: str = ""
     thawed: bool = False
@@ -97,7 +97,7 @@ def _canned(key: str, product: Row, pack: str, jar: str, status: str) -> Line:
         foods=frozenset(listed(product["foods"])),
         also=frozenset(listed(product["also"])),
         extras=frozenset(listed(product["extras"])),
-        targets=frozenset(listed(product["targets"])),
+        required=frozenset(listed(product["required"])),
         least_kinds=int(product["least_kinds"]),
         acid=product["acid"],
         thawed=product["thawed"] == "yes",

@@ -104,7 +104,7 @@ def names_join() -> Iterator[str]:
         for name in (*line.foods, *line.also):
             if name not in kinds():
                 yield f"{line.key}: no food is called {name!r}"
-        for name in (*line.extras, *line.targets):
+        for name in (*line.extras, *line.required):
             if name not in extras():
                 yield f"{line.key}: no extra is called {name!r}"
     products = {line.product for line in lines().values()}

@@ -16,7 +16,7 @@ from openpyxl.styles import Font
 from openpyxl.worksheet.table import Table, TableColumn
 
 from stillroom.app.plan import read_workbook
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.errors import KINDS
 from stillroom.handbook.cautions import all_cautions
 from stillroom.workbook.ooxml.book import Book
@@ -43,7 +43,7 @@ def workbook(path, *blocks):
                 place.cell(row + down, column + right, value)
         if name is not None:
             first, last = place.cell(row, column), place.cell(row + max(len(rows), 1), column + len(headings) - 1)
-            table = Table(id=number, displayName=name, ref=f"{first.coordinate}:{last.coordinate}")
+            table = Table(id=number, displayName=name.replace(" ", "_"), ref=f"{first.coordinate}:{last.coordinate}")
             table.tableColumns = [TableColumn(id=one, name=heading) for one, heading in enumerate(headings, 1)]
             place.add_table(table)
     book.save(path)
@@ -386,13 +386,13 @@ def test_a_metric_household_gets_metric_units(tmp_path):
 
 def test_the_command_says_what_it_did_and_what_comes_next(tmp_path, capsys):
     path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], None))
-    assert entry_point(["adopt", str(path), "--out", str(tmp_path / "b.xlsx")]) == 0
+    assert run(["adopt", str(path), "--out", str(tmp_path / "b.xlsx")]) == 0
     said = capsys.readouterr().out
     assert "Beds!B3" in said
     assert "make them a table called Crops" in " ".join(said.split())
     assert "stillroom check b.xlsx" in " ".join(said.split())
     assert load_workbook(path).sheetnames == ["Hens", "Beds"]
-    assert entry_point(["adopt", str(tmp_path / "b.xlsx")]) == 0
+    assert run(["adopt", str(tmp_path / "b.xlsx")]) == 0
     assert "Nothing to add" in capsys.readouterr().out
 
 
@@ -400,5 +400,5 @@ def test_the_command_says_what_it_did_and_what_comes_next(tmp_path, capsys):
 def test_what_is_no_workbook_is_refused_in_a_sentence(tmp_path, capsys, name, words):
     if name.endswith("ods"):
         (tmp_path / name).write_bytes(b"PK\x03\x04 not one")
-    assert entry_point(["adopt", str(tmp_path / name)]) == 1
+    assert run(["adopt", str(tmp_path / name)]) == 1
     assert words in capsys.readouterr().err

@@ -10,7 +10,7 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.table import Table, TableColumn
 
 from stillroom.app.plan import read_workbook
-from stillroom.cli import entry_point
+from stillroom.cli import run
 from stillroom.reports.terminal.adopt import adopt_page, adopt_workbook
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.workbook.ooxml.book import Book
@@ -38,7 +38,7 @@ def household_with(path, *blocks):
         for row in rows:
             sheet.append(row)
         table = Table(
-            id=number, displayName=name, ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}"
+            id=number, displayName=name.replace(" ", "_"), ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}"
         )
         table.tableColumns = [TableColumn(id=one, name=heading) for one, heading in enumerate(headings, 1)]
         sheet.add_table(table)
@@ -265,10 +265,10 @@ def test_a_workbook_that_lacks_nothing_is_not_changed(tmp_path, capsys):
     path = tmp_path / "new.xlsx"
     start.start(path, altitude="1450ft")
     data = path.read_bytes()
-    assert entry_point(["adopt", str(path), "--filled", "--people", "3"]) == 0
+    assert run(["adopt", str(path), "--filled", "--people", "3"]) == 0
     assert "Nothing to add" in capsys.readouterr().out
     assert path.read_bytes() == data
-    assert entry_point(["adopt", str(path), "--filled", "--altitude", "high"]) == 2
+    assert run(["adopt", str(path), "--filled", "--altitude", "high"]) == 2
     assert path.read_bytes() == data
 
 
@@ -276,7 +276,7 @@ def test_a_workbook_that_lacks_nothing_is_not_changed(tmp_path, capsys):
 def test_what_only_fills_tables_is_refused_where_none_are_filled(tmp_path, capsys, option):
     path = household_with(tmp_path / "a.xlsx")
     data = path.read_bytes()
-    assert entry_point(["adopt", str(path), *option]) == 2
+    assert run(["adopt", str(path), *option]) == 2
     assert f"{option[0]} only fills new tables: add --filled" in " ".join(capsys.readouterr().err.split())
     assert path.read_bytes() == data
 
@@ -287,7 +287,7 @@ def test_what_only_fills_tables_is_refused_where_none_are_filled(tmp_path, capsy
 def test_an_altitude_that_cannot_be_read_leaves_the_workbook_as_it_is(tmp_path, capsys, altitude, said):
     path = household_with(tmp_path / "a.xlsx")
     data = path.read_bytes()
-    assert entry_point(["adopt", str(path), "--filled", "--altitude", altitude]) == 2
+    assert run(["adopt", str(path), "--filled", "--altitude", altitude]) == 2
     assert said in " ".join(capsys.readouterr().err.split())
     assert path.read_bytes() == data
 
@@ -304,7 +304,7 @@ def test_it_is_checked_and_planned_once_a_harvest_is_typed(tmp_path, capsys, met
     out = tmp_path / "b.xlsx"
     metric_too = ["--metric"] if metric else []
     assert (
-        entry_point(
+        run(
             ["adopt", str(path), "--out", str(out), "--filled", "--altitude", "440m", "--people", "3", *metric_too]
         )
         == 0
@@ -314,8 +314,8 @@ def test_it_is_checked_and_planned_once_a_harvest_is_typed(tmp_path, capsys, met
     setting = next(cell for cell in book["Kitchen"]["A"] if cell.value == "first day")
     setting.offset(0, 1).value = DAY
     book.save(out)
-    assert entry_point(["check", str(out)]) == 0
+    assert run(["check", str(out)]) == 0
     assert "can be planned" in capsys.readouterr().out
-    assert entry_point(["plan", str(out), "--out", str(tmp_path / "planned.xlsx")]) == 0
+    assert run(["plan", str(out), "--out", str(tmp_path / "planned.xlsx")]) == 0
     planned = rows_of(Book.open(tmp_path / "planned.xlsx"), "Plan")
     assert any("tomato" in str(row.get("Preserve")) and row["Make"] >= 1 for row in planned)

@@ -44,7 +44,7 @@ def pantry(path, uses, *, wraps=True, points=11, table="Plan", heights=(), by_ha
         sheet.row_dimensions[row].hidden = True
     for row in beside:
         sheet.cell(row, 6, "their own word")
-    sheet.add_table(Table(displayName=table, ref="A1:C7"))
+    sheet.add_table(Table(displayName=table.replace(" ", "_"), ref="A1:C7"))
     raw = io.BytesIO()
     book.save(raw)
     with zipfile.ZipFile(raw) as old, zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as new:

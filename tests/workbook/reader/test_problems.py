@@ -419,7 +419,7 @@ ONE_CELL = [
         "Method",
         "canned",
         "way unknown",
-        "no way of keeping food is called *canned*; write boiling-water canned, pressure canned, frozen, dried, fermented, cellared or refrigerated",
+        "no way of keeping food is called *canned*; write boiling-water canned, pressure canned, frozen, dried, fermented, root cellar or refrigerated",
     ),
     (
         "Preserves",

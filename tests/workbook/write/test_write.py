@@ -62,7 +62,7 @@ def workbook(path, rows, headings=PLAN, spare=4, calculated=(), name="Plan"):
         sheet.append([row.get(heading) for heading in headings])
     last = 3 + len(rows) + spare
     letter = sheet.cell(3, len(headings)).column_letter
-    table = Table(displayName=name, ref=f"A3:{letter}{last}")
+    table = Table(displayName=name.replace(" ", "_"), ref=f"A3:{letter}{last}")
     table._initialise_columns()
     for column, heading in zip(table.tableColumns, headings, strict=True):
         column.name = heading

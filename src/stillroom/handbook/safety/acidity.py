@@ -50,18 +50,18 @@ def acid_for_tomatoes(case: Case) -> Iterator[Problem]:
     share = acid_share(case, litres)
     if share >= ENOUGH:
         return
-    target = " or ".join(f"{spoken(dose * litres)} of {acid}" for acid, dose in doses_a_litre().items())
+    least = " or ".join(f"{spoken(dose * litres)} of {acid}" for acid, dose in doses_a_litre().items())
     if share > 0:
         yield case.problem(
             "acid below table",
             f"its acid is only {share:.0%} of the published dose",
-            f"put in at least {target} for each container",
+            f"put in at least {least} for each container",
         )
     else:
         yield case.problem(
             "acid missing",
             f"no acid that counts is among its ingredients; {why_not_counted(case)}tomatoes need it in either canner",
-            f"add at least {target} for each container",
+            f"add at least {least} for each container",
         )
 
 

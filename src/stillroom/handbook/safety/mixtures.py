@@ -101,7 +101,7 @@ def _belongs(line: Line, part: Part) -> bool:
         return part.kinds <= line.foods | line.also
     if part.extra is None:
         return False
-    return part.extra in line.extras | line.targets or extras()[part.extra].what in ALWAYS
+    return part.extra in line.extras | line.required or extras()[part.extra].what in ALWAYS
 
 
 def _was_dried(part: Part) -> bool:

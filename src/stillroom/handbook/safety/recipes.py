@@ -101,11 +101,11 @@ def _too_little(case: Case, row: Row) -> Iterator[Problem]:
             "give food by weight and the jar's size by volume",
         )
         return
-    target = float(row["amount"]) * batches
+    least = float(row["amount"]) * batches
     said = (
-        spoken(target * LITRES[row["unit"]])
+        spoken(least * LITRES[row["unit"]])
         if row["unit"] in LITRES
-        else f"{target * KILOGRAMS[row['unit']] * 1000:.0f} g"
+        else f"{least * KILOGRAMS[row['unit']] * 1000:.0f} g"
     )
     if amount is None:
         kind = "salt below table" if salt else "acid missing"
@@ -114,7 +114,7 @@ def _too_little(case: Case, row: Row) -> Iterator[Problem]:
             f"the amount of {what} cannot be compared with the recipe",
             f"give it in spoons, cups or millilitres: at least {said}",
         )
-    elif amount * SLACK < target:
+    elif amount * SLACK < least:
         kind = "salt below table" if salt else "acid below table" if amount > 0 else "acid missing"
         hint = "" if salt else f"; {why_not_counted(case)}".rstrip("; ")
         what = f"it has too little {what} for the published recipe ({row['source']}){hint}"
@@ -162,7 +162,7 @@ def what_the_line_needs(case: Case) -> Iterator[Problem]:
     if case.line is None:
         return
     have = {part.extra for part in case.parts if any((part.kg, part.litres, part.pieces))}
-    for name in sorted(case.line.targets - have):
+    for name in sorted(case.line.required - have):
         yield case.problem(
             "outside the recipe",
             f"the line *{case.line.key}* is made with {name}",

@@ -49,7 +49,7 @@ def item_in(row: Row) -> str:
     item, unit, amount = text_in(row, "Item"), text_in(row, "Unit"), number_in(row, "Buy")
     measure = find_unit(unit)
     if measure is not None and measure.measures in ("weight", "volume", "bushel"):
-        return f"{plural(unit, amount)} {item}"
+        return f"{plural(amount, unit)} {item}"
     if unit in ("", "each") or unit.casefold() in item.casefold().replace(",", " ").split():
-        return plural(item, amount)
-    return f"{item} ({plural(unit, amount)})"
+        return plural(amount, item)
+    return f"{item} ({plural(amount, unit)})"

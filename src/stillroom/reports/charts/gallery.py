@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Sequence
 
 from stillroom.reports.charts.canvas import Picture
 from stillroom.reports.charts.coverage import coverage_picture
 from stillroom.reports.charts.day import day_picture
 from stillroom.reports.charts.flow import flow_picture
 from stillroom.reports.charts.picture import Shown
-from stillroom.reports.charts.render import png_bytes, svg_bytes
 from stillroom.reports.charts.season import season_picture
 from stillroom.reports.charts.stocks import freezer_picture, jars_picture
 
@@ -20,7 +19,8 @@ WHOLE: tuple[Callable[[Shown], Picture], ...] = (
     flow_picture,
     season_picture,
 )
-FORMATS: Mapping[str, Callable[[Picture], bytes]] = {"png": png_bytes, "svg": svg_bytes}
+FORMATS = ("png", "svg")
+"""PNG for anything, SVG for pages and printing."""
 
 
 def pictures_of(shown: Shown, most_days: int | None = None) -> list[Picture]:
@@ -34,8 +34,15 @@ def day_pictures(shown: Shown, most: int | None = None) -> list[Picture]:
     return [day_picture(shown, day, number) for number, day in enumerate(days[:most], start=1)]
 
 
-def picture_files(pictures: Iterable[Picture]) -> Iterator[tuple[str, bytes]]:
-    """Yield the name and the content of each picture's files: PNG for anything, SVG for pages and printing."""
-    for picture in pictures:
-        for ending, rendered in FORMATS.items():
-            yield f"{picture.name}.{ending}", rendered(picture)
+def files_of(shown: Shown, formats: Sequence[str] = FORMATS) -> Iterator[tuple[str, bytes, str]]:
+    """Yield every picture in every format: the name of its file, its content, and its text alternative."""
+    for picture in pictures_of(shown):
+        for ending in formats:
+            yield f"{picture.name}.{ending}", picture_file(picture, ending), picture.spoken
+
+
+def picture_file(picture: Picture, ending: str) -> bytes:
+    """Return a picture as a file of this format, `png` or `svg`."""
+    from stillroom.reports.charts.render import png_bytes, svg_bytes
+
+    return png_bytes(picture) if ending == "png" else svg_bytes(picture)

@@ -1,4 +1,4 @@
-"""Sheets made into PNG and SVG by Matplotlib: the same sheet gives the same bytes; nothing outside is referred to."""
+"""Drawings rendered as PNG and SVG by Matplotlib; the same drawing gives the same bytes, with no outside references."""
 
 from __future__ import annotations
 
@@ -7,7 +7,19 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from html import escape
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
+
+import matplotlib.style
+import numpy
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
+from matplotlib.patches import PathPatch, Rectangle
+from matplotlib.path import Path
+from PIL import Image as Images
+from PIL.Image import Image
 
 from stillroom.reports.charts.canvas import (
     FONTS,
@@ -21,15 +33,9 @@ from stillroom.reports.charts.canvas import (
 )
 from stillroom.reports.charts.palette import PAPER, Tone, font_folder
 
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-    from PIL.Image import Image
-
-
 DOTS_PER_INCH = 144
 COLORS = 200
-"""So many shades are kept in a PNG: enough for smooth letters, and a third of the size."""
+"""Shades kept in a PNG: enough for smooth letters, and a third of the size."""
 SETTINGS: dict[str, Any] = {
     "svg.hashsalt": "stillroom",
     "svg.fonttype": "path",
@@ -39,10 +45,7 @@ SETTINGS: dict[str, Any] = {
 
 
 def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
-    """Draw a picture as PNG; it has no date and no maker in it."""
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from PIL import Image as Images
-
+    """Return a picture as PNG without date or creator."""
     with settings(), io.BytesIO() as file:
         figure = drawn(picture, ground=True)
         figure.set_dpi(dots_per_inch)
@@ -57,9 +60,6 @@ def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
 
 def in_few_colors(image: Image) -> Image:
     """Keep the shades there is most of, so that every plain ground keeps its very color; edges take the nearest."""
-    import numpy
-    from PIL import Image as Images
-
     pixels = numpy.asarray(image, dtype=numpy.int64)
     packed = (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
     shades, number, counts = numpy.unique(packed.ravel(), return_inverse=True, return_counts=True)
@@ -73,7 +73,7 @@ def in_few_colors(image: Image) -> Image:
 
 
 def svg_bytes(picture: Picture) -> bytes:
-    """Draw a picture as an SVG file of its own."""
+    """Return a picture as an SVG file."""
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + svg_text(picture, ground=True).encode()
 
 
@@ -92,7 +92,7 @@ def svg_text(picture: Picture, *, ground: bool = False) -> str:
 
 
 def tidied(text: str, picture: Picture) -> str:
-    """Take head and metadata off, put names, title and text alternative in."""
+    """Return the element without head and metadata, with names, title and text alternative."""
     text = text[text.index("<svg") :]
     text = re.sub(r"\s*(<metadata>.*?</metadata>|<!--.*?-->)", "", text, flags=re.DOTALL)
     text = re.sub(r' d="[^"]*"', lambda found: re.sub(r"(\.\d\d)\d+", r"\1", found[0]), text)
@@ -111,17 +111,13 @@ def tidied(text: str, picture: Picture) -> str:
 
 @contextmanager
 def settings() -> Iterator[None]:
-    """Draw by the library's own settings, whatever this machine has set."""
-    import matplotlib.style
-
+    """Use the library's default settings, whatever this machine has set."""
     with matplotlib.style.context(["default", SETTINGS]):
         yield
 
 
 def drawn(picture: Picture, *, ground: bool) -> Figure:
-    """Draw every mark of a drawing, in points, the upper left corner at 0, 0."""
-    from matplotlib.figure import Figure
-
+    """Draw every mark, in points, the upper left corner at 0, 0."""
     drawing = picture.drawing
     figure = Figure(figsize=(drawing.width / 72, drawing.height / 72), dpi=72)
     figure.patch.set_visible(ground)
@@ -136,15 +132,13 @@ def drawn(picture: Picture, *, ground: bool) -> Figure:
 
 
 def draw_box(axes: Axes, mark: Box, order: int) -> None:
-    """Draw a rectangle, its pattern over it."""
-    from matplotlib.patches import Rectangle
-
+    """Draw a rectangle with its pattern."""
     for how in fills(mark.tone, mark.outline, dashed=mark.dashed):
         axes.add_patch(Rectangle((mark.left, mark.top), mark.width, mark.height, zorder=order, **how))
 
 
 def fills(tone: Tone, outline: str, *, dashed: bool = False) -> Iterator[dict[str, Any]]:
-    """How a shape is filled, patterned and outlined, one after the other."""
+    """Yield how a shape is filled, patterned and outlined, one after the other."""
     edge = {"edgecolor": outline, "linewidth": 0.7, "linestyle": "--" if dashed else "-"}
     if not outline:
         edge = {"edgecolor": "none", "linewidth": 0}
@@ -159,8 +153,6 @@ def fills(tone: Tone, outline: str, *, dashed: bool = False) -> Iterator[dict[st
 
 def draw_line(axes: Axes, mark: Line, order: int) -> None:
     """Draw a line."""
-    from matplotlib.lines import Line2D
-
     across, down = zip(*mark.points, strict=True)
     style: Literal["--", "-"] = "--" if mark.dashed else "-"
     axes.add_line(
@@ -170,9 +162,6 @@ def draw_line(axes: Axes, mark: Line, order: int) -> None:
 
 def draw_ribbon(axes: Axes, mark: Ribbon, order: int) -> None:
     """Draw a band by two cubic curves that leave and arrive level."""
-    from matplotlib.patches import PathPatch
-    from matplotlib.path import Path
-
     (x, top, bottom), (to, to_top, to_bottom) = mark.left, mark.right
     middle = (x + to) / 2
     points = [(x, top), (middle, top), (middle, to_top), (to, to_top)]
@@ -183,9 +172,7 @@ def draw_ribbon(axes: Axes, mark: Ribbon, order: int) -> None:
 
 
 def draw_words(axes: Axes, mark: Words, order: int) -> None:
-    """Write words; no sign in them has a meaning of its own."""
-    from matplotlib.font_manager import FontProperties
-
+    """Write words; no character is markup."""
     axes.text(
         mark.x,
         mark.y,

@@ -165,7 +165,7 @@ def likely_amount(one: TargetMet) -> str:
     """
     unit = one.target.unit
     wanted, nine, least = (format_amount(amount, unit) for amount in (one.target.wanted, one.nine_of_ten, one.least))
-    units = f" {plural(unit, one.target.wanted)}" if unit else ""
+    units = f" {plural(one.target.wanted, unit)}" if unit else ""
     if one.met == one.draws:
         return f"{wanted}{units} in all seasons"
     if one.mean <= 0:

@@ -9,7 +9,6 @@ from stillroom.reports.charts.canvas import Picture
 from stillroom.reports.charts.palette import GREEN, INK, PALE_GREEN, PAPER
 from stillroom.reports.charts.palette import PRINTED_LINE as LINE
 from stillroom.reports.charts.palette import PRINTED_QUIET as QUIET
-from stillroom.reports.charts.render import svg_text
 from stillroom.reports.print.document import (
     MARGIN_MM,
     Below,
@@ -215,7 +214,7 @@ def cell(one: Cell, column: Column) -> str:
         return '<td><span class="box"></span></td>'
     if column.kind == "write":
         return f'<td class="written"><span class="only">{words(column.heading)}</span> <span class="write"></span></td>'
-    label = f'<span class="only">{words(column.heading)} </span>' if column.labelled else ""
+    label = f'<span class="only">{words(column.heading)} </span>' if column.labeled else ""
     return f'<td class="{column.kind}">{label}{inside(one)}</td>'
 
 
@@ -298,4 +297,6 @@ def figure(picture: Picture) -> str:
     """Return a picture with its text alternative; only the words if nothing is drawn."""
     if picture.empty:
         return f"<p>{words(picture.alternative)}</p>"
+    from stillroom.reports.charts.render import svg_text
+
     return f"<figure>\n{svg_text(picture)}<figcaption>{words(picture.alternative)}</figcaption>\n</figure>"

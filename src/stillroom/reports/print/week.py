@@ -11,8 +11,8 @@ from stillroom.household.journal.overview import due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import day_in, number_in, text_in
-from stillroom.household.results.values import Row, in_crop_unit
 from stillroom.household.results.today import freezer_lines, last_day_lines, put_away_lines, waiting_lines
+from stillroom.household.results.values import Row, in_crop_unit
 from stillroom.household.text import (
     format_amount,
     format_clock,
@@ -52,7 +52,7 @@ def measured(amount: float, unit: str) -> str:
     step = SMALL.get(unit, 0.25)
     up = math.ceil(amount / step - 1e-6) * step
     figures = format_amount(up, unit) if unit in SMALL else format_fraction(up, step)
-    return f"{figures} {plural(unit, up)}".strip()
+    return f"{figures} {plural(up, unit)}".strip()
 
 
 def in_cups_and_spoons(tablespoons: float) -> str:
@@ -76,7 +76,7 @@ def in_cups_and_spoons(tablespoons: float) -> str:
 def part(amount: float, unit: str) -> str:
     """Return an amount of one measure, rounded up to its marks."""
     up = math.ceil(amount / STEPS[unit] - 1e-6) * STEPS[unit]
-    return f"{format_fraction(up, STEPS[unit])} {plural(unit, up)}"
+    return f"{format_fraction(up, STEPS[unit])} {plural(up, unit)}"
 
 
 # The lines of each day
@@ -124,11 +124,11 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
     if item is None:
         of_crop = name.startswith((FREEZE_WHOLE, THAW))
         amount = format_amount(make, unit) if of_crop else format_containers(make, whole=True)
-        return SheetLine(name, f"{amount} {plural(unit, make)}", takes=text_in(row, "Uses"), note=text_in(row, "Note"))
+        return SheetLine(name, f"{amount} {plural(make, unit)}", takes=text_in(row, "Uses"), note=text_in(row, "Note"))
     loads = round(number_in(row, "Loads"))
     return SheetLine(
         name,
-        f"{make:g} {plural(unit, make)}",
+        f"{make:g} {plural(make, unit)}",
         format_count(loads, "load") if loads else "",
         takes_text(household, item, make),
         item.process_text,

@@ -262,10 +262,10 @@ WISHES = (
         "lb",
         2,
         1.0,
-        ("carrots, cellared", "beets, cellared", "cabbage, cellared", "potatoes, cellared", "onions, cellared"),
+        ("carrots, root cellar", "beets, root cellar", "cabbage, root cellar", "potatoes, root cellar", "onions, root cellar"),
     ),
-    Wish("apples in the cellar", "lb", 3, 1.0, ("apples, cellared", "pears, cellared")),
-    Wish("winter squash in the cellar", "lb", 3, 0.4, ("winter squash, cellared",)),
+    Wish("apples in the cellar", "lb", 3, 1.0, ("apples, root cellar", "pears, root cellar")),
+    Wish("winter squash in the cellar", "lb", 3, 0.4, ("winter squash, root cellar",)),
 )
 
 

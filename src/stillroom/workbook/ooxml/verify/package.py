@@ -133,25 +133,21 @@ def _changed_members(before: _Archive, after: _Archive, claims: Claims) -> list[
     if list(after.members) != [*names, *claims.added]:
         raise Wrong("the members are not those of the old file, in their order, with the added ones behind them")
     claimed = {*claims.cells, *claims.cleared, *claims.grown, *claims.heights}
-    changed = [name for name, member in after.members.items() if not _is_same(before.members.get(name), member)]
-    for name in changed:
-        member = after.members[name]
+    changed = []
+    for name, new in after.members.items():
+        was = before.members.get(name)
+        if was is not None and was.record == new.record:
+            if _without_place(was.entry) != _without_place(new.entry):
+                raise Wrong(f"the directory entry of {name} was changed")
+            continue
         if name not in claims.added and name not in claimed and name not in before.roles:
             raise Wrong(f"{name} was changed, and nothing claims it")
-        if not _is_plain(member) or (name in names and not _keeps_attributes(before.members[name].entry, member.entry)):
+        if not _is_plain(new, None if was is None else was.entry):
             raise Wrong(f"the record of {name} is damaged")
-    for name in names:
-        if name not in changed and _without_place(before.members[name].entry) != _without_place(
-            after.members[name].entry
-        ):
-            raise Wrong(f"the directory entry of {name} was changed")
+        changed.append(name)
     if claimed - set(changed):
         raise Wrong(f"{min(claimed - set(changed))} was to be changed, and is as before")
     return changed
-
-
-def _is_same(old: _Member | None, new: _Member) -> bool:
-    return old is not None and old.record == new.record
 
 
 def _without_place(entry: bytes) -> bytes:
@@ -170,27 +166,20 @@ def _without_place(entry: bytes) -> bytes:
     return entry
 
 
-def _is_plain(member: _Member) -> bool:
-    """Whether a record is a header, a name and its data, and agrees with its directory entry in every field."""
+def _is_plain(member: _Member, old: bytes | None) -> bool:
+    """
+    Whether a record is a header, a name and its data, and its directory entry says the same.
+
+    Of a changed member the method, date, name, comment and attributes are those of its ``old`` entry.
+    """
     info, entry, record = member
-    if len(record) < _LOCAL:
-        return False
-    signature, *fields, name_length, extra_length = struct.unpack_from("<4s5H3I2H", record)
-    _, _, *kept, kept_name_length, kept_extra_length = struct.unpack_from("<4s6H3I2H", entry)
-    name = record[_LOCAL : _LOCAL + name_length]
-    return (
-        (signature, extra_length, kept_extra_length) == (b"PK\x03\x04", 0, 0)
-        and (fields, name_length) == (kept, kept_name_length)
-        and name == entry[_ENTRY : _ENTRY + name_length]
-        and len(record) == _LOCAL + name_length + info.compress_size
-    )
-
-
-def _keeps_attributes(old: bytes, new: bytes) -> bool:
-    """Whether a changed member keeps its maker, date, comment, disk number and attributes."""
-    comments = [entry[_ENTRY + sum(struct.unpack_from("<HH", entry, 28)) :] for entry in (old, new)]
-    kept = (slice(4, 6), slice(10, 16), slice(32, 42))
-    return comments[0] == comments[1] and all(old[part] == new[part] for part in kept)
+    like = entry if old is None else old
+    name_length, extra_length = struct.unpack_from("<HH", like, 28)
+    name, comment = like[_ENTRY:][:name_length], like[_ENTRY + name_length + extra_length :]
+    needs, sums = record[4:8], record[14:26]  # version and flags; checksum and both sizes
+    head = b"PK\x03\x04" + needs + like[10:16] + sums + like[28:30] + b"\0\0" + name
+    line = like[:6] + needs + like[10:16] + sums + like[28:30] + b"\0\0" + like[32:42] + entry[42:46] + name + comment
+    return record.startswith(head) and len(record) == len(head) + info.compress_size and entry == line
 
 
 def _check_ends(before: _Archive, after: _Archive) -> None:

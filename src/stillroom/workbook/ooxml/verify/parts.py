@@ -73,12 +73,12 @@ def local(node: Element) -> str:
     return node.tag.rpartition(":")[2]
 
 
-def take(tag: bytes, name: bytes) -> tuple[bytes, bytes | None]:
-    """Take an attribute out of a start tag: the tag without it, and its value (None: it has none)."""
+def take(tag: bytes, name: bytes, mark: bytes = b"") -> tuple[bytes, bytes | None]:
+    """Take an attribute out of a start tag: the tag with a mark in its place, and its value (None: it has none)."""
     if name in tag:
         for match in _ATTRIBUTE.finditer(tag):
             if match[1] == name:
-                return tag[: match.start()] + tag[match.end() :], match[2][1:-1]
+                return tag[: match.start()] + mark + tag[match.end() :], match[2][1:-1]
     return tag, None
 
 
@@ -212,7 +212,7 @@ def _without_areas(part: bytes) -> tuple[bytes, dict[bytes, bytes]]:
     areas: dict[bytes, bytes] = {}
 
     def cut(match: re.Match[bytes]) -> bytes:
-        tag, area = take(match[0], b"ref")
+        tag, area = take(match[0], b"ref", b"\0")
         if area is not None:
             areas[match[1]] = area
         return tag

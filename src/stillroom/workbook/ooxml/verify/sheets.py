@@ -37,7 +37,7 @@ Held = tuple[bytes | None, ...]
 
 _KEEP_FORMAT = (str, bool, type(None), ClaimedFormula)
 _DATA = re.compile(rb"<((?:[\w.\-]+:)?)sheetData(?=[\s/>])" + TAG + rb"(/?)>")
-_CELL_NAME = re.compile(rb"([A-Za-z]{1,3})[0-9]+")
+_PLACE = re.compile(rb"([A-Za-z]{0,9})([0-9]{0,20})")
 _CELL_TAG = re.compile(rb"<((?:[\w.\-]+:)?)c(?=[\s/>])" + TAG + rb"/?>")
 _USUAL_FORMAT = re.compile(rb'<c r="[A-Z]{1,3}[0-9]+" s="([0-9]+)"')
 _CONTENT = re.compile(rb"<(?:[\w.\-]+:)?(?:v|f|is)[\s/>]")
@@ -146,7 +146,7 @@ class _Sheet:
             opening, self.closing = opened[0], data[self.stop : self.tail]
         dimension = re.compile(rb"<" + name + rb"dimension(?=[\s/>])" + TAG + rb"/?>").search(self.seen, 0, self.start)
         start, end = dimension.span() if dimension else (0, 0)
-        tag, self.area = take(data[start:end], b"ref")
+        tag, self.area = take(data[start:end], b"ref", b"\0")
         self.pieces: list[bytes | memoryview] = [data[:start], tag, data[end : opened.start()], opening]
         self.cells: dict[Cell, bytes] = {}
         self.rows: dict[int, list[int]] = {}
@@ -167,6 +167,8 @@ class _Sheet:
             inside = b"\0".join(gaps)
         else:
             standing = set(theirs or ())
+            if [column for column in mine if column in standing] != (theirs or []):
+                raise Wrong(f"cells of row {number} are gone, or in another order")
             marks = [b"\0" if column in standing else b"" for column in mine]
             inside = b"".join(chain.from_iterable(zip(gaps, [*marks, b""], strict=True)))
         mark = b"" if theirs is None else b"\0row"
@@ -200,8 +202,9 @@ class _Sheet:
         if self._places is None:
             self._places, number = {}, 0
             for tag in self.tags.finditer(self.seen, self.start, self.stop):
-                given = tag[1] or take(tag[2], b"r")[1]
-                number = whole(given) if given else number + 1
+                said = None if tag[1] else _PLACE.fullmatch(take(tag[2], b"r")[1] or b"")
+                digits = said[2] if said else tag[1]
+                number = int(digits) if digits else number + 1
                 self._places.setdefault(number, tag.start())
         return self._places
 
@@ -225,8 +228,8 @@ class _Sheet:
         """Count the cells of a row out: the column of each, and where it begins and ends."""
         column = 0
         for cell in self.cell.finditer(self.seen, row.tag_end, row.content_end):
-            name = None if cell[2] else _CELL_NAME.fullmatch(take(cell[3], b"r")[1] or b"")
-            letters = name[1].upper() if name else cell[2]
+            said = None if cell[2] else _PLACE.fullmatch(take(cell[3], b"r")[1] or b"")
+            letters = said[1].upper() if said else cell[2]
             column = column_number(letters) if letters else column + 1
             yield column, cell.start(), cell.end()
 
@@ -281,7 +284,7 @@ def _check_row(number: int, old: tuple[_Sheet, _Row | None], new: tuple[_Sheet, 
     if added:
         columns = [column for column, *_ in before.all_cells(row)] if row is not None else []
         _check_order(columns, [column for column, *_ in after.all_cells(other)], added)
-        (tag, spans), (new_tag, new_spans) = take(tag, b"spans"), take(new_tag, b"spans")
+        (tag, spans), (new_tag, new_spans) = take(tag, b"spans", b"\0"), take(new_tag, b"spans", b"\0")
         if spans != new_spans and (spans is None or new_spans != _wide_spans(spans, added)):
             raise Wrong(f"the spans of row {number} do not fit its cells")
         if not end:
