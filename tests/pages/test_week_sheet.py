@@ -121,7 +121,8 @@ def morning():
     """A household in the morning: ripe and less ripe tomatoes, one lot frozen weeks ago, jars made yesterday."""
     lots = (
         Lot("tomato", FRIDAY - datetime.timedelta(days=4), 10.0),
-        Lot("tomato", FRIDAY - datetime.timedelta(days=1), 20.0),
+        Lot("tomato", FRIDAY - datetime.timedelta(days=2), 20.0),
+        Lot("tomato", FRIDAY - datetime.timedelta(days=1), 30.0),
         Lot("tomato", FRIDAY - datetime.timedelta(days=40), 5.0, frozen_on=FRIDAY - datetime.timedelta(days=40)),
     )
     juice = Preserve("juice", "boiling-water canned", "jar", ingredients=(Ingredient("tomato", "crop", 1.5, True),))
@@ -146,7 +147,7 @@ def test_this_morning_says_what_cannot_wait_what_thaws_and_what_is_put_away(morn
     assert any("frozen whole soon: best by was" in line for line in rest)
     assert any("7 juice from yesterday: take off the bands, check every seal" in line for line in rest)
     assert any("1 of them did not seal" in line for line in rest)
-    assert morning.waiting == ("tomato: 20 kg by Mon Aug 17",)
+    assert morning.soon == ("tomato: 20 kg by Sun Aug 16",)
 
 
 def test_this_morning_stands_first_with_a_box_before_each_task(morning):

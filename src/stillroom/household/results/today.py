@@ -9,6 +9,8 @@ from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import Moved, PutAway, Today
 from stillroom.household.text import format_containers, format_long_date, format_quantity
 
+SOON_DAYS = 2
+
 
 def last_day_lines(today: Today) -> Iterator[str]:
     """Yield a line for each lot that must be used today."""
@@ -37,11 +39,12 @@ def lot_text(lot: LotToday) -> str:
     return f"The plan uses {format_quantity(lot.planned, lot.unit)}. {advice}, give away or feed them."
 
 
-def waiting_lines(today: Today) -> list[str]:
-    """Return a line for each crop with lots that keep beyond today, the ripest first."""
+def soon_lines(today: Today) -> list[str]:
+    """Return a line for each crop with lots that keep beyond today, but no longer than two days, the ripest first."""
+    soon = today.day + datetime.timedelta(days=SOON_DAYS)
     by_crop: dict[str, list[LotToday]] = {}
     for lot in today.lots:
-        if not lot.must_today(today.day):
+        if today.day < lot.until <= soon:
             by_crop.setdefault(lot.crop, []).append(lot)
     return [
         f"{crop}: "

@@ -17,6 +17,7 @@ from stillroom.household.text import (
     format_period,
     format_share,
     format_space,
+    plural,
 )
 from stillroom.reports.charts.canvas import (
     BODY,
@@ -224,12 +225,13 @@ def jars_words(shown: Shown, counts: dict[str, list[float]]) -> str:
     bought = shown.to_come.plan.buy_containers
     ends = []
     for name, left in counts.items():
-        out = next((number for number, one in enumerate(left) if one < 1.0), None)
-        none = ""
-        if out is not None:
-            period = shown.periods[out]
-            none = f" (none {'on' if period.single else 'in'} {format_period(period.first_day, period.days)})"
-        ends.append(f"{format_count(whole(left[-1]), name)}{none}")
+        out = next((number for number, one in enumerate(left) if not whole(one)), None)
+        if out is None:
+            ends.append(format_count(whole(left[-1]), name))
+            continue
+        when = format_period(shown.periods[out].first_day, shown.periods[out].days)
+        end = whole(left[-1])
+        ends.append(f"{format_count(end, name)} (none by {when})" if end else f"no {plural(0, name)} from {when} on")
     parts = [f"Left at the end of the plan: {format_list(ends, MOST_SIZES)}."]
     buy = [format_count(round(bought[name]), name) for name in counts if bought.get(name, 0.0) > 0]
     if buy:

@@ -11,7 +11,7 @@ from stillroom.household.journal.overview import due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import day_in, number_in, text_in
-from stillroom.household.results.today import freezer_lines, last_day_lines, put_away_lines, waiting_lines
+from stillroom.household.results.today import freezer_lines, last_day_lines, put_away_lines, soon_lines
 from stillroom.household.results.values import Row, in_crop_unit
 from stillroom.household.text import (
     format_amount,
@@ -175,17 +175,17 @@ def cautions(tables: Tables) -> list[tuple[str, str]]:
 
 @dataclass(frozen=True)
 class Morning:
-    """What to do this morning apart from what is made, and which lots keep beyond today, a line each."""
+    """What to do this morning apart from what is made, and which lots to use within two days, a line each."""
 
     tasks: tuple[str, ...] = ()
-    waiting: tuple[str, ...] = ()
+    soon: tuple[str, ...] = ()
 
 
 def morning_of(typed: Household, settled: Household) -> Morning:
     """Return this morning's list; `settled` has the records subtracted."""
     today = today_of(typed, settled)
     tasks = [*last_day_lines(today), *freezer_lines(today, due_soon(settled)), *put_away_lines(today.put_away)]
-    return Morning(tuple(tasks), tuple(waiting_lines(today)))
+    return Morning(tuple(tasks), tuple(soon_lines(today)))
 
 
 # The page
@@ -228,8 +228,8 @@ def week_sheet(
         tasks = Points(tuple((task, "") for task in morning.tasks), "ticked")
         sections.append(Section("This morning", (tasks,), format_long_date(first)))
     sections.append(Section("", tuple(days_blocks(days, clock, sources))))
-    if morning.waiting:
-        sections.append(Section("Can wait", (Points(tuple((line, "") for line in morning.waiting)),), "ripest first"))
+    if morning.soon:
+        sections.append(Section("Use soon", (Points(tuple((line, "") for line in morning.soon)),), "ripest first"))
     small = [] if all(line.verified for line in lines) else [Sentence(EXPLAINED)]
     small += [Sentence(f"Times from {sources_text(sources)}.", small=True)] if sources else []
     if small:
