@@ -79,10 +79,9 @@ def svg_bytes(picture: Picture) -> bytes:
 
 def svg_text(picture: Picture, *, ground: bool = False) -> str:
     """
-    Draw a picture as an `<svg>` element to stand in a page of HTML, on the page's own ground unless `ground`.
+    Return a picture as an `<svg>` element for a page of HTML, without its background unless `ground`.
 
-    Its names begin with the picture's, so that several may stand in one page. It holds its title and its text
-    alternative, and refers to nothing outside.
+    Its ids begin with the picture's name, so that several fit in one page. It holds its title and text alternative.
     """
     with settings(), io.StringIO() as file:
         figure = drawn(picture, ground=ground)

@@ -229,7 +229,7 @@ def parts(cell: Cell, kind: str) -> list[str]:
 def natural_width(column: Column, cells: Sequence[Cell], sizes: Type) -> float:
     """Return the width in points at which nothing in a column is broken."""
     kind = column.kind if column.kind in KINDS else "plain"
-    said = [(column.heading, "column")] + [(part, kind) for cell in cells for part in parts(cell, kind)]
+    texts = [(column.heading, "column")] + [(part, kind) for cell in cells for part in parts(cell, kind)]
     if not (sizes.close and kind == "number"):
-        said += [(one.words, "below") for cell in cells for one in cell.below]
-    return max(width_points(drawable(words), KINDS[one][0], sizes[one]) for words, one in said) + PADDING + 1
+        texts += [(one.words, "below") for cell in cells for one in cell.below]
+    return max(width_points(drawable(words), KINDS[one][0], sizes[one]) for words, one in texts) + PADDING + 1
