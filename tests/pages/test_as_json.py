@@ -40,7 +40,7 @@ def test_one_object_with_the_tables_by_their_names():
     assert found["space"][0]["unit"] == "L"
     assert found["crop_use"][0]["unit"] == "lb"
     assert found["objectives"] == [
-        {"name": "needs 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
+        {"name": "targets 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
     ]
 
 

@@ -161,7 +161,7 @@ def without_patience():
 
 @pytest.mark.parametrize("household", [*followed(), tiny_household()], ids=["a week", "days", "tiny"])
 def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monkeypatch):
-    monkeypatch.setattr("stillroom.planning.objectives.AIMS", without_patience())
+    monkeypatch.setattr("stillroom.planning.objectives.OBJECTIVES", without_patience())
     ruled_out = solve.plan(household)
     monkeypatch.setattr(solve, "close_in", lambda search: None)
     by_search = solve.plan(household)

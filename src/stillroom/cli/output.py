@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from typing import IO, TYPE_CHECKING, Any, cast
 
 from stillroom.errors import Problem, StillroomError, WorkbookRefused
+from stillroom.household.text import format_count
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -120,7 +121,7 @@ def tell_error(error: StillroomError, *, as_json: bool) -> int:
 
         problems = gathered(error.problems)
     lines = [f"  {problem}" for problem in problems]
-    words = "\n".join([f"{count} thing{'' if count == 1 else 's'} to put right first:", *lines])
+    words = "\n".join([f"{format_count(count, 'thing')} to put right first:", *lines])
     print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code
 

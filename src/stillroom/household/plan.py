@@ -114,7 +114,7 @@ class Kinded:
         What it is called in print.
 
         >>> Kinded("target", importance=1).name, Kinded("target", importance=2, worst_season=True).name
-        ('needs 1', 'needs 2 in the worst season')
+        ('targets 1', 'targets 2 in the worst season')
         """
         name = f"{NAMES[self.kind]} {self.importance}" if self.kind == "target" else NAMES[self.kind]
         return f"{name} in the worst season" if self.worst_season else name

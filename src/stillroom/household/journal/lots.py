@@ -14,7 +14,7 @@ from stillroom.household.journal.events import FROZEN, LOST_OF, MADE, SURPLUS_TO
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, Household, Lot, PlanLine, Preserve
 from stillroom.household.results.sums import keeps_until
 from stillroom.household.results.values import in_crop_unit
-from stillroom.household.text import format_date, format_number
+from stillroom.household.text import format_count, format_date, format_number
 from stillroom.household.units import UNITS
 
 _NOTHING_KG = 1e-6
@@ -188,7 +188,7 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
         return False
     if (first_day - lot.picked_on).days <= crop.keeps_days:
         return False
-    keeps = f"keep {format_number(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'} and are left out"
+    keeps = f"keep {format_count(crop.keeps_days, 'day')} and are left out"
     what = f"{weight(lot.kg, crop)} of *{lot.crop}* picked on {format_date(lot.picked_on)} {keeps}"
     problems.append(Problem(lot.where, what, "sort it today, weigh again what is sound", "lot past keeping"))
     return True

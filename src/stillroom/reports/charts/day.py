@@ -10,6 +10,7 @@ from stillroom.household.text import (
     format_clock,
     format_count,
     format_full_date,
+    format_hour,
     format_list,
     format_minutes,
     format_moment,
@@ -265,7 +266,7 @@ def draw_hours(drawing: Drawing, clock: Clock, top: float, bottom: float) -> Non
         x = clock.left + each * hour
         drawing.add(Line(((x, top), (x, bottom)), LINE, 0.6))
         if hour % every == 0:
-            words = format_clock(clock.first + hour * HOUR).replace(":00 ", " ")
+            words = format_hour(clock.first + hour * HOUR)
             half = width_of(words, INSIDE) / 2
             drawing.add(Words(words, min(x, drawing.width - half - 4.0), top - 4.0, INSIDE, "center", QUIET))
 

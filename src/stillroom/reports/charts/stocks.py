@@ -259,7 +259,7 @@ def draw_strip(drawing: Drawing, slots: Slots, shown: Shown, strip: tuple[str, l
     drawing.row_name(lines, edge, floor - 17.4 - 5.5 * (len(lines) - 1))
     bought = shown.to_come.plan.buy_containers.get(name, 0.0)
     if bought > 0:
-        drawing.write(f"{bought:.0f} to buy", edge, floor - 3.0, wide, size=SMALL, across="right", color=QUIET)
+        drawing.write(f"{round(bought)} to buy", edge, floor - 3.0, wide, size=SMALL, across="right", color=QUIET)
     for (_, start, thick), count in zip(slots.places(), left, strict=True):
         high = JARS_HIGH * count / most if most > 0 else 0.0
         if count >= 0.5:

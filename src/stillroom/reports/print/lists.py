@@ -12,12 +12,12 @@ from stillroom.household.results.rows import day_in, item_in, number_in, text_in
 from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_amount,
-    format_clock,
     format_date_and_year,
     format_full_date,
     format_long_date,
     format_money,
     format_quantity,
+    format_span,
 )
 from stillroom.reports.charts.day import times_text
 from stillroom.reports.print.document import Below, Cell, Column, Paper, Section, Sentence, table
@@ -253,12 +253,11 @@ def joined(steps: Iterable[Step]) -> list[Step]:
 
 def step_cells(step: Step) -> tuple[Cell, ...]:
     """Return one step with its times, people and equipment."""
-    end = "" if step.end == step.start else f"–{format_clock(step.end)}"
     inside = f" (in {', '.join(step.equipment)})" if step.equipment else ""
     people = ", ".join(step.persons) or (EARSHOT if step.heard else "")
     return (
         Cell(),
-        Cell(f"{format_clock(step.start)}{end}"),
+        Cell(format_span(step.start, step.end, "–")),
         Cell(people),
         Cell(step_words(step) + inside),
         Cell(step.name),

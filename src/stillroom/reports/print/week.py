@@ -128,7 +128,7 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
     loads = round(number_in(row, "Loads"))
     return SheetLine(
         name,
-        f"{make:g} {plural(make, unit)}",
+        format_count(make, unit),
         format_count(loads, "load") if loads else "",
         takes_text(household, item, make),
         item.process_text,

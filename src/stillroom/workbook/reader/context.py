@@ -9,6 +9,7 @@ from typing import Protocol
 from stillroom.errors import Problem
 from stillroom.handbook.foods import same_food
 from stillroom.household.names import Names, either, unknown
+from stillroom.household.text import format_count
 from stillroom.household.units import Unit, bare, unit_of
 
 MANY = 10
@@ -104,7 +105,7 @@ class Reading:
         found = list(self._problems)
         if self._bare_pints:
             more = len(self._bare_pints) - 1
-            also = f" (and in {more} more cell{'s' if more > 1 else ''})" if more else ""
+            also = f" (and in {format_count(more, 'more cell')})" if more else ""
             what = f"*pint* is read as the US pint of 473 ml{also}"
             fix = "write imperial pint where 568 ml is meant"
             found.append(Problem(self._bare_pints[0], what, fix, "bare pint"))

@@ -10,7 +10,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import key, tidy_text
-from stillroom.household.text import format_number
+from stillroom.household.text import format_number, plural
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, address, letters, parse_range
 from stillroom.workbook.reader.context import Reading
@@ -350,7 +350,7 @@ def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:
     place = f"{found.sheet}!{letters(found.first_column)}{hidden[0]}"
     named = ", ".join(str(number) for number in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
     many = len(hidden) > 1
-    what = f"row{'s' if many else ''} {named} of *{found.name}* {'are' if many else 'is'} hidden"
+    what = f"{plural(2 if many else 1, 'row')} {named} of *{found.name}* {'are' if many else 'is'} hidden"
     reading.say(
         place,
         what,

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.names import key
-from stillroom.household.text import format_date
+from stillroom.household.text import format_date_and_year, plural
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
@@ -40,7 +40,7 @@ def hidden_answers(book: Book) -> tuple[Problem, ...]:
         ]
         if rows:
             named = ", ".join(map(str, rows[:MOST_ROWS])) + (", ..." if len(rows) > MOST_ROWS else "")
-            what = f"row{'s' if len(rows) > 1 else ''} {named} of *{table.name}* do not show, and a plan goes there too"
+            what = f"{plural(len(rows), 'row')} {named} of *{table.name}* do not show, and a plan goes there too"
             where = f"{found.sheet}!{address(rows[0], found.first_column)}"
             fix = "take the filter off, or show the rows again, to see all of it"
             problems.append(Problem(where, what, fix, "hidden rows"))
@@ -108,8 +108,9 @@ def saved_day(book: Book, first_day: datetime.date, today: datetime.date) -> tup
         name, cell = cells[setting - table.first_column], cells[value - table.first_column]
         if key(str(name.value)) == key(FIRST_DAY) and _CLOCK.search(cell.formula or ""):
             what = (
-                f"the first day is a formula, and when it was last worked out it was {format_date(first_day)}; today "
-                f"is {format_date(today)}"
+                "the first day is a formula, and when it was last worked out it was "
+                f"{format_date_and_year(first_day)}; today "
+                f"is {format_date_and_year(today)}"
             )
             fix = "empty the cell: a blank first day is always today; or type the day"
             return (Problem(f"{table.sheet}!{cell.address}", what, fix, "first day saved before"),)
