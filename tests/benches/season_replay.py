@@ -30,7 +30,7 @@ from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonPlayed, difference, share_of_list, surplus_in_all
 from stillroom.household.simulation.random import Uncertainty, learned_spread
 from stillroom.planning.rolling.light import full_plan, hedged_opening
-from stillroom.planning.rolling.replay import Seasons, Settings, get_ready, opening_of, play_seasons
+from stillroom.planning.rolling.replay import Seasons, Settings, import_early, opening_of, play_seasons
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)
@@ -52,7 +52,7 @@ def main(words: Sequence[str] | None = None) -> int:
     _, opening = opening_of(household, replace(settings, opener=full_plan))
     print(f"{chosen.file.stem}; load of the machine before: {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     alone = timed("in this process", lambda: play_seasons(household, opening, settings, chosen.draws), chosen.draws)
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         play_seasons(household, opening, settings, 2, crew)
         found = [timed("two processes", with_crew(household, opening, settings, chosen.draws, crew), chosen.draws)]
     if chosen.cluster:
@@ -120,7 +120,7 @@ def on_a_cluster(household: Household, opening, settings, draws: int) -> Seasons
 
 def against_full(household: Household, opening, settings: Settings, light: Seasons, draws: int) -> None:
     """Play the same seasons with full plans, and print what the light ones lose."""
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         full = timed(
             "two processes, full plans",
             with_crew(household, opening, replace(settings, planner=full_plan), draws, crew),
@@ -134,7 +134,7 @@ def against_hedged(household: Household, opening, settings: Settings, draws: int
     began = time.perf_counter()
     _, hedged = opening_of(household, replace(settings, opener=hedged_opening))
     print(f"  the hedged plan of the first day: {time.perf_counter() - began:.1f} s")
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         plain = timed("begun by the plain plan", with_crew(household, opening, settings, draws, crew), draws)
         other = timed("begun by the hedged plan", with_crew(household, hedged, settings, draws, crew), draws)
     compare(household, "the hedged beginning", other.played, plain.played)

@@ -6,11 +6,11 @@ import dataclasses
 
 import pytest
 from tests.planning.any_kitchen import any_kitchen
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.records import Equipment, Hours, Household, Load, Lot, Tighter
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.household.suppose import more
-from stillroom.planning.bottlenecks.resolve import filled_by
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build, plan
@@ -85,7 +85,7 @@ def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int
     """
     household = any_kitchen(number)
     found = plan(household)
-    filled = filled_by(household, found)
+    filled = filled_by_plan(household, found)
     for item in household.planned():
         if item.make:
             why_preserve(household, found, item.name)
@@ -96,7 +96,7 @@ def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int
         loosened = with_plenty(household, answer.in_the_way)
         if answer.could < 0.01 or loosened is None:
             continue
-        now = filled_by(loosened, plan(loosened))
+        now = filled_by_plan(loosened, plan(loosened))
         could = filled | {one.name: filled[one.name] + answer.could}
         for importance in range(1, one.importance + 1):
             before, after = worth(household, filled, importance), worth(loosened, now, importance)

@@ -1,4 +1,7 @@
-"""What the other commands say of a workbook that is planned for all harvests, and the command that says what that is worth."""
+"""
+What the other commands say of a workbook that is planned for all harvests, and the command that says what that is
+worth.
+"""
 
 from __future__ import annotations
 

@@ -68,7 +68,9 @@ def test_any_other_word_is_a_problem_with_its_cell(tmp_path: Path) -> None:
 
 
 def test_later_lines_say_how_much_they_may_come_to(planned: Planned) -> None:
-    """40 lb of corn at 4.5 lb a bag, 30 to 60 lb: fewer bags in a poor season than are likely, or more in a good one."""
+    """
+    40 lb of corn at 4.5 lb a bag, 30 to 60 lb: fewer bags in a poor season than are likely, or more in a good one.
+    """
     corn = [row for row in planned.tables["Plan"] if "corn" in str(row["Preserve"]) and row.get("Likely")]
     assert corn
     for row in corn:

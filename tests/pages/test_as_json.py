@@ -68,7 +68,7 @@ def test_infinity_is_no_number_in_json():
 
 def test_problems_are_where_what_and_fix():
     """The other kinds of ending are a sentence."""
-    problem = Problem("A!B2", "is blank", "fill it", "blank required")
+    problem = Problem.in_words("A!B2", "is blank", "fill it", "blank required")
     assert json.loads(problems_json([problem])) == {
         "problems": [{"where": "A!B2", "what": "is blank", "fix": "fill it"}]
     }

@@ -178,7 +178,7 @@ def test_the_clock_of_a_workbook_is_a_page_of_its_own(planned_kitchen):
     paper = papers(standing_of(planned_kitchen, NOW))[1]
     said, printed, _ = html_and_pdf(paper)
     assert "By the clock from Friday, August 14, 2026" in said
-    assert "process 40 min; count from the full boil" in printed
+    assert "process 40 min; start timing when the water is at a full boil" in printed
 
 
 def test_measures_are_never_less_than_the_recipe():

@@ -20,8 +20,8 @@ from stillroom.workbook.starter.start import build
 
 STEPS = (
     (datetime.time(8, 0), datetime.time(9, 10), "wash and prepare", "A"),
-    (datetime.time(9, 10), datetime.time(9, 30), "heat up to a full boil", None),
-    (datetime.time(9, 30), datetime.time(10, 0), "off the heat, wait", None),
+    (datetime.time(9, 10), datetime.time(9, 30), "bring to a full boil", None),
+    (datetime.time(9, 30), datetime.time(10, 0), "turn off the heat; wait", None),
     (datetime.time(14, 45), datetime.time(8, 45), "dry 18 h, until Sun Aug 16 8:45 AM", None),
     (datetime.time(20, 0), datetime.time(22, 0), "ferment 2 weeks, until Sat Aug 29 10:00 PM", None),
     (datetime.time(8, 0), datetime.time(8, 0), "check the seals", None),

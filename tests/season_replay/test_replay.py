@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from tests.planning.strategies import households
 from tests.season_replay.households import SURE, expected, one_crop, opening, two_crops
+from tests.worked_examples import TUESDAY, day
 
 from stillroom.app.parallel import processes, spread, threads
 from stillroom.errors import StillroomError
-from stillroom.household.examples import TUESDAY, day
 from stillroom.household.records import Hours, Household, Lot
 from stillroom.household.simulation.outcome import (
     difference,
@@ -31,7 +31,7 @@ from stillroom.planning.rolling import light, replay
 from stillroom.planning.rolling.light import Planned, full_plan, light_plan
 from stillroom.planning.rolling.replay import (
     Settings,
-    get_ready,
+    import_early,
     opening_of,
     play,
     play_seasons,
@@ -57,7 +57,7 @@ def test_every_kilogram_is_eaten_put_up_fed_or_left() -> None:
 @settings(max_examples=40, deadline=None, derandomize=True)
 @given(household=households())
 def test_any_household_can_be_played_and_every_kilogram_is_accounted_for(household: Household) -> None:
-    """Anything short, fixed lines, weeks only, preserves made of others: every plan keeps every rule."""
+    """Anything short, fixed lines, weeks only, preserves made of others: every plan keeps every constraint."""
     expected_lots = tuple(replace(lot, expected=lot.frozen_on is None) for lot in household.lots)
     household = replace(household, lots=expected_lots)
     at_first = sum(lot.kg for lot in household.lots if not coming(lot, household.kitchen.first_day))
@@ -113,7 +113,7 @@ def test_the_first_plans_may_be_made_by_another_planner() -> None:
 
 
 def test_a_plan_of_weeks_only_is_no_plan_for_the_days() -> None:
-    """A household that plans no single days is planned for the replay by its own days."""
+    """A household that plans no detailed days is planned for the replay by its own days."""
     household = two_crops()
     weekly = replace(household, kitchen=replace(household.kitchen, days_planned_singly=0, weeks_after_that=3))
     settings = Settings(audit_every=1, opener=full_plan)
@@ -127,7 +127,7 @@ def test_a_plan_that_breaks_a_rule_stops_the_season() -> None:
         shaped, plan = light_plan(household, whole, end)
         return shaped, replace(plan, make={("juice", 0): 999.0})
 
-    with pytest.raises(StillroomError, match="does not keep every rule"):
+    with pytest.raises(StillroomError, match="violates a constraint"):
         play(two_crops(), Draw(1, 0, SURE), Settings(audit_every=1, planner=wrong))
 
 
@@ -155,7 +155,7 @@ def test_threads_processes_and_one_after_another_play_the_same_seasons() -> None
     alone = play_seasons(household, first, SETTINGS, 8).played
     with threads(3) as crew:
         assert play_seasons(household, first, SETTINGS, 8, crew).played == alone
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         assert play_seasons(household, first, SETTINGS, 8, crew).played == alone
 
 
@@ -255,7 +255,7 @@ def test_two_ways_are_compared_over_the_same_seasons_only() -> None:
 
 
 def test_without_any_chance_the_replay_fills_what_the_plan_fills() -> None:
-    """All as expected, planned in full every few days: no need ends lower than the first plan says, by over a jar."""
+    """All as expected, planned in full every few days: no target ends lower than the first plan says, by over a jar."""
     household = two_crops()
     lots = tuple(replace(lot, least_kg=lot.kg, most_kg=lot.kg) for lot in household.lots)
     household = replace(household, lots=lots)

@@ -131,10 +131,10 @@ def test_events_of_others_in_the_earlier_file_are_left_alone():
 
 
 def test_a_canceled_event_is_read_by_the_second_library_too():
-    first = plan_of(("juice, mild; for Jo", 0), ("beans", 1))
+    first = plan_of(("juice, mild; for guests", 0), ("beans", 1))
     content = continued(plan_of(("beans", 1), sequence=2), first, FRIDAY).decode()
     statuses = {
         event.summary.value: event.status.value if hasattr(event, "status") else ""
         for event in vobject.readOne(content).vevent_list
     }
-    assert statuses == {"Canceled: juice, mild; for Jo: 7 jars": "CANCELLED", "beans: 7 jars": ""}
+    assert statuses == {"Canceled: juice, mild; for guests: 7 jars": "CANCELLED", "beans: 7 jars": ""}

@@ -33,7 +33,7 @@ def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
     """The rows in the workbook are those of `day`, day by day."""
     assert run(["plan", str(kitchen)]) == 0
     written = table_rows(kitchen, "Timetable")
-    assert {row["Step"] for row in written} >= {"set up; wash and prepare", "fill and close 7 quart jars"}
+    assert {row["Step"] for row in written} >= {"set up; wash and prepare", "fill 7 quart jars; put on the lids"}
     said = []
     for number in range(4):
         day = FRIDAY + datetime.timedelta(days=number)
@@ -67,7 +67,7 @@ def test_a_day_in_the_terminal(kitchen, capsys):
     assert run(["day", str(kitchen)]) == 0
     said = capsys.readouterr().out
     assert said.startswith("FRIDAY, AUGUST 14, 2026  8:00 AM to ")
-    assert "process 40 min; count from the full boil" in " ".join(said.split())
+    assert "process 40 min; start timing when the water is at a full boil" in " ".join(said.split())
     assert max(map(len, said.splitlines())) <= 80
 
 

@@ -39,13 +39,13 @@ def two_workers(*, wanted: bool = True) -> Iterator[Executor | None]:
     executor = ProcessPoolExecutor(WORKERS, mp_context=multiprocessing.get_context("spawn"))
     try:
         for _ in range(WORKERS):
-            executor.submit(get_ready)
+            executor.submit(import_early)
         yield executor
     finally:
         executor.shutdown(cancel_futures=True)
 
 
-def get_ready() -> None:
+def import_early() -> None:
     """Import what planning takes, before there is anything to plan."""
     import stillroom.planning.limits  # noqa: F401 - imported for its own sake
 

@@ -120,7 +120,7 @@ def season_of(path: Path, today: datetime.date, asked: SeasonAsked, tell: Tell) 
 def crew_for(asked: SeasonAsked) -> Iterator[Crew | None]:
     """Give whoever is to play: a cluster, so many processes, or nobody but this process; ready before it is needed."""
     from stillroom.app.parallel import processes
-    from stillroom.planning.rolling.replay import get_ready
+    from stillroom.planning.rolling.replay import import_early
 
     workers = asked.workers or min(os.cpu_count() or 1, 64)
     if asked.cluster is not None:
@@ -131,7 +131,7 @@ def crew_for(asked: SeasonAsked) -> Iterator[Crew | None]:
     elif workers == 1 or asked.draws <= FEW:
         yield None
     else:
-        with processes(workers, get_ready) as crew:
+        with processes(workers, import_early) as crew:
             yield crew
 
 

@@ -84,8 +84,8 @@ NAMES: Mapping[Kind, str] = {
     "target": "targets",
     "money": "money",
     "surplus": "surplus",
-    "stability": "least change",
-    "labor": "hands",
+    "stability": "plan stability",
+    "labor": "labor",
     "helper": "any plan",
 }
 """What an objective is called in print."""

@@ -14,7 +14,8 @@ from stillroom.household.records import Household, Target
 from stillroom.household.results.compare import shop_worth
 from stillroom.household.results.values import Row, cell_number
 from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
+from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
+from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, cost_of, meals_of
 from stillroom.workbook.ooxml.book import Receipt
 
@@ -85,9 +86,24 @@ def receipt_object(receipt: Receipt) -> dict[str, object]:
     }
 
 
-def problems_object(problems: Sequence[Problem]) -> list[dict[str, str]]:
-    """Problems as where, what, fix."""
-    return [{"where": one.where, "what": one.what, "fix": one.fix} for one in problems]
+def problems_object(problems: Sequence[Problem]) -> list[dict[str, object]]:
+    """Return problems as data and as sentences."""
+    return [problem_object(one) for one in problems]
+
+
+def problem_object(problem: Problem) -> dict[str, object]:
+    """Return one problem: its place, its two sentences, and what they are made of."""
+    what, fix = sentences(problem)
+    return {
+        "where": problem.where,
+        "what": what,
+        "fix": fix,
+        "kind": problem.kind,
+        "names": list(problem.names),
+        "suggestion": problem.suggestion,
+        "field": problem.field,
+        "stops": problem.stops,
+    }
 
 
 def hedge_object(hedge: Hedge) -> dict[str, object]:
@@ -171,7 +187,7 @@ def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[st
     return {"limits": rows, "not_tried": [one.bottleneck.words for one in found.untried]}
 
 
-def range_object(held: Held) -> dict[str, object]:
+def range_object(held: BottleneckGain) -> dict[str, object]:
     """Over which amounts the gain holds, in the unit of the row."""
     far, unit = held.range, held.bottleneck.step * held.bottleneck.shown
     if far is None:
@@ -215,7 +231,7 @@ def target_object(target: Target, gain: Gain) -> dict[str, object]:
     }
 
 
-def an_hour(household: Household, held: Held) -> dict[str, object] | None:
+def an_hour(household: Household, held: BottleneckGain) -> dict[str, object] | None:
     """What hours give by the hour; None for what is not hours, and where they do not help."""
     gain, hours = held.one_more, held.bottleneck.hours
     if not hours or not gain.helps:

@@ -246,9 +246,5 @@ def recounted(household: Household, before: str) -> Iterable[Problem]:
             continue  # empties come home without being written down
         if abs(should - counted) > max(MISMATCH_SHARE * should, MISMATCH_LEAST):
             unit = f" {stock.unit}" if isinstance(stock, PantryItem) else ""
-            what = (
-                f"by the record there should be {format_number(should)}{unit} of *{stock.name}*, you counted "
-                f"{format_number(counted)}"
-            )
-            fix = "your count is what counts from now; look for what was not written down"
-            yield Problem(stock.where, what, fix, "count differs")
+            names = (f"{format_number(should)}{unit} {stock.name}", format_number(counted))
+            yield Problem(stock.where, "count differs", names, field="On hand")

@@ -9,6 +9,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.text import format_list
+from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.lists import heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
 from stillroom.workbook.ooxml.book import Book, Receipt
@@ -62,7 +63,7 @@ def adopt_workbook(path: Path, out: Path | None, filling: Filling | None = None)
     adopted = adopt(book, filling)
     if filling is not None and (wrong := stopped(book, adopted)):
         book = Book.open(path)
-        adopted = adopt(book, filling, wrong)
+        adopted = adopt(book, filling, {name: sentences(problem)[0] for name, problem in wrong.items()})
     if adopted.added:
         count_writing(book)
     return adopted, book.save(out)

@@ -12,7 +12,7 @@ from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.values import Row, cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
 from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
+from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
@@ -51,13 +51,13 @@ def gain_words(household: Household, gain: Gain) -> str:
     return "; ".join(words)
 
 
-def helps_somehow(held: Held) -> bool:
+def helps_somehow(held: BottleneckGain) -> bool:
     """Whether one more, alone or with another limit, gives anything worth saying."""
     gain = held.one_more
     return gain.helps or held.with_other is not None or gain.less_surplus_kg > 0 or gain.spent <= -CENTS
 
 
-def gives(household: Household, held: Held) -> str:
+def gives(household: Household, held: BottleneckGain) -> str:
     """What one natural unit more gives, alone or together with another limit, and for hours what that is an hour."""
     gain = held.one_more
     if gain.helps:
@@ -74,7 +74,7 @@ def gives(household: Household, held: Held) -> str:
     return alone
 
 
-def per_hour_words(household: Household, held: Held) -> str:
+def per_hour_words(household: Household, held: BottleneckGain) -> str:
     """What hours give by the hour; empty for a limit that is not hours."""
     hours, gain = held.bottleneck.hours, held.one_more
     if not hours or not gain.targets:
@@ -94,7 +94,7 @@ def meals_of(household: Household, gain: Gain) -> float:
     return sum(each[name] * change for name, change in gain.targets.items())
 
 
-def range_words(held: Held) -> str:
+def range_words(held: BottleneckGain) -> str:
     """How far one more goes on helping, and from how many fewer to how many more each counts about as much."""
     bottleneck, far = held.bottleneck, held.range
     if far is None:
@@ -112,7 +112,7 @@ def range_words(held: Held) -> str:
     return "; ".join(words)
 
 
-def less_words(household: Household, held: Held) -> str:
+def less_words(household: Household, held: BottleneckGain) -> str:
     """What a natural unit less would take from the list; empty when nothing, or when it was not asked."""
     less = held.one_less
     if less is None or not less.hurts:
@@ -120,13 +120,13 @@ def less_words(household: Household, held: Held) -> str:
     return f"{held.bottleneck.less_words}: {list_words(household, less.targets, MOST_IN_A_ROW) or 'a little less'}"
 
 
-def would_give(household: Household, held: Held) -> str:
+def would_give(household: Household, held: BottleneckGain) -> str:
     """All that is said of one limit in its row of the table."""
     parts = (gives(household, held), range_words(held), less_words(household, held))
     return "; ".join(part for part in parts if part)
 
 
-def worth_it(household: Household, held: Held) -> str:
+def worth_it(household: Household, held: BottleneckGain) -> str:
     """What one unit more costs against what it gives would cost in the shop; empty without a price or a gain."""
     bottleneck, gain = held.bottleneck, held.one_more
     if bottleneck.price is None or not gain.helps:
@@ -140,7 +140,7 @@ def worth_it(household: Household, held: Held) -> str:
     return f"{'yes' if worth > cost else 'no'}: costs {format_money(cost)}, worth {format_money(worth)} in the shop"
 
 
-def cost_of(held: Held) -> float:
+def cost_of(held: BottleneckGain) -> float:
     """What one unit more costs with all that is bought for more because of it; its own price only when it has one."""
     own = 0.0 if held.bottleneck.kind == "money" else held.bottleneck.price or 0.0
     return own + held.one_more.spent
@@ -188,7 +188,7 @@ def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequenc
     return spaced(parts)
 
 
-def other_lines(others: Sequence[Held]) -> list[RenderableType]:
+def other_lines(others: Sequence[BottleneckGain]) -> list[RenderableType]:
     """Limits of which more gives nothing: what is used of what, and what was tried."""
     table = grid(None, 22, None)
     for column in table.columns:
@@ -202,7 +202,7 @@ def other_lines(others: Sequence[Held]) -> list[RenderableType]:
     return [indented(table)]
 
 
-def used_words(held: Held) -> str:
+def used_words(held: BottleneckGain) -> str:
     """What is used of how much; all of it is said where no more than a rounding is left."""
     bottleneck = held.bottleneck
     if held.of * bottleneck.shown <= NOTHING:
@@ -212,14 +212,14 @@ def used_words(held: Held) -> str:
     return f"all {there} {unit} used" if used == there else f"{used} of {there} {unit} used"
 
 
-def room_words(held: Held) -> str:
+def room_words(held: BottleneckGain) -> str:
     """Why what is left is too little; empty where next to nothing is left, or nothing was there."""
     if held.used > NEARLY_ALL * held.of or held.of * held.bottleneck.shown <= NOTHING:
         return ""
     return "full on some of these days" if len(held.bottleneck.weekdays) > 1 else "too little left for another load"
 
 
-def bottleneck_lines(household: Household, held: Held) -> list[RenderableType]:
+def bottleneck_lines(household: Household, held: BottleneckGain) -> list[RenderableType]:
     """One limit that helps: what more of it gives, then what there is of it, how far it helps, if it is worth it."""
     bottleneck = held.bottleneck
     lines: list[RenderableType] = [
