@@ -14,10 +14,12 @@ from tests.pictures.conftest import MAKERS
 
 from stillroom.app.print import write_pictures
 from stillroom.errors import CouldNotWrite
-from stillroom.reports.charts.canvas import PAPER, drawable
+from stillroom.reports.charts.canvas import drawable
 from stillroom.reports.charts.coverage import coverage_picture
-from stillroom.reports.charts.gallery import pictures_html, pictures_of
+from stillroom.reports.charts.gallery import pictures_of
+from stillroom.reports.charts.palette import PAPER
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
+from stillroom.reports.print.html import pictures_html
 
 SVG = "{http://www.w3.org/2000/svg}"
 AGAIN = """
@@ -63,7 +65,7 @@ def test_a_png_holds_the_picture_and_nothing_else(tiny):
     assert set(chunks(png_bytes(coverage_picture(tiny)))) <= {"IHDR", "PLTE", "pHYs", "IDAT", "IEND"}
 
 
-def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colours(tiny):
+def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colors(tiny):
     """Two dots a point; the ground is the paper of the look."""
     import io
 
@@ -71,8 +73,8 @@ def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colours(tiny):
 
     picture = coverage_picture(tiny)
     image = Image.open(io.BytesIO(png_bytes(picture))).convert("RGB")
-    assert abs(image.width - 2 * picture.paper.width) <= 1
-    assert abs(image.height - 2 * picture.paper.height) <= 1
+    assert abs(image.width - 2 * picture.drawing.width) <= 1
+    assert abs(image.height - 2 * picture.drawing.height) <= 1
     assert image.getpixel((3, 3)) == tuple(int(PAPER[place : place + 2], 16) for place in (1, 3, 5))
     assert (0x4C, 0x68, 0x48) in {shade for _, shade in image.getcolors(1 << 24)}
 

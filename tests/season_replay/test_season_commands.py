@@ -101,7 +101,7 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
     assert "Picture written" in capsys.readouterr().out
     assert (folder / "kitchen_season.png").read_bytes().startswith(b"\x89PNG")
     svg = (folder / "kitchen_season.svg").read_text()
-    assert "How surely the winter list is met" in svg
+    assert "How likely each target is met" in svg
     assert "juice:" in svg
     assert run(["season", str(kitchen), "--draws", "1", "--out", str(folder), "--json"]) == 0
     names = [Path(path).name for path in json.loads(capsys.readouterr().out)["pictures"]]

@@ -81,8 +81,8 @@ def said_of(
     takes = -(-(len(labels) + asked.start - 1) // sheet.many)
     sheets = "1 sheet" if takes == 1 else f"{takes} sheets"
     return [
-        f"Wrote {written[0]}: {len(labels)} labels by {source} for {when}, {sheets} of {sheet.words()}.",
-        "Print at full size (100 %, not fitted to the page); hold a first print on plain paper against your sheet.",
+        f"Wrote {written[0]}: {len(labels)} labels by {source} for {when}, {sheets} of {sheet.description()}.",
+        'Print at 100% (not "fit to page"). Test on plain paper first.',
     ]
 
 

@@ -28,7 +28,7 @@ from stillroom.household.simulation.random import Uncertainty, learned_spread
 from stillroom.household.text import format_number
 from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, require_feasible, task
 from stillroom.reports.charts.gallery import FORMATS, picture_file
-from stillroom.reports.charts.season import surely_picture
+from stillroom.reports.charts.season import likely_picture
 from stillroom.reports.json import as_json, text
 from stillroom.reports.terminal.season import season_object, season_page
 
@@ -174,7 +174,8 @@ def write_picture(found: SeasonFound, folder: Path, stem: str) -> list[Path]:
 
     Raises CouldNotWrite; a folder that is not there is made.
     """
-    picture = surely_picture(found)
+    end = found.opening.periods[-1].last_day
+    picture = likely_picture(found.targets, found.asked.draws, end)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         return [put(folder / f"{stem}_season.{ending}", picture_file(picture, ending)) for ending in FORMATS]

@@ -141,7 +141,7 @@ def hands_hours(tally: Tally) -> Iterator[str]:
     for period, needed in zip(tally.periods, hands_in(tally), strict=True):
         there = hours_of_row(tally, "hands", period)
         if there is not None and more(needed, there):
-            yield f"{when(period)}: {format_hours(needed)} of labor are needed, but only {said(there)} h are available"
+            yield f"{when(period)}: {format_fixed(needed, 2)} h of labor are needed, but {said(there)} h are available"
 
 
 def heating_hours(piece: Equipment, preserve: Preserve) -> float:
