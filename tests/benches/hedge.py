@@ -132,7 +132,7 @@ def tubs(count: int) -> int:
     for seed in range(count):
         question = tubs_to_keep(seed)
         value = next(
-            objective for objective in hedge_value(question.household()).objectives if objective.name == "needs 1"
+            objective for objective in hedge_value(question.household()).objectives if objective.name == "targets 1"
         )
         tried = (question.hedged(), question.one_harvest(), question.foresight())
         found = (value.hedged, value.one_harvest, value.foresight)

@@ -66,7 +66,7 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     began = time.monotonic()
     facts, decide = build(household)
     solver = Solver(decide.programme)
-    objective = next(objective for objective in OBJECTIVES if objective.name == "needs 1")
+    objective = next(objective for objective in OBJECTIVES if objective.name == "targets 1")
     costs = solver.vector(objective.terms(facts, decide))
     solver.aim_at(costs, most=True)
     ours = solver.run(

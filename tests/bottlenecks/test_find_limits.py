@@ -185,7 +185,7 @@ def test_a_fixed_line_that_is_kept_better_helps_before_the_list() -> None:
     held = found_for(household)["hands on Tue Aug 18"]
     assert held.one_more.kept_fixed == pytest.approx(2.0, abs=0.01)
     assert held.one_more.helps
-    assert gives(household, held).startswith("2 more of what is fixed; 2 bags soup")
+    assert gives(household, held).startswith("2 more of the lines you keep; 2 bags soup")
 
 
 def test_a_dozen_lids_that_only_save_money_say_so() -> None:
@@ -198,7 +198,7 @@ def test_a_dozen_lids_that_only_save_money_say_so() -> None:
     held = found_for(household)["lids"]
     assert not held.one_more.helps
     assert held.one_more.spent == pytest.approx(-1.5, abs=0.01)
-    assert gives(household, held) == "nothing on the list; 1.50 less to buy"
+    assert gives(household, held) == "nothing on the list; $1.50 less to buy"
 
 
 def test_a_plan_that_fills_the_list_and_uses_nothing_up_has_no_limits() -> None:

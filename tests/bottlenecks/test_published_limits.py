@@ -25,7 +25,7 @@ def bottlenecks_by_words(household: Household) -> dict[str, Bottleneck]:
 
 def points(quick: Quick) -> float:
     """What the first needs reach."""
-    return next(objective.value for objective in quick.objectives if objective.name == "needs 1")
+    return next(objective.value for objective in quick.objectives if objective.name == "targets 1")
 
 
 def one_more(household: Household, bottleneck: Bottleneck, amount: float = 1.0) -> float:

@@ -41,7 +41,7 @@ def audited(household: Household) -> Plan:
 
 def targets_1(household: Household) -> ObjectiveValue:
     """What the needs are worth hedged, for one harvest and with foresight."""
-    return next(objective for objective in hedge_value(household).objectives if objective.name == "needs 1")
+    return next(objective for objective in hedge_value(household).objectives if objective.name == "targets 1")
 
 
 def test_all_jam_when_a_tub_kept_is_worth_less() -> None:
@@ -81,8 +81,8 @@ def test_the_worst_season_decides_when_the_household_says_so() -> None:
     found = audited(jam_now_or_sauce_later(2.5, plan_for="worst harvest"))
     assert found.made("jam") == 10
     assert [objective.name for objective in hedge_of(found).objectives if objective.name.startswith("targets")] == [
-        "needs 1 in the worst season",
-        "needs 1",
+        "targets 1 in the worst season",
+        "targets 1",
     ]
 
 
@@ -94,7 +94,7 @@ def test_three_seasons_and_what_lies_between() -> None:
         ("poor", 0.25, 2),
         ("good", 0.25, 6),
     ]
-    targets = next(objective for objective in hedge_of(found).objectives if objective.name == "needs 1")
+    targets = next(objective for objective in hedge_of(found).objectives if objective.name == "targets 1")
     assert targets.value == pytest.approx(2.8, abs=1e-3)
     assert targets.proved
 

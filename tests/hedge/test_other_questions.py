@@ -104,7 +104,7 @@ def test_a_plan_as_json_has_the_aims_over_all_seasons_only_when_it_is_for_severa
     hedge = json.loads(capsys.readouterr().out)["hedge"]
     assert {one["season"]: one["weight"] for one in hedge["seasons"]} == {"poor": 0.25, "likely": 0.5, "good": 0.25}
     assert hedge["days_decided_now"] == 2
-    assert "needs 1" in [objective["name"] for objective in hedge["objectives"]]
+    assert "targets 1" in [objective["name"] for objective in hedge["objectives"]]
     assert run(["plan", str(workbook(tmp_path, "likely harvest")), "--json"]) == 0
     assert "hedge" not in json.loads(capsys.readouterr().out)
 
@@ -119,7 +119,7 @@ def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, caps
     assert run(["hedge", str(path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["said"] == said.strip("\n").splitlines()
-    assert {objective["name"] for objective in found["hedge"]["objectives"]} >= {"needs 1", "money", "surplus"}
+    assert {objective["name"] for objective in found["hedge"]["objectives"]} >= {"targets 1", "money", "surplus"}
     assert path.read_bytes() == before
 
 
@@ -149,7 +149,7 @@ def test_jam_now_or_sauce_later_is_worth_what_a_pencil_says() -> None:
     assert found.expected() == {"jam": pytest.approx(8), "sauce": pytest.approx(-6)}
     hedge = hedging_object(found)["hedge"]
     assert isinstance(hedge, dict)
-    objective = next(one for one in hedge["objectives"] if one["name"] == "needs 1")
+    objective = next(one for one in hedge["objectives"] if one["name"] == "targets 1")
     assert (objective["of_hedging"], objective["of_knowing"]) == (
         pytest.approx(0.4, abs=1e-3),
         pytest.approx(0.3, abs=1e-3),

@@ -22,7 +22,7 @@ class Binds:
 
     tight: Household
     loose: Household
-    objective: str = "needs 1"
+    objective: str = "targets 1"
     by: float = 0.01
 
 

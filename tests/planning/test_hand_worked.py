@@ -36,8 +36,8 @@ def with_(example: Callable[..., Household], **limits: object) -> Callable[[], H
 
 
 WORKED = {
-    "10 jars from 15 kg": Worked(examples.juice_by_the_load, {"juice": 10}, points={"needs 1": 30.5 / 14}),
-    "sauce and juice by quarters": Worked(examples.juice_or_sauce, {"juice": 4, "sauce": 1.5}, points={"needs 1": 4.0}),
+    "10 jars from 15 kg": Worked(examples.juice_by_the_load, {"juice": 10}, points={"targets 1": 30.5 / 14}),
+    "sauce and juice by quarters": Worked(examples.juice_or_sauce, {"juice": 4, "sauce": 1.5}, points={"targets 1": 4.0}),
     "keeping one day": Worked(examples.tomatoes_that_keep, {"juice": 7}, surplus_kg=1.5),
     "keeping two days": Worked(with_(examples.tomatoes_that_keep, keeps_days=2.0), {"juice": 8}),
     "frozen for the third day": Worked(examples.freeze_now_cook_later, {"juice": 12}, surplus_kg=3.0),
@@ -60,12 +60,12 @@ WORKED = {
     "7 bags on the shelf": Worked(with_(examples.room_to_keep_it, place="shelf"), {"apples": 7}),
     "broth for 10 soups": Worked(examples.soup_takes_broth, {"broth": 3, "soup": 10}),
     "6 broths are enough": Worked(with_(examples.soup_takes_broth, bones_kg=9.0), {"broth": 6, "soup": 12}),
-    "23 quarts for 45 pints": Worked(examples.enough_is_enough, {"juice": 23}, points={"needs 1": 2.5}),
+    "23 quarts for 45 pints": Worked(examples.enough_is_enough, {"juice": 23}, points={"targets 1": 2.5}),
     "30 quarts for at most 60 pints": Worked(with_(examples.enough_is_enough, at_most=60.0), {"juice": 30}),
     "5 sauces fixed": Worked(
-        examples.what_the_hand_wrote, {"juice": 2, "sauce": 5}, points={"needs 1": 2 * 4 / 12, "needs 2": 14 / 6}
+        examples.what_the_hand_wrote, {"juice": 2, "sauce": 5}, points={"targets 1": 2 * 4 / 12, "targets 2": 14 / 6}
     ),
-    "nothing fixed": Worked(with_(examples.what_the_hand_wrote, fix=None), {"juice": 12}, points={"needs 1": 2.5}),
+    "nothing fixed": Worked(with_(examples.what_the_hand_wrote, fix=None), {"juice": 12}, points={"targets 1": 2.5}),
     "two whole jars": Worked(examples.days_are_whole, {"sauce": 2}),
     "two and a half in a week": Worked(with_(examples.days_are_whole, days=0, weeks=1), {"sauce": 2.5}),
     "dinner first": Worked(examples.dinner_comes_first, {"juice": 6}),

@@ -73,7 +73,7 @@ def points(found: Plan) -> float:
 
     Later aims may give up 1e-4 of the needs, so the published figure is the bound and the plan's own stands beside it.
     """
-    objective = next(objective for objective in found.objectives if objective.name == "needs 1")
+    objective = next(objective for objective in found.objectives if objective.name == "targets 1")
     assert objective.proved
     assert objective.value == pytest.approx(objective.bound, rel=5e-4)
     return objective.bound

@@ -190,4 +190,4 @@ def test_no_setup_of_nothing_stands_where_the_search_for_the_last_aims_begins(mo
     monkeypatch.setattr(solve, "run_patiently", watched)
     for household in followed():
         solve.plan(household)
-    assert {"least change", "hands"} <= set(begun)
+    assert {"plan stability", "labor"} <= set(begun)

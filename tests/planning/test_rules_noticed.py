@@ -69,7 +69,7 @@ def changed(most: float, *before: float) -> float:
     )  # fmt: skip
     found = plan(household)
     assert found.made("juice") == most
-    return next(objective.value for objective in found.objectives if objective.name == "least change")
+    return next(objective.value for objective in found.objectives if objective.name == "plan stability")
 
 
 def test_more_than_before_counts_as_change() -> None:
@@ -374,7 +374,7 @@ def test_a_need_of_nothing_is_no_aim_but_its_room_saves_crop() -> None:
     )  # fmt: skip
     found = planned(household)
     assert found.made("juice") == 5
-    assert next(objective.value for objective in found.objectives if objective.name == "needs 1") == 0.0
+    assert next(objective.value for objective in found.objectives if objective.name == "targets 1") == 0.0
 
 
 def test_no_more_is_taken_out_tomorrow_than_lies_frozen_tonight() -> None:
@@ -407,9 +407,9 @@ def test_a_need_of_one_is_a_need() -> None:
     )
     found = planned(household)
     assert found.made("juice") == 1
-    assert next(objective.value for objective in found.objectives if objective.name == "needs 1") == pytest.approx(2.5)
+    assert next(objective.value for objective in found.objectives if objective.name == "targets 1") == pytest.approx(2.5)
     empty = planned(dataclasses.replace(household, lots=(Lot("tomato", TUESDAY, 0.5),)))
-    assert next(objective.value for objective in empty.objectives if objective.name == "needs 1") == 0.0
+    assert next(objective.value for objective in empty.objectives if objective.name == "targets 1") == 0.0
 
 
 def test_two_kinds_share_the_stove() -> None:

@@ -12,7 +12,7 @@ from stillroom.household.records import Household
 from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import plan
 
-COUNTED = ("needs 1", "needs 2", "needs 3", "money", "surplus", "hands")
+COUNTED = ("targets 1", "targets 2", "targets 3", "money", "surplus", "labor")
 """The aims that can be counted, in their order; there are no fixed lines and no former plan here."""
 
 ROUNDING = 1e-6

@@ -36,9 +36,9 @@ def household_of(path: Path) -> Household:
 
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_scip_fills_the_musts_of_a_demo_as_far_as_we_do(path: Path) -> None:
-    rows = list(opinions(path.stem, household_of(path), SECONDS, ("fixed lines", "needs 1")))
+    rows = list(opinions(path.stem, household_of(path), SECONDS, ("fixed lines", "targets 1")))
     assert {row.verdict for row in rows} <= {EQUAL, NOTHING}
-    (musts,) = (row for row in rows if row.objective == "needs 1")
+    (musts,) = (row for row in rows if row.objective == "targets 1")
     assert musts.verdict == EQUAL
     assert musts.apart <= 1e-4
 
@@ -79,7 +79,7 @@ def test_cbc_reads_the_same_programme_from_pulp(name: str) -> None:
     )
     problem = pulp_problem(variables.programme, MUSTS.terms(parameters, variables), most=True)
     assert problem.solve(pulp.COIN_CMD(path=CBC, msg=False, gapRel=1e-6, threads=1)) == pulp.LpStatusOptimal
-    (musts,) = (row for row in opinions(name, household, SECONDS, ("needs 1",)) if row.objective == "needs 1")
+    (musts,) = (row for row in opinions(name, household, SECONDS, ("targets 1",)) if row.objective == "targets 1")
     assert pulp.value(problem.objective) == pytest.approx(musts.first.value, rel=1e-4)
 
 
@@ -101,6 +101,6 @@ def test_a_search_that_did_not_end_is_never_called_equal() -> None:
 
 
 def test_values_within_the_gap_are_equal() -> None:
-    one = Opinion("x", "needs 1", answer(9.9995, 10.0), answer(10.0, 10.0), "")
+    one = Opinion("x", "targets 1", answer(9.9995, 10.0), answer(10.0, 10.0), "")
     assert verdict(MUSTS, one.first, one.second) == EQUAL
     assert one.apart == pytest.approx(5e-5)
