@@ -158,7 +158,7 @@ CHANGES = (
     lambda rng, preserve: dataclasses.replace(
         preserve, kept_in=rng.choice(("shelf", "freezer", "refrigerator", "cellar"))
     ),
-    lambda rng, preserve: dataclasses.replace(preserve, make=False),
+    lambda rng, preserve: dataclasses.replace(preserve, include=False),
     lambda rng, preserve: dataclasses.replace(
         preserve,
         ingredients=tuple(
@@ -182,7 +182,7 @@ def besieged(rng):
         preserve = attack(rng, preserve)
     preserves = [preserve]
     if rng.random() < 0.15:
-        inner = dataclasses.replace(attack(rng, own(rng)), name="inner", make=False)
+        inner = dataclasses.replace(attack(rng, own(rng)), name="inner", include=False)
         preserves = [
             dataclasses.replace(preserve, ingredients=(*preserve.ingredients, Ingredient("inner", "preserve", 0.5))),
             inner,

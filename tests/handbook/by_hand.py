@@ -67,7 +67,7 @@ def fixed(name: str, amount: float = 7.0) -> tuple[PlanLine, ...]:
 def frozen(name: str, item: str) -> Preserve:
     """A preserve in the freezer, to be an ingredient of another."""
     return Preserve(
-        name, "frozen", "tub", kept_in="freezer", source="a neighbour", make=False, ingredients=(crop(item, 0.5),)
+        name, "frozen", "tub", kept_in="freezer", source="a neighbour", include=False, ingredients=(crop(item, 0.5),)
     )
 
 
@@ -248,10 +248,10 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
     ),
     # fixed lines
     "a fixed line for what is refused": (
-        household(own_in_water("snap beans", make=False), plan_lines=fixed("thing")), REFUSED,
+        household(own_in_water("snap beans", include=False), plan_lines=fixed("thing")), REFUSED,
     ),
     "a fixed line of none for what is refused": (
-        household(own_in_water("snap beans", make=False), plan_lines=fixed("thing", 0.0)), REFUSED,
+        household(own_in_water("snap beans", include=False), plan_lines=fixed("thing", 0.0)), REFUSED,
     ),
     # the shelf
     "kraut in a closed jar on the shelf": (

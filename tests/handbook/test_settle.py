@@ -739,11 +739,11 @@ def test_best_by_dates_follow_from_the_months():
 
 
 def test_a_preserve_that_is_not_to_be_made_is_not_complained_about():
-    assert settled(juice(minutes_typed=1, make=False))[1:] == ([], [])
+    assert settled(juice(minutes_typed=1, include=False))[1:] == ([], [])
 
 
 def test_a_fix_never_revives_what_is_refused():
-    unsafe = juice(minutes_typed=1, make=False)
+    unsafe = juice(minutes_typed=1, include=False)
     lines = (
         PlanLine(DAY, 1, unsafe.name, fix=7.0, where="Plan!J4"),
         PlanLine(DAY, 1, unsafe.name, make=3.0, where="Plan!J5"),
@@ -755,7 +755,7 @@ def test_a_fix_never_revives_what_is_refused():
 
 
 def test_a_fix_of_a_safe_preserve_is_kept():
-    safe = juice(make=False)
+    safe = juice(include=False)
     lines = (PlanLine(DAY, 1, safe.name, fix=7.0, where="Plan!J4"),)
     answer, problems = settle(household(safe, plan_lines=lines))
     assert answer.plan_lines == lines
@@ -825,7 +825,7 @@ def test_plain_vinegar_in_pickles_is_told_how_to_count():
 
 
 def test_refused_goods_on_the_shelf_still_get_their_best_by_date():
-    refused = juice(minutes_typed=1, make=False)
+    refused = juice(minutes_typed=1, include=False)
     answer, _ = settle(household(refused, shelf=(ShelfRow(refused.name, 2, datetime.date(2025, 8, 1)),)))
     assert answer.shelf[0].best_by == datetime.date(2026, 8, 1)
 

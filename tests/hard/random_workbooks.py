@@ -89,7 +89,7 @@ def sound(chance: random.Random) -> Content:
         content["Containers"].append(
             {"Container": "pint bag", "Kind": "bag", "Holds": 1, "Unit": "pint", "On hand": 20}
         )
-        content["Preserves"].append({"Preserve": "frozen beans", "Method": "frozen", "Container": "pint bag", "Hands min each": 4, "Kept in": "freezer", "Source": "the extension leaflet on our wall"})  # fmt: skip
+        content["Preserves"].append({"Preserve": "frozen beans", "Method": "frozen", "Container": "pint bag", "Hands-on min each": 4, "Kept in": "freezer", "Source": "the extension leaflet on our wall"})  # fmt: skip
         content["Ingredients"].append(
             {"Preserve": "frozen beans", "Item": "green bean", "Amount each": 0.75, "Unit": "lb"}
         )

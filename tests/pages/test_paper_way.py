@@ -138,9 +138,7 @@ def test_a_workbook_whose_own_name_attacks(planned_kitchen, tmp_path):
 
 def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path):
     """Nothing is wanted: each page says that there is nothing, and nobody says that there is no plan."""
-    path = build(
-        tmp_path / "kitchen.xlsx", **{"Winter list": [KITCHEN["Winter list"][0] | {"Wanted": 0}]}
-    )
+    path = build(tmp_path / "kitchen.xlsx", **{"Winter list": [KITCHEN["Winter list"][0] | {"Wanted": 0}]})
     assert run(["plan", str(path)]) == 0
     said = " ".join(write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels")))
     assert "no plan in the workbook" not in said

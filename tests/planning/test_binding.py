@@ -111,7 +111,7 @@ BINDS: dict[str, Callable[[], Binds]] = {
 """What loosens each rule. `no_empty_loads` decides nothing by itself and stands in its own test below."""
 
 
-@pytest.mark.parametrize("rule", BINDS)
+@pytest.mark.parametrize("constraint", BINDS)
 def test_loosening_what_binds_improves_the_answer(constraint: str) -> None:
     binds = BINDS[constraint]()
     before, after = value(plan(binds.tight), binds.objective), value(plan(binds.loose), binds.objective)

@@ -153,7 +153,7 @@ def without_patience():
     """The aims with the last one proved to its end, so that two ways to it can be compared."""
     return tuple(
         dataclasses.replace(objective, gap=1e-6, patient_gap=1e-6, last_nodes=10_000)
-        if objective.name == "hands"
+        if objective.name == "labor"
         else objective
         for objective in OBJECTIVES
     )
@@ -161,12 +161,12 @@ def without_patience():
 
 @pytest.mark.parametrize("household", [*followed(), tiny_household()], ids=["a week", "days", "tiny"])
 def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monkeypatch):
-    monkeypatch.setattr("stillroom.planning.objectives.AIMS", without_patience())
+    monkeypatch.setattr("stillroom.planning.objectives.OBJECTIVES", without_patience())
     ruled_out = solve.plan(household)
     monkeypatch.setattr(solve, "close_in", lambda search: None)
     by_search = solve.plan(household)
     hours = [
-        next(objective for objective in plan.objectives if objective.name == "hands") for plan in (ruled_out, by_search)
+        next(objective for objective in plan.objectives if objective.name == "labor") for plan in (ruled_out, by_search)
     ]
     assert all(objective.proved for objective in hours)
     assert hours[0].value == pytest.approx(hours[1].value, abs=1e-3)

@@ -108,7 +108,7 @@ class Log:
 
     def preserve(self, text: str) -> str:
         """The preserve of that name as Preserves spells it; raises CommandWrong."""
-        made = Names("preserve", (item.name for item in self.typed.preserves if item.make))
+        made = Names("preserve", (item.name for item in self.typed.preserves if item.include))
         every = Names("preserve", (item.name for item in self.typed.preserves))
         return found(text, every, "Preserves", made.holding(text))
 
@@ -274,7 +274,7 @@ def made(
     whole_jars(log, name, jars, unsealed)
     crops = used_cells(log, name, used)
     first: dict[str, Value] = {"Date": day, "Preserve": name, "Made": jars, "Failed seals": unsealed or None}
-    first |= {"Hands hours": None if hands is None else log.hours(hands)} | (crops[0] if crops else {})
+    first |= {"Hands-on hours": None if hands is None else log.hours(hands)} | (crops[0] if crops else {})
     day_and_name: dict[str, Value] = {"Date": day, "Preserve": name}
     rows = [first, *(day_and_name | more for more in crops[1:])]
     place, gone = log.added("Record", rows)
@@ -304,7 +304,7 @@ def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day:
         "Crop": crop.name,
         "Crop used": number,
         "Unit": unit.name,
-        "Hands hours": None if hands is None else log.hours(hands),
+        "Hands-on hours": None if hands is None else log.hours(hands),
     }
     place, gone = log.added("Record", [row])
     said = (

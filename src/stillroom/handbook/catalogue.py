@@ -145,7 +145,7 @@ SUGGESTED = frozenset(
         "cabbage, root cellar",
     }
 )
-"""Lines with Make = yes in a starting workbook: what many households make, none of it from memory alone."""
+"""Lines with Include = yes in a starting workbook: what many households make, none of it from memory alone."""
 
 
 @dataclass(frozen=True)

@@ -56,13 +56,13 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     for preserve in household.preserves:
         if not preserve.method or not preserve.container:
             refused[preserve.name] = "its way or container cannot be read; correct its row"
-            settled.append(replace(preserve, make=False))
+            settled.append(replace(preserve, include=False))
             continue
         case = Case(household, preserve)
         result, found = settle_one(case)
         stops = [problem for problem in found if problem.stops]
-        wanted = preserve.make or preserve.name in fixed
-        if preserve.make:
+        wanted = preserve.include or preserve.name in fixed
+        if preserve.include:
             problems.extend(found)
         elif preserve.name in fixed and stops:
             refused[preserve.name] = f"{stops[0].what}; {stops[0].fix}"

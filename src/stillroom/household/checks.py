@@ -88,7 +88,7 @@ def at_most_below_wanted(household: Household) -> Iterator[Problem]:
 
 
 def target_only_from_what_is_not_made(household: Household) -> Iterator[Problem]:
-    """A need that only preserves with Make = no count toward stays as it is, and this is said."""
+    """A need that only preserves with Include = no count toward stays as it is, and this is said."""
     planned = {preserve.name for preserve in household.planned()}
     for target in household.targets:
         if target.counts and target.wanted > 0 and not planned.intersection(target.counts):

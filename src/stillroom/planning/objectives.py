@@ -120,7 +120,7 @@ def feed_little(parameters: Parameters, variables: Variables) -> Sum:
                + sum over c of held[c] * (fresh[c, T] + frozen[c, T])
 
     in kg, where falling[t] = 1 today, falling evenly to 0.5 in the last period; held[c] = 0.5, or 1 where no preserve
-    with Make = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
+    with Include = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
     counts on next week's; with spoil at 1 freezing is no way round it.
     """
     last = parameters.periods[-1].number

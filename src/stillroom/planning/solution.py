@@ -85,7 +85,7 @@ def kept_where_it_keeps(parameters: Parameters, fresh: Amounts, surplus: Amounts
     """
     What is fed in the last period although it keeps is held fresh instead: both weigh the same in the aim.
 
-    Only where a preserve with Make = yes can use the crop; elsewhere holding weighs more than feeding does.
+    Only where a preserve with Include = yes can use the crop; elsewhere holding weighs more than feeding does.
     """
     last = parameters.periods[-1]
     held, given = dict(fresh), dict(surplus)
@@ -182,7 +182,7 @@ def keeps(parameters: Parameters, item: Preserve) -> float:
 
 def may_move(parameters: Parameters, plan: Plan, item: Preserve, period: Period) -> bool:
     """Whether a session stands free: not fixed, made of fresh crop alone, and of no other preserve."""
-    if not item.make or (item.name, period.number) in parameters.fixed_at:
+    if not item.include or (item.name, period.number) in parameters.fixed_at:
         return False
     if any(line.source == "preserve" for line in item.ingredients) or item.name in parameters.users:
         return False

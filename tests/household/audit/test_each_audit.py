@@ -236,7 +236,7 @@ SPOILED: dict[str, Case] = {
 }
 
 
-@pytest.mark.parametrize("rule", SPOILED)
+@pytest.mark.parametrize("constraint", SPOILED)
 def test_a_good_plan_passes_and_a_spoiled_one_is_named(constraint: str) -> None:
     case, changes, sentence = SPOILED[constraint]
     household, good = case()
@@ -572,7 +572,7 @@ def test_what_counts_toward_no_need_is_begun_for_any_number() -> None:
 def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says() -> None:
     """2 on a day of the week that is planned as a whole: 2 in that week, not 3."""
     household = a_week_from_tomorrow(0.0)
-    items = tuple(dataclasses.replace(item, make=False) for item in household.preserves)
+    items = tuple(dataclasses.replace(item, include=False) for item in household.preserves)
     line = PlanLine(TUESDAY + datetime.timedelta(4), 1, "juice", fix=2.0)
     household = dataclasses.replace(household, preserves=items, plan_lines=(line,))
     assert broken("fixed_lines", household, planned(household, make={("juice", 2): 2.0})) == ()

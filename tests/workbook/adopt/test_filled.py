@@ -188,7 +188,7 @@ def test_what_no_load_fits_stands_at_no_and_why_is_said(tmp_path):
     pieces = [row for row in EVERY["Equipment"] if row["Load unit"] != "quart jars"]
     path = household_with(tmp_path / "a.xlsx", theirs("Equipment", rows=pieces))
     found, book = filled(path)
-    made = {row["Preserve"]: row["Make"] for row in rows_of(book, "Preserves")}
+    made = {row["Preserve"]: row["Include"] for row in rows_of(book, "Preserves")}
     assert (made["tomato sauce, quart"], made["tomato sauce, pint"]) == ("no", "yes")
     assert stops(path) == []
     told = [left for left in found.filled.left_out if left.made_no]

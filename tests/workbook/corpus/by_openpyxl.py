@@ -243,7 +243,7 @@ def our_plan(book: Workbook) -> None:
         "Unit",
         "Loads",
         "Uses",
-        "Hands h",
+        "Hands-on h",
         "Stove h",
         "Keep at",
         "Made",

@@ -93,7 +93,7 @@ def learned(household: Household) -> tuple[Learned, ...]:
     """
     Give what the record says of every preserve it names, in the order of the preserves; `household` is as typed.
 
-    Crop a container is learned from rows with *Crop used*, hands from rows with *Hands hours*.
+    Crop a container is learned from rows with *Crop used*, hands from rows with *Hands-on hours*.
     """
     rows: dict[str, list[RecordRow]] = defaultdict(list)
     for row in sorted(household.record, key=lambda row: (row.date, row.where)):

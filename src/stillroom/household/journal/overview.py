@@ -385,7 +385,7 @@ def freezer_things(settled: Household) -> tuple[FreezerThing, ...]:
         for row in settled.shelf
         if row.preserve in kept
     ]
-    wanted = [item for item in settled.preserves if item.make]
+    wanted = [item for item in settled.preserves if item.include]
     frozen = {lot.crop for lot in settled.lots if lot.frozen_on is not None}
     crops = {crop.name: crop for crop in settled.crops if crop.name in frozen}
     into = {crop: tuple(item.name for item in wanted if takes_frozen(item, crop)) for crop in crops}

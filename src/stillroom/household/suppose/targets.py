@@ -32,7 +32,7 @@ SETTINGS = {
     "burners": ("burners", "number"),
     "altitude": ("altitude_ft", "length"),
     "gauge": ("gauge", "gauge"),
-    "fillneedsevenly": ("fill_targets_evenly", "yes_no"),
+    "filltargetsevenly": ("fill_targets_evenly", "yes_no"),
     "mosttofreezeinaday": ("freeze_kg_a_day", "weight"),
     "setupminutes": ("setup_hours_a_kind", "minutes"),
 }
@@ -51,15 +51,15 @@ PLANNED_FOR = {"likely": LIKELY_HARVEST, "all": ALL_HARVESTS, "worst": "worst ha
 def not_made(household: Household, found: re.Match[str]) -> Changed:
     """`no salsa`: a preserve, all with these words in their names, or all that count toward a need."""
     names = several_preserves(household, found["name"])
-    preserves = tuple(replace(one, make=False) if one.name in names else one for one in household.preserves)
+    preserves = tuple(replace(one, include=False) if one.name in names else one for one in household.preserves)
     lines = tuple(replace(one, fix=None) if one.name in names else one for one in household.plan_lines)
     return replace(household, preserves=preserves, plan_lines=lines), f"no {format_list(list(names), 4, '; ')}"
 
 
 def made_too(household: Household, found: re.Match[str]) -> Changed:
-    """`make salsa, pint`: Make = yes; what the handbook refuses stays refused."""
+    """`make salsa, pint`: Include = yes; what the handbook refuses stays refused."""
     names = several_preserves(household, found["name"])
-    preserves = tuple(replace(one, make=True) if one.name in names else one for one in household.preserves)
+    preserves = tuple(replace(one, include=True) if one.name in names else one for one in household.preserves)
     return replace(household, preserves=preserves), f"{format_list(list(names), 4, '; ')} included"
 
 
@@ -78,9 +78,7 @@ def fixed(household: Household, found: re.Match[str]) -> Changed:
     count, unit = amount(found["amount"], household)
     if unit is not None or count != round(count):
         raise wrong(f"*{found['amount']}* is not a number of containers", "write a whole number, such as keep at 14")
-    return with_line(
-        household, name, day, count
-    ), f"{name}: {format_number(count)} on {format_long_date(day)}, kept"
+    return with_line(household, name, day, count), f"{name}: {format_number(count)} on {format_long_date(day)}, kept"
 
 
 def with_line(household: Household, name: str, day: datetime.date, amount_fixed: float) -> Household:
@@ -126,9 +124,7 @@ def hours(household: Household, found: re.Match[str]) -> Changed:
     typed = STOVE_FREE if key(found["name"]) == "stove" else found["name"]
     name = person_named(household, typed) or find(household, typed, ("hours",))[1]
     if not found["days"] and name in names_of(household, "equipment"):
-        raise wrong(
-            f"*{name} {found['sign']}{found['figure']}* needs a day", f"write {name} every day ..."
-        )
+        raise wrong(f"*{name} {found['sign']}{found['figure']}* needs a day", f"write {name} every day ...")
     days, weeks, words = days_meant(found["days"] or "")
     figure = number(found["figure"], household)
     sign = found["sign"].replace("−", "-").replace("×", "x")

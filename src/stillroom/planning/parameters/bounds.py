@@ -124,7 +124,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
                     self.most_by_crop(item, period),
                     self.most_by_hours(item, period),
                 )
-                if not item.make:
+                if not item.include:
                     most = min(most, self.fixed_in(item.name, period.number))
                 most = min(most, self.clock_most.get((item.name, period.number), math.inf))
                 found[item.name, period.number] = math.floor(most + ALMOST)

@@ -230,10 +230,10 @@ class CropParameters(OrderedParameters):
 
     @cached_property
     def usable_crops(self) -> frozenset[str]:
-        """Crops that some preserve with Make = yes can use."""
-        return frozenset(name for item in self.preserves if item.make for name in self.crops_of(item))
+        """Crops that some preserve with Include = yes can use."""
+        return frozenset(name for item in self.preserves if item.include for name in self.crops_of(item))
 
     @cached_property
     def usable_from_frozen(self) -> frozenset[str]:
-        """Crops that some preserve with Make = yes can use after they were frozen whole."""
-        return frozenset(name for item in self.preserves if item.make for name in self.frozen_crops_of(item))
+        """Crops that some preserve with Include = yes can use after they were frozen whole."""
+        return frozenset(name for item in self.preserves if item.include for name in self.frozen_crops_of(item))

@@ -143,7 +143,7 @@ def full_day(tables: Tables, name: str, day: datetime.date) -> RenderableType:
         return Group(heading(name, format_full_date(day)), indented(Text("Nothing to put up.")))
     table = grid(6, 24, None, 7)
     for row in rows:
-        hours = format_hours(figure(row, "Hands h")) if figure(row, "Hands h") else ""
+        hours = format_hours(figure(row, "Hands-on h")) if figure(row, "Hands-on h") else ""
         uses = Text(said(row, "Uses"))
         loads = loads_words(row)
         if loads:
@@ -158,7 +158,7 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
     if space is None:
         return ""
     parts = []
-    for what, used, left in (("Hands-on", "Hands used", "Hands left"), ("Stove", "Stove used", "Stove free")):
+    for what, used, left in (("Hands-on", "Hands-on used", "Hands-on left"), ("Stove", "Stove used", "Stove left")):
         hours = figure(space, used)
         there = "" if space.get(left) is None else f" of {format_hours(hours + max(0.0, figure(space, left)))}"
         parts.append(f"{what} {format_hours(hours)}{there}.")

@@ -60,13 +60,13 @@ def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
     batch = entry.whole("smallest_batch")
     space = _space(entry, container)
     kept_in = entry.choice("kept_in")
-    make = entry.yes_no("make")
+    include = entry.yes_no("include")
     each, load, stove_each, stove_load = (entry.number(field) or 0.0 for field in _MINUTES)
     preserve = Preserve(
         name=name,
         method=method or "",
         container=container_name or "",
-        make=make is not False,
+        include=include is not False,
         handbook_line=entry.text("handbook_line"),
         minutes_typed=entry.number("minutes_typed"),
         source=entry.text("source"),

@@ -50,7 +50,7 @@ def adopt(book: Book, filling: Filling | None = None, stopped: Mapping[str, str]
     A table of ours is used where it stands. What looks like one by its headings is named, and neither taken over nor
     doubled. What to do comes along on the first of the new sheets and the cautions on the last, unless a sheet is
     called so. A workbook that lacks nothing is not changed. With a `filling` the new tables hold the rows of a starting
-    workbook, as far as they fit beside theirs; the preserves in `stopped` stand at Make = no. Raises WorkbookRefused
+    workbook, as far as they fit beside theirs; the preserves in `stopped` stand at Include = no. Raises WorkbookRefused
     when a sheet cannot be added, and CommandWrong for an altitude that cannot be read.
     """
     wanted = [table for table in tables().values() if not (table.optional or table.later)]

@@ -222,7 +222,7 @@ def staying(beside: Beside, first_day: datetime.date) -> Row:
     if beside.day is None or not beside.name or beside.day < first_day or row.get("Make") is None:
         return row
     gone = isinstance(row["Make"], int | float) and row["Make"] > 0
-    row |= dict.fromkeys(("Loads", "Uses", "Hands h", "Stove h"))
+    row |= dict.fromkeys(("Loads", "Uses", "Hands-on h", "Stove h"))
     return row | {"Make": 0, "Change": "gone" if gone else row.get("Change")}
 
 
