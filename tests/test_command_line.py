@@ -372,7 +372,7 @@ def test_every_command_explains_itself_with_an_example(name, capsys):
     assert f"Example: stillroom {name} " in text
     assert max(map(len, text.splitlines())) <= 80
     assert not re.search(
-        r"[<>{}]|\.\.\. *$|\[required\]", text.partition("Example")[0].replace("[CHANGE]...", ""), re.MULTILINE
+        r"[<>{}]|\.\.\. *$", text.partition("Example")[0].replace("[CHANGE]...", ""), re.MULTILINE
     )
 
 

@@ -188,4 +188,4 @@ def test_a_fixed_line_that_a_case_cannot_keep_is_said(kitchen: Path, capsys: pyt
     assert run(["suppose", str(kitchen), "tomato juice, quart: keep at 1000 on Sat"]) == 0
     assert "cannot keep tomato juice, quart on Sat" in " ".join(capsys.readouterr().out.split())
     assert run(["suppose", str(kitchen), "tomato juice, quart: keep at 1000 on Sat", "--json"]) == 0
-    assert "short of 1000" in json.loads(capsys.readouterr().out)["cases"][0]["not_kept"][0]
+    assert "short of 1,000" in json.loads(capsys.readouterr().out)["cases"][0]["not_kept"][0]

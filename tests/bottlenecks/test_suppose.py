@@ -165,7 +165,7 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
     assert after("spending limit 80").kitchen.spending_limit == 80
     assert after("tomato juice wanted 40").targets[0].wanted == 40
     assert after("juice: keep at 7 on Sat").plan_lines[-1] == PlanLine(SATURDAY, 1, "juice", fix=7.0)
-    assert not after("no soup").preserve("soup").make
+    assert not after("no soup").preserve("soup").include
 
 
 @pytest.mark.parametrize(

@@ -58,7 +58,7 @@ def surplus_kg(sums: Sums, crop: str) -> float:
 
 def out_of_words(sums: Sums, names: Sequence[str], crops: Sequence[str]) -> str:
     """Return what ran out, and how much of which crops is left over by it."""
-    counted = {one.name for one in (*sums.household.containers, *sums.household.lids)}
+    counted = {one.name for one in sums.household.containers} | {one.name for one in sums.household.lids}
     gone = and_list([plural(2, name) if name in counted else name for name in names])
     amounts = [
         f"{format_quantity(in_crop_unit(surplus_kg(sums, crop), sums.crop_named[crop]), sums.crop_named[crop].unit)} "
