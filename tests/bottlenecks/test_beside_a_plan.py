@@ -19,7 +19,7 @@ from stillroom.app.write_plan import Planned, plan_workbook
 
 def planned(path: Path, *, bottlenecks: bool = False, seconds: float | None = None) -> Planned:
     """Plan a workbook."""
-    return plan_workbook(read_workbook(path, FRIDAY), time_limit_seconds=seconds, bottlenecks=bottlenecks)
+    return plan_workbook(read_workbook(path, FRIDAY), time_limit_seconds=seconds, with_bottlenecks=bottlenecks)
 
 
 def with_cases(path: Path, *rows: tuple[str | None, ...], answers: bool = True) -> None:
@@ -128,7 +128,7 @@ def test_why_as_json_says_what_the_sentences_say(kitchen: Path) -> None:
         "bottlenecks": ["lids"],
     }
     assert found["preserve"] is None
-    assert found["messages"][0] == "juice falls short by 9 quarts (18 meals)."
+    assert found["messages"][0] == "juice is short by 9 quarts (18 meals)."
     preserve = json.loads(why_json(kitchen, "tomato juice, quart", FRIDAY, lambda _: None))["preserve"]
     assert preserve["made"] == pytest.approx(5, abs=0.01)
     assert (preserve["possible"], preserve["gain"], preserve["bottlenecks"]) == (False, None, ["lids"])

@@ -187,7 +187,7 @@ def test_a_fixed_line_that_is_kept_better_helps_before_the_list() -> None:
     held = found_for(household)["hands on Tue Aug 18"]
     assert held.one_more.kept_fixed == pytest.approx(2.0, abs=0.01)
     assert held.one_more.helps
-    assert gives(household, held).startswith("2 more of what is fixed; 2 bags soup")
+    assert gives(household, held).startswith("2 more of the lines you keep; 2 bags soup")
 
 
 def test_a_dozen_lids_that_only_save_money_say_so() -> None:

@@ -165,7 +165,7 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
     assert after("spending limit 80").kitchen.spending_limit == 80
     assert after("tomato juice wanted 40").targets[0].wanted == 40
     assert after("juice: keep at 7 on Sat").plan_lines[-1] == PlanLine(SATURDAY, 1, "juice", fix=7.0)
-    assert not after("no soup").preserve("soup").make
+    assert not after("no soup").preserve("soup").include
 
 
 @pytest.mark.parametrize(
@@ -190,12 +190,12 @@ def test_a_figure_in_a_name_is_not_taken_for_the_amount(name: str, change: str) 
         ("lids +24", "did you mean *wide lid*?"),
         ("quart jras +24", "quart jras +24: no container, lid, larder ingredient, piece of equipment, place or crop"),
         ("quart jras +24", "did you mean *quart jar*?"),
-        ("rain", "*rain* cannot be read as a change; write one such as"),
+        ("rain", '"rain" is not a change. Type one such as'),
         ("quart jars +2 lb", "*quart jar* is counted, not measured in lb"),
         ("freezer -20 lb", "is not a space"),
         ("altitude 5200 lb", "*5200 lb* is not a length; write it in ft"),
         ("gauge round", "*round* is not a gauge; write dial or weighted"),
-        ("tomato 20 lb", "how much of *tomato* there is stands in Harvest"),
+        ("tomato 20 lb", "how much *tomato* there is comes from Harvest"),
         ("juice: keep at 7 on Zat", "*Zat* is not a day"),
     ],
 )

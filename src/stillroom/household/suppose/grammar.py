@@ -69,7 +69,7 @@ FORMS: tuple[Form, ...] = (
     form(
         "PRESERVE: keep at N on DAY",
         "a number under Keep at in Plan",
-        "tomato juice, quart: keep at 14 on Thu",
+        "juice, quart: keep at 14 on Thu",
         rf"{NAME}\s*:\s*keep\s+at\s+(?P<amount>{AMOUNT})\s+on\s+{DAY}",
         targets.fixed,
     ),

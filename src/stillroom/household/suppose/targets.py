@@ -32,9 +32,9 @@ SETTINGS = {
     "burners": ("burners", "number"),
     "altitude": ("altitude_ft", "length"),
     "gauge": ("gauge", "gauge"),
-    "fillneedsevenly": ("fill_targets_evenly", "yes_no"),
+    "filltargetsevenly": ("fill_targets_evenly", "yes_no"),
     "mosttofreezeinaday": ("freeze_kg_a_day", "weight"),
-    "minutestosetupakind": ("setup_hours_a_kind", "minutes"),
+    "setupminutes": ("setup_hours_a_kind", "minutes"),
 }
 """The settings of the kitchen that a change may name, each with its field and what it is."""
 

@@ -283,7 +283,7 @@ def totals_words(tables: Tables) -> str:
     for row in tables.get("Crop use", ()):
         by_unit[text_in(row, "Unit")] = by_unit.get(text_in(row, "Unit"), 0.0) + number_in(row, "Surplus")
     surplus_words = format_list([format_quantity(amount, unit) for unit, amount in by_unit.items() if amount > 0])
-    hours = sum(number_in(row, "Hands used") for row in tables.get("Space", ()))
+    hours = sum(number_in(row, "Hands-on used") for row in tables.get("Space", ()))
     cost = sum(number_in(row, "Cost") for row in tables.get("Shopping", ()))
     return (
         f"In all: surplus {surplus_words or 'none'}; hands-on {format_hours(hours)}; to buy {format_money(cost)}. "

@@ -234,7 +234,7 @@ HOW = (
 def yields_page(typed: Household, found: Sequence[Learned]) -> RenderableType:
     """Return a line for each figure that has records, then the records left out, then how it is calculated."""
     if not found:
-        words = "No records of crop used or hours yet. Fill in Crop used and Hands hours in Record."
+        words = "No records of crop used or hours yet. Fill in Crop used and Hands-on hours in Record."
         return Group(heading("Yields from your records"), indented(Text(words)))
     table = grid(None, 20, 8, 8, 8, 8)
     table.columns[0].justify = "left"
