@@ -14,7 +14,9 @@ SEEDS = range(12)
 @pytest.mark.parametrize("seed", SEEDS)
 def test_hedged_one_harvest_and_foresight_are_what_trying_every_number_gives(seed: int) -> None:
     question = tubs_to_keep(seed)
-    value = next(objective for objective in hedge_value(question.household()).objectives if objective.name == "targets 1")
+    value = next(
+        objective for objective in hedge_value(question.household()).objectives if objective.name == "targets 1"
+    )
     tried = (question.hedged(), question.one_harvest(), question.foresight())
     assert (value.hedged, value.one_harvest, value.foresight) == pytest.approx(tried, rel=3e-4, abs=3e-4)
 

@@ -6,7 +6,6 @@ import math
 
 import pytest
 
-
 from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, Violation, periods

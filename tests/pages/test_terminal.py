@@ -5,7 +5,6 @@ import datetime
 
 import pytest
 
-
 from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, periods

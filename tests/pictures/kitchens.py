@@ -1,10 +1,11 @@
-"""Households whose plans are drawn: worked ones, one of each way, very small and very large ones, and nothing at all."""
+"""
+Households whose plans are drawn: worked ones, one of each way, very small and very large ones, and nothing at all.
+"""
 
 import datetime
 from dataclasses import replace
 
 from tests import worked_examples as examples
-
 
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import Plan, periods

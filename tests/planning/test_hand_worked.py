@@ -39,7 +39,9 @@ def with_(example: Callable[..., Household], **limits: object) -> Callable[[], H
 
 WORKED = {
     "10 jars from 15 kg": Worked(examples.juice_by_the_load, {"juice": 10}, points={"targets 1": 30.5 / 14}),
-    "sauce and juice by quarters": Worked(examples.juice_or_sauce, {"juice": 4, "sauce": 1.5}, points={"targets 1": 4.0}),
+    "sauce and juice by quarters": Worked(
+        examples.juice_or_sauce, {"juice": 4, "sauce": 1.5}, points={"targets 1": 4.0}
+    ),
     "keeping one day": Worked(examples.tomatoes_that_keep, {"juice": 7}, surplus_kg=1.5),
     "keeping two days": Worked(with_(examples.tomatoes_that_keep, keeps_days=2.0), {"juice": 8}),
     "frozen for the third day": Worked(examples.freeze_now_cook_later, {"juice": 12}, surplus_kg=3.0),

@@ -409,7 +409,9 @@ def test_a_need_of_one_is_a_need() -> None:
     )
     found = planned(household)
     assert found.made("juice") == 1
-    assert next(objective.value for objective in found.objectives if objective.name == "targets 1") == pytest.approx(2.5)
+    assert next(objective.value for objective in found.objectives if objective.name == "targets 1") == pytest.approx(
+        2.5
+    )
     empty = planned(dataclasses.replace(household, lots=(Lot("tomato", TUESDAY, 0.5),)))
     assert next(objective.value for objective in empty.objectives if objective.name == "targets 1") == 0.0
 

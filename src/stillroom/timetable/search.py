@@ -1,6 +1,4 @@
-"""
-The order in which a day's loads are scheduled: priority rules, local search, simulated annealing, and a lower bound.
-"""
+"""The order of a day's loads: priority rules, local search, simulated annealing, and a lower bound."""
 
 from __future__ import annotations
 
@@ -108,7 +106,9 @@ MOST_IDLE = 300
 
 Order = tuple[Load, ...]
 Worth = tuple[int, bool, int, int, int, int]
-"""Sort key of a schedule: minutes too late, whether its last dryer is, last urgent start, end of day and evening, waiting."""
+"""
+Sort key of a schedule: minutes too late, whether its last dryer is, last urgent start, end of day and evening, waiting.
+"""
 
 PRIORITY_RULES: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
     ("what keeps the shortest", lambda load: (load.keeps_days, -load.chain_minutes)),
@@ -124,9 +124,9 @@ def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) 
     """
     Return the best schedule found, and a lower bound on its end without the evening.
 
-    Both do not depend on the order of the loads. The day is open until `closes`, in minutes from its start, and a dryer may
-    be filled until `latest`. The priority rules give starting orders; local search moves single loads, then simulated
-    annealing continues until the bound is met or the limit of tries.
+    Both do not depend on the order of the loads. The day is open until `closes`, in minutes from its start, and a dryer
+    may be filled until `latest`. The priority rules give starting orders; local search moves single loads, then
+    simulated annealing continues until the bound is met or the limit of tries.
     """
     by_day = [load for load in loads if not load.evening]
     bound = earliest_end(by_day, {key: len(one.levels) for key, one in kitchen.items()})
@@ -226,9 +226,7 @@ def turn(load: Load, *, early: bool) -> int:
 
 
 def by_number(order: Order) -> Order:
-    """
-    Return the order with the loads of each kind by their number, since the first has the setup; evening loads last.
-    """
+    """Return the order with each kind's loads by number, since the first has the setup; evening loads last."""
     order = tuple(sorted(order, key=lambda load: load.evening))
     mine = {name: iter(sorted(loads, key=lambda load: load.number)) for name, loads in of_a_kind(order).items()}
     return tuple(next(mine[load.name]) for load in order)
@@ -260,9 +258,7 @@ def moved(order: Order) -> Iterator[Order]:
 
 
 def late_preparing(kitchen: Kitchen, placed: Sequence[Placed]) -> list[Placed]:
-    """
-    Return the schedule with each load prepared as late as its chain allows, if possible, so that cut food does not wait.
-    """
+    """Return the schedule with each load prepared as late as its chain allows, so that cut food does not wait."""
     hands = kitchen[HANDS].copy()
     for one in placed:
         for key, units, start, length in one.load.demand:

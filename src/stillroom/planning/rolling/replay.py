@@ -216,7 +216,7 @@ def opening_of(household: Household, settings: Settings) -> tuple[Household, Pla
 
 
 def import_early() -> None:
-    """Import what playing a season needs, before there is one to play."""
+    """Import in advance what playing a season uses."""
 
 
 __all__ = ["SeasonTask", "Seasons", "import_early", "opening_of", "play_seasons"]
