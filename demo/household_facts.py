@@ -27,7 +27,7 @@ class Parameters:
     weighed, later ones expected, 30 % more or less. `hours` holds seven figures, Monday first, and after a stroke the
     hours of a later week. `stocks` of containers and lids: on hand, coming back each week, price, can buy. `pantry`:
     on hand, unit, price, can buy. `wishes` change the list: importance, servings a week, shop price, meals each. `make`
-    names the preserves with Make = yes, with semicolons between.
+    names the preserves with Include = yes, with semicolons between.
     """
 
     file: str
@@ -187,12 +187,12 @@ def pantry_rows(facts: Parameters) -> Iterator[Row]:
 def shelf_row(preserve: str, count: int, made_on: str) -> Row:
     """What is left from last year."""
     day = datetime.date.fromisoformat(made_on)
-    return {"Preserve": preserve, "Count": count, "Made on": day, "Where": "pantry shelf", "Note": INVENTED}
+    return {"Preserve": preserve, "On hand": count, "Made on": day, "Where": "pantry shelf", "Note": INVENTED}
 
 
 def preserve_rows(base: Contents, facts: Parameters, ingredients: Sequence[Row], items: set[str]) -> Iterator[Row]:
     """
-    The preserves whose every ingredient and container this household has; Make = yes for those it makes.
+    The preserves whose every ingredient and container this household has; Include = yes for those it makes.
 
     A second pack of the same food, which goes by its line in full, is left out unless it is made.
     """
@@ -209,7 +209,7 @@ def preserve_rows(base: Contents, facts: Parameters, ingredients: Sequence[Row],
         if row["Container"] not in facts.stocks or ((second or pressed) and row["Preserve"] not in made):
             continue
         if row["Preserve"] not in lacking:
-            yield {**row, "Make": "yes" if row["Preserve"] in made else "no"}
+            yield {**row, "Include": "yes" if row["Preserve"] in made else "no"}
 
 
 def target_rows(base: Contents, facts: Parameters) -> Iterator[Row]:

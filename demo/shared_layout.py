@@ -51,7 +51,7 @@ LAYOUT = (
     Own("Lids", "Cupboard", 17, 1),
     Own("Pantry", "Cupboard", 27, 1),
     Own("Shelf", "Cupboard", 39, 1, spare=12),
-    Own("Preserves", "Recipes", 3, 1, own=("Stars",), first=("Make", "Preserve")),
+    Own("Preserves", "Recipes", 3, 1, own=("Stars",), first=("Include", "Preserve")),
     Own("Ingredients", "Recipes", 3, 22),
     Own("Winter list", "Winter list", 3, 1, own=("Who asked for it",), first=("Importance", "Target", "Wanted")),
     Own("Counts toward", "Winter list", 3, 18),
@@ -175,7 +175,7 @@ def write(workbook: Workbook, own: Own, contents: Contents, saved: SavedValues) 
             if kind == "date":
                 cell.number_format = "dd\\ mmm\\ yyyy"
             if kind == "number" and table.role == "output":
-                cell.number_format = "0.0" if heading in {"Loads", "Hands h", "Stove h"} else "0"
+                cell.number_format = "0.0" if heading in {"Loads", "Hands-on h", "Stove h"} else "0"
             if heading == "Covered":
                 cell.number_format = "0%"
             if index < len(rows):
@@ -216,7 +216,7 @@ def add_fridge_door(workbook: Workbook, saved: SavedValues) -> None:
     sheet = workbook["Fridge door"]
     lines = (
         ("Jars, bags and boxes to make in the next seven days", Formula("SUMIFS(Plan[Make],Plan[Days],1)", 0)),
-        ("Hours of hands that takes", Formula("SUMIFS(Plan[Hands h],Plan[Days],1)", 0)),
+        ("Hours of hands that takes", Formula("SUMIFS(Plan[Hands-on h],Plan[Days],1)", 0)),
         ("Lines of the winter list that are filled", Formula('COUNTIF(Coverage[Covered],">=0.995")', 0)),
         ("Lines of the winter list", Formula("COUNTA(Winter_list[Target])", 19)),
     )

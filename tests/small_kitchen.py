@@ -38,8 +38,8 @@ KITCHEN: dict[str, list[dict[str, Any]]] = {
             "Method": "boiling-water canned",
             "Container": "quart jar",
             "Handbook line": "tomato juice, hot pack, quart",
-            "Hands min each": 5,
-            "Hands min a load": 30,
+            "Hands-on min each": 5,
+            "Hands-on min a load": 30,
             "Equipment": "canner",
         }
     ],

@@ -16,8 +16,8 @@ from openpyxl import Workbook, load_workbook
 from tests.small_kitchen import build
 
 from stillroom import __version__
-from stillroom.cli import run
 from stillroom.cli import output as saying
+from stillroom.cli import run
 from stillroom.errors import NoPlanInTime
 
 
@@ -132,11 +132,11 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
 
 def test_limits_beside_a_plan_are_in_its_json(kitchen, capsys):
     """The table was filled in the workbook, and the JSON had no such key."""
-    assert run(["plan", str(kitchen), "--limits", "--json"]) == 0
-    bottlenecks = said_json(capsys)["limits"]
+    assert run(["plan", str(kitchen), "--bottlenecks", "--json"]) == 0
+    bottlenecks = said_json(capsys)["bottlenecks"]
     assert bottlenecks
-    assert {"limit", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(bottlenecks[0])
-    assert [row["limit"] for row in bottlenecks] == [
+    assert {"bottleneck", "used", "of", "unit", "one_more", "would_give", "worth_it"} <= set(bottlenecks[0])
+    assert [row["bottleneck"] for row in bottlenecks] == [
         row[0].value for row in load_workbook(kitchen)["Bottlenecks"].iter_rows(min_row=6) if row[0].value
     ]
 
@@ -212,7 +212,12 @@ def test_what_a_command_wrote_is_never_called_an_older_copy(kitchen, capsys, as_
             sheet.tables.clear()
         workbook.save(kitchen)
         kitchen.with_name(".kitchen.xlsx.copies").unlink()
-    lived = [["limits", "--write"], ["adopt"], ["weigh", "plum tomato", "5lb"], ["made", "tomato juice, quart", "2"]]
+    lived = [
+        ["bottlenecks", "--write"],
+        ["adopt"],
+        ["weigh", "plum tomato", "5lb"],
+        ["made", "tomato juice, quart", "2"],
+    ]
     for name, *words in lived:
         capsys.readouterr()
         assert run([name, str(kitchen), *words]) == 0, capsys.readouterr().err

@@ -257,8 +257,7 @@ def close(pairs: Sequence[Pair]) -> None:
 def handbook(_: int) -> list[Score]:
     """The handbook's figures against the publications, by its own bench."""
     from tests.handbook import read_again, test_published_figures
-
-    from stillroom.handbook.table_checks import faults
+    from tests.handbook.table_checks import faults
 
     again, differing = read_again.compared()
     typed = test_published_figures.how_many_figures()

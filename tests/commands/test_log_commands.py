@@ -143,7 +143,7 @@ def test_made_writes_one_row_with_all_that_was_said(kitchen, capsys):
             "Crop": "plum tomato",
             "Crop used": 46,
             "Unit": "lb",
-            "Hands hours": 2.5,
+            "Hands-on hours": 2.5,
         }
     ]
     assert "did not seal" in text
@@ -161,7 +161,7 @@ def test_made_freezes_crop_whole_too(kitchen, capsys):
 def test_hours_of_freezing_whole_are_written_down_too(kitchen, capsys):
     """They were dropped without a word."""
     said(capsys, "made", kitchen, "freeze whole: plum tomato", "20lb", "--hands", "90min")
-    assert [row["Hands hours"] for row in rows(kitchen, "Record")] == [1.5]
+    assert [row["Hands-on hours"] for row in rows(kitchen, "Record")] == [1.5]
 
 
 def test_the_same_work_in_the_plan_and_by_the_command_is_told(kitchen, capsys):

@@ -67,11 +67,11 @@ def fixed(name: str, amount: float = 7.0) -> tuple[PlanLine, ...]:
 def frozen(name: str, item: str) -> Preserve:
     """A preserve in the freezer, to be an ingredient of another."""
     return Preserve(
-        name, "frozen", "tub", kept_in="freezer", source="a neighbour", make=False, ingredients=(crop(item, 0.5),)
+        name, "frozen", "tub", kept_in="freezer", source="a neighbour", include=False, ingredients=(crop(item, 0.5),)
     )
 
 
-VINEGAR = pantry("vinegar of 5 %", 0.6)
+VINEGAR = pantry("vinegar (5%)", 0.6)
 PICKLES = in_water(handbook_line="quick dill pickles, raw pack, quart", ingredients=(crop("cucumbers", 0.9),))
 WHOLE = "whole tomatoes in water, raw pack, quart"
 PLASTIC = Container("plastic jar", "jar", JARS[0].holds_litres)
@@ -138,7 +138,7 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
     "fresh lemon juice": (household(juice(ingredients=(crop("plum tomato"), pantry("lemon juice", 0.1)))), REFUSED),
     "vinegar of no stated strength": (household(juice(ingredients=(crop("plum tomato"), pantry("vinegar", 0.2)))), REFUSED),
     "pickles with a third of the vinegar": (
-        household(dataclasses.replace(PICKLES, ingredients=(crop("cucumbers", 0.9), pantry("vinegar of 5 %", 0.1)))), REFUSED,
+        household(dataclasses.replace(PICKLES, ingredients=(crop("cucumbers", 0.9), pantry("vinegar (5%)", 0.1)))), REFUSED,
     ),
     "tomatoes under pressure without acid": (
         household(
@@ -248,10 +248,10 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
     ),
     # fixed lines
     "a fixed line for what is refused": (
-        household(own_in_water("snap beans", make=False), plan_lines=fixed("thing")), REFUSED,
+        household(own_in_water("snap beans", include=False), plan_lines=fixed("thing")), REFUSED,
     ),
     "a fixed line of none for what is refused": (
-        household(own_in_water("snap beans", make=False), plan_lines=fixed("thing", 0.0)), REFUSED,
+        household(own_in_water("snap beans", include=False), plan_lines=fixed("thing", 0.0)), REFUSED,
     ),
     # the shelf
     "kraut in a closed jar on the shelf": (

@@ -71,7 +71,7 @@ def broken(household, truth):
     return [
         f"{preserve.name}: {fault}"
         for preserve in household.preserves
-        if preserve.make or preserve.name in fixed
+        if preserve.include or preserve.name in fixed
         for fault in faults(household, preserve, truth)
     ]
 

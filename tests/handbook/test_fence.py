@@ -50,7 +50,9 @@ def fully_stocked(preserve):
     product = next(row for row in judge.PRODUCTS if (row["product"], row["method"]) == (name, preserve.method))
     foods = {food.strip() for food in product["foods"].split(";")}
     return (
-        bool(foods & set(CROP_TRUTH.values())) and "pectin" not in product["required"] and product["acid"] != "fermented"
+        bool(foods & set(CROP_TRUTH.values()))
+        and "pectin" not in product["required"]
+        and product["acid"] != "fermented"
     )
 
 

@@ -43,8 +43,8 @@ def test_as_it_stands_nothing_stops(household):
 
 
 def test_every_line_may_be_ticked(household):
-    """All of them with Make = yes: what the fence allows by its own rules it allows in a household's workbook."""
-    ticked = replace(household, preserves=tuple(replace(item, make=True) for item in household.preserves))
+    """All of them with Include = yes: what the fence allows by its own rules it allows in a household's workbook."""
+    ticked = replace(household, preserves=tuple(replace(item, include=True) for item in household.preserves))
     answer, problems = settle(ticked)
     stopped = [str(problem) for problem in (*problems, *checks.problems(ticked)) if problem.stops]
     assert stopped == []

@@ -89,7 +89,7 @@ def sound(chance: random.Random) -> Content:
         content["Containers"].append(
             {"Container": "pint bag", "Kind": "bag", "Holds": 1, "Unit": "pint", "On hand": 20}
         )
-        content["Preserves"].append({"Preserve": "frozen beans", "Method": "frozen", "Container": "pint bag", "Hands min each": 4, "Kept in": "freezer", "Source": "the extension leaflet on our wall"})  # fmt: skip
+        content["Preserves"].append({"Preserve": "frozen beans", "Method": "frozen", "Container": "pint bag", "Hands-on min each": 4, "Kept in": "freezer", "Source": "the extension leaflet on our wall"})  # fmt: skip
         content["Ingredients"].append(
             {"Preserve": "frozen beans", "Item": "green bean", "Amount each": 0.75, "Unit": "lb"}
         )
@@ -174,5 +174,9 @@ def write(content: Content, chance: random.Random, made: Made, garbage: list[tup
                         cell.data_type = "s"
                 if any(row is spot and heading == where for spot, where in garbage) and value in NO_FIGURE:
                     made.unreadable.append(f"{name}!{get_column_letter(place)}{number}")
-        sheet.add_table(Table(displayName=name.replace(" ", "_"), ref=f"A1:{get_column_letter(len(headings))}{max(len(rows), 1) + 1}"))
+        sheet.add_table(
+            Table(
+                displayName=name.replace(" ", "_"), ref=f"A1:{get_column_letter(len(headings))}{max(len(rows), 1) + 1}"
+            )
+        )
     book.save(made.path)

@@ -43,7 +43,7 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], plan_for: str, whole: str
 ) -> None:
     path = workbook(tmp_path, plan_for)
-    assert run(["limits", str(path), "--write"]) == 0
+    assert run(["bottlenecks", str(path), "--write"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert said.count(LIKELY) == 1
     assert f"the plan itself is for {whole}" in said
@@ -53,7 +53,7 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
 
 def test_the_limits_of_a_hedged_workbook_are_those_of_the_same_one_planned_plainly(tmp_path: Path) -> None:
     hedged, plain = (
-        bottlenecks.limits_of(workbook(tmp_path, plan_for), FRIDAY, lambda _: None, workers=False)
+        bottlenecks.bottlenecks_of(workbook(tmp_path, plan_for), FRIDAY, lambda _: None, workers=False)
         for plan_for in ("all harvests", None)
     )
     assert hedged.plan.hedge is None

@@ -24,7 +24,7 @@ def content(plan_for: str | None, least: float = 30.0, most: float = 60.0) -> di
     found["Harvest"][2] |= {"Least": least, "Most": most}
     for item in found["Preserves"]:
         item |= {"Source": "a published table", "Smallest batch": 1}
-        item["Make"] = "yes" if item["Preserve"] in ("corn, frozen", "tomato slices, dried") else "no"
+        item["Include"] = "yes" if item["Preserve"] in ("corn, frozen", "tomato slices, dried") else "no"
     return found
 
 

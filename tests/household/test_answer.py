@@ -79,7 +79,7 @@ def test_a_line_says_crop_loads_and_hours(seven_quarts):
     row = plan_row(tables(household(), seven_quarts)["Plan"], "juice")
     assert (row["Make"], row["Loads"], row["Unit"], row["Days"]) == (7, 1, "quart jar", 1)
     assert row["Uses"] == "23 lb tomato"
-    assert row["Hands h"] == pytest.approx(1.2)
+    assert row["Hands-on h"] == pytest.approx(1.2)
     assert row["Stove h"] == pytest.approx(13 / 6 / 4, abs=1e-8)
 
 
@@ -101,7 +101,7 @@ def test_a_preserve_that_takes_another_says_so(seven_quarts):
     row = plan_row(tables(household(), seven_quarts)["Plan"], "soup", SUNDAY)
     assert row["Uses"] == "2¾ lb cabbage, 2½ juice"
     assert row["Loads"] is None
-    assert row["Hands h"] == pytest.approx(0.25)
+    assert row["Hands-on h"] == pytest.approx(0.25)
 
 
 def test_freezing_and_thawing_are_lines_in_the_crops_own_unit(seven_quarts):
@@ -109,7 +109,7 @@ def test_freezing_and_thawing_are_lines_in_the_crops_own_unit(seven_quarts):
     row = plan_row(tables(household(), seven_quarts)["Plan"], "freeze whole: tomato", SATURDAY)
     assert row["Make"] == pytest.approx(2 / KG_A_LB)
     assert (row["Unit"], row["Loads"], row["Uses"]) == ("lb", None, "to be cooked by Sat Aug 22")
-    assert row["Hands h"] == pytest.approx(2 / KG_A_LB / 60)
+    assert row["Hands-on h"] == pytest.approx(2 / KG_A_LB / 60)
 
 
 def test_a_thawed_line_says_what_it_is_for_and_comes_first():
@@ -304,8 +304,8 @@ def test_space_by_period(seven_quarts):
     assert [row["Freezer left"] for row in rows] == pytest.approx([40, 36.4, 38.6])
     assert [row["Quart jars left"] for row in rows] == [5, 5, 7.5]
     assert [row["Pint jars left"] for row in rows] == [None] * 3
-    assert rows[0]["Hands used"] == pytest.approx(1.2)
-    assert rows[0]["Hands left"] == pytest.approx(2.8)
+    assert rows[0]["Hands-on used"] == pytest.approx(1.2)
+    assert rows[0]["Hands-on left"] == pytest.approx(2.8)
     assert (rows[2]["Days"], rows[2]["Unit"]) == (7, "L")
 
 
@@ -330,7 +330,7 @@ def test_a_job_longer_than_its_day_holds_its_burner_in_the_next_days_too():
 def test_without_hours_there_is_nothing_left_to_say(seven_quarts):
     """No row for hands or stove, no limit: blank, not nought."""
     row = tables(household(hours=()), seven_quarts)["Space"][0]
-    assert (row["Hands left"], row["Stove free"]) == (None, None)
+    assert (row["Hands-on left"], row["Stove left"]) == (None, None)
     no_limit = dataclasses.replace(household().kitchen, freezer_free_litres=math.inf)
     assert tables(household(kitchen=no_limit), seven_quarts)["Space"][0]["Freezer left"] is None
 
@@ -443,8 +443,8 @@ class Caution:
 def test_messages_come_looks_first_then_notes_then_cautions():
     """Problems that are said, sorted by how much they matter; the ones that stop are not the plan's to say."""
     problems = [
-        Problem("Harvest!B9", "numbers stand there as text", "nothing", "number as text"),
-        Problem("Harvest!A4", "this lot is past its keeping time", "sort it today", "lot past keeping"),
+        Problem.in_words("Harvest!B9", "numbers stand there as text", "nothing", "number as text"),
+        Problem.in_words("Harvest!A4", "this lot is past its keeping time", "sort it today", "lot past keeping"),
     ]
     cautions = [Caution("Adjust for altitude.", "AIB 539 (1994)")]
     rows = tables(household(plan_lines=()), plan(), problems, cautions)["Messages"]

@@ -70,11 +70,11 @@ BAD = {
         "N1: *At most* of *sauces* is 9, below *Wanted*, 10; raise one or lower the other",
     ),
     "target_only_from_what_is_not_made": (
-        preserves(SAUCE, replace(SOUP, make=False)),
+        preserves(SAUCE, replace(SOUP, include=False)),
         "N2: nothing that counts toward *soups* is to be made; set Make to yes for one of them, if it should be filled",
     ),
     "ingredient_not_made": (
-        replace(preserves(replace(SAUCE, make=False), SOUP), targets=GOOD.targets[1:]),
+        replace(preserves(replace(SAUCE, include=False), SOUP), targets=GOOD.targets[1:]),
         "I2: *soup* takes *sauce*, which is not to be made and not on the shelf; set its Make to yes",
     ),
     "counts_toward_no_target": (
@@ -111,11 +111,11 @@ BAD = {
     ),
     "fixed_line_past": (
         lines(PlanLine(DAY - datetime.timedelta(days=1), 1, "sauce", fix=4.0, where="F1")),
-        "F1: the fixed line for *sauce* on 2026-08-13 is over; write what was made, or empty Fix",
+        "F1: the fixed line for *sauce* on Aug 13 is over; write what was made, or empty Fix",
     ),
     "fixed_line_twice": (
         lines(PlanLine(DAY, 1, "sauce", fix=4.0, where="F1"), PlanLine(DAY, 1, "sauce", fix=6.0, where="F2")),
-        "F2: *sauce* is fixed twice on 2026-08-14, at 4 and 6; keep one of the two (F1 is the other)",
+        "F2: *sauce* is fixed twice on Aug 14, at 4 and 6; keep one of the two (F1 is the other)",
     ),
 }
 
@@ -141,7 +141,7 @@ def test_every_check_is_in_the_list_and_every_one_in_the_list_has_a_bad_househol
 
 
 def test_a_preserve_that_is_not_to_be_made_needs_no_ingredients():
-    household = preserves(SAUCE, SOUP, Preserve("jam", "frozen", "jar", make=False))
+    household = preserves(SAUCE, SOUP, Preserve("jam", "frozen", "jar", include=False))
     assert checks.problems(household) == ()
 
 
@@ -160,7 +160,7 @@ def test_a_loop_of_three_is_told_once_and_a_shared_ingredient_is_no_loop():
 
 
 def test_what_is_on_the_shelf_or_was_recorded_may_be_an_ingredient():
-    not_made = preserves(replace(SAUCE, make=False), SOUP)
+    not_made = preserves(replace(SAUCE, include=False), SOUP)
     assert list(checks.ingredient_not_made(replace(not_made, shelf=(ShelfRow("sauce", 2),)))) == []
     assert list(checks.ingredient_not_made(replace(not_made, record=(RecordRow(DAY, "sauce", 2),)))) == []
 

@@ -59,6 +59,6 @@ def test_what_came_and_what_did_not_is_said_with_why():
         "Yours are used for ours: big jar for quart jar.",
         "Counts: not filled, because its starting rows belong to those of Needs, and those were left out.",
         "Preserves: 4 left out (a; b; c and 1 more): your Crops has no plums.",
-        "Preserves: 1 at Make = no (e): no load of pot fits.",
+        "Preserves: 1 at Include = no (e): no load of pot fits.",
         "The Kitchen is yours.",
     ]

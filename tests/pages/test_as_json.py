@@ -40,7 +40,7 @@ def test_one_object_with_the_tables_by_their_names():
     assert found["space"][0]["unit"] == "L"
     assert found["crop_use"][0]["unit"] == "lb"
     assert found["objectives"] == [
-        {"name": "needs 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
+        {"name": "targets 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
     ]
 
 
@@ -68,7 +68,7 @@ def test_infinity_is_no_number_in_json():
 
 def test_problems_are_where_what_and_fix():
     """The other kinds of ending are a sentence."""
-    problem = Problem("A!B2", "is blank", "fill it", "blank required")
+    problem = Problem.in_words("A!B2", "is blank", "fill it", "blank required")
     assert json.loads(problems_json([problem])) == {
         "problems": [{"where": "A!B2", "what": "is blank", "fix": "fill it"}]
     }

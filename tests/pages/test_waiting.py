@@ -38,11 +38,11 @@ def test_on_a_terminal_it_says_what_is_being_done_and_goes(monkeypatch):
     where = console(terminal=True)
     with Waiting(where, "reading [kitchen].xlsx") as sign:
         time.sleep(0.2)
-        sign.say("planning: needs 1")
+        sign.say("planning: targets 1")
         time.sleep(0.2)
     text = where.file.getvalue()
     assert "reading [kitchen].xlsx" in text
-    assert "planning: needs 1" in text
+    assert "planning: targets 1" in text
     assert text.endswith("\x1b[?25h\r\x1b[1A\x1b[2K") or text.rstrip("\r").endswith("\x1b[2K")
 
 

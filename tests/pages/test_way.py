@@ -45,7 +45,7 @@ def test_every_crop_adds_up(solved):
 def test_nothing_is_used_that_is_not_there(solved):
     """Hours, freezer and jars left are never below nought."""
     for row in solved[2]["Space"]:
-        for heading in ("Freezer left", "Hands left", "Stove free", "Quart jars left", "Pint jars left"):
+        for heading in ("Freezer left", "Hands-on left", "Stove free", "Quart jars left", "Pint jars left"):
             assert row[heading] is None or row[heading] >= -1e-3, (row["Period"], heading)
 
 
@@ -98,7 +98,7 @@ def test_the_mark_knows_the_settings_of_a_command():
 def test_problems_stand_in_the_order_of_the_workbook_and_once():
     """Sheet by sheet in the workbook's order, down each sheet, then across."""
     places = ["On hand!AA3", "On hand!B3", "'Harvest'!C10", "Harvest!C9", "kitchen.xlsx"]
-    problems = [Problem(where, "is wrong", "mend it", "out of range") for where in places]
+    problems = [Problem.in_words(where, "is wrong", "mend it", "out of range") for where in places]
     found = in_order_of_place(problems * 2, ["Harvest", "On hand"])
     assert [problem.where for problem in found] == [
         "kitchen.xlsx", "Harvest!C9", "'Harvest'!C10", "On hand!B3", "On hand!AA3"

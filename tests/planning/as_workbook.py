@@ -87,7 +87,7 @@ def tables(household: Household) -> dict[str, tuple[tuple[str, ...], Rows]]:
         ),
         "Preserves": (
             (
-                "Preserve", "Method", "Container", "Handbook line", "Minutes", "Source", "Hands min each", "Stove min each",
+                "Preserve", "Method", "Container", "Handbook line", "Minutes", "Source", "Hands-on min each", "Stove min each",
                 "Equipment", "Smallest batch", "Keeps months", "Kept in",
             ),
             [

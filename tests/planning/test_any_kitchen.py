@@ -63,7 +63,7 @@ def with_idle_things(household: Household) -> Household:
 def with_useless_preserves(household: Household) -> Household:
     """Two preserves that count toward no target, of a crop that others use too."""
     used = {
-        line.item for item in household.preserves if item.make for line in item.ingredients if line.source == "crop"
+        line.item for item in household.preserves if item.include for line in item.ingredients if line.source == "crop"
     }
     crop = next((crop.name for crop in household.crops if crop.name in used), None)
     if crop is None:

@@ -190,7 +190,7 @@ def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says(away: int, le
     household = juice_for_a_week(1, 0.0)
     household = dataclasses.replace(
         household,
-        preserves=tuple(dataclasses.replace(item, make=False) for item in household.preserves),
+        preserves=tuple(dataclasses.replace(item, include=False) for item in household.preserves),
         plan_lines=(PlanLine(day(away), length, "juice", fix=fix),),
     )
     assert audited(household).made("juice") == pytest.approx(fix, abs=1e-3)

@@ -288,9 +288,9 @@ def test_what_is_frozen_today_is_not_taken_out_today() -> None:
 
 
 def test_what_is_not_to_be_made_is_made_only_where_it_is_fixed() -> None:
-    """Sauce has Make = no and stood in the former plan; 1 is fixed for tomorrow. Today there is none of it."""
+    """Sauce has Include = no and stood in the former plan; 1 is fixed for tomorrow. Today there is none of it."""
     juice = jar("juice", "tomato", 1.0)
-    sauce = jar("sauce", "tomato", 1.0, make=False)
+    sauce = jar("sauce", "tomato", 1.0, include=False)
     lines = (PlanLine(TUESDAY, 1, "sauce", make=3.0), PlanLine(day(1), 1, "sauce", make=3.0, fix=1.0))
     targets = (target("juice", 5, importance=1), target("sauce", 5, importance=1))
     found = planned(home((juice, sauce), (Lot("tomato", TUESDAY, 9.0),), targets, plan_lines=lines))

@@ -33,7 +33,7 @@ class Ledger:
             self.stock |= {row[heading]: float(row["On hand"]) for row in CONTENT[table]}
         self.shelf = defaultdict(float)
         for row in CONTENT["Shelf"]:
-            self.shelf[row["Preserve"]] += row["Count"]
+            self.shelf[row["Preserve"]] += row["On hand"]
         self.fresh, self.frozen, self.thawed = defaultdict(float), defaultdict(float), defaultdict(float)
         self.picked, self.put_up, self.surplus = defaultdict(float), defaultdict(float), defaultdict(float)
         self.records = 0

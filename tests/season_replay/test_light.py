@@ -76,12 +76,12 @@ def test_the_days_end_with_the_season_and_never_far_past_it(left: int) -> None:
 def test_what_has_no_crop_or_no_room_left_is_not_planned_and_the_rest_is() -> None:
     household = two_crops()
     idle = without_idle(replace(household, lots=tuple(lot for lot in household.lots if lot.crop == "apple")))
-    assert {item.name for item in idle.preserves if item.make} == {"slices"}
+    assert {item.name for item in idle.preserves if item.include} == {"slices"}
     full = tuple(
         replace(target, wanted=0, at_most=0) if target.name == "sauce" else target for target in household.targets
     )
     idle = without_idle(replace(household, targets=full))
-    assert {item.name for item in idle.preserves if item.make} == {"juice", "slices"}
+    assert {item.name for item in idle.preserves if item.include} == {"juice", "slices"}
 
 
 def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -92,7 +92,7 @@ def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pyt
         def run(self, *_: object, **__: object) -> Outcome:
             return Outcome(False, 0.0, 0.0, "node limit", 30, ())
 
-    monkeypatch.setattr(light, "Solver", Blind)
+    monkeypatch.setattr(light, "HighsSession", Blind)
     household = two_crops()
     shaped, found = light_plan(household, 3, season_end(household))
     assert found.objectives

@@ -64,7 +64,7 @@ def test_three_loads_in_a_day_become_one_a_day():
 
 
 def test_what_was_planned_again_is_said_and_what_it_would_have_been():
-    """21 jars on Tuesday: three loads until 11:15 AM, 1 h 45 min past 9:30; and never a word of a day that fitted."""
+    """21 jars on Tuesday: three loads until 11:15, 1 h 45 min past 9:30; and never a word of a day that fitted."""
     tighter, found = plan_that_fits(three_loads(), plan, silent)
     tables = {"Messages": [{"Severity": "look"}, {"Severity": "note"}, {"Severity": "caution"}]}
     add_clock(tables, tighter, sessions_of_plan(found))

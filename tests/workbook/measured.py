@@ -93,7 +93,7 @@ def plan() -> dict[str, list[dict[str, object]]]:
     day = datetime.date(2026, 8, 14)
     lines = [
         {"Day": day + datetime.timedelta(days=number // 8), "Days": 1, "Preserve": f"preserve {number % 17}", "Make": number % 9 + 1, "Unit": "pint jar",
-         "Loads": 1, "Uses": f"{number / 3:.1f} lb carrots", "Hands h": number / 7, "Stove h": number / 11}
+         "Loads": 1, "Uses": f"{number / 3:.1f} lb carrots", "Hands-on h": number / 7, "Stove h": number / 11}
         for number in range(50)
     ]  # fmt: skip
     targets = [

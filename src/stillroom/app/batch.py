@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 from stillroom.app.files import is_of_ours, why_not
 from stillroom.app.parallel import refuse_both
 from stillroom.app.plan import plan_workbook, read_workbook
-from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
+from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
+from stillroom.reports.problems import line, reason
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -167,7 +168,9 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             reading = read_workbook(path, workbook.today)
             planned = plan_workbook(reading, out)
         except WorkbookRefused as error:
-            return WorkbookDone(workbook.name, problems=tuple(str(problem) for problem in error.problems))
+            return WorkbookDone(
+                workbook.name, problems=tuple(without_name(one, workbook.name) for one in error.problems)
+            )
         except StillroomError as error:
             return WorkbookDone(workbook.name, problems=(str(error),))
         coverage = [row for row in planned.tables["Coverage"] if row.get("Target") and number(row, "Wanted") > 0]
@@ -182,6 +185,11 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             unchanged=planned.unchanged,
             seconds=time.monotonic() - began,
         )
+
+
+def without_name(problem: Problem, name: str) -> str:
+    """Return a problem in one line; the name of the workbook is shown elsewhere."""
+    return reason(problem) if problem.where == name else line(problem)
 
 
 def number(row: Row, heading: str) -> float:

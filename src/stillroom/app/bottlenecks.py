@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stillroom.app.files import cleared_words
 from stillroom.app.parallel import two_workers
 from stillroom.app.plan import Reading, audited_plan, read_workbook
 from stillroom.errors import WorkbookRefused
@@ -17,7 +18,6 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Tighter
 from stillroom.household.results.values import Row
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
-from stillroom.reports.terminal.problems import cleared_words
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.plan import write_table

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from stillroom.errors import CommandWrong, CouldNotWrite, WorkbookRefused
+from stillroom.household.text import format_list
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.save import Receipt
 from stillroom.workbook.ooxml.tables import key_of
 
 
@@ -116,3 +118,9 @@ def is_of_ours(path: Path) -> bool:
     except WorkbookRefused:
         return False
     return bool(names & {"kitchen", "plan"}) or any(name.startswith("Suppose") for name in book.sheet_names)
+
+
+def cleared_words(receipt: Receipt) -> list[str]:
+    """Name the cells whose saved result was cleared because it used what changed, if there are any."""
+    cells = list(receipt.results_cleared)
+    return [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 FOR_TODAY = (
     "lot past keeping",
+    "frozen lot past keeping",
     "seal failed",
     "past line not recorded",
     "expected lot not weighed",

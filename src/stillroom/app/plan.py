@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom import __version__
+from stillroom.app.files import cleared_words
 from stillroom.app.model_file import write_model
 from stillroom.errors import Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import cautions_for
@@ -35,11 +36,12 @@ from stillroom.household.plan import Hedge, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
 from stillroom.household.results.messages import LOOK, NOTE
+from stillroom.household.results.messages import said as message
 from stillroom.household.results.plan_table import change_words, changes
-from stillroom.household.results.sums import Sums
+from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_list, format_long_date, format_number
-from stillroom.reports.terminal.problems import cleared_words
+from stillroom.reports.problems import gathered, sentences, severe
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import DayOnClock
@@ -97,8 +99,18 @@ def planned_again(household: Household, over: Collection[datetime.date]) -> list
 
 Tell = Callable[[str], None]
 
-NOT_GIVEN = ("altitude missing", "gauge missing")
-"""Kinds of problem of a setting that is blank, or could not be read."""
+FOLLOWS = {
+    "altitude missing": "Kitchen",
+    "gauge missing": "Kitchen",
+    "hours unlimited": "Hours",
+    "counts toward no target": "Counts toward",
+    "only an ingredient": "Counts toward",
+    "target without preserve": "Counts toward",
+    "no ingredients": "Ingredients",
+    "no load for container": "Equipment",
+}
+"""Kinds of problem that follow when a table is missing: only the table is then worth a line."""
+MISSING = ("table missing", "required table renamed", "former table name")
 
 
 def silent(_: str) -> None:
@@ -161,25 +173,34 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     counted, said = stocks.settle(typed)
     problems += said
     household, said = settle_by_handbook(counted)
-    problems += not_told_already(said, problems)
+    problems += [one for one in said if not setting_unreadable(one, problems)]
     lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
     problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
     problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
     household = with_learned(household, lessons)
-    return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
+    return Reading(
+        book, typed, household, in_order_of_place(without_consequences(problems), book.sheet_names), moves, lessons
+    )
 
 
-def not_told_already(said: Iterable[Problem], before: Sequence[Problem]) -> list[Problem]:
-    """
-    Leave out that a setting is not given where its row was told to be unreadable: it is given, and that is told.
+def setting_unreadable(problem: Problem, before: Sequence[Problem]) -> bool:
+    """Whether a setting seems missing only because its row cannot be read, which `before` has."""
+    if FOLLOWS.get(problem.kind) != "Kitchen":
+        return False
+    rows = {row_of(one.where) for one in before if one.stops}
+    return row_of(problem.where) in rows
 
-    >>> wrong = Problem("Kitchen!B6", "*altitude* is 99,999 ft", "write less", "out of range")
-    >>> not_told_already([Problem("Kitchen!B6", "it is not given", "write it", "altitude missing")], [wrong])
-    []
-    """
-    rows = {re.sub(r"![A-Z]+", "!", one.where) for one in before if one.stops}
-    return [one for one in said if one.kind not in NOT_GIVEN or re.sub(r"![A-Z]+", "!", one.where) not in rows]
+
+def row_of(where: str) -> str:
+    """Return the sheet and the row of a place, such as Kitchen!6."""
+    return re.sub(r"![A-Z]+", "!", where)
+
+
+def without_consequences(problems: Sequence[Problem]) -> list[Problem]:
+    """Leave out what only follows from a missing table."""
+    missing = {one.suggestion or one.names[0] for one in problems if one.kind in MISSING}
+    return [one for one in problems if FOLLOWS.get(one.kind) not in missing]
 
 
 def moves_of(book: Book, raw: Household, notes: Notes) -> tuple[MadeLine, ...]:
@@ -192,19 +213,19 @@ def moves_of(book: Book, raw: Household, notes: Notes) -> tuple[MadeLine, ...]:
 
 def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tuple[Problem, ...]:
     """
-    Problems as one walks through the workbook, sheet by sheet and down each; the same one is said once.
+    Return the problems sheet by sheet and down each, the same one once.
 
-    >>> two = [Problem(f"Lids!B{row}", "is blank", "fill it", "blank required") for row in (10, 9)]
+    >>> two = [Problem(f"Lids!B{row}", "blank text", field="Lid") for row in (10, 9)]
     >>> [problem.where for problem in in_order_of_place(two + two, ["Lids"])]
     ['Lids!B9', 'Lids!B10']
     """
     number = {name.casefold(): place for place, name in enumerate(sheets)}
 
-    def place(problem: Problem) -> tuple[int, int, int, str, str]:
+    def place(problem: Problem) -> tuple[int, int, int, str, Problem]:
         sheet, _, cell = problem.where.rpartition("!")
         found = re.match(r"([A-Z]{1,3})(\d+)", cell)
         column, row = (found[1], int(found[2])) if found else ("", 0)
-        return number.get(sheet.strip("'").casefold(), -1), row, len(column), column, problem.what
+        return number.get(sheet.strip("'").casefold(), -1), row, len(column), column, problem
 
     return tuple(sorted(dict.fromkeys(problems), key=place))
 
@@ -320,11 +341,22 @@ def planned_tables(
 ) -> tuple[dict[str, list[Row]], tuple[ObjectiveResult, ...], str, Household, Plan]:
     """Plan and audit: the rows of every output table, the aims, how many lines changed, what was planned, the plan."""
     to_plan, found = audited_plan(reading, time_limit_seconds, tell)
-    said = [problem for problem in reading.problems if not problem.stops]
+    said = problem_rows(reading, found)
     as_typed = dataclasses.replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
     return tables, found.objectives, change_words(changes(Sums(as_typed, found))), to_plan, found
+
+
+def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
+    """Return the rows of Messages for the problems that do not stop; one about what is not made is a note."""
+    not_made = {item.where for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST}
+    rows = []
+    for problem in gathered([one for one in reading.problems if not one.stops]):
+        what, fix = sentences(problem)
+        look = severe(problem) and problem.where not in not_made
+        rows.append(message(LOOK if look else NOTE, problem.where, what, fix))
+    return rows
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:

@@ -25,6 +25,7 @@ from stillroom.household.results.compare import Line, list_words, side_by_side
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
 from stillroom.household.text import format_amount, format_list, format_money
+from stillroom.reports.problems import reason
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan_mark import Notes, notes_in
 from stillroom.workbook.writer.suppose import SupposeRow, has_answers, suppose_rows, write_answers
@@ -274,7 +275,7 @@ def case_words(supposed: Supposed, place: int, case: Case) -> str:
     """What a case would give, in one line: the list, crop fed, hours and money; or why it cannot be planned."""
     stops = supposed.refused[place]
     if stops:
-        return f"cannot be planned: {format_list([problem_words(one) for one in stops], 2, '; ')}"
+        return f"cannot be planned: {format_list([reason(one) for one in stops], 2, '; ')}"
     lines = [line for line in supposed.lines if line.figures[place + 1] is not None]
     household = replace(supposed.household, targets=case.household.targets)
     targets = {line.what: change_of(line, place) for line in lines if line.part == "list"}
@@ -283,11 +284,6 @@ def case_words(supposed: Supposed, place: int, case: Case) -> str:
     words = [list_words(household, changed, 6)] if changed else []
     words += [whole_words(line, place) for line in lines if line.part == "whole"]
     return "; ".join(word for word in words if word) or "nothing would change"
-
-
-def problem_words(problem: Problem) -> str:
-    """A problem on one line."""
-    return f"{problem.what}; {problem.fix}"
 
 
 def change_of(line: Line, place: int) -> float:

@@ -58,7 +58,7 @@ def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
     answer = Answer(name, first.household)
     if preserve is not None:
         item = first.household.preserve(preserve)
-        if not item.make:
+        if not item.include:
             answer = replace(answer, not_made=item, refused=refused_by_handbook(first, item))
             preserve = None
     if target is None and preserve is None:
@@ -78,9 +78,9 @@ def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
 
 
 def refused_by_handbook(reading: Reading, item: Preserve) -> tuple[Problem, ...]:
-    """What of a preserve with Make = no the handbook would refuse if it were yes."""
+    """What of a preserve with Include = no the handbook would refuse if it were yes."""
     counted, _ = stocks.settle(reading.typed)
-    preserves = tuple(replace(one, make=True) if one.name == item.name else one for one in counted.preserves)
+    preserves = tuple(replace(one, include=True) if one.name == item.name else one for one in counted.preserves)
     _, said = settle_by_handbook(replace(counted, preserves=preserves))
     return tuple(problem for problem in said if problem.stops and problem.where == item.where)
 

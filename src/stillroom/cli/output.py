@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import IO, TYPE_CHECKING, Any, cast
 
-from stillroom.errors import Problem, StillroomError, WorkbookRefused
+from stillroom.errors import StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -113,14 +113,13 @@ def tell_error(error: StillroomError, *, as_json: bool) -> int:
         from stillroom.reports.json import problems_json
 
         print(problems_json(error.problems))
-    count = len(error.problems)
-    problems: Iterable[Problem] = error.problems
-    if sys.stderr.isatty():
-        from stillroom.reports.terminal.problems import gathered
+    from stillroom.reports.problems import gathered, line
 
-        problems = gathered(error.problems)
-    lines = [f"  {problem}" for problem in problems]
-    words = "\n".join([f"{count} thing{'' if count == 1 else 's'} to put right first:", *lines])
+    lines = [line(problem) for problem in gathered(error.problems)]
+    if len(lines) == 1:
+        words = f"Error: {lines[0]}"
+    else:
+        words = "\n".join([f"Fix these {len(lines)} things first:", *(f"  {one}" for one in lines)])
     print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code
 

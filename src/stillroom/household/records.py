@@ -293,7 +293,7 @@ class Preserve:
     name: str
     method: str
     container: str
-    make: bool = True
+    include: bool = True
     handbook_line: str | None = None
     minutes_typed: float | None = None
     source: str | None = None
@@ -421,10 +421,10 @@ class Household:
         return next_named(self.equipment, name)
 
     def planned(self) -> tuple[Preserve, ...]:
-        """Preserves that a plan may hold: Make = yes, or named by a fixed line; in the order of their names."""
+        """Preserves that a plan may hold: Include = yes, or named by a fixed line; in the order of their names."""
         fixed = {line.name for line in self.plan_lines if line.fix is not None}
         return tuple(
-            sorted((item for item in self.preserves if item.make or item.name in fixed), key=lambda item: item.name)
+            sorted((item for item in self.preserves if item.include or item.name in fixed), key=lambda item: item.name)
         )
 
 

@@ -179,7 +179,7 @@ def keeps(parameters: Parameters, item: Preserve) -> float:
 
 def may_move(parameters: Parameters, plan: Plan, item: Preserve, period: Period) -> bool:
     """Return whether a session may move: not fixed, of fresh crop only, without preserves as ingredients or users."""
-    if not item.make or (item.name, period.number) in parameters.fixed_at:
+    if not item.include or (item.name, period.number) in parameters.fixed_at:
         return False
     if any(line.source == "preserve" for line in item.ingredients) or item.name in parameters.users:
         return False

@@ -131,10 +131,10 @@ def _making(parameters: Parameters, d: Variables) -> None:
     for item in parameters.preserves:
         for period in parameters.periods:
             key = (item.name, period.number)
-            if not item.make and key not in parameters.fixed_at:
+            if not item.include and key not in parameters.fixed_at:
                 continue
             most = parameters.upper_bound[key] if period.single else None
-            if not period.single and not item.make:
+            if not period.single and not item.include:
                 most = parameters.fixed_in(item.name, period.number)
             d.make[key] = new(d.name("make", item.name, period.label), most=most, whole=period.single)
             if item.load is not None and most is not None and period.single:

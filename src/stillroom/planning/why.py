@@ -94,7 +94,7 @@ def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
     filled = kept[name]
     if filled >= target.wanted - NEAR:
         return WhyTarget(name, filled, target.wanted, 0.0, ())
-    items = [item for item in parameters.preserves if item.name in target.counts and item.make]
+    items = [item for item in parameters.preserves if item.name in target.counts and item.include]
     each = min((target.counts[item.name] for item in items if target.counts[item.name] > 0), default=1.0)
     solver = session_for(parameters, variables, items, math.ceil(target.wanted / each) + 1.0)
     keep_filled(parameters, variables, solver, kept, (name,))

@@ -15,6 +15,7 @@ from stillroom.household.results.compare import shop_worth
 from stillroom.household.results.values import Row, cell_number
 from stillroom.planning.bottlenecks.gains import Gain
 from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
+from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, cost_of, meals_of
 from stillroom.workbook.ooxml.book import Receipt
 
@@ -25,7 +26,7 @@ def snake(heading: str) -> str:
     """
     A table's or a column's name as a key.
 
-    >>> snake("Hands h"), snake("On the shelf"), snake("Crop use")
+    >>> snake("Hands-on h"), snake("On the shelf"), snake("Crop use")
     ('hands_h', 'on_the_shelf', 'crop_use')
     """
     return re.sub(r"\W+", "_", heading).strip("_").lower()
@@ -85,9 +86,24 @@ def receipt_object(receipt: Receipt) -> dict[str, object]:
     }
 
 
-def problems_object(problems: Sequence[Problem]) -> list[dict[str, str]]:
-    """Problems as where, what, fix."""
-    return [{"where": one.where, "what": one.what, "fix": one.fix} for one in problems]
+def problems_object(problems: Sequence[Problem]) -> list[dict[str, object]]:
+    """Return problems as data and as sentences."""
+    return [problem_object(one) for one in problems]
+
+
+def problem_object(problem: Problem) -> dict[str, object]:
+    """Return one problem: its place, its two sentences, and what they are made of."""
+    what, fix = sentences(problem)
+    return {
+        "where": problem.where,
+        "what": what,
+        "fix": fix,
+        "kind": problem.kind,
+        "names": list(problem.names),
+        "suggestion": problem.suggestion,
+        "field": problem.field,
+        "stops": problem.stops,
+    }
 
 
 def hedge_object(hedge: Hedge) -> dict[str, object]:

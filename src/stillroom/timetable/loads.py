@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from stillroom.handbook.cautions import STERILISE_UNDER_MINUTES
+from stillroom.handbook.cautions import STERILIZE_UNDER_MINUTES
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_shares
 from stillroom.timetable.sessions import ALMOST, Session, shares
@@ -41,7 +41,7 @@ UNWAITED = (RUN, STAND)
 """Unattended parts: a dryer or crock, and jars that cool on the counter."""
 DAY_MINUTES = 24 * 60
 JARS_HOT_MINUTES = 10
-STERILISE_MINUTES = 10
+STERILIZE_MINUTES = 10
 """Empty jars are boiled 10 minutes and one more for each 1,000 ft (Michigan State Univ. Extension, 10/1997)."""
 CANNED = ("boiling-water canned", "pressure canned")
 
@@ -233,9 +233,9 @@ def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, .
 
 def boil_minutes(household: Household, preserve: Preserve) -> int:
     """Return the minutes to sterilize jars: only where a boiling-water process is under ten minutes."""
-    if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
+    if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILIZE_UNDER_MINUTES:
         return 0
-    return STERILISE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
+    return STERILIZE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
 
 
 def stand_parts(household: Household, preserve: Preserve, count: int, out_at: int) -> Iterator[Part]:

@@ -173,7 +173,7 @@ SPOILED: dict[str, Case] = {
     "thawed_crop_use": (frozen_lot, {"make": {("juice", 1): 3.0}}, "takes only 9.9 lb"),
     "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not fit in 1 load of 7"),
     "no_empty_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
-    "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of labor are needed, but only 1 h are available"),
+    "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1¼ h of labor are needed, but only 1 h are available"),
     "stove_hours": (
         two_loads,
         {"loads": {("juice", 0): 3.0}},
@@ -195,7 +195,7 @@ SPOILED: dict[str, Case] = {
         "8 of lid are used, but only 7 were available",
     ),
     "pantry_stock": (bought_for_five, {"buy_items": {"lemon juice": 0.6}}, "0.7 L of lemon juice are used"),
-    "spending_limit": (bought_for_five, {"buy_lids": {"lid": 4.0}}, "5.50 is spent, but the limit is 5.00"),
+    "spending_limit": (bought_for_five, {"buy_lids": {"lid": 4.0}}, "$5.50 is spent, but the limit is $5.00"),
     "freezer_space": (
         frozen_twelve,
         {"frozen_kg": {("tomato", 0): 9.0, ("tomato", 1): 23.0}},
@@ -267,7 +267,7 @@ def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) 
     assert said == (
         ()
         if value == truth
-        else (f"The aim {objective.name} is said to be {value:.4f} , but the plan comes to {truth:.4f}",)
+        else (f"{objective.name} is given as {value:.4f} , but the plan comes to {truth:.4f}",)
     )
 
 
@@ -276,7 +276,7 @@ def test_what_is_called_proved_lies_near_its_bound() -> None:
     household, plan = ten_jars()
     near, far = (ObjectiveResult("labor", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(near,))) == ()
-    said = ("The aim hands is called proved at 0.5000 hours, but its bound is 0.3000",)
+    said = ("labor is called proved at 0.5000 hours, but its bound is 0.3000",)
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(far,))) == said
     unproved = dataclasses.replace(far, proved=False)
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(unproved,))) == ()
@@ -306,7 +306,7 @@ def test_what_nothing_can_use_counts_whole_when_the_plan_ends() -> None:
     told_half = dataclasses.replace(plan, objectives=(ObjectiveResult("surplus", 4.0, "kg", 4.0, True),))
     assert violated_constraints(household, told_whole) == ()
     assert violated_constraints(household, told_half) == (
-        "The aim fed is said to be 4.0000 kg, but the plan comes to 8.0000",
+        "surplus is given as 4.0000 kg, but the plan comes to 8.0000",
     )
 
 
@@ -392,7 +392,7 @@ def test_a_crock_begun_on_a_single_day_is_held_across_the_weeks() -> None:
     two = planned(household, loads={("kraut", 0): 1.0, ("kraut", 3): 0.9})
     assert broken("equipment_hours", household, one) == ()
     assert broken("equipment_hours", household, two) == (
-        "week of Thu 08-27: the crock is needed for 175.20 h (1 load of kraut, 0.9 loads of kraut), but only 168 h are free",
+        "week of Thu Aug 27: the crock is needed for 175.20 h (1 load of kraut, 0.9 loads of kraut), but only 168 h are free",
     )
 
 
@@ -576,12 +576,12 @@ def test_what_counts_toward_no_need_is_begun_for_any_number() -> None:
 def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says() -> None:
     """2 on a day of the week that is planned as a whole: 2 in that week, not 3."""
     household = a_week_from_tomorrow(0.0)
-    items = tuple(dataclasses.replace(item, make=False) for item in household.preserves)
+    items = tuple(dataclasses.replace(item, include=False) for item in household.preserves)
     line = PlanLine(TUESDAY + datetime.timedelta(4), 1, "juice", fix=2.0)
     household = dataclasses.replace(household, preserves=items, plan_lines=(line,))
     assert broken("fixed_lines", household, planned(household, make={("juice", 2): 2.0})) == ()
     assert broken("fixed_lines", household, planned(household, make={("juice", 2): 3.0})) == (
-        "week of Thu 08-20: 3 of juice are made, which is not to be made, or only 2",
+        "week of Thu Aug 20: 3 of juice are made, which is not to be made, or only 2",
     )
 
 

@@ -38,7 +38,9 @@ def household_with(path, *blocks):
         for row in rows:
             sheet.append(row)
         table = Table(
-            id=number, displayName=name.replace(" ", "_"), ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}"
+            id=number,
+            displayName=name.replace(" ", "_"),
+            ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}",
         )
         table.tableColumns = [TableColumn(id=one, name=heading) for one, heading in enumerate(headings, 1)]
         sheet.add_table(table)
@@ -188,7 +190,7 @@ def test_what_no_load_fits_stands_at_no_and_why_is_said(tmp_path):
     pieces = [row for row in EVERY["Equipment"] if row["Load unit"] != "quart jars"]
     path = household_with(tmp_path / "a.xlsx", theirs("Equipment", rows=pieces))
     found, book = filled(path)
-    made = {row["Preserve"]: row["Make"] for row in rows_of(book, "Preserves")}
+    made = {row["Preserve"]: row["Include"] for row in rows_of(book, "Preserves")}
     assert (made["tomato sauce, quart"], made["tomato sauce, pint"]) == ("no", "yes")
     assert stops(path) == []
     told = [left for left in found.filled.left_out if left.made_no]
@@ -304,9 +306,7 @@ def test_it_is_checked_and_planned_once_a_harvest_is_typed(tmp_path, capsys, met
     out = tmp_path / "b.xlsx"
     metric_too = ["--metric"] if metric else []
     assert (
-        run(
-            ["adopt", str(path), "--out", str(out), "--filled", "--altitude", "440m", "--people", "3", *metric_too]
-        )
+        run(["adopt", str(path), "--out", str(out), "--filled", "--altitude", "440m", "--people", "3", *metric_too])
         == 0
     )
     capsys.readouterr()

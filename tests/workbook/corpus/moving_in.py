@@ -34,7 +34,7 @@ ROWS: dict[str, list[dict[str, Value]]] = {
     "Harvest": [{"Picked on": DAY, "Crop": "carrots", "Amount": 22, "Unit": "lb"}],
     "Containers": [{"Container": "freezer pint", "Kind": "tub", "Holds": 1, "Unit": "US pint", "On hand": 30, "Counted on": DAY}],
     "Preserves": [
-        {"Preserve": "carrots, frozen", "Method": "frozen", "Container": "freezer pint", "Handbook line": "carrots, frozen", "Make": "yes", "Hands min each": 6,
+        {"Preserve": "carrots, frozen", "Method": "frozen", "Container": "freezer pint", "Handbook line": "carrots, frozen", "Include": "yes", "Hands-on min each": 6,
          "Kept in": "freezer"}
     ],
     "Ingredients": [{"Preserve": "carrots, frozen", "Item": "carrots", "Amount each": 1.375, "Unit": "lb"}],

@@ -332,7 +332,7 @@ def test_a_formula_that_comes_to_nothing_in_an_unused_row_is_ignored(tmp_path):
 )
 def test_one_row_more_than_the_limit_is_too_many_and_the_limit_itself_is_not(tmp_path, table, limit):
     rows = {
-        "Preserves": lambda n: {"Preserve": f"p{n}", "Method": "frozen", "Container": "freezer bag", "Make": "no"},
+        "Preserves": lambda n: {"Preserve": f"p{n}", "Method": "frozen", "Container": "freezer bag", "Include": "no"},
         "Crops": lambda n: {"Crop": f"crop number {n}", "Keeps days": 3},
         "Harvest": lambda n: {"Picked on": D(2026, 8, 13), "Crop": "carrot", "Amount": 1},
         "Winter list": lambda n: {"Target": f"need {n}", "Wanted": 1},

@@ -13,7 +13,7 @@ from stillroom.workbook.reader import household as read
 
 TODAY = D(2026, 8, 20)
 ALWAYS = "nothing that counts toward *carrots* is to be made"
-"""The sound household keeps one need that only a preserve with Make = no counts toward."""
+"""The sound household keeps one need that only a preserve with Include = no counts toward."""
 
 
 def told(tmp_path, content, change=None):
@@ -453,7 +453,7 @@ ONE_CELL = [
         "unreadable choice",
         "*Kept in* is *attic*; write shelf, freezer, refrigerator or cellar",
     ),
-    ("Preserves", 0, "Make", "later", "unreadable choice", "*Make* is *later*; write yes or no"),
+    ("Preserves", 0, "Include", "later", "unreadable choice", "*Include* is *later*; write yes or no"),
     (
         "Preserves",
         0,

@@ -218,7 +218,7 @@ def test_columns_of_the_record(tmp_path):
             "Made": 6,
             "Failed seals": 1,
             "Crop used": 23,
-            "Hands hours": 2.5,
+            "Hands-on hours": 2.5,
         },
         {"Date": "2026-08-13", "Preserve": "freeze whole:Plum Tomato", "Crop used": "1/2 bu"},
         {"Date": D(2026, 8, 13), "Crop": "carrot", "Crop used": 2, "Unit": "kg"},
@@ -305,7 +305,7 @@ def test_reading_the_largest_allowed_household_takes_under_five_seconds(tmp_path
     content = sound()
     content["Harvest"] = [{"Picked on": D(2026, 8, 12), "Crop": "plum tomato", "Amount": 5}] * 2000
     content["Record"] = [{"Date": D(2026, 8, 13), "Preserve": "tomato juice, quart", "Made": 1}] * 5000
-    content["Preserves"] += [{**content["Preserves"][2], "Preserve": f"corn {n}", "Make": "no"} for n in range(395)]
+    content["Preserves"] += [{**content["Preserves"][2], "Preserve": f"corn {n}", "Include": "no"} for n in range(395)]
     content["Ingredients"] += [{"Preserve": f"corn {n}", "Item": "sweet corn", "Amount each": 1} for n in range(395)]
     book = opened(tmp_path, content)
     begun = time.process_time()

@@ -21,7 +21,7 @@ from stillroom.workbook.starter.first_rows import EQUIPMENT, starting_contents
 
 WORKDAY = "Mon"
 FRIDAY = datetime.date(2026, 8, 14)
-MADE = [row for row in starting_contents(gauge="dial").rows["Preserves"] if row["Make"] == "yes"]
+MADE = [row for row in starting_contents(gauge="dial").rows["Preserves"] if row["Include"] == "yes"]
 
 
 def hours(what):
@@ -105,4 +105,4 @@ def test_what_the_winter_list_counts_in_quarts_is_made_in_quarts_wherever_it_is_
                 found += quart is not None
     assert found >= 3  # sauce, green beans and carrots
     rows = {row["Preserve"]: row for row in catalogue.preserve_rows(EQUIPMENT, metric=False, pressure=True)}
-    assert rows["tomato sauce, quart"]["Make"] == rows["tomato sauce, pint"]["Make"] == "yes"
+    assert rows["tomato sauce, quart"]["Include"] == rows["tomato sauce, pint"]["Include"] == "yes"

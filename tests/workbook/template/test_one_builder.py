@@ -192,7 +192,7 @@ def test_the_first_column_stays_in_view(both, sheet):
 
 def test_preserves_stand_by_crop_and_name_and_whether_they_are_made_beside_their_name(both):
     sheet = both[0][0]["Preserves"]
-    assert [sheet.cell(5, column).value for column in (1, 2)] == ["Preserve", "Make"]
+    assert [sheet.cell(5, column).value for column in (1, 2)] == ["Preserve", "Include"]
     recipes = {}
     for row in sheet.iter_rows(min_row=6, min_col=19, max_col=20, values_only=True):
         recipes.setdefault(row[0], []).append(row[1])

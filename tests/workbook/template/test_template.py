@@ -125,7 +125,7 @@ def test_without_a_gauge_nothing_pressure_canned_is_to_be_made():
     rows = starting_contents(altitude="1450 ft").rows["Preserves"]
     pressure = [row for row in rows if row["Method"] == "pressure canned"]
     assert pressure
-    assert all(row["Make"] == "no" for row in pressure)
+    assert all(row["Include"] == "no" for row in pressure)
 
 
 def test_it_can_be_planned_once_a_harvest_is_typed(tmp_path):

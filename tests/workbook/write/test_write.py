@@ -29,7 +29,7 @@ PLAN = [
     "Unit",
     "Loads",
     "Uses",
-    "Hands h",
+    "Hands-on h",
     "Stove h",
     "Keep at",
     "Made",

@@ -120,7 +120,7 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
     yield from false_violations(tally, named)
     for preserve, period, amount in tally.makes:
         typed_in = named[preserve.name].get(period.number, 0.0)
-        if not preserve.make and more(amount, typed_in):
+        if not preserve.include and more(amount, typed_in):
             only = f", or only {said(typed_in)}" if typed_in else ""
             yield f"{when(period)}: {said(amount)} of {preserve.name} are made, which is not to be made{only}"
 

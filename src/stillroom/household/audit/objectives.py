@@ -70,7 +70,7 @@ def crop_surplus(tally: Tally) -> float:
     plan, last = tally.plan, tally.periods[-1].number
     total = sum(kg * (1 - 0.5 * number / last if last else 1.0) for (_, number), kg in plan.surplus_kg.items())
     total += sum(plan.spoil_kg.values())
-    to_be_made = [line for preserve in tally.household.preserves if preserve.make for line in preserve.ingredients]
+    to_be_made = [line for preserve in tally.household.preserves if preserve.include for line in preserve.ingredients]
     for crop in tally.crops:
         lines = [line for line in to_be_made if line.source == "crop" and line.item == crop and line.amount_each > 0]
         total += plan.fresh_kg.get((crop, last), 0.0) * (0.5 if lines else 1.0)

@@ -64,10 +64,10 @@ def space_row(sums: Sums, period: Period) -> Row:
         "Refrigerator change": cell_number(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
         "Quart jars left": jars_left(sums, QUART_LITRES, period.number),
         "Pint jars left": jars_left(sums, PINT_LITRES, period.number),
-        "Hands used": cell_number(hands),
-        "Hands left": None if hands_of is None else cell_number(hands_of - hands),
+        "Hands-on used": cell_number(hands),
+        "Hands-on left": None if hands_of is None else cell_number(hands_of - hands),
         "Stove used": cell_number(stove),
-        "Stove free": None if stove_of is None else cell_number(stove_of - stove),
+        "Stove left": None if stove_of is None else cell_number(stove_of - stove),
         "Unit": kitchen.volume_unit,
     }
 

@@ -288,7 +288,7 @@ def row_of(sums: Sums, line: Line) -> Row:
     """One row of the table, all columns."""
     theirs = line.theirs
     row: Row = {"Day": line.day, "Days": line.days, "Preserve": line.name}
-    row |= dict.fromkeys(("Make", "Unit", "Loads", "Uses", "Hands h", "Stove h"))
+    row |= dict.fromkeys(("Make", "Unit", "Loads", "Uses", "Hands-on h", "Stove h"))
     in_unit = 1.0
     crop = None
     if line.name in sums.preserve_named:
@@ -330,7 +330,7 @@ def made_cells(sums: Sums, line: Line, item: Preserve) -> Row:
     cells["Loads"] = cell_number(loads) if item.load is not None else None
     if line.make > ALMOST:
         cells["Uses"] = line.uses or uses_words(sums, item, line.make)
-        cells["Hands h"] = cell_number(sums.hands_hours(item, line.make, loads))
+        cells["Hands-on h"] = cell_number(sums.hands_hours(item, line.make, loads))
         cells["Stove h"] = cell_number(sums.stove_hours(item, line.make, loads))
     return cells
 
@@ -364,7 +364,7 @@ def freezer_cells(sums: Sums, line: Line, crop: Crop) -> Row:
     if line.name.startswith(FREEZE_WHOLE):
         due = line.day + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
         cells["Uses"] = f"to be cooked by {format_long_date(due)}"
-        cells["Hands h"] = cell_number(line.make * crop.freeze_hours_per_kg)
+        cells["Hands-on h"] = cell_number(line.make * crop.freeze_hours_per_kg)
     else:
         cells["Uses"] = thawed_for(sums, line, crop)
     return cells

@@ -31,7 +31,7 @@ def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
     crops: dict[str, float] = {}
     left = Left(sums)
     for item in sums.household.preserves:
-        left_over = crop_left_over(sums, item) if item.make and item.name in wanted else None
+        left_over = crop_left_over(sums, item) if item.include and item.name in wanted else None
         if left_over is None:
             continue
         crop, number = left_over
@@ -169,7 +169,7 @@ def could_be_made(sums: Sums, target: Target) -> list[Preserve]:
     found = []
     for name in target.counts:
         item = sums.preserve_named.get(name)
-        if item is not None and item.make:
+        if item is not None and item.include:
             crops = {line.item for line in item.ingredients if line.source == "crop" and line.amount_each > 0}
             if all(sums.harvested_kg(sums.crop_named[crop]) > ALMOST for crop in crops):
                 found.append(item)

@@ -51,15 +51,15 @@ PLANNED_FOR = {"likely": LIKELY_HARVEST, "all": ALL_HARVESTS, "worst": "worst ha
 def not_made(household: Household, found: re.Match[str]) -> Changed:
     """`no salsa`: a preserve, all with these words in their names, or all that count toward a need."""
     names = several_preserves(household, found["name"])
-    preserves = tuple(replace(one, make=False) if one.name in names else one for one in household.preserves)
+    preserves = tuple(replace(one, include=False) if one.name in names else one for one in household.preserves)
     lines = tuple(replace(one, fix=None) if one.name in names else one for one in household.plan_lines)
     return replace(household, preserves=preserves, plan_lines=lines), f"no {format_list(list(names), 4, '; ')}"
 
 
 def made_too(household: Household, found: re.Match[str]) -> Changed:
-    """`make salsa, pint`: Make = yes; what the handbook refuses stays refused."""
+    """`make salsa, pint`: Include = yes; what the handbook refuses stays refused."""
     names = several_preserves(household, found["name"])
-    preserves = tuple(replace(one, make=True) if one.name in names else one for one in household.preserves)
+    preserves = tuple(replace(one, include=True) if one.name in names else one for one in household.preserves)
     return replace(household, preserves=preserves), f"{format_list(list(names), 4, '; ')} may be made"
 
 

@@ -41,7 +41,7 @@ class RowUse:
             for key, variable in made.items():
                 by_name[variable.name] = key
         self.makes = by_name
-        self.to_be_made = {item.name for item in parameters.preserves if item.make}
+        self.to_be_made = {item.name for item in parameters.preserves if item.include}
         bought = (variables.buy_container, variables.buy_lid, variables.buy_item)
         self.bought = {variable.name for several in bought for variable in several.values()}
 
@@ -119,7 +119,7 @@ def binding_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> 
     last = sums.periods[-1].number
     left = sum(amount_of(several, crop.name) for several in (sums.plan.surplus_kg, sums.plan.spoil_kg))
     left += sums.plan.fresh_kg.get((crop.name, last), 0.0) + sums.plan.frozen_kg.get((crop.name, last), 0.0)
-    each = [item.crop_kg_each(crop.name) for item in parameters.preserves if item.make]
+    each = [item.crop_kg_each(crop.name) for item in parameters.preserves if item.include]
     takes = min((kg for kg in each if kg > 0), default=0.0)
     if not takes or left >= max(NEARLY_ALL * there, takes) - NEAR:
         return None

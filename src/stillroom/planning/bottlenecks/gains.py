@@ -196,6 +196,6 @@ def takers(household: Household, bottleneck: Bottleneck) -> set[str]:
             "freezing": item.kept_in == "freezer",
             "equipment": bottleneck.name in item.equipment,
         }
-        if item.make and takes.get(bottleneck.kind, True):
+        if item.include and takes.get(bottleneck.kind, True):
             found.add(item.name)
     return found

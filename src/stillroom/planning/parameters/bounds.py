@@ -124,7 +124,7 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
                     self.upper_by_crop(item, period),
                     self.upper_by_hours(item, period),
                 )
-                if not item.make:
+                if not item.include:
                     most = min(most, self.fixed_in(item.name, period.number))
                 most = min(most, self.timetable_limit.get((item.name, period.number), math.inf))
                 found[item.name, period.number] = math.floor(most + ALMOST)

@@ -231,9 +231,9 @@ class CropParameters(OrderedParameters):
     @cached_property
     def crops_in_use(self) -> frozenset[str]:
         """Crops that an included preserve can use."""
-        return frozenset(name for item in self.preserves if item.make for name in self.crops_of(item))
+        return frozenset(name for item in self.preserves if item.include for name in self.crops_of(item))
 
     @cached_property
     def usable_from_frozen(self) -> frozenset[str]:
         """Crops that an included preserve can use after they were frozen whole."""
-        return frozenset(name for item in self.preserves if item.make for name in self.frozen_crops_of(item))
+        return frozenset(name for item in self.preserves if item.include for name in self.frozen_crops_of(item))

@@ -66,7 +66,7 @@ class FixedParameters(CropParameters):
 
     def _stands_alone(self, fix: Fix, fixes: Sequence[Fix]) -> bool:
         """Return whether a line makes a preserve that is not included and shares its periods with no other line."""
-        if not any(item.name == fix.name and not item.make for item in self.preserves):
+        if not any(item.name == fix.name and not item.include for item in self.preserves):
             return False
         others = (other for other in fixes if other is not fix and other.name == fix.name)
         return not any(set(other.numbers) & set(fix.numbers) for other in others)

@@ -63,7 +63,9 @@ def without_idle(household: Household) -> Household:
         lacks = any(line.source == "crop" and line.amount_each > 0 and line.item not in kg for line in item.ingredients)
         return item.name not in fixed and (lacks or (item.name not in used and item.name not in open_targets))
 
-    preserves = tuple(replace(item, make=False) if item.make and idle(item) else item for item in household.preserves)
+    preserves = tuple(
+        replace(item, include=False) if item.include and idle(item) else item for item in household.preserves
+    )
     return replace(household, preserves=preserves)
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from stillroom.household.text import (
     format_clock,
     format_full_date,
+    format_hour,
     format_list,
     format_long_date,
     format_minutes,
@@ -273,7 +274,7 @@ def draw_hours(paper: Paper, clock: Clock, top: float, bottom: float) -> None:
         x = clock.left + each * hour
         paper.put(Line(((x, top), (x, bottom)), LINE, 0.6))
         if hour % every == 0:
-            words = format_clock(clock.first + hour * HOUR)
+            words = format_hour(clock.first + hour * HOUR)
             half = width_of(words, INSIDE) / 2
             paper.put(Words(words, min(x, paper.width - half - 4.0), top - 4.0, INSIDE, "centre", QUIET))
 

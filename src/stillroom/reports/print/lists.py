@@ -10,11 +10,11 @@ from stillroom.household.records import Household, ShelfRow
 from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_amount,
-    format_clock,
     format_date_and_year,
     format_full_date,
     format_long_date,
     format_money,
+    format_span,
 )
 from stillroom.reports.print.document import Below, Cell, Column, Paper, Section, Sentence, table
 from stillroom.reports.print.week import times_words
@@ -251,11 +251,10 @@ def clock_sheet(
 
 def step_cells(step: Step) -> tuple[Cell, ...]:
     """One step with its times, hands and equipment."""
-    end = "" if step.end == step.start else f"–{format_clock(step.end)}"
     inside = f" (in {', '.join(step.equipment)})" if step.equipment else ""
     return (
         Cell(),
-        Cell(f"{format_clock(step.start)}{end}"),
+        Cell(format_span(step.start, step.end, "–")),
         Cell(", ".join(step.persons)),
         Cell(step_words(step) + inside),
         Cell(step.name),

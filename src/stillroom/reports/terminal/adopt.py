@@ -9,6 +9,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.text import format_list
+from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.lists import heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
 from stillroom.workbook.ooxml.book import Book, Receipt
@@ -43,7 +44,7 @@ def left_line(left: LeftOut) -> str:
         return f"{left.table}: not filled, because {why}."
     shown, more = "; ".join(left.names[:SHOWN]), len(left.names) - SHOWN
     shown = f"{shown} and {more} more" if more > 0 else shown
-    what = "at Make = no" if left.made_no else "left out"
+    what = "at Include = no" if left.made_no else "left out"
     return f"{left.table}: {len(left.names)} {what} ({shown}): {why}."
 
 
@@ -55,14 +56,14 @@ def adopt_workbook(path: Path, out: Path | None, filling: Filling | None = None)
     """
     Add the tables that a workbook lacks, into the file itself or into a copy at `out`.
 
-    With a `filling` they hold the rows of a starting workbook; what the check would stop at is added at Make = no.
+    With a `filling` they hold the rows of a starting workbook; what the check would stop at is added at Include = no.
     Raises WorkbookRefused, CouldNotWrite and CommandWrong; nothing is written then.
     """
     book = Book.open(path)
     adopted = adopt(book, filling)
     if filling is not None and (wrong := stopped(book, adopted)):
         book = Book.open(path)
-        adopted = adopt(book, filling, wrong)
+        adopted = adopt(book, filling, {name: sentences(problem)[0] for name, problem in wrong.items()})
     if adopted.added:
         count_writing(book)
     return adopted, book.save(out)

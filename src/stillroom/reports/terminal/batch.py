@@ -70,11 +70,11 @@ def reasons(one: WorkbookDone) -> list[str]:
     """
     Why a workbook has no plan, a few of them.
 
-    >>> reasons(WorkbookDone("a.xlsx", problems=("a.xlsx: it is empty; give another", "Lids!B2: is blank; fill it")))
-    ['a.xlsx: it is empty; give another', 'a.xlsx: Lids!B2: is blank; fill it']
+    >>> reasons(WorkbookDone("a.xlsx", problems=("The file is empty.", "Lids!B2: Lid is blank.")))
+    ['a.xlsx: The file is empty.', 'a.xlsx: Lids!B2: Lid is blank.']
     """
     start = f"{one.name}: "
-    lines = [problem if problem.startswith(start) else f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
+    lines = [f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
     more = len(one.problems) - MOST_PROBLEMS
     return lines if more <= 0 else [*lines, f"{one.name}: and {more} more; see them all with: stillroom check"]
 

@@ -10,9 +10,9 @@ from rich.text import Text
 from stillroom.household.records import Household
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.values import Row, cell_number
-from stillroom.household.text import format_amount, format_list, format_money, format_weight, plural
+from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
 from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, BottleneckGain
+from stillroom.planning.bottlenecks.search import BottleneckGain, BottlenecksFound
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
@@ -84,8 +84,8 @@ def per_hour_words(household: Household, held: BottleneckGain) -> str:
             f"that is {list_words(household, {name: change / hours for name, change in gain.targets.items()})} an hour"
         )
     containers, meals = sum(gain.containers.values()) / hours, meals_of(household, gain) / hours
-    in_meals = f" or {format_amount(meals)} meal{'' if meals <= 1 else 's'}" if meals > 0 else ""
-    return f"that is {format_amount(containers)} container{'' if containers <= 1 else 's'}{in_meals} an hour"
+    in_meals = f" or {format_quantity(meals, 'meal')}" if meals > 0 else ""
+    return f"that is {format_quantity(containers, 'container')}{in_meals} an hour"
 
 
 def meals_of(household: Household, gain: Gain) -> float:

@@ -134,7 +134,7 @@ def full_day(tables: Tables, name: str, day: datetime.date) -> RenderableType:
         return Group(heading(name, format_full_date(day)), indented(Text("Nothing has to be put up.")))
     table = grid(6, 24, None, 7)
     for row in rows:
-        hours = format_hours(figure(row, "Hands h")) if figure(row, "Hands h") else ""
+        hours = format_hours(figure(row, "Hands-on h")) if figure(row, "Hands-on h") else ""
         uses = Text(said(row, "Uses"))
         loads = loads_words(row)
         if loads:
@@ -149,7 +149,7 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
     if space is None:
         return ""
     words = []
-    for what, used, free in (("hands", "Hands used", "Hands left"), ("stove", "Stove used", "Stove free")):
+    for what, used, free in (("hands", "Hands-on used", "Hands-on left"), ("stove", "Stove used", "Stove left")):
         left = "" if space.get(free) is None else f" ({format_hours(max(0.0, figure(space, free)))} left)"
         words.append(f"{what} {format_hours(figure(space, used))}{left}")
     return ", ".join(words)
@@ -364,7 +364,7 @@ def messages(tables: Tables) -> RenderableType | None:
         title = heading("Cautions", "the current published guide and your extension service come first")
         sections.append(Group(title, dashed([caution(row) for row in cautions])))
     if notes:
-        count = f"{len(notes)} note{'' if len(notes) == 1 else 's'}"
+        count = format_count(len(notes), "note")
         sections.append(indented(Text(f"{count} besides in the Messages table of the workbook.", QUIET)))
     return spaced(sections) if sections else None
 

@@ -12,6 +12,7 @@ from rich.text import Text
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
 from stillroom.household.text import format_fixed, format_share
+from stillroom.reports.problems import gathered, line, reason
 from stillroom.reports.terminal.lists import (
     QUIET,
     WIDE,
@@ -27,7 +28,6 @@ from stillroom.reports.terminal.lists import (
     where_crops_end,
     winter_list,
 )
-from stillroom.reports.terminal.problems import gathered
 
 
 def plan_page(
@@ -82,27 +82,34 @@ def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> Rendera
 
 
 def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
-    """Every problem with its cell and its cure: what stops the plan first, then what is only said."""
-    stops = [problem for problem in problems if problem.stops]
-    others = [problem for problem in problems if not problem.stops]
+    """Return every problem with its cell and what to do: what stops the plan first, then the notes."""
+    stops = gathered([problem for problem in problems if problem.stops])
+    notes = gathered([problem for problem in problems if not problem.stops])
     parts: list[RenderableType] = []
     if stops:
-        count = "one thing" if len(stops) == 1 else f"{len(stops)} things"
-        parts.append(Group(heading(f"{count} to put right"), *(indented(problem_line(one)) for one in gathered(stops))))
-    if others:
-        parts.append(Group(heading("Worth knowing"), *(indented(problem_line(one)) for one in gathered(others))))
-    verdict = f"{name} cannot be planned yet." if stops else f"{name} can be planned."
-    return spaced([*parts, Text(verdict)])
+        parts.append(Group(heading(fix_first(len(stops))), *(indented(problem_line(one)) for one in stops)))
+    if notes:
+        parts.append(Group(heading("Notes"), *(indented(problem_line(one)) for one in notes)))
+    return spaced([*parts, Text(verdict(name, stops=bool(stops)))])
 
 
 def check_text(problems: Sequence[Problem], name: str) -> str:
-    """The same for a pipe or a file: every problem in a line of its own, however long."""
-    stops = [problem for problem in problems if problem.stops]
-    lines = [f"to put right: {problem}" for problem in stops]
-    lines += [f"worth knowing: {problem}" for problem in problems if not problem.stops]
-    return "\n".join([*lines, f"{name} cannot be planned yet." if stops else f"{name} can be planned."])
+    """Return the same for a pipe or a file: each problem in a line of its own, with its label."""
+    found = sorted(gathered(problems), key=lambda problem: not problem.stops)
+    lines = [f"{'Error' if problem.stops else 'Note'}: {line(problem)}" for problem in found]
+    return "\n".join([*lines, verdict(name, stops=any(problem.stops for problem in problems))])
+
+
+def fix_first(count: int) -> str:
+    """Return the heading over what stops the plan."""
+    return "Fix this first" if count == 1 else f"Fix these {count} things first"
+
+
+def verdict(name: str, *, stops: bool) -> str:
+    """Return what to do after a check."""
+    return "Fix the errors above, then run stillroom plan." if stops else f"No errors. Next: stillroom plan {name}"
 
 
 def problem_line(problem: Problem) -> Text:
-    """One problem as `Sheet!B7: what; what to do`."""
-    return Text.assemble((problem.where, "bold"), f": {problem.what}; {problem.fix}")
+    """Return one problem with its place in bold."""
+    return Text.assemble((f"{problem.where}: " if problem.where else "", "bold"), reason(problem))

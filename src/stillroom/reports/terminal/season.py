@@ -12,6 +12,7 @@ from rich.text import Text
 from stillroom.household.simulation.outcome import RanOut, SeasonPlayed, TargetMet, surplus_in_all
 from stillroom.household.text import (
     format_amount,
+    format_count,
     format_list,
     format_long_date,
     format_number,
@@ -55,7 +56,7 @@ def targets_part(found: SeasonFound) -> RenderableType:
     for one in found.targets:
         for number, line in enumerate(() if never_any(one) else target_lines(one)):
             table.add_row("" if number else bar(one), Text(line, QUIET if number else ""))
-    beside = f"{draws} season{'' if draws == 1 else 's'} drawn, to {format_long_date(found_end(found))}"
+    beside = f"{format_count(draws, 'season')} drawn, to {format_long_date(found_end(found))}"
     key = f"{FULL} in all  {MOSTLY} in 9 of 10  {SOMETIMES} on average  {NEVER} short; (95 % interval of the share)"
     parts: list[RenderableType] = [heading("How surely the winter list is met", beside), indented(table)]
     nothing = [one.target.name for one in found.targets if never_any(one)]

@@ -24,13 +24,23 @@ from stillroom.household.text import (
     format_money,
     format_number,
 )
+from stillroom.reports.problems import gathered, line
 from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, figure, grid, heading, indented, said, spaced
 
 BAR_LETTERS, SEASON_LETTERS = 24, 16
 
 QUARTERS_UP_TO = 20
 """Below this a stock is said to the quarter of its unit."""
-WORTH_SAYING = ("count differs", "stock below zero", "lot below zero", "counted on blank", "seal failed", "older copy")
+WORTH_SAYING = (
+    "count differs",
+    "stock below zero",
+    "more eaten than on the shelf",
+    "more used than on the shelf",
+    "lot below zero",
+    "counted on blank",
+    "seal failed",
+    "older copy",
+)
 
 
 def count_page(
@@ -52,7 +62,7 @@ def to_look_at(problems: Sequence[Problem]) -> RenderableType | None:
     mine = [problem for problem in problems if problem.kind in WORTH_SAYING]
     if not mine:
         return None
-    return Group(heading("To look at"), *(indented(Text(str(problem))) for problem in mine))
+    return Group(heading("To look at"), *(indented(Text(line(one))) for one in gathered(mine)))
 
 
 def stock_table(cards: Sequence[Card]) -> RenderableType:

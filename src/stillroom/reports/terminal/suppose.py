@@ -15,6 +15,7 @@ from stillroom.household.results.compare import PART, Line, when_words
 from stillroom.household.results.values import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_amount, format_list, format_money, format_period
 from stillroom.reports.json import plain, problems_object
+from stillroom.reports.problems import reason as problem_reason
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
@@ -126,7 +127,7 @@ def cases_part(supposed: Supposed) -> RenderableType:
         title = "" if case.name == "; ".join(case.typed) else f"{case.name}: "
         understood = title + (format_list(list(case.understood), 0, "; ") or "no change")
         lines.append(indented(Text.assemble((f"{letter(number)}  ", "bold"), understood)))
-        reasons = [Text(f"cannot be planned: {problem.what}; {problem.fix}") for problem in stops[:3]]
+        reasons = [Text(f"cannot be planned: {problem_reason(problem)}") for problem in stops[:3]]
         lines += [indented(indented(reason)) for reason in reasons]
         if len(stops) > 3:
             lines.append(indented(indented(Text(f"and {len(stops) - 3} reasons more", QUIET))))

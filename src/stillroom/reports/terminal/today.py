@@ -13,6 +13,8 @@ from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import EatFirst, FreezerThing, Moved, PutAway, Today
 from stillroom.household.records import PlanLine
 from stillroom.household.text import format_amount, format_containers, format_full_date, format_list, format_long_date
+from stillroom.reports.problems import gathered
+from stillroom.reports.problems import line as problem_line
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 MOST_LINES = 8
@@ -36,7 +38,7 @@ def today_page(
         section("Out of the freezer", out_lines(today, due)),
         section("To make", [make_words(line) for line in today.make], plan_words(today)),
         section("To put away", list(put_away_lines(today.put_away))),
-        section("To look at", [f"{problem.where}: {problem.what}; {problem.fix}" for problem in problems]),
+        section("To look at", [problem_line(one) for one in gathered(problems)]),
         section("Eat first", eat_lines(eat, over)),
         section("In the freezer", freezer_lines(freezer, space_unit_litres, space_unit), "what goes soonest first"),
         Text(said) if said else None,

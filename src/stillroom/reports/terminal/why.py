@@ -10,6 +10,7 @@ from stillroom.household.results.compare import list_words, target_words
 from stillroom.household.results.values import cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_weight, plural
 from stillroom.reports.json import gain_object, problems_object
+from stillroom.reports.problems import reason
 
 if TYPE_CHECKING:
     from stillroom.app.why import Answer
@@ -35,10 +36,10 @@ def answer_lines(answer: Answer) -> tuple[str, ...]:
 
 
 def not_made_lines(item: Preserve, refused: Sequence[Problem]) -> list[str]:
-    """Of a preserve with Make = no: what to do, or what the handbook has against it."""
+    """Of a preserve with Include = no: what to do, or what the handbook has against it."""
     if not refused:
         return [f"{item.name}: Make is no in {item.where}; write yes there and plan again."]
-    return [f"{item.name} cannot be made: {problem.what}; {problem.fix}." for problem in refused]
+    return [f"{item.name} cannot be made. {reason(problem)}" for problem in refused]
 
 
 def target_lines(household: Household, found: WhyTarget) -> list[str]:
@@ -147,5 +148,5 @@ def preserve_object(household: Household, found: WhyPreserve) -> dict[str, objec
 
 
 def not_made_object(item: Preserve, refused: Sequence[Problem]) -> dict[str, object]:
-    """A preserve with Make = no, in plain words."""
+    """A preserve with Include = no, in plain words."""
     return {"preserve": item.name, "where": item.where, "problems": problems_object(refused)}

@@ -178,7 +178,7 @@ def chosen() -> tuple[CataloguePreserve, ...]:
     Every line of the handbook whose published weight of crop is known, in the order of the crops.
 
     A line without a published weight is not among them, because no amount is made up; it stands in the list that
-    *Handbook line* chooses from. What most households do not make stands at Make = no.
+    *Handbook line* chooses from. What most households do not make stands at Include = no.
     """
     grown = {crop.name: place for place, crop in enumerate(crops())}
     found = [
@@ -294,9 +294,9 @@ def preserve_row(preserve: CataloguePreserve, equipment: Mapping[str, str], *, m
         "Container": swapped.container if metric else preserve.container,
         "Handbook line": swapped.line if metric else preserve.line,
         "Source": short(preserve.source),
-        "Make": "yes" if make else "no",
-        "Hands min each": round(work.hands_each * (swapped.share if metric else 1.0)),
-        "Hands min a load": work.hands_load,
+        "Include": "yes" if make else "no",
+        "Hands-on min each": round(work.hands_each * (swapped.share if metric else 1.0)),
+        "Hands-on min a load": work.hands_load,
         "Stove min each": work.stove_each,
         "Stove min a load": work.stove_load,
         "Equipment": ", ".join(pieces) or None,

@@ -18,8 +18,8 @@ SMALL_LETTERS = 1.05
 FOLDED: Mapping[str, tuple[str, ...]] = {
     "Crops": ("Minutes to freeze", "Frozen keeps weeks", "Freezer space per weight", "Trimmings share"),
     "Preserves": (
-        "Hands min each",
-        "Hands min a load",
+        "Hands-on min each",
+        "Hands-on min a load",
         "Stove min each",
         "Stove min a load",
         "Equipment",

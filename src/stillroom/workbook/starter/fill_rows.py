@@ -60,8 +60,8 @@ def starting_rows(
     """
     Give the starting rows for the missing tables of a workbook, as they fit beside the tables that it has.
 
-    `stopped` names preserves that are to stand at Make = no, with why. Raises CommandWrong for an altitude that cannot
-    be read.
+    `stopped` names preserves that are to stand at Include = no, with why. Raises CommandWrong for an altitude that
+    cannot be read.
     """
     from stillroom.workbook.reader import household as read
 
@@ -83,7 +83,9 @@ def starting_rows(
             plain_target(row, people if people is not None else EXAMPLE_PEOPLE) for row in rows["Winter list"]
         ]
     if "Preserves" in rows and stopped:
-        rows["Preserves"] = [{**row, "Make": "no"} if row["Preserve"] in stopped else row for row in rows["Preserves"]]
+        rows["Preserves"] = [
+            {**row, "Include": "no"} if row["Preserve"] in stopped else row for row in rows["Preserves"]
+        ]
         left += made_no(stopped)
     contents = replace(every, rows=rows, extra=extra)
     return Filled(contents, left, tuple(used_names(rows, theirs.called)), tuple(notes(filling, theirs)))

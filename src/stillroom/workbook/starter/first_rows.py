@@ -33,7 +33,7 @@ def starting_contents(
     """
     The contents of a starting workbook.
 
-    Without a `gauge` (dial or weighted) everything that is pressure canned stands at Make = no.
+    Without a `gauge` (dial or weighted) everything that is pressure canned stands at Include = no.
     """
     height = read_altitude(altitude, metric=metric) if altitude else None
     gauge = read_gauge(gauge)

@@ -26,7 +26,7 @@ Wanted = Callable[[Row], list[tuple[str, str]]]
 
 @dataclass(frozen=True)
 class LeftOut:
-    """Starting rows of one table that were not taken, or stand at Make = no: their names, and why in a few words."""
+    """Starting rows of one table that were not taken, or stand at Include = no: their names, and why in a few words."""
 
     table: str
     names: tuple[str, ...]

@@ -36,8 +36,7 @@ def suppose_rows(book: Book) -> tuple[SupposeRow, ...]:
     columns = [table.column(heading) for heading in ("Case", "Change")]
     if None in columns:
         place = table.heading_place(table.headings[0])
-        fix = "give it the columns Case and Change"
-        raise WorkbookRefused([Problem(place, "the table Suppose lacks a column", fix, "column missing")])
+        raise WorkbookRefused([Problem(place, "column missing", ("Suppose",), field="Case or Change")])
     found = []
     case = "as typed"
     for number, cells in enumerate(table.rows):
