@@ -59,8 +59,8 @@ def test_the_limits_of_a_hedged_workbook_are_those_of_the_same_one_planned_plain
     assert hedged.plan.hedge is None
     assert hedged.likely
     assert not plain.likely
-    assert [(one.limit, one.one_more) for one in hedged.found.held] == [
-        (one.limit, one.one_more) for one in plain.found.held
+    assert [(one.bottleneck, one.one_more) for one in hedged.found.held] == [
+        (one.bottleneck, one.one_more) for one in plain.found.held
     ]
 
 
