@@ -1,4 +1,6 @@
-"""Why not more of a preserve, and why a need falls short: the answer holds when the kitchen is planned with the change."""
+"""
+Why not more of a preserve, and why a need falls short: the answer holds when the kitchen is planned with the change.
+"""
 
 from __future__ import annotations
 

@@ -53,14 +53,14 @@ def test_limits_are_those_of_the_likely_harvest_and_say_so(
 
 def test_the_limits_of_a_hedged_workbook_are_those_of_the_same_one_planned_plainly(tmp_path: Path) -> None:
     hedged, plain = (
-        bottlenecks.limits_of(workbook(tmp_path, plan_for), FRIDAY, lambda _: None, workers=False)
+        bottlenecks.bottlenecks_of(workbook(tmp_path, plan_for), FRIDAY, lambda _: None, workers=False)
         for plan_for in ("all harvests", None)
     )
     assert hedged.plan.hedge is None
     assert hedged.likely
     assert not plain.likely
-    assert [(one.limit, one.one_more) for one in hedged.found.held] == [
-        (one.limit, one.one_more) for one in plain.found.held
+    assert [(one.bottleneck, one.one_more) for one in hedged.found.held] == [
+        (one.bottleneck, one.one_more) for one in plain.found.held
     ]
 
 

@@ -39,7 +39,7 @@ def farm(seasons: dict[str, float], acres: dict[str, float] | None = None) -> An
     solver = HighsSession(programme)
     if acres is not None:
         set_bounds(solver, {f"acres.{crop}": (each, each) for crop, each in acres.items()})
-    solver.set_objective(solver.vector(weighted(parts)), most=True)
+    solver.set_objective(solver.vector(weighted(parts)), maximize=True)
     outcome = solver.run(None, SolveSettings())
     assert outcome.found
     return outcome.value, {crop: outcome.columns[solver.columns[f"acres.{crop}"]] for crop in PLANTING}

@@ -1,4 +1,6 @@
-"""Households whose plans are drawn: worked ones, one of each way, very small and very large ones, and nothing at all."""
+"""
+Households whose plans are drawn: worked ones, one of each way, very small and very large ones, and nothing at all.
+"""
 
 import datetime
 from dataclasses import replace

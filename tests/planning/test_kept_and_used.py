@@ -125,7 +125,7 @@ def test_a_part_of_a_jar_that_others_take_does_not_keep_the_rest_from_being_made
 
 def test_what_others_take_off_the_shelf_makes_room_for_another_of_the_same_need() -> None:
     """10 sauces represent 10 wanted; 8 go into soup, so that 5 juices of the 5 kg are no more than is wanted."""
-    sauce = bag("sauce", "tomato", 1.0, make=False)
+    sauce = bag("sauce", "tomato", 1.0, include=False)
     household = home(
         (sauce, bag("juice", "tomato", 1.0), soup_of(sauce, 1.0)),
         (Lot("tomato", TUESDAY, 5.0), Lot("carrot", TUESDAY, 20.0)),

@@ -117,7 +117,7 @@ def test_amounts_are_decided_with_every_whole_number_as_it_stands():
     box, loose = programme.variable("box", most=10, whole=True), programme.variable("loose")
     programme.add("enough", at_least([(1.0, box), (1.0, loose)], 3.5))
     solver = HighsSession(programme)
-    solver.set_objective(solver.vector([(1.0, box), (2.0, loose)]), most=False)
+    solver.set_objective(solver.vector([(1.0, box), (2.0, loose)]), maximize=False)
     assert solver.solve_amounts((3.0, 7.0)) == pytest.approx((3.0, 0.5))
     assert solver.run(None, SolveSettings()).columns == pytest.approx((4.0, 0.0))
     programme.add("few", at_least([(-1.0, loose)], -0.2))
@@ -163,7 +163,7 @@ def without_patience():
 def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monkeypatch):
     monkeypatch.setattr("stillroom.planning.objectives.OBJECTIVES", without_patience())
     ruled_out = solve.plan(household)
-    monkeypatch.setattr(solve, "close_in", lambda search: None)
+    monkeypatch.setattr(solve, "tighten_bounds", lambda search: None)
     by_search = solve.plan(household)
     hours = [
         next(objective for objective in plan.objectives if objective.name == "labor") for plan in (ruled_out, by_search)
@@ -187,7 +187,7 @@ def test_no_setup_of_nothing_stands_where_the_search_for_the_last_aims_begins(mo
                     assert not (idle and search.best[column[setup.name]] > 0.5), (objective.name, key)
         return true(search, objective)
 
-    monkeypatch.setattr(solve, "run_patiently", watched)
+    monkeypatch.setattr(solve, "solve_objective", watched)
     for household in followed():
         solve.plan(household)
     assert {"plan stability", "labor"} <= set(begun)

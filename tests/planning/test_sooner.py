@@ -81,7 +81,7 @@ def test_no_aim_changes_on_a_household_of_full_size(seed, monkeypatch):
     plans = []
     monkeypatch.setattr(
         solve,
-        "sooner",
+        "move_sessions_earlier",
         lambda parameters, plan: plans.append((plan, move_sessions_earlier(parameters, plan))) or plans[0][1],
     )
     solve.plan(household)

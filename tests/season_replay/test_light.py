@@ -92,7 +92,7 @@ def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pyt
         def run(self, *_: object, **__: object) -> Outcome:
             return Outcome(False, 0.0, 0.0, "node limit", 30, ())
 
-    monkeypatch.setattr(light, "Solver", Blind)
+    monkeypatch.setattr(light, "HighsSession", Blind)
     household = two_crops()
     shaped, found = light_plan(household, 3, season_end(household))
     assert found.objectives

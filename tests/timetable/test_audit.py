@@ -50,7 +50,7 @@ def test_a_step_that_is_missing_is_caught(kind):
 
 
 def test_too_few_minutes_of_hands_are_caught():
-    assert "minutes of hands" in spoiled("prepare", lambda _: None, "juice")
+    assert "minutes of labor" in spoiled("prepare", lambda _: None, "juice")
 
 
 def test_steps_out_of_order_are_caught():

@@ -51,7 +51,7 @@ def test_setting_up_left_out_is_caught():
     household = home(juice(), kitchen={"setup_hours_a_kind": 0.25})
     (day,) = clock_of(household, on("juice", 7))
     without = dataclasses.replace(day, steps=tuple(one for one in day.steps if one.kind != "prepare"))
-    assert "minutes of hands" in " ".join(broken_promises(household, [on("juice", 7)], [without]))
+    assert "minutes of labor" in " ".join(broken_promises(household, [on("juice", 7)], [without]))
 
 
 @pytest.mark.parametrize(("burners", "held"), [(1.0, 0), (2.0, 1), (4.0, 1)])

@@ -24,7 +24,7 @@ class Variable:
 
 
 Sum = list[tuple[float, Variable]]
-"""Coefficients with their variables; the same variable may stand in it more than once."""
+"""Coefficients with their variables; a variable may occur more than once."""
 
 
 @dataclass(frozen=True)

@@ -83,7 +83,7 @@ def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
 
 def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
     """
-    Return fresh crop and surplus, where surplus of the last period is kept fresh if it keeps: both weigh alike.
+    Return fresh crop and surplus, where surplus of the last period is kept fresh if it keeps, at equal weight.
 
     Only for crops that an included preserve can use; others weigh more when they are kept.
     """
@@ -101,7 +101,7 @@ def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amo
     return MappingProxyType(held), MappingProxyType(given)
 
 
-# Sessions moved to earlier days. The objectives do not tell detailed days apart (a sum of make times day was measured
+# Sessions moved to earlier days. To the objectives all detailed days are equal (a sum of make times day was measured
 # to keep the solver from proving any plan), but crop in the kitchen gets no better. So each session moves to the first
 # earlier day on which its crop is fresh and labor, stove, equipment, containers and space are free. No objective
 # changes.

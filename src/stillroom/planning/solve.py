@@ -42,10 +42,7 @@ CUT_POOL_LIMIT = 500
 """Cuts kept for a model that is not large: with HiGHS's default of 10,000 a node took 1.5 times as long."""
 
 LAST: Kind = "labor"
-"""
-The kind of the objective that is searched for in what the others have left: all that they constraint out is said
-beforehand.
-"""
+"""The last objective: before it, the others tighten the bounds of the variables."""
 
 SMALL_AMOUNTS = (0.5, 0.2, 0.05, 0.01)
 """Parts of a container in a week that are removed where the objective bounds allow it, the largest first."""

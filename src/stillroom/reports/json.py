@@ -24,7 +24,7 @@ def snake(heading: str) -> str:
     A table's or a column's name as a key.
 
     >>> snake("Hands-on h"), snake("On the shelf"), snake("Crop use")
-    ('hands_h', 'on_the_shelf', 'crop_use')
+    ('hands_on_h', 'on_the_shelf', 'crop_use')
     """
     return re.sub(r"\W+", "_", heading).strip("_").lower()
 

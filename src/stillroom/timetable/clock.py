@@ -116,7 +116,7 @@ def marked_runs(
 
 
 def wanted_again(day: KitchenDay, load: Load, later: Sequence[tuple[KitchenDay, Sequence[Load]]]) -> bool:
-    """Return whether a run begun at closing time would still run when a later day that needs its piece closes."""
+    """Return whether a run begun at closing time would still run when a later day that uses its piece closes."""
     for run in (part for part in load.parts if part.kind == RUN):
         done = at(day, day.open_minutes + run.minutes)
         for other, loads in later:

@@ -22,7 +22,7 @@ def counter_of(household: Household) -> Equipment | None:
 
 def counter_part(household: Household, preserve: Preserve, count: float) -> float:
     """
-    Return the fraction of the counter that so many containers take; 0 without a counter or when its loads do not tell.
+    Return the fraction of the counter that so many containers take; 0 without a counter or when its loads give no size.
 
     A jar size that no load of the counter names takes room in proportion to what it holds.
 

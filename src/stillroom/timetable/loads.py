@@ -1,11 +1,11 @@
 """
 The work of one load as a chain of parts with whole minutes: what each takes of hands, burners and equipment.
 
-How the hands' minutes of a load fall into preparing, filling and taking out is common practice, no source: minutes each
-are spent on preparing, two thirds of the minutes a load on filling, the rest on taking out. Heating one jar more than
-the load needs is common practice too; so is the pot of hot water they stand in, on a burner of its own where the
-stove has more than one (with a single burner they get hot water from the tap, for the load itself needs it). The
-setup minutes come before the first of its loads that day.
+How the labor of a load divides into preparing, filling and taking out is common practice, without a source: minutes
+each are spent on preparing, two thirds of the minutes a load on filling, the rest on taking out. Heating one jar more
+than the load needs is common practice too; so is the pot of hot water they stand in, on a burner of its own where the
+stove has more than one (with a single burner they get hot water from the tap, for the load itself needs it). The setup
+minutes come before the first of its loads that day.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from stillroom.timetable.loads import HANDS, Load
 
 # Minutes in which a thing is in use, kept as the bits of whole numbers: bit 37 is minute 37 of the day. Of
-# burners, hands and canners there may be several, all alike. `levels[k]` has a bit for each minute in which more
+# burners, hands and canners there may be several, all equal. `levels[k]` has a bit for each minute in which more
 # than `k` of them are in use; whoever holds which one is settled afterwards, and can be: intervals of which never
 # more than so many overlap can always be shared out among so many.
 

@@ -42,7 +42,7 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     """
     Return when a day begins, how long it lasts and how many people work.
 
-    Hours do not tell the time of day. The hours the stove is free are taken as one stretch. The number of people is how
+    Hours have no time of day. The hours the stove is free are taken as one stretch. The number of people is how
     many have hours by name that day; without names the fewest whose hours each are no longer than that stretch, at most
     the people of the household. The day lasts for the stretch and each person's hours, at most until midnight, and
     until midnight where either row is missing.
@@ -79,4 +79,4 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
 
 
 ROUNDED_MINUTES = 5
-"""So much more than their hours people may work for all the minutes of a day that were rounded up."""
+"""Minutes people may work beyond their hours, since every step of a day is rounded up."""

@@ -1,4 +1,4 @@
-"""The order in which a day's loads are scheduled: priority rules, local search, annealing, and a lower bound."""
+"""The order of a day's loads: priority rules, local search, simulated annealing, and a lower bound."""
 
 from __future__ import annotations
 
@@ -106,7 +106,9 @@ MOST_IDLE = 300
 
 Order = tuple[Load, ...]
 Worth = tuple[int, bool, int, int, int, int]
-"""Sort key of a schedule: minutes late, whether its last dryer is, last urgent start, end of day, waiting."""
+"""
+Sort key of a schedule: minutes too late, whether its last dryer is, last urgent start, end of day and evening, waiting.
+"""
 
 PRIORITY_RULES: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
     ("what keeps the shortest", lambda load: (load.keeps_days, -load.chain_minutes)),
@@ -224,7 +226,7 @@ def turn(load: Load, *, early: bool) -> int:
 
 
 def by_number(order: Order) -> Order:
-    """Return order with the loads of each kind by their number, since the first has the setup; evening loads last."""
+    """Return the order with each kind's loads by number, since the first has the setup; evening loads last."""
     order = tuple(sorted(order, key=lambda load: load.evening))
     mine = {name: iter(sorted(loads, key=lambda load: load.number)) for name, loads in of_a_kind(order).items()}
     return tuple(next(mine[load.name]) for load in order)

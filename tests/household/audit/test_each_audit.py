@@ -173,7 +173,7 @@ SPOILED: dict[str, Case] = {
     "thawed_crop_use": (frozen_lot, {"make": {("juice", 1): 3.0}}, "takes only 9.9 lb"),
     "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not fit in 1 load of 7"),
     "no_empty_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
-    "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of labor are needed, but only 1 h are available"),
+    "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1¼ h of labor are needed, but only 1 h are available"),
     "stove_hours": (
         two_loads,
         {"loads": {("juice", 0): 3.0}},
@@ -265,9 +265,7 @@ def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) 
     objective = ObjectiveResult(kind, value, "", value, True, importance=1 if kind == "target" else 0)
     said = violated_constraints(household, dataclasses.replace(plan, objectives=(objective,)))
     assert said == (
-        ()
-        if value == truth
-        else (f"The aim {objective.name} is said to be {value:.4f} , but the plan comes to {truth:.4f}",)
+        () if value == truth else (f"{objective.name} is given as {value:.4f} , but the plan comes to {truth:.4f}",)
     )
 
 
@@ -276,7 +274,7 @@ def test_what_is_called_proved_lies_near_its_bound() -> None:
     household, plan = ten_jars()
     near, far = (ObjectiveResult("labor", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(near,))) == ()
-    said = ("The aim hands is called proved at 0.5000 hours, but its bound is 0.3000",)
+    said = ("labor is called proved at 0.5000 hours, but its bound is 0.3000",)
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(far,))) == said
     unproved = dataclasses.replace(far, proved=False)
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(unproved,))) == ()
@@ -306,7 +304,7 @@ def test_what_nothing_can_use_counts_whole_when_the_plan_ends() -> None:
     told_half = dataclasses.replace(plan, objectives=(ObjectiveResult("surplus", 4.0, "kg", 4.0, True),))
     assert violated_constraints(household, told_whole) == ()
     assert violated_constraints(household, told_half) == (
-        "The aim fed is said to be 4.0000 kg, but the plan comes to 8.0000",
+        "surplus is given as 4.0000 kg, but the plan comes to 8.0000",
     )
 
 

@@ -1,4 +1,4 @@
-"""Audits of the crops: what comes in and goes out, what keeps how long, what is frozen whole and taken out."""
+"""Audits of crops: balance, keeping time, crop frozen whole and thawed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Audit of the lines the household has fixed with its own hand."""
+"""Audit of the fixed lines."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Audits of the hours: hands, the stove, and each piece of equipment in every period its jobs cover."""
+"""Audits of hours: loads and batches, labor, stove and equipment."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Audits of the stocks: containers, lids, the larder, what is bought and what that costs."""
+"""Audits of stocks: containers, lids, pantry, purchases and money."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The sums that several audits need: what is made, used and on hand, period by period, counted from the plan alone."""
+"""The sums that the audits share: what is made, used and on hand in each period, from the plan alone."""
 
 from __future__ import annotations
 

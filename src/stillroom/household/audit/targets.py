@@ -10,7 +10,7 @@ from stillroom.household.plan import Period
 from stillroom.household.records import Preserve, Target
 
 ROUNDING = 1e-9
-"""Containers by which the room for one preserve must be larger: 9.8 / 0.35 and 14 / 0.5 are alike."""
+"""Containers by which the room for one preserve must be larger: 9.8 / 0.35 and 14 / 0.5 are equal."""
 
 
 def preserve_balance(tally: Tally) -> Iterator[str]:

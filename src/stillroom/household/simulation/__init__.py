@@ -1,1 +1,1 @@
-"""A season that nobody can be sure of: chance, a household going through its days, and how surely each need is met."""
+"""Simulation of a season: random harvests, a household's days, and how likely each target is met."""

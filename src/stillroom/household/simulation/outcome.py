@@ -1,4 +1,4 @@
-"""What came of one drawn season, in plain figures."""
+"""The figures of drawn seasons, and what they mean for each target."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Chance that depends on a seed, a number and names only: the same draw wherever and in whatever order it is made."""
+"""Random draws that depend on a seed, a number and names only, in any order."""
 
 from __future__ import annotations
 
@@ -129,7 +129,7 @@ class Uncertainty:
     """
     How unsure things are. None of these figures has a source: they are stated, printed with the answer, and can be set.
 
-    `harvest_share`: where Least or Most of an expected lot is blank it may be so much less or more than Amount.
+    `harvest_share`: where Least or Most of an expected lot is blank it may be this share less or more than Amount.
     `together`: how far the lots of one crop are good or poor in the same season, 0 not at all, 1 wholly.
     `yield_spread`: how far the crop a container takes varies from one piece of work to the next, as a share (one
     standard deviation); a preserve with three sound records or more has the spread of its own records, in `learned`.

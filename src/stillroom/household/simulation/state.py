@@ -1,4 +1,4 @@
-"""What a household has on one day of a drawn season: crop, jars, shelf and room; and the same as a Household again."""
+"""The state of a household on a day of a drawn season: crop, jars, shelf and space."""
 
 from __future__ import annotations
 

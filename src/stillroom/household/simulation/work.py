@@ -16,12 +16,12 @@ ALMOST = 1e-6
 
 def work(state: SeasonState, plan: Plan, day: datetime.date) -> None:
     """
-    Do what a plan says for a day that it plans singly; nothing where it has no such day.
+    Carry out a plan on one of its detailed days.
 
-    Preserves that others are made of come first, each after its own ingredients, then by importance and name. Each is
-    made as often as planned, or as often as crop, jars, lids, pantry, room and money really allow, in whole containers;
-    what jars or room were wanting for is gone on with where another preserve gave some back. Crop is taken out of the
-    freezer only as it is cooked. Stocks are bought when they are needed. Then crop is frozen whole.
+    Ingredients of other preserves come first, each after its own ingredients, then by importance and name. Each is made
+    as planned, or as often as crop, jars, lids, pantry, space and money allow, in whole containers, and again where
+    another preserve freed jars or space. Crop is thawed only as it is used, and stocks are bought when they are used.
+    Then crop is frozen whole.
     """
     period = next((one for one in plan.periods if one.first_day == day and one.single), None)
     if period is None:

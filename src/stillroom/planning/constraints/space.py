@@ -90,7 +90,7 @@ def _space(parameters: Parameters, variables: Variables, place: str, free: float
     emptied = any(item.kept_in == place and item.name in parameters.users for item in parameters.preserves)
     for period in parameters.periods:
         if not emptied and period is not parameters.periods[-1]:
-            continue  # nothing is taken out, so the last period says it for all
+            continue  # nothing is taken out, so the last period is enough
         terms = _kept_in(parameters, variables, place, period.number)
         if terms:
             yield variables.name(f"{place}_space", period.label), at_most(terms, free)

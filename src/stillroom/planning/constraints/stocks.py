@@ -37,7 +37,7 @@ def container_stock(parameters: Parameters, variables: Variables) -> Iterator[Na
             back = math.floor(container.back_each_week * days / 7 + 1e-9)
             days += period.days
             if steady and period is not parameters.periods[-1]:
-                continue  # nothing comes in between, so the last period says it for all
+                continue  # nothing comes in between, so the last period is enough
             terms: Sum = [term for item in inside for term in variables.net(parameters, item.name, period.number)]
             if not terms:
                 continue

@@ -32,7 +32,7 @@ def move_all_earlier(
     Return the plans, by scenario, with sessions moved to earlier days.
 
     A session moves into the first-stage days only if every scenario makes it later and has room for it; then within
-    those days in all scenarios alike; then within the later days of each scenario.
+    those days in all scenarios equally; then within the later days of each scenario.
     """
     start = move_opening_earlier(parameters, move_into_opening(parameters, plans, decided_now), decided_now)
     return {

@@ -86,7 +86,7 @@ class Joint:
 
 
 def is_decided_now(household: Household) -> Callable[[str], bool]:
-    """Return a function that tells from a name whether a variable belongs to the first stage."""
+    """Return a predicate of names: whether a variable belongs to the first stage."""
     labels = tuple(
         f".{solver_word(period.label)}" for period in Parameters(household).singles[: days_decided_now(household)]
     )
@@ -114,7 +114,7 @@ def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constrai
 
 
 def combined_variables(model: Model, cases: Iterable[Case]) -> Variables:
-    """Return the variables of all scenarios, as far as finishing a plan needs them."""
+    """Return the variables of all scenarios, as far as finishing a plan uses them."""
 
     def side_by_side(of: Callable[[Variables], ByPeriod]) -> ByPeriod:
         return {

@@ -31,7 +31,7 @@ class ObjectiveValue(Kinded):
     The expected value of one objective, three ways.
 
     `hedged` plans for all scenarios together; `one_harvest` does today and tomorrow what the plan for the likely
-    harvest alone does, and goes on from there; `foresight` knows the harvest today. With `most` more is better.
+    harvest alone does, and goes on from there; `foresight` plans with the harvest known. With `most` more is better.
     """
 
     unit: str
@@ -89,7 +89,8 @@ def hedge_value(household: Household, report: Callable[[str], None] = lambda _: 
     """
     Plan a settled household three ways and compare them; takes as long as three hedged plans.
 
-    Fixed lines, targets, money and surplus are compared. Later objectives count only as far as the earlier are alike.
+    Fixed lines, targets, money and surplus are compared. A later objective counts only where the earlier ones are
+    equal.
     """
     cases = harvest_cases(household)
     report("planning for all harvests together")
