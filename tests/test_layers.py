@@ -28,9 +28,9 @@ LAZY_MILLISECONDS = {
     ("app.season", "pandas"): 400,
     ("app.suppose", "stillroom.planning.suppose"): 230,
     ("household.units", "pint"): 350,
-    ("reports.charts.canvas", "matplotlib"): 210,
     ("reports.charts.canvas", "matplotlib.ft2font"): 210,
     ("reports.charts.gallery", "stillroom.reports.charts.render"): 500,
+    ("reports.print.html", "stillroom.reports.charts.render"): 500,
 }
 """
 Every import inside a function: the module that has it, what it imports, and the milliseconds it saves a command that

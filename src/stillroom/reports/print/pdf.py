@@ -36,7 +36,6 @@ from stillroom.reports.print.pdf_text import POINTS_A_MM, Type, drawable, paragr
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
-    from reportlab.platypus import Flowable
 
 
 MOST_SEARCHED = 6

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+
+from reportlab.lib.colors import HexColor
+from reportlab.pdfgen.canvas import Canvas
 
 from stillroom.reports.charts.palette import BOLD, INK, TEXT
 from stillroom.reports.charts.palette import PRINTED_LINE as LINE
 from stillroom.reports.print.labels import NOTHING, Label, LabelSheet, placed
 from stillroom.reports.print.pdf_text import POINTS_A_MM, drawable, signs, width_points
-
-if TYPE_CHECKING:
-    from reportlab.pdfgen.canvas import Canvas
-
 
 INSIDE_MM = 2.0
 LARGEST, SMALLEST = 16.0, 5.5
@@ -55,8 +53,6 @@ def draw_label(
     canvas: Canvas, label: Label, corner: tuple[float, float], sheet: LabelSheet, *, cut_lines: bool
 ) -> None:
     """Draw one label with its lower left corner at a place, in points, its lines centered in its height."""
-    from reportlab.lib.colors import HexColor
-
     left, bottom = corner
     wide, high = sheet.width * POINTS_A_MM, sheet.height * POINTS_A_MM
     if cut_lines:

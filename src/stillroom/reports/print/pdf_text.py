@@ -53,8 +53,6 @@ def drawable(words: str) -> str:
 
 def width_points(words: str, font: str, size: float) -> float:
     """Return the width of words in points."""
-    from reportlab.pdfbase import pdfmetrics
-
     signs()
     return float(pdfmetrics.stringWidth(words, font, size))
 
