@@ -52,7 +52,7 @@ FACTS = Parameters(
     lids={"regular lid": (140, 0.28, 48)},
     pantry={
         "bottled lemon juice": (3, "cup", 0.9, "yes"),
-        "vinegar of 5 %": (10, "cup", 0.35, "yes"),
+        "vinegar (5%)": (10, "cup", 0.35, "yes"),
         "salt": (4, "cup", 0.4, "yes"),
     },
     wishes={

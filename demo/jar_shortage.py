@@ -59,7 +59,7 @@ FACTS = Parameters(
     lids={"regular lid": (84, 0.35, 24)},
     pantry={
         "bottled lemon juice": (4, "cup", 0.9, "yes"),
-        "vinegar of 5 %": (18, "cup", 0.35, "yes"),
+        "vinegar (5%)": (18, "cup", 0.35, "yes"),
         "salt": (6, "cup", 0.4, "yes"),
     },
     wishes={

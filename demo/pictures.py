@@ -21,10 +21,12 @@ from pathlib import Path
 from PIL import Image, ImageChops
 
 from stillroom.app.day import clock_of
-from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.app.plan import read_workbook
+from stillroom.app.print import shown_of
+from stillroom.app.write_plan import plan_workbook
 from stillroom.reports.charts.gallery import pictures_of
-from stillroom.reports.charts.picture import Shown, shown_of
-from stillroom.reports.charts.render import in_few_colours, png_bytes
+from stillroom.reports.charts.picture import Shown
+from stillroom.reports.charts.render import in_few_colors, png_bytes
 
 HERE = Path(__file__).resolve().parent
 FOLDER = HERE / "pictures"
@@ -89,7 +91,7 @@ def page_picture(pdf: Path, page: int, share: float) -> bytes:
     edge = 12
     left, top, right, bottom = box
     right, bottom = min(image.width, right + edge), min(image.height, bottom + edge)
-    few = in_few_colours(image.crop((max(0, left - edge), max(0, top - edge), right, bottom)))
+    few = in_few_colors(image.crop((max(0, left - edge), max(0, top - edge), right, bottom)))
     file = io.BytesIO()
     few.save(file, format="PNG", optimize=True)
     return file.getvalue()

@@ -60,7 +60,7 @@ FACTS = Parameters(
     lids={"regular lid": (160, 0.3, 120)},
     pantry={
         "bottled lemon juice": (5, "cup", 0.9, "yes"),
-        "vinegar of 5 %": (20, "cup", 0.35, "yes"),
+        "vinegar (5%)": (20, "cup", 0.35, "yes"),
         "salt": (8, "cup", 0.4, "yes"),
     },
     wishes={

@@ -48,7 +48,7 @@ FACTS = Parameters(
     lids={"regular lid": (150, 0.28, 96)},
     pantry={
         "bottled lemon juice": (3, "cup", 0.9, "yes"),
-        "vinegar of 5 %": (14, "cup", 0.35, "yes"),
+        "vinegar (5%)": (14, "cup", 0.35, "yes"),
         "salt": (6, "cup", 0.4, "yes"),
     },
     wishes={

@@ -118,7 +118,7 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
         "messages",
         "objectives",
         "receipt",
-        "said",
+        "changes",
     }
     assert sum(row["make"] for row in found["plan"]) == pytest.approx(14)
     assert found["coverage"][0]["covered"] == 1

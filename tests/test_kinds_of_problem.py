@@ -19,4 +19,4 @@ def test_every_kind_in_the_list_is_raised_somewhere():
 
 def test_a_kind_that_is_not_in_the_list_is_refused():
     with pytest.raises(KeyError, match="no kind of problem is called 'odd'"):
-        Problem("Kitchen!B2", "is odd", "mend it", "odd")
+        Problem.in_words("Kitchen!B2", "is odd", "mend it", "odd")

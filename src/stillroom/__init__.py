@@ -1,5 +1,74 @@
-"""A planner for people who put food up for winter."""
+"""
+Plan what to can, freeze, dry and store from a harvest.
 
-from importlib.metadata import version
+For notebooks and scripts: `read` a workbook, `plan` it, look at the `frames`, and `write` the plan back.
+"""
 
-__version__ = version("stillroom")
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stillroom.version import VERSION
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from stillroom.app.plan import PlanFound, Reading
+    from stillroom.household.results.receipt import Receipt
+
+__version__ = VERSION
+
+__all__ = ["__version__", "frames", "plan", "read", "write"]
+
+
+def read(path: str | Path, today: datetime.date | None = None) -> Reading:
+    """
+    Read a workbook: its household, and every problem found in it. Nothing is written.
+
+    `today` matters where the workbook has no first day; it is the day of the clock when left out. Raise
+    WorkbookRefused when the file cannot be opened as a workbook at all.
+    """
+    from stillroom.app.plan import read_workbook
+
+    return read_workbook(Path(path), today or datetime.date.today())
+
+
+def plan(reading: Reading, time_limit_seconds: float | None = None) -> PlanFound:
+    """
+    Plan a workbook that was read, and audit the plan. Nothing is written.
+
+    Raise WorkbookRefused with every problem that stops a plan, and NoPlanInTime.
+    """
+    from stillroom.app.plan import find_plan
+
+    return find_plan(reading, time_limit_seconds)
+
+
+def write(path: str | Path, found: PlanFound) -> Receipt:
+    """
+    Write a plan into its workbook when `path` is that workbook, else into a copy at `path`; return what was written.
+
+    Everything else in the workbook stays as it is, and a dated copy is kept of a file that is replaced. Raise
+    CouldNotWrite, also where `path` is a file that is no workbook with a plan.
+    """
+    from stillroom.app.files import refuse_copy
+    from stillroom.app.write_plan import save_plan
+
+    book, copy = found.reading.book.path, Path(path)
+    same = copy.resolve() == book.resolve()
+    if not same:
+        refuse_copy(book, copy)
+    return save_plan(found, None if same else copy)[0]
+
+
+def frames(found: PlanFound) -> dict[str, pd.DataFrame]:
+    """
+    Return every output table of a plan as a data frame, by the table's name, with the headings as columns.
+
+    Dates are datetime64, numbers float64, whole numbers Int64 and text string; units are those of the workbook.
+    """
+    from stillroom.app.frames import frames as frames_of
+
+    return frames_of(found.tables)

@@ -76,7 +76,7 @@ def main():
         limits += [constraint(address(1, row), INTEGER) for row in task["whole"]]
         solver.Document = document
         solver.Objective = address(5, 1)
-        solver.Variables = tuple(address(1, row + 1) for row in range(task["define_variables"]))
+        solver.Variables = tuple(address(1, row + 1) for row in range(task["variables"]))
         solver.Constraints = tuple(limits)
         solver.Maximize = True
         solver.NonNegative = True

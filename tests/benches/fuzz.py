@@ -1,8 +1,8 @@
 """
 Ten thousand damaged workbooks: `python3 tests/bench.py fuzz [--count 100000] [--from 0]`.
 
-Each is a workbook of the corpus with bytes, attributes or records bent. Moving into it has to be refused by name or come
-out right: no traceback, nothing over five seconds, no change of the source. A case is known by its number.
+Each is a workbook of the corpus with bytes, attributes or records bent. Moving into it has to be refused by name or
+come out right: no traceback, nothing over five seconds, no change of the source. A case is known by its number.
 """
 
 from __future__ import annotations

@@ -11,9 +11,9 @@ from collections import Counter
 
 from tests.handbook import physics_page, read_again, test_published_figures
 from tests.handbook.physics import TARGET_F, WITHIN_F
+from tests.handbook.table_checks import faults
 
 from stillroom.handbook.lines import lines
-from stillroom.handbook.table_checks import faults
 from stillroom.handbook.tables import STATUSES, TABLES, table
 
 

@@ -1,10 +1,10 @@
 """
 How hard to break: `python3 tests/bench.py hard [--workbooks 100000] [--zips 100000] [--quick] [--scores FILE]`.
 
-Random workbooks through `check` and `plan`; damaged zips and XML parts through moving in; kills at every step of a save;
-a disk that fills at any byte; two commands at once on one file; the four demos through LibreOffice and back; the tests
-in environments with the oldest and the newest packages, on each Python that is on this machine. The counts here are what
-fits into some minutes; larger ones run by the same command.
+Random workbooks through `check` and `plan`; damaged zips and XML parts through moving in; kills at every step of a
+save; a disk that fills at any byte; two commands at once on one file; the four demos through LibreOffice and back; the
+tests in environments with the oldest and the newest packages, on each Python that is on this machine. The counts here
+are what fits into some minutes; larger ones run by the same command.
 """
 
 from __future__ import annotations

@@ -6,9 +6,10 @@ What a plan for all seasons costs and what it is worth, on the four demo househo
 Printed for each demo household: seconds of the plain plan, of the hedged one and how many times as long that is; every
 aim over the seasons with value, bound and gap; then fixed lines, needs, money and crop fed three ways (hedged, first
 two days as the plan for the likely harvest has them, the season known beforehand), with what hedging and knowing are
-worth, and how many more of each need hedging gives in each season. For the random small households: how many keep
-what must hold (hedged never worse than planned for one harvest, never better than knowing), and in how many hedging
-gains anything at all; the same for random questions whose answer is known by trying every number. The demo households expect their lots 30 % more or less.
+worth, and how many more of each need hedging gives in each season. For the random small households: how many keep what
+must hold (hedged never worse than planned for one harvest, never better than knowing), and in how many hedging gains
+anything at all; the same for random questions whose answer is known by trying every number. The demo households expect
+their lots 30 % more or less.
 """
 
 from __future__ import annotations
@@ -57,7 +58,7 @@ def main(words: Sequence[str] | None = None) -> int:
 
 
 def demo(path: Path) -> int:
-    """Print one demo household; how many plans of it break a rule."""
+    """Print one demo household; how many plans of it break a constraint."""
     household = still_to_do(read_workbook(path, TODAY).household)
     household = dataclasses.replace(household, kitchen=dataclasses.replace(household.kitchen, plan_for="all harvests"))
     began, worked = time.perf_counter(), time.process_time()
@@ -81,7 +82,7 @@ def demo(path: Path) -> int:
 
 
 def worth(household: Household) -> None:
-    """Print what hedging and knowing are worth, aim by aim, and the needs of each season."""
+    """Print what hedging and knowing are worth, objective by objective, and the targets of each season."""
     value = hedge_value(household)
     print("                      hedged  one harvest    foresight   of hedging   of knowing")
     for objective in value.objectives:

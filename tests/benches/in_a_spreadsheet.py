@@ -4,7 +4,8 @@ The same week solved by LibreOffice's own linear solver: `python3 tests/bench.py
 What a household could do without this project: a sheet with a cell for every decision, a formula for every rule, and
 *Tools, Solver*. The programme is ours, row by row, written as formulas; the aim is that of the first importance; whole
 numbers are asked for where ours has them. LibreOffice is driven headless by its own interface (UNO, from the system's
-Python: Debian's python3-uno), with each linear solver it brings. Ours is timed with building, hand-over and reading back.
+Python: Debian's python3-uno), with each linear solver it brings. Ours is timed with building, hand-over and reading
+back.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ from tests.benches.scores import Score, write_scores
 from stillroom.app.plan import read_workbook
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import build
 
@@ -65,15 +66,15 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     """Ours and LibreOffice's on the same rows."""
     began = time.monotonic()
     facts, decide = build(household)
-    solver = Solver(decide.programme)
+    solver = HighsSession(decide.model)
     objective = next(objective for objective in OBJECTIVES if objective.name == "targets 1")
     costs = solver.vector(objective.terms(facts, decide))
-    solver.aim_at(costs, most=True)
+    solver.set_objective(costs, maximize=True)
     ours = solver.run(
-        None, Effort(objective.gap, objective.close_enough, objective.patient_gap, 20, objective.last_nodes)
+        None, SolveSettings(objective.gap, objective.close_enough, objective.patient_gap, 20, objective.node_limit)
     )
     seconds = time.monotonic() - began
-    rows = list(decide.programme.stated().values())
+    rows = list(decide.model.stated().values())
     print(
         f"\n{name}: {len(solver.columns):,} decisions, {len(rows):,} rows; ours {ours.value:.4f} in {seconds:.2f} s",
         flush=True,
@@ -81,7 +82,7 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     scores = []
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
         workbook = Path(folder) / "week.xlsx"
-        task = sheet(workbook, decide.programme, rows, costs)
+        task = sheet(workbook, decide.model, rows, costs)
         for kind in SOLVERS:
             said = by_libreoffice(Path(folder), workbook, task, kind, limit)
             scores.append(score(name, kind, said, ours.value, seconds))
@@ -106,7 +107,7 @@ def score(name: str, kind: str, said: dict[str, Any], ours: float, seconds: floa
 
 
 def sheet(path: Path, programme: Any, rows: Sequence[Any], costs: dict[int, float]) -> dict[str, Any]:
-    """Write decisions and rules as a sheet; what the driver has to know of it."""
+    """Write variables and constraints as a sheet; what the driver has to know of it."""
     book = openpyxl.Workbook()
     page = book.active
     assert page is not None
@@ -124,7 +125,7 @@ def sheet(path: Path, programme: Any, rows: Sequence[Any], costs: dict[int, floa
     most = [(place[name], v.most) for name, v in programme.variables.items() if v.most is not None]
     book.save(path)
     return {
-        "define_variables": len(place),
+        "variables": len(place),
         "limits": limits,
         "most": most,
         "whole": [place[name] for name in names if programme.variables[name].whole],

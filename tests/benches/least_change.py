@@ -45,7 +45,7 @@ def main() -> None:
 
 
 def one_week(seed: int, *, full: bool) -> tuple[int, int, int, int]:
-    """Lines of one plan, and lines changed: with nothing changed, with the aim, without it."""
+    """Lines of one plan, and lines changed: with nothing changed, with the objective, without it."""
     household = dataclasses.replace(varied(seed), plan_lines=())
     household = household if full else of_three_crops(household)
     first = plan(household)

@@ -26,13 +26,14 @@ from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
-from stillroom.app.parallel import get_ready
+from stillroom.app.parallel import import_early
 from stillroom.app.plan import read_workbook
 from stillroom.app.suppose import suppose
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning.bottlenecks import BottlenecksFound, find_bottlenecks
+from stillroom.household.results.bottlenecks import BottlenecksFound
+from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.solve import plan
 from stillroom.planning.suppose import plan_cases
 
@@ -80,7 +81,7 @@ def bottlenecks_of(path: Path, *, two: bool) -> int:
     if two:
         with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
             for _ in range(2):
-                executor.submit(get_ready).result()
+                executor.submit(import_early).result()
             clock = time.perf_counter()
             spread = find_bottlenecks(household, at_hand, executor)
             print(f", on two {time.perf_counter() - clock:.1f} s by the clock", end="")

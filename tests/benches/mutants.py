@@ -3,9 +3,9 @@ Whether the tests would notice a rule that is wrong: each rule of the model chan
 
     python3 tests/bench.py mutants [--with-goldens] [--only space] [--first 20] [--scores FILE]
 
-Every sign, number, comparison, sense of a row, sum and condition in `planning/constraints` is changed by itself, and every
-term, row and rule is left out once, in a copy of the tree in a folder of its own; the tests run against the copy until
-one fails. A change that no test notices has survived and is listed.
+Every sign, number, comparison, sense of a row, sum and condition in `planning/constraints` is changed by itself, and
+every term, row and rule is left out once, in a copy of the tree in a folder of its own; the tests run against the copy
+until one fails. A change that no test notices has survived and is listed.
 
 The honest figure is the one without the goldens and the printed instances: those say that something has changed, not
 that it is wrong. With them (`--with-goldens`) they are asked first. Asked without them: the hand-worked cases, what
@@ -199,7 +199,7 @@ def leaves_out(part: ast.stmt) -> bool:
 
 
 def all_changes(only: str = "") -> list[Change]:
-    """Every change of every file of the rules, or of those with one of these words in their names."""
+    """Every change of every file of the constraints, or of those with one of these words in their names."""
     files = sorted((ROOT / CONSTRAINTS).glob("*.py"))
     return [change for path in files if any(one in path.stem for one in only.split(",")) for change in changes(path)]
 

@@ -125,7 +125,9 @@ def timed(command: Sequence[str], folder: Path, environment: dict[str, str]) -> 
 
 
 def type_in(path: Path) -> None:
-    """Type the ten inputs; formulas that look at them are worked out when an office program opens and saves the file."""
+    """
+    Type the ten inputs; formulas that look at them are worked out when an office program opens and saves the file.
+    """
     for table, row_named, values in TYPED:
         book = Book.open(path)
         found = book.table(table)

@@ -17,8 +17,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.app.plan import read_workbook
 from stillroom.app.print import MAKERS, papers, standing_of
+from stillroom.app.write_plan import plan_workbook
 from stillroom.reports.print.pdf import pdf_page
 
 ROOT = Path(__file__).resolve().parent.parent.parent

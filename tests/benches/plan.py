@@ -42,7 +42,7 @@ LIBRARIES = ("pandas", "pint", "openpyxl", "lxml", "pulp", "highspy", "numpy", "
 
 
 def main(words: Sequence[str] | None = None) -> int:
-    """Run the whole bench; 1 when some plan broke a rule, else 0."""
+    """Run the whole bench; 1 when some plan broke a constraint, else 0."""
     parser = argparse.ArgumentParser(description="Time the plan on the demos and on varied households.")
     parser.add_argument("--count", type=int, default=50, help="how many varied households (50)")
     parser.add_argument("--each", action="store_true", help="print the aims of every varied household")
@@ -60,7 +60,7 @@ def main(words: Sequence[str] | None = None) -> int:
 
 
 def demos() -> int:
-    """Plan each demo workbook as it lies; gives how many plans broke a rule."""
+    """Plan each demo workbook as it lies; gives how many plans broke a constraint."""
     broken = 0
     for path in sorted((ROOT / "demo").glob("*.xlsx")):
         household = still_to_do(read_workbook(path, datetime.date(2026, 8, 15)).household)
@@ -72,7 +72,10 @@ def demos() -> int:
 
 
 def many(count: int, *, each: bool) -> tuple[int, list[Score]]:
-    """Plan the varied households, a line each, then the aims summed up; gives how many plans broke a rule, and lines for the scoreboard."""
+    """
+    Plan the varied households, a line each, then the objectives summed up; gives how many plans broke a constraint, and
+    lines for the scoreboard.
+    """
     print(f"\n{count} varied households, each with a real former plan: {size_words(varied(0))}")
     taken: list[float] = []
     objectives: dict[str, list[ObjectiveResult]] = {}
@@ -116,7 +119,7 @@ def as_scores(taken: list[float], objectives: dict[str, list[ObjectiveResult]], 
 
 
 def print_many(taken: list[float], objectives: dict[str, list[ObjectiveResult]]) -> None:
-    """Say the seconds and the aims of many households in one table."""
+    """Say the seconds and the objectives of many households in one table."""
     quick = sum(seconds < GOAL_SECONDS for seconds in taken)
     print(f"\nseconds: median {statistics.median(taken):.2f}, worst {max(taken):.2f}; ", end="")
     print(f"{quick} of {len(taken)} ({quick / len(taken):.0%}) under {GOAL_SECONDS:g} s")
@@ -159,7 +162,7 @@ def said_broken(household: Household, found: Plan) -> int:
 
 
 def print_objectives(objectives: Sequence[ObjectiveResult]) -> None:
-    """Print the aims of one plan."""
+    """Print the objectives of one plan."""
     print(f"  {'aim':13}{'value':>10} {'unit':12}{'bound':>10}{'gap':>9}  proved{'seconds':>9}")
     for objective in objectives:
         proved = "yes" if objective.proved else f"no ({objective.stopped})"

@@ -166,7 +166,7 @@ def searching() -> tuple[float, float]:
 
 
 def building() -> tuple[float, float]:
-    """Building a large programme over the loop."""
+    """Building a large model over the loop."""
     household = grown(60, 7, 8)
     return least(lambda: build(household), 2), loop_seconds()
 

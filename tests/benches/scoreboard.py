@@ -1,9 +1,11 @@
 """
-Everything that is claimed, in one run: `python3 tests/bench.py` or `python3 tests/bench.py scoreboard [--write] [--quick | --full]`.
+Everything that is claimed, in one run: `python3 tests/bench.py` or `python3 tests/bench.py scoreboard [--write]
+[--quick | --full]`.
 
 Runs the benches that have figures to reach, prints them side by side, and with `--write` makes shared/scoreboard.md. A
-bench that ends early is a line that falls short. `--quick` takes small counts, to see that it all runs; `--full` the largest. With `--keep FOLDER`
-the board is put together out of pieces that ran at different times, each at the length its line says.
+bench that ends early is a line that falls short. `--quick` takes small counts, to see that it all runs; `--full` the
+largest. With `--keep FOLDER` the board is put together out of pieces that ran at different times, each at the length
+its line says.
 """
 
 from __future__ import annotations

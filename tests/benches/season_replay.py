@@ -23,14 +23,15 @@ from pathlib import Path
 
 from tests.benches.scores import Score, write_scores
 
-from stillroom.app.parallel import Crew, processes
+from stillroom.app.parallel import Crew, import_early, processes
 from stillroom.app.plan import read_workbook
+from stillroom.app.season import play_seasons
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonPlayed, difference, share_of_list, surplus_in_all
 from stillroom.household.simulation.random import Uncertainty, learned_spread
 from stillroom.planning.rolling.light import full_plan, hedged_opening
-from stillroom.planning.rolling.replay import Seasons, Settings, get_ready, opening_of, play_seasons
+from stillroom.planning.rolling.replay import Settings, opening_of
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)
@@ -52,12 +53,12 @@ def main(words: Sequence[str] | None = None) -> int:
     _, opening = opening_of(household, replace(settings, opener=full_plan))
     print(f"{chosen.file.stem}; load of the machine before: {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     alone = timed("in this process", lambda: play_seasons(household, opening, settings, chosen.draws), chosen.draws)
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         play_seasons(household, opening, settings, 2, crew)
         found = [timed("two processes", with_crew(household, opening, settings, chosen.draws, crew), chosen.draws)]
     if chosen.cluster:
         found.append(on_a_cluster(household, opening, settings, chosen.draws))
-    same = all(one.played == alone.played for one in found)
+    same = all(one == alone for one in found)
     print("all the same seasons" if same else "DIFFERENT SEASONS")
     if chosen.scores:
         write_scores(chosen.scores, board(chosen.draws, same=same))
@@ -88,13 +89,13 @@ def with_crew(household, opening, settings, draws, crew: Crew):
     return lambda: play_seasons(household, opening, settings, draws, crew)
 
 
-def timed(words: str, play, draws: int) -> Seasons:
+def timed(words: str, play, draws: int) -> tuple[SeasonPlayed, ...]:
     """Play, and print how long it took."""
     began, cpu = time.perf_counter(), time.process_time()
     found = play()
     seconds = time.perf_counter() - began
     used = time.process_time() - cpu
-    plans = sum(one.plans for one in found.played)
+    plans = sum(one.plans for one in found)
     RATES.setdefault(words, draws / seconds)
     print(
         f"  {words}: {draws} draws with {plans} plans in {seconds:.1f} s, {draws / seconds:.2f} a second; "
@@ -104,7 +105,7 @@ def timed(words: str, play, draws: int) -> Seasons:
     return found
 
 
-def on_a_cluster(household: Household, opening, settings, draws: int) -> Seasons:
+def on_a_cluster(household: Household, opening, settings, draws: int) -> tuple[SeasonPlayed, ...]:
     """Play on a cluster of two workers on this machine."""
     from distributed import LocalCluster
 
@@ -118,15 +119,17 @@ def on_a_cluster(household: Household, opening, settings, draws: int) -> Seasons
         return timed("a cluster of two workers", with_crew(household, opening, settings, draws, crew), draws)
 
 
-def against_full(household: Household, opening, settings: Settings, light: Seasons, draws: int) -> None:
+def against_full(
+    household: Household, opening, settings: Settings, light: tuple[SeasonPlayed, ...], draws: int
+) -> None:
     """Play the same seasons with full plans, and print what the light ones lose."""
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         full = timed(
             "two processes, full plans",
             with_crew(household, opening, replace(settings, planner=full_plan), draws, crew),
             draws,
         )
-    compare(household, "full plans", full.played, light.played[:draws])
+    compare(household, "full plans", full, light[:draws])
 
 
 def against_hedged(household: Household, opening, settings: Settings, draws: int) -> None:
@@ -134,10 +137,10 @@ def against_hedged(household: Household, opening, settings: Settings, draws: int
     began = time.perf_counter()
     _, hedged = opening_of(household, replace(settings, opener=hedged_opening))
     print(f"  the hedged plan of the first day: {time.perf_counter() - began:.1f} s")
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         plain = timed("begun by the plain plan", with_crew(household, opening, settings, draws, crew), draws)
         other = timed("begun by the hedged plan", with_crew(household, hedged, settings, draws, crew), draws)
-    compare(household, "the hedged beginning", other.played, plain.played)
+    compare(household, "the hedged beginning", other, plain)
 
 
 def compare(household: Household, words: str, one: Sequence[SeasonPlayed], base: Sequence[SeasonPlayed]) -> None:

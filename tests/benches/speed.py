@@ -2,10 +2,11 @@
 How fast: `python3 tests/bench.py speed [--quick] [--scores FILE] [--picture FILE.png]`.
 
 Printed, each in one run on this machine: what building, handing over and reading back cost on top of HiGHS alone, which
-solves the same rows for the same aims from files in the MPS format; a community kitchen of 200 preserves; how cost grows
-with preserves and with periods, with the exponent; the stocks of a long record; the whole `plan` command, cold and warm,
-beside its imports and HiGHS; the most memory of each. Seconds are those of the processor, which other work on the machine
-disturbs least; wall seconds stand beside them where a person waits. `--quick` leaves out the two largest sizes.
+solves the same rows for the same aims from files in the MPS format; a community kitchen of 200 preserves; how cost
+grows with preserves and with periods, with the exponent; the stocks of a long record; the whole `plan` command, cold
+and warm, beside its imports and HiGHS; the most memory of each. Seconds are those of the processor, which other work on
+the machine disturbs least; wall seconds stand beside them where a person waits. `--quick` leaves out the two largest
+sizes.
 """
 
 from __future__ import annotations
@@ -72,28 +73,28 @@ def main(words: Sequence[str] | None = None) -> int:
 
 @dataclass
 class Recorded:
-    """The programme and the options of one run of HiGHS, so that it can be run again by itself."""
+    """The model and the options of one run of HiGHS, so that it can be run again by itself."""
 
     path: Path
     start: tuple[float, ...] | None
-    effort: effort_of.Effort
+    effort: effort_of.SolveSettings
     presolve: str
 
 
 class Recorder:
-    """Stands in for the one call of HiGHS: counts its seconds, and writes each programme when given a folder."""
+    """Stands in for the one call of HiGHS: counts its seconds, and writes each model when given a folder."""
 
     def __init__(self, folder: Path | None = None) -> None:
         self.folder = folder
         self.seconds = 0.0
         self.runs: list[Recorded] = []
-        self.before = handover.Solver._run
+        self.before = handover.HighsSession._run
 
     def __enter__(self) -> Recorder:
         recorder = self
 
         def run(
-            solver: handover.Solver, start: Any, effort: effort_of.Effort, seconds: float | None
+            solver: handover.HighsSession, start: Any, effort: effort_of.SolveSettings, seconds: float | None
         ) -> effort_of.Outcome:
             if recorder.folder is not None:
                 path = recorder.folder / f"{len(recorder.runs)}.mps"
@@ -105,11 +106,11 @@ class Recorder:
             recorder.seconds += time.process_time() - began
             return outcome
 
-        handover.Solver._run = run  # type: ignore[method-assign]
+        handover.HighsSession._run = run  # type: ignore[method-assign]
         return self
 
     def __exit__(self, *_: object) -> None:
-        handover.Solver._run = self.before  # type: ignore[method-assign]
+        handover.HighsSession._run = self.before  # type: ignore[method-assign]
 
 
 def overheads() -> list[Score]:
@@ -120,7 +121,7 @@ def overheads() -> list[Score]:
 
 
 def overhead(name: str, household: Household) -> Score:
-    """Plan three times; then solve the same programmes, from the same starting points, with HiGHS by itself."""
+    """Plan three times; then solve the same models, from the same starting points, with HiGHS by itself."""
     ours = min(processor_seconds(household) for _ in range(3))
     with tempfile.TemporaryDirectory() as folder, Recorder(Path(folder)) as recorder:
         plan(household)
@@ -148,11 +149,11 @@ def alone_seconds(run: Recorded) -> float:
     options = {
         "threads": 1, "parallel": "off", "random_seed": handover.SEED, "mip_allow_restart": False, "presolve": run.presolve,
         "primal_feasibility_tolerance": handover.FEASIBILITY, "mip_feasibility_tolerance": handover.FEASIBILITY,
-        "mip_rel_gap": run.effort.gap, "mip_abs_gap": run.effort.close_enough, "mip_max_nodes": run.effort.last_nodes,
-        "mip_pscost_minreliable": run.effort.trials, "mip_heuristic_effort": run.effort.help_share,
-        "mip_pool_soft_limit": run.effort.cuts_kept,
+        "mip_rel_gap": run.effort.gap, "mip_abs_gap": run.effort.close_enough, "mip_max_nodes": run.effort.node_limit,
+        "mip_pscost_minreliable": run.effort.trials, "mip_heuristic_effort": run.effort.heuristic_effort,
+        "mip_pool_soft_limit": run.effort.cut_pool_limit,
     }  # fmt: skip
-    options |= {f"mip_heuristic_run_{name}": name in run.effort.helped_by for name in effort_of.HEURISTICS}
+    options |= {f"mip_heuristic_run_{name}": name in run.effort.heuristics for name in effort_of.HEURISTICS}
     for option, value in options.items():
         highs.setOptionValue(option, value)
     began = time.process_time()
@@ -174,7 +175,7 @@ def one_size(preserves: int, days: int, weeks: int) -> dict[str, Any]:
     began = time.process_time()
     _, decide = build(household)
     built = time.process_time() - began
-    nonzeros = sum(len(row.terms) for row in decide.programme.rows.values())
+    nonzeros = sum(len(row.terms) for row in decide.model.rows.values())
     began, wall = time.process_time(), time.monotonic()
     objectives = []
     with Recorder() as recorder:
@@ -184,7 +185,7 @@ def one_size(preserves: int, days: int, weeks: int) -> dict[str, Any]:
                 for objective in plan(household).objectives
             ]
     return {
-        "size": (preserves, days, weeks), "build": built, "nonzeros": nonzeros, "columns": len(decide.programme.variables),
+        "size": (preserves, days, weeks), "build": built, "nonzeros": nonzeros, "columns": len(decide.model.variables),
         "plan": time.process_time() - began, "wall": time.monotonic() - wall, "highs": recorder.seconds, "objectives": objectives,
         "megabytes": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024,
     }  # fmt: skip

@@ -6,8 +6,8 @@ How good the clock is: random days of up to twelve loads against their proved bo
 The days are the same in every run. The household is the varied one of the planning bench (invented); its hours of hands
 and stove are drawn anew, and so are the preserves of each day, at random and not by a plan: a harder thing to fit.
 Printed: the gap to the bound, how many days are proved to end as early as any order could, seconds a day, and what the
-audit says. Then the demo households and some varied ones are planned: how many of their days fit the clock at first, how
-many once the days that did not were planned again, and what that took.
+audit says. Then the demo households and some varied ones are planned: how many of their days fit the clock at first,
+how many once the days that did not were planned again, and what that took.
 """
 
 from __future__ import annotations

@@ -3,14 +3,13 @@ How right it is: asked of a second solver, counted out, set beside a careful coo
 
     python3 tests/bench.py truth [--count 50] [--only second,counted,cook,handbook,hedge,mutants] [--scores FILE]
 
-- `second`: the model of each demo and of `--count` varied households, aim by aim, solved again by SCIP from an MPS file.
-- `counted`: `--count` small households of which every plan is tried.
-- `cook`: four times `--count` random weeks, half of them tight, planned by the planner (needs and fed alone) and by a
-  careful cook in six habits; both audited. Then the tight ones once more with every line of the list alike.
-- `handbook`: the figures compared with the publications.
-- `hedge`: twice `--count` seasons of the glut, begun by the plain plan and by the one for all harvests.
-- `mutants`: every rule changed in one place, the tests asked, one change in ten below a count of fifty; the longest part.
-  Tests without the goldens.
+- `second`: the model of each demo and of `--count` varied households, aim by aim, solved again by SCIP from an MPS
+file. - `counted`: `--count` small households of which every plan is tried. - `cook`: four times `--count` random weeks,
+half of them tight, planned by the planner (needs and fed alone) and by a careful cook in six habits; both audited. Then
+the tight ones once more with every line of the list alike. - `handbook`: the figures compared with the publications. -
+`hedge`: twice `--count` seasons of the glut, begun by the plain plan and by the one for all harvests. - `mutants`:
+every rule changed in one place, the tests asked, one change in ten below a count of fifty; the longest part. Tests
+without the goldens.
 
 Seconds are of the processor. A search that runs into its limit is counted as that, never as equal.
 """
@@ -43,16 +42,18 @@ from stillroom.household.records import Household
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)
 SCIP_SECONDS = 20.0
-"""What the second solver may work on one aim; it reports what it has by then."""
+"""What the second solver may work on one objective; it reports what it has by then."""
 
 FEWEST_PLANS, MOST_PLANS = 20, 60_000
-"""A small household counts when it has so many plans that keep the rules, and no more to be looked at than that."""
+"""
+A small household counts when it has so many plans that keep the constraints, and no more to be looked at than that.
+"""
 
 COOK = Habit("emptiest", thrifty=False)
-"""The cook the goal is judged by: the habit that was best by the needs in most of the tight weeks."""
+"""The cook the goal is judged by: the habit that was best by the targets in most of the tight weeks."""
 
 RIPEST = Habit("ripest", thrifty=False)
-"""The cook by the rule of thumb: what is ripest first, then the greatest need."""
+"""The cook by the constraint of thumb: what is ripest first, then the greatest need."""
 
 CLOSE_POINTS = 1.0
 
@@ -91,7 +92,7 @@ def demos() -> Iterator[tuple[str, Household]]:
 
 
 def second(count: int) -> list[Score]:
-    """Every aim asked of SCIP again."""
+    """Every objective asked of SCIP again."""
     print(f"\nsecond opinion: SCIP on the same rows, to the same gap, at most {SCIP_SECONDS:g} s an aim")
     found: list[Opinion] = []
     for name, household in (*demos(), *((f"varied {seed}", varied(seed)) for seed in range(count))):
@@ -256,8 +257,7 @@ def close(pairs: Sequence[Pair]) -> None:
 def handbook(_: int) -> list[Score]:
     """The handbook's figures against the publications, by its own bench."""
     from tests.handbook import read_again, test_published_figures
-
-    from stillroom.handbook.table_checks import faults
+    from tests.handbook.table_checks import faults
 
     again, differing = read_again.compared()
     typed = test_published_figures.how_many_figures()
@@ -271,11 +271,11 @@ def hedge(count: int) -> list[Score]:
     """The same seasons begun by the plain plan and by the one for all harvests."""
     from tests.benches.season_replay import timed, with_crew
 
-    from stillroom.app.parallel import processes
+    from stillroom.app.parallel import get_ready, processes
     from stillroom.household.simulation.outcome import difference, share_of_list, surplus_in_all
     from stillroom.household.simulation.random import Uncertainty, learned_spread
     from stillroom.planning.rolling.light import full_plan, hedged_opening
-    from stillroom.planning.rolling.replay import Settings, get_ready, opening_of
+    from stillroom.planning.rolling.replay import Settings, opening_of
 
     print("\nhedge: seasons of the glut")
     reading = read_workbook(ROOT / "demo" / "tomato_glut.xlsx", TODAY)
@@ -283,10 +283,8 @@ def hedge(count: int) -> list[Score]:
     settings = Settings(unsure=Uncertainty(learned=learned_spread(reading.lessons)))
     plain, hedged = (opening_of(household, replace(settings, opener=one))[1] for one in (full_plan, hedged_opening))
     with processes(2, get_ready) as crew:
-        base = timed(
-            "begun by the plain plan", with_crew(household, plain, settings, 2 * count, crew), 2 * count
-        ).played
-        other = timed("by the one for all", with_crew(household, hedged, settings, 2 * count, crew), 2 * count).played
+        base = timed("begun by the plain plan", with_crew(household, plain, settings, 2 * count, crew), 2 * count)
+        other = timed("by the one for all", with_crew(household, hedged, settings, 2 * count, crew), 2 * count)
     musts = difference(other, base, share_of_list(household, 1))
     surplus = difference(other, base, surplus_in_all)
     figure = f"{100 * musts.mean:+.2f} points of the musts ({100 * musts.low:+.2f} to {100 * musts.high:+.2f})"
@@ -295,7 +293,7 @@ def hedge(count: int) -> list[Score]:
 
 
 def mutants(count: int) -> list[Score]:
-    """Every rule changed in one place, the tests asked; one change in ten below a count of fifty."""
+    """Every constraint changed in one place, the tests asked; one change in ten below a count of fifty."""
     from tests.benches.mutants import all_changes, as_score, reason
     from tests.benches.mutants import count as tried
 

@@ -1,11 +1,11 @@
 """
 What writing into a household's workbook costs and keeps: `python3 tests/bench.py writeback [--quick]`.
 
-Side by side in one run, each piece of work in a process of its own: a thousand cells into 100,000 rows of 20, and a plan
-into a workbook of ten sheets with charts, against loading and saving the same with openpyxl; a plan beside an unrelated
-sheet of 100,000 rows. Then the whole corpus: members, cell values in other readers, refusals. Then kills: at every step
-of a save the process is ended, and what lies there must be the old file or the new one, whole. `--quick` takes one round
-of each and an eighth of the corpus.
+Side by side in one run, each piece of work in a process of its own: a thousand cells into 100,000 rows of 20, and a
+plan into a workbook of ten sheets with charts, against loading and saving the same with openpyxl; a plan beside an
+unrelated sheet of 100,000 rows. Then the whole corpus: members, cell values in other readers, refusals. Then kills: at
+every step of a save the process is ended, and what lies there must be the old file or the new one, whole. `--quick`
+takes one round of each and an eighth of the corpus.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ from tests.planning.any_kitchen import any_kitchen
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning.bottlenecks.resolve import filled_by
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks.search import find_bottlenecks
 from stillroom.planning.solve import plan
 
@@ -30,7 +30,7 @@ def test_one_more_gives_what_a_full_plan_with_it_has_more(number: int) -> None:
 def first_change(household: Household, one: Plan, loosened: Household, other: Plan) -> float:
     """The change of the first of fixed lines kept and needs, importance by importance, that changes; 0 for crumbs."""
     kept = sum(violation.short for violation in one.violations) - sum(violation.short for violation in other.violations)
-    before, after = filled_by(household, one), filled_by(loosened, other)
+    before, after = filled_by_plan(household, one), filled_by_plan(loosened, other)
     points = [worth(loosened, after, level) - worth(household, before, level) for level in (1, 2, 3)]
     return next((change for change in (kept, *points) if abs(change) > 0.03), 0.0)
 

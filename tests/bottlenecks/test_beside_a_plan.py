@@ -11,9 +11,10 @@ from openpyxl.worksheet.table import Table
 from tests.small_kitchen import FRIDAY
 
 from stillroom.app.bottlenecks import NOT_YET
-from stillroom.app.plan import Planned, plan_workbook, read_workbook
+from stillroom.app.plan import read_workbook
 from stillroom.app.suppose import CUT_SHORT
 from stillroom.app.why import why_json
+from stillroom.app.write_plan import Planned, plan_workbook
 
 
 def planned(path: Path, *, bottlenecks: bool = False, seconds: float | None = None) -> Planned:
@@ -124,10 +125,10 @@ def test_why_as_json_says_what_the_sentences_say(kitchen: Path) -> None:
         "wanted": 14,
         "filled": pytest.approx(5, abs=0.01),
         "could": pytest.approx(9, abs=0.01),
-        "in_the_way": ["lids"],
+        "bottlenecks": ["lids"],
     }
     assert found["preserve"] is None
-    assert found["said"][0] == "juice is short by 9 quarts (18 meals)."
+    assert found["messages"][0] == "juice is short by 9 quarts (18 meals)."
     preserve = json.loads(why_json(kitchen, "tomato juice, quart", FRIDAY, lambda _: None))["preserve"]
     assert preserve["made"] == pytest.approx(5, abs=0.01)
-    assert (preserve["possible"], preserve["gain"], preserve["in_the_way"]) == (False, None, ["lids"])
+    assert (preserve["possible"], preserve["gain"], preserve["bottlenecks"]) == (False, None, ["lids"])

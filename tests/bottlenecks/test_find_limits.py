@@ -9,22 +9,24 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests import worked_examples as examples
 from tests.planning.strategies import households
-from tests.planning.test_published_cases import wyndor
+from tests.planning.test_published_cases import plant_hours
+from tests.worked_examples import TUESDAY, bag, home, jar, target
 
-from stillroom.household import examples
-from stillroom.household.examples import TUESDAY, bag, home, jar, target, tiny_household
+from stillroom.household.examples import tiny_household
 from stillroom.household.records import Container, Hours, Household, Lid, Lot, PlanLine
+from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Range
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks import find_bottlenecks
-from stillroom.planning.bottlenecks.binding import tight_limits
+from stillroom.planning.bottlenecks.binding import binding_resources
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import Range, amount_there, ranges
-from stillroom.planning.bottlenecks.replan import Trial, filled_by, quick_plan, tried
+from stillroom.planning.bottlenecks.ranges import available_amount, ranges
+from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve
 from stillroom.planning.bottlenecks.resources import catalogue
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
 from stillroom.planning.solve import build, plan
-from stillroom.reports.json import an_hour, gain_object
-from stillroom.reports.terminal.bottlenecks import gives
+from stillroom.reports.json import an_hour
+from stillroom.reports.terminal.bottlenecks import gain_object, gives
 
 
 def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:
@@ -35,7 +37,7 @@ def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:
     assert saturday.step_words == "an evening more of the stove on Sat Aug 15 (3 h)"
     assert (saturday.unit, saturday.step, saturday.step * saturday.shown, saturday.hours) == ("h", 12.0, 3.0, 3.0)
     assert saturday.loosened(household, saturday.step).hours[1].by_weekday == (2, 2, 2, 2, 2, 5.0, 2)
-    assert amount_there(household, saturday) == 8.0
+    assert available_amount(household, saturday) == 8.0
     assert found["stove in later weeks"].loosened(household, 4.0).hours[1].each_later_week == 11.0
 
 
@@ -52,7 +54,7 @@ def jars_and_lids(jars: float = 10.0, lids: float = 10.0) -> Household:
     return replace(household, containers=containers, lids=(Lid("lid", lids, price=0.25),))
 
 
-def found_for(household: Household) -> dict[str, Held]:
+def found_for(household: Household) -> dict[str, BottleneckGain]:
     """The limits of a household's plan by their words."""
     found: BottlenecksFound = find_bottlenecks(household, plan(household))
     return {held.bottleneck.words: held for held in found.held}
@@ -105,7 +107,7 @@ def test_a_limit_of_which_under_a_hundredth_is_left_is_run_up_against(bags: floa
     household = home((beans,), (Lot("bean", TUESDAY, kg),), (target("beans", 2000, importance=1),), days=1)
     household = replace(household, containers=(Container("bag", "bag", 1.0, None, bags),))
     parameters, variables = build(household)
-    found = tight_limits(parameters, variables, plan(household), catalogue(parameters, variables))
+    found = binding_resources(parameters, variables, plan(household), catalogue(parameters, variables))
     assert {one.bottleneck.words for one in found} == tight
 
 
@@ -135,17 +137,17 @@ def test_the_end_is_found_between_the_doublings_and_said_when_it_was_not_seen() 
     assert (found.helps_to, found.seen_end, found.most) == (8, False, 8)
 
 
-def test_wyndor_oven_hours_help_up_to_the_published_18() -> None:
+def test_plant_hours_oven_hours_help_up_to_the_published_18() -> None:
     """12 hours, each worth 1.5 from 6 to 18 (Hillier & Lieberman): 6 more help, and no further one."""
-    household = wyndor()
+    household = plant_hours()
     parameters, variables = build(household)
     hands = next(
         bottleneck for bottleneck in catalogue(parameters, variables) if bottleneck.words == "hands in later weeks"
     )
     oven = replace(hands, name="oven", step=1.0)
     at_hand = plan(household)
-    base = Trial(household, at_hand, quick_plan(household))
-    one_more = tried(replace(base, more=((oven, 1.0),)))
+    base = ReSolve(household, at_hand, quick_plan(household))
+    one_more = re_solve(replace(base, more=((oven, 1.0),)))
     found = ranges(base, {oven: one_more}, None)[oven]
     assert (found.helps_to, found.seen_end, found.most) == (6, True, 6)
     assert found.least <= -6
@@ -236,7 +238,7 @@ def test_more_of_anything_never_gives_less(household: Household, which: int) -> 
         return
     bottleneck = bottlenecks[which % len(bottlenecks)]
     at_hand = plan(household)
-    before = replace(quick_plan(household, at_hand), filled=filled_by(household, at_hand))
+    before = replace(quick_plan(household, at_hand), filled=filled_by_plan(household, at_hand))
     more = quick_plan(bottleneck.loosened(household, bottleneck.step), at_hand, before, targets_only=True)
     assert not gain_of(household, before, more).hurts
 

@@ -6,9 +6,7 @@ import pytest
 
 from stillroom.household.examples import tiny_household
 from stillroom.household.records import Target
-from stillroom.planning.bottlenecks.resources import Bottleneck
-from stillroom.planning.bottlenecks.search import Held
-from stillroom.planning.why import WhyTarget
+from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, WhyTarget
 from stillroom.reports.terminal.bottlenecks import room_words, used_words
 from stillroom.reports.terminal.why import target_lines
 
@@ -16,7 +14,7 @@ from stillroom.reports.terminal.why import target_lines
 def held(kind, used, of):
     """A limit of this kind, so much of it used; nothing was tried."""
     bottleneck = Bottleneck(kind, "x", "x", (), "lb", 1.0, 20.0, "20 lb of x")
-    return Held(bottleneck, used, of, None, None)
+    return BottleneckGain(bottleneck, used, of, None, None)
 
 
 @pytest.mark.parametrize(

@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from tests.planning.test_published_cases import CASES, THOUSAND, home, red_brand, worth, wyndor
+from tests.planning.test_published_cases import CASES, THOUSAND, home, plant_hours, product_mix, worth
 from tests.planning.test_published_cases import bag as recipe
 
 from stillroom.household.records import Hours, Household
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import last_amount
+from stillroom.planning.bottlenecks.ranges import last_true_amount
 from stillroom.planning.bottlenecks.replan import Quick, quick_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
-from stillroom.planning.bottlenecks.search import shadow_worth
+from stillroom.planning.bottlenecks.resources import catalogue
+from stillroom.planning.bottlenecks.search import shadow_values
 from stillroom.planning.solve import build
 
 
@@ -34,9 +35,9 @@ def one_more(household: Household, bottleneck: Bottleneck, amount: float = 1.0) 
     return points(quick_plan(bottleneck.loosened(household, amount), targets_only=True)) - points(before)
 
 
-def test_wyndor_one_hour_more_of_each_gives_0_and_a_half_3s_and_1() -> None:
+def test_plant_hours_one_hour_more_of_each_gives_0_and_a_half_3s_and_1() -> None:
     """Stove 0, oven 1.5, hands 1 (Hillier & Lieberman, ch. 3). The oven's hours are its own row of Hours."""
-    household, published = wyndor(), CASES["wyndor"]["one_more"]
+    household, published = plant_hours(), CASES["plant_hours"]["one_more"]
     found = bottlenecks_by_words(household)
     oven = replace(found["hands in later weeks"], name="oven")
     gains = {
@@ -48,20 +49,20 @@ def test_wyndor_one_hour_more_of_each_gives_0_and_a_half_3s_and_1() -> None:
     assert list(published.values()) == [0.0, 1.5, 1.0]
 
 
-def test_wyndor_shadow_prices_are_the_published_ones() -> None:
-    household = wyndor()
+def test_plant_hours_shadow_prices_are_the_published_ones() -> None:
+    household = plant_hours()
     parameters, variables = build(household)
     bottlenecks = [replace(bottleneck, step=1.0) for bottleneck in catalogue(parameters, variables)]
-    prices, _ = shadow_worth(parameters, variables, bottlenecks)
+    prices, _ = shadow_values(parameters, variables, bottlenecks)
     by_words = {bottleneck.words: worth_of[0] for bottleneck, worth_of in prices.items()}
     assert by_words["stove in later weeks"] == pytest.approx(0.0, abs=1e-6)
     assert by_words["hands in later weeks"] == pytest.approx(1.0, abs=1e-6)
     assert by_words["oven"] == pytest.approx(10 * 1.5, abs=1e-6)  # a piece is ranked by ten hours of it
 
 
-def test_wyndor_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
+def test_plant_hours_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
     """The range of the second limit by planning again and halving, both ways from 12 hours."""
-    household = wyndor()
+    household = plant_hours()
     oven = replace(bottlenecks_by_words(household)["hands in later weeks"], name="oven")
     now = points(quick_plan(household, targets_only=True))
 
@@ -69,24 +70,24 @@ def test_wyndor_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
         reached = points(quick_plan(oven.loosened(household, hours - 12.0), targets_only=True))
         return abs(reached - now - 1.5 * (hours - 12.0)) < 1e-3
 
-    least, most = CASES["wyndor"]["oven_holds"]
+    least, most = CASES["plant_hours"]["oven_holds"]
     assert (least, most) == (6, 18)
-    assert last_amount(holds, 12.0, 0.0, 0.01) == pytest.approx(least, abs=0.02)
-    assert last_amount(holds, 12.0, 30.0, 0.01) == pytest.approx(most, abs=0.02)
+    assert last_true_amount(holds, 12.0, 0.0, 0.01) == pytest.approx(least, abs=0.02)
+    assert last_true_amount(holds, 12.0, 30.0, 0.01) == pytest.approx(most, abs=0.02)
 
 
 @pytest.mark.parametrize(("what", "figure"), [("grade A", 271.0), ("grade B", 173.6667)])
-def test_red_brand_a_thousand_pounds_more_is_worth_what_was_published(what: str, figure: float) -> None:
+def test_product_mix_a_thousand_pounds_more_is_worth_what_was_published(what: str, figure: float) -> None:
     """In the case's own units: one more of 1,000 lb of a grade, planned again."""
-    household = red_brand()
-    assert figure == pytest.approx(CASES["red_brand"]["one_more"][what], abs=1e-3)
+    household = product_mix()
+    assert figure == pytest.approx(CASES["product_mix"]["one_more"][what], abs=1e-3)
     assert THOUSAND * one_more(household, bottlenecks_by_words(household)[what]) == pytest.approx(figure, rel=1e-4)
 
 
-def test_red_brand_a_unit_more_of_paste_wanted_is_worth_48_and_a_third() -> None:
+def test_product_mix_a_unit_more_of_paste_wanted_is_worth_48_and_a_third() -> None:
     """Demand is the household's wish, not a limit of supplies: it is loosened by wanting more."""
-    more = points(quick_plan(red_brand(more_demand={"paste": 1.0}), targets_only=True))
-    assert THOUSAND * (more - points(quick_plan(red_brand(), targets_only=True))) == pytest.approx(48.3333, rel=1e-4)
+    more = points(quick_plan(product_mix(more_demand={"paste": 1.0}), targets_only=True))
+    assert THOUSAND * (more - points(quick_plan(product_mix(), targets_only=True))) == pytest.approx(48.3333, rel=1e-4)
 
 
 def degenerate() -> Household:
@@ -106,7 +107,7 @@ def test_at_a_degenerate_corner_the_shadow_price_is_not_the_gain(capsys: pytest.
     found = bottlenecks_by_words(household)
     hands, stove = found["hands in later weeks"], found["stove in later weeks"]
     parameters, variables = build(household)
-    prices, _ = shadow_worth(parameters, variables, [hands, stove])
+    prices, _ = shadow_values(parameters, variables, [hands, stove])
     promised = {bottleneck.name: prices[bottleneck][0] for bottleneck in (hands, stove)}
     gained = {bottleneck.name: one_more(household, bottleneck) for bottleneck in (hands, stove)}
     for name in promised:
@@ -129,12 +130,12 @@ def test_a_gain_says_what_the_list_has_more_of() -> None:
     assert gain.targets == pytest.approx({"soup": 2.0}, abs=0.01)
 
 
-def test_red_brand_shadow_prices_of_the_crops_are_the_published_ones() -> None:
+def test_product_mix_shadow_prices_of_the_crops_are_the_published_ones() -> None:
     """271 and 173.6667: a crop stands on the other side of its balance, so this also holds the sign of its price."""
-    household = red_brand()
+    household = product_mix()
     parameters, variables = build(household)
     bottlenecks = [replace(bottleneck, step=1.0) for bottleneck in catalogue(parameters, variables)]
-    prices, _ = shadow_worth(parameters, variables, bottlenecks)
+    prices, _ = shadow_values(parameters, variables, bottlenecks)
     by_words = {bottleneck.words: THOUSAND * worth_of[0] for bottleneck, worth_of in prices.items()}
     assert by_words["grade A"] == pytest.approx(271.0, rel=1e-4)
     assert by_words["grade B"] == pytest.approx(173.6667, rel=1e-4)

@@ -171,7 +171,7 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
 @pytest.mark.parametrize(
     ("name", "change"),
     [
-        *((name, change) for name in ("vinegar of 5 %", "24 oz jar") for change in ("+12", "-12", "40")),
+        *((name, change) for name in ("vinegar (5%)", "24 oz jar") for change in ("+12", "-12", "40")),
         *(("jar of 500 ml", change) for change in ("+12", "-12")),
     ],
 )

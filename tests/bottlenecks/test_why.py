@@ -6,11 +6,11 @@ import dataclasses
 
 import pytest
 from tests.planning.any_kitchen import any_kitchen
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.records import Equipment, Hours, Household, Load, Lot, Tighter
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.household.suppose import more
-from stillroom.planning.bottlenecks.resolve import filled_by
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build, plan
@@ -40,8 +40,8 @@ def test_a_batch_that_no_day_has_hands_for_is_said_to_be_in_the_way() -> None:
     household = beans_by_hand(4)
     found = why_preserve(household, plan(household), "beans")
     assert (found.made, found.lost) == (0, None)
-    assert len(found.in_the_way) == 1
-    assert found.in_the_way[0].startswith("hands on")
+    assert len(found.bottlenecks) == 1
+    assert found.bottlenecks[0].startswith("hands on")
 
 
 def juice_on_a_clock(wanted: float) -> Household:
@@ -60,11 +60,11 @@ def test_what_does_not_fit_the_clock_is_in_the_way() -> None:
     household = juice_on_a_clock(7.0)
     of_juice = why_preserve(household, plan(household), "juice")
     assert (of_juice.made, of_juice.lost) == (7.0, None)
-    assert of_juice.in_the_way == ("what fits the clock on Wed Aug 19",)
+    assert of_juice.bottlenecks == ("what fits the clock on Wed Aug 19",)
     household = juice_on_a_clock(21.0)
     found = why_target(household, plan(household), "juice")
     assert (found.filled, found.could) == (7.0, pytest.approx(14.0, abs=0.01))
-    assert found.in_the_way == ("what fits the clock on Wed Aug 19",)
+    assert found.bottlenecks == ("what fits the clock on Wed Aug 19",)
 
 
 def test_a_canner_that_comes_later_is_said_with_its_day() -> None:
@@ -73,7 +73,7 @@ def test_a_canner_that_comes_later_is_said_with_its_day() -> None:
     household = home(
         (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 7),), equipment=(later,)
     )
-    assert why_target(household, plan(household), "juice").in_the_way == ("canner (free from Fri Aug 21)",)
+    assert why_target(household, plan(household), "juice").bottlenecks == ("canner (free from Fri Aug 21)",)
 
 
 @pytest.mark.parametrize("number", range(28))
@@ -85,7 +85,7 @@ def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int
     """
     household = any_kitchen(number)
     found = plan(household)
-    filled = filled_by(household, found)
+    filled = filled_by_plan(household, found)
     for item in household.planned():
         if item.make:
             why_preserve(household, found, item.name)
@@ -93,10 +93,10 @@ def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int
         if filled[one.name] >= one.wanted - 0.01:
             continue
         answer = why_target(household, found, one.name)
-        loosened = with_plenty(household, answer.in_the_way)
+        loosened = with_plenty(household, answer.bottlenecks)
         if answer.could < 0.01 or loosened is None:
             continue
-        now = filled_by(loosened, plan(loosened))
+        now = filled_by_plan(loosened, plan(loosened))
         could = filled | {one.name: filled[one.name] + answer.could}
         for importance in range(1, one.importance + 1):
             before, after = worth(household, filled, importance), worth(loosened, now, importance)

@@ -19,7 +19,7 @@ CROP_TRUTH = {
     "apricots": "apricots", "nectarines": "nectarines", "rhubarb": "rhubarb", "grapes": "grapes", "pineapple": "pineapple", "oranges": "citrus fruit",
 }  # fmt: skip
 PANTRY_TRUTH = {
-    "bottled lemon juice": "acid:lemon", "citric acid": "acid:citric", "vinegar of 5 %": "acid:vinegar", "white vinegar 4 %": "weak acid",
+    "bottled lemon juice": "acid:lemon", "citric acid": "acid:citric", "vinegar (5%)": "acid:vinegar", "white vinegar 4 %": "weak acid",
     "fresh lemon juice": "weak acid", "cider vinegar": "weak acid", "salt": "salt", "sugar": "sugar", "oregano": "spice", "ham": "ham", "flour": "thick",
     "heavy cream": "thick", "glorp": "unknown", "salt pork": "ham",
 }  # fmt: skip
@@ -70,11 +70,11 @@ def safe(rng):
     items = [Ingredient(name, "crop", kg) for name in chosen]
     litres = judge.JAR_LITRES[rows[0]["jar"]]
     if product["acid"] == "tomato":
-        acid = rng.choice(("bottled lemon juice", "citric acid", "vinegar of 5 %"))
+        acid = rng.choice(("bottled lemon juice", "citric acid", "vinegar (5%)"))
         items.append(Ingredient(acid, "pantry", judge.ACID_A_QUART[PANTRY_TRUTH[acid]] * litres / judge.QUART))
     if product["acid"] == "recipe":
         items.append(
-            Ingredient("vinegar of 5 %" if "paste" not in key else "bottled lemon juice", "pantry", litres * 0.8)
+            Ingredient("vinegar (5%)" if "paste" not in key else "bottled lemon juice", "pantry", litres * 0.8)
         )
     if "sugar" in product["required"]:
         items.append(Ingredient("sugar", "pantry", 0.2))

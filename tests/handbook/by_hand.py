@@ -71,7 +71,7 @@ def frozen(name: str, item: str) -> Preserve:
     )
 
 
-VINEGAR = pantry("vinegar of 5 %", 0.6)
+VINEGAR = pantry("vinegar (5%)", 0.6)
 PICKLES = in_water(handbook_line="quick dill pickles, raw pack, quart", ingredients=(crop("cucumbers", 0.9),))
 WHOLE = "whole tomatoes in water, raw pack, quart"
 PLASTIC = Container("plastic jar", "jar", JARS[0].holds_litres)
@@ -138,7 +138,7 @@ BY_HAND: dict[str, tuple[Household, Least | None]] = {
     "fresh lemon juice": (household(juice(ingredients=(crop("plum tomato"), pantry("lemon juice", 0.1)))), REFUSED),
     "vinegar of no stated strength": (household(juice(ingredients=(crop("plum tomato"), pantry("vinegar", 0.2)))), REFUSED),
     "pickles with a third of the vinegar": (
-        household(dataclasses.replace(PICKLES, ingredients=(crop("cucumbers", 0.9), pantry("vinegar of 5 %", 0.1)))), REFUSED,
+        household(dataclasses.replace(PICKLES, ingredients=(crop("cucumbers", 0.9), pantry("vinegar (5%)", 0.1)))), REFUSED,
     ),
     "tomatoes under pressure without acid": (
         household(

@@ -45,7 +45,7 @@ PANTRY = (
     PantryItem("bottled lime juice", "litre"),
     PantryItem("lemon juice", "litre"),
     PantryItem("citric acid", "litre"),
-    PantryItem("vinegar of 5 %", "litre"),
+    PantryItem("vinegar (5%)", "litre"),
     PantryItem("vinegar", "litre"),
     PantryItem("salt", "litre"),
     PantryItem("sugar", "kg"),
@@ -127,17 +127,21 @@ def beans(**changes: object) -> Preserve:
     return Preserve(**facts)
 
 
+CATALOGUE_CONTAINERS = (
+    Container("quart jar", "jar", QUART_LITRES),
+    Container("pint jar", "jar", QUART_LITRES / 2),
+    Container("half-pint jar", "jar", QUART_LITRES / 4),
+    Container("half-gallon jar", "jar", QUART_LITRES * 2),
+    Container("freezer pint", "freezer tub", QUART_LITRES / 2),
+    Container("dry bag", "bag", None, catalogue.DRIED_BAG_LB * KG_A_POUND),
+    Container("box", "box", None, catalogue.BOX_LB * KG_A_POUND),
+)
+"""The containers that the catalogue's preserves name."""
+
+
 def from_catalogue(altitude_ft: float | None = 500, gauge: str | None = "dial") -> Household:
     """The household that a starting workbook makes: every crop and every preserve of the catalogue, all to be made."""
     pieces = {"boiling-water canner": "pot", "pressure canner": "canner", "dryer": "dryer", "crock": "crock"}
-    litres = {"quart": QUART_LITRES, "pint": QUART_LITRES / 2, "cup": QUART_LITRES / 4}
-    containers = tuple(
-        Container(
-            item.name, item.kind,
-            None if item.unit == "lb" else item.holds * litres[item.unit], item.holds * KG_A_POUND if item.unit == "lb" else None,
-        )
-        for item in catalogue.CONTAINERS
-    )  # fmt: skip
     pantry_names = {item.item for entry in catalogue.preserves() for item in entry.items if item.source == "pantry"}
     by_weight = {
         item.item
@@ -150,7 +154,7 @@ def from_catalogue(altitude_ft: float | None = 500, gauge: str | None = "dial") 
         kitchen(altitude_ft, gauge),
         equipment=(POT, CANNER, DRYER, CROCK),
         crops=tuple(Crop(item.name, item.keeps_days, item.handbook_food) for item in catalogue.crops()),
-        containers=containers,
+        containers=CATALOGUE_CONTAINERS,
         pantry=tuple(PantryItem(name, "kg" if name in by_weight else "litre") for name in sorted(pantry_names)),
         preserves=preserves,
     )
@@ -169,3 +173,8 @@ def _from_entry(entry: catalogue.CataloguePreserve, pieces: dict[str, str]) -> P
         ),
         where="Preserves!A5",
     )  # fmt: skip
+
+
+def group(problem):
+    """The kind of a problem without its detail: `acid missing` for `acid missing: strength unknown`."""
+    return problem.kind.partition(":")[0]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tests.handbook.kitchens import CATALOGUE_CONTAINERS
+
 from stillroom.handbook import catalogue
 from stillroom.handbook.lines import find_line
 
@@ -17,7 +19,7 @@ def test_every_item_of_a_preserve_stands_in_the_catalogue():
 
 
 def test_every_container_of_a_preserve_stands_in_the_catalogue():
-    containers = {container.name for container in catalogue.CONTAINERS}
+    containers = {container.name for container in CATALOGUE_CONTAINERS}
     assert {preserve.container for preserve in catalogue.preserves()} <= containers
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 
 import pytest
-from tests.handbook.kitchens import crop, household, juice, pantry
+from tests.handbook.kitchens import crop, group, household, juice, pantry
 
 from stillroom.handbook.settle import WHY_NOT, settle, within_recipes
 from stillroom.household.journal.learning import learned, with_learned
@@ -13,7 +13,7 @@ from stillroom.household.records import Preserve, RecordRow
 
 BEETS = Preserve(
     "beets", "boiling-water canned", "pint", handbook_line="pickled beets, hot pack, pint", equipment=("pot",),
-    ingredients=(crop("beets", 0.39), pantry("vinegar of 5 %", 0.5, "cup")),
+    ingredients=(crop("beets", 0.39), pantry("vinegar (5%)", 0.5, "cup")),
 )  # fmt: skip
 
 
@@ -30,7 +30,7 @@ def test_more_beets_a_jar_with_the_same_vinegar_are_not_learned():
     lessons = learned(there)
     assert lessons[0].used == pytest.approx(0.4725)
     _, problems = settle(with_learned(there, lessons))
-    assert "acid below table" in {problem.kind for problem in problems}
+    assert "acid below table" in {group(problem) for problem in problems}
     (kept,) = within_recipes(there, lessons)
     assert (kept.used, kept.why_not, kept.applies) == (0.39, WHY_NOT, False)
     assert with_learned(there, [kept]) == there
@@ -49,6 +49,6 @@ def test_juice_is_learned_because_its_lemon_goes_by_the_jar():
 
 def test_a_preserve_that_is_refused_anyway_is_learned_as_ever():
     """Its refusal is told by itself; the lesson has no part in it."""
-    weak = Preserve(**{**vars(BEETS), "ingredients": (crop("beets", 0.39), pantry("vinegar of 5 %", 0.1, "cup"))})
+    weak = Preserve(**{**vars(BEETS), "ingredients": (crop("beets", 0.39), pantry("vinegar (5%)", 0.1, "cup"))})
     there = home(weak, "beets", 0.5)
     assert within_recipes(there, learned(there)) == learned(there)

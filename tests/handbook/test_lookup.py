@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
-from stillroom.handbook.lookup import elsewhere, jar_named, practice, rows
+from stillroom.handbook.lookup import jar_named, nearest_food, other_rows, practice, rows
 from stillroom.handbook.tables import TABLES, table
 
 
@@ -16,16 +18,16 @@ def test_everything_is_shown_when_nothing_is_asked():
 
 def test_an_altitude_picks_one_row_of_each():
     found = [row for row in rows("tomatoes", 2_300, "dial", "quart") if row.key == "tomato juice, hot pack, quart"]
-    assert [(row.says, row.altitude) for row in found] == [("45 min", "1,001 to 3,000 ft")]
+    assert [(row.process, row.altitude) for row in found] == [("45 min", "1,001 to 3,000 ft")]
 
 
 def test_a_gauge_picks_its_rows():
     found = [row for row in rows("sweet corn", 1_500, "weighted", "pint") if row.key.startswith("sweet corn")]
-    assert {row.says for row in found} == {"55 min at 15 lb, weighted"}
+    assert {row.process for row in found} == {"55 min at 15 lb, weighted"}
 
 
 def test_both_gauges_are_shown_when_none_is_asked():
-    found = [row.says for row in rows("green beans", 500, jar="pint") if row.key == "green beans, raw pack, pint"]
+    found = [row.process for row in rows("green beans", 500, jar="pint") if row.key == "green beans, raw pack, pint"]
     assert found == ["20 min at 11 lb, dial", "20 min at 10 lb, weighted"]
 
 
@@ -53,11 +55,11 @@ def test_jars_may_be_named_in_other_words():
 
 def test_what_other_tables_remember_is_listed_too():
     """With the process rows and the lines, every row from memory is shown by one of the two."""
-    lists = {row.table for row in elsewhere(status="memory")}
+    lists = {row.table for row in other_rows(status="memory")}
     assert {"acid", "proportions", "foods", "advised_against"} <= lists
     counted = sum(row["status"] == "memory" for name in TABLES for row in table(name))
     products = sum(row["status"] == "memory" for row in table("products"))
-    shown = len(rows(status="memory")) + len(elsewhere(status="memory"))
+    shown = len(rows(status="memory")) + len(other_rows(status="memory"))
     assert shown == counted - products
 
 
@@ -70,3 +72,19 @@ def test_habits_of_the_trade_are_told_and_never_planned_by():
     for name in TABLES:
         assert name == "practice" or not [row for row in table(name) if row["status"] == "practice"]
     assert not rows(status="practice")
+
+
+def test_the_page_of_a_cook_shows_no_remark_about_copies_of_the_tables():
+    """How a figure was read is kept beside it, and shown as JSON only."""
+    found = rows()
+    assert not [row.note for row in found if re.search(r"\b(cop(y|ies)|printed|read in)\b", row.note)]
+    assert any("printed without an end" in row.data_note for row in found)
+
+
+def test_headspace_and_short_times_are_in_kitchen_words():
+    assert {row.headspace for row in rows("tomato", jar="quart")} >= {"1/2 inch", "1/4 inch"}
+    assert {row.keeps for row in rows("tomato") if row.method == "refrigerated"} == {"3 days"}
+
+
+def test_a_misspelled_food_gets_a_suggestion():
+    assert (nearest_food("tomatto"), nearest_food("moonstones")) == ("tomato", None)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
-from tests.handbook.kitchens import CROPS, LEMON, PANTRY, beans, crop, household, juice, pantry
+from tests.handbook.kitchens import CROPS, LEMON, PANTRY, beans, crop, group, household, juice, pantry
 
 from stillroom.handbook.foods import kinds_named, stricter
 from stillroom.handbook.ingredients import extra_named, stricter_extra
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.household.records import Crop, PantryItem, Preserve
+from stillroom.reports.problems import sentences
 
 
 def stops(preserve: Preserve, *names: str, litres: tuple[str, ...] = (), kilos: tuple[str, ...] = ()) -> list[str]:
@@ -19,7 +20,7 @@ def stops(preserve: Preserve, *names: str, litres: tuple[str, ...] = (), kilos: 
     crops = (*CROPS, *(Crop(name, 3) for name in names))
     more = (*(PantryItem(name, "litre") for name in litres), *(PantryItem(name, "kg") for name in kilos))
     _, problems = settle(household(preserve, crops=crops, pantry=(*PANTRY, *more)))
-    return [problem.kind for problem in problems if problem.stops]
+    return [group(problem) for problem in problems if problem.stops]
 
 
 def own(method: str, container: str, item: str, minutes: float) -> Preserve:
@@ -67,11 +68,11 @@ def test_beans_and_peas_for_drying_take_their_own_longer_time(name):
 def test_beans_nobody_knows_are_no_snap_beans_until_it_is_said_what_they_are():
     name = "Tarbais beans"
     assert kinds_named(name) == frozenset()
-    assert stops(own("pressure canned", "pint", name, 20), name) == ["way not published"]
+    assert stops(own("pressure canned", "pint", name, 20), name) == ["method not published"]
     assert stricter("green beans", name) == {"snap beans"}
     preserve = beans(ingredients=(crop(name, 0.45),))
     _, problems = settle(household(preserve, crops=(Crop(name, 3),)))
-    assert "say what it is under Handbook food" in problems[0].what
+    assert "Type what it is under Handbook food" in sentences(problems[0])[0]
     _, problems = settle(household(preserve, crops=(Crop(name, 3, "snap beans"),)))
     assert [problem for problem in problems if problem.stops] == []
 
@@ -93,7 +94,7 @@ def test_chillies_are_hot_peppers_and_an_egg_plant_is_no_egg():
     assert kinds_named("egg plant") == {"eggplant"}
 
 
-@pytest.mark.parametrize("name", ["vinegar 5 % and water", "vinegar 4-6 %", "water with vinegar of 5 %"])
+@pytest.mark.parametrize("name", ["vinegar 5 % and water", "vinegar 4-6 %", "water with vinegar (5%)"])
 def test_vinegar_that_may_be_weaker_than_five_percent_does_not_count(name):
     assert extra_named(name) == "vinegar of unknown strength"
     beets = Preserve(
@@ -105,14 +106,14 @@ def test_vinegar_that_may_be_weaker_than_five_percent_does_not_count(name):
 
 @pytest.mark.parametrize("name", ["vinegar 5 %", "white vinegar (5 % acidity)", "vinegar 5-6 %", "vinegar 10 %"])
 def test_vinegar_of_five_percent_or_more_counts(name):
-    assert extra_named(name) == "vinegar of 5 %"
+    assert extra_named(name) == "vinegar (5%)"
 
 
 def test_an_acid_that_was_thinned_does_not_count():
     assert extra_named("citric acid") == "citric acid"
     assert extra_named("citric acid 50 %") is None
     assert extra_named("bottled lemon juice and water") is None
-    assert stricter_extra("vinegar of 5 %", "vinegar and water") == "vinegar of unknown strength"
+    assert stricter_extra("vinegar (5%)", "vinegar and water") == "vinegar of unknown strength"
     thin = juice(ingredients=(crop("plum tomato", 1.5), pantry("citric acid 50 %", 0.5, "teaspoon")))
     assert "acid missing" in stops(thin, litres=("citric acid 50 %",))
 
@@ -182,7 +183,7 @@ def test_fish_alone_or_in_broth_is_no_seafood_soup():
     assert soup(line, "salmon") == ["source missing", "minutes missing"]
     assert soup(line, "salmon", "fish broth") == ["source missing", "minutes missing"]
     assert soup(line, "salmon", "potatoes", "meat stock") == []
-    assert stops(own("pressure canned", "quart", "salmon", 100), "salmon") == ["way not published"]
+    assert stops(own("pressure canned", "quart", "salmon", 100), "salmon") == ["method not published"]
 
 
 @pytest.mark.parametrize(
@@ -247,7 +248,7 @@ def test_gumbo_is_a_stew_and_broad_beans_are_no_lima_beans():
         ("citric acid", "lemon juice"),
         ("citric acid", "vinegar"),
         ("bottled lemon juice", "cider vinegar"),
-        ("vinegar of 5 %", "lemon juice"),
+        ("vinegar (5%)", "lemon juice"),
         ("bottled lemon juice", "lime juice"),
     ],
 )
@@ -258,12 +259,12 @@ def test_one_acid_is_not_another_because_it_is_typed_so(typed, name):
     items = tuple(one for one in items if one.name != name or one.handbook_item)
     preserve = juice(ingredients=(crop("plum tomato", 1.5), pantry(name, 2, "tablespoon")))
     _, problems = settle(household(preserve, pantry=items))
-    assert [problem.kind for problem in problems if problem.stops] == ["acid missing"]
+    assert [group(problem) for problem in problems if problem.stops] == ["acid missing"]
 
 
 @pytest.mark.parametrize(
     ("typed", "name"),
-    [("bottled lemon juice", "lemon juice"), ("vinegar of 5 %", "cider vinegar"), ("citric acid", "the sour powder")],
+    [("bottled lemon juice", "lemon juice"), ("vinegar (5%)", "cider vinegar"), ("citric acid", "the sour powder")],
 )
 def test_an_open_strength_may_be_typed(typed, name):
     assert stricter_extra(typed, name) == typed

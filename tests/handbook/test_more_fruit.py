@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from tests.handbook.kitchens import crop, household
+from tests.handbook.kitchens import crop, group, household
 
 from stillroom.handbook.foods import kinds
 from stillroom.handbook.lines import crop_lb
@@ -60,7 +60,7 @@ def own(food: str, container: str, minutes: float) -> tuple[list[str], float]:
         source="aunt",
     )  # fmt: skip
     answer, problems = settle(household(preserve, crops=(Crop(food, 3),)))
-    return [problem.kind for problem in problems if problem.stops], answer.preserves[0].process_minutes
+    return [group(problem) for problem in problems if problem.stops], answer.preserves[0].process_minutes
 
 
 @pytest.mark.parametrize(

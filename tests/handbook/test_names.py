@@ -62,7 +62,7 @@ def test_the_stricter_of_food_and_name_holds():
 
 @pytest.mark.parametrize(("name", "extra"), [
     ("Canning salt", "salt"), ("brown sugar", "sugar"), ("honey", "sugar"), ("bottled lemon juice", "bottled lemon juice"), ("citric acid", "citric acid"),
-    ("vinegar, 5% acidity", "vinegar of 5 %"), ("cider vinegar 5 %", "vinegar of 5 %"), ("white vinegar (5 percent)", "vinegar of 5 %"), ("6 % vinegar", "vinegar of 5 %"),
+    ("vinegar, 5% acidity", "vinegar (5%)"), ("cider vinegar 5 %", "vinegar (5%)"), ("white vinegar (5 percent)", "vinegar (5%)"), ("6 % vinegar", "vinegar (5%)"),
     ("vinegar 4%", "vinegar of unknown strength"), ("cider vinegar", "vinegar of unknown strength"), ("rice vinegar", "vinegar of unknown strength"),
     ("vinegar 50 %", "vinegar of unknown strength"), ("fresh lemon juice", "lemon or lime juice, not bottled"), ("lemon juice", "lemon or lime juice, not bottled"),
     ("celery seed", "spices"), ("black pepper", "spices"), ("salt pork", None), ("sugar snap peas", None), ("garlic", None), ("mystery powder", None), ("salt mystery", None),
@@ -74,7 +74,7 @@ def test_ingredients_are_told_apart(name, extra):
 def test_the_stricter_of_handbook_item_and_name_holds():
     assert stricter_extra("bottled lemon juice", "lemon juice") == "bottled lemon juice"
     assert stricter_extra("bottled lemon juice", "freshly squeezed lemon juice") == "lemon or lime juice, not bottled"
-    assert stricter_extra("vinegar of 5 %", "vinegar 4 %") == "vinegar of unknown strength"
+    assert stricter_extra("vinegar (5%)", "vinegar 4 %") == "vinegar of unknown strength"
     assert stricter_extra("salt", "flour") is None
     assert stricter_extra("citric acid", "salt") is None
 

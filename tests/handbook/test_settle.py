@@ -12,6 +12,7 @@ from tests.handbook.kitchens import (
     beans,
     crop,
     from_catalogue,
+    group,
     household,
     juice,
     other,
@@ -31,13 +32,14 @@ from stillroom.household.records import (
     Preserve,
     ShelfRow,
 )
+from stillroom.reports.problems import sentences
 
 
 def settled(*made, **facts):
     """Settle a household of these preserves: the first preserve, the kinds that stop, the kinds that are said."""
     answer, problems = settle(household(*made, **facts))
-    stops = sorted(problem.kind for problem in problems if problem.stops)
-    said = sorted(problem.kind for problem in problems if not problem.stops)
+    stops = sorted(group(problem) for problem in problems if problem.stops)
+    said = sorted(group(problem) for problem in problems if not problem.stops)
     return answer.preserves[0], stops, said
 
 
@@ -120,18 +122,18 @@ def test_minutes_equal_to_the_table_are_fine():
 
 
 def test_a_way_that_is_none_of_the_seven_stops_even_in_a_box_with_a_source():
-    assert stops(juice(method="sun cured")) == ["way unknown"]
-    assert stops(Preserve("x", "buried", "box", source="uncle", ingredients=(crop("potatoes"),))) == ["way unknown"]
+    assert stops(juice(method="sun cured")) == ["method unknown"]
+    assert stops(Preserve("x", "buried", "box", source="uncle", ingredients=(crop("potatoes"),))) == ["method unknown"]
 
 
 def test_an_unknown_line_stops_and_the_nearest_is_suggested():
     _, problems = settle(household(juice(handbook_line="tomato jucie, hot pack, quart")))
-    assert [problem.kind for problem in problems] == ["handbook line unknown"]
-    assert "tomato juice, hot pack, quart" in problems[0].fix
+    assert [group(problem) for problem in problems] == ["handbook line unknown"]
+    assert problems[0].suggestion == "tomato juice, hot pack, quart"
 
 
 def test_a_line_in_another_way_stops():
-    assert stops(beans(method="boiling-water canned", equipment=("pot",))) == ["way not published"]
+    assert stops(beans(method="boiling-water canned", equipment=("pot",))) == ["method not published"]
 
 
 def test_a_strange_item_makes_an_own_recipe_of_a_line():
@@ -170,10 +172,10 @@ def test_a_mixture_line_needs_a_mixture():
 
 def test_without_altitude_nothing_is_canned_and_it_is_told_once():
     _, problems = settle(household(juice(), beans(), altitude_ft=None))
-    assert [(problem.kind, problem.where) for problem in problems if problem.stops] == [
+    assert [(group(problem), problem.where) for problem in problems if problem.stops] == [
         ("altitude missing", "Kitchen!A3")
     ]
-    assert "map" in problems[0].fix
+    assert "map" in sentences(problems[0])[1]
 
 
 def test_without_altitude_the_freezer_still_works():
@@ -243,7 +245,7 @@ def test_a_quart_of_juice_takes_two_tablespoons_of_bottled_lemon_juice(spoons, k
 
 
 @pytest.mark.parametrize(
-    ("item", "amount", "unit"), [("citric acid", 0.5, "teaspoon"), ("vinegar of 5 %", 4, "tablespoon")]
+    ("item", "amount", "unit"), [("citric acid", 0.5, "teaspoon"), ("vinegar (5%)", 4, "tablespoon")]
 )
 def test_the_other_published_acids_count_too(item, amount, unit):
     assert stops(juice(ingredients=(crop("plum tomato", 1.5), pantry(item, amount, unit)))) == []
@@ -273,8 +275,8 @@ def test_acid_by_weight_cannot_be_compared_and_is_refused():
     _, problems = settle(
         household(juice(ingredients=(crop("plum tomato", 1.5), pantry("citric acid", 0.01))), pantry=item)
     )
-    assert [problem.kind for problem in problems if problem.stops] == ["acid missing"]
-    assert "spoons" in problems[0].what
+    assert [group(problem) for problem in problems if problem.stops] == ["acid missing"]
+    assert "spoons" in sentences(problems[0])[0]
 
 
 def test_acid_inside_another_preserve_does_not_count_for_this_jar():
@@ -293,7 +295,13 @@ def test_an_own_tomato_recipe_needs_the_acid_too():
 
 def test_the_amount_that_is_missing_is_named():
     _, problems = settle(household(juice(ingredients=(crop("plum tomato", 1.5),))))
-    assert "2 tablespoons (30 mL) of bottled lemon juice" in problems[0].fix
+    assert "2 tablespoons bottled lemon juice" in sentences(problems[0])[1]
+
+
+def test_a_metric_household_reads_the_amount_in_milliliters():
+    metric = dataclasses.replace(household().kitchen, weight_unit="kg")
+    given = dataclasses.replace(household(juice(ingredients=(crop("plum tomato", 1.5),))), kitchen=metric)
+    assert "30 mL bottled lemon juice" in sentences(settle(given)[1][0])[1]
 
 
 # ------------------------------------------------------------------------------------------------ published recipes
@@ -303,7 +311,7 @@ def pickles(vinegar_cups=0.75, **changes):
     """Quick dill pickles in pints: a pound of cucumbers takes three quarters of a cup of vinegar."""
     facts = {
         "name": "dills", "handbook_line": "quick dill pickles, raw pack, pint", "container": "pint", "source": None, "minutes_typed": None,
-        "ingredients": (crop("cucumbers", 0.4535), pantry("vinegar of 5 %", vinegar_cups, "cup")),
+        "ingredients": (crop("cucumbers", 0.4535), pantry("vinegar (5%)", vinegar_cups, "cup")),
     }  # fmt: skip
     return own(**{**facts, **changes})
 
@@ -321,7 +329,7 @@ def test_pickles_with_less_vinegar_are_refused():
 
 def test_a_jar_of_mostly_water_needs_its_vinegar_too():
     """With few cucumbers the recipe's vinegar a jar still holds: six cups for at most nine pints."""
-    assert stops(pickles(ingredients=(crop("cucumbers", 0.05), pantry("vinegar of 5 %", 0.3, "cup")))) == [
+    assert stops(pickles(ingredients=(crop("cucumbers", 0.05), pantry("vinegar (5%)", 0.3, "cup")))) == [
         "acid below table"
     ]
 
@@ -332,7 +340,7 @@ def salsa(peppers_kg=0.12, onions_kg=0.06, cups=0.2):
         crop("plum tomato", 0.32),
         crop("hot peppers", peppers_kg),
         crop("onions", onions_kg),
-        pantry("vinegar of 5 %", cups, "cup"),
+        pantry("vinegar (5%)", cups, "cup"),
     )
     return own(
         name="salsa", handbook_line="chile salsa, hot pack, pint", minutes_typed=None, source=None, ingredients=items
@@ -410,7 +418,7 @@ def test_a_litre_counts_as_a_quart_and_its_acid_goes_by_its_volume():
         )
     )
     assert (refused, found.process_minutes) == ([], 40)
-    assert "litre jar as quart" in said
+    assert "liter jar as quart" in said
 
 
 def test_a_jar_between_sizes_counts_as_the_next_larger():
@@ -429,10 +437,11 @@ def test_a_jar_whose_size_is_a_weight_is_told_at_the_jar():
     """24 oz is a weight, 24 fl oz a jar; the place is that of the container, where it is mended."""
     jars = (Container("24 oz jar", "jar", holds_kg=0.68, lid="lid", on_hand=7, where="On hand!A13"),)
     _, found = settle(household(juice(container="24 oz jar"), containers=jars))
-    problem = next(one for one in found if one.kind == "jar not published")
+    problem = next(one for one in found if group(one) == "jar not published")
     assert problem.where == "On hand!A13"
-    assert problem.what.endswith("what 24 oz jar holds is not a volume, and jars are processed by volume")
-    assert problem.fix.startswith("write what it holds in fl oz, pints, quarts or litres")
+    what, what_to_do = sentences(problem)
+    assert what.endswith("the size of 24 oz jar is not a volume, and process times go by volume.")
+    assert what_to_do.startswith("Type its size in fl oz, pints, quarts or liters")
 
 
 def test_no_quarts_of_peppers_or_creamed_corn():
@@ -444,7 +453,7 @@ def test_no_quarts_of_peppers_or_creamed_corn():
 
 def test_another_listed_jar_is_sent_to_its_own_line():
     _, problems = settle(household(juice(container="pint")))
-    assert "tomato juice, hot pack, pint" in problems[0].fix
+    assert "tomato juice, hot pack, pint" in sentences(problems[0])[1]
 
 
 # ------------------------------------------------------------------------------------------------ equipment
@@ -532,7 +541,7 @@ def test_a_low_acid_food_without_a_row_is_not_planned_under_pressure():
         made = beans(
             handbook_line=None, source="aunt", minutes_typed=300.0, ingredients=(crop("snap beans", 0.3), item)
         )
-        assert stops(made) == ["way not published"]
+        assert stops(made) == ["method not published"]
 
 
 def test_an_own_recipe_uses_only_listed_jars():
@@ -749,7 +758,7 @@ def test_a_fix_never_revives_what_is_refused():
         PlanLine(DAY, 1, unsafe.name, make=3.0, where="Plan!J5"),
     )
     answer, problems = settle(household(unsafe, plan_lines=lines))
-    assert [(problem.kind, problem.where) for problem in problems] == [("fixed line refused", "Plan!J4")]
+    assert [(group(problem), problem.where) for problem in problems] == [("fixed line refused", "Plan!J4")]
     assert [line.fix for line in answer.plan_lines] == [None, None]
     assert answer.planned() == ()
 
@@ -760,14 +769,14 @@ def test_a_fix_of_a_safe_preserve_is_kept():
     answer, problems = settle(household(safe, plan_lines=lines))
     assert answer.plan_lines == lines
     assert answer.preserves[0].process_minutes == 40
-    assert not [problem for problem in problems if problem.kind == "fixed line refused"]
+    assert not [problem for problem in problems if group(problem) == "fixed line refused"]
 
 
 def test_a_fix_of_a_refused_preserve_that_is_to_be_made_stops():
     unsafe = juice(minutes_typed=1)
     lines = (PlanLine(DAY, 1, unsafe.name, fix=7.0, where="Plan!J4"),)
     _, problems = settle(household(unsafe, plan_lines=lines))
-    assert [problem.kind for problem in problems if problem.stops] == ["minutes below table"]
+    assert [group(problem) for problem in problems if problem.stops] == ["minutes below table"]
 
 
 # ------------------------------------------------------------------------------------------------ what is said
@@ -775,7 +784,9 @@ def test_a_fix_of_a_refused_preserve_that_is_to_be_made_stops():
 
 def test_what_a_crop_was_matched_to_is_said_once():
     _, problems = settle(household(juice(), juice(name="second juice")))
-    assert [problem.what for problem in problems] == ["plum tomato was matched by its name to tomato"]
+    assert [sentences(problem)[0] for problem in problems] == [
+        "The handbook food of plum tomato is tomato, by its name."
+    ]
 
 
 def test_a_typed_food_that_matches_nothing_is_said_and_counts_as_low_acid():
@@ -801,27 +812,27 @@ def test_what_could_not_be_read_is_set_aside_without_a_second_word():
     blank = juice(method="")
     lines = (PlanLine(DAY, 1, blank.name, fix=7.0, where="Plan!J4"),)
     answer, problems = settle(household(blank, beans(container=""), plan_lines=lines))
-    assert [problem.kind for problem in problems] == ["fixed line refused"]
+    assert [group(problem) for problem in problems] == ["fixed line refused"]
     assert answer.planned() == ()
 
 
 def test_garlic_may_be_counted_in_cloves():
-    cloves = (PantryItem("garlic cloves", "each"), PantryItem("vinegar of 5 %", "litre"))
+    cloves = (PantryItem("garlic cloves", "each"), PantryItem("vinegar (5%)", "litre"))
     made = pickles(
-        ingredients=(crop("cucumbers", 0.45), pantry("vinegar of 5 %", 0.8, "cup"), pantry("garlic cloves", 1))
+        ingredients=(crop("cucumbers", 0.45), pantry("vinegar (5%)", 0.8, "cup"), pantry("garlic cloves", 1))
     )
     assert stops(made, pantry=cloves) == []
     many = pickles(
-        ingredients=(crop("cucumbers", 0.45), pantry("vinegar of 5 %", 0.8, "cup"), pantry("garlic cloves", 9))
+        ingredients=(crop("cucumbers", 0.45), pantry("vinegar (5%)", 0.8, "cup"), pantry("garlic cloves", 9))
     )
     assert "outside the recipe" in stops(many, pantry=cloves)
 
 
 def test_plain_vinegar_in_pickles_is_told_how_to_count():
     _, problems = settle(household(pickles(ingredients=(crop("cucumbers", 0.45), pantry("vinegar", 2, "cup")))))
-    assert (
-        "vinegar does not count (if it is bottled, or vinegar of 5 %, say so under Handbook item)" in problems[0].what
-    )
+    what, what_to_do = sentences(problems[0])
+    assert "vinegar does not count, because its strength is unknown" in what
+    assert "vinegar of at least 5%, type that under Handbook item" in what_to_do
 
 
 def test_refused_goods_on_the_shelf_still_get_their_best_by_date():
@@ -832,7 +843,7 @@ def test_refused_goods_on_the_shelf_still_get_their_best_by_date():
 
 def test_a_limit_from_memory_is_said():
     _, refused, said = settled(
-        pickles(ingredients=(crop("cucumbers", 0.44), pantry("vinegar of 5 %", 0.8, "cup"), crop("garlic", 0.005)))
+        pickles(ingredients=(crop("cucumbers", 0.44), pantry("vinegar (5%)", 0.8, "cup"), crop("garlic", 0.005)))
     )
     assert refused == []
     assert "from memory" in said
@@ -882,7 +893,7 @@ def test_a_pressure_canner_that_is_said_to_cool_at_once_takes_the_least_publishe
         "canner", "pressure canner", loads=(Load(7, "quart jars"), Load(9, "pint jars")), where="Kitchen!O8"
     )
     answer, problems = settle(household(beans(), equipment=(hurried,)))
-    assert [(problem.kind, problem.where) for problem in problems] == [("cools too fast", "Kitchen!O8")]
+    assert [(group(problem), problem.where) for problem in problems] == [("cools too fast", "Kitchen!O8")]
     assert answer.equipment[0].cool_down_hours * 60 == pytest.approx(20)
     slow = dataclasses.replace(hurried, cool_down_hours=1.0)
     assert settle(household(beans(), equipment=(slow,)))[0].equipment == (slow,)

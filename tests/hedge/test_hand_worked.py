@@ -6,13 +6,13 @@ import dataclasses
 import pickle
 
 import pytest
+from tests import worked_examples as examples
 from tests.hedge.tiny import (
     jam_now_or_sauce_later,
     jars_for_a_good_season,
     paste_for_a_harvest_that_may_not_come,
 )
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Hedge, Plan
 from stillroom.household.records import Container, Household, Lot, PlanLine
@@ -40,7 +40,7 @@ def audited(household: Household) -> Plan:
 
 
 def targets_1(household: Household) -> ObjectiveValue:
-    """What the needs are worth hedged, for one harvest and with foresight."""
+    """What the targets are worth hedged, for one harvest and with foresight."""
     return next(objective for objective in hedge_value(household).objectives if objective.name == "targets 1")
 
 
@@ -117,7 +117,7 @@ def test_a_hedged_plan_can_be_sent_to_another_process() -> None:
 
 @pytest.mark.parametrize("plan_for", ["all harvests", "worst harvest"])
 def test_with_nothing_to_be_unsure_of_it_is_the_plain_plan(plan_for: str) -> None:
-    """Least, Amount and Most alike, or no day planned singly: the same plan, and no seasons in it."""
+    """Least, Amount and Most alike, or no day planned in detail: the same plan, and no seasons in it."""
     alike = jam_now_or_sauce_later(plan_for=plan_for, least_kg=8.0)
     assert hedged_plan(alike) == plan(alike)
     assert hedged_plan(alike).hedge is None
@@ -155,7 +155,7 @@ def test_what_is_picked_tomorrow_counts_with_its_amount() -> None:
 
 
 def test_a_fixed_line_that_cannot_be_kept_is_said_as_in_the_plain_plan() -> None:
-    """15 jars typed for today and 10 tubs of jam in the way of nothing: one canner hour is 7 jars, so 8 short."""
+    """15 jars typed for today and 10 tubs of jam limiting of nothing: one canner hour is 7 jars, so 8 short."""
     juice = examples.jar("juice", "tomato", 1.0)
     home = jam_now_or_sauce_later()
     household = dataclasses.replace(

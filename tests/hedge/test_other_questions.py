@@ -1,4 +1,7 @@
-"""What the other commands say of a workbook that is planned for all harvests, and the command that says what that is worth."""
+"""
+What the other commands say of a workbook that is planned for all harvests, and the command that says what that is
+worth.
+"""
 
 from __future__ import annotations
 
@@ -118,7 +121,7 @@ def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, caps
     assert "(poor 0.25, likely 0.5, good 0.25)" in said
     assert run(["hedge", str(path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
-    assert found["said"] == said.strip("\n").splitlines()
+    assert found["messages"] == said.strip("\n").splitlines()
     assert {objective["name"] for objective in found["hedge"]["objectives"]} >= {"targets 1", "money", "surplus"}
     assert path.read_bytes() == before
 
@@ -128,7 +131,7 @@ def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_be_unsure_of(
 ) -> None:
     path = write(tmp_path / "kitchen.xlsx", content(None, least=40.0, most=40.0))
     assert run(["hedge", str(path), "--json"]) == 0
-    assert json.loads(capsys.readouterr().out) == {"said": [hedge_way.NOTHING_UNSURE], "hedge": None}
+    assert json.loads(capsys.readouterr().out) == {"messages": [hedge_way.NOTHING_UNSURE], "hedge": None}
 
 
 def test_hedge_refuses_what_a_plan_would_refuse(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import pytest
 
-from stillroom.planning.highs import Effort, Solver
-from stillroom.planning.model import Programme, Sum, at_least, at_most, equal
-from stillroom.planning.stochastic.scenarios import CaseProgramme
-from stillroom.planning.stochastic.solve import weighted
-from stillroom.planning.stochastic.value import ObjectiveValue, stand
+from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.model import Model, Sum, at_least, at_most, equal
+from stillroom.planning.stochastic.objectives import weighted
+from stillroom.planning.stochastic.scenarios import CaseModel
+from stillroom.planning.stochastic.value import ObjectiveValue, set_bounds
 
 ACRES = 500.0
 PLANTING = {"wheat": 150.0, "corn": 230.0, "beets": 260.0}
@@ -31,22 +31,22 @@ Answer = tuple[float, dict[str, float]]
 
 def farm(seasons: dict[str, float], acres: dict[str, float] | None = None) -> Answer:
     """The greatest expected profit over equally likely seasons, and the acres; with `acres` these are planted."""
-    programme = Programme("farm")
+    programme = Model("farm")
     parts = []
     for name, times in seasons.items():
-        view = CaseProgramme(programme, name, lambda variable: variable.startswith("acres."))
-        parts.append((1 / len(seasons), one_season(view, times)))
-    solver = Solver(programme)
+        view = CaseModel(programme, name, lambda variable: variable.startswith("acres."))
+        parts.append((1 / len(seasons), optimize_one_season(view, times)))
+    solver = HighsSession(programme)
     if acres is not None:
-        stand(solver, {f"acres.{crop}": (each, each) for crop, each in acres.items()})
-    solver.aim_at(solver.vector(weighted(parts)), most=True)
-    outcome = solver.run(None, Effort())
+        set_bounds(solver, {f"acres.{crop}": (each, each) for crop, each in acres.items()})
+    solver.set_objective(solver.vector(weighted(parts)), most=True)
+    outcome = solver.run(None, SolveSettings())
     assert outcome.found
     return outcome.value, {crop: outcome.columns[solver.columns[f"acres.{crop}"]] for crop in PLANTING}
 
 
-def one_season(view: CaseProgramme, times: float) -> Sum:
-    """Put one season's sales and purchases into the programme; its profit."""
+def optimize_one_season(view: CaseModel, times: float) -> Sum:
+    """Put one season's sales and purchases into the model; its profit."""
     acres = {crop: view.variable(f"acres.{crop}") for crop in PLANTING}
     profit: Sum = [(-cost, acres[crop]) for crop, cost in PLANTING.items()]
     view.add("land", at_most([(1.0, planted) for planted in acres.values()], ACRES))
@@ -89,15 +89,15 @@ def test_what_hedging_and_what_knowing_are_worth() -> None:
 
 def test_what_is_shared_is_one_decision_and_the_rest_one_a_season() -> None:
     """3 acres shared, and in each season 2 bought, 2 sold and 2 kinds of beets: 3 + 3 x 6 = 21."""
-    programme = Programme("farm")
+    programme = Model("farm")
     for name, times in SEASONS.items():
-        one_season(CaseProgramme(programme, name, lambda variable: variable.startswith("acres.")), times)
+        optimize_one_season(CaseModel(programme, name, lambda variable: variable.startswith("acres.")), times)
     assert len(programme.variables) == 21
     assert len(programme.rows) == 3 * 4
 
 
 def test_the_end_of_a_shared_decision_is_the_least_of_all_cases() -> None:
-    programme = Programme("ends")
+    programme = Model("ends")
     for name, most in (("one", 7.0), ("other", 5.0), ("third", None)):
-        CaseProgramme(programme, name, lambda _: True).variable("make", most=most)
+        CaseModel(programme, name, lambda _: True).variable("make", most=most)
     assert programme.variables["make"].most == 5.0

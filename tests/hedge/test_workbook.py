@@ -11,7 +11,8 @@ from rich.console import Console
 from tests.workbook.reader.making import FRIDAY, sound, write
 
 from stillroom.app.hedge import hedging_words
-from stillroom.app.plan import Planned, Reading, plan_workbook, read_workbook
+from stillroom.app.plan import Reading, read_workbook
+from stillroom.app.write_plan import Planned, plan_workbook
 from stillroom.reports.terminal.plan import plan_page
 
 CORN_DAY = datetime.date(2026, 8, 18)
@@ -68,7 +69,9 @@ def test_any_other_word_is_a_problem_with_its_cell(tmp_path: Path) -> None:
 
 
 def test_later_lines_say_how_much_they_may_come_to(planned: Planned) -> None:
-    """40 lb of corn at 4.5 lb a bag, 30 to 60 lb: fewer bags in a poor season than are likely, or more in a good one."""
+    """
+    40 lb of corn at 4.5 lb a bag, 30 to 60 lb: fewer bags in a poor season than are likely, or more in a good one.
+    """
     corn = [row for row in planned.tables["Plan"] if "corn" in str(row["Preserve"]) and row.get("Likely")]
     assert corn
     for row in corn:

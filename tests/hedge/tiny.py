@@ -5,7 +5,8 @@ from __future__ import annotations
 import dataclasses
 import random
 
-from stillroom.household import examples
+from tests import worked_examples as examples
+
 from stillroom.household.records import Container, Crop, Household, Ingredient, Lot
 
 

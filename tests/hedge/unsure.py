@@ -8,13 +8,17 @@ from stillroom.household.records import Household
 from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
 
 SHARE, LEAST = 3e-4, {"money": 0.03}
-"""What an aim may differ by: its gap to the bound and what is given up for later aims, both 1e-4, twice over."""
+"""
+What an objective may differ by: its gap to the bound and what is given up for later objectives, both 1e-4, twice over.
+"""
 
 
 def with_an_unsure_harvest(
     household: Household, plan_for: str = "all harvests", least: float = 0.4, most: float = 1.6
 ) -> Household:
-    """The same household with three single days at least, whose later lots may be far less or more than their amount."""
+    """
+    The same household with three detailed days at least, whose later lots may be far less or more than their amount.
+    """
     days = max(3, household.kitchen.days_planned_singly)
     kitchen = dataclasses.replace(household.kitchen, days_planned_singly=days, plan_for=plan_for)
     lots = tuple(
@@ -25,17 +29,17 @@ def with_an_unsure_harvest(
 
 
 def near(objective: ObjectiveValue) -> float:
-    """How far the aim may be off."""
+    """How far the objective may be off."""
     return max(SHARE * abs(objective.hedged), LEAST.get(objective.name, 3e-4))
 
 
 def at_least_as_good(value: HedgeValue) -> bool:
     """
-    Whether hedging is worth nothing less than nothing, in the order of the aims, up to the crop fed.
+    Whether hedging is worth nothing less than nothing, in the order of the objectives, up to the surplus crop.
 
-    The plan for one harvest is one that the hedged search could have found. So the first aim is never worse. A later
-    one is compared only while every earlier aim of the plan for one harvest is no worse than the hedged one: then it
-    keeps all that was held. Crop fed is decided season by season and is left out.
+    The plan for one harvest is one that the hedged search could have found. So the first objective is never worse. A
+    later one is compared only while every earlier objective of the plan for one harvest is no worse than the hedged
+    one: then it keeps all that was held. Crop fed is decided season by season and is left out.
     """
     for objective in value.objectives:
         if objective.name == "surplus":
@@ -48,6 +52,6 @@ def at_least_as_good(value: HedgeValue) -> bool:
 
 
 def no_better_than_knowing(value: HedgeValue) -> bool:
-    """Whether knowing the season is worth nothing less than nothing in the first aim that is to be had at all."""
+    """Whether knowing the season is worth nothing less than nothing in the first objective that is to be had at all."""
     first = next((objective for objective in value.objectives if objective.name.startswith("targets")), None)
     return first is None or first.of_knowing >= -near(first)

@@ -443,8 +443,8 @@ class Caution:
 def test_messages_come_looks_first_then_notes_then_cautions():
     """Problems that are said, sorted by how much they matter; the ones that stop are not the plan's to say."""
     problems = [
-        Problem("Harvest!B9", "numbers stand there as text", "nothing", "number as text"),
-        Problem("Harvest!A4", "this lot is past its keeping time", "sort it today", "lot past keeping"),
+        Problem.in_words("Harvest!B9", "numbers stand there as text", "nothing", "number as text"),
+        Problem.in_words("Harvest!A4", "this lot is past its keeping time", "sort it today", "lot past keeping"),
     ]
     cautions = [Caution("Adjust for altitude.", "AIB 539 (1994)")]
     rows = tables(household(plan_lines=()), plan(), problems, cautions)["Messages"]

@@ -111,11 +111,11 @@ BAD = {
     ),
     "fixed_line_past": (
         lines(PlanLine(DAY - datetime.timedelta(days=1), 1, "sauce", fix=4.0, where="F1")),
-        "F1: the fixed line for *sauce* on 2026-08-13 is over; write what was made, or empty Fix",
+        "F1: the fixed line for *sauce* on Aug 13 is over; write what was made, or empty Fix",
     ),
     "fixed_line_twice": (
         lines(PlanLine(DAY, 1, "sauce", fix=4.0, where="F1"), PlanLine(DAY, 1, "sauce", fix=6.0, where="F2")),
-        "F2: *sauce* is fixed twice on 2026-08-14, at 4 and 6; keep one of the two (F1 is the other)",
+        "F2: *sauce* is fixed twice on Aug 14, at 4 and 6; keep one of the two (F1 is the other)",
     ),
 }
 

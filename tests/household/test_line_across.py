@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 
-from stillroom.household.examples import TUESDAY, day, home, jar, target
+from tests.worked_examples import TUESDAY, day, home, jar, target
+
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Lot, PlanLine
 from stillroom.household.results.tables import tables

@@ -108,7 +108,7 @@ def test_hours_are_named_where_nothing_else_is_lacking():
 
 def test_an_empty_harvest_is_to_be_looked_at():
     """A plan of nothing says first why it is nothing."""
-    empty = Problem("Harvest!A5", "the table *Harvest* has no rows yet", "fill it in", "table empty")
+    empty = Problem.in_words("Harvest!A5", "the table *Harvest* has no rows yet", "fill it in", "table empty")
     rows = tables(home(), Plan(periods(home().kitchen)), [empty])["Messages"]
     assert (rows[0]["Severity"], rows[0]["Where"]) == ("Warning", "Harvest!A5")
 
@@ -119,7 +119,7 @@ def test_a_figure_from_memory_is_to_be_looked_at_where_its_preserve_is_planned(m
     household = home()
     preserves = tuple(dataclasses.replace(one, where=f"Preserves!A{n}") for n, one in enumerate(household.preserves, 6))
     household = dataclasses.replace(household, preserves=preserves)
-    memory = Problem("Preserves!A6", "*juice*: 40 min was written from memory", "confirm it", "from memory")
+    memory = Problem.in_words("Preserves!A6", "*juice*: 40 min was written from memory", "confirm it", "from memory")
     rows = tables(household, Plan(periods(household.kitchen), make=made), [memory])["Messages"]
     assert [row["Severity"] for row in rows if row["Where"] == "Preserves!A6"] == [severity]
 

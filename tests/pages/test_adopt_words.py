@@ -5,11 +5,8 @@ from types import SimpleNamespace
 
 import pytest
 
+from stillroom.household.results.adopted import Adoption, LeftOut
 from stillroom.reports.terminal.adopt import end_words, filled_lines
-from stillroom.workbook.starter.adopt import Adopted
-from stillroom.workbook.starter.fill_rows import Filled
-from stillroom.workbook.starter.fit_rows import LeftOut
-from stillroom.workbook.starter.positions import Contents
 
 RECEIPT = SimpleNamespace(
     path=Path("garden.xlsx"), written=True, members_kept=9, members_changed=(), members_added=(), backup=None
@@ -21,7 +18,7 @@ RECEIPT = SimpleNamespace(
 )
 def test_who_gets_empty_tables_of_crops_or_preserves_is_told_where_filled_ones_are(added, said):
     """A household that has its own crops and preserves needs no others."""
-    words = " ".join(end_words(Adopted(("x",), added, (), ()), RECEIPT, "garden.xlsx"))
+    words = " ".join(end_words(Adoption(("x",), added), RECEIPT, "garden.xlsx"))
     assert ("The new tables are empty." in words) is said
     assert ("stillroom adopt garden.xlsx --filled" in words) is said
 
@@ -29,13 +26,12 @@ def test_who_gets_empty_tables_of_crops_or_preserves_is_told_where_filled_ones_a
 def test_who_adopted_in_place_is_told_to_fill_the_workbook_as_it_was():
     """The new tables stand in the file by now, and what stands there is never filled."""
     receipt = SimpleNamespace(**{**vars(RECEIPT), "backup": Path("garden before.xlsx")})
-    words = " ".join(end_words(Adopted(("x",), ("Crops",), (), ()), receipt, "garden.xlsx"))
+    words = " ".join(end_words(Adoption(("x",), ("Crops",)), receipt, "garden.xlsx"))
     assert "stillroom adopt garden before.xlsx --filled" in words
 
 
 def test_who_got_examples_is_told_to_type_over_them_and_not_that_the_tables_are_empty():
-    filled = Filled(Contents({"Crops": [{"Crop": "tomato"}]}))
-    words = " ".join(end_words(Adopted(("x",), ("Crops",), (), (), filled), RECEIPT, "garden.xlsx"))
+    words = " ".join(end_words(Adoption(("x",), ("Crops",), rows={"Crops": 1}), RECEIPT, "garden.xlsx"))
     assert "examples. Type your own over them." in words
     assert "empty" not in words
 
@@ -51,8 +47,8 @@ def test_what_came_and_what_did_not_is_said_with_why():
         LeftOut("Preserves", ("a", "b", "c", "d"), "your *Crops* has no plums"),
         LeftOut("Preserves", ("e",), "no load of *pot* fits", made_no=True),
     )
-    filled = Filled(
-        Contents({"Crops": [{}, {}], "Lids": []}), left, (("quart jar", "big jar"),), ("the Kitchen is yours",)
+    filled = Adoption(
+        (), (), (), (), {"Crops": 2, "Lids": 0}, (("quart jar", "big jar"),), left, ("the Kitchen is yours",)
     )
     assert list(filled_lines(filled)) == [
         "Rows: Crops 2.",

@@ -5,10 +5,10 @@ import io
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
+from stillroom.reports.terminal.problems import areas, gathered
 
 from stillroom.errors import Problem
 from stillroom.reports.terminal.plan import check_page, check_text
-from stillroom.reports.terminal.problems import areas, gathered
 from stillroom.workbook.ooxml.values import letters
 
 NEVER = ("was never calculated", "open the workbook in a spreadsheet program", "formula never calculated")
@@ -17,7 +17,8 @@ NEVER = ("was never calculated", "open the workbook in a spreadsheet program", "
 def never_calculated(count):
     """So many formulas under one another, each with the same trouble."""
     return [
-        Problem(f"Winter list!B{row}", f"the formula in *Wanted* {NEVER[0]}", *NEVER[1:]) for row in range(6, 6 + count)
+        Problem.in_words(f"Winter list!B{row}", f"the formula in *Wanted* {NEVER[0]}", *NEVER[1:])
+        for row in range(6, 6 + count)
     ]
 
 
@@ -36,18 +37,18 @@ def test_two_that_are_alike_are_told_apart():
 def test_problems_with_different_cures_or_on_different_sheets_stay_apart():
     """Each misspelled crop has its own suggestion."""
     several = [
-        Problem(f"Harvest!B{row}", f"no crop is called *{typed}*", f"did you mean *{meant}*?", "unknown name")
+        Problem.in_words(f"Harvest!B{row}", f"no crop is called *{typed}*", f"did you mean *{meant}*?", "unknown name")
         for row, (typed, meant) in enumerate([("onion", "onions"), ("tomatos", "tomato"), ("aple", "apples")], 7)
     ]
-    elsewhere = [Problem(f"{sheet}!A1", "*Mon* is blank", "write it", "blank required") for sheet in "ABC"]
+    elsewhere = [Problem.in_words(f"{sheet}!A1", "*Mon* is blank", "write it", "blank required") for sheet in "ABC"]
     assert gathered([*several, *elsewhere]) == [*several, *elsewhere]
 
 
 def test_of_what_stops_every_place_is_said_and_of_the_rest_the_first_ones():
     """Nine places apart from one another."""
     rows = range(6, 24, 2)
-    stops = [Problem(f"Harvest!B{row}", f"*{row}* is blank", "write it", "blank required") for row in rows]
-    notes = [Problem(f"Harvest!B{row}", f"*{row}* is odd", "nothing to do", "number as text") for row in rows]
+    stops = [Problem.in_words(f"Harvest!B{row}", f"*{row}* is blank", "write it", "blank required") for row in rows]
+    notes = [Problem.in_words(f"Harvest!B{row}", f"*{row}* is odd", "nothing to do", "number as text") for row in rows]
     one, other = gathered([*stops, *notes])
     assert one.where == "Harvest!B6, B8, B10, B12, B14, B16, B18, B20, B22"
     assert one.what == "*6*, *8*, *10*, *12*, *14*, *16*, *18*, *20* and 1 more are blank"
@@ -57,7 +58,7 @@ def test_of_what_stops_every_place_is_said_and_of_the_rest_the_first_ones():
 
 def test_a_place_without_a_cell_is_kept():
     """A whole sheet or a file has no cell to gather."""
-    several = [Problem("kitchen.xlsx", f"*{name}* is odd", "see", "hidden rows") for name in "abc"]
+    several = [Problem.in_words("kitchen.xlsx", f"*{name}* is odd", "see", "hidden rows") for name in "abc"]
     assert [str(one) for one in gathered(several)] == ["kitchen.xlsx: *a*, *b*, *c* are odd; see"]
 
 

@@ -8,9 +8,9 @@ from pathlib import Path
 from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, periods
+from stillroom.household.results.receipt import Receipt
 from stillroom.household.results.tables import tables
 from stillroom.reports.json import error_json, plan_json, problems_json, snake
-from stillroom.workbook.ooxml.book import Receipt
 
 RECEIPT = Receipt(Path("k.xlsx"), 12, ("xl/a.xml",), (), 40, ("Ours!B7",), Path("k.before-2026-08-14-0930.xlsx"))
 
@@ -31,7 +31,7 @@ def test_one_object_with_the_tables_by_their_names():
         "messages",
         "objectives",
         "receipt",
-        "said",
+        "changes",
     }
     row = found["plan"][0]
     assert (row["day"], row["make"], row["unit"]) == ("2026-08-14", 7, "quart jar")
@@ -40,7 +40,18 @@ def test_one_object_with_the_tables_by_their_names():
     assert found["space"][0]["unit"] == "L"
     assert found["crop_use"][0]["unit"] == "lb"
     assert found["objectives"] == [
-        {"name": "targets 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
+        {
+            "kind": "target",
+            "importance": 1,
+            "worst_season": False,
+            "value": 1.5,
+            "unit": "points",
+            "bound": 1.5,
+            "proved": True,
+            "seconds": 0.12345,
+            "stopped": "",
+            "name": "targets 1",
+        }
     ]
 
 
@@ -52,6 +63,7 @@ def test_the_receipt_says_what_was_written():
         "members_kept": 12,
         "members_changed": ["xl/a.xml"],
         "members_added": [],
+        "members_dropped": [],
         "cells_written": 40,
         "results_cleared": ["Ours!B7"],
         "cleared_to_be_safe": [],
@@ -68,7 +80,7 @@ def test_infinity_is_no_number_in_json():
 
 def test_problems_are_where_what_and_fix():
     """The other kinds of ending are a sentence."""
-    problem = Problem("A!B2", "is blank", "fill it", "blank required")
+    problem = Problem.in_words("A!B2", "is blank", "fill it", "blank required")
     assert json.loads(problems_json([problem])) == {
         "problems": [{"where": "A!B2", "what": "is blank", "fix": "fill it"}]
     }

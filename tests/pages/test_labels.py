@@ -3,6 +3,7 @@
 import datetime
 import random
 import re
+from dataclasses import replace
 
 import pytest
 from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, places, sound_html
@@ -19,7 +20,7 @@ from stillroom.reports.print.labels import (
     Batch,
     Label,
     LabelSheet,
-    centred,
+    centered,
     default_sheet,
     label_sheet,
     labels_of,
@@ -52,16 +53,45 @@ def test_each_container_has_a_label_with_its_days_and_the_lot_of_its_load():
 
 def test_one_load_is_one_lot_and_an_unknown_keeping_time_is_left_to_the_pencil():
     """Nothing is invented: without keeping months there is a line to write on."""
-    assert [one.lot for one in labels_of(HOME, [Batch(FRIDAY, JUICE.name, 7.0)])] == ["lot 2026-08-14"] * 7
+    assert [one.lot for one in labels_of(HOME, [Batch(FRIDAY, JUICE.name, 7.0)])] == ["lot 2026-08-14.1"] * 7
     (peas,) = labels_of(HOME, [Batch(FRIDAY, PEAS.name, 1.0)])
     assert peas.good_until == "best by __________"
+
+
+def test_no_two_loads_of_a_day_share_a_lot():
+    """Lots are numbered through the day, in the order of the plan, and begin at 1 on the next day."""
+    late = FRIDAY + datetime.timedelta(days=1)
+    several = [Batch(FRIDAY, PEAS.name, 3.0), Batch(FRIDAY, JUICE.name, 14.0), Batch(late, JUICE.name, 7.0)]
+    lots = list(dict.fromkeys((one.name, one.lot) for one in labels_of(HOME, several)))
+    assert lots == [
+        (PEAS.name, "lot 2026-08-14.1"),
+        (JUICE.name, "lot 2026-08-14.2"),
+        (JUICE.name, "lot 2026-08-14.3"),
+        (JUICE.name, "lot 2026-08-15.1"),
+    ]
+
+
+def test_what_was_not_verified_is_marked():
+    """On each of its labels."""
+    home = replace(HOME, preserves=(replace(PEAS, from_memory=True),))
+    (found,) = labels_of(home, [Batch(FRIDAY, PEAS.name, 1.0)])
+    assert found.lot == "lot 2026-08-14.1, not verified"
+
+
+def test_a_sheet_of_letter_paper_is_typed_and_shown_in_inches():
+    """2 5/8 inches are 66.7 mm; unusual gaps and margins are shown too."""
+    sheet = label_sheet("3 x 10 of 2 5/8 x 1 inches", LETTER)
+    assert sheet == KNOWN[0]
+    other = label_sheet("2 x 4 of 3 x 2 in, gaps 1/4 x 1/2, margins 1 x 3/4", LETTER)
+    assert other.description() == "2 x 4 of 3 x 2 inches, gaps 1/4 x 1/2, margins 1 x 3/4, letter"
+    assert label_sheet(other.description(), A4) == other
 
 
 def test_crop_frozen_whole_has_one_label_with_the_day_it_is_to_be_cooked_by():
     """Four weeks after 14 August is 11 September."""
     (found,) = labels_of(HOME, [Batch(FRIDAY, "freeze whole: plum tomato", 12.0)])
     assert found == Label(
-        "plum tomato, whole, to be cooked", "frozen Aug 14, 2026", "cook by Sep 11, 2026", "lot 2026-08-14"
+        "plum tomato, whole, to cook", "frozen Aug 14, 2026", "cook by Sep 11, 2026", "lot 2026-08-14.1"
     )
 
 
@@ -109,11 +139,11 @@ def test_the_places_of_a_sheet_by_hand():
 
 @pytest.mark.parametrize("sheet", KNOWN)
 def test_known_sheets_lie_on_their_paper_and_can_be_typed(sheet):
-    """All labels inside the paper, evenly on both sides; its own words give the same sheet."""
+    """All labels inside the paper, evenly on both sides; its own description gives the same sheet."""
     right, low = sheet.corner(sheet.many - 1)
     assert sheet.left + right + sheet.width == pytest.approx(sheet.paper.width_mm, abs=0.11)
     assert sheet.top + low + sheet.height == pytest.approx(sheet.paper.height_mm, abs=0.11)
-    assert label_sheet(sheet.words(), A4) == sheet
+    assert label_sheet(sheet.description(), A4) == sheet
     assert label_sheet(f"{sheet.columns}x{sheet.rows} of {sheet.width}x{sheet.height}", sheet.paper) == sheet
 
 
@@ -121,13 +151,13 @@ def test_a_sheet_of_any_measures_can_be_typed():
     sheet = label_sheet("2 × 4 of 90 x 60,5 mm; gaps 5 x 3, margins 10 x 20, a4", LETTER)
     assert sheet == LabelSheet(A4, 2, 4, 90.0, 60.5, 10.0, 20.0, 5.0, 3.0)
     assert sheet.corner(3) == (10.0 + 90.0 + 5.0, 20.0 + 60.5 + 3.0)
-    assert label_sheet("1x1 of 100x100", A4) == centred(A4, 1, 1, 100, 100)
+    assert label_sheet("1x1 of 100x100", A4) == centered(A4, 1, 1, 100, 100)
 
 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        ("thirty", "is not a sheet of labels; write it as: 3 x 10 of 66.7 x 25.4 mm"),
+        ("thirty", "is not a sheet of labels. Type it like this: 3 x 10 of 2 5/8 x 1 inches, letter"),
         ("3 x 10 of 66.7 x 25.4 mm and a bit", "is not a sheet of labels"),
         ("4 x 10 of 66.7 x 25.4 mm, letter", "mm past the edge of letter paper"),
         ("3 x 10 of 60 x 25, margins 40 x 10, letter", "past the edge"),
@@ -226,8 +256,8 @@ def test_names_that_were_typed_never_run(attack):
 
 
 def test_no_labels_at_all_is_said():
-    assert pdf_words(label_pdf([], KNOWN[0])) == ["Nothing is made that takes a label."]
-    assert "Nothing is made that takes a label." in sound_html(label_html([], KNOWN[0]))
+    assert pdf_words(label_pdf([], KNOWN[0])) == ["Nothing to label."]
+    assert "Nothing to label." in sound_html(label_html([], KNOWN[0]))
 
 
 # ---------------------------------------------------------------- from a workbook
@@ -237,7 +267,7 @@ def test_labels_of_a_workbook_by_its_plan(planned_kitchen, tmp_path):
     """Both files, and words that say how many, on which sheet, and how to print."""
     said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(days=3, start=3), FRIDAY)
     assert "14 labels by the plan for Fri Aug 14 to Sun Aug 16, 1 sheet of 3 x 10" in said[0]
-    assert "100 %" in said[1]
+    assert "100%" in said[1]
     words = pdf_words((tmp_path / "paper" / "labels.pdf").read_bytes())
     assert words[0].count("tomato juice, quart") == 14
     assert sound_html((tmp_path / "paper" / "labels.html").read_text(encoding="utf-8")).count("lot 2026-08-1") == 14
@@ -260,9 +290,9 @@ def test_labels_by_the_record_are_of_what_was_made(planned_kitchen, tmp_path):
     [
         (LabelsAsked(start=31), "no place 31 on a sheet of 30 labels; write 1 to 30"),
         (LabelsAsked(start=0), "no place 0"),
-        (LabelsAsked(on="friday"), "--on *friday* is not a date"),
+        (LabelsAsked(on="friday"), '--on "friday" is not a date'),
         (LabelsAsked(days=0), "0 days cannot be asked for"),
-        (LabelsAsked(paper="a3"), "'a3' is not a paper"),
+        (LabelsAsked(paper="a3"), "--paper is a4 or letter, not 'a3'"),
         (LabelsAsked(sheet="big ones"), "is not a sheet of labels"),
     ],
 )

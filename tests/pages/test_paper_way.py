@@ -63,7 +63,7 @@ def test_paper_can_be_asked_for(planned_kitchen, tmp_path):
     assert page_sizes_mm((tmp_path / "paper" / "week.pdf").read_bytes()) == {(210, 297)}
     assert "size: A4" in (tmp_path / "paper" / "week.html").read_text(encoding="utf-8")
     assert "A4 paper" in " ".join(said)
-    with pytest.raises(CommandWrong, match="write a4 or letter"):
+    with pytest.raises(CommandWrong, match="--paper is a4 or letter"):
         write_pages(planned_kitchen, tmp_path / "other", NOW, "a3")
     assert not (tmp_path / "other").exists()
 
@@ -143,10 +143,10 @@ def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path):
     said = " ".join(write_pages(path, tmp_path / "paper", NOW, only=("sheets", "labels")))
     assert "no plan in the workbook" not in said
     words = {page.stem: sound_html(page.read_text(encoding="utf-8")) for page in (tmp_path / "paper").glob("*.html")}
-    assert "Nothing has to be put up." in words["week"]
+    assert "Nothing to put up." in words["week"]
     assert "no plan" not in words["week"]
-    assert "Nothing has to be bought." in words["shopping"]
-    assert "Nothing is made that takes a label." in words["labels"]
+    assert "Nothing to buy." in words["shopping"]
+    assert "Nothing to label." in words["labels"]
 
 
 def test_a_workbook_that_changed_since_says_so_on_the_door(planned_kitchen, tmp_path):

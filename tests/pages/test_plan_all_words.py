@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.app.batch import AllPlanned, WorkbookDone
+from stillroom.household.results.batch import AllPlanned, WorkbookDone
 from stillroom.reports.terminal.batch import plan_all_page
 from stillroom.reports.terminal.layout import plain_text
 

@@ -271,8 +271,8 @@ def test_what_was_written_is_the_last_line(found):
 # ---------------------------------------------------------------- check
 
 PROBLEMS = (
-    Problem("Harvest!C5", "*Amount* is blank", "write the weight, or delete the row", "blank required"),
-    Problem("Harvest!A9", "this row is hidden", "nothing, it was read", "hidden rows"),
+    Problem.in_words("Harvest!C5", "*Amount* is blank", "write the weight, or delete the row", "blank required"),
+    Problem.in_words("Harvest!A9", "this row is hidden", "nothing, it was read", "hidden rows"),
 )
 
 

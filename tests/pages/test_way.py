@@ -4,10 +4,10 @@ import inspect
 import math
 
 import pytest
+from tests import worked_examples as examples
 
 from stillroom.app.plan import in_order_of_place, mark_of
 from stillroom.errors import Problem
-from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 from stillroom.household.results.tables import tables
 from stillroom.planning.solve import plan
@@ -98,7 +98,7 @@ def test_the_mark_knows_the_settings_of_a_command():
 def test_problems_stand_in_the_order_of_the_workbook_and_once():
     """Sheet by sheet in the workbook's order, down each sheet, then across."""
     places = ["On hand!AA3", "On hand!B3", "'Harvest'!C10", "Harvest!C9", "kitchen.xlsx"]
-    problems = [Problem(where, "is wrong", "mend it", "out of range") for where in places]
+    problems = [Problem.in_words(where, "is wrong", "mend it", "out of range") for where in places]
     found = in_order_of_place(problems * 2, ["Harvest", "On hand"])
     assert [problem.where for problem in found] == [
         "kitchen.xlsx", "Harvest!C9", "'Harvest'!C10", "On hand!B3", "On hand!AA3"

@@ -3,9 +3,9 @@
 from dataclasses import replace
 
 import pytest
+from tests import worked_examples as examples
 from tests.pictures.kitchens import ACCENTS, LONG, empty, many, nothing_to_make, shown_by, with_a_season
 
-from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 
 

@@ -3,7 +3,8 @@
 import datetime
 from dataclasses import replace
 
-from stillroom.household import examples
+from tests import worked_examples as examples
+
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Lot, PlanLine, RecordRow

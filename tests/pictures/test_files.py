@@ -12,12 +12,14 @@ import zlib
 import pytest
 from tests.pictures.conftest import MAKERS
 
+from stillroom.app.print import write_pictures
 from stillroom.errors import CouldNotWrite
-from stillroom.reports.charts import gallery
-from stillroom.reports.charts.canvas import PAPER, drawable
+from stillroom.reports.charts.canvas import drawable
 from stillroom.reports.charts.coverage import coverage_picture
-from stillroom.reports.charts.gallery import pictures_html, pictures_of, write_files
+from stillroom.reports.charts.gallery import pictures_of
+from stillroom.reports.charts.palette import PAPER
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
+from stillroom.reports.print.html import pictures_html
 
 SVG = "{http://www.w3.org/2000/svg}"
 AGAIN = """
@@ -63,7 +65,7 @@ def test_a_png_holds_the_picture_and_nothing_else(tiny):
     assert set(chunks(png_bytes(coverage_picture(tiny)))) <= {"IHDR", "PLTE", "pHYs", "IDAT", "IEND"}
 
 
-def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colours(tiny):
+def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colors(tiny):
     """Two dots a point; the ground is the paper of the look."""
     import io
 
@@ -71,8 +73,8 @@ def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colours(tiny):
 
     picture = coverage_picture(tiny)
     image = Image.open(io.BytesIO(png_bytes(picture))).convert("RGB")
-    assert abs(image.width - 2 * picture.paper.width) <= 1
-    assert abs(image.height - 2 * picture.paper.height) <= 1
+    assert abs(image.width - 2 * picture.drawing.width) <= 1
+    assert abs(image.height - 2 * picture.drawing.height) <= 1
     assert image.getpixel((3, 3)) == tuple(int(PAPER[place : place + 2], 16) for place in (1, 3, 5))
     assert (0x4C, 0x68, 0x48) in {shade for _, shade in image.getcolors(1 << 24)}
 
@@ -131,9 +133,9 @@ def test_a_sign_of_formulas_is_only_a_sign(tiny):
 def test_all_pictures_are_written_with_their_alternatives(tiny, tmp_path):
     """Twice into one folder: the second time over the first, and nothing else lies there."""
     for _ in range(2):
-        written = write_files(tiny, tmp_path / "pictures", ("svg",))
+        written = write_pictures(tiny, tmp_path / "pictures", ("svg",))
     assert all(path.suffix == ".svg" for path, _ in written)
-    written = write_files(tiny, tmp_path / "pictures")
+    written = write_pictures(tiny, tmp_path / "pictures")
     assert sorted(path.name for path, _ in written) == sorted(one.name for one in (tmp_path / "pictures").iterdir())
     assert all(alternative for _, alternative in written)
     names = {path.name for path, _ in written}
@@ -159,10 +161,10 @@ def test_the_page_of_all_pictures_is_valid_and_stands_alone(shown):
 
 def test_a_place_that_cannot_be_written_to_is_said(tiny, tmp_path, monkeypatch):
     """As a sentence; here the folder is a file."""
-    monkeypatch.setattr(gallery, "files_of", lambda *_: iter([("a.png", b"", "a.")]))
+    monkeypatch.setattr("stillroom.app.print.files_of", lambda *_: iter([("a.png", b"", "a.")]))
     (tmp_path / "file").write_text("")
     with pytest.raises(CouldNotWrite, match="cannot be written to"):
-        write_files(tiny, tmp_path / "file")
+        write_pictures(tiny, tmp_path / "file")
 
 
 def test_the_drawing_library_is_not_imported_before_something_is_drawn():

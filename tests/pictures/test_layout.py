@@ -3,7 +3,7 @@
 import pytest
 from tests.pictures.kitchens import ACCENTS, LONG
 
-from stillroom.reports.charts.canvas import Box, Line, Ribbon, Shape, Words, shortened, width_of, wrapped
+from stillroom.reports.charts.canvas import Box, Line, Ribbon, Words, shortened, width_of, wrapped
 from stillroom.reports.charts.gallery import pictures_of
 
 NEAR = 0.6
@@ -24,15 +24,15 @@ def edges(mark):
         return [(mark.left, mark.top), (mark.left + mark.width, mark.top + mark.height)]
     if isinstance(mark, Ribbon):
         return [(mark.left[0], mark.left[1]), (mark.right[0], mark.right[2])]
-    assert isinstance(mark, Line | Shape)
+    assert isinstance(mark, Line)
     return list(mark.points)
 
 
 def test_all_lies_on_the_paper(shown):
     """Every box, line and letter, with room for a hand's edge."""
     for picture in pictures_of(shown):
-        wide, high = picture.paper.width, picture.paper.height
-        for mark in picture.paper.marks:
+        wide, high = picture.drawing.width, picture.drawing.height
+        for mark in picture.drawing.marks:
             if isinstance(mark, Words):
                 left, top, right, bottom = mark.bounds
                 assert left >= 2, (picture.name, mark.text)
@@ -48,7 +48,7 @@ def test_all_lies_on_the_paper(shown):
 def test_no_words_lie_over_others(shown):
     """Also not where names have forty letters."""
     for picture in pictures_of(shown):
-        words = [mark for mark in picture.paper.marks if isinstance(mark, Words)]
+        words = [mark for mark in picture.drawing.marks if isinstance(mark, Words)]
         bounds = [mark.bounds for mark in words]
         for place, one in enumerate(bounds):
             for other in range(place + 1, len(bounds)):
@@ -58,7 +58,7 @@ def test_no_words_lie_over_others(shown):
 def test_nothing_is_laid_over_words(shown):
     """A box that comes after words does not cover them."""
     for picture in pictures_of(shown):
-        marks = picture.paper.marks
+        marks = picture.drawing.marks
         for place, mark in enumerate(marks):
             if isinstance(mark, Words):
                 for later in marks[place + 1 :]:
@@ -68,8 +68,8 @@ def test_nothing_is_laid_over_words(shown):
 
 
 def test_letters_are_large_enough(shown):
-    """No letters under 7.5 points on a picture of 640: two millimetres high on a page."""
-    sizes = {mark.size for picture in pictures_of(shown) for mark in picture.paper.marks if isinstance(mark, Words)}
+    """No letters under 7.5 points on a picture of 640: two millimeters high on a page."""
+    sizes = {mark.size for picture in pictures_of(shown) for mark in picture.drawing.marks if isinstance(mark, Words)}
     assert min(sizes) >= 7.5
 
 
@@ -88,7 +88,7 @@ def test_where_there_is_nothing_to_draw_it_is_said_and_no_chart_is_drawn(shown):
     """Words only: no bars and no axes. (The winter list of a plan that makes nothing has its shelf and what is short.)"""
     for picture in pictures_of(shown):
         if picture.empty:
-            assert all(isinstance(mark, Words) for mark in picture.paper.marks)
+            assert all(isinstance(mark, Words) for mark in picture.drawing.marks)
     empty = {picture.name for picture in pictures_of(shown) if picture.empty}
     assert {"freezer", "season_so_far"} <= empty
     assert shown.planned or {"winter_list", "jars_left", "where_it_goes"} <= empty

@@ -47,7 +47,7 @@ def test_what_is_drawn_is_of_the_demo_as_it_is(maker, tmp_path):
     """Planned anew, they look like those that lie there, to a hundredth of the dots; the two sheets are not made anew."""
     from stillroom.app.day import clock_of
     from stillroom.app.plan import plan_workbook, read_workbook
-    from stillroom.reports.charts.picture import shown_of
+    from stillroom.app.print import shown_of
 
     copy = tmp_path / maker.HOUSEHOLD.name
     shutil.copyfile(maker.HOUSEHOLD, copy)

@@ -12,7 +12,7 @@ from openpyxl.formula.translate import Translator
 from openpyxl.utils import get_column_letter, range_boundaries
 
 from stillroom.household.records import METHODS
-from stillroom.reports.charts.canvas import BY_METHOD, ELSE
+from stillroom.reports.charts.palette import BY_METHOD, ELSE
 from stillroom.workbook.starter.charts import WENT
 from stillroom.workbook.starter.first_rows import starting_contents
 from stillroom.workbook.starter.highlighting import FIRST_HOUR, LAST_HOUR
@@ -20,8 +20,8 @@ from stillroom.workbook.starter.start import build
 
 STEPS = (
     (datetime.time(8, 0), datetime.time(9, 10), "wash and prepare", "A"),
-    (datetime.time(9, 10), datetime.time(9, 30), "heat up to a full boil", None),
-    (datetime.time(9, 30), datetime.time(10, 0), "off the heat, wait", None),
+    (datetime.time(9, 10), datetime.time(9, 30), "bring to a full boil", None),
+    (datetime.time(9, 30), datetime.time(10, 0), "turn off the heat; wait", None),
     (datetime.time(14, 45), datetime.time(8, 45), "dry 18 h, until Sun Aug 16 8:45 AM", None),
     (datetime.time(20, 0), datetime.time(22, 0), "ferment 2 weeks, until Sat Aug 29 10:00 PM", None),
     (datetime.time(8, 0), datetime.time(8, 0), "check the seals", None),
@@ -66,7 +66,7 @@ def test_the_strip_stands_beside_the_timetable_and_has_no_formula_in_a_cell(buil
 
 @pytest.mark.libreoffice
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
-def test_the_strip_is_coloured_where_a_step_takes_the_half_hour(built, tmp_path):
+def test_the_strip_is_colored_where_a_step_takes_the_half_hour(built, tmp_path):
     """The conditions, worked out by LibreOffice in a cell of their own each."""
     sheet = built["Days"]
     area, conditions = rules_of(sheet)
@@ -96,18 +96,18 @@ def test_the_strip_is_coloured_where_a_step_takes_the_half_hour(built, tmp_path)
 
 
 def test_the_season_is_drawn_from_its_table_with_a_pattern_for_each_part(built):
-    """Every part of the picture of the season, in its colour, read from the column of its name."""
+    """Every part of the picture of the season, in its color, read from the column of its name."""
     sheet = built["Season"]
     (chart,) = sheet._charts
     headings = []
-    for series, (heading, colour, pattern, _) in zip(chart.series, WENT, strict=True):
+    for series, (heading, color, pattern, _) in zip(chart.series, WENT, strict=True):
         cell = series.tx.strRef.f.split("!")[1].replace("$", "")
         headings.append(sheet[cell].value)
         assert sheet[cell].value == heading
         look = series.graphicalProperties
         assert (look.pattFill is not None) == bool(pattern)
         shown = BY_METHOD | {name.lower(): tone for name, tone in ELSE.items()}
-        assert shown[heading.lower()].fill == f"#{colour}", heading
+        assert shown[heading.lower()].fill == f"#{color}", heading
         assert bool(shown[heading.lower()].pattern) == bool(pattern), heading
     assert [name.lower() for name in headings[: len(METHODS)]] == list(METHODS)
 

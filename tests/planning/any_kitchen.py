@@ -1,8 +1,9 @@
 """
-Random kitchens with everything in them at once: chains of preserves, crocks that outlast the plan, equipment not yet free.
+Random kitchens with everything in them at once: chains of preserves, crocks that outlast the plan, equipment not yet
+free.
 
-All figures are invented. Wider than `strategies` (lines fixed for a week that has begun, crop to be taken out, goods past
-their date, hours of single pieces), by a number rather than by a search, so that a case can be named.
+All figures are invented. Wider than `strategies` (lines fixed for a week that has begun, crop to be taken out, goods
+past their date, hours of single pieces), by a number rather than by a search, so that a case can be named.
 """
 
 from __future__ import annotations

@@ -25,7 +25,7 @@ Rows = Sequence[Sequence[Any]]
 
 
 def write(household: Household, path: Path) -> None:
-    """Write the tables that a household of crops, hours, containers and needs takes, in kilograms and litres."""
+    """Write the tables that a household of crops, hours, containers and targets takes, in kilograms and liters."""
     book = Workbook()
     book.remove(book.active)
     for name, (headings, rows) in tables(household).items():

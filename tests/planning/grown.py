@@ -17,7 +17,9 @@ from stillroom.household.records import Hours, Household, Ingredient
 
 
 def grown(preserves: int, days: int = 7, weeks: int = 8, *, seed: int = 1) -> Household:
-    """A household with so many preserves (40 to a garden, the last garden cut short), planned so many days and weeks."""
+    """
+    A household with so many preserves (40 to a garden, the last garden cut short), planned so many days and weeks.
+    """
     one = base()
     gardens = -(-preserves // len(one.preserves))
     chance = random.Random(f"grown {preserves} {days} {weeks} {seed}")
@@ -67,7 +69,7 @@ def grown(preserves: int, days: int = 7, weeks: int = 8, *, seed: int = 1) -> Ho
 
 
 def renamed(one: Household, garden: int, chance: random.Random) -> Household:
-    """The household's crops, preserves and needs under the garden's own number, a little different each."""
+    """The household's crops, preserves and targets under the garden's own number, a little different each."""
     if garden == 0:
         return one
 

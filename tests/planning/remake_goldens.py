@@ -1,4 +1,7 @@
-"""Write the golden LP file of every rule anew: `python tests/planning/remake_goldens.py`. Read the difference before keeping it."""
+"""
+Write the golden LP file of every rule anew: `python tests/planning/remake_goldens.py`. Read the difference before
+keeping it.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,6 @@
-"""Random small households for property tests: few crops, preserves, needs and periods, with anything short or plentiful."""
+"""
+Random small households for property tests: few crops, preserves, needs and periods, with anything short or plentiful.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +49,7 @@ def perhaps(limit: st.SearchStrategy[float]) -> st.SearchStrategy[float]:
 
 @st.composite
 def kitchens(draw: Draw) -> Kitchen:
-    """A few single days and a few weeks, at least one period, beginning on any weekday."""
+    """A few detailed days and a few weeks, at least one period, beginning on any weekday."""
     days = draw(st.integers(0, 3))
     weeks = draw(st.integers(0 if days else 1, 2))
     return Kitchen(
@@ -126,7 +128,7 @@ def with_a_user(draw: Draw, found: list[Preserve]) -> list[Preserve]:
 
 @st.composite
 def targets(draw: Draw, names: list[str]) -> tuple[Target, ...]:
-    """One to three needs, each counting some of the preserves; some preserves may count toward none."""
+    """One to three targets, each counting some of the preserves; some preserves may count toward none."""
     found = []
     for number in range(draw(st.integers(1, 3))):
         counted = draw(st.lists(st.sampled_from(names), min_size=1, unique=True))

@@ -28,7 +28,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.planning.bottlenecks.resolve import filled_by
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.solve import plan
 
 ALL = range(150)
@@ -61,7 +61,7 @@ def with_idle_things(household: Household) -> Household:
 
 
 def with_useless_preserves(household: Household) -> Household:
-    """Two preserves that count toward no need, of a crop that others use too."""
+    """Two preserves that count toward no target, of a crop that others use too."""
     used = {
         line.item for item in household.preserves if item.include for line in item.ingredients if line.source == "crop"
     }
@@ -120,7 +120,10 @@ SAME = (halves, with_idle_things, with_useless_preserves, renamed)
 
 @pytest.mark.parametrize("change", SAME, ids=lambda change: change.__name__)
 def test_what_cannot_change_a_plan_does_not(change: Callable[[Household], Household]) -> None:
-    """Fixed lines and needs, aim by aim until one is not told apart from the other, come out the same both ways."""
+    """
+    Fixed lines and targets, objective by objective until one is not told apart from the other, come out the same both
+    ways.
+    """
     for number in SOME:
         household = any_kitchen(number)
         assert not apart(plan(household), plan(change(household))), number
@@ -138,7 +141,7 @@ def test_weights_count_beside_each_other_only(scale: float) -> None:
 
 
 def test_more_of_every_crop_never_lowers_the_first_importance() -> None:
-    """Every fresh lot a third heavier: what is too much is fed, and the needs do not fall."""
+    """Every fresh lot a third heavier: what is too much is surplus, and the targets do not fall."""
     for number in SOME:
         household = any_kitchen(number, fixed=False)
         heavier = tuple(dataclasses.replace(lot, kg=lot.kg * 4 / 3) for lot in household.lots if lot.frozen_on is None)
@@ -166,7 +169,9 @@ def test_nothing_is_made_on_a_day_without_hands() -> None:
 
 
 def apart(one: Plan, other: Plan) -> bool:
-    """Whether two plans surely differ in fixed lines, or where those are alike in the first need aim that differs."""
+    """
+    Whether two plans surely differ in fixed lines, or where those are alike in the first target objective that differs.
+    """
     others = {objective.name: objective for objective in other.objectives}
     for place, objective in enumerate(
         objective for objective in one.objectives if objective.name.startswith(("fixed", "targets"))
@@ -185,10 +190,10 @@ def surely_apart(one: ObjectiveResult, other: ObjectiveResult, share: float) -> 
 
 
 def test_half_of_a_need_is_covered_as_the_needs_say() -> None:
-    """The bands of a plan add up to what counts toward each need, at most as wanted."""
+    """The segments of a plan add up to what counts toward each target, at most as wanted."""
     for number in SOME:
         household = any_kitchen(number)
         found = plan(household)
-        for target, filled in filled_by(household, found).items():
+        for target, filled in filled_by_plan(household, found).items():
             bands = sum(amount for (name, _), amount in found.bands.items() if name == target)
             assert bands == pytest.approx(filled, abs=1e-3), (number, target)

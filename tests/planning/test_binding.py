@@ -7,10 +7,10 @@ import datetime
 from collections.abc import Callable
 
 import pytest
+from tests import worked_examples as examples
+from tests.worked_examples import TUESDAY, bag, home, jar, target
 
-from stillroom.household import examples
 from stillroom.household.audit import AUDITS
-from stillroom.household.examples import TUESDAY, bag, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Crop, Household, Ingredient, Lot
 from stillroom.planning.solve import plan
@@ -18,7 +18,7 @@ from stillroom.planning.solve import plan
 
 @dataclasses.dataclass(frozen=True)
 class Binds:
-    """A household, the same one with one limit loosened, the aim that must improve, and by how much at least."""
+    """A household, the same one with one limit loosened, the objective that must improve, and by how much at least."""
 
     tight: Household
     loose: Household
@@ -65,7 +65,7 @@ def by_the_load(load: int) -> Household:
 
 
 def counted(counts: dict[str, float]) -> Household:
-    """Dried and fresh apples where the second counts toward the need, or does not."""
+    """Dried and fresh apples where the second counts toward the target, or does not."""
     preserves = (bag("apples", "apple", 1.0), bag("rings", "pear", 1.0))
     lots = (Lot("apple", TUESDAY, 4.0), Lot("pear", TUESDAY, 4.0))
     return home(preserves, lots, (target("apples", 8, importance=1, counts=counts),))
@@ -108,7 +108,7 @@ BINDS: dict[str, Callable[[], Binds]] = {
     "smallest_batch": lambda: Binds(examples.bags_by_hand(), examples.bags_by_hand(smallest_batch=3)),
     "whole_numbers": lambda: Binds(examples.days_are_whole(), examples.days_are_whole(0, 1)),
 }
-"""What loosens each rule. `no_empty_loads` decides nothing by itself and stands in its own test below."""
+"""What loosens each constraint. `no_empty_loads` decides nothing by itself and stands in its own test below."""
 
 
 @pytest.mark.parametrize("constraint", BINDS)
@@ -124,7 +124,7 @@ def test_every_rule_has_a_household_in_which_it_binds() -> None:
 
 
 def test_no_load_is_begun_that_the_jars_do_not_need() -> None:
-    """15 jars are three loads of seven, and the rule is at its edge: 15 >= 7 x (3 - 1) + 1."""
+    """15 jars are three loads of seven, and the constraint is at its edge: 15 >= 7 x (3 - 1) + 1."""
     household = home(
         (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 15.0),), (target("juice", 15, importance=1),), days=1
     )
@@ -134,5 +134,5 @@ def test_no_load_is_begun_that_the_jars_do_not_need() -> None:
 
 
 def value(found: Plan, name: str) -> float:
-    """The printed value of an aim."""
+    """The printed value of an objective."""
     return next(objective.value for objective in found.objectives if objective.name == name)

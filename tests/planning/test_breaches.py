@@ -6,9 +6,10 @@ import dataclasses
 import datetime
 
 import pytest
+from tests.worked_examples import TUESDAY, bag, home, target
 
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import FRIDAY, TUESDAY, bag, home, target, tiny_household
+from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import (
     Container,
     Crop,
@@ -54,7 +55,9 @@ def test_two_loads_on_a_day_with_hands_for_one_name_the_hands_alone():
 
 
 def test_a_line_that_needs_jars_and_time_names_both():
-    """28 quarts: 3 jars on hand and 4 that eight bags of soup empty (0.5 each) make 7; the day has time for one load of 7."""
+    """
+    28 quarts: 3 jars on hand and 4 that eight bags of soup empty (0.5 each) make 7; the day has time for one load of 7.
+    """
     household = tiny_household()
     containers = tuple(
         dataclasses.replace(jar, on_hand=3, can_buy=0) if jar.name == "quart jar" else jar
@@ -69,12 +72,15 @@ def test_a_line_that_needs_jars_and_time_names_both():
 
 
 def without_freezer_limits():
-    """The kitchen with room enough in the freezer, so that only what a test is about is in the way."""
+    """The kitchen with room enough in the freezer, so that only what a test is about is limiting."""
     return dataclasses.replace(tiny_household().kitchen, freeze_kg_a_day=1000.0, freezer_free_litres=1000.0)
 
 
 def test_a_line_without_equipment_names_the_stove_it_runs_into():
-    """30 bags of broth take 30 x 10 / 60 = 5 burner-hours; half an hour of 4 burners, 2, make 12 bags, 18 short. No bound hides the stove."""
+    """
+    30 bags of broth take 30 x 10 / 60 = 5 burner-hours; half an hour of 4 burners, 2, make 12 bags, 18 short. No bound
+    hides the stove.
+    """
     hours = tuple(
         dataclasses.replace(row, by_weekday=(0.5,) * 7) if row.what == "stove free" else row
         for row in tiny_household().hours
@@ -104,7 +110,7 @@ def test_freezing_whole_names_the_crop_besides_the_freezer():
 
 
 def test_taking_out_more_than_lies_in_the_freezer_names_it():
-    """2 kg lie there: 9 kg are 7 short, within the tenth of a gram that an aim may give up."""
+    """2 kg lie there: 9 kg are 7 short, within the tenth of a gram that an objective may give up."""
     (violation,) = plan(fixed(PlanLine(FRIDAY, 1, "thaw: tomato", fix=9))).violations
     assert violation.short == pytest.approx(7, abs=1e-4)
     assert violation.limits == ("tomato in the freezer",)

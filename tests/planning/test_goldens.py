@@ -16,7 +16,7 @@ from stillroom.planning.solve import build
 
 GOLDEN = Path(__file__).parent / "golden"
 HELPERS = {"freezing_setup", "last_plan"}
-"""Rules that only help an aim and mean nothing outside the model: the audit has no twin for them."""
+"""Constraints that only help an objective and mean nothing outside the model: the audit has no twin for them."""
 
 
 @pytest.mark.parametrize("name", CONSTRAINTS)
@@ -31,7 +31,7 @@ def test_every_golden_file_belongs_to_a_rule_and_none_is_empty():
 
 
 def test_every_rule_has_an_audit_twin_and_every_audit_a_meaning():
-    beyond_constraints = {"whole_numbers", "buying"}  # bounds of the decisions, not rows
+    beyond_constraints = {"whole_numbers", "buying"}  # bounds of the variables, not rows
     assert set(audit.AUDITS) - beyond_constraints == set(CONSTRAINTS) - HELPERS
 
 
@@ -52,18 +52,19 @@ def test_a_golden_file_is_read_by_a_reader_of_lp_files(name, capfd):
 
 def test_the_aims_stand_in_the_stated_order_and_a_missing_importance_is_left_out():
     assert [objective.name for objective in OBJECTIVES] == [
-        "fixed lines", "targets 1", "targets 2", "targets 3", "money", "surplus", "least change", "hands",
+        "fixed lines", "targets 1", "targets 2", "targets 3", "money", "surplus", "plan stability", "labor",
     ]  # fmt: skip
     parameters, _ = build(tiny_household())
     assert [objective.name for objective in objectives_for(parameters)][1:4] == ["targets 1", "targets 2", "targets 3"]
     for objective in OBJECTIVES:
-        assert "least" in (objective.terms.__doc__ or "least") or objective.most
+        text = getattr(objective.terms, "func", objective.terms).__doc__ or ""
+        assert text.lstrip().startswith("Maximize" if objective.maximize else "Minimize")
 
 
 def test_no_two_rows_or_decisions_share_a_name():
     parameters, variables = build(tiny_household())
-    with pytest.raises(KeyError, match="two decisions would both be called"):
-        variables.programme.variable(next(iter(variables.programme.variables)))
+    with pytest.raises(KeyError, match="two variables would be called"):
+        variables.model.variable(next(iter(variables.model.variables)))
     label, row = next(iter(CONSTRAINTS["crop_balance"](parameters, variables)))
-    with pytest.raises(KeyError, match="two rows would both be called"):
-        variables.programme.add(label, row)
+    with pytest.raises(KeyError, match="two constraints would be called"):
+        variables.model.add(label, row)

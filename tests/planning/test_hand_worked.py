@@ -7,20 +7,22 @@ import inspect
 from collections.abc import Callable
 
 import pytest
+from tests import worked_examples as examples
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.planning.solve import plan
 
 HELD_BACK = 0.03
-"""What later aims may give up of an earlier one (5e-4, at least 0.005 kg at half weight), in kg and containers."""
+"""
+What later objectives may give up of an earlier one (5e-4, at least 0.005 kg at half weight), in kg and containers.
+"""
 
 
 @dataclasses.dataclass(frozen=True)
 class Worked:
-    """An answer worked by hand: containers by preserve, kilograms fed (early or late alike), and points of needs."""
+    """An answer worked by hand: containers by preserve, kilograms fed (early or late alike), and points of targets."""
 
     household: Callable[[], Household]
     made: dict[str, float]
@@ -101,7 +103,7 @@ def surplus_in_time(found: Plan) -> float:
 
 
 def objective(found: Plan, name: str) -> float:
-    """The printed value of an aim."""
+    """The printed value of an objective."""
     return next(objective.value for objective in found.objectives if objective.name == name)
 
 

@@ -6,10 +6,10 @@ import dataclasses
 from typing import Any
 
 import pytest
+from tests import worked_examples as examples
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import (
     FREEZE_WHOLE,
@@ -29,7 +29,7 @@ from stillroom.planning.solve import plan
 
 
 def audited(household: Household) -> Plan:
-    """The plan, which keeps every rule."""
+    """The plan, which keeps every constraint."""
     found = plan(household)
     assert violated_constraints(household, found) == ()
     return found
@@ -56,7 +56,7 @@ def test_a_week_of_which_one_day_has_come_near_is_kept_by_the_week() -> None:
 
 
 def test_a_week_of_which_most_days_have_come_near_is_kept_in_those() -> None:
-    """Four of its seven days are planned singly: the line is theirs, exactly."""
+    """Four of its seven days are planned in detail: the line is theirs, exactly."""
     found = audited(juice_for_a_week(1, 21.0, days=5))
     assert sum(found.make.get(("juice", number), 0.0) for number in (1, 2, 3, 4)) == 21.0
 
@@ -92,7 +92,10 @@ def test_two_lines_of_weeks_that_lie_across_are_both_kept() -> None:
 
 
 def test_a_line_that_freezes_what_may_not_be_frozen_is_left_out() -> None:
-    """Beans may not be frozen whole, but some lie in the freezer: the line for freezing more is left out, and no breach."""
+    """
+    Beans may not be frozen whole, but some lie in the freezer: the line for freezing more is left out, and no
+    violation.
+    """
     household = examples.bags_by_hand()
     lots = (*household.lots, Lot("bean", day(-5), 2.0, frozen_on=day(-4)))
     line = PlanLine(TUESDAY, 1, FREEZE_WHOLE + "bean", fix=3.0)
@@ -121,8 +124,8 @@ def test_a_part_of_a_jar_that_others_take_does_not_keep_the_rest_from_being_made
 
 
 def test_what_others_take_off_the_shelf_makes_room_for_another_of_the_same_need() -> None:
-    """10 sauces stand for 10 wanted; 8 go into soup, so that 5 juices of the 5 kg are no more than is wanted."""
-    sauce = bag("sauce", "tomato", 1.0, include=False)
+    """10 sauces represent 10 wanted; 8 go into soup, so that 5 juices of the 5 kg are no more than is wanted."""
+    sauce = bag("sauce", "tomato", 1.0, make=False)
     household = home(
         (sauce, bag("juice", "tomato", 1.0), soup_of(sauce, 1.0)),
         (Lot("tomato", TUESDAY, 5.0), Lot("carrot", TUESDAY, 20.0)),

@@ -10,16 +10,16 @@ from pathlib import Path
 import highspy
 import pulp
 import pytest
+from tests import worked_examples as examples
 from tests.hedge.tiny import jam_now_or_sauce_later
 from tests.test_command_line import build as build_workbook
 
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
-from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model_file import first_model, write_first_model
 from stillroom.planning.objectives import objectives_for
 from stillroom.planning.solve import build
@@ -37,10 +37,10 @@ HOMES = {"tiny, with fixed lines": tiny_household, "jars of juice": examples.jui
 def ours(household: Household) -> tuple[int, int, float]:
     """Rows and columns as they are given to HiGHS, and the best value of the first objective that decides anything."""
     parameters, variables = build(household)
-    solver = Solver(variables.programme)
+    solver = HighsSession(variables.model)
     objective = next(objective for objective in objectives_for(parameters) if objective.terms(parameters, variables))
-    solver.aim_at(solver.vector(objective.terms(parameters, variables)), most=objective.most)
-    outcome = solver.run(None, Effort(last_nodes=10_000))
+    solver.set_objective(solver.vector(objective.terms(parameters, variables)), maximize=objective.maximize)
+    outcome = solver.run(None, SolveSettings(node_limit=10_000))
     assert outcome.found
     return len(solver.rows), len(solver.columns), outcome.value
 
@@ -58,7 +58,7 @@ def test_highs_reads_the_model_back_and_finds_the_same_value(name, ending, tmp_p
     highs.run()
     assert (highs.getNumRow(), highs.getNumCol()) == (rows, columns)
     assert highs.getObjectiveValue() == pytest.approx(value, rel=1e-4, abs=1e-6)
-    assert {highs.getColName(0)[1]} <= set(build(household)[1].programme.variables)
+    assert {highs.getColName(0)[1]} <= set(build(household)[1].model.variables)
     assert [one.name for one in tmp_path.iterdir()] == [path.name]
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from tests.worked_examples import PLENTY, TUESDAY, bag, home, target
 
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import PLENTY, TUESDAY, bag, home, target
 from stillroom.household.records import Container, Household, Kitchen, Lot
 from stillroom.planning.solve import plan
 

@@ -9,9 +9,9 @@ from collections.abc import Callable
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from tests import worked_examples as examples
 from tests.planning.strategies import households, in_other_weights, shuffled
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
 from stillroom.household.records import Container, Crop, Hours, Household, Lot, PlanLine
@@ -99,7 +99,7 @@ def more_hours(what: str) -> Callable[[Household], Household]:
 
 
 def more_freezer(household: Household) -> Household:
-    """Ten litres more of freezer, and two kilograms more in a day."""
+    """Ten liters more of freezer, and two kilograms more in a day."""
     kitchen = household.kitchen
     roomier = dataclasses.replace(
         kitchen,
@@ -110,7 +110,7 @@ def more_freezer(household: Household) -> Household:
 
 
 def more_shelf(household: Household) -> Household:
-    """Ten litres more of shelf and refrigerator."""
+    """Ten liters more of shelf and refrigerator."""
     kitchen = household.kitchen
     roomier = dataclasses.replace(
         kitchen,
@@ -138,7 +138,7 @@ def test_more_never_lowers_the_needs_lexicographically(
     """
     Importance 1 does not fall; where it stays the same, 2 does not, and so on.
 
-    An aim is proved to 1e-4 and later held with as much slack, so a lower importance is compared more loosely.
+    An objective is proved to 1e-4 and later held with as much slack, so a lower importance is compared more loosely.
     """
     before, after = targets(plan(household)), targets(plan(more(household)))
     for name, was in before.items():
@@ -186,12 +186,12 @@ def test_the_same_household_gives_the_same_plan_twice(household: Household) -> N
 
 
 def targets(found: Plan) -> dict[str, float]:
-    """The printed values of the needs, by importance."""
+    """The printed values of the targets, by importance."""
     return {objective.name: objective.value for objective in found.objectives if objective.name.startswith("targets")}
 
 
 def value(found: Plan, name: str) -> float:
-    """The printed value of an aim."""
+    """The printed value of an objective."""
     return next(objective.value for objective in found.objectives if objective.name == name)
 
 

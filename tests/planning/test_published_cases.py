@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 from tests.planning.as_workbook import read_back, write
+from tests.worked_examples import TUESDAY
 
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import TUESDAY
 from stillroom.household.plan import Plan
 from stillroom.household.records import (
     Container,
@@ -35,13 +35,13 @@ ROOT = Path(__file__).resolve().parents[2]
 CASES: dict[str, Any] = tomllib.loads((ROOT / "shared" / "cases" / "cases.toml").read_text(encoding="utf-8"))
 PLENTY = 1e6
 KG_A_LB = 0.45359237
-THOUSAND = 1000.0  # Red Brand's dollars are put in by the thousand: a weight may be a million at most
+THOUSAND = 1000.0  # dollars of `product_mix` are put in by the thousand: a weight may be a million at most
 
 
 def home(
     preserves: list[Preserve], targets: list[Target], crops: dict[str, float], days: int = 0, **more: Any
 ) -> Household:
-    """One week (or `days` single days) with plenty of bags, needs in one band, a stove with one burner."""
+    """One week (or `days` detailed days) with plenty of bags, needs in one segment, a stove with one burner."""
     weeks = 0 if days else 1
     kitchen = Kitchen(TUESDAY, days_planned_singly=days, weeks_after_that=weeks, burners=1.0, fill_targets_evenly=False)
     return Household(
@@ -63,7 +63,7 @@ def bag(name: str, crops: dict[str, float], **more: Any) -> Preserve:
 
 
 def worth(name: str, wanted: float, each: float, counts: dict[str, float], **more: Any) -> Target:
-    """A need in which every unit is worth `each`: weight / wanted = each."""
+    """A target in which every unit is worth `each`: weight / wanted = each."""
     return Target(name, wanted, more.pop("at_most", wanted), weight=each * wanted, counts=counts, importance=1, **more)
 
 
@@ -71,7 +71,8 @@ def points(found: Plan) -> float:
     """
     The most that the first needs can reach, as proved; what the plan reaches lies within a few 1e-4 of it.
 
-    Later aims may give up 1e-4 of the needs, so the published figure is the bound and the plan's own stands beside it.
+    Later objectives may give up 1e-4 of the targets, so the published figure is the bound and the plan's own stands
+    beside it.
     """
     objective = next(objective for objective in found.objectives if objective.name == "targets 1")
     assert objective.proved
@@ -101,14 +102,14 @@ def method(request: pytest.FixtureRequest, tmp_path: Path) -> Method:
     return planned if request.param == "records" else through_a_workbook
 
 
-def red_brand(
+def product_mix(
     *,
     without: tuple[str, ...] = (),
     more_crop: dict[str, float] | None = None,
     more_demand: dict[str, float] | None = None,
 ) -> Household:
-    """Red Brand Canners as a household: two grades of crop, three needs, six recipes."""
-    case = CASES["red_brand"]
+    """`product_mix` as a household: two grades of crop, three targets, six recipes."""
+    case = CASES["product_mix"]
     crops = {name: kg + (more_crop or {}).get(name, 0.0) for name, kg in case["crops"].items()}
     recipes = [row for row in case["recipes"] if row["product"] not in without]
     targets = [
@@ -119,29 +120,29 @@ def red_brand(
     return home([bag(row["name"], {"grade A": row["a"], "grade B": row["b"]}) for row in recipes], targets, crops)
 
 
-def test_red_brand_canners_reach_the_published_worth_with_the_published_mix(method: Method) -> None:
-    """The worth to the dollar; the mix to 1 %, since later aims may give up 1e-4 of the worth, 68 dollars."""
-    found = method(red_brand())
-    assert THOUSAND * points(found) == pytest.approx(CASES["red_brand"]["best"], rel=1e-6)
-    for row in CASES["red_brand"]["recipes"]:
+def test_product_mix_reach_the_published_worth_with_the_published_mix(method: Method) -> None:
+    """The worth to the dollar; the mix to 1 %, since later objectives may give up 1e-4 of the worth, 68 dollars."""
+    found = method(product_mix())
+    assert THOUSAND * points(found) == pytest.approx(CASES["product_mix"]["best"], rel=1e-6)
+    for row in CASES["product_mix"]["recipes"]:
         assert found.made(row["name"]) == pytest.approx(row["best"], abs=7.0)
 
 
-def test_red_brand_canners_without_whole_tomatoes(method: Method) -> None:
-    found = method(red_brand(without=("whole",)))
-    assert THOUSAND * points(found) == pytest.approx(CASES["red_brand"]["best_without_whole"], rel=1e-6)
+def test_product_mix_without_whole_tomatoes(method: Method) -> None:
+    found = method(product_mix(without=("whole",)))
+    assert THOUSAND * points(found) == pytest.approx(CASES["product_mix"]["best_without_whole"], rel=1e-6)
 
 
 @pytest.mark.parametrize("what", ["grade A", "grade B", "paste"])
-def test_red_brand_canners_one_unit_more_is_worth_what_was_published(method: Method, what: str) -> None:
-    loosened = red_brand(more_demand={what: 1.0}) if what == "paste" else red_brand(more_crop={what: 1.0})
-    gained = THOUSAND * (points(method(loosened)) - points(method(red_brand())))
-    assert gained == pytest.approx(CASES["red_brand"]["one_more"][what], rel=1e-4)
+def test_product_mix_one_unit_more_is_worth_what_was_published(method: Method, what: str) -> None:
+    loosened = product_mix(more_demand={what: 1.0}) if what == "paste" else product_mix(more_crop={what: 1.0})
+    gained = THOUSAND * (points(method(loosened)) - points(method(product_mix())))
+    assert gained == pytest.approx(CASES["product_mix"]["one_more"][what], rel=1e-4)
 
 
-def wyndor(**more_hours: float) -> Household:
-    """Wyndor Glass as a household: hours the stove is free, hours of oven and hands in a week."""
-    case = CASES["wyndor"]
+def plant_hours(**more_hours: float) -> Household:
+    """`plant_hours` as a household: hours the stove is free, hours of oven and hands in a week."""
+    case = CASES["plant_hours"]
     hours = {what: figure + more_hours.get(what, 0.0) for what, figure in case["hours"].items()}
     preserves = []
     for name, takes in case["takes"].items():
@@ -164,32 +165,32 @@ def wyndor(**more_hours: float) -> Household:
     )
 
 
-def test_wyndor_glass_makes_two_and_six_for_36(method: Method) -> None:
-    found = method(wyndor())
-    assert points(found) == pytest.approx(CASES["wyndor"]["best"], rel=1e-6)
-    for name, amount in CASES["wyndor"]["makes"].items():
+def test_plant_hours_makes_two_and_six_for_36(method: Method) -> None:
+    found = method(plant_hours())
+    assert points(found) == pytest.approx(CASES["plant_hours"]["best"], rel=1e-6)
+    for name, amount in CASES["plant_hours"]["makes"].items():
         assert found.made(name) == pytest.approx(amount, abs=5e-3)
 
 
 @pytest.mark.parametrize("what", ["stove free", "oven", "hands"])
-def test_wyndor_glass_one_hour_more_is_worth_what_was_published(method: Method, what: str) -> None:
-    gained = points(method(wyndor(**{what: 1.0}))) - points(method(wyndor()))
-    assert gained == pytest.approx(CASES["wyndor"]["one_more"][what], abs=1e-4)
+def test_plant_hours_one_hour_more_is_worth_what_was_published(method: Method, what: str) -> None:
+    gained = points(method(plant_hours(**{what: 1.0}))) - points(method(plant_hours()))
+    assert gained == pytest.approx(CASES["plant_hours"]["one_more"][what], abs=1e-4)
 
 
-def test_wyndor_glass_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
+def test_plant_hours_the_oven_hour_keeps_its_worth_from_6_to_18() -> None:
     """At both ends of the published range the worth is 36 + 1.5 x the change; beyond, an hour is worth less or more."""
-    least, most = CASES["wyndor"]["oven_holds"]
-    at = {hours: points(planned(wyndor(oven=hours - 12.0))) for hours in (least - 1, least, most, most + 1)}
+    least, most = CASES["plant_hours"]["oven_holds"]
+    at = {hours: points(planned(plant_hours(oven=hours - 12.0))) for hours in (least - 1, least, most, most + 1)}
     assert at[least] == pytest.approx(36 - 1.5 * 6, abs=1e-4)
     assert at[most] == pytest.approx(36 + 1.5 * 6, abs=1e-4)
     assert at[most + 1] - at[most] == pytest.approx(0.0, abs=1e-4)
     assert at[least] - at[least - 1] > 1.5 + 1e-3
 
 
-def test_ignizio_reaches_one_importance_before_the_next(method: Method) -> None:
-    """Over-use of the hours first, so they are a limit; then the need of both, then the need of the second."""
-    case = CASES["ignizio"]
+def test_goal_tiers_reaches_one_importance_before_the_next(method: Method) -> None:
+    """Over-use of the hours first, so they are a limit; then the target of both, then the target of the second."""
+    case = CASES["goal_tiers"]
     preserves = [bag(name, {"crop": 1.0}, hands_minutes_each=hours * 60) for name, hours in case["takes"].items()]
     targets = [
         Target("both", 1000.0, 1e5, 1, weight=1000.0, counts={"first": 100.0, "second": 100.0}),
@@ -204,10 +205,10 @@ def test_ignizio_reaches_one_importance_before_the_next(method: Method) -> None:
     assert 7 - found.made("second") == pytest.approx(case["short"]["second"], abs=0.01)
 
 
-@pytest.mark.parametrize("order", CASES["priceler"]["orders"], ids=lambda order: str(order["ranks"]))
-def test_priceler_the_order_of_the_goals_decides(method: Method, order: dict[str, Any]) -> None:
+@pytest.mark.parametrize("order", CASES["tier_order"]["orders"], ids=lambda order: str(order["ranks"]))
+def test_tier_order_the_order_of_the_goals_decides(method: Method, order: dict[str, Any]) -> None:
     """`ranks` says which goal comes first, second and third."""
-    case = CASES["priceler"]
+    case = CASES["tier_order"]
     preserves = [bag(name, {"crop": 1.0}, hands_minutes_each=hours * 60) for name, hours in case["takes"].items()]
     targets = [
         Target(
@@ -328,7 +329,7 @@ def test_nine_jars_heated_for_a_batch_of_eight_leave_one() -> None:
 
 
 def test_a_batch_of_fermented_salsa_is_four_tubs_in_one_session() -> None:
-    """Common practice, no source: four one-litre tubs, begun together, in the refrigerator."""
+    """Common practice, no source: four one-liter tubs, begun together, in the refrigerator."""
     salsa = CASES["trade"]["salsa"]
     tub = bag(
         "salsa", {"tomato": 1.0}, smallest_batch=salsa["tubs"], kept_in="refrigerator",

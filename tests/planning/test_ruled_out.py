@@ -12,9 +12,9 @@ import pytest
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.records import PlanLine
 from stillroom.planning import solve
-from stillroom.planning.cuts import narrow, sharper
-from stillroom.planning.highs import Effort, Outcome, Solver
-from stillroom.planning.model import Programme, at_least
+from stillroom.planning.cuts import tighten_by_reduced_costs, valid_inequalities
+from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
+from stillroom.planning.model import Model, at_least
 from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import build
 
@@ -33,7 +33,7 @@ def followed():
 
 
 def days_of(parameters, variables, line):
-    """Every way to make a preserve on the days of a line: containers, loads and set-ups that keep the rules."""
+    """Every way to make a preserve on the days of a line: containers, loads and setups that keep the constraints."""
     item = parameters.household.preserve(line.name)
     methods = []
     for number in line.numbers:
@@ -41,7 +41,7 @@ def days_of(parameters, variables, line):
         if key not in variables.make:
             continue
         of_day = []
-        for made in range(int(parameters.most_made[key]) + 1):
+        for made in range(int(parameters.upper_bound[key]) + 1):
             if made and key in variables.setup and made < parameters.batch(item, parameters.periods[number]):
                 continue
             values = {variables.make[key].name: float(made)}
@@ -59,7 +59,7 @@ def days_of(parameters, variables, line):
 @pytest.mark.parametrize("household", followed(), ids=["a week", "days"])
 def test_a_sharper_row_holds_for_every_way_to_make_a_line_and_is_reached_by_one(household):
     parameters, variables = build(household)
-    rows = list(sharper(parameters, variables))
+    rows = list(valid_inequalities(parameters, variables))
     assert rows
     seen = 0
     for number, line in enumerate(parameters.last_lines):
@@ -80,7 +80,7 @@ def test_a_sharper_row_holds_for_every_way_to_make_a_line_and_is_reached_by_one(
 
 def boxes():
     """At least nine halves of boxes, cheap ones at 1 and dear ones at 3: with whole boxes five cheap ones."""
-    programme = Programme("boxes")
+    programme = Model("boxes")
     cheap, dear = (programme.variable(name, most=10, whole=True) for name in ("cheap", "dear"))
     programme.add("enough", at_least([(1.0, cheap), (1.0, dear)], 4.5))
     return programme, [(1.0, cheap), (3.0, dear)]
@@ -94,41 +94,41 @@ def test_what_would_cost_a_held_aim_too_much_is_ruled_out():
     """
     programme, terms = boxes()
     for held, most_dear in ((5.0, 0.0), (7.2, 1.0)):
-        solver = Solver(programme)
-        narrow(solver, [(solver.vector(terms), False, held)], (5.0, 0.0))
-        _, upper = solver.ends()
+        solver = HighsSession(programme)
+        tighten_by_reduced_costs(solver, [(solver.vector(terms), False, held)], (5.0, 0.0))
+        _, upper = solver.column_bounds()
         assert list(upper) == [10.0, most_dear]
-        solver.aim_at(solver.vector(terms), most=False)
-        assert solver.run(None, Effort()).value == pytest.approx(5.0)
+        solver.set_objective(solver.vector(terms), maximize=False)
+        assert solver.run(None, SolveSettings()).value == pytest.approx(5.0)
 
 
 def test_the_plan_at_hand_always_stays_possible():
-    """A plan with three dear boxes is at hand, though the aim is said to be held where none is possible."""
+    """A plan with three dear boxes is at hand, though the objective is said to be held where none is possible."""
     programme, terms = boxes()
-    solver = Solver(programme)
-    narrow(solver, [(solver.vector(terms), False, 5.0)], (2.0, 3.0))
-    _, upper = solver.ends()
+    solver = HighsSession(programme)
+    tighten_by_reduced_costs(solver, [(solver.vector(terms), False, 5.0)], (2.0, 3.0))
+    _, upper = solver.column_bounds()
     assert upper[1] == 3.0
 
 
 def test_amounts_are_decided_with_every_whole_number_as_it_stands():
     """Three whole boxes stand, so a loose half has to come on top; afterwards boxes are whole and free again."""
-    programme = Programme("loose")
+    programme = Model("loose")
     box, loose = programme.variable("box", most=10, whole=True), programme.variable("loose")
     programme.add("enough", at_least([(1.0, box), (1.0, loose)], 3.5))
-    solver = Solver(programme)
-    solver.aim_at(solver.vector([(1.0, box), (2.0, loose)]), most=False)
-    assert solver.amounts((3.0, 7.0)) == pytest.approx((3.0, 0.5))
-    assert solver.run(None, Effort()).columns == pytest.approx((4.0, 0.0))
+    solver = HighsSession(programme)
+    solver.set_objective(solver.vector([(1.0, box), (2.0, loose)]), most=False)
+    assert solver.solve_amounts((3.0, 7.0)) == pytest.approx((3.0, 0.5))
+    assert solver.run(None, SolveSettings()).columns == pytest.approx((4.0, 0.0))
     programme.add("few", at_least([(-1.0, loose)], -0.2))
-    assert Solver(programme).amounts((3.0, 7.0)) is None
+    assert HighsSession(programme).amounts((3.0, 7.0)) is None
 
 
 def test_a_misread_starting_point_is_searched_again_without_it_and_then_without_presolve(monkeypatch):
     """An answer whose value is not that of its columns is no answer."""
     programme, terms = boxes()
     asked = []
-    true = Solver._run
+    true = HighsSession._run
 
     def lies(solver, start, effort, seconds):
         presolve = solver.highs.getOptionValue("presolve")[1]
@@ -137,22 +137,22 @@ def test_a_misread_starting_point_is_searched_again_without_it_and_then_without_
             return Outcome(True, 2.0, 2.0, "", 1, (5.0, 0.0))
         return true(solver, start, effort, seconds)
 
-    monkeypatch.setattr(Solver, "_run", lies)
+    monkeypatch.setattr(HighsSession, "_run", lies)
     start = (6.0, 0.0)
     first, second, last = (start, "choose"), (None, "choose"), (start, "off")
     for expected in ([first, second], [first, second, last]):
         asked.clear()
-        solver = Solver(programme)
-        solver.aim_at(solver.vector(terms), most=False)
-        assert solver.run(start, Effort()).value == pytest.approx(5.0)
+        solver = HighsSession(programme)
+        solver.set_objective(solver.vector(terms), maximize=False)
+        assert solver.run(start, SolveSettings()).value == pytest.approx(5.0)
         assert asked == expected
         assert solver.highs.getOptionValue("presolve")[1] == "choose"
 
 
 def without_patience():
-    """The aims with the last one proved to its end, so that two ways to it can be compared."""
+    """The objectives with the last one proved to its end, so that two ways to it can be compared."""
     return tuple(
-        dataclasses.replace(objective, gap=1e-6, patient_gap=1e-6, last_nodes=10_000)
+        dataclasses.replace(objective, gap=1e-6, patient_gap=1e-6, node_limit=10_000)
         if objective.name == "labor"
         else objective
         for objective in OBJECTIVES
@@ -173,12 +173,12 @@ def test_the_last_aim_comes_out_the_same_with_nothing_ruled_out(household, monke
 
 
 def test_no_setup_of_nothing_stands_where_the_search_for_the_last_aims_begins(monkeypatch):
-    """The aims before leave set-ups standing that cost them nothing; searches that began there ended unproved."""
+    """The objectives before leave setups standing that cost them nothing; searches that began there ended unproved."""
     begun = []
-    true = solve.run_patiently
+    true = solve.solve_objective
 
     def watched(search, objective):
-        if objective.made_ready and search.best is not None:
+        if objective.improve_start_first and search.best is not None:
             begun.append(objective.name)
             column, variables = search.solver.columns, search.variables
             for setups, amounts in ((variables.setup, variables.make), (variables.setup_freeze, variables.freeze)):

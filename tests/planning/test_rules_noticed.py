@@ -10,10 +10,10 @@ import dataclasses
 from typing import Any
 
 import pytest
+from tests import worked_examples as examples
+from tests.worked_examples import PLENTY, TUESDAY, bag, day, home, jar, target
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import PLENTY, TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import (
     FREEZE_WHOLE,
@@ -102,7 +102,9 @@ def test_a_frozen_lot_that_is_due_tomorrow_is_still_cooked_tomorrow() -> None:
 
 
 def test_crop_frozen_today_is_cooked_on_the_last_day_it_keeps() -> None:
-    """Frozen today it keeps a week: the week after today ends on that very day. 6 kg are 6 jars, and none is fed."""
+    """
+    Frozen today it keeps a week: the week after today ends on that very day. 6 kg are 6 jars, and none is surplus.
+    """
     juice = jar("juice", "tomato", 1.0, ingredients=(Ingredient("tomato", "crop", 1.0, from_frozen=True),))
     household = home(
         (juice,), (Lot("tomato", TUESDAY, 6.0),), (target("juice", 6, importance=1),), days=1, weeks=2,
@@ -115,7 +117,7 @@ def test_crop_frozen_today_is_cooked_on_the_last_day_it_keeps() -> None:
 
 
 def frozen_beans(days: int = 1, weeks: int = 0, **more: Any) -> Plan:
-    """Bags of 1 kg of beans for the freezer, a litre each; 40 kg of beans, 40 bags wanted."""
+    """Bags of 1 kg of beans for the freezer, a liter each; 40 kg of beans, 40 bags wanted."""
     lots = (Lot("bean", TUESDAY, 40.0), *more.pop("lots", ()))
     preserves = (bag("beans", "bean", 1.0), *more.pop("preserves", ()))
     targets = (target("beans", 40, importance=1), *more.pop("targets", ()))
@@ -123,7 +125,7 @@ def frozen_beans(days: int = 1, weeks: int = 0, **more: Any) -> Plan:
 
 
 def test_the_freezer_holds_so_many_bags() -> None:
-    """7 L free: 7 bags of a litre."""
+    """7 L free: 7 bags of a liter."""
     assert frozen_beans(kitchen={"freezer_free_litres": 7.0}).made("beans") == 7
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from tests.worked_examples import PLENTY, TUESDAY, day, home, jar, target
+
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import PLENTY, TUESDAY, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Container, Crop, Household, Ingredient, Lot, PantryItem, PlanLine
 from stillroom.planning.solve import plan
@@ -79,7 +80,7 @@ def test_a_preserve_takes_of_each_of_the_larder_its_own() -> None:
 
 
 def test_the_larder_has_nothing_to_do_with_a_crop_of_the_same_name() -> None:
-    """Tomatoes from the garden do not take from the tomatoes in the larder, of which there is 1 kg."""
+    """Tomatoes from the garden do not take from the tomatoes in the pantry, of which there is 1 kg."""
     pantry = (PantryItem("tomato", "kg", 1.0),)
     household = home(
         (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", TUESDAY, 9.0),), (target("juice", 9, importance=1),),
@@ -89,7 +90,7 @@ def test_the_larder_has_nothing_to_do_with_a_crop_of_the_same_name() -> None:
 
 
 def test_a_line_for_a_day_in_a_later_week_asks_for_at_least_that() -> None:
-    """3 jars are fixed for one day of the week after; the need of 7 may fill the rest of that week."""
+    """3 jars are fixed for one day of the week after; the target of 7 may fill the rest of that week."""
     household = home(
         (jar("juice", "tomato", 1.0, load=1),), (Lot("tomato", day(2), 9.0, expected=True),), (target("juice", 7, importance=1),),
         days=1, weeks=1, plan_lines=(PlanLine(day(3), 1, "juice", fix=3.0),),

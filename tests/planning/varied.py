@@ -1,10 +1,10 @@
 """Realistic households of full size, varied by a seed: what the planning room is timed and tried on.
 
-The household is invented. Weights of crop a load and process minutes are those of the published tables at 0 to
-1,000 ft (USDA Complete Guide to Home Canning, AIB 539, Guides 2 to 6; MSU Preserving Food Safely; USDA Home and
-Garden Bulletin 10 for frozen packs); hours of drying are from memory of extension tables, the upper end; minutes of
-hands, stock, prices and wishes are invented. Canned tomatoes take bottled lemon juice as AIB 539 Guide 3 says: two
-tablespoons a quart, one a pint. What a pickle takes is counted in packs for a jar, so that no amount of acid stands here.
+The household is invented. Weights of crop a load and process minutes are those of the published tables at 0 to 1,000 ft
+(USDA Complete Guide to Home Canning, AIB 539, Guides 2 to 6; MSU Preserving Food Safely; USDA Home and Garden Bulletin
+10 for frozen packs); hours of drying are from memory of extension tables, the upper end; minutes of hands, stock,
+prices and wishes are invented. Canned tomatoes take bottled lemon juice as AIB 539 Guide 3 says: two tablespoons a
+quart, one a pint. What a pickle takes is counted in packs for a jar, so that no amount of acid stands here.
 """
 
 from __future__ import annotations
@@ -43,7 +43,8 @@ FIRST_DAY = datetime.date(2026, 8, 18)
 CANNER, PRESSURE, DRYER, KETTLE, CROCK = "canner", "pressure canner", "dryer", "kettle", "crock"
 WATER, STEAM = "boiling-water canned", "pressure canned"
 
-# name, way, container, crop, lb a load, containers a load, equipment, process min, stove min a load, hands min each, hands min a load, from frozen
+# name, way, container, crop, lb a load, containers a load, equipment, process min, stove min a load, hands min each,
+# hands min a load, from frozen
 CANNED_AND_DRIED = (
     ("tomato juice, quart", WATER, "quart jar", "slicing tomato", 23, 7, (CANNER,), 40, 45, 5, 45, True),
     ("tomato juice, pint", WATER, "pint jar", "slicing tomato", 14, 9, (CANNER,), 35, 45, 3, 40, True),
@@ -159,7 +160,8 @@ TARGETS = (
     ("sweet pickles", 8, 10, 3, {"bread-and-butter pickles, pint": 1}),
 )
 
-# crop, keeps days, food, frozen whole, trimmings, eaten lb a week, first picking (days from the first day), last, every, lb a picking
+# crop, keeps days, food, frozen whole, trimmings, eaten lb a week, first picking (days from the first day), last,
+# every, lb a picking
 CROPS = (
     ("plum tomato", 5, "tomato", True, 0.05, 3, -3, 45, 3, 28),
     ("slicing tomato", 4, "tomato", True, 0.08, 6, -2, 38, 3, 22),
@@ -217,7 +219,7 @@ def without_equipment() -> Iterator[Preserve]:
 
 
 def litres(container: str) -> float:
-    """What a container holds, in litres."""
+    """What a container holds, in liters."""
     return {
         "quart jar": QUART_LITRES, "pint jar": QUART_LITRES / 2, "refrigerator quart": QUART_LITRES, "small bag": 1.0,
         "pint bag": QUART_LITRES / 2, "litre tub": 1.0, "bushel box": 35.0,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
+
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.outcome import SeasonPlayed
@@ -57,5 +58,5 @@ def opening(household: Household, settings: Settings) -> Plan:
 
 
 def met(played: Iterable[SeasonPlayed], name: str, wanted: float) -> int:
-    """In how many seasons there is all of a need."""
+    """In how many seasons there is all of a target."""
     return sum(one.filled[name] >= wanted - 1e-6 for one in played)

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 from tests.season_replay.households import expected, two_crops
+from tests.worked_examples import TUESDAY, day
 
-from stillroom.household.examples import TUESDAY, day
 from stillroom.household.records import Lot
 from stillroom.household.simulation.random import (
     Draw,

@@ -7,20 +7,21 @@ from dataclasses import replace
 
 import pytest
 from tests.season_replay.households import SURE, expected, met, one_crop, opening
+from tests.worked_examples import TUESDAY
 
-from stillroom.household.examples import TUESDAY
+from stillroom.app.season import play_seasons
 from stillroom.household.records import Household, Lot
 from stillroom.household.simulation.random import STANDARD, Uncertainty, triangular_share, wilson
-from stillroom.planning.rolling.replay import Settings, play_seasons
+from stillroom.planning.rolling.replay import Settings
 
 DRAWS = 400
 
 
 def share_met(household: Household, unsure: Uncertainty, draws: int = DRAWS) -> tuple[float, float, float]:
-    """The share of seasons in which the need is met, with its own 95 % interval; every plan is audited."""
+    """The share of seasons in which the target is met, with its own 95 % interval; every plan is audited."""
     settings = Settings(unsure=unsure, audit_every=1)
     seasons = play_seasons(household, opening(household, settings), settings, draws)
-    count = met(seasons.played, "juice", household.targets[0].wanted)
+    count = met(seasons, "juice", household.targets[0].wanted)
     return count / draws, *wilson(count, draws)
 
 
@@ -50,7 +51,7 @@ def test_a_need_is_met_as_often_as_a_normal_yield_allows() -> None:
 
 
 def test_crop_that_keeps_a_day_has_two_evenings_and_one_is_enough() -> None:
-    """An evening is lost with a chance of 0.3, and the morning after is planned anew: lost twice 0.09, met 0.91."""
+    """An evening is lost with a chance of 0.3, and the morning after is planned again: lost twice 0.09, met 0.91."""
     household = one_crop(10.0, (Lot("tomato", TUESDAY, 12.0),), keeps_days=1.0, days=3)
     share, low, high = share_met(household, replace(SURE, lost_evening=0.3))
     assert low <= 1 - 0.3**2 <= high

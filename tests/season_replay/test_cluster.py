@@ -16,8 +16,9 @@ from tests.small_kitchen import FRIDAY, build
 
 from stillroom.app.batch import plan_folder
 from stillroom.app.parallel import cluster
+from stillroom.app.season import play_seasons
 from stillroom.errors import StillroomError
-from stillroom.planning.rolling.replay import Settings, play_seasons
+from stillroom.planning.rolling.replay import Settings
 
 # the cluster's own processes and sockets are its own affair: a worker that is killed leaves some unclosed behind
 pytestmark = pytest.mark.filterwarnings("default")
@@ -56,7 +57,7 @@ def test_a_worker_killed_half_way_changes_no_season(local: Any) -> None:
     """24 draws on two workers; after the sixth is done one worker is killed. Its draws are done again."""
     household = two_crops()
     first = opening(household, SETTINGS)
-    alone = play_seasons(household, first, SETTINGS, DRAWS).played
+    alone = play_seasons(household, first, SETTINGS, DRAWS)
     killed: list[int] = []
     pid = next(iter(local.workers.values())).pid
 
@@ -66,7 +67,7 @@ def test_a_worker_killed_half_way_changes_no_season(local: Any) -> None:
             os.kill(pid, signal.SIGKILL)
 
     with cluster(local.scheduler_address) as crew:
-        found = play_seasons(household, first, SETTINGS, DRAWS, crew, kill_one).played
+        found = play_seasons(household, first, SETTINGS, DRAWS, crew, kill_one)
     assert killed
     assert found == alone
 

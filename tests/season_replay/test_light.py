@@ -8,16 +8,16 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
+from tests import worked_examples as examples
 from tests.planning.strategies import households
 from tests.season_replay.households import two_crops
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.rolling.light import full_plan, light_plan, with_days, without_idle
 from stillroom.planning.rolling.replay import season_end
 
@@ -30,7 +30,7 @@ WORKED = [
 
 
 def points(household: Household, plan: Plan, importance: int) -> float:
-    """The share of the needs of one importance that a plan fills, together."""
+    """The share of the targets of one importance that a plan fills, together."""
     filled = filled_by_plan(household, plan)
     return sum(
         filled[target.name] / target.wanted
@@ -45,7 +45,7 @@ def test_there_are_worked_households() -> None:
 
 @pytest.mark.parametrize("make", WORKED, ids=lambda make: make.__name__)
 def test_the_light_plan_of_every_worked_household_keeps_every_rule(make: object) -> None:
-    """And what it fills of the first importance is what the full plan fills, to a hundredth of a need."""
+    """And what it fills of the first importance is what the full plan fills, to a hundredth of a target."""
     household = make()  # type: ignore[operator]
     end = season_end(household)
     shaped, light = light_plan(household, 2, end)
@@ -88,9 +88,9 @@ def test_a_search_that_finds_nothing_gives_way_to_the_full_plan(monkeypatch: pyt
     from stillroom.planning.highs import Outcome
     from stillroom.planning.rolling import light
 
-    class Blind(Solver):
+    class Blind(HighsSession):
         def run(self, *_: object, **__: object) -> Outcome:
-            return Outcome(False, 0.0, 0.0, "limit of nodes", 30, ())
+            return Outcome(False, 0.0, 0.0, "node limit", 30, ())
 
     monkeypatch.setattr(light, "Solver", Blind)
     household = two_crops()

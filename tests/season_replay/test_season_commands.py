@@ -59,7 +59,9 @@ def test_season_says_how_surely_each_need_is_met_and_writes_nothing(kitchen: Pat
 
 
 def test_season_as_json_is_the_same_but_for_the_seconds_and_has_only_plain_keys(kitchen: Path, capsys: Said) -> None:
-    """Keys in lower snake case; no timing but `seconds`; names of needs are values, so that no key is a household's."""
+    """
+    Keys in lower snake case; no timing but `seconds`; names of targets are values, so that no key is a household's.
+    """
     found = []
     for _ in range(2):
         assert run(["season", str(kitchen), "--draws", "5", "--seed", "9", "--json"]) == 0
@@ -99,7 +101,7 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
     assert "Picture written" in capsys.readouterr().out
     assert (folder / "kitchen_season.png").read_bytes().startswith(b"\x89PNG")
     svg = (folder / "kitchen_season.svg").read_text()
-    assert "How surely the winter list is met" in svg
+    assert "How likely each target is met" in svg
     assert "juice:" in svg
     assert run(["season", str(kitchen), "--draws", "1", "--out", str(folder), "--json"]) == 0
     names = [Path(path).name for path in json.loads(capsys.readouterr().out)["pictures"]]
@@ -111,7 +113,7 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["--draws", "0"], "--draws 0 is not between 1 and 100000"),
+        (["--draws", "0"], "--draws 0 is not between 1 and 100,000"),
         (["--lost", "1.5"], "--lost 1.5 is not between 0 and 1"),
         (["--every", "0"], "--every 0 is not between 1 and 14"),
         (["--workers", "0"], "--workers 0 is not between 1 and 256"),
@@ -159,7 +161,9 @@ def folder(tmp_path: Path) -> Path:
 def test_plan_all_plans_what_can_be_planned_and_lists_the_rest(
     folder: Path, tmp_path: Path, capsys: Said, workers: str
 ) -> None:
-    """Exit 1, since two have no plan; the other two are written as `plan --out` writes them, the folder is untouched."""
+    """
+    Exit 1, since two have no plan; the other two are written as `plan --out` writes them, the folder is untouched.
+    """
     before = {path.name: digest(path) for path in folder.iterdir()}
     to = tmp_path / "planned"
     assert run(["plan-all", str(folder), "--out", str(to), "--workers", workers]) == 1

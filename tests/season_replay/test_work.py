@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 from tests.season_replay.households import SURE, expected, one_crop
+from tests.worked_examples import TUESDAY, bag, day, home, jar, target
 
-from stillroom.household.examples import TUESDAY, bag, day, home, jar, target
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import (
     Container,
@@ -24,14 +24,15 @@ from stillroom.household.records import (
     Target,
 )
 from stillroom.household.simulation.random import Draw
-from stillroom.household.simulation.state import Standing, work
+from stillroom.household.simulation.state import SeasonState
+from stillroom.household.simulation.work import work
 
 END = day(13)
 
 
-def standing(household: Household, **unsure: float) -> Standing:
+def standing(household: Household, **unsure: float) -> SeasonState:
     """A household on the morning of its first day, with nothing left to chance unless said."""
-    found = Standing(household, Draw(1, 0, replace(SURE, **unsure)), END)
+    found = SeasonState(household, Draw(1, 0, replace(SURE, **unsure)), END)
     found.morning(TUESDAY)
     return found
 
@@ -74,7 +75,9 @@ def test_jars_lids_and_money_end_the_work_and_what_is_missing_is_bought() -> Non
 
 
 def test_thawed_crop_is_only_taken_as_far_as_it_is_cooked() -> None:
-    """4 kg fresh and 6 kg frozen, 5 to be thawed, 9 bags planned, but a tub for 7 only: 5 out of the freezer, 2 fresh."""
+    """
+    4 kg fresh and 6 kg frozen, 5 to be thawed, 9 bags planned, but a tub for 7 only: 5 out of the freezer, 2 fresh.
+    """
     line = Ingredient("tomato", "crop", 1.0, from_frozen=True)
     household = home(
         (bag("sauce", "tomato", 1.0, ingredients=(line,)),), (Lot("tomato", TUESDAY, 4.0),), (target("sauce", 9),)
@@ -89,7 +92,7 @@ def test_thawed_crop_is_only_taken_as_far_as_it_is_cooked() -> None:
 
 
 def test_what_goes_into_the_freezer_takes_room_and_what_is_thawed_gives_it_back() -> None:
-    """10 L free; 3 bags of a litre, then 20 kg to be frozen at 1.8 L a kg, but only (10 - 3) / 1.8 kg have room."""
+    """10 L free; 3 bags of a liter, then 20 kg to be frozen at 1.8 L a kg, but only (10 - 3) / 1.8 kg have room."""
     household = one_crop(3.0, (Lot("tomato", TUESDAY, 30.0),), kitchen={"freezer_free_litres": 10.0})
     crops = (Crop("tomato", 5, may_be_frozen_whole=True, freezer_litres_per_kg=1.8),)
     now = standing(replace(household, crops=crops))

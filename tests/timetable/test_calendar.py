@@ -1,4 +1,4 @@
-"""The calendar after the next plan: what moved keeps its UID, what is gone is cancelled, nothing stands twice."""
+"""The calendar after the next plan: what moved keeps its UID, what is gone is canceled, nothing stands twice."""
 
 import datetime
 
@@ -6,9 +6,9 @@ import icalendar
 import pytest
 import vobject
 
-from stillroom.reports.calendar import brought_on, calendar_file
+from stillroom.household.results.clock import Step
+from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.print.week import SheetDay, SheetLine
-from stillroom.timetable.schedule import Step
 
 FRIDAY = datetime.date(2026, 8, 14)
 STAMP = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
@@ -51,7 +51,7 @@ def seen(content):
 def test_a_session_that_moves_keeps_its_uid():
     """Juice from Friday to Monday; a calendar moves it."""
     first = plan_of(("juice", 0), ("beans", 1))
-    second = brought_on(plan_of(("juice", 3), ("beans", 1), sequence=2), first, FRIDAY)
+    second = continued(plan_of(("juice", 3), ("beans", 1), sequence=2), first, FRIDAY)
     before = {what[0]: uid for uid, what in seen(first).items()}
     after = {what[0]: uid for uid, what in seen(second).items()}
     assert before == after
@@ -61,7 +61,7 @@ def test_a_session_that_moves_keeps_its_uid():
 def test_what_stood_still_is_not_taken_for_what_moved():
     """Juice on Friday and Sunday; then on Sunday and Monday: Sunday is Sunday, and Friday became Monday."""
     first = plan_of(("juice", 0), ("juice", 2))
-    second = brought_on(plan_of(("juice", 2), ("juice", 3), sequence=2), first, FRIDAY)
+    second = continued(plan_of(("juice", 2), ("juice", 3), sequence=2), first, FRIDAY)
     old = {what[1]: uid for uid, what in seen(first).items()}
     new = {what[1]: uid for uid, what in seen(second).items()}
     assert new == {2: old[2], 3: old[0]}
@@ -70,39 +70,39 @@ def test_what_stood_still_is_not_taken_for_what_moved():
 def test_a_session_back_on_its_old_day_beside_another_never_has_the_same_uid():
     """Friday's juice moved to Saturday and kept Friday's UID; then there is juice on both days."""
     first = plan_of(("juice", 0))
-    second = brought_on(plan_of(("juice", 1), sequence=2), first, FRIDAY)
-    third = brought_on(plan_of(("juice", 0), ("juice", 1), sequence=3), second, FRIDAY)
+    second = continued(plan_of(("juice", 1), sequence=2), first, FRIDAY)
+    third = continued(plan_of(("juice", 0), ("juice", 1), sequence=3), second, FRIDAY)
     assert sorted(what[1] for what in seen(third).values()) == [0, 1]
     (kept,) = seen(second)
     assert seen(third)[kept][1] == 1
 
 
-def test_what_is_gone_is_cancelled_until_its_day_is_past():
-    """Beans of Saturday are planned no more: cancelled, and still so in the next file; on Sunday they are left out."""
+def test_what_is_gone_is_canceled_until_its_day_is_past():
+    """Beans of Saturday are planned no more: canceled, and still so in the next file; on Sunday they are left out."""
     first = plan_of(("juice", 0), ("beans", 1))
-    second = brought_on(plan_of(("juice", 0), sequence=2), first, FRIDAY)
-    third = brought_on(plan_of(("juice", 0), sequence=3), second, FRIDAY)
+    second = continued(plan_of(("juice", 0), sequence=2), first, FRIDAY)
+    third = continued(plan_of(("juice", 0), sequence=3), second, FRIDAY)
     for content, sequence in ((second, 2), (third, 3)):
         (beans,) = (what for what in seen(content).values() if what[0] == "beans")
         assert beans == ("beans", 1, "CANCELLED", sequence)
-        assert content.count(b"Not planned any more") == 1
+        assert content.count(b"Canceled") == 1
     sunday = FRIDAY + datetime.timedelta(days=2)
-    last = brought_on(plan_of(("juice", 2), sequence=4), third, sunday)
+    last = continued(plan_of(("juice", 2), sequence=4), third, sunday)
     assert {what[0] for what in seen(last).values()} == {"juice"}
 
 
-def test_a_session_of_a_past_day_is_neither_moved_nor_cancelled():
+def test_a_session_of_a_past_day_is_neither_moved_nor_canceled():
     """Friday's juice was made; Monday's is another session."""
     first = plan_of(("juice", 0))
-    second = brought_on(plan_of(("juice", 3), sequence=2), first, FRIDAY + datetime.timedelta(days=1))
+    second = continued(plan_of(("juice", 3), sequence=2), first, FRIDAY + datetime.timedelta(days=1))
     assert set(seen(first)).isdisjoint(seen(second))
     assert [what[2] for what in seen(second).values()] == [""]
 
 
-def test_what_was_cancelled_and_comes_back_is_one_event():
+def test_what_was_canceled_and_comes_back_is_one_event():
     first = plan_of(("juice", 0), ("beans", 1))
-    second = brought_on(plan_of(("juice", 0), sequence=2), first, FRIDAY)
-    third = brought_on(plan_of(("juice", 0), ("beans", 2), sequence=3), second, FRIDAY)
+    second = continued(plan_of(("juice", 0), sequence=2), first, FRIDAY)
+    third = continued(plan_of(("juice", 0), ("beans", 2), sequence=3), second, FRIDAY)
     assert set(seen(third)) == set(seen(first))
     assert {what[2] for what in seen(third).values()} == {""}
 
@@ -110,31 +110,31 @@ def test_what_was_cancelled_and_comes_back_is_one_event():
 def test_sequence_rises_when_anything_changed_and_never_falls():
     """A workbook begun anew counts from 1 again; the calendar does not."""
     first = plan_of(("juice", 0), sequence=5)
-    same = brought_on(plan_of(("juice", 0), sequence=1), first, FRIDAY)
-    other = brought_on(plan_of(("juice", 1), sequence=1), first, FRIDAY)
+    same = continued(plan_of(("juice", 0), sequence=1), first, FRIDAY)
+    other = continued(plan_of(("juice", 1), sequence=1), first, FRIDAY)
     assert [what[3] for what in seen(same).values()] == [5]
     assert [what[3] for what in seen(other).values()] == [6]
-    assert brought_on(plan_of(("juice", 0), sequence=5), first, FRIDAY) == first
+    assert continued(plan_of(("juice", 0), sequence=5), first, FRIDAY) == first
 
 
 @pytest.mark.parametrize("earlier", [None, b"", b"not a calendar", b"BEGIN:VCALENDAR\r\nEND:VCALENDAR\r\n"])
 def test_without_an_earlier_file_that_can_be_read_the_new_one_is_as_it_is(earlier):
     new = plan_of(("juice", 0))
-    assert brought_on(new, earlier, FRIDAY) == new
+    assert continued(new, earlier, FRIDAY) == new
 
 
 def test_events_of_others_in_the_earlier_file_are_left_alone():
     """A file that somebody put their own events into: those are not ours to cancel."""
     theirs = plan_of(("juice", 0)).replace(b"@stillroom", b"@example.org")
     new = plan_of(("beans", 1))
-    assert brought_on(new, theirs, FRIDAY) == new
+    assert continued(new, theirs, FRIDAY) == new
 
 
-def test_a_cancelled_event_is_read_by_the_second_library_too():
-    first = plan_of(("juice, mild; for Jo", 0), ("beans", 1))
-    content = brought_on(plan_of(("beans", 1), sequence=2), first, FRIDAY).decode()
+def test_a_canceled_event_is_read_by_the_second_library_too():
+    first = plan_of(("juice, mild; for guests", 0), ("beans", 1))
+    content = continued(plan_of(("beans", 1), sequence=2), first, FRIDAY).decode()
     statuses = {
         event.summary.value: event.status.value if hasattr(event, "status") else ""
         for event in vobject.readOne(content).vevent_list
     }
-    assert statuses == {"Not planned any more: juice, mild; for Jo: 7 jars": "CANCELLED", "beans: 7 jars": ""}
+    assert statuses == {"Canceled: juice, mild; for guests: 7 jars": "CANCELLED", "beans: 7 jars": ""}

@@ -33,7 +33,7 @@ def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
     """The rows in the workbook are those of `day`, day by day."""
     assert run(["plan", str(kitchen)]) == 0
     written = table_rows(kitchen, "Timetable")
-    assert {row["Step"] for row in written} >= {"set up; wash and prepare", "fill and close 7 quart jars"}
+    assert {row["Step"] for row in written} >= {"set up; wash and prepare", "fill 7 quart jars; put on the lids"}
     said = []
     for number in range(4):
         day = FRIDAY + datetime.timedelta(days=number)
@@ -56,7 +56,7 @@ def test_without_a_plan_day_makes_one_and_writes_nothing(kitchen, capsys):
     before = kitchen.read_bytes()
     found = asked(capsys, "day", str(kitchen))
     assert found["timetable"]
-    assert found["said"].startswith("There is no plan in the workbook yet")
+    assert found["note"].startswith("There is no plan in the workbook yet")
     assert kitchen.read_bytes() == before
 
 
@@ -67,7 +67,7 @@ def test_a_day_in_the_terminal(kitchen, capsys):
     assert run(["day", str(kitchen)]) == 0
     said = capsys.readouterr().out
     assert said.startswith("FRIDAY, AUGUST 14, 2026  8:00 AM to ")
-    assert "process 40 min; count from the full boil" in " ".join(said.split())
+    assert "process 40 min; start timing when the water is at a full boil" in " ".join(said.split())
     assert max(map(len, said.splitlines())) <= 80
 
 
@@ -88,7 +88,7 @@ def test_a_day_with_nothing_planned_says_so(kitchen, capsys):
     assert run(["day", str(kitchen), "--on", "2027-01-01"]) == 0
     out = capsys.readouterr().out
     assert "Nothing has to be put up." in out
-    said = asked(capsys, "day", str(kitchen), "--on", "2027-01-01")["said"]
+    said = asked(capsys, "day", str(kitchen), "--on", "2027-01-01")["note"]
     assert said.startswith("Something is planned from Friday, August 14, 2026 to ")
     assert said in " ".join(out.split())
 
@@ -97,13 +97,13 @@ def test_a_workbook_that_changed_since_the_plan_is_said(kitchen, capsys):
     """Times of an old plan are not passed off as new."""
     run(["plan", str(kitchen)])
     changed = build(kitchen.with_name("changed.xlsx"))
-    assert asked(capsys, "day", str(kitchen))["said"] is None
+    assert asked(capsys, "day", str(kitchen))["note"] is None
     workbook = load_workbook(kitchen)
     sheet = next(sheet for sheet in workbook if "Harvest" in sheet.tables)
     cell = next(cell for row in sheet.iter_rows() for cell in row if cell.value == KITCHEN["Harvest"][0]["Amount"])
     cell.value = 61
     workbook.save(changed)
-    assert asked(capsys, "day", str(changed))["said"].startswith("The workbook has changed since this plan")
+    assert asked(capsys, "day", str(changed))["note"].startswith("The workbook has changed since this plan")
 
 
 def test_what_stops_a_plan_stops_its_times(tmp_path, capsys):

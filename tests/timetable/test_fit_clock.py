@@ -4,12 +4,12 @@ import dataclasses
 import datetime
 
 import pytest
+from tests.worked_examples import TUESDAY, day, home, jar, target
 
 from stillroom.app.fit_day import plan_that_fits
 from stillroom.app.plan import add_clock
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import TUESDAY, day, home, jar, target
 from stillroom.household.plan import Plan
 from stillroom.household.records import Hours, Lot, PlanLine, Tighter
 from stillroom.planning.parameters import Parameters
@@ -52,7 +52,7 @@ def made(found, name="juice"):
 
 
 def test_three_loads_in_a_day_become_one_a_day():
-    """All of it is still made, and no rule of the household as it is is broken."""
+    """All of it is still made, and no constraint of the household as it is is broken."""
     household = three_loads()
     first = plan(household)
     assert not all(one.fits for one in on_the_clock(household, sessions_of_plan(first)))
@@ -64,14 +64,14 @@ def test_three_loads_in_a_day_become_one_a_day():
 
 
 def test_what_was_planned_again_is_said_and_what_it_would_have_been():
-    """21 jars on Tuesday: three loads until 11:15 AM, 1 h 45 min past 9:30; and never a word of a day that fitted."""
+    """21 jars on Tuesday: three loads until 11:15, 1 h 45 min past 9:30; and never a word of a day that fitted."""
     tighter, found = plan_that_fits(three_loads(), plan, silent)
     tables = {"Messages": [{"Severity": "Warning"}, {"Severity": "Note"}, {"Severity": "Caution"}]}
     add_clock(tables, tighter, sessions_of_plan(found))
     told = [row for row in tables["Messages"] if str(row.get("Where", "")).startswith("Timetable")]
     assert told[0]["Where"] == "Timetable, Tue Aug 18"
     assert told[0]["What"] == (
-        "the day's loads were within its hours as a sum, but not one after the other: it would have run until 11:15, "
+        "the day's loads were within its hours as a sum, but not one after the other: it would have run until 11:15 AM, "
         "1 h 45 min past its hours; the day was planned again and fits now"
     )
     assert [row["Severity"] for row in tables["Messages"]] == ["Warning", *["Note"] * (1 + len(told)), "Caution"]
@@ -165,7 +165,9 @@ def test_no_time_for_the_first_plan_is_raised():
 
 
 def test_a_planner_that_looks_at_no_hours_comes_to_an_end_too():
-    """It makes all it may on the first days; once each day keeps to what was found to fit, there is nothing left to do."""
+    """
+    It makes all it may on the first days; once each day keeps to what was found to fit, there is nothing left to do.
+    """
     household = three_loads()
     periods = plan(household).periods
     plans = []
@@ -196,7 +198,7 @@ def test_tighter_limits_are_those_of_the_programme_and_not_of_the_audit():
     facts = Parameters(less)
     assert [facts.stove_hours(period) for period in facts.periods] == [4.0, 3.0, 4.0]
     assert [facts.equipment_hours(facts.equipment[0], period) for period in facts.periods] == [1.0, 1.0, 1.0]
-    assert [facts.most_made["juice", number] for number in range(3)] == [7, 7, 3]
+    assert [facts.upper_bound["juice", number] for number in range(3)] == [7, 7, 3]
 
 
 def test_a_day_held_by_the_clock_is_not_filled_up_by_moving_sessions_forward():

@@ -55,7 +55,9 @@ def test_with_one_burner_what_cools_longest_goes_first():
 
 
 def test_the_next_load_waits_until_the_canner_is_empty():
-    """Two loads of 95 min in one canner: 190 min, 11:10. With two canners and two burners the second is 10 min behind."""
+    """
+    Two loads of 95 min in one canner: 190 min, 11:10. With two canners and two burners the second is 10 min behind.
+    """
     (day,) = clock_of(home(juice()), on("juice", 14))
     assert day.ends == at(11, 10)
     two = home(juice(), equipment=(dataclasses.replace(CANNER, how_many=2),))
@@ -77,8 +79,8 @@ def test_a_sauce_holds_the_pot_until_the_jars_are_filled():
 
 def test_hands_prepare_one_load_while_the_other_cooks():
     """
-    70 min of peeling a load. First load: 8:00 to 9:10, then its chain to 10:45. The second could be peeled from 9:20 on,
-    but waits to be done by 10:40, when the first is taken out; its chain: 10:45 + 95 = 12:20.
+    70 min of peeling a load. First load: 8:00 to 9:10, then its chain to 10:45. The second could be peeled from 9:20
+    on, but waits to be done by 10:40, when the first is taken out; its chain: 10:45 + 95 = 12:20.
     """
     (day,) = clock_of(home(juice(hands_minutes_each=10.0)), on("juice", 14))
     assert day.ends == at(12, 20)
@@ -121,7 +123,9 @@ def test_what_dries_for_long_goes_first_only_when_the_dryer_is_wanted_again():
 
 
 def test_a_pressure_load_of_quarts_takes_70_to_115_minutes_all_in():
-    """Published for short processes: heat-up, 10 min vent, process and cool-down together (home canning guide of 1994)."""
+    """
+    Published for short processes: heat-up, 10 min vent, process and cool-down together (home canning guide of 1994).
+    """
     (day,) = clock_of(home(beans()), on("beans", 7))
     kinds = ("heat", "vent", "process", "cool")
     assert 70 <= sum(step(day, kind, "beans").minutes for kind in kinds) <= 115
@@ -131,7 +135,7 @@ def test_a_pressure_load_of_quarts_takes_70_to_115_minutes_all_in():
 def test_one_jar_more_than_the_load_needs_is_heated():
     """Common practice, no source."""
     (day,) = clock_of(home(juice()), on("juice", 7))
-    assert step(day, "jars", "juice").words == "heat 8 jars, one over; keep them hot"
+    assert step(day, "jars", "juice").words == "heat 8 jars (one spare); keep them hot"
 
 
 @pytest.mark.parametrize(("altitude", "minutes"), [(None, 10), (0.0, 10), (1500.0, 12), (2000.0, 12)])
@@ -146,7 +150,9 @@ def test_jars_are_boiled_first_when_the_process_is_under_ten_minutes(altitude, m
 
 
 def test_blanching_is_in_portions_with_somebody_at_it():
-    """20 bags, 6 min of hands and 3 of the stove each: 60 of the 120 min are prepared first, 60 are beside the stove."""
+    """
+    20 bags, 6 min of hands and 3 of the stove each: 60 of the 120 min are prepared first, 60 are beside the stove.
+    """
     lines = {"ingredients": beans().ingredients}
     bags = Preserve("bags", "frozen", "bag", hands_minutes_each=6.0, stove_minutes_each=3.0, smallest_batch=4, **lines)
     (day,) = clock_of(home(bags), on("bags", 20))
@@ -175,12 +181,10 @@ def test_a_day_past_its_hours_says_by_how_much_and_what_to_move():
     (said,) = clock_messages([day])
     assert said["Where"] == "Timetable, Tue Aug 18"
     assert said["What"] == (
-        "the day runs until 9:35 AM, 5 min past its hours (8:00 AM to 9:30 AM, read from the hours of hands and stove with "
-        "one pair of hands); juice ends last"
+        "the day ends at 9:35 AM, 5 min past its hours (8:00 AM to 9:30 AM, from the rows hands and stove free for "
+        "1 person); juice ends last"
     )
-    assert (
-        said["What to do"] == "move juice to another day (write 0 in Fix beside it), begin earlier, or stay on longer"
-    )
+    assert said["What to do"] == "move juice to another day (put 0 under Keep at), start earlier, or type more hours"
 
 
 def test_what_needs_more_than_there_is_is_left_off_and_said():
@@ -192,8 +196,8 @@ def test_what_needs_more_than_there_is_is_left_off_and_said():
     (day,) = clock_of(household, on("juice", 7), on("beans", 7))
     assert day.loads == 0
     assert [row["What"] for row in clock_messages([day])] == [
-        "the day cannot be put on the clock: beans: it takes 1 pressure canner at once, and there are none that day",
-        "the day cannot be put on the clock: juice: it takes 2 burners at once, and there is 1 that day",
+        "the day cannot be scheduled: beans: it takes 1 pressure canner at once, and there are none that day",
+        "the day cannot be scheduled: juice: it takes 2 burners at once, and there is 1 that day",
     ]
 
 
@@ -205,7 +209,7 @@ def test_the_rows_of_the_table_follow_the_clock():
     first = next(row for row in rows if row["Step"].startswith("load 2 of 2: process"))
     assert first == {
         "Day": DAY, "Start": at(10, 15).time(), "End": at(11).time(),
-        "Step": "load 2 of 2: process 45 min; count from the full boil", "Preserve": "juice", "Equipment": "canner",
+        "Step": "load 2 of 2: process 45 min; start timing when the water is at a full boil", "Preserve": "juice", "Equipment": "canner",
         "Hands": None,
     }  # fmt: skip
 
@@ -222,8 +226,8 @@ def test_the_words_never_hurry_a_canner(method):
     item = juice() if method == WATER else beans()
     (day,) = clock_of(home(item), on(item.name, 7))
     said = {one.kind: one.words for one in day.steps}
-    assert "count from" in said["process"]
-    assert ("never force it" in said["cool"]) == (method == STEAM)
+    assert "start timing" in said["process"]
+    assert ("depressurize on its own" in said["cool"]) == (method == STEAM)
 
 
 def test_the_clock_of_the_same_sessions_is_worked_out_once_and_of_another_household_anew():

@@ -7,7 +7,7 @@ from stillroom.timetable.clock import on_the_clock
 
 
 def test_every_pair_of_hands_has_letters_of_its_own():
-    """24 hours of hands beside half an hour of stove, people left blank: 48 pairs of hands are read."""
+    """24 hours of hands beside half an hour of stove, people left blank: 48 people are read."""
     preserves = [juice(hands_minutes_each=40.0, stove_minutes_load=0.0)]
     household = home(*preserves, hands=24.0, stove=0.5, kitchen={"people": None, "burners": 1.0})
     clock = on_the_clock(household, [on("juice", 7.0)])

@@ -63,7 +63,9 @@ def test_what_a_pressure_load_takes_besides_its_process_is_47_to_90_minutes(hous
 
 
 def test_a_boiling_water_load_comes_to_the_boil_in_20_to_30_minutes(household):
-    """Guide 1 (1994): a loaded boiling-water canner comes to the boil in 20 to 30 min; 5 min of rest are from memory."""
+    """
+    Guide 1 (1994): a loaded boiling-water canner comes to the boil in 20 to 30 min; 5 min of rest are from memory.
+    """
     for item in canned(household, "boiling-water canned", "quart jar"):
         minutes = load_minutes(household, item)
         assert 20 <= minutes["heat"] <= 30

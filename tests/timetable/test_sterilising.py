@@ -1,4 +1,6 @@
-"""Empty jars are boiled ten minutes, and a minute more for each thousand feet; never less, wherever the kitchen lies."""
+"""
+Empty jars are boiled ten minutes, and a minute more for each thousand feet; never less, wherever the kitchen lies.
+"""
 
 from __future__ import annotations
 

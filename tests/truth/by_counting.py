@@ -31,7 +31,9 @@ class TooMany(Exception):
 
 @dataclass(frozen=True)
 class Tried:
-    """A plan that keeps every rule: its points by importance, money, weighted kilograms fed, and hours of hands."""
+    """
+    A plan that keeps every constraint: its points by importance, money, weighted kilograms fed, and hours of hands.
+    """
 
     points: tuple[float, float, float]
     money: float
@@ -67,7 +69,7 @@ class Heap:
 
 
 def every_plan(household: Household, most: int = 400_000) -> list[Tried]:
-    """Every plan that keeps the rules; TooMany when more than so many would have to be looked at."""
+    """Every plan that keeps the constraints; TooMany when more than so many would have to be looked at."""
     days = household.kitchen.days_planned_singly
     items = [item for item in household.preserves if item.make]
     choices = [list(day_choices(household, items, day)) for day in range(days)]
@@ -158,7 +160,7 @@ def dinner(household: Household, crop: str) -> list[float]:
 
 
 def day_choices(household: Household, items: list[Preserve], day: int) -> Iterator[tuple[tuple[int, ...], float]]:
-    """What can be made on a day by its hours and batches, with the hands hours and set-ups that takes."""
+    """What can be made on a day by its hours and batches, with the labor hours and setups that takes."""
     ends = [range(most_of(household, item, day) + 1) for item in items]
     weekday = (household.kitchen.first_day.weekday() + day) % 7
     rows = {row.what: row.by_weekday[weekday] for row in household.hours}
@@ -203,12 +205,16 @@ def piece_free(household: Household, name: str, rows: dict[str, float]) -> float
 
 
 def batch_of(household: Household, item: Preserve, day: int) -> int:
-    """The fewest worth starting for: the smallest batch, or what the need or the day's crop could give at the most."""
+    """
+    The fewest worth starting for: the smallest batch, or what the target or the day's crop could give at the most.
+    """
     return max(1, min(item.smallest_batch, most_of(household, item, day)))
 
 
 def most_of(household: Household, item: Preserve, day: int) -> int:
-    """Whole containers of a preserve that the sound crop of a day, or its need, could give if nothing else took any."""
+    """
+    Whole containers of a preserve that the sound crop of a day, or its target, could give if nothing else took any.
+    """
     most = math.inf
     for crop in household.crops:
         each = item.crop_kg_each(crop.name)
@@ -234,14 +240,14 @@ def crop_of_day(household: Household, crop: str, day: int) -> float:
 
 
 def target_of(household: Household, item: Preserve) -> Target | None:
-    """The need a preserve belongs to, where it has most room in containers; by name where two have as much."""
+    """The target a preserve belongs to, where it has most room in containers; by name where two have as much."""
     counting = [target for target in household.targets if target.counts.get(item.name, 0.0) > 0]
     by_room = sorted(counting, key=lambda target: (-room_of(household, target) / target.counts[item.name], target.name))
     return by_room[0] if by_room else None
 
 
 def on_shelf(household: Household, target: Target) -> float:
-    """What stands on the shelf and counts toward a need."""
+    """What stands on the shelf and counts toward a target."""
     return sum(target.counts.get(row.preserve, 0.0) * row.count for row in household.shelf)
 
 
@@ -251,7 +257,7 @@ def room_of(household: Household, target: Target) -> float:
 
 
 def limit_of(household: Household, target: Target) -> float:
-    """The room of a need, and what it takes to make its last container whole, whichever of its kinds that is."""
+    """The room of a target, and what it takes to make its last container whole, whichever of its kinds that is."""
     room = room_of(household, target)
     if room <= 0:
         return 0.0
@@ -261,7 +267,7 @@ def limit_of(household: Household, target: Target) -> float:
 
 
 def enough_left(household: Household, items: list[Preserve], made: list[int]) -> bool:
-    """Whether jars to be had, room on the shelf and room in the needs hold what is made so far."""
+    """Whether jars to be had, room on the shelf and room in the targets hold what is made so far."""
     for box in household.containers:
         if (
             sum(n for n, item in zip(made, items, strict=True) if item.container == box.name)
@@ -303,7 +309,7 @@ def judged(household: Household, items: list[Preserve], made: list[int], surplus
 
 
 def worth(target: Target, got: float, *, even: bool) -> float:
-    """Points of a need: each quarter by its gain, one band of gain 1 where needs are not filled evenly."""
+    """Points of a target: each quarter by its gain, one segment of gain 1 where targets are not filled evenly."""
     if target.wanted <= 0:
         return 0.0
     gains = GAINS if even else (1,)

@@ -36,7 +36,7 @@ from stillroom.household.records import Household, Preserve, Target
 from stillroom.planning.parameters import Parameters
 
 CLAIMS = ("ripest", "musts", "emptiest")
-"""What a cook may let go first."""
+"""What a cook may relaxed first."""
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ HABITS = tuple(Habit(first, thrifty) for first, thrifty in itertools.product(CLA
 
 @dataclass(frozen=True)
 class Choice:
-    """A preserve that could be made today for a need, with how ripe its crop is and how empty the need."""
+    """A preserve that could be made today for a target, with how ripe its crop is and how empty the target."""
 
     item: Preserve
     target: Target
@@ -68,7 +68,7 @@ class Choice:
 
 def cook_week(household: Household, habit: Habit = Habit()) -> Plan:
     """
-    The plan a careful cook makes of the single days of a household; nothing is planned in weeks.
+    The plan a careful cook makes of the detailed days of a household; nothing is planned in weeks.
 
     Fixed lines are not looked at: the household must have none.
     """
@@ -103,7 +103,7 @@ def claim(choice: Choice, habit: Habit) -> tuple[float | str, ...]:
 
 
 def choices_of(book: KitchenBook, day: Period, habit: Habit) -> Iterator[Choice]:
-    """Everything for which there is crop and a need with room."""
+    """Everything for which there is crop and a target with room."""
     crops = {crop.name: crop for crop in book.parameters.crops}
     for item in book.parameters.preserves:
         target = book.parameters.target_of.get(item.name)
@@ -143,7 +143,7 @@ def in_hand_keepable(book: KitchenBook, name: str, day: Period, later: Period) -
 
 
 def gives(book: KitchenBook, item: Preserve, target: Target, habit: Habit) -> float:
-    """What a full load gives toward its need for an hour of hands, or for a kilogram of crop when she is thrifty."""
+    """What a full load gives toward its target for an hour of hands, or for a kilogram of crop when she is thrifty."""
     count = item.load or item.smallest_batch
     if habit.thrifty:
         cost = sum(book.parameters.crops_of(item).values()) * count
@@ -153,7 +153,7 @@ def gives(book: KitchenBook, item: Preserve, target: Target, habit: Habit) -> fl
 
 
 def asked(book: KitchenBook, choice: Choice, *, beyond: bool = False) -> int:
-    """Containers that the need still asks for; as many as it has room for when `beyond`."""
+    """Containers that the target still asks for; as many as it has room for when `beyond`."""
     each = choice.target.counts[choice.item.name]
     room = math.floor(book.room(choice.target) / each + NEAR)
     if beyond:
@@ -162,7 +162,7 @@ def asked(book: KitchenBook, choice: Choice, *, beyond: bool = False) -> int:
 
 
 def full_loads(book: KitchenBook, day: Period, choice: Choice) -> int:
-    """A full load, or the few that the need still asks for."""
+    """A full load, or the few that the target still asks for."""
     wanted = asked(book, choice)
     count = min(choice.item.load or choice.item.smallest_batch, wanted)
     if wanted > 0 and choice.item.load is not None:

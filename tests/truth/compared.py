@@ -18,7 +18,7 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 
 SAME = 3e-4
-"""Share by which needs may be lower and still count as the same: an aim is proved to 1e-4 and held with 1e-4."""
+"""Share by which needs may be lower and still count as the same: an objective is proved to 1e-4 and held with 1e-4."""
 
 
 @dataclass(frozen=True)
@@ -27,8 +27,8 @@ class Result:
     What a week's plan comes to.
 
     `coverage` and `musts` are percent of the winter list and of its musts, weighted; `targets` points by importance;
-    `surplus_kg` what the hens, the bin and the end of the week get, weighted as in the aim; `given_kg` what is fed or
-    spoiled, unweighted; `hours` of hands.
+    `surplus_kg` what the hens, the bin and the end of the week get, weighted as in the objective; `given_kg` what is
+    surplus or spoiled, unweighted; `hours` of hands.
     """
 
     coverage: float
@@ -55,7 +55,7 @@ def result(household: Household, found: Plan) -> Result:
 
 
 def coverage(tally: Tally, importances: tuple[int, ...]) -> float:
-    """Percent of the list that is covered: each need by its share, at most all of it, weighted by its weight."""
+    """Percent of the list that is covered: each target by its share, at most all of it, weighted by its weight."""
     targets = [target for target in tally.household.targets if target.importance in importances and target.wanted > 0]
     weights = sum(target.weight for target in targets)
     got = sum(target.weight * min(1.0, covered(tally, target) / target.wanted) for target in targets)
@@ -65,8 +65,9 @@ def coverage(tally: Tally, importances: tuple[int, ...]) -> float:
 @dataclass(frozen=True)
 class Pair:
     """
-    A week with the planner's result, the cook's by each habit, the planner's seconds of processor time, and the aims it
-    left unproved. `most` is the bound of the first aim of the needs: points that no plan can go beyond.
+    A week with the planner's result, the cook's by each habit, the planner's seconds of processor time, and the
+    objectives it left unproved. `most` is the bound of the first objective of the targets: points that no plan can go
+    beyond.
     """
 
     week: Week
@@ -77,15 +78,17 @@ class Pair:
     most: float = 0.0
 
     def best_cook(self) -> Result:
-        """The best of the cook's habits for this week, known only afterwards: by needs in their order, then least fed."""
+        """
+        The best of the cook's habits for this week, known only afterwards: by needs in their order, then least fed.
+        """
         return max(self.cooks.values(), key=lambda one: (*one.targets, -one.surplus_kg))
 
 
 def both(week: Week, habits: tuple[Habit, ...] = HABITS) -> Pair:
     """
-    Plan a week by all means; the planner for needs and fed alone.
+    Plan a week by all means; the planner for targets and fed alone.
 
-    Where a need is not proved and some cook has more, the planner searches as long as the product does.
+    Where a target is not proved and some cook has more, the planner searches as long as the product does.
     """
     cooks = {habit: result(week.household, cook_week(week.household, habit)) for habit in habits}
     began = time.process_time()
@@ -104,7 +107,9 @@ def both(week: Week, habits: tuple[Habit, ...] = HABITS) -> Pair:
 
 
 def worse(one: Result, other: Result) -> bool:
-    """Whether one is worse than the other by the needs in their order; equal within what the aims may give up."""
+    """
+    Whether one is worse than the other by the targets in their order; equal within what the objectives may give up.
+    """
     for mine, theirs in zip(one.targets, other.targets, strict=True):
         slack = SAME * max(1.0, theirs)
         if mine < theirs - slack:

@@ -13,7 +13,7 @@ from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import plan
 
 COUNTED = ("targets 1", "targets 2", "targets 3", "money", "surplus", "labor")
-"""The aims that can be counted, in their order; there are no fixed lines and no former plan here."""
+"""The objectives that can be counted, in their order; there are no fixed lines and no former plan here."""
 
 ROUNDING = 1e-6
 
@@ -21,10 +21,11 @@ ROUNDING = 1e-6
 @dataclass(frozen=True)
 class Counted:
     """
-    One aim of one household.
+    One objective of one household.
 
-    `best` is the best of every plan when each aim before it is held exactly; `best_with_slack` when each aim before it
-    may give up what the planner's holds allow, twice over. The planner's value lies between them but for its own gap.
+    `best` is the best of every plan when each objective before it is held exactly; `best_with_slack` when each
+    objective before it may give up what the planner's holds allow, twice over. The planner's value lies between them
+    but for its own gap.
     """
 
     objective: str
@@ -35,7 +36,10 @@ class Counted:
 
 
 def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counted]]:
-    """How many plans keep the rules, and each aim of the planner beside the best of them; TooMany when too many."""
+    """
+    How many plans keep the constraints, and each objective of the planner beside the best of them; TooMany when too
+    many.
+    """
     tried = every_plan(household, most)
     results = {objective.name: objective for objective in plan(household).objectives}
     rows = []
@@ -44,16 +48,18 @@ def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counte
         if name not in results:
             continue
         objective = next(one for one in OBJECTIVES if one.name == name)
-        sign = 1.0 if objective.most else -1.0
+        sign = 1.0 if objective.maximize else -1.0
         best = max(sign * figure(one, name) for one in strict)
         with_slack = max(sign * figure(one, name) for one in loose)
         result = results[name]
-        gap = (objective.patient_gap + objective.slack_share) * abs(best) + objective.least_slack + ROUNDING
+        gap = (
+            (objective.patient_gap + objective.relative_tolerance) * abs(best) + objective.absolute_tolerance + ROUNDING
+        )
         right = best - gap <= sign * result.value <= with_slack + ROUNDING
-        right = right and best <= sign * result.bound + objective.slack_share * abs(best) + ROUNDING
+        right = right and best <= sign * result.bound + objective.relative_tolerance * abs(best) + ROUNDING
         rows.append(Counted(name, result, sign * best, sign * with_slack, right))
         slack = (
-            2 * max(objective.slack_share * abs(best), objective.least_slack)
+            2 * max(objective.relative_tolerance * abs(best), objective.absolute_tolerance)
             + objective.patient_gap * abs(best)
             + ROUNDING
         )
@@ -63,14 +69,14 @@ def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counte
 
 
 def figure(tried: Tried, objective: str) -> float:
-    """The value of an aim in a plan that was tried."""
+    """The value of an objective in a plan that was tried."""
     if objective.startswith("targets"):
         return tried.points[int(objective[-1]) - 1]
     return {"money": tried.money, "surplus": tried.surplus, "hands": tried.hands}[objective]
 
 
 def wrong(rows: list[Counted]) -> Iterator[str]:
-    """A sentence for each aim that the planner and the counting do not agree on."""
+    """A sentence for each objective that the planner and the counting do not agree on."""
     for row in rows:
         if not row.right:
             best = f"{row.best:.4f} (with slack {row.best_with_slack:.4f})"

@@ -17,7 +17,7 @@ from stillroom.household.records import Crop, Household, Preserve, Target
 from stillroom.planning.parameters import Parameters
 
 NEAR = 1e-6
-"""Hours, litres, kilograms and money that rounding may take."""
+"""Hours, liters, kilograms and money that rounding may take."""
 
 ByPeriod = dict[tuple[str, int], float]
 
@@ -28,7 +28,7 @@ class KitchenBook:
     What is made, held, frozen, fed and bought so far, and the sums of what that uses.
 
     `fresh` and `frozen` are kilograms in hand now, by crop; `frozen_before` what lay frozen when the day began and has
-    not been taken out. `used` is by (what, period): hours, litres and kilograms.
+    not been taken out. `used` is by (what, period): hours, liters and kilograms.
     """
 
     parameters: Parameters
@@ -55,7 +55,7 @@ class KitchenBook:
 
     @property
     def household(self) -> Household:
-        """The household of these facts."""
+        """The household of these parameters."""
         return self.parameters.household
 
     def open_day(self, day: Period) -> None:
@@ -65,7 +65,7 @@ class KitchenBook:
             self.frozen_before[crop.name] = self.frozen[crop.name]
 
     def close_day(self, day: Period) -> None:
-        """The evening: what does not keep is frozen whole as far as that goes, the rest of it is fed."""
+        """The evening: what does not keep is frozen whole as far as that goes, the rest of it is surplus."""
         for crop in self.parameters.crops:
             over = self.fresh[crop.name] - self.parameters.keepable(crop, day)
             if over > NEAR:
@@ -80,7 +80,7 @@ class KitchenBook:
 
     def throw_out(self, crop: Crop, day: Period) -> None:
         """Frozen crop that is due before it could be cooked another day is thrown out."""
-        judged = self.parameters.judged_on(day)
+        judged = self.parameters.frozen_until(day)
         good = sum(
             lot.kg
             for lot in self.parameters.frozen_lots[crop.name]
@@ -132,14 +132,14 @@ class KitchenBook:
         return max(0.0, self.fresh[crop.name] - self.dinner_to_come(crop, day))
 
     def covered(self, target: Target) -> float:
-        """What counts toward a need so far, in its unit."""
+        """What counts toward a target so far, in its unit."""
         return sum(
             each * (self.parameters.good_on_shelf.get(name, 0.0) + self.made[name] - self.emptied[name])
             for name, each in target.counts.items()
         )
 
     def room(self, target: Target) -> float:
-        """How much the preserves that belong to a need may still make, in its unit."""
+        """How much the preserves that belong to a target may still make, in its unit."""
         made = sum(
             target.counts[item.name] * (self.made[item.name] - self.emptied[item.name])
             for item in self.parameters.groups.get(target.name, ())

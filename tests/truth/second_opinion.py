@@ -24,9 +24,9 @@ from typing import Any
 
 from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Household
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import OBJECTIVES, Objective, objectives_for
-from stillroom.planning.solve import Search, build, reach
+from stillroom.planning.solve import Search, build, optimize
 
 TOLERANCE = 2e-6
 """Share by which a value may pass the other's bound: both solvers let rows be broken by 1e-7 to 1e-6."""
@@ -36,7 +36,9 @@ EQUAL, OUT_OF_TIME, DIFFERENT, NOTHING = "equal", "out of time", "DIFFERENT", "n
 
 @dataclass(frozen=True)
 class Answer:
-    """What a solver says of one aim: its best value, the proved bound, whether it ended by itself, its seconds."""
+    """
+    What a solver says of one objective: its best value, the proved bound, whether it ended by itself, its seconds.
+    """
 
     value: float
     bound: float
@@ -46,7 +48,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class Opinion:
-    """One aim of one household, answered twice, and the verdict."""
+    """One objective of one household, answered twice, and the verdict."""
 
     household: str
     objective: str
@@ -67,13 +69,14 @@ def distance(one: float, other: float) -> float:
 
 def opinions(name: str, household: Household, seconds: float, objectives: tuple[str, ...] = ()) -> Iterator[Opinion]:
     """
-    Plan a household aim by aim and ask SCIP each aim again, at most so many seconds of its own processor time.
+    Plan a household objective by objective and ask SCIP each objective again, at most so many seconds of its own
+    processor time.
 
-    With `objectives`, only those are asked again, and nothing is planned after the last of them. The second solver answers
-    from the very rows and cost row that HiGHS had, the holds of the aims before included.
+    With `objectives`, only those are asked again, and nothing is planned after the last of them. The second solver
+    answers from the very rows and cost row that HiGHS had, the holds of the objectives before included.
     """
     parameters, variables = build(household)
-    search = Search(parameters, variables, Solver(variables.programme))
+    search = Search(parameters, variables, HighsSession(variables.model))
     last = max(
         (place for place, objective in enumerate(OBJECTIVES) if objective.name in objectives), default=len(OBJECTIVES)
     )
@@ -85,10 +88,10 @@ def opinions(name: str, household: Household, seconds: float, objectives: tuple[
         with tempfile.TemporaryDirectory(prefix="stillroom-truth-") as folder:
             model = Path(folder) / "aim.mps"
             if asked:
-                search.solver.aim_at(costs, most=objective.most)
+                search.solver.set_objective(costs, maximize=objective.maximize)
                 search.solver.highs.writeModel(str(model))
             began = time.perf_counter()
-            reach(search, objective)
+            optimize(search, objective)
             first = as_answer(search.results[-1], time.perf_counter() - began)
             if not asked:
                 if not costs:
@@ -104,7 +107,7 @@ def as_answer(result: ObjectiveResult, seconds: float) -> Answer:
 
 
 def by_scip(model: Path, objective: Objective, seconds: float) -> Answer:
-    """Solve an MPS file with SCIP to the aim's own gap; one thread, no more than so many seconds."""
+    """Solve an MPS file with SCIP to the objective's own gap; one thread, no more than so many seconds."""
     import pyscipopt
 
     scip: Any = pyscipopt.Model()
@@ -117,7 +120,7 @@ def by_scip(model: Path, objective: Objective, seconds: float) -> Answer:
     scip.optimize()
     taken = time.perf_counter() - began
     status = str(scip.getStatus())
-    value = float(scip.getPrimalbound()) if scip.getNSols() else (-math.inf if objective.most else math.inf)
+    value = float(scip.getPrimalbound()) if scip.getNSols() else (-math.inf if objective.maximize else math.inf)
     return Answer(value, float(scip.getDualbound()), status in ("optimal", "gaplimit"), taken)
 
 
@@ -134,5 +137,5 @@ def verdict(objective: Objective, first: Answer, second: Answer) -> str:
 
 def beats(objective: Objective, value: float, bound: float) -> bool:
     """Whether a value is better than a bound says it can be, by more than the solvers' tolerance."""
-    over = value - bound if objective.most else bound - value
+    over = value - bound if objective.maximize else bound - value
     return over > TOLERANCE * max(1.0, abs(bound))

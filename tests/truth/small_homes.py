@@ -5,7 +5,8 @@ from __future__ import annotations
 import random
 from typing import Any
 
-from stillroom.household.examples import bag, day, home, jar, target
+from tests.worked_examples import bag, day, home, jar, target
+
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lid, Load, Lot, Preserve, ShelfRow
 
 
@@ -71,7 +72,7 @@ def small_lots(chance: random.Random, crops: tuple[str, ...], days: int) -> list
 
 
 def small_targets(chance: random.Random, items: tuple[Preserve, ...]) -> tuple[Any, ...]:
-    """A need for each preserve, now and then one that two of them count toward."""
+    """A target for each preserve, now and then one that two of them count toward."""
     found = []
     for place, item in enumerate(items):
         counts = {item.name: 1.0}

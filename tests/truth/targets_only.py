@@ -12,36 +12,45 @@ from dataclasses import replace
 
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import objectives_for
-from stillroom.planning.solution import read_off
-from stillroom.planning.solve import Search, as_it_is, build, polish, reach, with_full_bands, without_idle_setups
+from stillroom.planning.solution import extract_plan
+from stillroom.planning.solve import (
+    Search,
+    build,
+    final_results,
+    optimize,
+    polish,
+    with_full_segments,
+    without_idle_setups,
+)
 
 NODES_OF_TARGETS = 1000
-"""Nodes after which a need's search ends unproved; the product goes on to 10,000."""
+"""Nodes after which a target's search ends unproved; the product goes on to 10,000."""
 
 NODES_OF_SURPLUS = 10
 SURPLUS_GAP = 0.01
-"""How close is close enough for what is fed, which no verdict rests on; it is never called proved."""
+"""How close is close enough for what is surplus, which no verdict rests on; it is never called proved."""
 
 
 def plan_targets(household: Household, nodes: int | None = NODES_OF_TARGETS) -> Plan:
     """
-    Plan a household for its needs, then for the least fed; hours and money are whatever comes of it.
+    Plan a household for its targets, then for the least fed; hours and money are whatever comes of it.
 
-    `nodes` ends the search for a need; with None it goes on as long as the product's own.
+    `nodes` ends the search for a target; with None it goes on as long as the product's own.
     """
     parameters, variables = build(household)
-    search = Search(parameters, variables, Solver(variables.programme))
+    search = Search(parameters, variables, HighsSession(variables.model))
     for objective in objectives_for(parameters):
         if objective.name.startswith("targets"):
-            reach(search, objective if nodes is None else replace(objective, last_nodes=nodes))
+            optimize(search, objective if nodes is None else replace(objective, node_limit=nodes))
         elif objective.name == "surplus":
-            reach(search, replace(objective, gap=SURPLUS_GAP, patient_gap=SURPLUS_GAP, last_nodes=NODES_OF_SURPLUS))
+            optimize(search, replace(objective, gap=SURPLUS_GAP, patient_gap=SURPLUS_GAP, node_limit=NODES_OF_SURPLUS))
     polish(search)
     search.best = without_idle_setups(search)
-    search.best = with_full_bands(search)
+    search.best = with_full_segments(search)
     objectives = tuple(
-        objective if objective.name != "surplus" else replace(objective, proved=False) for objective in as_it_is(search)
+        objective if objective.name != "surplus" else replace(objective, proved=False)
+        for objective in final_results(search)
     )
-    return read_off(parameters, variables, dict(zip(search.solver.columns, search.best, strict=True)), objectives)
+    return extract_plan(parameters, variables, dict(zip(search.solver.columns, search.best, strict=True)), objectives)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import dataclasses
 
 import pytest
+from tests import worked_examples as examples
 from tests.truth.careful_cook import HABITS, Habit, cook_week
 from tests.truth.compared import both, worse
 from tests.truth.weeks import week
+from tests.worked_examples import TUESDAY, bag, home, jar, target
 
-from stillroom.household import examples
 from stillroom.household.audit import violated_constraints
-from stillroom.household.examples import TUESDAY, bag, home, jar, target
 from stillroom.household.records import Crop, Lot
 
 

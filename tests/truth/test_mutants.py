@@ -19,7 +19,7 @@ def test_every_change_is_a_file_that_can_be_read_and_is_not_the_one_there(name: 
 
 
 def test_signs_numbers_senses_comparisons_and_terms_are_changed(tmp_path) -> None:
-    """One small rule: each kind of change once for each place that has it."""
+    """One small constraint: each kind of change once for each place that has it."""
     constraint = tmp_path / "rule.py"
     constraint.write_text(
         "def rule(each, sums, number, label):\n"

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pulp
 import pytest
+from tests import worked_examples as examples
 from tests.truth.second_opinion import DIFFERENT, EQUAL, NOTHING, OUT_OF_TIME, Answer, Opinion, opinions, verdict
 from tests.truth.small_homes import small_home
 
 from stillroom.app.plan import read_workbook
-from stillroom.household import examples
 from stillroom.household.examples import tiny_household
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
@@ -74,10 +74,8 @@ def test_cbc_reads_the_same_programme_from_pulp(name: str) -> None:
     """The model as PuLP has it given to CBC, which never meets our hand-over: the same points of the musts."""
     household = CASES[name]()
     parameters, variables = build(household)
-    variables.programme.add(
-        "every_fixed_line_is_kept", at_most([(1.0, short) for short in variables.short.values()], 1e-6)
-    )
-    problem = pulp_problem(variables.programme, MUSTS.terms(parameters, variables), most=True)
+    variables.model.add("every_fixed_line_is_kept", at_most([(1.0, short) for short in variables.short.values()], 1e-6))
+    problem = pulp_problem(variables.model, MUSTS.terms(parameters, variables), maximize=True)
     assert problem.solve(pulp.COIN_CMD(path=CBC, msg=False, gapRel=1e-6, threads=1)) == pulp.LpStatusOptimal
     (musts,) = (row for row in opinions(name, household, SECONDS, ("targets 1",)) if row.objective == "targets 1")
     assert pulp.value(problem.objective) == pytest.approx(musts.first.value, rel=1e-4)

@@ -12,6 +12,6 @@ COUNTED = (1, 3, 4, 8, 10, 12, 15, 23, 34, 42, 46, 51, 53)
 
 @pytest.mark.parametrize("seed", COUNTED)
 def test_no_plan_there_is_does_better_than_the_planners(seed: int) -> None:
-    """Every aim that can be counted is the best of every plan that keeps the rules."""
+    """Every objective that can be counted is the best of every plan that keeps the constraints."""
     _, rows = counted(small_home(seed))
     assert list(wrong(rows)) == []

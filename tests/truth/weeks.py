@@ -1,9 +1,9 @@
 """
 Random weeks of one kitchen, tight and slack, each with its share of the winter list.
 
-Invented: the household of `tests.planning.varied`, seven days planned in detail and nothing after them, no former plan and
-no fixed line. Each need wants the part of its season's amount that this week's picking is of the season's picking of
-its crops: a week that does its share leaves the household on time. Fixed before anything was measured with it:
+Invented: the household of `tests.planning.varied`, seven days planned in detail and nothing after them, no former plan
+and no fixed line. Each need wants the part of its season's amount that this week's picking is of the season's picking
+of its crops: a week that does its share leaves the household on time. Fixed before anything was measured with it:
 
 - a *tight* week has 1.5 to 3 times the picking, 30 to 60 % of the hours and 20 to 60 % of the jars; the list stays as
   it is;
@@ -60,7 +60,7 @@ def alike(one: Week) -> Week:
     """
     The same week with every line of the list as important as any other, and no line filled before another is begun.
 
-    The one aim of its needs is then the very share of the list that the planner and the cook are compared by.
+    The one objective of its targets is then the very share of the list that the planner and the cook are compared by.
     """
     targets = tuple(dataclasses.replace(target, importance=1) for target in one.household.targets)
     kitchen = dataclasses.replace(one.household.kitchen, fill_targets_evenly=False)
@@ -68,7 +68,7 @@ def alike(one: Week) -> Week:
 
 
 def share_of(target: Target, season: Household, last_day: datetime.date) -> Target:
-    """The part of a need that this week's picking of its crops is of the season's."""
+    """The part of a target that this week's picking of its crops is of the season's."""
     crops = {line.item for name in target.counts for line in season.preserve(name).ingredients if line.source == "crop"}
     kg = [(lot.picked_on <= last_day, lot.kg) for lot in season.lots if lot.crop in crops and lot.frozen_on is None]
     all_season = sum(one for _, one in kg)

@@ -2,30 +2,31 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
-import os
 import tempfile
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.files import is_of_ours, why_not
-from stillroom.app.parallel import refuse_both
-from stillroom.app.plan import plan_workbook, read_workbook
-from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
+from stillroom.app.parallel import crew_for, refuse_workers, spread
+from stillroom.app.plan import read_workbook
+from stillroom.app.write_plan import plan_workbook
+from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
+from stillroom.household.progress import Progress
+from stillroom.household.results.batch import AllPlanned, WorkbookDone
 from stillroom.household.results.coverage import is_filled
+from stillroom.household.units import UNITS
+from stillroom.reports.json import text
+from stillroom.reports.problems import line, reason
+from stillroom.reports.terminal.batch import plan_all_object, plan_all_page
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from stillroom.app.parallel import Crew
     from stillroom.household.results.values import Row
 
-
-Tell = Callable[[str], None]
 
 UNEXPECTED = "something went wrong that is no fault of the workbook"
 
@@ -39,45 +40,8 @@ class Workbook:
     today: datetime.date
 
 
-@dataclass(frozen=True)
-class WorkbookDone:
-    """
-    What came of one workbook.
-
-    `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
-    `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing.
-    """
-
-    name: str
-    content: bytes | None = None
-    lines: int = 0
-    targets: int = 0
-    filled: int = 0
-    surplus_kg: float = 0.0
-    said: int = 0
-    unchanged: bool = False
-    seconds: float = 0.0
-    problems: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class AllPlanned:
-    """What came of a folder, in the order of names; `seconds` is how long all of it took, `workers` who planned."""
-
-    folder: Path
-    out: Path
-    done: tuple[WorkbookDone, ...]
-    seconds: float
-    workers: int
-
-    @property
-    def failed(self) -> int:
-        """How many workbooks have no plan."""
-        return sum(bool(one.problems) for one in self.done)
-
-
 def plan_folder(
-    folder: Path, to: Path, today: datetime.date, workers: int | None, cluster: str | None, tell: Tell
+    folder: Path, to: Path, today: datetime.date, workers: int | None, cluster: str | None, progress: Progress
 ) -> AllPlanned:
     """
     Plan each workbook of a folder, side by side, into a file of the same name in another folder.
@@ -87,19 +51,19 @@ def plan_folder(
     CouldNotWrite when the other folder cannot be made.
     """
     began = time.monotonic()
-    refuse_both(workers, cluster)
+    refuse_workers(workers, cluster)
     paths = workbooks_in(folder, to)
     try:
         to.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         msg = f"the folder {to} could not be made: {why_not(error)}"
         raise CouldNotWrite(msg) from error
-    from stillroom.app.parallel import spread
-
     done: list[WorkbookDone] = []
     readable = [one for path in paths if (one := read_bytes(path, today, done)) is not None]
     with crew_for(len(readable), workers, cluster) as crew:
-        results = spread(plan_one, readable, crew, lambda count: tell(f"planned {count} of {len(readable)} workbooks"))
+        results = spread(
+            plan_one, readable, crew, lambda count: progress(f"planned {count} of {len(readable)} workbooks")
+        )
         hands = crew.hands
     for book, came in zip(readable, results, strict=True):
         words = f"{UNEXPECTED} ({type(came.error).__name__}: {came.error})"
@@ -133,31 +97,6 @@ def read_bytes(path: Path, today: datetime.date, done: list[WorkbookDone]) -> Wo
         return None
 
 
-@contextlib.contextmanager
-def crew_for(count: int, workers: int | None, cluster: str | None) -> Iterator[Crew]:
-    """Give whoever is to plan so many workbooks: a cluster, processes, or one thread here for one at a time."""
-    if workers is not None and not 1 <= workers <= 256:
-        msg = f"--workers {workers} is not between 1 and 256"
-        raise CommandWrong(msg)
-    hands = min(count, workers or min(os.cpu_count() or 1, 64))
-    if cluster is not None:
-        from stillroom.app.parallel import cluster as cluster_at
-
-        with cluster_at(cluster) as crew:
-            yield crew
-    elif hands <= 1:
-        from stillroom.app.parallel import threads
-
-        with threads(1) as crew:
-            yield crew
-    else:
-        from stillroom.app.parallel import processes
-        from stillroom.planning.rolling.replay import get_ready
-
-        with processes(hands, get_ready) as crew:
-            yield crew
-
-
 def plan_one(workbook: Workbook) -> WorkbookDone:
     """Plan one workbook from its bytes; what a household can cause is told and not raised."""
     began = time.monotonic()
@@ -168,7 +107,9 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             reading = read_workbook(path, workbook.today)
             planned = plan_workbook(reading, out)
         except WorkbookRefused as error:
-            return WorkbookDone(workbook.name, problems=tuple(str(problem) for problem in error.problems))
+            return WorkbookDone(
+                workbook.name, problems=tuple(without_name(one, workbook.name) for one in error.problems)
+            )
         except StillroomError as error:
             return WorkbookDone(workbook.name, problems=(str(error),))
         coverage = [row for row in planned.tables["Coverage"] if row.get("Target") and number(row, "Wanted") > 0]
@@ -185,6 +126,11 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
         )
 
 
+def without_name(problem: Problem, name: str) -> str:
+    """Return a problem in one line; the name of the workbook is shown elsewhere."""
+    return reason(problem) if problem.where == name else line(problem)
+
+
 def number(row: Row, heading: str) -> float:
     """The number in a cell, 0 without one."""
     value = row.get(heading)
@@ -193,8 +139,6 @@ def number(row: Row, heading: str) -> float:
 
 def surplus_kg(rows: list[Row]) -> float:
     """What the table Crop use says is fed, in kg."""
-    from stillroom.household.units import UNITS
-
     return sum(number(row, "Surplus") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
 
 
@@ -211,30 +155,14 @@ def written(one: WorkbookDone, to: Path) -> WorkbookDone:
         problems = one.problems
     except OSError as error:
         problems = (f"it could not be written into {to}: {why_not(error)}",)
-    return WorkbookDone(
-        one.name,
-        None,
-        one.lines,
-        one.targets,
-        one.filled,
-        one.surplus_kg,
-        one.said,
-        one.unchanged,
-        one.seconds,
-        problems,
-    )
+    return replace(one, content=None, problems=problems)
 
 
 def plan_all_view(found: AllPlanned) -> RenderableType:
     """The table of results for the terminal."""
-    from stillroom.reports.terminal.batch import plan_all_page
-
     return plan_all_page(found)
 
 
 def plan_all_json(found: AllPlanned) -> str:
     """The same for other programs."""
-    from stillroom.reports.json import text
-    from stillroom.reports.terminal.batch import plan_all_object
-
     return text(plan_all_object(found))

@@ -3,74 +3,42 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from concurrent.futures import Executor, Future
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.parallel import two_workers
-from stillroom.app.plan import Reading, audited_plan, read_workbook
-from stillroom.errors import WorkbookRefused
+from stillroom.app.plan import (
+    Reading,
+    audited_plan,
+    for_the_likely,
+    likely_words,
+    planned_on_the_clock,
+    read_for_the_likely,
+    readable,
+)
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
+from stillroom.household.results.receipt import cleared_words
 from stillroom.household.results.values import Row
-from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
-from stillroom.reports.terminal.problems import cleared_words
+from stillroom.household.scenarios import LIKELY_HARVEST
+from stillroom.reports.json import as_json, text
+from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
+from stillroom.workbook.writer.notices import count_writing
 from stillroom.workbook.writer.plan import write_table
 from stillroom.workbook.writer.plan_mark import found_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from stillroom.planning.bottlenecks import BottlenecksFound
+    from stillroom.household.results.bottlenecks import BottlenecksFound
+    from stillroom.household.results.receipt import Receipt
     from stillroom.planning.bottlenecks.resolve import Quick
-    from stillroom.workbook.ooxml.book import Receipt
-
-
-# Answers that are worked out for the likely harvest alone, and that say so where a workbook is planned for
-# several.
-
-
-def for_the_likely(household: Household) -> Household:
-    """
-    The household planned for its likely harvest alone.
-
-    >>> from stillroom.household.examples import tiny_household
-    >>> for_the_likely(tiny_household()) == tiny_household()
-    True
-    """
-    return replace(household, kitchen=replace(household.kitchen, plan_for=LIKELY_HARVEST))
-
-
-def read_for_the_likely(reading: Reading) -> tuple[Reading, str]:
-    """
-    The workbook as it was read, to be planned for its likely harvest alone, and what is to be said of that.
-
-    The words are empty where it would have been planned so in any case.
-    """
-    words = likely_words(still_to_do(reading.household))
-    return replace(reading, household=for_the_likely(reading.household)), words
-
-
-def likely_words(household: Household) -> str:
-    """
-    What is said of an answer worked out for the likely harvest; empty where the household is planned so anyway.
-
-    >>> from stillroom.household.examples import tiny_household
-    >>> likely_words(tiny_household())
-    ''
-    """
-    if not planned_for_several(household):
-        return ""
-    whole = "the worst harvest" if household.kitchen.plan_for == "worst harvest" else "all harvests"
-    return f"Worked out for the likely harvest alone; the plan itself is for {whole}, so a few jars may differ."
-
-
-Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -88,40 +56,22 @@ class Limited:
     likely: str = ""
 
 
-def readable(path: Path, today: datetime.date) -> Reading:
-    """Read a workbook that is to be planned; raises WorkbookRefused when something stops the plan."""
-    reading = read_workbook(path, today)
-    if reading.stops:
-        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
-    return reading
-
-
-def planned_again(path: Path, today: datetime.date, tell: Tell) -> tuple[Reading, Household, Plan]:
-    """
-    Read a workbook and plan it in full, as `plan` would; nothing is written.
-
-    Raises WorkbookRefused when something stops the plan, StillroomError when the plan breaks a rule.
-    """
-    reading = readable(path, today)
-    return reading, *audited_plan(reading, None, tell)
-
-
-def bottlenecks_of(path: Path, today: datetime.date, tell: Tell, *, workers: bool = True) -> Limited:
+def bottlenecks_of(path: Path, today: datetime.date, progress: Progress, *, workers: bool = True) -> Limited:
     """
     Find what holds the plan of a workbook back; with `workers` on two processes, with the same answer.
 
-    A workbook that is planned for several harvests is planned for the likely one here. Raises what `planned_again`
+    A workbook that is planned for several harvests is planned for the likely one here. Raises what `read_and_plan`
     raises.
     """
     with two_workers(wanted=workers) as executor:
         reading, likely = read_for_the_likely(readable(path, today))
-        tell("setting up the kitchen")
+        progress("setting up the kitchen")
         from stillroom.planning.bottlenecks import begun_ahead
 
         first = still_to_do(reading.household)
         ahead = begun_ahead(first, executor)
-        household, plan = audited_plan(reading, None, tell)
-        found = bottlenecks_found(household, plan, executor, tell, ahead if household == first else None)
+        household, plan = audited_plan(reading, None, progress)
+        found = bottlenecks_found(household, plan, executor, progress, ahead if household == first else None)
         return Limited(reading, household, plan, found, likely)
 
 
@@ -129,13 +79,13 @@ def bottlenecks_found(
     household: Household,
     plan: Plan,
     executor: Executor | None,
-    tell: Tell,
+    progress: Progress,
     ahead: Future[Quick] | None = None,
 ) -> BottlenecksFound:
     """What holds a full plan of a household back; see `find_bottlenecks`."""
     from stillroom.planning.bottlenecks import find_bottlenecks
 
-    return find_bottlenecks(household, plan, executor, tell, ahead)
+    return find_bottlenecks(household, plan, executor, progress, ahead)
 
 
 def write_bottlenecks(limited: Limited) -> Receipt:
@@ -144,10 +94,6 @@ def write_bottlenecks(limited: Limited) -> Receipt:
 
     Raises CouldNotWrite or WorkbookRefused; nothing is changed then.
     """
-    from stillroom.reports.terminal.bottlenecks import bottleneck_rows
-    from stillroom.workbook.writer.notices import count_writing
-    from stillroom.workbook.writer.plan import write_table
-
     rows = bottleneck_rows(limited.household, limited.found, limited.likely)
     book = limited.reading.book
     write_table(book, "Bottlenecks", rows)
@@ -168,18 +114,19 @@ def written_words(receipt: Receipt) -> tuple[str, ...]:
 
 def bottlenecks_view(limited: Limited, receipt: Receipt | None = None) -> RenderableType:
     """What holds the plan back, for the terminal, and what was written."""
-    from stillroom.reports.terminal.bottlenecks import bottlenecks_page
-
     end = () if receipt is None else written_words(receipt)
     return bottlenecks_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
 
 
+def bottlenecks_tables(limited: Limited) -> dict[str, list[Row]]:
+    """The table Bottlenecks, for CSV."""
+    return {"Bottlenecks": list(bottleneck_rows(limited.household, limited.found))}
+
+
 def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
     """The same for other programs; `receipt` where the table Bottlenecks was to be filled."""
-    from stillroom.reports.json import bottlenecks_object, receipt_object, text
-
     whole = bottlenecks_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST}
-    return text(whole if receipt is None else whole | {"receipt": receipt_object(receipt)})
+    return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})
 
 
 # The table Bottlenecks beside a new plan: filled when that was asked for, else emptied of what an older plan left
@@ -188,22 +135,18 @@ def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
 NOT_YET = "Not calculated for this plan. To fill this table, run: stillroom bottlenecks --write"
 
 
-def fill_bottlenecks(book: Book, household: Household, plan: Plan, tell: Tell) -> list[Row]:
+def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Progress) -> list[Row]:
     """
     Queue the table Bottlenecks for a plan, on a new sheet when the workbook has none; gives its rows.
 
     A household planned for several harvests is planned again for the likely one, and a last row says so.
     """
-    from stillroom.app.parallel import two_workers
-    from stillroom.app.suppose import planned_on_the_clock
-    from stillroom.reports.terminal.bottlenecks import bottleneck_rows
-
     words = likely_words(household)
     if words:
-        tell("planning for the likely harvest alone")
+        progress("planning for the likely harvest alone")
         household, plan = planned_on_the_clock(for_the_likely(replace(household, tighter=Tighter())))
     with two_workers() as executor:
-        found = bottlenecks_found(household, plan, executor, tell)
+        found = bottlenecks_found(household, plan, executor, progress)
     rows = list(bottleneck_rows(household, found, words))
     write_table(book, "Bottlenecks", rows)
     return rows

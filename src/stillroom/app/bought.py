@@ -17,6 +17,7 @@ from stillroom.household.names import Names, either, key, tidy_text, unknown
 from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, RecordRow
 from stillroom.household.text import format_long_date, format_number
 from stillroom.household.units import MeasureWrong, bare, unit_of
+from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.record import has_column, input_table, row_number
@@ -83,7 +84,7 @@ def the_stock(typed: Household, text: str) -> Stock:
     found = [one for table in tables for one in table if key(one.name) == key(text)]
     if len(found) > 1:
         both = " and a ".join(KINDS[type(one)] for one in found)
-        msg = f"*{found[0].name}* is a {both}, and the record cannot tell them apart; give one of them another name"
+        msg = f"*{found[0].name}* is a {both}, and the record cannot progress them apart; give one of them another name"
         raise CommandWrong(msg)
     if found:
         return found[0]
@@ -110,7 +111,7 @@ def pieces(log: Log, text: str, one: Container | Lid) -> float:
         unit = amount_from(plain, metric=log.metric).unit
         counts_singly = unit is None or unit.name in SINGLY
     except MeasureWrong as wrong:
-        if wrong.kind != "unknown unit":
+        if wrong.kind not in ("unknown unit", "unit of two sizes"):
             raise CommandWrong(str(wrong)) from None
         counts_singly = False
     if not counts_singly:
@@ -169,7 +170,7 @@ def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[
     """What there is of it now and out of what; or why that cannot be said."""
     wrong = [problem for problem in problems if problem.stops]
     if wrong:
-        own = [str(problem) for problem in wrong if same_row(problem.where, one.where)]
+        own = [line(problem) for problem in wrong if same_row(problem.where, one.where)]
         return [*own, "How much there is now cannot be said before what *check* finds is put right."]
     after = replace(typed, record=(*typed.record, came))
     card = next(card for card in stock_cards(after) if (card.kind, card.stock) == (CARDS[type(one)], one.name))
@@ -177,7 +178,7 @@ def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[
     if card.counted_on is not None and came.date < card.counted_on:
         return [f"It is part of the {counted} counted later, on {format_long_date(card.counted_on)}; {now} there now."]
     short = [
-        str(problem)
+        line(problem)
         for problem in stocks.settle(after)[1]
         if problem.kind == "stock below zero" and problem.where == one.where
     ]

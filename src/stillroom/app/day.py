@@ -8,14 +8,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stillroom.app.asked_day import asked_day
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbook
-from stillroom.cli.options import asked_day
-from stillroom.errors import StillroomError, WorkbookRefused
+from stillroom.errors import StillroomError
+from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_full_date
+from stillroom.reports.json import tables_object, text
+from stillroom.reports.terminal.day import day_page
 from stillroom.timetable.audit import too_much_to_freeze
-from stillroom.timetable.schedule import DayOnClock, Step
 from stillroom.timetable.sessions import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.table import clock_messages, message, row_of
 
@@ -56,8 +58,7 @@ def clock_of(path: Path, today: datetime.date) -> Clock:
     Raises WorkbookRefused with every problem that stops a plan, and StillroomError when no clock can be kept.
     """
     reading = read_workbook(path, today)
-    if reading.stops:
-        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
+    reading.refuse_if_stopped()
     sessions = sessions_of_lines(reading.household, reading.household.plan_lines)
     household, said = reading.household, ""
     if not any(line.make is not None for line in reading.household.plan_lines):
@@ -81,8 +82,6 @@ def day_asked(words: str | None, clock: Clock) -> datetime.date:
 
 def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType:
     """One day on the clock, for the terminal. Raises what `clock_of` and `day_asked` raise."""
-    from stillroom.reports.terminal.day import day_page
-
     clock = clock_of(path, today)
     day = day_asked(on, clock)
     found = clock.on(day)
@@ -122,14 +121,12 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
 
     Raises what `clock_of` and `day_asked` raise.
     """
-    from stillroom.reports.json import tables_object, text
-
     clock = clock_of(path, today)
     day = day_asked(on, clock)
     found = clock.on(day)
     rows = [row_of(step) for step in clock.steps_on(day)]
     words = " ".join(line for line in (nearest(clock, day), clock.said) if line)
-    times: dict[str, object] = {"day": day.isoformat(), "said": words or None}
+    times: dict[str, object] = {"day": day.isoformat(), "note": words or None}
     if found is not None:
         times |= {
             "starts": found.kitchen.starts.isoformat(),

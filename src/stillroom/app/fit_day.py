@@ -25,10 +25,11 @@ from stillroom.errors import NoPlanInTime
 from stillroom.household.audit.hours import hands_in, hours_of_row, hours_there, jobs, overlap, stove_in
 from stillroom.household.audit.tally import Tally
 from stillroom.household.plan import Plan, periods
+from stillroom.household.progress import Progress
 from stillroom.household.records import STOVE_FREE, Household, Tighter
+from stillroom.household.results.clock import DayOnClock
 from stillroom.household.text import format_long_date, format_minutes, format_moment
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.schedule import DayOnClock
 from stillroom.timetable.sessions import Session, sessions_of_plan
 from stillroom.timetable.trim import alone_on_their_days, days_alike, holds, most_alone, that_fit
 
@@ -38,10 +39,9 @@ MOST_PLANS = 8
 ROOM_HOURS = 1e-6
 
 Planner = Callable[[Household], Plan]
-Tell = Callable[[str], None]
 
 
-def plan_that_fits(household: Household, plan: Planner, tell: Tell) -> tuple[Household, Plan]:
+def plan_that_fits(household: Household, plan: Planner, progress: Progress) -> tuple[Household, Plan]:
     """
     Plan a settled household so that every single day fits the clock; `plan` is called once where the first plan does.
 
@@ -55,7 +55,7 @@ def plan_that_fits(household: Household, plan: Planner, tell: Tell) -> tuple[Hou
         over = days_over(household, sessions, kept)
         if not over:
             break
-        tell(f"planning again: {', '.join(format_long_date(day.day) for day in over)} would not fit the clock")
+        progress(f"planning again: {', '.join(format_long_date(day.day) for day in over)} would not fit the clock")
         tighter = told_of(household.tighter, over)
         fitting = that_fit(household, sessions, kept)
         if number > PLANS_BY_HOURS:

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.plan import Tell, read_workbook, silent
-from stillroom.errors import WorkbookRefused
+from stillroom.app.plan import read_workbook
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Kind
+from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.messages import SMALLEST_DIFFERENCE, worth_words
@@ -24,6 +24,8 @@ from stillroom.household.text import (
     format_number,
     format_weight,
 )
+from stillroom.planning.stochastic.value import hedge_value
+from stillroom.reports.json import as_json, text
 
 if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
@@ -69,7 +71,7 @@ class Hedging:
         )
 
 
-def hedging_of(path: Path, today: datetime.date, tell: Tell = silent) -> Hedging:
+def hedging_of(path: Path, today: datetime.date, progress: Progress = no_progress) -> Hedging:
     """
     Read a workbook and plan it three ways; whatever it says to plan for, and whether its days fit the clock or not.
 
@@ -77,25 +79,22 @@ def hedging_of(path: Path, today: datetime.date, tell: Tell = silent) -> Hedging
     stops a plan.
     """
     reading = read_workbook(path, today)
-    if reading.stops:
-        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
+    reading.refuse_if_stopped()
     household = still_to_do(reading.household)
     cases = harvest_cases(household)
     if len(cases) == 1:
         return Hedging(household, cases, None)
-    from stillroom.planning.stochastic.value import hedge_value  # the solver's room is slow to import
-
-    return Hedging(household, cases, hedge_value(household, tell))
+    return Hedging(household, cases, hedge_value(household, progress))
 
 
-def hedging_words(path: Path, today: datetime.date, tell: Tell = silent) -> Sequence[str]:
+def hedging_words(path: Path, today: datetime.date, progress: Progress = no_progress) -> Sequence[str]:
     """
     Say what planning for all harvests together gains over planning for the likely one, and what knowing would.
 
     Points are those of the needs aims: a need of weight 1 that is filled from empty is worth 2.5. Takes as long, and
     raises, as `hedging_of`.
     """
-    return words_of(hedging_of(path, today, tell))
+    return words_of(hedging_of(path, today, progress))
 
 
 def words_of(found: Hedging) -> Sequence[str]:
@@ -176,9 +175,9 @@ def hedging_object(found: Hedging) -> dict[str, object]:
     `hedge` (null: nothing to be unsure of) has `lots`, how many nobody can be sure of; `seasons`, each with its
     `weight` and for every need `hedged`, `one_harvest` and `more` in the need's unit; `on_average` with `targets`,
     `shop_worth` and `without_shop_price`; and `objectives`, each `hedged`, `one_harvest` and `foresight` with what
-    hedging and what knowing is worth, above nothing a gain. `said` are the lines as shown.
+    hedging and what knowing is worth, above nothing a gain. `messages` are the lines as shown.
     """
-    parts: dict[str, object] = {"said": list(words_of(found)), "hedge": None}
+    parts: dict[str, object] = {"messages": list(words_of(found)), "hedge": None}
     if found.value is None:
         return parts
     expected = found.expected()
@@ -191,7 +190,7 @@ def hedging_object(found: Hedging) -> dict[str, object]:
             "shop_worth": cell_number(worth),
             "without_shop_price": list(unpriced),
         },
-        "objectives": [objective_object(objective) for objective in found.value.objectives],
+        "objectives": [as_json(objective, "name", "of_hedging", "of_knowing") for objective in found.value.objectives],
     }
     return parts | {"hedge": hedge}
 
@@ -217,22 +216,6 @@ def season_object(found: Hedging, case: HarvestCase) -> dict[str, object]:
     return {"season": case.name, "weight": case.weight, "targets": targets}
 
 
-def objective_object(objective: ObjectiveValue) -> dict[str, object]:
-    """One aim by its expectation three ways, and what hedging and knowing is worth."""
-    return {
-        "name": objective.name,
-        "unit": objective.unit,
-        "the_more_the_better": objective.most,
-        "hedged": cell_number(objective.hedged),
-        "one_harvest": cell_number(objective.one_harvest),
-        "foresight": cell_number(objective.foresight),
-        "of_hedging": cell_number(objective.of_hedging),
-        "of_knowing": cell_number(objective.of_knowing),
-    }
-
-
 def hedging_json(found: Hedging) -> str:
     """The object as text."""
-    from stillroom.reports.json import text
-
     return text(hedging_object(found))

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stillroom.cli.options import asked_day
+from stillroom.app.asked_day import asked_day
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import same_food
 from stillroom.household.amounts import Amount, amount_from
@@ -17,10 +17,11 @@ from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
+from stillroom.household.results.receipt import cleared_words
 from stillroom.household.results.values import in_crop_unit
-from stillroom.household.text import format_long_date, format_number
+from stillroom.household.text import format_date, format_long_date, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
-from stillroom.reports.terminal.problems import cleared_words
+from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
@@ -114,7 +115,7 @@ class Log:
 
     def save(self, said: Sequence[str], undo: str = "take that row out again") -> tuple[str, ...]:
         """Save, and say how to undo it."""
-        warned = [str(problem) for problem in older_copy(self.book)]
+        warned = [line(problem) for problem in older_copy(self.book)]
         count_writing(self.book)
         receipt = self.book.save()
         copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
@@ -368,7 +369,7 @@ def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[st
         "is the same work."
         for one in before[-1:]
     ]
-    return [*said, *(str(problem) for problem in made_twice(replace(log.typed, record=(row,))))]
+    return [*said, *(line(problem) for problem in made_twice(replace(log.typed, record=(row,))))]
 
 
 def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
@@ -385,6 +386,10 @@ def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.d
     record = (*log.typed.record, RecordRow(day, ATE + name, made=eaten, where=place))
     settled, problems = stocks.settle(replace(log.typed, record=record))
     left = sum(row.count for row in settled.shelf if row.preserve == name)
-    there = f"{format_number(left)} left on the shelf"
-    said = [f"{format_number(eaten)} {name} eaten by {format_long_date(day)}: in the record at {place}; {there}."]
-    return log.save([*said, *gone, *(str(problem) for problem in problems if problem.where == place)])
+    said = [
+        (
+            f"{format_number(eaten)} {name} eaten by {format_date(day)}: in the record at {place}; "
+            f"{format_number(left)} left on the shelf."
+        )
+    ]
+    return log.save([*said, *gone, *(line(problem) for problem in problems if problem.where == place)])

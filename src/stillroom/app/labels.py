@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from stillroom.app.asked_day import asked_day
 from stillroom.app.files import put, refuse_strangers, why_not
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook
-from stillroom.cli.options import asked_day
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.text import format_long_date
 from stillroom.reports.print.document import paper_size
@@ -81,8 +81,8 @@ def said_of(
     takes = -(-(len(labels) + asked.start - 1) // sheet.many)
     sheets = "1 sheet" if takes == 1 else f"{takes} sheets"
     return [
-        f"Wrote {written[0]}: {len(labels)} labels by {source} for {when}, {sheets} of {sheet.words()}.",
-        "Print at full size (100 %, not fitted to the page); hold a first print on plain paper against your sheet.",
+        f"Wrote {written[0]}: {len(labels)} labels by {source} for {when}, {sheets} of {sheet.description()}.",
+        'Print at 100% (not "fit to page"). Test on plain paper first.',
     ]
 
 

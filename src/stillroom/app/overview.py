@@ -6,11 +6,23 @@ import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stillroom.app.frames import rows_of
 from stillroom.app.plan import Reading, mark_of, read_workbook
 from stillroom.household.journal.fingerprint import changed, parts, parts_in
 from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
 from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.results.values import Row
 from stillroom.household.text import format_long_date
+from stillroom.reports.json import problems_object, tables_object, text
+from stillroom.reports.terminal.stock import (
+    STOCK_PROBLEMS,
+    stock_page,
+    stock_rows,
+    tally_object,
+    yields_object,
+    yields_page,
+)
+from stillroom.reports.terminal.today import today_object, today_page
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
@@ -20,6 +32,7 @@ if TYPE_CHECKING:
 
 FOR_TODAY = (
     "lot past keeping",
+    "frozen lot past keeping",
     "seal failed",
     "past line not recorded",
     "expected lot not weighed",
@@ -35,8 +48,6 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
 
     Raises WorkbookRefused when the file cannot be opened.
     """
-    from stillroom.reports.terminal.today import today_page
-
     reading = read_workbook(path, today)
     morning = today_of(reading.typed, reading.household)
     return today_page(
@@ -52,9 +63,6 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
 
 def today_json(path: Path, today: datetime.date) -> str:
     """The same for other programs. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.json import problems_object, text
-    from stillroom.reports.terminal.today import today_object
-
     reading = read_workbook(path, today)
     household = reading.household
     morning = today_of(reading.typed, household)
@@ -68,8 +76,6 @@ def today_json(path: Path, today: datetime.date) -> str:
 
 def stock_view(path: Path, today: datetime.date) -> RenderableType:
     """Every stock and the season so far. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.terminal.stock import stock_page
-
     reading = read_workbook(path, today)
     return stock_page(
         stock_cards(reading.typed),
@@ -79,19 +85,24 @@ def stock_view(path: Path, today: datetime.date) -> RenderableType:
     )
 
 
+def stock_tables(reading: Reading) -> dict[str, list[Row]]:
+    """The stocks and the season so far, for CSV too."""
+    return {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
+
+
+def yields_tables(reading: Reading) -> dict[str, list[Row]]:
+    """What the record teaches, for CSV."""
+    return {"Yields": rows_of(yields_object(reading.typed, reading.lessons))}
+
+
 def stock_json(path: Path, today: datetime.date) -> str:
     """
     The same for other programs: `stocks`, `season_so_far`, `tally`, `problems`.
 
     Raises WorkbookRefused when the file cannot be opened.
     """
-    from stillroom.reports.json import problems_object, tables_object, text
-    from stillroom.reports.terminal.stock import STOCK_PROBLEMS, stock_rows, tally_object
-
     reading = read_workbook(path, today)
-    tables = tables_object(
-        {"Stocks": stock_rows(stock_cards(reading.typed)), "Season so far": season_rows(reading.typed)}
-    )
+    tables = tables_object(stock_tables(reading))
     said = [problem for problem in reading.problems if problem.kind in STOCK_PROBLEMS]
     figures = tally_object(tally(reading.typed, reading.household))
     return text({**tables, "tally": figures, "problems": problems_object(said)})
@@ -99,17 +110,12 @@ def stock_json(path: Path, today: datetime.date) -> str:
 
 def yields_view(path: Path, today: datetime.date) -> RenderableType:
     """What the record teaches. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.terminal.stock import yields_page
-
     reading: Reading = read_workbook(path, today)
     return yields_page(reading.typed, reading.lessons)
 
 
 def yields_json(path: Path, today: datetime.date) -> str:
     """The same for other programs: `yields`. Raises WorkbookRefused when the file cannot be opened."""
-    from stillroom.reports.json import text
-    from stillroom.reports.terminal.stock import yields_object
-
     reading = read_workbook(path, today)
     return text({"yields": yields_object(reading.typed, reading.lessons)})
 

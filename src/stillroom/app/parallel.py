@@ -39,28 +39,34 @@ def two_workers(*, wanted: bool = True) -> Iterator[Executor | None]:
     executor = ProcessPoolExecutor(WORKERS, mp_context=multiprocessing.get_context("spawn"))
     try:
         for _ in range(WORKERS):
-            executor.submit(get_ready)
+            executor.submit(import_early)
         yield executor
     finally:
         executor.shutdown(cancel_futures=True)
 
 
-def get_ready() -> None:
+def import_early() -> None:
     """Import what planning takes, before there is anything to plan."""
-    import stillroom.planning.limits  # noqa: F401 - imported for its own sake
+    import stillroom.planning.bottlenecks
+    import stillroom.planning.rolling.replay  # noqa: F401 - imported for its own sake
 
 
-def refuse_both(workers: int | None, cluster: str | None) -> None:
-    """Raise CommandWrong where processes here and a cluster are asked for: one of them would be passed over."""
+MOST_WORKERS = 256
+
+
+def refuse_workers(workers: int | None, cluster: str | None) -> None:
+    """Raise CommandWrong for too many processes, and where processes here and a cluster are both asked for."""
     if workers is not None and cluster is not None:
         raise CommandWrong("--workers are processes here and --cluster is elsewhere; give one of them")
+    if workers is not None and not 1 <= workers <= MOST_WORKERS:
+        msg = f"--workers {workers} is not between 1 and {MOST_WORKERS}"
+        raise CommandWrong(msg)
 
 
 # Much work spread over many hands: threads, processes or a cluster; what a lost worker had is done again.
 
 Given = TypeVar("Given")
 Got = TypeVar("Got")
-Tell = Callable[[int], None]
 
 SPARE = 2
 """So many more pieces are given out than there are hands, so that nobody waits."""
@@ -121,6 +127,25 @@ def threads(workers: int) -> Iterator[Crew]:
         crew.close()
 
 
+@contextlib.contextmanager
+def crew_for(count: int, workers: int | None, cluster_address: str | None, *, few: int = 1) -> Iterator[Crew]:
+    """
+    Give a crew for so many pieces of work: a cluster, processes, or one thread here for `few` pieces or one core.
+
+    `workers` None is a process for each core. Raises CommandWrong, and what `cluster` raises.
+    """
+    refuse_workers(workers, cluster_address)
+    hands = min(count, workers or min(os.cpu_count() or 1, 64))
+    if cluster_address is not None:
+        crew = cluster(cluster_address)
+    elif hands <= 1 or count <= few:
+        crew = threads(1)
+    else:
+        crew = processes(hands, import_early)
+    with crew as found:
+        yield found
+
+
 @dataclass(frozen=True)
 class Done(Generic[Got]):
     """What came of one piece of work: its result, or the error that ended it."""
@@ -130,21 +155,21 @@ class Done(Generic[Got]):
 
 
 def spread(
-    work: Callable[[Given], Got], given: Sequence[Given], crew: Crew | None, tell: Tell | None = None
+    work: Callable[[Given], Got], given: Sequence[Given], crew: Crew | None, done: Callable[[int], None] | None = None
 ) -> list[Done[Got]]:
     """
     Do each piece of work, and give what came of each in the order given; without a crew one after another here.
 
     Only a few more pieces are given out than there are hands, so that however many there are, memory stays bounded.
     Work of a worker that was lost is given out again, from the second time on by itself, so that work which ends its
-    worker takes no other with it. `tell` is called with how many are done.
+    worker takes no other with it. `done` is called with how many are done.
     """
     if crew is None:
         found = []
         for number, piece in enumerate(given):
             found.append(tried(work, piece))
-            if tell is not None:
-                tell(number + 1)
+            if done is not None:
+                done(number + 1)
         return found
     giving = Giving(crew, work, given, list(range(len(given)))[::-1], [0] * len(given))
     try:
@@ -152,8 +177,8 @@ def spread(
             giving.give_out()
             if giving.take_in():
                 giving.begin_again()
-            if tell is not None:
-                tell(len(giving.found))
+            if done is not None:
+                done(len(giving.found))
     finally:
         for future in giving.running:
             future.cancel()

@@ -2,54 +2,52 @@
 
 from __future__ import annotations
 
-import dataclasses
 import datetime
 import hashlib
 import re
 import time
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stillroom import __version__
-from stillroom.app.model_file import write_model
+from stillroom.app.fit_day import plan_that_fits
 from stillroom.errors import Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import cautions_for
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.handbook.settle import within_recipes
 from stillroom.household import checks
+from stillroom.household.audit import violated_constraints
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import MadeLine, made_lines, made_twice, still_to_do, with_made_recorded
 from stillroom.household.journal.fingerprint import (
-    counted_text,
     digest,
-    parts,
-    parts_in,
-    parts_text,
     recounted,
-    why_words,
 )
 from stillroom.household.journal.learning import Learned, learned, learned_problems, with_learned
 from stillroom.household.journal.overview import failed_seals, not_recorded
-from stillroom.household.plan import Hedge, ObjectiveResult, Plan, objectives_from, objectives_text
+from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
-from stillroom.household.results.messages import NOTE, WARNING
+from stillroom.household.results.clock import DayOnClock
+from stillroom.household.results.messages import NOTE, WARNING, message_row
 from stillroom.household.results.plan_table import change_words, changes
-from stillroom.household.results.sums import Sums
+from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.results.values import Row
-from stillroom.household.text import format_list, format_long_date, format_number
+from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
+from stillroom.household.text import format_long_date, format_number
+from stillroom.reports.problems import gathered, sentences, severe
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.schedule import DayOnClock
 from stillroom.timetable.sessions import Session, sessions_of_plan
 from stillroom.timetable.table import clock_messages, timetable_rows
-from stillroom.workbook.ooxml.book import Book, Receipt
+from stillroom.version import VERSION
+from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer import plan as write
-from stillroom.workbook.writer.notices import hidden_answers, looked_at_by_pivots, older_copy, saved_day, times_written
+from stillroom.workbook.writer.notices import hidden_answers, older_copy, saved_day
 from stillroom.workbook.writer.plan_mark import Notes, mark_in, notes_in
-from stillroom.workbook.writer.record import keys_in, record_made
+from stillroom.workbook.writer.record import keys_in
 
 # The clock beside the other tables of a plan: the Timetable, and what to say of days that do not fit their hours.
 
@@ -70,7 +68,7 @@ def add_clock(tables: dict[str, list[Row]], household: Household, sessions: Sequ
         told: list[Row] = [{"Severity": NOTE, "Where": "Timetable", "What": what, "What to do": fix}]
     else:
         told = list(clock_messages(clock))
-    again = planned_again(household, {day.day for day in clock if not day.fits})
+    again = replanned_rows(household, {day.day for day in clock if not day.fits})
     tables["Timetable"] = [] if broken else timetable_rows(clock)
     messages = tables["Messages"]
     place = sum(row["Severity"] == WARNING for row in messages)
@@ -79,7 +77,7 @@ def add_clock(tables: dict[str, list[Row]], household: Household, sessions: Sequ
     messages[place:place] = [*(row for row in told if row["Severity"] != WARNING), *again]
 
 
-def planned_again(household: Household, over: Collection[datetime.date]) -> list[Row]:
+def replanned_rows(household: Household, over: Collection[datetime.date]) -> list[Row]:
     """Say which days were planned again to fit the clock; one that is still over is said to be, elsewhere."""
     return [
         {
@@ -94,14 +92,18 @@ def planned_again(household: Household, over: Collection[datetime.date]) -> list
     ]
 
 
-Tell = Callable[[str], None]
-
-NOT_GIVEN = ("altitude missing", "gauge missing")
-"""Kinds of problem of a setting that is blank, or could not be read."""
-
-
-def silent(_: str) -> None:
-    """Tell nobody."""
+FOLLOWS = {
+    "altitude missing": "Kitchen",
+    "gauge missing": "Kitchen",
+    "hours unlimited": "Hours",
+    "counts toward no target": "Counts toward",
+    "only an ingredient": "Counts toward",
+    "target without preserve": "Counts toward",
+    "no ingredients": "Ingredients",
+    "no load for container": "Equipment",
+}
+"""Kinds of problem that follow when a table is missing: only the table is then worth a line."""
+MISSING = ("table missing", "required table renamed", "former table name")
 
 
 @dataclass(frozen=True)
@@ -125,24 +127,10 @@ class Reading:
         """Whether anything stops a plan."""
         return any(problem.stops for problem in self.problems)
 
-
-@dataclass(frozen=True)
-class Planned:
-    """
-    What came of planning: the tables, and what was written.
-
-    `unchanged` is whether the workbook had the plan of these inputs already; the tables and objectives are then those
-    kept in it. `why` says what was put into the record, what changed
-    since the last plan, and how many lines changed by it. `hedge` are the other seasons of a plan for several.
-    """
-
-    tables: dict[str, list[Row]]
-    objectives: tuple[ObjectiveResult, ...]
-    receipt: Receipt
-    unchanged: bool
-    seconds: float
-    why: tuple[str, ...] = ()
-    hedge: Hedge | None = None
+    def refuse_if_stopped(self) -> None:
+        """Raise WorkbookRefused with every problem that stops a plan, if there is any."""
+        if self.stops:
+            raise WorkbookRefused(problem for problem in self.problems if problem.stops)
 
 
 def read_workbook(path: Path, today: datetime.date) -> Reading:
@@ -160,25 +148,34 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     counted, said = stocks.settle(typed)
     problems += said
     household, said = settle_by_handbook(counted)
-    problems += not_told_already(said, problems)
+    problems += [one for one in said if not setting_unreadable(one, problems)]
     lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
     problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
     problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
     household = with_learned(household, lessons)
-    return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
+    return Reading(
+        book, typed, household, in_order_of_place(without_consequences(problems), book.sheet_names), moves, lessons
+    )
 
 
-def not_told_already(said: Iterable[Problem], before: Sequence[Problem]) -> list[Problem]:
-    """
-    Leave out that a setting is not given where its row was told to be unreadable: it is given, and that is told.
+def setting_unreadable(problem: Problem, before: Sequence[Problem]) -> bool:
+    """Whether a setting seems missing only because its row cannot be read, which `before` has."""
+    if FOLLOWS.get(problem.kind) != "Kitchen":
+        return False
+    rows = {row_of(one.where) for one in before if one.stops}
+    return row_of(problem.where) in rows
 
-    >>> wrong = Problem("Kitchen!B6", "*altitude* is 99,999 ft", "write less", "out of range")
-    >>> not_told_already([Problem("Kitchen!B6", "it is not given", "write it", "altitude missing")], [wrong])
-    []
-    """
-    rows = {re.sub(r"![A-Z]+", "!", one.where) for one in before if one.stops}
-    return [one for one in said if one.kind not in NOT_GIVEN or re.sub(r"![A-Z]+", "!", one.where) not in rows]
+
+def row_of(where: str) -> str:
+    """Return the sheet and the row of a place, such as Kitchen!6."""
+    return re.sub(r"![A-Z]+", "!", where)
+
+
+def without_consequences(problems: Sequence[Problem]) -> list[Problem]:
+    """Leave out what only follows from a missing table."""
+    missing = {one.suggestion or one.names[0] for one in problems if one.kind in MISSING}
+    return [one for one in problems if FOLLOWS.get(one.kind) not in missing]
 
 
 def moves_of(book: Book, raw: Household, notes: Notes) -> tuple[MadeLine, ...]:
@@ -191,105 +188,31 @@ def moves_of(book: Book, raw: Household, notes: Notes) -> tuple[MadeLine, ...]:
 
 def in_order_of_place(problems: Iterable[Problem], sheets: Sequence[str]) -> tuple[Problem, ...]:
     """
-    Problems as one walks through the workbook, sheet by sheet and down each; the same one is said once.
+    Return the problems sheet by sheet and down each, the same one once.
 
-    >>> two = [Problem(f"Lids!B{row}", "is blank", "fill it", "blank required") for row in (10, 9)]
+    >>> two = [Problem(f"Lids!B{row}", "blank text", field="Lid") for row in (10, 9)]
     >>> [problem.where for problem in in_order_of_place(two + two, ["Lids"])]
     ['Lids!B9', 'Lids!B10']
     """
     number = {name.casefold(): place for place, name in enumerate(sheets)}
 
-    def place(problem: Problem) -> tuple[int, int, int, str, str]:
+    def place(problem: Problem) -> tuple[int, int, int, str, Problem]:
         sheet, _, cell = problem.where.rpartition("!")
         found = re.match(r"([A-Z]{1,3})(\d+)", cell)
         column, row = (found[1], int(found[2])) if found else ("", 0)
-        return number.get(sheet.strip("'").casefold(), -1), row, len(column), column, problem.what
+        return number.get(sheet.strip("'").casefold(), -1), row, len(column), column, problem
 
     return tuple(sorted(dict.fromkeys(problems), key=place))
-
-
-def plan_workbook(
-    reading: Reading,
-    out: Path | None = None,
-    time_limit_seconds: float | None = None,
-    tell: Tell = silent,
-    *,
-    with_bottlenecks: bool = False,
-    model: Path | None = None,
-) -> Planned:
-    """
-    Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
-
-    A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
-    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else one of an older plan is emptied.
-    With `model` the model that is solved first is written to that .lp or .mps file, before it is solved.
-
-    Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
-    """
-    if reading.stops:
-        raise WorkbookRefused(problem for problem in reading.problems if problem.stops)
-    if model is not None:
-        tell("writing the model")
-        write_model(still_to_do(reading.household), model)
-    began = time.monotonic()
-    from stillroom.app import bottlenecks, suppose  # they go this way themselves
-
-    inputs = mark_of(reading.typed, time_limit_seconds)
-    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book)
-    if not asked and write.is_unchanged(reading.book, inputs):
-        objectives = objectives_from(notes_in(reading.book).get("objectives", ""))
-        receipt = reading.book.save(out)
-        return Planned(said_again(reading), objectives, receipt, unchanged=True, seconds=time.monotonic() - began)
-    tables, objectives, lines, household, plan = planned_tables(reading, time_limit_seconds, tell)
-    tell("writing the workbook")
-    why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
-    told = [*recorded_words(reading.moves), *(line for line in (why, lines) if line)]
-    notes = {
-        "inputs": parts_text(parts(reading.typed)),
-        "counted": counted_text(reading.typed),
-        "written": str(times_written(reading.book) + 1),
-        "objectives": objectives_text(objectives),
-        **suppose.note_of_cases(reading.book),
-    }
-    recorded = {move.line.where: move.done for move in reading.moves}
-    write.write(reading.book, tables, reading.household.kitchen.first_day, inputs, notes, recorded)
-    record_made(reading.book, reading.moves)
-    suppose.fill_suppose(reading, household, plan, tell, in_time=time_limit_seconds is None)
-    if with_bottlenecks:
-        tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(reading.book, household, plan, tell)
-    else:
-        told += bottlenecks.empty_bottlenecks(reading.book)
-    told += pivot_words(looked_at_by_pivots(reading.book))
-    receipt = reading.book.save(out)
-    seconds = time.monotonic() - began
-    return Planned(tables, objectives, receipt, unchanged=False, seconds=seconds, why=tuple(told), hedge=plan.hedge)
-
-
-def pivot_words(names: Sequence[str]) -> list[str]:
-    """Say which tables a pivot table has an old copy of; what a spreadsheet works out by itself is not named here."""
-    return (
-        [f"Refresh the pivot table over {format_list(list(names), 4)}: it still shows the old figures."]
-        if names
-        else []
-    )
-
-
-def recorded_words(moves: Sequence[MadeLine]) -> list[str]:
-    """Say what went from the plan into the record, and what stood there already."""
-    words = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if not move.known]
-    again = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if move.known]
-    said = [f"Put into Record, and taken out of Made: {format_list(words, 4, '; ')}."] if words else []
-    return said + ([f"In Record already, so only taken out of Made: {format_list(again, 4, '; ')}."] if again else [])
 
 
 def mark_of(typed: Household, time_limit_seconds: float | None) -> str:
     """Digest of all that a plan rests on: what the household typed, the version of the planner, and its settings."""
     settings = "" if time_limit_seconds is None else f"at most {format_number(time_limit_seconds)} s"
-    return hashlib.sha256("\n".join((digest(typed), __version__, settings)).encode()).hexdigest()
+    return hashlib.sha256("\n".join((digest(typed), VERSION, settings)).encode()).hexdigest()
 
 
 def audited_plan(
-    reading: Reading, time_limit_seconds: float | None = None, tell: Tell = silent
+    reading: Reading, time_limit_seconds: float | None = None, progress: Progress = no_progress
 ) -> tuple[Household, Plan]:
     """
     Plan what was read so that every day fits the clock, and audit it; the household it was planned for, and the plan.
@@ -297,18 +220,8 @@ def audited_plan(
     The audit is by what the household has, not by the tighter limits that the clock asked for. Raises NoPlanInTime, and
     StillroomError when the plan does not keep every rule.
     """
-    tell("setting up the kitchen")
-    from stillroom.app.fit_day import plan_that_fits
-    from stillroom.household.audit import violated_constraints  # the solver's room and the audit are slow to import
-    from stillroom.planning.stochastic.solve import hedged_plan
-
-    ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
-
-    def planner(household: Household) -> Plan:
-        left = None if ends_at is None else max(0.01, ends_at - time.monotonic())
-        return hedged_plan(household, left, lambda objective: tell(f"planning: {objective}"))
-
-    to_plan, found = plan_that_fits(still_to_do(reading.household), planner, tell)
+    progress("setting up the kitchen")
+    to_plan, found = planned_on_the_clock(still_to_do(reading.household), time_limit_seconds, progress)
     broken = violated_constraints(to_plan, found)
     if broken:
         msg = "the plan that was found does not keep every rule, so nothing was written: " + "; ".join(broken[:5])
@@ -316,16 +229,59 @@ def audited_plan(
     return to_plan, found
 
 
-def planned_tables(
-    reading: Reading, time_limit_seconds: float | None, tell: Tell
-) -> tuple[dict[str, list[Row]], tuple[ObjectiveResult, ...], str, Household, Plan]:
-    """Plan and audit: the rows of every output table, the aims, how many lines changed, what was planned, the plan."""
-    to_plan, found = audited_plan(reading, time_limit_seconds, tell)
-    said = [problem for problem in reading.problems if not problem.stops]
-    as_typed = dataclasses.replace(reading.household, plan_lines=reading.typed.plan_lines)
+def planned_on_the_clock(
+    household: Household, time_limit_seconds: float | None = None, progress: Progress = no_progress
+) -> tuple[Household, Plan]:
+    """Plan a household so that every day fits the clock; the household with its tighter limits, and the plan."""
+    from stillroom.planning.stochastic.solve import hedged_plan
+
+    ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
+
+    def planner(household: Household) -> Plan:
+        left = None if ends_at is None else max(0.01, ends_at - time.monotonic())
+        return hedged_plan(household, left, lambda objective: progress(f"planning: {objective}"))
+
+    return plan_that_fits(household, planner, progress)
+
+
+@dataclass(frozen=True)
+class PlanFound:
+    """
+    A plan that was found and audited, with the rows of every output table.
+
+    `household` is what was planned, with the tighter limits that the clock asked for; `change` says how many lines
+    differ from the plan before.
+    """
+
+    reading: Reading
+    household: Household
+    plan: Plan
+    tables: dict[str, list[Row]]
+    change: str
+    time_limit_seconds: float | None = None
+
+
+def find_plan(reading: Reading, time_limit_seconds: float | None = None, progress: Progress = no_progress) -> PlanFound:
+    """Plan and audit what was read; nothing is written. Raises WorkbookRefused, and what `audited_plan` raises."""
+    reading.refuse_if_stopped()
+    to_plan, found = audited_plan(reading, time_limit_seconds, progress)
+    said = problem_rows(reading, found)
+    as_typed = replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
-    return tables, found.objectives, change_words(changes(Sums(as_typed, found))), to_plan, found
+    change = change_words(changes(Sums(as_typed, found)))
+    return PlanFound(reading, to_plan, found, tables, change, time_limit_seconds)
+
+
+def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
+    """Return the rows of Messages for the problems that do not stop; one about what is not made is a note."""
+    not_made = {item.where for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST}
+    rows = []
+    for problem in gathered([one for one in reading.problems if not one.stops]):
+        what, fix = sentences(problem)
+        warns = severe(problem) and problem.where not in not_made
+        rows.append(message_row(WARNING if warns else NOTE, problem.where, what, fix))
+    return rows
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:
@@ -338,3 +294,60 @@ def said_again(reading: Reading) -> dict[str, list[Row]]:
     for row in tables["Space"]:
         row["Unit"] = reading.household.kitchen.volume_unit
     return tables
+
+
+def for_the_likely(household: Household) -> Household:
+    """
+    The household planned for its likely harvest alone.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> for_the_likely(tiny_household()) == tiny_household()
+    True
+    """
+    return replace(household, kitchen=replace(household.kitchen, plan_for=LIKELY_HARVEST))
+
+
+def read_for_the_likely(reading: Reading) -> tuple[Reading, str]:
+    """
+    The workbook as it was read, to be planned for its likely harvest alone, and what is to be said of that.
+
+    The words are empty where it would have been planned so in any case.
+    """
+    words = likely_words(still_to_do(reading.household))
+    return replace(reading, household=for_the_likely(reading.household)), words
+
+
+def likely_words(household: Household) -> str:
+    """
+    What is said of an answer worked out for the likely harvest; empty where the household is planned so anyway.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> likely_words(tiny_household())
+    ''
+    """
+    if not planned_for_several(household):
+        return ""
+    whole = "the worst harvest" if household.kitchen.plan_for == "worst harvest" else "all harvests"
+    return f"Worked out for the likely harvest alone; the plan itself is for {whole}, so a few jars may differ."
+
+
+def readable(path: Path, today: datetime.date) -> Reading:
+    """Read a workbook that is to be planned; raises WorkbookRefused when something stops the plan."""
+    reading = read_workbook(path, today)
+    reading.refuse_if_stopped()
+    return reading
+
+
+def read_and_plan(path: Path, today: datetime.date, progress: Progress) -> tuple[Reading, Household, Plan]:
+    """
+    Read a workbook and plan it in full, as `plan` would; nothing is written.
+
+    Raises WorkbookRefused when something stops the plan, StillroomError when the plan breaks a rule.
+    """
+    reading = readable(path, today)
+    return reading, *audited_plan(reading, None, progress)
+
+
+def plan_on_the_clock(household: Household) -> Plan:
+    """Plan a household so that every day fits the clock, as `plan` would; can run in another process."""
+    return planned_on_the_clock(household)[1]

@@ -11,24 +11,26 @@ from stillroom.app.day import NOT_YET, Clock, clock_of
 from stillroom.app.files import put, refuse_strangers, why_not
 from stillroom.app.labels import LabelsAsked, labels_asked, put_labels
 from stillroom.app.overview import stale_words
+from stillroom.app.plan import said_again
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
-from stillroom.household.text import format_number
-from stillroom.household.units import FOOT_METRES
+from stillroom.household.results.clock import Step
+from stillroom.household.text import format_altitude
+from stillroom.reports.calendar import calendar_file, continued
+from stillroom.reports.charts.gallery import files_of, pictures_of
+from stillroom.reports.charts.picture import Shown
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
-from stillroom.reports.print.html import html_page
+from stillroom.reports.print.html import html_page, pictures_html
 from stillroom.reports.print.labels import default_sheet
 from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
 from stillroom.timetable.clock import by_day
-from stillroom.timetable.schedule import Step
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan_mark import mark_in, notes_in
 
-METRES_A_FOOT = FOOT_METRES
-CALENDAR, PICTURES = "calendar.ics", "pictures"
+CALENDAR, PICTURES, PICTURES_PAGE = "calendar.ics", "pictures", "pictures.html"
 
 
 @dataclass(frozen=True)
@@ -164,13 +166,11 @@ def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:
 
 def write_calendar(standing: Standing, folder: Path) -> Iterator[Path]:
     """The calendar file."""
-    from stillroom.reports.calendar import brought_on, calendar_file
-
     stamp = standing.now.astimezone(datetime.UTC).replace(microsecond=0)
     times = times_written(standing.clock.reading.book)
     events = calendar_file(standing.days, standing.steps, standing.tables["Shopping"], stamp, times)
     earlier = (folder / CALENDAR).read_bytes() if (folder / CALENDAR).is_file() else None
-    yield put(folder / CALENDAR, brought_on(events, earlier, standing.household.kitchen.first_day))
+    yield put(folder / CALENDAR, continued(events, earlier, standing.household.kitchen.first_day))
 
 
 def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
@@ -179,13 +179,30 @@ def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
     yield from put_labels(folder, labels, default_sheet(standing.size))
 
 
-def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
-    """The pictures, in a folder of their own, and all of them on one page."""
-    from stillroom.reports.charts.gallery import write_page, write_pictures
+def shown_of(clock: Clock) -> Shown:
+    """Return what pictures are drawn from."""
+    steps = tuple(step for day in clock.days for step in day.steps)
+    reading = clock.reading
+    warning = "" if clock.said == NOT_YET else clock.said
+    return Shown(reading.household, reading.typed, said_again(reading), clock.days, warning, steps)
 
-    yield write_page(standing.clock, folder, standing.title)
-    for path, _ in write_pictures(standing.clock, folder / PICTURES):
+
+def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
+    """Write all pictures on one page, and each in a folder of their own."""
+    shown = shown_of(standing.clock)
+    yield put(folder / PICTURES_PAGE, pictures_html(standing.title, pictures_of(shown)).encode())
+    for path, _ in write_pictures(shown, folder / PICTURES):
         yield path
+
+
+def write_pictures(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
+    """Write every picture into a folder; return each file with its text alternative. Raises CouldNotWrite."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return [(put(folder / name, content), spoken) for name, content, spoken in files_of(shown, formats)]
+    except OSError as error:
+        msg = f"{folder} cannot be written to: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
 
 
 MAKERS: Mapping[str, Maker] = {
@@ -199,15 +216,14 @@ MAKERS: Mapping[str, Maker] = {
 
 def place_words(kitchen: Kitchen) -> str:
     """
-    For which place the times hold: they are not those of another height or gauge.
+    Return the altitude and gauge that the times are for.
 
     >>> place_words(Kitchen(datetime.date(2026, 8, 14), altitude_ft=1180.0, gauge="dial"))
-    'times for 1,180 ft above the sea and a dial gauge'
-    >>> place_words(Kitchen(datetime.date(2026, 8, 14), altitude_ft=1000.0, altitude_unit="m"))
-    'times for 305 m above the sea'
+    'for 1,180 ft and a dial gauge'
+    >>> place_words(Kitchen(datetime.date(2026, 8, 14)))
+    'no altitude typed'
     """
     if kitchen.altitude_ft is None:
-        return "no altitude is typed"
-    height = kitchen.altitude_ft * (METRES_A_FOOT if kitchen.altitude_unit == "m" else 1.0)
+        return "no altitude typed"
     gauge = f" and a {kitchen.gauge} gauge" if kitchen.gauge else ""
-    return f"times for {format_number(height, 0)} {kitchen.altitude_unit} above the sea{gauge}"
+    return f"for {format_altitude(kitchen.altitude_ft)}{gauge}"

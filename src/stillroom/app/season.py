@@ -2,84 +2,76 @@
 
 from __future__ import annotations
 
-import contextlib
 import datetime
-import os
 import time
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
-from stillroom.app.bottlenecks import planned_again
-from stillroom.app.files import why_not
-from stillroom.app.parallel import refuse_both
-from stillroom.app.plan import Reading
+from stillroom.app.files import put, why_not
+from stillroom.app.frames import frame, heading_of, rows_of
+from stillroom.app.parallel import Crew, Done, crew_for, refuse_workers, spread
+from stillroom.app.plan import read_and_plan
 from stillroom.errors import CommandWrong, CouldNotWrite
-from stillroom.household.simulation.outcome import RanOut, Surplus, TargetMet, ran_out, surplus, targets_met
+from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress, no_progress
+from stillroom.household.records import Household
+from stillroom.household.simulation.outcome import (
+    SeasonAsked,
+    SeasonFound,
+    SeasonPlayed,
+    ran_out,
+    surplus,
+    targets_met,
+)
 from stillroom.household.simulation.random import Uncertainty, learned_spread
 from stillroom.household.text import format_number
+from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, require_feasible, task
+from stillroom.reports.charts.gallery import FORMATS, picture_file
+from stillroom.reports.charts.season import likely_picture
+from stillroom.reports.json import as_json, text
+from stillroom.reports.terminal.season import season_object, season_page
 
 if TYPE_CHECKING:
+    import pandas as pd
     from rich.console import RenderableType
 
-    from stillroom.app.parallel import Crew
-    from stillroom.planning.rolling.replay import Seasons
 
-
-Tell = Callable[[str], None]
+__all__ = [
+    "SeasonAsked",
+    "SeasonFound",
+    "play_seasons",
+    "season_frames",
+    "season_json",
+    "season_of",
+    "season_view",
+    "write_picture",
+]
 
 MOST_DRAWS = 100_000
 FEW = 4
 """With so few seasons no other process is begun."""
+NESTED = ("filled", "surplus_kg", "ran_out", "made")
+"""Fields of a season that are tables of their own."""
 
 
-@dataclass(frozen=True)
-class SeasonAsked:
-    """What was asked for: how many seasons, of which seed, how unsure, and who plays them."""
-
-    draws: int = 200
-    seed: int = 1
-    harvest_share: float = 0.3
-    together: float = 0.5
-    yield_spread: float = 0.08
-    lost_evening: float = 0.1
-    plan_every_days: int = 3
-    workers: int | None = None
-    cluster: str | None = None
-
-    def refuse(self) -> None:
-        """Raise CommandWrong for figures that make no season, and for two answers to who plays it."""
-        refuse_both(self.workers, self.cluster)
-        for name, value, least, most in (
-            ("--draws", self.draws, 1, MOST_DRAWS),
-            ("--every", self.plan_every_days, 1, 14),
-            ("--spread", self.harvest_share, 0, 1),
-            ("--together", self.together, 0, 1),
-            ("--yield-spread", self.yield_spread, 0, 0.5),
-            ("--lost", self.lost_evening, 0, 1),
-            ("--workers", 1 if self.workers is None else self.workers, 1, 256),
-        ):
-            if not least <= value <= most:
-                msg = f"{name} {format_number(value)} is not between {format_number(least)} and {format_number(most)}"
-                raise CommandWrong(msg)
+def refuse_season(asked: SeasonAsked) -> None:
+    """Raise CommandWrong for figures that make no season, and for two answers to who plays it."""
+    refuse_workers(asked.workers, asked.cluster)
+    for name, value, least, most in (
+        ("--draws", asked.draws, 1, MOST_DRAWS),
+        ("--every", asked.plan_every_days, 1, 14),
+        ("--spread", asked.harvest_share, 0, 1),
+        ("--together", asked.together, 0, 1),
+        ("--yield-spread", asked.yield_spread, 0, 0.5),
+        ("--lost", asked.lost_evening, 0, 1),
+    ):
+        if not least <= value <= most:
+            msg = f"{name} {format_number(value)} is not between {format_number(least)} and {format_number(most)}"
+            raise CommandWrong(msg)
 
 
-@dataclass(frozen=True)
-class SeasonFound:
-    """A workbook that was read, its seasons, and what they say; `workers` is how many played, `seconds` how long."""
-
-    reading: Reading
-    asked: SeasonAsked
-    seasons: Seasons
-    targets: tuple[TargetMet, ...]
-    surplus: Surplus
-    ran_out: tuple[RanOut, ...]
-    seconds: float
-    workers: int
-
-
-def season_of(path: Path, today: datetime.date, asked: SeasonAsked, tell: Tell) -> SeasonFound:
+def season_of(path: Path, today: datetime.date, asked: SeasonAsked, progress: Progress) -> SeasonFound:
     """
     Play the rest of a workbook's season many times over.
 
@@ -89,12 +81,10 @@ def season_of(path: Path, today: datetime.date, asked: SeasonAsked, tell: Tell) 
 
     Raises CommandWrong, WorkbookRefused when something stops the plan, StillroomError when a plan breaks a rule.
     """
-    asked.refuse()
+    refuse_season(asked)
     began = time.monotonic()
-    with crew_for(asked) as crew:
-        reading, household, opening = planned_again(path, today, tell)
-        from stillroom.planning.rolling.replay import Settings, play_seasons
-
+    with crew_for(asked.draws, asked.workers, asked.cluster, few=FEW) as crew:
+        reading, household, opening = read_and_plan(path, today, progress)
         unsure = Uncertainty(
             asked.harvest_share,
             asked.together,
@@ -103,67 +93,92 @@ def season_of(path: Path, today: datetime.date, asked: SeasonAsked, tell: Tell) 
             learned_spread(reading.lessons) if household.kitchen.use_learned_yields else {},
         )
         settings = Settings(asked.seed, unsure, asked.plan_every_days)
-        seasons = play_seasons(household, opening, settings, asked.draws, crew, tell)
+        played = play_seasons(household, opening, settings, asked.draws, crew, progress)
     return SeasonFound(
-        reading,
         asked,
-        seasons,
-        targets_met(household, opening, seasons.played),
-        surplus(opening, seasons.played),
-        ran_out(seasons.played),
+        household,
+        opening,
+        unsure.learned,
+        played,
+        targets_met(household, opening, played),
+        surplus(opening, played),
+        ran_out(played),
         time.monotonic() - began,
-        1 if crew is None else crew.hands,
+        crew.hands,
     )
 
 
-@contextlib.contextmanager
-def crew_for(asked: SeasonAsked) -> Iterator[Crew | None]:
-    """Give whoever is to play: a cluster, so many processes, or nobody but this process; ready before it is needed."""
-    from stillroom.app.parallel import processes
-    from stillroom.planning.rolling.replay import get_ready
+def play_seasons(
+    household: Household,
+    opening: Plan,
+    settings: Settings,
+    draws: int,
+    crew: Crew | None = None,
+    progress: Progress = no_progress,
+) -> tuple[SeasonPlayed, ...]:
+    """
+    Play draws 0 to `draws` - 1 of a settled household, whose plan on the first day is `opening`.
 
-    workers = asked.workers or min(os.cpu_count() or 1, 64)
-    if asked.cluster is not None:
-        from stillroom.app.parallel import cluster
-
-        with cluster(asked.cluster) as crew:
-            yield crew
-    elif workers == 1 or asked.draws <= FEW:
-        yield None
-    else:
-        with processes(workers, get_ready) as crew:
-            yield crew
+    The figures depend on the household, the plan, the settings and nothing else: not on the crew, nor on what was lost
+    and done again. Raises StillroomError when a plan breaks a rule, and whatever else ended a draw.
+    """
+    require_feasible(in_its_days(household, opening), opening)
+    tasks = [task(household, settings, (number,), opening) for number in range(draws)]
+    done: list[Done[tuple[SeasonPlayed, ...]]] = spread(
+        play_some, tasks, crew, lambda count: progress(f"played {count} of {draws} seasons")
+    )
+    played: list[SeasonPlayed] = []
+    for one in done:
+        if one.error is not None or one.result is None:
+            raise one.error or RuntimeError("a season came to nothing")
+        played += one.result
+    return tuple(played)
 
 
 def season_view(found: SeasonFound, pictures: Sequence[Path] = ()) -> RenderableType:
     """What the seasons say, for the terminal, and which pictures were written."""
-    from stillroom.reports.terminal.season import season_page
-
     end = (f"Picture written: {', '.join(str(path) for path in pictures)}",) if pictures else ()
     return season_page(found, end)
 
 
+def season_frames(found: SeasonFound) -> dict[str, pd.DataFrame]:
+    """
+    Return the seasons as data frames, for CSV: how often each target is met, each season drawn, and the containers.
+
+    `Targets by season` has a row for each season and a column for each target, in the target's unit.
+    """
+    import pandas as pd
+
+    whole = season_object(found)
+    plain = {"Targets": whole["targets"], "Containers that ran out": whole["ran_out"]}
+    tables = {name: frame(rows_of(cast("list[dict[str, object]]", rows))) for name, rows in plain.items()}
+    seasons = pd.DataFrame.from_records([as_json(one, leave_out=NESTED) for one in found.played])
+    surplus = pd.DataFrame([one.surplus_kg for one in found.played]).sum(axis="columns")
+    seasons["surplus_kg"] = surplus
+    filled = pd.DataFrame([one.filled for one in found.played], index=seasons["number"])
+    return tables | {
+        "Seasons": seasons.rename(columns=heading_of),
+        "Targets by season": filled.rename_axis("Number").reset_index(),
+    }
+
+
 def season_json(found: SeasonFound, pictures: Sequence[Path] = ()) -> str:
     """The same for other programs; `pictures` are the files that were written."""
-    from stillroom.reports.json import text
-    from stillroom.reports.terminal.season import season_object
-
     whole = season_object(found)
     return text(whole | {"pictures": [str(path) for path in pictures]} if pictures else whole)
 
 
-def write_picture(found: SeasonFound, folder: Path) -> Sequence[Path]:
+def write_picture(found: SeasonFound, folder: Path, stem: str) -> list[Path]:
     """
-    Write the picture of the seasons into a folder, as SVG and as PNG; gives the files.
+    Write the picture of the seasons into a folder, as PNG and as SVG, named after `stem`; gives the files.
 
     Raises CouldNotWrite; a folder that is not there is made.
     """
-    from stillroom.reports.charts.season import draw
-
-    stem = found.reading.book.path.stem
+    end = found.opening.periods[-1].last_day
+    picture = likely_picture(found.targets, found.asked.draws, end)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        return draw(found, folder / f"{stem}_season")
+        return [put(folder / f"{stem}_season.{ending}", picture_file(picture, ending)) for ending in FORMATS]
     except OSError as error:
         msg = f"the picture could not be written into {folder}: {why_not(error)}"
         raise CouldNotWrite(msg) from error

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.bottlenecks import planned_again
 from stillroom.app.parallel import two_workers
-from stillroom.app.plan import Reading, read_workbook
+from stillroom.app.plan import Reading, plan_on_the_clock, read_and_plan, read_workbook
 from stillroom.errors import CommandWrong, Problem, WorkbookRefused
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household import checks
@@ -20,46 +19,40 @@ from stillroom.household.journal import stocks
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.journal.learning import with_learned
 from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.compare import STORE_VALUE, Line, list_words, side_by_side
+from stillroom.household.results.compare import STORE_VALUE, Line, Supposed, list_words, side_by_side
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
 from stillroom.household.text import format_amount, format_list, format_money
+from stillroom.reports.json import as_json, text
+from stillroom.reports.problems import reason
+from stillroom.reports.terminal.suppose import sheet_rows, suppose_object, suppose_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan_mark import Notes, notes_in
-from stillroom.workbook.writer.suppose import SupposeRow, has_answers, suppose_rows, write_answers
+from stillroom.workbook.writer.suppose import SupposeRow, add_comparison, has_answers, suppose_rows, write_answers
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from stillroom.app.plan import Reading
+    from stillroom.household.results.receipt import Receipt
     from stillroom.household.suppose import Case
-    from stillroom.workbook.ooxml.book import Receipt
 
 
-__all__ = ["Copied", "Supposed", "forms_json", "help_page", "suppose", "suppose_json", "suppose_view", "write_copy"]
-
-Tell = Callable[[str], None]
+__all__ = ["Compared", "Copied", "forms_json", "help_page", "suppose", "suppose_json", "suppose_view", "write_copy"]
 
 
 @dataclass(frozen=True)
-class Supposed:
-    """
-    Cases beside the plan as it is.
+class Compared(Supposed):
+    """Cases beside the plan as it is, with the workbook they were read from."""
 
-    `refused` are, for each case, the problems that stop it; a case without a plan has them. `lines` are what differs.
-    """
-
-    reading: Reading
-    household: Household
-    plan: Plan
-    cases: tuple[Case, ...]
-    refused: tuple[tuple[Problem, ...], ...]
-    plans: tuple[Plan | None, ...]
-    lines: tuple[Line, ...]
+    book: Book
 
 
-def suppose(path: Path, changes: Sequence[str], today: datetime.date, tell: Tell, *, workers: bool = True) -> Supposed:
+def suppose(
+    path: Path, changes: Sequence[str], today: datetime.date, progress: Progress, *, workers: bool = True
+) -> Compared:
     """
     Plan a workbook as it is and with changes; without changes, the cases of its table Suppose.
 
@@ -75,8 +68,8 @@ def suppose(path: Path, changes: Sequence[str], today: datetime.date, tell: Tell
     if all(stops for _, stops in settled):
         raise WorkbookRefused(dict.fromkeys(problem for _, stops in settled for problem in stops))
     with two_workers(wanted=workers and len(cases) > 1) as executor:
-        reading, household, plan = planned_again(path, today, tell)
-        return beside_it(reading, household, plan, cases, settled, executor, tell)
+        reading, household, plan = read_and_plan(path, today, progress)
+        return beside_it(reading, household, plan, cases, settled, executor, progress)
 
 
 def beside_it(
@@ -86,8 +79,8 @@ def beside_it(
     cases: Sequence[Case],
     settled: Sequence[tuple[Household, tuple[Problem, ...]]],
     executor: Executor | None,
-    tell: Tell,
-) -> Supposed:
+    progress: Progress,
+) -> Compared:
     """
     Plan the cases that nothing stops beside a plan of the household as it is.
 
@@ -97,24 +90,12 @@ def beside_it(
 
     as_typed = replace(household, tighter=Tighter())
     sound = [still_to_do(changed) for changed, stops in settled if not stops]
-    found = iter(plan_cases(as_typed, plan, sound, executor, tell, plan_on_the_clock))
+    found = iter(plan_cases(as_typed, plan, sound, executor, progress, plan_on_the_clock))
     plans = tuple(None if stops else next(found) for _, stops in settled)
     beside = [None if one is None else (changed, one) for (changed, _), one in zip(settled, plans, strict=True)]
     lines = side_by_side([(household, plan), *beside])
-    return Supposed(reading, household, plan, tuple(cases), tuple(stops for _, stops in settled), plans, lines)
-
-
-def plan_on_the_clock(household: Household) -> Plan:
-    """Plan a household so that every day fits the clock, as `plan` would; can run in another process."""
-    return planned_on_the_clock(household)[1]
-
-
-def planned_on_the_clock(household: Household) -> tuple[Household, Plan]:
-    """The same with the household as it was planned, with the tighter limits that the clock asked for."""
-    from stillroom.app.fit_day import plan_that_fits
-    from stillroom.planning.stochastic.solve import hedged_plan
-
-    return plan_that_fits(household, hedged_plan, lambda _: None)
+    refused = tuple(stops for _, stops in settled)
+    return Compared(household, plan, tuple(cases), refused, plans, lines, reading.book)
 
 
 def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem, ...]]:
@@ -130,8 +111,6 @@ def cases_of_table(reading: Reading, counted: Household) -> tuple[Case, ...]:
 
     Raises CommandWrong when the workbook has no such table, or a change in it cannot be read, naming its cell.
     """
-    from stillroom.workbook.writer.suppose import suppose_rows
-
     groups: dict[str, list[str]] = {}
     errors = []
     for row in suppose_rows(reading.book):
@@ -161,16 +140,13 @@ class Copied:
         return (f"Saved in {self.receipt.path.name}, sheet {self.sheet}. {self.kept} is not changed.",)
 
 
-def write_copy(supposed: Supposed, copy: Path) -> Copied:
+def write_copy(supposed: Compared, copy: Path) -> Copied:
     """
     Put the comparison on a sheet Suppose of a copy of the workbook.
 
     Raises CommandWrong when the copy would be the workbook itself, CouldNotWrite, WorkbookRefused.
     """
-    from stillroom.reports.terminal.suppose import sheet_rows
-    from stillroom.workbook.writer.suppose import add_comparison
-
-    book = supposed.reading.book
+    book = supposed.book
     if copy.resolve() == book.path.resolve():
         raise CommandWrong("the copy would be the workbook itself; give --out another name")
     headings, rows = sheet_rows(supposed)
@@ -180,26 +156,19 @@ def write_copy(supposed: Supposed, copy: Path) -> Copied:
 
 def suppose_view(supposed: Supposed, copied: Copied | None = None) -> RenderableType:
     """The comparison for the terminal, and what was written."""
-    from stillroom.reports.terminal.suppose import suppose_page
-
     return suppose_page(supposed, () if copied is None else copied.words())
 
 
 def suppose_json(supposed: Supposed, copied: Copied | None = None) -> str:
     """The same for other programs; `receipt` and `sheet` where a copy was written."""
-    from stillroom.reports.json import receipt_object, text
-    from stillroom.reports.terminal.suppose import suppose_object
-
     whole = suppose_object(supposed)
     if copied is not None:
-        whole |= {"receipt": receipt_object(copied.receipt), "sheet": copied.sheet}
+        whole |= {"receipt": as_json(copied.receipt), "sheet": copied.sheet}
     return text(whole)
 
 
 def forms_json() -> str:
     """How changes are written, for other programs: `changes`, a list of `example` and `means`."""
-    from stillroom.reports.json import text
-
     return text({"changes": [{"example": one.example, "means": one.means} for one in FORMS]})
 
 
@@ -227,7 +196,9 @@ def note_of_cases(book: Book) -> Notes:
     return {"cases": digest_of_cases(book)}
 
 
-def fill_suppose(reading: Reading, household: Household, plan: Plan, tell: Tell, *, in_time: bool = True) -> None:
+def fill_suppose(
+    reading: Reading, household: Household, plan: Plan, progress: Progress, *, in_time: bool = True
+) -> None:
     """
     Queue the answers to the table Suppose, one in the first row of each case; nothing where it has no room for them.
 
@@ -241,20 +212,15 @@ def fill_suppose(reading: Reading, household: Household, plan: Plan, tell: Tell,
     groups: dict[str, list[SupposeRow]] = {}
     for row in rows:
         groups.setdefault(row.case, []).append(row)
-    answers = dict.fromkeys(groups, CUT_SHORT) if not in_time else answered(reading, household, plan, groups, tell)
+    answers = dict.fromkeys(groups, CUT_SHORT) if not in_time else answered(reading, household, plan, groups, progress)
     first = {case: several[0].where for case, several in groups.items()}
     write_answers(book, {first[case]: answer for case, answer in answers.items()})
 
 
 def answered(
-    reading: Reading, household: Household, plan: Plan, groups: Mapping[str, Sequence[SupposeRow]], tell: Tell
+    reading: Reading, household: Household, plan: Plan, groups: Mapping[str, Sequence[SupposeRow]], progress: Progress
 ) -> dict[str, str]:
     """The answer to each case, by its name."""
-    from stillroom.app.parallel import two_workers
-    from stillroom.household.journal import stocks
-    from stillroom.household.suppose import ChangeWrong
-    from stillroom.household.suppose.grammar import case_of
-
     counted, _ = stocks.settle(reading.typed)
     answers, cases = {}, []
     for name, rows in groups.items():
@@ -264,7 +230,7 @@ def answered(
             answers[name] = str(error)
     settled = [settle_again(reading, case) for case in cases]
     with two_workers(wanted=len(cases) > 1) as executor:
-        supposed = beside_it(reading, household, plan, cases, settled, executor, tell)
+        supposed = beside_it(reading, household, plan, cases, settled, executor, progress)
     for place, case in enumerate(cases):
         answers[case.name] = case_words(supposed, place, case)
     return answers
@@ -274,7 +240,7 @@ def case_words(supposed: Supposed, place: int, case: Case) -> str:
     """What a case would give, in one line: the list, crop fed, hours and money; or why it cannot be planned."""
     stops = supposed.refused[place]
     if stops:
-        return f"cannot be planned: {format_list([problem_words(one) for one in stops], 2, '; ')}"
+        return f"cannot be planned: {format_list([reason(one) for one in stops], 2, '; ')}"
     lines = [line for line in supposed.lines if line.figures[place + 1] is not None]
     household = replace(supposed.household, targets=case.household.targets)
     targets = {line.what: change_of(line, place) for line in lines if line.part == "list"}
@@ -283,11 +249,6 @@ def case_words(supposed: Supposed, place: int, case: Case) -> str:
     words = [list_words(household, changed, 6)] if changed else []
     words += [whole_words(line, place) for line in lines if line.part == "whole"]
     return "; ".join(word for word in words if word) or "nothing would change"
-
-
-def problem_words(problem: Problem) -> str:
-    """A problem on one line."""
-    return f"{problem.what}; {problem.fix}"
 
 
 def change_of(line: Line, place: int) -> float:

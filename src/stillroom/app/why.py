@@ -3,45 +3,27 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.bottlenecks import read_for_the_likely, readable
-from stillroom.app.plan import Reading, audited_plan, read_workbook
+from stillroom.app.plan import Reading, audited_plan, read_for_the_likely, read_workbook, readable
 from stillroom.errors import CommandWrong, Problem
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household.journal import stocks
 from stillroom.household.names import Names, unknown
-from stillroom.household.records import Household, Preserve
+from stillroom.household.progress import Progress
+from stillroom.household.records import Preserve
+from stillroom.household.results.bottlenecks import Answer
+from stillroom.planning.why import why_preserve, why_target
+from stillroom.reports.json import text
+from stillroom.reports.terminal.why import answer_lines, answer_object
 
 if TYPE_CHECKING:
-    from stillroom.planning.why import WhyPreserve, WhyTarget
+    pass
 
 
-Tell = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class Answer:
-    """
-    What was found of one name, which may be a need, a preserve, or both.
-
-    `not_made` is the preserve when its Make is no, and `refused` what the handbook would then say to yes. `likely`
-    says, where the workbook is planned for several harvests, that this is for the likely one.
-    """
-
-    name: str
-    household: Household
-    target: WhyTarget | None = None
-    preserve: WhyPreserve | None = None
-    not_made: Preserve | None = None
-    refused: tuple[Problem, ...] = ()
-    likely: str = ""
-
-
-def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
+def asked(path: Path, name: str, today: datetime.date, progress: Progress) -> Answer:
     """
     Find why a preserve is not made (or not more of it), or why a need falls short.
 
@@ -64,10 +46,8 @@ def asked(path: Path, name: str, today: datetime.date, tell: Tell) -> Answer:
     if target is None and preserve is None:
         return answer
     first, likely = read_for_the_likely(readable(path, today))
-    household, plan = audited_plan(first, None, tell)
-    tell("looking for what is in the way")
-    from stillroom.planning.why import why_preserve, why_target
-
+    household, plan = audited_plan(first, None, progress)
+    progress("looking for what is in the way")
     return replace(
         answer,
         household=household,
@@ -85,16 +65,11 @@ def refused_by_handbook(reading: Reading, item: Preserve) -> tuple[Problem, ...]
     return tuple(problem for problem in said if problem.stops and problem.where == item.where)
 
 
-def why(path: Path, name: str, today: datetime.date, tell: Tell) -> tuple[str, ...]:
+def why(path: Path, name: str, today: datetime.date, progress: Progress) -> tuple[str, ...]:
     """Say in a few sentences why a preserve is not made, or a need falls short; raises what `asked` raises."""
-    from stillroom.reports.terminal.why import answer_lines
-
-    return answer_lines(asked(path, name, today, tell))
+    return answer_lines(asked(path, name, today, progress))
 
 
-def why_json(path: Path, name: str, today: datetime.date, tell: Tell) -> str:
+def why_json(path: Path, name: str, today: datetime.date, progress: Progress) -> str:
     """Give the same for other programs; raises what `asked` raises."""
-    from stillroom.reports.json import text
-    from stillroom.reports.terminal.why import answer_object
-
-    return text(answer_object(asked(path, name, today, tell)))
+    return text(answer_object(asked(path, name, today, progress)))

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import IO, TYPE_CHECKING, Any, cast
 
-from stillroom.errors import Problem, StillroomError, WorkbookRefused
+from stillroom.errors import StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -118,13 +118,11 @@ def show_refusal(error: StillroomError, *, as_json: bool) -> int:
         from stillroom.reports.json import problems_json
 
         print(problems_json(error.problems))
-    problems: Sequence[Problem] = error.problems
-    title = "Fix this first:" if len(problems) == 1 else f"Fix these {len(problems)} things first:"
-    if sys.stderr.isatty():
-        from stillroom.reports.terminal.problems import gathered
+    from stillroom.reports.problems import gathered, line
 
-        problems = gathered(error.problems)
-    words = "\n".join([title, *(f"  {problem}" for problem in problems)])
+    lines = [line(problem) for problem in gathered(error.problems)]
+    title = "Fix this first:" if len(lines) == 1 else f"Fix these {len(lines)} things first:"
+    words = "\n".join([title, *(f"  {one}" for one in lines)])
     print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code
 

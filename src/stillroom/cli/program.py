@@ -9,9 +9,9 @@ from typing import Annotated, Any
 
 import typer
 
-from stillroom import __version__
 from stillroom.cli.help import GroupedCommands, PlainCommand
 from stillroom.errors import CommandWrong
+from stillroom.version import VERSION
 
 app = typer.Typer(
     name="stillroom",
@@ -89,7 +89,7 @@ def whole_number(option: str, example: int, least: int, most: int) -> Callable[[
 def show_version(wanted: bool) -> None:
     """Show the version and stop."""
     if wanted:
-        print(f"stillroom {__version__}")
+        print(f"stillroom {VERSION}")
         raise typer.Exit
 
 

@@ -174,7 +174,7 @@ def season(
     asked = season.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
     with layout.Waiting(out(stderr=True), f"reading {file.name}") as waiting:
         found = season.season_of(file, datetime.date.today(), asked, waiting.update)
-        pictures = () if to is None else season.write_picture(found, to)
+        pictures = () if to is None else season.write_picture(found, to, file.stem)
     print(season.season_json(found, pictures)) if as_json else show(season.season_view(found, pictures))
 
 

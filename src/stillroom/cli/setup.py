@@ -64,9 +64,9 @@ def adopt(
     as_json: Json = False,
 ) -> None:
     """Add missing tables to your own workbook."""
+    from stillroom.app.adopt import Filling, adopt_workbook, adoption_of
     from stillroom.app.files import refuse_copy
-    from stillroom.reports.terminal.adopt import adopt_object, adopt_page, adopt_workbook
-    from stillroom.workbook.starter.fill_rows import Filling
+    from stillroom.reports.terminal.adopt import adopt_object, adopt_page
 
     given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
     alone = [word for word, is_given in given if is_given and not filled]
@@ -74,7 +74,8 @@ def adopt(
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     refuse_copy(file, to)
     filling = Filling(metric=metric, people=people, altitude=altitude) if filled else None
-    adopted, receipt = adopt_workbook(file, to, filling)
+    found, receipt = adopt_workbook(file, to, filling)
+    adopted = adoption_of(found)
     if as_json:
         from stillroom.reports.json import text
 
@@ -136,7 +137,8 @@ def plan(
     """Plan the season and write it into the workbook."""
     from stillroom.app.files import refuse_copy
     from stillroom.app.model_file import refuse_model_name
-    from stillroom.app.plan import plan_workbook, read_workbook
+    from stillroom.app.plan import read_workbook
+    from stillroom.app.write_plan import plan_workbook
     from stillroom.reports.terminal.layout import Waiting
 
     refuse_copy(file, to)

@@ -1,1 +1,1 @@
-"""The published tables, and what they say for this altitude, gauge and jar."""
+"""The published tables, and the process they give for an altitude, gauge and jar."""

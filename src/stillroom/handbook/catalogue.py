@@ -1,4 +1,4 @@
-"""What a starting workbook is filled with: crops and preserves with their published figures and sources."""
+"""The crops and preserves of a starting workbook, with their published figures and sources."""
 
 from __future__ import annotations
 
@@ -12,15 +12,13 @@ from stillroom.handbook.jars import KG_A_POUND, KILOGRAMS
 from stillroom.handbook.lines import JAR_SHARE_OF_PINT, Line, lines
 from stillroom.handbook.tables import Row, listed, table
 
-# What one container of a handbook line takes: crop, acid, salt and the further foods of its recipe.
-
 OPTIONAL = ("garlic", "mushrooms", "oil and fat")
-"""Foods of recipes that may be left out, and are, so that the list stays short."""
+"""Foods of recipes that are optional; they are left out, so that the list stays short."""
 
 
 @dataclass(frozen=True)
 class CatalogueItem:
-    """An item of a preserve: `source` is crop, larder or preserve; `unit` is lb, cup, tablespoon or teaspoon."""
+    """An item of a preserve: `source` is crop, pantry or preserve; `unit` is lb, cup, tablespoon or teaspoon."""
 
     item: str
     source: str
@@ -30,7 +28,7 @@ class CatalogueItem:
 
 
 def items_of(line: Line, crop_lb: float) -> tuple[CatalogueItem, ...]:
-    """Give everything one container takes, by the published figures; acid rounded up, further foods rounded down."""
+    """Return everything one container takes, by the published figures; acid rounded up, other foods rounded down."""
     if line.acid == "fermented":
         return (CatalogueItem("sauerkraut, fermented", "preserve", JAR_SHARE_OF_PINT[line.jar] / 2, ""),)
     food = _main_food(line)
@@ -70,7 +68,7 @@ def _acid(line: Line) -> Iterator[CatalogueItem]:
 
 
 def _least(rows: list[Row], line: Line, crop_lb: float, all_lb: float) -> Iterator[CatalogueItem]:
-    """Give each acid or salt of the recipe, as much as its strictest row asks."""
+    """Yield each acid or salt of the recipe, in the amount of its strictest row."""
     amounts: dict[tuple[str, str], float] = {}
     for row in rows:
         if row["limit"] != "at least" or row["unit"] in KILOGRAMS:
@@ -88,7 +86,7 @@ def _least(rows: list[Row], line: Line, crop_lb: float, all_lb: float) -> Iterat
 
 def _up(amount: float, parts: int) -> float:
     """
-    Round up to a part of one, so that rounding never takes away.
+    Return the amount rounded up to a fraction of one.
 
     >>> _up(0.1201, 100), _up(23 / 7, 1000)
     (0.13, 3.286)
@@ -145,23 +143,12 @@ SUGGESTED = frozenset(
         "cabbage, root cellar",
     }
 )
-"""Lines with Include = yes in a starting workbook: what many households make, none of it from memory alone."""
-
-
-@dataclass(frozen=True)
-class CatalogueContainer:
-    """A container the catalogue's preserves are put up in; `holds` in `unit`. Sizes of bags and boxes are examples."""
-
-    name: str
-    kind: str
-    holds: float
-    unit: str
-    lid: str | None = None
+"""Lines with Include = yes in a starting workbook: common ones, none of them unverified."""
 
 
 @dataclass(frozen=True)
 class CatalogueCrop:
-    """A crop with its food, keeping days (household figures), bushel weight, and where that was read."""
+    """A crop with its food, keeping days (household figures), bushel weight, and their source."""
 
     name: str
     handbook_food: str
@@ -175,7 +162,7 @@ class CatalogueCrop:
 
 @dataclass(frozen=True)
 class CataloguePreserve:
-    """A handbook line made ready: container, what one takes, the kind of equipment, months and source."""
+    """A handbook line with its container, the items one container takes, kind of equipment, months and source."""
 
     name: str
     line: str
@@ -190,17 +177,6 @@ class CataloguePreserve:
     status: str
     note: str = ""
 
-
-CONTAINERS = (
-    CatalogueContainer("quart jar", "jar", 1, "quart", "regular lid"),
-    CatalogueContainer("pint jar", "jar", 1, "pint", "regular lid"),
-    CatalogueContainer("half-pint jar", "jar", 1, "cup", "regular lid"),
-    CatalogueContainer("half-gallon jar", "jar", 2, "quart", "wide lid"),
-    CatalogueContainer("freezer pint", "freezer tub", 1, "pint"),
-    CatalogueContainer("dry bag", "bag", DRIED_BAG_LB, "lb"),
-    CatalogueContainer("box", "box", BOX_LB, "lb"),
-)
-"""Every container that a preserve of the catalogue names."""
 
 _KEPT_IN = {
     "boiling-water canned": "shelf",
@@ -221,7 +197,7 @@ _EQUIPMENT = {
 
 @lru_cache(maxsize=1)
 def crops() -> tuple[CatalogueCrop, ...]:
-    """Every crop with a household keeping time, in the order of the table."""
+    """Return every crop with a household keeping time, in the order of the table."""
     bushels = {row["food"]: row for row in table("bushels")}
     found = []
     for row in table("fresh"):
@@ -244,7 +220,7 @@ def crops() -> tuple[CatalogueCrop, ...]:
 
 @lru_cache(maxsize=1)
 def preserves() -> tuple[CataloguePreserve, ...]:
-    """Every line for which a published weight of crop is known, with what one container takes; canned ones first."""
+    """Return every line with a published weight of crop, with what one container takes; canned ones first."""
     return tuple(
         _preserve(line) for line in lines().values() if line.crop_lb_each is not None or line.method == "root cellar"
     )

@@ -1,4 +1,4 @@
-"""The cautions of the handbook, and the five that fit what a plan makes."""
+"""The cautions of the handbook, and the five that fit a plan."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import Household, Preserve
 
 MOST_SHOWN = 5
-STERILISE_UNDER_MINUTES = 10
-"""Jars are sterilised when the process is shorter (Michigan State Univ. Extension, 10/1997)."""
+STERILIZE_UNDER_MINUTES = 10
+"""Jars are sterilized when the process is shorter (Michigan State Univ. Extension, 10/1997)."""
 
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution in our own words, with where the point was read, and what kind of work it fits."""
+    """One caution in our own words, with its source and the kind of work it fits."""
 
     key: str
     text: str
@@ -32,7 +32,7 @@ class Caution:
 
 @lru_cache(maxsize=1)
 def all_cautions() -> tuple[Caution, ...]:
-    """Give every caution, in the order of the table."""
+    """Return every caution, in the order of the table."""
     return tuple(
         Caution(row["key"], row["text"], row["source"], row["fits"], row["status"]) for row in table("cautions")
     )
@@ -40,9 +40,9 @@ def all_cautions() -> tuple[Caution, ...]:
 
 def cautions_for(household: Household, plan: Plan) -> tuple[Caution, ...]:
     """
-    Give at most five cautions that fit what the plan makes, the most particular first; none when nothing is canned.
+    Return at most five cautions that fit what the plan makes, the most specific first; none when nothing is canned.
 
-    `household` is the settled one: its preserves carry their process and whether they are own recipes.
+    `household` must be settled: its preserves have their process and are marked as own recipes or not.
     """
     made = {name for (name, _), amount in plan.make.items() if amount > 0}
     made_preserves = [preserve for preserve in household.preserves if preserve.name in made]
@@ -50,7 +50,7 @@ def cautions_for(household: Household, plan: Plan) -> tuple[Caution, ...]:
 
 
 def cautions_of(household: Household, made: list[Preserve]) -> tuple[Caution, ...]:
-    """Give at most five cautions that fit these preserves of the household."""
+    """Return at most five cautions that fit these preserves of the household."""
     canned = [preserve for preserve in made if preserve.method in CANNED]
     if not canned:
         return tuple(
@@ -62,16 +62,12 @@ def cautions_of(household: Household, made: list[Preserve]) -> tuple[Caution, ..
     }
     if household.kitchen.gauge != "dial":
         fitting.discard("dial")
-    ranked = sorted(
-        (caution for caution in all_cautions() if caution.fits in fitting),
-        key=lambda caution: _RANK.index(caution.fits),
-    )
-    return tuple(_spread(ranked)[:MOST_SHOWN])
+    return _shown(fitting)
 
 
 def cautions_for_lines(keys: Collection[str], *, dial: bool = True) -> tuple[Caution, ...]:
     """
-    Give at most five cautions that fit handbook lines, for a reader who plans nothing; `dial` for that gauge too.
+    Return at most five cautions that fit handbook lines; with `dial`, those for a dial gauge too.
 
     >>> [caution.fits for caution in cautions_for_lines(["green beans, raw pack, pint"])][:2]
     ['pressure', 'canned']
@@ -83,24 +79,24 @@ def cautions_for_lines(keys: Collection[str], *, dial: bool = True) -> tuple[Cau
         for line in found
         if fits != "own"
         and (dial or fits != "dial")
-        and test(Preserve(line.key, line.method, line.jar, handbook_line=line.key), _sure_foods(line))
+        and test(Preserve(line.key, line.method, line.jar, handbook_line=line.key), _certain_foods(line))
     }
-    ranked = sorted((one for one in all_cautions() if one.fits in fitting), key=lambda one: _RANK.index(one.fits))
-    return tuple(_spread(ranked)[:MOST_SHOWN])
+    return _shown(fitting)
 
 
-def _sure_foods(line: Line) -> set[str]:
-    """The foods of a line, without the tomatoes that a mixture may hold or not."""
+def _certain_foods(line: Line) -> set[str]:
+    """Return the foods of a line, without the tomatoes that a mixture may contain or not."""
     return set(line.foods) - ({"tomato"} if line.least_kinds > 1 else set())
 
 
-def _spread(ranked: list[Caution]) -> list[Caution]:
-    """Take one caution of each kind before a second of any, so that five say five different things."""
+def _shown(fitting: Collection[str]) -> tuple[Caution, ...]:
+    """Return the first cautions of these kinds by rank, with one of each kind before a second of any."""
+    ranked = sorted((one for one in all_cautions() if one.fits in fitting), key=lambda one: _RANK.index(one.fits))
     first: list[Caution] = []
     later: list[Caution] = []
     for caution in ranked:
         (later if caution.fits in {other.fits for other in first} else first).append(caution)
-    return first + later
+    return tuple([*first, *later][:MOST_SHOWN])
 
 
 def _low_acid(foods: set[str]) -> bool:
@@ -120,7 +116,7 @@ _TESTS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
     "soup": lambda preserve, _foods: "soup" in (preserve.handbook_line or "").casefold(),
     "mixture": lambda _preserve, foods: _mixed(foods),
     "short": lambda preserve, _foods: (
-        0 < preserve.process_minutes < STERILISE_UNDER_MINUTES and preserve.method != PRESSURE
+        0 < preserve.process_minutes < STERILIZE_UNDER_MINUTES and preserve.method != PRESSURE
     ),
     "dial": lambda preserve, _foods: preserve.method == PRESSURE,
     "low-acid": lambda _preserve, foods: _low_acid(foods),

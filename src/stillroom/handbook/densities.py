@@ -1,4 +1,4 @@
-"""What a litre of a whole crop weighs, where the published densities say so."""
+"""The published density of a whole crop."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from stillroom.handbook.names import tokens
 from stillroom.handbook.tables import table
 
 WHOLE_REFUSE_PERCENT = 5.0
-"""Of a crop that loses more than this before it is measured, a cup is no cup as picked: peas, corn and garlic."""
+"""A crop that loses more than this before it is measured has no density as picked: peas, corn and garlic."""
 
 
 def crop_kg_per_litre(name: str, handbook_food: str | None) -> float | None:
     """
-    Give the density of a crop as picked, by its name or its food; None where only a cup of pieces was weighed.
+    Return the density of a crop as picked, in kg per liter, by its name or food; None where only pieces were weighed.
 
     Source: the rows of *densities* for a plain cup of the raw food.
 
@@ -25,7 +25,7 @@ def crop_kg_per_litre(name: str, handbook_food: str | None) -> float | None:
 
 @cache
 def _whole() -> dict[tuple[str, ...], float]:
-    """Densities in kg a litre of what is measured raw and whole, by the words of the food."""
+    """Return the densities, in kg per liter, of foods measured raw and whole, by the words of the food."""
     found = {}
     for row in table("densities"):
         food, _, state = row["food"].rpartition(", ")

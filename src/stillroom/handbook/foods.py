@@ -1,4 +1,4 @@
-"""What kind of food a name means, and how acid that kind is; a name that matches nothing counts as low-acid."""
+"""The kind of food a name means, and its acidity; a name that matches nothing counts as low-acid."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from stillroom.handbook.tables import listed, table
 UNMATCHED = "unmatched"
 LOW_ACID, TOMATO, ACID = "low-acid", "tomato", "acid"
 STRICTNESS = (UNMATCHED, LOW_ACID, TOMATO, ACID)
-"""From the strictest to the mildest."""
+"""From the strictest to the least strict."""
 
 _JOINED = re.compile(r"[,;&+/]|\b(?:and|with|plus|or)\b")
 _VARIED = frozenset({"plums", "apples", "pears", "grapes", "cherries"})
-"""Fruits whose varieties are called by other fruits (cherry plum)."""
+"""Fruits with varieties named after other fruits (cherry plum)."""
 
 _WIDE: Mapping[str, tuple[str, frozenset[str]]] = {
     "bean": (
@@ -41,8 +41,8 @@ _WIDE: Mapping[str, tuple[str, frozenset[str]]] = {
     ),
 }
 """
-Words that name too many things to be trusted beside a strange one: the kind each means by itself, and the words that
-may stand with it. Other beans take longer under pressure than snap beans, and some berries are not acid enough.
+Words that name too many things to be trusted next to an unknown word: the kind each means by itself, and the words
+allowed with it. Other beans take longer under pressure than snap beans, and some berries are not acid enough.
 """
 
 _NOT_THE_FRUIT = frozenset(
@@ -51,20 +51,18 @@ _NOT_THE_FRUIT = frozenset(
         "filling mayo smoothie shake soup stew"
     )
 )
-"""Words that say it is not the fruit of a plant that is meant: another part of it, or a dish with more in it."""
+"""Words for another part of a plant than its fruit, or for a dish that contains more."""
 
 LONGEST_PHRASE = 6
 
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of food of the handbook, its group and how acid it is, with the source of that."""
+    """A kind of food of the handbook, its group and how acid it is."""
 
     name: str
     acidity: str
     group: str
-    source: str
-    status: str
 
 
 @dataclass(frozen=True)
@@ -78,16 +76,13 @@ class Meaning:
 
 @lru_cache(maxsize=1)
 def kinds() -> Mapping[str, Kind]:
-    """Every kind of food, by name."""
-    return {
-        row["food"]: Kind(row["food"], row["acidity"], row["group"], row["source"], row["status"])
-        for row in table("foods")
-    }
+    """Return every kind of food by name."""
+    return {row["food"]: Kind(row["food"], row["acidity"], row["group"]) for row in table("foods")}
 
 
 @lru_cache(maxsize=1)
 def _phrases() -> Mapping[tuple[str, ...], tuple[str, bool]]:
-    """Give what each phrase means: its kind or extra, and whether it is an extra; extras come last and win."""
+    """Return the kind or extra each phrase means, and whether it is an extra; an extra takes precedence."""
     found: dict[tuple[str, ...], tuple[str, bool]] = {}
     for row in table("foods"):
         for words in (row["food"], *listed(row["words"])):
@@ -101,9 +96,9 @@ def _phrases() -> Mapping[tuple[str, ...], tuple[str, bool]]:
 @lru_cache(maxsize=8192)
 def meaning(name: str) -> Meaning:
     """
-    Match a name against the shipped kinds and extras, longest phrase first; things joined by a word or sign apart.
+    Match a name against the kinds and extras, longest phrase first; items joined by a word or sign are split.
 
-    Digits that stand for letters are read as those too; a word of two alphabets matches nothing.
+    Digits that look like letters are read as letters too; a word of two alphabets matches nothing.
 
     >>> sorted(meaning("San Marzano plum tomatoes").kinds), meaning("Courgettes").kinds, meaning("beans, lima").kinds
     (['tomato'], frozenset({'summer squash'}), frozenset({'lima beans'}))
@@ -129,9 +124,9 @@ def meaning(name: str) -> Meaning:
 
 def _not_too_wide(words: tuple[str, ...], found: Meaning) -> Meaning:
     """
-    Leave out a kind that was matched by a wide word alone with a strange word beside it: it may be something else.
+    Drop a kind that was matched only by a wide word next to an unknown word: it may be something else.
 
-    So may leaves and flowers of a fruit, and dishes of it: they are not acid as the fruit is.
+    Leaves and flowers of a fruit, and dishes of it, are dropped too: they are less acid than the fruit.
 
     >>> meaning("goji berries").kinds, sorted(meaning("wild berries").kinds), meaning("Tarbais beans").kinds
     (frozenset(), ['berries'], frozenset())
@@ -154,7 +149,7 @@ def _not_too_wide(words: tuple[str, ...], found: Meaning) -> Meaning:
 
 
 def _apart(name: str) -> list[tuple[str, ...]]:
-    """Split a name where things are joined; a name turned round by a comma (beans, lima) is turned back."""
+    """Split a name into its items; an inverted name (beans, lima) is put in order."""
     text = plain_signs(name)
     if text.count(",") == 1:
         before, after = text.split(",")
@@ -165,7 +160,7 @@ def _apart(name: str) -> list[tuple[str, ...]]:
 
 
 def _matched(words: tuple[str, ...]) -> Meaning:
-    """Match one name, longest phrase first."""
+    """Match one item, longest phrase first."""
     phrases = _phrases()
     found_kinds: list[str] = []
     found_extras: set[str] = set()
@@ -187,9 +182,9 @@ def _matched(words: tuple[str, ...]) -> Meaning:
 
 def _by_head(found: list[str]) -> frozenset[str]:
     """
-    Let the last word of a variety say what it is, unless a word before it is as strict or stricter.
+    Keep only the kind named last (a variety's noun), unless an earlier kind is as strict or stricter.
 
-    Tomatoes stay, whatever is named after them: they ask for acid of their own.
+    Tomatoes are always kept: they require acid of their own.
 
     >>> meaning("Lemon Boy tomato").kinds, sorted(meaning("pumpkin apple").kinds), sorted(meaning("tomato okra").kinds)
     (frozenset({'tomato'}), ['apples', 'winter squash'], ['okra', 'tomato'])
@@ -201,13 +196,13 @@ def _by_head(found: list[str]) -> frozenset[str]:
 
 
 def kinds_named(name: str | None) -> frozenset[str]:
-    """Give the kinds of food in a name; empty when it is blank or matches nothing."""
+    """Return the kinds of food in a name; empty when it is blank or matches nothing."""
     return meaning(name).kinds if name else frozenset()
 
 
 def acidity(found: frozenset[str]) -> str:
     """
-    Give the strictest acidity among kinds of food; no kind at all is `unmatched`.
+    Return the strictest acidity among kinds of food; `unmatched` when there are none.
 
     >>> acidity(frozenset({"tomato", "onions"})), acidity(frozenset()), acidity(frozenset({"peaches"}))
     ('low-acid', 'unmatched', 'acid')
@@ -219,9 +214,9 @@ def acidity(found: frozenset[str]) -> str:
 
 def stricter(typed: str | None, name: str) -> frozenset[str]:
     """
-    Give the kinds a crop counts as, from what the household typed and from its name: the stricter of the two.
+    Return the kinds a crop counts as, by its Handbook food and by its name: the stricter of the two.
 
-    Where both are as strict and differ, it counts as both. A typed food that matches nothing counts as nothing known.
+    Where both are equally strict and differ, it counts as both. A typed food that matches nothing is unknown.
 
     >>> sorted(stricter("tomato", "plum")), sorted(stricter("tomato", "pumpkin")), stricter("quark", "tomato")
     (['tomato'], ['winter squash'], frozenset())
@@ -229,21 +224,18 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     by_name = kinds_named(name)
     if not typed or not typed.strip():
         return by_name
-    by_hand = kinds_named(typed)
-    if not by_hand or not by_name:
-        return by_hand
-    order = STRICTNESS.index(acidity(by_hand)) - STRICTNESS.index(acidity(by_name))
+    by_type = kinds_named(typed)
+    if not by_type or not by_name:
+        return by_type
+    order = STRICTNESS.index(acidity(by_type)) - STRICTNESS.index(acidity(by_name))
     if order == 0:
-        return by_hand | by_name
-    return by_hand if order < 0 else by_name
-
-
-# Which names mean the same food as a word that was typed, so that they can be offered; none is taken for it.
+        return by_type | by_name
+    return by_type if order < 0 else by_name
 
 
 def same_food(text: str, names: Iterable[str]) -> list[str]:
     """
-    The names that mean the very kinds of food that a text means; none when it holds a word that is not known.
+    Return the names with the same kinds of food as a text, as suggestions; none when the text has an unknown word.
 
     >>> same_food("green beans", ["green peas", "snap beans"]), same_food("goji", ["berries"])
     (['snap beans'], [])

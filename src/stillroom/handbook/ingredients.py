@@ -1,4 +1,4 @@
-"""What an ingredient that is no food is: salt, sugar, spices, and the acids that count, told from those that do not."""
+"""Extras (salt, sugar, spices, acids that count and acids that do not), and the parts of a preserve."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from stillroom.handbook.names import tokens
 from stillroom.handbook.tables import number, table
 from stillroom.household.records import Household, Ingredient, Preserve
 
-_TOGETHER = frozenset(
+_PLAIN_WORDS = frozenset(
     tokens(
         "white brown red yellow green cider canning pickling fine coarse ground dried dry whole kosher sea granulated "
         "cane powdered powder bottled bottle distilled organic light dark pure plain iodized iodised non head leaf "
@@ -19,17 +19,17 @@ _TOGETHER = frozenset(
         "cup teaspoon tablespoon"
     )
 )
-"""Words that may stand beside an ingredient without making it something else."""
+"""Words in the name of an ingredient that do not make it something else."""
 
 
 _OTHER_WORDS = frozenset({"fresh", "squeezed", "freshly", "water", "diluted", "half"})
-"""Words in a name that say it is not what was typed beside it: fresh juice, an acid thinned with water."""
-_MAY_BE_SAID_OF = {
+"""Words in a name that contradict a typed Handbook item: fresh juice, an acid diluted with water."""
+_MAY_BE_TYPED_FOR = {
     "lemon or lime juice, not bottled": ("bottled lemon juice", "bottled lime juice"),
-    "vinegar of unknown strength": ("vinegar of 5 %",),
+    "vinegar of unknown strength": ("vinegar (5%)",),
 }
-"""What may be typed beside a name that leaves its strength open: bottled, or of five percent; never another acid."""
-_VINEGARS = frozenset({"vinegar of 5 %", "vinegar of unknown strength"})
+"""What may be typed as Handbook item for a name without a strength: bottled, or 5%; never another acid."""
+_VINEGARS = frozenset({"vinegar (5%)", "vinegar of unknown strength"})
 
 
 @dataclass(frozen=True)
@@ -38,28 +38,23 @@ class Extra:
 
     name: str
     what: str
-    most_ml_a_litre: float | None
-    source: str
-    status: str
+    most_ml_per_liter: float | None
 
 
 @lru_cache(maxsize=1)
 def extras() -> Mapping[str, Extra]:
-    """Every extra, by name."""
-    return {
-        row["item"]: Extra(row["item"], row["what"], number(row["most"]), row["source"], row["status"])
-        for row in table("extras")
-    }
+    """Return every extra by name."""
+    return {row["item"]: Extra(row["item"], row["what"], number(row["most"])) for row in table("extras")}
 
 
 def extra_named(name: str | None) -> str | None:
     """
-    Give the extra a name means, or None: a food, an unknown thing, or an extra with strange words beside it.
+    Return the extra a name means; None for a food, an unknown item, or an extra with unknown words in its name.
 
     Vinegar counts as the published acid only when 5 percent or more is stated; lemon juice only when it is bottled.
 
     >>> extra_named("white vinegar 5 %"), extra_named("cider vinegar"), extra_named("lemon juice")
-    ('vinegar of 5 %', 'vinegar of unknown strength', 'lemon or lime juice, not bottled')
+    ('vinegar (5%)', 'vinegar of unknown strength', 'lemon or lime juice, not bottled')
     >>> extra_named("Canning salt"), extra_named("salt pork"), extra_named("salt glorp")
     ('salt', None, None)
     >>> extra_named("vinegar 5 % and water"), extra_named("citric acid 50 %")
@@ -68,11 +63,11 @@ def extra_named(name: str | None) -> str | None:
     if not name:
         return None
     found = meaning(name)
-    strange = [word for word in found.rest if word not in _TOGETHER and not word.replace(".", "").isdigit()]
+    strange = [word for word in found.rest if word not in _PLAIN_WORDS and not word.replace(".", "").isdigit()]
     words = tokens(name)
     if "vinegar" in words and not found.kinds and not [word for word in strange if word != "fresh"]:
         strong = _percent(words) >= 5 and not found.extras - _VINEGARS
-        return "vinegar of 5 %" if strong else "vinegar of unknown strength"
+        return "vinegar (5%)" if strong else "vinegar of unknown strength"
     if "juice" in words and {"lemon", "lime"} & set(words) and not found.kinds:
         thinned = {"water"} & set(words)
         return _juice(
@@ -86,7 +81,7 @@ def extra_named(name: str | None) -> str | None:
 
 def _percent(words: tuple[str, ...]) -> float:
     """
-    Give the least strength stated beside percent or acidity, of a range its lower end; 0 when none is.
+    Return the strength given before percent or acidity, the lower end of a range; 0 when none is given.
 
     >>> _percent(tokens("vinegar 4-6 %")), _percent(tokens("1 gallon vinegar 5 % acidity"))
     (4.0, 5.0)
@@ -107,7 +102,7 @@ def _is_figure(word: str) -> bool:
 
 
 def _juice(words: tuple[str, ...], strange: list[str]) -> str | None:
-    """Tell bottled lemon or lime juice from any other."""
+    """Return which extra a lemon or lime juice is: bottled, or not; None when unknown words are in its name."""
     if strange:
         return None
     if {"fresh", "squeezed", "freshly"} & set(words) or not {"bottled", "bottle"} & set(words):
@@ -117,52 +112,50 @@ def _juice(words: tuple[str, ...], strange: list[str]) -> str | None:
 
 def stricter_extra(typed: str | None, name: str) -> str | None:
     """
-    Give the extra a larder item counts as, from its Handbook item and from its name: the stricter of the two.
+    Return the extra a pantry item counts as, by its Handbook item and by its name: the stricter of the two.
 
     >>> stricter_extra("bottled lemon juice", "lemon juice"), stricter_extra("bottled lemon juice", "fresh lemon juice")
     ('bottled lemon juice', 'lemon or lime juice, not bottled')
-    >>> stricter_extra("salt", "ham"), stricter_extra("vinegar of 5 %", "the big jug")
-    (None, 'vinegar of 5 %')
+    >>> stricter_extra("salt", "ham"), stricter_extra("vinegar (5%)", "the big jug")
+    (None, 'vinegar (5%)')
     >>> stricter_extra("vinegar 5 %", "vinegar 4 %"), stricter_extra("citric acid", "vinegar")
     ('vinegar of unknown strength', 'vinegar of unknown strength')
     """
     by_name = extra_named(name)
     if not typed or not typed.strip():
         return by_name
-    by_hand = extra_named(typed)
-    if by_hand is None or kinds_named(name) - kinds_named(typed):
+    by_type = extra_named(typed)
+    if by_type is None or kinds_named(name) - kinds_named(typed):
         return None
-    if by_name is None or by_name == by_hand:
-        return by_hand
+    if by_name is None or by_name == by_type:
+        return by_type
     weak = extras()[by_name].what == "weak acid"
-    plainly_other = _OTHER_WORDS & set(tokens(name)) or _percent(tokens(name)) > 0
-    if weak and by_hand in _MAY_BE_SAID_OF[by_name] and not plainly_other and _same_juice(by_hand, name):
-        return by_hand
+    other = _OTHER_WORDS & set(tokens(name)) or _percent(tokens(name)) > 0
+    if weak and by_type in _MAY_BE_TYPED_FOR[by_name] and not other and _same_juice(by_type, name):
+        return by_type
     return by_name if weak else None
 
 
-def _same_juice(by_hand: str, name: str) -> bool:
-    """Whether a juice is typed of the fruit that its name says; true of what is no juice."""
+def _same_juice(by_type: str, name: str) -> bool:
+    """Return whether a typed juice is of the fruit in the name; true for what is no juice."""
     fruits = {"lemon", "lime"} & set(tokens(name))
-    return not fruits or bool(fruits & set(tokens(by_hand)))
+    return not fruits or bool(fruits & set(tokens(by_type)))
 
-
-# Everything that goes into a preserve, followed through crops, larder and other preserves.
 
 CLOVE_KG = 0.006
 DEEPEST = 5
-"""Preserves within preserves are followed so far; what lies deeper counts as unknown."""
+"""Levels of preserves within preserves that are followed; anything deeper counts as unknown."""
 
 
 @dataclass(frozen=True)
 class Part:
     """
-    One item of a preserve, down to the crop or the larder.
+    One item of a preserve, down to the crop or the pantry.
 
     `kinds` are the kinds of food it counts as, `extra` the extra it is; both empty means that it matched nothing and
-    counts as low-acid. Amounts are for one container of the preserve asked about; None where they cannot be known.
-    `through` names the preserves it came by, `methods` their ways (and `frozen` for what is kept in the freezer);
-    `where` is the cell of the ingredient of the preserve asked about.
+    counts as low-acid. Amounts are for one container of the preserve that `parts` was called with; None where unknown.
+    `through` names the preserves it comes from, `methods` their methods (and `frozen` for one kept in the freezer);
+    `where` is the cell of the ingredient in that preserve.
     """
 
     item: str
@@ -179,34 +172,34 @@ class Part:
 
     @property
     def acidity(self) -> str:
-        """How acid the part is, `unmatched` when nobody knows what it is."""
+        """Return how acid the part is; `unmatched` when it is unknown."""
         return acidity(self.kinds)
 
     @property
     def weight_kg(self) -> float | None:
-        """Its weight; a clove of garlic that is counted weighs 6 g, the figure the proportions table uses."""
+        """Return its weight; a clove of garlic weighs 6 g, the figure of the proportions table."""
         if self.kg is None and self.pieces is not None and self.kinds == {"garlic"}:
             return self.pieces * CLOVE_KG
         return self.kg
 
     @property
     def there(self) -> bool:
-        """Whether any of it goes in: an amount of nothing makes no mixture and no row."""
+        """Return whether its amount is above zero, or unknown."""
         return any((self.kg, self.litres, self.pieces)) or (self.kg is self.litres is self.pieces is None)
 
     @property
     def unknown(self) -> bool:
-        """Whether the part matched neither a food nor an extra."""
+        """Return whether the part matched neither a food nor an extra."""
         return self.acidity == UNMATCHED and self.extra is None
 
     @property
-    def named(self) -> str:
-        """What to call it in a message, with the preserve it came by."""
+    def label(self) -> str:
+        """Return its name for a message, with the preserve it comes from."""
         return self.item if not self.through else f"{self.item} (in {self.through[-1]})"
 
 
 def parts(household: Household, preserve: Preserve) -> tuple[Part, ...]:
-    """Give every part of one container of a preserve, other preserves followed through to their own parts."""
+    """Return every part of one container of a preserve; other preserves are replaced by their own parts."""
     return tuple(_follow(household, preserve, 1.0, (), ""))
 
 

@@ -1,4 +1,4 @@
-"""How many months things keep: from the line, capped by the tables, and the best-by dates that follow."""
+"""How many months preserves keep, by the line and the published limits, and the best-by dates that follow."""
 
 from __future__ import annotations
 
@@ -29,23 +29,19 @@ CURED = frozenset(tokens("cured salted smoked dry dried jerky salami prosciutto 
 
 
 def months(case: Case) -> tuple[float | None, tuple[Problem, ...]]:
-    """Give the months a preserve keeps: as typed, or from the table when blank, never more than the table's most."""
+    """Return the months a preserve keeps: as typed, or from the table when blank, never above the table's limit."""
     default, most, source = _published(case)
     typed = case.preserve.keeps_months
     if typed is None:
         return default, ()
     if most is None or typed <= most:
         return typed, ()
-    said = case.problem(
-        "longer than it keeps",
-        f"{months_words(typed)} typed, and the table says {months_words(most)} ({source}); the table is used",
-        f"write {math.floor(most * 100) / 100:g} or less under Keeps months",
-    )
-    return most, (said,)
+    names = (format_months(typed), format_months(most), f"{math.floor(most * 100) / 100:g}", source)
+    return most, (case.problem("longer than it keeps", *names),)
 
 
 def _published(case: Case) -> tuple[float | None, float | None, str]:
-    """Give the usual months, the most months, and their source; None where nothing is published."""
+    """Return the usual months, the most months, and their source; None where nothing is published."""
     line, preserve = case.line, case.preserve
     if preserve.method in ("dried", "refrigerated", "fermented") and preserve.kept_in == "freezer":
         return FROZEN_MONTHS, FROZEN_MONTHS, "National Center for Home Food Preservation, freezer shelf life"
@@ -59,7 +55,7 @@ def _published(case: Case) -> tuple[float | None, float | None, str]:
         return (
             FERMENTED_MONTHS,
             FERMENTED_MONTHS,
-            "National Center for Home Food Preservation, fermented dill pickles; from memory",
+            "National Center for Home Food Preservation, fermented dill pickles; not verified",
         )
     if preserve.method == "dried":
         found = [
@@ -75,16 +71,16 @@ def _published(case: Case) -> tuple[float | None, float | None, str]:
 
 def _refrigerated(case: Case) -> tuple[float | None, float | None, str]:
     """
-    Cap an own refrigerated preserve of one published food by that food's row; a mixture has no row of its own.
+    Return the limit of an own refrigerated preserve of one published food; a mixture has no row of its own.
 
-    Low-acid food under oil has a few days, whatever else is in it: no air comes to it, and poison may form. So has
+    Low-acid food in oil keeps a few days, whatever else is in it: oil shuts out air, and poison may form. So does
     meat, unless it is cured, smoked or pickled.
     """
-    for is_so, key in (
+    for test, key in (
         (_under_oil, "vegetables and herbs in oil in the refrigerator"),
         (_of_meat, "meat, fish and what is cooked of them in the refrigerator"),
     ):
-        if is_so(case):
+        if test(case):
             days = next(row for row in table("facts") if row["key"] == key)
             return float(days["value"]) / DAYS_A_MONTH, float(days["value"]) / DAYS_A_MONTH, days["source"]
     found = [
@@ -96,7 +92,7 @@ def _refrigerated(case: Case) -> tuple[float | None, float | None, str]:
 
 
 def _under_oil(case: Case) -> bool:
-    """Whether low-acid food, herbs or what nobody knows stands in oil."""
+    """Return whether low-acid food, herbs or an unknown item is packed in oil."""
     oily = any("oil and fat" in part.kinds for part in case.parts)
     return oily and any(
         part.extra == "fresh herbs in small amounts" or (part in case.low_acid and part.kinds != {"oil and fat"})
@@ -105,7 +101,7 @@ def _under_oil(case: Case) -> bool:
 
 
 def _of_meat(case: Case) -> bool:
-    """Whether meat or fish that nothing keeps goes in."""
+    """Return whether it contains meat or fish that is not cured, smoked or pickled."""
     if any("vinegar" in (part.extra or "") for part in case.parts):
         return False
     names = (case.preserve.name, *(part.item for part in case.parts))
@@ -114,27 +110,28 @@ def _of_meat(case: Case) -> bool:
     return any(kinds()[kind].group == "meat" and kind != "cured meat" for kind in case.foods)
 
 
-def months_words(months: float) -> str:
+def format_months(months: float) -> str:
     """
-    Say a time in months, or in days where it is less than one.
+    Return a time in months, or in days when it is under a month.
 
-    >>> months_words(6.0), months_words(4 / DAYS_A_MONTH)
+    >>> format_months(6.0), format_months(4 / DAYS_A_MONTH)
     ('6 months', '4 days')
     """
-    return f"{months:g} months" if months >= 1 else f"{months * DAYS_A_MONTH:.0f} days"
+    count, unit = (months, "month") if months >= 1 else (round(months * DAYS_A_MONTH), "day")
+    return f"{count:g} {unit}{'' if count == 1 else 's'}"
 
 
-def dated(
+def with_best_by(
     rows: tuple[ShelfRow, ...],
     preserves: Mapping[str, Preserve],
     first_day: datetime.date,
     typed_months: Mapping[str, float | None],
 ) -> Iterator[ShelfRow]:
     """
-    Give the shelf with best-by dates filled in from the months; what is kept cold is never good for longer.
+    Yield the shelf with blank best-by dates filled in from the months.
 
-    A date that only follows from the months the household typed gives way where the table allows fewer. What is kept
-    cold and does not say when it was made is taken to be made on the first day at the latest.
+    An earlier date replaces the typed one where the preserve is kept cold, or where the typed date follows only from
+    months above the published limit. A cold preserve without a date is assumed made on the first day at the latest.
     """
     for row in rows:
         preserve = preserves.get(row.preserve)

@@ -1,4 +1,4 @@
-"""The preserve lines of the handbook: what a *Handbook line* in a workbook refers to."""
+"""The lines of the handbook: what *Handbook line* in a workbook refers to."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
-from stillroom.handbook.processes import BOILING_WATER, CANNED, by_line
+from stillroom.handbook.processes import CANNED, by_line
 from stillroom.handbook.tables import Row, listed, number, table
 from stillroom.household.names import key as name_key
 
@@ -17,10 +17,10 @@ JAR_SHARE_OF_PINT = {"half-pint": 0.5, "pint": 1.0, "quart": 2.0, "half-gallon":
 @dataclass(frozen=True)
 class Line:
     """
-    One published preserve: its way, pack, jar, and what may go in.
+    One published preserve: its method, pack, jar, and what may go in.
 
     `foods` are the kinds of food of the row (one of them at least, `least_kinds` where it is a mixture), `also` the
-    further foods it takes, `required` extras it cannot do without. `crop_lb_each` is the crop for one jar, or for one
+    further foods it takes, `required` the extras it must have. `crop_lb_each` is the crop for one jar, or for one
     `container` of what is not canned (a pint, a quart, a pound dried). `thawed`: crop frozen whole may be used. Months
     are the months it keeps at its best, and the most the table allows.
     """
@@ -49,11 +49,12 @@ class Line:
     source: str = ""
     status: str = "verified"
     note: str = ""
+    data_note: str = ""
 
     @property
     def until(self) -> str:
         """
-        How dried food is to be when it is done, in a few words, and how long fruit is conditioned; empty otherwise.
+        Return how dried food looks when it is done, and how long fruit is conditioned; empty for other methods.
 
         >>> lines()["apples, dried"].until, lines()["onions, dried"].until
         ('until leathery and pliable, then 4 to 10 days of conditioning', 'until brittle or hard')
@@ -66,24 +67,24 @@ class Line:
 
     @property
     def canned(self) -> bool:
-        """Whether the line is processed in jars."""
+        """Return whether the line is processed in jars."""
         return self.method in CANNED
 
 
 @lru_cache(maxsize=1)
 def lines() -> Mapping[str, Line]:
-    """Every line, by its key, canned ones first."""
+    """Return every line by its key, canned ones first."""
     products = {(row["product"], row["method"]): row for row in table("products")}
     found: dict[str, Line] = {}
     for key, rows in by_line().items():
         first = rows[0]
-        found[key] = _canned(key, products[first.product, first.method], first.pack, first.jar, _worst(rows))
+        found[key] = _canned(key, products[first.product, first.method], first.pack, first.jar, _least_certain(rows))
     for row in table("kept"):
         found[row["key"]] = _kept(row)
     return found
 
 
-def _worst(rows: tuple[object, ...]) -> str:
+def _least_certain(rows: tuple[object, ...]) -> str:
     statuses = {str(getattr(row, "status", "")) for row in rows}
     return next(word for word in ("memory", "derived", "verified") if word in statuses)
 
@@ -134,15 +135,16 @@ def _kept(row: Row) -> Line:
         source=row["source"],
         status=row["status"],
         note=row["note"],
+        data_note=row["data_note"],
     )
 
 
 @cache
 def crop_lb(product: str, jar: str) -> float | None:
     """
-    Give the pounds of crop one jar takes, from the weight of a whole load; None where none was published.
+    Return the pounds of crop one jar takes, from the weight of a whole load; None where none was published.
 
-    A half-pint is half a pint; a quart without its own figure is two pints, and the other way round.
+    A half-pint is half a pint. A quart without its own figure is two pints, and a pint is half a quart.
 
     >>> round(crop_lb("tomato juice", "quart") * 7, 6), round(crop_lb("tomato juice", "pint") * 9, 6)
     (23.0, 14.0)
@@ -160,7 +162,7 @@ def crop_lb(product: str, jar: str) -> float | None:
 
 def find_line(text: str) -> Line | None:
     """
-    Find a line by what was typed, whatever the capitals and spaces.
+    Return the line that was typed, whatever its capitals and spaces; None when there is none.
 
     >>> find_line("Tomato juice, hot pack,  QUART").method
     'boiling-water canned'
@@ -175,7 +177,7 @@ def _by_key() -> Mapping[str, Line]:
 
 def nearest_line(text: str) -> str | None:
     """
-    Give the line that may have been meant.
+    Return the closest line to what was typed; None when none is close.
 
     >>> nearest_line("tomato juice hot quart")
     'tomato juice, hot pack, quart'
@@ -185,7 +187,7 @@ def nearest_line(text: str) -> str | None:
 
 
 def jars_of(line: Line) -> tuple[str, ...]:
-    """Give the jar sizes the table lists for this product, pack and way."""
+    """Return the jar sizes the table lists for this product, pack and method."""
     return tuple(
         other.jar
         for other in lines().values()
@@ -193,14 +195,9 @@ def jars_of(line: Line) -> tuple[str, ...]:
     )
 
 
-def sister(line: Line, jar: str) -> str | None:
-    """Give the key of the same product, pack and way in another jar, if the table has it."""
+def same_line_in(jar: str, line: Line) -> str | None:
+    """Return the key of the line with the same product, pack and method in another jar; None when there is none."""
     for other in lines().values():
         if (other.product, other.pack, other.method, other.jar) == (line.product, line.pack, line.method, jar):
             return other.key
     return None
-
-
-def is_boiling_water(line: Line) -> bool:
-    """Whether the line is for a boiling-water canner."""
-    return line.method == BOILING_WATER

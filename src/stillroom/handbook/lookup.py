@@ -1,12 +1,14 @@
-"""What the tables say about a food: process rows, keeping and figures, each with source and status, for a reader."""
+"""Look up a food in the handbook: process rows, keeping and figures, each with its source and status."""
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from stillroom.handbook.foods import kinds_named
+from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.jars import JARS
+from stillroom.handbook.keeping import DAYS_A_MONTH, format_months
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import plain, tokens
 from stillroom.handbook.processes import Process, at_altitude, by_line
@@ -15,19 +17,20 @@ from stillroom.handbook.tables import TABLES, Row, table
 
 @dataclass(frozen=True)
 class Shown:
-    """One row of the handbook as a reader sees it: the line, what it says, where it was read and how sure it is."""
+    """One row of the handbook for a reader; `note` is for the cook, `data_note` is how the figure was read."""
 
     key: str
     method: str
     jar: str
     altitude: str
-    says: str
+    process: str
     headspace: str
     crop: str
     keeps: str
     source: str
     status: str
     note: str = ""
+    data_note: str = ""
     minutes: float | None = None
     pressure_lb: float | None = None
     gauge: str = ""
@@ -37,8 +40,8 @@ class Shown:
 
 
 @dataclass(frozen=True)
-class Elsewhere:
-    """A row of a table that is no process and no line: acid, recipe, weight, fact; for who asks how sure things are."""
+class OtherRow:
+    """A row of a table without processes or lines (acid, recipe, weight, fact), with its source and status."""
 
     table: str
     key: str
@@ -48,16 +51,17 @@ class Elsewhere:
 
 
 JAR_WORDS = {"litre": "quart", "liter": "quart", "l": "quart", "qt": "quart", "pt": "pint", "cup": "half-pint"}
-"""Other words for a jar of the tables; a litre counts as a quart."""
+"""Other words for a jar of the tables; a liter counts as a quart."""
 
 LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", "practice")
+INCHES = {0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
 
 
 def jar_named(text: str) -> str | None:
     """
-    Give the jar of the tables that is meant, or None.
+    Return the jar of the tables that a text names, or None.
 
-    >>> jar_named("Quarts"), jar_named("litre"), jar_named("half pint"), jar_named("bucket")
+    >>> jar_named("Quarts"), jar_named("liter"), jar_named("half pint"), jar_named("bucket")
     ('quart', 'quart', 'half-pint', None)
     """
     words = " ".join(tokens(text))
@@ -65,32 +69,43 @@ def jar_named(text: str) -> str | None:
     return next((jar for jar in JARS if " ".join(tokens(jar)) == words), None)
 
 
-def elsewhere(food: str | None = None, status: str | None = None) -> tuple[Elsewhere, ...]:
+def other_rows(food: str | None = None, status: str | None = None) -> tuple[OtherRow, ...]:
     """
-    Give the rows with this status in every table that `rows` does not show, for a food or for all.
+    Return the rows with this status in the tables that `rows` does not show, for one food or all.
 
-    >>> {row.table for row in elsewhere("tomato", "memory")} >= {"acid"}
+    >>> {row.table for row in other_rows("tomato", "memory")} >= {"acid"}
     True
     """
     return tuple(
-        Elsewhere(name, row["key"], row["source"], row["status"], row["note"])
+        OtherRow(name, row["key"], row["source"], row["status"], row["note"])
         for name in TABLES
         if name not in LINE_TABLES
         for row in table(name)
-        if (status is None or row["status"] == status) and (food is None or _speaks_of(row["key"], food))
+        if (status is None or row["status"] == status) and (food is None or _mentions(row["key"], food))
     )
 
 
 def practice(food: str | None = None) -> tuple[Row, ...]:
-    """Give the habits of the trade that touch a food, or all: common practice, no source."""
-    return tuple(row for row in table("practice") if food is None or _of_product(row["product"], food))
+    """Return the common practices about a food, or all; they have no source."""
+    return tuple(
+        row
+        for row in table("practice")
+        if food is None or any(line.product == row["product"] and _fits(line, food, None) for line in lines().values())
+    )
 
 
-def _of_product(product: str, food: str) -> bool:
-    return any(line.product == product and _fits(line, food, None) for line in lines().values())
+def nearest_food(text: str) -> str | None:
+    """
+    Return the food of the handbook that was probably meant; None when none is close.
+
+    >>> nearest_food("tomatto"), nearest_food("moonstones")
+    ('tomato', None)
+    """
+    near = difflib.get_close_matches(plain(text), kinds(), n=1, cutoff=0.7)
+    return near[0] if near else None
 
 
-def _speaks_of(text: str, food: str) -> bool:
+def _mentions(text: str, food: str) -> bool:
     wanted = kinds_named(food)
     return bool(wanted & kinds_named(text)) if wanted else plain(food) in plain(text)
 
@@ -103,13 +118,13 @@ def rows(
     status: str | None = None,
 ) -> tuple[Shown, ...]:
     """
-    Give the rows of the handbook for a food, altitude, gauge, jar and status; anything left out is not asked.
+    Return the rows of the handbook for a food, altitude, gauge, jar and status; None selects all.
 
-    An altitude picks one row of each ladder; above the tables there is none. A food that matches nothing is looked for
-    in the keys.
+    An altitude selects one row of each altitude table; above the tables there is none. A food that matches nothing is
+    searched for in the keys.
 
     >>> found = rows("plum tomatoes", 2300, jar="quart")
-    >>> [row.says for row in found if row.key == "tomato juice, hot pack, quart"]
+    >>> [row.process for row in found if row.key == "tomato juice, hot pack, quart"]
     ['45 min']
     """
     return tuple(
@@ -133,18 +148,9 @@ def _fits(line: Line, food: str | None, jar: str | None) -> bool:
 def _of_line(line: Line, altitude_ft: float | None, gauge: str | None) -> Iterator[Shown]:
     if not line.canned:
         yield Shown(
-            line.key,
-            line.method,
-            "",
-            "",
-            _says(line),
-            "",
-            _crop(line),
-            _keeps(line),
-            line.source,
-            line.status,
-            line.note,
-        )
+            line.key, line.method, "", "", _process(line), "", _crop(line), _keeps(line), line.source, line.status,
+            line.note, line.data_note,
+        )  # fmt: skip
         return
     found = [row for row in by_line()[line.key] if gauge is None or not row.gauge or row.gauge == gauge]
     if altitude_ft is not None:
@@ -153,55 +159,55 @@ def _of_line(line: Line, altitude_ft: float | None, gauge: str | None) -> Iterat
     for row in found:
         note = "; ".join(dict.fromkeys(text for text in (row.note, line.note) if text))
         yield Shown(
-            line.key,
-            line.method,
-            line.jar,
-            _band(row),
-            row.text,
-            _headspace(line),
-            _crop(line),
-            _keeps(line),
-            row.source,
-            row.status,
-            note,
-            row.minutes,
-            row.pressure_lb,
-            row.gauge,
-            row.option,
-            row.altitude_min_ft,
-            row.altitude_max_ft,
-        )
+            line.key, line.method, line.jar, _band(row), row.text, _headspace(line), _crop(line), _keeps(line),
+            row.source, row.status, note, row.data_note, row.minutes, row.pressure_lb, row.gauge, row.option,
+            row.altitude_min_ft, row.altitude_max_ft,
+        )  # fmt: skip
 
 
 def _band(row: Process) -> str:
     return f"{row.altitude_min_ft:,} to {row.altitude_max_ft:,} ft"
 
 
-def _says(line: Line) -> str:
-    """Say what a line that is not canned asks for."""
-    said = []
+def _process(line: Line) -> str:
+    """Return the process of a line that is not canned."""
+    found = []
     if line.hours_low is not None:
-        said.append(f"{line.hours_low:g} to {line.hours_high:g} h at 140 F")
+        found.append(f"{line.hours_low:g} to {line.hours_high:g} h at 140 °F")
     if line.weeks_low is not None:
-        said.append(f"{line.weeks_low:g} to {line.weeks_high:g} weeks")
+        found.append(f"{line.weeks_low:g} to {line.weeks_high:g} weeks")
     if line.state:
-        said.append(line.state)
+        found.append(line.state)
     if "conditioning" in line.until:
-        said.append(line.until.split(", ")[-1])
-    return "; ".join(said)
+        found.append(line.until.split(", ")[-1])
+    return "; ".join(found)
 
 
 def _crop(line: Line) -> str:
-    return "" if line.crop_lb_each is None else f"{line.crop_lb_each:.3g} lb a {line.container}"
+    """Return the pounds of crop for one container."""
+    if line.crop_lb_each is None:
+        return ""
+    dried = line.container == "lb dried"
+    return f"{round(line.crop_lb_each, 1):g} lb per {'dried lb' if dried else line.container}"
 
 
 def _keeps(line: Line) -> str:
-    if line.keeps_months is None:
+    """Return how long a line keeps: its usual months and the most, in days when under a month."""
+    usual = line.keeps_months
+    if usual is None:
         return ""
-    most = line.keeps_months_most or line.keeps_months
-    return f"{line.keeps_months:g} months" if most == line.keeps_months else f"{line.keeps_months:g} to {most:g} months"
+    most = line.keeps_months_most or usual
+    if format_months(most) == format_months(usual):
+        return format_months(most)
+    least = usual if most >= 1 else round(usual * DAYS_A_MONTH)
+    return f"{least:g} to {format_months(most)}"
 
 
 def _headspace(line: Line) -> str:
-    found = [row["headspace_in"] for row in table("headspace") if row["product"] == line.product]
-    return f"{float(found[0]):g} in" if found else ""
+    """Return the headspace of a canned line, as `1/2 inch`."""
+    found = [float(row["headspace_in"]) for row in table("headspace") if row["product"] == line.product]
+    if not found:
+        return ""
+    whole, part = divmod(found[0], 1)
+    figures = " ".join(text for text in (f"{whole:g}" if whole else "", INCHES[part] if part else "") if text)
+    return f"{figures} inch{'es' if found[0] > 1 else ''}"

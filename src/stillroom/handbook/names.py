@@ -1,9 +1,10 @@
-"""Names brought to one form, so that capitals, accents, look-alike letters and plurals change nothing."""
+"""Normalize names: capitals, accents, look-alike letters and plurals make no difference."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 
 _LOOK_ALIKE = str.maketrans(
@@ -18,7 +19,7 @@ _SMALL_WORDS = frozenset({"and", "of", "the", "a", "an", "in", "for", "or", "fro
 
 def plain(text: str) -> str:
     """
-    Give the text in small Latin letters without accents, signs as spaces.
+    Return the text in lowercase Latin letters without accents, signs replaced by spaces.
 
     >>> plain("Pumpkin  PURÉE, 5%"), plain("tom" + chr(0x430) + "to")
     ('pumpkin puree 5 percent', 'tomato')
@@ -33,7 +34,7 @@ def plain(text: str) -> str:
 
 def plain_signs(text: str) -> str:
     """
-    Give the text in small letters without accents, its signs kept.
+    Return the text in lowercase without accents, signs kept.
 
     >>> plain_signs("Äpfel & Birnen")
     'apfel & birnen'
@@ -44,7 +45,7 @@ def plain_signs(text: str) -> str:
 
 def singular(word: str) -> str:
     """
-    Give the singular of a word, well enough to compare names.
+    Return the singular of a word, well enough to compare names.
 
     >>> [singular(word) for word in ("tomatoes", "berries", "peaches", "peas", "asparagus", "squash")]
     ['tomato', 'berry', 'peach', 'pea', 'asparagus', 'squash']
@@ -63,7 +64,7 @@ _FOR_DIGITS = (str.maketrans("0134578", "oleastb"), str.maketrans("0134578", "oi
 
 def with_letters(text: str) -> tuple[str, ...]:
     """
-    Give a name as it reads with its digits taken for the letters they look like; empty when no word mixes the two.
+    Return a name with its digits read as the letters they look like; empty when no word mixes letters and digits.
 
     >>> with_letters("pumpk1n"), with_letters("2 quarts")
     (('pumpkln', 'pumpkin'), ())
@@ -76,7 +77,7 @@ def with_letters(text: str) -> tuple[str, ...]:
 
 def two_alphabets(text: str) -> bool:
     """
-    Say whether a word mixes Latin letters with letters of another alphabet that do not simply look like Latin ones.
+    Return whether a word mixes Latin letters with another alphabet's letters that do not look like Latin ones.
 
     >>> two_alphabets("tomato " + chr(0x585) + "nion"), two_alphabets("tomato"), two_alphabets("пом")
     (True, False, False)
@@ -91,7 +92,7 @@ def two_alphabets(text: str) -> bool:
 @lru_cache(maxsize=4096)
 def tokens(text: str) -> tuple[str, ...]:
     """
-    Give the words of a name, in the singular, without the small words.
+    Return the words of a name in the singular, without small words.
 
     >>> tokens("Whole Plum-Tomatoes with basil")
     ('whole', 'plum', 'tomato', 'basil')
@@ -101,10 +102,21 @@ def tokens(text: str) -> tuple[str, ...]:
 
 def holds_phrase(words: tuple[str, ...], phrase: tuple[str, ...]) -> bool:
     """
-    Say whether the words of a phrase stand together in a name.
+    Return whether a name contains the words of a phrase in a row.
 
     >>> holds_phrase(tokens("oven canned beans"), tokens("oven canned")), holds_phrase(("rice",), ("price",))
     (True, False)
     """
     size = len(phrase)
     return size > 0 and any(words[start : start + size] == phrase for start in range(len(words) - size + 1))
+
+
+def join_words(words: Iterable[str], last: str) -> str:
+    """
+    Return a list in one phrase, `last` before its last word.
+
+    >>> join_words(["celery", "onions", "carrots"], "and"), join_words(["salt"], "or")
+    ('celery, onions and carrots', 'salt')
+    """
+    *first, end = words
+    return f"{', '.join(first)} {last} {end}" if first else end

@@ -15,13 +15,13 @@ CANNED = (BOILING_WATER, PRESSURE)
 TABLE_TOP_FT = 10_000
 DIAL_TOP_FT = 8_000
 MOST_LB = 15.0
-"""No home canner is to go above this gauge pressure (Michigan State Univ. Extension, 10/1997)."""
+"""The highest gauge pressure for a home canner, in lb per square inch (Michigan State Univ. Extension, 10/1997)."""
 
 
 @dataclass(frozen=True)
 class Process:
     """
-    One published figure: minutes at an altitude band, and for pressure the gauge and its pounds.
+    One row of a process table: minutes at an altitude band, and for pressure the gauge and its pounds.
 
     `option` is A, B or C where the publication gives several pairs of time and pressure; they are not jar sizes.
     """
@@ -40,23 +40,24 @@ class Process:
     option: str = ""
     gauge: str = ""
     pressure_lb: float | None = None
+    data_note: str = ""
 
     @property
     def text(self) -> str:
         """
-        Say the process in short.
+        Return the process as text.
 
         >>> next(row.text for row in all_processes() if row.key == "green beans, raw pack, pint")
         '20 min at 11 lb, dial'
         """
-        return said(self.minutes, self.pressure_lb, self.gauge)
+        return format_process(self.minutes, self.pressure_lb, self.gauge)
 
 
-def said(minutes: float, pressure_lb: float | None, gauge: str) -> str:
+def format_process(minutes: float, pressure_lb: float | None, gauge: str) -> str:
     """
-    Say minutes and pounds.
+    Return minutes, with the pounds of pressure and the gauge for a pressure canner.
 
-    >>> said(40, None, ""), said(25, 11, "dial")
+    >>> format_process(40, None, ""), format_process(25, 11, "dial")
     ('40 min', '25 min at 11 lb, dial')
     """
     time = f"{minutes:g} min"
@@ -65,11 +66,12 @@ def said(minutes: float, pressure_lb: float | None, gauge: str) -> str:
 
 @lru_cache(maxsize=1)
 def all_processes() -> tuple[Process, ...]:
-    """Every process row of both ways, as the tables hold them."""
+    """Return every row of both process tables."""
     boiling = [
         Process(
             row["key"], row["product"], BOILING_WATER, row["pack"], row["jar"], int(row["altitude_min_ft"]),
             int(row["altitude_max_ft"]), float(row["minutes"]), row["source"], row["status"], row["note"],
+            data_note=row["data_note"],
         )
         for row in table("process_boiling_water")
     ]  # fmt: skip
@@ -77,7 +79,7 @@ def all_processes() -> tuple[Process, ...]:
         Process(
             row["key"], row["product"], PRESSURE, row["pack"], row["jar"], int(row["altitude_min_ft"]),
             int(row["altitude_max_ft"]), float(row["minutes"]), row["source"], row["status"], row["note"],
-            row["option"], row["gauge"], float(row["pressure_lb"]),
+            row["option"], row["gauge"], float(row["pressure_lb"]), row["data_note"],
         )
         for row in table("process_pressure")
     ]  # fmt: skip
@@ -86,7 +88,7 @@ def all_processes() -> tuple[Process, ...]:
 
 @lru_cache(maxsize=1)
 def by_line() -> Mapping[str, tuple[Process, ...]]:
-    """Every process, by the key of its line."""
+    """Return every process, by the key of its line."""
     found: dict[str, list[Process]] = defaultdict(list)
     for process in all_processes():
         found[process.key].append(process)
@@ -95,7 +97,7 @@ def by_line() -> Mapping[str, tuple[Process, ...]]:
 
 @lru_cache(maxsize=1)
 def by_product() -> Mapping[tuple[str, str], tuple[Process, ...]]:
-    """Every process, by product and way."""
+    """Return every process, by product and method."""
     found: dict[tuple[str, str], list[Process]] = defaultdict(list)
     for process in all_processes():
         found[process.product, process.method].append(process)
@@ -103,7 +105,7 @@ def by_product() -> Mapping[tuple[str, str], tuple[Process, ...]]:
 
 
 def ladders(rows: Iterable[Process]) -> tuple[tuple[Process, ...], ...]:
-    """Sort rows into ladders: one for each line, option and gauge, its bands from the lowest up."""
+    """Return rows grouped by line, option and gauge, their altitude bands from the lowest up."""
     found: dict[tuple[str, str, str], list[Process]] = defaultdict(list)
     for row in rows:
         found[row.key, row.option, row.gauge].append(row)
@@ -112,10 +114,10 @@ def ladders(rows: Iterable[Process]) -> tuple[tuple[Process, ...], ...]:
 
 def at_altitude(rows: Iterable[Process], altitude_ft: float, gauge: str | None = None) -> tuple[Process, ...]:
     """
-    Give the row of each ladder that holds at this altitude, for this gauge where pressure is asked.
+    Return the row of each group for this altitude, and for this gauge among pressure rows.
 
-    The upper end belongs to its band; anything above it, if only by an inch, to the next; below sea level is the first
-    band; above the last end there is none.
+    The upper end belongs to its band, anything above it to the next band. Below sea level is the first band. Above the
+    last band there is no row.
     """
     found = []
     for rungs in ladders(row for row in rows if row.method == BOILING_WATER or row.gauge == gauge):
@@ -125,16 +127,11 @@ def at_altitude(rows: Iterable[Process], altitude_ft: float, gauge: str | None =
     return tuple(found)
 
 
-def top_ft(rows: Iterable[Process]) -> int:
-    """Give the altitude at which the rows end; 0 when there are none."""
-    return max((row.altitude_max_ft for row in rows), default=0)
-
-
 def least_stove_time(rows: Iterable[Process]) -> Process | None:
     """
-    Choose among time-pressure options: the fewest minutes; of equals the verified one, then the lower pressure.
+    Return the option with the fewest minutes; of equal ones the verified one, then the lower pressure.
 
-    Heat-up and venting are the same for all of them in one canner, so the fewest minutes is the least stove time.
+    Heat-up and venting take the same time for every option, so the fewest minutes take the least stove time.
     """
     order = ("verified", "derived", "memory")
     return min(rows, key=lambda row: (row.minutes, order.index(row.status), row.pressure_lb or 0.0), default=None)

@@ -1,26 +1,24 @@
-"""The one way from a household as typed to one whose preserves follow the published tables, or are refused."""
+"""Settle a household: give each preserve its published process, or refuse it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds, kinds_named
-from stillroom.handbook.keeping import dated, months
-from stillroom.handbook.names import tokens
+from stillroom.handbook.keeping import months, with_best_by
+from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety import FIRST, THEN
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.safety.equipment import altitude_problems, cooled
-from stillroom.handbook.safety.minutes import Found, process_of
+from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
+from stillroom.handbook.safety.minutes import Settled, process_of
 from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.records import Household, PlanLine, Preserve
 
-# What the handbook says without stopping: which kind of food a crop was matched to.
-
 
 def matches(case: Case) -> Iterator[Problem]:
-    """Say what each crop was matched to by its name, and which match nothing; told once for each crop."""
+    """Note each crop that was matched to a food by its name, or matched to nothing; once for each crop."""
     crops = {crop.name: crop for crop in case.household.crops}
     for part in case.parts:
         crop = crops.get(part.item)
@@ -30,32 +28,27 @@ def matches(case: Case) -> Iterator[Problem]:
         found = kinds_named(typed or crop.name)
         where = crop.where or part.where
         if not found:
-            what = f"{typed or crop.name} is not known to the handbook and counts as low-acid"
-            yield Problem(where, what, "write what it is under Handbook food", "matched to nothing")
+            yield Problem(where, "matched to nothing", (typed or crop.name,), field="Handbook food")
         elif not typed and tokens(crop.name) not in {tokens(kind) for kind in kinds()}:
-            what = f"{crop.name} was matched by its name to {' and '.join(sorted(found))}"
-            yield Problem(where, what, "write another food under Handbook food if that is wrong", "matched by name")
-
-
-GENERAL = ("altitude missing", "altitude above table", "gauge missing")
-"""Kinds that are told once for the whole workbook, not for each preserve."""
+            names = (crop.name, join_words(sorted(found), "and"))
+            yield Problem(where, "matched by name", names, field="Handbook food")
 
 
 def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     """
-    Fill in what the tables say of every preserve, and refuse what they refuse.
+    Return the household with the published process of every preserve, and the problems found.
 
-    A preserve whose way or container could not be read is set aside without a word: reading has told it already. Stops
-    come for preserves that are to be made. A preserve that is not to be made but has a fixed line is refused by
-    a said problem, and its fix is dropped. Nothing here raises for anything a household typed.
+    Only an included preserve stops the plan. One that is not included but has a fixed line gets a note, and the fixed
+    line is dropped. A preserve whose method or container could not be read is left out: reading reported it already.
+    Nothing here raises for anything a household typed.
     """
     settled: list[Preserve] = []
     problems: list[Problem] = []
-    refused: dict[str, str] = {}
+    refused: dict[str, tuple[Problem, ...]] = {}
     fixed = {line.name for line in household.plan_lines if line.fix is not None}
     for preserve in household.preserves:
         if not preserve.method or not preserve.container:
-            refused[preserve.name] = "its way or container cannot be read; correct its row"
+            refused[preserve.name] = ()
             settled.append(replace(preserve, include=False))
             continue
         case = Case(household, preserve)
@@ -65,42 +58,42 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
         if preserve.include:
             problems.extend(found)
         elif preserve.name in fixed and stops:
-            refused[preserve.name] = f"{stops[0].what}; {stops[0].fix}"
+            refused[preserve.name] = (stops[0],)
         elif preserve.name in fixed:
             problems.extend(found)
-        if wanted and not stops and not case.free:
+        if wanted and not stops and not case.exempt:
             problems.extend(matches(case))
         settled.append(result)
     lines = tuple(_without_fix(line, refused) for line in household.plan_lines)
     problems.extend(_refusals(household.plan_lines, refused))
     typed_months = {item.name: item.keeps_months for item in household.preserves}
     first_day = household.kitchen.first_day
-    shelf = tuple(dated(household.shelf, {item.name: item for item in settled}, first_day, typed_months))
-    pieces, cooling = cooled(household)
+    shelf = tuple(with_best_by(household.shelf, {item.name: item for item in settled}, first_day, typed_months))
+    pieces, cooling = with_cool_down(household)
     problems.extend(cooling)
     answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)
     return answer, tuple(dict.fromkeys(problems))
 
 
 def settle_one(case: Case) -> tuple[Preserve, list[Problem]]:
-    """Settle one preserve: the preserve with its process, and every problem with it, stops and said together."""
-    keeps, said = months(case)
+    """Return one preserve with its process, and every problem of it."""
+    keeps, notes = months(case)
     refused = replace(case.preserve, keeps_months=keeps)
     problems = [problem for check in FIRST for problem in check(case)]
     if problems:
         return refused, problems
-    if case.free:
-        return _freed(case), []
-    problems = [*altitude_problems(case), *(problem for check in THEN for problem in check(case)), *said]
+    if case.exempt:
+        return _as_typed(case), []
+    problems = [*altitude_problems(case), *(problem for check in THEN for problem in check(case)), *notes]
     if any(problem.stops for problem in problems):
         return refused, problems
     found = process_of(case)
     if isinstance(found, Problem):
         return refused, [*problems, found]
-    return _filled(case.preserve, found, keeps), [*problems, *found.said]
+    return _filled(case.preserve, found, keeps), [*problems, *found.notes]
 
 
-def _filled(preserve: Preserve, found: Found, keeps: float | None) -> Preserve:
+def _filled(preserve: Preserve, found: Settled, keeps: float | None) -> Preserve:
     return replace(
         preserve,
         process_minutes=found.minutes,
@@ -114,52 +107,46 @@ def _filled(preserve: Preserve, found: Found, keeps: float | None) -> Preserve:
     )
 
 
-def _freed(case: Case) -> Preserve:
-    """Give an unlidded box with a source as it was typed: nothing of the handbook is asked of it."""
+def _as_typed(case: Case) -> Preserve:
+    """Return an exempt preserve with its typed minutes and source."""
     preserve = case.preserve
     return replace(preserve, process_minutes=preserve.minutes_typed or 0.0, process_source=preserve.source or "")
 
 
-def _without_fix(line: PlanLine, refused: dict[str, str]) -> PlanLine:
+def _without_fix(line: PlanLine, refused: Collection[str]) -> PlanLine:
     return replace(line, fix=None) if line.name in refused and line.fix is not None else line
 
 
-def _refusals(lines: tuple[PlanLine, ...], refused: dict[str, str]) -> Iterator[Problem]:
+def _refusals(lines: tuple[PlanLine, ...], refused: Mapping[str, tuple[Problem, ...]]) -> Iterator[Problem]:
     for line in lines:
         if line.name in refused and line.fix:
-            why = refused[line.name]
-            yield Problem(
-                line.where,
-                f"the fixed line for {line.name} is not kept: {why}",
-                "clear Fix on this line",
-                "fixed line refused",
-            )
+            cause = refused[line.name]
+            kind = "fixed line refused: not safe" if cause else "fixed line refused: unreadable preserve"
+            yield Problem(line.where, kind, (line.name,), field="Keep at", cause=cause)
 
 
-# What the record teaches, held against the published recipes: no yield is learned that a recipe does not allow.
-
-WHY_NOT = "its recipe goes by the weight of the crop"
+WHY_NOT = "the published recipe depends on the weight of the crop"
 
 
 def within_recipes(household: Household, lessons: Iterable[Learned]) -> tuple[Learned, ...]:
     """
-    Give the lessons, those set aside with which a preserve would no longer be what the handbook allows.
+    Return the lessons; one that would make the handbook refuse its preserve keeps the typed figure.
 
-    More crop in a jar with the same vinegar, say, is less acid than the published pickle has: the typed figure is
-    planned with. `household` has the record taken off and is not settled yet.
+    For example, more crop in a jar with the same vinegar is less acid than the published pickle. `household` is not
+    settled yet, and its record is subtracted.
     """
     return tuple(
-        replace(one, used=one.typed, why_not=WHY_NOT) if one.applies and _refused_by_it(household, one) else one
+        replace(one, used=one.typed, why_not=WHY_NOT) if one.applies and _is_refused_with(household, one) else one
         for one in lessons
     )
 
 
-def _refused_by_it(household: Household, lesson: Learned) -> bool:
-    """Whether the handbook refuses a preserve as it was learned, though not as it was typed."""
+def _is_refused_with(household: Household, lesson: Learned) -> bool:
+    """Return whether the handbook refuses a preserve with the learned figure, but not with the typed one."""
     if lesson.crop is None or not household.preserve(lesson.preserve).method:
         return False
-    taught = with_learned(household, [lesson])
-    return _stops(taught, lesson.preserve) and not _stops(household, lesson.preserve)
+    learned = with_learned(household, [lesson])
+    return _stops(learned, lesson.preserve) and not _stops(household, lesson.preserve)
 
 
 def _stops(household: Household, name: str) -> bool:

@@ -1,4 +1,4 @@
-"""The handbook's tables as plain rows of text, read once; nothing is judged here."""
+"""The handbook's tables as rows of text, each read once."""
 
 from __future__ import annotations
 
@@ -12,27 +12,25 @@ from types import MappingProxyType
 
 from stillroom.errors import StillroomError
 
-# Where the published tables lie: beside the source in a checkout, or where a wheel put them.
-
-TELLTALE = "process_boiling_water.csv"
+MARKER = "process_boiling_water.csv"
 INSTALLED_UNDER = Path("share") / "stillroom" / "handbook"
 
 
 class HandbookMissing(StillroomError):
-    """The published tables did not come with this installation, so nothing can be planned safely."""
+    """The published tables are missing from this installation, so nothing can be planned safely."""
 
 
 @lru_cache(maxsize=1)
 def folder() -> Path:
     """
-    Give the folder of the handbook's tables.
+    Return the folder of the handbook's tables: next to the source in a checkout, or where the package put them.
 
     Raises HandbookMissing when no folder with the tables can be found.
     """
     for candidate in _candidates():
-        if (candidate / TELLTALE).is_file():
+        if (candidate / MARKER).is_file():
             return candidate
-    msg = "the tables of the handbook are missing from this installation; install stillroom again"
+    msg = "The handbook's tables are missing from this installation. Install stillroom again."
     raise HandbookMissing(msg)
 
 
@@ -41,7 +39,7 @@ def _candidates() -> Iterator[Path]:
     yield Path(sysconfig.get_path("data")) / INSTALLED_UNDER
     yield Path(__file__).resolve().parents[2] / INSTALLED_UNDER
     for file in importlib.metadata.files("stillroom") or ():
-        if file.name == TELLTALE:
+        if file.name == MARKER:
             yield Path(str(file.locate())).resolve().parent
 
 
@@ -69,22 +67,22 @@ TABLES = (
     "practice",
 )
 STATUSES = ("verified", "derived", "memory", "practice")
-"""How far a figure may be trusted: read in a copy of the publication, computed from such, remembered, common practice.
+"""How far a figure may be trusted: read in a copy of its source, computed from such, not verified, common practice.
 
-What is common practice has no source and is only told: no process, acid or pack is ever planned by it.
+Common practice has no source and is shown only: no process, acid or pack is ever planned by it.
 """
 
 
 @cache
 def table(name: str) -> tuple[Row, ...]:
-    """Read every row of one table, in the order of the file; columns by heading, all as text."""
+    """Return every row of one table in the order of the file, by heading, all as text."""
     with (folder() / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         return tuple(MappingProxyType(row) for row in csv.DictReader(file))
 
 
 def listed(text: str) -> tuple[str, ...]:
     """
-    Split a cell that holds several things.
+    Return the items of a cell that lists several.
 
     >>> listed("onions; garlic"), listed("")
     (('onions', 'garlic'), ())
@@ -94,7 +92,7 @@ def listed(text: str) -> tuple[str, ...]:
 
 def number(text: str) -> float | None:
     """
-    Read a figure; None for a blank cell.
+    Return a figure; None for a blank cell.
 
     >>> number("4.5"), number("")
     (4.5, None)

@@ -42,13 +42,13 @@ def number_from(text: str, *, metric: bool = False) -> float:
     Read a number written as text, fractions included.
 
     A comma before three figures is read as thousands in a US workbook and asked about in a metric one; any other comma
-    is a decimal comma in a metric workbook and asked about in a US one. Raises MeasureWrong ("not a number").
+    is a decimal comma in a metric workbook and asked about in a US one. Raises MeasureWrong.
 
     >>> number_from("1 1/2"), number_from("½"), number_from("1,250"), number_from("1,5", metric=True)
     (1.5, 0.5, 1250.0, 1.5)
     >>> number_from("1,250", metric=True)
     Traceback (most recent call last):
-    stillroom.household.units.MeasureWrong: *1,250* may be 1.25 or 1250; write it without a comma
+    stillroom.household.measure_problems.MeasureWrong: "1,250" may be 1.25 or 1250; type it without a comma
     """
     plain = _with_plain_fractions(text)
     sign = -1.0 if plain.startswith("-") else 1.0
@@ -60,7 +60,7 @@ def _unsigned(plain: str, text: str, *, metric: bool) -> float:
     if part := _WHOLE_AND_PART.fullmatch(plain):
         whole, above, below = (_finite(figures or "0", text) for figures in part.groups())
         if below == 0:
-            raise MeasureWrong(f"*{tidy_text(text)}* divides by zero", "write a number", "not a number")
+            raise MeasureWrong("division by zero", tidy_text(text), example="12 or 1.5")
         return whole + above / below
     if _DECIMAL.fullmatch(plain):
         return _finite(plain, text)
@@ -72,14 +72,14 @@ def _unsigned(plain: str, text: str, *, metric: bool) -> float:
         if not metric and not plain.startswith("0"):
             raise _two_ways(text, plain)
         return _finite(plain.replace(",", "."), text)
-    raise MeasureWrong(f"*{tidy_text(text)}* is not a number", "write a plain number such as 12 or 1.5", "not a number")
+    raise MeasureWrong("not a number", tidy_text(text), example="12 or 1.5")
 
 
 def _finite(plain: str, text: str) -> float:
     """Read plain figures; too many of them to be a number is a problem."""
     number = float(plain)
     if not math.isfinite(number):
-        raise MeasureWrong(f"*{tidy_text(text)[:20]}...* is too large", "write a smaller number", "out of range")
+        raise MeasureWrong("number too large", f"{tidy_text(text)[:20]}...")
     return number
 
 
@@ -88,10 +88,8 @@ def _two_ways(text: str, plain: str) -> MeasureWrong:
     as_decimal, as_thousands = plain.replace(",", "."), plain.replace(",", "")
     shown = as_decimal.rstrip("0").rstrip(".")
     if len(plain.split(",")[-1]) == 3:
-        return MeasureWrong(
-            f"*{tidy_text(text)}* may be {shown} or {as_thousands}", "write it without a comma", "not a number"
-        )
-    return MeasureWrong(f"*{tidy_text(text)}* has a comma in it", f"write {shown} if that is meant", "not a number")
+        return MeasureWrong("comma of two meanings", tidy_text(text), shown, as_thousands)
+    return MeasureWrong("comma in number", tidy_text(text), shown)
 
 
 def _with_plain_fractions(text: str) -> str:
@@ -106,7 +104,7 @@ def amount_from(text: str, *, metric: bool = False) -> Amount:
     """
     Read a number with or without its unit; pounds and ounces may stand together, as 5 lb 4 oz or 5 lb and 4 oz.
 
-    Raises MeasureWrong ("unreadable amount", "unknown unit", "not a number").
+    Raises MeasureWrong.
 
     >>> amount_from("2 1/4 lb").number, amount_from("18 qt").unit.name, amount_from("12").unit
     (2.25, 'quart', None)
@@ -116,23 +114,18 @@ def amount_from(text: str, *, metric: bool = False) -> Amount:
     plain = _with_plain_fractions(text)
     found = _SHAPE.fullmatch(plain)
     if found is None:
-        raise MeasureWrong(
-            f"*{tidy_text(text)}* is not an amount", "write a number and a unit, such as 53 lb", "unreadable amount"
-        )
+        raise MeasureWrong("unreadable amount", tidy_text(text), example="24 kg" if metric else "53 lb")
     pieces = re.fullmatch(r"(\D+?)(?:\s*,\s*|\s+and\s+|\s*)(\d[\d./\s]*)\s*(\D+)", found["unit"])
     try:
         number = number_from(found["number"], metric=metric)
         if pieces is not None and find_unit(found["unit"]) is None:
             return _pounds_and_ounces(number, pieces, text, metric=metric)
     except MeasureWrong as wrong:
-        raise MeasureWrong(
-            wrong.what.replace(f"*{tidy_text(found['number'])}*", f"*{tidy_text(text)}*"), wrong.fix, wrong.kind
-        ) from None
+        names = (tidy_text(text), *wrong.names[1:]) if wrong.names[0] == tidy_text(found["number"]) else wrong.names
+        raise MeasureWrong(wrong.kind, *names, example=wrong.example, suggestion=wrong.suggestion) from None
     unit_text = found["unit"].strip()
     if unit_text and not unit_text[0].isalpha() and find_unit(unit_text) is None:
-        raise MeasureWrong(
-            f"*{tidy_text(text)}* is not an amount", "write one number and a unit, such as 53 lb", "unreadable amount"
-        )
+        raise MeasureWrong("unreadable amount", tidy_text(text), example="24 kg" if metric else "53 lb")
     return Amount(number, unit_of(unit_text, metric=metric) if unit_text else None, unit_text)
 
 
@@ -147,7 +140,7 @@ def amount_unit(text: str, *, metric: bool = False) -> tuple[float, Unit]:
         return 1.0, unit_of(text, metric=metric)
     amount = amount_from(text, metric=metric)
     if amount.unit is None:
-        raise MeasureWrong(f"*{tidy_text(text)}* has no unit", "write a unit, such as qt or 5 lb", "unreadable amount")
+        raise MeasureWrong("amount without unit", tidy_text(text), example="2 kg" if metric else "5 lb")
     return amount.number, amount.unit
 
 
@@ -155,8 +148,6 @@ def _pounds_and_ounces(number: float, pieces: re.Match[str], text: str, *, metri
     """Add a smaller unit onto a larger one that measures the same."""
     large, small = unit_of(pieces[1], metric=metric), unit_of(pieces[3], metric=metric)
     if large.measures != small.measures or small.factor >= large.factor or large.measures == "count":
-        raise MeasureWrong(
-            f"*{tidy_text(text)}* is not an amount", "write one number and one unit", "unreadable amount"
-        )
+        raise MeasureWrong("unreadable amount", tidy_text(text), example="24 kg" if metric else "53 lb")
     more = number_from(pieces[2], metric=metric) * small.factor / large.factor
     return Amount(number + (more if number >= 0 else -more), large, pieces[1])

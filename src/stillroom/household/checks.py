@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import amount_from
-from stillroom.household.names import Names, unknown
+from stillroom.household.names import Names, suggestion
 from stillroom.household.plan import periods
 from stillroom.household.records import (
     FREEZE_WHOLE,
@@ -33,8 +33,7 @@ def no_ingredients(household: Household) -> Iterator[Problem]:
     """A preserve that is to be made takes something."""
     for preserve in household.planned():
         if not any(line.amount_each > 0 for line in preserve.ingredients):
-            what = f"*{preserve.name}* has no ingredients"
-            yield Problem(preserve.where, what, "add a row for it to Ingredients, or set Make to no", "no ingredients")
+            yield Problem(preserve.where, "no ingredients", (preserve.name,))
 
 
 def ingredient_loop(household: Household) -> Iterator[Problem]:
@@ -59,8 +58,7 @@ def ingredient_loop(household: Household) -> Iterator[Problem]:
                 done.add(here)
             elif item in path:
                 loop = path[path.index(item) :]
-                what = f"*{'* targets *'.join([*loop, item])}*"
-                yield Problem(places[item], what, "take one of them out of Ingredients", "ingredient loop")
+                yield Problem(places[item], "ingredient loop", (", which takes ".join([*loop, item]),))
                 done.update(loop)
             elif item in takes and item not in done:
                 stack.append((item, iter(takes[item])))
@@ -70,21 +68,15 @@ def target_without_preserve(household: Household) -> Iterator[Problem]:
     """Every need has a preserve that counts toward it."""
     for target in household.targets:
         if not target.counts:
-            what = f"nothing counts toward *{target.name}*"
-            yield Problem(
-                target.where, what, "add a row for it to Counts, or take the need out", "need without preserve"
-            )
+            yield Problem(target.where, "target without preserve", (target.name,))
 
 
 def at_most_below_wanted(household: Household) -> Iterator[Problem]:
     """What would be too much is not less than what is wanted."""
     for target in household.targets:
         if target.at_most < target.wanted - 1e-9:
-            what = (
-                f"*At most* of *{target.name}* is {format_number(target.at_most)}, below *Wanted*, "
-                f"{format_number(target.wanted)}"
-            )
-            yield Problem(target.where, what, "raise one or lower the other", "at most below wanted")
+            names = (target.name, format_number(target.at_most), format_number(target.wanted))
+            yield Problem(target.where, "at most below wanted", names, field="At most")
 
 
 def target_only_from_what_is_not_made(household: Household) -> Iterator[Problem]:
@@ -92,10 +84,7 @@ def target_only_from_what_is_not_made(household: Household) -> Iterator[Problem]
     planned = {preserve.name for preserve in household.planned()}
     for target in household.targets:
         if target.counts and target.wanted > 0 and not planned.intersection(target.counts):
-            what = f"nothing that counts toward *{target.name}* is to be made"
-            yield Problem(
-                target.where, what, "set Make to yes for one of them, if it should be filled", "not to be made"
-            )
+            yield Problem(target.where, "no included preserve", (target.name,))
 
 
 def ingredient_not_made(household: Household) -> Iterator[Problem]:
@@ -107,8 +96,7 @@ def ingredient_not_made(household: Household) -> Iterator[Problem]:
     for preserve in household.planned():
         for line in preserve.ingredients:
             if line.source == "preserve" and line.item not in planned and line.item not in there:
-                what = f"*{preserve.name}* takes *{line.item}*, which is not to be made and not on the shelf"
-                yield Problem(line.where or preserve.where, what, "set its Make to yes", "not to be made")
+                yield Problem(line.where or preserve.where, "ingredient not included", (preserve.name, line.item))
 
 
 def counts_toward_no_target(household: Household) -> Iterator[Problem]:
@@ -119,12 +107,8 @@ def counts_toward_no_target(household: Household) -> Iterator[Problem]:
     for preserve in planned:
         if preserve.name in counted:
             continue
-        what = f"*{preserve.name}* counts toward no need"
-        if preserve.name in used:
-            what += ", so it is made only as far as other preserves use it"
-        else:
-            what += ", so it is made only where *Keep at* says so"
-        yield Problem(preserve.where, what, "add a row for it to Counts, if it is wanted", "counts toward no need")
+        kind = "only an ingredient" if preserve.name in used else "counts toward no target"
+        yield Problem(preserve.where, kind, (preserve.name,))
 
 
 def no_container_to_be_had(household: Household) -> Iterator[Problem]:
@@ -138,10 +122,7 @@ def no_container_to_be_had(household: Household) -> Iterator[Problem]:
         lid = lids.get(container.lid or "")
         for stock in (container, lid):
             if stock is not None and _none_to_be_had(stock):
-                what = f"no *{stock.name}* is on hand or can be bought, so *{preserve.name}* cannot be made"
-                yield Problem(
-                    preserve.where, what, "count them again, or say in Can buy how many", "no container to be had"
-                )
+                yield Problem(preserve.where, "no container to be had", (preserve.name, stock.name))
 
 
 def _none_to_be_had(stock: Container | Lid) -> bool:
@@ -161,8 +142,7 @@ def frozen_without_use(household: Household) -> Iterator[Problem]:
     frozen = {lot.crop: lot.where for lot in reversed(household.lots) if lot.frozen_on is not None}
     for lot in household.lots:
         if lot.crop not in used and frozen.get(lot.crop) == lot.where and lot.frozen_on is not None:
-            what = f"*{lot.crop}* lies in the freezer whole, and nothing that is to be made takes it from there"
-            yield Problem(lot.where, what, "eat it soon, or empty *Frozen on* if it is fresh", "not to be made")
+            yield Problem(lot.where, "frozen crop not used", (lot.crop,))
 
 
 def hours_above_people(household: Household) -> Iterator[Problem]:
@@ -172,17 +152,11 @@ def hours_above_people(household: Household) -> Iterator[Problem]:
         if row.what != "hands" or not people:
             continue
         if max(row.by_weekday) > people * 24:
-            what = (
-                f"hands have {format_number(max(row.by_weekday))} h in a day, more than {format_number(people)} "
-                "people have"
-            )
-            yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
+            names = (format_number(max(row.by_weekday)), format_number(people))
+            yield Problem(row.where, "hours of a day above people", names)
         elif row.each_later_week > people * 168:
-            what = (
-                f"hands have {format_number(row.each_later_week)} h in a later week, more than "
-                f"{format_number(people)} people have"
-            )
-            yield Problem(row.where, what, "correct the hours, or *people* in Kitchen", "hours above people")
+            names = (format_number(row.each_later_week), format_number(people))
+            yield Problem(row.where, "hours of a week above people", names)
 
 
 def price_missing(household: Household) -> Iterator[Problem]:
@@ -192,8 +166,7 @@ def price_missing(household: Household) -> Iterator[Problem]:
     stocks: tuple[Container | Lid | PantryItem, ...] = (*household.containers, *household.lids, *household.pantry)
     for stock in stocks:
         if stock.can_buy > 0 and stock.price is None:
-            what = f"*{stock.name}* can be bought but has no price, so it costs nothing against the spending limit"
-            yield Problem(stock.where, what, "write its price", "price missing")
+            yield Problem(stock.where, "price missing", (stock.name,), field="Price")
 
 
 def minutes_spread(household: Household) -> Iterator[Problem]:
@@ -201,9 +174,7 @@ def minutes_spread(household: Household) -> Iterator[Problem]:
     for preserve in household.planned():
         minutes = preserve.hands_minutes_load + preserve.stove_minutes_load
         if not preserve.equipment and minutes > 0:
-            each = f"spread over {preserve.smallest_batch} containers, its smallest batch"
-            what = f"*{preserve.name}* has minutes a load but no equipment, so they are {each}"
-            yield Problem(preserve.where, what, "name its equipment, or write the minutes each", "minutes spread")
+            yield Problem(preserve.where, "minutes spread", (preserve.name, str(preserve.smallest_batch)))
 
 
 def fixed_line_unknown(household: Household) -> Iterator[Problem]:
@@ -214,8 +185,9 @@ def fixed_line_unknown(household: Household) -> Iterator[Problem]:
         crop = _crop_of(line)
         names, name = (preserves, line.name) if crop is None else (crops, crop)
         if names.find(name) is None:
-            what, fix = unknown(name, names, table="Preserves" if crop is None else "Crops")
-            yield Problem(line.where, f"{what}, so the fixed line is left out", fix, "fixed line unknown")
+            table = "Preserves" if crop is None else "Crops"
+            near = suggestion(name, names)
+            yield Problem(line.where, "fixed line unknown", (name, names.word, table), near, field="Keep at")
 
 
 def fixed_line_not_frozen(household: Household) -> Iterator[Problem]:
@@ -224,8 +196,7 @@ def fixed_line_not_frozen(household: Household) -> Iterator[Problem]:
     for line in _fixed(household):
         crop = _crop_of(line)
         if crop is not None and line.name.startswith(FREEZE_WHOLE) and allowed.get(crop) is False and line.fix:
-            what = f"*{crop}* may not be frozen whole, so the fixed line is left out"
-            yield Problem(line.where, what, "write yes under May be frozen whole, or empty Fix", "fixed line refused")
+            yield Problem(line.where, "fixed line not frozen", (crop,), field="Keep at")
 
 
 def fixed_line_past(household: Household) -> Iterator[Problem]:
@@ -238,14 +209,10 @@ def fixed_line_past(household: Household) -> Iterator[Problem]:
         if line.made is not None or (line.name, line.day) in made:
             continue
         if (found[0].first_day - line.day).days >= line.days:
-            what = f"the fixed line for *{line.name}* on {format_date(line.day)} is over"
-            yield Problem(line.where, what, "write what was made, or empty Fix", "fixed line past")
+            yield Problem(line.where, "fixed line past", (line.name, format_date(line.day)), field="Keep at")
         elif line.day > found[-1].last_day:
-            what = (
-                f"the fixed line for *{line.name}* on {format_date(line.day)} lies after the plan, which ends "
-                f"{format_date(found[-1].last_day)}"
-            )
-            yield Problem(line.where, what, "it is kept once the plan reaches it", "fixed line past")
+            names = (line.name, format_date(line.day), format_date(found[-1].last_day))
+            yield Problem(line.where, "fixed line after the plan", names, field="Keep at")
 
 
 def fixed_line_twice(household: Household) -> Iterator[Problem]:
@@ -254,11 +221,9 @@ def fixed_line_twice(household: Household) -> Iterator[Problem]:
     for line in _fixed(household):
         before = seen.setdefault((line.name, line.day, line.days), line)
         if before is not line:
-            what = (
-                f"*{line.name}* is fixed twice on {format_date(line.day)}, at {format_number(before.fix or 0)} and "
-                f"{format_number(line.fix or 0)}"
-            )
-            yield Problem(line.where, what, f"keep one of the two ({before.where} is the other)", "fixed line twice")
+            numbers = (format_number(before.fix or 0), format_number(line.fix or 0))
+            names = (line.name, format_date(line.day), *numbers, before.where)
+            yield Problem(line.where, "fixed line twice", names, field="Keep at")
 
 
 def _fixed(household: Household) -> Iterator[PlanLine]:
@@ -433,19 +398,11 @@ def load_of(preserve: Preserve, household: Household) -> tuple[int | None, tuple
         piece = household.equipment_named(name)
         held = containers_held(piece, preserve, container, household.crops)
         if held is None:
-            what = f"nothing says how many of *{container.name}* fit into a load of *{name}*"
-            fix = f"add a row for *{name}* to Equipment: how many under *Load*, {container.name} under *Load unit*"
-            problems.append(Problem(preserve.where, what, fix, "no load for container"))
+            problems.append(Problem(preserve.where, "no load for container", (name, container.name)))
             continue
         number, load = held
         if number < 1 - 1e-9:
-            what = (
-                f"a load of *{name}* fills {format_number(number)} of a *{container.name}* of {preserve.name}, less "
-                "than one"
-            )
-            problems.append(
-                Problem(load.where, what, "correct the load, or what one container takes", "load too small")
-            )
+            problems.append(Problem(load.where, "load too small", (name, preserve.name, container.name)))
             continue
         smallest = min(smallest, math.floor(number + 1e-9))
     if problems or not math.isfinite(smallest):

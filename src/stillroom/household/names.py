@@ -100,26 +100,21 @@ def either(words: Iterable[str]) -> str:
     List words with an or.
 
     >>> either(["crop", "pantry ingredient", "preserve"])
-    'crop, larder ingredient or preserve'
+    'crop, pantry ingredient or preserve'
     """
     every = list(words)
     return every[-1] if len(every) == 1 else f"{', '.join(every[:-1])} or {every[-1]}"
 
 
-def unknown(
-    text: str, *known: Names, words: str | None = None, table: str, meant: Sequence[str] = ()
-) -> tuple[str, str]:
+def suggestion(text: str, *known: Names, meant: Sequence[str] = ()) -> str:
     """
-    Say that a name is not known, and what to do about it; `meant` are names known to mean the same.
+    Return the names that an unknown one may mean, joined by "or"; empty without any. `meant` are its other names.
 
-    >>> unknown("plum tomatos", Names("crop", ["plum tomato"]), table="Crops")
-    ('no crop is called *plum tomatos*', 'did you mean *plum tomato*?')
-    >>> unknown("tomato", Names("crop", ["plum tomato", "slicing tomato"]), table="Crops")
-    ('no crop is called *tomato*', 'did you mean *plum tomato* or *slicing tomato*?')
-    >>> unknown("quince", Names("crop", ["plum tomato"]), table="Crops")
-    ('no crop is called *quince*', 'correct the name, or add it to Crops')
+    >>> suggestion("plum tomatos", Names("crop", ["plum tomato"]))
+    'plum tomato'
+    >>> suggestion("tomato", Names("crop", ["plum tomato", "slicing tomato"]))
+    'plum tomato or slicing tomato'
     """
-    what = f"no {words or either(names.word for names in known)} is called *{tidy_text(text)}*"
     several = list(meant)
     near = [found for names in known if (found := names.nearest(text)) is not None]
     best = max(near, key=lambda name: difflib.SequenceMatcher(None, key(text), key(name)).ratio(), default=None)
@@ -127,9 +122,20 @@ def unknown(
     if best is not None and (best in several or not several) and (best not in holding or len(holding) == 1):
         several = [best]
     several = several or holding
-    if not several:
-        return what, f"correct the name, or add it to {table}"
-    marked = [f"*{name}*" for name in several[:MOST_MEANT]]
     if len(several) > MOST_MEANT:
-        return what, f"did you mean one of {', '.join(marked)} and {len(several) - MOST_MEANT} more that are called so?"
-    return what, f"did you mean {either(marked)}?"
+        return either([*several[:MOST_MEANT], f"one of {len(several) - MOST_MEANT} more"])
+    return either(several) if several else ""
+
+
+def unknown(
+    text: str, *known: Names, words: str | None = None, table: str, meant: Sequence[str] = ()
+) -> tuple[str, str]:
+    """
+    Return what is wrong with a name typed on the command line, and what to do.
+
+    >>> unknown("quince", Names("crop", ["plum tomato"]), table="Crops")
+    ('no crop is called "quince"', 'correct the name, or add it to Crops')
+    """
+    what = f'no {words or either(names.word for names in known)} is called "{tidy_text(text)}"'
+    near = suggestion(text, *known, meant=meant)
+    return what, f"did you mean {near}?" if near else f"correct the name, or add it to {table}"

@@ -1,4 +1,4 @@
-"""The harvests that a plan must live with: a poor season, a likely one and a good one."""
+"""Harvest scenarios: a poor season, a likely one and a good one."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from stillroom.household.records import Household, Lot
 POOR, LIKELY, GOOD = "poor", "likely", "good"
 
 LIKELY_HARVEST = "likely harvest"
-"""What the setting *plan for* is when it is blank; the other choices plan for several seasons together."""
+"""The default of the setting *plan for*; the others plan for several scenarios together."""
 
 WEIGHTS = {POOR: 0.25, LIKELY: 0.5, GOOD: 0.25}
 """
@@ -21,14 +21,14 @@ Where *Least* and *Most* lie as far below as above *Amount*, the expectation ove
 """
 
 DAYS_DECIDED_NOW = 2
-"""Today and tomorrow: what is done on them is decided before anybody knows how the season turns out."""
+"""First-stage days: today and tomorrow, decided before the harvest is known."""
 
 NEAR_KG = 1e-9
 
 
 @dataclass(frozen=True)
 class HarvestCase:
-    """One season: its name (poor, likely or good), its weight (all add up to 1), the household as it is then."""
+    """One scenario: its name (poor, likely or good), its weight (they add up to 1), and its household."""
 
     name: str
     weight: float
@@ -37,7 +37,7 @@ class HarvestCase:
 
 def days_decided_now(household: Household) -> int:
     """
-    How many single days are the same whatever the season: today and tomorrow, as far as they are planned singly.
+    Return how many detailed days are first-stage: today and tomorrow, if they are planned in detail.
 
     >>> from stillroom.household.examples import tiny_household
     >>> days_decided_now(tiny_household())
@@ -47,13 +47,13 @@ def days_decided_now(household: Household) -> int:
 
 
 def last_day_decided_now(household: Household) -> datetime.date:
-    """The last of the days that are the same whatever the season; the day before the first when there are none."""
+    """Return the last first-stage day; the day before the first when there are none."""
     return household.kitchen.first_day + datetime.timedelta(days=days_decided_now(household) - 1)
 
 
 def range_kg(lot: Lot) -> tuple[float, float]:
     """
-    The least and the most that a lot may be; both its amount where nothing else is known, or where it is weighed.
+    Return the least and the most of a lot; both its amount where nothing else is typed, or it was weighed.
 
     >>> range_kg(Lot("plum", datetime.date(2026, 8, 20), 10.0, expected=True, least_kg=7.0))
     (7.0, 10.0)
@@ -67,10 +67,10 @@ def range_kg(lot: Lot) -> tuple[float, float]:
 
 def uncertain(household: Household) -> tuple[Lot, ...]:
     """
-    The lots that nobody can be sure of: expected within the plan, with a least or a most, after tomorrow.
+    Return the uncertain lots: expected within the plan, with a least or a most, after tomorrow.
 
-    What is picked today or tomorrow counts with its amount: a decision for tomorrow that had to hold for a poor picking
-    of tomorrow would let food spoil in every other season.
+    Lots of today and tomorrow count with their amount: a first-stage variable that had to be feasible for a poor
+    picking tomorrow would let food spoil in every other scenario.
     """
     after, last = last_day_decided_now(household), periods(household.kitchen)[-1].last_day
     crops = {crop.name for crop in household.crops}
@@ -84,7 +84,7 @@ def uncertain(household: Household) -> tuple[Lot, ...]:
 
 
 def in_season(household: Household, name: str) -> Household:
-    """The household in a season: every lot that nobody can be sure of has its least, its amount or its most."""
+    """Return the household in a scenario: every uncertain lot has its least, its amount or its most."""
     doubtful = uncertain(household)
 
     def turned_out(lot: Lot) -> Lot:
@@ -97,7 +97,7 @@ def in_season(household: Household, name: str) -> Household:
 
 def planned_for_several(household: Household) -> bool:
     """
-    Whether a household is planned for more than one season: it asks for that, and there is something to be unsure of.
+    Return whether a household plans for several scenarios and has an uncertain lot.
 
     >>> from stillroom.household.examples import tiny_household
     >>> planned_for_several(tiny_household())
@@ -108,11 +108,11 @@ def planned_for_several(household: Household) -> bool:
 
 def harvest_cases(household: Household) -> tuple[HarvestCase, ...]:
     """
-    The seasons to plan for, the poor one first; the likely one alone where there is nothing to be unsure of.
+    Return the seasons to plan for, the poor one first; the likely one alone where there is nothing to be unsure of.
 
     The lots go together: in a poor season all have their least, in a good one all their most. It is the weather that
     makes them so, and it is the harder case to be ready for. A season that is like the likely one adds its weight to
-    it. Without a day planned singly nothing is decided before the season is known, so there is one case too.
+    it. Without a day planned in detail nothing is decided before the season is known, so there is one case too.
     """
     if not days_decided_now(household) or not uncertain(household):
         return (HarvestCase(LIKELY, 1.0, household),)

@@ -417,6 +417,34 @@ def format_clock(moment: datetime.time | datetime.datetime | float) -> str:
     return f"{(hour - 1) % 12 + 1}:{minute:02} {'AM' if hour < 12 else 'PM'}"
 
 
+def format_hour(moment: datetime.time | datetime.datetime) -> str:
+    """
+    Return a full hour, for the axis of a drawing.
+
+    >>> format_hour(datetime.time(14)), format_hour(datetime.time(0))
+    ('2 PM', '12 AM')
+    """
+    return format_clock(moment).replace(":00 ", " ")
+
+
+def format_span(start: datetime.datetime, end: datetime.datetime, dash: str = "-") -> str:
+    """
+    Return the times between which something happens; one time if they are the same.
+
+    >>> day = datetime.datetime(2026, 8, 15)
+    >>> format_span(day.replace(hour=8), day.replace(hour=9, minute=30)), format_span(day, day)
+    ('8:00-9:30 AM', '12:00 AM')
+    >>> format_span(day.replace(hour=11), day.replace(hour=12, minute=5))
+    '11:00 AM-12:05 PM'
+    """
+    first, last = format_clock(start), format_clock(end)
+    if start == end:
+        return first
+    if first[-3:] == last[-3:] and first.endswith("M"):
+        first = first[:-3]
+    return f"{first}{dash}{last}"
+
+
 def format_moment(moment: datetime.datetime, day: datetime.date) -> str:
     """
     Return a time of day, with its date if that is not `day`.

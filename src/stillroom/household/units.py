@@ -7,11 +7,13 @@ writes in anything else, or a crop by volume, waits for it once.
 
 from __future__ import annotations
 
+import difflib
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache, cached_property
 from typing import Any
 
-from stillroom.errors import StillroomError
+from stillroom.household.measure_problems import MeasureWrong as MeasureWrong
 
 POUND_KG = 0.45359237
 FOOT_METRES = 0.3048
@@ -47,15 +49,6 @@ COMMON = {
 
 PINT_BASES = {"weight": "kilogram", "volume": "liter", "length": "foot", "time": "hour", "bushel": ""}
 """What Pint calls the unit that each kind of measure is counted in inside; a bushel has no weight of its own."""
-
-
-class MeasureWrong(StillroomError):
-    """An amount or a unit that cannot be used: what is wrong, what to do, and the kind of problem it is."""
-
-    def __init__(self, what: str, fix: str, kind: str) -> None:
-        """Keep the three parts."""
-        self.what, self.fix, self.kind = what, fix, kind
-        super().__init__(f"{what}; {fix}")
 
 
 @dataclass(frozen=True)
@@ -166,6 +159,9 @@ SPELLINGS: dict[str, tuple[str, ...]] = {unit.name: tuple(text.split(", ")) for 
 SHORT_LISTS = {"length": ("ft", "m"), "time": ("min", "h")}
 """The only units of an altitude, and of work: a day of work is no 24 hours."""
 
+EXAMPLES = {"length": "1450 ft", "time": "15 min", "weight": "53 lb", "volume": "3 cu ft"}
+"""What an amount of each measure looks like."""
+
 ACID_UNITS = (
     *("tsp", "tbsp", "cup", "metric cup", "fl oz", "half pint", "pint", "quart", "ml", "cl", "dl", "L"),
     *("g", "kg", "oz", "lb"),
@@ -248,40 +244,35 @@ def unit_of(text: str, *, metric: bool = False) -> Unit:
     """
     Look a unit up; in a metric workbook a bare pint, quart or gallon is asked about, elsewhere it is the US one.
 
-    Raises MeasureWrong ("unknown unit").
+    Raises MeasureWrong.
 
     >>> unit_of("pints").factor
     0.473176473
     >>> unit_of("pint", metric=True)  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    stillroom.household.units.MeasureWrong: *pint* is 473 ml in the US and 568 ml elsewhere; write US pint or ...
+    stillroom.household.measure_problems.MeasureWrong: "pint" is 473 ml in the US and 568 ml elsewhere; ...
     """
     unit = find_unit(text)
     if unit is None:
-        msg = f"no unit is called *{' '.join(text.split())}*"
-        raise MeasureWrong(msg, suggestion(text), "unknown unit")
+        example = "kg, g, L, ml or each" if metric else "lb, oz, quart, cup or each"
+        raise MeasureWrong("unknown unit", " ".join(text.split()), example=example, suggestion=nearest_unit(text))
     if metric and bare(text, unit):
         small, large = _TWO_MEANINGS[unit.name]
-        what = f"*{' '.join(text.split())}* is {small} in the US and {large} elsewhere"
-        raise MeasureWrong(what, f"write US {unit.name} or imperial {unit.name}", "unknown unit")
+        raise MeasureWrong("unit of two sizes", " ".join(text.split()), small, large, unit.name)
     return unit
 
 
-def suggestion(text: str) -> str:
-    """Say what may have been meant by an unknown unit, or which units there are."""
-    import difflib
-
+def nearest_unit(text: str) -> str:
+    """Return the unit that an unknown one may mean; empty without one."""
     near = difflib.get_close_matches(tidy(text), _by_spelling(), n=1, cutoff=0.7)
-    if near:
-        return f"did you mean *{_by_spelling()[near[0]].name}*?"
-    return "write one such as lb, oz, kg, g, pint, quart, cup, L, ml, bushel or each"
+    return _by_spelling()[near[0]].name if near else ""
 
 
 def to_kg(amount: float, unit: Unit, *, bushel_kg: float | None = None, kg_per_litre: float | None = None) -> float:
     """
     Turn an amount into kilograms: a bushel or a peck by the crop's own weight, a volume only with a density.
 
-    Raises MeasureWrong ("wrong unit").
+    Raises MeasureWrong.
 
     >>> round(to_kg(53, UNITS["lb"]), 4), to_kg(2, UNITS["bushel"], bushel_kg=24.0)
     (24.0404, 48.0)
@@ -295,16 +286,15 @@ def to_kg(amount: float, unit: Unit, *, bushel_kg: float | None = None, kg_per_l
     if unit.measures == "volume" and kg_per_litre is not None:
         return _by_density(amount * unit.factor, "L", "kg", kg_per_litre)
     if unit.measures == "bushel":
-        what, fix = f"a {unit.name} of it has no weight", "fill *Bushel weighs* of that crop, or write a weight"
-        raise MeasureWrong(what, fix, "wrong unit")
+        raise MeasureWrong("no bushel weight", unit.name, example="53 lb")
     if unit.measures == "flat" or unit.name == "dozen":
-        raise MeasureWrong(f"a {unit.name} of it has no weight", "write a weight, in lb or kg", "wrong unit")
-    raise MeasureWrong(f"*{unit.name}* is not a weight", "write a weight, in lb or kg", "wrong unit")
+        raise MeasureWrong("no weight of a unit", unit.name, example="53 lb")
+    raise MeasureWrong("not a weight", unit.name, example="53 lb")
 
 
 def to_litres(amount: float, unit: Unit, *, kg_per_litre: float | None = None) -> float:
     """
-    Turn an amount into litres; a weight only with a density. Raises MeasureWrong ("wrong unit").
+    Turn an amount into litres; a weight only with a density. Raises MeasureWrong.
 
     >>> round(to_litres(18, UNITS["quart"]), 6)
     17.034353
@@ -313,26 +303,26 @@ def to_litres(amount: float, unit: Unit, *, kg_per_litre: float | None = None) -
         return amount * unit.factor
     if unit.measures == "weight" and kg_per_litre:
         return _by_density(amount * unit.factor, "kg", "L", kg_per_litre)
-    raise MeasureWrong(f"*{unit.name}* is not a volume", "write a volume, in L, quarts or cubic feet", "wrong unit")
+    raise MeasureWrong("not a volume", unit.name, example="18 qt")
 
 
 def in_base(amount: float, unit: Unit, measures: str, base_unit: str) -> float:
     """
     Turn an amount into kg, litres, ft or hours when the unit measures that; a length is an altitude, a time is work.
 
-    Raises MeasureWrong ("wrong unit").
+    Raises MeasureWrong.
 
     >>> round(in_base(450, UNITS["m"], "length", "ft"), 1)
     1476.4
     >>> in_base(2, UNITS["week"], "time", "min")
     Traceback (most recent call last):
-    stillroom.household.units.MeasureWrong: *week* cannot be used here; write it in min or h
+    stillroom.household.measure_problems.MeasureWrong: week cannot be used here; type it in min or h, such as 15 min
     """
     if unit.measures != measures:
-        raise MeasureWrong(f"*{unit.name}* is not a unit of {measures}", f"write it in {base_unit}", "wrong unit")
+        raise MeasureWrong("wrong measure", unit.name, measures, example=EXAMPLES.get(measures, base_unit))
     if unit.name not in SHORT_LISTS.get(measures, (unit.name,)):
-        fix = f"write it in {' or '.join(SHORT_LISTS[measures])}"
-        raise MeasureWrong(f"*{unit.name}* cannot be used here", fix, "wrong unit")
+        units = " or ".join(SHORT_LISTS[measures])
+        raise MeasureWrong("unit not used here", unit.name, units, example=EXAMPLES[measures])
     return amount * unit.factor
 
 
@@ -345,8 +335,6 @@ def _by_density(amount: float, given: str, wanted: str, kg_per_litre: float) -> 
 @cache
 def pint_defaults() -> Any:
     """Give Pint's own registry, in fractions: exact, and as slow to import as all of stillroom."""
-    from fractions import Fraction
-
     import pint
 
     return pint.UnitRegistry(cache_folder=None, non_int_type=Fraction)

@@ -1,6 +1,6 @@
 """
-The mathematics: what is decided, what is obeyed and what is aimed at. The only room that knows a solver.
+The mathematical model and its solution; the only package that imports a solver.
 
-Read `define_variables`, then `constraints` (the list RULES, in reading order), then `objectives` (the list AIMS), then
-`solve`.
+Read `variables`, then `constraints` (the list CONSTRAINTS, in reading order), then `objectives` (the list OBJECTIVES),
+then `solve`.
 """

@@ -1,4 +1,4 @@
-"""The ends of whole numbers drawn in by the aims that are held: what would cost one of them too much cannot happen."""
+"""Bound tightening by reduced costs, and valid inequalities."""
 
 from __future__ import annotations
 
@@ -7,41 +7,45 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from stillroom.planning.highs import Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Row, Sum, at_least
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.fixed import LastLine
 from stillroom.planning.variables import Variables
 
 SMALL = 1e-6
-"""Costs below this say nothing."""
+"""Reduced costs below this are ignored."""
 
 MARGIN = 1e-5
-"""Share of an aim that is left free beyond its hold, far above what the solver's tolerance can add up to."""
+"""Relative margin added to an objective bound, far above the solver's tolerance."""
 
 
-def narrow(solver: Solver, held: Sequence[tuple[Mapping[int, float], bool, float]], best: tuple[float, ...]) -> int:
+def tighten_by_reduced_costs(
+    solver: HighsSession, held: Sequence[tuple[Mapping[int, float], bool, float]], best: tuple[float, ...]
+) -> int:
     """
-    Draw in the ends of whole numbers by each aim that is held; gives how many ends were drawn in.
+    Tighten the bounds of integer variables by reduced costs; return how many bounds were tightened.
 
-    `held` has the costs of each aim by column, whether it is made most, and the value it may not be worse than; `best`
-    is a plan that keeps them all. Without whole numbers an aim can at best have its relaxed value; each unit by which a
-    column leaves the end it has there costs at least its reduced cost. What is more than the difference to the value
-    held is never reached. The plan at hand always stays possible.
+    `held` has, for each bounded objective, its coefficients by column, whether it is maximized, and its bound; `best`
+    is a plan that satisfies them all and always stays feasible.
+
+        |reduced_cost[k]| * steps <= |relaxation value - objective bound| + margin
+
+    where steps is the distance of variable k from the bound at which the relaxation has it.
     """
     drawn = 0
     for costs, most, value in held:
-        solver.aim_at(costs, most=most)
-        relaxed = solver.relaxed()
+        solver.set_objective(costs, maximize=most)
+        relaxed = solver.solve_relaxation()
         if relaxed is None:
             continue
         spare = abs(relaxed.value - value) + MARGIN * max(1.0, abs(value))
-        drawn += _draw_in(solver, relaxed.columns, relaxed.reduced_costs, spare, np.array(best))
+        drawn += _tighten(solver, relaxed.columns, relaxed.reduced_costs, spare, np.array(best))
     return drawn
 
 
-def _draw_in(solver: Solver, at: np.ndarray, reduced: np.ndarray, spare: float, best: np.ndarray) -> int:
-    lower, upper = solver.ends()
+def _tighten(solver: HighsSession, at: np.ndarray, reduced: np.ndarray, spare: float, best: np.ndarray) -> int:
+    lower, upper = solver.column_bounds()
     cost = np.abs(reduced)
     steps = np.floor(spare / np.maximum(cost, SMALL) + SMALL)
     worth = np.array(solver.whole) & (cost > SMALL) & (steps < upper - lower - 0.5)
@@ -54,24 +58,22 @@ def _draw_in(solver: Solver, at: np.ndarray, reduced: np.ndarray, spare: float, 
     return len(columns)
 
 
-# Rows that every plan keeps anyway, said so that the solver need not find them out: work follows the last plan.
+# Valid inequalities on the change from the last plan.
 
 NEAR = 1e-6
 
 
-def sharper(parameters: Parameters, variables: Variables) -> Iterator[Row]:
+def valid_inequalities(parameters: Parameters, variables: Variables) -> Iterator[Row]:
     """
-    Rows about the change from the last plan, line by line, that hold wherever the rules hold.
+    Yield valid inequalities on the change from the last plan, for lines whose periods are all detailed days.
 
-    Only for lines whose periods are all single days. With before[i] containers in line i, made = sum over t of
-    make[p, t], sessions = sum over t of loads[p, t] or setup[p, t]:
+        less[i] >= part * (ceil(amount[i]) - made)              where part = amount[i] - floor(amount[i])
+        more[i] >= (1 - part) * (made - floor(amount[i]))       since made is integer and amount[i] is not
+        less[i] >= last * (loads_before - sum of loads)         where last = containers in the last of those loads
+        less[i] >= amount[i] * (1 - sum of setup)               since nothing is made without a setup
 
-        less[i] >= part * (before, rounded up, - made)          where part = before - before rounded down
-        more[i] >= (1 - part) * (made - before, rounded down)   for made is whole and before is not
-        less[i] >= last * (loads of before - sum of loads)      where last = containers in the last of those loads
-        less[i] >= before * (1 - sum of setups)                 for without a session nothing is made
-
-    Without them half a session could keep all of a line, and the hours of whole sessions came out late in the search.
+    where made = sum over t of line i of make[p, t]. Without them a fraction of a load satisfies a whole line in the
+    relaxation.
     """
     singles = {period.number for period in parameters.singles}
     for number, line in enumerate(parameters.last_lines):

@@ -1,4 +1,4 @@
-"""The model handed to HiGHS once, and HiGHS driven in place from aim to aim."""
+"""The HiGHS session: the model loaded once, and solved in place for one objective after another."""
 
 from __future__ import annotations
 
@@ -10,40 +10,39 @@ from typing import Any
 import highspy
 import numpy as np
 
-from stillroom.planning.model import Programme, Row, Sum
+from stillroom.planning.model import Model, Row, Sum
 
-# What is asked of a search, and what it gives: its effort, its outcome, and the relaxation.
+# Solve settings, outcome and relaxation.
 
 HEURISTICS = ("root_reduced_cost", "rens", "rins")
-"""The searches for better plans that cost the most; each aim says which of them pay for it, by measurement."""
+"""HiGHS's primal heuristics that cost the most; each objective names those that pay off, by measurement."""
 
 
 @dataclass(frozen=True)
-class Effort:
+class SolveSettings:
     """
-    How long a search goes on, counted in nodes, never in clock time, so that a slow machine gives the same plan.
+    Limits of one solve, counted in nodes and never in seconds, so that a slow machine gives the same plan.
 
-    It ends at `gap`, or at a distance of `close_enough`; after `patient_nodes` the wider `patient_gap` is enough; after
-    `last_nodes` it ends as it is. `helped_by` names those of HiGHS's HEURISTICS that look for better plans meanwhile,
-    with about `help_share` of all its work; `trials` is how often it tries a branching before it trusts its own
-    estimate. It ends too when the bound shows that the aim cannot be better than `no_better_than`. `cuts_kept` is how
-    many of its cuts HiGHS keeps in hand.
+    A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`;
+    and at `node_limit`. It also ends when the bound shows that the objective cannot be better than `stop_at_bound`.
+    `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the work; `branching_trials` is the
+    number of strong-branching trials per variable; `cut_pool_limit` the number of cuts kept.
     """
 
     gap: float = 1e-6
-    close_enough: float = 1e-6
+    absolute_gap: float = 1e-6
     patient_gap: float = 1e-6
     patient_nodes: int = 0
-    last_nodes: int = 1
-    helped_by: tuple[str, ...] = ()
-    trials: int = 8
-    no_better_than: float | None = None
-    help_share: float = 0.05
-    cuts_kept: int = 10_000
+    node_limit: int = 1
+    heuristics: tuple[str, ...] = ()
+    branching_trials: int = 8
+    stop_at_bound: float | None = None
+    heuristic_effort: float = 0.05
+    cut_pool_limit: int = 10_000
 
-    def patience(self, *, most: bool = False) -> Callable[[Any], None]:
-        """What HiGHS asks while it searches: is that enough? It keeps the last answer, so each is given anew."""
-        sign, end = (1.0 if most else -1.0), self.no_better_than
+    def patience(self, *, maximize: bool = False) -> Callable[[Any], None]:
+        """Return the callback that HiGHS calls during a solve to ask whether to stop."""
+        sign, end = (1.0 if maximize else -1.0), self.stop_at_bound
 
         def enough(event: Any) -> None:
             nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
@@ -55,7 +54,7 @@ class Effort:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a run said: whether there is a solution at all, its value, the proved bound, why it stopped, nodes, gap."""
+    """The outcome of a solve: feasible solution found or not, value, proved bound, why it stopped, nodes, columns."""
 
     found: bool
     value: float
@@ -67,13 +66,13 @@ class Outcome:
 
     @property
     def gap(self) -> float:
-        """Distance of the value from its bound, as a share of the value."""
+        """Relative gap between value and bound."""
         return abs(self.value - self.bound) / max(abs(self.value), 1e-9) if self.found else math.inf
 
 
 @dataclass(frozen=True)
-class Relaxed:
-    """The aim at hand when nothing has to be whole: its value, the columns, and what leaving an end costs each."""
+class Relaxation:
+    """An optimal solution of the linear relaxation: value, columns and reduced costs."""
 
     value: float
     columns: np.ndarray
@@ -81,38 +80,38 @@ class Relaxed:
 
 
 FEASIBILITY = 1e-7
-"""The solver's tolerance; the slack with which aims are held is far above it."""
+"""Feasibility tolerance of the solver; the tolerances of the objectives are far above it."""
 
 STOPPED = {
     highspy.HighsModelStatus.kTimeLimit: "time limit",
-    highspy.HighsModelStatus.kSolutionLimit: "limit of nodes",
-    highspy.HighsModelStatus.kInterrupt: "limit of nodes",
+    highspy.HighsModelStatus.kSolutionLimit: "node limit",
+    highspy.HighsModelStatus.kInterrupt: "node limit",
 }
-"""Why a search ended without a proof to its own gap, in plain words."""
+"""Why a solve ended without a proof, in plain words."""
 
 SEED = 20260814
 
 
 class QuietHighs(highspy.Highs):  # type: ignore[misc]  # highspy is untyped
-    """HiGHS without any output: it prints its banner when the callbacks are turned on, so output goes off first."""
+    """HiGHS without output: it prints a banner when callbacks are enabled, so the output is turned off first."""
 
     def enableCallbacks(self) -> None:  # noqa: N802 - HiGHS's own name
-        """Turn the output off, then the callbacks on; called once, when HiGHS starts."""
+        """Turn the output off, then enable the callbacks; called once, when HiGHS starts."""
         self.setOptionValue("output_flag", False)
         super().enableCallbacks()
 
 
-class Solver:
+class HighsSession:
     """
-    HiGHS with the programme in it: one thread, a fixed seed, quiet.
+    One HiGHS instance with the model loaded: one thread, fixed seed, no output.
 
-    Columns are numbered in the order in which the decisions were made.
+    Columns are numbered in the order in which the variables were defined.
     """
 
-    def __init__(self, programme: Programme) -> None:
-        """Hand the whole programme over."""
-        self.columns = {name: number for number, name in enumerate(programme.variables)}
-        self.whole = [variable.whole for variable in programme.variables.values()]
+    def __init__(self, model: Model) -> None:
+        """Load the model."""
+        self.columns = {name: number for number, name in enumerate(model.variables)}
+        self.whole = [variable.whole for variable in model.variables.values()]
         self.highs = QuietHighs()
         self.highs.setOptionValue("output_flag", False)
         self.highs.setOptionValue("threads", 1)
@@ -121,22 +120,22 @@ class Solver:
         self.highs.setOptionValue("mip_allow_restart", False)  # measured over ten households: a quarter less time
         self.highs.setOptionValue("primal_feasibility_tolerance", FEASIBILITY)
         self.highs.setOptionValue("mip_feasibility_tolerance", FEASIBILITY)
-        self.highs.passModel(self._model(programme))
-        self.held: list[int] = []
-        self.rows = {name: number for number, name in enumerate(programme.stated())}
+        self.highs.passModel(self._highs_lp(model))
+        self.objective_rows: list[int] = []
+        self.rows = {name: number for number, name in enumerate(model.constraint_rows())}
         self.bounds: dict[str, tuple[float, float]] = {}
 
-    def _model(self, programme: Programme) -> Any:
+    def _highs_lp(self, model: Model) -> Any:
         infinity = highspy.kHighsInf
-        model = highspy.HighsLp()
-        variables = list(programme.variables.values())
-        rows = programme.stated().values()
-        model.num_col_ = len(variables)
-        model.num_row_ = len(rows)
-        model.col_cost_ = np.zeros(len(variables))
-        model.col_lower_ = np.zeros(len(variables))
-        model.col_upper_ = np.array([infinity if v.most is None else v.most for v in variables], dtype=float)
-        model.integrality_ = [
+        lp = highspy.HighsLp()
+        variables = list(model.variables.values())
+        rows = model.constraint_rows().values()
+        lp.num_col_ = len(variables)
+        lp.num_row_ = len(rows)
+        lp.col_cost_ = np.zeros(len(variables))
+        lp.col_lower_ = np.zeros(len(variables))
+        lp.col_upper_ = np.array([infinity if v.most is None else v.most for v in variables], dtype=float)
+        lp.integrality_ = [
             highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous for whole in self.whole
         ]
         starts, index, values, lower, upper = [0], [], [], [], []
@@ -146,36 +145,36 @@ class Solver:
             starts.append(len(index))
             lower.append(-infinity if row.sense == "<=" else row.bound)
             upper.append(infinity if row.sense == ">=" else row.bound)
-        model.row_lower_ = np.array(lower, dtype=float)
-        model.row_upper_ = np.array(upper, dtype=float)
-        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-        model.a_matrix_.start_ = np.array(starts, dtype=np.int32)
-        model.a_matrix_.index_ = np.array(index, dtype=np.int32)
-        model.a_matrix_.value_ = np.array(values, dtype=float)
-        return model
+        lp.row_lower_ = np.array(lower, dtype=float)
+        lp.row_upper_ = np.array(upper, dtype=float)
+        lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+        lp.a_matrix_.index_ = np.array(index, dtype=np.int32)
+        lp.a_matrix_.value_ = np.array(values, dtype=float)
+        return lp
 
     def vector(self, terms: Sum) -> dict[int, float]:
-        """Coefficients by column."""
+        """Return the coefficients by column."""
         found: dict[int, float] = {}
         for coefficient, variable in terms:
             column = self.columns[variable.name]
             found[column] = found.get(column, 0.0) + coefficient
         return found
 
-    def aim_at(self, costs: Mapping[int, float], *, most: bool) -> None:
-        """Change the cost row in place."""
+    def set_objective(self, costs: Mapping[int, float], *, maximize: bool) -> None:
+        """Change the objective in place."""
         number = len(self.columns)
         row = np.zeros(number)
         for column, cost in costs.items():
             row[column] = cost
         self.highs.changeColsCost(number, np.arange(number, dtype=np.int32), row)
-        sense = highspy.ObjSense.kMaximize if most else highspy.ObjSense.kMinimize
+        sense = highspy.ObjSense.kMaximize if maximize else highspy.ObjSense.kMinimize
         self.highs.changeObjectiveSense(sense)
 
-    def hold(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
-        """Add one row that holds an aim between two values."""
+    def add_objective_bound(self, costs: Mapping[int, float], *, least: float | None, most: float | None) -> None:
+        """Add a constraint that keeps an objective between two values."""
         infinity = highspy.kHighsInf
-        self.held.append(self.highs.getNumRow())
+        self.objective_rows.append(self.highs.getNumRow())
         self.highs.addRow(
             -infinity if least is None else least,
             infinity if most is None else most,
@@ -184,15 +183,15 @@ class Solver:
             np.array(list(costs.values()), dtype=float),
         )
 
-    def rehold(self, least: float) -> None:
-        """Hold the aim that was held last at another least value."""
-        self.highs.changeRowBounds(self.held[-1], least, highspy.kHighsInf)
+    def change_objective_bound(self, least: float) -> None:
+        """Change the lower bound of the objective that was bounded last."""
+        self.highs.changeRowBounds(self.objective_rows[-1], least, highspy.kHighsInf)
 
-    def loosen_holds(self, share: float) -> None:
-        """Give every hold more slack: `share` of its value, and at least that much."""
+    def relax_objective_bounds(self, share: float) -> None:
+        """Relax every objective bound by `share` of its value, and by at least `share`."""
         infinity = highspy.kHighsInf
         model = self.highs.getLp()
-        for row in self.held:
+        for row in self.objective_rows:
             lower, upper = model.row_lower_[row], model.row_upper_[row]
             if lower > -infinity:
                 lower -= share * max(1.0, abs(lower))
@@ -200,47 +199,50 @@ class Solver:
                 upper += share * max(1.0, abs(upper))
             self.highs.changeRowBounds(row, lower, upper)
 
-    def fix_whole(self, columns: tuple[float, ...]) -> None:
-        """Fix every whole number where it stands, so that only amounts are left to decide."""
-        for number, whole in enumerate(self.whole):
-            if whole:
-                value = round(columns[number])
-                self.highs.changeColBounds(number, value, value)
-                self.highs.changeColIntegrality(number, highspy.HighsVarType.kContinuous)
+    def fix_integers(self, columns: tuple[float, ...]) -> None:
+        """Fix every integer variable at its value, so that a linear program is left."""
+        integers = np.flatnonzero(self.whole).astype(np.int32)
+        values = np.round(np.array(columns)[integers])
+        self.highs.changeColsBounds(len(integers), integers, values, values)
+        self.make_continuous()
+
+    def make_continuous(self) -> None:
+        """Turn every integer variable into a continuous one, for good."""
+        self._set_integrality(np.flatnonzero(self.whole).astype(np.int32), whole=False)
         self.whole = [False] * len(self.whole)
 
-    def ends(self) -> tuple[np.ndarray, np.ndarray]:
-        """The least and the most of every column."""
+    def column_bounds(self) -> tuple[np.ndarray, np.ndarray]:
+        """Return the lower and upper bounds of the columns."""
         model = self.highs.getLp()
         return np.array(model.col_lower_), np.array(model.col_upper_)
 
-    def relaxed(self) -> Relaxed | None:
-        """The aim at hand when nothing has to be whole; None when that is not found."""
+    def solve_relaxation(self) -> Relaxation | None:
+        """Return an optimal solution of the linear relaxation; None when there is none."""
         whole = np.flatnonzero(self.whole).astype(np.int32)
-        self._say_whole(whole, whole=False)
+        self._set_integrality(whole, whole=False)
         self.highs.run()
         found = self.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
         solution, value = self.highs.getSolution(), float(self.highs.getObjectiveValue())
-        self._say_whole(whole, whole=True)
-        return Relaxed(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
+        self._set_integrality(whole, whole=True)
+        return Relaxation(value, np.array(solution.col_value), np.array(solution.col_dual)) if found else None
 
-    def amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
-        """The best amounts for the aim at hand while every whole number stands as in `columns`; None: none fit."""
+    def solve_amounts(self, columns: tuple[float, ...]) -> tuple[float, ...] | None:
+        """Return the best solution with the integers fixed as in `columns`; None when there is none."""
         at = np.flatnonzero(self.whole).astype(np.int32)
-        lower, upper = self.ends()
-        stands = np.round(np.array(columns)[at])
-        self.highs.changeColsBounds(len(at), at, stands, stands)
+        lower, upper = self.column_bounds()
+        values = np.round(np.array(columns)[at])
+        self.highs.changeColsBounds(len(at), at, values, values)
         self.highs.clearSolver()
-        found = self.relaxed()
+        found = self.solve_relaxation()
         self.highs.changeColsBounds(len(at), at, lower[at], upper[at])
         return None if found is None else tuple(float(value) for value in found.columns)
 
-    def _say_whole(self, columns: Any, *, whole: bool) -> None:
+    def _set_integrality(self, columns: Any, *, whole: bool) -> None:
         kind = highspy.HighsVarType.kInteger if whole else highspy.HighsVarType.kContinuous
         self.highs.changeColsIntegrality(len(columns), columns, np.full(len(columns), int(kind), dtype=np.uint8))
 
     def add_rows(self, rows: Iterable[Row]) -> None:
-        """Add rows that hold at least their bound."""
+        """Add constraints of the sense >=."""
         for row in rows:
             terms = self.vector(list(row.terms))
             self.highs.addRow(
@@ -251,8 +253,8 @@ class Solver:
                 np.array(list(terms.values()), dtype=float),
             )
 
-    def let_go(self, names: Iterable[str]) -> None:
-        """Let rows of the programme hold nothing; names that are no rows are passed over."""
+    def relax_rows(self, names: Iterable[str]) -> None:
+        """Remove the bounds of these constraints; names without a constraint are ignored."""
         model = self.highs.getLp()
         for name in names:
             row = self.rows.get(name)
@@ -260,24 +262,24 @@ class Solver:
                 self.bounds[name] = (model.row_lower_[row], model.row_upper_[row])
                 self.highs.changeRowBounds(row, -highspy.kHighsInf, highspy.kHighsInf)
 
-    def tighten(self, names: Iterable[str]) -> None:
-        """Let rows hold again what they held before they were let go."""
+    def restore_rows(self, names: Iterable[str]) -> None:
+        """Restore the bounds that `relax_rows` removed."""
         for name in names:
             if name in self.bounds:
                 self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
 
-    def forbid(self, columns: list[int], *, forbid: bool) -> None:
-        """Keep decisions at nothing, or let them go again."""
+    def fix_at_zero(self, columns: list[int], *, fix: bool) -> None:
+        """Fix columns at 0, or free them again."""
         for column in columns:
-            self.highs.changeColBounds(column, 0.0, 0.0 if forbid else highspy.kHighsInf)
+            self.highs.changeColBounds(column, 0.0, 0.0 if fix else highspy.kHighsInf)
 
-    def run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None = None) -> Outcome:
+    def run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None = None) -> Outcome:
         """
-        Solve for the aim at hand from a starting point, with a stated effort and a limit of seconds if any.
+        Solve for the current objective from a warm start, with an optional time limit in seconds.
 
-        The value that HiGHS reports is held against its columns. HiGHS 1.16 was seen to prove a value and hand back the
-        columns of the starting point, whose value was another: its presolve can misread a starting point. Then it is
-        run again, without the starting point and, if need be, without presolve.
+        The reported value is compared with the value of the columns: HiGHS 1.16 was seen to prove a value and return
+        the columns of the warm start, because its presolve misread it. Then the model is solved again without the warm
+        start and, if necessary, without presolve.
         """
         outcome = self._run(start, effort, seconds)
         if self._misread(outcome) and start is not None:
@@ -290,30 +292,30 @@ class Solver:
         return outcome
 
     def _misread(self, outcome: Outcome) -> bool:
-        """Whether the value that HiGHS reports is not that of its columns."""
+        """Return whether the reported value is not the value of the columns."""
         return outcome.found and abs(outcome.value - self._value(outcome.columns)) > 1e-6 * max(1.0, abs(outcome.value))
 
     def _value(self, columns: tuple[float, ...]) -> float:
-        """The aim at hand, computed from the columns."""
+        """Return the current objective's value of the columns."""
         return float(np.dot(np.array(self.highs.getLp().col_cost_), np.array(columns)))
 
-    def _run(self, start: tuple[float, ...] | None, effort: Effort, seconds: float | None) -> Outcome:
+    def _run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None) -> Outcome:
         highs = self.highs
         highs.setOptionValue("mip_rel_gap", effort.gap)
-        highs.setOptionValue("mip_abs_gap", effort.close_enough)
-        highs.setOptionValue("mip_max_nodes", effort.last_nodes)
-        highs.setOptionValue("mip_pscost_minreliable", effort.trials)
-        highs.setOptionValue("mip_heuristic_effort", effort.help_share)
-        highs.setOptionValue("mip_pool_soft_limit", effort.cuts_kept)
+        highs.setOptionValue("mip_abs_gap", effort.absolute_gap)
+        highs.setOptionValue("mip_max_nodes", effort.node_limit)
+        highs.setOptionValue("mip_pscost_minreliable", effort.branching_trials)
+        highs.setOptionValue("mip_heuristic_effort", effort.heuristic_effort)
+        highs.setOptionValue("mip_pool_soft_limit", effort.cut_pool_limit)
         for heuristic in HEURISTICS:
-            highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.helped_by)
+            highs.setOptionValue(f"mip_heuristic_run_{heuristic}", heuristic in effort.heuristics)
         highs.setOptionValue("time_limit", highspy.kHighsInf if seconds is None else seconds + highs.getRunTime())
         highs.clearSolver()
         if start is not None:
             solution = highspy.HighsSolution()
             solution.col_value = list(start)
             highs.setSolution(solution)
-        patience = effort.patience(most=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
+        patience = effort.patience(maximize=highs.getObjectiveSense()[1] == highspy.ObjSense.kMaximize)
         highs.cbMipInterrupt += patience
         try:
             highs.run()
@@ -322,12 +324,12 @@ class Solver:
         return self._outcome()
 
     def _outcome(self) -> Outcome:
-        """Read the answer, after its status."""
+        """Return the outcome. Checks the solver status before reading the solution."""
         names = highspy.HighsModelStatus
         status = self.highs.getModelStatus()
         info = self.highs.getInfo()
         infeasible = status in (names.kInfeasible, names.kUnboundedOrInfeasible)
-        empty = status == names.kModelEmpty  # a household without crop, preserves and needs: nothing to decide
+        empty = status == names.kModelEmpty  # a household without crop, preserves and targets: nothing to decide
         feasible = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
         found = empty or (not infeasible and feasible)
         stopped = STOPPED.get(status, "")

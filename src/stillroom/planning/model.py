@@ -1,7 +1,7 @@
 """
-The model: variables and constraints, kept as they are stated, with no solver in it.
+A solver-independent model: variables and constraints as plain data.
 
-`handover.Solver` hands it to HiGHS; `pulp_problem` turns it into a PuLP problem, for files and for any other solver.
+`highs.HighsSession` loads it into HiGHS; `pulp_problem` makes a PuLP problem of it, for files and other solvers.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from typing import Any
 
 @dataclass(slots=True, eq=False)
 class Variable:
-    """A variable from 0 to `most` (None: no upper bound); two of them are equal only when they are the same one."""
+    """A variable with lower bound 0 and upper bound `most` (None: none), integer if `whole`; compared by identity."""
 
     name: str
     most: float | None = None
@@ -29,20 +29,20 @@ Sum = list[tuple[float, Variable]]
 
 @dataclass(frozen=True)
 class Row:
-    """One linear condition: `terms` stand to `bound` as `sense` ("<=", ">=" or "=") says."""
+    """A linear constraint: sum of `terms` `sense` `bound`, where sense is "<=", ">=" or "="."""
 
     terms: tuple[tuple[float, Variable], ...]
     sense: str
     bound: float
 
-    def holds_empty(self) -> bool:
-        """Whether the condition holds when everything in it is nothing (for a row without terms)."""
+    def holds_without_terms(self) -> bool:
+        """Return whether a row without terms is satisfied, i.e. whether 0 `sense` `bound`."""
         near = 1e-6
         return {"<=": self.bound >= -near, ">=": self.bound <= near, "=": abs(self.bound) <= near}[self.sense]
 
 
 def total(terms: Iterable[tuple[float, Variable]]) -> Sum:
-    """Gather terms, each variable once, without those whose coefficient is nothing."""
+    """Return the terms with each variable once and zero coefficients left out."""
     gathered: dict[int, list[Any]] = {}
     for coefficient, variable in terms:
         key = id(variable)
@@ -54,22 +54,22 @@ def total(terms: Iterable[tuple[float, Variable]]) -> Sum:
 
 
 def at_most(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
-    """Terms together are at most the bound."""
+    """Return the row: terms <= bound."""
     return Row(tuple(total(terms)), "<=", bound)
 
 
 def at_least(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
-    """Terms together are at least the bound."""
+    """Return the row: terms >= bound."""
     return Row(tuple(total(terms)), ">=", bound)
 
 
 def equal(terms: Iterable[tuple[float, Variable]], bound: float) -> Row:
-    """Terms together are the bound."""
+    """Return the row: terms = bound."""
     return Row(tuple(total(terms)), "=", bound)
 
 
-class Programme:
-    """Variables and rows in the order in which they were stated. A name used twice is refused with KeyError."""
+class Model:
+    """Variables and constraints of a mixed-integer program, in the order they were added."""
 
     def __init__(self, name: str) -> None:
         """Start an empty model."""
@@ -78,53 +78,41 @@ class Programme:
         self.rows: dict[str, Row] = {}
 
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
-        """Add a variable from 0 to `most` (None: no end)."""
+        """Add a variable with bounds 0 and `most`. Raises KeyError when the name is taken."""
         if name in self.variables:
-            msg = f"two decisions would both be called {name}"
+            msg = f"two variables would be called {name}"
             raise KeyError(msg)
         made = self.variables[name] = Variable(name, most, whole)
         return made
 
     def add(self, name: str, row: Row) -> None:
-        """Add a row; a row with nothing to decide in it must hold as it stands, else ValueError."""
+        """Add a constraint. Raises KeyError if the name is taken, ValueError if it has no terms and is violated."""
         if name in self.rows:
-            msg = f"two rows would both be called {name}"
+            msg = f"two constraints would be called {name}"
             raise KeyError(msg)
-        if not row.terms and not row.holds_empty():
-            msg = f"{name} cannot be kept: it asks for 0 {row.sense} {row.bound}"
+        if not row.terms and not row.holds_without_terms():
+            msg = f"{name} cannot be satisfied: it requires 0 {row.sense} {row.bound}"
             raise ValueError(msg)
         self.rows[name] = row
 
-    def stated(self) -> dict[str, Row]:
-        """The rows that a solver is given: those with something to decide in them."""
+    def constraint_rows(self) -> dict[str, Row]:
+        """Return the constraints that have terms: those that a solver is given."""
         return {name: row for name, row in self.rows.items() if row.terms}
 
 
 # The names given to the solver, made in this one place.
 
 
-def lp_name(*parts: str) -> str:
-    """
-    One solver name from readable parts; letters, digits, `_` and `.` only.
-
-    >>> lp_name("make", "tomato juice, quart", "08-14")
-    'make.tomato_juice_quart.08_14'
-    """
-    return ".".join(solver_word(part) for part in parts)
-
-
 @lru_cache(4096)
 def solver_word(part: str) -> str:
-    """Letters, digits and `_` of one part of a name, in lower case."""
+    """Return letters, digits and `_` of one part of a name, in lower case."""
     plain = unicodedata.normalize("NFKD", part).encode("ascii", "ignore").decode()
     return re.sub(r"[^0-9A-Za-z]+", "_", plain).strip("_").lower() or "unnamed"
 
 
 def distinct_names(names: list[str]) -> dict[str, str]:
     """
-    A solver word for each name, numbered where two would be the same.
-
-    The numbers go by the order of the names themselves, so the order in which they are given does not matter.
+    Return a solver word for each name, numbered in the order of the names where two words would be equal.
 
     >>> distinct_names(["plum jam", "plum-jam", "salsa"])
     {'plum jam': 'plum_jam', 'plum-jam': 'plum_jam_2', 'salsa': 'salsa'}

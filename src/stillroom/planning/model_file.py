@@ -1,4 +1,4 @@
-"""The model that is solved first, written to a file for any other solver."""
+"""The first model that is solved, written to a file for another solver."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from stillroom.planning.objectives import objectives_for
 from stillroom.planning.pulp_problem import pulp_problem
 from stillroom.planning.solve import build
 from stillroom.planning.stochastic.scenarios import build_cases
-from stillroom.planning.stochastic.solve import over_seasons_stated
+from stillroom.planning.stochastic.solve import state_objectives
 
 LONGEST_NAME = 255
 """Characters in a name: what solvers take in an .lp file."""
@@ -19,28 +19,27 @@ LONGEST_NAME = 255
 
 def first_model(household: Household) -> Any:
     """
-    Return the PuLP problem of a settled household with the objective that is searched for first.
+    Return the PuLP problem of a settled household with the first objective that has any terms.
 
-    That is the first objective with anything to decide in it: fixed lines when there are any, else the most important
-    targets. A household that plans for several harvests gets the model of them all.
+    A household that plans for several harvests gets the model of all of them.
     """
     if planned_for_several(household):
         joint = build_cases(harvest_cases(household))
-        objectives, _ = over_seasons_stated(joint, worst_first=household.kitchen.plan_for == "worst harvest")
+        objectives, _ = state_objectives(joint, worst_first=household.kitchen.plan_for == "worst harvest")
         parameters, variables = joint.case(LIKELY).parameters, joint.together
     else:
         parameters, variables = build(household)
         objectives = objectives_for(parameters)
-    costs = [(objective.terms(parameters, variables), objective.most) for objective in objectives]
+    costs = [(objective.terms(parameters, variables), objective.maximize) for objective in objectives]
     terms, most = next((one for one in costs if one[0]), costs[0])
-    return pulp_problem(variables.programme, terms, most=most)
+    return pulp_problem(variables.model, terms, maximize=most)
 
 
 def write_first_model(household: Household, path: Path) -> None:
     """
-    Write the first model as an .lp or .mps file, by the ending of the name, with PuLP's own writers.
+    Write the first model to an .lp or .mps file, by the ending of its name.
 
-    Raises OSError when the file cannot be written; a file that was there before is whole then.
+    Raises OSError when the file cannot be written; an existing file is then unchanged.
     """
     problem = first_model(household)
     beside = path.with_name(f".{path.name}.new")

@@ -1,61 +1,70 @@
-"""The aims, in the order in which they are reached and then held."""
+"""The objectives, in lexicographic order: each is solved for, then bounded while the next is solved for."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from stillroom.household.plan import Kinded, ObjectiveResult
 from stillroom.planning.constraints.stocks import spent
 from stillroom.planning.constraints.work import hands_in
+from stillroom.planning.highs import Outcome
 from stillroom.planning.model import Sum
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 
 UNPRICED = 0.03
-"""What a thing without a price costs in the aim, so that it is not bought for nothing."""
+"""Price in the objective of what has no price, so that nothing is bought without use."""
 
 LARGE = 1200
-"""Whole numbers above which a programme is large; a plan is then found by fixing what the relaxation agrees on."""
+"""A model with more integer variables than this is large; heuristics then fix what the relaxation agrees on."""
 
 CARRIED_HOURS_PER_KG = 0.003
-"""A small charge on fresh crop carried out of the days planned in detail: ripest and soonest first."""
+"""Charge on fresh crop carried out of the days planned in detail, so that the ripest is used first."""
 
 
 @dataclass(frozen=True)
 class Objective(Kinded):
     """
-    One aim: `terms` to be made least, or most when `most`.
+    One objective: `terms` minimized, or maximized when `maximize`.
 
-    `gap` is how close to the bound counts as proved, `slack_share` and `least_slack` how much of it may be given up
-    while later aims are improved. `patient_gap` is accepted once a stated number of nodes have gone by, and a distance
-    of `close_enough` in the aim's own unit always. `helped_by` names the searches that were measured to pay for this
-    aim (all three for all aims took three times as long), `help_share` how much of all work may go into them, `trials`
-    how often a branching is tried before its estimate is trusted, all measured likewise. With `made_ready` the plan at
-    hand is improved for the aim before the search starts from it. After `last_nodes` the search ends unproved, and says
-    so. A programme of more than LARGE whole numbers has settings of its own, measured on a kitchen of 200 preserves.
+    `gap`, `patient_gap` and `absolute_gap` say when it counts as proved optimal (see `highs.SolveSettings`);
+    `relative_tolerance` and `absolute_tolerance` how far later objectives may worsen it. `heuristics`,
+    `heuristic_effort`, `branching_trials` and the node limits were measured for each objective; a model with more than
+    LARGE integer variables has settings of its own. With `improve_start_first` the warm start is improved for the
+    objective first.
     """
 
     unit: str
     terms: Callable[[Parameters, Variables], Sum]
-    most: bool = False
+    maximize: bool = False
     gap: float = 1e-4
     patient_gap: float = 1e-4
-    close_enough: float = 1e-6
-    helped_by: tuple[str, ...] = ()
-    trials: int = 8
-    last_nodes: int = 10_000
-    helped_by_when_large: tuple[str, ...] = ()
-    last_nodes_when_large: int = 10_000
-    help_share: float = 0.05
-    made_ready: bool = False
-    slack_share: float = 1e-4
-    least_slack: float = 1e-4
+    absolute_gap: float = 1e-6
+    heuristics: tuple[str, ...] = ()
+    branching_trials: int = 8
+    node_limit: int = 10_000
+    heuristics_when_large: tuple[str, ...] = ()
+    node_limit_when_large: int = 10_000
+    heuristic_effort: float = 0.05
+    improve_start_first: bool = False
+    relative_tolerance: float = 1e-4
+    absolute_tolerance: float = 1e-4
+
+    def is_proved(self, outcome: Outcome) -> bool:
+        """Return whether an outcome is close enough to its bound: within `patient_gap`, or within the tolerances."""
+        away = abs(outcome.value - outcome.bound)
+        return outcome.gap <= self.patient_gap + 1e-9 or away <= max(self.absolute_gap, self.absolute_tolerance)
+
+    def tolerance(self, value: float) -> float:
+        """Return how far later objectives may worsen this one from a value."""
+        return max(self.relative_tolerance * abs(value), self.absolute_tolerance)
 
     def result(
         self, value: float, bound: float, *, proved: bool, seconds: float = 0.0, stopped: str = ""
     ) -> ObjectiveResult:
-        """How far this aim was reached."""
+        """Return the result of this objective."""
         return ObjectiveResult(
             self.kind,
             value,
@@ -69,59 +78,59 @@ class Objective(Kinded):
         )
 
 
-def keep_fixed_lines(_: Parameters, variables: Variables) -> Sum:
+def fixed_line_shortfall(_: Parameters, variables: Variables) -> Sum:
     """
-    Keep fixed lines: the least total breach.
+    Minimize the total shortfall of the fixed lines.
 
-        least  sum over i of short[i]
+        minimize sum over i of short[i]
 
-    in containers (kilograms for crop frozen whole or thawed).
+    in containers (kg for crop frozen whole or thawed).
     """
     return [(1.0, variable) for variable in variables.short.values()]
 
 
-def fill_targets(importance: int) -> Callable[[Parameters, Variables], Sum]:
+def target_points(parameters: Parameters, variables: Variables, importance: int) -> Sum:
     """
-    Fill the needs of one importance.
+    Maximize the points of the targets of one importance.
 
-        most  sum over n and b of weight[n] * gain[b] * filled[n, b] / wanted[n]
+        maximize sum over n and b of weight[n] * gains[b] * filled[n, b] / wanted[n]
 
-    in points: a need of weight 1 that is filled from empty is worth 2.5 (one band of gain 1: 1). What is far from
-    filled goes first, since the gains fall band by band.
+    in points. The gains fall from segment to segment (4, 3, 2, 1), so the emptiest target is filled first. A target of
+    weight 1 filled from empty is worth 2.5 points; with one segment of gain 1, one point.
     """
-
-    def terms(parameters: Parameters, variables: Variables) -> Sum:
-        return [
-            (target.weight * gain / target.wanted, variables.filled[target.name, band])
-            for target in parameters.targets
-            if target.importance == importance and target.wanted > 0
-            for band, gain in enumerate(parameters.gains)
-        ]
-
-    return terms
+    return [
+        (target.weight * gain / target.wanted, variables.filled[target.name, segment])
+        for target in parameters.targets
+        if target.importance == importance and target.wanted > 0
+        for segment, gain in enumerate(parameters.gains)
+    ]
 
 
-def spend_little(parameters: Parameters, variables: Variables) -> Sum:
+def spending(parameters: Parameters, variables: Variables) -> Sum:
     """
-    The least money: nothing is bought except for needs.
+    Minimize the money spent, so that nothing is bought that no target uses.
 
-        least  sum over what can be bought of price * bought
+        minimize sum over what can be bought of price * bought
 
-    in money; 0.01 stands in where no price is typed.
+    in money; a price that was not typed counts 0.03.
     """
     return spent(parameters, variables, UNPRICED)
 
 
-def feed_little(parameters: Parameters, variables: Variables) -> Sum:
+def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
     """
-    The least crop fed, what is in hand first.
+    Minimize the surplus, the crop on hand first.
 
-        least  sum over c and t of falling[t] * fed[c, t] + spoil[c, t]
-               + sum over c of held[c] * (fresh[c, T] + frozen[c, T])
+        minimize sum over c and t of falling[t] * surplus[c, t] + spoil[c, t]
+                 + sum over c of left[c] * fresh[c, T] + left_frozen[c] * frozen[c, T]
 
-    in kg, where falling[t] = 1 today, falling evenly to 0.5 in the last period; held[c] = 0.5, or 1 where no preserve
-    with Include = yes can use c (frozen whole: from frozen). Without the fall a plan gives today's crop to the hens and
-    counts on next week's; with spoil at 1 freezing is no way round it.
+    where, in kg,
+        falling[t]     = 1 in the first period, falling evenly to 0.5 in the last, T
+        left[c]        = 0.5, or 1 where no included preserve can use c
+        left_frozen[c] = 0.5, or 1 where no included preserve can use c from frozen
+
+    Without the fall a plan would give away today's crop and count on next week's; spoil counts 1, so freezing is no way
+    around it.
     """
     last = parameters.periods[-1].number
     terms: Sum = []
@@ -131,7 +140,7 @@ def feed_little(parameters: Parameters, variables: Variables) -> Sum:
             terms.append((falling(period.number, last), variables.surplus[key]))
             if key in variables.spoil:
                 terms.append((1.0, variables.spoil[key]))
-        terms.append((0.5 if crop.name in parameters.usable_crops else 1.0, variables.fresh[crop.name, last]))
+        terms.append((0.5 if crop.name in parameters.crops_in_use else 1.0, variables.fresh[crop.name, last]))
         if (crop.name, last) in variables.frozen:
             cooked = crop.name in parameters.usable_from_frozen
             terms.append((0.5 if cooked else 1.0, variables.frozen[crop.name, last]))
@@ -140,7 +149,7 @@ def feed_little(parameters: Parameters, variables: Variables) -> Sum:
 
 def falling(number: int, last: int) -> float:
     """
-    The weight of crop fed in a period: 1 in the first, 0.5 in the last.
+    Return the weight of surplus in a period: 1 in the first, 0.5 in the last.
 
     >>> [falling(number, 4) for number in range(5)]
     [1.0, 0.875, 0.75, 0.625, 0.5]
@@ -148,26 +157,29 @@ def falling(number: int, last: int) -> float:
     return 1.0 - 0.5 * number / last if last else 1.0
 
 
-def change_little(_: Parameters, variables: Variables) -> Sum:
+def plan_changes(_: Parameters, variables: Variables) -> Sum:
     """
-    The least change from the plan in the workbook.
+    Minimize the change from the plan in the workbook.
 
-        least  sum over i of more[i] + less[i]
+        minimize sum over i of more[i] + less[i]
 
     in containers, compared by day.
     """
     return [(1.0, variable) for both in (variables.more, variables.less) for variable in both.values()]
 
 
-def work_little(parameters: Parameters, variables: Variables) -> Sum:
+def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     """
-    The least hands hours, every load and every session with its set-up.
+    Minimize the labor, setups included.
 
-        least  sum over t of hands[t] + setup * (loads + setups of kinds without loads + freezing sessions)[t]
-               + sum over c of 0.003 h/kg * fresh[c, last single day]
+        minimize sum over t of hands_in[t] + setup * sessions[t]
+                 + sum over c of 0.003 * fresh[c, last detailed day]
 
-    in hours. In weeks, where nothing is whole, a container carries its share of a full batch's set-up, or work would
-    drift there. The last term is the small charge on crop carried out of the single days. Not weighted by day.
+    where, in hours,
+        hands_in[t] = labor in t, as in `hands_hours`
+        setup       = hours to set up one kind of work
+        sessions[t] = loads, setups of preserves without loads, and freezing sessions;
+                      in weeks, where nothing is integer, make / load or make / smallest batch
     """
     setup = parameters.household.kitchen.setup_hours_a_kind
     terms: Sum = []
@@ -191,69 +203,69 @@ def work_little(parameters: Parameters, variables: Variables) -> Sum:
     return terms
 
 
-FIRST = (Objective("fixed", "containers", keep_fixed_lines, slack_share=1e-5, least_slack=5e-5),)
-"""Its slack stays below what is said as a breach (1e-4), or a line of 5 kg is called short by a tenth of a gram."""
+FIRST = (Objective("fixed", "containers", fixed_line_shortfall, relative_tolerance=1e-5, absolute_tolerance=5e-5),)
+"""Its tolerance is below a reported violation (1e-4), or a line of 5 kg would be short by a tenth of a gram."""
 
 TARGETS = tuple(
     Objective(
         "target",
         "points",
-        fill_targets(importance),
-        most=True,
-        last_nodes=2000,
-        last_nodes_when_large=2000,
+        partial(target_points, importance=importance),
+        maximize=True,
+        node_limit=2000,
+        node_limit_when_large=2000,
         importance=importance,
     )
     for importance in (1, 2, 3)
 )
 LATER = (
-    Objective("money", "money", spend_little, gap=0.005, patient_gap=0.005, least_slack=0.01),
+    Objective("money", "money", spending, gap=0.005, patient_gap=0.005, absolute_tolerance=0.01),
     Objective(
         "surplus",
         "kg",
-        feed_little,
+        weighted_surplus,
         gap=5e-4,
         patient_gap=5e-4,
-        slack_share=5e-4,
-        least_slack=0.005,
-        helped_by=("root_reduced_cost",),
-        helped_by_when_large=("rens", "rins"),
-        last_nodes_when_large=500,
+        relative_tolerance=5e-4,
+        absolute_tolerance=0.005,
+        heuristics=("root_reduced_cost",),
+        heuristics_when_large=("rens", "rins"),
+        node_limit_when_large=500,
     ),
     Objective(
         "stability",
         "containers",
-        change_little,
+        plan_changes,
         gap=0.005,
         patient_gap=0.01,
-        close_enough=0.1,
-        made_ready=True,
-        helped_by=("rins",),
-        trials=4,
-        last_nodes=3000,
-        helped_by_when_large=("rins",),
-        last_nodes_when_large=300,
+        absolute_gap=0.1,
+        improve_start_first=True,
+        heuristics=("rins",),
+        branching_trials=4,
+        node_limit=3000,
+        heuristics_when_large=("rins",),
+        node_limit_when_large=300,
     ),
     Objective(
         "labor",
         "hours",
-        work_little,
+        labor_hours,
         gap=0.01,
         patient_gap=0.02,
-        made_ready=True,
-        helped_by=("rins",),
-        help_share=0.15,
-        trials=4,
-        last_nodes=600,
-        last_nodes_when_large=0,
+        improve_start_first=True,
+        heuristics=("rins",),
+        heuristic_effort=0.15,
+        branching_trials=4,
+        node_limit=600,
+        node_limit_when_large=0,
     ),
 )
 
 OBJECTIVES: tuple[Objective, ...] = (*FIRST, *TARGETS, *LATER)
-"""Every aim, in order."""
+"""Every objective, in lexicographic order."""
 
 
 def objectives_for(parameters: Parameters) -> tuple[Objective, ...]:
-    """The aims that this household has: an importance that no need has is left out."""
+    """Return the objectives of this household: an importance without targets is left out."""
     present = {target.importance for target in parameters.targets}
     return tuple(objective for objective in OBJECTIVES if objective.kind != "target" or objective.importance in present)

@@ -1,4 +1,4 @@
-"""A rule printed for people: one line a row, with the names the solver sees."""
+"""Constraints printed for people: one line each, with the names that the solver uses."""
 
 from __future__ import annotations
 
@@ -7,18 +7,18 @@ import textwrap
 from collections.abc import Callable, Iterator
 
 from stillroom.household.records import Household
-from stillroom.planning.model import Programme, Row
+from stillroom.planning.model import Model, Row
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.variables import Variables, variables
+from stillroom.planning.variables import Variables, define_variables
 
 Constraint = Callable[[Parameters, Variables], Iterator[tuple[str, Row]]]
 
 
 def row_text(row: Row) -> str:
     """
-    Write one row as plain arithmetic, figures to six digits.
+    Return one constraint as plain arithmetic, figures to six digits.
 
-    >>> programme = Programme("tiny")
+    >>> programme = Model("tiny")
     >>> jam = programme.variable("jam")
     >>> row_text(Row(((1.0, jam), (-0.5, programme.variable("salsa"))), "<=", 7.0))
     'jam - 0.5 salsa <= 7'
@@ -33,24 +33,20 @@ def row_text(row: Row) -> str:
 
 
 def show(constraint: Constraint, household: Household, only: str = "") -> None:
-    """Print the rows a rule gives for a household; with `only`, those whose name holds that word. For doctests."""
+    """Print the constraints of one kind for a household, those whose name contains `only`; for doctests."""
     parameters = Parameters(household)
-    define_variables = variables(parameters, Programme("show"))
-    for label, row in constraint(parameters, define_variables):
+    variables = define_variables(parameters, Model("show"))
+    for label, row in constraint(parameters, variables):
         if only.replace("-", "_") in label:
             line = f"{label}: {row_text(row)}"
             print(textwrap.fill(line, 112, subsequent_indent="    ", break_on_hyphens=False))  # noqa: T201 - read by doctests
 
 
 def lp_text(constraint: Constraint, household: Household) -> str:
-    """
-    Write the rows that one rule gives for a household as an LP file: rows, then bounds, then whole numbers.
-
-    Only the decisions that stand in the rows are listed. Any reader of LP files takes it.
-    """
+    """Return the constraints of one kind for a household as an LP file with the variables that occur in them."""
     parameters = Parameters(household)
-    define_variables = variables(parameters, Programme("golden"))
-    rows = list(constraint(parameters, define_variables))
+    variables = define_variables(parameters, Model("golden"))
+    rows = list(constraint(parameters, variables))
     named = {variable.name: variable for _, row in rows for _, variable in row.terms}
     lines = ["Minimize", " aim:", "Subject To"]
     lines += [

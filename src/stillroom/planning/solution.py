@@ -1,4 +1,4 @@
-"""The plan read off the solver's columns; nothing else in the house looks at them."""
+"""The plan extracted from the solver's columns, and its sessions moved to earlier days."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from stillroom.planning.variables import Variables
 NOTHING = 1e-6
 
 
-def read_off(
+def extract_plan(
     parameters: Parameters, variables: Variables, columns: Mapping[str, float], objectives: tuple[ObjectiveResult, ...]
 ) -> Plan:
-    """Turn the columns (value by name of the decision) into a Plan; whole decisions are rounded to whole numbers."""
+    """Return the plan in the columns (value by variable name); integers are rounded."""
 
     def value(variable: Variable) -> float:
         amount = columns[variable.name]
@@ -42,7 +42,7 @@ def read_off(
         for number, fix in enumerate(parameters.fixes)
         if value(variables.short[number]) > 1e-4
     )
-    fresh, surplus = kept_where_it_keeps(parameters, amounts(variables.fresh), amounts(variables.surplus))
+    fresh, surplus = keep_instead_of_surplus(parameters, amounts(variables.fresh), amounts(variables.surplus))
     return Plan(
         periods=parameters.periods,
         make=amounts(variables.make),
@@ -64,10 +64,10 @@ def read_off(
 
 def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
     """
-    The loads that what is made needs, and no more: whole ones on single days, shares of one in weeks.
+    Return the loads of what is made: whole ones on detailed days, fractions in weeks.
 
-    On single days this is what the solver decided, since no load may stay empty; in weeks a load costs nothing by
-    itself, so the solver may leave more than are needed.
+    On detailed days these are the `loads` of the solution. In weeks a load costs nothing by itself, so the solver may
+    have more than are used.
     """
     found = {}
     for item in parameters.preserves:
@@ -81,11 +81,11 @@ def loads_of(parameters: Parameters, make: Amounts) -> Amounts:
     return MappingProxyType(found)
 
 
-def kept_where_it_keeps(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
+def keep_instead_of_surplus(parameters: Parameters, fresh: Amounts, surplus: Amounts) -> tuple[Amounts, Amounts]:
     """
-    What is fed in the last period although it keeps is held fresh instead: both weigh the same in the aim.
+    Return fresh crop and surplus, where surplus of the last period is kept fresh if it keeps: both weigh alike.
 
-    Only where a preserve with Include = yes can use the crop; elsewhere holding weighs more than feeding does.
+    Only for crops that an included preserve can use; others weigh more when they are kept.
     """
     last = parameters.periods[-1]
     held, given = dict(fresh), dict(surplus)
@@ -93,7 +93,7 @@ def kept_where_it_keeps(parameters: Parameters, fresh: Amounts, surplus: Amounts
         key = (crop.name, last.number)
         spare = parameters.keepable(crop, last) - held.get(key, 0.0)
         kept = min(given.get(key, 0.0), spare)
-        if last.number and crop.name in parameters.usable_crops and kept > NOTHING:
+        if last.number and crop.name in parameters.crops_in_use and kept > NOTHING:
             held[key] = held.get(key, 0.0) + kept
             given[key] -= kept
             if given[key] < NOTHING:
@@ -101,23 +101,20 @@ def kept_where_it_keeps(parameters: Parameters, fresh: Amounts, surplus: Amounts
     return MappingProxyType(held), MappingProxyType(given)
 
 
-# Sessions moved to the earliest day that has room for them, when nothing else about the plan changes. To the aims
-# one single day is as good as another (a sum over makes times day was measured to keep the solver from ever
-# proving a plan), but not to a cook: crop in the kitchen does not get better, and tomorrow is not certain. So the
-# finished plan is walked once, from its second day on, and each session goes to the first earlier day on which
-# its crop is there fresh and hands, stove, equipment, containers and space are free. No aim changes by it: the
-# same things are made with the same loads and set-ups, nothing is fed or frozen otherwise, and the change from
-# the last plan does not grow.
+# Sessions moved to earlier days. The objectives do not tell detailed days apart (a sum of make times day was measured
+# to keep the solver from proving any plan), but crop in the kitchen gets no better. So each session moves to the first
+# earlier day on which its crop is fresh and labor, stove, equipment, containers and space are free. No objective
+# changes.
 
 ROOM = 1e-6
-"""Hours, litres and kilograms by which a limit must hold."""
+"""Tolerance of a limit, in hours, liters or kilograms."""
 
 Used = dict[tuple[str, int], float]
 
 
 @dataclass
 class Day:
-    """What the plan uses of everything, by (what, period), and how its sessions stand while they are moved."""
+    """What the plan uses of every resource, by (resource, period), while sessions are moved."""
 
     parameters: Parameters
     make: dict[tuple[str, int], float]
@@ -128,11 +125,11 @@ class Day:
     first: int = 0
 
 
-def sooner(parameters: Parameters, plan: Plan, among: tuple[int, int] | None = None) -> Plan:
+def move_sessions_earlier(parameters: Parameters, plan: Plan, among: tuple[int, int] | None = None) -> Plan:
     """
-    Give the plan with its sessions moved forward; the plan itself when that would break a rule.
+    Return the plan with its sessions moved to earlier days; unchanged if that would violate a constraint.
 
-    With `among` only single days from its first number to before its second give or take sessions.
+    With `among` only detailed days from its first number to before its second are used.
     """
     first, end = among or (0, len(parameters.singles))
     if end - first < 2:
@@ -150,7 +147,7 @@ def sooner(parameters: Parameters, plan: Plan, among: tuple[int, int] | None = N
 
 
 def day_of(parameters: Parameters, plan: Plan, first: int = 0) -> Day:
-    """What a plan uses of everything, its sessions ready to be moved to no day before number `first`."""
+    """Return what a plan uses of every resource; sessions may move to day number `first` or later."""
     day = Day(parameters, dict(plan.make), dict(plan.loads), dict(plan.fresh_kg), plan.buy_containers, first=first)
     for (name, number), amount in plan.make.items():
         count(day, parameters.household.preserve(name), parameters.periods[number], amount, 1.0)
@@ -165,7 +162,7 @@ def day_of(parameters: Parameters, plan: Plan, first: int = 0) -> Day:
 
 
 def with_moves(plan: Plan, day: Day) -> Plan:
-    """Give the plan with its sessions where they were moved to."""
+    """Return the plan with its moved sessions."""
     return replace(
         plan,
         make=MappingProxyType(day.make),
@@ -175,13 +172,13 @@ def with_moves(plan: Plan, day: Day) -> Plan:
 
 
 def keeps(parameters: Parameters, item: Preserve) -> float:
-    """Days that the shortest-lived crop of a preserve keeps: what keeps least goes first."""
+    """Return the days that the shortest-lived crop of a preserve keeps."""
     days = {crop.name: crop.keeps_days for crop in parameters.crops}
     return min((days[name] for name in parameters.crops_of(item)), default=math.inf)
 
 
 def may_move(parameters: Parameters, plan: Plan, item: Preserve, period: Period) -> bool:
-    """Whether a session stands free: not fixed, made of fresh crop alone, and of no other preserve."""
+    """Return whether a session may move: not fixed, of fresh crop only, without preserves as ingredients or users."""
     if not item.include or (item.name, period.number) in parameters.fixed_at:
         return False
     if any(line.source == "preserve" for line in item.ingredients) or item.name in parameters.users:
@@ -190,7 +187,7 @@ def may_move(parameters: Parameters, plan: Plan, item: Preserve, period: Period)
 
 
 def count(day: Day, item: Preserve, period: Period, amount: float, sign: float) -> None:
-    """Add what a session uses (or take it away again, with sign -1)."""
+    """Add what a session uses; subtract it with sign -1."""
     parameters, used, number = day.parameters, day.used, period.number
     loads = sign * day.loads.get((item.name, number), 0.0)
     made = sign * amount
@@ -217,29 +214,31 @@ def count(day: Day, item: Preserve, period: Period, amount: float, sign: float) 
 
 
 def move(day: Day, item: Preserve, period: Period) -> None:
-    """Move a session to the first earlier day that has room for it; leave it where there is none."""
+    """Move a session to the first earlier day that has room for it, if any."""
     for earlier in day.parameters.singles[day.first : period.number]:
         if move_to(day, item, period, earlier):
             return
 
 
 def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
-    """Move a session to an earlier day if it has room there; whether it had."""
+    """Move a session to an earlier day if it has room there; return whether it was moved."""
     parameters, key = day.parameters, (item.name, period.number)
     amount, loads = day.make[key], day.loads.get(key)
     there = (item.name, earlier.number)
     if there in day.make or there in parameters.fixed_at or amount < parameters.batch(item, earlier) - ROOM:
         return False
-    if item.name in parameters.held_by_clock and amount > parameters.most_made[there] + ROOM:
+    if item.name in parameters.limited_by_timetable and amount > parameters.upper_bound[there] + ROOM:
         return False
-    if not crop_is_there(day, item, amount, earlier, period) or changes_more(day, item, amount, earlier, period):
+    if not crop_is_available(day, item, amount, earlier, period) or increases_changes(
+        day, item, amount, earlier, period
+    ):
         return False
     count(day, item, period, amount, -1.0)
     day.make[there] = day.make.pop(key)
     if loads is not None:
         day.loads[there] = day.loads.pop(key)
     count(day, item, earlier, amount, 1.0)
-    if within_limits(day, item):
+    if is_within_limits(day, item):
         for crop, each in parameters.crops_of(item).items():
             for number in range(earlier.number, period.number):
                 day.fresh_kg[crop, number] -= each * amount
@@ -252,8 +251,8 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
     return False
 
 
-def crop_is_there(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
-    """Whether the crop that a session takes was carried fresh from the earlier day to its own."""
+def crop_is_available(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
+    """Return whether the crop of a session was carried fresh from the earlier day to its own."""
     return all(
         day.fresh_kg.get((crop, number), 0.0) >= each * amount - ROOM
         for crop, each in day.parameters.crops_of(item).items()
@@ -261,8 +260,8 @@ def crop_is_there(day: Day, item: Preserve, amount: float, earlier: Period, peri
     )
 
 
-def changes_more(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
-    """Whether the move would take the plan further from the last one."""
+def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
+    """Return whether the move would increase the change from the last plan."""
     change = 0.0
     for line in day.parameters.last_lines:
         if line.name == item.name:
@@ -272,8 +271,8 @@ def changes_more(day: Day, item: Preserve, amount: float, earlier: Period, perio
     return change > ROOM
 
 
-def within_limits(day: Day, item: Preserve) -> bool:
-    """Whether everything that the session uses is still within its limit in every period."""
+def is_within_limits(day: Day, item: Preserve) -> bool:
+    """Return whether every resource of the session is within its limit in every period."""
     parameters, kitchen = day.parameters, day.parameters.household.kitchen
     free = {
         "freezer": kitchen.freezer_free_litres,
@@ -301,5 +300,5 @@ def within_limits(day: Day, item: Preserve) -> bool:
 
 
 def stock(container: Container, days_gone: int) -> float:
-    """Containers on hand or come back by a day."""
+    """Return the containers on hand or returned by a day."""
     return container.on_hand + math.floor(container.back_each_week * days_gone / 7 + ROOM)

@@ -1,65 +1,63 @@
-"""The way from a settled household to a plan: aim after aim, each reached, proved and held."""
+"""Solving: objective after objective, each solved for, proved and then bounded."""
 
 from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectiveResult, Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.cuts import narrow, sharper
-from stillroom.planning.highs import Effort, Outcome, Solver
-from stillroom.planning.model import Programme
+from stillroom.planning.cuts import tighten_by_reduced_costs, valid_inequalities
+from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
+from stillroom.planning.model import Model
 from stillroom.planning.objectives import LARGE, Objective, objectives_for
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.show import Constraint
-from stillroom.planning.solution import read_off, sooner
-from stillroom.planning.variables import Variables, variables
-from stillroom.planning.violations import explained
+from stillroom.planning.solution import extract_plan, move_sessions_earlier
+from stillroom.planning.variables import Variables, define_variables
+from stillroom.planning.violations import explain_violations
 
-# The programme, built once: decisions made, every rule's rows added.
+# Building the model.
 
 
 def build(household: Household, constraints: Mapping[str, Constraint] = CONSTRAINTS) -> tuple[Parameters, Variables]:
-    """
-    Build the programme of a settled household with these rules; the programme hangs on the decisions.
-
-    Raises KeyError when two rows or decisions would get one name.
-    """
+    """Build the model of a settled household. Raises KeyError when two variables or constraints would share a name."""
     parameters = Parameters(household)
-    define_variables = variables(parameters, Programme("stillroom"))
+    variables = define_variables(parameters, Model("stillroom"))
     for constraint in constraints.values():
-        for label, row in constraint(parameters, define_variables):
-            define_variables.programme.add(label, row)
-    return parameters, define_variables
+        for label, row in constraint(parameters, variables):
+            variables.model.add(label, row)
+    return parameters, variables
 
 
 PATIENT_NODES = 20
-"""Nodes of the search after which the wider of an aim's two gaps is good enough."""
+"""Nodes after which the wider of an objective's two gaps is enough."""
 
-CUTS_KEPT = 500
-"""Cuts kept in hand for a programme that is not large: with HiGHS's own 10,000 a node took half as long again."""
+CUT_POOL_LIMIT = 500
+"""Cuts kept for a model that is not large: with HiGHS's default of 10,000 a node took 1.5 times as long."""
 
 LAST: Kind = "labor"
-"""The kind of the aim that is searched for in what the others have left: all that they rule out is said beforehand."""
+"""
+The kind of the objective that is searched for in what the others have left: all that they constraint out is said
+beforehand.
+"""
 
-CRUMBS = (0.5, 0.2, 0.05, 0.01)
-"""Parts of a container in a week that are left out where the aims held allow it, the largest first."""
-
-Tell = Callable[[str], None]
+SMALL_AMOUNTS = (0.5, 0.2, 0.05, 0.01)
+"""Parts of a container in a week that are removed where the objective bounds allow it, the largest first."""
 
 
 @dataclass
 class Search:
-    """The state of a solve: HiGHS, the best plan so far, and the seconds that are left."""
+    """The state of a lexicographic solve: the HiGHS session, the best plan so far, results, and the deadline."""
 
     parameters: Parameters
     variables: Variables
-    solver: Solver
+    solver: HighsSession
     best: tuple[float, ...] | None = None
     results: list[ObjectiveResult] = field(default_factory=list)
     costs: list[dict[int, float]] = field(default_factory=list)
@@ -67,58 +65,58 @@ class Search:
     ends_at: float | None = None
 
     def seconds_left(self) -> float | None:
-        """Seconds until the time limit, None without one."""
+        """Return the seconds until the time limit, None without one."""
         return None if self.ends_at is None else max(0.01, self.ends_at - time.monotonic())
 
     def large(self) -> bool:
-        """Whether the programme is so large that its aims have settings of their own, and a relaxation takes long."""
+        """Return whether the model has more than LARGE integer variables."""
         return sum(self.solver.whole) > LARGE
 
-    def out_of_time(self) -> bool:
-        """Whether the time limit has passed."""
-        return self.ends_at is not None and time.monotonic() >= self.ends_at
 
-
-def plan(household: Household, time_limit_seconds: float | None = None, tell: Tell | None = None) -> Plan:
+def plan(household: Household, time_limit_seconds: float | None = None, report: Progress | None = None) -> Plan:
     """
     Plan a settled household.
 
-    The same household gives the same plan, whatever the order of its records and however fast the machine, unless a
-    time limit cuts the search; a limit never passes for a proof and never loses the best plan found. `tell` is called
-    with a few words before each aim.
-
-    Raises NoPlanInTime when there is no plan at all within the limit.
+    The same household gives the same plan, in any order of its records and on any machine, unless a time limit ends the
+    search; the best plan found is then kept and not called proved. `report` is called with a few words before each
+    objective. Raises NoPlanInTime when no plan was found within the limit.
     """
     ends_at = None if time_limit_seconds is None else time.monotonic() + time_limit_seconds
     parameters, variables = build(household)
-    search = Search(parameters, variables, Solver(variables.programme), ends_at=ends_at)
+    search = Search(parameters, variables, HighsSession(variables.model), ends_at=ends_at)
     for objective in objectives_for(parameters):
-        if tell is not None:
-            tell(objective.name)
+        if report is not None:
+            report(objective.name)
         if objective.kind == LAST and not search.large():
-            close_in(search)
-        reach(search, objective)
+            tighten_bounds(search)
+        optimize(search, objective)
     if search.best is None:
-        reach(search, Objective("helper", "", lambda _parameters, _variables: []))
-        search.results.pop()
-        search.costs.pop()
-        search.objectives.pop()
+        find_any_plan(search)
     if search.best is None:  # pragma: no cover - reach has raised
         raise NoPlanInTime("no plan was found")
     polish(search)
     search.best = without_idle_setups(search)
-    search.best = with_full_bands(search)
+    search.best = with_full_segments(search)
     columns = dict(zip(search.solver.columns, search.best, strict=True))
-    found = sooner(search.parameters, read_off(search.parameters, search.variables, columns, as_it_is(search)))
+    found = move_sessions_earlier(
+        search.parameters, extract_plan(search.parameters, search.variables, columns, final_results(search))
+    )
     return (
-        replace(found, violations=explained(search.parameters, search.variables, found.violations))
+        replace(found, violations=explain_violations(search.parameters, search.variables, found.violations))
         if found.violations
         else found
     )
 
 
-def reach(search: Search, objective: Objective) -> None:
-    """Reach one aim as well as possible and hold it."""
+def find_any_plan(search: Search) -> None:
+    """Find a feasible plan where no objective has needed one so far: nothing is fixed and nothing is wanted."""
+    optimize(search, Objective("helper", "", lambda _parameters, _variables: []))
+    for recorded in (search.results, search.costs, search.objectives):
+        recorded.pop()
+
+
+def optimize(search: Search, objective: Objective) -> None:
+    """Solve for one objective, record its result and bound it for the objectives after it."""
     began = time.monotonic()
     costs = search.solver.vector(objective.terms(search.parameters, search.variables))
     search.costs.append(costs)
@@ -126,155 +124,160 @@ def reach(search: Search, objective: Objective) -> None:
     trivial = trivial_result(search, objective, costs)
     if trivial is not None:
         search.results.append(trivial)
-        hold(search, objective, costs, trivial.value)
+        limit_objective(search, objective, costs, trivial.value)
         return
-    search.solver.aim_at(costs, most=objective.most)
-    if objective.made_ready:
-        make_ready(search)
-    outcome = with_bound(search, run_patiently(search, objective))
+    search.solver.set_objective(costs, maximize=objective.maximize)
+    if objective.improve_start_first:
+        improve_start(search)
+    outcome = with_bound(search, solve_objective(search, objective))
     if not outcome.found:
         if search.best is None:
             raise NoPlanInTime(f"no plan was found within the time limit ({objective.name} was being worked on)")
-        outcome = keep_best(search, objective, costs, outcome)
+        outcome = keep_incumbent(search, objective, costs, outcome)
     search.best = outcome.columns
     seconds = time.monotonic() - began
-    away = abs(outcome.value - outcome.bound)
-    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.close_enough, objective.least_slack)
+    proved = objective.is_proved(outcome)
     stopped = "" if proved else outcome.stopped
     search.results.append(
         objective.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped)
     )
-    hold(search, objective, costs, outcome.value)
+    limit_objective(search, objective, costs, outcome.value)
 
 
-def close_in(search: Search) -> None:
-    """Say what the aims that are held rule out, so that the search for the last one need not find it out."""
+def tighten_bounds(search: Search) -> None:
+    """Add valid inequalities and tighten the integer variables by the objective bounds, before the last objective."""
     if search.best is None:
         return
-    search.solver.add_rows(sharper(search.parameters, search.variables))
+    search.solver.add_rows(valid_inequalities(search.parameters, search.variables))
     held = [
-        (costs, objective.most, held_at(objective, result.value))
+        (costs, objective.maximize, objective_limit(objective, result.value))
         for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True)
         if costs
     ]
-    narrow(search.solver, held, search.best)
+    tighten_by_reduced_costs(search.solver, held, search.best)
 
 
-def make_ready(search: Search) -> None:
+def improve_start(search: Search) -> None:
     """
-    Make the plan at hand a better start for the aim at hand: idle set-ups taken back, amounts decided for it.
+    Improve the warm start for the current objective: remove idle setups, then solve for the amounts.
 
-    The aims before leave set-ups standing that cost them nothing, and a search that starts from those can take longer
-    to find that out than to prove the plan.
+    Earlier objectives leave setups that cost them nothing; a search that starts from those takes longer.
     """
     if search.best is not None:
-        search.best = search.solver.amounts(without_idle_setups(search)) or search.best
+        search.best = search.solver.solve_amounts(without_idle_setups(search)) or search.best
 
 
 def with_bound(search: Search, outcome: Outcome) -> Outcome:
-    """Give an outcome a bound where the search ended without: that of the aim when nothing has to be whole."""
+    """Return the outcome with the bound of the linear relaxation where the solve ended without a bound."""
     if not outcome.found or math.isfinite(outcome.bound):
         return outcome
-    relaxed = search.solver.relaxed()
+    relaxed = search.solver.solve_relaxation()
     return outcome if relaxed is None else replace(outcome, bound=relaxed.value)
 
 
 def trivial_result(search: Search, objective: Objective, costs: dict[int, float]) -> ObjectiveResult | None:
-    """An aim that needs no search: nothing in it, or the plan at hand already has the least that is possible, 0."""
+    """Return the result of an objective that needs no solve: no terms, or already 0; else None."""
     if not costs and objective.kind != "helper":
         return objective.result(0.0, 0.0, proved=True)
-    if search.best is None or objective.most or min(costs.values(), default=0.0) < 0:
+    if search.best is None or objective.maximize or min(costs.values(), default=0.0) < 0:
         return None
     value = sum(cost * search.best[column] for column, cost in costs.items())
     return objective.result(0.0, 0.0, proved=True) if value <= 1e-9 else None
 
 
-def run_patiently(search: Search, objective: Objective) -> Outcome:
+def solve_objective(search: Search, objective: Objective) -> Outcome:
     """
-    Run to the aim's own gap; after a stated number of nodes its wider gap is enough; then it is left unproved.
+    Solve for the current objective with its settings.
 
-    The plan at hand keeps every rule and every hold, so an answer that nothing does comes from slack below the
-    solver's tolerance: the holds get more of it and the aim is tried again.
+    The plan at hand satisfies every constraint, so an infeasible model comes from objective bounds tighter than the
+    solver's tolerance: they are relaxed and the model is solved again.
     """
-    solver = search.solver
-    large = search.large()
-    helped_by = objective.helped_by_when_large if large else objective.helped_by
-    last_nodes = objective.last_nodes_when_large if large else objective.last_nodes
-    effort = Effort(
-        objective.gap,
-        objective.close_enough,
-        objective.patient_gap,
-        PATIENT_NODES,
-        last_nodes,
-        helped_by,
-        objective.trials,
-    )
-    effort = effort if large else replace(effort, help_share=objective.help_share, cuts_kept=CUTS_KEPT)
-    outcome = solver.run(search.best, effort, search.seconds_left())
+    solver, settings = search.solver, settings_for(objective, large=search.large())
+    if not search.large():
+        settings = replace(settings, heuristic_effort=objective.heuristic_effort, cut_pool_limit=CUT_POOL_LIMIT)
+    outcome = solver.run(search.best, settings, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
-        if not outcome.infeasible or not solver.held:
+        if not outcome.infeasible or not solver.objective_rows:
             break
-        solver.loosen_holds(share)
-        outcome = solver.run(search.best, effort, search.seconds_left())
-    if outcome.infeasible and not solver.held:
-        raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
+        solver.relax_objective_bounds(share)
+        outcome = solver.run(search.best, settings, search.seconds_left())
+    if outcome.infeasible and not solver.objective_rows:
+        raise StillroomError("no plan satisfies every constraint; please report this with the workbook's numbers")
     return outcome
 
 
-def keep_best(search: Search, objective: Objective, costs: dict[int, float], outcome: Outcome) -> Outcome:
-    """The plan at hand, when an aim gave nothing better in its time: never lost, never called proved."""
+def settings_for(objective: Objective, *, large: bool = False, stop_at_bound: float | None = None) -> SolveSettings:
+    """Return the solve settings of an objective; `large` models have a node limit and heuristics of their own."""
+    return SolveSettings(
+        objective.gap,
+        objective.absolute_gap,
+        objective.patient_gap,
+        PATIENT_NODES,
+        objective.node_limit_when_large if large else objective.node_limit,
+        objective.heuristics_when_large if large else objective.heuristics,
+        objective.branching_trials,
+        stop_at_bound,
+    )
+
+
+def keep_incumbent(search: Search, objective: Objective, costs: dict[int, float], outcome: Outcome) -> Outcome:
+    """Return the plan at hand as the outcome when the solve gave nothing better in time; never called proved."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
-    far = sum(max(0.0, cost) for cost in costs.values()) if objective.most else 0.0
+    far = sum(max(0.0, cost) for cost in costs.values()) if objective.maximize else 0.0
     bound = outcome.bound if abs(outcome.bound) < 1e15 else far
     return Outcome(
         found=True, value=value, bound=bound, stopped=outcome.stopped or "unsolved", nodes=outcome.nodes, columns=best
     )
 
 
-def hold(search: Search, objective: Objective, costs: dict[int, float], value: float) -> None:
-    """Hold an aim at its value, less a slack well above the solver's tolerance."""
+def limit_objective(search: Search, objective: Objective, costs: dict[int, float], value: float) -> None:
+    """Bound an objective at its value, less its tolerance."""
     if not costs:
         return
-    if objective.most:
-        search.solver.hold(costs, least=held_at(objective, value), most=None)
+    if objective.maximize:
+        search.solver.add_objective_bound(costs, least=objective_limit(objective, value), most=None)
     else:
-        search.solver.hold(costs, least=None, most=held_at(objective, value))
+        search.solver.add_objective_bound(costs, least=None, most=objective_limit(objective, value))
 
 
-def held_at(objective: Objective, value: float) -> float:
-    """The worst that an aim may come to while later ones are improved."""
-    slack = max(objective.slack_share * abs(value), objective.least_slack)
-    return value - slack if objective.most else value + slack
+def objective_limit(objective: Objective, value: float) -> float:
+    """Return the worst value an objective may have while later ones are solved for."""
+    return value - objective.tolerance(value) if objective.maximize else value + objective.tolerance(value)
+
+
+def fix_integers(search: Search) -> None:
+    """Fix every integer of the plan at hand at its exact value and solve for the amounts again."""
+    solver = search.solver
+    search.best = without_idle_setups(search)
+    solver.fix_integers(search.best)
+    solver.relax_objective_bounds(1e-6)
+    outcome = solver.run(search.best, SolveSettings())
+    if outcome.found:
+        search.best = outcome.columns
 
 
 def polish(search: Search) -> None:
     """
-    Set every whole number exactly, and decide the amounts once more for the last aim, without crumbs.
+    Fix the integers, solve for the amounts again, and remove small amounts in weeks.
 
-    A part of a container in a week is nobody's work where the plan is as good without it: mostly it is what the slack
-    of the holds let fall. (Measured and left: deciding every aim again without slack gives a later importance less, up
-    to 0.7 % on the demo households, than was proved for it while the earlier ones were held with theirs.)
+    A part of a container in a week is removed where the plan is as good without it. Re-solving every objective without
+    tolerance was measured: it gives later importances up to 0.7% less on the demo households.
     """
     solver = search.solver
-    search.best = without_idle_setups(search)
-    solver.fix_whole(search.best)
-    solver.loosen_holds(1e-6)
-    outcome = solver.run(search.best, Effort())
-    if outcome.found:
-        search.best = outcome.columns
-    for crumb in CRUMBS:
-        small = crumbs(search, crumb)
-        solver.forbid(small, forbid=True)
-        outcome = solver.run(search.best, Effort())
+    fix_integers(search)
+    for crumb in SMALL_AMOUNTS:
+        small = small_weekly_amounts(search, crumb)
+        solver.fix_at_zero(small, fix=True)
+        outcome = solver.run(search.best, SolveSettings())
         if outcome.found:
             search.best = outcome.columns
             return
-        solver.forbid(small, forbid=False)
+        solver.fix_at_zero(small, fix=False)
 
 
-def crumbs(search: Search, below: float) -> list[int]:
-    """The columns of what is made in a week of less than a part of a container."""
+def small_weekly_amounts(search: Search, below: float) -> list[int]:
+    """Return the columns of what is made in a week of less than a part of a container."""
     columns, best = search.solver.columns, search.best or ()
     made = search.variables.make.items()
     weekly = [columns[v.name] for (_, number), v in made if not search.parameters.periods[number].single]
@@ -282,7 +285,7 @@ def crumbs(search: Search, below: float) -> list[int]:
 
 
 def without_idle_setups(search: Search) -> tuple[float, ...]:
-    """The plan at hand, where a set-up that nothing is made or frozen under is taken back."""
+    """Return the plan at hand without setups under which nothing is made or frozen."""
     best = list(search.best or ())
     column = search.solver.columns
     variables = search.variables
@@ -293,8 +296,8 @@ def without_idle_setups(search: Search) -> tuple[float, ...]:
     return tuple(best)
 
 
-def with_full_bands(search: Search) -> tuple[float, ...]:
-    """The plan at hand, where every need is filled as far as what is made fills it: later aims let bands go slack."""
+def with_full_segments(search: Search) -> tuple[float, ...]:
+    """Return the plan at hand with every target's segments filled as far as what is made fills them."""
     best = list(search.best or ())
     column, parameters = search.solver.columns, search.parameters
     for target in parameters.targets:
@@ -305,23 +308,24 @@ def with_full_bands(search: Search) -> tuple[float, ...]:
             made = sum(share * best[column[v.name]] for share, v in search.variables.net(parameters, name))
             covered += each * (parameters.good_on_shelf.get(name, 0.0) + made)
         size = target.wanted / len(parameters.gains)
-        for band in range(len(parameters.gains)):
-            best[column[search.variables.filled[target.name, band].name]] = min(size, max(0.0, covered - band * size))
+        for segment in range(len(parameters.gains)):
+            best[column[search.variables.filled[target.name, segment].name]] = min(
+                size, max(0.0, covered - segment * size)
+            )
     return tuple(best)
 
 
-def as_it_is(search: Search) -> tuple[ObjectiveResult, ...]:
+def final_results(search: Search) -> tuple[ObjectiveResult, ...]:
     """
-    The aims with the values that the finished plan has, later aims and rounding included; bounds as proved.
+    Return the results with the values of the finished plan; bounds as proved.
 
-    Where the slack given up by earlier aims let a later one come out better than its bound was then, the value itself
-    is the bound.
+    A value that the tolerance of earlier objectives let pass its bound becomes the bound.
     """
     best = search.best or ()
     found = []
     for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True):
         value = sum(cost * best[column] for column, cost in costs.items())
         value = 0.0 if abs(value) < 1e-9 else value
-        bound = max(result.bound, value) if objective.most else min(result.bound, value)
+        bound = max(result.bound, value) if objective.maximize else min(result.bound, value)
         found.append(replace(result, value=value, bound=bound))
     return tuple(found)

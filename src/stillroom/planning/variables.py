@@ -1,7 +1,7 @@
 """
-What is decided: every variable of the programme, made here and nowhere else.
+The variables of the model, all defined here.
 
-Whole numbers are asked for only in single days, and of what is bought.
+Integers are used only on detailed days and for containers and lids that are bought.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from stillroom.household.records import THAW, Preserve
-from stillroom.planning.model import Programme, Sum, Variable, distinct_names, solver_word
+from stillroom.planning.model import Model, Sum, Variable, distinct_names, solver_word
 from stillroom.planning.parameters import Parameters
 
 ByPeriod = dict[tuple[str, int], Variable]
@@ -20,16 +20,27 @@ ByPeriod = dict[tuple[str, int], Variable]
 @dataclass
 class Variables:
     """
-    The variables, by what they stand for.
+    The variables of the model; all have lower bound 0.
 
-    `make` and `loads` are containers and loads by (preserve, period); in weeks, where nothing is whole, loads are
-    make / load and need no variable of their own; `fresh`, `frozen`, `freeze`, `thaw`, `spoil` and
-    `surplus` kilograms by (crop, period); `buy_*` what is bought; `filled` by (need, band) in the need's unit; `short`
-    by the number of a fixed line. `setup` and `setup_freeze` are 0 or 1: whether a kind without loads, or freezing
-    whole, is begun on a single day. `more` and `less` count the change from the last plan.
+        make[p, t]          containers made; integer on detailed days
+        loads[p, t]         loads; integer, on detailed days only (in weeks make / load)
+        setup[p, t]         1 if a preserve without loads, or with a smallest batch, is begun on a detailed day; binary
+        fresh[c, t]         kg fresh at the end of a period
+        frozen[c, t]        kg frozen whole at the end of a period
+        freeze[c, t]        kg frozen whole in a period
+        thaw[c, t]          kg thawed in a period
+        spoil[c, t]         kg frozen whole that go past their date in a period
+        surplus[c, t]       kg of surplus in a period
+        setup_freeze[c, t]  1 if a crop is frozen whole on a detailed day; binary
+        buy_container[j]    containers bought; integer
+        buy_lid[l]          lids bought; integer
+        buy_item[g]         pantry items bought, in the item's base unit
+        filled[n, b]        how far segment b of a target is filled, in the target's unit
+        short[i]            shortfall of fixed line i, in containers or kg
+        more[i], less[i]    change from line i of the last plan, in containers
     """
 
-    programme: Programme
+    model: Model
     words: dict[str, str]
     make: ByPeriod = field(default_factory=dict)
     loads: ByPeriod = field(default_factory=dict)
@@ -50,34 +61,34 @@ class Variables:
     less: dict[int, Variable] = field(default_factory=dict)
 
     def name(self, kind: str, *parts: str) -> str:
-        """Name a variable or a row: the kind, then the words of its parts."""
+        """Return the name of a variable or a constraint: its kind, then the words of its parts."""
         return ".".join([kind, *(self.words.get(part) or solver_word(part) for part in parts)])
 
     def by_period(self, name: str) -> list[tuple[int, Variable]]:
-        """Containers of a preserve, with the number of the period they are begun in."""
+        """Return the `make` variables of a preserve with their periods."""
         return self._made_by_preserve.get(name, [])
 
     @cached_property
     def _made_by_preserve(self) -> dict[str, list[tuple[int, Variable]]]:
-        """`make` by preserve, gathered once, when the constraints begin to ask: every variable is there by then."""
+        """The `make` variables by preserve; computed once, after all variables are defined."""
         found: dict[str, list[tuple[int, Variable]]] = {}
         for (item, number), variable in self.make.items():
             found.setdefault(item, []).append((number, variable))
         return found
 
     def made(self, name: str, until: int | None = None) -> Sum:
-        """Containers of a preserve made up to and including a period (all of them when `until` is None)."""
+        """Return the containers of a preserve made up to and including a period (None: in the whole plan)."""
         return [(1.0, v) for number, v in self.by_period(name) if until is None or number <= until]
 
     def load_terms(self, item: Preserve, number: int) -> Sum:
-        """Loads of a preserve begun in a period: its own decision on a single day, make / load in a week."""
+        """Return the loads of a preserve begun in a period: `loads` on a detailed day, make / load in a week."""
         key = (item.name, number)
         if item.load is None or key not in self.make:
             return []
         return [(1.0, self.loads[key])] if key in self.loads else [(1.0 / item.load, self.make[key])]
 
     def used(self, parameters: Parameters, name: str, until: int | None = None) -> Sum:
-        """Containers of a preserve that other preserves use up to and including a period."""
+        """Return the containers of a preserve used by other preserves up to and including a period."""
         return [
             (each * coefficient, variable)
             for user, each in parameters.users.get(name, ())
@@ -85,11 +96,11 @@ class Variables:
         ]
 
     def net(self, parameters: Parameters, name: str, until: int | None = None) -> Sum:
-        """Containers made less those that other preserves use."""
+        """Return the containers made less those used by other preserves."""
         return self.made(name, until) + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
     def done(self, parameters: Parameters, name: str, until: int) -> Sum:
-        """Containers that are done by the end of a period less those that other preserves have used by then."""
+        """Return the containers ready by the end of a period, less those used by other preserves by then."""
         item = parameters.household.preserve(name)
         ready = [
             (parameters.ready(item, parameters.periods[number]), variable) for number, variable in self.by_period(name)
@@ -98,8 +109,8 @@ class Variables:
         return made + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
 
-def variables(parameters: Parameters, programme: Programme) -> Variables:
-    """Make every variable of the programme for these facts."""
+def define_variables(parameters: Parameters, model: Model) -> Variables:
+    """Define every variable of the model."""
     names = [
         record.name for records in (parameters.preserves, parameters.crops, parameters.targets) for record in records
     ]
@@ -107,22 +118,22 @@ def variables(parameters: Parameters, programme: Programme) -> Variables:
         record.name for records in (parameters.containers, parameters.lids, parameters.pantry) for record in records
     ]
     names += [piece.name for piece in parameters.equipment]
-    define_variables = Variables(programme, distinct_names(sorted(set(names))))
-    _making(parameters, define_variables)
-    _crop(parameters, define_variables)
-    _buying(parameters, define_variables)
-    _filling(parameters, define_variables)
-    return define_variables
+    variables = Variables(model, distinct_names(sorted(set(names))))
+    _making(parameters, variables)
+    _crop(parameters, variables)
+    _buying(parameters, variables)
+    _filling(parameters, variables)
+    return variables
 
 
 def _making(parameters: Parameters, d: Variables) -> None:
-    new = d.programme.variable
+    new = d.model.variable
     for item in parameters.preserves:
         for period in parameters.periods:
             key = (item.name, period.number)
             if not item.include and key not in parameters.fixed_at:
                 continue
-            most = parameters.most_made[key] if period.single else None
+            most = parameters.upper_bound[key] if period.single else None
             if not period.single and not item.include:
                 most = parameters.fixed_in(item.name, period.number)
             d.make[key] = new(d.name("make", item.name, period.label), most=most, whole=period.single)
@@ -134,7 +145,7 @@ def _making(parameters: Parameters, d: Variables) -> None:
 
 
 def _crop(parameters: Parameters, d: Variables) -> None:
-    new = d.programme.variable
+    new = d.model.variable
     cooked = {name for item in parameters.preserves for name in parameters.frozen_crops_of(item)}
     for crop in parameters.crops:
         freezable = crop in parameters.freezable
@@ -156,7 +167,7 @@ def _crop(parameters: Parameters, d: Variables) -> None:
 
 
 def _buying(parameters: Parameters, d: Variables) -> None:
-    new = d.programme.variable
+    new = d.model.variable
     for container in parameters.containers:
         if container.can_buy > 0:
             d.buy_container[container.name] = new(
@@ -177,12 +188,12 @@ def _end(can_buy: float) -> float | None:
 def _filling(parameters: Parameters, d: Variables) -> None:
     for target in parameters.targets:
         if target.wanted > 0:
-            for band in range(len(parameters.gains)):
-                d.filled[target.name, band] = d.programme.variable(
-                    d.name("filled", target.name, f"band{band + 1}"), most=target.wanted / len(parameters.gains)
+            for segment in range(len(parameters.gains)):
+                d.filled[target.name, segment] = d.model.variable(
+                    d.name("filled", target.name, f"segment{segment + 1}"), most=target.wanted / len(parameters.gains)
                 )
     for number, fix in enumerate(parameters.fixes):
-        d.short[number] = d.programme.variable(d.name("short", f"fixed{number + 1}"), most=fix.amount)
+        d.short[number] = d.model.variable(d.name("short", f"fixed{number + 1}"), most=fix.amount)
     for number in range(len(parameters.last_lines)):
-        d.more[number] = d.programme.variable(d.name("more", f"last{number + 1}"))
-        d.less[number] = d.programme.variable(d.name("less", f"last{number + 1}"))
+        d.more[number] = d.model.variable(d.name("more", f"last{number + 1}"))
+        d.less[number] = d.model.variable(d.name("less", f"last{number + 1}"))

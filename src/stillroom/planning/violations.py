@@ -1,40 +1,51 @@
-"""Which limits a fixed line ran into when it could not be kept: limits are let go and tightened again."""
+"""Which limits keep a fixed line short: constraints are relaxed and restored."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Protocol, TypeVar
 
 from stillroom.household.plan import Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW
 from stillroom.household.text import format_long_date
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.variables import Variables
+
+NEAR = 0.01
+"""Containers, or a target's unit, that do not count as short."""
 
 MOST_EXPLAINED = 5
 """Breaches that are explained; further ones are reported without their limits."""
 
-EFFORT = Effort(gap=1e-3, close_enough=0.01, patient_gap=0.01, patient_nodes=50, last_nodes=500)
+SOLVE_SETTINGS = SolveSettings(gap=1e-3, absolute_gap=0.01, patient_gap=0.01, patient_nodes=50, node_limit=500)
+
+
+class HasRows(Protocol):
+    """A limit with the names of its constraints."""
+
+    @property
+    def rows(self) -> tuple[str, ...]:
+        """The names of its constraints in the model."""
+
+
+L = TypeVar("L", bound=HasRows)
 
 
 @dataclass(frozen=True)
 class Limit:
-    """A limit in the household's words, with the rows of the programme that stand for it."""
+    """A limit in the household's words, with the names of its constraints."""
 
     words: str
     rows: tuple[str, ...]
 
 
-def explained(parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]) -> tuple[Violation, ...]:
-    """
-    The breaches with the limits that each ran into.
-
-    All limits that could matter are let go, then tightened one after another in reading order; those that cannot be
-    tightened without the line falling short again are the ones it ran into. Together they explain it, and none of them
-    could be left out.
-    """
+def explain_violations(
+    parameters: Parameters, variables: Variables, violations: tuple[Violation, ...]
+) -> tuple[Violation, ...]:
+    """Return the violations with the limits that each ran into; those beyond MOST_EXPLAINED without."""
     found = []
     for number, violation in enumerate(violations):
         if number < MOST_EXPLAINED:
@@ -43,59 +54,71 @@ def explained(parameters: Parameters, variables: Variables, violations: tuple[Vi
                 for i, fix in enumerate(parameters.fixes)
                 if (fix.name, fix.numbers[0], fix.amount) == (violation.name, violation.period, violation.typed)
             )
-            found.append(replace(violation, limits=ran_into(parameters, variables, index, violation.short)))
+            found.append(replace(violation, limits=limits_reached(parameters, variables, index, violation.short)))
         else:
             found.append(violation)
     return tuple(found)
 
 
-def ran_into(parameters: Parameters, variables: Variables, index: int, short: float) -> tuple[str, ...]:
-    """The words of the limits that keep fixed line `index` short; empty when letting all of them go changes nothing."""
+def limits_reached(parameters: Parameters, variables: Variables, index: int, short: float) -> tuple[str, ...]:
+    """Return the words of the limits that keep fixed line `index` short."""
     fix = parameters.fixes[index]
-    solver = Solver(variables.programme)
+    solver = HighsSession(variables.model)
     for number, other in variables.short.items():
         if number != index:
             solver.highs.changeColBounds(solver.columns[other.name], 0.0, other.most or 0.0)
-    let_make_go(parameters, variables, solver, fix)
-    solver.aim_at({solver.columns[variables.short[index].name]: 1.0}, most=False)
+    relax_make_bounds(parameters, variables, solver, fix)
+    solver.set_objective({solver.columns[variables.short[index].name]: 1.0}, maximize=False)
     limits = tuple(
         limit for limit in limits_of(parameters, variables, fix) if any(row in solver.rows for row in limit.rows)
     )
-    for limit in limits:
-        solver.let_go(limit.rows)
-    least = shortfall(solver)
-    if least > short - 0.01:
-        return ()
-    kept = []
-    for limit in limits:
-        solver.tighten(limit.rows)
-        if shortfall(solver) > least + 0.01:
-            solver.let_go(limit.rows)
-            kept.append(limit.words)
-    return tuple(kept)
+    found = limiting(solver, limits, lambda: shortfall(solver), short)
+    return tuple(limit.words for limit in found)
 
 
-def shortfall(solver: Solver) -> float:
-    """How much of the line is still short; all of it when nothing is found."""
-    outcome = solver.run(None, EFFORT)
+def limiting(solver: HighsSession, limits: Sequence[L], short: Callable[[], float], now: float) -> tuple[L, ...]:
+    """
+    Return an irreducible set of limits that explains a shortfall, found by a deletion filter.
+
+    All limits are relaxed, then restored one by one; one that cannot be restored without a larger shortfall stays
+    relaxed and is returned. `short` solves for the shortfall and `now` is the shortfall under all limits. Empty when
+    relaxing all of them changes nothing.
+    """
+    for limit in limits:
+        solver.relax_rows(limit.rows)
+    least = short()
+    found = []
+    for limit in limits:
+        solver.restore_rows(limit.rows)
+        if least < now - NEAR and short() > least + NEAR:
+            solver.relax_rows(limit.rows)
+            found.append(limit)
+    for limit in found:
+        solver.restore_rows(limit.rows)
+    return tuple(found)
+
+
+def shortfall(solver: HighsSession) -> float:
+    """Return the shortfall of the line; infinite when no solution is found."""
+    outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 
 
-def let_make_go(parameters: Parameters, variables: Variables, solver: Solver, fix: Fix) -> None:
+def relax_make_bounds(parameters: Parameters, variables: Variables, solver: HighsSession, fix: Fix) -> None:
     """
-    Lift the bounds on what the line makes, which were computed from the limits in question.
+    Remove the upper bounds on what the line makes, since they were computed from the limits in question.
 
-    They stand twice: as the end of what is made or frozen whole, and as the most that one set-up allows.
+    They are bounds of `make`, `freeze` and `loads`, and coefficients of `smallest_batch` and `freezing_setup`.
     """
     crop = fix.name.removeprefix(FREEZE_WHOLE)
     for number in fix.numbers:
         label = parameters.periods[number].label
-        solver.let_go([f"{variables.name('smallest_batch', fix.name, label)}.most"])
+        solver.relax_rows([f"{variables.name('smallest_batch', fix.name, label)}.most"])
         made = variables.make.get((fix.name, number))
         if made is None:
             frozen = variables.freeze.get((crop, number)) if crop != fix.name else None
             if frozen is not None:
-                solver.let_go([variables.name("freezing_setup", crop, label)])
+                solver.relax_rows([variables.name("freezing_setup", crop, label)])
                 solver.highs.changeColBounds(solver.columns[frozen.name], 0.0, fix.amount)
             continue
         solver.highs.changeColBounds(solver.columns[made.name], 0.0, math.ceil(fix.amount))
@@ -106,7 +129,7 @@ def let_make_go(parameters: Parameters, variables: Variables, solver: Solver, fi
 
 
 def limits_of(parameters: Parameters, variables: Variables, fix: Fix) -> Iterator[Limit]:
-    """Every limit that could keep a fixed line short, in the household's words: supplies, then space, then time."""
+    """Yield every limit that could keep a fixed line short: supplies, then space, then time."""
     every = [period.label for period in parameters.periods]
     own = [parameters.periods[number].label for number in fix.numbers]
 

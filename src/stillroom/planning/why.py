@@ -1,74 +1,46 @@
-"""Why a preserve is not made, or not more of it, and why a need falls short: what is lost, what is in the way."""
+"""Why a preserve is not made, or not more of it, and why a target falls short: what is lost, and the limits."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, Preserve, Target
+from stillroom.household.results.bottlenecks import Bottleneck, WhyPreserve, WhyTarget
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.household.text import format_amount, format_long_date, plural
-from stillroom.planning.bottlenecks.gains import Gain, gain_of, takers
-from stillroom.planning.bottlenecks.replan import filled_by, quick_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue
-from stillroom.planning.highs import Solver
+from stillroom.planning.bottlenecks.gains import gain_of, takers
+from stillroom.planning.bottlenecks.replan import quick_plan
+from stillroom.planning.bottlenecks.resources import catalogue
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.parameters import Fix, Parameters
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
-from stillroom.planning.violations import EFFORT, let_make_go
-
-NEAR = 0.01
-"""Containers, or a need's unit, that do not count as short."""
+from stillroom.planning.violations import NEAR, SOLVE_SETTINGS, limiting, relax_make_bounds
 
 CRUMB = 1e-6
-"""Of a container: well above the solver's tolerance, so that what was found possible once is so again."""
-
-
-@dataclass(frozen=True)
-class WhyPreserve:
-    """
-    Why not more of a preserve: `made` are in the plan, `more` containers were forced in on top.
-
-    `lost` is what the rest of the plan then has (None: it cannot be made at all); `in_the_way` are the limits that
-    keep the list from having both, the shortest list found of which none can be left out.
-    """
-
-    name: str
-    made: float
-    more: float
-    lost: Gain | None
-    in_the_way: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class WhyTarget:
-    """Why a need falls short: `filled` of `wanted`; with more of all of `in_the_way` it would have `could` more."""
-
-    name: str
-    filled: float
-    wanted: float
-    could: float
-    in_the_way: tuple[str, ...]
+"""Part of a container, well above the solver's tolerance, so that a feasible amount stays feasible."""
 
 
 def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
     """
-    Force one load more of a preserve (a smallest batch of one without loads) into a plan, and see what gives way.
+    Force one more load of a preserve (or a smallest batch) into a plan, and compare.
 
-    `household` is settled and `plan` its full plan. KeyError when no preserve of that name may be planned.
+    `household` is settled and `plan` its full plan. Raises KeyError when no such preserve may be planned.
     """
     item = next(one for one in household.planned() if one.name == name)
     more = float(item.load or item.smallest_batch)
     made = plan.made(name)
     target = math.ceil(made - NEAR) + more
     parameters, variables = build(household)
-    kept = filled_by(household, plan)
-    short = variables.programme.variable("short.forced", most=target)
-    variables.programme.add("forced", at_least([*variables.made(name), (1.0, short)], target))
-    solver = ready(parameters, variables, [item], target)
-    bottlenecks = in_the_way_of(household, parameters, variables, [name])
+    kept = filled_by_plan(household, plan)
+    short = variables.model.variable("short.forced", most=target)
+    variables.model.add("forced", at_least([*variables.made(name), (1.0, short)], target))
+    solver = session_for(parameters, variables, [item], target)
+    bottlenecks = limits_on(household, parameters, variables, [name])
     missing = shortfall(solver, [(1.0, short)])
     lost = None
     if missing <= NEAR:
@@ -86,61 +58,65 @@ def why_preserve(household: Household, plan: Plan, name: str) -> WhyPreserve:
 
 def why_target(household: Household, plan: Plan, name: str) -> WhyTarget:
     """
-    Find what keeps a need short while every other need keeps what it has.
+    Find the limits that keep a target short while every other target keeps what it has.
 
-    KeyError when there is no need of that name.
+    Raises KeyError when there is no such target.
     """
     target = next(one for one in household.targets if one.name == name)
     parameters, variables = build(household)
-    kept = filled_by(household, plan)
+    kept = filled_by_plan(household, plan)
     filled = kept[name]
     if filled >= target.wanted - NEAR:
         return WhyTarget(name, filled, target.wanted, 0.0, ())
     items = [item for item in parameters.preserves if item.name in target.counts and item.include]
     each = min((target.counts[item.name] for item in items if target.counts[item.name] > 0), default=1.0)
-    solver = ready(parameters, variables, items, math.ceil(target.wanted / each) + 1.0)
+    solver = session_for(parameters, variables, items, math.ceil(target.wanted / each) + 1.0)
     keep_filled(parameters, variables, solver, kept, (name,))
-    bands: Sum = [(-1.0, variables.filled[name, band]) for band in range(len(parameters.gains))]
+    bands: Sum = [(-1.0, variables.filled[name, segment]) for segment in range(len(parameters.gains))]
 
     def short() -> float:
         return target.wanted + shortfall(solver, bands)
 
-    bottlenecks = in_the_way_of(household, parameters, variables, [item.name for item in items])
+    bottlenecks = limits_on(household, parameters, variables, [item.name for item in items])
     for bottleneck in bottlenecks:
-        solver.let_go(bottleneck.rows)
+        solver.relax_rows(bottleneck.rows)
     least = short()
     for bottleneck in bottlenecks:
-        solver.tighten(bottleneck.rows)
+        solver.restore_rows(bottleneck.rows)
     found = shortest(solver, bottlenecks, short) if items else ()
     return WhyTarget(name, filled, target.wanted, max(0.0, target.wanted - least - filled) if items else 0.0, found)
 
 
-def ready(parameters: Parameters, variables: Variables, items: Sequence[Preserve], most: float) -> Solver:
+def session_for(parameters: Parameters, variables: Variables, items: Sequence[Preserve], most: float) -> HighsSession:
     """
-    The programme handed over, with the bounds of these preserves lifted: they were computed from the limits.
+    Load the model without the upper bounds of these preserves, which were computed from the limits.
 
-    What a day holds on the clock stands as rows of its own, and nothing is begun without its set-up.
+    What fits the timetable of a day becomes a constraint, and nothing is begun without its setup.
     """
-    begin_by_batches(parameters, variables, items)
-    solver = Solver(variables.programme)
+    add_batch_setups(parameters, variables, items)
+    solver = HighsSession(variables.model)
     numbers = tuple(period.number for period in parameters.periods)
     for item in items:
         end = most + (item.load or 0)
-        let_make_go(parameters, variables, solver, Fix(item.name, numbers, end, False, ""))
-        solver.let_go(f"{variables.name('smallest_batch', item.name, day.label)}.most" for day in parameters.singles)
+        relax_make_bounds(parameters, variables, solver, Fix(item.name, numbers, end, False, ""))
+        solver.relax_rows(
+            f"{variables.name('smallest_batch', item.name, day.label)}.most" for day in parameters.singles
+        )
         for day in parameters.singles:
             key = (item.name, day.number)
             if key in variables.setup:
                 begun = solver.vector([(1.0, variables.make[key]), (-math.ceil(end), variables.setup[key])])
-                solver.hold(begun, least=None, most=0.0)
-            if key in variables.make and key in parameters.clock_most:
-                solver.rows[clock_row(item.name, day)] = solver.highs.getNumRow()
-                solver.hold(solver.vector([(1.0, variables.make[key])]), least=None, most=parameters.clock_most[key])
+                solver.add_objective_bound(begun, least=None, most=0.0)
+            if key in variables.make and key in parameters.timetable_limit:
+                solver.rows[timetable_row(item.name, day)] = solver.highs.getNumRow()
+                solver.add_objective_bound(
+                    solver.vector([(1.0, variables.make[key])]), least=None, most=parameters.timetable_limit[key]
+                )
     return solver
 
 
-def begin_by_batches(parameters: Parameters, variables: Variables, items: Sequence[Preserve]) -> None:
-    """Give these preserves a set-up, and with it their smallest batch, on days that have none for want of anything."""
+def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequence[Preserve]) -> None:
+    """Add a setup, and with it the smallest batch, to these preserves on days without one."""
     for item in items:
         for day in parameters.singles:
             key = (item.name, day.number)
@@ -150,33 +126,33 @@ def begin_by_batches(parameters: Parameters, variables: Variables, items: Sequen
                 or (item.load is not None and item.smallest_batch <= 1)
             ):
                 continue
-            begun = variables.programme.variable(variables.name("setup", item.name, day.label), most=1, whole=True)
+            begun = variables.model.variable(variables.name("setup", item.name, day.label), most=1, whole=True)
             variables.setup[key] = begun
             if key not in parameters.fixed_at:
                 batch = [(1.0, variables.make[key]), (-float(parameters.batch(item, day)), begun)]
-                variables.programme.add(variables.name("begun", item.name, day.label), at_least(batch, 0.0))
+                variables.model.add(variables.name("begun", item.name, day.label), at_least(batch, 0.0))
 
 
-def clock_row(name: str, day: Period) -> str:
-    """The row that holds a preserve to what fits a day's clock."""
+def timetable_row(name: str, day: Period) -> str:
+    """Return the name of the constraint that limits a preserve to what fits a day's timetable."""
     return f"clock {name} {day.label}"
 
 
 def keep_filled(
-    parameters: Parameters, variables: Variables, solver: Solver, filled: dict[str, float], but: Collection[str]
+    parameters: Parameters, variables: Variables, solver: HighsSession, filled: dict[str, float], but: Collection[str]
 ) -> None:
-    """Hold every need, but these, at what it has."""
+    """Bound every target, but these, at what it has."""
     for target in parameters.targets:
         was = filled.get(target.name, 0.0)
         if target.name not in but and target.wanted > 0 and was > NEAR:
-            bands: Sum = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
-            solver.hold(solver.vector(bands), least=was - NEAR, most=None)
+            bands: Sum = [(1.0, variables.filled[target.name, segment]) for segment in range(len(parameters.gains))]
+            solver.add_objective_bound(solver.vector(bands), least=was - NEAR, most=None)
 
 
-def in_the_way_of(
+def limits_on(
     household: Household, parameters: Parameters, variables: Variables, names: Sequence[str]
 ) -> tuple[Bottleneck, ...]:
-    """Every limit that some of these preserves take of, with that the list has enough of them."""
+    """Return every limit on these preserves, and the targets that have enough of them."""
     found = []
     for bottleneck in catalogue(parameters, variables):
         whole = bottleneck.kind == "hours" and len(bottleneck.weekdays) > 1
@@ -197,9 +173,9 @@ def in_the_way_of(
     for name in names:
         if name not in parameters.target_of:
             rows = (variables.name("no_purpose", name), variables.name("no_purpose_in_weeks", name))
-            found.append(of_rows("purpose", f"a need that {name} counts toward", *rows))
+            found.append(of_rows("purpose", f"a target that {name} counts toward", *rows))
     for day in parameters.singles:
-        rows = tuple(clock_row(name, day) for name in names if (name, day.number) in parameters.clock_most)
+        rows = tuple(timetable_row(name, day) for name in names if (name, day.number) in parameters.timetable_limit)
         if rows:
             found.append(of_rows("clock", f"what fits the clock on {format_long_date(day.first_day)}", *rows))
     used = {line.item for item in parameters.preserves if item.name in names for line in item.ingredients}
@@ -210,7 +186,7 @@ def in_the_way_of(
 
 
 def not_yet(household: Household, bottleneck: Bottleneck) -> str:
-    """From when on a piece of equipment is free, where that is after the first day; nothing for any other limit."""
+    """Return from when equipment is free, where that is after the first day; else nothing."""
     if bottleneck.kind != "equipment":
         return ""
     free = household.equipment_named(bottleneck.name).free_from
@@ -219,7 +195,7 @@ def not_yet(household: Household, bottleneck: Bottleneck) -> str:
 
 def room_words(target: Target) -> str:
     """
-    That the list has enough of a need, as a limit.
+    Return the words for a target that has enough.
 
     >>> room_words(Target("tomato juice", 20, 27, unit="quart"))
     'room on the list for tomato juice (at most 27 quarts)'
@@ -230,44 +206,20 @@ def room_words(target: Target) -> str:
 
 
 def of_rows(kind: str, words: str, *rows: str) -> Bottleneck:
-    """A limit that is only named, never loosened."""
+    """Return a limit that is only named, never loosened."""
     return Bottleneck(kind, words, words, rows, "", 1.0, 0.0, "")
 
 
-def shortfall(solver: Solver, terms: Sum) -> float:
-    """The least that these terms can be; infinite when nothing keeps the rows that hold."""
-    solver.aim_at(solver.vector(terms), most=False)
-    outcome = solver.run(None, EFFORT)
+def shortfall(solver: HighsSession, terms: Sum) -> float:
+    """Return the minimum of these terms; infinite when there is no solution."""
+    solver.set_objective(solver.vector(terms), maximize=False)
+    outcome = solver.run(None, SOLVE_SETTINGS)
     return outcome.value if outcome.found else math.inf
 
 
-def shortest(solver: Solver, bottlenecks: Sequence[Bottleneck], short: Callable[[], float]) -> tuple[str, ...]:
-    """
-    The shorter of two lists of limits that together explain what is short, in reading order.
-
-    All are let go, then tightened one after another, once from the front and once from the back; those that cannot be
-    tightened without falling short again are in the way, and of a list none can be left out. Empty when letting all of
-    them go changes nothing.
-    """
+def shortest(solver: HighsSession, bottlenecks: Sequence[Bottleneck], short: Callable[[], float]) -> tuple[str, ...]:
+    """Return the words of the smaller of two irreducible sets of limits, found from the front and from the back."""
     now = short()
-    lists = [in_the_way(solver, order, short, now) for order in (bottlenecks, tuple(reversed(bottlenecks)))]
+    lists = [limiting(solver, order, short, now) for order in (bottlenecks, tuple(reversed(bottlenecks)))]
     best = min(lists, key=len)
     return tuple(bottleneck.words for bottleneck in bottlenecks if bottleneck in best)
-
-
-def in_the_way(
-    solver: Solver, bottlenecks: Sequence[Bottleneck], short: Callable[[], float], now: float
-) -> tuple[Bottleneck, ...]:
-    """The limits that cannot be tightened again, in the order in which they are tried."""
-    for bottleneck in bottlenecks:
-        solver.let_go(bottleneck.rows)
-    least = short()
-    kept = []
-    for bottleneck in bottlenecks:
-        solver.tighten(bottleneck.rows)
-        if least < now - NEAR and short() > least + NEAR:
-            solver.let_go(bottleneck.rows)
-            kept.append(bottleneck)
-    for bottleneck in kept:
-        solver.tighten(bottleneck.rows)
-    return tuple(kept)

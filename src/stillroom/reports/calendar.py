@@ -1,10 +1,10 @@
 """
-The calendar file (RFC 5545): what is made when, what is taken out of the freezer, seals to check, what to buy by when.
+The calendar file (RFC 5545): what to make when, what to take out of the freezer, seals to check, what to buy.
 
-Times are floating, as a kitchen's are: 8 o'clock wherever it is read. The same thing on the same day has the same UID
-in every plan, so that a calendar into which the file is taken again brings it up to date and has nothing twice;
-SEQUENCE counts how often the workbook was written (RFC 5545, 3.8.7.4). Where a file of a former plan stands in the
-folder, `calendar_earlier` keeps the UID of what moved to another day and cancels what is gone.
+Times are floating: 8:00 AM wherever it is read. An event keeps its UID from plan to plan, so that importing the file
+again updates a calendar and duplicates nothing. `continued` finds, in the file of the last plan, the UID of what moved
+to another day, and cancels what is gone (RFC 5546, 3.2.1: STATUS in METHOD:PUBLISH) until its day is past. SEQUENCE
+counts how often the workbook was written; it never falls, and rises when anything changes (RFC 5545, 3.8.7.4).
 """
 
 from __future__ import annotations
@@ -15,30 +15,25 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from icalendar import Calendar, Component, Event
 
+from stillroom.household.results.clock import Step
+from stillroom.household.results.rows import day_in, item_in, number_in, text_in
 from stillroom.household.results.values import Row
-from stillroom.household.text import format_amount, plural
+from stillroom.household.text import format_amount
+from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.print.week import SheetDay, SheetLine
-from stillroom.reports.terminal.lists import day_of, figure, said
-from stillroom.timetable.schedule import Step
-
-# A calendar file brought on from the one before it: what moved to another day keeps its UID, what is gone is
-# cancelled. A calendar knows an event by its UID alone. A session that the plan moves from Friday to Saturday is
-# the same session, so it keeps the UID of Friday, and the calendar moves it. What was planned and is no more
-# stands in the file as cancelled (RFC 5546, 3.2.1: STATUS in METHOD:PUBLISH) until its day is past. SEQUENCE
-# never falls, and rises when anything changed (RFC 5545, 3.8.7.4).
 
 THING = "X-STILLROOM-THING"
-"""Property that says what an event is about, whatever its day: the kind and the name."""
+"""The property that holds what an event is about, whatever its day: kind and name."""
 OURS = "@stillroom"
-GONE = "Not planned any more: "
+CANCELED = "Canceled: "
 PASSING = ("DTSTAMP", "SEQUENCE")
 
 
-def brought_on(content: bytes, earlier: bytes | None, today: datetime.date) -> bytes:
+def continued(content: bytes, earlier: bytes | None, today: datetime.date) -> bytes:
     """
-    Give a new calendar file as the next one after an earlier; as it is when there is none, or none that can be read.
+    Return a new calendar file as the successor of an earlier one, if that can be read.
 
-    Of the earlier file only our own events from `today` on count.
+    Only our own events from `today` on count in the earlier file.
     """
     events = events_in(earlier)
     if not events:
@@ -58,13 +53,13 @@ def brought_on(content: bytes, earlier: bytes | None, today: datetime.date) -> b
         event["uid"] = own
     for key, event in coming.items():
         if key not in used:
-            calendar.add_component(cancelled(event))
-    number_again(calendar, events)
+            calendar.add_component(canceled(event))
+    renumber(calendar, events)
     return bytes(calendar.to_ical())
 
 
 def events_in(content: bytes | None) -> dict[str, Component]:
-    """Our own events of a calendar file by UID; none where it cannot be read."""
+    """Return our own events of a calendar file by UID; none if it cannot be read."""
     try:
         calendar = Calendar.from_ical(content) if content else None
     except ValueError:
@@ -75,14 +70,14 @@ def events_in(content: bytes | None) -> dict[str, Component]:
 
 
 def moment(event: Component) -> datetime.datetime:
-    """When an event begins; a whole day at its first moment."""
+    """Return when an event begins."""
     begins: datetime.date = event.decoded("dtstart")
     return moment_of(begins)
 
 
 def moment_of(day: datetime.date) -> datetime.datetime:
     """
-    A day or a time as a time.
+    Return a day or a time as a time.
 
     >>> moment_of(datetime.date(2026, 8, 14))
     datetime.datetime(2026, 8, 14, 0, 0)
@@ -94,9 +89,9 @@ def moment_of(day: datetime.date) -> datetime.datetime:
 
 def matches(new: Sequence[Component], earlier: Mapping[str, Component]) -> dict[int, str]:
     """
-    The UID that each new event had before, by its place: the same thing on the same day, else on the nearest other.
+    Return the UID that each new event had before, by its place: the same thing on the same day, else the nearest day.
 
-    What stood still is found before what moved, and what was to be before what was cancelled.
+    Events on their old day are matched before those that moved, and planned ones before canceled ones.
     """
     left = dict(earlier)
     found: dict[int, str] = {}
@@ -104,21 +99,21 @@ def matches(new: Sequence[Component], earlier: Mapping[str, Component]) -> dict[
         for place, event in enumerate(new):
             if place in found:
                 continue
-            alike = [
+            candidates = [
                 (str(old.get("status")) == "CANCELLED", abs(moment(old) - moment(event)), key)
                 for key, old in left.items()
                 if THING in old and str(old.get(THING)) == str(event.get(THING))
                 if not same_day or moment(old).date() == moment(event).date()
             ]
-            if alike:
-                found[place] = min(alike)[2]
+            if candidates:
+                found[place] = min(candidates)[2]
                 del left[found[place]]
     return found
 
 
 def unused(own: str, used: Iterable[str]) -> str:
     """
-    A UID that nothing has yet.
+    Return a UID that is not used yet.
 
     >>> unused("ab@stillroom", {"ab@stillroom"})
     'ab-2@stillroom'
@@ -130,18 +125,18 @@ def unused(own: str, used: Iterable[str]) -> str:
     return f"{start}-{number}{OURS}"
 
 
-def cancelled(event: Component) -> Component:
-    """The event as one that is not to be any more; a calendar that does not know STATUS shows it in the words."""
+def canceled(event: Component) -> Component:
+    """Return the event as canceled, also in its words for a calendar that ignores STATUS."""
     words = str(event.get("summary", ""))
     if "STATUS" in event:
         del event["STATUS"]
     event.add("status", "CANCELLED")
-    event["summary"] = words if words.startswith(GONE) else f"{GONE}{words}"
+    event["summary"] = words if words.startswith(CANCELED) else f"{CANCELED}{words}"
     return event
 
 
-def number_again(calendar: Calendar, earlier: Mapping[str, Component]) -> None:
-    """SEQUENCE of all events: never lower than before, and higher when any is another than it was."""
+def renumber(calendar: Calendar, earlier: Mapping[str, Component]) -> None:
+    """Set SEQUENCE of all events: never lower than before, and higher if any event changed."""
     events = list(calendar.walk("VEVENT"))
     stamps: list[datetime.datetime] = [event.decoded("dtstamp") for event in events if "DTSTAMP" in event]
     before = max((sequence_of(event) for event in earlier.values()), default=0)
@@ -159,12 +154,12 @@ def number_again(calendar: Calendar, earlier: Mapping[str, Component]) -> None:
 
 
 def sequence_of(event: Component) -> int:
-    """How often an event was changed, 0 where it does not say."""
+    """Return how often an event was changed, 0 if it has no number."""
     return int(str(event.get("sequence", 0)))
 
 
 def plain(event: Component) -> bytes:
-    """An event without what changes every time."""
+    """Return an event without the properties that change every time."""
     copy = Event()
     for name, value in event.items():
         if name.upper() not in PASSING:
@@ -185,7 +180,7 @@ def calendar_file(
     sequence: int,
 ) -> bytes:
     """
-    The whole file; `stamp` says when it was made (in UTC), `sequence` how often the workbook was written.
+    Return the whole file; `stamp` is when it was made (in UTC), `sequence` how often the workbook was written.
 
     `steps` are by the day they begin on.
     """
@@ -202,7 +197,7 @@ def calendar_file(
 
 def uid(kind: str, day: datetime.date, name: str) -> str:
     """
-    The same for the same thing on the same day.
+    Return a UID that is the same for the same thing on the same day.
 
     >>> uid("make", datetime.date(2026, 8, 14), "juice") == uid("make", datetime.date(2026, 8, 14), "juice")
     True
@@ -213,7 +208,7 @@ def uid(kind: str, day: datetime.date, name: str) -> str:
 def new_event(
     kind: str, name: str, words: str, start: datetime.date, end: datetime.date | None, more: Iterable[str] = ()
 ) -> Event:
-    """One event; `start` with a time is floating, without one it is a whole day."""
+    """Return one event; `start` is a floating time or a whole day."""
     event = Event()
     day = start.date() if isinstance(start, datetime.datetime) else start
     event.add("uid", uid(kind, day, name))
@@ -229,7 +224,7 @@ def new_event(
 
 
 def sessions(days: Sequence[SheetDay], steps: Mapping[datetime.date, Sequence[Step]]) -> Iterator[Event]:
-    """One event for each thing made on a day, from its first step to its last that day."""
+    """Yield an event for each thing made on a day, from its first step to its last that day."""
     for day in days:
         for line in day.lines:
             mine = [one for one in steps.get(day.day, ()) if one.name == line.name and one.kind not in FOLLOWS]
@@ -241,13 +236,14 @@ def sessions(days: Sequence[SheetDay], steps: Mapping[datetime.date, Sequence[St
 
 
 def details(line: SheetLine) -> list[str]:
-    """What is written into a session: loads, what it takes, the process with its source, what to know of the recipe."""
+    """Return the description of a session: loads, what it takes, the process with its source, and notes."""
     process = f"{line.process} ({line.source})" if line.source else line.process
-    return [line.loads, line.takes, process, line.warning, line.note]
+    mark = "" if line.verified else NOT_VERIFIED
+    return [line.loads, line.takes, process, mark, line.warning, line.note]
 
 
 def what_follows(steps: Mapping[datetime.date, Sequence[Step]]) -> Iterator[Event]:
-    """Take out of the freezer, empty the dryer, check the seals: a moment each."""
+    """Yield the moments: take out of the freezer, empty the dryer, check the seals."""
     for several in steps.values():
         for step in several:
             if step.kind in FOLLOWS:
@@ -256,23 +252,11 @@ def what_follows(steps: Mapping[datetime.date, Sequence[Step]]) -> Iterator[Even
 
 
 def to_buy(shopping: Sequence[Row]) -> Iterator[Event]:
-    """One event of a whole day for each day by which something has to be bought."""
+    """Yield a whole-day event for each day by which something must be bought."""
     by_day: dict[datetime.date, list[str]] = {}
     for row in shopping:
-        if figure(row, "Buy") > 0 and isinstance(row.get("Needed by"), datetime.date):
-            words = buy_words(figure(row, "Buy"), said(row, "Unit"), said(row, "Item"))
-            by_day.setdefault(day_of(row, "Needed by"), []).append(words)
+        if number_in(row, "Buy") > 0 and isinstance(row.get("Needed by"), datetime.date):
+            item = f"{format_amount(number_in(row, 'Buy'), text_in(row, 'Unit'))} {item_in(row)}"
+            by_day.setdefault(day_in(row, "Needed by"), []).append(item)
     for day, items in sorted(by_day.items()):
         yield new_event("buy", "", f"Buy by today: {'; '.join(items)}", day, day + datetime.timedelta(days=1))
-
-
-def buy_words(buy: float, unit: str, item: str) -> str:
-    """
-    So much of something to buy; what is its own unit is not said twice.
-
-    >>> buy_words(12, "lid", "regular lid"), buy_words(1.5, "cup", "vinegar")
-    ('12 regular lids', '1½ cups vinegar')
-    """
-    if not unit or item.endswith(unit):
-        return f"{format_amount(buy, unit)} {plural(buy, item)}"
-    return f"{format_amount(buy, unit)} {plural(buy, unit)} {item}"

@@ -1,1 +1,1 @@
-"""A day's loads put on the clock."""
+"""A timetable of each day's loads."""

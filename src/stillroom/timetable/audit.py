@@ -1,7 +1,7 @@
 """
-Whether a clock can be kept, by plain arithmetic on its steps; knows nothing of how it was made.
+The audit of a timetable by plain arithmetic on its steps, independent of how it was made.
 
-Each function says in words what is broken; an empty answer is a clock that holds.
+Each function yields what is wrong, a sentence each.
 """
 
 from __future__ import annotations
@@ -12,20 +12,21 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
+from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.text import format_clock, format_date, format_number, format_weight
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_part
-from stillroom.timetable.schedule import ROUNDED_MINUTES, DayOnClock, Step
+from stillroom.timetable.schedule import ROUNDED_MINUTES
 from stillroom.timetable.sessions import Session
 
-# Whether anything on a clock is used by two at once, by plain arithmetic: hands, burners, equipment, the counter.
+# Overuse of people, burners, equipment and the counter.
 
 Uses = Iterable[tuple[datetime.datetime, datetime.datetime, float]]
-"""From when to when how many of a thing are in use."""
+"""Start, end and number in use."""
 ALMOST = 1e-9
 
 
 def loads_in(clock: Sequence[DayOnClock]) -> Mapping[tuple[datetime.date, str, int], list[Step]]:
-    """The steps of each load, by the day it was begun, its name and number."""
+    """Return the steps of each load, by its day, name and number."""
     found: dict[tuple[datetime.date, str, int], list[Step]] = defaultdict(list)
     for day in clock:
         for step in day.steps:
@@ -35,9 +36,9 @@ def loads_in(clock: Sequence[DayOnClock]) -> Mapping[tuple[datetime.date, str, i
 
 
 def doubly_used(household: Household, clock: Sequence[DayOnClock]) -> Iterator[str]:
-    """At no moment are more hands, burners or pieces of a kind in use than there are."""
+    """Yield what is overused: at no moment are more people, burners or pieces in use than there are."""
     for day in clock:
-        yield from more_than(day.kitchen.persons, hand_uses(day.steps), "pairs of hands")
+        yield from more_than(day.kitchen.persons, hand_uses(day.steps), "people")
     steps = [step for day in clock for step in day.steps]
     for letter_day in clock:
         for letter in sorted({one for step in letter_day.steps for one in step.persons}):
@@ -58,12 +59,12 @@ def doubly_used(household: Household, clock: Sequence[DayOnClock]) -> Iterator[s
 
 
 def hand_uses(steps: Iterable[Step]) -> list[tuple[datetime.datetime, datetime.datetime, float]]:
-    """When how many hands are at work."""
+    """Return when people work, and how many."""
     return [(step.start, step.end, step.hands) for step in steps if step.hands]
 
 
 def held(clock: Sequence[DayOnClock], name: str) -> list[tuple[datetime.datetime, datetime.datetime, float]]:
-    """When a piece of equipment is held: by each load from its first step in it to its last."""
+    """Return when a piece of equipment is occupied: by each load from its first step in it to its last."""
     found: list[tuple[datetime.datetime, datetime.datetime, float]] = []
     for chain in loads_in(clock).values():
         inside = [step for step in chain if name in step.equipment and step.kind != "empty"]
@@ -73,7 +74,7 @@ def held(clock: Sequence[DayOnClock], name: str) -> list[tuple[datetime.datetime
 
 
 def more_than(there: float, uses: Uses, what: str) -> Iterator[str]:
-    """Say the first moment at which more of a thing is in use than there is."""
+    """Yield the first moment at which more of something is in use than there is."""
     changes = [change for start, end, units in uses if end > start for change in ((start, units), (end, -units))]
     in_use = 0.0
     for moment, units in sorted(changes):
@@ -88,7 +89,7 @@ def more_than(there: float, uses: Uses, what: str) -> Iterator[str]:
 
 
 def on_the_counter(household: Household, clock: Sequence[DayOnClock]) -> Iterator[str]:
-    """At no moment do more jars cool on the counter than find room on it, each load for its twelve hours."""
+    """Yield when more jars cool on the counter than it has room for; each load cools twelve hours."""
     counter = counter_of(household)
     if counter is None:
         return
@@ -104,14 +105,14 @@ def on_the_counter(household: Household, clock: Sequence[DayOnClock]) -> Iterato
 
 
 ORDER = ("prepare", "cook", "boil jars", "fill", "heat", "vent", "process", "cool", "take out")
-"""Steps of a load in the order they are done; what is not here may be done beside them."""
+"""Steps of a load in their order; other steps may overlap them."""
 NO_PAUSE = ("fill", "heat", "vent", "process", "cool")
-"""After these the next step begins at once."""
+"""No pause is allowed after these steps."""
 A_SECOND = 1.0
 
 
 def broken_promises(household: Household, sessions: Sequence[Session], clock: Sequence[DayOnClock]) -> tuple[str, ...]:
-    """Say all that is wrong with a clock: what is missing, out of order, too short, doubly used, out of hours."""
+    """Return all that is wrong with a timetable: steps missing, out of order, too short, overused, out of hours."""
     preserves = {item.name: item for item in household.preserves}
     found = [*missing(preserves, sessions, clock)]
     for (day, name, number), chain in loads_in(clock).items():
@@ -127,7 +128,7 @@ def broken_promises(household: Household, sessions: Sequence[Session], clock: Se
 def missing(
     preserves: Mapping[str, Preserve], sessions: Sequence[Session], clock: Sequence[DayOnClock]
 ) -> Iterator[str]:
-    """Every session is on the clock of its day with all of its containers, or is said to be left off."""
+    """Yield sessions that are not in the timetable with all their containers and are not listed as left off."""
     loads = loads_in(clock)
     left_off = {(day.day, words) for day in clock for words in day.left_off}
     for session in sessions:
@@ -149,9 +150,9 @@ def missing(
 
 def too_much_to_freeze(household: Household, sessions: Sequence[Session]) -> Iterator[str]:
     """
-    No day freezes more than the freezer takes in a day: crop frozen whole, and the crop in preserves for the freezer.
+    Yield days that freeze more than the freezer freezes in a day: crop frozen whole, and crop in frozen preserves.
 
-    The plan keeps to it; a plan that stands in a workbook whose freezer was changed since may not.
+    A plan satisfies it; a plan in a workbook whose freezer was changed since may not.
     """
     preserves = {item.name: item for item in household.preserves}
     frozen: dict[datetime.date, float] = defaultdict(float)
@@ -173,7 +174,7 @@ def too_much_to_freeze(household: Household, sessions: Sequence[Session]) -> Ite
 
 
 def hands_minutes(item: Preserve, count: float, loads: int) -> float:
-    """Minutes of hands that so many containers take."""
+    """Return the minutes of labor of so many containers."""
     sets = loads if item.load is not None else count / item.smallest_batch
     return item.hands_minutes_each * count + item.hands_minutes_load * sets
 
@@ -181,7 +182,7 @@ def hands_minutes(item: Preserve, count: float, loads: int) -> float:
 def wrong_with(
     household: Household, preserves: Mapping[str, Preserve], name: str, chain: Sequence[Step]
 ) -> Iterator[str]:
-    """One load: its steps in order without a pause where there may be none, and none shorter than it must be."""
+    """Yield what is wrong with one load: order, pauses, too short steps."""
     by_kind: dict[str, list[Step]] = defaultdict(list)
     for step in chain:
         by_kind[step.kind].append(step)
@@ -198,11 +199,11 @@ def wrong_with(
         needed += household.kitchen.setup_hours_a_kind * 60
     worked = sum(step.minutes * step.hands for step in chain)
     if worked < needed - A_SECOND / 60:
-        yield f"takes {format_number(needed, 0)} minutes of hands, and has {format_number(worked, 0)}"
+        yield f"takes {format_number(needed, 0)} minutes of labor, and has {format_number(worked, 0)}"
 
 
 def out_of_order(by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
-    """Each step begins when the one before it is done, and at once where nothing may come between."""
+    """Yield steps that begin before the one before them ends, or late where no pause is allowed."""
     there = [kind for kind in ORDER if by_kind.get(kind)]
     for before, after in itertools.pairwise(there):
         ended, begins = max(step.end for step in by_kind[before]), min(step.start for step in by_kind[after])
@@ -216,7 +217,7 @@ def out_of_order(by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
 
 
 def too_short(household: Household, item: Preserve, by_kind: Mapping[str, Sequence[Step]]) -> Iterator[str]:
-    """No step is shorter than the handbook, the equipment or the recipe asks."""
+    """Yield steps shorter than the handbook, the equipment or the recipe requires."""
     count = max((step.containers for steps in by_kind.values() for step in steps), default=0.0)
     cook = item.stove_minutes_load * (1 if item.load is not None else count / item.smallest_batch)
     needed = {"cook": cook + item.stove_minutes_each * count}
@@ -234,7 +235,7 @@ def too_short(household: Household, item: Preserve, by_kind: Mapping[str, Sequen
 
 
 def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
-    """Nothing begins before the day does, and what ends after its hours, or a person's own, is said to."""
+    """Yield steps before the day begins, and ends past the hours that are not reported."""
     running = {key for key, chain in loads_in(clock).items() if any(one.kind == "run" for one in chain)}
     for day in clock:
         evening = max(day.ends, day.evening_ends or day.ends)
@@ -254,14 +255,14 @@ def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
                 )
         late = max(day.ends - day.closes, evening - max(day.kitchen.latest, day.ends))
         if day.over_minutes < late.total_seconds() / 60:
-            yield f"{format_date(day.day)}: it runs past its hours, and is not said to"
+            yield f"{format_date(day.day)}: it runs past its hours, and is not reported"
         if day.could_end > day.ends:
             yield f"{format_date(day.day)}: it ends before it could"
         yield from past_their_own(day)
 
 
 def past_their_own(day: DayOnClock) -> Iterator[str]:
-    """Nobody whose hours are typed by name works more than those, setting up apart, without its being said."""
+    """Yield people with more work than their own hours, setups apart, where it is not reported."""
     said = dict(day.overworked)
     for name, most in zip(day.kitchen.names, day.kitchen.minutes_of_each, strict=True):
         mine = [step for step in day.steps if name in step.persons]

@@ -1,4 +1,4 @@
-"""The days of a plan on the clock, one after the other; what runs overnight is carried from each into the next."""
+"""The timetable of a plan's days, one after the other; what runs overnight continues on the next."""
 
 from __future__ import annotations
 
@@ -9,51 +9,52 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from stillroom.household.records import Household
+from stillroom.household.results.clock import DayOnClock, KitchenDay, Step
 from stillroom.timetable.counter import COUNTER, COUNTER_SHARES
 from stillroom.timetable.listing import steps_of
 from stillroom.timetable.loads import BURNERS, HANDS, RUN, Load, loads_of, piece_key
 from stillroom.timetable.place import Kitchen, Occupied, Placed, stretch
-from stillroom.timetable.schedule import ROUNDED_MINUTES, DayOnClock, KitchenDay, Step, kitchen_day
+from stillroom.timetable.schedule import ROUNDED_MINUTES, kitchen_day
 from stillroom.timetable.search import best_day
 from stillroom.timetable.sessions import Session
 
 
 @dataclass
 class Carried:
-    """What runs on from day to day: what is held from when to when, and when each of several pieces is free again."""
+    """What continues from day to day: occupied resources with their times, and when each piece is free again."""
 
     held: list[tuple[str, datetime.datetime, datetime.datetime, int]] = field(default_factory=list)
     free: dict[str, list[datetime.datetime]] = field(default_factory=dict)
 
     def copy(self) -> Carried:
-        """Give the same, to be carried on apart from this."""
+        """Return an independent copy."""
         return Carried(list(self.held), {key: list(moments) for key, moments in self.free.items()})
 
 
 def on_the_clock(household: Household, sessions: Iterable[Session]) -> tuple[DayOnClock, ...]:
     """
-    Put the sessions of each day on the clock; days without any are left out.
+    Return the timetable of each day with sessions.
 
-    `household` is settled. The same sessions give the same clock, in whatever order they come. Everything is put on the
-    clock, even past the hours of the day (`over_minutes`), but for what needs more at once than there is (`left_off`).
-    The last answer is kept, for a plan is asked first whether it fits and then for its times.
+    The same sessions give the same timetable, in any order. Everything is scheduled, even past the day's hours
+    (`over_minutes`), except loads that need more at once than there is (`left_off`). The last answer is cached, since a
+    plan is asked first whether it fits and then for its times.
     """
     return _on_the_clock(Asked(household, tuple(sorted(sessions))))
 
 
 @dataclass(frozen=True, eq=False)
 class Asked:
-    """The sessions of one household, in order; equal only to the same sessions of the very same household."""
+    """The cache key: the sessions, and the household by identity."""
 
     household: Household
     sessions: tuple[Session, ...]
 
     def __eq__(self, other: object) -> bool:
-        """Compare the household by identity: it is frozen, and to compare all it holds would take long."""
+        """Compare the household by identity: comparing all its records would take long."""
         return isinstance(other, Asked) and self.household is other.household and self.sessions == other.sessions
 
     def __hash__(self) -> int:
-        """Hash as `__eq__` compares; the cache keeps the household, so that its identity stays its own."""
+        """Hash as `__eq__` compares; the cache keeps the household alive, so its identity is unique."""
         return hash((id(self.household), self.sessions))
 
 
@@ -79,7 +80,7 @@ Later = Sequence[tuple[KitchenDay, Sequence[Load]]]
 
 
 def next_day(household: Household, sessions: Sequence[Session], carried: Carried, later: Later = ()) -> DayOnClock:
-    """Put one more day on the clock, and note what runs on from it."""
+    """Schedule one more day and update what continues from it."""
     day = kitchen_day(household, sessions[0].day)
     loads = [load for session in sorted(sessions) for load in loads_of(household, session)]
     marked = marked_runs(begin(household, day, carried), day, loads, later)
@@ -90,9 +91,9 @@ def marked_runs(
     kitchen: Kitchen, day: KitchenDay, loads: Sequence[Load], later: Sequence[tuple[KitchenDay, Sequence[Load]]]
 ) -> list[Load]:
     """
-    Say of each load whether it is urgent or for the evening.
+    Return the loads marked as urgent or for the evening.
 
-    Of several runs in one dryer the short ones come first, and the last is for the evening. So is one whose dryer is
+    Of several runs in one dryer the short ones come first, and the last is for the evening; so is one whose dryer is
     busy from the day before until the day is over.
     """
     found = []
@@ -115,7 +116,7 @@ def marked_runs(
 
 
 def wanted_again(day: KitchenDay, load: Load, later: Sequence[tuple[KitchenDay, Sequence[Load]]]) -> bool:
-    """Whether a run begun when its day closes would still be going when a later day that needs its piece closes."""
+    """Return whether a run begun at closing time would still run when a later day that needs its piece closes."""
     for run in (part for part in load.parts if part.kind == RUN):
         done = at(day, day.open_minutes + run.minutes)
         for other, loads in later:
@@ -128,7 +129,7 @@ def wanted_again(day: KitchenDay, load: Load, later: Sequence[tuple[KitchenDay, 
 def one_day(
     household: Household, day: KitchenDay, sessions: Sequence[Session], loads: Sequence[Load], carried: Carried
 ) -> DayOnClock:
-    """Put one day on the clock, and note what runs on from it."""
+    """Schedule one day and update what continues from it."""
     kitchen = begin(household, day, carried)
     reasons = {id(load): why_not(kitchen, load) for load in loads}
     fitting = [load for load in loads if not reasons[id(load)]]
@@ -147,9 +148,9 @@ def one_day(
 
 def overworked(day: KitchenDay, steps: Sequence[Step]) -> Iterator[tuple[str, float]]:
     """
-    Say who works how many minutes more than his hours that day; only of people whose hours are typed by name.
+    Return who works how many minutes more than their own hours; only people whose hours are typed by name.
 
-    Setting up is not counted, as it is not in the plan; the first step of a kind holds it.
+    Setup minutes do not count, as in the plan.
     """
     for name, minutes in zip(day.names, day.minutes_of_each, strict=True):
         worked = sum(step.minutes for step in steps if name in step.persons and step.start >= day.starts)
@@ -159,17 +160,17 @@ def overworked(day: KitchenDay, steps: Sequence[Step]) -> Iterator[tuple[str, fl
 
 
 def at(day: KitchenDay, minutes: int) -> datetime.datetime:
-    """So many minutes after the start of a day."""
+    """Return the time so many minutes after the start of a day."""
     return day.starts + datetime.timedelta(minutes=minutes)
 
 
 def minutes_after(day: KitchenDay, moment: datetime.datetime) -> int:
-    """Whole minutes from the start of a day to a moment, 0 when it is past."""
+    """Return the minutes from the start of a day to a time, at least 0."""
     return max(0, -int(-(moment - day.starts).total_seconds() // 60))
 
 
 def begin(household: Household, day: KitchenDay, carried: Carried) -> Kitchen:
-    """Give what there is at the start of a day, and what of it is in use from days before."""
+    """Return the resources at the start of a day, with what is occupied from earlier days."""
     occupied = {HANDS: Occupied(day.persons), BURNERS: Occupied(day.burners)}
     for piece in household.equipment:
         there = 0 if piece.free_from is not None and piece.free_from > day.day else piece.how_many
@@ -181,20 +182,20 @@ def begin(household: Household, day: KitchenDay, carried: Carried) -> Kitchen:
 
 
 def why_not(kitchen: Kitchen, load: Load) -> str:
-    """Say why a load can never be put on this day, empty when it can."""
+    """Return why a load can never be scheduled on this day; empty when it can."""
     for key, units, _, minutes in load.demand:
         there = len(kitchen[key].levels)
         if units > there and minutes:
             thing = key.removeprefix("piece: ")
             if there == COUNTER_SHARES:
-                return f"a load of it does not find room on the {thing} to cool"
+                return f"a load of it does not fit on the {thing} to cool"
             verb = "is" if there == 1 else "are"
             return f"it takes {units} {thing} at once, and there {verb} {there or 'none'} that day"
     return ""
 
 
 def carry(carried: Carried, day: KitchenDay, placed: Sequence[Placed]) -> None:
-    """Note what was begun today and runs on past the next day's start."""
+    """Record what was begun today and continues past the next day's start."""
     tomorrow = day.starts + datetime.timedelta(days=1)
     held = [(HANDS, start, end, hands) for one in placed for start, end, hands in one.prepare]
     held += [
@@ -210,7 +211,7 @@ def carry(carried: Carried, day: KitchenDay, placed: Sequence[Placed]) -> None:
 
 
 def by_day(clock: Sequence[DayOnClock]) -> Mapping[datetime.date, tuple[Step, ...]]:
-    """Give every step by the day it begins on, in the order of the clock."""
+    """Return every step by the day it begins on, in order of time."""
     found: dict[datetime.date, list[Step]] = {}
     for day in clock:
         for step in day.steps:

@@ -1,4 +1,4 @@
-"""Where jars stand to cool: how much of the counter a load takes, where a counter is typed at all."""
+"""Cooling on the counter: how much of it a load takes."""
 
 from __future__ import annotations
 
@@ -10,21 +10,21 @@ from stillroom.household.records import Container, Equipment, Household, Preserv
 COUNTER = "counter"
 """The kind of equipment that jars cool on; without one there is no limit."""
 COUNTER_SHARES = 24
-"""So many equal shares a counter is reckoned in; a load takes whole ones, never too few."""
+"""Equal shares of a counter; a load takes whole ones."""
 COOLING_MINUTES = 12 * 60
 """Jars cool undisturbed 12 to 24 hours (USDA Complete Guide to Home Canning, rev. 1994, Guide 1)."""
 
 
 def counter_of(household: Household) -> Equipment | None:
-    """Give the counter, the first where several are typed; None without one."""
+    """Return the counter, the first if several are typed; None without one."""
     return next((piece for piece in household.equipment if piece.kind == COUNTER), None)
 
 
 def counter_part(household: Household, preserve: Preserve, count: float) -> float:
     """
-    Give the part of the counter that so many containers take, 0 without a counter and where its loads do not say.
+    Return the fraction of the counter that so many containers take; 0 without a counter or when its loads do not tell.
 
-    A size of jar that no load of the counter names takes as much more or less as it holds.
+    A jar size that no load of the counter names takes room in proportion to what it holds.
 
     >>> import datetime
     >>> from stillroom.household.records import Kitchen, Load
@@ -49,5 +49,5 @@ def counter_part(household: Household, preserve: Preserve, count: float) -> floa
 
 
 def counter_shares(household: Household, preserve: Preserve, count: float) -> int:
-    """Give the whole shares of the counter that so many containers take."""
+    """Return the counter's shares that so many containers take, rounded up."""
     return math.ceil(counter_part(household, preserve, count) * COUNTER_SHARES - 1e-9)

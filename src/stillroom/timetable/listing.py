@@ -1,4 +1,4 @@
-"""Loads on the clock as steps: who does what, in which of several canners, and what follows next morning."""
+"""Scheduled loads as steps: who does what, in which piece of equipment, and what follows the next morning."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from stillroom.household.records import THAW, Household
+from stillroom.household.results.clock import KINDS, KitchenDay, Step
 from stillroom.timetable.counter import COOLING_MINUTES
 from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
-from stillroom.timetable.schedule import KINDS, KitchenDay, Step, kitchen_day
+from stillroom.timetable.schedule import kitchen_day
 from stillroom.timetable.sessions import Session
 from stillroom.timetable.text import SET_UP
 
@@ -25,11 +26,7 @@ Free = dict[str, list[datetime.datetime]]
 def steps_of(
     household: Household, day: KitchenDay, placed: Sequence[Placed], sessions: Sequence[Session], free: Free
 ) -> tuple[Step, ...]:
-    """
-    Write out one day, in the order of the clock.
-
-    `free` says when each of several pieces of equipment is free again; it is brought up to date.
-    """
+    """Return the steps of one day in order of time; updates `free`, when each of several pieces is free again."""
     people = persons_of(day, placed)
     pieces = pieces_of(household, day, placed, free)
     found = [step for session in sessions if session.name.startswith(THAW) for step in thawing(household, day, session)]
@@ -40,7 +37,7 @@ def steps_of(
 
 
 def together(steps: Sequence[Step]) -> Iterator[Step]:
-    """Look after the seals of all loads of a preserve at once, when the last of them may be."""
+    """Yield one check of seals for all loads of a preserve, when the last of them may be checked."""
     seals: dict[tuple[datetime.date, str], Step] = {}
     for step in steps:
         if step.kind == "seals":
@@ -53,12 +50,12 @@ def together(steps: Sequence[Step]) -> Iterator[Step]:
 
 
 def thawing(household: Household, day: KitchenDay, session: Session) -> Iterator[Step]:
-    """Take a crop out of the freezer: the evening before, or first of all where that evening is past."""
+    """Yield the step of taking a crop out of the freezer: the evening before, or at once if that is past."""
     evening = day.starts - A_DAY + EVENING
     evening = min(evening, datetime.datetime.combine(evening.date(), datetime.time(23, 59)))
     past = day.day <= household.kitchen.first_day
     moment = day.starts if past else max(evening, day.starts - A_DAY)
-    words = "take out of the freezer; the evening before was the time" if past else "take out of the freezer to thaw"
+    words = "take out of the freezer now (best done the evening before)" if past else "take out of the freezer to thaw"
     yield Step(moment, moment, "thaw", words, session.name.removeprefix(THAW), containers=session.amount)
 
 
@@ -69,7 +66,7 @@ def steps_of_load(
     people: dict[tuple[int, int, int], tuple[str, ...]],
     pieces: dict[tuple[int, str], str],
 ) -> Iterator[Step]:
-    """Write out one load: preparing, its chain, and what follows on another day."""
+    """Yield the steps of one load: preparing, its chain, and what follows on another day."""
     load = one.load
     if not one.prepare and not load.parts:
         moment = at(day, one.starts)
@@ -100,7 +97,7 @@ def steps_of_load(
 def next_morning(
     household: Household, day: KitchenDay, one: Placed, part: Part, inside: tuple[str, ...]
 ) -> Iterator[Step]:
-    """Look after the seals of a canned load the next morning, and empty a dryer when somebody is up."""
+    """Yield the check of a canned load's seals the next morning, and emptying a dryer when somebody is up."""
     load, end = one.load, at(day, one.starts + part.end)
     if part.kind == RUN and part.minutes <= 2 * 24 * 60:
         moment = max(when_somebody_is_up(household, end), end)
@@ -111,12 +108,12 @@ def next_morning(
     last = max((other.end for other in load.parts if other.takes and other.kind != STAND), default=0)
     if preserve is not None and preserve.method in CANNED and part.takes and part.end == last:
         moment = max(end + COOLING, day.starts + A_DAY)
-        words = "check the seals; a jar that is open goes into the refrigerator or is processed again within 24 h"
+        words = "check the seals; refrigerate an unsealed jar, or reprocess it within 24 h"
         yield Step(moment, moment, "seals", words, load.name, load.number, load.of, (), 0, (), load.count)
 
 
 def when_somebody_is_up(household: Household, moment: datetime.datetime) -> datetime.datetime:
-    """Give the moment itself where it lies between its day's start and its evening, else when the next day starts."""
+    """Return the time itself if it is within a day's hours, else the start of the next day."""
     day = kitchen_day(household, moment.date())
     if moment <= day.starts:
         return day.starts
@@ -124,17 +121,16 @@ def when_somebody_is_up(household: Household, moment: datetime.datetime) -> date
 
 
 def at(day: KitchenDay, minutes: int) -> datetime.datetime:
-    """So many minutes after the start of a day."""
+    """Return the time so many minutes after the start of a day."""
     return day.starts + datetime.timedelta(minutes=minutes)
 
 
 def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int, int], tuple[str, ...]]:
     """
-    Share the work of hands out among the pairs of hands, by letter or name; whoever has begun a load goes on with it.
+    Return who does each piece of labor, by letter or name; whoever began a load continues it.
 
-    Of people with hours of their own those come first who have enough of them left.
-
-    Never more work at once than there are hands, so the first who is free always does.
+    Of people with hours of their own, those with enough of them left come first. There is never more work at once than
+    people, so the first who is free takes it.
     """
     work = [(start, end, hands, one) for one in placed for start, end, hands in one.prepare]
     work += [
@@ -167,7 +163,7 @@ def persons_of(day: KitchenDay, placed: Sequence[Placed]) -> dict[tuple[int, int
 
 def letters_of(person: int) -> str:
     """
-    Give a pair of hands its letter, or two where there are more than letters; no two have the same.
+    Return the letters of a person; no two have the same.
 
     >>> [letters_of(person) for person in (0, 25, 26, 27, 52)]
     ['A', 'Z', 'AA', 'AB', 'BA']
@@ -179,7 +175,7 @@ def letters_of(person: int) -> str:
 def pieces_of(
     household: Household, day: KitchenDay, placed: Sequence[Placed], free: Free
 ) -> dict[tuple[int, str], str]:
-    """Say which of several alike a load is in, by number; a load stays in its piece from first to last."""
+    """Return which of several equal pieces each load is in; a load stays in its piece."""
     named = {f"piece: {piece.name}": piece for piece in household.equipment}
     work = []
     for one in placed:

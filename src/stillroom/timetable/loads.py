@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from stillroom.handbook.cautions import STERILISE_UNDER_MINUTES
+from stillroom.handbook.cautions import STERILIZE_UNDER_MINUTES
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
 from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_shares
 from stillroom.timetable.sessions import ALMOST, Session, shares
@@ -38,20 +38,20 @@ from stillroom.timetable.text import (
 HANDS, BURNERS = "hands", "burners"
 RUN, STAND = "run", "stand"
 UNWAITED = (RUN, STAND)
-"""What goes on by itself and is not waited for: a dryer or a crock; jars that cool on the counter."""
+"""Unattended parts: a dryer or crock, and jars that cool on the counter."""
 DAY_MINUTES = 24 * 60
 JARS_HOT_MINUTES = 10
-STERILISE_MINUTES = 10
+STERILIZE_MINUTES = 10
 """Empty jars are boiled 10 minutes and one more for each 1,000 ft (Michigan State Univ. Extension, 10/1997)."""
 CANNED = ("boiling-water canned", "pressure canned")
 
 Takes = tuple[tuple[str, int], ...]
-"""Hands, burners or a piece of equipment by its key, and how many at once."""
+"""Resource keys (people, burners, equipment), and how many at once."""
 
 
 def piece_key(name: str) -> str:
     """
-    Give the key of a piece of equipment among hands and burners.
+    Return the resource key of a piece of equipment.
 
     >>> piece_key("hands")
     'piece: hands'
@@ -61,7 +61,7 @@ def piece_key(name: str) -> str:
 
 @dataclass(frozen=True)
 class Part:
-    """One step of a load: `start` in minutes from the start of its chain, which nothing may come between."""
+    """One step of a load; `start` is in minutes from the start of its chain, which has no pauses."""
 
     kind: str
     words: str
@@ -71,7 +71,7 @@ class Part:
 
     @property
     def end(self) -> int:
-        """The minute after its last, from the start of the chain."""
+        """The minute after the last, from the start of the chain."""
         return self.start + self.minutes
 
 
@@ -80,12 +80,10 @@ class Load:
     """
     One load of a preserve, or one crop for the freezer.
 
-    `prepare_minutes` are minutes of one pair of hands, `setup_minutes` of them to set up the kind; several may share
-    them, and they may be interrupted. `setup_before` are those of a load before it that set up for this one too. The
-    chain
-    of `parts` follows when they are done, at once or later. A chain that ends in a `run` leaves a dryer or a crock to
-    itself; it is `urgent` when that is wanted again before a late start would have it free, and for the `evening` when
-    its dryer is busy until the day's other work is over.
+    `prepare_minutes` are minutes of one person, `setup_minutes` of them setup; several may share them, with
+    interruptions. `setup_before` are the setup minutes of an earlier load of the kind. The chain of `parts` follows. A
+    chain that ends in a `run` leaves a dryer or crock unattended; it is `urgent` when the piece is needed again, and
+    for the `evening` when its dryer is busy until the day's other work is over.
     """
 
     name: str
@@ -103,17 +101,17 @@ class Load:
 
     @property
     def ready_minutes(self) -> int:
-        """Minutes of hands before its chain can begin: its own preparing, and the setting up of its kind."""
+        """Minutes of labor before the chain can begin: preparing, and the setup of its kind."""
         return self.prepare_minutes + self.setup_before
 
     @property
     def chain_minutes(self) -> int:
-        """Minutes from the start of the chain to the end of what is waited for; a run is not."""
+        """Minutes from the start of the chain to the end of its last attended step."""
         return max((part.end for part in self.parts if part.takes and part.kind not in UNWAITED), default=0)
 
     @cached_property
     def demand(self) -> tuple[tuple[str, int, int, int], ...]:
-        """What the chain takes as (key, how many, start, minutes); parts that overlap are added up."""
+        """The resources of the chain as (key, number, start, minutes); overlapping parts are added up."""
         found = []
         for key in dict.fromkeys(key for part in self.parts for key, _ in part.takes):
             uses = [(part.start, part.end, units) for part in self.parts for name, units in part.takes if name == key]
@@ -126,24 +124,24 @@ class Load:
 
     @property
     def runs(self) -> bool:
-        """Whether it ends in a dryer, a crock or the like, which is not waited for."""
+        """Whether it ends in an unattended run."""
         return any(part.kind == RUN for part in self.parts)
 
     @property
     def only_runs(self) -> bool:
-        """Whether nothing follows its preparing but a run that holds no burner."""
+        """Whether only a run without a burner follows its preparing."""
         keys = {key for part in self.parts for key, _ in part.takes}
         return bool(self.parts) and all(part.kind == RUN for part in self.parts) and BURNERS not in keys
 
     @property
     def like(self) -> tuple[object, ...]:
-        """What two loads have in common when it does not matter which comes first."""
+        """The key of loads that are interchangeable."""
         return self.name, self.count
 
 
 def up(minutes: float) -> int:
     """
-    Whole minutes, never fewer.
+    Return the minutes, rounded up.
 
     >>> up(25.0), up(25.2)
     (25, 26)
@@ -152,11 +150,7 @@ def up(minutes: float) -> int:
 
 
 def loads_of(household: Household, session: Session) -> Iterator[Load]:
-    """
-    Split one line of the plan into its loads; a crop taken out of the freezer takes nobody's time.
-
-    The first of them has the minutes to set up its kind.
-    """
+    """Yield the loads of one line of the plan; the first has the setup minutes. Thawing takes nobody's time."""
     minutes = up(household.kitchen.setup_hours_a_kind * 60)
     for load in loads_without_setup(household, session):
         if load.number == 1 and minutes:
@@ -168,7 +162,7 @@ def loads_of(household: Household, session: Session) -> Iterator[Load]:
 
 
 def loads_without_setup(household: Household, session: Session) -> Iterator[Load]:
-    """Split one line of the plan into its loads."""
+    """Yield the loads of one line of the plan."""
     crops = {crop.name: crop for crop in household.crops}
     if session.name.startswith(FREEZE_WHOLE):
         crop = crops[session.name.removeprefix(FREEZE_WHOLE)]
@@ -190,9 +184,9 @@ def loads_without_setup(household: Household, session: Session) -> Iterator[Load
 
 def by_hand(preserve: Preserve, count: int, keeps_days: float) -> Load:
     """
-    Make a preserve without equipment: prepared, blanched in portions where it takes the stove, packed.
+    Return the load of a preserve without equipment: prepared, blanched in batches if it takes the stove, packed.
 
-    While a portion is on the stove the one before is cooled and packed, for as long as half the hands' minutes reach.
+    While a batch is on the stove the one before is cooled and packed, for at most half of the labor.
     """
     batches = count / preserve.smallest_batch
     hands = up(preserve.hands_minutes_each * count + preserve.hands_minutes_load * batches)
@@ -210,7 +204,7 @@ def by_hand(preserve: Preserve, count: int, keeps_days: float) -> Load:
 def in_equipment(
     household: Household, preserve: Preserve, count: int, which: tuple[int, int], keeps_days: float
 ) -> Load:
-    """Make one load that goes through equipment; `which` is its number and how many there are."""
+    """Return one load that goes through equipment; `which` is its number and the number of loads."""
     last = household.equipment_named(preserve.equipment[-1])
     earlier: Takes = tuple((piece_key(name), 1) for name in dict.fromkeys(preserve.equipment[:-1]) if name != last.name)
     cook = up(preserve.stove_minutes_load + preserve.stove_minutes_each * count)
@@ -233,28 +227,28 @@ def in_equipment(
 
 
 def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, ...]:
-    """Cook down on one burner, in the equipment that comes before the last."""
+    """Return the part that cooks down on one burner, in the equipment before the last."""
     return (Part("cook", cook_words(preserve), 0, minutes, ((BURNERS, 1), *earlier)),) if minutes else ()
 
 
 def boil_minutes(household: Household, preserve: Preserve) -> int:
-    """Minutes to boil empty jars, ten at least: only where a boiling-water process is under ten minutes."""
-    if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILISE_UNDER_MINUTES:
+    """Return the minutes to sterilize jars: only where a boiling-water process is under ten minutes."""
+    if preserve.method != CANNED[0] or not 0 < preserve.process_minutes < STERILIZE_UNDER_MINUTES:
         return 0
-    return STERILISE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
+    return STERILIZE_MINUTES + max(0, math.ceil((household.kitchen.altitude_ft or 0.0) / 1000))
 
 
 def stand_parts(household: Household, preserve: Preserve, count: int, out_at: int) -> Iterator[Part]:
-    """Let jars stand on the counter to cool, for the least of the published hours; only where a counter is typed."""
+    """Yield the jars cooling on the counter, for the least of the published hours, if a counter is typed."""
     counter, shares = counter_of(household), counter_shares(household, preserve, count)
     if counter is not None and shares and preserve.method in CANNED:
-        yield Part(STAND, "stand to cool", out_at, COOLING_MINUTES, ((piece_key(counter.name), shares),))
+        yield Part(STAND, "cool on the counter", out_at, COOLING_MINUTES, ((piece_key(counter.name), shares),))
 
 
 def jar_parts(
     preserve: Preserve, last: Equipment, count: int, filled_at: int, boiled: int, *, own_burner: bool
 ) -> list[Part]:
-    """Heat the jars, or boil them in the canner where they have to be sterilised."""
+    """Return the part that heats the jars, or sterilizes them in the canner."""
     if preserve.method not in CANNED:
         return []
     if boiled:
@@ -265,12 +259,12 @@ def jar_parts(
 
 
 def burners(piece: Equipment) -> Takes:
-    """Burners that a piece of equipment holds."""
+    """Return the burners that a piece of equipment occupies."""
     return ((BURNERS, up(piece.burners)),) if piece.burners > 0 else ()
 
 
 def canner_parts(preserve: Preserve, last: Equipment, count: int, at: int, earlier: Takes) -> Iterator[Part]:
-    """From the filling of the jars to taking them out: one after the other, with nothing between."""
+    """Yield the parts from filling the jars to taking them out, without pauses."""
     there: Takes = ((piece_key(last.name), 1),)
     hot = (*there, *burners(last))
     hands = up(preserve.hands_minutes_load)

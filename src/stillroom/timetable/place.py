@@ -1,4 +1,4 @@
-"""Loads put on a day in a given order, each as early as hands, burners and equipment allow."""
+"""Scheduling loads in a given order, each as early as people, burners and equipment allow."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from stillroom.timetable.loads import HANDS, Load
 
 def stretch(start: int, length: int) -> int:
     """
-    Give the minutes from `start` on, so many of them.
+    Return a bit mask of `length` minutes from `start` on.
 
     >>> bin(stretch(2, 3))
     '0b11100'
@@ -26,7 +26,7 @@ def stretch(start: int, length: int) -> int:
 
 def starts_barred(blocked: int, length: int) -> int:
     """
-    Give the minutes at which something of this length cannot begin, because it would run into a blocked minute.
+    Return the minutes at which something of this length cannot begin, since it would meet a blocked minute.
 
     >>> bin(starts_barred(0b10000, 3))
     '0b11100'
@@ -41,7 +41,7 @@ def starts_barred(blocked: int, length: int) -> int:
 
 def first_free(barred: int, earliest: int) -> int:
     """
-    Give the first minute from `earliest` on that is not barred.
+    Return the first minute from `earliest` on that is not barred.
 
     >>> first_free(0b10110, 1), first_free(0, 5)
     (3, 5)
@@ -52,7 +52,7 @@ def first_free(barred: int, earliest: int) -> int:
 
 def runs(minutes: int) -> list[tuple[int, int]]:
     """
-    Give the stretches of minutes that hang together, each with its first minute and the one after its last.
+    Return the runs of consecutive minutes as (first, one after the last).
 
     >>> runs(0b1100111)
     [(0, 3), (5, 7)]
@@ -69,7 +69,7 @@ def runs(minutes: int) -> list[tuple[int, int]]:
 
 def without_crumbs(free: int, shortest: int) -> int:
     """
-    Leave out stretches that are shorter than `shortest`.
+    Return the minutes without runs shorter than `shortest`.
 
     >>> bin(without_crumbs(0b1110110, 3))
     '0b1110000'
@@ -84,25 +84,25 @@ def without_crumbs(free: int, shortest: int) -> int:
 
 
 class Occupied:
-    """So many of a thing, and the minutes in which each further one is in use."""
+    """A number of equal resources, with the minutes in which one, two ... of them are in use."""
 
     def __init__(self, how_many: int) -> None:
         """Begin with all of them free."""
         self.levels = [0] * how_many
 
     def copy(self) -> Occupied:
-        """Give the same, to be filled further apart from this one."""
+        """Return an independent copy."""
         other = Occupied(0)
         other.levels = list(self.levels)
         return other
 
     def blocked(self, units: int) -> int:
-        """Give the minutes in which so many are not to be had."""
+        """Return the minutes in which this many are not free."""
         spare = len(self.levels) - units
         return -1 if spare < 0 else self.levels[spare]
 
     def take(self, minutes: int, units: int = 1) -> None:
-        """Take so many for these minutes; nothing checks that they are free: that is asked before."""
+        """Occupy this many for these minutes; the caller has checked that they are free."""
         for _ in range(units):
             carry = minutes
             for place, level in enumerate(self.levels):
@@ -110,7 +110,7 @@ class Occupied:
 
 
 CRUMB_MINUTES = 5
-"""Nobody goes back to the peeling for less than this."""
+"""Shortest stretch of preparing, in minutes."""
 
 
 Kitchen = Mapping[str, Occupied]
@@ -119,11 +119,7 @@ Kitchen = Mapping[str, Occupied]
 
 @dataclass(frozen=True)
 class Placed:
-    """
-    One load on the clock, in minutes from the start of the day.
-
-    `hands` are the minutes in which a first, a second ... pair of hands prepares it; `starts` is when its chain begins.
-    """
+    """One scheduled load, in minutes from the start of the day: who prepares it when, and when its chain starts."""
 
     load: Load
     hands: tuple[int, ...]
@@ -131,28 +127,28 @@ class Placed:
 
     @property
     def prepare(self) -> tuple[tuple[int, int, int], ...]:
-        """The preparing, in stretches (start, end, pairs of hands)."""
+        """The preparing as (start, end, people)."""
         return as_stretches(self.hands)
 
     @property
     def prepared(self) -> int:
-        """When the preparing is done."""
+        """When the preparing ends."""
         return end_of(self.hands)
 
     @property
     def ends(self) -> int:
-        """When nothing of it is waited for any more that day, and what runs by itself is running."""
+        """When its last attended step ends."""
         return max(self.prepared, self.starts + self.load.chain_minutes if self.load.parts else 0)
 
 
 def place(kitchen: Kitchen, loads: Sequence[Load]) -> list[Placed]:
-    """Put each load on the day in this order; each as early as those before it allow."""
+    """Schedule each load in this order, as early as those before it allow."""
     occupied = {key: one.copy() for key, one in kitchen.items()}
     return [place_one(occupied, load) for load in loads]
 
 
 def place_one(occupied: Kitchen, load: Load) -> Placed:
-    """Put one load on the day, and note what it takes."""
+    """Schedule one load and occupy its resources."""
     minutes = forward(occupied[HANDS], load.prepare_minutes, 0)
     for one in minutes:
         occupied[HANDS].take(one)
@@ -162,7 +158,7 @@ def place_one(occupied: Kitchen, load: Load) -> Placed:
 
 
 def barred(occupied: Kitchen, load: Load) -> int:
-    """Give the minutes at which the chain of a load cannot begin."""
+    """Return the minutes at which the chain of a load cannot begin."""
     found = 0
     for key, units, start, minutes in load.demand:
         blocked = occupied[key].blocked(units)
@@ -177,24 +173,23 @@ def barred(occupied: Kitchen, load: Load) -> int:
 
 
 def take_chain(occupied: Kitchen, load: Load, starts: int) -> None:
-    """Note what the chain of a load takes."""
+    """Occupy the resources of a load's chain."""
     for key, units, start, minutes in load.demand:
         first = max(0, starts + start)
         occupied[key].take(stretch(first, starts + start + minutes - first), units)
 
 
 def free_hands(hands: Occupied, shortest: int, until: int) -> list[int]:
-    """Give the minutes before `until` in which a first, a second, a third ... pair of hands is free."""
+    """Return the minutes before `until` in which a first, second, third ... person is free."""
     whole = stretch(0, until)
     return [without_crumbs(whole & ~level, shortest) for level in reversed(hands.levels)]
 
 
 def forward(hands: Occupied, needed: int, earliest: int) -> list[int]:
     """
-    Give the minutes in which so many minutes of work are done soonest, one entry for each pair of hands that shares it.
+    Return the minutes of the earliest way to do this much labor, one entry per person and minute.
 
-    Work may be interrupted and shared. All who are at it in the end stop together, so it may be a few minutes more,
-    less than one for each: nobody turns to something else for a single minute.
+    Labor may be interrupted and shared. All who work at the end stop together, so it may be a few minutes more.
 
     >>> two = Occupied(2)
     >>> two.take(stretch(10, 10))
@@ -218,9 +213,9 @@ def forward(hands: Occupied, needed: int, earliest: int) -> list[int]:
 
 def backward(hands: Occupied, needed: int, latest: int) -> list[int] | None:
     """
-    Give the minutes in which so many minutes of work are done as late as can be, before `latest`; None if they cannot.
+    Return the minutes of the latest way to do this much labor before `latest`; None if impossible.
 
-    All who are at it begin together, so it may be a few minutes more, less than one for each.
+    All who work begin together, so it may be a few minutes more.
 
     >>> [runs(one) for one in backward(Occupied(1), 25, 60)]
     [[(35, 60)]]
@@ -242,13 +237,13 @@ def backward(hands: Occupied, needed: int, latest: int) -> list[int] | None:
 
 
 def end_of(minutes: Sequence[int]) -> int:
-    """Give the minute after the last."""
+    """Return the minute after the last."""
     return max((one.bit_length() for one in minutes), default=0)
 
 
 def as_stretches(minutes: Sequence[int]) -> tuple[tuple[int, int, int], ...]:
     """
-    Give stretches with the number of hands in each.
+    Return the minutes as (start, end, people).
 
     >>> as_stretches([stretch(0, 15), stretch(0, 10)])
     ((0, 10, 2), (10, 15, 1))

@@ -1,52 +1,18 @@
-"""A day on the clock as a list of steps with their times, and how good it is."""
+"""The timetable of a day as a list of steps."""
 
 from __future__ import annotations
 
 import datetime
 import math
-from dataclasses import dataclass, field
 
 from stillroom.household.records import STOVE_FREE, Household
+from stillroom.household.results.clock import DAY_MINUTES, KitchenDay
 
-# How long the kitchen is open on a day, and for how many pairs of hands: read from the hours that were typed.
-
-DAY_MINUTES = 24 * 60
-EVENING_MINUTES = 14 * 60
-"""So long after the day's start somebody is still up to fill a dryer for the night: common practice, no source."""
-
-
-@dataclass(frozen=True)
-class KitchenDay:
-    """
-    One day of the kitchen.
-
-    `starts` is when the day begins, `open_minutes` how long from then on there is work, `persons` how many pairs of
-    hands there are at once, `burners` how many burners. `names` are the people's, with `minutes_of_each` at work at
-    most; both are empty where the hours of hands are not typed by name.
-    """
-
-    day: datetime.date
-    starts: datetime.datetime
-    open_minutes: int
-    persons: int
-    burners: int
-    names: tuple[str, ...] = ()
-    minutes_of_each: tuple[int, ...] = ()
-
-    @property
-    def latest_minutes(self) -> int:
-        """Until when somebody is up to fill a dryer for the night, though the stove's hours are over."""
-        to_midnight = DAY_MINUTES - (self.starts.hour * 60 + self.starts.minute)
-        return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
-
-    @property
-    def latest(self) -> datetime.datetime:
-        """The same as a time."""
-        return self.starts + datetime.timedelta(minutes=self.latest_minutes)
+# How long a day is, and how many people work: from the typed hours.
 
 
 def hours_on(household: Household, what: str, day: datetime.date) -> float | None:
-    """Give the hours typed for a thing on a day; None without a row."""
+    """Return the hours typed in a row for a day; None without a row."""
     for row in household.hours:
         if row.what.casefold() == what.casefold():
             return row.by_weekday[day.weekday()]
@@ -55,13 +21,13 @@ def hours_on(household: Household, what: str, day: datetime.date) -> float | Non
 
 def named_hands(household: Household, day: datetime.date) -> list[tuple[str, float]]:
     """
-    Give the people whose hours of hands are typed by name, with their hours on a day; only those who have any.
+    Return the people whose hours are typed by name, with their hours on a day, if any.
 
     >>> from stillroom.household.records import Hours, Kitchen
     >>> day = datetime.date(2026, 8, 15)
-    >>> rows = [Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", 5.0), ("hands: Jo", 3.0))]
+    >>> rows = [Hours(what, (figure,) * 7, 0.0) for what, figure in (("hands", 5.0), ("hands: adult", 3.0))]
     >>> named_hands(Household(Kitchen(day), hours=tuple(rows)), day)
-    [('Jo', 3.0)]
+    [('adult', 3.0)]
     """
     found = []
     for row in household.hours:
@@ -74,19 +40,17 @@ def named_hands(household: Household, day: datetime.date) -> list[tuple[str, flo
 
 def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     """
-    Read one day: from when, for how long and with how many hands a day's work fits.
+    Return when a day begins, how long it lasts and how many people work.
 
-    Hours of hands and stove do not say at what time of the day they are. They are read so: the hours the stove is free
-    are one stretch, as they are for a canner without hours of its own. Pairs of hands: as many as have hours
-    by name that day; without names the fewest whose hours each are no longer than that stretch, at most the people of
-    the household. The day is open for the stretch and, before or after it, each pair of hands' hours; at most until
-    midnight, and until midnight where either has no row.
+    Hours do not tell the time of day. The hours the stove is free are taken as one stretch. The number of people is how
+    many have hours by name that day; without names the fewest whose hours each are no longer than that stretch, at most
+    the people of the household. The day lasts for the stretch and each person's hours, at most until midnight, and
+    until midnight where either row is missing.
 
-    A day fits when all that takes hands or the stove is over by then, and nobody who is named works more than his
-    hours. Six hours of hands and a stove that is free for four hours from 8 o'clock on: two pairs of hands with three
-    hours each, and the day fits when it is over by 15:00. Minutes to set up a kind take
-    time on the clock, but are not counted among anybody's hours, as the plan does not count them there. A dryer that
-    is busy until later may be filled again in the evening (`latest_minutes`).
+    A day fits when all labor and stove use is over by then and nobody works more than their own hours. Six person-hours
+    and a stove free for four hours from 8 AM: two people with three hours each, until 3 PM. Setup minutes take time but
+    do not count among anybody's hours, as in the plan. A dryer that is busy until later may be filled in the evening
+    (`latest_minutes`).
 
     >>> from stillroom.household.records import Hours, Kitchen
     >>> saturday = datetime.date(2026, 8, 15)
@@ -114,101 +78,5 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     return KitchenDay(day, starts, min(minutes, to_midnight), persons, burners, names, of_each)
 
 
-KINDS = (
-    "thaw", "empty", "seals", "prepare", "cook", "jars", "boil jars", "fill", "heat", "vent", "process", "cool",
-    "take out", "pack", "run",
-)  # fmt: skip
-"""Every kind of step, in the order in which steps of one minute are listed."""
-HEARD = ("cook", "jars", "boil jars", "heat", "vent", "process")
-"""Kinds that take no hands all the time, but somebody within earshot: a pot is stirred, a pressure has to be kept."""
 ROUNDED_MINUTES = 5
 """So much more than their hours people may work for all the minutes of a day that were rounded up."""
-
-
-@dataclass(frozen=True)
-class Step:
-    """
-    One step: from when to when, what to do, for what, in what, with how many hands and burners.
-
-    `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are the letters of the
-    pairs of hands at it, or their names, `equipment` the pieces it is in, `containers` how many it is about. Of the
-    minutes of all hands, `setup_minutes` are to set up the kind.
-    """
-
-    start: datetime.datetime
-    end: datetime.datetime
-    kind: str
-    words: str
-    name: str
-    load: int = 0
-    of: int = 0
-    equipment: tuple[str, ...] = ()
-    burners: int = 0
-    persons: tuple[str, ...] = ()
-    containers: float = 0.0
-    setup_minutes: float = 0.0
-
-    @property
-    def minutes(self) -> float:
-        """How long it takes."""
-        return (self.end - self.start).total_seconds() / 60
-
-    @property
-    def hands(self) -> int:
-        """How many pairs of hands are at it."""
-        return len(self.persons)
-
-    @property
-    def heard(self) -> bool:
-        """Whether nobody is at it, but somebody has to stay within earshot."""
-        return not self.persons and self.kind in HEARD
-
-
-@dataclass(frozen=True)
-class DayOnClock:
-    """
-    One day on the clock.
-
-    `ends` is when nothing needs hands or burners any more, but for a dryer that is filled again in the evening, which
-    is done by `evening_ends`; `could_end` the earliest that any order could end, proved. `last_to_end` names the load
-    that ends last, `overworked` who works how many minutes more than is typed by name. `left_off` says what could not
-    be put on the clock at all, and why.
-    """
-
-    kitchen: KitchenDay
-    steps: tuple[Step, ...]
-    ends: datetime.datetime
-    could_end: datetime.datetime
-    last_to_end: str = ""
-    left_off: tuple[str, ...] = ()
-    loads: int = field(default=0)
-    evening_ends: datetime.datetime | None = None
-    overworked: tuple[tuple[str, float], ...] = ()
-
-    @property
-    def day(self) -> datetime.date:
-        """The day."""
-        return self.kitchen.day
-
-    @property
-    def closes(self) -> datetime.datetime:
-        """When the hours that were typed for the day are over."""
-        return self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.open_minutes)
-
-    @property
-    def over_minutes(self) -> float:
-        """By how much the day runs past its hours, or its evening past the time somebody is up; 0 when it does not."""
-        evening = self.kitchen.starts if self.evening_ends is None else self.evening_ends
-        late = max(self.ends - self.closes, evening - self.kitchen.latest)
-        return max(0.0, late.total_seconds() / 60)
-
-    @property
-    def fits(self) -> bool:
-        """Whether all of it is on the clock, within the day's hours and everybody's own."""
-        return not (self.over_minutes or self.left_off or self.overworked)
-
-    @property
-    def gap(self) -> float:
-        """How much longer the day is than the bound, as a share of the bound."""
-        bound = (self.could_end - self.kitchen.starts).total_seconds()
-        return 0.0 if bound <= 0 else max(0.0, (self.ends - self.could_end).total_seconds() / bound)

@@ -1,4 +1,4 @@
-"""The order in which a day's loads are put on the clock: several are tried, then the best is bettered."""
+"""The order in which a day's loads are scheduled: priority rules, local search, annealing, and a lower bound."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from stillroom.timetable.place import Kitchen, Placed, backward, place, stretch
 
 def earliest_end(loads: Sequence[Load], how_many: Mapping[str, int]) -> int:
     """
-    Give the bound in minutes from the start of the day; `how_many` there are of hands, burners and each piece.
+    Return a lower bound on the end of the day, in minutes; `how_many` there are of each resource.
 
     >>> two = [Load("beans", number, 2, 7, 60, "wash") for number in (1, 2)]
     >>> earliest_end(two, {"hands": 1}), earliest_end(two, {"hands": 2})
@@ -38,7 +38,7 @@ def earliest_end(loads: Sequence[Load], how_many: Mapping[str, int]) -> int:
 
 def divided(amount: int, among: int) -> int:
     """
-    Divide, never too little.
+    Return the quotient, rounded up.
 
     >>> divided(85, 2)
     43
@@ -47,7 +47,7 @@ def divided(amount: int, among: int) -> int:
 
 
 def prepared_then_longest(loads: Sequence[Load], persons: int) -> Iterator[int]:
-    """Of the loads with the longest chains: all are prepared, and then one chain at least is still to come."""
+    """Yield lower bounds: loads with the longest chains are prepared, and one chain still follows."""
     work = 0
     setups: dict[str, int] = {}
     for load in sorted(loads, key=lambda one: -one.chain_minutes):
@@ -57,7 +57,7 @@ def prepared_then_longest(loads: Sequence[Load], persons: int) -> Iterator[int]:
 
 
 def by_one_thing(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterator[int]:
-    """What the loads take of one thing, with what must come before and after; by head and by tail."""
+    """Yield lower bounds by one resource: its total use, with the shortest head and tail."""
     uses = [use for load in loads if (use := use_of(load, key, persons)) is not None]
     for by in (0, 2):
         work, heads, tails = 0, [], []
@@ -70,7 +70,7 @@ def by_one_thing(loads: Sequence[Load], key: str, units: int, persons: int) -> I
 
 def by_runs(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterator[int]:
     """
-    When the last of several runs in one thing starts, all are over but one in each of it; those took their time.
+    Yield a lower bound on the start of the last of several runs on one resource.
 
     >>> from stillroom.timetable.loads import Part
     >>> run = Part("run", "dry", 0, 600, (("piece: dryer", 1),))
@@ -85,7 +85,7 @@ def by_runs(loads: Sequence[Load], key: str, units: int, persons: int) -> Iterat
 
 
 def use_of(load: Load, key: str, persons: int) -> tuple[int, int, int] | None:
-    """Minutes before a load can use a thing, minutes it takes of it, minutes after; None when it does not use it."""
+    """Return the minutes before, in and after a load's use of a resource; None when it does not use it."""
     waited = [part for part in load.parts if part.kind not in UNWAITED and part.start >= 0]  # jars may be hot before
     parts = [(part, units) for part in waited for name, units in part.takes if name == key]
     amount = sum(part.minutes * units for part, units in parts)
@@ -98,38 +98,33 @@ def use_of(load: Load, key: str, persons: int) -> tuple[int, int, int] | None:
 
 
 MOST_PLACED = 3000
-"""Loads put down for one day, all orders tried together; a limit of work, not of time, so that a day always comes out
-the same."""
+"""Limit on the loads scheduled over all tries; a limit of work, so that a machine's speed does not matter."""
 WARM_MINUTES = 30.0
-"""An order that ends so much later is still taken now and then at first as the next to walk on from, later hardly."""
+"""Temperature of the annealing at its start, in minutes."""
 MOST_IDLE = 300
-"""After so many draws of orders that were all tried before there is nothing new to be tried."""
+"""Limit on consecutive draws that were all tried before."""
 
 Order = tuple[Load, ...]
 Worth = tuple[int, bool, int, int, int, int]
-"""
-By how much the day is too late, whether its last dryer is, when the last urgent run starts, when the day ends, and its
-evening, how long prepared food waits; the least is the best.
-"""
+"""Sort key of a schedule: minutes late, whether its last dryer is, last urgent start, end of day, waiting."""
 
-CONSTRAINTS: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
+PRIORITY_RULES: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
     ("what keeps the shortest", lambda load: (load.keeps_days, -load.chain_minutes)),
     ("the longest on the stove", lambda load: (-load.chain_minutes, load.keeps_days)),
     ("the longest in all", lambda load: (-load.chain_minutes - load.prepare_minutes, load.keeps_days)),
     ("ready the soonest", lambda load: (load.prepare_minutes, -load.chain_minutes)),
     ("the most to gain from an early start", lambda load: (load.prepare_minutes - load.chain_minutes, load.keeps_days)),
 )
-"""What comes first, by each rule. In all of them urgent runs are first and other runs last; then the names decide."""
+"""Priority rules. In all of them urgent runs are first and other runs last; ties by name."""
 
 
 def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) -> tuple[list[Placed], int]:
     """
-    Give the best day found, and the earliest that any could end but for what is left for the evening.
+    Return the best schedule found, and a lower bound on its end without the evening.
 
-    Both are the same however the loads are listed. The day is open until `closes`, in minutes from its start, and a
-    dryer may be filled until `latest`. Each rule is tried; then one load after another is moved in the best order, as
-    long as that betters it; then it is walked on from there, worse orders too, until the bound is met or the tries are
-    used up.
+    Both do not depend on the order of the loads. The day is open until `closes`, in minutes from its start, and a dryer
+    may be filled until `latest`. The priority rules give starting orders; local search moves single loads, then
+    simulated annealing continues until the bound is met or the limit of tries.
     """
     by_day = [load for load in loads if not load.evening]
     bound = earliest_end(by_day, {key: len(one.levels) for key, one in kitchen.items()})
@@ -143,12 +138,12 @@ def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) 
 
 
 Found = tuple[Worth, Order, list[Placed]]
-"""How good an order is, the order, and its loads on the clock."""
+"""The sort key of an order, the order, and its scheduled loads."""
 
 
 @dataclass
 class Search:
-    """A day's search: what there is, when it could end at the earliest, when it should, and the orders tried."""
+    """The state of a search: resources, lower bound, closing times, and the orders tried."""
 
     kitchen: Kitchen
     bound: int
@@ -158,7 +153,7 @@ class Search:
     placed: int = 0
 
     def attempt(self, order: Order) -> Found | None:
-        """Put one order on the clock, loads of a kind by their number; None when one just like it was tried before."""
+        """Schedule one order, loads of a kind by their number; None when an equal one was tried before."""
         order = by_number(order)
         like = tuple(load.like for load in order)
         if like in self.tried:
@@ -169,12 +164,12 @@ class Search:
         return worth(placed, self.closes, self.latest), order, placed
 
     def done(self, best: Found) -> bool:
-        """Whether nothing can be better, or the tries are used up."""
+        """Return whether the bound is met, or the limit of tries."""
         _, late, _, ends, _, _ = best[0]
         return (ends <= self.bound and not late) or self.placed >= MOST_PLACED
 
     def bettered(self, best: Found) -> Found:
-        """Move one load at a time, as long as the day gets better."""
+        """Improve an order by moving one load at a time."""
         better = True
         while better:
             better = False
@@ -188,7 +183,7 @@ class Search:
         return best
 
     def from_near(self, best: Found) -> Found:
-        """Walk on from the best order by small changes, also where none betters it; drawn alike every time."""
+        """Improve an order by simulated annealing, with a fixed seed."""
         chance = random.Random(len(best[1]))
         here, idle = best, 0
         while len(best[1]) > 2 and idle < MOST_IDLE and not self.done(best):
@@ -205,7 +200,7 @@ class Search:
 
 
 def drawn(order: Order, chance: random.Random) -> Order:
-    """Give the order with two loads exchanged, or with one elsewhere."""
+    """Return the order with two loads exchanged, or one moved."""
     loads = list(order)
     one, other = chance.sample(range(len(loads)), 2)
     if chance.random() < 0.5:
@@ -216,31 +211,27 @@ def drawn(order: Order, chance: random.Random) -> Order:
 
 
 def rule_orders(loads: Sequence[Load]) -> Iterator[Order]:
-    """Give the order of each rule; where something is for the evening, also with the other runs first."""
+    """Yield the order of each priority rule; with evening loads also with the other runs first."""
     evening = any(load.evening for load in loads)
     for early in (False, True) if evening else (False,):
-        for _, rule in CONSTRAINTS:
+        for _, rule in PRIORITY_RULES:
             yield tuple(sorted(loads, key=lambda load: (turn(load, early=early), *rule(load), load.name, load.number)))
 
 
 def turn(load: Load, *, early: bool) -> int:
-    """Urgent runs first, other runs last unless they are to be early, those for the evening after all."""
+    """Return the class of a load: urgent runs, other loads, other runs, evening loads."""
     return 3 if load.evening else 1 if not load.runs else 0 if load.urgent or early else 2
 
 
 def by_number(order: Order) -> Order:
-    """
-    Put the loads of each kind by their number in the places that they have: the first sets up for all.
-
-    What is for the evening comes after all.
-    """
+    """Return order with the loads of each kind by their number, since the first has the setup; evening loads last."""
     order = tuple(sorted(order, key=lambda load: load.evening))
     mine = {name: iter(sorted(loads, key=lambda load: load.number)) for name, loads in of_a_kind(order).items()}
     return tuple(next(mine[load.name]) for load in order)
 
 
 def of_a_kind(order: Order) -> dict[str, list[Load]]:
-    """The loads of each kind."""
+    """Return the loads of each kind."""
     found: dict[str, list[Load]] = {}
     for load in order:
         found.setdefault(load.name, []).append(load)
@@ -248,7 +239,7 @@ def of_a_kind(order: Order) -> dict[str, list[Load]]:
 
 
 def worth(placed: Sequence[Placed], closes: int, latest: int) -> Worth:
-    """Whether it gets late, when the last urgent run starts, when day and evening end, how long prepared food waits."""
+    """Return the sort key: lateness, last urgent start, end of day and evening, waiting of prepared food."""
     urgent = max((one.starts for one in placed if one.load.urgent), default=0)
     waiting = sum(one.starts - one.prepared for one in placed if one.load.parts)
     evening = max((one.ends for one in placed if one.load.evening), default=0)
@@ -258,18 +249,14 @@ def worth(placed: Sequence[Placed], closes: int, latest: int) -> Worth:
 
 
 def moved(order: Order) -> Iterator[Order]:
-    """Give every order in which one load stands elsewhere."""
+    """Yield every order with one load moved."""
     for at, to in itertools.permutations(range(len(order)), 2):
         rest = [*order[:at], *order[at + 1 :]]
         yield (*rest[:to], order[at], *rest[to:])
 
 
 def late_preparing(kitchen: Kitchen, placed: Sequence[Placed]) -> list[Placed]:
-    """
-    Prepare each load as late as its chain allows, so that cut food does not stand; nothing else moves.
-
-    As it was where that does not come out.
-    """
+    """Return the schedule with each load prepared as late as its chain allows, so that cut food does not wait."""
     hands = kitchen[HANDS].copy()
     for one in placed:
         for key, units, start, length in one.load.demand:

@@ -1,4 +1,4 @@
-"""What is to be put on the clock: so much of one preserve, or of one crop for the freezer, on one day."""
+"""The sessions of a plan: an amount of one preserve, or of one crop for the freezer, on one day."""
 
 from __future__ import annotations
 
@@ -15,11 +15,7 @@ ALMOST = 1e-6
 
 @dataclass(frozen=True, order=True)
 class Session:
-    """
-    One line of the plan for one day.
-
-    `name` is a preserve with `amount` in whole containers, or `freeze whole: CROP` / `thaw: CROP` in kg.
-    """
+    """One line of the plan on one day: a preserve in containers, or `freeze whole: CROP` / `thaw: CROP` in kg."""
 
     day: datetime.date
     name: str
@@ -28,7 +24,7 @@ class Session:
 
 def sessions_of_plan(plan: Plan) -> tuple[Session, ...]:
     """
-    Give everything a plan puts into its single days, by day and name.
+    Return the sessions of a plan's detailed days, by day and name.
 
     >>> from stillroom.household.plan import Period
     >>> day = datetime.date(2026, 8, 14)
@@ -49,7 +45,7 @@ def sessions_of_plan(plan: Plan) -> tuple[Session, ...]:
 
 def sessions_of_lines(household: Household, lines: Iterable[PlanLine]) -> tuple[Session, ...]:
     """
-    Give what the single days of the plan in the workbook say; a line for a week, or for what is not known, is left out.
+    Return the sessions of the plan lines in the workbook; weeks and unknown names are left out.
 
     >>> lines = [PlanLine(datetime.date(2026, 8, 14), days, "juice", make=7.0) for days in (1, 7)]
     >>> from stillroom.household.records import Kitchen, Preserve
@@ -69,7 +65,7 @@ def sessions_of_lines(household: Household, lines: Iterable[PlanLine]) -> tuple[
 
 def shares(amount: float, load: int) -> list[int]:
     """
-    Give the containers of each load: as few loads as can be, and as alike as can be.
+    Return the containers of each load: as few loads as possible, as equal as possible.
 
     A pressure canner is not run nearly empty (four quarts at least: Univ. of Wisconsin Extension), so eleven pints in a
     canner for nine are six and five, not nine and two.

@@ -1,17 +1,18 @@
-"""What of a day's sessions fits the clock: the day with its last sessions made smaller, and what fits all alone."""
+"""What of a day's sessions fits its timetable."""
 
 from __future__ import annotations
 
 import datetime
 import itertools
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.household.records import Household, Preserve
+from stillroom.household.results.clock import DayOnClock
 from stillroom.timetable.clock import Carried, Later, next_day, on_the_clock
 from stillroom.timetable.loads import loads_of
-from stillroom.timetable.schedule import DayOnClock, kitchen_day
+from stillroom.timetable.schedule import kitchen_day
 from stillroom.timetable.sessions import ALMOST, Session
 
 FOLLOWS = ("thaw", "seals", "empty")
@@ -21,10 +22,10 @@ def that_fit(
     household: Household, sessions: Sequence[Session], kept: Collection[tuple[str, datetime.date]] = ()
 ) -> tuple[Session, ...]:
     """
-    Give the sessions with those of each day that does not fit made smaller, the one that ends last first.
+    Return the sessions, those of each day that does not fit reduced, the one that ends last first.
 
-    What is `kept`, by name and day, stays as it is, and so does a crop frozen whole. A day that does not fit for the
-    sake of what is kept still does not, but is no later than that needs alone.
+    What is `kept`, by name and day, stays, and so does crop frozen whole. A day that does not fit because of what is
+    kept ends no later than that requires alone.
     """
     preserves = {item.name: item for item in household.preserves}
     alone = alone_on_their_days(household, sessions, kept)
@@ -49,12 +50,12 @@ def that_fit(
 def alone_on_their_days(
     household: Household, sessions: Sequence[Session], kept: Collection[tuple[str, datetime.date]]
 ) -> dict[datetime.date, DayOnClock]:
-    """Give the days on the clock with nothing but what is kept on them."""
+    """Return the timetable of the kept sessions alone, by day."""
     return {day.day: day for day in on_the_clock(household, [one for one in sessions if (one.name, one.day) in kept])}
 
 
 def holds(clock: DayOnClock, alone: DayOnClock | None) -> bool:
-    """Whether a day fits, or else is no later and asks no more of anybody than what is kept on it does alone."""
+    """Return whether a day fits, or else is no worse than its kept sessions alone."""
     if clock.fits or alone is None:
         return clock.fits
     asked = dict(alone.overworked)
@@ -66,7 +67,7 @@ def holds(clock: DayOnClock, alone: DayOnClock | None) -> bool:
 
 
 def ends_last(clock: DayOnClock, free: Collection[str]) -> str | None:
-    """Give which of these is left off the clock, or else ends last on it; None when none of them is there."""
+    """Return which of these is left off, or else ends last; None when none of them is scheduled."""
     off = [name for name in sorted(free) if any(words.startswith(f"{name}: ") for words in clock.left_off)]
     if off:
         return off[0]
@@ -80,7 +81,7 @@ def ends_last(clock: DayOnClock, free: Collection[str]) -> str | None:
 
 @dataclass(frozen=True)
 class Day:
-    """What a day is seen against: what runs on into it, what comes after, and the day with what is kept alone."""
+    """The context of a day: what continues into it, what comes after, and its kept sessions alone."""
 
     household: Household
     carried: Carried
@@ -89,7 +90,7 @@ class Day:
 
 
 def days_after(household: Household, sessions: Sequence[Session], day: datetime.date) -> Later:
-    """Give the days after one, with the loads that are to be done on them."""
+    """Return the days after one, with their loads."""
     return [
         (kitchen_day(household, other), [load for one in several for load in loads_of(household, one)])
         for other, several in itertools.groupby(sorted(sessions), key=lambda one: one.day)
@@ -98,7 +99,7 @@ def days_after(household: Household, sessions: Sequence[Session], day: datetime.
 
 
 def shrunk(day: Day, todays: Sequence[Session], preserve: Preserve) -> list[Session]:
-    """Give the day with as much of one preserve as still fits beside the rest; without it when none does."""
+    """Return the day's sessions with as much of one preserve as still fits; without it when none does."""
 
     def with_only(count: int) -> list[Session]:
         changed = [replace(one, amount=float(count)) if one.name == preserve.name else one for one in todays]
@@ -112,23 +113,25 @@ def shrunk(day: Day, todays: Sequence[Session], preserve: Preserve) -> list[Sess
     least = max(1, preserve.smallest_batch)
     if not fits(0) or least >= amount or not fits(least):
         return with_only(0)
-    low, high = least, math.ceil(amount - ALMOST)
+    return with_only(largest(fits, least, math.ceil(amount - ALMOST)))
+
+
+def largest(fits: Callable[[int], bool], low: int, high: int) -> int:
+    """Return the largest number from `low`, which fits, to below `high`, which does not, by bisection."""
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (middle, high) if fits(middle) else (low, middle)
-    return with_only(low)
+    return low
 
 
 def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> int | None:
     """
-    Give how many containers of a preserve a day can hold that has nothing else; None when a whole load finds room.
+    Return how many containers fit a day with nothing else; None when a whole load does, 0 when no batch does.
 
-    0 when not even the smallest batch does.
-
-    >>> from stillroom.household.examples import juice_by_the_load
+    >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.household.records import Hours
-    >>> home = juice_by_the_load()
-    >>> juice, day = home.preserves[0], home.kitchen.first_day
+    >>> home = tiny_household()
+    >>> juice, day = home.preserve("juice"), home.kitchen.first_day
     >>> hours = [Hours(what, (0.5,) * 7, 7.0) for what in ("hands", "stove free")]
     >>> most_alone(home, juice, day), most_alone(replace(home, hours=tuple(hours)), juice, day)
     (None, 0)
@@ -143,15 +146,11 @@ def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> 
         return None
     if whole == least or not fits(least):
         return 0
-    low, high = least, whole
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if fits(middle) else (low, middle)
-    return low
+    return largest(fits, least, whole)
 
 
 def days_alike(household: Household, days: Sequence[datetime.date]) -> dict[datetime.date, datetime.date]:
-    """Give for each day the first that has the same hours, hands, burners and equipment."""
+    """Return for each day the first with the same hours, people, burners and equipment."""
     first: dict[tuple[object, ...], datetime.date] = {}
     found = {}
     for day in days:

@@ -8,10 +8,10 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from tests import worked_examples as examples
+from tests.worked_examples import TUESDAY, bag, home, jar, target
 
-from stillroom.household import examples
 from stillroom.household.audit import AUDITS, broken, violated_constraints
-from stillroom.household.examples import TUESDAY, bag, home, jar, target
 from stillroom.household.plan import Kind, ObjectiveResult, Plan, Violation, periods
 from stillroom.household.records import (
     FREEZE_WHOLE,
@@ -171,9 +171,9 @@ SPOILED: dict[str, Case] = {
         "Tue Aug 18: 33.1 lb of tomato stay frozen, but only 13.2 lb are not yet due",
     ),
     "thawed_crop_use": (frozen_lot, {"make": {("juice", 1): 3.0}}, "takes only 9.9 lb"),
-    "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not go into 1 load of 7"),
+    "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not fit in 1 load of 7"),
     "no_empty_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
-    "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of hands are needed, but only 1 h are there"),
+    "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of labor are needed, but only 1 h are available"),
     "stove_hours": (
         two_loads,
         {"loads": {("juice", 0): 3.0}},
@@ -187,15 +187,15 @@ SPOILED: dict[str, Case] = {
     "container_stock": (
         seven_jars,
         {"make": {("juice", 0): 5.0, ("juice", 1): 2.0}},
-        "week of Wed Aug 19: 7 of jar are full, but only 5 were to be had",
+        "week of Wed Aug 19: 7 of jar are full, but only 5 were available",
     ),
     "lid_stock": (
         seven_jars,
         {"make": {("juice", 0): 5.0, ("juice", 2): 3.0}},
-        "8 of lid are used, but only 7 were to be had",
+        "8 of lid are used, but only 7 were available",
     ),
     "pantry_stock": (bought_for_five, {"buy_items": {"lemon juice": 0.6}}, "0.7 L of lemon juice are used"),
-    "spending_limit": (bought_for_five, {"buy_lids": {"lid": 4.0}}, "5.50 is spent, but the limit is 5.00"),
+    "spending_limit": (bought_for_five, {"buy_lids": {"lid": 4.0}}, "$5.50 is spent, but the limit is $5.00"),
     "freezer_space": (
         frozen_twelve,
         {"frozen_kg": {("tomato", 0): 9.0, ("tomato", 1): 23.0}},
@@ -212,18 +212,18 @@ SPOILED: dict[str, Case] = {
     "preserve_balance": (
         ten_soups,
         {"make": {("broth", 1): 3.0, ("soup", 0): 10.0}},
-        "Tue Aug 18: 5 of broth are used by others, but only 2 are there",
+        "Tue Aug 18: 5 of broth are used by others, but only 2 are available",
     ),
     "target_filling": (
         ten_jars,
         {"bands": {("juice", 0): 4.0}},
-        "part 1 is said to hold 4, which is more than it takes",
+        "part 1 is stated to have 4, which is more than it takes",
     ),
     "at_most": (twenty_three, {"make": {("juice", 0): 24.0}}, "48 are made toward it, but there is room for only 45"),
     "no_purpose": (
         ten_soups,
         {"make": {("broth", 0): 6.0, ("soup", 0): 10.0}},
-        "6 of broth are made, which counts toward no need, and others take only 5",
+        "6 of broth are made, which counts toward no target, and others use only 5",
     ),
     "fixed_lines": (five_fixed, {"make": {("sauce", 0): 4.0}}, "sauce is fixed at 5, but 4 are planned"),
     "smallest_batch": (
@@ -260,7 +260,7 @@ def test_every_audit_has_a_plan_that_it_refuses() -> None:
     ],
 )
 def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) -> None:
-    """Ten jars in two loads: 30.5 / 14 points, nothing fed or spent, two set-ups of 15 min."""
+    """Ten jars in two loads: 30.5 / 14 points, nothing fed or spent, two setups of 15 min."""
     household, plan = ten_jars()
     objective = ObjectiveResult(kind, value, "", value, True, importance=1 if kind == "target" else 0)
     said = violated_constraints(household, dataclasses.replace(plan, objectives=(objective,)))
@@ -272,7 +272,7 @@ def test_a_printed_aim_is_counted_again(kind: Kind, value: float, truth: float) 
 
 
 def test_what_is_called_proved_lies_near_its_bound() -> None:
-    """15 min of two set-ups is proved between 0.49 and 0.5 h, not between 0.3 and 0.5 h."""
+    """15 min of two setups is proved between 0.49 and 0.5 h, not between 0.3 and 0.5 h."""
     household, plan = ten_jars()
     near, far = (ObjectiveResult("labor", 0.5, "hours", bound, True) for bound in (0.49, 0.3))
     assert violated_constraints(household, dataclasses.replace(plan, objectives=(near,))) == ()
@@ -283,7 +283,7 @@ def test_what_is_called_proved_lies_near_its_bound() -> None:
 
 
 def test_fed_counts_less_later_and_half_at_the_end() -> None:
-    """Three days: 2 kg fed today at 1, 2 kg tomorrow at 0.75, 4 kg still fresh at 0.5: 2 + 1.5 + 2 = 5.5."""
+    """Three days: 2 kg of surplus today at 1, 2 kg tomorrow at 0.75, 4 kg still fresh at 0.5: 2 + 1.5 + 2 = 5.5."""
     household = home(
         (jar("juice", "tomato", 1.0),), (Lot("tomato", TUESDAY, 8.0),), (target("juice", 8, importance=1),), days=3
     )
@@ -377,7 +377,9 @@ def test_what_is_not_to_be_made_is_made_only_where_it_is_fixed() -> None:
 
 
 def test_a_crock_begun_on_a_single_day_is_held_across_the_weeks() -> None:
-    """10 days: 24 h of each of two single days and 168 h of the week, then 24 of the next; a second crock load waits."""
+    """
+    10 days: 24 h of each of two detailed days and 168 h of the week, then 24 of the next; a second crock load waits.
+    """
     crock = Equipment("crock", "crock", 1, (Load(4.0, "bag"),), runs_overnight=True)
     kraut = Preserve(
         "kraut", "fermented", "bag", equipment=("crock",), load=4, process_minutes=10 * 1440.0,
@@ -390,7 +392,7 @@ def test_a_crock_begun_on_a_single_day_is_held_across_the_weeks() -> None:
     two = planned(household, loads={("kraut", 0): 1.0, ("kraut", 3): 0.9})
     assert broken("equipment_hours", household, one) == ()
     assert broken("equipment_hours", household, two) == (
-        "week of Thu 08-27: the crock is needed for 175.20 h (1 load of kraut, 0.9 loads of kraut), but only 168 h are free",
+        "week of Thu Aug 27: the crock is needed for 175.20 h (1 load of kraut, 0.9 loads of kraut), but only 168 h are free",
     )
 
 
@@ -437,11 +439,11 @@ def test_a_jar_emptied_into_another_preserve_comes_back_and_its_lid_does_not() -
     assert not broken("lid_stock", household, plan)
     plan = planned(household, make={("broth", 0): 2.0, ("soup", 0): 2.0, ("broth", 1): 2.0})
     assert not broken("container_stock", household, plan)
-    assert broken("lid_stock", household, plan) == ("4 of lid are used, but only 3 were to be had",)
+    assert broken("lid_stock", household, plan) == ("4 of lid are used, but only 3 were available",)
 
 
 def test_shelf_goods_past_their_date_are_neither_used_nor_counted() -> None:
-    """Two broths that are not good on the last day do not go into soups."""
+    """Two broths that are not good on the last day do not fit in soups."""
     household, plan = ten_soups()
     old = (ShelfRow("broth", 2.0, best_by=TUESDAY),)
     household = dataclasses.replace(household, shelf=old)
@@ -449,7 +451,7 @@ def test_shelf_goods_past_their_date_are_neither_used_nor_counted() -> None:
 
 
 def test_a_preserve_belongs_to_the_need_with_most_room_for_it() -> None:
-    """Room for 6 in one need and 10 / 2 = 5 in the other: the six is its own, the other does not hold it back."""
+    """Room for 6 in one target and 10 / 2 = 5 in the other: the six is its own, the other does not hold it back."""
     targets = (
         target("jars", 6, importance=1, counts={"juice": 1.0}),
         target("cups", 10, importance=1, counts={"juice": 2.0}),
@@ -559,7 +561,9 @@ def test_what_is_still_in_the_crock_goes_into_nothing(days: int, soup_in: int, k
 
 
 def test_what_counts_toward_no_need_is_begun_for_any_number() -> None:
-    """One broth of a batch of four, for four soups of a quarter each; toward a need of its own it would be too few."""
+    """
+    One broth of a batch of four, for four soups of a quarter each; toward a target of its own it would be too few.
+    """
     broth = bag("broth", "bone", 1.0, smallest_batch=4)
     soup = bag("soup", "bone", 0.0, ingredients=(Ingredient("broth", "preserve", 0.25),))
     targets = (target("soup", 4, importance=1), target("broth", 4, importance=1))
@@ -577,7 +581,7 @@ def test_what_is_not_to_be_made_is_made_no_more_than_its_line_says() -> None:
     household = dataclasses.replace(household, preserves=items, plan_lines=(line,))
     assert broken("fixed_lines", household, planned(household, make={("juice", 2): 2.0})) == ()
     assert broken("fixed_lines", household, planned(household, make={("juice", 2): 3.0})) == (
-        "week of Thu 08-20: 3 of juice are made, which is not to be made, or only 2",
+        "week of Thu Aug 20: 3 of juice are made, which is not to be made, or only 2",
     )
 
 

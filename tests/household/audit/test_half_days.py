@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from tests import worked_examples as examples
 
-from stillroom.household import examples
 from stillroom.household.audit import broken, violated_constraints
 from stillroom.household.plan import Plan, periods
 from stillroom.planning.solve import plan

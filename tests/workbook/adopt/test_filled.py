@@ -9,9 +9,10 @@ import pytest
 from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.table import Table, TableColumn
 
+from stillroom.app.adopt import adopt_workbook, adoption_of
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
-from stillroom.reports.terminal.adopt import adopt_page, adopt_workbook
+from stillroom.reports.terminal.adopt import adopt_page
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import tables
@@ -38,7 +39,9 @@ def household_with(path, *blocks):
         for row in rows:
             sheet.append(row)
         table = Table(
-            id=number, displayName=name, ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}"
+            id=number,
+            displayName=name.replace(" ", "_"),
+            ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}",
         )
         table.tableColumns = [TableColumn(id=one, name=heading) for one, heading in enumerate(headings, 1)]
         sheet.add_table(table)
@@ -129,7 +132,7 @@ def test_what_needs_a_crop_they_do_not_have_is_left_out_and_a_recipe_comes_whole
     counted = {row["Target"] for row in rows_of(book, "Counts toward")}
     assert {row["Target"] for row in rows_of(book, "Winter list")} == counted
     assert {row["Preserve"] for row in rows_of(book, "Counts toward")} <= set(came)
-    said = " ".join(plain_text(adopt_page(found, RECEIPT, "a.xlsx")).split())
+    said = " ".join(plain_text(adopt_page(adoption_of(found), RECEIPT, "a.xlsx")).split())
     assert f"Preserves {len(came)}" in said
     assert f"{len(EVERY['Preserves']) - len(came)} left out" in said
     assert "your Crops has no" in said
@@ -200,7 +203,7 @@ def test_their_recipes_are_never_written_for_them(tmp_path):
     found, book = filled(path)
     assert rows_of(book, "Ingredients") == rows_of(book, "Counts toward") == rows_of(book, "Winter list") == []
     assert "Ingredients: not filled, because its starting rows belong to those of Preserves" in " ".join(
-        plain_text(adopt_page(found, RECEIPT, "a.xlsx")).split()
+        plain_text(adopt_page(adoption_of(found), RECEIPT, "a.xlsx")).split()
     )
 
 

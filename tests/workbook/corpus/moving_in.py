@@ -10,8 +10,9 @@ from pathlib import Path
 
 from tests.workbook.corpus import by_hand, by_openpyxl, by_pandas, by_xlsxwriter
 
-from stillroom.app.plan import mark_of, planned_tables, read_workbook
-from stillroom.workbook.ooxml.book import Book, Receipt, Value
+from stillroom.app.plan import find_plan, mark_of, read_workbook
+from stillroom.household.results.receipt import Receipt
+from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import input_tables
 from stillroom.workbook.starter.adopt import Adopted, adopt
@@ -150,4 +151,4 @@ def the_plan() -> dict[str, list[dict[str, Value]]]:
         reading = read_workbook(path, DAY)
         assert not reading.stops, [str(problem) for problem in reading.problems if problem.stops]
         assert mark_of(reading.typed, None)
-        return planned_tables(reading, None, lambda _: None)[0]
+        return find_plan(reading).tables

@@ -9,7 +9,8 @@ import pytest
 from tests.workbook.corpus import by_libreoffice, compare, element_order, moving_in
 from tests.workbook.corpus.test_corpus import NAMES
 
-from stillroom.app.plan import plan_workbook, read_workbook
+from stillroom.app.plan import read_workbook
+from stillroom.app.write_plan import plan_workbook
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.starter.adopt import adopt

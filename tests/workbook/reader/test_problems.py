@@ -291,7 +291,7 @@ ONE_CELL = [
         "Picked on",
         D(1926, 8, 12),
         "out of range",
-        "*Picked on* is 1926-08-12; write a date from 1990 to 2199",
+        "*Picked on* is Aug 12, 1926; write a date from 1990 to 2199",
     ),
     (
         "Harvest",

@@ -1,4 +1,4 @@
-"""The safety fence: one small function for each thing the handbook refuses, each with its source."""
+"""The safety checks: one small function for each thing the handbook refuses, each with its source."""
 
 from __future__ import annotations
 
@@ -14,18 +14,18 @@ from stillroom.handbook.safety.methods import line_known, method_known, method_o
 from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
+    proportions_not_verified,
     proportions_of_the_recipe,
-    remembered_proportions,
+    required_by_the_line,
     salt_of_an_own_ferment,
     spices_in_small_amounts,
     thawed_only_cooked,
-    what_the_line_needs,
 )
 
 Check = Callable[[Case], Iterator[Problem]]
 
 FIRST: tuple[Check, ...] = (method_known, line_known, method_of_the_line)
-"""What must be clear before anything else can be asked."""
+"""Checks that come first: when one refuses, the others are not run."""
 
 THEN: tuple[Check, ...] = (
     sealed_on_the_shelf,
@@ -41,12 +41,12 @@ THEN: tuple[Check, ...] = (
     fermented_first,
     proportions_of_the_recipe,
     salt_of_an_own_ferment,
-    what_the_line_needs,
+    required_by_the_line,
     spices_in_small_amounts,
     thawed_only_cooked,
     source_typed,
     minutes_typed,
-    remembered_proportions,
+    proportions_not_verified,
     jar_counted,
 )
-"""Every other refusal, in reading order; what is only said comes last."""
+"""Every other check, in reading order; notes come last."""

@@ -9,7 +9,7 @@ from stillroom.handbook.names import holds_phrase, tokens, with_letters
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import Row, listed, table
 
-_STANDS_FOR_ITSELF = (
+_OTHER_MEANING = (
     "cream style",
     "bread and butter",
     "butter bean",
@@ -19,12 +19,12 @@ _STANDS_FOR_ITSELF = (
     "sauce for pasta",
     "sweet dumpling",
 )
-"""Phrases whose words do not mean what the lists look for."""
+"""Phrases that contain a listed word with another meaning."""
 
 
 def advised_against(case: Case) -> Iterator[Problem]:
     """
-    Nothing is canned that the publications advise against: each kind is a row of the table, with its source.
+    Refuse to can what the publications advise against: each case is a row of the table, with its source.
 
     Names of the preserve and of its items are compared without capitals, accents, look-alike letters and plurals.
     """
@@ -33,7 +33,8 @@ def advised_against(case: Case) -> Iterator[Problem]:
     for row in table("advised_against"):
         hit = _TESTS[row["test"]](case, row)
         if hit:
-            yield case.problem("advised against", f"{hit}: {row['says']} ({row['source']})", row["do"])
+            kind = "advised against" if hit == case.preserve.name else "advised against: ingredient"
+            yield case.problem(kind, row["advice"], row["source"], row["instead"], hit)
 
 
 def _phrases(row: Row) -> tuple[tuple[str, ...], ...]:
@@ -42,7 +43,7 @@ def _phrases(row: Row) -> tuple[tuple[str, ...], ...]:
 
 def _words_of(name: str) -> tuple[str, ...]:
     words = tokens(name)
-    for phrase in _STANDS_FOR_ITSELF:
+    for phrase in _OTHER_MEANING:
         inner = tokens(phrase)
         for start in range(len(words) - len(inner) + 1):
             if words[start : start + len(inner)] == inner:
@@ -77,14 +78,14 @@ def _by_name_and_food(case: Case, row: Row) -> str:
 
 
 def _in_line(case: Case, row: Row) -> bool:
-    """Whether the food is the matter of the preserve: a published row of sauce or soup may hold it in pieces."""
+    """Return whether the food is the main one: a published row of sauce or soup may contain pieces of it."""
     return case.line is None or bool(case.line.foods & set(listed(row["foods"])) and case.line.least_kinds == 1)
 
 
 def _by_item(case: Case, row: Row) -> str:
     foods = set(listed(row["foods"]))
     allowed = case.line.foods | case.line.also if case.line is not None else frozenset()
-    return next((part.named for part in case.parts if (part.kinds & foods) - allowed), "")
+    return next((part.label for part in case.parts if (part.kinds & foods) - allowed), "")
 
 
 def _only_food(case: Case, row: Row) -> str:

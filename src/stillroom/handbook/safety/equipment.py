@@ -1,4 +1,4 @@
-"""Canners: the kind a way asks for, and what is no canner."""
+"""Checks of the canner, the altitude and the gauge."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ QUARTS_AT_LEAST = 4
 
 def right_canner(case: Case) -> Iterator[Problem]:
     """
-    Canned goods go in equipment of the kind their way asks for, as the last piece, and nothing else.
+    Require the canner that the method takes as the last piece of equipment.
 
     Source: AIB 539 (1994), Guide 1; oven, open-kettle and steam canning have no process here.
     """
@@ -27,17 +27,16 @@ def right_canner(case: Case) -> Iterator[Problem]:
         return
     wanted, piece = KIND_FOR[case.preserve.method], case.last_piece
     if piece is None or tokens(piece.kind) != tokens(wanted):
-        what = f"{piece.name} is {piece.kind or 'of no known kind'}" if piece else "no equipment is named"
-        yield case.problem(
-            "not a canner",
-            f"{what}, and {case.preserve.method} asks for a {wanted}",
-            f"name a {wanted} last under Equipment (its Kind must say {wanted})",
-        )
+        if piece is None:
+            yield case.problem("not a canner: no equipment", wanted)
+        else:
+            kind = "not a canner" if piece.kind else "not a canner: kind blank"
+            yield case.problem(kind, wanted, piece.name, piece.kind)
 
 
 def holds_four_quarts(case: Case) -> Iterator[Problem]:
     """
-    A pressure canner must hold at least four quart jars; a saucepan does not count.
+    Require room for four quart jars in a pressure canner; a pressure saucepan does not count.
 
     Source: AIB 539 (1994), Guide 1; Univ. of Wisconsin Extension column (USDA rule).
     """
@@ -45,15 +44,11 @@ def holds_four_quarts(case: Case) -> Iterator[Problem]:
     if not case.pressure or piece is None or tokens(piece.kind) != tokens(KIND_FOR[PRESSURE]):
         return
     if quart_jars(case.household, piece) < QUARTS_AT_LEAST:
-        yield case.problem(
-            "not a canner",
-            f"{piece.name} is not known to hold {QUARTS_AT_LEAST} quart jars, so it is no pressure canner",
-            "add a row for it in Equipment with how many quart jars it holds, or use a larger canner",
-        )
+        yield case.problem("not a canner: too small", piece.name, f"{QUARTS_AT_LEAST}")
 
 
 def quart_jars(household: Household, piece: Equipment) -> float:
-    """Give the most quart jars (or larger) that one filling is said to take; 0 where no row says so."""
+    """Return the most quart jars (or larger) in one load, by the Equipment rows; 0 when no row lists them."""
     return max((load.number for load in piece.loads if _is_quarts(household, load.unit)), default=0.0)
 
 
@@ -70,14 +65,12 @@ def _is_quarts(household: Household, unit: str) -> bool:
     )
 
 
-# Altitude and gauge: without them nothing is canned, and above the tables nothing either.
-
 GAUGES = ("dial", "weighted")
 
 
 def altitude_problems(case: Case) -> Iterator[Problem]:
     """
-    Canning needs the altitude, within the tables; pressure canning needs the gauge too. Told once for a workbook.
+    Require the altitude, within the tables, for canning, and the gauge for pressure canning. Reported once a workbook.
 
     Source: AIB 539 (1994), processing time; a band without an end ends at 10,000 ft, dial gauge tables at 8,000 ft.
     """
@@ -85,70 +78,45 @@ def altitude_problems(case: Case) -> Iterator[Problem]:
         return
     kitchen = case.household.kitchen
     where = kitchen.where or case.preserve.where
-    if kitchen.altitude_ft is None:
-        yield Problem(
-            where, "the altitude is not given, so nothing can be canned",
-            "write it in Kitchen (altitude, ft or m); a map, a phone or the town hall knows it", "altitude missing",
-        )  # fmt: skip
-    elif not kitchen.altitude_ft <= TABLE_TOP_FT:
-        yield Problem(
-            where, f"the process tables end at {TABLE_TOP_FT:,} ft, and {_lies(kitchen.altitude_ft)}",
-            "check the altitude; above the tables freeze or dry, and write no under Make for what is canned",
-            "altitude above table",
-        )  # fmt: skip
+    height = kitchen.altitude_ft
+    if height is None:
+        yield Problem(where, "altitude missing", ("450 m" if case.metric else "1450 ft",), field="altitude")
+    elif not height <= TABLE_TOP_FT:
+        names = (case.altitude(height), case.altitude(TABLE_TOP_FT))
+        yield Problem(where, "altitude above table", names, field="altitude")
     if not case.pressure:
         return
     if kitchen.gauge not in GAUGES:
-        yield Problem(
-            kitchen.gauge_where or where,
-            "the gauge of the pressure canner is not given, so nothing can be pressure canned",
-            "write dial or weighted in Kitchen (gauge)",
-            "gauge missing",
-        )
-    elif (
-        kitchen.gauge == "dial"
-        and kitchen.altitude_ft is not None
-        and DIAL_TOP_FT < kitchen.altitude_ft <= TABLE_TOP_FT
-    ):
-        yield Problem(
-            where, f"the tables for a dial gauge end at {DIAL_TOP_FT:,} ft, and {_lies(kitchen.altitude_ft)}",
-            "use a weighted gauge, or freeze or dry", "altitude above table",
-        )  # fmt: skip
+        yield Problem(kitchen.gauge_where or where, "gauge missing", field="gauge")
+    elif kitchen.gauge == "dial" and height is not None and DIAL_TOP_FT < height <= TABLE_TOP_FT:
+        names = (case.altitude(height), case.altitude(DIAL_TOP_FT))
+        yield Problem(where, "altitude above table: dial gauge", names, field="altitude")
 
 
-def _lies(altitude_ft: float) -> str:
-    return f"the kitchen lies at {altitude_ft:,.0f} ft"
-
-
-# How long a pressure canner cools by itself: never less than the shortest published time.
-
-
-def shortest_hours() -> float:
+def shortest_cool_down() -> float:
     """
-    Give the least hours a pressure canner cools in; it is never forced.
+    Return the shortest published hours for the pressure to fall by itself; cooling is never forced.
 
     Source: AIB 539 (1994), Guide 1: 20 to 60 minutes.
 
-    >>> round(shortest_hours() * 60)
+    >>> round(shortest_cool_down() * 60)
     20
     """
     fact = next(row["value"] for row in table("facts") if row["key"] == "pressure cool down")
     return float(fact.split("-")[0]) / 60
 
 
-def cooled(household: Household) -> tuple[tuple[Equipment, ...], tuple[Problem, ...]]:
-    """Give the equipment with no pressure canner that cools in less, and a said problem for each that was."""
+def with_cool_down(household: Household) -> tuple[tuple[Equipment, ...], tuple[Problem, ...]]:
+    """Return the equipment with each pressure canner's cool-down at least the published one, and a note for each."""
     pieces: list[Equipment] = []
     problems: list[Problem] = []
-    least = shortest_hours()
+    least = shortest_cool_down()
     for piece in household.equipment:
         if tokens(piece.kind) != tokens(KIND_FOR[PRESSURE]) or piece.cool_down_hours >= least:
             pieces.append(piece)
             continue
         pieces.append(replace(piece, cool_down_hours=least))
         if any(item.equipment and item.equipment[-1] == piece.name for item in household.planned()):
-            minutes = piece.cool_down_hours * 60
-            what = f"{piece.name} cools in {minutes:.0f} min, and the least published is {least * 60:.0f}"
-            fix = "write its time under Cool-down min; cooling is never forced"
-            problems.append(Problem(piece.where, what, fix, "cools too fast"))
+            names = (piece.name, f"{piece.cool_down_hours * 60:.0f}", f"{least * 60:.0f}")
+            problems.append(Problem(piece.where, "cools too fast", names, field="Cool-down min"))
     return tuple(pieces), tuple(problems)

@@ -1,4 +1,4 @@
-"""Jar sizes: only what the table lists for the line, a litre as a quart, others as the next larger."""
+"""Checks of the jar: glass, sound, and of a size the process table lists."""
 
 from __future__ import annotations
 
@@ -6,59 +6,53 @@ from collections.abc import Iterator
 
 from stillroom.errors import Problem
 from stillroom.handbook.jars import PINT_LITRES, QUART_LITRES, CountsAs, counts_as, is_jar
-from stillroom.handbook.lines import jars_of, sister
+from stillroom.handbook.lines import jars_of, same_line_in
 from stillroom.handbook.names import holds_phrase, tokens
 from stillroom.handbook.safety.case import Case
 from stillroom.household.checks import SIZE_TOLERANCE, size_and_kind
 
-_SIZES = {"pint": PINT_LITRES, "quart": QUART_LITRES, "gallon": QUART_LITRES * 4, "litre": 1.0, "liter": 1.0}
+_SIZES = {"pint": PINT_LITRES, "quart": QUART_LITRES, "gallon": QUART_LITRES * 4, "liter": 1.0, "litre": 1.0}
 
 
 def in_a_jar(case: Case) -> Iterator[Problem]:
     """
-    Canned goods go in glass jars.
+    Require a glass jar for canned food.
 
     Source: AIB 539 (1994), Guide 1, jars and lids; the process tables are for glass jars.
     """
     if case.canned and (case.container is None or not is_jar(case.container)):
         name = case.container.name if case.container else case.preserve.container
-        yield case.problem(
-            "jar not published",
-            f"{name} is not a jar, and food is canned in glass jars",
-            "choose a jar (its Kind must say jar)",
-        )
+        yield case.problem("jar not published: not a jar", name)
 
 
 def size_as_named(case: Case) -> Iterator[Problem]:
     """
-    A jar that is called larger than it is said to hold is not canned in: one of the two is a slip.
+    Refuse a jar whose name gives a larger size than Holds: one of the two is a mistake.
 
-    Source: rule of this project, so that no quart is given the time of a pint.
+    Source: rule of this project, so that no quart gets the time of a pint.
     """
     container = case.container
     if not case.canned or container is None or container.holds_litres is None:
         return
-    named = named_litres(container.name)
+    named = liters_in_name(container.name)
     if named is not None and named > container.holds_litres * (1 + SIZE_TOLERANCE):
         yield case.problem(
-            "jar not published",
-            f"{container.name} is said to hold {container.holds_litres:.2g} L, less than its name says",
-            "correct what it holds in Containers, or its name",
+            "jar not published: smaller than its name", container.name, case.jar_size(container.holds_litres)
         )
 
 
-def named_litres(name: str) -> float | None:
+def liters_in_name(name: str) -> float | None:
     """
-    Give the litres that the name of a jar says; None where it says none, or more than one.
+    Return the liters that the name of a jar gives; None where it gives no size, or more than one.
 
-    >>> [round(named_litres(name) or 0, 3) for name in ("quart jars", "wide-mouth pint", "half-pint", "750 ml jar")]
+    >>> [round(liters_in_name(name) or 0, 3) for name in ("quart jars", "wide-mouth pint", "half-pint", "750 ml jar")]
     [0.946, 0.473, 0.237, 0.75]
-    >>> named_litres("our tall jars"), named_litres("pint or quart jar"), named_litres("3 of the quart ones")
+    >>> liters_in_name("our tall jars"), liters_in_name("pint or quart jar"), liters_in_name("3 of the quart ones")
     (None, None, None)
     """
-    plainly = size_and_kind(name)
-    if plainly is not None:
-        return plainly[0]
+    written = size_and_kind(name)
+    if written is not None:
+        return written[0]
     words = tokens(name)
     if any(word.replace(".", "").isdigit() for word in words):
         return None
@@ -70,21 +64,19 @@ def named_litres(name: str) -> float | None:
 
 def sound_jar_for_pressure(case: Case) -> Iterator[Problem]:
     """
-    Jars that mayonnaise was sold in are not for a pressure canner.
+    Refuse mayonnaise jars in a pressure canner.
 
     Source: AIB 539 (1994), Guide 1, jars and lids: they break.
     """
     if case.pressure and case.container is not None:
         words = {*tokens(case.container.name), *tokens(case.container.kind)}
         if words & {"mayonnaise", "mayo"}:
-            yield case.problem(
-                "jar not published", f"{case.container.name} breaks in a pressure canner", "use a canning jar"
-            )
+            yield case.problem("jar not published: mayonnaise jar", case.container.name)
 
 
 def listed_jar(case: Case) -> Iterator[Problem]:
     """
-    A line is planned in its own jar size; a litre counts as a quart, a jar above a listed size as the next larger.
+    Require the line's own jar size; a liter counts as a quart, a jar above a listed size as the next larger one.
 
     Source: the process tables; no time is published for other jars.
     """
@@ -100,38 +92,24 @@ def listed_jar(case: Case) -> Iterator[Problem]:
     listed = jars_of(line)
     found = counts_as(case.container.holds_litres, listed)
     if found is not None:
-        yield case.problem(
-            "jar not published",
-            f"{case.container.name} counts as a {found.jar} jar, and *{line.key}* is for the {line.jar}",
-            f"write *{sister(line, found.jar)}* under Handbook line, or choose a {line.jar} jar",
-        )
+        names = (case.container.name, found.jar, line.key, line.jar, same_line_in(found.jar, line) or "")
+        yield case.problem("jar not published: other size", *names)
     elif case.container.holds_litres is None:
-        yield case.problem(
-            "jar not published",
-            f"what {case.container.name} holds is not a volume, and jars are processed by volume",
-            "write what it holds in fl oz, pints, quarts or litres, in Holds and Unit of Containers",
-            case.container.where,
-        )
+        yield case.problem("jar not published: not a volume", case.container.name, where=case.container.where)
     else:
-        yield case.problem(
-            "jar not published",
-            f"no time is published for a jar of this size ({case.container.holds_litres:.2g} L) on *{line.product}*",
-            f"use one of: {', '.join(listed)}",
-        )
+        size = case.jar_size(case.container.holds_litres)
+        yield case.problem("jar not published", line.product, size, ", ".join(listed))
 
 
 def jar_counted(case: Case) -> Iterator[Problem]:
-    """Say it when a litre jar counts as a quart, or another jar as the next larger (only said)."""
+    """Note a liter jar that counts as a quart, or another jar that counts as the next larger one."""
     if case.jar is not None:
-        yield from counted(case, case.jar)
+        yield from size_notes(case, case.jar)
 
 
-def counted(case: Case, jar: CountsAs) -> Iterator[Problem]:
-    """Say what a jar counts as, where it is not of a listed size itself (only said)."""
-    name = case.preserve.container
-    if jar.how == "litre":
-        what = f"{name} holds a litre and is processed as a quart; its acid goes by its volume"
-        yield case.problem("litre jar as quart", what, "nothing to do")
+def size_notes(case: Case, jar: CountsAs) -> Iterator[Problem]:
+    """Note the published jar that a container counts as, where its own size is not listed."""
+    if jar.how == "liter":
+        yield case.problem("liter jar as quart", case.preserve.container)
     elif jar.how == "next larger":
-        what = f"{name} is processed as the next larger jar, a {jar.jar}"
-        yield case.problem("next larger jar", what, "nothing to do")
+        yield case.problem("next larger jar", case.preserve.container, jar.jar)

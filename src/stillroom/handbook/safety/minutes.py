@@ -1,4 +1,4 @@
-"""The process of a preserve: which published row it takes, and whether the minutes typed are enough."""
+"""The process of a preserve: its published row, and whether the typed minutes are enough."""
 
 from __future__ import annotations
 
@@ -6,18 +6,18 @@ from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.handbook.lines import Line
-from stillroom.handbook.processes import PRESSURE, at_altitude, by_line, least_stove_time, said
+from stillroom.handbook.processes import PRESSURE, at_altitude, by_line, format_process, least_stove_time
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.safety.jar_sizes import counted
+from stillroom.handbook.safety.jar_sizes import size_notes
 from stillroom.handbook.safety.own_recipes import floor_of
 
 VENT_MINUTES = 10.0
-"""A pressure canner is vented ten minutes before it is closed (K-State Extension; PNW 421; AIB 539, Guide 1)."""
+"""Steam is vented ten minutes before a pressure canner is closed (K-State Extension; PNW 421; AIB 539, Guide 1)."""
 
 
 @dataclass(frozen=True)
-class Found:
-    """What was settled for a preserve: its process, in words too, with its source, and how far that can be trusted."""
+class Settled:
+    """The process of a preserve: figures, the same as text, its source, and notes about it."""
 
     minutes: float = 0.0
     vent_minutes: float = 0.0
@@ -26,88 +26,82 @@ class Found:
     source: str = ""
     own_recipe: bool = False
     from_memory: bool = False
-    said: tuple[Problem, ...] = ()
+    notes: tuple[Problem, ...] = ()
 
 
-def process_of(case: Case) -> Found | Problem:
-    """Settle the process of a preserve, or give the problem that refuses it. The altitude must be known for canning."""
+def process_of(case: Case) -> Settled | Problem:
+    """Return the process of a preserve, or the problem that refuses it. Canning requires the altitude."""
     if case.line is None:
         return _own_canned(case) if case.canned else _own_other(case)
     return _canned(case, case.line) if case.canned else _kept(case, case.line)
 
 
-def _canned(case: Case, line: Line) -> Found | Problem:
+def _canned(case: Case, line: Line) -> Settled | Problem:
     kitchen = case.household.kitchen
-    if case.jar is None or kitchen.altitude_ft is None:
-        return case.problem("jar not published", "its jar is not in the table", "choose a listed jar")
-    row = least_stove_time(at_altitude(by_line()[line.key], kitchen.altitude_ft, kitchen.gauge))
+    height = kitchen.altitude_ft
+    row = None if height is None else least_stove_time(at_altitude(by_line()[line.key], height, kitchen.gauge))
     if row is None:
-        return case.problem(
-            "altitude above table", f"the table of *{line.key}* ends below this altitude", "freeze, dry or buy it"
-        )
+        return case.problem("altitude above table: line", line.key)
     typed = case.preserve.minutes_typed
     if typed is not None and not typed >= row.minutes:
-        return _below(case, typed, row.minutes, row.source)
+        return _too_short(case, typed, row.minutes, row.source)
     minutes = max(typed or 0.0, row.minutes)
-    notes = _more(case, row.minutes)
+    notes = _longer(case, row.minutes)
     if row.status == "memory":
-        notes = (*notes, _remembered(case, row.text, row.source))
-    return Found(
+        notes = (*notes, _not_verified(case, row.text, row.source))
+    return Settled(
         minutes, VENT_MINUTES if row.method == PRESSURE else 0.0, row.pressure_lb,
-        said(minutes, row.pressure_lb, row.gauge), row.source, from_memory=row.status == "memory", said=notes,
+        format_process(minutes, row.pressure_lb, row.gauge), row.source,
+        from_memory=row.status == "memory", notes=notes,
     )  # fmt: skip
 
 
-def _own_canned(case: Case) -> Found | Problem:
+def _own_canned(case: Case) -> Settled | Problem:
     kitchen = case.household.kitchen
     typed = case.preserve.minutes_typed
     if kitchen.altitude_ft is None or not typed:
-        return case.problem(
-            "minutes missing", "its minutes are not typed", "write the minutes of its own directions under Minutes"
-        )
+        return case.problem("minutes missing")
     floor = floor_of(case, kitchen.altitude_ft)
     if isinstance(floor, Problem):
         return floor
     if not typed >= floor.minutes:
-        return _below(
-            case, typed, floor.minutes, f"the longest published for {floor.of} at this altitude, in a {floor.jar.jar}"
-        )
+        names = (_time(typed), _time(floor.minutes), f"{floor.minutes:g}", floor.jar.jar, floor.product)
+        return case.problem(f"minutes below table: {'own recipe' if floor.product else 'own fruit'}", *names)
     pounds = floor.row.pressure_lb if floor.row is not None else None
     remembered = floor.row is not None and floor.row.status == "memory"
-    notes = [_own(case)]
+    notes = [_own(case), *size_notes(case, floor.jar)]
     if remembered and floor.row is not None:
-        notes.insert(0, _remembered(case, floor.row.text, floor.row.source))
-    notes.extend(counted(case, floor.jar))
-    return Found(
-        typed, VENT_MINUTES if case.pressure else 0.0, pounds, said(typed, pounds, kitchen.gauge or ""),
-        f"own recipe: {case.preserve.source}", own_recipe=True, from_memory=remembered, said=tuple(notes),
+        notes.insert(0, _not_verified(case, floor.row.text, floor.row.source))
+    return Settled(
+        typed, VENT_MINUTES if case.pressure else 0.0, pounds, format_process(typed, pounds, kitchen.gauge or ""),
+        f"own recipe: {case.preserve.source}", own_recipe=True, from_memory=remembered, notes=tuple(notes),
     )  # fmt: skip
 
 
-def _own_other(case: Case) -> Found:
+def _own_other(case: Case) -> Settled:
     typed = case.preserve.minutes_typed or 0.0
-    return Found(
-        typed, text=_time(typed), source=f"own recipe: {case.preserve.source}", own_recipe=True, said=(_own(case),)
+    return Settled(
+        typed, text=_time(typed), source=f"own recipe: {case.preserve.source}", own_recipe=True, notes=(_own(case),)
     )
 
 
-def _kept(case: Case, line: Line) -> Found | Problem:
-    """Settle what is not canned: hours of drying, weeks of fermenting, nothing for the rest."""
+def _kept(case: Case, line: Line) -> Settled | Problem:
+    """Return the process of what is not canned: hours of drying, weeks of fermenting, none for the rest."""
     typed = case.preserve.minutes_typed
     low, high = _range_minutes(line)
     if typed is not None and not typed >= low:
-        return _below(case, typed, low, _source_of_time(line.source))
+        return _too_short(case, typed, low, _source_of_time(line.source))
     remembered = line.status == "memory"
     minutes = typed if typed is not None else high
     source = _source_of_time(line.source)
-    notes = (_remembered(case, _time(minutes) or "this line", source),) if remembered else ()
+    notes = (_not_verified(case, _time(minutes), source),) if remembered else ()
     text = "; ".join(words for words in (_time(minutes), line.until) if words)
-    return Found(minutes, text=text, source=source, from_memory=remembered, said=notes)
+    return Settled(minutes, text=text, source=source, from_memory=remembered, notes=notes)
 
 
 def _source_of_time(source: str) -> str:
     """
-    Give the publication the hours were read in, where a row has several.
+    Return the publication of the hours, where a row lists several publications.
 
     >>> _source_of_time("weights: nutrient tables; hours: UGA; months: a chart"), _source_of_time("UF/IFAS FCS8225")
     ('UGA', 'UF/IFAS FCS8225')
@@ -118,7 +112,7 @@ def _source_of_time(source: str) -> str:
 
 def _range_minutes(line: Line) -> tuple[float, float]:
     """
-    Give the least and the most minutes of drying or fermenting; for fermenting the shorter range is planned.
+    Return the least and most minutes of drying or fermenting; for fermenting, of the shorter range.
 
     Source: the kept table. Zero for what is only packed and stored.
     """
@@ -132,7 +126,7 @@ def _range_minutes(line: Line) -> tuple[float, float]:
 
 def _time(minutes: float) -> str:
     """
-    Say a long time in hours or weeks.
+    Return a time in minutes, hours or weeks.
 
     >>> _time(40), _time(1080), _time(40320), _time(0)
     ('40 min', '18 h', '4 weeks', '')
@@ -144,36 +138,21 @@ def _time(minutes: float) -> str:
     return f"{minutes / 60:g} h" if minutes >= 180 else f"{minutes:g} min"
 
 
-def _below(case: Case, typed: float, least: float, source: str) -> Problem:
-    return case.problem(
-        "minutes below table",
-        f"{_time(typed)} typed, and the least is {_time(least)} ({source})",
-        f"write {least:g} or more under Minutes, or leave it blank where a line is named",
-    )
+def _too_short(case: Case, typed: float, least: float, source: str) -> Problem:
+    return case.problem("minutes below table", _time(typed), _time(least), f"{least:g}", source)
 
 
-def _more(case: Case, least: float) -> tuple[Problem, ...]:
+def _longer(case: Case, least: float) -> tuple[Problem, ...]:
     typed = case.preserve.minutes_typed
     if typed is None or typed <= least:
         return ()
-    return (
-        case.problem(
-            "more minutes than table",
-            f"{typed:g} min typed, {least:g} published; the longer time is kept",
-            "nothing to do",
-        ),
-    )
+    return (case.problem("more minutes than table", f"{typed:g}", f"{least:g}"),)
 
 
-def _remembered(case: Case, text: str, source: str) -> Problem:
-    return case.problem(
-        "from memory",
-        f"{text} was written from memory and not read in the publication",
-        f"confirm it in {source} before you use it",
-    )
+def _not_verified(case: Case, process: str, source: str) -> Problem:
+    return case.problem("from memory" if process else "from memory: line", source, process)
 
 
 def _own(case: Case) -> Problem:
-    why = f"; it is not *{case.typed_line.key}*: {case.strangers[0]}" if case.typed_line and case.strangers else ""
-    what = f"this is an own recipe ({case.preserve.source}), not from a tested source{why}"
-    return case.problem("own recipe", what, "ask your extension service or food authority about it before you make it")
+    kind = "own recipe: line not followed" if case.mismatch else "own recipe"
+    return case.problem(kind, case.preserve.source or "", cause=case.mismatch)

@@ -1,54 +1,61 @@
-"""Which items keep a preserve from being the published row it names."""
+"""How the ingredients of a preserve differ from the published row it names."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 
 from stillroom.handbook.foods import LOW_ACID
 from stillroom.handbook.ingredients import Part, extras
 from stillroom.handbook.jars import JARS, KG_A_POUND
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import tokens
+from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.tables import table
 
 ALWAYS = ("salt", "sugar", "water", "seasoning", "acid", "weak acid")
-"""What every line takes: salt, sugar, water, spices in small amounts, the published acids and more sourness."""
+"""What every line may take: salt, sugar, water, spices in small amounts, the published acids and weaker ones."""
 
-BESIDE_ANY = frozenset({"meat stock", "vegetable stock", "garlic"})
+NOT_COUNTED = frozenset({"meat stock", "vegetable stock", "garlic"})
 DRIED = frozenset({"dried", "sundried", "dehydrated"})
 
 HALF_LIQUID = frozenset({"soup", "seafood soup"})
 """The jar is filled halfway with solids and then with liquid; a full jar of the same food takes longer."""
 
+MOST_NAMED = 4
+"""A message names up to this many foods of a line."""
+
 MOST_SOLIDS = 0.75
-"""Half, and half as much again, since pounds as picked are no close measure of what is in the jar."""
+"""Half, and half as much again, because the weight as picked measures the filled jar only roughly."""
 
 FULL_KG_A_LITRE = 1.0
-"""A jar full of a food of which no weight was published: nothing eaten is much heavier than water."""
+"""Used where no weight of a full jar was published: no food is much heavier than water."""
 
 
-def outsiders(line: Line, parts: tuple[Part, ...], holds_litres: float | None = None) -> tuple[str, ...]:
+def mismatches(line: Line, parts: tuple[Part, ...], liters: float | None = None) -> Iterator[tuple[str, ...]]:
     """
-    Say what is in a preserve that its published row does not hold, or is missing from it.
+    Yield each difference from a published row: its kind, then the names it is about.
 
     Source: the products table (each row with its publication); an item outside it makes an own recipe.
     """
-    found = [_out_of_place(part) for part in parts if not _belongs(line, part)]
+    for part in parts:
+        if not _belongs(line, part):
+            yield "unknown item" if part.unknown and part.source == "crop" else "other item", part.label
     if len(_counted(line, parts)) < line.least_kinds:
-        what = " or ".join(sorted(line.foods)) if len(line.foods) <= 4 else "the foods of that row"
-        found.append(
-            f"it holds too little of {what}" if line.least_kinds == 1 else "that row is for a mixture of several foods"
-        )
-    if line.product in HALF_LIQUID and solids(parts, holds_litres or JARS[line.jar]) > MOST_SOLIDS:
-        found.append("that row is half liquid, and this much would fill the jar with solid food")
-    return tuple(found)
+        if line.least_kinds > 1:
+            yield ("not a mixture",)
+        elif len(line.foods) <= MOST_NAMED:
+            yield "too little", join_words(sorted(line.foods), "or")
+        else:
+            yield ("too little of its foods",)
+    if line.product in HALF_LIQUID and solids(parts, liters or JARS[line.jar]) > MOST_SOLIDS:
+        yield ("too solid",)
 
 
 def solids(parts: tuple[Part, ...], litres: float) -> float:
     """
-    Say how full of low-acid food the jar is, by the published weight of a jar full of each.
+    Return the share of the jar filled with low-acid food, by the published weight of a full jar of each.
 
-    Tomatoes and stock are the liquid.
+    Tomatoes and stock count as liquid.
 
     Source: AIB 539 (1994), Guide 4, soups: jars are filled halfway with the solid mixture, then with liquid; the
     weights of a full jar are those of the yields table.
@@ -62,7 +69,7 @@ def solids(parts: tuple[Part, ...], litres: float) -> float:
 
 @cache
 def _full_kg_a_litre(kind: str) -> float:
-    """Give what a litre of jar holds of one food packed by itself under pressure, as it is picked or dry."""
+    """Return the kilograms of one food, as picked or dry, that fill a liter of jar when pressure canned by itself."""
     if kind == "dry beans":
         pounds = next(row["value"] for row in table("facts") if row["key"] == "dry beans in a quart")
         return float(pounds) * KG_A_POUND / JARS["quart"]
@@ -76,22 +83,16 @@ def _full_kg_a_litre(kind: str) -> float:
 
 def _counted(line: Line, parts: tuple[Part, ...]) -> set[str]:
     """
-    The kinds of food that make it that row.
+    Return the kinds of food that count toward the mixture the row is for.
 
-    Where a row names fewer foods than it is a mixture of (a soup of fish), what goes in with them counts too, but
-    for stock and garlic: fish in broth is no soup.
+    Where a row names fewer foods than its mixture takes (fish soup), the other foods it allows count too, except stock
+    and garlic: fish in broth is no soup.
     """
     there = {kind for part in parts if part.there for kind in part.kinds}
     found = there & line.foods
     if found and line.least_kinds > len(line.foods):
-        found |= there & line.also - BESIDE_ANY
+        found |= there & line.also - NOT_COUNTED
     return found
-
-
-def _out_of_place(part: Part) -> str:
-    if part.unknown and part.source == "crop":
-        return f"{part.named} is not known to the handbook; say what it is under Handbook food"
-    return f"{part.named} is not in that published row"
 
 
 def _belongs(line: Line, part: Part) -> bool:
@@ -105,6 +106,6 @@ def _belongs(line: Line, part: Part) -> bool:
 
 
 def _was_dried(part: Part) -> bool:
-    """Whether a food was dried before, by the preserve it comes by or by its name; dry beans have rows of their own."""
+    """Return whether a food was dried before, by its preserve or its name; dry beans have rows of their own."""
     by_name = bool(DRIED & set(tokens(part.item))) and bool(part.kinds) and part.kinds != {"dry beans"}
     return "dried" in part.methods or by_name

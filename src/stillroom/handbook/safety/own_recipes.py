@@ -1,4 +1,4 @@
-"""Own recipes: what a household may plan without a published row, and the least it must do."""
+"""Own recipes: what a household may plan without a published row, and the least process for it."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import LOW_ACID, kinds
-from stillroom.handbook.ingredients import Part
 from stillroom.handbook.jars import CountsAs, counts_as
 from stillroom.handbook.lines import lines
 from stillroom.handbook.processes import Process, at_altitude, by_product
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.equipment import KIND_FOR
 from stillroom.handbook.tables import table
 
 USUAL_JARS = ("half-pint", "pint", "quart")
@@ -25,66 +25,48 @@ _SECOND_TABLE = {
     "pears": ("pears",),
     "plums": ("plums",),
 }
-"""What the second table calls a fruit; its purées hold for every fruit."""
+"""The names of a fruit in the second table; its purées cover every fruit."""
 
 
 @dataclass(frozen=True)
 class Floor:
-    """The least an own recipe must have: minutes, the jar it counts as, and the row its pounds come from."""
+    """The least process of an own recipe: minutes and product (blank: second table), jar, pressure row."""
 
     minutes: float
     jar: CountsAs
     row: Process | None
-    of: str
+    product: str
 
 
 def source_typed(case: Case) -> Iterator[Problem]:
     """
-    An own recipe names its source, whatever its way.
+    Require the source of an own recipe, whatever its method.
 
-    Source: rule of this project; the household answers for what no publication does.
+    Source: rule of this project; the household is responsible for what no publication covers.
     """
     if case.line is None and not (case.preserve.source or "").strip():
-        yield case.problem(
-            "source missing",
-            f"{_why(case)}, so it is an own recipe, and its source is not named",
-            _cure(case, "write under Source where the directions come from"),
-        )
+        yield _own_recipe_problem(case, "source missing")
 
 
 def minutes_typed(case: Case) -> Iterator[Problem]:
     """
-    An own recipe that is canned, dried or worked in equipment has its own minutes typed in.
+    Require typed minutes for an own recipe that is canned, dried, or fermented in equipment.
 
     Source: rule of this project; minutes are never guessed.
     """
     preserve = case.preserve
     wanted = case.canned or (preserve.method in ("dried", "fermented") and bool(preserve.equipment))
     if case.line is None and wanted and not preserve.minutes_typed:
-        yield case.problem(
-            "minutes missing",
-            f"{_why(case)}, so it is an own recipe, and its minutes are not typed",
-            _cure(case, "write the minutes of its own directions under Minutes"),
-        )
+        yield _own_recipe_problem(case, "minutes missing")
 
 
-def _cure(case: Case, otherwise: str) -> str:
-    if case.typed_line is not None and case.strangers:
-        return f"keep to that row, or, for a recipe of your own, {otherwise}"
-    return f"{otherwise}, or name a handbook line"
-
-
-def _why(case: Case) -> str:
-    return (
-        f"it is not *{case.typed_line.key}* ({case.strangers[0]})"
-        if case.typed_line is not None and case.strangers
-        else "it has no handbook line"
-    )
+def _own_recipe_problem(case: Case, kind: str) -> Problem:
+    return case.problem(f"{kind}: line not followed" if case.mismatch else kind, cause=case.mismatch)
 
 
 def rows_for(kind: str, method: str, *, mixture: bool) -> tuple[Process, ...]:
     """
-    Give every published row of any product of this kind of food in this way.
+    Return every published row of any product of this kind of food by this method.
 
     Rows for mixtures (soup, mixed vegetables) count only where the recipe is a mixture itself.
     """
@@ -102,7 +84,7 @@ def rows_for(kind: str, method: str, *, mixture: bool) -> tuple[Process, ...]:
 
 
 def second_table(kind: str, jar: str, altitude_ft: float) -> float:
-    """Give the longest minutes of the second table for this fruit, jar and altitude; 0 where it is silent."""
+    """Return the longest minutes of the second table for this fruit, jar and altitude; 0 where it has none."""
     if kinds()[kind].group != "fruit" or kinds()[kind].acidity == LOW_ACID:
         return 0.0
     names = (*_SECOND_TABLE.get(kind, ()), "fruit purees")
@@ -120,10 +102,11 @@ def second_table(kind: str, jar: str, altitude_ft: float) -> float:
 
 def floor_of(case: Case, altitude_ft: float) -> Floor | Problem:
     """
-    Give the least process of an own canned recipe, or the problem that keeps it from being planned.
+    Return the least process of an own canned recipe, or the problem that refuses it.
 
-    For each food the table covers in this way: only its jars, and at least the greatest time published at this
-    altitude for any product of it in that jar; minutes and pounds from one row, the low-acid one where there is one.
+    For each food the table covers by this method: only its jars, and at least the longest time published at this
+    altitude for any product of it in that jar. The pressure comes from the longest row, a low-acid one where there is
+    one.
     """
     foods = sorted(case.foods)
     covered = {kind: _rows_here(case, kind, altitude_ft, mixture=False) for kind in foods}
@@ -136,19 +119,15 @@ def floor_of(case: Case, altitude_ft: float) -> Floor | Problem:
     mixture = len(foods) > 1 and any(_is_low(kind) for kind in foods)
     rows = [row for kind in foods for row in _rows_here(case, kind, altitude_ft, mixture=mixture) if row.jar == jar.jar]
     if case.pressure and not rows:
-        return case.problem(
-            "way not published",
-            "no pounds are published for these foods in a pressure canner",
-            "can it in boiling water, or follow a handbook line",
-        )
+        return case.problem("method not published: no pressure")
     low = [row for kind in foods if _is_low(kind) for row in covered[kind] if row.jar == jar.jar]
     pounds_from = max(low or rows, key=lambda row: (row.minutes, row.pressure_lb or 0.0), default=None)
     longest = max(rows, key=lambda row: row.minutes, default=None)
-    least, of = (longest.minutes, longest.product) if longest is not None else (0.0, "this food")
+    least, product = (longest.minutes, longest.product) if longest is not None else (0.0, "")
     second = max((second_table(kind, jar.jar, altitude_ft) for kind in foods), default=0.0) if case.boiling else 0.0
     if second > least:
-        least, of = second, "fruit, in the second table"
-    return Floor(least, jar, pounds_from, of)
+        least, product = second, ""
+    return Floor(least, jar, pounds_from, product)
 
 
 def _is_low(kind: str) -> bool:
@@ -156,45 +135,32 @@ def _is_low(kind: str) -> bool:
 
 
 def _rows_here(case: Case, kind: str, altitude_ft: float, *, mixture: bool) -> tuple[Process, ...]:
-    """Give the rows for a food in this way, at this altitude, for this gauge."""
+    """Return the rows for a food by this method, at this altitude, for this gauge."""
     return at_altitude(rows_for(kind, case.preserve.method, mixture=mixture), altitude_ft, case.household.kitchen.gauge)
 
 
 def _without_a_row(case: Case, covered: Mapping[str, tuple[Process, ...]]) -> Problem | None:
-    """Refuse an unknown item, and a low-acid food that no row covers in this way."""
+    """Return the problem of an unknown item, or of a low-acid food that no row covers by this method."""
+    canner = KIND_FOR[case.preserve.method]
     for part in case.parts:
         if part.unknown:
-            return _not_covered(case, part, "not known to the handbook, so it counts as low-acid")
+            return case.problem("method not published: unknown food", part.label, canner, where=part.where)
         for kind in sorted(part.kinds):
             if _is_low(kind) and not covered[kind]:
-                return _not_covered(case, part, f"{kind}, which is low-acid")
+                return case.problem("method not published: low-acid food", part.label, canner, kind, where=part.where)
     return None
 
 
 def _jar(case: Case, covered: Mapping[str, tuple[Process, ...]]) -> CountsAs | Problem:
     """
-    Give the jar the container counts as, among those listed for every food that is covered; never half a gallon.
+    Return the jar the container counts as, among those listed for every covered food; never a half-gallon.
 
-    Source: AIB 539 (1994), Guide 1: half-gallon jars are for very acid juices only, which have a line of their own.
+    Source: AIB 539 (1994), Guide 1: half-gallon jars are for very acid juices only, which have their own line.
     """
     jars = [{row.jar for row in rows} for rows in covered.values() if rows]
     listed = set(USUAL_JARS).intersection(*jars)
     found = counts_as(case.container.holds_litres if case.container else None, listed)
     if found is not None:
         return found
-    sizes = ", ".join(sorted(listed)) or "no jar size that all of its foods have"
-    what = f"the table has no time for {case.preserve.container} with these foods"
-    return case.problem("jar not published", what, f"use one of: {sizes}")
-
-
-def _not_covered(case: Case, part: Part, what: str) -> Problem:
-    return case.problem(
-        "way not published",
-        f"{part.named} is {what}, and it has no published time of its own {_in_words(case)}",
-        "leave it out, follow a handbook line that holds it, or freeze it",
-        part.where,
-    )
-
-
-def _in_words(case: Case) -> str:
-    return "in boiling water" if case.boiling else "in a pressure canner"
+    kind = "jar not published: own recipe" if listed else "jar not published: no common size"
+    return case.problem(kind, case.preserve.container, ", ".join(sorted(listed)))

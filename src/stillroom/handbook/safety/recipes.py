@@ -1,4 +1,4 @@
-"""The proportions of the published recipes: acid and salt at the least, onions and peppers at the most."""
+"""Checks of the published recipes: the least acid and salt, the most onions and peppers."""
 
 from __future__ import annotations
 
@@ -6,50 +6,53 @@ from collections.abc import Iterator
 
 from stillroom.errors import Problem
 from stillroom.handbook.ingredients import Part, extras
-from stillroom.handbook.jars import JARS, KG_A_POUND, KILOGRAMS, LITRES, PINT_LITRES, ROUNDING, spoken
-from stillroom.handbook.lines import lines
-from stillroom.handbook.names import tokens
-from stillroom.handbook.safety.acidity import why_not_counted
+from stillroom.handbook.jars import (
+    JARS,
+    KILOGRAMS,
+    LITRES,
+    PINT_LITRES,
+    ROUNDING,
+    format_volume,
+    format_weight,
+)
+from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.names import join_words, tokens
+from stillroom.handbook.safety.acidity import acid_missing
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import Row, listed, table
 
-SLACK = 1.002
-"""Rounding in a cell is forgiven up to this factor."""
+TOLERANCE = 1.002
+"""Factor by which rounding in a cell may miss a limit."""
 
 
 def proportions_of_the_recipe(case: Case) -> Iterator[Problem]:
     """
-    A line with a published recipe keeps its proportions: no less vinegar or salt, no more onions or peppers.
+    Require the proportions of a line's published recipe: no less vinegar or salt, no more onions or peppers.
 
-    Source: each row of the proportions table. More acid and more salt are fine.
+    Source: each row of the proportions table. More acid and more salt are allowed.
     """
-    line = case.line
-    if line is None:
-        return
-    yield from _kept_to(case, [row for row in table("proportions") if row["product"] == line.product])
+    if case.line is not None:
+        yield from _limits(case, case.line)
 
 
 def salt_of_an_own_ferment(case: Case) -> Iterator[Problem]:
     """
-    An own ferment of a food that the tables ferment takes at least the published salt; one of low-acid food takes some.
+    Require the published salt in an own ferment of a food of the tables, and some salt with any low-acid food.
 
     Source: the proportions table (sauerkraut, fermented pickles); never reduce the salt: Penn State Extension; UF/IFAS;
-    it is vital to safety, since it holds back all but the wanted bacteria: University of Nebraska-Lincoln Extension.
+    it is vital to safety, because only the wanted bacteria tolerate it: University of Nebraska-Lincoln Extension.
     """
     if case.line is not None or case.preserve.method != "fermented":
         return
     published = [line for line in lines().values() if line.method == "fermented" and line.foods & case.foods]
     for line in published:
-        yield from _kept_to(case, [row for row in table("proportions") if row["product"] == line.product])
+        yield from _limits(case, line)
     if case.low_acid and not published and not any(part.extra == "salt" and part.there for part in case.parts):
-        yield case.problem(
-            "salt below table",
-            f"{case.low_acid[0].named} is low-acid, and nothing salts it while it ferments",
-            "list the salt of its directions as an ingredient",
-        )
+        yield case.problem("salt below table: no salt", case.low_acid[0].label)
 
 
-def _kept_to(case: Case, rows: list[Row]) -> Iterator[Problem]:
+def _limits(case: Case, line: Line) -> Iterator[Problem]:
+    rows = [row for row in table("proportions") if row["product"] == line.product]
     yield from (problem for row in rows if row["limit"] == "at most" for problem in _too_much(case, row))
     least = [row for row in rows if row["limit"] == "at least"]
     for item in dict.fromkeys(row["item"] for row in least):
@@ -58,8 +61,8 @@ def _kept_to(case: Case, rows: list[Row]) -> Iterator[Problem]:
         yield from (problem for row in known or same[:1] for problem in _too_little(case, row))
 
 
-def _of(case: Case, row: Row) -> float | None:
-    """Give how many of the row's batches one container is, by what the row measures against."""
+def _batches(case: Case, row: Row) -> float | None:
+    """Return how many of the row's batches one container takes; None when its size or a weight is unknown."""
     if row["of"] == "jars":
         litres = case.container.holds_litres if case.container is not None else None
         if litres is None:
@@ -74,7 +77,7 @@ def _of(case: Case, row: Row) -> float | None:
 
 
 def _amount(case: Case, row: Row) -> float | None:
-    """Give how much of the row's items one container takes, in the row's unit; None when it cannot be known."""
+    """Return how much of the row's items one container takes, in the row's unit; None when it is unknown."""
     names = set(listed(row["item"]))
     direct_only = row["limit"] == "at least"
     chosen = [
@@ -91,55 +94,41 @@ def _amount(case: Case, row: Row) -> float | None:
 
 
 def _too_little(case: Case, row: Row) -> Iterator[Problem]:
-    batches, amount = _of(case, row), _amount(case, row)
-    what = " or ".join(listed(row["item"]))
-    salt = row["item"] == "salt"
+    batches, amount = _batches(case, row), _amount(case, row)
     if batches is None:
-        yield case.problem(
-            "outside the recipe",
-            "the recipe's proportions cannot be checked",
-            "give food by weight and the jar's size by volume",
-        )
+        yield case.problem("outside the recipe: sizes unknown")
         return
-    least = float(row["amount"]) * batches
-    said = (
-        spoken(least * LITRES[row["unit"]])
+    target = float(row["amount"]) * batches
+    least = (
+        format_volume(target * LITRES[row["unit"]], metric=case.metric)
         if row["unit"] in LITRES
-        else f"{least * KILOGRAMS[row['unit']] * 1000:.0f} g"
+        else format_weight(target * KILOGRAMS[row["unit"]], metric=case.metric, up=True)
     )
+    group = "salt" if row["item"] == "salt" else "acid"
+    names = (join_words(listed(row["item"]), "or"), least, row["source"])
     if amount is None:
-        kind = "salt below table" if salt else "acid missing"
-        yield case.problem(
-            kind,
-            f"the amount of {what} cannot be compared with the recipe",
-            f"give it in spoons, cups or millilitres: at least {said}",
-        )
-    elif amount * SLACK < least:
-        kind = "salt below table" if salt else "acid below table" if amount > 0 else "acid missing"
-        hint = "" if salt else f"; {why_not_counted(case)}".rstrip("; ")
-        what = f"it has too little {what} for the published recipe ({row['source']}){hint}"
-        yield case.problem(kind, what, f"put in at least {said} for each container")
+        kind = "salt below table: amount unknown" if group == "salt" else "acid missing: recipe, unit unknown"
+        yield case.problem(kind, *names)
+    elif amount * TOLERANCE < target:
+        if group == "salt" or amount > 0:
+            yield case.problem(f"{group} below table: recipe", *names)
+        else:
+            yield acid_missing(case, "acid missing: recipe", *names)
 
 
 def _too_much(case: Case, row: Row) -> Iterator[Problem]:
-    batches, amount = _of(case, row), _amount(case, row)
-    what = " and ".join(listed(row["item"]))
+    batches, amount = _batches(case, row), _amount(case, row)
+    what = join_words(listed(row["item"]), "and")
     if batches is None or amount is None:
-        yield case.problem(
-            "outside the recipe", f"the share of {what} cannot be checked", f"give {what} and {row['of']} by weight"
-        )
-    elif amount > float(row["amount"]) * batches * SLACK:
-        most = float(row["amount"]) * batches * KILOGRAMS[row["unit"]]
-        yield case.problem(
-            "outside the recipe",
-            f"it has more {what} than the published recipe ({row['source']})",
-            f"use at most {most / KG_A_POUND:.2g} lb ({most * 1000:.0f} g) for each container",
-        )
+        yield case.problem("outside the recipe: share unknown", what)
+    elif amount > float(row["amount"]) * batches * TOLERANCE:
+        most = format_weight(float(row["amount"]) * batches * KILOGRAMS[row["unit"]], metric=case.metric)
+        yield case.problem("outside the recipe", what, most, row["source"])
 
 
-def remembered_proportions(case: Case) -> Iterator[Problem]:
+def proportions_not_verified(case: Case) -> Iterator[Problem]:
     """
-    Say it where a limit that was used comes from memory (only said).
+    Note each limit in use that was not verified.
 
     Source: the status of each row of the proportions table.
     """
@@ -147,15 +136,12 @@ def remembered_proportions(case: Case) -> Iterator[Problem]:
         return
     for row in table("proportions"):
         if row["product"] == case.line.product and row["status"] == "memory" and _amount(case, row):
-            what = f"how much {' or '.join(listed(row['item']))} it may take was written from memory ({row['note']})"
-            if row["limit"] == "at least":
-                what = f"how much {row['item']} it needs was written from memory"
-            yield case.problem("from memory", what, f"confirm it in {row['source']} before you use it")
+            yield case.problem(f"from memory: {row['limit']}", row["source"], join_words(listed(row["item"]), "or"))
 
 
-def what_the_line_needs(case: Case) -> Iterator[Problem]:
+def required_by_the_line(case: Case) -> Iterator[Problem]:
     """
-    A jam line needs its sugar, and its pectin where it is one with pectin.
+    Require the sugar of a jam line, and the pectin of a line with pectin.
 
     Source: AIB 539 (1994), Guide 7; the times of jams are published for jams.
     """
@@ -163,16 +149,12 @@ def what_the_line_needs(case: Case) -> Iterator[Problem]:
         return
     have = {part.extra for part in case.parts if any((part.kg, part.litres, part.pieces))}
     for name in sorted(case.line.required - have):
-        yield case.problem(
-            "outside the recipe",
-            f"the line *{case.line.key}* is made with {name}",
-            f"add {name} to its ingredients, or choose another line",
-        )
+        yield case.problem("outside the recipe: ingredient missing", case.line.key, name)
 
 
 def fermented_first(case: Case) -> Iterator[Problem]:
     """
-    Sauerkraut is canned only after it has fermented: its cabbage comes as another preserve that is fermented.
+    Require that canned sauerkraut was fermented first: its cabbage comes from another, fermented preserve.
 
     Source: AIB 539, Guide 6: fully fermented kraut may be canned. Raw cabbage is low-acid.
     """
@@ -181,38 +163,27 @@ def fermented_first(case: Case) -> Iterator[Problem]:
     made = {item.name: item for item in case.household.preserves}
     for part in case.parts:
         if part.kinds and not any(made[name].method == "fermented" for name in part.through if name in made):
-            yield case.problem(
-                "low-acid not pressure canned",
-                f"{part.named} has not fermented yet, and raw cabbage is low-acid",
-                "list the fermented sauerkraut (another preserve, way fermented) as its ingredient",
-                part.where,
-            )
+            yield case.problem("low-acid not pressure canned: not fermented", part.label, where=part.where)
 
 
 def spices_in_small_amounts(case: Case) -> Iterator[Problem]:
     """
-    Spices and herbs are free in small amounts only.
+    Limit spices and herbs to small amounts.
 
     Source: common practice, no source; the bound in the extras table is this project's own.
     """
     if not case.canned or case.container is None or case.container.holds_litres is None:
         return
     for part in case.parts:
-        most = extras()[part.extra].most_ml_a_litre if part.extra else None
+        most = extras()[part.extra].most_ml_per_liter if part.extra else None
         if most is not None and _too_spicy(part, most * case.container.holds_litres):
-            yield case.problem(
-                "outside the recipe",
-                f"{part.named} is more than a seasoning",
-                f"use at most {most * case.container.holds_litres:.0f} mL or as many grams for each container",
-                part.where,
-            )
+            liters = most * case.container.holds_litres / 1000
+            limits = format_volume(liters, metric=case.metric, up=False), format_weight(liters, metric=case.metric)
+            yield case.problem("outside the recipe: seasoning", part.label, *limits, where=part.where)
 
 
 def _too_spicy(part: Part, most_ml: float) -> bool:
     return (part.litres or 0.0) * 1000 > most_ml or (part.kg or 0.0) * 1000 > most_ml or (part.pieces or 0.0) > 20
-
-
-# Crop that was frozen whole: only in the cooked lines that allow it.
 
 
 def _thawed(case: Case, part: Part) -> bool:
@@ -221,15 +192,11 @@ def _thawed(case: Case, part: Part) -> bool:
     return part.from_frozen or (case.canned and bool(part.kinds) and "frozen" in tokens(part.item))
 
 
-def _instead(part: Part) -> str:
-    return "write no under May be from frozen" if part.from_frozen or part.through else "use it fresh"
-
-
 def thawed_only_cooked(case: Case) -> Iterator[Problem]:
     """
-    Thawed crop goes only into lines that are cooked down and allow it, never into whole packs.
+    Allow thawed crop only in lines that are cooked down and list it, never in whole packs.
 
-    Crop that comes by a preserve kept in the freezer is thawed crop too, and so is what is called frozen by its name.
+    Crop from a preserve kept in the freezer is thawed crop too, and so is an item with frozen in its name.
 
     Source: K-State You Asked It 2024: crushed hot pack, juice and sauce only; unsweetened frozen fruit for jam.
     """
@@ -237,16 +204,6 @@ def thawed_only_cooked(case: Case) -> Iterator[Problem]:
         if not _thawed(case, part):
             continue
         if case.line is not None and not case.line.thawed:
-            yield case.problem(
-                "frozen crop not allowed",
-                f"{part.named} may not come from the freezer in *{case.line.key}*",
-                f"{_instead(part)}; thawed crop goes into juice, sauce, crushed hot pack and jam",
-                part.where,
-            )
+            yield case.problem("frozen crop not allowed", part.label, case.line.key, where=part.where)
         elif case.line is None and case.canned:
-            yield case.problem(
-                "frozen crop not allowed",
-                f"{part.named} may not come from the freezer in a canned recipe of your own",
-                f"{_instead(part)}, or follow a handbook line that allows it",
-                part.where,
-            )
+            yield case.problem("frozen crop not allowed: own recipe", part.label, where=part.where)

@@ -1,8 +1,8 @@
 """
-The audit: re-checks a finished plan by plain arithmetic, one function for each rule, without any solver.
+The audit: a finished plan checked by plain arithmetic, one function for each constraint, without a solver.
 
-`violated_constraints` must come out empty before a plan is written. Each function of `AUDITS` is the twin of the rule
-of the same name; it is written from the sentence of the rule and shares no code with the room that makes the plan.
+A plan is written only if `violated_constraints` is empty. Each function of `AUDITS` is the twin of the constraint of
+the same name; it is written from its sentence and shares no code with the package that makes the plan.
 """
 
 from __future__ import annotations
@@ -75,29 +75,29 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
     "whole_numbers": whole_numbers,
     "buying": buying,
 }
-"""The arithmetic twin of each rule, by the rule's name, in reading order."""
+"""The audit of each constraint, by its name, in reading order."""
 
 
 def violated_constraints(household: Household, plan: Plan) -> tuple[str, ...]:
     """
-    Everything in a plan that breaks a rule or that a printed aim says wrongly, a sentence each; empty when all is well.
+    Return a sentence for every violated constraint and every objective stated wrongly; empty when valid.
 
-    >>> from stillroom.household.examples import juice_by_the_load
+    >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.household.plan import periods
-    >>> household = juice_by_the_load()
+    >>> household = tiny_household()
     >>> too_much = Plan(periods(household.kitchen), make={("juice", 0): 14.0}, loads={("juice", 0): 1.0})
     >>> for sentence in violated_constraints(household, too_much)[:2]:
     ...     print(sentence)
-    Tue Aug 18, tomato: 33.1 lb come in, but 46.3 lb go out
-    Tue Aug 18: 14 of juice do not go into 1 load of 7
+    Fri Aug 14, tomato: 22 lb come in, but 46.7 lb go out
+    Sat Aug 15, tomato: 26.5 lb come in, but 0.4 lb go out
     """
     tally = Tally(household, plan)
-    if mismatch := tally.strangers():
+    if mismatch := tally.unknown_names():
         return mismatch
     found = [sentence for audit in AUDITS.values() for sentence in audit(tally)]
     return tuple(found) + tuple(objectives(tally))
 
 
 def broken(constraint: str, household: Household, plan: Plan) -> tuple[str, ...]:
-    """What breaks one rule; KeyError when no rule has this name."""
+    """Return the violations of one constraint. Raises KeyError when there is no such constraint."""
     return tuple(AUDITS[constraint](Tally(household, plan)))

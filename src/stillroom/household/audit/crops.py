@@ -12,10 +12,9 @@ from stillroom.household.text import format_weight
 
 def eaten_kg(tally: Tally, crop: str) -> list[float]:
     """
-    What the household eats fresh of a crop in each period, in kg.
+    Return the kg of a crop eaten fresh in each period.
 
-    The week's amount by days, off the oldest lots that are sound and there, at most what is there; counted before
-    anything is put up, so that it is known beforehand.
+    The week's amount by days, from the oldest lots that keep, at most what there is; before anything is put up.
     """
     record = tally.crops[crop]
     lots = tally.fresh_lots(crop)
@@ -34,7 +33,7 @@ def eaten_kg(tally: Tally, crop: str) -> list[float]:
 
 
 def harvest_kg(tally: Tally, crop: str, period: Period) -> float:
-    """Kilograms of a crop that come in during a period; what was picked before the plan comes in the first."""
+    """Return the kg of a crop picked in a period; what was picked before the plan counts in the first."""
     return sum(
         lot.kg
         for lot in tally.fresh_lots(crop)
@@ -44,9 +43,9 @@ def harvest_kg(tally: Tally, crop: str, period: Period) -> float:
 
 def crop_balance(tally: Tally) -> Iterator[str]:
     """
-    Every kilogram is accounted for in every period.
+    Check that every kilogram is accounted for in every period.
 
-    fresh before + harvest + thawed = eaten + used + frozen whole + fed + fresh after
+    fresh before + harvest + thawed = eaten + used + frozen whole + surplus + fresh after
     """
     plan = tally.plan
     for crop in tally.crops:
@@ -62,7 +61,7 @@ def crop_balance(tally: Tally) -> Iterator[str]:
 
 def keeping_time(tally: Tally) -> Iterator[str]:
     """
-    Nothing is carried past its keeping time, the oldest lots going first.
+    Check that nothing fresh is kept past its keeping time, the oldest lots going first.
 
     fresh after <= lots picked so far with picked + keeps days > last day of the period
 
@@ -81,13 +80,13 @@ def keeping_time(tally: Tally) -> Iterator[str]:
 
 
 def frozen_before(tally: Tally, crop: str) -> float:
-    """Kilograms of a crop that lie in the freezer, frozen whole, when the plan begins."""
+    """Return the kg of a crop frozen whole before the plan begins."""
     return sum(lot.kg for lot in tally.household.lots if lot.crop == crop and lot.frozen_on is not None)
 
 
 def frozen_balance(tally: Tally) -> Iterator[str]:
     """
-    What is held frozen whole is what was held before, and frozen since, less what was taken out or spoiled.
+    Check that what is frozen whole is what was before, plus what was frozen, less thawed or spoiled.
 
     Only crop that may be frozen whole is.
     """
@@ -101,14 +100,14 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
             stated = plan.frozen_kg.get(key, 0.0)
             if differs(held, stated):
                 total = f"but it adds up to {format_weight(held, 1)}"
-                yield f"{when(period)}, {name}: {format_weight(stated, 1)} are said to be held frozen, {total}"
+                yield f"{when(period)}, {name}: {format_weight(stated, 1)} are stated as frozen, {total}"
             held = stated
             if more(freeze, 0.0) and not crop.may_be_frozen_whole:
                 yield f"{when(period)}: {format_weight(freeze, 1)} of {name} are frozen whole, which it may not be"
 
 
 def thaw_after_freezing(tally: Tally) -> Iterator[str]:
-    """Nothing is frozen and taken out in the same period: what is taken out was held at the end of the one before."""
+    """Check that nothing is frozen and thawed in one period: only what was frozen before is thawed."""
     for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
         held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
         if more(kg, held):
@@ -122,7 +121,7 @@ def thaw_after_freezing(tally: Tally) -> Iterator[str]:
 
 def frozen_due_date(tally: Tally) -> Iterator[str]:
     """
-    What is held frozen whole can still be cooked in the next period before it is due.
+    Check that what is held frozen whole can still be cooked in the next period before it is due.
 
     frozen after <= lots and freezings whose date + keeps weeks >= last day of the next period (the last: its own)
     """
@@ -146,7 +145,7 @@ def frozen_due_date(tally: Tally) -> Iterator[str]:
 
 
 def thawed_crop_use(tally: Tally) -> Iterator[str]:
-    """Crop taken out of the freezer goes only into ingredient lines that allow it."""
+    """Check that crop taken out of the freezer goes only into ingredient lines that allow it."""
     for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
         room = sum(
             line.amount_each * amount

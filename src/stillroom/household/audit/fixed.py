@@ -14,7 +14,7 @@ Asked = tuple[tuple[Period, ...], bool, tuple[float, ...]]
 
 
 def amounts_of(tally: Tally, name: str) -> tuple[Amounts, str]:
-    """Where the plan keeps what a line names, and the name there: containers made, or kg frozen whole or taken out."""
+    """Return the amounts of a plan that a line is about, and the name in them."""
     if name.startswith(FREEZE_WHOLE):
         return tally.plan.freeze_kg, name.removeprefix(FREEZE_WHOLE)
     if name.startswith(THAW):
@@ -24,11 +24,10 @@ def amounts_of(tally: Tally, name: str) -> tuple[Amounts, str]:
 
 def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
     """
-    The periods a line is kept in, and whether exactly its number is.
+    Return the periods of a line, and whether it holds exactly; None outside the plan.
 
-    The single days it names, if any, with the week that more than half of its days lie in, if it asks for any and such
-    a week is planned as a whole; then, and in weeks alone, it is kept exactly only when it is that week. None when all
-    its days lie before or after the plan.
+    The detailed days it names, with the week of more than half of its days if that is planned as a whole; in weeks
+    alone it holds exactly only when it is that week.
     """
     touched = tuple(
         period
@@ -46,7 +45,7 @@ def days_of(tally: Tally, line: PlanLine) -> tuple[tuple[Period, ...], bool]:
 
 def days_within(line: PlanLine, period: Period) -> int:
     """
-    How many days of a line lie in a period that it touches.
+    Return the days of a line in a period.
 
     >>> import datetime
     >>> line = PlanLine(datetime.date(2026, 8, 17), 7, "juice")
@@ -59,7 +58,7 @@ def days_within(line: PlanLine, period: Period) -> int:
 
 
 def left_out(tally: Tally, line: PlanLine) -> bool:
-    """Whether a line is meant for nothing here: its name is unknown, or its crop neither may nor does lie frozen."""
+    """Return whether a line has no effect: its name is unknown, or its crop cannot be and is not frozen."""
     if line.name.startswith((FREEZE_WHOLE, THAW)):
         _, name = amounts_of(tally, line.name)
         crop = tally.crops.get(name)
@@ -69,7 +68,7 @@ def left_out(tally: Tally, line: PlanLine) -> bool:
 
 
 def asked_for(tally: Tally) -> Iterator[tuple[str, Asked]]:
-    """What fixed lines ask for: each line within the plan, lines for days of one week together."""
+    """Yield what fixed lines ask for: each line within the plan, lines for days of one week together."""
     exact: dict[tuple[str, tuple[Period, ...]], list[float]] = defaultdict(list)
     at_least: dict[tuple[str, tuple[Period, ...]], float] = defaultdict(float)
     for line in tally.household.plan_lines:
@@ -87,7 +86,7 @@ def asked_for(tally: Tally) -> Iterator[tuple[str, Asked]]:
 
 
 def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: float) -> bool:
-    """Whether a number is made in these periods, or the plan itself reports what is missing of it."""
+    """Return whether a number is made in these periods, or the plan reports the shortfall."""
     amounts, key = amounts_of(tally, name)
     made = sum(amounts.get((key, period.number), 0.0) for period in days)
     numbers = {period.number for period in days}
@@ -104,10 +103,10 @@ def kept(tally: Tally, name: str, days: tuple[Period, ...], exactly: bool, fix: 
 
 def fixed_lines(tally: Tally) -> Iterator[str]:
     """
-    A fixed line is kept, or the plan owns up to how much of it is not; what is not to be made is only made so.
+    Check that fixed lines are kept, or that the plan reports the shortfall; what is not included is made only so.
 
-    Over its single days exactly; in a week that is planned as a whole at least, and exactly when it is that week. What
-    is not to be made is in no period made more than is typed for it.
+    Over its detailed days exactly; in a week that is planned as a whole at least, and exactly when it is that week.
+    What is not to be made is in no period made more than is typed for it.
     """
     named: dict[str, dict[int, float]] = defaultdict(lambda: defaultdict(float))
     for name, (days, exactly, typed) in asked_for(tally):
@@ -116,7 +115,7 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
         if not any(kept(tally, name, days, exactly, fix) for fix in typed):
             amounts, key = amounts_of(tally, name)
             made = sum(amounts.get((key, period.number), 0.0) for period in days)
-            text = f"but {said(made)} are planned and no breach of it is said"
+            text = f"but {said(made)} are planned and the plan reports no shortfall"
             yield f"{when(days[0])}: {name} is fixed at {said(typed[-1])}, {text}"
     yield from false_violations(tally, named)
     for preserve, period, amount in tally.makes:
@@ -127,7 +126,7 @@ def fixed_lines(tally: Tally) -> Iterator[str]:
 
 
 def false_violations(tally: Tally, named: Mapping[str, Mapping[int, float]]) -> Iterator[str]:
-    """Reports of a line not kept where the household has fixed no such line."""
+    """Yield reported violations of lines that do not exist."""
     for violation in tally.plan.violations:
         if violation.short > TOLERANCE and violation.period not in named.get(violation.name, {}):
             yield f"{violation.name} is reported as not kept in period {violation.period}, but nothing is fixed there"

@@ -11,14 +11,14 @@ from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Equipment, Household, Preserve
-from stillroom.household.text import format_fixed, format_hours
+from stillroom.household.text import format_fixed
 
 # Audits of loads and batches: full loads, none empty, nothing begun for too few, whole things whole.
 
 
 def loads_said(number: float) -> str:
     """
-    Loads in a sentence.
+    Return loads in a sentence.
 
     >>> loads_said(1.0), loads_said(2.5)
     ('1 load', '2.5 loads')
@@ -27,17 +27,17 @@ def loads_said(number: float) -> str:
 
 
 def whole_loads(tally: Tally) -> Iterator[str]:
-    """What is made goes into the loads planned for it: make <= load x loads."""
+    """Check that what is made goes into the loads planned for it: make <= load x loads."""
     for preserve, period, amount in tally.makes:
         if preserve.load is not None:
             loads = tally.plan.loads.get((preserve.name, period.number), 0.0)
             if more(amount, preserve.load * loads):
-                text = f"{said(amount)} of {preserve.name} do not go into {loads_said(loads)} of {preserve.load}"
+                text = f"{said(amount)} of {preserve.name} do not fit in {loads_said(loads)} of {preserve.load}"
                 yield f"{when(period)}: {text}"
 
 
 def no_empty_loads(tally: Tally) -> Iterator[str]:
-    """In single days no load is empty: make >= load x (loads - 1) + 1."""
+    """Check that on detailed days no load is empty: make >= load x (loads - 1) + 1."""
     for (name, number), loads in sorted(tally.plan.loads.items()):
         preserve, period = tally.preserves[name], tally.periods[number]
         amount = tally.plan.make.get((name, number), 0.0)
@@ -49,11 +49,11 @@ def no_empty_loads(tally: Tally) -> Iterator[str]:
 
 def smallest_batch(tally: Tally) -> Iterator[str]:
     """
-    In single days nothing without equipment is begun for less than its smallest batch.
+    Check that nothing without equipment is begun on a detailed day for less than its smallest batch.
 
-    The batch shrinks to what *at most* still allows and to what the crop on hand can give, so that it never forbids the
-    last few; not to containers, or a fourth tub could undo a batch of three. A fixed line is free of it, and so is what
-    counts toward no need: no more of it is made than others use.
+    The batch is reduced to what the target and the crop still allow, so that it never forbids the last few; not to
+    containers, or a fourth tub could undo a batch of three. It does not apply to fixed lines and preserves without a
+    target.
     """
     for preserve, period, amount in tally.makes:
         enough = amount <= TOLERANCE or not more(preserve.smallest_batch, amount)
@@ -66,7 +66,7 @@ def smallest_batch(tally: Tally) -> Iterator[str]:
 
 
 def fixed_on(tally: Tally, preserve: str, period: Period) -> bool:
-    """Whether a fixed line of a day or a week names this day."""
+    """Return whether a fixed line covers this day."""
     return any(
         line.name == preserve and line.fix is not None and 0 <= (period.first_day - line.day).days < line.days
         for line in tally.household.plan_lines
@@ -74,14 +74,14 @@ def fixed_on(tally: Tally, preserve: str, period: Period) -> bool:
 
 
 def still_allowed(tally: Tally, preserve: Preserve) -> float:
-    """Whole containers of a preserve that its need has room for and others take, at least one."""
+    """Return the whole containers that a target has room for and others use, at least one."""
     target, taken = group_of(tally, preserve.name), sum(tally.taken[preserve.name])
     room = 0.0 if target is None else room_of(tally, target) / target.counts[preserve.name]
     return max(1.0, math.floor(room + taken + TOLERANCE))
 
 
 def crop_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
-    """Whole containers of a preserve that the crop sound on a day could give if nothing else took it, at least one."""
+    """Return the whole containers that the crop on a day could fill if nothing else used it, at least one."""
     most = math.inf
     for crop in {line.item for line in preserve.ingredients if line.source == "crop"}:
         each = preserve.crop_kg_each(crop)
@@ -96,7 +96,7 @@ def crop_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
 
 
 def whole_numbers(tally: Tally) -> Iterator[str]:
-    """In single days containers and loads are whole; nothing anywhere is below zero or no number at all."""
+    """Check that containers and loads are whole on detailed days, and that every amount is finite and at least 0."""
     for amounts, what in ((tally.plan.make, "containers"), (tally.plan.loads, "loads")):
         for (name, number), amount in sorted(amounts.items()):
             period = tally.periods[number]
@@ -111,7 +111,7 @@ def whole_numbers(tally: Tally) -> Iterator[str]:
 
 
 def hours_of_row(tally: Tally, what: str, period: Period) -> float | None:
-    """Hours that the row of a thing gives a period: the weekday's for a single day; None without a row."""
+    """Return the hours of a row in a period: the weekday's on a detailed day; None without a row."""
     row = tally.hours.get(what.casefold())
     if row is None:
         return None
@@ -119,13 +119,13 @@ def hours_of_row(tally: Tally, what: str, period: Period) -> float | None:
 
 
 def a_container_each(preserve: Preserve, minutes_each: float, minutes_load: float) -> float:
-    """Hours a container takes by itself; without equipment the minutes a load are spread over the smallest batch."""
+    """Return the hours of one container; without equipment the minutes a load are spread over a batch."""
     spread = minutes_load / preserve.smallest_batch if preserve.load is None else 0.0
     return (minutes_each + spread) / 60
 
 
 def hands_in(tally: Tally) -> list[float]:
-    """Hours of hands in each period: a container, a load, and a kilogram frozen whole at a time."""
+    """Return the labor in each period: of containers, loads, and crop frozen whole."""
     sums = [0.0] * len(tally.periods)
     for preserve, period, amount in tally.makes:
         loads = 0.0 if preserve.load is None else tally.plan.loads.get((preserve.name, period.number), 0.0)
@@ -137,24 +137,24 @@ def hands_in(tally: Tally) -> list[float]:
 
 
 def hands_hours(tally: Tally) -> Iterator[str]:
-    """The hands needed in a period fit in its hours of hands."""
+    """Check that the labor in a period is within its hands-on hours."""
     for period, needed in zip(tally.periods, hands_in(tally), strict=True):
         there = hours_of_row(tally, "hands", period)
         if there is not None and more(needed, there):
-            yield f"{when(period)}: {format_hours(needed)} of hands are needed, but only {said(there)} h are there"
+            yield f"{when(period)}: {format_fixed(needed, 2)} h of labor are needed, but {said(there)} h are available"
 
 
 def heating_hours(piece: Equipment, preserve: Preserve) -> float:
-    """Hours a load holds the burners of its last piece of equipment: heating up, venting and processing."""
+    """Return the hours a load uses the burners of its last piece: heating up, venting and process."""
     return piece.heat_up_hours + (preserve.vent_minutes + preserve.process_minutes) / 60
 
 
 def overlap(tally: Tally, start: Period, hours: float, overnight: bool) -> Iterator[tuple[Period, float]]:
     """
-    The hours that a job begun in a period takes from each period.
+    Yield the hours that a job begun in a period takes from each period.
 
     A job over 24 hours, or one that runs overnight, begins with the period's first day and runs on; another takes all
-    its hours in the period it begins in, and so does one no longer than that period.
+    its hours in the period it begins in.
     """
     if not (overnight or hours > 24) or hours <= 24 * start.days:
         yield start, hours
@@ -169,7 +169,7 @@ def overlap(tally: Tally, start: Period, hours: float, overnight: bool) -> Itera
 
 
 def stove_in(tally: Tally) -> list[float]:
-    """Burner-hours in each period: a load's and a container's own, and the burners its equipment holds."""
+    """Return the burner-hours in each period."""
     sums = [0.0] * len(tally.periods)
     for preserve, period, amount in tally.makes:
         loads = 0.0 if preserve.load is None else tally.plan.loads.get((preserve.name, period.number), 0.0)
@@ -183,7 +183,7 @@ def stove_in(tally: Tally) -> list[float]:
 
 
 def stove_hours(tally: Tally) -> Iterator[str]:
-    """The burners needed in a period fit in the hours the stove is free, times its burners."""
+    """Check that the burner-hours in a period are within the hours the stove is free, times its burners."""
     burners = tally.household.kitchen.burners
     for period, needed in zip(tally.periods, stove_in(tally), strict=True):
         free = hours_of_row(tally, STOVE_FREE, period)
@@ -194,10 +194,10 @@ def stove_hours(tally: Tally) -> Iterator[str]:
 
 def hours_there(tally: Tally, piece: Equipment, period: Period) -> float:
     """
-    Hours a piece of equipment may run in a period, all there are of it together.
+    Return the hours all pieces of an equipment may run in a period.
 
-    By its own row of hours; else day and night if it runs overnight; else while the stove is free, or day and night
-    where the stove has no row. Days before it is free do not count.
+    By its own row; else day and night if it runs overnight or the stove has no row; else while the stove is free. Days
+    before it is free do not count.
     """
     own, stove = hours_of_row(tally, piece.name, period), hours_of_row(tally, STOVE_FREE, period)
     if own is not None:
@@ -213,7 +213,7 @@ def hours_there(tally: Tally, piece: Equipment, period: Period) -> float:
 
 
 def jobs(household: Household, preserve: Preserve) -> Iterator[tuple[Equipment, float]]:
-    """The pieces of equipment one load goes through, with its hours in each."""
+    """Yield the equipment of one load, with its hours in each."""
     pieces = [household.equipment_named(name) for name in preserve.equipment]
     for piece in pieces[:-1]:
         yield piece, preserve.stove_minutes_load / 60
@@ -222,7 +222,7 @@ def jobs(household: Household, preserve: Preserve) -> Iterator[tuple[Equipment, 
 
 
 def equipment_hours(tally: Tally) -> Iterator[str]:
-    """The loads in each piece of equipment fit in the hours it may run, in every period they cover."""
+    """Check that the loads in each piece of equipment fit in the hours it may run, in every period they cover."""
     needed: dict[tuple[str, int], float] = defaultdict(float)
     words: dict[tuple[str, int], list[str]] = defaultdict(list)
     for (name, number), loads in sorted(tally.plan.loads.items()):

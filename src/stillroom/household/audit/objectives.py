@@ -1,4 +1,4 @@
-"""Audit of the aims: what the plan says it has reached is counted again from what it does."""
+"""The audit of the objectives: their values are recomputed from the plan."""
 
 from __future__ import annotations
 
@@ -14,10 +14,10 @@ from stillroom.household.records import Target
 from stillroom.household.text import format_fixed
 
 SHARE = 1e-3
-"""How far a printed aim may be from what the plan does, as a share of it."""
+"""Relative tolerance of a stated objective value."""
 
 LEAST: Mapping[Kind, float] = {"money": 0.02, "surplus": 0.01}
-"""How far it may be at least, for aims that are held less tightly than a thousandth: money, kg."""
+"""Absolute tolerance, for objectives bounded less tightly than a thousandth: money, kg."""
 
 PROVED: Mapping[Kind, tuple[float, float]] = {
     "money": (0.011, 0.03),
@@ -25,10 +25,10 @@ PROVED: Mapping[Kind, tuple[float, float]] = {
     "stability": (0.011, 0.2),
     "labor": (0.025, 0.05),
 }
-"""How far an aim called proved may be from its bound, as a share and at least: its gap, and what it may give up."""
+"""Relative and absolute distance from the bound at which an objective may be called proved."""
 
 PROVED_AT_ALL = (1e-3, 1e-3)
-"""The same for needs and fixed lines."""
+"""The same for targets and fixed lines."""
 
 CARRIED_HOURS_A_KG = 0.003
 UNPRICED = 0.03
@@ -36,10 +36,10 @@ UNPRICED = 0.03
 
 def points(tally: Tally, target: Target) -> float:
     """
-    What a need is worth as far as it is filled.
+    Return the points of a target as far as it is filled.
 
-    Its weight, times the gains 4, 3, 2, 1 of its quarters by how full each is. One band of gain 1 where needs are not
-    filled evenly.
+    Its weight, times the gains 4, 3, 2, 1 of its quarters by how full each is; one segment of gain 1 where targets are
+    not filled evenly.
     """
     sizes = band_sizes(tally, target)
     gains = (4.0, 3.0, 2.0, 1.0) if len(sizes) == 4 else (1.0,)
@@ -52,7 +52,7 @@ def points(tally: Tally, target: Target) -> float:
 
 
 def targets_reached(tally: Tally, importance: int) -> float:
-    """Points of all needs of one importance; a need of which none is wanted is left out."""
+    """Return the points of all targets of one importance."""
     return sum(
         points(tally, target)
         for target in tally.household.targets
@@ -62,10 +62,10 @@ def targets_reached(tally: Tally, importance: int) -> float:
 
 def crop_surplus(tally: Tally) -> float:
     """
-    Kilograms fed, what is in hand first.
+    Return the weighted surplus in kg.
 
-    In the first period a kilogram counts 1, falling evenly to 0.5 in the last; frozen and past its date 1; held at the
-    end 0.5, or 1 where nothing that may be made can use it, fresh or from frozen.
+    In the first period a kilogram counts 1, falling evenly to 0.5 in the last; spoiled 1; kept at the end 0.5, or 1
+    where no included preserve can use it.
     """
     plan, last = tally.plan, tally.periods[-1].number
     total = sum(kg * (1 - 0.5 * number / last if last else 1.0) for (_, number), kg in plan.surplus_kg.items())
@@ -80,10 +80,9 @@ def crop_surplus(tally: Tally) -> float:
 
 def work(tally: Tally) -> float:
     """
-    Hours of hands with the set-up of every load and every session.
+    Return the labor with the setup of every load and session.
 
-    And 0.003 h a kg of fresh crop carried out of the single days. In a week a container carries its share of a full
-    batch's set-up.
+    Fresh crop carried out of the detailed days adds 0.003 h per kg. In a week a container carries its share of a setup.
     """
     plan, setup = tally.plan, tally.household.kitchen.setup_hours_a_kind
     total = sum(hands_in(tally))
@@ -104,7 +103,7 @@ def work(tally: Tally) -> float:
 
 
 def unpriced(tally: Tally) -> float:
-    """What the things bought without a price may add to the aim of least money: a hundredth each."""
+    """Return what purchases without a price may add to the money objective."""
     household, plan = tally.household, tally.plan
     pieces = sum(plan.buy_containers.get(row.name, 0.0) for row in household.containers if row.price is None)
     pieces += sum(plan.buy_lids.get(row.name, 0.0) for row in household.lids if row.price is None)
@@ -113,7 +112,7 @@ def unpriced(tally: Tally) -> float:
 
 
 def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
-    """Every aim that can be counted again from the plan alone, by its key."""
+    """Return every objective that can be recomputed from the plan, by its key."""
     found = {Kinded("target", importance=one).key: targets_reached(tally, one) for one in (1, 2, 3)}
     found[Kinded("fixed").key] = sum(violation.short for violation in tally.plan.violations)
     found[Kinded("money").key], found[Kinded("surplus").key] = spent(tally), crop_surplus(tally)
@@ -121,7 +120,7 @@ def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
 
 
 def objectives(tally: Tally) -> Iterator[str]:
-    """What is printed of an aim is true of the plan, to a thousandth; what is called proved is near its bound."""
+    """Check that stated objective values match the plan to a thousandth, and that proved ones are near their bound."""
     counted = reached(tally)
     for objective in tally.plan.objectives:
         share, least = PROVED.get(objective.kind, PROVED_AT_ALL)

@@ -14,9 +14,9 @@ from stillroom.household.text import format_money, format_space, format_weight
 
 def container_stock(tally: Tally) -> Iterator[str]:
     """
-    Containers filled so far are no more than were on hand, bought, and came back so far.
+    Check that containers filled so far are no more than were on hand, bought and returned.
 
-    So many come back whole each week before a period; the jar of a preserve used in another comes back as it is used.
+    Empty ones are returned each week; the jar of a preserve used in another when it is used.
     """
     full: dict[str, float] = defaultdict(float)
     for period in tally.periods:
@@ -28,11 +28,11 @@ def container_stock(tally: Tally) -> Iterator[str]:
             there = container.on_hand + tally.plan.buy_containers.get(name, 0.0)
             there += math.floor(container.back_each_week * days / 7 + 1e-9)
             if more(full[name], there):
-                yield f"{when(period)}: {said(full[name])} of {name} are full, but only {said(there)} were to be had"
+                yield f"{when(period)}: {said(full[name])} of {name} are full, but only {said(there)} were available"
 
 
 def lid_stock(tally: Tally) -> Iterator[str]:
-    """Lids used are no more than on hand and bought; a lid is used once."""
+    """Check that lids used are no more than on hand and bought; a lid is used once."""
     used: dict[str, float] = defaultdict(float)
     for preserve, _, amount in tally.makes:
         lid = tally.containers[preserve.container].lid
@@ -41,11 +41,11 @@ def lid_stock(tally: Tally) -> Iterator[str]:
     for row in tally.household.lids:
         there = row.on_hand + tally.plan.buy_lids.get(row.name, 0.0)
         if more(used[row.name], there):
-            yield f"{said(used[row.name])} of {row.name} are used, but only {said(there)} were to be had"
+            yield f"{said(used[row.name])} of {row.name} are used, but only {said(there)} were available"
 
 
 def pantry_stock(tally: Tally) -> Iterator[str]:
-    """Bought ingredients used are no more than on hand and bought."""
+    """Check that bought ingredients used are no more than on hand and bought."""
     used: dict[str, float] = defaultdict(float)
     for preserve, _, amount in tally.makes:
         for line in preserve.ingredients:
@@ -55,11 +55,11 @@ def pantry_stock(tally: Tally) -> Iterator[str]:
         there = row.on_hand + tally.plan.buy_items.get(row.name, 0.0)
         if more(used[row.name], there):
             much = f"{said(used[row.name])} {row.base_unit}"
-            yield f"{much} of {row.name} are used, but only {said(there)} were to be had"
+            yield f"{much} of {row.name} are used, but only {said(there)} were available"
 
 
 def spent(tally: Tally) -> float:
-    """Money spent on containers, lids and ingredients; what has no price costs nothing that is known."""
+    """Return the money spent; what has no price costs nothing here."""
     prices = (
         (tally.plan.buy_containers, {row.name: row.price for row in tally.household.containers}),
         (tally.plan.buy_lids, {row.name: row.price for row in tally.household.lids}),
@@ -69,14 +69,14 @@ def spent(tally: Tally) -> float:
 
 
 def spending_limit(tally: Tally) -> Iterator[str]:
-    """No more money is spent than the limit."""
+    """Check that no more money is spent than the limit."""
     limit, money = tally.household.kitchen.spending_limit, spent(tally)
     if more(money, limit):
         yield f"{format_money(money)} is spent, but the limit is {format_money(limit)}"
 
 
 def buying(tally: Tally) -> Iterator[str]:
-    """Nothing is bought beyond what can be bought, nor less than nothing; containers and lids are bought whole."""
+    """Check that purchases are at least 0, at most what can be bought, and whole for containers and lids."""
     household, plan = tally.household, tally.plan
     stocks: tuple[tuple[Mapping[str, float], dict[str, float]], ...] = (
         (plan.buy_containers, {row.name: row.can_buy for row in household.containers}),
@@ -95,7 +95,7 @@ def buying(tally: Tally) -> Iterator[str]:
 
 
 def litres_kept(tally: Tally, place: str, period: Period) -> float:
-    """Litres that the plan has added to a place by the end of a period; what is used as an ingredient makes room."""
+    """Return the liters that the plan has added to a place by the end of a period, less what was used."""
     return sum(
         preserve.space_litres_each * tally.kept(preserve.name, period.number)
         for preserve in tally.household.preserves
@@ -104,7 +104,7 @@ def litres_kept(tally: Tally, place: str, period: Period) -> float:
 
 
 def space(tally: Tally, place: str, free: float) -> Iterator[str]:
-    """What is added to a place fits in its free space at the end of every period."""
+    """Check that what is added to a place fits in its free space at the end of every period."""
     for period in tally.periods:
         litres = litres_kept(tally, place, period)
         if more(litres, free):
@@ -116,9 +116,9 @@ def space(tally: Tally, place: str, free: float) -> Iterator[str]:
 
 def freezer_space(tally: Tally) -> Iterator[str]:
     """
-    Frozen preserves and crop frozen whole fit in the freezer at the end of every period.
+    Check that frozen preserves and crop frozen whole fit in the freezer at the end of every period.
 
-    The free space is that of the first day, so lots frozen before take none of it and give some back once taken out.
+    The free space is that of the first day, so lots frozen before use none of it and free some once thawed.
     """
     free = tally.household.kitchen.freezer_free_litres
     for period in tally.periods:
@@ -134,7 +134,7 @@ def freezer_space(tally: Tally) -> Iterator[str]:
 
 
 def freezing_per_day(tally: Tally) -> Iterator[str]:
-    """Crop frozen whole, and crop in preserves for the freezer, weigh no more than a day's freezing times the days."""
+    """Check that the crop frozen, whole or in preserves, is within a day's freezing capacity times the days."""
     fresh = [0.0] * len(tally.periods)
     for (_, number), kg in tally.plan.freeze_kg.items():
         fresh[number] += kg
@@ -151,15 +151,15 @@ def freezing_per_day(tally: Tally) -> Iterator[str]:
 
 
 def refrigerator_space(tally: Tally) -> Iterator[str]:
-    """What is kept in the refrigerator fits in it."""
+    """Check that what is kept in the refrigerator fits in it."""
     return space(tally, "refrigerator", tally.household.kitchen.refrigerator_free_litres)
 
 
 def shelf_space(tally: Tally) -> Iterator[str]:
-    """What is kept on the shelf fits on it."""
+    """Check that what is kept on the shelf fits on it."""
     return space(tally, "shelf", tally.household.kitchen.shelf_free_litres)
 
 
 def cellar_space(tally: Tally) -> Iterator[str]:
-    """What is kept in the cellar fits in it."""
+    """Check that what is kept in the cellar fits in it."""
     return space(tally, "cellar", tally.household.kitchen.cellar_free_litres)

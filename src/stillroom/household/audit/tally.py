@@ -13,12 +13,12 @@ from stillroom.household.records import Container, Crop, Equipment, Hours, House
 from stillroom.household.text import format_long_date, format_number
 
 TOLERANCE = 1e-4
-"""How far two sides of a rule may differ: so many kg, litres, hours, containers or money, or that share."""
+"""How far two sides of a constraint may differ: so many kg, liters, hours, containers or money, or that share."""
 
 
 def slack(*amounts: float) -> float:
     """
-    How much two sums of this size may differ by rounding.
+    Return the rounding tolerance for sums of this size.
 
     >>> slack(0.5, 0.2), slack(2000.0, 10.0)
     (0.0001, 0.2)
@@ -28,7 +28,7 @@ def slack(*amounts: float) -> float:
 
 def more(used: float, allowed: float) -> bool:
     """
-    Whether more is used than allowed, by more than rounding.
+    Return whether more is used than allowed, beyond rounding.
 
     >>> more(6.00005, 6.0), more(6.01, 6.0)
     (False, True)
@@ -38,7 +38,7 @@ def more(used: float, allowed: float) -> bool:
 
 def differs(one: float, other: float) -> bool:
     """
-    Whether two sums that must be equal are not.
+    Return whether two sums that must be equal differ.
 
     >>> differs(5.00001, 5.0), differs(5.1, 5.0)
     (False, True)
@@ -48,7 +48,7 @@ def differs(one: float, other: float) -> bool:
 
 def when(period: Period) -> str:
     """
-    The period as a cook would say it.
+    Return a period in words.
 
     >>> when(Period(0, datetime.date(2026, 8, 18), 1)), when(Period(7, datetime.date(2026, 8, 25), 7))
     ('Tue Aug 18', 'week of Tue Aug 25')
@@ -59,7 +59,7 @@ def when(period: Period) -> str:
 
 def said(amount: float) -> str:
     """
-    An amount in a sentence: whole numbers bare, others with up to four places.
+    Return an amount in words, with up to four decimals.
 
     >>> said(7.0), said(7.25), said(0.33333)
     ('7', '7.25', '0.3333')
@@ -69,7 +69,7 @@ def said(amount: float) -> str:
 
 @dataclass(frozen=True)
 class Tally:
-    """A household and its plan, with the sums over them that the audits share."""
+    """A household and its plan, with the sums that the audits share."""
 
     household: Household
     plan: Plan
@@ -150,16 +150,16 @@ class Tally:
         )
 
     def kept(self, preserve: str, until: int | None = None) -> float:
-        """Containers made less containers used by other preserves, up to and including a period."""
+        """Return the containers made less those used by other preserves, up to and including a period."""
         stop = len(self.periods) if until is None else until + 1
         return sum(self.made[preserve][:stop]) - sum(self.taken[preserve][:stop])
 
     def standing(self, preserve: str) -> float:
-        """Containers there when the plan ends: still good on the shelf, and made, less used by other preserves."""
+        """Return the containers at the end of the plan: good on the shelf, and made, less those used."""
         return self.good_shelf[preserve] + self.kept(preserve)
 
     def _by_period(self, rows: Iterator[tuple[str, Period, float]]) -> dict[str, list[float]]:
-        """Add amounts up by name and period; a name without any has a zero in every period."""
+        """Return amounts by name and period, 0 where there is none."""
         sums: dict[str, list[float]] = defaultdict(lambda: [0.0] * len(self.periods))
         for name, period, amount in rows:
             sums[name][period.number] += amount
@@ -177,15 +177,15 @@ class Tally:
         return found
 
     def fresh_lots(self, crop: str) -> list[Lot]:
-        """The lots of a crop not frozen, sound on the first day and there before the plan ends; oldest first."""
+        """Return the fresh lots of a crop, sound on the first day and picked before the plan ends; oldest first."""
         return self._fresh_lots[crop]
 
     def entered(self, lot: Lot, period: Period) -> bool:
-        """Whether a lot is there by the end of a period."""
+        """Return whether a lot is picked by the end of a period."""
         return lot.picked_on <= period.last_day
 
-    def strangers(self) -> tuple[str, ...]:
-        """What in the plan is of no preserve, crop, stock or period of the household: nothing can be summed."""
+    def unknown_names(self) -> tuple[str, ...]:
+        """Return names in the plan that the household does not have: nothing can be summed then."""
         if self.plan.periods != self.periods:
             return ("The plan's days are not the days the kitchen asks for",)
         crops, preserves, plan = set(self.crops), set(self.preserves), self.plan
@@ -204,7 +204,7 @@ class Tally:
         return (*found, *self._unknown_purchases())
 
     def _unknown_purchases(self) -> Iterator[str]:
-        """What is bought without standing in a table of the household."""
+        """Yield purchases that are in no table of the household."""
         bought: tuple[tuple[Mapping[str, float], set[str], str], ...] = (
             (self.plan.buy_containers, set(self.containers), "container"),
             (self.plan.buy_lids, {lid.name for lid in self.household.lids}, "lid"),

@@ -14,22 +14,21 @@ ROUNDING = 1e-9
 
 
 def preserve_balance(tally: Tally) -> Iterator[str]:
-    """A preserve that others take is there by then, on the shelf or done: used so far <= there so far."""
+    """Check that a preserve that others use is ready by then: used so far <= on the shelf + ready so far."""
     for name in sorted(tally.taken):
         for period in tally.periods:
             there = tally.good_shelf[name] + done_by(tally, name, period)
             used = sum(tally.taken[name][: period.number + 1])
             if more(used, there):
-                yield f"{when(period)}: {said(used)} of {name} are used by others, but only {said(there)} are there"
+                yield f"{when(period)}: {said(used)} of {name} are used by others, but only {said(there)} are available"
                 break
 
 
 def done_by(tally: Tally, name: str, period: Period) -> float:
     """
-    Containers of a preserve that are out of their equipment by the end of a period.
+    Return the containers of a preserve that are out of their equipment by the end of a period.
 
-    What is longer in its last piece than the period it is begun in stays there day and night from that period's first
-    day on; a crock of four weeks is not eaten of on the first day.
+    A job longer than its period runs day and night from that period's first day.
     """
     preserve, hours = tally.preserves[name], 0.0
     if preserve.load is not None and preserve.equipment:
@@ -44,36 +43,36 @@ def done_by(tally: Tally, name: str, period: Period) -> float:
 
 
 def covered(tally: Tally, target: Target) -> float:
-    """How much counts toward a need, in its own unit: good on the shelf, and made, less used by others."""
+    """Return how much counts toward a target, in its unit: good on the shelf, and made, less used by others."""
     return sum(each * tally.standing(name) for name, each in target.counts.items() if name in tally.preserves)
 
 
 def band_sizes(tally: Tally, target: Target) -> tuple[float, ...]:
-    """The four quarters of a need, or all of it in one where needs are not filled evenly."""
+    """Return the sizes of a target's segments: four quarters, or one where targets are not filled evenly."""
     return (target.wanted / 4,) * 4 if tally.household.kitchen.fill_targets_evenly else (target.wanted,)
 
 
 def target_filling(tally: Tally) -> Iterator[str]:
-    """What is said to fill a need is there, and no band of it is fuller than full."""
+    """Check that what fills a target exists, and that no segment is filled beyond its size."""
     for target in tally.household.targets:
         sizes = band_sizes(tally, target)
         filled = [amount for (name, _), amount in tally.plan.bands.items() if name == target.name]
         there = covered(tally, target)
         if more(sum(filled), there):
-            yield f"{target.name}: {said(sum(filled))} are said to be covered, but only {said(there)} are there"
-        for (name, band), amount in sorted(tally.plan.bands.items()):
-            if name == target.name and (not 0 <= band < len(sizes) or more(amount, sizes[band])):
-                yield f"{target.name}: part {band + 1} is said to hold {said(amount)}, which is more than it takes"
+            yield f"{target.name}: {said(sum(filled))} are stated as covered, but only {said(there)} are available"
+        for (name, segment), amount in sorted(tally.plan.bands.items()):
+            if name == target.name and (not 0 <= segment < len(sizes) or more(amount, sizes[segment])):
+                yield f"{target.name}: part {segment + 1} is stated to have {said(amount)}, which is more than it takes"
 
 
 def room_of(tally: Tally, target: Target) -> float:
-    """How much a need may still be given: at most, less what is still good on the shelf."""
+    """Return the room of a target: at most, less what is good on the shelf."""
     shelf = sum(each * tally.good_shelf[name] for name, each in target.counts.items())
     return max(0.0, target.at_most - shelf)
 
 
 def group_of(tally: Tally, preserve: str) -> Target | None:
-    """The need a preserve belongs to: the one with room for most of it, ties by name; None if it counts toward none."""
+    """Return the target of a preserve: the one with the most room for it, ties by name; None without one."""
     best, widest = None, -1.0
     for target in sorted(tally.household.targets, key=lambda target: target.name):
         each = target.counts.get(preserve, 0.0)
@@ -83,7 +82,7 @@ def group_of(tally: Tally, preserve: str) -> Target | None:
 
 
 def fixed_total(tally: Tally, preserve: str) -> float:
-    """Containers of a preserve that fixed lines within the plan ask for."""
+    """Return the containers of a preserve that fixed lines within the plan ask for."""
     first, last = tally.periods[0].first_day, tally.last_day
     return sum(
         line.fix
@@ -94,10 +93,9 @@ def fixed_total(tally: Tally, preserve: str) -> float:
 
 def at_most(tally: Tally) -> Iterator[str]:
     """
-    What the preserves of one need make, less what others use, stays within its room.
+    Check that what the preserves of a target make, less what others use, is within its room.
 
-    Where whole containers are planned the last one may pass it: together less than one container over. What fixed lines
-    ask for is kept whatever the room.
+    On detailed days it may exceed it by less than one container. Fixed lines are always allowed.
     """
     groups: dict[str, list[Preserve]] = {}
     for preserve in tally.household.preserves:
@@ -116,10 +114,10 @@ def at_most(tally: Tally) -> Iterator[str]:
 
 
 def no_purpose(tally: Tally) -> Iterator[str]:
-    """A preserve that counts toward no need is made as far as others take it or it is fixed, and less than one more."""
+    """Check that a preserve without a target is made only as far as others use it or it is fixed, plus under one."""
     for preserve in tally.household.preserves:
         made, taken = sum(tally.made[preserve.name]), sum(tally.taken[preserve.name])
         allowed = taken + fixed_total(tally, preserve.name)
         if group_of(tally, preserve.name) is None and made > TOLERANCE and made >= allowed + 1 - TOLERANCE:
-            use = f"which counts toward no need, and others take only {said(taken)}"
+            use = f"which counts toward no target, and others use only {said(taken)}"
             yield f"{said(made)} of {preserve.name} are made, {use}"

@@ -130,10 +130,7 @@ def made_twice(household: Household) -> tuple[Problem, ...]:
     for line in household.plan_lines:
         other = recorded.get((line.day, line.name))
         if line.made is not None and other is not None:
-            what = (
-                f"*{line.name}* made on {format_date(line.day)} stands here and in Made of the plan; both are counted"
-            )
-            found.append(Problem(other, what, "take this row out, if it was made once", "made twice"))
+            found.append(Problem(other, "made twice", (line.name, format_date(line.day))))
     return tuple(found)
 
 

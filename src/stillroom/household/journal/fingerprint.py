@@ -13,7 +13,7 @@ from stillroom.errors import Problem
 from stillroom.household.journal.events import events
 from stillroom.household.journal.stocks import per_base, since_counted, stock_moves, stocks
 from stillroom.household.records import STOVE_FREE, Container, Household, PantryItem
-from stillroom.household.text import format_list, format_long_date, format_number
+from stillroom.household.text import format_list, format_long_date, format_number, plural
 
 _NOT_INPUT = frozenset({"where", "gauge_where", "first_day_typed", "plan_lines", "tighter", "kg_per_litre"})
 _IN_ORDER = frozenset({"equipment", "by_weekday"})
@@ -182,9 +182,9 @@ def _count_changed(name: str, more: int) -> str:
     new, one, several = COUNTED_THINGS[name]
     if more > 0:
         first, *rest = new.removeprefix("new ").split(" ", 1)
-        words = " ".join([first if more == 1 else f"{first}s", *rest])
+        words = " ".join([plural(more, first), *rest])
         if rest and not rest[0].startswith(("in ", "of ")):
-            words = f"{first} {rest[0]}{'' if more == 1 else 's'}"
+            words = f"{first} {plural(more, rest[0])}"
         return f"{more} new {words}"
     if more < 0:
         return f"{-more} {one} fewer"
@@ -246,9 +246,5 @@ def recounted(household: Household, before: str) -> Iterable[Problem]:
             continue  # empties come home without being written down
         if abs(should - counted) > max(MISMATCH_SHARE * should, MISMATCH_LEAST):
             unit = f" {stock.unit}" if isinstance(stock, PantryItem) else ""
-            what = (
-                f"by the record there should be {format_number(should)}{unit} of *{stock.name}*, you counted "
-                f"{format_number(counted)}"
-            )
-            fix = "your count is what counts from now; look for what was not written down"
-            yield Problem(stock.where, what, fix, "count differs")
+            names = (f"{format_number(should)}{unit} {stock.name}", format_number(counted))
+            yield Problem(stock.where, "count differs", names, field="On hand")

@@ -239,19 +239,11 @@ def learned_problems(household: Household, found: Iterable[Learned]) -> tuple[Pr
     for one in found:
         where = household.preserve(one.preserve).where
         for far in one.outliers:
-            what = (
-                f"*{one.preserve}* of {format_date(far.day)} took {yield_figure(household, one, far.value)}, far from "
-                "the others"
-            )
-            fix = "correct it if it is a slip; it is left out of what is learned"
-            problems.append(Problem(far.where, what, fix, "learned outlier"))
+            names = (one.preserve, format_date(far.day), yield_figure(household, one, far.value))
+            problems.append(Problem(far.where, "learned outlier", names))
         if one.applies and abs(one.used - one.typed) > 0.01 * one.typed:
-            what = (
-                f"*{one.preserve}* is planned with {yield_figure(household, one, one.used)}, learned from "
-                f"{len(one.samples)} records, in place of {yield_figure(household, one, one.typed)}"
-            )
-            fix = "write no for use learned yields in Kitchen to plan with what is typed"
-            problems.append(Problem(where, what, fix, "learned"))
+            figures = (yield_figure(household, one, value) for value in (one.used, one.typed))
+            problems.append(Problem(where, "learned", (one.preserve, *figures, str(len(one.samples)))))
     return tuple(problems)
 
 

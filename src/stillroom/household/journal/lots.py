@@ -6,7 +6,7 @@ import datetime
 import math
 from bisect import bisect_left, bisect_right, insort
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem
@@ -139,21 +139,7 @@ def left_of_lots(household: Household, happened: Iterable[Event]) -> tuple[tuple
     expected = [lot for lot in household.lots if lot.expected]
     left += [lot for lot in expected if not _gone_by(lot, crops[lot.crop], first_day, old)]
     left.sort(key=lambda lot: (lot.crop, lot.picked_on, lot.frozen_on or datetime.date.max, lot.kg, lot.where))
-    recent = {lot.where for lot in household.lots if (first_day - lot.picked_on).days <= SAID_DAYS or lot.frozen_on}
-    return tuple(left), (*problems, *_said_together(old, recent))
-
-
-def _said_together(old: list[Problem], recent: Collection[str]) -> Iterator[Problem]:
-    """Say each lot of the last weeks by itself, and those long gone once for each kind of problem."""
-    longer = [problem for problem in old if problem.where not in recent]
-    yield from (problem for problem in old if problem.where in recent)
-    for kind in dict.fromkeys(problem.kind for problem in longer):
-        first, *others = [problem for problem in longer if problem.kind == kind]
-        if others:
-            more = f"{first.what}; so are {len(others)} more lots of long ago"
-            yield Problem(first.where, more, "take these rows out, if you no longer look at them", kind)
-        else:
-            yield first
+    return tuple(left), (*problems, *old)
 
 
 def weight(kg: float, crop: Crop) -> str:
@@ -168,11 +154,7 @@ def weight(kg: float, crop: Crop) -> str:
 
 def _below_zero(crop: Crop, kg: float, event: Event) -> Problem:
     """Say that more was used than was weighed."""
-    what = (
-        f"the record takes {weight(kg, crop)} more *{crop.name}* than was there, first on "
-        f"{format_date(event.day)}; it counts as 0"
-    )
-    return Problem(event.where, what, "weigh in the lot that is missing, or correct the record", "lot below zero")
+    return Problem(event.where, "lot below zero", (f"{weight(kg, crop)} {crop.name}", format_date(event.day)))
 
 
 def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Problem]) -> bool:
@@ -180,17 +162,14 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
     if lot.frozen_on is not None:
         weeks = (first_day - lot.frozen_on).days / 7
         if weeks > crop.frozen_keeps_weeks:
-            keeps = f"longer ago than the {format_number(crop.frozen_keeps_weeks)} weeks it keeps"
-            what = f"{weight(lot.kg, crop)} of *{lot.crop}* were frozen whole on {format_date(lot.frozen_on)}, {keeps}"
-            problems.append(
-                Problem(lot.where, what, "cook it on the first day, or it is counted as fed", "lot past keeping")
-            )
+            weeks_kept = format_number(crop.frozen_keeps_weeks)
+            amount = f"{weight(lot.kg, crop)} {lot.crop}"
+            problems.append(Problem(lot.where, "frozen lot past keeping", (amount, str(lot.frozen_on), weeks_kept)))
         return False
     if (first_day - lot.picked_on).days <= crop.keeps_days:
         return False
-    keeps = f"keep {format_number(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'} and are left out"
-    what = f"{weight(lot.kg, crop)} of *{lot.crop}* picked on {format_date(lot.picked_on)} {keeps}"
-    problems.append(Problem(lot.where, what, "sort it today, weigh again what is sound", "lot past keeping"))
+    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on))
+    problems.append(Problem(lot.where, "lot past keeping", names))
     return True
 
 
@@ -198,10 +177,8 @@ def _gone_by(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Prob
     """Whether an expected lot's day has gone by without a weighing, which is said."""
     if lot.picked_on >= first_day:
         return False
-    what = f"{weight(lot.kg, crop)} of *{lot.crop}* were expected on {format_date(lot.picked_on)} and are not counted"
-    problems.append(
-        Problem(lot.where, what, "weigh it and write weighed, or take the row out", "expected lot not weighed")
-    )
+    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on))
+    problems.append(Problem(lot.where, "expected lot not weighed", names))
     return True
 
 

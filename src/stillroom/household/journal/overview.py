@@ -13,7 +13,7 @@ from stillroom.household.journal.events import CAME, LOST_OF, MADE, SURPLUS_TO, 
 from stillroom.household.journal.lots import Bins, LotToday, lots_today, wanted
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, Household, PlanLine, Preserve
 from stillroom.household.results.values import Row, cell_number, in_crop_unit
-from stillroom.household.text import format_date, format_list, format_long_date, format_number
+from stillroom.household.text import format_date, format_list, format_number
 
 CANNED = ("boiling-water canned", "pressure canned")
 SEALS_SOURCE = "USDA Complete Guide to Home Canning, AIB 539, Guide 1"
@@ -96,16 +96,8 @@ def failed_seals(typed: Household) -> Iterator[Problem]:
     canned = {item.name for item in typed.preserves if item.method in CANNED}
     for row in typed.record:
         if row.failed_seals > 0 and row.preserve in canned and 0 <= (first_day - row.date).days <= 1:
-            many = "1 jar" if row.failed_seals == 1 else f"{format_number(row.failed_seals)} jars"
-            what = (
-                f"{many} of *{row.preserve}* did not seal on {format_date(row.date)}; the lid is used up, the jar is "
-                "not"
-            )
-            fix = (
-                "put it in the refrigerator and eat it within days, or freeze it, or do it again within 24 hours of "
-                f"canning with a new lid and the full time ({SEALS_SOURCE})"
-            )
-            yield Problem(row.where, what, fix, "seal failed")
+            names = (f"{format_number(row.failed_seals)} {row.preserve}", format_date(row.date), SEALS_SOURCE)
+            yield Problem(row.where, "seal failed", names)
 
 
 def not_recorded(typed: Household) -> Iterator[Problem]:
@@ -120,10 +112,8 @@ def not_recorded(typed: Household) -> Iterator[Problem]:
     ]
     open_lines = without_record(lines, recorded)
     if open_lines:
-        names = format_list([f"{line.name} ({format_long_date(line.day)})" for line in open_lines], 3, "; ")
-        what = f"nothing says what came of {names}; it is counted as not made"
-        fix = "write what came out in Made or in Record, if it was made"
-        yield Problem(open_lines[0].where, what, fix, "past line not recorded")
+        names = format_list([f"{line.name} ({format_date(line.day)})" for line in open_lines], 3, "; ")
+        yield Problem(open_lines[0].where, "past line not recorded", (names,), field="Made")
 
 
 def without_record(lines: Sequence[PlanLine], recorded: set[tuple[datetime.date, str | None]]) -> list[PlanLine]:

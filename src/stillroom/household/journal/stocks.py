@@ -12,7 +12,7 @@ from typing import TypeVar
 from stillroom.errors import Problem
 from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
-from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, Preserve, ShelfRow
+from stillroom.household.records import Container, Household, Lid, PantryItem, Preserve, ShelfRow
 from stillroom.household.results.values import in_crop_unit
 from stillroom.household.text import format_date, format_number
 
@@ -80,18 +80,8 @@ def taken_from_shelf(
         for name, wanted in _wanted(preserves, event):
             short = _take(rows, places[name], wanted, event.day)
             if short > 1e-9:
-                what = (
-                    f"*{event.name}* made on {format_date(event.day)} took {format_number(short)} more of *{name}* "
-                    "than stood on the shelf"
-                )
-                if event.kind == EATEN:
-                    what = (
-                        f"{format_number(short)} more of *{name}* were eaten by {format_date(event.day)} than "
-                        "stood on the shelf"
-                    )
-                problems.append(
-                    Problem(event.where, f"{what}; it counts as 0", "count the shelf again", "stock below zero")
-                )
+                kind = "more eaten than on the shelf" if event.kind == EATEN else "more used than on the shelf"
+                problems.append(Problem(event.where, kind, (f"{format_number(short)} {name}", format_date(event.day))))
     return tuple(row for row in rows if row.count > 1e-9), tuple(problems)
 
 
@@ -249,33 +239,17 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
     there = f"{format_number(counted * per)}{unit} counted" + (
         f" and {format_number(came)}{unit} bought" if came else ""
     )
-    what = f"the record takes {short} more of *{stock.name}* than the {there}"
-    much = f"how much in Made, in {stock.unit}" if isinstance(stock, PantryItem) else "how many in Made"
-    row = f"a row *{BOUGHT}{stock.name}* in Record with {much}"
-    fix = f"say what was bought since (the command *bought*, or {row}), or count again and write the day in Counted on"
-    problems.append(Problem(stock.where, f"{what}; it counts as 0", fix, "stock below zero"))
+    problems.append(Problem(stock.where, "stock below zero", (f"{short} {stock.name}", there), field="On hand"))
     return 0.0
 
 
 def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves) -> list[Problem]:
-    """Say once for each table that a blank day of counting means before everything in the record."""
+    """Note that a blank day of counting means before everything in the record."""
     first = min((event.day for event in made), default=None)
-    found = []
-    tables: tuple[tuple[str, tuple[Counted, ...]], ...] = (
-        ("Containers", household.containers),
-        ("Lids", household.lids),
-        ("Pantry", household.pantry),
-    )
-    for table, stocks in tables:
-        blank = [one for one in stocks if one.counted_on is None and (type(one), one.name) in moves]
-        if blank:
-            more = f" and {len(blank) - 1} more in {table}" if len(blank) > 1 else ""
-            came = any(move.event.kind == CAME for stock in blank for move in moves[type(stock), stock.name])
-            also = ", and all that was bought is added" if came else ""
-            what = f"*Counted on* is blank for *{blank[0].name}*{more}, so all work since {format_date(first)} is taken off{also}"
-            fix = "write the day they were counted, if some of that work was done before"
-            found.append(Problem(blank[0].where, what, fix, "counted on blank"))
-    return found
+    since = "" if first is None else format_date(first)
+    stocks: tuple[Counted, ...] = (*household.containers, *household.lids, *household.pantry)
+    blank = [one for one in stocks if one.counted_on is None and (type(one), one.name) in moves]
+    return [Problem(one.where, "counted on blank", (one.name, since), field="Counted on") for one in blank]
 
 
 # Every stock as a storekeeper's card: counted, came, used, and what should be there now.

@@ -6,12 +6,14 @@ import datetime
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from stillroom.errors import Problem
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Target
 from stillroom.household.results.coverage import on_shelf_and_planned, store_value
 from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.values import in_crop_unit
+from stillroom.household.suppose.grammar import Case
 from stillroom.household.text import format_amount, format_count, format_list, format_period, plural
 from stillroom.household.units import POUND_KG
 
@@ -201,3 +203,19 @@ def shop_worth(household: Household, changes: Mapping[str, float]) -> tuple[floa
     targets = {target.name: target for target in household.targets}
     worth = sum((targets[name].shop_price or 0.0) * change for name, change in changes.items())
     return worth, tuple(sorted(name for name in changes if targets[name].shop_price is None))
+
+
+@dataclass(frozen=True)
+class Supposed:
+    """
+    Cases beside the plan as it is.
+
+    `refused` are, for each case, the problems that stop it; a case without a plan has them. `lines` are what differs.
+    """
+
+    household: Household
+    plan: Plan
+    cases: tuple[Case, ...]
+    refused: tuple[tuple[Problem, ...], ...]
+    plans: tuple[Plan | None, ...]
+    lines: tuple[Line, ...]

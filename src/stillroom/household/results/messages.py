@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 from typing import Protocol
 
-from stillroom.errors import Problem
 from stillroom.household.plan import Amounts, Period, Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Target
 from stillroom.household.results.shortages import run_out_rows, starved_rows
@@ -160,32 +159,6 @@ def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
 
 
 WARNING, NOTE, CAUTION = "Warning", "Note", "Caution"
-WARNING_KINDS = frozenset(
-    {
-        "older copy",
-        "seal failed",
-        "count differs",
-        "made twice",
-        "past line not recorded",
-        "learned outlier",
-        "table empty",
-        "lot past keeping",
-        "lot below zero",
-        "stock below zero",
-        "no container to be had",
-        "fixed line unknown",
-        "fixed line past",
-        "fixed line refused",
-        "fixed line twice",
-        "from memory",
-        "own recipe",
-        "matched to nothing",
-        "date far away",
-        "hours above people",
-        "smaller than needed",
-    }
-)
-"""Kinds of problem that change the plan or the safety of it; the others are notes."""
 MOST_GONE = 12
 """So many dropped lines are named, three in a message."""
 
@@ -204,7 +177,7 @@ class Caution(Protocol):
 
 def message_rows(
     sums: Sums,
-    problems: Sequence[Problem],
+    problems: Sequence[Row],
     cautions: Sequence[Caution],
     coverage: Sequence[Row],
     shopping: Sequence[Row],
@@ -213,22 +186,13 @@ def message_rows(
     """Return warnings first, the causes of shortages before all, then notes, then cautions."""
     rows = [message_row(WARNING, *words) for words in run_out_rows(sums, coverage)]
     rows += [violation_row(sums, violation) for violation in sums.plan.violations]
-    rows += [message_row(severity(sums, p), p.where, p.what, p.fix) for p in problems if not p.stops]
+    rows += problems
     rows += season_rows(sums) + unproved_rows(sums) + gone_rows(sums, gone)
     rows += [message_row(WARNING, *words) for words in starved_rows(sums, coverage)]
     rows += over_limit_rows(sums, shopping)
     rows += [message_row(CAUTION, caution.source, caution.text, "") for caution in cautions]
     order = (WARNING, NOTE, CAUTION)
     return sorted(rows, key=lambda row: order.index(str(row["Severity"])))
-
-
-def severity(sums: Sums, problem: Problem) -> str:
-    """Return Warning for a problem that changes this plan or its safety, else Note."""
-    if problem.kind == "from memory":
-        items = [item for item in sums.household.preserves if item.where and item.where == problem.where]
-        if items and all(sums.plan.made(item.name) <= ALMOST for item in items):
-            return NOTE
-    return WARNING if problem.kind in WARNING_KINDS else NOTE
 
 
 def message_row(severity: str, where: str, what: str, what_to_do: str) -> Row:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stillroom.errors import Problem
 from stillroom.household.journal.overview import season_rows
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
@@ -21,16 +20,16 @@ __all__ = ["Caution", "Row", "tables"]
 def tables(
     household: Household,
     plan: Plan,
-    problems: Sequence[Problem] = (),
+    problems: Sequence[Row] = (),
     cautions: Sequence[Caution] = (),
     typed: Household | None = None,
 ) -> dict[str, list[Row]]:
     """
     Rows of every output table, by table name and column heading.
 
-    `household` is settled and `plan` audited. `typed` is the household before the record was taken off, which the
-    season so far is told of. Amounts are in the crop's own unit, space in the kitchen's unit, hours in h. Rows of
-    Coverage and Space carry a `Unit` besides their columns. Nothing is rounded but to ten digits.
+    `household` is settled and `plan` audited; `problems` are rows of Messages. `typed` is the household before
+    the record was taken off, for the season so far. Amounts are in the crop's own unit, space in the kitchen's unit,
+    hours in h. Rows of Coverage and Space carry a `Unit` besides their columns. Nothing is rounded but to ten digits.
     """
     sums = Sums(household, plan)
     found = changes(sums)

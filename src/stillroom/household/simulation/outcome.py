@@ -16,11 +16,10 @@ from stillroom.household.simulation.random import mean_interval, reached_in, wil
 @dataclass(frozen=True)
 class SeasonPlayed:
     """
-    What came of one drawn season, in plain figures.
+    The figures of one drawn season.
 
-    `filled` is how far each need is filled on the last day, in its unit; `surplus_kg` what was fed by crop, `left_kg`
-    what then still lay fresh or frozen whole; `used_kg` went into preserves. `ran_out` is the first day after which
-    there was no more of a container.
+    `filled` is how far each target is filled on the last day, in its unit; `surplus_kg` the surplus by crop, `left_kg`
+    what is still fresh or frozen whole; `used_kg` went into preserves; `ran_out` the first day without a container.
     """
 
     number: int
@@ -38,21 +37,21 @@ class SeasonPlayed:
     audited: int
 
 
-# How surely each need is met, how much is fed and when containers run out, over many drawn seasons.
+# How surely each target is met, how much is surplus and when containers run out, over many drawn seasons.
 
 NINE_OF_TEN = 0.9
 MET = 1e-6
-"""A need that lacks less than this share of what is wanted is met."""
+"""A target that lacks less than this share of what is wanted is met."""
 
 
 @dataclass(frozen=True)
 class TargetMet:
     """
-    How surely one need is met; amounts in the need's own unit.
+    How likely a target is met; amounts in its own unit.
 
-    `planned` is what the plan of the first day would fill. `met` counts the seasons in which all that is wanted is
-    there; the share of all seasons lies between `share_low` and `share_high` (score interval). `nine_of_ten` is
-    reached in nine seasons of ten, `least` in all that were drawn; `mean` lies between `mean_low` and `mean_high`.
+    `planned` is what the first day's plan would fill. `met` of `draws` seasons fill it; the share of all seasons is
+    between `share_low` and `share_high` (score interval). `nine_of_ten` is reached in 90% of the seasons, `least` in
+    all drawn; `mean` is between `mean_low` and `mean_high`.
     """
 
     target: Target
@@ -69,13 +68,13 @@ class TargetMet:
 
     @property
     def share(self) -> float:
-        """The share of the seasons drawn in which the need is met."""
+        """The share of the seasons drawn in which the target is met."""
         return self.met / self.draws
 
 
 @dataclass(frozen=True)
 class Surplus:
-    """What is fed in a season, kg: by the plan of the first day, on average, and at most in nine seasons of ten."""
+    """The surplus of a season in kg: planned on the first day, on average, and at most in 90% of the seasons."""
 
     planned: float
     mean: float
@@ -87,7 +86,7 @@ class Surplus:
 
 @dataclass(frozen=True)
 class RanOut:
-    """In how many seasons a container ran out: the first day of all on which it did, and the middle one."""
+    """In how many seasons a container ran out: the earliest day, and the median."""
 
     container: str
     seasons: int
@@ -97,7 +96,7 @@ class RanOut:
 
 
 def targets_met(household: Household, opening: Plan, played: Sequence[SeasonPlayed]) -> tuple[TargetMet, ...]:
-    """Give how surely each need is met, in the order of importance and of the winter list; ones of nothing left out."""
+    """Return how likely each target is met, by importance; targets of nothing are left out."""
     planned = filled_by_plan(household, opening)
     found = []
     for target in sorted(
@@ -126,7 +125,7 @@ def targets_met(household: Household, opening: Plan, played: Sequence[SeasonPlay
 
 
 def filled_by_plan(household: Household, plan: Plan) -> dict[str, float]:
-    """How far a plan fills each need, what is good on the shelf included, at most as wanted; in the need's unit."""
+    """Return how far a plan fills each target, the shelf included, at most as wanted; in the target's unit."""
     sums = Sums(household, plan)
     there = {
         target.name: sum(
@@ -138,12 +137,12 @@ def filled_by_plan(household: Household, plan: Plan) -> dict[str, float]:
 
 
 def surplus_in_all(played: SeasonPlayed) -> float:
-    """Kilograms fed in a season."""
+    """Return the kg of surplus in a season."""
     return sum(played.surplus_kg.values())
 
 
 def surplus(opening: Plan, played: Sequence[SeasonPlayed]) -> Surplus:
-    """Give what is fed over the seasons."""
+    """Return the surplus over the seasons."""
     amounts = [surplus_in_all(one) for one in played]
     low, high = mean_interval(amounts)
     return Surplus(
@@ -157,7 +156,7 @@ def surplus(opening: Plan, played: Sequence[SeasonPlayed]) -> Surplus:
 
 
 def ran_out(played: Sequence[SeasonPlayed]) -> tuple[RanOut, ...]:
-    """Give the containers that ran out in any season, the one that does so most often first."""
+    """Return the containers that ran out in any season, the most frequent first."""
     days: dict[str, list[datetime.date]] = {}
     for one in played:
         for name, day in one.ran_out.items():
@@ -171,7 +170,7 @@ def ran_out(played: Sequence[SeasonPlayed]) -> tuple[RanOut, ...]:
 
 @dataclass(frozen=True)
 class Difference:
-    """How much more one way has than another over the same seasons: on average, and between which figures surely."""
+    """How much more one planner reaches than another over the same seasons: mean, and its interval."""
 
     mean: float
     low: float
@@ -182,10 +181,9 @@ def difference(
     one: Sequence[SeasonPlayed], other: Sequence[SeasonPlayed], figure: Callable[[SeasonPlayed], float]
 ) -> Difference:
     """
-    Compare two ways of planning season by season: both must have met the same draws.
+    Compare two planners season by season over the same draws (common random numbers).
 
-    Since the chance of a season is common to both, most of it falls out of the difference. Raises ValueError when the
-    draws are not the same ones.
+    Raises ValueError when the draws differ.
     """
     if [played.number for played in one] != [played.number for played in other]:
         msg = "two ways can be compared only over the same seasons"
@@ -196,7 +194,7 @@ def difference(
 
 
 def share_of_list(household: Household, importance: int) -> Callable[[SeasonPlayed], float]:
-    """Give a figure of a season: how far the needs of one importance are filled, as a share, by their weights."""
+    """Return how far the targets of one importance are filled in a season, as a share, by their weights."""
     targets = [target for target in household.targets if target.importance == importance and target.wanted > 0]
     weights = sum(target.weight for target in targets) or 1.0
 
@@ -204,3 +202,39 @@ def share_of_list(household: Household, importance: int) -> Callable[[SeasonPlay
         return sum(target.weight * played.filled[target.name] / target.wanted for target in targets) / weights
 
     return share
+
+
+@dataclass(frozen=True)
+class SeasonAsked:
+    """What was asked for: how many seasons, of which seed, how unsure, and who plays them."""
+
+    draws: int = 200
+    seed: int = 1
+    harvest_share: float = 0.3
+    together: float = 0.5
+    yield_spread: float = 0.08
+    lost_evening: float = 0.1
+    plan_every_days: int = 3
+    workers: int | None = None
+    cluster: str | None = None
+
+
+@dataclass(frozen=True)
+class SeasonFound:
+    """
+    A season played many times over.
+
+    `opening` is the plan of the first day, `learned` the spread of a preserve's yield by its own record, `seconds` how
+    long all of it took, and `workers` how many played.
+    """
+
+    asked: SeasonAsked
+    household: Household
+    opening: Plan
+    learned: Mapping[str, float]
+    played: tuple[SeasonPlayed, ...]
+    targets: tuple[TargetMet, ...]
+    surplus: Surplus
+    ran_out: tuple[RanOut, ...]
+    seconds: float
+    workers: int

@@ -21,9 +21,9 @@ SURE = 0.95
 
 def uniform(seed: int, draw: int, *words: str) -> float:
     """
-    Give a number between 0 and 1 for these words in this draw; neither end is ever reached.
+    Return a number strictly between 0 and 1 for these words in this draw.
 
-    Two settings that are compared see the same season: what a lot weighs does not depend on what else is asked for.
+    Two settings see the same season: what a lot weighs does not depend on what else is drawn.
 
     >>> uniform(1, 7, "lot", "plum") == uniform(1, 7, "lot", "plum")
     True
@@ -36,13 +36,13 @@ def uniform(seed: int, draw: int, *words: str) -> float:
 
 
 def normal(seed: int, draw: int, *words: str) -> float:
-    """Give a standard normal number for these words in this draw."""
+    """Return a standard normal number for these words in this draw."""
     return STANDARD.inv_cdf(uniform(seed, draw, *words))
 
 
 def triangular(share: float, least: float, usual: float, most: float) -> float:
     """
-    Give the amount that is not reached in this share of seasons: triangular, least to most, usual the likeliest.
+    Return the quantile of a triangular distribution from least to most with mode usual.
 
     >>> triangular(0.5, 10, 20, 30), triangular(0.02, 0, 10, 20), triangular(0.7, 5, 5, 5)
     (20.0, 2.0, 5.0)
@@ -57,7 +57,7 @@ def triangular(share: float, least: float, usual: float, most: float) -> float:
 
 def triangular_share(amount: float, least: float, usual: float, most: float) -> float:
     """
-    Give the share of seasons that stay below an amount; the other way round from `triangular`.
+    Return the cumulative probability of an amount: the inverse of `triangular`.
 
     >>> triangular_share(2.0, 0, 10, 20), triangular_share(25, 0, 10, 20)
     (0.02, 1.0)
@@ -73,7 +73,7 @@ def triangular_share(amount: float, least: float, usual: float, most: float) -> 
 
 def wilson(met: int, draws: int, sure: float = SURE) -> tuple[float, float]:
     """
-    Give the interval in which the true share lies when so many draws of all met something: the score interval.
+    Return the score interval of a share.
 
     (E. B. Wilson, Probable inference, Journal of the American Statistical Association 22, 1927; from memory.)
 
@@ -92,7 +92,7 @@ def wilson(met: int, draws: int, sure: float = SURE) -> tuple[float, float]:
 
 def mean_interval(values: Sequence[float], seed: int = 0, sure: float = SURE, again: int = 1000) -> tuple[float, float]:
     """
-    Give the interval in which the true mean lies: percentiles of the means of samples drawn from the values themselves.
+    Return the bootstrap interval of a mean: percentiles of the means of resamples.
 
     (B. Efron, Bootstrap methods, Annals of Statistics 7, 1979; from memory.) The same values give the same interval.
 
@@ -109,7 +109,7 @@ def mean_interval(values: Sequence[float], seed: int = 0, sure: float = SURE, ag
 
 def reached_in(values: Sequence[float], share: float) -> float:
     """
-    Give the amount that is reached in this share of the draws, or more of them.
+    Return the amount reached in at least this share of the draws.
 
     >>> reached_in([3, 1, 2, 5, 4, 6, 7, 8, 9, 10], 0.9), reached_in([3, 1, 2], 1.0)
     (2, 1)
@@ -145,7 +145,7 @@ class Uncertainty:
 
 def learned_spread(lessons: Iterable[Learned]) -> dict[str, float]:
     """
-    Give the spread of crop a container that the record itself shows, by preserve, as a share of its mean.
+    Return the spread of crop per container that the record shows, by preserve, as a share of its mean.
 
     >>> from stillroom.household.journal.learning import Sample
     >>> day = datetime.date(2026, 8, 14)
@@ -163,7 +163,7 @@ def learned_spread(lessons: Iterable[Learned]) -> dict[str, float]:
 
 @dataclass(frozen=True)
 class Draw:
-    """Season number `number` of a seed. All figures depend on seed, number and names only."""
+    """Season number `number` of a seed; all figures depend on seed, number and names only."""
 
     seed: int
     number: int
@@ -171,10 +171,10 @@ class Draw:
 
     def lot_kg(self, lot: Lot, place: int = 0) -> float:
         """
-        Give what an expected lot weighs when it comes; `place` counts lots of one crop and day from 0.
+        Return the weight of an expected lot; `place` counts lots of one crop and day from 0.
 
-        Triangular from Least to Most with Amount the likeliest. The normal number behind it is partly the season's,
-        common to all lots of a crop (`together`), and partly the lot's own.
+        Triangular from Least to Most with mode Amount. The normal number behind it is partly the season's, common to
+        all lots of a crop (`together`), and partly the lot's own.
         """
         if not lot.expected:
             return lot.kg
@@ -187,7 +187,7 @@ class Draw:
         return triangular(mixed, min(least, lot.kg), lot.kg, max(most, lot.kg))
 
     def crop_taken(self, preserve: str, day: datetime.date) -> float:
-        """Give how much crop a container of a preserve takes on a day, as a share of what is planned."""
+        """Return how much crop a container takes on a day, as a share of what is planned."""
         spread = self.unsure.learned.get(preserve, self.unsure.yield_spread)
         if spread <= 0:
             return 1.0
@@ -195,12 +195,12 @@ class Draw:
         return max(0.1, 1.0 + spread * min(FAR, max(-FAR, away)))
 
     def evening_lost(self, day: datetime.date) -> bool:
-        """Whether nothing comes of the work of a day."""
+        """Return whether no work is done on a day."""
         return uniform(self.seed, self.number, "evening", day.isoformat()) < self.unsure.lost_evening
 
 
 def lots_as_drawn(household: Household, draw: Draw) -> dict[datetime.date, list[tuple[str, float]]]:
-    """Give what really comes on each day from the first day on: crop and kg of every lot that is still expected."""
+    """Return what is picked on each day from the first day on: crop and kg of every expected lot."""
     found: dict[datetime.date, list[tuple[str, float]]] = defaultdict(list)
     counted: dict[tuple[str, datetime.date], int] = defaultdict(int)
     for lot in sorted(household.lots, key=lambda lot: (lot.crop, lot.picked_on, lot.kg)):
@@ -213,5 +213,5 @@ def lots_as_drawn(household: Household, draw: Draw) -> dict[datetime.date, list[
 
 
 def coming(lot: Lot, first_day: datetime.date) -> bool:
-    """Whether a lot is still to come: expected from the first day on, or weighed under a later date."""
+    """Return whether a lot is still to come: expected from the first day on, or weighed under a later date."""
     return lot.frozen_on is None and (lot.picked_on > first_day or (lot.expected and lot.picked_on == first_day))

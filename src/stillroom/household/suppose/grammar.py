@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+import textwrap
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -157,8 +158,6 @@ def help_page() -> str:
     >>> print(help_page().splitlines()[2])
       altitude 5200 ft                    a setting of Kitchen: altitude, gauge,
     """
-    import textwrap
-
     lines = ["Changes use the names in your workbook (jars or jar, capitals or not):", ""]
     for one in FORMS:
         means = textwrap.wrap(one.means, 40)

@@ -13,7 +13,7 @@ from stillroom.household.checks import is_container, same_words
 from stillroom.household.names import Names, either, tidy_text, unknown
 from stillroom.household.records import WEEKDAYS, Household
 from stillroom.household.suppose import more
-from stillroom.household.text import format_date, format_number
+from stillroom.household.text import format_date, format_list, format_number
 from stillroom.household.units import MeasureWrong, Unit
 
 MOST = 1e8
@@ -106,7 +106,7 @@ def matches(household: Household, typed: str, kinds: Sequence[str]) -> list[tupl
 def some_names(household: Household, kinds: Iterable[str], most: int = 8) -> str:
     """The first few names there are."""
     every = [name for kind in kinds for name in names_of(household, kind)]
-    return ", ".join(every[:most]) + (f" and {len(every) - most} more" if len(every) > most else "")
+    return format_list(every, most)
 
 
 def several_preserves(household: Household, text: str) -> tuple[str, ...]:

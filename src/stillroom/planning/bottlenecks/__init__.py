@@ -1,6 +1,5 @@
-"""What holds a plan back, and what one natural unit more would give, found by planning again."""
+"""The bottlenecks of a plan, and what one unit more of each would add, found by re-solving."""
 
-from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held, begun_ahead, find_bottlenecks
+from stillroom.planning.bottlenecks.search import begun_ahead, find_bottlenecks
 
-__all__ = ["BottlenecksFound", "Gain", "Held", "begun_ahead", "find_bottlenecks"]
+__all__ = ["begun_ahead", "find_bottlenecks"]

@@ -1,4 +1,4 @@
-"""Which limits a plan runs up against, by what its rows leave over."""
+"""Which resources are binding in a plan."""
 
 from __future__ import annotations
 
@@ -7,20 +7,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.plan import Plan
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.results.sums import Sums
-from stillroom.planning.bottlenecks.resources import Bottleneck, columns_of
+from stillroom.planning.bottlenecks.resources import columns_of
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 
 NEARLY_ALL = 0.01
-"""A limit of which less than this share is left is run up against."""
+"""A resource of which less than this share is left is binding."""
 
 NEAR = 1e-6
 
 
 @dataclass(frozen=True)
-class Tight:
-    """A limit that a plan runs up against: `used` of `of`, in its inside unit, and in which of its rows."""
+class Binding:
+    """A binding resource: `used` of `of`, in its base unit, and its binding constraints."""
 
     bottleneck: Bottleneck
     used: float
@@ -28,14 +29,14 @@ class Tight:
     rows: tuple[str, ...] = ()
 
 
-class Leaves:
-    """What a plan leaves of each row of the programme, and what one more load or container would take of it."""
+class RowUse:
+    """What a plan uses of each constraint, and what one more load or container would use."""
 
     def __init__(self, parameters: Parameters, variables: Variables, plan: Plan) -> None:
-        """Work out the columns that say the plan."""
+        """Compute the columns of the plan."""
         self.parameters, self.variables, self.plan = parameters, variables, plan
         columns = columns_of(parameters, variables, plan)
-        self.value = dict(zip(variables.programme.variables, columns, strict=True))
+        self.value = dict(zip(variables.model.variables, columns, strict=True))
         by_name = {}
         for made in (variables.make, variables.loads):
             for key, variable in made.items():
@@ -46,8 +47,8 @@ class Leaves:
         self.bought = {variable.name for several in bought for variable in several.values()}
 
     def row(self, name: str) -> tuple[float, float]:
-        """What is used of one row, and of how much, what is and could be bought included."""
-        row = self.variables.programme.rows[name]
+        """Return the use of a constraint and its limit, purchases included."""
+        row = self.variables.model.rows[name]
         used, there = 0.0, row.bound
         for coefficient, variable in row.terms:
             if variable.name in self.bought and coefficient < 0:
@@ -56,62 +57,64 @@ class Leaves:
                 used += coefficient * self.value[variable.name]
         return used, there
 
-    def next_takes(self, name: str) -> float:
-        """The least that one more load or container of anything to be made would take of a row; inf when nothing is."""
+    def next_use_of(self, name: str) -> float:
+        """Return the least that one more load or container would use of a constraint; inf when nothing is made."""
         takes: dict[tuple[str, int], float] = {}
-        for coefficient, variable in self.variables.programme.rows[name].terms:
+        for coefficient, variable in self.variables.model.rows[name].terms:
             key = self.makes.get(variable.name)
             if key is not None and key[0] in self.to_be_made:
                 takes[key] = takes.get(key, 0.0) + coefficient
         return min((taken for taken in takes.values() if taken > NEAR), default=math.inf)
 
 
-def tight_limits(
+def binding_resources(
     parameters: Parameters, variables: Variables, plan: Plan, bottlenecks: Sequence[Bottleneck]
-) -> tuple[Tight, ...]:
-    """The limits of which less is left than one more load or container would take, or under a hundredth."""
-    leaves = Leaves(parameters, variables, plan)
+) -> tuple[Binding, ...]:
+    """Return the resources with less left than one more load or container uses, or under 1%."""
+    leaves = RowUse(parameters, variables, plan)
     sums = Sums(parameters.household, plan)
     found = []
     for bottleneck in bottlenecks:
         one = (
-            tight_crop(sums, parameters, bottleneck) if bottleneck.kind == "crop" else tight_by_rows(leaves, bottleneck)
+            binding_crop(sums, parameters, bottleneck)
+            if bottleneck.kind == "crop"
+            else binding_by_rows(leaves, bottleneck)
         )
         if one is not None:
             found.append(one)
     return tuple(found)
 
 
-def tight_by_rows(leaves: Leaves, bottleneck: Bottleneck) -> Tight | None:
-    """A limit by its rows: the one with least left is said; hours over many days only when several are full."""
+def binding_by_rows(leaves: RowUse, bottleneck: Bottleneck) -> Binding | None:
+    """Return a resource if it binds: by its tightest constraint; hours of many days only if several days bind."""
     full: dict[str, tuple[float, float]] = {}
     every = {}
     for name in bottleneck.rows:
         used, there = leaves.row(name)
         every[name] = (used, there)
         left = there - used
-        if there > NEAR and left < max(NEARLY_ALL * there, least_step(leaves, name)) - NEAR:
+        if there > NEAR and left < max(NEARLY_ALL * there, next_use(leaves, name)) - NEAR:
             full[name] = (used, there)
     days = len(bottleneck.weekdays) > 1
     if not full or (days and len(full) < 2):
         return None
     if days or bottleneck.kind == "equipment" or bottleneck.weeks:
         said = every if days else full
-        return Tight(
+        return Binding(
             bottleneck, sum(one[0] for one in said.values()), sum(one[1] for one in said.values()), tuple(full)
         )
     least = min(full, key=lambda name: (full[name][1] - full[name][0], bottleneck.rows.index(name)))
-    return Tight(bottleneck, *full[least], tuple(full))
+    return Binding(bottleneck, *full[least], tuple(full))
 
 
-def least_step(leaves: Leaves, name: str) -> float:
-    """What the next load or container takes; nothing when no more of anything could take from the row."""
-    takes = leaves.next_takes(name)
+def next_use(leaves: RowUse, name: str) -> float:
+    """Return what the next load or container uses; 0 when nothing more could use the constraint."""
+    takes = leaves.next_use_of(name)
     return takes if math.isfinite(takes) else 0.0
 
 
-def tight_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> Tight | None:
-    """A crop over the whole plan: what is put up of it, when one container more would take the rest."""
+def binding_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> Binding | None:
+    """Return a crop if one more container would use up what is left of it over the whole plan."""
     crop = sums.crop_named[bottleneck.name]
     there = sums.harvested_kg(crop) - sums.eaten_kg(crop)
     last = sums.periods[-1].number
@@ -121,9 +124,9 @@ def tight_crop(sums: Sums, parameters: Parameters, bottleneck: Bottleneck) -> Ti
     takes = min((kg for kg in each if kg > 0), default=0.0)
     if not takes or left >= max(NEARLY_ALL * there, takes) - NEAR:
         return None
-    return Tight(bottleneck, max(0.0, there - left), there)
+    return Binding(bottleneck, max(0.0, there - left), there)
 
 
 def amount_of(amounts: Mapping[tuple[str, int], float], name: str) -> float:
-    """What all periods have of one thing."""
+    """Return the sum over all periods."""
     return sum(amount for (whose, _), amount in amounts.items() if whose == name)

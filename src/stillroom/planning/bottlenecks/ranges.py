@@ -1,4 +1,4 @@
-"""How far a change goes on helping, both ways, found by planning again at doubling steps and by bisection."""
+"""Over which amounts a resource helps, by re-solving at doubling steps and by bisection."""
 
 from __future__ import annotations
 
@@ -7,50 +7,35 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 from stillroom.household.records import Container, Household, Lid, PantryItem
+from stillroom.household.results.bottlenecks import Bottleneck, Range
 from stillroom.household.suppose.more import SPACES
-from stillroom.planning.bottlenecks.gains import kept_more
-from stillroom.planning.bottlenecks.replan import Trial, on_from, spread, tried
+from stillroom.planning.bottlenecks.gains import better
+from stillroom.planning.bottlenecks.replan import ReSolve, continued_from, re_solve, run_all
 from stillroom.planning.bottlenecks.resolve import Quick, changes
-from stillroom.planning.bottlenecks.resources import Bottleneck
 
 MOST_DOUBLINGS = 3
 
 ABOUT_AS_MUCH = 0.75
-"""A step that gives this share of what the first one gave, or more, gives about as much."""
-
-
-@dataclass(frozen=True)
-class Range:
-    """
-    Over which amounts a gain holds, in natural units more (below nothing: fewer).
-
-    More goes on helping up to `helps_to`; `seen_end` says whether more than that was seen not to help. From `least` to
-    `most` each unit gives, or takes with it, about as much as the next one would give.
-    """
-
-    helps_to: int
-    seen_end: bool
-    least: int = 0
-    most: int = 1
+"""A step is similar if it gives at least this share of what the first one gave."""
 
 
 @dataclass(frozen=True)
 class Method:
-    """One limit to be followed: what one natural unit more reached, how many can be taken away (0: follow it up)."""
+    """A resource to follow: what one unit more reached, and how many units can be removed (0: follow it up)."""
 
-    trial: Trial
+    trial: ReSolve
     bottleneck: Bottleneck
     one_more: Quick
     fewer: int = 0
 
 
-def ranges(base: Trial, more_of: dict[Bottleneck, Quick], executor: Executor | None) -> dict[Bottleneck, Range]:
-    """The range of each of these limits, one unit more of which is known to help; each way a task of its own."""
+def ranges(base: ReSolve, more_of: dict[Bottleneck, Quick], executor: Executor | None) -> dict[Bottleneck, Range]:
+    """Return the range of each of these resources, of which one unit more helps; each direction is a task."""
     ups = [Method(base, bottleneck, quick) for bottleneck, quick in more_of.items()]
-    downs = [replace(method, fewer=units_there(base.household, method.bottleneck)) for method in ups]
+    downs = [replace(method, fewer=available_units(base.household, method.bottleneck)) for method in ups]
     every = [*ups, *(method for method in downs if method.fewer)]
     found = dict(
-        zip([(method.bottleneck, method.fewer > 0) for method in every], spread(executor, follow, every), strict=True)
+        zip([(method.bottleneck, method.fewer > 0) for method in every], run_all(executor, follow, every), strict=True)
     )
     return {
         bottleneck: replace(found[bottleneck, False], least=found[bottleneck, True].least)
@@ -61,12 +46,12 @@ def ranges(base: Trial, more_of: dict[Bottleneck, Quick], executor: Executor | N
 
 
 def follow(method: Method) -> Range:
-    """Follow a limit one way; can run in another process."""
-    return followed_down(method) if method.fewer else followed_up(method)
+    """Follow a resource in one direction; can run in another process."""
+    return range_below(method) if method.fewer else range_above(method)
 
 
-def followed_up(method: Method) -> Range:
-    """How many units more go on helping, and up to how many each gives about as much as the first."""
+def range_above(method: Method) -> Range:
+    """Return up to how many more units help, and up to how many each gives about as much as the first."""
     before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
@@ -76,39 +61,39 @@ def followed_up(method: Method) -> Range:
     def at(units: int) -> Quick:
         if units not in known:
             nearest = max(number for number in known if number < units)
-            trial = on_from(method.trial, known[nearest], (method.bottleneck, units * method.bottleneck.step))
-            known[units] = tried(replace(trial, objectives_only=True))
+            trial = continued_from(method.trial, known[nearest], (method.bottleneck, units * method.bottleneck.step))
+            known[units] = re_solve(replace(trial, objectives_only=True))
         return known[units]
 
-    helps_to, seen_end = helps_until(lambda more, fewer: above(at(more), at(fewer)))
+    helps_to, seen_end = useful_units(lambda more, fewer: better(at(more), at(fewer)))
     most = 1
     for units in sorted(known):
-        if units > most and about_as_much(before, method.one_more, known[units], units):
+        if units > most and is_similar_gain(before, method.one_more, known[units], units):
             most = units
     return Range(helps_to, seen_end, most=min(most, helps_to))
 
 
-def followed_down(method: Method) -> Range:
-    """From how many units fewer on each takes about as much with it as the next one would give."""
+def range_below(method: Method) -> Range:
+    """Return from how many fewer units on each unit changes the plan by about as much as the next one more."""
     before = method.trial.before
     if before is None:
         msg = "a range is followed from what was reached before"
         raise ValueError(msg)
 
     def holds(units: int) -> bool:
-        less = tried(
+        less = re_solve(
             replace(method.trial, more=((method.bottleneck, -units * method.bottleneck.step),), objectives_only=True)
         )
-        return about_as_much(before, method.one_more, less, -units)
+        return is_similar_gain(before, method.one_more, less, -units)
 
-    return Range(1, seen_end=True, least=-last_that_holds(holds, min(method.fewer, 2**MOST_DOUBLINGS)))
+    return Range(1, seen_end=True, least=-last_true_number(holds, min(method.fewer, 2**MOST_DOUBLINGS)))
 
 
-def about_as_much(before: Quick, one_more: Quick, now: Quick, units: int) -> bool:
+def is_similar_gain(before: Quick, one_more: Quick, now: Quick, units: int) -> bool:
     """
-    Whether so many units (below nothing: fewer) change the list by about as much each as one more would.
+    Return whether so many units (negative: fewer) change the targets by about as much each as one more.
 
-    At the importance that one more helps first, no more important one being changed.
+    Compared at the first importance that one more helps, if no more important one changes.
     """
     first = changes(one_more.objectives, before.objectives)
     found = changes(now.objectives, before.objectives)
@@ -119,23 +104,17 @@ def about_as_much(before: Quick, one_more: Quick, now: Quick, units: int) -> boo
     return ABOUT_AS_MUCH <= each <= 1 / ABOUT_AS_MUCH
 
 
-def above(more: Quick, fewer: Quick) -> bool:
-    """Whether one plan surely keeps more of fixed lines than another, or as much and fills the list better."""
-    found = (kept_more(fewer, more), *changes(more.objectives, fewer.objectives))
-    return next((change > 0 for change in found if change), False)
-
-
-def helps_until(above: Callable[[int, int], bool], most_doublings: int = MOST_DOUBLINGS) -> tuple[int, bool]:
+def useful_units(above: Callable[[int, int], bool], most_doublings: int = MOST_DOUBLINGS) -> tuple[int, bool]:
     """
-    How many units more go on helping, and whether they were seen to help no longer after that.
+    Return how many more units help, and whether more were seen not to help.
 
-    `above(more, fewer)` says whether so many units give more than fewer of them; one is known to help, and more never
-    gives less. Doubled until twice as many give nothing further, then halved in: the fewest that give as much as any.
-    When even the last one of the last doubling helps, that many are given and False: it was not looked further.
+    `above(more, fewer)` is whether so many units give more than fewer of them; it is monotone and one unit helps. The
+    number is doubled until twice as many give nothing further, then bisected. When the last doubling still helps, it is
+    returned with False.
 
-    >>> helps_until(lambda more, fewer: min(more, 5) > min(fewer, 5), most_doublings=4)
+    >>> useful_units(lambda more, fewer: min(more, 5) > min(fewer, 5), most_doublings=4)
     (5, True)
-    >>> helps_until(lambda more, fewer: more > fewer, most_doublings=2)
+    >>> useful_units(lambda more, fewer: more > fewer, most_doublings=2)
     (4, False)
     """
     units = 1
@@ -153,11 +132,11 @@ def helps_until(above: Callable[[int, int], bool], most_doublings: int = MOST_DO
     return units, True
 
 
-def last_that_holds(holds: Callable[[int], bool], end: int) -> int:
+def last_true_number(holds: Callable[[int], bool], end: int) -> int:
     """
-    The last whole number up to `end` at which something holds that holds from 1 on or not at all; 0 when it does not.
+    Return the last whole number up to `end` for which a monotone condition is true; 0 if none.
 
-    >>> [last_that_holds(lambda number: number <= last, 8) for last in (0, 1, 3, 5, 8, 20)]
+    >>> [last_true_number(lambda number: number <= last, 8) for last in (0, 1, 3, 5, 8, 20)]
     [0, 1, 3, 5, 8, 8]
     """
     low, high = 0, 1
@@ -170,11 +149,11 @@ def last_that_holds(holds: Callable[[int], bool], end: int) -> int:
     return low
 
 
-def last_amount(holds: Callable[[float], bool], at: float, to: float, within: float) -> float:
+def last_true_amount(holds: Callable[[float], bool], at: float, to: float, within: float) -> float:
     """
-    The last amount on the way from `at`, where something holds, to `to`, found by halving to `within`.
+    Return the last amount between `at`, where a condition is true, and `to`, by bisection to `within`.
 
-    >>> round(last_amount(lambda amount: amount <= 18, 12, 30, 0.01), 1)
+    >>> round(last_true_amount(lambda amount: amount <= 18, 12, 30, 0.01), 1)
     18.0
     """
     if holds(to):
@@ -185,19 +164,19 @@ def last_amount(holds: Callable[[float], bool], at: float, to: float, within: fl
     return at
 
 
-def units_there(household: Household, bottleneck: Bottleneck) -> int:
+def available_units(household: Household, bottleneck: Bottleneck) -> int:
     """
-    How many natural units of a limit there are to be taken away.
+    Return how many units of a resource can be removed.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> units_there(tiny_household(), Bottleneck("container", "quart jar", "quart jars", (), "jar", 1.0, 12.0, ""))
+    >>> available_units(tiny_household(), Bottleneck("container", "quart jar", "quart jars", (), "jar", 1.0, 12.0, ""))
     1
     """
-    return int(amount_there(household, bottleneck) / bottleneck.step + 1e-9)
+    return int(available_amount(household, bottleneck) / bottleneck.step + 1e-9)
 
 
-def amount_there(household: Household, bottleneck: Bottleneck) -> float:
-    """What there is of a limit to be taken away, in its inside unit; pieces of equipment are counted but for one."""
+def available_amount(household: Household, bottleneck: Bottleneck) -> float:
+    """Return how much of a resource can be removed, in its base unit; of equipment all but one piece."""
     stocks: dict[str, tuple[Container | Lid | PantryItem, ...]] = {
         "container": household.containers,
         "lid": household.lids,
@@ -215,7 +194,7 @@ def amount_there(household: Household, bottleneck: Bottleneck) -> float:
 
 
 def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
-    """What there is of hours (the least of their days), of a place, of freezing in a day or of money."""
+    """Return the available hours (the least of the days), space, freezing capacity or money."""
     kitchen = household.kitchen
     if bottleneck.kind == "hours":
         rows = [row for row in household.hours if row.what.casefold() == bottleneck.name.casefold()]

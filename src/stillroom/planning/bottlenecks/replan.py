@@ -1,4 +1,4 @@
-"""A plan made quickly again for a changed household: fixed lines and needs, then little lost, money and crop fed."""
+"""A quick re-solve for a changed household: fixed lines and targets, small losses, money and surplus."""
 
 from __future__ import annotations
 
@@ -10,55 +10,57 @@ from typing import TypeVar
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan
+from stillroom.household.progress import Progress
 from stillroom.household.records import Household
+from stillroom.household.results.bottlenecks import Bottleneck
+from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks.resolve import (
-    WORTH_SAYING_KG,
-    WORTH_SAYING_MONEY,
+    LEAST_CHANGE_KG,
+    LEAST_CHANGE_MONEY,
     Quick,
     changed,
-    filled_by,
+    gain_threshold,
     gained,
-    keeps_every_row,
+    is_feasible,
+    made_by,
     margin,
-    no_gain_up_to,
-    reach_from,
-    relaxed,
+    optimize_from,
     sendable,
     sendable_plan,
     spent_by,
 )
-from stillroom.planning.bottlenecks.resources import Bottleneck, columns_from, columns_of
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.bottlenecks.resources import columns_from, columns_of
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.objectives import Objective, objectives_for
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import read_off
-from stillroom.planning.solve import Search, build, reach, without_idle_setups
+from stillroom.planning.solution import extract_plan
+from stillroom.planning.solve import Search, build, find_any_plan, fix_integers, optimize
 from stillroom.planning.variables import Variables
 
-__all__ = ["Quick", "filled_by", "gained", "margin", "quick_plan", "relaxed", "sendable", "sendable_plan"]
+__all__ = ["Quick", "gained", "margin", "quick_plan", "sendable", "sendable_plan"]
 
 
 @dataclass
-class Again:
+class ReSolveState:
     """
-    A quick plan on its way: the search, what was reached before, and the aims reached now.
+    The state of a quick re-solve: the search, what was reached before, and the objectives reached now.
 
-    `stands` says that the plan at hand keeps every rule and has everything that was reached before, so that an aim may
-    end as soon as it is sure that nothing is gained.
+    `feasible` is whether the plan at hand satisfies every constraint and has everything reached before; an objective
+    may then stop as soon as it surely gains nothing.
     """
 
     search: Search
     before: Quick | None
-    stands: bool
+    feasible: bool
     reached: list[ObjectiveResult] = field(default_factory=list)
 
     def was(self, objective: Objective) -> ObjectiveResult | None:
-        """What an aim reached before."""
+        """Return what an objective reached before."""
         return None if self.before is None else self.before.objective(objective)
 
     def targets_changed(self) -> bool:
-        """Whether fixed lines or needs surely gained or lost against before."""
+        """Return whether fixed lines or targets surely gained or lost against before."""
         return self.before is None or changed(self.reached, self.before.objectives)
 
 
@@ -72,33 +74,31 @@ def quick_plan(
     forced: tuple[str, float] | None = None,
 ) -> Quick:
     """
-    Plan a settled household quickly, starting from the plan at hand.
+    Plan a settled household quickly, with the plan at hand as a warm start.
 
-    The same aims in the same order as a full plan, but without least change and hands. With `before`, what the plan at
-    hand reached: a need aim that is not proved to gain is held where it was, and within the needs as little as possible
-    of what each need had is lost, so that a difference between the two is a gain or a loss and not another way to the
-    same end. Where both are given the search starts from what `before` ended with, and an aim ends as soon as it is
-    sure that it does not gain.
+    The objectives are those of the full plan without stability and labor. With `before`, what the plan at hand reached,
+    a target objective that is not proved to gain is bounded where it was, and within the targets as little as possible
+    is lost; a difference is then a gain or a loss and not another optimum.
 
-    With `targets_only` money and crop fed are left as they fall, with `objectives_only` also what each need has;
-    without a plan at hand that ends at the first importance that surely changes. `forced` is a preserve and how many of
-    it are to be made at least, whatever that costs; it must be possible.
+    `targets_only` leaves out money and surplus, `objectives_only` also the losses of single targets; without a plan at
+    hand it ends at the first importance that surely changes. `forced` is a preserve and how many of it are made at
+    least.
 
-    Raises StillroomError when the plan found does not pass the audit.
+    Raises StillroomError when the plan does not pass the audit.
     """
     parameters, variables = build(household)
     filled = {} if before is None else before.filled
     lost = loss_terms(parameters, variables, filled)
     if forced is not None:
-        variables.programme.add("forced", at_least(variables.made(forced[0]), forced[1]))
-    again = Again(Search(parameters, variables, Solver(variables.programme)), before, stands=False)
+        variables.model.add("forced", at_least(variables.made(forced[0]), forced[1]))
+    again = ReSolveState(Search(parameters, variables, HighsSession(variables.model)), before, feasible=False)
     if at_hand is not None and forced is None:
         start_from(again, at_hand)
-    reach_targets(again, to_the_end=not objectives_only or at_hand is not None)
+    optimize_targets(again, to_the_end=not objectives_only or at_hand is not None)
     if again.search.best is None:
-        any_plan(again.search)
+        find_any_plan(again.search)
     if lost and not objectives_only and again.targets_changed():
-        reach(
+        optimize(
             again.search,
             Objective("helper", "shares", lambda _parameters, _variables: lost, gap=0.01, patient_gap=0.01),
         )
@@ -108,77 +108,67 @@ def quick_plan(
         next(objective for objective in objectives_for(parameters) if objective.kind == kind)
         for kind in ("money", "surplus")
     )
-    spent = reached_later(again, money, WORTH_SAYING_MONEY)
-    return read_quick(again.search, tuple(again.reached), spent, reached_later(again, surplus, WORTH_SAYING_KG))
+    spent = optimize_later(again, money, LEAST_CHANGE_MONEY)
+    return read_quick(again.search, tuple(again.reached), spent, optimize_later(again, surplus, LEAST_CHANGE_KG))
 
 
-def any_plan(search: Search) -> None:
-    """Find a plan where no aim so far has asked for one: nothing is fixed, and nothing is wanted."""
-    reach(search, Objective("helper", "", lambda _parameters, _variables: []))
-    for noted in (search.results, search.costs, search.objectives):
-        noted.pop()
-
-
-def start_from(again: Again, at_hand: Plan) -> None:
-    """Begin the search with what was reached before, or else with the plan at hand."""
+def start_from(again: ReSolveState, at_hand: Plan) -> None:
+    """Set the warm start: what was reached before, or the plan at hand."""
     search, before = again.search, again.before
     if before is not None and before.columns:
         columns = columns_from(search.parameters, search.variables, before.columns, before.filled)
-        again.stands = keeps_every_row(search.solver, columns)
+        again.feasible = is_feasible(search.solver, columns)
         search.best = columns
-    if not again.stands:
+    if not again.feasible:
         search.best = columns_of(search.parameters, search.variables, at_hand, {} if before is None else before.filled)
 
 
-def reach_targets(again: Again, *, to_the_end: bool) -> None:
-    """Reach fixed lines and needs; not to the end is until the first of them that surely changes."""
+def optimize_targets(again: ReSolveState, *, to_the_end: bool) -> None:
+    """Solve for fixed lines and targets; with `to_the_end` False only to the first that surely changes."""
     for objective in objectives_for(again.search.parameters):
         if objective.kind in ("fixed", "target"):
-            again.reached.append(reached_first(again, objective))
+            again.reached.append(optimize_first(again, objective))
             if not to_the_end and again.before is not None and again.targets_changed():
                 return
 
 
-def reached_first(again: Again, objective: Objective) -> ObjectiveResult:
-    """
-    Reach an aim and hold it; where nothing is proved to be gained by the change, hold it where it was before.
-
-    Against what was reached before it is reached only to a quarter of what the slack of earlier aims might give it.
-    """
+def optimize_first(again: ReSolveState, objective: Objective) -> ObjectiveResult:
+    """Solve for an objective and bound it; where nothing is proved to be gained, bound it where it was."""
     search, was, unsure = again.search, again.was(objective), margin(again.reached)
     if was is not None:
-        objective = replace(objective, close_enough=max(objective.close_enough, unsure / 4))
-    if was is not None and objective.most and again.stands:
-        found = reach_from(search, objective, was, no_gain_up_to(was, unsure))
-        again.stands = not gained(found, was, unsure)
+        objective = replace(objective, absolute_gap=max(objective.absolute_gap, unsure / 4))
+    if was is not None and objective.maximize and again.feasible:
+        found = optimize_from(search, objective, was, gain_threshold(was, unsure))
+        again.feasible = not gained(found, was, unsure)
         return found
     at_hand = search.best
-    reach(search, objective)
+    optimize(search, objective)
     found = search.results[-1]
     if was is None:
         return found
-    if objective.most and search.solver.held and not gained(found, was, unsure):
-        slack = max(objective.slack_share * abs(was.value), objective.least_slack)
-        search.solver.rehold(min(found.value, was.value) - slack)
-    again.stands = again.stands and not objective.most and found.value >= was.value - objective.least_slack
-    if again.stands:
-        search.best = at_hand  # it keeps as much of the fixed lines, and has the needs that were reached before
+    if objective.maximize and search.solver.objective_rows and not gained(found, was, unsure):
+        search.solver.change_objective_bound(min(found.value, was.value) - objective.tolerance(was.value))
+    again.feasible = (
+        again.feasible and not objective.maximize and found.value >= was.value - objective.absolute_tolerance
+    )
+    if again.feasible:
+        search.best = at_hand  # it has as much of the fixed lines, and the targets reached before
     return found
 
 
-def reached_later(again: Again, objective: Objective, worth_saying: float) -> ObjectiveResult:
-    """Reach the least money or crop fed, unless the needs are as before and it cannot fall by what is worth saying."""
+def optimize_later(again: ReSolveState, objective: Objective, least_change: float) -> ObjectiveResult:
+    """Solve for money or surplus, unless it cannot fall by `least_change` with the targets as before."""
     was = again.was(objective)
-    roughly = replace(objective, close_enough=max(objective.close_enough, worth_saying / 4))
-    if was is not None and again.stands:
-        return reach_from(again.search, roughly, was, min(was.value, was.bound) - worth_saying)
-    reach(again.search, roughly)
+    roughly = replace(objective, absolute_gap=max(objective.absolute_gap, least_change / 4))
+    if was is not None and again.feasible:
+        return optimize_from(again.search, roughly, was, min(was.value, was.bound) - least_change)
+    optimize(again.search, roughly)
     return again.search.results[-1]
 
 
 def loss_terms(parameters: Parameters, variables: Variables, filled: Mapping[str, float]) -> Sum:
     """
-    Decisions for what each need loses against before, in shares of what is wanted.
+    Add variables for what each target loses against before; return their sum, in shares of what is wanted.
 
         loss[n] >= filled_before[n] - sum over b of filled[n, b]
     """
@@ -187,9 +177,9 @@ def loss_terms(parameters: Parameters, variables: Variables, filled: Mapping[str
         was = filled.get(target.name, 0.0)
         if target.wanted <= 0 or was <= 0:
             continue
-        loss = variables.programme.variable(variables.name("loss", target.name), most=was)
-        bands = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
-        variables.programme.add(variables.name("as_it_was", target.name), at_least([*bands, (1.0, loss)], was))
+        loss = variables.model.variable(variables.name("loss", target.name), most=was)
+        bands = [(1.0, variables.filled[target.name, segment]) for segment in range(len(parameters.gains))]
+        variables.model.add(variables.name("as_it_was", target.name), at_least([*bands, (1.0, loss)], was))
         terms.append((1.0 / target.wanted, loss))
     return terms
 
@@ -200,19 +190,19 @@ def read_quick(
     money: ObjectiveResult | None = None,
     surplus: ObjectiveResult | None = None,
 ) -> Quick:
-    """Set whole numbers exactly, read the plan off, hold it against the audit, and give its figures."""
+    """Fix the integers, extract the plan, audit it, and return its figures."""
     columns, plan = finished(search)
     household = search.parameters.household
     broken = violated_constraints(household, plan)
     if broken:
-        msg = "a plan that was tried does not keep every rule: " + "; ".join(broken[:3])
+        msg = "a re-solved plan violates a constraint: " + "; ".join(broken[:3])
         raise StillroomError(msg)
     return Quick(
         objectives=reached,
-        filled=filled_by(household, plan),
+        filled=filled_by_plan(household, plan),
         surplus_kg=sum(plan.surplus_kg.values()) + sum(plan.spoil_kg.values()),
         spent=spent_by(household, plan),
-        made={item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0},
+        made=made_by(household, plan),
         money=money,
         surplus=surplus,
         columns={name: value for name, value in columns.items() if value},
@@ -220,32 +210,24 @@ def read_quick(
 
 
 def finished(search: Search) -> tuple[dict[str, float], Plan]:
-    """The plan at hand with its whole numbers exact and its amounts decided once more; it names no aims."""
-    solver = search.solver
-    search.best = without_idle_setups(search)
-    solver.fix_whole(search.best)
-    solver.loosen_holds(1e-6)
-    outcome = solver.run(search.best, Effort())
-    best = outcome.columns if outcome.found else search.best
-    columns = dict(zip(solver.columns, best, strict=True))
-    return columns, read_off(search.parameters, search.variables, columns, ())
+    """Return the columns and the plan with its integers fixed and its amounts solved again."""
+    fix_integers(search)
+    columns = dict(zip(search.solver.columns, search.best or (), strict=True))
+    return columns, extract_plan(search.parameters, search.variables, columns, ())
 
 
-# One thing to be planned again, made so that it can be sent to another process.
+# Tasks for other processes.
 
-Tell = Callable[[str], None]
 Given = TypeVar("Given")
 Got = TypeVar("Got")
 
 
 @dataclass(frozen=True)
-class Trial:
+class ReSolve:
     """
-    Limits with how much more of each, and what is needed to plan with that.
+    Resources with how much more of each, and what is needed to re-solve with that; can be sent to another process.
 
-    `before` is what was reached without it, or with less of it: the search starts there, and ends where it is sure to
-    gain nothing on it. `targets_only` leaves money and crop fed as they fall, `objectives_only` also what each need
-    has.
+    `before` is what was reached without it, or with less of it. See `quick_plan` for the flags.
     """
 
     household: Household
@@ -256,8 +238,8 @@ class Trial:
     objectives_only: bool = False
 
 
-def tried(trial: Trial) -> Quick:
-    """Plan once more with the limits of a trial loosened; can run in another process."""
+def re_solve(trial: ReSolve) -> Quick:
+    """Solve again with the resources of a task increased; can run in another process."""
     household = trial.household
     for bottleneck, amount in trial.more:
         household = bottleneck.loosened(household, amount)
@@ -267,19 +249,19 @@ def tried(trial: Trial) -> Quick:
     )
 
 
-def on_from(trial: Trial, reached: Quick, *more: tuple[Bottleneck, float]) -> Trial:
-    """The trial with more of something, from what was reached with less of it; losses are counted as before."""
+def continued_from(trial: ReSolve, reached: Quick, *more: tuple[Bottleneck, float]) -> ReSolve:
+    """Return the task with more of something, from what was reached with less of it."""
     filled = {} if trial.before is None else trial.before.filled
     return replace(trial, before=replace(reached, filled=filled), more=more, targets_only=True)
 
 
-def spread(executor: Executor | None, work: Callable[[Given], Got], tasks: Sequence[Given]) -> Iterator[Got]:
-    """Do the tasks, over the executor's workers when there is one; what comes back stands in the tasks' order."""
+def run_all(executor: Executor | None, work: Callable[[Given], Got], tasks: Sequence[Given]) -> Iterator[Got]:
+    """Run the tasks, on the executor's workers if there is one; results are in the order of the tasks."""
     return iter(map(work, tasks)) if executor is None else executor.map(work, tasks)
 
 
-def told(results: Iterable[Got], number: int, tell: Tell) -> Iterator[Got]:
-    """Pass results on and say how many of them there are by now."""
+def report_progress(results: Iterable[Got], number: int, report: Progress) -> Iterator[Got]:
+    """Yield the results and report how many there are."""
     for count, result in enumerate(results, start=1):
-        tell(f"planned again {count} of {number} times")
+        report(f"planned again {count} of {number} times")
         yield result

@@ -1,4 +1,4 @@
-"""What a quick plan reaches, in figures that can be sent to another process, and when it surely gained or lost."""
+"""Results of quick plans, sure gains and losses, and re-solving one objective from a warm start."""
 
 from __future__ import annotations
 
@@ -12,19 +12,18 @@ import numpy as np
 
 from stillroom.household.plan import Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
-from stillroom.household.results.sums import Sums
-from stillroom.planning.highs import Effort, Solver
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.objectives import Objective
-from stillroom.planning.solve import PATIENT_NODES, Search, hold, reach
+from stillroom.planning.solve import Search, limit_objective, optimize, settings_for
 
-WORTH_SAYING_KG = 0.5
-"""A change of the crop fed, as its aim weighs it, below which it is neither looked for nor said: about a pound."""
+LEAST_CHANGE_KG = 0.5
+"""Least change of the surplus objective that is looked for and reported, in kg: about a pound."""
 
-WORTH_SAYING_MONEY = 0.05
-"""A change of the money spent below which it is neither looked for nor said."""
+LEAST_CHANGE_MONEY = 0.05
+"""Least change of the money spent that is looked for and reported."""
 
 GIVEN_UP = 4e-4
-"""What earlier needs aims may give up together, as a share of them: so much more of a later one is no sure gain."""
+"""Relative tolerance of earlier target objectives together: so much of a later one is no sure gain."""
 
 
 @dataclass(frozen=True)
@@ -32,11 +31,9 @@ class Quick:
     """
     What a quick plan reaches.
 
-    `objectives` are fixed lines and needs at the moment they were reached, before a later aim gave anything up.
-    `filled` is how far each need is filled, at most as wanted, in its unit; `surplus_kg` is what is fed or spoils;
-    `spent` is money. `made` counts containers by preserve. `money` and `surplus` are the aims of those names, None when
-    only the needs were asked for. `columns` are the decisions above nothing by name, from which another search can
-    start.
+    `objectives` are fixed lines and targets when they were reached. `filled` is how far each target is filled, at most
+    as wanted, in its unit; `surplus_kg` includes spoilage; `spent` is money; `made` counts containers. `money` and
+    `surplus` are None when only the targets were asked for. `columns` are the nonzero variables by name, a warm start.
     """
 
     objectives: tuple[ObjectiveResult, ...]
@@ -50,42 +47,35 @@ class Quick:
 
     @property
     def proved(self) -> bool:
-        """Whether every fixed line and every need is proved to be as good as it can be."""
+        """Whether every fixed line and target objective is proved optimal."""
         return all(objective.proved for objective in self.objectives)
 
     def objective(self, one: Kinded) -> ObjectiveResult | None:
-        """How far that aim was reached, None when it was not reached for."""
+        """Return the result of an objective, None when it was not solved for."""
         others = [objective for objective in (self.money, self.surplus) if objective is not None]
         return next((objective for objective in (*self.objectives, *others) if objective.key == one.key), None)
 
 
 def sendable(household: Household) -> Household:
-    """Give the same household in plain mappings, so that it can be sent to another process."""
+    """Return the household with plain mappings, so that it can be sent to another process."""
     return replace(
         household, targets=tuple(replace(target, counts=dict(target.counts)) for target in household.targets)
     )
 
 
 def sendable_plan(plan: Plan) -> Plan:
-    """Give the same plan in plain mappings, so that it can be sent to another process."""
+    """Return the plan with plain mappings, so that it can be sent to another process."""
     plain: dict[str, Any] = {name: dict(value) for name, value in vars(plan).items() if isinstance(value, Mapping)}
     return replace(plan, **plain)
 
 
-def filled_by(household: Household, plan: Plan) -> dict[str, float]:
-    """How far a plan fills each need, what is good on the shelf included, at most as wanted; in the need's unit."""
-    sums = Sums(household, plan)
-    found = {}
-    for target in household.targets:
-        there = sum(
-            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in target.counts.items()
-        )
-        found[target.name] = max(0.0, min(target.wanted, there))
-    return found
+def made_by(household: Household, plan: Plan) -> dict[str, float]:
+    """Return how many containers of each preserve a plan makes."""
+    return {item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0}
 
 
 def spent_by(household: Household, plan: Plan) -> float:
-    """Money for what a plan buys; what has no price typed costs nothing here."""
+    """Return the money a plan spends; what has no price costs nothing here."""
     return sum(
         (record.price or 0.0) * bought.get(record.name, 0.0)
         for records, bought in (
@@ -99,9 +89,7 @@ def spent_by(household: Household, plan: Plan) -> float:
 
 def margin(earlier: Sequence[ObjectiveResult]) -> float:
     """
-    How much of a needs aim the slack of the earlier ones could buy, in points: no less of a gain is sure.
-
-    The slack of an aim does not shrink with a value below one point, so neither does this.
+    Return how many points of a target objective the tolerances of earlier ones could buy; less is no sure gain.
 
     >>> round(margin([ObjectiveResult("target", value, "points", value, True) for value in (0.2, 5.0)]), 6)
     0.0024
@@ -109,16 +97,14 @@ def margin(earlier: Sequence[ObjectiveResult]) -> float:
     return GIVEN_UP * sum(max(1.0, abs(objective.value)) for objective in earlier if objective.kind == "target")
 
 
-def no_gain_up_to(was: ObjectiveResult, unsure: float = 0.0) -> float:
-    """The value up to which an aim to be made most has not surely gained: what was proved to be the most, and a bit."""
+def gain_threshold(was: ObjectiveResult, unsure: float = 0.0) -> float:
+    """Return the value up to which a maximized objective has not surely gained: the proved bound, and `unsure`."""
     return max(was.bound, was.value) + unsure + 1e-6 * max(1.0, abs(was.value))
 
 
 def gained(now: ObjectiveResult, was: ObjectiveResult, unsure: float = 0.0) -> bool:
     """
-    Whether an aim to be made most is surely better than before: above what was proved to be the most then.
-
-    By more than `unsure`, what the slack of earlier aims may have bought.
+    Return whether a maximized objective is surely better than before: above its bound then, by more than `unsure`.
 
     >>> was = ObjectiveResult("target", 10.0, "points", 10.001, True)
     >>> gained(ObjectiveResult("target", 10.0005, "points", 10.001, True), was)
@@ -126,11 +112,11 @@ def gained(now: ObjectiveResult, was: ObjectiveResult, unsure: float = 0.0) -> b
     >>> gained(ObjectiveResult("target", 10.2, "points", 10.2, True), was)
     True
     """
-    return now.value > no_gain_up_to(was, unsure)
+    return now.value > gain_threshold(was, unsure)
 
 
 def changes(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> tuple[float, ...]:
-    """What each needs aim surely gained (above 0) or lost; 0 where that is not sure."""
+    """Return what each target objective surely gained (above 0) or lost; 0 where that is not sure."""
     found = []
     for place, (now, was) in enumerate(zip(reached, before, strict=False)):
         if now.kind == "target":
@@ -141,119 +127,98 @@ def changes(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult
 
 
 def changed(reached: Sequence[ObjectiveResult], before: Sequence[ObjectiveResult]) -> bool:
-    """Whether some needs aim surely gained or lost; when none did, what each need has is one way among equals."""
+    """Return whether some target objective surely gained or lost."""
     return any(changes(reached, before))
 
 
-# Reaching an aim again from a plan at hand, ended as soon as it is sure that nothing is gained by going on.
+# Re-solving one objective from a warm start.
 
 TOLERANCE = 1e-6
 
 
-def relaxed(search: Search, objective: Objective) -> float:
-    """
-    The best that an aim could be if nothing had to be whole: the least, or the most of one to be made most.
-
-    Infinitely good when that is not found.
-    """
+def relaxed_value(search: Search, objective: Objective) -> float:
+    """Return the optimal value of an objective in the linear relaxation; infinitely good when not found."""
     solver = search.solver
-    whole = [column for column, is_whole in enumerate(solver.whole) if is_whole]
-    integrality(solver, whole, highspy.HighsVarType.kContinuous)
-    kept, solver.whole = solver.whole, [False] * len(solver.whole)
-    solver.aim_at(solver.vector(objective.terms(search.parameters, search.variables)), most=objective.most)
-    outcome = solver.run(None, Effort())
-    solver.whole = kept
-    integrality(solver, whole, highspy.HighsVarType.kInteger)
-    if not outcome.found:
-        return math.inf if objective.most else -math.inf
-    return outcome.value
+    solver.set_objective(
+        solver.vector(objective.terms(search.parameters, search.variables)), maximize=objective.maximize
+    )
+    solver.highs.setOptionValue("time_limit", highspy.kHighsInf)
+    solver.highs.clearSolver()
+    relaxation = solver.solve_relaxation()
+    if relaxation is None:
+        return math.inf if objective.maximize else -math.inf
+    return relaxation.value
 
 
-def integrality(solver: Solver, columns: list[int], kind: highspy.HighsVarType) -> None:
-    """Say of all these columns that they are whole, or that they need not be."""
-    kinds = np.full(len(columns), int(kind), dtype=np.uint8)
-    solver.highs.changeColsIntegrality(len(columns), np.array(columns, dtype=np.int32), kinds)
-
-
-def reach_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
+def optimize_from(search: Search, objective: Objective, was: ObjectiveResult, enough: float) -> ObjectiveResult:
     """
-    Reach an aim from the plan at hand, which reached `was`, and hold it.
+    Solve for an objective from the plan at hand, which reached `was`, and bound it.
 
-    It ends when the aim cannot be better than `enough`: first by what the decisions' ends allow, then by the programme
-    in which nothing is whole, then while searching for whole numbers. What is not better than that is what it was, and
-    the plan at hand stays.
+    Stops when the objective cannot be better than `enough`: by the bounds of the variables, by the linear relaxation,
+    or during the solve. Then the result is `was` and the plan at hand stays.
     """
     solver = search.solver
     costs = solver.vector(objective.terms(search.parameters, search.variables))
-    sign = 1.0 if objective.most else -1.0
+    sign = 1.0 if objective.maximize else -1.0
     if (
-        sign * (end_of(solver, costs, most=objective.most) - enough) <= 0
-        or sign * (relaxed(search, objective) - enough) <= 0
+        sign * (end_of(solver, costs, maximize=objective.maximize) - enough) <= 0
+        or sign * (relaxed_value(search, objective) - enough) <= 0
     ):
-        return stay(search, objective, costs, was)
-    solver.aim_at(costs, most=objective.most)
-    effort = Effort(
-        objective.gap,
-        objective.close_enough,
-        objective.patient_gap,
-        PATIENT_NODES,
-        objective.last_nodes,
-        objective.helped_by,
-        objective.trials,
-        enough,
-    )
-    outcome = solver.run(search.best, effort, search.seconds_left())
+        return keep_result(search, objective, costs, was)
+    solver.set_objective(costs, maximize=objective.maximize)
+    outcome = solver.run(search.best, settings_for(objective, stop_at_bound=enough), search.seconds_left())
     if not outcome.found:
-        reach(search, objective)
+        optimize(search, objective)
         return search.results[-1]
-    away = abs(outcome.value - outcome.bound)
-    proved = outcome.gap <= objective.patient_gap + 1e-9 or away <= max(objective.close_enough, objective.least_slack)
+    proved = objective.is_proved(outcome)
     if sign * (outcome.bound - enough) <= 0:
-        return stay(search, objective, costs, was)
+        return keep_result(search, objective, costs, was)
     if sign * (outcome.value - enough) <= 0:
-        return stay(search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped))
+        return keep_result(
+            search, objective, costs, replace(was, bound=outcome.bound, proved=proved, stopped=outcome.stopped)
+        )
     search.best = outcome.columns
     stopped = "" if proved else outcome.stopped
     found = objective.result(outcome.value, outcome.bound, proved=proved, stopped=stopped)
-    taken(search, objective, costs, found)
-    hold(search, objective, costs, found.value)
+    record_result(search, objective, costs, found)
+    limit_objective(search, objective, costs, found.value)
     return found
 
 
-def end_of(solver: Solver, costs: dict[int, float], *, most: bool) -> float:
-    """The best that an aim could be by the ends of its decisions alone."""
+def end_of(solver: HighsSession, costs: dict[int, float], *, maximize: bool) -> float:
+    """Return the best value of an objective by the bounds of its variables alone."""
     model = solver.highs.getLp()
     ends = {column: (float(model.col_lower_[column]), float(model.col_upper_[column])) for column in costs}
     high = sum(cost * ends[column][cost > 0] for column, cost in costs.items())
     low = sum(cost * ends[column][cost < 0] for column, cost in costs.items())
-    return high if most else low
+    return high if maximize else low
 
 
-def stay(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
-    """Hold an aim where it was, or where the plan at hand has it if that is less by its slack."""
+def keep_result(search: Search, objective: Objective, costs: dict[int, float], was: ObjectiveResult) -> ObjectiveResult:
+    """Bound an objective where it was, or where the plan at hand has it if that is worse."""
     best = search.best or ()
     value = sum(cost * best[column] for column, cost in costs.items())
-    slack = max(objective.slack_share * abs(was.value), objective.least_slack)
+    slack = objective.tolerance(was.value)
     found = replace(was, seconds=0.0)
-    taken(search, objective, costs, found)
+    record_result(search, objective, costs, found)
     if not costs:
         return found
-    if objective.most:
-        search.solver.hold(costs, least=min(was.value - slack, value - TOLERANCE), most=None)
+    if objective.maximize:
+        search.solver.add_objective_bound(costs, least=min(was.value - slack, value - TOLERANCE), most=None)
     else:
-        search.solver.hold(costs, least=None, most=max(was.value + slack, value + TOLERANCE))
+        search.solver.add_objective_bound(costs, least=None, most=max(was.value + slack, value + TOLERANCE))
     return found
 
 
-def taken(search: Search, objective: Objective, costs: dict[int, float], found: ObjectiveResult) -> None:
-    """Note an aim as reached."""
+def record_result(search: Search, objective: Objective, costs: dict[int, float], found: ObjectiveResult) -> None:
+    """Record the result of an objective."""
     search.costs.append(costs)
     search.objectives.append(objective)
     search.results.append(found)
 
 
-def keeps_every_row(solver: Solver, columns: tuple[float, ...]) -> bool:
-    """Whether these columns keep every row and every end of the programme that was handed over."""
+def is_feasible(solver: HighsSession, columns: tuple[float, ...]) -> bool:
+    """Return whether the columns satisfy every constraint and bound of the loaded model."""
     model = solver.highs.getLp()
     values = np.array(columns)
     matrix = model.a_matrix_

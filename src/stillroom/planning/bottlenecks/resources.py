@@ -1,14 +1,14 @@
-"""Every limit a household has: its words, its rows in the programme, and one natural unit more of it."""
+"""The resources of a household: their words, their constraints, and one natural unit more of each."""
 
 from __future__ import annotations
 
-import datetime
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stillroom.household.plan import Period, Plan
-from stillroom.household.records import STOVE_FREE, Household, PantryItem
+from stillroom.household.records import STOVE_FREE, PantryItem
+from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.household.results.values import in_crop_unit, in_space_unit
 from stillroom.household.suppose import more
 from stillroom.household.text import (
@@ -24,7 +24,7 @@ from stillroom.planning.parameters import Parameters
 from stillroom.planning.variables import Variables
 
 EVENING_HOURS = 3.0
-"""What an evening of one person, or of the stove, is taken to be; always said beside the words."""
+"""Length of an evening in hours; shown with the words."""
 
 DOZEN = 12.0
 A_FEW_BROKEN = 2.0
@@ -34,60 +34,9 @@ FREEZING_LB, FREEZING_KG = 10.0, 5.0
 KG_A_LB = POUND_KG
 
 
-@dataclass(frozen=True)
-class Bottleneck:
-    """
-    One limit in the household's words.
-
-    `rows` are the rows of the programme that stand for it, `unit` and `shown` how an amount of the inside unit is said.
-    `step` is one natural unit more in the inside unit, `step_words` how that is called, `price` what it costs (None:
-    it has no price); `less` and `less_words` are a natural unit less, 0 where none is asked about. Hours lie on
-    `weekdays` (Monday is 0) and, when `weeks`, in later weeks, and a natural unit more is `hours` of them in all; more
-    of a crop comes in on `day` (None: the first one).
-    """
-
-    kind: str
-    name: str
-    words: str
-    rows: tuple[str, ...]
-    unit: str
-    shown: float
-    step: float
-    step_words: str
-    price: float | None = None
-    less: float = 0.0
-    less_words: str = ""
-    weekdays: tuple[int, ...] = ()
-    weeks: bool = False
-    hours: float = 0.0
-    day: datetime.date | None = None
-
-    def loosened(self, household: Household, amount: float) -> Household:
-        """Give the household with so much more of this, in the inside unit; less when the amount is below nothing."""
-        if self.kind == "container":
-            return more.more_containers(household, self.name, amount)
-        if self.kind == "lid":
-            return more.more_lids(household, self.name, amount)
-        if self.kind == "pantry":
-            return more.more_pantry(household, self.name, amount)
-        if self.kind == "crop":
-            return more.more_crop(household, self.name, amount, self.day)
-        if self.kind == "hours":
-            return more.with_hours(
-                household, self.name, lambda hours: hours + amount * self.shown, self.weekdays, weeks=self.weeks
-            )
-        if self.kind == "equipment":
-            return more.more_equipment(household, self.name, round(amount))
-        if self.kind == "space":
-            return more.more_space(household, self.name, amount)
-        if self.kind == "freezing":
-            return more.more_freezing(household, amount)
-        return more.more_money(household, amount)
-
-
 def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck, ...]:
-    """Every limit that has a row in the programme, in reading order: supplies, money, space, then time."""
-    rows = variables.programme.rows
+    """Return every resource with a constraint in the model: supplies, money, space, then time."""
+    rows = variables.model.rows
     every = (
         *supplies(parameters, variables),
         *spaces(parameters, variables),
@@ -103,14 +52,14 @@ def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck,
 
 
 def coming_in(bottleneck: Bottleneck, period: Period) -> Bottleneck:
-    """Give the limit of a crop with the natural unit coming in in this period."""
+    """Return the resource of a crop with its unit arriving in this period."""
     when = format_period(period.first_day, period.days)
     said = f"{bottleneck.step_words} {'on' if period.single else 'in'} {when}"
     return replace(bottleneck, day=period.first_day, step_words=said)
 
 
 def supplies(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
-    """Containers, lids, larder, crop and money."""
+    """Yield containers, lids, pantry, crops and money."""
     every = [period.label for period in parameters.periods]
     for container in parameters.containers:
         rows = tuple(variables.name("container_stock", container.name, label) for label in every)
@@ -160,7 +109,7 @@ def supplies(parameters: Parameters, variables: Variables) -> Iterator[Bottlenec
 
 def pantry_step(item: PantryItem, *, metric: bool) -> tuple[float, str]:
     """
-    One natural unit of a larder ingredient in its base unit, with its words.
+    Return one natural unit of a pantry item in its base unit, with its words.
 
     >>> pantry_step(PantryItem("lemon juice", "litre", unit="cup", per_base=4.2), metric=False)
     (1.0, 'a litre')
@@ -173,7 +122,7 @@ def pantry_step(item: PantryItem, *, metric: bool) -> tuple[float, str]:
 
 
 def spaces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
-    """Freezer, what it freezes in a day, refrigerator, shelf and cellar."""
+    """Yield freezer, freezing capacity, refrigerator, shelf and cellar."""
     every = [period.label for period in parameters.periods]
     kitchen = parameters.household.kitchen
     unit = kitchen.volume_unit
@@ -197,7 +146,7 @@ def spaces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]
 
 
 def hours(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
-    """Hands and stove, if they have a limit."""
+    """Yield labor and stove, if they are limited."""
     burners = parameters.household.kitchen.burners
     if parameters.periods and math.isfinite(parameters.hands_hours(parameters.periods[0])):
         yield from hours_of(parameters, variables, "hands", "hands", "of hands", 1.0)
@@ -209,9 +158,9 @@ def hours_of(
     parameters: Parameters, variables: Variables, row: str, what: str, whose: str, times: float
 ) -> Iterator[Bottleneck]:
     """
-    One row of Hours: by single day, over the single days together, and in later weeks.
+    Yield one row of Hours: by detailed day, over the detailed days together, and in later weeks.
 
-    `times` are the inside hours that an hour of the row is: burner-hours for the stove.
+    `times` is the number of base units in an hour of the row: burner-hours for the stove.
     """
     constraint, evening = f"{what}_hours", EVENING_HOURS * times
     shown = 1.0 / times
@@ -241,7 +190,7 @@ def hours_of(
 
 
 def by_weekday(parameters: Parameters) -> list[list[Period]]:
-    """The single days, those of one weekday together: they share their hours."""
+    """Return the detailed days grouped by weekday: they share their hours."""
     found: dict[int, list[Period]] = {}
     for period in parameters.singles:
         found.setdefault(period.first_day.weekday(), []).append(period)
@@ -249,13 +198,13 @@ def by_weekday(parameters: Parameters) -> list[list[Period]]:
 
 
 def pieces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]:
-    """Equipment: one more of each piece."""
+    """Yield the equipment: one more of each."""
     for piece in parameters.equipment:
         rows = tuple(variables.name("equipment_hours", piece.name, period.label) for period in parameters.periods)
         yield Bottleneck("equipment", piece.name, piece.name, rows, "h", 1.0, 1.0, f"one more {piece.name}")
 
 
-# A plan turned back into the solver's columns, so that a search can start from it.
+# A plan as columns: a warm start.
 
 NEAR = 1e-6
 
@@ -264,9 +213,9 @@ def columns_of(
     parameters: Parameters, variables: Variables, plan: Plan, filled: Mapping[str, float] | None = None
 ) -> tuple[float, ...]:
     """
-    The columns that say a plan, in the order of the programme's decisions; what it does not speak of is nothing.
+    Return the columns of a plan, in the order of the model's variables; others are 0.
 
-    `filled` is how far each need was filled before, from which losses are counted.
+    `filled` is how far each target was filled before, from which losses are counted.
     """
     values: dict[str, float] = {}
     for decided, amounts in (
@@ -291,35 +240,36 @@ def columns_of(
     values |= {variable.name: plan.bands.get(key, 0.0) for key, variable in variables.filled.items()}
     values |= short_and_changed(parameters, variables, plan)
     for name, was in (filled or {}).items():
-        there = sum(plan.bands.get((name, band), 0.0) for band in range(len(parameters.gains)))
+        there = sum(plan.bands.get((name, segment), 0.0) for segment in range(len(parameters.gains)))
         values[variables.name("loss", name)] = max(0.0, was - there)
-    return tuple(values.get(name, 0.0) for name in variables.programme.variables)
+    return tuple(values.get(name, 0.0) for name in variables.model.variables)
 
 
 def columns_from(
     parameters: Parameters, variables: Variables, values: Mapping[str, float], filled: Mapping[str, float]
 ) -> tuple[float, ...]:
     """
-    The columns of decisions known by name, in the order of the programme's decisions; what is not known is nothing.
+    Return the columns of variables given by name; others are 0, and additional crop is surplus in its period.
 
-    `filled` is how far each need was filled before, from which losses are counted anew. Crop that comes in on top is
-    fed in its period.
+    `filled` is how far each target was filled before, from which losses are counted.
     """
     found = {**values, **more_surplus(parameters, variables, values)}
     for name, was in filled.items():
         bands = [
-            variables.filled[name, band] for band in range(len(parameters.gains)) if (name, band) in variables.filled
+            variables.filled[name, segment]
+            for segment in range(len(parameters.gains))
+            if (name, segment) in variables.filled
         ]
         there = sum(values.get(variable.name, 0.0) for variable in bands)
         found[variables.name("loss", name)] = max(0.0, was - there)
-    return tuple(found.get(name, 0.0) for name in variables.programme.variables)
+    return tuple(found.get(name, 0.0) for name in variables.model.variables)
 
 
 def more_surplus(parameters: Parameters, variables: Variables, values: Mapping[str, float]) -> dict[str, float]:
-    """What is fed of each crop in each period so that nothing of it is left over; never less than nothing."""
+    """Return the surplus of each crop and period that satisfies `crop_balance`; at least 0."""
     found = {}
     for (crop, number), surplus in variables.surplus.items():
-        row = variables.programme.rows[variables.name("crop_balance", crop, parameters.periods[number].label)]
+        row = variables.model.rows[variables.name("crop_balance", crop, parameters.periods[number].label)]
         over = sum(coefficient * values.get(variable.name, 0.0) for coefficient, variable in row.terms) - row.bound
         if abs(over) > NEAR:
             found[surplus.name] = max(0.0, values.get(surplus.name, 0.0) + over)
@@ -327,7 +277,7 @@ def more_surplus(parameters: Parameters, variables: Variables, values: Mapping[s
 
 
 def short_and_changed(parameters: Parameters, variables: Variables, plan: Plan) -> dict[str, float]:
-    """What a plan leaves short of each fixed line, and how far it is from the last plan."""
+    """Return the shortfall of each fixed line, and the change from the last plan."""
     violations = {(violation.name, violation.period, violation.typed): violation.short for violation in plan.violations}
     fixes = [(fix.name, fix.numbers[0], fix.amount) for fix in parameters.fixes]
     values = {variable.name: violations.get(fixes[number], 0.0) for number, variable in variables.short.items()}

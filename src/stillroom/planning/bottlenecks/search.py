@@ -1,96 +1,90 @@
-"""The limits of a plan with what one natural unit more, or less, of each would give, every one planned again."""
+"""The bottlenecks of a plan: one unit more, or less, of each is re-solved."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, Future
-from dataclasses import dataclass, replace
-
-import highspy
+from dataclasses import replace
 
 from stillroom.household.plan import Plan
+from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
-from stillroom.planning.bottlenecks.binding import Tight, tight_limits
-from stillroom.planning.bottlenecks.gains import Gain, best_partners, gain_of
-from stillroom.planning.bottlenecks.ranges import Range, ranges
-from stillroom.planning.bottlenecks.replan import Tell, Trial, quick_plan, spread, told, tried
-from stillroom.planning.bottlenecks.resolve import Quick, filled_by, sendable, sendable_plan
-from stillroom.planning.bottlenecks.resources import Bottleneck, catalogue, coming_in
-from stillroom.planning.highs import Effort, Solver
+from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, BottlenecksFound, ShadowValue
+from stillroom.household.simulation.outcome import filled_by_plan
+from stillroom.planning.bottlenecks.binding import Binding, binding_resources
+from stillroom.planning.bottlenecks.gains import best_partners, gain_of
+from stillroom.planning.bottlenecks.ranges import ranges
+from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve, report_progress, run_all
+from stillroom.planning.bottlenecks.resolve import Quick, made_by, sendable, sendable_plan
+from stillroom.planning.bottlenecks.resources import catalogue, coming_in
+from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.objectives import objectives_for
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
 
-# Shadow prices of the relaxed programme: they say what to try first, and are never an answer.
+# Shadow prices of the linear relaxation: they rank what is re-solved first and are never an answer.
 
-Worth = tuple[float, ...]
-"""What one natural unit more would be worth to each aim in turn, if its price held: needs by importance, then fed."""
 
 NOTHING = 1e-7
 SLACK = 1e-7
 
 
-def shadow_worth(
+def shadow_values(
     parameters: Parameters, variables: Variables, bottlenecks: Sequence[Bottleneck]
-) -> tuple[dict[Bottleneck, Worth], dict[Bottleneck, str]]:
+) -> tuple[dict[Bottleneck, ShadowValue], dict[Bottleneck, str]]:
     """
-    What a natural unit more of each limit would be worth by its shadow prices, aim by aim, where nothing is whole.
+    Return the value of one unit more of each resource at its shadow price by objective, and its best constraint.
 
-    And for each limit the row with the highest price at the first aim that has one: when more would come in best.
-
-    At a corner where many limits meet a price may hold in one direction only or not at all, and with whole loads it is
-    a guess: so this ranks what is tried first, and every answer is planned again.
+    The linear relaxation is solved for one objective after another. Where many constraints meet, a dual value may hold
+    in one direction only, and with whole loads it is an estimate: it ranks what is re-solved first.
     """
-    solver = Solver(variables.programme)
-    every = list(solver.columns.values())
-    for column in every:
-        solver.highs.changeColIntegrality(column, highspy.HighsVarType.kContinuous)
-    solver.whole = [False] * len(every)
+    solver = HighsSession(variables.model)
+    solver.make_continuous()
     worth: dict[Bottleneck, list[float]] = {bottleneck: [] for bottleneck in bottlenecks}
-    dearest: dict[Bottleneck, str] = {}
+    best_row: dict[Bottleneck, str] = {}
     for objective in objectives_for(parameters):
         if objective.kind not in ("fixed", "target", "surplus"):
             continue
         costs = solver.vector(objective.terms(parameters, variables))
-        solver.aim_at(costs, most=objective.most)
-        outcome = solver.run(None, Effort())
+        solver.set_objective(costs, maximize=objective.maximize)
+        outcome = solver.run(None, SolveSettings())
         if not outcome.found or not costs:
             continue
-        sign = 1.0 if objective.most else -1.0
+        sign = 1.0 if objective.maximize else -1.0
         prices = [sign * price for price in solver.highs.getSolution().row_dual]
         if objective.kind != "fixed":
             for bottleneck in bottlenecks:
-                worth[bottleneck].append(by_price(bottleneck, solver.rows, prices))
+                worth[bottleneck].append(value_by_price(bottleneck, solver.rows, prices))
                 if worth[bottleneck][-1] > 0:
                     best = max(
-                        bottleneck.rows, key=lambda name: round(gain_by_row(bottleneck, prices[solver.rows[name]]), 9)
+                        bottleneck.rows, key=lambda name: round(value_by_row(bottleneck, prices[solver.rows[name]]), 9)
                     )
-                    dearest.setdefault(bottleneck, best)
+                    best_row.setdefault(bottleneck, best)
         slack = SLACK * max(1.0, abs(outcome.value))
-        if objective.most:
-            solver.hold(costs, least=outcome.value - slack, most=None)
+        if objective.maximize:
+            solver.add_objective_bound(costs, least=outcome.value - slack, most=None)
         else:
-            solver.hold(costs, least=None, most=outcome.value + slack)
-    return {bottleneck: tuple(figures) for bottleneck, figures in worth.items()}, dearest
+            solver.add_objective_bound(costs, least=None, most=outcome.value + slack)
+    return {bottleneck: tuple(figures) for bottleneck, figures in worth.items()}, best_row
 
 
-def by_price(bottleneck: Bottleneck, rows: Mapping[str, int], prices: Sequence[float]) -> float:
+def value_by_price(bottleneck: Bottleneck, rows: Mapping[str, int], prices: Sequence[float]) -> float:
     """
-    The price of a limit's rows, times its natural unit.
+    Return the value of one unit more of a resource by the dual values of its constraints.
 
-    More of a crop comes in once, when it is worth most; more of anything else comes in every row. One more piece of
-    equipment is taken for ten hours in each of its rows.
+    A crop counts once, where it is worth most; other resources in every constraint. One more piece of equipment counts
+    as ten hours in each.
     """
-    each = [gain_by_row(bottleneck, prices[rows[name]]) for name in bottleneck.rows if name in rows]
+    each = [value_by_row(bottleneck, prices[rows[name]]) for name in bottleneck.rows if name in rows]
     whole = max(each, default=0.0) if bottleneck.kind == "crop" else sum(each)
     size = 10.0 if bottleneck.kind == "equipment" else bottleneck.step
     found = whole * size
     return 0.0 if found < NOTHING else found
 
 
-def gain_by_row(bottleneck: Bottleneck, price: float) -> float:
-    """What one inside unit more is worth by the price of a row: a harvest stands on the other side of its balance."""
+def value_by_row(bottleneck: Bottleneck, price: float) -> float:
+    """Return the value of one base unit by a dual value; a harvest is on the other side of its balance."""
     return max(0.0, -price if bottleneck.kind == "crop" else price)
 
 
@@ -98,72 +92,42 @@ MOST_BOTTLENECKS = 25
 MOST_RANGES = 3
 
 
-@dataclass(frozen=True)
-class Held:
-    """
-    One limit of a plan: used and of in its inside unit, and what planning again found.
-
-    `one_more` and `one_less` are what a natural unit more and less gives (None: not asked). `with_other` is another
-    limit with which it helps although it does not help alone. `range` is over which amounts the gain holds (None: not
-    asked). `shadow` is what the ranking went by.
-    """
-
-    bottleneck: Bottleneck
-    used: float
-    of: float
-    shadow: Worth
-    one_more: Gain
-    one_less: Gain | None = None
-    with_other: tuple[Bottleneck, Gain] | None = None
-    range: Range | None = None
-
-
-@dataclass(frozen=True)
-class BottlenecksFound:
-    """Every limit a plan runs up against, the one that would give most first; `untried` were too many to try."""
-
-    held: tuple[Held, ...]
-    untried: tuple[Tight, ...]
-    before: Quick
-
-
 def find_bottlenecks(
     household: Household,
     plan: Plan,
     executor: Executor | None = None,
-    tell: Tell = lambda _: None,
+    report: Progress = no_progress,
     ahead: Future[Quick] | None = None,
 ) -> BottlenecksFound:
     """
-    Find what holds a plan back, and what more of it would give.
+    Find the bottlenecks of a plan, and what more of each would add.
 
-    `household` is settled and `plan` its full plan. An executor spreads the plans over processes, and `ahead` is the
-    quick plan of the household where that was begun before (`begun_ahead`); what comes out does not depend on either.
-    Raises StillroomError when a plan that was tried breaks a rule.
+    `household` is settled and `plan` its full plan. The result depends neither on the executor nor on `ahead`, a quick
+    plan begun before (`begun_ahead`). Raises StillroomError when a re-solved plan violates a constraint.
     """
-    tell("what the plan runs up against")
+    report("what the plan runs up against")
     parameters, variables = build(household)
-    tight = tight_limits(parameters, variables, plan, catalogue(parameters, variables))
+    tight = binding_resources(parameters, variables, plan, catalogue(parameters, variables))
     tight, worth = ranked_by_price(parameters, variables, tight)
-    base = Trial(sendable(household), sendable_plan(plan), None)
+    base = ReSolve(sendable(household), sendable_plan(plan), None)
     before = quick_plan(base.household) if ahead is None else ahead.result()
-    before = replace(before, filled=filled_by(household, plan), made=made_by(household, plan))
+    before = replace(before, filled=filled_by_plan(household, plan), made=made_by(household, plan))
     base = replace(base, before=before)
     bottlenecks = [one.bottleneck for one in tight[:MOST_BOTTLENECKS]]
-    more_of, less_of = one_more_and_less(base, bottlenecks, executor, tell)
+    more_of, less_of = one_more_and_less(base, bottlenecks, executor, report)
     gains = {bottleneck: gain_of(household, before, quick) for bottleneck, quick in more_of.items()}
-    tell("what helps only together")
+    report("what helps only together")
     partners = best_partners(gains, base, more_of, executor)
     best = sorted(gains, key=lambda bottleneck: [-figure for figure in gains[bottleneck].rank()])
-    tell("how far it goes on helping")
+    report("how far it goes on helping")
     top = {bottleneck: more_of[bottleneck] for bottleneck in [one for one in best if gains[one].helps][:MOST_RANGES]}
     far = ranges(base, top, executor)
-    stands = {one.bottleneck: one for one in tight}
+    found = {one.bottleneck: one for one in tight}
     held = [
-        Held(
+        BottleneckGain(
             bottleneck,
-            stands[bottleneck].used,
-            stands[bottleneck].of,
+            found[bottleneck].used,
+            found[bottleneck].of,
             worth[bottleneck],
             gains[bottleneck],
             gain_of(household, before, less_of[bottleneck]) if bottleneck in less_of else None,
@@ -172,43 +136,38 @@ def find_bottlenecks(
         )
         for bottleneck in best
     ]
-    return BottlenecksFound(tuple(held), tight[MOST_BOTTLENECKS:], before)
+    return BottlenecksFound(tuple(held), tuple(one.bottleneck for one in tight[MOST_BOTTLENECKS:]))
 
 
 def begun_ahead(household: Household, executor: Executor | None) -> Future[Quick] | None:
-    """Begin the quick plan of a household in another process, while its full plan is made; None without an executor."""
+    """Start the quick plan of a household in another process; return None without an executor."""
     return None if executor is None else executor.submit(quick_plan, sendable(household))
 
 
-def made_by(household: Household, plan: Plan) -> dict[str, float]:
-    """How many containers of each preserve a plan makes."""
-    return {item.name: made for item in household.preserves if (made := plan.made(item.name)) > 0}
-
-
 def one_more_and_less(
-    base: Trial, bottlenecks: Sequence[Bottleneck], executor: Executor | None, tell: Tell
+    base: ReSolve, bottlenecks: Sequence[Bottleneck], executor: Executor | None, report: Progress
 ) -> tuple[dict[Bottleneck, Quick], dict[Bottleneck, Quick]]:
-    """What a natural unit more of each limit reaches, and for stocks what a natural unit less does."""
+    """Return what one unit more of each resource reaches, and for stocks what one unit less does."""
     fewer = [bottleneck for bottleneck in bottlenecks if bottleneck.less > 0]
     ahead = [replace(base, more=((bottleneck, bottleneck.step),)) for bottleneck in bottlenecks]
     ahead += [replace(base, more=((bottleneck, -bottleneck.less),), targets_only=True) for bottleneck in fewer]
-    quicks = list(told(spread(executor, tried, ahead), len(ahead), tell))
+    quicks = list(report_progress(run_all(executor, re_solve, ahead), len(ahead), report))
     return dict(zip(bottlenecks, quicks, strict=False)), dict(zip(fewer, quicks[len(bottlenecks) :], strict=True))
 
 
 def ranked_by_price(
-    parameters: Parameters, variables: Variables, tight: Sequence[Tight]
-) -> tuple[tuple[Tight, ...], dict[Bottleneck, Worth]]:
-    """The limits by what their shadow prices promise, the most first; a crop comes in when it is worth most."""
-    worth, dearest = shadow_worth(parameters, variables, [one.bottleneck for one in tight])
+    parameters: Parameters, variables: Variables, tight: Sequence[Binding]
+) -> tuple[tuple[Binding, ...], dict[Bottleneck, ShadowValue]]:
+    """Return the binding resources by their shadow values, and the values; a crop arrives when it is worth most."""
+    worth, best_row = shadow_values(parameters, variables, [one.bottleneck for one in tight])
     found, prices = [], {}
     for one in sorted(tight, key=lambda one: tuple(-figure for figure in worth[one.bottleneck])):
         bottleneck = one.bottleneck
-        if bottleneck.kind == "crop" and bottleneck in dearest:
+        if bottleneck.kind == "crop" and bottleneck in best_row:
             number = next(
                 period.number
                 for period in parameters.periods
-                if variables.name("crop_balance", bottleneck.name, period.label) == dearest[bottleneck]
+                if variables.name("crop_balance", bottleneck.name, period.label) == best_row[bottleneck]
             )
             bottleneck = coming_in(bottleneck, parameters.periods[number])
         prices[bottleneck] = worth[one.bottleneck]

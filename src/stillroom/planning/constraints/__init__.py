@@ -1,7 +1,7 @@
 """
-The rules, in reading order. Each yields (label, row) and adds nothing itself; `build` does.
+The constraints, in reading order. Each yields (label, row); only `solve.build` adds them to the model.
 
-Every rule has the same name here, in its golden file and in the audit (`household.audit.AUDITS`).
+A constraint has one name in this list, in its golden file and in the audit (`household.audit.AUDITS`).
 """
 
 from __future__ import annotations
@@ -64,4 +64,4 @@ CONSTRAINTS: dict[str, Constraint] = {
     "freezing_setup": freezing_setup,
     "last_plan": last_plan,
 }
-"""Rule by name, in reading order. The last three are helpers of the late aims."""
+"""Constraint by name, in reading order. The last three are helpers of the late objectives."""

@@ -1,4 +1,4 @@
-"""Where the crop goes: fresh, frozen whole, thawed, used, fed."""
+"""Constraints on crops: fresh, frozen whole, thawed, used, surplus."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ Named = tuple[str, Row]
 
 
 def used_kg(parameters: Parameters, variables: Variables, crop: str, number: int, *, from_frozen: bool = False) -> Sum:
-    """Kilograms of a crop that preserves use in a period; only the lines that allow frozen crop when `from_frozen`."""
+    """Return the kg of a crop used in a period; with `from_frozen` only by ingredients that allow frozen crop."""
     terms = []
     for item in parameters.preserves:
         crops = parameters.frozen_crops_of(item) if from_frozen else parameters.crops_of(item)
@@ -24,17 +24,20 @@ def used_kg(parameters: Parameters, variables: Variables, crop: str, number: int
 
 def crop_balance(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Every kilogram that comes in is eaten fresh, put up, frozen whole, fed, or carried over.
+    Balance every kilogram of a crop in every period.
 
-        fresh[c, t-1] + harvest[c, t] + thaw[c, t] = eaten[c, t] + used[c, t] + freeze[c, t] + fed[c, t] + fresh[c, t]
+        fresh[c, t-1] + harvest[c, t] + thaw[c, t]
+          = eaten[c, t] + used_kg[c, t] + freeze[c, t] + surplus[c, t] + fresh[c, t]      for c in crops, t in periods
 
-    where used[c, t] = sum over p of crop_kg_each[p, c] * make[p, t]; all in kg; for each crop c and period t. A lot
-    enters on its date, or in the first period when it was picked before.
+    where, all in kg,
+        harvest[c, t] = lots picked in t; in the first period also the lots picked before it
+        eaten[c, t]   = eaten fresh by the household
+        used_kg[c, t] = sum over p of crops_of[p, c] * make[p, t]
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(crop_balance, tiny_household(), "tomato.08-15")
-    crop_balance.tomato.08_15: -fed.tomato.08_15 - fresh.tomato.08_15 + fresh.tomato.08_14 + thaw.tomato.08_15 -
+    crop_balance.tomato.08_15: -surplus.tomato.08_15 - fresh.tomato.08_15 + fresh.tomato.08_14 + thaw.tomato.08_15 -
         freeze.tomato.08_15 - make.dried_tomato.08_15 - 1.5 make.juice.08_15 = -11.8
     """
     for crop in parameters.crops:
@@ -54,12 +57,14 @@ def crop_balance(parameters: Parameters, variables: Variables) -> Iterator[Named
 
 def keeping_time(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is carried fresh past a period is no more than the lots that keep beyond its last day.
+    Carry fresh crop past a period only from lots that keep beyond its last day.
 
-        fresh[c, t] <= keepable[c, t]
+        fresh[c, t] <= keepable[c, t]      for c in crops, t in periods
 
-    where keepable[c, t] = kg of the lots in by t with picked + keeps days > last day of t, less what was eaten of them.
-    The oldest go first.
+    where
+        keepable[c, t] = kg of the lots picked by t with picked + keeps days > last day of t, less what was eaten
+
+    The household eats the oldest sound lots first.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -76,11 +81,12 @@ def keeping_time(parameters: Parameters, variables: Variables) -> Iterator[Named
 
 def frozen_balance(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What lies frozen whole is what lay there, plus what is frozen, less what is thawed and what is past its date.
+    Balance the crop frozen whole.
 
-        frozen[c, t] = frozen[c, t-1] + freeze[c, t] - thaw[c, t] - spoil[c, t]
+        frozen[c, t] = frozen[c, t-1] + freeze[c, t] - thaw[c, t] - spoil[c, t]      for c in freezable, t in periods
 
-    where frozen[c, 0] are the lots with *Frozen on*; all in kg.
+    where, all in kg,
+        frozen[c, -1] = frozen_at_start[c], the lots with *Frozen on*
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -104,9 +110,11 @@ def frozen_balance(parameters: Parameters, variables: Variables) -> Iterator[Nam
 
 def thaw_after_freezing(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Only what lay frozen when the period began is thawed: nothing is frozen and thawed in the same period.
+    Thaw only what was frozen when the period began, so that nothing is frozen and thawed in one period.
 
-        thaw[c, t] <= frozen[c, t-1]
+        thaw[c, t] <= frozen[c, t-1]      for c in freezable, t in periods
+
+    in kg.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -128,12 +136,16 @@ def thaw_after_freezing(parameters: Parameters, variables: Variables) -> Iterato
 
 def frozen_due_date(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is still held frozen at the end of a period was frozen recently enough to be cooked in the next one.
+    Keep crop frozen past a period only if it is still in date at the end of the next one.
 
         frozen[c, t] <= lots_in_date[c, t] + sum over s <= t in date of freeze[c, s]
+          for c in freezable, t in periods
 
-    where in date means: frozen on (a period's first day) at most *Frozen keeps weeks* before the last day of the next
-    period (of t itself for the last); lots_in_date in kg. The oldest are thawed first.
+    where
+        in date            = frozen_due(c, first day of s) >= frozen_until[t], the last day of t+1 (of t for the last)
+        lots_in_date[c, t] = kg of the lots frozen before the plan that are in date
+
+    The oldest are thawed first.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -145,7 +157,7 @@ def frozen_due_date(parameters: Parameters, variables: Variables) -> Iterator[Na
     """
     for crop in parameters.freezable:
         for period in parameters.periods:
-            judged = parameters.judged_on(period)
+            judged = parameters.frozen_until(period)
             lots = sum(
                 lot.kg
                 for lot in parameters.frozen_lots[crop.name]
@@ -161,9 +173,11 @@ def frozen_due_date(parameters: Parameters, variables: Variables) -> Iterator[Na
 
 def thawed_crop_use(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is thawed goes, the same period, only into ingredient lines that allow frozen crop.
+    Use thawed crop in the same period, only in ingredient lines that allow frozen crop.
 
-        thaw[c, t] <= sum over p of frozen_kg_each[p, c] * make[p, t]
+        thaw[c, t] <= sum over p of frozen_crops_of[p, c] * make[p, t]      for c in freezable, t in periods
+
+    in kg.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show

@@ -1,4 +1,4 @@
-"""The household's own hand, and the last plan."""
+"""Constraints on the plan's own lines: what the household fixed, and the change from the last plan."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ Named = tuple[str, Row]
 
 
 def decided(variables: Variables, name: str, numbers: tuple[int, ...]) -> Sum:
-    """Whatever a plan line is about, over its periods: containers made, or kg frozen whole or thawed."""
+    """Return the variables of a plan line over its periods: containers made, or kg frozen whole or thawed."""
     if name.startswith(FREEZE_WHOLE):
         by_period, key = variables.freeze, name.removeprefix(FREEZE_WHOLE)
     elif name.startswith(THAW):
@@ -25,12 +25,15 @@ def decided(variables: Variables, name: str, numbers: tuple[int, ...]) -> Sum:
 
 def fixed_lines(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What the household typed in Fix is made, as far as the limits let it.
+    Make what the household typed in *Keep at*, as far as the other constraints allow.
 
-        sum over its periods of make[p, t] + short[i] = fix[i]
+        sum over t of fix i of make[p, t] + short[i] = amount[i]      for i in fixes
 
-    where short[i] = containers (or kg) of fixed line i that cannot be kept, at most fix[i]. A line for one day of a
-    week that is planned as a whole asks for at least that (>=).
+    where
+        amount[i] = containers (kg for crop frozen whole or thawed) typed in fixed line i
+        short[i]  = shortfall, in the same unit, at most amount[i]
+
+    A line for one day of a week that is planned as a whole asks for at least its amount (>=).
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -45,11 +48,12 @@ def fixed_lines(parameters: Parameters, variables: Variables) -> Iterator[Named]
 
 def last_plan(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    The change from the plan that stands in the workbook, counted both ways.
+    Count the change from the last plan, up and down.
 
-        sum over its periods of make[p, t] - more[i] + less[i] = before[i]
+        sum over t of line i of make[p, t] - more[i] + less[i] = amount[i]      for i in last_lines
 
-    where before[i] = containers in line i of the last plan; a line of a former week by its sum over the days now in it.
+    where
+        amount[i] = containers in line i of the last plan; a week now planned in days is compared by its sum
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show

@@ -1,4 +1,4 @@
-"""Room: freezer, refrigerator, shelf and cellar, and how much the freezer takes in a day."""
+"""Constraints on storage space: freezer, refrigerator, shelf, cellar, and freezing capacity."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ Named = tuple[str, Row]
 
 
 def _kept_in(parameters: Parameters, variables: Variables, place: str, number: int) -> Sum:
-    """Litres that the preserves kept in a place have added by the end of a period, less what others used."""
+    """Return the liters added to a place by the end of a period, less what other preserves used."""
     return [
         (item.space_litres_each * coefficient, variable)
         for item in parameters.preserves
@@ -24,12 +24,15 @@ def _kept_in(parameters: Parameters, variables: Variables, place: str, number: i
 
 def freezer_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    At the end of every period the freezer holds what was put into it.
+    Fit frozen preserves and crop frozen whole in the freezer at the end of every period.
 
-        sum over p kept in the freezer of space_litres_each[p] * (made[p, t] - used[p, t])
-          + sum over c of freezer_litres_per_kg[c] * (frozen[c, t] - frozen_at_start[c])  <=  freezer space free
+        sum over p in the freezer of space_litres_each[p] * net[p, t]
+          + sum over c of freezer_litres_per_kg[c] * (frozen[c, t] - frozen_at_start[c])
+          <= freezer_free_litres      for t in periods
 
-    in litres; crop that lies frozen whole on the first day has its place already.
+    where, in liters,
+        net[p, t]           = containers made up to and including t, less those used as ingredients
+        freezer_free_litres = free space on the first day; crop frozen before that is not part of it
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -51,12 +54,13 @@ def freezer_space(parameters: Parameters, variables: Variables) -> Iterator[Name
 
 def freezing_per_day(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    No more fresh weight goes into the freezer in a day than it freezes within 24 hours.
+    Freeze no more fresh weight a day than the freezer freezes within 24 hours.
 
-        sum over c of freeze[c, t] + sum over p kept in the freezer and c of crop_kg_each[p, c] * make[p, t]
-          <=  freeze_kg_a_day * days[t]
+        sum over c of freeze[c, t] + sum over p in the freezer and c of crops_of[p, c] * make[p, t]
+          <= freeze_kg_a_day * days[t]      for t in periods
 
-    in kg. Source of the allowance: 2 lb per cubic foot in 24 hours (MSU Extension E1886; Purdue Extension).
+    where
+        freeze_kg_a_day = 2 lb per cubic foot in 24 hours (MSU Extension E1886; Purdue Extension), in kg
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -94,9 +98,12 @@ def _space(parameters: Parameters, variables: Variables, place: str, free: float
 
 def refrigerator_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is kept in the refrigerator fits in it at the end of every period.
+    Fit refrigerated preserves in the refrigerator at the end of every period.
 
-        sum over p kept in the refrigerator of space_litres_each[p] * (made[p, t] - used[p, t])  <=  space free
+        sum over p in the refrigerator of space_litres_each[p] * net[p, t] <= refrigerator_free_litres
+          for t in periods
+
+    in liters; net[p, t] as in `freezer_space`. Only the last period is needed where nothing is taken out.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -108,9 +115,11 @@ def refrigerator_space(parameters: Parameters, variables: Variables) -> Iterator
 
 def shelf_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is kept on the shelf fits on it at the end of every period.
+    Fit shelf preserves on the shelf at the end of every period.
 
-        sum over p kept on the shelf of space_litres_each[p] * (made[p, t] - used[p, t])  <=  shelf space free
+        sum over p on the shelf of space_litres_each[p] * net[p, t] <= shelf_free_litres      for t in periods
+
+    in liters; net[p, t] as in `freezer_space`.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -122,9 +131,11 @@ def shelf_space(parameters: Parameters, variables: Variables) -> Iterator[Named]
 
 def cellar_space(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is kept in the cellar fits in it at the end of every period.
+    Fit cellar preserves in the cellar at the end of every period.
 
-        sum over p kept in the cellar of space_litres_each[p] * (made[p, t] - used[p, t])  <=  cellar space free
+        sum over p in the cellar of space_litres_each[p] * net[p, t] <= cellar_free_litres      for t in periods
+
+    in liters; net[p, t] as in `freezer_space`.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show

@@ -1,4 +1,4 @@
-"""What is on hand: containers, lids, larder, and money."""
+"""Constraints on stocks: containers, lids, pantry and money."""
 
 from __future__ import annotations
 
@@ -14,12 +14,14 @@ Named = tuple[str, Row]
 
 def container_stock(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Containers filled so far are no more than those on hand, bought and come back.
+    Fill no more containers than are on hand, bought or returned empty.
 
-        sum over p in j of (made[p, t] - used[p, t])  <=  on_hand[j] + buy_container[j] + back[j, t]
+        sum over p in j of net[p, t] <= on_hand[j] + buy_container[j] + back[j, t]
+          for j in containers, t in periods
 
-    where made and used are so far, t included; a container emptied into another preserve comes back;
-    back[j, t] = whole containers that have come back in the days before t.
+    where
+        net[p, t]  = containers made up to and including t, less those emptied into other preserves
+        back[j, t] = whole containers returned in the days before t
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -47,9 +49,9 @@ def container_stock(parameters: Parameters, variables: Variables) -> Iterator[Na
 
 def lid_stock(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Lids are used once: containers closed with a lid are no more than the lids on hand and bought.
+    Use every lid once.
 
-        sum over p with lid l of made[p]  <=  on_hand[l] + buy_lid[l]
+        sum over p with lid l and t of make[p, t] <= on_hand[l] + buy_lid[l]      for l in lids
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -73,16 +75,16 @@ def lid_stock(parameters: Parameters, variables: Variables) -> Iterator[Named]:
 
 def pantry_stock(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Bought ingredients used are no more than what is on hand and bought.
+    Use no more of a bought ingredient than is on hand and bought.
 
-        sum over p of amount_each[p, g] * made[p]  <=  on_hand[g] + buy_item[g]
+        sum over p and t of amount_each[p, g] * make[p, t] <= on_hand[g] + buy_item[g]      for g in pantry
 
-    in the base unit of g: kg, litres or pieces.
+    in the base unit of g: kg, liters or pieces.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(pantry_stock, tiny_household())
-    larder_stock.lemon_juice: 0.03 make.juice.08_14 + 0.03 make.juice.08_15 + 0.03 make.juice.week_08_16 -
+    pantry_stock.lemon_juice: 0.03 make.juice.08_14 + 0.03 make.juice.08_15 + 0.03 make.juice.week_08_16 -
         buy_item.lemon_juice <= 0.25
     """
     for goods in parameters.pantry:
@@ -102,12 +104,12 @@ def pantry_stock(parameters: Parameters, variables: Variables) -> Iterator[Named
 
 def spending_limit(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is bought costs no more than the household will spend.
+    Spend no more than the spending limit.
 
-        sum over j of price[j] * buy_container[j] + over l of price[l] * buy_lid[l] + over g of price[g] * buy_item[g]
-          <=  spending limit
+        sum over j of price[j] * buy_container[j] + sum over l of price[l] * buy_lid[l]
+          + sum over g of price[g] * buy_item[g] <= spending_limit
 
-    in money; what has no price typed costs nothing here, and that is said.
+    in money. What has no price costs nothing here; the plan lists it.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -122,7 +124,7 @@ def spending_limit(parameters: Parameters, variables: Variables) -> Iterator[Nam
 
 
 def spent(parameters: Parameters, variables: Variables, unpriced: float = 0.0) -> Sum:
-    """Money for what is bought; `unpriced` stands in where no price is typed."""
+    """Return the money spent on what is bought; `unpriced` replaces a price that was not typed."""
     terms: Sum = []
     for records, bought in (
         (parameters.containers, variables.buy_container),

@@ -1,4 +1,4 @@
-"""The winter list: preserves inside other preserves, what fills a need, and where it is enough."""
+"""Constraints on the winter list: ingredients that are preserves, filling of targets, and where a target is full."""
 
 from __future__ import annotations
 
@@ -14,11 +14,13 @@ Named = tuple[str, Row]
 
 def preserve_balance(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    A preserve that goes into others is there before it is used.
+    Use a preserve as an ingredient only when it is on the shelf or ready.
 
-        used[p, t] <= good_on_shelf[p] + made[p, t]
+        used[p, t] <= good_on_shelf[p] + done[p, t]      for p in users, t in periods
 
-    in containers so far, t included; what is longer in its equipment than its period is made when it comes out.
+    where, in containers up to and including t,
+        used[p, t] = containers that other preserves use
+        done[p, t] = containers out of their equipment by the end of t
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -36,23 +38,25 @@ def preserve_balance(parameters: Parameters, variables: Variables) -> Iterator[N
 
 def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    The bands of a need are filled by what is good on the shelf and what is made, less what other preserves use.
+    Fill the segments of a target from the shelf and from what is made, less what other preserves use.
 
-        sum over b of filled[n, b]  <=  sum over p of each_counts[n, p] * (good_on_shelf[p] + made[p] - used[p])
+        sum over b of filled[n, b] <= sum over p of counts[n, p] * (good_on_shelf[p] + net[p])      for n in targets
 
-    in the need's unit. A jar counts in full toward every need that lists it.
+    where, in the target's unit,
+        counts[n, p] = what one container of p counts toward n; it counts in full toward every target that lists it
+        net[p]       = containers made less those used by other preserves, over the whole plan
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(target_filling, tiny_household(), "cabbage")
-    need_filling.cabbage: filled.cabbage.band1 + filled.cabbage.band2 + filled.cabbage.band3 + filled.cabbage.band4
-        - make.cabbage_heads.08_14 - make.cabbage_heads.08_15 - make.cabbage_heads.week_08_16 - make.kraut.08_14 -
-        make.kraut.08_15 - make.kraut.week_08_16 <= 0
+    target_filling.cabbage: filled.cabbage.segment1 + filled.cabbage.segment2 + filled.cabbage.segment3 +
+        filled.cabbage.segment4 - make.cabbage_heads.08_14 - make.cabbage_heads.08_15 -
+        make.cabbage_heads.week_08_16 - make.kraut.08_14 - make.kraut.08_15 - make.kraut.week_08_16 <= 0
     """
     for target in parameters.targets:
         if target.wanted <= 0:
             continue
-        terms: Sum = [(1.0, variables.filled[target.name, band]) for band in range(len(parameters.gains))]
+        terms: Sum = [(1.0, variables.filled[target.name, segment]) for segment in range(len(parameters.gains))]
         shelf = 0.0
         for name, each in sorted(target.counts.items()):
             shelf += each * parameters.good_on_shelf.get(name, 0.0)
@@ -62,13 +66,15 @@ def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Nam
 
 def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    The preserves of a need together make no more than it has room for.
+    Make no more of a target's preserves than the target has room for.
 
-        sum over p of n of each_counts[n, p] * (made[p] - used[p])  <=  room[n] + less than one container
+        sum over p in groups[n] of counts[n, p] * net[p] <= allowed[n]      for n in targets
 
-    where room = max(0, at most - good on the shelf), and each preserve belongs to the need with the largest room for
-    it.
-    What the household fixed itself is let through.
+    where, in the target's unit,
+        groups[n]  = preserves for which n is the target with the most room (`target_of`)
+        allowed[n] = max(0, at_most[n] - good on the shelf), rounded up to whole containers if days are in detail
+
+    Fixed lines are always allowed.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -89,10 +95,12 @@ def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:
 
 def no_purpose(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    A preserve that counts toward no need is made only as far as others use it, or where the household fixed it.
+    Make a preserve without a target only as far as other preserves use it or a fixed line asks for it.
 
-        made[p]         <=  used[p] + fixed[p] + less than one container
-        made_in_weeks[p] <=  used[p] + fixed[p]
+        net[p]                            <= fixed_total[p] + 0.999      for p without a target
+        sum over weeks t of make[p, t] - used[p] <= fixed_total[p]
+
+    in containers. The 0.999 applies only where another preserve uses p and days are planned in detail.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -122,13 +130,16 @@ def no_purpose(parameters: Parameters, variables: Variables) -> Iterator[Named]:
 
 def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    A kind without loads is begun for a smallest batch or not at all, on single days.
+    Begin a preserve without loads for its smallest batch or not at all, on detailed days.
 
-        make[p, t] <= most[p, t] * setup[p, t]
-        make[p, t] >= batch[p, t] * setup[p, t]
+        make[p, t] <= upper_bound[p, t] * setup[p, t]
+        make[p, t] >= batch[p, t] * setup[p, t]      for t in singles
 
-    where most = a bound from that day's crop, hands, stock and room in the need; batch = smallest batch, or less where
-    the need or that day's crop has no more. A fixed line is kept whatever the batch is.
+    where, in containers,
+        upper_bound[p, t] = the most that crop, hours, stock and targets allow on that day
+        batch[p, t]       = smallest batch, or less where the target or the day's crop has room for less
+
+    The second constraint does not apply to fixed lines.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -143,18 +154,19 @@ def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Nam
                 continue
             make, setup = variables.make[key], variables.setup[key]
             label = variables.name("smallest_batch", item.name, period.label)
-            yield f"{label}.most", at_most([(1.0, make), (-parameters.most_made[key], setup)], 0.0)
+            yield f"{label}.most", at_most([(1.0, make), (-parameters.upper_bound[key], setup)], 0.0)
             if key not in parameters.fixed_at:
                 yield f"{label}.least", at_least([(1.0, make), (-float(parameters.batch(item, period)), setup)], 0.0)
 
 
 def freezing_setup(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Freezing a crop whole is a session of its own on a single day.
+    Charge a session for freezing a crop whole on a detailed day.
 
-        freeze[c, t] <= usable[c, t] * setup_freeze[c, t]
+        freeze[c, t] <= usable[c, t] * setup_freeze[c, t]      for c in freezable, t in singles
 
-    where usable = kg of c that could be there fresh that day.
+    where
+        usable[c, t] = kg of c that could be fresh on that day
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show

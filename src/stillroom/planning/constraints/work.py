@@ -1,4 +1,4 @@
-"""Loads, hands, stove and equipment."""
+"""Constraints on work: loads, labor, stove and equipment."""
 
 from __future__ import annotations
 
@@ -14,11 +14,12 @@ Named = tuple[str, Row]
 
 def whole_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    What is made fits in the loads; a part-load takes a full load's time.
+    Fit what is made in whole loads on detailed days; a part load takes a full load's time.
 
-        make[p, t] <= load[p] * loads[p, t]
+        make[p, t] <= load[p] * loads[p, t]      for p with a load, t in singles
 
-    where load[p] = containers in one filling. Loads are whole in single days; in weeks loads = make / load.
+    where
+        load[p] = containers in one load; in weeks loads[p, t] = make[p, t] / load[p] without a variable
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -35,9 +36,9 @@ def whole_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]
 
 def no_empty_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    In single days no load stays empty: the last one holds at least one container.
+    Put at least one container in the last load on a detailed day.
 
-        make[p, t] >= load[p] * (loads[p, t] - 1) + 1
+        make[p, t] >= load[p] * (loads[p, t] - 1) + 1      for p with a load, t in singles
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -55,12 +56,12 @@ def no_empty_loads(parameters: Parameters, variables: Variables) -> Iterator[Nam
 
 def hands_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    The hands have time for it.
+    Keep labor within the hands-on hours of every period.
 
         sum over p of hands_each[p] * make[p, t] + hands_load[p] * loads[p, t]
-          + sum over c of freeze_hours_per_kg[c] * freeze[c, t]  <=  hands_hours[t]
+          + sum over c of freeze_hours_per_kg[c] * freeze[c, t] <= hands_hours[t]      for t in periods
 
-    in person-hours. A preserve without equipment has no loads: its minutes a load are spread over its smallest batch.
+    in person-hours. Without equipment, a preserve's minutes a load are spread over its smallest batch.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -78,7 +79,7 @@ def hands_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]
 
 
 def hands_in(parameters: Parameters, variables: Variables, number: int) -> Sum:
-    """Person-hours that a period's making and freezing take."""
+    """Return the person-hours of labor in a period, without setups."""
     terms: Sum = []
     for item in parameters.preserves:
         key = (item.name, number)
@@ -95,14 +96,15 @@ def hands_in(parameters: Parameters, variables: Variables, number: int) -> Sum:
 
 def stove_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    The burners are free for it.
+    Keep the use of burners within the burner-hours of every period.
 
         sum over p of stove_each[p] * make[p, t]
-          + sum over p and s <= t of stove_load[p, s, t] * loads[p, s]  <=  stove_hours[t]
+          + sum over p and s <= t of stove_hours_load[p, s, t] * loads[p, s] <= stove_hours[t]      for t in periods
 
-    in burner-hours: stove_hours = hours the stove is free * burners; stove_load = the preserve's own stove minutes a
-    load, and the burners of its last piece for as long as that heats up, vents and processes; a job longer than the
-    day holds its burners in later periods too.
+    where, in burner-hours,
+        stove_hours[t]            = hours the stove is free * burners
+        stove_hours_load[p, s, t] = minutes a load on the stove, and the burners of the last piece of equipment while it
+                                    heats up, vents and processes; a job longer than a day runs on in later periods
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -126,12 +128,14 @@ def stove_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]
 
 def equipment_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Each piece of equipment is free for its loads, those begun earlier and still in it included.
+    Keep each piece of equipment within its hours, loads still running from earlier periods included.
 
-        sum over p and s <= t of taken[p, e, s, t] * loads[p, s]  <=  equipment_hours[e, t]
+        sum over p and s <= t of spread[p, e, s, t] * loads[p, s] <= equipment_hours[e, t]
+          for e in equipment, t in periods
 
-    in hours of all pieces of e together, where taken[p, e, s, t] = hours that a load of p begun in s holds e in t: the
-    stove minutes a load in every piece but the last; heating up, venting, process and cooling down in the last.
+    where, in hours of all pieces of e together,
+        spread[p, e, s, t] = hours in t that a load begun in s occupies e: its stove minutes in all pieces but the last;
+                             heating up, venting, process and cooling down in the last
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show

@@ -1,4 +1,4 @@
-"""Bounds from the data: how much of a preserve a period can possibly see. No bound is ever a round big number."""
+"""Upper bounds computed from the data; none is an arbitrary large number."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from stillroom.planning.parameters.work import WorkParameters
 
 
 class Parameters(WorkParameters, TargetParameters, FixedParameters):
-    """Everything that can be known of a settled household before deciding."""
+    """All parameters of a settled household."""
 
     @cached_property
-    def most_wanted(self) -> Mapping[str, float]:
+    def upper_by_targets(self) -> Mapping[str, float]:
         """
-        Containers of each preserve that could have a use over the whole plan: room in its need, and what others use.
+        Upper bound on the containers of each preserve over the plan: room in its target, and what other preserves use.
 
-        Rounded up to whole containers where days are planned singly. Ingredient loops are refused before this.
+        Rounded up to whole containers where days are planned in detail. Ingredient loops are refused before this.
         """
         known: dict[str, float] = {}
 
@@ -42,12 +42,12 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         return {item.name: most(item) for item in self.preserves}
 
     def freed(self, target: Target, item: Preserve) -> float:
-        """The room that could come free in a need, in its unit: others may use what else of it is on the shelf."""
+        """Return the room that other preserves could free in a target by using what is on the shelf, in its unit."""
         others = (one for one in self.groups.get(target.name, ()) if one.name != item.name and one.name in self.users)
         return sum(target.counts[one.name] * self.good_on_shelf[one.name] for one in others)
 
     def crop_by(self, crop: Crop, period: Period, *, frozen: bool) -> float:
-        """Kilograms of a crop that could be cooked in a period, with what could lie frozen when `frozen`."""
+        """Return the upper bound on the kg of a crop cooked in a period, with frozen crop when `frozen`."""
         fresh = self.usable(crop, period)
         if not frozen:
             return fresh
@@ -56,8 +56,8 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
             held += sum(self.harvest(crop, earlier) for earlier in self.periods[: period.number])
         return fresh + held
 
-    def most_by_crop(self, item: Preserve, period: Period) -> float:
-        """Containers of a preserve that the crops of a period could fill."""
+    def upper_by_crop(self, item: Preserve, period: Period) -> float:
+        """Return the upper bound on the containers of a preserve by the crops of a period."""
         from_frozen = self.frozen_crops_of(item)
         crops = {crop.name: crop for crop in self.crops}
         return min(
@@ -69,13 +69,13 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         )
 
     def jars_in_all(self, container: Container) -> float:
-        """Containers that the whole plan could ever see: on hand, to be bought, and coming back."""
+        """Return the containers that the plan could ever use: on hand, bought and returned."""
         days = (self.last_day - self.household.kitchen.first_day).days + 1
         return container.on_hand + container.can_buy + math.ceil(container.back_each_week * days / 7)
 
     @cached_property
-    def most_by_stock(self) -> Mapping[str, float]:
-        """Containers of each preserve that containers and lids allow over the whole plan."""
+    def upper_by_stock(self) -> Mapping[str, float]:
+        """Upper bound on the containers of each preserve by containers and lids, over the plan."""
         lids = {lid.name: lid for lid in self.lids}
         used = {item.container for item in self.household.preserves if item.name in self.users}
         found = {}
@@ -88,8 +88,8 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
             found[item.name] = jars
         return found
 
-    def most_by_hours(self, item: Preserve, period: Period) -> float:
-        """Containers of a preserve that the hands, stove and equipment of a single day allow."""
+    def upper_by_hours(self, item: Preserve, period: Period) -> float:
+        """Return the upper bound on the containers of a preserve by labor, stove and equipment of a detailed day."""
         each, load = self.hands_each(item), self.hands_load(item)
         stove = self.stove_each(item)
         hands, burners = self.hands_hours(period), self.stove_hours(period)
@@ -113,26 +113,26 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         return min(most, math.floor(loads + ALMOST) * item.load) if math.isfinite(loads) else most
 
     @cached_property
-    def most_made(self) -> Mapping[tuple[str, int], float]:
-        """The most containers of each preserve that each single day could see; a fixed line always fits in it."""
+    def upper_bound(self) -> Mapping[tuple[str, int], float]:
+        """Upper bound on `make` of each preserve on each detailed day; no fixed line exceeds it."""
         found = {}
         for item in self.preserves:
             for period in self.singles:
                 most = min(
-                    self.most_wanted[item.name],
-                    self.most_by_stock[item.name],
-                    self.most_by_crop(item, period),
-                    self.most_by_hours(item, period),
+                    self.upper_by_targets[item.name],
+                    self.upper_by_stock[item.name],
+                    self.upper_by_crop(item, period),
+                    self.upper_by_hours(item, period),
                 )
                 if not item.include:
                     most = min(most, self.fixed_in(item.name, period.number))
-                most = min(most, self.clock_most.get((item.name, period.number), math.inf))
+                most = min(most, self.timetable_limit.get((item.name, period.number), math.inf))
                 found[item.name, period.number] = math.floor(most + ALMOST)
         return found
 
     @cached_property
-    def clock_most(self) -> Mapping[tuple[str, int], float]:
-        """The most of a preserve that fits the clock of a single day, where that was found; no fixed line is held."""
+    def timetable_limit(self) -> Mapping[tuple[str, int], float]:
+        """The most containers of a preserve that fit a day's timetable, where that was found; not for fixed lines."""
         by_day = {(name, day): float(most) for name, day, most in self.household.tighter.most}
         return {
             (name, period.number): by_day[name, period.first_day]
@@ -142,19 +142,19 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         }
 
     @cached_property
-    def held_by_clock(self) -> frozenset[str]:
-        """The preserves of which some day can hold fewer than its hours add up to."""
+    def limited_by_timetable(self) -> frozenset[str]:
+        """The preserves with a timetable limit on some day."""
         return frozenset(name for name, _, _ in self.household.tighter.most)
 
     def batch(self, item: Preserve, period: Period) -> int:
         """
-        The fewest containers worth starting for on a day: the smallest batch, or less where less is all there can be.
+        Return the fewest containers worth starting for on a day: the smallest batch, or less where there is less.
 
-        Never more than its need still allows or the crop of that day can give, so that it cannot forbid the last few.
-        What counts toward no need is made only as far as others use it, so any number of it is worth starting for. It
-        does not shrink to the containers on hand, or a fourth tub could undo a batch of three.
+        Never more than the target has room for or the day's crop can fill. A preserve without a target is made only as
+        far as others use it, so any number is worth starting for. Containers on hand do not reduce it, or a fourth tub
+        could undo a batch of three.
         """
         if item.name not in self.target_of:
             return 1
-        most = min(float(item.smallest_batch), self.most_wanted[item.name], self.most_by_crop(item, period))
+        most = min(float(item.smallest_batch), self.upper_by_targets[item.name], self.upper_by_crop(item, period))
         return max(1, math.floor(most + ALMOST))

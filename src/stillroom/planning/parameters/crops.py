@@ -1,4 +1,4 @@
-"""A settled household in one stated order, with the periods of its plan."""
+"""The records of a settled household in a fixed order, the periods, and the crop parameters."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ from stillroom.household.records import Container, Crop, Equipment, Household, L
 Named = TypeVar("Named", Preserve, Crop, Target, Container, Lid, PantryItem, Equipment)
 
 GAINS = (4.0, 3.0, 2.0, 1.0)
-"""What a share of a need is worth, quarter by quarter: what is far from filled goes first."""
+"""Gain of each quarter of a target: the emptiest target is filled first."""
 
 ALMOST = 1e-6
-"""Guards roundings up and down of amounts that are whole but for the last digits."""
+"""Tolerance for rounding amounts that are integer but for the last digits."""
 
 NOT_QUITE_ONE = 0.999
-"""Less than one container: what may stand over when the last one has to be whole."""
+"""Less than one container: the excess allowed when the last one has to be whole."""
 
 
 def in_order(records: tuple[Named, ...]) -> tuple[Named, ...]:
-    """Put records in the order of their names, so that the order of rows in the workbook does not matter."""
+    """Return the records in the order of their names, so that the order of rows in the workbook does not matter."""
     return tuple(sorted(records, key=lambda record: record.name))
 
 
@@ -53,7 +53,7 @@ class OrderedParameters:
 
     @cached_property
     def preserves(self) -> tuple[Preserve, ...]:
-        """The preserves that may be in the plan, by name."""
+        """The preserves that may be planned, by name."""
         return self.household.planned()
 
     @cached_property
@@ -63,7 +63,7 @@ class OrderedParameters:
 
     @cached_property
     def targets(self) -> tuple[Target, ...]:
-        """The needs, by name."""
+        """The targets, by name."""
         return in_order(self.household.targets)
 
     @cached_property
@@ -78,7 +78,7 @@ class OrderedParameters:
 
     @cached_property
     def pantry(self) -> tuple[PantryItem, ...]:
-        """The larder, by name."""
+        """The pantry, by name."""
         return in_order(self.household.pantry)
 
     @cached_property
@@ -88,11 +88,11 @@ class OrderedParameters:
 
     @cached_property
     def gains(self) -> tuple[float, ...]:
-        """The gains of the bands: four falling ones, or a single one when needs are not filled evenly."""
+        """The gain of each segment: four falling ones, or one where targets are not filled evenly."""
         return GAINS if self.household.kitchen.fill_targets_evenly else (1.0,)
 
     def period_of(self, day: datetime.date) -> int | None:
-        """Number of the period that holds a day; the first for days before it, None after the end."""
+        """Return the number of the period of a day; the first for earlier days, None after the end."""
         place = bisect.bisect_left(self._last_days, day)
         return self.periods[place].number if place < len(self.periods) else None
 
@@ -101,14 +101,14 @@ class OrderedParameters:
         return tuple(period.last_day for period in self.periods)
 
 
-# Crop: the lots by period, what may be carried fresh, what lies frozen.
+# Crops: lots by period, fresh and frozen.
 
 
 class CropParameters(OrderedParameters):
     """Lots, keeping times and due dates."""
 
     def crops_of(self, item: Preserve) -> Mapping[str, float]:
-        """Kilograms of each crop that one container takes."""
+        """Return the kg of each crop in one container."""
         found = self._crops_of.get(item.name)
         if found is None:
             found = self._crops_of[item.name] = {
@@ -123,7 +123,7 @@ class CropParameters(OrderedParameters):
         return {}
 
     def frozen_crops_of(self, item: Preserve) -> Mapping[str, float]:
-        """Kilograms of each crop that one container may take from what was frozen whole."""
+        """Return the kg of each crop in one container that may come from crop frozen whole."""
         found: dict[str, float] = {}
         for line in item.ingredients:
             if line.source == "crop" and line.from_frozen and line.amount_each > 0:
@@ -132,7 +132,7 @@ class CropParameters(OrderedParameters):
 
     @cached_property
     def fresh_lots(self) -> Mapping[str, tuple[Lot, ...]]:
-        """The fresh lots of each crop that are sound on the first day or come later, oldest first."""
+        """The fresh lots of each crop that still keep on the first day or come later, oldest first."""
         found: dict[str, list[Lot]] = {crop.name: [] for crop in self.crops}
         first = self.household.kitchen.first_day
         for lot in self.household.lots:
@@ -150,16 +150,16 @@ class CropParameters(OrderedParameters):
         return {crop.name: crop for crop in self.crops}
 
     def _keeps(self, lot: Lot) -> datetime.date:
-        """The last day on which the lot is sound: picked + keeps days."""
+        """Return the last day on which a lot keeps: picked + keeps days."""
         return lot.picked_on + datetime.timedelta(days=math.floor(self._crop_named[lot.crop].keeps_days))
 
     def harvest(self, crop: Crop, period: Period) -> float:
-        """Kilograms of a crop that come in in a period; lots picked before the first day come in the first."""
+        """Return the kg of a crop picked in a period; lots picked before the plan count in the first."""
         return sum(lot.kg for lot in self.fresh_lots[crop.name] if self.period_of(lot.picked_on) == period.number)
 
     @cached_property
     def _eaten(self) -> Mapping[str, tuple[tuple[float, ...], tuple[tuple[float, ...], ...]]]:
-        """By crop: kilograms eaten fresh in each period, and what has been eaten of each lot by each period's end."""
+        """By crop: kg eaten fresh in each period, and how much of each lot is eaten by each period's end."""
         found = {}
         for crop in self.crops:
             lots = self.fresh_lots[crop.name]
@@ -182,11 +182,11 @@ class CropParameters(OrderedParameters):
         return found
 
     def eaten(self, crop: Crop, period: Period) -> float:
-        """Kilograms the household eats fresh in a period, off the oldest sound lots."""
+        """Return the kg of a crop eaten fresh in a period, from the oldest lots that keep."""
         return self._eaten[crop.name][0][period.number]
 
     def keepable(self, crop: Crop, period: Period) -> float:
-        """The most that can be carried fresh past a period: lots that keep beyond its last day, less what was eaten."""
+        """Return the most kg that can be carried fresh past a period: lots that keep beyond it, less what was eaten."""
         gone = self._eaten[crop.name][1][period.number]
         kept = 0.0
         for lot, eaten in zip(self.fresh_lots[crop.name], gone, strict=True):
@@ -196,13 +196,13 @@ class CropParameters(OrderedParameters):
         return kept
 
     def usable(self, crop: Crop, period: Period) -> float:
-        """A bound on what can be taken fresh in a period: carried into it, come in, less eaten."""
+        """Return the upper bound on the kg used fresh in a period: carried into it, picked, less eaten."""
         carried = self.keepable(crop, self.periods[period.number - 1]) if period.number else 0.0
         return max(0.0, carried + self.harvest(crop, period) - self.eaten(crop, period))
 
     @cached_property
     def frozen_lots(self) -> Mapping[str, tuple[Lot, ...]]:
-        """The lots of each crop that lie in the freezer, frozen whole."""
+        """The lots of each crop that are in the freezer, frozen whole."""
         return {
             crop.name: tuple(
                 lot for lot in self.household.lots if lot.crop == crop.name and lot.frozen_on is not None and lot.kg > 0
@@ -211,29 +211,29 @@ class CropParameters(OrderedParameters):
         }
 
     def frozen_at_start(self, crop: Crop) -> float:
-        """Kilograms of a crop in the freezer, frozen whole, on the first day."""
+        """Return the kg of a crop frozen whole on the first day."""
         return sum(lot.kg for lot in self.frozen_lots[crop.name])
 
     def frozen_due(self, crop: Crop, frozen_on: datetime.date) -> datetime.date:
-        """The last day by which crop frozen whole that day is to be cooked."""
+        """Return the last day on which crop frozen whole on a day may be cooked."""
         return frozen_on + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
 
-    def judged_on(self, period: Period) -> datetime.date:
-        """The day by which frozen crop held at a period's end must still be sound: the end of the next period."""
+    def frozen_until(self, period: Period) -> datetime.date:
+        """Return the day until which crop frozen at a period's end must keep: the end of the next period."""
         following = min(period.number + 1, len(self.periods) - 1)
         return self.periods[following].last_day
 
     @cached_property
     def freezable(self) -> tuple[Crop, ...]:
-        """Crops that may be frozen whole or lie in the freezer already."""
+        """Crops that may be frozen whole or are in the freezer."""
         return tuple(crop for crop in self.crops if crop.may_be_frozen_whole or self.frozen_lots[crop.name])
 
     @cached_property
-    def usable_crops(self) -> frozenset[str]:
-        """Crops that some preserve with Include = yes can use."""
+    def crops_in_use(self) -> frozenset[str]:
+        """Crops that an included preserve can use."""
         return frozenset(name for item in self.preserves if item.include for name in self.crops_of(item))
 
     @cached_property
     def usable_from_frozen(self) -> frozenset[str]:
-        """Crops that some preserve with Include = yes can use after they were frozen whole."""
+        """Crops that an included preserve can use after they were frozen whole."""
         return frozenset(name for item in self.preserves if item.include for name in self.frozen_crops_of(item))

@@ -1,4 +1,4 @@
-"""What the household has fixed in the plan with its own hand."""
+"""Fixed lines, and the lines of the last plan."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from stillroom.planning.parameters.crops import CropParameters
 
 @dataclass(frozen=True)
 class Fix:
-    """What the household typed in Fix: `amount` of `name` over `numbers` of periods; at least that when not `exact`."""
+    """A fixed line: `amount` of `name` over periods `numbers`; at least that when not `exact`."""
 
     name: str
     numbers: tuple[int, ...]
@@ -24,7 +24,7 @@ class Fix:
 
 @dataclass(frozen=True)
 class LastLine:
-    """What the last plan said: `amount` containers of `name` over these periods."""
+    """A line of the last plan: `amount` containers of `name` over periods `numbers`."""
 
     name: str
     numbers: tuple[int, ...]
@@ -32,19 +32,19 @@ class LastLine:
 
 
 class FixedParameters(CropParameters):
-    """The fixed lines that fall within the plan."""
+    """The fixed lines within the plan."""
 
     @cached_property
     def fixes(self) -> tuple[Fix, ...]:
         """
-        The fixed lines that fall within the plan, in the order of day and name.
+        The fixed lines within the plan, by day and name.
 
-        On single days a line is kept exactly, a line of seven days by the sum over those of its days. In a week that is
-        planned as a whole it is kept exactly when it is that week's line; lines for single days of it, or for a week
-        that lies across, ask for at least their sum. A week of which the first days have become single ones and most
-        days have not is kept, at least, by those days and the week that most of its days lie in. One that lies across
-        two weeks is kept in either, or where another line shares them in the one that most of its days lie in. What is
-        not to be made is made no more than so: it is kept exactly, where no other line shares its periods.
+        - On detailed days a line holds exactly; a line of seven days by the sum over its days. - In a week planned as a
+        whole it holds exactly if it is that week's line. Lines for single days of it, or for a week across two, ask for
+        at least their sum. - A week whose first days are now detailed holds, at least, over those days and the week
+        with most of its days. - A line across two weeks holds over both, or where another line shares them in the one
+        with most of its days. - A preserve that is not included is made only by its fixed line: exactly, unless another
+        line shares its periods.
         """
         exact: dict[tuple[str, tuple[int, ...]], tuple[float, str]] = {}
         least: dict[tuple[str, tuple[int, ...]], tuple[float, str]] = {}
@@ -65,14 +65,14 @@ class FixedParameters(CropParameters):
         return tuple(sorted(found, key=lambda fix: (fix.numbers, fix.name, not fix.exact)))
 
     def _stands_alone(self, fix: Fix, fixes: Sequence[Fix]) -> bool:
-        """Whether a line makes something that is not to be made, and no other line of it shares its periods."""
+        """Return whether a line makes a preserve that is not included and shares its periods with no other line."""
         if not any(item.name == fix.name and not item.include for item in self.preserves):
             return False
         others = (other for other in fixes if other is not fix and other.name == fix.name)
         return not any(set(other.numbers) & set(fix.numbers) for other in others)
 
     def _kept_in(self, line: PlanLine) -> tuple[tuple[int, ...], bool]:
-        """The periods that a fixed line is kept in, and whether exactly its number is; none outside the plan."""
+        """Return the periods of a fixed line and whether it holds exactly; none outside the plan."""
         held = self._days_in(line)
         days = tuple(number for number in held if self.periods[number].single)
         weeks = [number for number in held if not self.periods[number].single]
@@ -88,7 +88,7 @@ class FixedParameters(CropParameters):
         return (home,), week.first_day == line.day and line.days == week.days
 
     def _days_in(self, line: PlanLine) -> dict[int, int]:
-        """How many days of a line lie in each period that it touches, by the period's number."""
+        """Return the days of a line in each period it touches, by the period's number."""
         end = line.day + datetime.timedelta(days=line.days - 1)
         return {
             period.number: (min(end, period.last_day) - max(line.day, period.first_day)).days + 1
@@ -97,7 +97,7 @@ class FixedParameters(CropParameters):
         }
 
     def _is_shared(self, line: PlanLine, held: Mapping[int, int]) -> bool:
-        """Whether another fixed line of the same name touches one of these periods."""
+        """Return whether another fixed line of the same name touches one of these periods."""
         others = (one for one in self.household.plan_lines if one is not line and one.name == line.name)
         return any(one.fix is not None and self._days_in(one).keys() & held.keys() for one in others)
 
@@ -108,24 +108,24 @@ class FixedParameters(CropParameters):
 
     @cached_property
     def fixed_at(self) -> Mapping[tuple[str, int], float]:
-        """For each (name, period) that a fixed line covers: the amount typed."""
+        """The amount typed, for each (name, period) of a fixed line."""
         return {(fix.name, number): fix.amount for fix in self.fixes for number in fix.numbers}
 
     def fixed_in(self, name: str, number: int) -> float:
-        """What the fixed lines of a name ask for in a period and others: the most of what is made only so."""
+        """Return the amount of the fixed lines of a name that cover a period."""
         return sum(fix.amount for fix in self.fixes if fix.name == name and number in fix.numbers)
 
     def fixed_total(self, name: str) -> float:
-        """What the fixed lines of a name ask for together."""
+        """Return the amount of all fixed lines of a name."""
         return sum(fix.amount for fix in self.fixes if fix.name == name)
 
     @cached_property
     def last_lines(self) -> tuple[LastLine, ...]:
         """
-        The last plan, compared by day: every preserve on every single day that the last plan covered.
+        The last plan, by preserve and detailed day that it covered.
 
-        A day that fell in a week of the last plan is compared by the sum over the days of that week that are now
-        planned singly, pro rata; a week only with a week that begins on the same day.
+        A day in a week of the last plan is compared by the sum over the days of that week that are now detailed, pro
+        rata; a week only with a week that begins on the same day.
         """
         before = [line for line in self.household.plan_lines if line.make is not None]
         if not before:
@@ -148,7 +148,7 @@ class FixedParameters(CropParameters):
     def _blocks(
         self, weeks: list[datetime.date], first: datetime.date, last: datetime.date
     ) -> list[tuple[tuple[int, ...], datetime.date, int]]:
-        """Periods to be compared together, with the day of the last plan's lines and how many days are compared."""
+        """Return periods to compare together, with the day of the last plan's lines and the number of days."""
         blocks: dict[datetime.date, list[int]] = {}
         days: dict[datetime.date, int] = {}
         for period in self.periods:

@@ -1,4 +1,4 @@
-"""The winter list: what is on the shelf, what room is left, and which preserve belongs to which need."""
+"""The winter list: what is on the shelf, the room of each target, and the target of each preserve."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from stillroom.planning.parameters.crops import ALMOST, NOT_QUITE_ONE, OrderedPa
 
 
 class TargetParameters(OrderedParameters):
-    """Needs, their room, and preserves that are used by others."""
+    """Targets, their room, and preserves used by other preserves."""
 
     @cached_property
     def good_on_shelf(self) -> Mapping[str, float]:
-        """Containers of each preserve on the shelf that are still good on the last day of the plan."""
+        """Containers of each preserve on the shelf that are still good on the last day."""
         found: dict[str, float] = {item.name: 0.0 for item in self.household.preserves}
         for row in self.household.shelf:
             if row.best_by is None or row.best_by >= self.last_day:
@@ -24,7 +24,7 @@ class TargetParameters(OrderedParameters):
 
     @cached_property
     def users(self) -> Mapping[str, tuple[tuple[Preserve, float], ...]]:
-        """For each preserve: the planned preserves that use it as an ingredient, and how many containers of it."""
+        """For each preserve, the planned preserves that use it as an ingredient, and how many containers."""
         found: dict[str, list[tuple[Preserve, float]]] = {}
         for item in self.preserves:
             for line in item.ingredients:
@@ -33,13 +33,13 @@ class TargetParameters(OrderedParameters):
         return {name: tuple(users) for name, users in found.items()}
 
     def room(self, target: Target) -> float:
-        """What a need can still take before it is at most full: max(0, at most - good on the shelf), in its unit."""
+        """Return the room of a target: max(0, at most - good on the shelf), in its unit."""
         shelf = sum(each * self.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
         return max(0.0, target.at_most - shelf)
 
     @cached_property
     def target_of(self) -> Mapping[str, Target]:
-        """The need each preserve belongs to: the one with the largest room for it, ties by name."""
+        """The target of each preserve: the one with the most room for it, ties by name."""
         found: dict[str, Target] = {}
         best: dict[str, float] = {}
         for target in self.targets:
@@ -53,9 +53,9 @@ class TargetParameters(OrderedParameters):
     @cached_property
     def groups(self) -> Mapping[str, tuple[Preserve, ...]]:
         """
-        The preserves that belong to each need, by the need's name, in the order of their names.
+        The preserves of each target, by name.
 
-        Those that are not made are among them where others use what is on the shelf of them: that frees room.
+        Those that are not planned are included where others use what is on the shelf, since that frees room.
         """
         found: dict[str, list[Preserve]] = {}
         for item in in_order(self.household.preserves):
@@ -69,11 +69,10 @@ class TargetParameters(OrderedParameters):
 
     def allowed(self, target: Target) -> float:
         """
-        The most that the preserves of a need may make together, in its unit.
+        Return the most that the preserves of a target may make together, in its unit.
 
-        Its room, plus what it takes to make the last container whole where whole ones are planned: 23 quarts of two
-        pints for a need of 45 pints. Where others use some of them a part of a container may be gone, so that the last
-        one may stand over by any part of it.
+        Its room, rounded up to whole containers where days are planned in detail: 23 quarts of two pints for a target
+        of 45 pints. Where others use some of them the excess may be any part of a container.
         """
         room = self.room(target)
         if not self.singles:

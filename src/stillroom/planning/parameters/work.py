@@ -1,4 +1,4 @@
-"""Hours: what there is in each period, and what a load or a container takes."""
+"""Hours: available in each period, and used by a load or a container."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from stillroom.planning.parameters.crops import ALMOST, OrderedParameters
 
 
 class WorkParameters(OrderedParameters):
-    """Hours of hands, stove and equipment."""
+    """Hours of labor, stove and equipment."""
 
     @cached_property
     def _hours_rows(self) -> Mapping[str, Hours]:
@@ -30,23 +30,23 @@ class WorkParameters(OrderedParameters):
         return {(what.casefold(), day): hours for what, day, hours in self.household.tighter.less_hours}
 
     def _less(self, what: str, period: Period) -> float:
-        """Hours that a single day has less, found when it was put on the clock."""
+        """Return the hours removed from a detailed day because its loads did not fit the timetable."""
         return self._less_hours.get((what.casefold(), period.first_day), 0.0) if period.single else 0.0
 
     def hands_hours(self, period: Period) -> float:
-        """Person-hours in a period; `inf` without a row for hands."""
+        """Return the person-hours of a period; `inf` without a row for hands."""
         typed = self._typed_hours("hands", period)
         return math.inf if typed is None else max(0.0, typed - self._less("hands", period))
 
     def stove_hours(self, period: Period) -> float:
-        """Burner-hours in a period: hours the stove is free times burners; `inf` without a row for the stove."""
+        """Return the burner-hours of a period: hours the stove is free times burners; `inf` without a row."""
         free = self._typed_hours(STOVE_FREE, period)
         if free is None:
             return math.inf
         return max(0.0, free * self.household.kitchen.burners - self._less("stove", period))
 
     def equipment_hours(self, piece: Equipment, period: Period) -> float:
-        """Hours that all pieces of this equipment together can run in a period."""
+        """Return the hours of all pieces of an equipment together in a period."""
         typed = self._typed_hours(piece.name, period)
         if typed is None:
             free = self._typed_hours(STOVE_FREE, period)
@@ -58,26 +58,26 @@ class WorkParameters(OrderedParameters):
 
     @cached_property
     def pieces(self) -> Mapping[str, tuple[Equipment, ...]]:
-        """The pieces each preserve goes through, in order; its process is in the last."""
+        """The equipment of each preserve, in order; the process is in the last."""
         by_name = {piece.name: piece for piece in self.household.equipment}
         return {item.name: tuple(by_name[name] for name in item.equipment) for item in self.preserves}
 
     def process_hours(self, item: Preserve) -> float:
-        """Hours its last piece is held by one load: heating up, venting, process, cooling down."""
+        """Return the hours a load occupies its last piece: heating up, venting, process, cooling down."""
         last = self.pieces[item.name][-1]
         return last.heat_up_hours + last.cool_down_hours + (item.vent_minutes + item.process_minutes) / 60
 
     def burner_hours(self, item: Preserve) -> float:
-        """Burner-hours its last piece holds in one load: heating up, venting, process."""
+        """Return the burner-hours of a load in its last piece: heating up, venting, process."""
         last = self.pieces[item.name][-1]
         return last.burners * (last.heat_up_hours + (item.vent_minutes + item.process_minutes) / 60)
 
     def spread(self, hours: float, started: Period, *, overnight: bool) -> Mapping[int, float]:
         """
-        The hours that a job begun in a period takes from it and from each later one.
+        Return the hours that a job begun in a period takes from that period and later ones.
 
-        A job that fits in a day (24 h), or in its week, takes all of its hours there. A longer one runs on day and
-        night from the period's first day.
+        A job that fits in a day (24 h), or in its week, takes all its hours there. A longer one runs day and night from
+        the period's first day.
         """
         if hours <= 24.0 * started.days + ALMOST or (not overnight and hours <= 24.0 + ALMOST):
             return {started.number: hours}
@@ -92,7 +92,7 @@ class WorkParameters(OrderedParameters):
         return taken
 
     def ready(self, item: Preserve, started: Period) -> int | None:
-        """Number of the period in which what is begun in a period is done; None where that is after the plan."""
+        """Return the period in which a job begun in a period is ready; None after the plan."""
         if item.load is None or not self.pieces[item.name]:
             return started.number
         hours = self.process_hours(item)
@@ -100,15 +100,15 @@ class WorkParameters(OrderedParameters):
         return max(taken) if sum(taken.values()) > hours - ALMOST else None
 
     def hands_each(self, item: Preserve) -> float:
-        """Person-hours for one container; without equipment the hours of a batch are spread over it."""
+        """Return the person-hours of one container; without equipment with a share of the batch's minutes."""
         return (item.hands_minutes_each + self._batch_share(item, item.hands_minutes_load)) / 60
 
     def hands_load(self, item: Preserve) -> float:
-        """Person-hours for one load."""
+        """Return the person-hours of one load."""
         return item.hands_minutes_load / 60 if item.load is not None else 0.0
 
     def stove_each(self, item: Preserve) -> float:
-        """Burner-hours for one container, besides the equipment's own burners."""
+        """Return the burner-hours of one container, without the equipment's own burners."""
         return (item.stove_minutes_each + self._batch_share(item, item.stove_minutes_load)) / 60
 
     @staticmethod
@@ -117,17 +117,17 @@ class WorkParameters(OrderedParameters):
 
     def piece_hours(self, item: Preserve) -> tuple[tuple[Equipment, float], ...]:
         """
-        The hours one load holds each piece it goes through.
+        Return the hours that one load occupies each piece of equipment.
 
-        The process is spent in the last; the stove minutes a load in those before it. A piece that is named twice is
-        held for both.
+        The process is in the last; the stove minutes a load in those before it. A piece named twice is occupied for
+        both.
         """
         pieces = self.pieces[item.name]
         before = [(piece, item.stove_minutes_load / 60) for piece in pieces[:-1]]
         return (*before, (pieces[-1], self.process_hours(item))) if pieces else ()
 
     def stove_hours_load(self, item: Preserve, started: Period) -> Mapping[int, float]:
-        """Burner-hours that one load begun in a period takes from it and from later ones."""
+        """Return the burner-hours that one load begun in a period takes from it and from later ones."""
         found = {started.number: item.stove_minutes_load / 60}
         last = self.pieces[item.name][-1]
         if last.burners > 0:

@@ -1,4 +1,4 @@
-"""One season played through for a household: planned every few days, worked day by day, counted at its end."""
+"""A season played day by day: planned every few days, carried out, and counted at its end."""
 
 from __future__ import annotations
 
@@ -6,22 +6,22 @@ import datetime
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
-from stillroom.app.parallel import Crew, Done, spread
 from stillroom.errors import StillroomError
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonPlayed
 from stillroom.household.simulation.random import Draw, Uncertainty
-from stillroom.household.simulation.state import NOTHING, Standing, work
+from stillroom.household.simulation.state import NOTHING, SeasonState
+from stillroom.household.simulation.work import work
 from stillroom.planning.bottlenecks.resolve import sendable, sendable_plan
 from stillroom.planning.rolling.light import Planned, light_plan
 
 Planner = Callable[[Household, int, datetime.date], Planned]
-"""Plans a household to the end of the season, with this many days until it is planned again."""
+"""Plans a household to the end of the season; the number is the days until the next plan."""
 
 AUDIT_EVERY = 1
-"""Every plan of every such draw is audited before it is worked by: of all of them, for a fifth of the time."""
+"""Every plan of every n-th draw is audited; auditing all takes a fifth of the time."""
 
 
 @dataclass(frozen=True)
@@ -29,8 +29,8 @@ class Settings:
     """
     How a season is played.
 
-    `planner` makes the plans; the first `openings` plans are made by `opener`, when it is not None. Both are functions
-    of a module, so that they can be sent to another process. A day after an evening was lost is planned anew.
+    `planner` makes the plans; `opener`, if any, the first `openings` ones. Both are module functions, so that they can
+    be sent to another process. The day after a lost evening is planned again.
     """
 
     seed: int = 1
@@ -44,7 +44,7 @@ class Settings:
 
 @dataclass(frozen=True)
 class SeasonTask:
-    """Some draws of one household, as they are sent to whoever plays them; `opening` is the plan of the first day."""
+    """Some draws of one household, as sent to a process; `opening` is the plan of the first day."""
 
     household: Household
     settings: Settings
@@ -53,108 +53,105 @@ class SeasonTask:
 
 
 def task(household: Household, settings: Settings, numbers: tuple[int, ...], opening: Plan | None = None) -> SeasonTask:
-    """Give a task in plain mappings, so that it can be sent to another process."""
+    """Return a task with plain mappings, so that it can be sent to another process."""
     plain = None if opening is None else sendable_plan(replace(opening, hedge=None))
     return SeasonTask(sendable(household), settings, numbers, plain)
 
 
 def play_some(some: SeasonTask) -> tuple[SeasonPlayed, ...]:
-    """Play the draws of a task; the same figures wherever this runs."""
+    """Play the draws of a task; the results do not depend on where it runs."""
     settings = some.settings
     draws = (Draw(settings.seed, number, settings.unsure) for number in some.numbers)
     return tuple(play(some.household, draw, settings, some.opening) for draw in draws)
 
 
 def season_end(household: Household) -> datetime.date:
-    """The last day of the household's plan, with which its season ends."""
+    """Return the last day of the household's plan, the end of its season."""
     return periods(household.kitchen)[-1].last_day
 
 
 def play(household: Household, draw: Draw, settings: Settings, opening: Plan | None = None) -> SeasonPlayed:
     """
-    Play one drawn season.
+    Play one drawn season: a rolling horizon.
 
-    Every few days, and on the morning after a lost evening, the household is planned as it stands, with what it still
-    expects; what happens in between it does not foresee. `opening` is its plan on the first day, for the household as
-    it is, None to make it here.
-
-    Raises StillroomError when a plan that is audited breaks a rule.
+    Every few days, and after a lost evening, the household is planned with what it still expects. `opening` is its plan
+    on the first day, None to make it here. Raises StillroomError when an audited plan violates a constraint.
     """
     end, day = season_end(household), household.kitchen.first_day
-    standing = Standing(household, draw, end)
+    state = SeasonState(household, draw, end)
     plan, next_plan = (opening if opening is not None and days_ahead(opening) else None), day
     made = audited = lost = 0
     while day <= end:
-        standing.morning(day)
+        state.morning(day)
         if day >= next_plan:
-            if (plan is None or made) and anything_to_do(standing, day, settings.plan_every_days):
+            if (plan is None or made) and anything_to_do(state, day, settings.plan_every_days):
                 opener = settings.opener if made < settings.openings else None
                 planner = opener or settings.planner
-                shaped, plan = planner(standing.as_household(day), settings.plan_every_days, end)
+                shaped, plan = planner(state.as_household(day), settings.plan_every_days, end)
                 if draw.number % settings.audit_every == 0:
-                    refuse_broken(shaped, plan)
+                    require_feasible(shaped, plan)
                     audited += 1
             made += 1
             ahead = settings.plan_every_days if plan is None else min(settings.plan_every_days, days_ahead(plan) or 1)
             next_plan = day + datetime.timedelta(days=ahead)
-        standing.eat()
+        state.eat()
         if hands_on(household, day) > 0 and draw.evening_lost(day):
             lost += 1
             next_plan = day + datetime.timedelta(days=1)
         elif plan is not None:
-            work(standing, plan, day)
-        standing.evening(day)
+            work(state, plan, day)
+        state.evening(day)
         day += datetime.timedelta(days=1)
-    return counted(standing, lost, made, audited)
+    return counted(state, lost, made, audited)
 
 
 def days_ahead(plan: Plan) -> int:
-    """How many days a plan plans singly: so long it can be worked by."""
+    """Return the number of detailed days of a plan."""
     return sum(period.single for period in plan.periods)
 
 
-def anything_to_do(standing: Standing, day: datetime.date, days: int) -> bool:
-    """Whether there is any crop now or in the next days; a preserve without crop may be made at any time."""
+def anything_to_do(state: SeasonState, day: datetime.date, days: int) -> bool:
+    """Return whether there is any crop in the next days, or a preserve without crop."""
     soon = day + datetime.timedelta(days=days)
-    if any(lot.picked_on < soon for lot in standing.expected):
+    if any(lot.picked_on < soon for lot in state.expected):
         return True
-    if any(lot.kg > NOTHING for lots in (*standing.fresh.values(), *standing.frozen.values()) for lot in lots):
+    if any(lot.kg > NOTHING for lots in (*state.fresh.values(), *state.frozen.values()) for lot in lots):
         return True
-    planned = standing.household.planned()
+    planned = state.household.planned()
     return any(all(line.source != "crop" for line in item.ingredients) for item in planned)
 
 
 def hands_on(household: Household, day: datetime.date) -> float:
-    """Hours of hands there are on a day; one where no hours are typed, for then there is no limit."""
+    """Return the hands-on hours of a day; 1 where no hours are typed."""
     row = next((row for row in household.hours if row.what.casefold() == "hands"), None)
     return 1.0 if row is None else row.by_weekday[day.weekday()]
 
 
-def refuse_broken(household: Household, plan: Plan) -> None:
-    """Raise StillroomError when a plan does not keep every rule."""
+def require_feasible(household: Household, plan: Plan) -> None:
+    """Raise StillroomError when a plan violates a constraint."""
     broken = violated_constraints(household, plan)
     if broken:
-        msg = "a plan within a played season does not keep every rule: " + "; ".join(broken[:3])
+        msg = "a plan within a played season violates a constraint: " + "; ".join(broken[:3])
         raise StillroomError(msg)
 
 
-def counted(standing: Standing, lost: int, plans: int, audited: int) -> SeasonPlayed:
-    """Count a season that is over."""
-    left = [lot for lots in (*standing.fresh.values(), *standing.frozen.values()) for lot in lots]
+def counted(state: SeasonState, lost: int, plans: int, audited: int) -> SeasonPlayed:
+    """Return the figures of a season that is over."""
+    left = [lot for lots in (*state.fresh.values(), *state.frozen.values()) for lot in lots]
     made: dict[str, float] = {}
-    for _, name, count in standing.done:
-        if name in standing.preserves:
+    for _, name, count in state.done:
+        if name in state.preserves:
             made[name] = made.get(name, 0.0) + count
     return SeasonPlayed(
-        number=standing.draw.number,
-        filled=standing.filled(),
-        surplus_kg={name: kg for name, kg in sorted(standing.surplus.items()) if kg > NOTHING},
-        left_kg=standing.there(left),
-        harvest_kg=standing.harvest,
-        eaten_kg=standing.eaten,
-        used_kg=standing.used,
-        spent=standing.spent,
-        ran_out=dict(sorted(standing.ran_out.items())),
+        number=state.draw.number,
+        filled=state.filled(),
+        surplus_kg={name: kg for name, kg in sorted(state.surplus.items()) if kg > NOTHING},
+        left_kg=state.there(left),
+        harvest_kg=state.harvest,
+        eaten_kg=state.eaten,
+        used_kg=state.used,
+        spent=state.spent,
+        ran_out=dict(sorted(state.ran_out.items())),
         made=dict(sorted(made.items())),
         evenings_lost=lost,
         plans=plans,
@@ -162,63 +159,14 @@ def counted(standing: Standing, lost: int, plans: int, audited: int) -> SeasonPl
     )
 
 
-# Many drawn seasons of one household, played by whoever is there, always with the same figures.
-
-Tell = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class Seasons:
-    """The seasons played, in the order of their numbers, and the plan that stands on the first day of all of them."""
-
-    household: Household
-    settings: Settings
-    opening: Plan
-    played: tuple[SeasonPlayed, ...]
-
-
-def play_seasons(
-    household: Household,
-    opening: Plan,
-    settings: Settings,
-    draws: int,
-    crew: Crew | None = None,
-    tell: Tell = lambda _: None,
-) -> Seasons:
-    """
-    Play draws 0 to `draws` - 1 of a settled household, whose plan on the first day is `opening`.
-
-    The figures depend on the household, the plan, the settings and nothing else: not on the crew, nor on what was lost
-    and done again. Raises StillroomError when a plan breaks a rule, and whatever else ended a draw.
-    """
-    refuse_broken(in_its_days(household, opening), opening)
-    tasks = [task(household, settings, (number,), opening) for number in range(draws)]
-    done: list[Done[tuple[SeasonPlayed, ...]]] = spread(
-        play_some, tasks, crew, lambda count: tell(f"played {count} of {draws} seasons")
-    )
-    played: list[SeasonPlayed] = []
-    for one in done:
-        if one.error is not None or one.result is None:
-            raise one.error or RuntimeError("a season came to nothing")
-        played += one.result
-    return Seasons(household, settings, opening, tuple(played))
-
-
 def in_its_days(household: Household, plan: Plan) -> Household:
-    """Give the household with the single days and weeks that a plan was made for."""
+    """Return the household with the detailed days and weeks of a plan."""
     singles = days_ahead(plan)
     kitchen = replace(household.kitchen, days_planned_singly=singles, weeks_after_that=len(plan.periods) - singles)
     return replace(household, kitchen=kitchen)
 
 
 def opening_of(household: Household, settings: Settings) -> tuple[Household, Plan]:
-    """Make the plan of the first day by the opener of the settings, or by its planner."""
+    """Plan the first day by the opener of the settings, or by its planner."""
     opener = settings.opener or settings.planner
     return opener(household, settings.plan_every_days, season_end(household))
-
-
-def get_ready() -> None:
-    """Import what playing a season takes, before there is one to play."""
-
-
-__all__ = ["SeasonTask", "Seasons", "get_ready", "opening_of", "play_seasons"]

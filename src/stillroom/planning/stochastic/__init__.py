@@ -1,5 +1,5 @@
 """
-The plan for a harvest nobody can be sure of: today and tomorrow decided once, later days for each season.
+Two-stage stochastic planning: today and tomorrow are decided once, later days for each harvest scenario.
 
-Read `cases` (the three seasons in one programme), then `objectives` (every aim over the seasons), then `solve`.
+Read `scenarios` (the scenarios in one model), then `solve` (the objectives over the scenarios).
 """

@@ -1,9 +1,9 @@
 """
-Several seasons in one programme, the extensive form: what is decided now is one decision, the rest one a season.
+The extensive form: all harvest scenarios in one model, with the first-stage variables shared.
 
-Every season brings its own facts and so its own rows, by the very rules of the plain plan. What is decided today and
-tomorrow is the same variable in all of them, so no row has to tie them together. What is bought is decided by season:
-a purchase has no day in the programme, and what the first two days need is the same in all seasons by itself.
+Each scenario has its own parameters and so its own constraints. What is decided today and tomorrow is one variable in
+all of them, so no nonanticipativity constraints are needed. Purchases have no day in the model and are decided by
+scenario.
 """
 
 from __future__ import annotations
@@ -14,32 +14,32 @@ from dataclasses import dataclass
 from stillroom.household.records import Household
 from stillroom.household.scenarios import HarvestCase, days_decided_now
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.model import Programme, Row, Variable, solver_word
+from stillroom.planning.model import Model, Row, Variable, solver_word
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.show import Constraint
-from stillroom.planning.variables import ByPeriod, Variables, variables
+from stillroom.planning.variables import ByPeriod, Variables, define_variables
 
 DECIDED_NOW = ("make", "loads", "setup", "freeze", "thaw", "setup_freeze")
-"""Kinds of decision that are taken for today and tomorrow; what is then fresh, held or fed follows from the harvest."""
+"""Kinds of first-stage variables: those of today and tomorrow; fresh, frozen and surplus follow from the harvest."""
 
 
-class CaseProgramme(Programme):
+class CaseModel(Model):
     """
-    One case's view of a programme that several share.
+    One scenario's view of a shared model.
 
-    Decisions for which `shared` says yes keep their name and are made once; all others, and all rows, carry the case's
-    name before their own. Everything is kept in the one programme underneath.
+    Variables for which `shared` is true keep their name and are defined once; all others, and all constraints, have the
+    scenario's name in front.
     """
 
-    def __init__(self, whole_programme: Programme, case: str, shared: Callable[[str], bool]) -> None:
-        """Look at a programme as one case of it."""
+    def __init__(self, joint_model: Model, case: str, shared: Callable[[str], bool]) -> None:
+        """Start the view of a scenario."""
         self.name = case
-        self.variables = whole_programme.variables
-        self.rows = whole_programme.rows
+        self.variables = joint_model.variables
+        self.rows = joint_model.rows
         self.shared = shared
 
     def variable(self, name: str, *, most: float | None = None, whole: bool = False) -> Variable:
-        """Add a decision of this case, or take the one that all cases share; its end is the least of theirs."""
+        """Add a variable of this scenario, or return the shared one; its upper bound is the least of all."""
         if not self.shared(name):
             return super().variable(f"{self.name}.{name}", most=most, whole=whole)
         if name not in self.variables:
@@ -50,13 +50,13 @@ class CaseProgramme(Programme):
         return found
 
     def add(self, name: str, row: Row) -> None:
-        """Add a row of this case; raises as `Programme.add` does."""
+        """Add a constraint of this scenario; raises as `Model.add` does."""
         super().add(f"{self.name}.{name}", row)
 
 
 @dataclass(frozen=True)
 class Case:
-    """One season in the programme: its name and weight, what is known of it and what is decided in it."""
+    """One scenario: its name, weight, parameters and variables."""
 
     name: str
     weight: float
@@ -66,27 +66,27 @@ class Case:
 
 @dataclass(frozen=True)
 class Joint:
-    """All seasons in one programme; `together` holds the decisions of all, each name with its season before it."""
+    """All scenarios in one model; `together` has the variables of all."""
 
-    programme: Programme
+    model: Model
     cases: tuple[Case, ...]
     together: Variables
 
     def case(self, name: str) -> Case:
-        """The case of this name; KeyError when there is none."""
+        """Return the scenario of this name. Raises KeyError when there is none."""
         for case in self.cases:
             if case.name == name:
                 return case
         raise KeyError(name)
 
     def decided_now(self) -> dict[str, Variable]:
-        """The decisions that all cases share, by their name."""
+        """Return the first-stage variables, by name."""
         starts = tuple(f"{case.name}." for case in self.cases)
-        return {name: v for name, v in self.programme.variables.items() if not name.startswith(starts)}
+        return {name: v for name, v in self.model.variables.items() if not name.startswith(starts)}
 
 
 def is_decided_now(household: Household) -> Callable[[str], bool]:
-    """Give what tells whether a decision of this name falls on a day decided before the season is known."""
+    """Return a function that tells from a name whether a variable belongs to the first stage."""
     labels = tuple(
         f".{solver_word(period.label)}" for period in Parameters(household).singles[: days_decided_now(household)]
     )
@@ -99,26 +99,22 @@ def is_decided_now(household: Household) -> Callable[[str], bool]:
 
 
 def build_cases(cases: Iterable[HarvestCase], constraints: Mapping[str, Constraint] = CONSTRAINTS) -> Joint:
-    """
-    Build one programme of all cases of a settled household.
-
-    Raises KeyError when two rows or decisions would get one name.
-    """
-    programme = Programme("stillroom")
+    """Build one model of all scenarios. Raises KeyError when two variables or constraints would share a name."""
+    model = Model("stillroom")
     found = []
     for case in cases:
         parameters = Parameters(case.household)
-        view = CaseProgramme(programme, case.name, is_decided_now(case.household))
-        define_variables = variables(parameters, view)
+        view = CaseModel(model, case.name, is_decided_now(case.household))
+        variables = define_variables(parameters, view)
         for constraint in constraints.values():
-            for label, row in constraint(parameters, define_variables):
+            for label, row in constraint(parameters, variables):
                 view.add(label, row)
-        found.append(Case(case.name, case.weight, parameters, define_variables))
-    return Joint(programme, tuple(found), together(programme, found))
+        found.append(Case(case.name, case.weight, parameters, variables))
+    return Joint(model, tuple(found), combined_variables(model, found))
 
 
-def together(programme: Programme, cases: Iterable[Case]) -> Variables:
-    """The decisions of all cases side by side, as far as finishing a plan asks for them."""
+def combined_variables(model: Model, cases: Iterable[Case]) -> Variables:
+    """Return the variables of all scenarios, as far as finishing a plan needs them."""
 
     def side_by_side(of: Callable[[Variables], ByPeriod]) -> ByPeriod:
         return {
@@ -128,7 +124,7 @@ def together(programme: Programme, cases: Iterable[Case]) -> Variables:
         }
 
     return Variables(
-        programme,
+        model,
         {},
         make=side_by_side(lambda d: d.make),
         setup=side_by_side(lambda d: d.setup),

@@ -1,4 +1,4 @@
-"""What it is worth to plan for all seasons together, and what it would be worth to know the season beforehand."""
+"""The value of the stochastic solution, and the value of perfect information."""
 
 from __future__ import annotations
 
@@ -9,29 +9,29 @@ from stillroom.errors import StillroomError
 from stillroom.household.plan import Kind, Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, HarvestCase, days_decided_now, harvest_cases
-from stillroom.planning.highs import Effort, Solver
-from stillroom.planning.solve import Search, plan, reach, with_full_bands
+from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.solve import Search, optimize, plan, with_full_segments
+from stillroom.planning.stochastic.objectives import objectives_over
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
-from stillroom.planning.stochastic.solve import objectives_over, reach_late
+from stillroom.planning.stochastic.solve import optimize_late
 
 NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
-"""Late aims that say how a plan is done, not what it is worth."""
+"""Objectives about how a plan is done, not what it is worth."""
 
 CLOSE_KG = 1e-5
-"""How exactly kilograms frozen whole and thawed are held at those of another plan."""
+"""Tolerance in kg when frozen and thawed crop is fixed at another plan's."""
 
 Filled = Mapping[str, Mapping[str, float]]
-"""How far each need is filled, by season and need, in the need's own unit."""
+"""How far each target is filled, by season and target, in the target's unit."""
 
 
 @dataclass(frozen=True)
 class ObjectiveValue(Kinded):
     """
-    One aim by its expectation over the seasons, three times.
+    The expected value of one objective, three ways.
 
-    `hedged` plans for all seasons together; `one_harvest` does today and tomorrow what the plan for the likely harvest
-    alone says, and goes on from there; `foresight` knows the season today. `most` aims are points, the more the better;
-    the others are to be little.
+    `hedged` plans for all scenarios together; `one_harvest` does today and tomorrow what the plan for the likely
+    harvest alone does, and goes on from there; `foresight` knows the harvest today. With `most` more is better.
     """
 
     unit: str
@@ -43,7 +43,7 @@ class ObjectiveValue(Kinded):
     @property
     def of_hedging(self) -> float:
         """
-        The value of the stochastic solution: what planning for all seasons gains over planning for the likely one.
+        The value of the stochastic solution: the gain of planning for all scenarios over the likely one.
 
         >>> ObjectiveValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_hedging
         1150.0
@@ -53,7 +53,7 @@ class ObjectiveValue(Kinded):
     @property
     def of_knowing(self) -> float:
         """
-        The value of perfect information: what knowing the season today would gain on top.
+        The value of perfect information: what knowing the harvest today would gain on top.
 
         >>> ObjectiveValue("money", "money", True, 108390.0, 107240.0, 115406.0).of_knowing
         7016.0
@@ -63,14 +63,14 @@ class ObjectiveValue(Kinded):
 
 @dataclass(frozen=True)
 class HedgeValue:
-    """Every aim that is valued, in order, and how far each need is filled in each season, hedged and not."""
+    """The objectives in order, and how far each target is filled in each scenario, hedged and not."""
 
     objectives: tuple[ObjectiveValue, ...]
     hedged: Filled
     one_harvest: Filled
 
     def more(self) -> list[tuple[str, dict[str, float]]]:
-        """How much more of each need hedging gives than planning for one harvest, by season, in the need's unit."""
+        """Return how much more of each target hedging fills than planning for one harvest, by scenario."""
         return [
             (season, {name: has - self.one_harvest[season][name] for name, has in targets.items()})
             for season, targets in self.hedged.items()
@@ -79,25 +79,24 @@ class HedgeValue:
 
 @dataclass(frozen=True)
 class Reached:
-    """What one way of planning reaches: the aims over the seasons, and how far each need is filled in each."""
+    """What one way of planning reaches: objectives, and how far each target is filled in each scenario."""
 
     objectives: tuple[ObjectiveResult, ...]
     filled: Filled
 
 
-def hedge_value(household: Household, tell: Callable[[str], None] = lambda _: None) -> HedgeValue:
+def hedge_value(household: Household, report: Callable[[str], None] = lambda _: None) -> HedgeValue:
     """
-    Plan a settled household three ways and set them side by side, aim by aim; seconds as three hedged plans take.
+    Plan a settled household three ways and compare them; takes as long as three hedged plans.
 
-    `tell` is called with a few words before each way. Fixed lines, needs, money and crop fed are valued. Later aims
-    count only as far as the earlier are alike.
+    Fixed lines, targets, money and surplus are compared. Later objectives count only as far as the earlier are alike.
     """
     cases = harvest_cases(household)
-    tell("planning for all harvests together")
+    report("planning for all harvests together")
     hedged = over_seasons(cases)
-    tell("planning for the likely harvest, and going on from there")
+    report("planning for the likely harvest, and going on from there")
     one_harvest = over_seasons(cases, plan(household))
-    tell("planning each harvest as if it were known")
+    report("planning each harvest as if it were known")
     alone = [over_seasons((HarvestCase(case.name, 1.0, case.household),)) for case in cases]
     found = []
     for place, objective in enumerate(hedged.objectives):
@@ -119,30 +118,29 @@ def hedge_value(household: Household, tell: Callable[[str], None] = lambda _: No
 
 def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> Reached:
     """
-    Reach the aims that are valued over the seasons; with `start` today and tomorrow are as in that plan.
+    Solve for the objectives over the scenarios; with `start` today and tomorrow are as in that plan.
 
-    Where a season does not let them be (what is made today for a harvest that does not come would have no purpose),
-    as much of it is done as all seasons allow. The values are those at the end, slack given up for later aims included.
+    Where a scenario does not allow that, as much of it is done as all scenarios allow.
     """
     joint = build_cases(cases)
     objectives = objectives_over(joint, worst_first=False)
-    search = Search(joint.cases[0].parameters, joint.together, Solver(joint.programme))
+    search = Search(joint.cases[0].parameters, joint.together, HighsSession(joint.model))
     if start is not None:
         likely = joint.case(LIKELY)
-        stand_as_far_as_may_be(search, decided_in(likely, start, days_decided_now(likely.parameters.household)))
+        fix_opening_decisions(search, decided_in(likely, start, days_decided_now(likely.parameters.household)))
     for objective in objectives:
         if objective.kind == "surplus" and search.best is not None:
-            reach_late(search, joint, objective, {})
+            optimize_late(search, joint, objective, {})
         elif objective.kind not in NOT_VALUED:
-            reach(search, objective)
+            optimize(search, objective)
     values = values_of(search, joint)
     return Reached(values, {case.name: filled(search, case) for case in joint.cases})
 
 
 def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
-    """The aims with their values in the plan at hand, every need filled as far as it goes."""
+    """Return the objectives with their values in the plan at hand, segments full."""
     for case in joint.cases:
-        search.best = with_full_bands(replace(search, parameters=case.parameters, variables=case.variables))
+        search.best = with_full_segments(replace(search, parameters=case.parameters, variables=case.variables))
     best = search.best or ()
     return tuple(
         replace(result, value=sum(cost * best[column] for column, cost in costs.items()))
@@ -151,17 +149,19 @@ def values_of(search: Search, joint: Joint) -> tuple[ObjectiveResult, ...]:
 
 
 def filled(search: Search, case: Case) -> dict[str, float]:
-    """How far one season fills each need, in its unit, in the plan at hand with its bands full."""
+    """Return how far one scenario fills each target, in its unit, in the plan at hand."""
     best, columns, gains = search.best or (), search.solver.columns, case.parameters.gains
     return {
-        target.name: sum(best[columns[case.variables.filled[target.name, band].name]] for band in range(len(gains)))
+        target.name: sum(
+            best[columns[case.variables.filled[target.name, segment].name]] for segment in range(len(gains))
+        )
         for target in case.parameters.targets
         if target.wanted > 0
     }
 
 
 def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[float, float]]:
-    """Between what a plan's decisions for the days decided now lie, by the decision's name."""
+    """Return the bounds that fix the first-stage variables at a plan's values, by name."""
     found = {}
     for variables, amounts, close in (
         (case.variables.make, start.make, 0.0),
@@ -176,27 +176,27 @@ def decided_in(case: Case, start: Plan, decided_now: int) -> dict[str, tuple[flo
     return found
 
 
-def stand_as_far_as_may_be(search: Search, ends: Mapping[str, tuple[float, float]]) -> None:
-    """Hold decisions between their ends; where no plan does, as near below them as all seasons together allow."""
+def fix_opening_decisions(search: Search, ends: Mapping[str, tuple[float, float]]) -> None:
+    """Set bounds on variables; where infeasible, fix them as near below as all scenarios allow."""
     solver = search.solver
-    stand(solver, ends)
-    solver.aim_at({}, most=False)
-    if solver.run(None, Effort()).found:
+    set_bounds(solver, ends)
+    solver.set_objective({}, maximize=False)
+    if solver.run(None, SolveSettings()).found:
         return
-    stand(solver, {name: (0.0, most) for name, (_, most) in ends.items()})
-    solver.aim_at({solver.columns[name]: 1.0 for name in ends}, most=True)
-    outcome = solver.run(None, Effort(last_nodes=1000))
+    set_bounds(solver, {name: (0.0, most) for name, (_, most) in ends.items()})
+    solver.set_objective({solver.columns[name]: 1.0 for name in ends}, maximize=True)
+    outcome = solver.run(None, SolveSettings(node_limit=1000))
     if not outcome.found:
-        raise StillroomError("no plan keeps every rule; please send the workbook's figures to whoever keeps this tool")
+        raise StillroomError("no plan satisfies every constraint; please report this with the workbook's numbers")
     found = {name: outcome.columns[solver.columns[name]] for name in ends}
-    variables = search.variables.programme.variables
-    stand(
+    variables = search.variables.model.variables
+    set_bounds(
         solver,
         {name: (round(each), round(each)) if variables[name].whole else (0.0, each) for name, each in found.items()},
     )
 
 
-def stand(solver: Solver, ends: Mapping[str, tuple[float, float]]) -> None:
-    """Hold decisions between two ends, by their name; ends a decision has of its own give way."""
+def set_bounds(solver: HighsSession, ends: Mapping[str, tuple[float, float]]) -> None:
+    """Set the bounds of variables, by name."""
     for name, (least, most) in ends.items():
         solver.highs.changeColBounds(solver.columns[name], least, most)

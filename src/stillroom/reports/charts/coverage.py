@@ -1,31 +1,15 @@
-"""The picture of the winter list: for each need what is on the shelf, what is planned, and what is short."""
+"""The picture of the winter list: what each target has on the shelf, what is planned, and what is short."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stillroom.household.results.rows import is_filled, number_in, text_in
 from stillroom.household.results.values import Row
-from stillroom.household.text import format_amount, format_list, format_share, plural
-from stillroom.reports.charts.canvas import (
-    BODY,
-    BRICK,
-    LINE,
-    MARGIN,
-    PLANNED,
-    QUIET,
-    SHELF,
-    SHORT,
-    SMALL,
-    Box,
-    Line,
-    Paper,
-    Picture,
-    Words,
-    nothing,
-    wrapped,
-)
+from stillroom.household.text import format_amount, format_list, format_quantity, format_share
+from stillroom.reports.charts.canvas import BODY, MARGIN, SMALL, Box, Drawing, Line, Picture, nothing, wrapped
+from stillroom.reports.charts.palette import BRICK, LINE, PLANNED, QUIET, SHELF, SHORT
 from stillroom.reports.charts.picture import NOT_PLANNED, Shown
-from stillroom.reports.terminal.lists import figure, said
 
 NAME, TITLE = "winter_list", "How far the winter list is filled"
 IMPORTANCE = {1: "Must", 2: "Should", 3: "Nice"}
@@ -34,85 +18,70 @@ ROW, BAR = 17.0, 10.0
 
 
 def coverage_picture(shown: Shown) -> Picture:
-    """Draw one bar a need, grouped by importance; a need of which nothing is wanted is left out."""
-    rows = [row for row in shown.tables.get("Coverage", ()) if row.get("Need") and figure(row, "Wanted") > 0]
+    """Draw one bar for each target that wants anything, grouped by importance."""
+    rows = [row for row in shown.tables.get("Coverage", ()) if row.get("Target") and number_in(row, "Wanted") > 0]
     if not shown.planned:
         return nothing(NAME, TITLE, NOT_PLANNED)
     if not rows:
-        return nothing(NAME, TITLE, "There is nothing on the winter list: fill the table Needs.")
-    paper = Paper()
-    words = shown.told(whole_words(rows))
-    paper.head(TITLE, words)
-    paper.key([(SHELF, "on the shelf"), (PLANNED, "planned"), (SHORT, "short")])
-    for importance in sorted({round(figure(row, "Importance")) for row in rows}):
-        paper.y += 15.0
-        paper.say(IMPORTANCE.get(importance, "Others"), MARGIN, paper.y, paper.inner, style="bold", colour=QUIET)
-        paper.y += 4.0
+        return nothing(NAME, TITLE, "The winter list is empty. Fill the table Winter list.")
+    drawing = Drawing()
+    words = shown.with_warning(summary(rows))
+    drawing.heading(TITLE, words)
+    drawing.legend([(SHELF, "on the shelf"), (PLANNED, "planned"), (SHORT, "short")])
+    for importance in sorted({round(number_in(row, "Importance")) for row in rows}):
+        drawing.y += 15.0
+        drawing.write(IMPORTANCE.get(importance, "Others"), MARGIN, drawing.y, drawing.inner, style="bold", color=QUIET)
+        drawing.y += 4.0
         for row in rows:
-            if round(figure(row, "Importance")) == importance:
-                draw_target(paper, row)
-    paper.end()
-    return Picture(NAME, TITLE, words, paper)
+            if round(number_in(row, "Importance")) == importance:
+                draw_target(drawing, row)
+    drawing.finish()
+    return Picture(NAME, TITLE, words, drawing)
 
 
-def whole_words(rows: Sequence[Row]) -> str:
-    """Say how many needs are filled and which are not."""
-    short = sorted((row for row in rows if is_short(row)), key=lambda row: figure(row, "Covered"))
-    filled = f"{len(rows) - len(short)} of {len(rows)} needs are filled."
+def summary(rows: Sequence[Row]) -> str:
+    """Return how many targets are filled and which are short, the shortest first."""
+    short = sorted((row for row in rows if not is_filled(row)), key=lambda row: number_in(row, "Covered"))
+    filled = f"{len(rows) - len(short)} of {len(rows)} targets are filled."
     if not short:
         return filled
-    named = [f"{said(row, 'Need')} ({format_share(figure(row, 'Covered'))})" for row in short]
+    named = [f"{text_in(row, 'Target')} ({format_share(number_in(row, 'Covered'))})" for row in short]
     return f"{filled} Short: {format_list(named, 6)}."
 
 
-def is_short(row: Row) -> bool:
-    """Whether a need falls short by more than a hundredth of what is wanted."""
-    return figure(row, "Covered") < 0.995
-
-
-def draw_target(paper: Paper, row: Row) -> None:
-    """Draw the bar of one need: what is on the shelf, what is planned, and an empty end where it is short."""
-    wanted, shelf = figure(row, "Wanted"), figure(row, "On the shelf")
-    lines = wrapped(said(row, "Need"), NAMES_WIDE, BODY)
+def draw_target(drawing: Drawing, row: Row) -> None:
+    """Draw the bar of a target: on the shelf, planned, and an empty end if it is short."""
+    wanted, shelf = number_in(row, "Wanted"), number_in(row, "On the shelf")
+    lines = wrapped(text_in(row, "Target"), NAMES_WIDE, BODY)
     high = ROW + 11.0 * (len(lines) - 1)
-    left, wide = MARGIN + NAMES_WIDE + 8.0, paper.inner - NAMES_WIDE - FIGURES_WIDE - 16.0
-    middle = paper.y + high / 2
-    for number, line in enumerate(lines):
-        below = 11.0 * (number - (len(lines) - 1) / 2)
-        paper.put(Words(line, MARGIN + NAMES_WIDE, middle + 3.4 + below, across="right"))
+    left, wide = MARGIN + NAMES_WIDE + 8.0, drawing.inner - NAMES_WIDE - FIGURES_WIDE - 16.0
+    middle = drawing.y + high / 2
+    drawing.row_name(lines, MARGIN + NAMES_WIDE, middle)
     top = middle - BAR / 2
     there = min(1.0, max(0.0, shelf / wanted))
-    covered = min(1.0, max(there, (shelf + max(0.0, figure(row, "Planned"))) / wanted)) if is_short(row) else 1.0
+    covered = (
+        min(1.0, max(there, (shelf + max(0.0, number_in(row, "Planned"))) / wanted)) if not is_filled(row) else 1.0
+    )
     if covered < 1.0:
-        paper.put(Box(left, top, wide, BAR, SHORT, outline=BRICK, dashed=True))
+        drawing.add(Box(left, top, wide, BAR, SHORT, outline=BRICK, dashed=True))
     if covered > there:
-        paper.put(Box(left + there * wide, top, (covered - there) * wide, BAR, PLANNED))
+        drawing.add(Box(left + there * wide, top, (covered - there) * wide, BAR, PLANNED))
     if there > 0:
-        paper.put(Box(left, top, there * wide, BAR, SHELF))
-    put_figures(paper, row, left + wide + 8.0, middle + 3.4)
-    paper.y += high
-    paper.put(Line(((MARGIN, paper.y), (paper.width - MARGIN, paper.y)), LINE, 0.4))
+        drawing.add(Box(left, top, there * wide, BAR, SHELF))
+    write_figures(drawing, row, left + wide + 8.0, middle + 3.4)
+    drawing.y += high
+    drawing.add(Line(((MARGIN, drawing.y), (drawing.width - MARGIN, drawing.y)), LINE, 0.4))
 
 
-def put_figures(paper: Paper, row: Row, left: float, y: float) -> None:
-    """Write how much there will be of how much, and what is short in bold."""
-    unit, wanted = said(row, "Unit"), figure(row, "Wanted")
-    there = figure(row, "On the shelf") + max(0.0, figure(row, "Planned"))
-    of = f"{format_amount(wanted, unit)} {several(wanted, unit)}".strip()
-    if is_short(row):
-        short = f"{format_amount(figure(row, 'Short'), unit)} short of {of}"
-        paper.say(short, left, y, FIGURES_WIDE, size=SMALL, style="bold", colour=BRICK)
-    elif format_amount(there, unit) == format_amount(wanted, unit):
-        paper.say(of, left, y, FIGURES_WIDE, size=SMALL)
+def write_figures(drawing: Drawing, row: Row, left: float, y: float) -> None:
+    """Write how much there will be of how much; what is short in bold."""
+    unit, wanted = text_in(row, "Unit"), number_in(row, "Wanted")
+    there = number_in(row, "On the shelf") + max(0.0, number_in(row, "Planned"))
+    of = format_quantity(wanted, unit)
+    if not is_filled(row):
+        lacking = format_amount(number_in(row, "Short"), unit)
+        short = f"none of {of}" if lacking == format_amount(wanted, unit) else f"{lacking} short of {of}"
+        drawing.write(short, left, y, FIGURES_WIDE, size=SMALL, style="bold", color=BRICK)
     else:
-        paper.say(f"{format_amount(there, unit)} for {of}", left, y, FIGURES_WIDE, size=SMALL)
-
-
-def several(amount: float, unit: str) -> str:
-    """
-    A need's unit in the plural, but for one that ends in a sign.
-
-    >>> several(27, "pint"), several(35, "half L"), several(9, "")
-    ('pints', 'half L', '')
-    """
-    return unit if len(unit.split(" ")[-1]) < 3 else plural(amount, unit)
+        more = format_amount(there, unit) != format_amount(wanted, unit)
+        drawing.write(f"{format_amount(there, unit)} for {of}" if more else of, left, y, FIGURES_WIDE, size=SMALL)

@@ -1,4 +1,4 @@
-"""What the pictures are made from: the tables of a plan as they stand in a workbook, and that plan's sums."""
+"""What pictures are drawn from: the tables of a plan and its sums."""
 
 from __future__ import annotations
 
@@ -6,15 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from stillroom.app.day import NOT_YET, Clock
-from stillroom.app.plan import said_again
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Household, PlanLine
+from stillroom.household.results.clock import DayOnClock, Step
+from stillroom.household.results.rows import day_in, number_in, text_in
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.values import Row
-from stillroom.household.text import format_date, format_weekday
-from stillroom.reports.terminal.lists import day_of, figure, said
-from stillroom.timetable.schedule import DayOnClock, Step
+from stillroom.household.text import format_date, format_long_date
 
 NOT_PLANNED = "There is no plan yet, so there is nothing to draw. Plan first, then look again."
 
@@ -22,39 +20,40 @@ NOT_PLANNED = "There is no plan yet, so there is nothing to draw. Plan first, th
 @dataclass(frozen=True)
 class Shown:
     """
-    A workbook that holds a plan, ready to be drawn.
+    A workbook with a plan, ready to draw.
 
-    `household` is settled, `typed` as it was typed with its record, `tables` the output tables as they stand, `days`
-    those on the clock, `said` a sentence that has to stand with every picture of the plan.
+    `household` is settled, `typed` as typed with its record, `tables` the output tables, `days` those on the clock with
+    their `steps`, `warning` a sentence that every picture of the plan must carry.
     """
 
     household: Household
     typed: Household
     tables: Mapping[str, Sequence[Row]]
     days: tuple[DayOnClock, ...] = ()
-    said: str = ""
+    warning: str = ""
     steps: tuple[Step, ...] = field(default=())
 
     @property
     def planned(self) -> bool:
-        """Whether the tables hold a plan."""
+        """Return whether the tables hold a plan."""
         return bool(self.periods)
 
-    def told(self, words: str) -> str:
-        """Words about the plan with the sentence that has to stand with them."""
-        return f"{words} {self.said}" if self.said else words
+    def with_warning(self, words: str) -> str:
+        """Return words about the plan, followed by the warning."""
+        return f"{words} {self.warning}" if self.warning else words
 
     @cached_property
     def periods(self) -> tuple[Period, ...]:
-        """The periods of the plan, from the table Space."""
+        """Return the periods of the plan, from the table Space."""
         rows = [row for row in self.tables.get("Space", ()) if row.get("Period") is not None]
         return tuple(
-            Period(number, day_of(row, "Period"), max(1, round(figure(row, "Days")))) for number, row in enumerate(rows)
+            Period(number, day_in(row, "Period"), max(1, round(number_in(row, "Days"))))
+            for number, row in enumerate(rows)
         )
 
     @cached_property
     def lines(self) -> tuple[PlanLine, ...]:
-        """The lines of the plan that make something within its periods."""
+        """Return the lines of the plan that make something within its periods."""
         starts = {(period.first_day, period.days) for period in self.periods}
         return tuple(
             line for line in self.household.plan_lines if (line.make or 0.0) > 0 and (line.day, line.days) in starts
@@ -63,9 +62,9 @@ class Shown:
     @cached_property
     def to_come(self) -> Sums:
         """
-        The sums of what is still to be made: lines with *Made* filled are in the record already.
+        Return the sums of what is still to be made; lines with *Made* filled are in the record already.
 
-        Only makes and bought containers are in it; a twentieth of a container in a week has no line and is not counted.
+        Covers only what is made and the containers bought.
         """
         number = {(period.first_day, period.days): period.number for period in self.periods}
         known = {item.name for item in self.household.preserves}
@@ -76,28 +75,30 @@ class Shown:
                 make[key] = make.get(key, 0.0) + (line.make or 0.0)
         jars = {container.name for container in self.household.containers}
         bought = {
-            said(row, "Item"): figure(row, "Buy")
+            text_in(row, "Item"): number_in(row, "Buy")
             for row in self.tables.get("Shopping", ())
-            if said(row, "Item") in jars
+            if text_in(row, "Item") in jars
         }
         return Sums(self.household, Plan(self.periods, make=make, buy_containers=bought))
 
 
-def shown_of(clock: Clock) -> Shown:
-    """Take what is drawn from a workbook that was read and whose days are on the clock."""
-    steps = tuple(step for day in clock.days for step in day.steps)
-    reading = clock.reading
-    sentence = "" if clock.said == NOT_YET else clock.said  # without a plan there is nothing to say it of
-    return Shown(reading.household, reading.typed, said_again(reading), clock.days, sentence, steps)
-
-
-def short_period(period: Period) -> tuple[str, str]:
+def period_lines(period: Period) -> tuple[str, str]:
     """
-    Two short lines for a period below its bar.
+    Return two short lines for a period, to go below its bar.
 
     >>> import datetime
-    >>> short_period(Period(0, datetime.date(2026, 8, 14), 1)), short_period(Period(7, datetime.date(2026, 8, 21), 7))
+    >>> period_lines(Period(0, datetime.date(2026, 8, 14), 1)), period_lines(Period(7, datetime.date(2026, 8, 21), 7))
     (('Fri', 'Aug 14'), ('week', 'Aug 21'))
     """
     day = period.first_day
-    return (format_weekday(day)[:3] if period.single else "week"), format_date(day)
+    return format_long_date(day)[:3] if period.single else "week", format_date(day)
+
+
+def part_name(heading: str) -> str:
+    """
+    Return what became of a crop in words, from a heading of Crop use or Season.
+
+    >>> part_name("In hand"), part_name("Eaten fresh")
+    ('left', 'eaten fresh')
+    """
+    return "left" if heading == "In hand" else heading[:1].lower() + heading[1:]

@@ -1,4 +1,4 @@
-"""Sheets made into PNG and SVG by Matplotlib: the same sheet gives the same bytes; nothing outside is referred to."""
+"""Drawings rendered as PNG and SVG by Matplotlib; the same drawing gives the same bytes, with no outside references."""
 
 from __future__ import annotations
 
@@ -7,31 +7,35 @@ import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from html import escape
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
+
+import matplotlib.style
+import numpy
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties
+from matplotlib.lines import Line2D
+from matplotlib.patches import PathPatch, Rectangle
+from matplotlib.path import Path
+from PIL import Image as Images
+from PIL.Image import Image
 
 from stillroom.reports.charts.canvas import (
-    PAPER,
+    FONTS,
     Box,
     Line,
     Mark,
     Picture,
     Ribbon,
-    Shape,
-    Tone,
     Words,
     drawable,
-    font_file,
 )
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
-    from PIL.Image import Image
-
+from stillroom.reports.charts.palette import PAPER, Tone, font_folder
 
 DOTS_PER_INCH = 144
-COLOURS = 200
-"""So many shades are kept in a PNG: enough for smooth letters, and a third of the size."""
+COLORS = 200
+"""Shades kept in a PNG: enough for smooth letters, and a third of the size."""
 SETTINGS: dict[str, Any] = {
     "svg.hashsalt": "stillroom",
     "svg.fonttype": "path",
@@ -41,10 +45,7 @@ SETTINGS: dict[str, Any] = {
 
 
 def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
-    """Draw a picture as PNG; it has no date and no maker in it."""
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from PIL import Image as Images
-
+    """Return a picture as PNG without date or creator."""
     with settings(), io.BytesIO() as file:
         figure = drawn(picture, ground=True)
         figure.set_dpi(dots_per_inch)
@@ -53,20 +54,17 @@ def png_bytes(picture: Picture, dots_per_inch: int = DOTS_PER_INCH) -> bytes:
         size = canvas.get_width_height(physical=True)
         pixels = bytes(canvas.buffer_rgba())  # type: ignore[no-untyped-call]  # nor for this
         image = Images.frombytes("RGBA", size, pixels).convert("RGB")
-        in_few_colours(image).save(file, format="PNG", optimize=True)
+        in_few_colors(image).save(file, format="PNG", optimize=True)
         return file.getvalue()
 
 
-def in_few_colours(image: Image) -> Image:
-    """Keep the shades there is most of, so that every plain ground keeps its very colour; edges take the nearest."""
-    import numpy
-    from PIL import Image as Images
-
+def in_few_colors(image: Image) -> Image:
+    """Keep the shades there is most of, so that every plain ground keeps its very color; edges take the nearest."""
     pixels = numpy.asarray(image, dtype=numpy.int64)
     packed = (pixels[..., 0] << 16) | (pixels[..., 1] << 8) | pixels[..., 2]
     shades, number, counts = numpy.unique(packed.ravel(), return_inverse=True, return_counts=True)
     channels = numpy.stack([shades >> 16, shades >> 8 & 255, shades & 255], axis=1)
-    kept = channels[numpy.argsort(-counts, kind="stable")[:COLOURS]]
+    kept = channels[numpy.argsort(-counts, kind="stable")[:COLORS]]
     away = ((channels[:, None, :] - kept[None, :, :]) ** 2).sum(axis=2)
     nearest = away.argmin(axis=1).astype(numpy.uint8)
     few = Images.frombytes("P", image.size, nearest[number].tobytes())
@@ -75,16 +73,15 @@ def in_few_colours(image: Image) -> Image:
 
 
 def svg_bytes(picture: Picture) -> bytes:
-    """Draw a picture as an SVG file of its own."""
+    """Return a picture as an SVG file."""
     return b'<?xml version="1.0" encoding="UTF-8"?>\n' + svg_text(picture, ground=True).encode()
 
 
 def svg_text(picture: Picture, *, ground: bool = False) -> str:
     """
-    Draw a picture as an `<svg>` element to stand in a page of HTML, on the page's own ground unless `ground`.
+    Return a picture as an `<svg>` element for a page of HTML, without its background unless `ground`.
 
-    Its names begin with the picture's, so that several may stand in one page. It holds its title and its text
-    alternative, and refers to nothing outside.
+    Its ids begin with the picture's name, so that several fit in one page. It holds its title and text alternative.
     """
     with settings(), io.StringIO() as file:
         figure = drawn(picture, ground=ground)
@@ -94,14 +91,14 @@ def svg_text(picture: Picture, *, ground: bool = False) -> str:
 
 
 def tidied(text: str, picture: Picture) -> str:
-    """Take head and metadata off, put names, title and text alternative in."""
+    """Return the element without head and metadata, with names, title and text alternative."""
     text = text[text.index("<svg") :]
     text = re.sub(r"\s*(<metadata>.*?</metadata>|<!--.*?-->)", "", text, flags=re.DOTALL)
     text = re.sub(r' d="[^"]*"', lambda found: re.sub(r"(\.\d\d)\d+", r"\1", found[0]), text)
     own = re.sub(r"\W", "_", picture.name)
     text = re.sub(r'( id="|href="#|url\(#)', rf"\g<1>{own}-", text)
     _, rest = text.split(">", 1)
-    width, height = round(picture.paper.width, 3), round(picture.paper.height, 3)
+    width, height = round(picture.drawing.width, 3), round(picture.drawing.height, 3)
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
         f'viewBox="0 0 {width:g} {height:g}" width="{width:g}" height="{height:g}" role="img" '
@@ -113,48 +110,34 @@ def tidied(text: str, picture: Picture) -> str:
 
 @contextmanager
 def settings() -> Iterator[None]:
-    """Draw by the library's own settings, whatever this machine has set."""
-    import matplotlib.style
-
+    """Use the library's default settings, whatever this machine has set."""
     with matplotlib.style.context(["default", SETTINGS]):
         yield
 
 
 def drawn(picture: Picture, *, ground: bool) -> Figure:
-    """Draw every mark of a paper, in points, the upper left corner at 0, 0."""
-    from matplotlib.figure import Figure
-
-    paper = picture.paper
-    figure = Figure(figsize=(paper.width / 72, paper.height / 72), dpi=72)
+    """Draw every mark, in points, the upper left corner at 0, 0."""
+    drawing = picture.drawing
+    figure = Figure(figsize=(drawing.width / 72, drawing.height / 72), dpi=72)
     figure.patch.set_visible(ground)
     figure.patch.set_facecolor(PAPER)
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_axis_off()
-    axes.set_xlim(0, paper.width)
-    axes.set_ylim(paper.height, 0)
-    for order, mark in enumerate(paper.marks):
+    axes.set_xlim(0, drawing.width)
+    axes.set_ylim(drawing.height, 0)
+    for order, mark in enumerate(drawing.marks):
         DRAW[type(mark)](axes, mark, order)
     return figure
 
 
 def draw_box(axes: Axes, mark: Box, order: int) -> None:
-    """Draw a rectangle, its pattern over it."""
-    from matplotlib.patches import Rectangle
-
+    """Draw a rectangle with its pattern."""
     for how in fills(mark.tone, mark.outline, dashed=mark.dashed):
         axes.add_patch(Rectangle((mark.left, mark.top), mark.width, mark.height, zorder=order, **how))
 
 
-def draw_shape(axes: Axes, mark: Shape, order: int) -> None:
-    """Draw a shape with straight sides."""
-    from matplotlib.patches import Polygon
-
-    for how in fills(mark.tone, mark.outline):
-        axes.add_patch(Polygon(mark.points, closed=True, zorder=order, **how))
-
-
 def fills(tone: Tone, outline: str, *, dashed: bool = False) -> Iterator[dict[str, Any]]:
-    """How a shape is filled, patterned and outlined, one after the other."""
+    """Yield how a shape is filled, patterned and outlined, one after the other."""
     edge = {"edgecolor": outline, "linewidth": 0.7, "linestyle": "--" if dashed else "-"}
     if not outline:
         edge = {"edgecolor": "none", "linewidth": 0}
@@ -169,40 +152,33 @@ def fills(tone: Tone, outline: str, *, dashed: bool = False) -> Iterator[dict[st
 
 def draw_line(axes: Axes, mark: Line, order: int) -> None:
     """Draw a line."""
-    from matplotlib.lines import Line2D
-
     across, down = zip(*mark.points, strict=True)
     style: Literal["--", "-"] = "--" if mark.dashed else "-"
     axes.add_line(
-        Line2D(across, down, color=mark.colour, linewidth=mark.thick, linestyle=style, zorder=order, clip_on=False)
+        Line2D(across, down, color=mark.color, linewidth=mark.thick, linestyle=style, zorder=order, clip_on=False)
     )
 
 
 def draw_ribbon(axes: Axes, mark: Ribbon, order: int) -> None:
     """Draw a band by two cubic curves that leave and arrive level."""
-    from matplotlib.patches import PathPatch
-    from matplotlib.path import Path
-
     (x, top, bottom), (to, to_top, to_bottom) = mark.left, mark.right
     middle = (x + to) / 2
     points = [(x, top), (middle, top), (middle, to_top), (to, to_top)]
     points += [(to, to_bottom), (middle, to_bottom), (middle, bottom), (x, bottom), (x, top)]
     codes = [Path.MOVETO, *[Path.CURVE4] * 3, Path.LINETO, *[Path.CURVE4] * 3, Path.CLOSEPOLY]
     path = Path(points, codes)
-    axes.add_patch(PathPatch(path, facecolor=mark.colour, alpha=0.6, linewidth=0, zorder=order, clip_on=False))
+    axes.add_patch(PathPatch(path, facecolor=mark.color, alpha=0.6, linewidth=0, zorder=order, clip_on=False))
 
 
 def draw_words(axes: Axes, mark: Words, order: int) -> None:
-    """Write words; no sign in them has a meaning of its own."""
-    from matplotlib.font_manager import FontProperties
-
+    """Write words; no character is markup."""
     axes.text(
         mark.x,
         mark.y,
         drawable(mark.text, mark.style),
-        fontproperties=FontProperties(fname=str(font_file(mark.style)), size=mark.size),
-        color=mark.colour,
-        horizontalalignment={"left": "left", "right": "right", "centre": "center"}[mark.across],
+        fontproperties=FontProperties(fname=str(font_folder() / f"{FONTS[mark.style]}.ttf"), size=mark.size),
+        color=mark.color,
+        horizontalalignment=mark.across,
         verticalalignment="baseline",
         parse_math=False,
         zorder=order,
@@ -211,7 +187,6 @@ def draw_words(axes: Axes, mark: Words, order: int) -> None:
 
 DRAW: dict[type[Mark], Callable[[Axes, Any, int], None]] = {
     Box: draw_box,
-    Shape: draw_shape,
     Line: draw_line,
     Ribbon: draw_ribbon,
     Words: draw_words,

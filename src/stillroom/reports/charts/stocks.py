@@ -1,4 +1,4 @@
-"""Bars over the periods of a plan, shared by the freezer and the jars: where each stands, and what is written below."""
+"""The pictures of the freezer and of the jars left, with bars for the periods of a plan."""
 
 from __future__ import annotations
 
@@ -8,45 +8,39 @@ from dataclasses import dataclass
 
 from stillroom.household.plan import Period
 from stillroom.household.records import Container
+from stillroom.household.results.rows import number_in
 from stillroom.household.results.values import in_space_unit
 from stillroom.household.text import (
-    format_amount,
+    format_count,
     format_list,
     format_long_date,
-    format_number,
     format_period,
     format_share,
+    format_space,
     plural,
 )
 from stillroom.reports.charts.canvas import (
     BODY,
-    BRICK,
-    FROZEN,
-    INK,
-    LINE,
     MARGIN,
-    QUIET,
-    SHELF,
     SMALL,
     Box,
+    Drawing,
     Line,
-    Paper,
     Picture,
-    Tone,
     Words,
     nothing,
     width_of,
     wrapped,
 )
-from stillroom.reports.charts.picture import NOT_PLANNED, Shown, short_period
-from stillroom.reports.terminal.lists import figure
+from stillroom.reports.charts.palette import BRICK, FROZEN, INK, QUIET, SHELF, Tone
+from stillroom.reports.charts.picture import NOT_PLANNED, Shown, period_lines
 
 GAP_BEFORE_WEEKS = 8.0
 
 
 @dataclass(frozen=True)
 class Slots:
-    """The room for each period between two edges, with a small gap between the days and the weeks."""
+    """The space of each period between two edges, with a small gap between days and weeks."""
 
     periods: Sequence[Period]
     left: float
@@ -54,37 +48,33 @@ class Slots:
 
     @property
     def each(self) -> float:
-        """The width of one period."""
+        """Return the width of one period."""
         mixed = len({period.single for period in self.periods}) > 1
         return (self.right - self.left - (GAP_BEFORE_WEEKS if mixed else 0.0)) / len(self.periods)
 
     def places(self) -> Iterator[tuple[Period, float, float]]:
-        """Each period with the left edge and the width of its bar."""
+        """Yield each period with the left edge and the width of its bar."""
         days = any(period.single for period in self.periods)
         for place, period in enumerate(self.periods):
             shift = GAP_BEFORE_WEEKS if days and not period.single else 0.0
             yield period, self.left + place * self.each + shift + 0.1 * self.each, 0.8 * self.each
 
-    def dates(self, paper: Paper, y: float, size: float = 7.5) -> None:
-        """Write the dates below the bars, as many of them as there is room for."""
-        widest = max(width_of(words, size) for period in self.periods for words in short_period(period))
+    def write_dates(self, drawing: Drawing, y: float, size: float = 7.5) -> None:
+        """Write as many dates below the bars as there is room for."""
+        widest = max(width_of(words, size) for period in self.periods for words in period_lines(period))
         every = max(1, int(-(-(widest + 3.0) // self.each)))
         for place, (period, left, wide) in enumerate(self.places()):
             if place % every == 0:
-                for line, words in enumerate(short_period(period)):
-                    x = min(max(left + wide / 2, self.left + widest / 2), paper.width - widest / 2 - 4.0)
-                    paper.put(Words(words, x, y + 9.0 * line, size, "centre", QUIET))
+                for line, words in enumerate(period_lines(period)):
+                    x = min(max(left + wide / 2, self.left + widest / 2), drawing.width - widest / 2 - 4.0)
+                    drawing.add(Words(words, x, y + 9.0 * line, size, "center", QUIET))
 
-    def floor(self, paper: Paper, y: float) -> None:
-        """Draw the line the bars stand on."""
-        paper.put(Line(((self.left, y), (self.right, y)), QUIET, 0.8))
-
-    def level(self, paper: Paper, y: float) -> None:
-        """Draw a quiet line across."""
-        paper.put(Line(((self.left, y), (self.right, y)), LINE, 0.6))
+    def draw_floor(self, drawing: Drawing, y: float) -> None:
+        """Draw the line below the bars."""
+        drawing.add(Line(((self.left, y), (self.right, y)), QUIET, 0.8))
 
 
-# The picture of the freezer: how full it is at the end of each day and week, and how full it may get.
+# The freezer: how full it is at the end of each period, and how full it may get.
 
 FREEZER_NAME, FREEZER_TITLE = "freezer", "How full the freezer gets"
 FREEZER_HIGH = 150.0
@@ -92,81 +82,90 @@ FIGURE = 7.5
 ALMOST_FULL = 0.98
 
 
-def freezer_picture(shown: Shown) -> Picture:
+@dataclass(frozen=True)
+class Fill:
     """
-    Draw one bar a period: what the plan puts in beyond what lies there on the first day, with the room there is across.
+    The freezer's contents in liters: `now`, at the end of each period (`levels`), and at most (`full`).
 
-    Below the line is what the plan takes out of what lay there.
+    Where its size is not typed, `now` is only what the plan takes out again, and `full` counts from there.
     """
+
+    now: float
+    levels: tuple[float, ...]
+    full: float
+    size_known: bool
+
+
+def freezer_fill(shown: Shown) -> Fill:
+    """Return how full the freezer gets by the table Space."""
+    kitchen = shown.household.kitchen
+    unit_liters = 1.0 / in_space_unit(1.0, kitchen)
+    rows = [row for row in shown.tables["Space"] if row.get("Period") is not None]
+    changes = [number_in(row, "Freezer change") * unit_liters for row in rows]
+    size, free = kitchen.freezer_size_litres, kitchen.freezer_free_litres
+    known = size is not None and math.isfinite(free)
+    now = max(0.0, -min(changes), size - free if size is not None and known else 0.0)
+    return Fill(now, tuple(max(0.0, now + one) for one in changes), now + free, known)
+
+
+def freezer_picture(shown: Shown) -> Picture:
+    """Draw one bar for each period, with the freezer's capacity across."""
     if not shown.planned:
         return nothing(FREEZER_NAME, FREEZER_TITLE, NOT_PLANNED)
-    used = [figure(row, "Freezer used") for row in shown.tables["Space"] if row.get("Period") is not None]
-    if not any(abs(one) > 1e-6 for one in used):
-        return nothing(
-            FREEZER_NAME, FREEZER_TITLE, "Nothing goes into the freezer and nothing is taken out by this plan."
-        )
-    kitchen = shown.household.kitchen
-    free = in_space_unit(kitchen.freezer_free_litres, kitchen)
-    words = shown.told(freezer_words(shown, used, free))
-    paper = Paper()
-    paper.head(FREEZER_TITLE, words)
-    draw_bars(paper, shown, used, free)
-    paper.end()
-    return Picture(FREEZER_NAME, FREEZER_TITLE, words, paper)
+    fill = freezer_fill(shown)
+    if all(abs(level - fill.now) < 1e-6 for level in fill.levels):
+        return nothing(FREEZER_NAME, FREEZER_TITLE, "The plan puts nothing into the freezer and takes nothing out.")
+    words = shown.with_warning(freezer_words(shown, fill))
+    drawing = Drawing()
+    drawing.heading(FREEZER_TITLE, words)
+    draw_bars(drawing, shown, fill)
+    drawing.finish()
+    return Picture(FREEZER_NAME, FREEZER_TITLE, words, drawing)
 
 
-def freezer_words(shown: Shown, used: Sequence[float], free: float) -> str:
-    """Say how full it is now, when it is fullest, and of how much."""
-    kitchen = shown.household.kitchen
-    unit = kitchen.volume_unit
-    most = max(used)
-    period = shown.periods[used.index(most)]
-    now = ""
-    if kitchen.freezer_size_litres is not None and math.isfinite(free):
-        size = in_space_unit(kitchen.freezer_size_litres, kitchen)
-        now = f"Of {format_amount(size, unit)} {unit}, {format_amount(free, unit)} {unit} are free now. "
-    elif math.isfinite(free):
-        now = f"{format_amount(free, unit)} {unit} are free now. "
-    if most <= 1e-6:
-        return f"{now}The plan only takes out of the freezer: {format_amount(-min(used), unit)} {unit} at most."
-    share = (
-        f", {format_share(most / free)} of what is free" if math.isfinite(free) and free > 0 else "; no limit is typed"
-    )
-    when = format_long_date(period.last_day)
-    return f"{now}The plan puts up to {format_amount(most, unit)} {unit} more into it by {when}{share}."
+def freezer_words(shown: Shown, fill: Fill) -> str:
+    """Return how much is free now, and when the freezer is fullest."""
+    free = fill.full - fill.now
+    if fill.size_known:
+        now = f"{format_space(free)} of {format_space(fill.full)} are free now. "
+    else:
+        now = f"{format_space(free)} are free now. " if math.isfinite(free) else ""
+    most = max(fill.levels)
+    if most - fill.now <= 1e-6:
+        return f"{now}The plan only takes food out of the freezer: up to {format_space(fill.now - min(fill.levels))}."
+    period = shown.periods[fill.levels.index(most)]
+    share = f", {format_share((most - fill.now) / free)} of the free space" if 0 < free < math.inf else ""
+    more, day = format_space(most - fill.now), format_long_date(period.last_day)
+    return f"{now}The plan adds up to {more} by {day}{share}."
 
 
-def draw_bars(paper: Paper, shown: Shown, used: Sequence[float], free: float) -> None:
-    """Draw the bars, the limit and the dates."""
-    unit = shown.household.kitchen.volume_unit
-    top = paper.y + 24.0
-    highest = max([*used, free if math.isfinite(free) else 0.0, 0.0])
-    lowest = min(0.0, *used)
-    scale = FREEZER_HIGH / (highest - lowest)
-    floor = top + highest * scale
-    slots = Slots(shown.periods, MARGIN, paper.width - MARGIN)
-    if math.isfinite(free):
-        y = floor - free * scale
-        colour = BRICK if max(used) >= ALMOST_FULL * free else INK
-        paper.put(Line(((slots.left, y), (slots.right, y)), colour, 1.2, dashed=True))
-        words = f"full: {format_amount(free, unit)} {unit} more"
-        paper.put(Words(words, slots.left, y - 4.0, SMALL, colour=colour, style="bold"))
-    for (_, left, wide), amount in zip(slots.places(), used, strict=True):
-        edge = floor - max(0.0, amount) * scale
-        long = abs(amount) * scale
-        if long > 0.2:
-            paper.put(Box(left, edge, wide, long, FROZEN))
-        words = format_amount(amount, unit)
-        if width_of(words, FIGURE) <= slots.each - 1.0 and format_amount(amount, unit) != "0":
-            y = edge + 9.5 if long >= 13.0 else edge - 3.0
-            paper.put(Words(words, left + wide / 2, y, FIGURE, "centre"))
-    slots.floor(paper, floor)
-    paper.y = floor - lowest * scale + 12.0
-    slots.dates(paper, paper.y)
-    paper.y += 10.0
+def draw_bars(drawing: Drawing, shown: Shown, fill: Fill) -> None:
+    """Draw the bars, the capacity and the dates."""
+    top = drawing.y + 24.0
+    scale = FREEZER_HIGH / max(*fill.levels, fill.full if math.isfinite(fill.full) else 0.0)
+    floor = top + FREEZER_HIGH
+    slots = Slots(shown.periods, MARGIN, drawing.width - MARGIN)
+    if math.isfinite(fill.full):
+        y = floor - fill.full * scale
+        color = BRICK if max(fill.levels) - fill.now >= ALMOST_FULL * (fill.full - fill.now) else INK
+        drawing.add(Line(((slots.left, y), (slots.right, y)), color, 1.2, dashed=True))
+        words = f"full: {format_space(fill.full)}{'' if fill.size_known else ' more than now'}"
+        drawing.add(Words(words, slots.left, y - 4.0, SMALL, color=color, style="bold"))
+    for (_, left, wide), level in zip(slots.places(), fill.levels, strict=True):
+        high = level * scale
+        if high > 0.2:
+            drawing.add(Box(left, floor - high, wide, high, FROZEN))
+        words = format_space(level).rpartition(" ")[0].removesuffix(" cu")
+        if words != "0" and width_of(words, FIGURE) <= slots.each - 1.0:
+            y = floor - high + (9.5 if high >= 13.0 else -3.0)
+            drawing.add(Words(words, left + wide / 2, y, FIGURE, "center"))
+    slots.draw_floor(drawing, floor)
+    drawing.y = floor + 12.0
+    slots.write_dates(drawing, drawing.y)
+    drawing.y += 10.0
 
 
-# The picture of the jars: how many of each size are left at the end of each day and week, those to buy included.
+# The jars: how many of each size are left at the end of each period, those to buy included.
 
 JARS_NAME, JARS_TITLE = "jars_left", "Jars left, by size"
 NAMES_WIDE, NAMES_LEAST = 130.0, 60.0
@@ -176,29 +175,29 @@ LEFT = Tone(SHELF.fill)
 
 
 def jars_picture(shown: Shown) -> Picture:
-    """Draw one strip of bars for each container of the kind jar, all to one scale, the number over each bar."""
+    """Draw a strip of bars for each size of jar, all to one scale, with numbers above the bars."""
     if not shown.planned:
         return nothing(JARS_NAME, JARS_TITLE, NOT_PLANNED)
     counts = jars_left_by_size(shown)
     if not counts:
-        return nothing(JARS_NAME, JARS_TITLE, "There are no jars in the table Containers.")
-    words = shown.told(jars_words(shown, counts))
-    paper = Paper()
-    paper.head(JARS_TITLE, words)
-    paper.y += 8.0
+        return nothing(JARS_NAME, JARS_TITLE, "The table Containers has no jars.")
+    words = shown.with_warning(jars_words(shown, counts))
+    drawing = Drawing()
+    drawing.heading(JARS_TITLE, words)
+    drawing.y += 8.0
     names = max(NAMES_LEAST, *(min(NAMES_WIDE, width_of(name, BODY)) for name in counts))
-    slots = Slots(shown.periods, MARGIN + names + 8.0, paper.width - MARGIN)
+    slots = Slots(shown.periods, MARGIN + names + 8.0, drawing.width - MARGIN)
     most = max(max(left) for left in counts.values())
     for name in list(counts)[:MOST_SIZES]:
-        draw_strip(paper, slots, shown, (name, counts[name], most))
-    slots.dates(paper, paper.y + 11.0)
-    paper.y += 22.0
-    paper.end()
-    return Picture(JARS_NAME, JARS_TITLE, words, paper)
+        draw_strip(drawing, slots, shown, (name, counts[name], most))
+    slots.write_dates(drawing, drawing.y + 11.0)
+    drawing.y += 22.0
+    drawing.finish()
+    return Picture(JARS_NAME, JARS_TITLE, words, drawing)
 
 
 def jars_left_by_size(shown: Shown) -> dict[str, list[float]]:
-    """How many of each container of the kind jar are left at the end of each period, the most used ones first."""
+    """Return how many jars of each size are left at the end of each period, the most used size first."""
     sums = shown.to_come
     found: dict[str, list[float]] = {}
     taken: dict[str, float] = {}
@@ -213,7 +212,7 @@ def jars_left_by_size(shown: Shown) -> dict[str, list[float]]:
 
 def is_jar(container: Container) -> bool:
     """
-    Whether a container is a jar.
+    Return whether a container is a jar.
 
     >>> is_jar(Container("pint", "canning jar", 0.47)), is_jar(Container("tub", "freezer tub", 0.5))
     (True, False)
@@ -222,58 +221,52 @@ def is_jar(container: Container) -> bool:
 
 
 def jars_words(shown: Shown, counts: dict[str, list[float]]) -> str:
-    """Say what is left at the end, what runs out when, and what is to be bought."""
+    """Return what is left at the end, when each size runs out, and what to buy."""
     bought = shown.to_come.plan.buy_containers
     ends = []
     for name, left in counts.items():
-        out = next((number for number, one in enumerate(left) if one < 1.0), None)
-        none = ""
-        if out is not None:
-            period = shown.periods[out]
-            none = f" (none {'on' if period.single else 'in'} {format_period(period.first_day, period.days)})"
-        ends.append(f"{name} {down(left[-1])}{none}")
-    parts = [f"Left when the plan is done: {format_list(ends, MOST_SIZES)}."]
-    buy = [
-        f"{format_number(bought[name], 0)} {plural(bought[name], name)}" for name in counts if bought.get(name, 0.0) > 0
-    ]
+        out = next((number for number, one in enumerate(left) if not whole(one)), None)
+        if out is None:
+            ends.append(format_count(whole(left[-1]), name))
+            continue
+        when = format_period(shown.periods[out].first_day, shown.periods[out].days)
+        end = whole(left[-1])
+        ends.append(f"{format_count(end, name)} (none by {when})" if end else f"no {plural(0, name)} from {when} on")
+    parts = [f"Left at the end of the plan: {format_list(ends, MOST_SIZES)}."]
+    buy = [format_count(round(bought[name]), name) for name in counts if bought.get(name, 0.0) > 0]
     if buy:
-        parts.append(f"To buy, and counted here from the start: {format_list(buy)}.")
+        parts.append(f"Counts the jars to buy: {format_list(buy)}.")
     return " ".join(parts)
 
 
-def down(count: float) -> str:
+def whole(count: float) -> int:
     """
-    Whole jars: half a jar is none.
+    Return the number of whole jars.
 
-    >>> down(6.9999999), down(0.4)
-    ('7', '0')
+    >>> whole(6.9999999), whole(0.4)
+    (7, 0)
     """
-    return f"{math.floor(count + 1e-6)}"
+    return math.floor(count + 1e-6)
 
 
-def draw_strip(paper: Paper, slots: Slots, shown: Shown, strip: tuple[str, list[float], float]) -> None:
-    """Draw the bars of one size above its line, its name to the left."""
+def draw_strip(drawing: Drawing, slots: Slots, shown: Shown, strip: tuple[str, list[float], float]) -> None:
+    """Draw the bars of one size, its name at the left."""
     name, left, most = strip
-    floor = paper.y + STRIP - 6.0
+    floor = drawing.y + STRIP - 6.0
     wide = slots.left - MARGIN - 8.0
     edge = MARGIN + wide
     lines = wrapped(name, wide, BODY)
-    for number, words in enumerate(lines):
-        paper.put(Words(words, edge, floor - 14.0 + 11.0 * (number - len(lines) + 1), across="right"))
+    drawing.row_name(lines, edge, floor - 17.4 - 5.5 * (len(lines) - 1))
     bought = shown.to_come.plan.buy_containers.get(name, 0.0)
     if bought > 0:
-        paper.say(
-            f"{format_number(bought, 0)} to buy", edge, floor - 3.0, wide, size=SMALL, across="right", colour=QUIET
-        )
+        drawing.write(f"{round(bought)} to buy", edge, floor - 3.0, wide, size=SMALL, across="right", color=QUIET)
     for (_, start, thick), count in zip(slots.places(), left, strict=True):
         high = JARS_HIGH * count / most if most > 0 else 0.0
         if count >= 0.5:
-            paper.put(Box(start, floor - high, thick, high, LEFT))
-        there = down(count)
-        if width_of(there, 7.5) <= slots.each - 1.0:
-            none = there == "0"
-            style = "bold" if none else "plain"
-            colour = BRICK if none else INK
-            paper.put(Words(there, start + thick / 2, floor - high - 2.5, 7.5, "centre", colour, style))
-    slots.floor(paper, floor)
-    paper.y += STRIP
+            drawing.add(Box(start, floor - high, thick, high, LEFT))
+        there = str(whole(count))
+        if width_of(there, FIGURE) <= slots.each - 1.0:
+            color, style = (BRICK, "bold") if there == "0" else (INK, "plain")
+            drawing.add(Words(there, start + thick / 2, floor - high - 2.5, FIGURE, "center", color, style))
+    slots.draw_floor(drawing, floor)
+    drawing.y += STRIP

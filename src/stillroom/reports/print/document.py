@@ -1,4 +1,4 @@
-"""What a printed page holds, before it is HTML or PDF: sections of tables, points and sentences, all plain words."""
+"""The content of a printed page before it is HTML or PDF: sections of tables, points and sentences."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from stillroom.errors import CommandWrong
 from stillroom.household.records import Kitchen
 
 KEPT_MARKS = frozenset("\u00ad\u200c\u200d")
-"""A soft hyphen and the two joiners: invisible, harmless, and some scripts need them."""
+"""A soft hyphen and the two joiners: invisible, and needed by some scripts."""
 
 
 @dataclass(frozen=True)
 class Below:
-    """A small line under the words of a cell; `warns` when it must not be passed over."""
+    """A small line under the words of a cell; bold if it `warns`."""
 
     words: str
     warns: bool = False
@@ -37,22 +37,22 @@ class Cell:
 @dataclass(frozen=True)
 class Column:
     """
-    One column: its heading, what kind it is, and its share of the width that the narrow kinds leave.
+    A column: its heading, its kind, and its share of the width that the narrow kinds leave.
 
     Kinds: `main` (what it is about, large), `number` (how many, large), `plain`, `time`, `money`, and two that stay
-    empty for a pencil: `box` to tick and `write` to write on. Where `labelled`, the heading stands before each cell
-    on a screen too narrow for headings.
+    empty for a pencil: `box` to check and `write` to write on. If `labeled`, the heading precedes each cell on a screen
+    too narrow for headings.
     """
 
     heading: str
     kind: str = "plain"
     share: float = 1.0
-    labelled: bool = False
+    labeled: bool = False
 
 
 @dataclass(frozen=True)
 class Group:
-    """Rows that belong together, such as those of a day; `head` stands beside them and is empty where there is none."""
+    """Rows that belong together, such as those of a day, with a `head` at their left."""
 
     rows: tuple[tuple[Cell, ...], ...]
     head: Cell = Cell()
@@ -60,7 +60,7 @@ class Group:
 
 @dataclass(frozen=True)
 class Table:
-    """Rows under headings; `with_heads` says whether the groups have something beside them."""
+    """Rows under headings, in groups; `with_heads` if the groups have heads."""
 
     columns: tuple[Column, ...]
     groups: tuple[Group, ...]
@@ -70,9 +70,9 @@ class Table:
 @dataclass(frozen=True)
 class Points:
     """
-    Lines with something before each: `ticked` (a box) or a `dash`; each with an aside such as its source.
+    Lines with a box (`ticked`) or a `dash` before each, and an aside such as a source after it.
 
-    Where `may_be_cut`, those at the end are left off a page that has no room for them, and `cut_words` say so.
+    If `may_be_cut`, the last ones are left off a page without room for them, and `cut_words` explain it.
     """
 
     items: tuple[tuple[str, str], ...]
@@ -83,7 +83,7 @@ class Points:
 
 @dataclass(frozen=True)
 class Sentence:
-    """A sentence by itself; `warns` when it must not be passed over, `small` when it is for whoever looks it up."""
+    """A sentence by itself, bold if it `warns`, or `small` if it is only for reference."""
 
     words: str
     warns: bool = False
@@ -95,17 +95,17 @@ Block = Table | Points | Sentence
 
 @dataclass(frozen=True)
 class Section:
-    """A part of a page under its heading; `beside` stands smaller in the same line."""
+    """A part of a page under its heading, with an `aside` in the same line."""
 
     heading: str
     blocks: tuple[Block, ...]
-    beside: str = ""
+    aside: str = ""
 
 
 @dataclass(frozen=True)
 class Paper:
     """
-    One thing to print, of one page or of several; `name` is that of its file, without an ending.
+    One thing to print, on one page or several; `name` is that of its file, without an ending.
 
     `look` is "door" for what is read from across the kitchen and "list" for what is read in the hand.
     """
@@ -119,13 +119,13 @@ class Paper:
 
 
 def table(columns: tuple[Column, ...], rows: Sequence[tuple[Cell, ...]]) -> Table:
-    """Make a table whose rows are one group."""
+    """Return a table whose rows are one group."""
     return Table(columns, (Group(tuple(rows)),))
 
 
 def cut_words(block: Points, kept: int) -> str:
     """
-    Say how many points were left off.
+    Return how many points were left off.
 
     >>> three = Points((("a", ""), ("b", ""), ("c", "")), cut_words="in Messages")
     >>> cut_words(three, 1), cut_words(three, 0)
@@ -136,7 +136,7 @@ def cut_words(block: Points, kept: int) -> str:
 
 def clean(words: str) -> str:
     """
-    Words as they may be printed: no control characters, and none of the marks that turn the direction of a line.
+    Return words without control characters and without marks that reverse the direction of a line.
 
     >>> clean("plum" + chr(0x202E) + "otamot" + chr(7))
     'plumotamot'
@@ -147,25 +147,13 @@ def clean(words: str) -> str:
     return "".join(sign for sign in spaced if sign in KEPT_MARKS or unicodedata.category(sign)[0] != "C")
 
 
-# The colours of a printed page: the ink, paper and green of the workbook; each prints as a grey of its own.
-
-PAPER = "FCF9F1"
-INK = "33312B"
-GREEN = "4C6848"
-PALE_GREEN = "EDF2E7"
-LINE = "B9B09B"
-QUIET = "5F584C"
-
-
-# Sheets of paper by their measures, and which of them a household prints on.
-
 MARGIN_MM = 9.0
-"""Left white on every side: household printers do not reach the edge."""
+"""Household printers do not reach the edge."""
 
 
 @dataclass(frozen=True)
 class PaperSize:
-    """A sheet of paper, upright, in millimetres; `css_name` is its name in a style sheet."""
+    """A size of paper, upright, in millimeters; `css_name` is its name in a style sheet."""
 
     name: str
     width_mm: float
@@ -180,9 +168,9 @@ SIZES = {size.name: size for size in (A4, LETTER)}
 
 def paper_size(kitchen: Kitchen, asked: str | None = None) -> PaperSize:
     """
-    The paper that is asked for, else Letter where the workbook weighs in pounds and A4 where in kilograms.
+    Return the paper asked for, else Letter in a US workbook and A4 in a metric one.
 
-    Raises CommandWrong for a paper that is not known.
+    Raises CommandWrong for another size.
 
     >>> import datetime
     >>> day = datetime.date(2026, 8, 14)
@@ -195,6 +183,6 @@ def paper_size(kitchen: Kitchen, asked: str | None = None) -> PaperSize:
         return A4 if kitchen.weight_unit == "kg" else LETTER
     found = SIZES.get(asked.strip().casefold())
     if found is None:
-        msg = f"{asked!r} is not a paper; write a4 or letter"
+        msg = f"--paper is a4 or letter, not {asked!r}"
         raise CommandWrong(msg)
     return found

@@ -1,18 +1,16 @@
-"""A page as one file of HTML without any outside reference; every word of it is escaped."""
+"""Pages, labels and pictures as HTML files without outside references; all text is escaped."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 
+from stillroom.reports.charts.canvas import Picture
+from stillroom.reports.charts.palette import GREEN, INK, PALE_GREEN, PAPER
+from stillroom.reports.charts.palette import PRINTED_LINE as LINE
+from stillroom.reports.charts.palette import PRINTED_QUIET as QUIET
 from stillroom.reports.print.document import (
-    GREEN,
-    INK,
-    LINE,
     MARGIN_MM,
-    PALE_GREEN,
-    PAPER,
-    QUIET,
     Below,
     Block,
     Cell,
@@ -27,71 +25,69 @@ from stillroom.reports.print.document import (
     clean,
     cut_words,
 )
-from stillroom.reports.print.labels import NOTHING, Label, LabelSheet
-
-# The style of the HTML pages: warm on the screen, black on white on paper, one column of cards on a phone.
+from stillroom.reports.print.labels import NOTHING, Label, LabelSheet, placed
 
 STYLE = f"""
 * {{ box-sizing: border-box; }}
 html {{ font-size: 100%; -webkit-text-size-adjust: 100%; }}
-body {{ margin: 0 auto; padding: 1.25rem; max-width: 52rem; color: #{INK}; background: #{PAPER};
+body {{ margin: 0 auto; padding: 1.25rem; max-width: 52rem; color: {INK}; background: {PAPER};
   font: 1rem/1.4 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; overflow-wrap: anywhere; }}
-h1, h2, .head {{ font-family: Georgia, "DejaVu Serif", "Noto Serif", serif; color: #{GREEN}; line-height: 1.15; }}
+h1, h2, .head {{ font-family: Georgia, "DejaVu Serif", "Noto Serif", serif; color: {GREEN}; line-height: 1.15; }}
 h1 {{ font-size: 1.9rem; margin: 0 0 .25rem; }}
-header {{ border-bottom: 2px solid #{GREEN}; padding-bottom: .4rem; margin-bottom: .6rem; }}
+header {{ border-bottom: 2px solid {GREEN}; padding-bottom: .4rem; margin-bottom: .6rem; }}
 header p {{ margin: .2rem 0; }}
 h2 {{ font-size: 1.3rem; margin: 1.4rem 0 .4rem; break-after: avoid; }}
-h2 small {{ font: .8rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: #{QUIET}; }}
+h2 small {{ font: .8rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: {QUIET}; }}
 p {{ margin: .3rem 0; }}
 table {{ border-collapse: collapse; width: 100%; }}
-th, td {{ text-align: left; vertical-align: top; padding: .25rem .6rem .3rem 0; border-bottom: 1px solid #{LINE}; }}
-thead th {{ font-size: .78rem; font-weight: normal; color: #{QUIET}; border-bottom: 2px solid #{GREEN}; }}
-tbody.held tr:last-child > *, th.head {{ border-bottom: 2px solid #{GREEN}; }}
+th, td {{ text-align: left; vertical-align: top; padding: .25rem .6rem .3rem 0; border-bottom: 1px solid {LINE}; }}
+thead th {{ font-size: .78rem; font-weight: normal; color: {QUIET}; border-bottom: 2px solid {GREEN}; }}
+tbody.group tr:last-child > *, th.head {{ border-bottom: 2px solid {GREEN}; }}
 th.head {{ font-size: 1.5rem; white-space: nowrap; padding-right: 1rem; }}
 th.head .below {{ font-weight: normal; }}
 tr {{ break-inside: avoid; }}
-tbody.held {{ break-inside: avoid; }}
+tbody.group {{ break-inside: avoid; }}
 td.main, td.number {{ font-weight: bold; font-size: 1.15rem; line-height: 1.2; }}
 .door td.main {{ font-size: 1.4rem; }}
 .door td.number {{ font-size: 1.6rem; }}
 .door th.head {{ font-size: 1.9rem; }}
 td.number, td.money, .right {{ text-align: right; white-space: nowrap; }}
 td.time {{ white-space: nowrap; font-variant-numeric: tabular-nums; }}
-.below {{ display: block; font: .85rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: #{QUIET}; }}
-.warn {{ font-weight: bold; color: #{INK}; }}
-p.warn {{ border-left: 4px solid #{INK}; padding-left: .5rem; }}
+.below {{ display: block; font: .85rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: {QUIET}; }}
+.warn {{ font-weight: bold; color: {INK}; }}
+p.warn {{ border-left: 4px solid {INK}; padding-left: .5rem; }}
 .small {{ font-size: .9rem; }}
-.small i, .ticks i {{ color: #{QUIET}; font-style: normal; font-size: .9em; }}
+.small i, .ticks i {{ color: {QUIET}; font-style: normal; font-size: .9em; }}
 ul, ol {{ margin: .2rem 0; padding-left: 1.6rem; }}
 li {{ break-inside: avoid; }}
 .ticks {{ list-style: none; padding-left: 0; }}
 .ticks li {{ padding-left: 1.7rem; text-indent: -1.7rem; margin: .2rem 0; }}
-.box {{ display: inline-block; width: 1.1rem; height: 1.1rem; border: 2px solid #{INK}; vertical-align: -.15rem; }}
+.box {{ display: inline-block; width: 1.1rem; height: 1.1rem; border: 2px solid {INK}; vertical-align: -.15rem; }}
 .ticks .box {{ margin-right: .6rem; text-indent: 0; }}
-.write {{ display: inline-block; min-width: 3.4rem; height: 1.3rem; border-bottom: 2px solid #{INK}; }}
+.write {{ display: inline-block; min-width: 3.4rem; height: 1.3rem; border-bottom: 2px solid {INK}; }}
 .only, .printed {{ display: none; font-weight: normal; }}
 @media screen and (max-width: 38rem) {{
   body {{ padding: .8rem; }}
   h1 {{ font-size: 1.5rem; }}
   thead {{ display: none; }}
   table, tbody {{ display: block; }}
-  tr {{ display: flex; flex-wrap: wrap; align-items: baseline; border-bottom: 1px solid #{LINE}; padding: .4rem 0; }}
-  th, td, tbody.held tr:last-child > *, th.head {{ border-bottom: 0; padding: .1rem .6rem .1rem 0; }}
+  tr {{ display: flex; flex-wrap: wrap; align-items: baseline; border-bottom: 1px solid {LINE}; padding: .4rem 0; }}
+  th, td, tbody.group tr:last-child > *, th.head {{ border-bottom: 0; padding: .1rem .6rem .1rem 0; }}
   tr > * {{ flex: none; max-width: 100%; }}
   tr > td.main {{ flex: 1 1 60%; }}
   tr > td.plain {{ flex: 1 1 55%; }}
   tr > td.money, tr > .written {{ margin-left: auto; padding-right: 0; }}
-  th.head {{ flex: 1 1 100%; background: #{PALE_GREEN}; padding: .3rem .5rem; margin-bottom: .3rem; }}
+  th.head {{ flex: 1 1 100%; background: {PALE_GREEN}; padding: .3rem .5rem; margin-bottom: .3rem; }}
   th.head .below {{ display: inline; margin-left: .6rem; }}
-  tbody.held {{ margin-top: .8rem; }}
-  .only {{ display: inline; color: #{QUIET}; font-size: .85rem; }}
+  tbody.group {{ margin-top: .8rem; }}
+  .only {{ display: inline; color: {QUIET}; font-size: .85rem; }}
 }}
 """
 
 
 def print_style(size: PaperSize, points: float) -> str:
     """
-    How it is printed: on which paper, and how large so that it fits; `points` is the size of ordinary words.
+    Return how a page is printed: on which paper, with ordinary words of `points`.
 
     >>> from stillroom.reports.print.document import A4
     >>> "size: A4" in print_style(A4, 10.0)
@@ -114,44 +110,49 @@ def print_style(size: PaperSize, points: float) -> str:
 
 
 PRINTED_POINTS = 9.5
-"""How large ordinary words are printed where nobody has measured what fits."""
+"""The size of ordinary words where no PDF measured what fits."""
+
+
+def html_file(title: str, style: str, body: str, body_class: str = "") -> str:
+    """Return a whole HTML file; `body` is markup."""
+    named = f' class="{body_class}"' if body_class else ""
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{words(title)}</title>\n<style>{style}</style>\n</head>\n<body{named}>\n{body}\n</body>\n</html>\n"
+    )
 
 
 def html_page(
     paper: Paper, size: PaperSize, points: float = PRINTED_POINTS, kept: int | None = None, *, close: bool = False
 ) -> str:
     """
-    The whole page; `points` is the size of ordinary words when it is printed, `close` says that it is set close then.
+    Return the page; `points` is the printed size of ordinary words, and rows are printed closer together if `close`.
 
-    Of the points that may be cut only `kept` are printed (None: all); on the screen they all stand.
+    Only `kept` of the points that may be cut are printed (None: all); the screen shows all.
     """
-    style = STYLE + print_style(size, points)
     aside = f'\n<p class="small">{words(paper.aside)}</p>' if paper.aside else ""
     warning = f'\n<p class="warn">{words(paper.warning)}</p>' if paper.warning else ""
     parts = "\n".join(section(one, kept) for one in paper.sections)
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{words(paper.title)}</title>\n<style>{style}</style>\n</head>\n"
-        f'<body class="{paper.look}{" close" if close else ""}">\n'
-        f"<header><h1>{words(paper.title)}</h1>{aside}</header>{warning}\n<main>\n{parts}\n</main>\n</body>\n</html>\n"
-    )
+    body = f"<header><h1>{words(paper.title)}</h1>{aside}</header>{warning}\n<main>\n{parts}\n</main>"
+    look = f"{paper.look} close" if close else paper.look
+    return html_file(paper.title, STYLE + print_style(size, points), body, look)
 
 
 def words(text: str) -> str:
-    """Words as they stand in HTML."""
+    """Return words escaped for HTML."""
     return escape(clean(text))
 
 
 def section(part: Section, kept: int | None) -> str:
-    """A section with its heading."""
-    beside = f" <small>{words(part.beside)}</small>" if part.beside else ""
-    head = f"<h2>{words(part.heading)}{beside}</h2>\n" if part.heading else ""
+    """Return a section with its heading."""
+    aside = f" <small>{words(part.aside)}</small>" if part.aside else ""
+    head = f"<h2>{words(part.heading)}{aside}</h2>\n" if part.heading else ""
     return f"<section>\n{head}" + "\n".join(block(one, kept) for one in part.blocks) + "\n</section>"
 
 
 def block(one: Block, kept: int | None) -> str:
-    """One block of a section."""
+    """Return a block of a section."""
     if isinstance(one, Table):
         return grid(one)
     if isinstance(one, Sentence):
@@ -161,17 +162,17 @@ def block(one: Block, kept: int | None) -> str:
 
 
 def points(block: Points, kept: int | None) -> str:
-    """A list, numbered, with boxes or plain; what is not printed has a class that says so."""
+    """Return a list with boxes or plain; points that are not printed have a class of their own."""
     if not block.items:
         return ""
     name, before = ("ticks", '<span class="box"></span> ') if block.style == "ticked" else ("small", "")
     printed = len(block.items) if kept is None or not block.may_be_cut else kept
     items = [
         (f"<li>{before}" if number < printed else f'<li class="unprinted">{before}')
-        + words(said)
+        + words(text)
         + (f" <i>{words(aside)}</i>" if aside else "")
         + "</li>"
-        for number, (said, aside) in enumerate(block.items)
+        for number, (text, aside) in enumerate(block.items)
     ]
     if printed < len(block.items):
         items.append(f'<li class="printed">{words(cut_words(block, printed))}</li>')
@@ -179,7 +180,7 @@ def points(block: Points, kept: int | None) -> str:
 
 
 def grid(table: Table) -> str:
-    """A table; the rows of a group are a body of their own, with its head beside them."""
+    """Return a table with a body for each group, its head at the left."""
     head = '<th scope="col"></th>' if table.with_heads else ""
     for one in table.columns:
         side = ' class="right"' if one.kind in ("number", "money") else ""
@@ -189,13 +190,13 @@ def grid(table: Table) -> str:
 
 
 def body(table: Table, group: Group) -> str:
-    """The rows of one group."""
-    name = ' class="held"' if table.with_heads else ""
+    """Return the rows of a group."""
+    name = ' class="group"' if table.with_heads else ""
     return f"<tbody{name}>\n" + "\n".join(rows(table, group)) + "\n</tbody>"
 
 
 def rows(table: Table, group: Group) -> Iterator[str]:
-    """Each row, the head of the group before the first of them."""
+    """Yield each row, the first one with the head of the group."""
     for number, cells in enumerate(group.rows):
         head = ""
         if table.with_heads and not number:
@@ -206,68 +207,61 @@ def rows(table: Table, group: Group) -> Iterator[str]:
 
 
 def cell(one: Cell, column: Column) -> str:
-    """A cell by the kind of its column."""
+    """Return a cell by the kind of its column."""
     if one.unmarked or (not one.words and not one.below and column.kind not in ("box", "write")):
         return "<td></td>"
     if column.kind == "box":
         return '<td><span class="box"></span></td>'
     if column.kind == "write":
         return f'<td class="written"><span class="only">{words(column.heading)}</span> <span class="write"></span></td>'
-    label = f'<span class="only">{words(column.heading)} </span>' if column.labelled else ""
+    label = f'<span class="only">{words(column.heading)} </span>' if column.labeled else ""
     return f'<td class="{column.kind}">{label}{inside(one)}</td>'
 
 
 def inside(one: Cell) -> str:
-    """The words of a cell with the small lines under them."""
+    """Return the words of a cell with the small lines under them."""
     return words(one.words) + "".join(below(line) for line in one.below if line.words)
 
 
 def below(line: Below) -> str:
-    """A small line."""
+    """Return a small line."""
     return f'<span class="below{" warn" if line.warns else ""}">{words(line.words)}</span>'
 
 
-# Labels as HTML: printed they stand on the sheet as in the PDF, on a screen one below the other.
+# Labels: on paper each in its place on the sheet as in the PDF, on a screen one below the other.
 
 LABEL_STYLE = f"""
 * {{ box-sizing: border-box; }}
-body {{ margin: 0; padding: .8rem; color: #{INK}; background: #{PAPER}; overflow-wrap: anywhere;
+body {{ margin: 0; padding: .8rem; color: {INK}; background: {PAPER}; overflow-wrap: anywhere;
   font: 1rem/1.25 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; }}
-h1 {{ font: bold 1.5rem Georgia, "DejaVu Serif", serif; color: #{GREEN}; margin: 0 0 .3rem; }}
-.label {{ border: 1px solid #{LINE}; background: #fff; padding: 2mm; margin: .4rem 0; max-width: 22rem; }}
+h1 {{ font: bold 1.5rem Georgia, "DejaVu Serif", serif; color: {GREEN}; margin: 0 0 .3rem; }}
+.label {{ border: 1px solid {LINE}; background: #fff; padding: 2mm; margin: .4rem 0; max-width: 22rem; }}
 .label b {{ display: block; font-size: 1.1rem; line-height: 1.15; }}
 .label span {{ display: block; font-size: .85rem; }}
 """
 
 
 def label_html(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False) -> str:
-    """The sheets as one file of HTML; the first label stands in place `start` of the first sheet."""
-    places = list(enumerate(labels, start - 1))
+    """Return the sheets of labels; the first label goes to place `start` of the first sheet."""
     pages: dict[int, list[str]] = {}
-    for number, label in places:
-        pages.setdefault(number // sheet.many, []).append(one_label(label, sheet, number % sheet.many))
-    body = "\n".join(f'<section class="sheet">\n{"".join(several)}</section>' for several in pages.values())
+    for page, corner, label in placed(labels, sheet, start):
+        pages.setdefault(page, []).append(one_label(label, corner))
+    sheets = "\n".join(f'<section class="sheet">\n{"".join(several)}</section>' for several in pages.values())
     nothing = "" if labels else f"<p>{NOTHING}</p>\n"
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>Labels</title>\n<style>{LABEL_STYLE}{label_print_style(sheet, cut_lines=cut_lines)}</style>\n"
-        "</head>\n<body>\n"
-        f"<header><h1>Labels</h1><p>{words(sheet.words())}</p></header>\n{nothing}<main>\n{body}\n</main>\n"
-        "</body>\n</html>\n"
-    )
+    body = f"<header><h1>Labels</h1><p>{words(sheet.description())}</p></header>\n{nothing}<main>\n{sheets}\n</main>"
+    return html_file("Labels", LABEL_STYLE + label_print_style(sheet, cut_lines=cut_lines), body)
 
 
-def one_label(label: Label, sheet: LabelSheet, place: int) -> str:
-    """One label, with its place on the printed sheet."""
-    x, y = sheet.corner(place)
-    lines = "".join(f"<span>{words(line)}</span>" for line in (label.made, label.good_until, label.lot))
+def one_label(label: Label, corner: tuple[float, float]) -> str:
+    """Return one label with its place on the printed sheet."""
+    x, y = corner
+    lines = "".join(f"<span>{words(line)}</span>" for line in label.small_lines)
     return f'<div class="label" style="left:{x:g}mm;top:{y:g}mm"><b>{words(label.name)}</b>{lines}</div>\n'
 
 
 def label_print_style(sheet: LabelSheet, *, cut_lines: bool) -> str:
-    """Each sheet a page without margins, each label at its place."""
-    border = f"0.2mm solid #{LINE}" if cut_lines else "0"
+    """Return the style that prints each sheet on a page without margins."""
+    border = f"0.2mm solid {LINE}" if cut_lines else "0"
     points = min(12.0, sheet.height * 72 / 25.4 / 7.5)
     return f"""
 @page {{ size: {sheet.paper.css_name}; margin: 0; }}
@@ -282,3 +276,27 @@ def label_print_style(sheet: LabelSheet, *, cut_lines: bool) -> str:
     overflow: hidden; border: {border}; }}
 }}
 """
+
+
+FIGURES = """
+figure { margin: 0 0 2rem; break-inside: avoid; overflow-x: auto; }
+figure svg { display: block; width: 100%; height: auto; min-width: 34rem; }
+figcaption { font-size: .9rem; margin-top: .3rem; }
+@media print { figure svg { min-width: 0; } }
+"""
+
+
+def pictures_html(title: str, pictures: Iterable[Picture]) -> str:
+    """Return all pictures on one page, each with its text alternative; `title` is such as the workbook's name."""
+    figures = "\n".join(figure(picture) for picture in pictures)
+    head = f'<header><h1>Pictures</h1>\n<p class="small">{words(title)}</p></header>'
+    return html_file(f"Pictures: {title}", STYLE + FIGURES, f"{head}\n<main>\n{figures}\n</main>", "list")
+
+
+def figure(picture: Picture) -> str:
+    """Return a picture with its text alternative; only the words if nothing is drawn."""
+    if picture.empty:
+        return f"<p>{words(picture.alternative)}</p>"
+    from stillroom.reports.charts.render import svg_text
+
+    return f"<figure>\n{svg_text(picture)}<figcaption>{words(picture.alternative)}</figcaption>\n</figure>"

@@ -1,37 +1,45 @@
-"""What stands on the labels: name, when it was made, until when it is good, and its lot; by the plan or the record."""
+"""The content of labels (name, date made, best-by date, lot) and the sheets of labels they are printed on."""
 
 from __future__ import annotations
 
 import datetime
 import math
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from stillroom.errors import CommandWrong
 from stillroom.household.journal.stocks import best_by
 from stillroom.household.records import FREEZE_WHOLE, Household, Preserve
+from stillroom.household.text import format_date_and_year
 from stillroom.reports.print.document import A4, LETTER, SIZES, PaperSize
-from stillroom.reports.print.lists import date
 
-NOTHING = "Nothing is made that takes a label."
+NOTHING = "Nothing to label."
 TO_WRITE = "__________"
+NOT_VERIFIED = "not verified"
 MOST_OF_ONE = 2000
 
 
 @dataclass(frozen=True)
 class Label:
-    """One label; `good_until` has its words with the day, `lot` is the same for what was made in one load."""
+    """One label; `good_until` includes its words, `lot` is the same for everything made in one load."""
 
     name: str
     made: str
     good_until: str
     lot: str
 
+    @property
+    def small_lines(self) -> tuple[str, str, str]:
+        """Return the lines below the name."""
+        return self.made, self.good_until, self.lot
+
 
 @dataclass(frozen=True)
 class Batch:
-    """So many of a preserve made on a day, by the plan or the record; a crop frozen whole is one, of one label."""
+    """A number of a preserve made on one day; a crop frozen whole counts as one, with one label."""
 
     day: datetime.date
     name: str
@@ -39,7 +47,7 @@ class Batch:
 
 
 def planned_batches(household: Household, days: Sequence[datetime.date]) -> list[Batch]:
-    """What the plan's lines say for these days, what the household fixed or made where no plan says it."""
+    """Return what the plan makes on these days, in its order, and what the household typed under Keep at."""
     found = []
     for line in household.plan_lines:
         amount = line.make if line.make is not None else line.fix or 0.0
@@ -49,7 +57,7 @@ def planned_batches(household: Household, days: Sequence[datetime.date]) -> list
 
 
 def recorded_batches(household: Household, days: Sequence[datetime.date]) -> list[Batch]:
-    """What the record says was made on these days."""
+    """Return what the records show was made on these days."""
     known = {item.name for item in household.preserves}
     return [
         Batch(row.date, row.preserve, row.made if row.preserve in known else 1.0)
@@ -61,64 +69,75 @@ def recorded_batches(household: Household, days: Sequence[datetime.date]) -> lis
 
 
 def labels_of(household: Household, batches: Iterable[Batch]) -> list[Label]:
-    """A label for each container, load by load; `household` is settled, so that it is known how long things keep."""
+    """
+    Return a label for each container, day by day and load by load; `household` is settled, with keeping times.
+
+    Lots are numbered through each day, so no two loads of a day share a number.
+    """
     preserves: Mapping[str, Preserve] = {item.name: item for item in household.preserves}
+    lots: Counter[datetime.date] = Counter()
     found: list[Label] = []
-    for batch in sorted(batches, key=lambda one: (one.day, one.name)):
+    for batch in sorted(batches, key=lambda one: one.day):
+        before = lots[batch.day]
         if batch.name in preserves:
-            found += preserve_labels(preserves[batch.name], batch)
+            item = preserves[batch.name]
+            found += preserve_labels(item, batch, before)
+            lots[batch.day] += math.ceil(batch.count / item.load - 1e-6) if item.load else 1
         elif batch.name.startswith(FREEZE_WHOLE):
-            found += crop_labels(household, batch)
+            found += crop_labels(household, batch, before)
+            lots[batch.day] += 1
     return found
 
 
-def preserve_labels(item: Preserve, batch: Batch) -> Iterator[Label]:
-    """One label a container; the loads are filled one after the other."""
+def preserve_labels(item: Preserve, batch: Batch, lots_before: int) -> Iterator[Label]:
+    """Yield a label for each container; loads are filled one after the other."""
     until = None if item.keeps_months is None else best_by(batch.day, item.keeps_months)
+    mark = f", {NOT_VERIFIED}" if item.from_memory else ""
     for number in range(min(math.ceil(batch.count - 1e-6), MOST_OF_ONE)):
-        load = 1 if not item.load else number // item.load + 1
+        load = number // item.load if item.load else 0
         yield Label(
             item.name,
-            f"made {date(batch.day)}",
-            f"best by {TO_WRITE if until is None else date(until)}",
-            lot_words(batch.day, load, several=bool(item.load) and batch.count > (item.load or 0)),
+            f"made {format_date_and_year(batch.day)}",
+            f"best by {TO_WRITE if until is None else format_date_and_year(until)}",
+            lot_text(batch.day, lots_before + int(load) + 1) + mark,
         )
 
 
-def crop_labels(household: Household, batch: Batch) -> Iterator[Label]:
-    """One label for a crop frozen whole: in how many bags it goes nobody has said."""
+def crop_labels(household: Household, batch: Batch, lots_before: int) -> Iterator[Label]:
+    """Yield one label for a crop frozen whole, because the number of bags is not known."""
     name = batch.name.removeprefix(FREEZE_WHOLE)
     for crop in household.crops:
         if crop.name == name:
             due = batch.day + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
             yield Label(
-                f"{name}, whole, to be cooked",
-                f"frozen {date(batch.day)}",
-                f"cook by {date(due)}",
-                lot_words(batch.day, 1, several=False),
+                f"{name}, whole, to cook",
+                f"frozen {format_date_and_year(batch.day)}",
+                f"cook by {format_date_and_year(due)}",
+                lot_text(batch.day, lots_before + 1),
             )
 
 
-def lot_words(day: datetime.date, load: int, *, several: bool) -> str:
+def lot_text(day: datetime.date, number: int) -> str:
     """
-    The lot: the day it was made, and which load of it where there were several; what spoils alike was made alike.
+    Return a lot: the day it was made and the number of the load that day.
 
-    >>> lot_words(datetime.date(2026, 8, 14), 2, several=True), lot_words(datetime.date(2026, 8, 14), 1, several=False)
-    ('lot 2026-08-14.2', 'lot 2026-08-14')
+    >>> lot_text(datetime.date(2026, 8, 14), 2)
+    'lot 2026-08-14.2'
     """
-    return f"lot {day.isoformat()}.{load}" if several else f"lot {day.isoformat()}"
+    return f"lot {day.isoformat()}.{number}"
 
 
-# Sheets of labels by their measures: how many across and down, how large, with what margins and gaps.
+# Sheets of labels
 
 MOST_LABELS = 400
 ALMOST_MM = 0.05
+INCH_MM = 25.4
 
 
 @dataclass(frozen=True)
 class LabelSheet:
     """
-    One sheet, in millimetres: `columns` times `rows` labels of `width` by `height`.
+    A sheet of `columns` by `rows` labels of `width` by `height`, in millimeters.
 
     `left` and `top` are the margins before the first label, `across` and `down` the gaps between labels.
     """
@@ -135,12 +154,12 @@ class LabelSheet:
 
     @property
     def many(self) -> int:
-        """How many labels a sheet has."""
+        """Return how many labels a sheet has."""
         return self.columns * self.rows
 
     def corner(self, number: int) -> tuple[float, float]:
         """
-        How far the upper left corner of a label is from that of the sheet, counted from 0 along the rows.
+        Return the upper left corner of a label on the sheet, counted from 0 along the rows.
 
         >>> KNOWN[0].corner(0), KNOWN[0].corner(4)
         ((4.7, 12.7), (74.6, 38.1))
@@ -150,26 +169,48 @@ class LabelSheet:
         y = self.top + down * (self.height + self.down)
         return round(x, 3), round(y, 3)
 
-    def words(self) -> str:
+    def description(self) -> str:
         """
-        The sheet in words, as it can be typed.
+        Return the sheet as it can be typed, in inches for letter paper; gaps and margins only if they are unusual.
 
-        >>> KNOWN[0].words()
-        '3 x 10 of 66.7 x 25.4 mm, gaps 3.2 x 0, margins 4.7 x 12.7, letter'
+        >>> KNOWN[0].description(), KNOWN[3].description()
+        ('3 x 10 of 2 5/8 x 1 inches, letter', '3 x 7 of 63.5 x 38.1 mm, a4')
         """
-        return (
-            f"{self.columns} x {self.rows} of {self.width:g} x {self.height:g} mm, gaps {self.across:g} x "
-            f"{self.down:g}, margins {self.left:g} x {self.top:g}, {self.paper.name}"
-        )
+        unit, one = ("inches", inches) if self.paper == LETTER else ("mm", lambda mm: f"{mm:g}")
+        sheet = usual_sheet(self.paper, self.columns, self.rows, self.width, self.height)
+        gaps = f", gaps {one(self.across)} x {one(self.down)}, margins {one(self.left)} x {one(self.top)}"
+        size = f"{self.columns} x {self.rows} of {one(self.width)} x {one(self.height)} {unit}"
+        return f"{size}{'' if sheet == self else gaps}, {self.paper.name}"
 
 
-def centred(
+def inches(mm: float) -> str:
+    """
+    Return millimeters in inches, to the sixteenth if that is close enough.
+
+    >>> inches(66.7), inches(25.4), inches(12.7), inches(61.3)
+    ('2 5/8', '1', '1/2', '2.413')
+    """
+    sixteenths = round(mm / INCH_MM * 16)
+    if abs(sixteenths * INCH_MM / 16 - mm) > ALMOST_MM:
+        return f"{mm / INCH_MM:.4g}"
+    whole, part = divmod(sixteenths, 16)
+    return " ".join(str(one) for one in (whole, Fraction(part, 16)) if one) or "0"
+
+
+def placed(labels: Sequence[Label], sheet: LabelSheet, start: int) -> Iterator[tuple[int, tuple[float, float], Label]]:
+    """Yield each label with its page (from 0) and corner; the first goes to place `start` (from 1)."""
+    for number, label in enumerate(labels, start - 1):
+        page, place = divmod(number, sheet.many)
+        yield page, sheet.corner(place), label
+
+
+def centered(
     paper: PaperSize, columns: int, rows: int, width: float, height: float, across: float = 0.0, down: float = 0.0
 ) -> LabelSheet:
     """
-    A sheet whose labels stand in the middle of the paper.
+    Return a sheet with its labels in the middle of the paper.
 
-    >>> centred(A4, 3, 8, 70, 37).left, centred(A4, 3, 8, 70, 37).top
+    >>> centered(A4, 3, 8, 70, 37).left, centered(A4, 3, 8, 70, 37).top
     (0.0, 0.5)
     """
     left = (paper.width_mm - columns * width - (columns - 1) * across) / 2
@@ -178,84 +219,93 @@ def centred(
 
 
 KNOWN = (
-    centred(LETTER, 3, 10, 66.7, 25.4, across=3.2),
-    centred(LETTER, 2, 10, 101.6, 25.4, across=4.8),
-    centred(LETTER, 2, 5, 101.6, 50.8, across=4.8),
-    centred(A4, 3, 7, 63.5, 38.1, across=2.5),
-    centred(A4, 3, 8, 70.0, 37.0),
-    centred(A4, 2, 7, 99.1, 38.1, across=2.5),
-    centred(A4, 4, 12, 45.7, 21.2, across=2.5),
+    centered(LETTER, 3, 10, 66.7, 25.4, across=3.2),
+    centered(LETTER, 2, 10, 101.6, 25.4, across=4.8),
+    centered(LETTER, 2, 5, 101.6, 50.8, across=4.8),
+    centered(A4, 3, 7, 63.5, 38.1, across=2.5),
+    centered(A4, 3, 8, 70.0, 37.0),
+    centered(A4, 2, 7, 99.1, 38.1, across=2.5),
+    centered(A4, 4, 12, 45.7, 21.2, across=2.5),
 )
 """
-Sheets that are commonly sold, by measure: common practice, no source; measures from memory, margins by arithmetic.
+Common sheets by measure: common practice, no source; measures from memory, margins by arithmetic.
 
-Whoever prints on them holds a first print on plain paper against the sheet.
+A first print on plain paper shows whether they match.
 """
 
-_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_NUMBER = r"(\d+\s+\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?)"
 _PAIR = rf"{_NUMBER}\s*[x×]\s*{_NUMBER}"
+_UNIT = r"\s*(mm|inches|inch|in)?\b"
 
 
 def default_sheet(paper: PaperSize) -> LabelSheet:
-    """The first of the known sheets on this paper."""
+    """Return the first common sheet on this paper."""
     return next(one for one in KNOWN if one.paper == paper)
+
+
+def usual_sheet(paper: PaperSize, columns: int, rows: int, width: float, height: float) -> LabelSheet:
+    """Return the common sheet of these measures (within half a millimeter), else one centered without gaps."""
+    for one in KNOWN:
+        same = (one.paper, one.columns, one.rows) == (paper, columns, rows)
+        if same and abs(one.width - width) < 0.5 and abs(one.height - height) < 0.5:
+            return one
+    return centered(paper, columns, rows, width, height)
 
 
 def label_sheet(words: str, paper: PaperSize) -> LabelSheet:
     """
-    A sheet as it was typed: `3 x 10 of 66.7 x 25.4 mm`, then, where they are not the usual ones, gaps and margins.
+    Return a sheet as typed: `3 x 10 of 2 5/8 x 1 inches` or `3 x 7 of 63.5 x 38.1 mm`, then gaps, margins and paper.
 
-    Without gaps and margins those of the known sheet of these measures are taken, else no gaps, in the middle of the
-    paper. Raises CommandWrong for what cannot be read or does not fit on the paper.
+    Without gaps and margins, those of the common sheet of these measures are used, else no gaps and a centered sheet.
+    Raises CommandWrong for text that is not a sheet and for a sheet that does not fit the paper.
 
-    >>> label_sheet("3 x 10 of 66.7 x 25.4 mm", LETTER).left
-    4.7
+    >>> label_sheet("3 x 10 of 2 5/8 x 1 in", LETTER) == label_sheet("3 x 10 of 66.7 x 25.4 mm", LETTER) == KNOWN[0]
+    True
     >>> label_sheet("2x4 of 90x60, gaps 5x5, margins 10 x 20, a4", LETTER).corner(3)
     (105.0, 85.0)
     """
-    read = words.casefold()
-    main = re.match(rf"\s*{_PAIR}\s*(?:of|,)\s*{_PAIR}\s*(?:mm)?", read)
-    rest = read[main.end() :] if main else ""
+    text = words.casefold()
+    main = re.match(rf"\s*{_PAIR}\s*(?:of|,)\s*{_PAIR}(?:{_UNIT})?", text)
+    rest = text[main.end() :] if main else ""
     gaps, margins = (re.search(rf"{name}s?\s+{_PAIR}", rest) for name in ("gap", "margin"))
-    on = next((SIZES[name] for name in SIZES if re.search(rf"\b{name}\b", rest)), None)
+    paper_typed = next((SIZES[name] for name in SIZES if re.search(rf"\b{name}\b", rest)), None)
     left_over = re.sub(rf"(?:gaps?|margins?)\s+{_PAIR}|\b(?:{'|'.join(SIZES)})\b|\bmm\b|[\s,;]", "", rest)
     if main is None or left_over:
-        msg = f"{words!r} is not a sheet of labels; write it as: {KNOWN[0].words()}"
+        msg = f"{words!r} is not a sheet of labels. Type it like this: {default_sheet(paper).description()}"
         raise CommandWrong(msg)
-    columns, rows = (int(float(figure.replace(",", "."))) for figure in main.groups()[:2])
-    width, height = pair(main.groups()[2:])
-    known = next((one for one in KNOWN if alike(one, columns, rows, width, height) and on in (None, one.paper)), None)
-    found = known if known is not None else centred(on or paper, columns, rows, width, height)
+    scale = INCH_MM if (main[5] or "").startswith("in") else 1.0
+    columns, rows = (int(number(figure)) for figure in main.groups()[:2])
+    width, height = (number(figure) * scale for figure in main.groups()[2:4])
+    known = [usual_sheet(one, columns, rows, width, height) for one in ([paper_typed] if paper_typed else [paper, A4])]
+    sheet = next((one for one in known if one in KNOWN), known[0])
     if gaps:
-        found = centred(found.paper, columns, rows, width, height, *pair(gaps.groups()))
+        across, down = (number(figure) * scale for figure in gaps.groups())
+        sheet = centered(sheet.paper, columns, rows, width, height, across, down)
     if margins:
-        left, top = pair(margins.groups())
-        found = LabelSheet(found.paper, columns, rows, width, height, left, top, found.across, found.down)
-    refuse_what_cannot_be(found, words)
-    return found
+        left, top = (number(figure) * scale for figure in margins.groups())
+        sheet = LabelSheet(sheet.paper, columns, rows, width, height, left, top, sheet.across, sheet.down)
+    refuse_impossible(sheet, words)
+    return sheet
 
 
-def pair(figures: tuple[str | None, ...]) -> tuple[float, float]:
-    """Two figures as numbers."""
-    first, second = (float((figure or "0").replace(",", ".")) for figure in figures)
-    return first, second
+def number(text: str) -> float:
+    """
+    Return a number as typed.
+
+    >>> number("2 5/8"), number("60,5")
+    (2.625, 60.5)
+    """
+    return float(sum(Fraction(part) for part in text.replace(",", ".").split()))
 
 
-def alike(sheet: LabelSheet, columns: int, rows: int, width: float, height: float) -> bool:
-    """Whether a sheet has these measures, within half a millimetre."""
-    same = (sheet.columns, sheet.rows) == (columns, rows)
-    return same and abs(sheet.width - width) < 0.5 and abs(sheet.height - height) < 0.5
-
-
-def refuse_what_cannot_be(sheet: LabelSheet, words: str) -> None:
-    """Refuse a sheet without labels, with far too many, or with labels over the edge. Raises CommandWrong."""
+def refuse_impossible(sheet: LabelSheet, words: str) -> None:
+    """Refuse a sheet without labels, with too many, or with labels over the edge. Raises CommandWrong."""
     if not 0 < sheet.many <= MOST_LABELS or sheet.width < 10 or sheet.height < 8:
         msg = f"{words!r}: a sheet has 1 to {MOST_LABELS} labels of at least 10 x 8 mm"
         raise CommandWrong(msg)
     x, y = sheet.corner(sheet.many - 1)
-    over = max(
-        x + sheet.width - sheet.paper.width_mm, y + sheet.height - sheet.paper.height_mm, -sheet.left, -sheet.top
-    )
+    paper = sheet.paper
+    over = max(x + sheet.width - paper.width_mm, y + sheet.height - paper.height_mm, -sheet.left, -sheet.top)
     if over > ALMOST_MM:
-        msg = f"{words!r}: the labels reach {over:.1f} mm past the edge of {sheet.paper.css_name} paper"
+        msg = f"{words!r}: the labels reach {over:.1f} mm past the edge of {paper.css_name} paper"
         raise CommandWrong(msg)

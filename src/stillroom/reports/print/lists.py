@@ -1,230 +1,215 @@
-"""The shopping list on paper: what to buy by which day, what for and what it costs, a box before each."""
+"""The shopping list, the shelf, what to eat first, and the days by the clock, on paper."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from stillroom.household.journal.overview import EatFirst, due_soon, eat_first, over
 from stillroom.household.records import Household, ShelfRow
+from stillroom.household.results.clock import DayOnClock, Step, step_words
+from stillroom.household.results.rows import day_in, item_in, number_in, text_in
 from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_amount,
-    format_clock,
     format_date_and_year,
     format_full_date,
     format_long_date,
     format_money,
+    format_quantity,
+    format_span,
 )
+from stillroom.reports.charts.day import times_text
 from stillroom.reports.print.document import Below, Cell, Column, Paper, Section, Sentence, table
-from stillroom.reports.print.week import times_words
-from stillroom.reports.terminal.lists import day_of, figure, item_words, said
-from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import step_words
 
-SHOPPING_COLUMNS = (
-    Column("", "box"),
-    Column("Buy", "number"),
-    Column("What, and what for", "main"),
-    Column("Cost", "money"),
-)
+BOX, HOW_MANY, WHAT = Column("", "box"), Column("How many", "number"), Column("What", "main")
+BEST_BY, COOK_BY = Column("Best by", "time", labeled=True), Column("Cook by", "time", labeled=True)
+
+# To buy, by the day it is needed
+
+SHOPPING_COLUMNS = (BOX, Column("Buy", "number"), Column("What, and what for", "main"), Column("Cost", "money"))
 
 
 def shopping_page(title: str, rows: Sequence[Row]) -> Paper:
-    """The page by the rows of the Shopping table, soonest day first."""
-    wanted = [row for row in rows if figure(row, "Buy") > 0]
+    """Return the page from the rows of the Shopping table, the soonest day first."""
+    to_buy = [row for row in rows if number_in(row, "Buy") > 0]
     by_day: dict[datetime.date, list[Row]] = {}
-    for row in sorted(wanted, key=lambda row: (day_of(row, "Needed by"), said(row, "Item"))):
-        by_day.setdefault(day_of(row, "Needed by"), []).append(row)
+    for row in sorted(to_buy, key=lambda row: (day_in(row, "Needed by"), text_in(row, "Item"))):
+        by_day.setdefault(day_in(row, "Needed by"), []).append(row)
     sections = [
-        Section(
-            by_words(day), (table(SHOPPING_COLUMNS, [shopping_cells(row) for row in several]),), cost_words(several)
-        )
+        Section(by_text(day), (table(SHOPPING_COLUMNS, [shopping_cells(row) for row in several]),), cost_text(several))
         for day, several in by_day.items()
     ]
-    last = "Nothing has to be bought." if not wanted else f"All together: {cost_words(wanted)}."
+    last = f"Total: {cost_text(to_buy)}." if to_buy else "Nothing to buy."
     return Paper("shopping", "To buy", title, (*sections, Section("", (Sentence(last),))))
 
 
-def by_words(day: datetime.date) -> str:
-    """By when; a row without a day is wanted some time."""
-    return "No day is given" if day == datetime.date.min else f"By {format_long_date(day)}"
+def by_text(day: datetime.date) -> str:
+    """Return by when; a row without a day comes first."""
+    return "Any day" if day == datetime.date.min else f"By {format_long_date(day)}"
 
 
 def shopping_cells(row: Row) -> tuple[Cell, ...]:
-    """One thing to buy."""
-    amount, unit = figure(row, "Buy"), said(row, "Unit")
-    uses = said(row, "For")
-    cost = "" if row.get("Cost") is None else format_money(figure(row, "Cost"))
-    below = (Below(f"for {uses}"),) if uses else ()
-    return (
-        Cell(),
-        Cell(format_amount(amount, unit)),
-        Cell(item_words(said(row, "Item"), unit, amount), below),
-        Cell(cost),
-    )
+    """Return one thing to buy."""
+    uses = text_in(row, "For")
+    cost = "" if row.get("Cost") is None else format_money(number_in(row, "Cost"))
+    amount = Cell(format_amount(number_in(row, "Buy"), text_in(row, "Unit")))
+    return Cell(), amount, Cell(item_in(row), (Below(f"for {uses}"),) if uses else ()), Cell(cost)
 
 
-def cost_words(rows: Sequence[Row]) -> str:
+def cost_text(rows: Sequence[Row]) -> str:
     """
-    What rows cost together, and how many have no price.
+    Return what rows cost together, and how many have no price.
 
-    >>> cost_words([{"Cost": 18.0}, {"Cost": 1.352}, {"Cost": None}]), cost_words([{"Cost": None}])
-    ('$19.35, and 1 without a price', 'no price is typed')
+    >>> cost_text([{"Cost": 18.0}, {"Cost": 1.352}, {"Cost": None}]), cost_text([{"Cost": None}])
+    ('$19.35, and 1 without a price', 'no prices typed')
     """
     unpriced = sum(1 for row in rows if row.get("Cost") is None)
     if unpriced == len(rows):
-        return "no price is typed"
-    total = f"{format_money(sum(figure(row, 'Cost') for row in rows))}"
+        return "no prices typed"
+    total = format_money(sum(number_in(row, "Cost") for row in rows))
     return f"{total}, and {unpriced} without a price" if unpriced else total
 
 
-# Where everything is: what stands on the shelf and in the freezer, place by place, with a line to count on.
+# Where everything is, with a line to write a count on
 
-SHELF_COLUMNS = (
-    Column("How many", "number"),
-    Column("What", "main"),
-    Column("Made", "time", labelled=True),
-    Column("Best by", "time", labelled=True),
-    Column("Counted", "write"),
-)
-UNKNOWN = "not known"
-FROZEN_WHOLE = "Freezer, frozen whole to be cooked"
+SHELF_COLUMNS = (HOW_MANY, WHAT, Column("Made", "time", labeled=True), BEST_BY, Column("Counted", "write"))
+FROZEN_WHOLE = "Freezer: frozen whole, to cook"
 ALL_OF_TIME = 100_000
 """More days than any crop lies in a freezer."""
 
 
 def shelf_page(title: str, settled: Household) -> Paper:
-    """The page; `settled` has the record taken off, and best-by days filled in."""
+    """Return the page; `settled` has the records subtracted and best-by days filled in."""
     places: dict[str, list[tuple[Cell, ...]]] = {}
     for place, row in sorted(placed(settled), key=lambda one: (one[0].casefold(), one[1].preserve, made(one[1]))):
         places.setdefault(place, []).append(shelf_cells(row, settled.kitchen.first_day))
+    sections = [Section(place, (table(SHELF_COLUMNS, rows),)) for place, rows in places.items()]
     whole = [
-        (Cell(f"{format_amount(one.amount, one.unit)} {one.unit}"), Cell(one.crop), Cell(date(due)), Cell())
+        (Cell(format_quantity(one.amount, one.unit)), Cell(one.crop), Cell(format_date_and_year(due)), Cell())
         for one, due in due_soon(settled, ALL_OF_TIME)
     ]
-    sections = [Section(place, (table(SHELF_COLUMNS, rows),)) for place, rows in places.items()]
     if whole:
-        sections.append(
-            Section(
-                FROZEN_WHOLE,
-                (table((*SHELF_COLUMNS[:2], Column("Cook by", "time", labelled=True), SHELF_COLUMNS[4]), whole),),
-            )
-        )
-    nothing = [Section("", (Sentence("Nothing stands on the shelf yet, by the workbook."),))]
-    day = f"as of {format_full_date(settled.kitchen.first_day)}"
-    return Paper("where-everything-is", "Where everything is", f"{title}; {day}", tuple(sections or nothing))
+        columns = (*SHELF_COLUMNS[:2], COOK_BY, SHELF_COLUMNS[4])
+        sections.append(Section(FROZEN_WHOLE, (table(columns, whole),)))
+    return Paper(
+        "where-everything-is", "Where everything is", dated(title, settled), sections_or(sections, EMPTY_SHELF)
+    )
+
+
+EMPTY_SHELF = "Nothing is on the shelf yet."
+
+
+def dated(title: str, settled: Household) -> str:
+    """Return the title with the first day."""
+    return f"{title}; as of {format_full_date(settled.kitchen.first_day)}"
+
+
+def sections_or(sections: Iterable[Section], nothing: str) -> tuple[Section, ...]:
+    """Return the sections, or a sentence if there are none."""
+    return tuple(sections) or (Section("", (Sentence(nothing),)),)
 
 
 def placed(settled: Household) -> Iterator[tuple[str, ShelfRow]]:
-    """Every row of the shelf with its place: the one typed beside it, else the kind that its preserve is kept in."""
+    """Yield every row of the shelf with its place: as typed, else the kind of place its preserve is kept in."""
     kept = {item.name: item.kept_in for item in settled.preserves}
     for row in settled.shelf:
         if row.count > 0:
-            place = row.place or f"{kept.get(row.preserve, 'shelf')}, no place typed"
+            place = row.place or f"{kept.get(row.preserve, 'shelf')} (no place typed)"
             yield place[:1].upper() + place[1:], row
 
 
 def made(row: ShelfRow) -> datetime.date:
-    """When a row was made, first of all when that is not known."""
+    """Return when a row was made; the first of all days if that is not known."""
     return row.made_on or datetime.date.min
 
 
 def shelf_cells(row: ShelfRow, today: datetime.date) -> tuple[Cell, ...]:
-    """One row of the shelf."""
+    """Return one row of the shelf."""
     over = row.best_by is not None and row.best_by < today
-    best = Cell(date(row.best_by), (Below("past its day", warns=True),) if over else ())
-    return Cell(format_amount(row.count)), Cell(row.preserve), Cell(date(row.made_on)), best, Cell()
+    best = Cell(date_text(row.best_by), (PAST,) if over else ())
+    return Cell(format_amount(row.count)), Cell(row.preserve), Cell(date_text(row.made_on)), best, Cell()
 
 
-def date(day: datetime.date | None) -> str:
-    """
-    A day with its year, for what stands for longer than one.
-
-    >>> date(datetime.date(2027, 8, 4)), date(None)
-    ('Aug 4, 2027', 'not known')
-    """
-    return UNKNOWN if day is None else format_date_and_year(day)
+PAST = Below("past its date", warns=True)
 
 
-# What to eat first, on paper: by best-by day, with where it stands; then what there is more of than is wanted.
+def date_text(day: datetime.date | None) -> str:
+    """Return a day with its year, which may be unknown."""
+    return "not known" if day is None else format_date_and_year(day)
 
-EAT_FIRST_COLUMNS = (
-    Column("", "box"),
-    Column("How many", "number"),
-    Column("What", "main"),
-    Column("Best by", "time", labelled=True),
-    Column("Days left", "number", labelled=True),
-)
-OVER_COLUMNS = (Column("More than wanted", "number"), Column("Line of the winter list", "main"))
+
+# What to eat first, then what the shelf has more of than the winter list wants
+
+EAT_FIRST_COLUMNS = (BOX, HOW_MANY, WHAT, BEST_BY, Column("Days left", "number", labeled=True))
+OVER_COLUMNS = (Column("More than wanted", "number"), Column("Target", "main"))
 WITHIN_DAYS = 240
 
 
 def eat_first_page(title: str, settled: Household) -> Paper:
-    """The page; `settled` has the record taken off, and best-by days filled in."""
-    rows = [eat_cells(one, places_of(settled, one)) for one in eat_first(settled, WITHIN_DAYS)]
+    """Return the page; `settled` has the records subtracted and best-by days filled in."""
     sections = []
+    rows = [eat_cells(one, places_of(settled, one)) for one in eat_first(settled, WITHIN_DAYS)]
     if rows:
         sections.append(
-            Section("By their day", (table(EAT_FIRST_COLUMNS, rows),), f"best by within {WITHIN_DAYS} days")
+            Section("On the shelf", (table(EAT_FIRST_COLUMNS, rows),), f"best by within {WITHIN_DAYS} days")
         )
     whole = [
         (
             Cell(),
-            Cell(f"{format_amount(one.amount, one.unit)} {one.unit}"),
+            Cell(format_quantity(one.amount, one.unit)),
             Cell(one.crop),
-            Cell(date(due)),
+            Cell(format_date_and_year(due)),
             days_cell((due - settled.kitchen.first_day).days),
         )
         for one, due in due_soon(settled, WITHIN_DAYS)
     ]
     if whole:
-        columns = (*EAT_FIRST_COLUMNS[:3], Column("Cook by", "time", labelled=True), EAT_FIRST_COLUMNS[4])
-        sections.append(Section("Frozen whole, to be cooked", (table(columns, whole),)))
+        columns = (*EAT_FIRST_COLUMNS[:3], COOK_BY, EAT_FIRST_COLUMNS[4])
+        sections.append(Section("Frozen whole, to cook", (table(columns, whole),)))
     more = [(Cell(format_amount(amount)), Cell(name)) for name, amount in sorted(over(settled).items())]
     if more:
-        sections.append(Section("More than is wanted", (table(OVER_COLUMNS, more),), "so over in spring: eat or give"))
-    nothing = [Section("", (Sentence("Nothing on the shelf is near its day, and nothing is over."),))]
-    day = f"as of {format_full_date(settled.kitchen.first_day)}"
-    return Paper("eat-first", "Eat first", f"{title}; {day}", tuple(sections or nothing))
+        sections.append(Section("More than the winter list wants", (table(OVER_COLUMNS, more),), "eat or give away"))
+    nothing = "Nothing on the shelf is near its date, and there is no more than the winter list wants."
+    return Paper("eat-first", "Eat first", dated(title, settled), sections_or(sections, nothing))
 
 
 def eat_cells(one: EatFirst, places: list[str]) -> tuple[Cell, ...]:
-    """One preserve with its day and its places."""
+    """Return one preserve with its day and its places."""
     where = (Below("; ".join(places)),) if places else ()
-    return (
-        Cell(),
-        Cell(format_amount(one.count)),
-        Cell(one.preserve, where),
-        Cell(date(one.best_by)),
-        days_cell(one.days_left),
-    )
+    what, best_by = Cell(one.preserve, where), Cell(date_text(one.best_by))
+    return Cell(), Cell(format_amount(one.count)), what, best_by, days_cell(one.days_left)
 
 
 def days_cell(left: int) -> Cell:
     """
-    How many days are left.
+    Return how many days are left.
 
     >>> days_cell(12).words, days_cell(-1).below[0].words
-    ('12', 'past its day')
+    ('12', 'past its date')
     """
-    return Cell(str(left)) if left >= 0 else Cell("", (Below("past its day", warns=True),))
+    return Cell(str(left)) if left >= 0 else Cell("", (PAST,))
 
 
 def places_of(settled: Household, one: EatFirst) -> list[str]:
-    """Where the preserve with this day stands, by what was typed."""
+    """Return the places typed for the preserve with this best-by day."""
     rows = [row for row in settled.shelf if row.preserve == one.preserve and row.best_by == one.best_by]
     return sorted({row.place for row in rows if row.place})
 
 
-# The days by the clock on paper: each day's steps with their times, for whoever stands at the stove.
+# The days by the clock
 
 CLOCK_COLUMNS = (
-    Column("", "box"),
+    BOX,
     Column("Time", "time"),
-    Column("Hands", "time"),
+    Column("People", "time"),
     Column("Step", "plain", 0.66),
     Column("For", "plain", 0.34),
+)
+EARSHOT = "earshot"
+KEY = (
+    "People: letters or names are people at the step; earshot means stay within earshot; blank means nobody is needed."
 )
 
 
@@ -232,31 +217,47 @@ def clock_sheet(
     title: str,
     clock: Mapping[datetime.date, DayOnClock],
     steps: Mapping[datetime.date, Sequence[Step]],
-    said: str = "",
+    warning: str = "",
 ) -> Paper:
-    """The page; `clock` and `steps` are by day, `said` a line on top."""
+    """Return the page; `clock` and `steps` are by day, `warning` is a line at the top."""
     first = next(iter(steps), None)
     heading = f"By the clock from {format_full_date(first)}" if first is not None else "Nothing to do by the clock"
     sections = [
         Section(
             format_long_date(day),
-            (table(CLOCK_COLUMNS, [step_cells(step) for step in several]),),
-            times_words(clock[day]) if day in clock else "",
+            (table(CLOCK_COLUMNS, [step_cells(step) for step in joined(several)]),),
+            times_text(clock[day]) if day in clock else "",
         )
         for day, several in steps.items()
     ]
-    nothing = [Section("", (Sentence("No day has anything to put up."),))]
-    return Paper("by-the-clock", heading, title, tuple(sections or nothing), said)
+    if sections:
+        sections.insert(0, Section("", (Sentence(KEY),)))
+    return Paper("by-the-clock", heading, title, sections_or(sections, "Nothing to put up on any day."), warning)
+
+
+def joined(steps: Iterable[Step]) -> list[Step]:
+    """Return the steps with pieces that follow at once for one load, with the same words and people, as one."""
+    found: list[Step] = []
+    last: dict[tuple[object, ...], int] = {}
+    for step in steps:
+        key = step.name, step.load, step.words, step.persons, step.equipment
+        place = last.get(key)
+        if place is not None and found[place].end == step.start < step.end:
+            found[place] = replace(found[place], end=step.end)
+            continue
+        last[key] = len(found)
+        found.append(step)
+    return found
 
 
 def step_cells(step: Step) -> tuple[Cell, ...]:
-    """One step with its times, hands and equipment."""
-    end = "" if step.end == step.start else f"–{format_clock(step.end)}"
+    """Return one step with its times, people and equipment."""
     inside = f" (in {', '.join(step.equipment)})" if step.equipment else ""
+    people = ", ".join(step.persons) or (EARSHOT if step.heard else "")
     return (
         Cell(),
-        Cell(f"{format_clock(step.start)}{end}"),
-        Cell(", ".join(step.persons)),
+        Cell(format_span(step.start, step.end, "–")),
+        Cell(people),
         Cell(step_words(step) + inside),
         Cell(step.name),
     )

@@ -1,4 +1,4 @@
-"""A page as PDF, in the largest type with which it takes no more sheets than it must."""
+"""A page as PDF, on as few sheets as possible and then in the largest type that fits."""
 
 from __future__ import annotations
 
@@ -7,11 +7,20 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import CondPageBreak, Flowable, HRFlowable, KeepTogether, Spacer
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    HRFlowable,
+    KeepTogether,
+    PageTemplate,
+    Spacer,
+)
 from reportlab.platypus import Table as Grid
 
+from stillroom.reports.charts.palette import GREEN, TEXT
 from stillroom.reports.print.document import (
-    GREEN,
     MARGIN_MM,
     Block,
     Paper,
@@ -23,7 +32,7 @@ from stillroom.reports.print.document import (
     cut_words,
 )
 from stillroom.reports.print.pdf_elements import Box, grid
-from stillroom.reports.print.pdf_text import TEXT, Type, drawable, paragraph, signs, sizes_of, with_aside
+from stillroom.reports.print.pdf_text import POINTS_A_MM, Type, drawable, paragraph, signs, sizes_of, with_aside
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -31,20 +40,15 @@ if TYPE_CHECKING:
 
 
 MOST_SEARCHED = 6
-"""What takes more sheets than this is set in the smallest type at once."""
-POINTS_A_MM = 72 / 25.4
+"""A page of more sheets than this is set in the smallest type at once."""
 FOOT_POINTS = 12.0
 STEPS = {"door": 8, "list": 4}
-"""So many steps from the smallest type to the largest, by the look of the page."""
+"""The steps from the smallest type to the largest, by the look of the page."""
 
 
 @dataclass(frozen=True)
 class Fitted:
-    """
-    A page as PDF: with which sizes of type it takes how many sheets.
-
-    `kept` is how many of the points that may be cut are on it.
-    """
+    """A page as PDF, with its sizes of type, its number of sheets, and how many points that may be cut are on it."""
 
     content: bytes
     sizes: Type
@@ -54,11 +58,11 @@ class Fitted:
 
 def pdf_page(paper: Paper, size: PaperSize) -> Fitted:
     """
-    The page as PDF with its fonts in it, and no date; the same page gives the same bytes.
+    Return the page as PDF with its fonts and without a date; the same page gives the same bytes.
 
-    It takes as few sheets as the smallest type allows, and on so many the largest type that fits. Points that may be
-    cut are left off, last ones first, when they alone would need another sheet. What is read from across the kitchen
-    and would need a second sheet is set close if that saves it. Raises StillroomError without fonts.
+    It takes as few sheets as the smallest type allows, and on those the largest type that fits. Points that may be cut
+    are left off, last ones first, if they alone would need another sheet. A page for the door that would need a second
+    sheet is set close if that saves it. Raises StillroomError without fonts.
     """
     steps, most = STEPS[paper.look], most_points(paper)
     content, taken = built(paper, size, type_at(paper, steps))
@@ -79,7 +83,7 @@ def pdf_page(paper: Paper, size: PaperSize) -> Fitted:
 
 
 def largest(paper: Paper, size: PaperSize, least: int, kept: int, *, close: bool) -> Fitted:
-    """The page in the largest type with which it takes no more than `least` sheets."""
+    """Return the page in the largest type that takes no more than `least` sheets."""
     low, high = 0, STEPS[paper.look]
     found: bytes | None = None
     while low < high:
@@ -94,22 +98,18 @@ def largest(paper: Paper, size: PaperSize, least: int, kept: int, *, close: bool
 
 
 def type_at(paper: Paper, step: int, *, close: bool = False) -> Type:
-    """The sizes of type at a step: 0 is the smallest."""
+    """Return the sizes of type at a step; 0 is the smallest."""
     return Type(sizes_of(paper.look), step / STEPS[paper.look], close)
 
 
 def most_points(paper: Paper) -> int:
-    """How many points there are in the longest list that may be cut."""
-    return max((len(one.items) for section in paper.sections for one in cuttable(section)), default=0)
-
-
-def cuttable(section: Section) -> list[Points]:
-    """The points of a section that may be cut."""
-    return [one for one in section.blocks if isinstance(one, Points) and one.may_be_cut]
+    """Return the length of the longest list of points that may be cut."""
+    blocks = [block for section in paper.sections for block in section.blocks]
+    return max((len(one.items) for one in blocks if isinstance(one, Points) and one.may_be_cut), default=0)
 
 
 def cut_to(paper: Paper, number: int) -> Paper:
-    """The page with at most so many of the points that may be cut, and a line that says how many there are besides."""
+    """Return the page with at most `number` of the points that may be cut, and a line for the rest."""
     sections = []
     for section in paper.sections:
         blocks: list[Block] = []
@@ -124,9 +124,9 @@ def cut_to(paper: Paper, number: int) -> Paper:
 
 def built(paper: Paper, size: PaperSize, sizes: Type, likely: int = 1) -> tuple[bytes, int]:
     """
-    The page at one size of type, and how many sheets it takes; `likely` is how many it will be.
+    Return the page at one size of type and its number of sheets; `likely` is a first guess of it.
 
-    One sheet alone has no foot, and so a little more room.
+    A single sheet has no footer, and so a little more room.
     """
     content, taken = laid_out(paper, size, sizes, likely)
     for _ in range(2):
@@ -138,9 +138,7 @@ def built(paper: Paper, size: PaperSize, sizes: Type, likely: int = 1) -> tuple[
 
 
 def laid_out(paper: Paper, size: PaperSize, sizes: Type, of: int) -> tuple[bytes, int]:
-    """The page with the room that `of` sheets have, and how many it takes."""
-    from reportlab.platypus import BaseDocTemplate, Frame, PageTemplate
-
+    """Return the page with the room that `of` sheets have, and its number of sheets."""
     signs()
     margin = MARGIN_MM * POINTS_A_MM
     below = margin + (FOOT_POINTS if of > 1 else 0.0)
@@ -170,25 +168,23 @@ def laid_out(paper: Paper, size: PaperSize, sizes: Type, of: int) -> tuple[bytes
 
 
 def write_foot(canvas: Canvas, paper: Paper, of: int, margin: float, wide: float) -> None:
-    """Write the name of the page and which sheet of how many it is."""
+    """Write the title and the number of the sheet."""
     canvas.setFont(TEXT, 7.5)
     canvas.drawString(margin, margin, drawable(paper.title))
     canvas.drawRightString(wide - margin, margin, f"{canvas.getPageNumber()} of {of}")
 
 
-# A page as what reportlab lays out: title, then each section with its heading kept to what follows it.
-
 BESIDE_HEADING_POINTS = 120.0
-"""So much room below a heading, or it begins the next page."""
+"""A heading with less room below it begins the next page."""
 
 
 def story(paper: Paper, width: float, height: float, sizes: Type) -> list[Flowable]:
-    """Everything on the page in its order; `width` and `height` are the room of a page in points."""
+    """Return everything on the page in order; `width` and `height` are the room of a sheet in points."""
     signs()
     found: list[Flowable] = [paragraph(paper.title, "title", sizes)]
     if paper.aside:
         found.append(paragraph(paper.aside, "beside", sizes))
-    found.append(HRFlowable("100%", 1.4, spaceBefore=3, spaceAfter=3, color=HexColor(f"#{GREEN}")))
+    found.append(HRFlowable("100%", 1.4, spaceBefore=3, spaceAfter=3, color=HexColor(GREEN)))
     if paper.warning:
         found.append(paragraph(paper.warning, "point", sizes, warns=True))
     for section in paper.sections:
@@ -197,10 +193,10 @@ def story(paper: Paper, width: float, height: float, sizes: Type) -> list[Flowab
 
 
 def section_flow(section: Section, width: float, height: float, sizes: Type) -> list[Flowable]:
-    """One section; what is short is kept together with its heading."""
+    """Return one section; a short one is kept on one sheet with its heading."""
     head: list[Flowable] = [Spacer(0, sizes["point"] * 0.35)]
     if section.heading:
-        words = with_aside(section.heading, section.beside, "heading", sizes)
+        words = with_aside(section.heading, section.aside, "heading", sizes)
         head = [Spacer(0, sizes["heading"] * (0.2 if sizes.close else 0.45)), words, Spacer(0, 1.5)]
     blocks = [one for block in section.blocks for one in block_flow(block, width, height, sizes)]
     high = sum(one.wrap(width, 10_000)[1] for one in (*head, *blocks))
@@ -210,7 +206,7 @@ def section_flow(section: Section, width: float, height: float, sizes: Type) -> 
 
 
 def block_flow(block: Block, width: float, height: float, sizes: Type) -> list[Flowable]:
-    """One block."""
+    """Return one block."""
     if isinstance(block, Table):
         return [grid(block, width, height, sizes)]
     if isinstance(block, Sentence):
@@ -219,7 +215,7 @@ def block_flow(block: Block, width: float, height: float, sizes: Type) -> list[F
 
 
 def points(block: Points, width: float, sizes: Type) -> list[Flowable]:
-    """Lines with a box or a dash before each."""
+    """Return lines with a box or a dash before each."""
     size = sizes["point"]
     rows: list[list[object]] = []
     for words, aside in block.items:

@@ -1,4 +1,4 @@
-"""A table of a page as a table of a PDF: widths by what stands in the columns, rows of a day held together."""
+"""A table of a page as a table of a PDF, with columns as wide as their content and the rows of a day together."""
 
 from __future__ import annotations
 
@@ -10,24 +10,23 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Paragraph
 from reportlab.platypus import Table as Grid
 
-from stillroom.reports.print.document import GREEN, INK, LINE, Below, Cell, Column, Group, Table
+from stillroom.reports.charts.palette import GREEN, INK, TEXT
+from stillroom.reports.charts.palette import PRINTED_LINE as LINE
+from stillroom.reports.print.document import Below, Cell, Column, Group, Table
 from stillroom.reports.print.pdf_text import (
     KINDS,
-    TEXT,
     Type,
     cell_words,
     drawable,
-    held,
     paragraph,
     run_in,
+    unbroken,
     width_points,
 )
 
-# What is drawn on a PDF page besides words: the box to tick, the line to write on, the day beside its rows.
-
 
 class Box(Flowable):
-    """A square to tick."""
+    """A square to check."""
 
     def __init__(self, side: float) -> None:
         """Keep the length of a side, in points."""
@@ -35,12 +34,12 @@ class Box(Flowable):
         self.side = side
 
     def wrap(self, _width: float, _height: float) -> tuple[float, float]:
-        """The room it takes."""
+        """Return its width and height."""
         return self.side + 2, self.side + 3
 
     def draw(self) -> None:
-        """Draw it, its lines thick enough for a pencil to find."""
-        self.canv.setStrokeColor(HexColor(f"#{INK}"))
+        """Draw it."""
+        self.canv.setStrokeColor(HexColor(INK))
         self.canv.setLineWidth(1.1)
         self.canv.rect(0.6, 0.6, self.side, self.side)
 
@@ -49,41 +48,41 @@ class Line(Flowable):
     """A line to write on."""
 
     def __init__(self, width: float, height: float) -> None:
-        """Keep how long it is and how much room is above it, in points."""
+        """Keep its length and the space above it, in points."""
         super().__init__()
         self.length, self.above = width, height
 
     def wrap(self, _width: float, _height: float) -> tuple[float, float]:
-        """The room it takes."""
+        """Return its width and height."""
         return self.length, self.above
 
     def draw(self) -> None:
         """Draw it."""
-        self.canv.setStrokeColor(HexColor(f"#{INK}"))
+        self.canv.setStrokeColor(HexColor(INK))
         self.canv.setLineWidth(0.9)
         self.canv.line(0, 1.5, self.length, 1.5)
 
 
 class Beside(Flowable):
     """
-    Words that stand beside several rows and reach down past the first of them.
+    Words at the left of several rows that reach down past the first of them.
 
-    It says to take only `height` points, its share of each row; whoever places it sees that the rows are high enough.
+    It reports a height of only `height` points, its share of each row; the caller makes the rows high enough.
     """
 
     def __init__(self, words: Sequence[Paragraph], height: float) -> None:
-        """Keep the words, and the height to say."""
+        """Keep the words, and the height to report."""
         super().__init__()
-        self.words, self.said = words, height
+        self.words, self.reported = words, height
 
     def wrap(self, width: float, _height: float) -> tuple[float, float]:
-        """The room it says to take."""
+        """Return its width and the height it reports."""
         self.room = width
-        return width, self.said
+        return width, self.reported
 
     def draw(self) -> None:
         """Draw the words downwards from the top."""
-        top = self.said
+        top = self.reported
         for one in self.words:
             _, high = one.wrap(self.room, 10_000)
             top -= high
@@ -102,9 +101,9 @@ WIDEST_NARROW = 0.24
 
 def grid(table: Table, width: float, height: float, sizes: Type) -> Grid:
     """
-    One table, `width` points wide, on pages with `height` points of room.
+    Return a table `width` points wide, for pages with `height` points of room.
 
-    The headings stand again on each page. Rows of one group stay on one page where a page can hold them.
+    The headings are repeated on each page. Rows of one group stay on one page if it can hold them.
     """
     widths = column_widths(table, width, sizes)
     rows: list[list[object]] = [heading_row(table, sizes)]
@@ -115,7 +114,7 @@ def grid(table: Table, width: float, height: float, sizes: Type) -> Grid:
         ("RIGHTPADDING", (0, 0), (-1, -1), PADDING),
         ("TOPPADDING", (0, 0), (-1, -1), CLOSE_ABOVE if sizes.close else ABOVE),
         ("BOTTOMPADDING", (0, 0), (-1, -1), CLOSE_BELOW if sizes.close else BELOW),
-        ("LINEBELOW", (0, 0), (-1, 0), 1.2, HexColor(f"#{GREEN}")),
+        ("LINEBELOW", (0, 0), (-1, 0), 1.2, HexColor(GREEN)),
     ]
     for group in table.groups:
         first, last = len(rows), len(rows) + len(group.rows) - 1
@@ -123,16 +122,16 @@ def grid(table: Table, width: float, height: float, sizes: Type) -> Grid:
         rows += added
         start = 1 if table.with_heads else 0
         if last > first:
-            commands.append(("LINEBELOW", (start, first), (-1, last - 1), 0.4, HexColor(f"#{LINE}")))
+            commands.append(("LINEBELOW", (start, first), (-1, last - 1), 0.4, HexColor(LINE)))
         thick = 1.2 if table.with_heads else 0.4
-        commands.append(("LINEBELOW", (0, last), (-1, last), thick, HexColor(f"#{GREEN if start else LINE}")))
+        commands.append(("LINEBELOW", (0, last), (-1, last), thick, HexColor(GREEN if start else LINE)))
         if table.with_heads and high < 0.9 * height and last > first:
             commands.append(("NOSPLIT", (0, first), (-1, last)))
     return Grid(rows, colWidths=widths, style=commands, repeatRows=1, hAlign="LEFT")
 
 
 def heading_row(table: Table, sizes: Type) -> list[object]:
-    """The headings of the columns."""
+    """Return the headings of the columns."""
     found: list[object] = [""] if table.with_heads else []
     return found + [
         paragraph(one.heading, "column", sizes, right=one.kind in ("number", "money")) for one in table.columns
@@ -140,7 +139,7 @@ def heading_row(table: Table, sizes: Type) -> list[object]:
 
 
 def group_rows(table: Table, group: Group, widths: Sequence[float], sizes: Type) -> tuple[list[list[object]], float]:
-    """The rows of one group, its head beside them, and how high they are together."""
+    """Return the rows of a group with its head at the left, and their height together."""
     rows = []
     heights = []
     for cells in group.rows:
@@ -163,7 +162,7 @@ def group_rows(table: Table, group: Group, widths: Sequence[float], sizes: Type)
 
 
 def row_content(cells: Sequence[Cell], columns: Sequence[Column], sizes: Type) -> list[list[Flowable]]:
-    """What stands in each cell of a row; where it has to be close, what stands under a number goes behind the words."""
+    """Return the cells of a row; in close rows, small lines under a number follow the words of the next cell."""
     if not sizes.close:
         return [content(cell, column, sizes) for cell, column in zip(cells, columns, strict=True)]
     found = []
@@ -181,7 +180,7 @@ def row_content(cells: Sequence[Cell], columns: Sequence[Column], sizes: Type) -
 
 
 def content(cell: Cell, column: Column, sizes: Type) -> list[Flowable]:
-    """What stands in a cell."""
+    """Return the content of a cell."""
     if cell.unmarked:
         return []
     if column.kind == "box":
@@ -192,17 +191,17 @@ def content(cell: Cell, column: Column, sizes: Type) -> list[Flowable]:
 
 
 def write_width(sizes: Type) -> float:
-    """How wide a column to write in is, in points."""
+    """Return the width of a column to write in, in points."""
     return CLOSE_WRITE_POINTS if sizes.close else WRITE_POINTS
 
 
 def high_of(found: Sequence[Flowable], width: float) -> float:
-    """How high the content of a cell is."""
+    """Return the height of the content of a cell."""
     return sum(one.wrap(width, 10_000)[1] for one in found)
 
 
 def column_widths(table: Table, width: float, sizes: Type) -> list[float]:
-    """The narrow columns as wide as what stands in them, the rest shared out."""
+    """Return the widths: narrow columns as wide as their content, the rest by their shares."""
     narrow: dict[int, float] = {}
     for place, column in enumerate(table.columns):
         if column.kind == "box":
@@ -224,13 +223,13 @@ def column_widths(table: Table, width: float, sizes: Type) -> list[float]:
 
 def parts(cell: Cell, kind: str) -> list[str]:
     """What of a cell's words is not to be broken: of a number each part between spaces, else all of it."""
-    return held(cell.words).split(" ") if kind == "number" else [cell.words]
+    return unbroken(cell.words).split(" ") if kind == "number" else [cell.words]
 
 
 def natural_width(column: Column, cells: Sequence[Cell], sizes: Type) -> float:
-    """How wide a column has to be so that nothing in it is broken, in points."""
+    """Return the width in points at which nothing in a column is broken."""
     kind = column.kind if column.kind in KINDS else "plain"
-    said = [(column.heading, "column")] + [(part, kind) for cell in cells for part in parts(cell, kind)]
+    texts = [(column.heading, "column")] + [(part, kind) for cell in cells for part in parts(cell, kind)]
     if not (sizes.close and kind == "number"):
-        said += [(one.words, "below") for cell in cells for one in cell.below]
-    return max(width_points(drawable(words), KINDS[one][0], sizes[one]) for words, one in said) + PADDING + 1
+        texts += [(one.words, "below") for cell in cells for one in cell.below]
+    return max(width_points(drawable(words), KINDS[one][0], sizes[one]) for words, one in texts) + PADDING + 1

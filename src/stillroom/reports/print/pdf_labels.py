@@ -1,4 +1,4 @@
-"""Labels as PDF: each in its place on the sheet to the tenth of a millimetre, its name as large as the label holds."""
+"""Labels as PDF, each in its place on the sheet, with its name as large as fits."""
 
 from __future__ import annotations
 
@@ -6,31 +6,29 @@ import io
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from stillroom.reports.print.document import INK, LINE
-from stillroom.reports.print.labels import NOTHING, Label, LabelSheet
-from stillroom.reports.print.pdf_text import BOLD, TEXT, drawable, signs, width_points
+from stillroom.reports.charts.palette import BOLD, INK, TEXT
+from stillroom.reports.charts.palette import PRINTED_LINE as LINE
+from stillroom.reports.print.labels import NOTHING, Label, LabelSheet, placed
+from stillroom.reports.print.pdf_text import POINTS_A_MM, drawable, signs, width_points
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 
-POINTS_A_MM = 72 / 25.4
 INSIDE_MM = 2.0
 LARGEST, SMALLEST = 16.0, 5.5
 LEADING = 1.16
 SMALL_SHARE = 0.62
-"""Dates are so much of the size of the name, and not under the smallest size."""
+"""The size of the small lines as a share of the name's, but never below the smallest size."""
 
 
 def label_pdf(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False) -> bytes:
     """
-    The sheets as PDF; the first label stands in place `start` (1 is the first), so that part-used sheets can be used.
+    Return the sheets of labels; the first label goes to place `start` (from 1), so that part-used sheets can be used.
 
-    With `cut_lines` each label has an outline to cut along, for plain paper. The same labels give the same bytes.
-    Raises StillroomError when the fonts are not there.
+    With `cut_lines`, each label has an outline, for plain paper. The same labels give the same bytes. Raises
+    StillroomError when the fonts are missing.
     """
-    from reportlab.pdfgen.canvas import Canvas
-
     signs()
     into = io.BytesIO()
     size = (sheet.paper.width_mm * POINTS_A_MM, sheet.paper.height_mm * POINTS_A_MM)
@@ -38,11 +36,11 @@ def label_pdf(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut
     canvas = Canvas(into, pagesize=size, invariant=1, pageCompression=1, lang="en", **first)  # type: ignore[arg-type]
     canvas.setTitle("Labels")
     canvas.setCreator("stillroom")
-    for number, label in enumerate(labels, start - 1):
-        place = number % sheet.many
-        if place == 0 and number >= sheet.many:
+    shown = 0
+    for page, (x, y), label in placed(labels, sheet, start):
+        if page > shown:
             canvas.showPage()
-        x, y = sheet.corner(place)
+            shown = page
         bottom = sheet.paper.height_mm - y - sheet.height
         draw_label(canvas, label, (x * POINTS_A_MM, bottom * POINTS_A_MM), sheet, cut_lines=cut_lines)
     if not labels:
@@ -56,20 +54,20 @@ def label_pdf(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut
 def draw_label(
     canvas: Canvas, label: Label, corner: tuple[float, float], sheet: LabelSheet, *, cut_lines: bool
 ) -> None:
-    """Draw one label with its lower left corner at a place, in points; its lines stand in the middle of its height."""
+    """Draw one label with its lower left corner at a place, in points, its lines centered in its height."""
     from reportlab.lib.colors import HexColor
 
     left, bottom = corner
     wide, high = sheet.width * POINTS_A_MM, sheet.height * POINTS_A_MM
     if cut_lines:
-        canvas.setStrokeColor(HexColor(f"#{LINE}"))
+        canvas.setStrokeColor(HexColor(LINE))
         canvas.setLineWidth(0.4)
         canvas.rect(left, bottom, wide, high)
     inside = INSIDE_MM * POINTS_A_MM
     lines = fitting_lines(label, wide - 2 * inside, high - 2 * inside)
     tall = sum(size * LEADING for _, _, size in lines)
     y = bottom + (high + tall) / 2
-    canvas.setFillColor(HexColor(f"#{INK}"))
+    canvas.setFillColor(HexColor(INK))
     for words, font, size in lines:
         y -= size * LEADING
         canvas.setFont(font, size)
@@ -77,7 +75,7 @@ def draw_label(
 
 
 def fitting_lines(label: Label, wide: float, high: float) -> list[tuple[str, str, float]]:
-    """Give the lines of a label with font and size, in the largest size in which they all fit; names are cut last."""
+    """Return the lines of a label with font and size, in the largest size in which they fit; the name is cut last."""
     size = LARGEST
     while True:
         small = max(size * SMALL_SHARE, SMALLEST)
@@ -85,7 +83,9 @@ def fitting_lines(label: Label, wide: float, high: float) -> list[tuple[str, str
         rest = small_lines(label, small, wide)
         room = high - len(rest) * small * LEADING
         most = int(room // (size * LEADING))
-        if (len(name) <= min(most, 3) and rest_fits(rest, small, wide)) or size <= SMALLEST:
+        if (
+            len(name) <= min(most, 3) and all(width_points(one, TEXT, small) <= wide for one in rest)
+        ) or size <= SMALLEST:
             break
         size -= 0.5
     most = max(1, most)
@@ -95,20 +95,15 @@ def fitting_lines(label: Label, wide: float, high: float) -> list[tuple[str, str
 
 
 def small_lines(label: Label, small: float, wide: float) -> list[str]:
-    """The dates and the lot, in two lines where they fit side by side, else in three."""
+    """Return the dates and the lot in two lines, or in three if the dates are too wide for one."""
     dates = f"{label.made}, {label.good_until}"
     if width_points(drawable(dates), TEXT, small) <= wide:
         return [drawable(dates), drawable(label.lot)]
-    return [drawable(one) for one in (label.made, label.good_until, label.lot)]
-
-
-def rest_fits(lines: Sequence[str], small: float, wide: float) -> bool:
-    """Whether the small lines are no wider than the label."""
-    return all(width_points(one, TEXT, small) <= wide for one in lines)
+    return [drawable(one) for one in label.small_lines]
 
 
 def wrapped(words: str, font: str, size: float, wide: float) -> list[str]:
-    """Words in lines no wider than the label; a word that is wider by itself is broken."""
+    """Return words in lines no wider than the label; a longer word is broken."""
     lines = [""]
     for word in words.split(" "):
         together = f"{lines[-1]} {word}".strip()
@@ -125,7 +120,7 @@ def wrapped(words: str, font: str, size: float, wide: float) -> list[str]:
 
 
 def shortened(words: str, font: str, size: float, wide: float) -> str:
-    """Words cut to a width, with a sign that they are."""
+    """Return words cut to a width with an ellipsis."""
     if width_points(words, font, size) <= wide:
         return words
     while words and width_points(f"{words}…", font, size) > wide:

@@ -3,31 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.household.results.adopted import Adoption, LeftOut
+from stillroom.household.results.receipt import Receipt
 from stillroom.household.text import format_list
-from stillroom.reports.json import problems_object, receipt_object
+from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.terminal.lists import heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
-from stillroom.workbook.ooxml.book import Book, Receipt
-from stillroom.workbook.starter.adopt import Adopted, adopt, stopped
-from stillroom.workbook.starter.fill_rows import Filled, Filling
-from stillroom.workbook.starter.fit_rows import LeftOut, few
-from stillroom.workbook.writer.notices import count_writing
 
 # The rows that new tables were filled with: how many, and what was left out and why.
 
 
-def filled_lines(filled: Filled) -> Iterator[str]:
+def filled_lines(filled: Adoption) -> Iterator[str]:
     """Return how many rows each table got, then a line for each thing that was left out or changed."""
-    counts = [f"{table} {len(rows)}" for table, rows in filled.rows.items() if rows]
+    counts = [f"{table} {count}" for table, count in filled.rows.items() if count]
     if counts:
         yield f"Rows: {', '.join(counts)}."
-    if filled.called:
-        yield f"Your names are used: {few([f'{theirs} for {ours}' for ours, theirs in filled.called])}."
+    if filled.renamed:
+        yield f"Your names are used: {format_list([f'{theirs} for {ours}' for ours, theirs in filled.renamed], 5)}."
     yield from (left_line(left) for left in filled.left_out)
     yield from (f"{note[:1].upper()}{note[1:]}." for note in filled.notes)
 
@@ -52,24 +48,7 @@ SHOWN = 3
 """So many names are shown for each reason."""
 
 
-def adopt_workbook(path: Path, out: Path | None, filling: Filling | None = None) -> tuple[Adopted, Receipt]:
-    """
-    Add the tables that a workbook lacks, into the file itself or into a copy at `out`.
-
-    With a `filling` they hold the rows of a starting workbook; what the check would refuse gets Include = no.
-    Raises WorkbookRefused, CouldNotWrite and CommandWrong; nothing is written then.
-    """
-    book = Book.open(path)
-    adopted = adopt(book, filling)
-    if filling is not None and (wrong := stopped(book, adopted)):
-        book = Book.open(path)
-        adopted = adopt(book, filling, wrong)
-    if adopted.added:
-        count_writing(book)
-    return adopted, book.save(out)
-
-
-def adopt_page(adopted: Adopted, receipt: Receipt, name: str) -> RenderableType:
+def adopt_page(adopted: Adoption, receipt: Receipt, name: str) -> RenderableType:
     """Return the page, the next command last."""
     parts: list[RenderableType] = []
     if adopted.problems:
@@ -80,28 +59,28 @@ def adopt_page(adopted: Adopted, receipt: Receipt, name: str) -> RenderableType:
     if adopted.added:
         sheets = f"on new sheets: {format_list(adopted.sheets)}"
         parts.append(Group(heading("Added", sheets), indented(Text(format_list(adopted.added)))))
-    if adopted.filled.rows or adopted.filled.left_out:
-        lines = filled_lines(adopted.filled)
+    if adopted.rows or adopted.left_out:
+        lines = filled_lines(adopted)
         parts.append(Group(heading("Example rows"), *(indented(Text(line)) for line in lines)))
     parts.append(Text("\n".join(end_words(adopted, receipt, name))))
     return spaced(parts)
 
 
-def adopt_object(adopted: Adopted, receipt: Receipt, name: str) -> dict[str, object]:
+def adopt_object(adopted: Adoption, receipt: Receipt, name: str) -> dict[str, object]:
     """The same for other programs."""
     return {
         "added": list(adopted.added),
         "sheets": list(adopted.sheets),
         "found": [{"table": table, "where": place} for table, place in adopted.used],
-        "rows": {table: len(rows) for table, rows in adopted.filled.rows.items()},
-        "left_out": [left_line(left) for left in adopted.filled.left_out],
+        "rows": dict(adopted.rows),
+        "left_out": [left_line(left) for left in adopted.left_out],
         "problems": problems_object(adopted.problems),
-        "receipt": receipt_object(receipt),
+        "receipt": as_json(receipt),
         "messages": list(end_words(adopted, receipt, name)),
     }
 
 
-def end_words(adopted: Adopted, receipt: Receipt, name: str) -> Sequence[str]:
+def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
     """Return what was saved, where the backup is, and what to do next."""
     if not adopted.added:
         lines = [f"{name} has every table already. Nothing was changed."]
@@ -112,7 +91,7 @@ def end_words(adopted: Adopted, receipt: Receipt, name: str) -> Sequence[str]:
         if receipt.backup is not None:
             lines.append(f"Backup: {receipt.backup.name}")
     file = receipt.path.name
-    if adopted.filled.rows:
+    if adopted.rows:
         lines.append("The numbers in the new tables are examples. Type your own over them.")
     elif {"Crops", "Preserves"} & set(adopted.added):
         lines.append(

@@ -7,8 +7,9 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.app.batch import AllPlanned, WorkbookDone
+from stillroom.household.results.batch import AllPlanned, WorkbookDone
 from stillroom.household.text import format_count, format_weight
+from stillroom.reports.json import as_json
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 MOST_PROBLEMS = 5
@@ -69,35 +70,20 @@ def reasons(one: WorkbookDone) -> list[str]:
     """
     Why a workbook has no plan, a few of them.
 
-    >>> reasons(WorkbookDone("a.xlsx", problems=("a.xlsx: it is empty; give another", "Lids!B2: is blank; fill it")))
-    ['a.xlsx: it is empty; give another', 'a.xlsx: Lids!B2: is blank; fill it']
+    >>> reasons(WorkbookDone("a.xlsx", problems=("The file is empty.", "Lids!B2: Lid is blank.")))
+    ['a.xlsx: The file is empty.', 'a.xlsx: Lids!B2: Lid is blank.']
     """
     start = f"{one.name}: "
-    lines = [problem if problem.startswith(start) else f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
+    lines = [f"{start}{problem}" for problem in one.problems[:MOST_PROBLEMS]]
     more = len(one.problems) - MOST_PROBLEMS
     return lines if more <= 0 else [*lines, f"{one.name}: and {more} more. To see all, run: stillroom check {one.name}"]
 
 
 def plan_all_object(found: AllPlanned) -> dict[str, object]:
     """The whole for other programs."""
-    return {
-        "workbooks": [
-            {
-                "file": one.name,
-                "planned": not one.problems,
-                "lines": one.lines,
-                "targets": one.targets,
-                "filled": one.filled,
-                "surplus_kg": one.surplus_kg,
-                "notes": one.said,
-                "unchanged": one.unchanged,
-                "seconds": round(one.seconds, 3),
-                "problems": list(one.problems),
-            }
-            for one in found.done
-        ],
-        "out": str(found.out),
-        "failed": found.failed,
-        "seconds": round(found.seconds, 3),
-        "workers": found.workers,
-    }
+    done = [
+        {"file": one.name, "planned": not one.problems, "notes": one.said}
+        | as_json(one, leave_out=("name", "content", "said"))
+        for one in found.done
+    ]
+    return {"workbooks": done} | as_json(found, "failed", leave_out=("done", "folder"))

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.records import Household
+from stillroom.household.records import Household, Target
+from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Gain
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.values import Row, cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
-from stillroom.planning.bottlenecks.gains import Gain
-from stillroom.planning.bottlenecks.search import BottlenecksFound, Held
+from stillroom.reports.json import snake
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 CENTS = 0.05
@@ -50,13 +50,13 @@ def gain_words(household: Household, gain: Gain) -> str:
     return "; ".join(words)
 
 
-def helps_somehow(held: Held) -> bool:
+def helps_somehow(held: BottleneckGain) -> bool:
     """Return whether one more, alone or with another bottleneck, adds anything worth showing."""
     gain = held.one_more
     return gain.helps or held.with_other is not None or gain.less_surplus_kg > 0 or gain.spent <= -CENTS
 
 
-def gives(household: Household, held: Held) -> str:
+def gives(household: Household, held: BottleneckGain) -> str:
     """Return what one natural unit more adds, alone or with another bottleneck, and for hours what that is an hour."""
     gain = held.one_more
     if gain.helps:
@@ -73,7 +73,7 @@ def gives(household: Household, held: Held) -> str:
     return alone
 
 
-def per_hour_words(household: Household, held: Held) -> str:
+def per_hour_words(household: Household, held: BottleneckGain) -> str:
     """Return what hours add by the hour; empty for a bottleneck that is not hours."""
     hours, gain = held.bottleneck.hours, held.one_more
     if not hours or not gain.targets:
@@ -93,7 +93,7 @@ def meals_of(household: Household, gain: Gain) -> float:
     return sum(each[name] * change for name, change in gain.targets.items())
 
 
-def range_words(held: Held) -> str:
+def range_words(held: BottleneckGain) -> str:
     """Return how far more goes on helping."""
     bottleneck, far = held.bottleneck, held.range
     if far is None:
@@ -102,7 +102,7 @@ def range_words(held: Held) -> str:
     return f"up to {much} help" if far.seen_end else f"even {much} help"
 
 
-def less_words(household: Household, held: Held) -> str:
+def less_words(household: Household, held: BottleneckGain) -> str:
     """What a natural unit less would take from the list; empty when nothing, or when it was not asked."""
     less = held.one_less
     if less is None or not less.hurts:
@@ -110,13 +110,13 @@ def less_words(household: Household, held: Held) -> str:
     return f"{held.bottleneck.less_words}: {list_words(household, less.targets, MOST_IN_A_ROW) or 'a little less'}"
 
 
-def would_give(household: Household, held: Held) -> str:
+def would_give(household: Household, held: BottleneckGain) -> str:
     """Return the text of one bottleneck in its row of the table."""
     parts = (gives(household, held), range_words(held), less_words(household, held))
     return "; ".join(part for part in parts if part)
 
 
-def worth_it(household: Household, held: Held) -> str:
+def worth_it(household: Household, held: BottleneckGain) -> str:
     """Return what one unit more costs and what its gain is worth at the store; empty without a price or a gain."""
     bottleneck, gain = held.bottleneck, held.one_more
     if bottleneck.price is None or not gain.helps:
@@ -129,7 +129,7 @@ def worth_it(household: Household, held: Held) -> str:
     return f"{'yes' if worth > cost else 'no'}: {format_money(worth)} of food {spend}"
 
 
-def cost_of(held: Held) -> float:
+def cost_of(held: BottleneckGain) -> float:
     """What one unit more costs with all that is bought for more because of it; its own price only when it has one."""
     own = 0.0 if held.bottleneck.kind == "money" else held.bottleneck.price or 0.0
     return own + held.one_more.spent
@@ -168,7 +168,7 @@ def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequenc
         lost = [words for one in others if (words := less_words(household, one))]
         parts += [indented(Text(words, QUIET)) for words in lost]
     if found.untried:
-        names = format_list([one.bottleneck.words for one in found.untried], 6)
+        names = format_list([one.words for one in found.untried], 6)
         parts.append(indented(Text(f"Also used up, but not tried: {names}.", QUIET)))
     if not all(one.one_more.proved for one in found.held):
         parts.append(
@@ -179,7 +179,7 @@ def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequenc
     return spaced(parts)
 
 
-def other_lines(others: Sequence[Held]) -> list[RenderableType]:
+def other_lines(others: Sequence[BottleneckGain]) -> list[RenderableType]:
     """Return the bottlenecks of which more adds nothing: what is used of what, and what was tried."""
     table = grid(None, 22, None)
     for column in table.columns:
@@ -193,7 +193,7 @@ def other_lines(others: Sequence[Held]) -> list[RenderableType]:
     return [indented(table)]
 
 
-def used_words(held: Held) -> str:
+def used_words(held: BottleneckGain) -> str:
     """Return what is used of how much; all of it where no more than a rounding is left."""
     bottleneck = held.bottleneck
     if held.of * bottleneck.shown <= NOTHING:
@@ -203,14 +203,14 @@ def used_words(held: Held) -> str:
     return f"all {there} {unit} used" if used == there else f"{used} of {there} {unit} used"
 
 
-def room_words(held: Held) -> str:
+def room_words(held: BottleneckGain) -> str:
     """Why what is left is too little; empty where next to nothing is left, or nothing was there."""
     if held.used > NEARLY_ALL * held.of or held.of * held.bottleneck.shown <= NOTHING:
         return ""
     return "full on some of these days" if len(held.bottleneck.weekdays) > 1 else "too little left for another load"
 
 
-def bottleneck_lines(household: Household, held: Held) -> list[RenderableType]:
+def bottleneck_lines(household: Household, held: BottleneckGain) -> list[RenderableType]:
     """Return one bottleneck: what more of it adds, then what is used, how far more helps, if it is worth it."""
     bottleneck = held.bottleneck
     lines: list[RenderableType] = [
@@ -230,3 +230,85 @@ def details_sentence(parts: Sequence[str]) -> str:
     'All 120 jars used. Up to 48 more help.'
     """
     return " ".join(f"{part[:1].upper()}{part[1:]}." for part in parts if part)
+
+
+def bottlenecks_object(household: Household, found: BottlenecksFound) -> dict[str, object]:
+    """
+    `bottlenecks`, a list with an object for each row, the one that gives most first, and `not_tried`, their names.
+
+    Each has the columns of the table in lower snake_case, and: `gain` of one natural unit more, `one_less` of one less
+    (null: not asked), `together_with` (`one_more`, `gain`) of the limit it helps with, `an_hour` (`containers`,
+    `meals`) for hours that help, `price` of one more (null: it has none), `costs` with what is bought for more because
+    of it, and, in the unit of the row, `helps_up_to` how much more helps at all, whether its `end_was_seen`, and
+    `holds_from` (below nothing: fewer) to `holds_to`, between which each counts about as much.
+    """
+    rows = []
+    for held, row in zip(found.held, bottleneck_rows(household, found), strict=True):
+        entry: dict[str, object] = {snake(name): value for name, value in row.items()}
+        entry["gain"] = gain_object(household, held.one_more)
+        entry["one_less"] = None if held.one_less is None else gain_object(household, held.one_less)
+        entry["together_with"] = None
+        if held.with_other is not None:
+            other, both = held.with_other
+            entry["together_with"] = {"one_more": other.step_words, "gain": gain_object(household, both)}
+        entry["an_hour"] = an_hour(household, held)
+        entry["price"] = held.bottleneck.price
+        entry["costs"] = None if held.bottleneck.price is None else cell_number(cost_of(held))
+        rows.append(entry | range_object(held))
+    return {"bottlenecks": rows, "not_tried": [one.words for one in found.untried]}
+
+
+def range_object(held: BottleneckGain) -> dict[str, object]:
+    """Over which amounts the gain holds, in the unit of the row."""
+    far, unit = held.range, held.bottleneck.step * held.bottleneck.shown
+    if far is None:
+        return {"helps_up_to": None, "end_was_seen": False, "holds_from": None, "holds_to": None}
+    return {
+        "helps_up_to": cell_number(far.helps_to * unit),
+        "end_was_seen": far.seen_end,
+        "holds_from": cell_number(far.least * unit),
+        "holds_to": cell_number(far.most * unit),
+    }
+
+
+def gain_object(household: Household, gain: Gain) -> dict[str, object]:
+    """A gain in plain figures: needs in their own units, containers, meals, weight in kg, money, what the shop asks."""
+    worth, unpriced = shop_worth(household, gain.targets)
+    return {
+        "helps": gain.helps,
+        "kept_fixed": cell_number(gain.kept_fixed),
+        "targets": {name: cell_number(change) for name, change in sorted(gain.targets.items())},
+        "list": [target_object(target, gain) for target in household.targets if target.name in gain.targets],
+        "containers": cell_number(sum(gain.containers.values())),
+        "meals": cell_number(meals_of(household, gain)),
+        "less_surplus_kg": cell_number(gain.less_surplus_kg),
+        "spent": cell_number(gain.spent),
+        "shop_worth": cell_number(worth),
+        "without_shop_price": list(unpriced),
+        "proved": gain.proved,
+    }
+
+
+def target_object(target: Target, gain: Gain) -> dict[str, object]:
+    """What one need gains."""
+    change = gain.targets[target.name]
+    return {
+        "target": target.name,
+        "importance": target.importance,
+        "amount": cell_number(change),
+        "unit": target.unit or None,
+        "containers": cell_number(gain.containers.get(target.name, 0.0)),
+        "meals": None if target.meals_each is None else cell_number(change * target.meals_each),
+    }
+
+
+def an_hour(household: Household, held: BottleneckGain) -> dict[str, object] | None:
+    """What hours give by the hour; None for what is not hours, and where they do not help."""
+    gain, hours = held.one_more, held.bottleneck.hours
+    if not hours or not gain.helps:
+        return None
+    return {
+        "containers": cell_number(sum(gain.containers.values()) / hours),
+        "meals": cell_number(meals_of(household, gain) / hours),
+        "hours": hours,
+    }

@@ -10,11 +10,10 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.household.results.clock import DayOnClock, Step, pairs_words, step_words
 from stillroom.household.results.values import Row
-from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment
+from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment, format_span
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
-from stillroom.timetable.schedule import DayOnClock, Step
-from stillroom.timetable.table import pairs_words, step_words
 
 BARS = 48
 """Letters a bar of the whole day has."""
@@ -68,13 +67,14 @@ def steps_table(steps: Sequence[Step]) -> RenderableType:
 def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
     """The same as columns; the names give way on a narrow screen."""
     longest = max((len(person) for step in steps for person in step.persons), default=1)
-    table = grid(11, max(5, min(longest + 1, 12)), max(14, min(28, wide - 44)), None)
+    clock_wide = max((len(format_span(step.start, step.end)) for step in steps), default=11)
+    table = grid(clock_wide, max(5, min(longest + 1, 12)), max(14, min(28, wide - 33 - clock_wide)), None)
     table.columns[0].justify = "left"
     for step in seals_together(steps):
-        end = "" if step.end == step.start or step.end.date() != step.start.date() else f"-{format_clock(step.end)}"
+        end = step.end if step.end.date() == step.start.date() else step.start
         hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
         inside = f" ({', '.join(step.equipment)})" if step.equipment else ""
-        table.add_row(f"{format_clock(step.start)}{end}", hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
+        table.add_row(format_span(step.start, end), hands, Text(step.name), Text(f"{step_words(step)}{inside}"))
     return table
 
 

@@ -1,4 +1,4 @@
-"""The words of `handbook` in the terminal and as JSON: what the published tables say, each figure with its source."""
+"""The `handbook` command in the terminal and as JSON: rows of the published tables, each with its source."""
 
 from __future__ import annotations
 
@@ -11,35 +11,41 @@ from rich.text import Text
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.cautions import Caution, cautions_for_lines
-from stillroom.handbook.lookup import Elsewhere, Shown, elsewhere, jar_named, practice, rows
+from stillroom.handbook.lookup import OtherRow, Shown, jar_named, nearest_food, other_rows, practice, rows
 from stillroom.handbook.processes import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
 from stillroom.handbook.safety.equipment import GAUGES
 from stillroom.handbook.tables import STATUSES, Row
 from stillroom.household.amounts import amount_from
-from stillroom.household.text import format_number
 from stillroom.household.units import MeasureWrong, in_base
 from stillroom.reports.json import text
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
-LAST_WORD = (
-    "These are facts to plan by and no recipes: the current published guide and your extension service or food "
-    "authority come first."
+NOT_RECIPES = (
+    "Planning facts, not recipes. Follow the current published guide and your extension service or food authority."
 )
 MANY = 60
-"""An answer of more rows than this says how to ask for fewer."""
-NOTHING = "The published tables in this handbook have nothing on that."
+"""Above this number of rows the page suggests how to narrow it."""
+CERTAINTY = {"derived": "calculated", "memory": "not verified", "practice": "common practice"}
+CERTAINTY_NOTES = {
+    "derived": "Calculated: computed from verified figures.",
+    "memory": "Not verified: no copy of the publication was found. Check the current guide or the manual of your "
+    "canner or dehydrator first.",
+}
+HIGHEST_FT = 29_032
+"""No kitchen is higher: an altitude above this is a typing mistake."""
 
 
 @dataclass(frozen=True)
-class Asked:
-    """What was asked of the handbook, and everything it says to that."""
+class Answer:
+    """The rows, cautions and hints for one question."""
 
     shown: tuple[Shown, ...]
-    elsewhere: tuple[Elsewhere, ...]
+    other: tuple[OtherRow, ...]
     practice: tuple[Row, ...]
     cautions: tuple[Caution, ...]
     ends: str = ""
     hint: str = ""
+    nothing: str = ""
 
 
 def ask(
@@ -48,190 +54,208 @@ def ask(
     gauge: str | None = None,
     jar: str | None = None,
     status: str | None = None,
-) -> Asked:
+) -> Answer:
     """
-    Look up what the tables say.
+    Return what the tables have on a food.
 
-    Raises CommandWrong for an altitude, gauge, jar or status that is none.
+    Raises CommandWrong for an unknown altitude, gauge, jar or status.
     """
     size = None if jar is None else jar_named(jar)
     if jar is not None and size is None:
-        msg = f"{jar} is no jar of the tables; write half-pint, pint, quart or half-gallon"
+        msg = f"{jar} is not a jar size. Type half-pint, pint, quart or half-gallon."
         raise CommandWrong(msg)
-    height = None if altitude is None else height_ft(altitude)
+    height = None if altitude is None else altitude_ft(altitude)
     chosen = one_of(gauge, GAUGES, "gauge")
-    sure = one_of(status, STATUSES, "status")
-    shown = rows(food, height, chosen, size, sure)
-    return Asked(
+    certainty = one_of(status, STATUSES, "status")
+    shown = rows(food, height, chosen, size, certainty)
+    return Answer(
         shown,
-        elsewhere(food, sure) if sure is not None and sure != "verified" else (),
-        practice(food) if sure in (None, "practice") else (),
+        other_rows(food, certainty) if certainty is not None and certainty != "verified" else (),
+        practice(food) if certainty in (None, "practice") else (),
         cautions_for_lines({row.key for row in shown}, dial=any(row.gauge == "dial" for row in shown)),
-        where_the_tables_end(height, chosen),
-        hint(food, shown) if (altitude, gauge, jar, status) == (None,) * 4 else there_is(food, shown),
+        end_of_tables(height, chosen),
+        narrower(food, shown) if (altitude, gauge, jar, status) == (None,) * 4 else available(food, shown),
+        no_entry(food),
     )
 
 
-def hint(food: str | None, shown: Sequence[Shown]) -> str:
-    """Say how to see less, where the answer is long."""
+def no_entry(food: str | None) -> str:
+    """
+    Return the sentence for a question without rows.
+
+    >>> no_entry("tomatto")
+    'No handbook entry for "tomatto". Did you mean tomato?'
+    """
+    if food is None:
+        return "No handbook entry for that."
+    near = nearest_food(food)
+    suggestion = f" Did you mean {near}?" if near and near != food else ""
+    return f'No handbook entry for "{food}".{suggestion}'
+
+
+def narrower(food: str | None, shown: Sequence[Shown]) -> str:
+    """Return a command with fewer rows, where the answer is long; empty otherwise."""
     if len(shown) <= MANY:
         return ""
     name = f"'{food}'" if food and " " in food else food
-    return f"For your kitchen alone: stillroom handbook {name or 'FOOD'} --altitude 2300ft --gauge dial --jar quart"
+    return f"For your kitchen only: stillroom handbook {name or 'FOOD'} --altitude 2300ft --gauge dial --jar quart"
 
 
-def there_is(food: str | None, shown: Sequence[Shown]) -> str:
+def available(food: str | None, shown: Sequence[Shown]) -> str:
     """
-    Say which ways and jars there are of a food, where nothing answers to the rest of what was asked.
+    Return the methods and jars the handbook has for a food, where no row fits the rest of the question.
 
-    >>> there_is("cucumbers", ())
-    'There is on cucumbers: boiling-water canned (pint, quart); fermented.'
-    >>> there_is("moonstones", ())
+    >>> available("cucumbers", ())
+    'The handbook has for cucumbers: boiling-water canned (pint, quart); fermented.'
+    >>> available("moonstones", ())
     ''
     """
-    every = () if shown or food is None else rows(food, None, None, None, None)
+    every = () if shown or food is None else rows(food)
     methods: dict[str, dict[str, None]] = {}
     for row in every:
         methods.setdefault(row.method, {}).update({row.jar: None} if row.jar else {})
-    said = [f"{method} ({', '.join(jars)})" if jars else method for method, jars in methods.items()]
-    return f"There is on {food}: {'; '.join(said)}." if said else ""
+    found = [f"{method} ({', '.join(jars)})" if jars else method for method, jars in methods.items()]
+    return f"The handbook has for {food}: {'; '.join(found)}." if found else ""
 
 
 def one_of(typed: str | None, words: Sequence[str], what: str) -> str | None:
     """
-    Read a word that must be one of a few; None when it was not typed.
+    Return a word that must be one of a few; None when it was not typed. Raises CommandWrong for another word.
 
     >>> one_of("Dial", ("dial", "weighted"), "gauge")
     'dial'
     """
     if typed is None or typed.strip().casefold() in words:
         return None if typed is None else typed.strip().casefold()
-    msg = f"{typed} is no {what}; write {' or '.join((', '.join(words[:-1]), words[-1]))}"
+    msg = f"{typed} is not a {what}. Type {' or '.join((', '.join(words[:-1]), words[-1]))}."
     raise CommandWrong(msg)
 
 
-def where_the_tables_end(altitude_ft: float | None, gauge: str | None) -> str:
+def end_of_tables(altitude_ft: float | None, gauge: str | None) -> str:
     """
-    Say that a height lies above the tables; empty when it does not, or none was asked.
+    Return where the tables end, for an altitude above them; empty otherwise.
 
-    >>> where_the_tables_end(10_500, None)
-    'The process tables end at 10,000 ft: above that nothing is canned.'
+    >>> end_of_tables(10_500, None)
+    'The process tables end at 10,000 ft. Do not can above that.'
     """
     if altitude_ft is None or altitude_ft <= DIAL_TOP_FT:
         return ""
     if altitude_ft > TABLE_TOP_FT:
-        return f"The process tables end at {format_number(TABLE_TOP_FT)} ft: above that nothing is canned."
+        return f"The process tables end at {TABLE_TOP_FT:,} ft. Do not can above that."
     if gauge == "weighted":
         return ""
-    return f"The tables for a dial gauge end at {format_number(DIAL_TOP_FT)} ft: above that use a weight."
+    return f"The tables for a dial gauge end at {DIAL_TOP_FT:,} ft. Use a weighted gauge above that."
 
 
-def handbook_page(asked: Asked) -> RenderableType:
-    """The rows by way, then habits and cautions, the sources numbered and named; what is from memory is marked."""
-    if not (asked.shown or asked.elsewhere or asked.practice):
-        return spaced([Text(words) for words in (NOTHING, asked.ends, asked.hint) if words])
-    sources = list(dict.fromkeys(source_names(asked)))
-    methods = dict.fromkeys(row.method for row in asked.shown)
+def handbook_page(answer: Answer) -> RenderableType:
+    """Return the page: the rows by method, common practice, cautions, then the numbered sources."""
+    if not (answer.shown or answer.other or answer.practice):
+        return spaced([Text(words) for words in (answer.nothing, answer.ends, answer.hint) if words])
+    sources = list(dict.fromkeys(source_names(answer)))
+    methods = dict.fromkeys(row.method for row in answer.shown)
     parts: list[RenderableType] = [
-        Group(heading(method), *method_lines([row for row in asked.shown if row.method == method], sources))
+        Group(heading(method), *method_lines([row for row in answer.shown if row.method == method], sources))
         for method in methods
     ]
-    parts += [Text(asked.ends)] if asked.ends else []
-    parts += [Group(heading("Other rows"), *other_lines(asked.elsewhere, sources))] if asked.elsewhere else []
-    if asked.practice:
-        parts.append(
-            Group(heading("Common practice, no source"), *(indented(Text(habit(row))) for row in asked.practice))
-        )
-    if asked.cautions:
-        said = (f"{caution.text} [{sources.index(caution.source) + 1}]" for caution in asked.cautions)
-        parts.append(Group(heading("Cautions"), *(indented(Text(words)) for words in said)))
+    parts += [Text(answer.ends)] if answer.ends else []
+    parts += [Group(heading("Other rows"), *other_lines(answer.other, sources))] if answer.other else []
+    if answer.practice:
+        habits = [
+            f"{row['habit']}. Published: {row['published']}. Stillroom {row['planned']}." for row in answer.practice
+        ]
+        parts.append(Group(heading("Common practice, not published"), *(indented(Text(words)) for words in habits)))
+    if answer.cautions:
+        cautions = (f"{caution.text} [{sources.index(caution.source) + 1}]" for caution in answer.cautions)
+        parts.append(Group(heading("Cautions"), *(indented(Text(words)) for words in cautions)))
     listed = [indented(Text(f"[{number}] {source}", QUIET)) for number, source in enumerate(sources, start=1)]
-    last = [Text(words) for words in (LAST_WORD, asked.hint) if words]
+    statuses = {row.status for row in answer.shown} | {row.status for row in answer.other}
+    notes = [note for status, note in CERTAINTY_NOTES.items() if status in statuses]
+    last = [Text(words) for words in (*notes, NOT_RECIPES, answer.hint) if words]
     return spaced([*parts, Group(heading("Sources"), *listed), *last])
 
 
-def source_names(asked: Asked) -> Iterator[str]:
-    """Every source that is shown, in the order it is first named."""
-    yield from (row.source for row in asked.shown)
-    yield from (row.source for row in asked.elsewhere)
-    yield from (caution.source for caution in asked.cautions)
-
-
-def habit(row: Row) -> str:
-    """Say a habit, what is published, and what the plan does."""
-    return f"{row['says']}. Published: {row['published']}. Here: {row['planned']}."
+def source_names(answer: Answer) -> Iterator[str]:
+    """Yield every source that is shown, in the order it is first named."""
+    yield from (row.source for row in answer.shown)
+    yield from (row.source for row in answer.other)
+    yield from (caution.source for caution in answer.cautions)
 
 
 def method_lines(shown: Sequence[Shown], sources: Sequence[str]) -> list[RenderableType]:
-    """Each handbook line with a row for each height, then what else is known of it."""
+    """Return each handbook line with a row for each altitude, then its crop, headspace, months and notes."""
     lines: list[RenderableType] = []
     for key in dict.fromkeys(row.key for row in shown):
-        several = [row for row in shown if row.key == key]
-        lines.append(Fitted(partial(line_table, several, sources)))
-        besides = [several[0].crop, f"{several[0].headspace} headspace" if several[0].headspace else ""]
-        besides += [f"keeps {several[0].keeps}" if several[0].keeps else "", several[0].note]
-        lines.append(indented(Text("; ".join(word for word in besides if word), QUIET)))
+        of_line = [row for row in shown if row.key == key]
+        first = of_line[0]
+        one_source = len({row.source for row in of_line}) == 1
+        lines.append(Fitted(partial(line_table, of_line, () if one_source else sources)))
+        details = [
+            first.crop,
+            f"{first.headspace} headspace" if first.headspace else "",
+            f"keeps {first.keeps}" if first.keeps and "keeps" not in first.note else "",
+            first.note,
+        ]
+        words = "; ".join(word for word in details if word)
+        number = f" [{sources.index(first.source) + 1}]" if one_source else ""
+        lines.append(indented(Text(f"{words}{number}".strip(), QUIET)))
     return lines
 
 
-def line_table(several: Sequence[Shown], sources: Sequence[str], wide: int) -> RenderableType:
-    """One handbook line with a row for each height; its name gives way first, the figures stay whole."""
-    table = grid(max(12, min(36, wide - 40)), 18, None)
+def line_table(of_line: Sequence[Shown], sources: Sequence[str], wide: int) -> RenderableType:
+    """Return one handbook line with a row for each altitude; the name wraps first, the figures stay whole."""
+    table = grid(max(12, min(30, wide - 44)), 18, None)
     table.columns[0].justify = "left"
-    for place, row in enumerate(several):
-        sure = "" if row.status == "verified" else f", {row.status}"
-        says = f"{row.says} [{sources.index(row.source) + 1}]{sure}"
-        table.add_row(Text(row.key if place == 0 else "", "bold"), Text(row.altitude), Text(says))
+    for place, row in enumerate(of_line):
+        number = f" [{sources.index(row.source) + 1}]" if sources else ""
+        certainty = "" if row.status == "verified" else f" ({CERTAINTY[row.status]})"
+        cells = (Text(row.altitude), Text(f"{row.process}{certainty}{number}"))
+        table.add_row(Text(row.key if place == 0 else "", "bold"), *cells)
     return table
 
 
-def other_lines(found: Sequence[Elsewhere], sources: Sequence[str]) -> list[RenderableType]:
-    """Rows of the other tables, a line each."""
+def other_lines(found: Sequence[OtherRow], sources: Sequence[str]) -> list[RenderableType]:
+    """Return the rows of the other tables, a line each."""
     lines: list[RenderableType] = []
     for row in found:
         note = f": {row.note}" if row.note else ""
-        words = f"{row.table.replace('_', ' ')}, {row.key} [{sources.index(row.source) + 1}], {row.status}{note}"
-        lines.append(indented(Text(words)))
+        name, number = row.table.replace("_", " "), sources.index(row.source) + 1
+        lines.append(indented(Text(f"{name}, {row.key} ({CERTAINTY[row.status]}) [{number}]{note}")))
     return lines
 
 
-def handbook_json(asked: Asked) -> str:
+def handbook_json(answer: Answer) -> str:
     """
-    The same as one JSON object: `handbook`, `elsewhere`, `practice` and `cautions` are lists of objects, `ends` text.
+    Return the answer as one JSON object: `handbook`, `other`, `practice` and `cautions` are lists, `ends` is text.
 
     Minutes, pounds and altitudes (ft) are numbers, null where a row has none.
     """
     return text(
         {
-            "handbook": [asdict(row) | {"canned": row.method in CANNED} for row in asked.shown],
-            "elsewhere": [asdict(row) for row in asked.elsewhere],
+            "handbook": [asdict(row) | {"canned": row.method in CANNED} for row in answer.shown],
+            "other": [asdict(row) for row in answer.other],
             "practice": [
-                {name: row[name] for name in ("says", "published", "planned", "source")} for row in asked.practice
+                {name: row[name] for name in ("habit", "published", "planned", "source")} for row in answer.practice
             ],
-            "cautions": [{"text": caution.text, "source": caution.source} for caution in asked.cautions],
-            "ends": asked.ends or None,
+            "cautions": [{"text": caution.text, "source": caution.source} for caution in answer.cautions],
+            "ends": answer.ends or None,
         }
     )
 
 
-def height_ft(text: str) -> float:
+def altitude_ft(text: str) -> float:
     """
-    A height above sea level in feet; a bare number may be either, and is refused: 1,500 m are nearly 5,000 ft.
+    Return an altitude in feet. Raises CommandWrong without a unit (1,500 m are nearly 5,000 ft), or for no altitude.
 
-    Raises CommandWrong for anything that is no height.
-
-    >>> height_ft("2300ft"), round(height_ft("700 m"))
+    >>> altitude_ft("2300ft"), round(altitude_ft("700 m"))
     (2300.0, 2297)
     """
-    msg = f"{text} is no height; write it as 2300ft or 700m"
+    msg = f"{text} is not an altitude. Type it as 2300ft or 700m."
     try:
         amount = amount_from(text)
+        if amount.unit is not None and in_base(amount.number, amount.unit, "length", "ft") <= HIGHEST_FT:
+            return in_base(amount.number, amount.unit, "length", "ft")
     except MeasureWrong:
         raise CommandWrong(msg) from None
     if amount.unit is None:
-        msg = f"{text} may be feet or metres, and canning times hang on it; write {text}ft or {text}m"
-        raise CommandWrong(msg)
-    try:
-        return in_base(amount.number, amount.unit, "length", "ft")
-    except MeasureWrong:
-        raise CommandWrong(msg) from None
+        msg = f"{text} may be feet or meters, and canning times depend on it. Type {text}ft or {text}m."
+    raise CommandWrong(msg)

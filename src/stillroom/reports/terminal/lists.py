@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.household.records import FREEZE_WHOLE, THAW
+from stillroom.household.results.rows import day_in, number_in, text_in
 from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_containers,
@@ -32,26 +33,6 @@ WIDE = 78
 Tables = Mapping[str, Sequence[Row]]
 CRUMB_OF_CONTAINER, CRUMB_OF_CROP = 0.2, 0.125
 """A line of a week of fewer containers, or of less crop in its own unit, is not shown on the terminal."""
-
-
-def figure(row: Row, heading: str) -> float:
-    """Read the number in a cell of a row; 0 when there is none."""
-    value = row.get(heading)
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
-def day_of(row: Row, heading: str = "Day") -> datetime.date:
-    """Read the day of a row; the first of all days when there is none, so that it sorts first."""
-    value = row.get(heading)
-    if isinstance(value, datetime.datetime):
-        return value.date()
-    return value if isinstance(value, datetime.date) else datetime.date.min
-
-
-def said(row: Row, heading: str) -> str:
-    """Read the text of a cell, empty for a blank one."""
-    value = row.get(heading)
-    return "" if value is None else str(value)
 
 
 def heading(words: str, about: str = "") -> Text:
@@ -112,15 +93,15 @@ def lines_of(tables: Tables, day: datetime.date, days: int) -> list[Row]:
     return [
         row
         for row in tables.get("Plan", ())
-        if day_of(row) == day and figure(row, "Days") == days and figure(row, "Make") > 0
+        if day_in(row) == day and number_in(row, "Days") == days and number_in(row, "Make") > 0
     ]
 
 
 def make_words(row: Row) -> str:
     """Return how many, or how much of a crop with its unit."""
-    if said(row, "Preserve").startswith((FREEZE_WHOLE, THAW)):
-        return format_quantity(figure(row, "Make"), said(row, "Unit"))
-    return format_containers(figure(row, "Make"), whole=figure(row, "Days") == 1)
+    if text_in(row, "Preserve").startswith((FREEZE_WHOLE, THAW)):
+        return format_quantity(number_in(row, "Make"), text_in(row, "Unit"))
+    return format_containers(number_in(row, "Make"), whole=number_in(row, "Days") == 1)
 
 
 def loads_words(row: Row) -> str:
@@ -130,7 +111,7 @@ def loads_words(row: Row) -> str:
     >>> loads_words({"Loads": 2, "Keep at": None}), loads_words({"Loads": 1, "Keep at": 7}), loads_words({})
     ('2 loads', '1 load, your number', '')
     """
-    loads = round(figure(row, "Loads"))
+    loads = round(number_in(row, "Loads"))
     words = [format_count(loads, "load")] if loads else []
     words += ["your number"] if row.get("Keep at") is not None else []
     return ", ".join(words)
@@ -143,24 +124,24 @@ def full_day(tables: Tables, name: str, day: datetime.date) -> RenderableType:
         return Group(heading(name, format_full_date(day)), indented(Text("Nothing to put up.")))
     table = grid(6, 24, None, 7)
     for row in rows:
-        hours = format_hours(figure(row, "Hands-on h")) if figure(row, "Hands-on h") else ""
-        uses = Text(said(row, "Uses"))
+        hours = format_hours(number_in(row, "Hands-on h")) if number_in(row, "Hands-on h") else ""
+        uses = Text(text_in(row, "Uses"))
         loads = loads_words(row)
         if loads:
             uses.append(f" ({loads})" if uses else loads)
-        table.add_row(Text(make_words(row), "bold"), Text(said(row, "Preserve"), "bold"), uses, Text(hours, QUIET))
+        table.add_row(Text(make_words(row), "bold"), Text(text_in(row, "Preserve"), "bold"), uses, Text(hours, QUIET))
     return Group(heading(name, format_full_date(day)), table, indented(Text(day_holds(tables, day), QUIET)))
 
 
 def day_holds(tables: Tables, day: datetime.date) -> str:
     """Return the hands-on hours and the stove hours of a day, used and in all."""
-    space = next((row for row in tables.get("Space", ()) if day_of(row, "Period") == day), None)
+    space = next((row for row in tables.get("Space", ()) if day_in(row, "Period") == day), None)
     if space is None:
         return ""
     parts = []
     for what, used, left in (("Hands-on", "Hands-on used", "Hands-on left"), ("Stove", "Stove used", "Stove left")):
-        hours = figure(space, used)
-        there = "" if space.get(left) is None else f" of {format_hours(hours + max(0.0, figure(space, left)))}"
+        hours = number_in(space, used)
+        there = "" if space.get(left) is None else f" of {format_hours(hours + max(0.0, number_in(space, left)))}"
         parts.append(f"{what} {format_hours(hours)}{there}.")
     return " ".join(parts)
 
@@ -181,7 +162,7 @@ def week_grid(tables: Tables, days: Sequence[datetime.date], wide: int) -> Rende
         if not rows:
             table.add_row(format_long_date(day), "", Text("nothing planned", QUIET))
         for number, row in enumerate(rows):
-            name, uses = said(row, "Preserve"), said(row, "Uses")
+            name, uses = text_in(row, "Preserve"), text_in(row, "Uses")
             words = [Text(f"{name}: {uses}" if uses else name)] if narrow else [Text(name), Text(uses)]
             table.add_row(format_long_date(day) if number == 0 else "", make_words(row), *words)
     return table
@@ -217,8 +198,8 @@ def crumb(row: Row) -> bool:
     >>> crumb({"Preserve": "salsa", "Make": 0.5}), crumb({"Preserve": "thaw: plum tomato", "Make": 3, "Unit": "lb"})
     (False, False)
     """
-    least = CRUMB_OF_CROP if said(row, "Preserve").startswith((FREEZE_WHOLE, THAW)) else CRUMB_OF_CONTAINER
-    return figure(row, "Make") < least and row.get("Keep at") is None
+    least = CRUMB_OF_CROP if text_in(row, "Preserve").startswith((FREEZE_WHOLE, THAW)) else CRUMB_OF_CONTAINER
+    return number_in(row, "Make") < least and row.get("Keep at") is None
 
 
 def short_line(row: Row) -> str:
@@ -228,11 +209,11 @@ def short_line(row: Row) -> str:
     >>> short_line({"Preserve": "thaw: plum tomato", "Make": 12.2, "Unit": "lb", "Days": 7})
     'thaw 12 lb plum tomato'
     """
-    name = said(row, "Preserve")
+    name = text_in(row, "Preserve")
     for start in (FREEZE_WHOLE, THAW):
         if name.startswith(start):
             return f"{start.rstrip(': ')} {make_words(row)} {name.removeprefix(start)}"
-    range_words = said(row, "Likely").partition(",")[0]
+    range_words = text_in(row, "Likely").partition(",")[0]
     return f"{make_words(row)} {name}" + (f" ({range_words})" if range_words else "")
 
 
@@ -253,4 +234,4 @@ def later_days(tables: Tables) -> list[RenderableType | None]:
 
 def days_in(tables: Tables, *, single: bool) -> list[datetime.date]:
     """The first days of the periods of a plan: the single days, or the weeks."""
-    return [day_of(row, "Period") for row in tables.get("Space", ()) if (figure(row, "Days") == 1) == single]
+    return [day_in(row, "Period") for row in tables.get("Space", ()) if (number_in(row, "Days") == 1) == single]

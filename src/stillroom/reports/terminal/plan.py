@@ -14,6 +14,8 @@ from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
 from stillroom.household.results.coverage import is_filled
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
+from stillroom.household.results.receipt import Receipt, cleared_words
+from stillroom.household.results.rows import day_in, number_in, text_in
 from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_amount,
@@ -27,24 +29,20 @@ from stillroom.household.text import (
     format_share,
 )
 from stillroom.reports.json import problems_object
+from stillroom.reports.problems import gathered, reason
 from stillroom.reports.terminal.lists import (
     QUIET,
     WIDE,
     Fitted,
     Tables,
-    day_of,
-    figure,
     first_days,
     grid,
     heading,
     indented,
     item_words,
     later_days,
-    said,
     spaced,
 )
-from stillroom.reports.terminal.problems import cleared_words, gathered
-from stillroom.workbook.ooxml.book import Receipt
 
 
 def plan_page(
@@ -60,7 +58,7 @@ def plan_page(
     `tables` are the rows of the output tables by name and heading, `end` the lines on what was written, `details` the
     lines on how the plan was computed; without them the objectives are left out too.
     """
-    if not any(figure(row, "Harvested") > 0 for row in tables.get("Crop use", ())) and not tables.get("Plan"):
+    if not any(number_in(row, "Harvested") > 0 for row in tables.get("Crop use", ())) and not tables.get("Plan"):
         parts: list[RenderableType | None] = [Text("Nothing to put up until a harvest is entered in Harvest.")]
     else:
         parts = [*first_days(tables, today), to_buy(tables), winter_list(tables), warnings(tables)]
@@ -81,12 +79,12 @@ MOST_ALIKE = 3
 
 def winter_list(tables: Tables) -> RenderableType | None:
     """How far the winter list is filled: what falls short in lines, musts first; what is full in one sentence."""
-    rows = [row for row in tables.get("Coverage", ()) if figure(row, "Wanted") > 0]
+    rows = [row for row in tables.get("Coverage", ()) if number_in(row, "Wanted") > 0]
     if not rows:
         return None
     short = [row for row in rows if not is_filled(row)]
-    short.sort(key=lambda row: (figure(row, "Importance"), figure(row, "Covered"), said(row, "Target")))
-    filled = [said(row, "Target") for row in rows if is_filled(row)]
+    short.sort(key=lambda row: (number_in(row, "Importance"), number_in(row, "Covered"), text_in(row, "Target")))
+    filled = [text_in(row, "Target") for row in rows if is_filled(row)]
     parts: list[RenderableType] = [
         heading("Winter list", f"{len(filled)} of {format_count(len(rows), 'target')} filled")
     ]
@@ -94,7 +92,7 @@ def winter_list(tables: Tables) -> RenderableType | None:
         parts.append(Fitted(partial(short_table, short)))
     if filled:
         parts.append(indented(Text(f"Filled: {format_list(filled, 0, '; ')}.")))
-    saves = sum(figure(row, "Saves") for row in rows)
+    saves = sum(number_in(row, "Saves") for row in rows)
     if saves > 0:
         parts.append(indented(Text(f"The planned food would cost {format_money(saves)} at the store.")))
     return Group(*parts)
@@ -104,11 +102,11 @@ def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The targets that fall short: how much of what is wanted is missing."""
     table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None)
     for row in rows:
-        importance = IMPORTANCE.get(int(figure(row, "Importance")), "")
-        target = Text.assemble(said(row, "Target"), (f", {importance}" if importance else "", QUIET))
-        short = format_quantity(figure(row, "Short"), said(row, "Unit"))
-        missing = f"{short} short of {format_amount(figure(row, 'Wanted'), said(row, 'Unit'))}"
-        table.add_row(Text(format_share(figure(row, "Covered")), "bold"), target, missing)
+        importance = IMPORTANCE.get(int(number_in(row, "Importance")), "")
+        target = Text.assemble(text_in(row, "Target"), (f", {importance}" if importance else "", QUIET))
+        short = format_quantity(number_in(row, "Short"), text_in(row, "Unit"))
+        missing = f"{short} short of {format_amount(number_in(row, 'Wanted'), text_in(row, 'Unit'))}"
+        table.add_row(Text(format_share(number_in(row, "Covered")), "bold"), target, missing)
     return table
 
 
@@ -127,7 +125,7 @@ def warning_lines(rows: Sequence[Row]) -> list[Text]:
     """The warnings; of those with the same remedy only the first few, so that none is lost among many."""
     groups: dict[str, list[Row]] = {}
     for row in rows:
-        groups.setdefault(said(row, "What to do"), []).append(row)
+        groups.setdefault(text_in(row, "What to do"), []).append(row)
     lines = []
     for several in groups.values():
         lines += [message(row) for row in several[:MOST_ALIKE]]
@@ -146,8 +144,8 @@ def dashed(lines: Sequence[Text]) -> RenderableType:
 
 def message(row: Row) -> Text:
     """One message: what, what to do, where."""
-    words = " ".join(map(sentence, filter(None, (said(row, "What"), said(row, "What to do")))))
-    where = f" ({place_words(said(row, 'Where'))})" if row.get("Where") else ""
+    words = " ".join(map(sentence, filter(None, (text_in(row, "What"), text_in(row, "What to do")))))
+    where = f" ({place_words(text_in(row, 'Where'))})" if row.get("Where") else ""
     return Text.assemble(words, (where, QUIET))
 
 
@@ -181,8 +179,8 @@ def cautions(tables: Tables) -> RenderableType | None:
         return None
     lines = []
     for row in rows:
-        source = f" ({said(row, 'Where')})" if row.get("Where") else ""
-        lines.append(Text.assemble(said(row, "What"), (source, QUIET)))
+        source = f" ({text_in(row, 'Where')})" if row.get("Where") else ""
+        lines.append(Text.assemble(text_in(row, "What"), (source, QUIET)))
     return Group(
         heading("Cautions", "the current published guide and your extension service come first"), dashed(lines)
     )
@@ -193,10 +191,10 @@ def cautions(tables: Tables) -> RenderableType | None:
 
 def to_buy(tables: Tables) -> RenderableType | None:
     """What to buy, by the day it is needed, with the total."""
-    rows = sorted(tables.get("Shopping", ()), key=lambda row: (day_of(row, "Needed by"), said(row, "Item")))
+    rows = sorted(tables.get("Shopping", ()), key=lambda row: (day_in(row, "Needed by"), text_in(row, "Item")))
     if not rows:
         return Group(heading("To buy"), indented(Text("Nothing.")))
-    total = format_money(sum(figure(row, "Cost") for row in rows))
+    total = format_money(sum(number_in(row, "Cost") for row in rows))
     unpriced = sum(row.get("Cost") is None for row in rows)
     words = f"Total {total}" + (f", and {unpriced} without a price" if unpriced else "") + "."
     return Group(heading("To buy"), Fitted(partial(buy_table, rows)), indented(Text(words)))
@@ -207,11 +205,11 @@ def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
     table = grid(8, 36, 14, 10) if wide >= WIDE else grid(5, max(12, wide - 36), 14, 9)
     table.columns[3].justify = "right"
     for row in rows:
-        unit, amount = said(row, "Unit"), figure(row, "Buy")
-        cost = "" if row.get("Cost") is None else format_money(figure(row, "Cost"))
-        by = f"by {format_long_date(day_of(row, 'Needed by'))}"
+        unit, amount = text_in(row, "Unit"), number_in(row, "Buy")
+        cost = "" if row.get("Cost") is None else format_money(number_in(row, "Cost"))
+        by = f"by {format_long_date(day_in(row, 'Needed by'))}"
         table.add_row(
-            Text(format_amount(amount, unit), "bold"), Text(item_words(said(row, "Item"), unit, amount)), by, cost
+            Text(format_amount(amount, unit), "bold"), Text(item_words(text_in(row, "Item"), unit, amount)), by, cost
         )
     return table
 
@@ -225,8 +223,10 @@ def surplus(tables: Tables) -> RenderableType | None:
         ("Held frozen", "Still frozen whole when the plan ends"),
         ("Still fresh", "Still fresh when the plan ends"),
     ):
-        crops = [row for row in tables.get("Crop use", ()) if round(figure(row, name), 1) > 0]
-        amounts = [f"{format_quantity(figure(row, name), said(row, 'Unit'))} {said(row, 'Crop')}" for row in crops]
+        crops = [row for row in tables.get("Crop use", ()) if round(number_in(row, name), 1) > 0]
+        amounts = [
+            f"{format_quantity(number_in(row, name), text_in(row, 'Unit'))} {text_in(row, 'Crop')}" for row in crops
+        ]
         if amounts:
             parts.append(Text.assemble((words, "bold"), f": {format_list(amounts)}."))
     return Group(*parts) if parts else None
@@ -281,10 +281,10 @@ def totals_words(tables: Tables) -> str:
     """Return the true totals of what the objectives weigh: surplus, hands-on hours, money."""
     by_unit: dict[str, float] = {}
     for row in tables.get("Crop use", ()):
-        by_unit[said(row, "Unit")] = by_unit.get(said(row, "Unit"), 0.0) + figure(row, "Surplus")
+        by_unit[text_in(row, "Unit")] = by_unit.get(text_in(row, "Unit"), 0.0) + number_in(row, "Surplus")
     surplus_words = format_list([format_quantity(amount, unit) for unit, amount in by_unit.items() if amount > 0])
-    hours = sum(figure(row, "Hands-on used") for row in tables.get("Space", ()))
-    cost = sum(figure(row, "Cost") for row in tables.get("Shopping", ()))
+    hours = sum(number_in(row, "Hands-on used") for row in tables.get("Space", ()))
+    cost = sum(number_in(row, "Cost") for row in tables.get("Shopping", ()))
     return (
         f"In all: surplus {surplus_words or 'none'}; hands-on {format_hours(hours)}; to buy {format_money(cost)}. "
         "The weighted sums are in no unit."
@@ -312,15 +312,15 @@ def detail_lines(receipt: Receipt, seconds: float) -> list[str]:
 
 
 def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
-    """Every problem with its cell and its remedy: errors first, then notes."""
-    errors = [problem for problem in problems if problem.stops]
-    notes = [problem for problem in problems if not problem.stops]
+    """Return every problem with its cell and what to do: errors first, then notes."""
+    errors = gathered([problem for problem in problems if problem.stops])
+    notes = gathered([problem for problem in problems if not problem.stops])
     parts: list[RenderableType] = []
     if errors:
         title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
-        parts.append(Group(heading(title), *(indented(problem_line(one)) for one in gathered(errors))))
+        parts.append(Group(heading(title), *(indented(problem_line(one)) for one in errors)))
     if notes:
-        parts.append(Group(heading("Notes"), *(indented(problem_line(one)) for one in gathered(notes))))
+        parts.append(Group(heading("Notes"), *(indented(problem_line(one)) for one in notes)))
     return spaced([*parts, Text(verdict(name, stops=bool(errors)))])
 
 
@@ -330,9 +330,9 @@ def verdict(name: str, *, stops: bool) -> str:
 
 
 def check_text(problems: Sequence[Problem], name: str) -> str:
-    """Return the same for a pipe or a file: every problem in a line of its own, however long."""
-    lines = [f"Error: {problem_line(problem)}" for problem in problems if problem.stops]
-    lines += [f"Note: {problem_line(problem)}" for problem in problems if not problem.stops]
+    """Return the same for a pipe or a file: each problem in a line of its own, with its label."""
+    found = sorted(gathered(problems), key=lambda problem: not problem.stops)
+    lines = [f"{'Error' if problem.stops else 'Note'}: {problem_line(problem)}" for problem in found]
     return "\n".join([*lines, verdict(name, stops=any(problem.stops for problem in problems))])
 
 
@@ -348,6 +348,6 @@ def check_object(problems: Sequence[Problem], name: str) -> dict[str, object]:
 
 
 def problem_line(problem: Problem) -> Text:
-    """One problem: what is wrong, what to do, and where."""
-    words = f"{sentence(problem.what)} {sentence(problem.fix)}"
-    return Text.assemble(words, (f" ({place_words(problem.where)})", "bold"))
+    """Return one problem: what is wrong, what to do, and where."""
+    where = f" ({place_words(problem.where)})" if problem.where else ""
+    return Text.assemble(reason(problem), (where, "bold"))

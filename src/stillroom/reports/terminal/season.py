@@ -19,10 +19,11 @@ from stillroom.household.text import (
     format_weight,
     plural,
 )
+from stillroom.reports.json import as_json, plain
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
 
 if TYPE_CHECKING:
-    from stillroom.app.season import SeasonFound
+    from stillroom.household.simulation.outcome import SeasonFound
 
 
 BAR = 16
@@ -76,7 +77,7 @@ def never_any(one: TargetMet) -> bool:
 
 def was_there(found: SeasonFound, one: RanOut) -> bool:
     """Return whether there were any of a container that runs out, or some come back."""
-    container = found.seasons.household.container(one.container)
+    container = found.household.container(one.container)
     return container.on_hand > 0 or container.back_each_week > 0 or container.can_buy > 0
 
 
@@ -103,7 +104,7 @@ def between(one: TargetMet) -> str:
 
 def found_end(found: SeasonFound) -> datetime.date:
     """The last day of the seasons."""
-    return found.seasons.opening.periods[-1].last_day
+    return found.opening.periods[-1].last_day
 
 
 def bar(one: TargetMet) -> str:
@@ -204,9 +205,9 @@ def drawn_part(found: SeasonFound) -> RenderableType:
 
 def drawn_lines(found: SeasonFound) -> list[str]:
     """Return what was assumed; none of it has a source but the household's own workbook."""
-    asked, unsure = found.asked, found.seasons.settings.unsure
+    asked = found.asked
     blank = f"{format_share(asked.harvest_share)} less or more where they are blank"
-    own = f", or as in your records for {format_count(len(unsure.learned), 'preserve')}" if unsure.learned else ""
+    own = f", or as in your records for {format_count(len(found.learned), 'preserve')}" if found.learned else ""
     harvest = f"Harvest: from Least to Most of each expected lot, {blank}."
     return [
         f"{harvest} Correlation between lots of a crop: {asked.together:g}.",
@@ -219,81 +220,33 @@ def drawn_lines(found: SeasonFound) -> list[str]:
     ]
 
 
-# ---------------------------------------------------------------- JSON
-
-
 def season_object(found: SeasonFound) -> dict[str, object]:
     """The whole for other programs; no timing but `seconds` and `workers`."""
-    asked, unsure = found.asked, found.seasons.settings.unsure
-    surplus = found.surplus
+    asked = found.asked
+    assumed = as_json(asked, leave_out=("draws", "seed", "workers", "cluster"))
     return {
         "draws": asked.draws,
         "seed": asked.seed,
         "season_ends": found_end(found).isoformat(),
-        "assumed": {
-            "harvest_share": asked.harvest_share,
-            "together": asked.together,
-            "yield_spread": asked.yield_spread,
-            "yield_spread_learned": dict(sorted(unsure.learned.items())),
-            "lost_evening": asked.lost_evening,
-            "plan_every_days": asked.plan_every_days,
-        },
+        "assumed": assumed | {"yield_spread_learned": plain(found.learned)},
         "targets": [target_object(one) for one in found.targets],
-        "surplus": {
-            "unit": "kg",
-            "planned": surplus.planned,
-            "mean": surplus.mean,
-            "mean_low": surplus.mean_low,
-            "mean_high": surplus.mean_high,
-            "nine_of_ten": surplus.nine_of_ten,
-            "most": surplus.most,
-        },
-        "ran_out": [
-            {
-                "container": one.container,
-                "seasons": one.seasons,
-                "first": one.first.isoformat(),
-                "middle": one.middle.isoformat(),
-            }
-            for one in found.ran_out
-        ],
-        "seasons": [played_object(one) for one in found.seasons.played],
-        "seconds": round(found.seconds, 3),
+        "surplus": {"unit": "kg"} | as_json(found.surplus),
+        "ran_out": [as_json(one) for one in found.ran_out],
+        "seasons": [played_object(one) for one in found.played],
+        "seconds": found.seconds,
         "workers": found.workers,
     }
 
 
 def target_object(one: TargetMet) -> dict[str, object]:
     """Return how likely one target is met; amounts in its own unit."""
-    return {
-        "target": one.target.name,
-        "importance": one.target.importance,
-        "unit": one.target.unit,
-        "wanted": one.target.wanted,
-        "planned": one.planned,
-        "met": one.met,
-        "share": one.share,
-        "share_low": one.share_low,
-        "share_high": one.share_high,
-        "nine_of_ten": one.nine_of_ten,
-        "least": one.least,
-        "mean": one.mean,
-        "mean_low": one.mean_low,
-        "mean_high": one.mean_high,
-    }
+    target = one.target
+    about = {"target": target.name, "importance": target.importance, "unit": target.unit, "wanted": target.wanted}
+    return about | as_json(one, "share", leave_out=("target",))
 
 
 def played_object(one: SeasonPlayed) -> dict[str, object]:
-    """One season; crop in kg."""
-    return {
-        "draw": one.number,
-        "filled": [{"target": name, "amount": amount} for name, amount in sorted(one.filled.items())],
-        "harvest_kg": one.harvest_kg,
-        "eaten_kg": one.eaten_kg,
-        "used_kg": one.used_kg,
-        "surplus_kg": surplus_in_all(one),
-        "left_kg": one.left_kg,
-        "spent": one.spent,
-        "evenings_lost": one.evenings_lost,
-        "plans": one.plans,
-    }
+    """Return one season; crop in kg."""
+    filled = [{"target": name, "amount": amount} for name, amount in sorted(one.filled.items())]
+    surplus_kg = surplus_in_all(one)
+    return {"draw": one.number} | as_json(one, leave_out=("number",)) | {"filled": filled, "surplus_kg": surplus_kg}

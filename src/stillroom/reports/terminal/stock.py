@@ -13,6 +13,7 @@ from stillroom.household.journal.learning import LEAST_RECORDS, Learned, yield_f
 from stillroom.household.journal.overview import Tally
 from stillroom.household.journal.stocks import Card
 from stillroom.household.records import Household
+from stillroom.household.results.rows import number_in, text_in
 from stillroom.household.results.values import Row, cell_number, in_crop_unit
 from stillroom.household.text import (
     DECIMAL_UNITS,
@@ -27,7 +28,8 @@ from stillroom.household.text import (
     format_money,
     format_number,
 )
-from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, figure, grid, heading, indented, said, spaced
+from stillroom.reports.problems import gathered
+from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading, indented, spaced
 from stillroom.reports.terminal.plan import place_words, problem_line
 
 BAR_LETTERS, SEASON_LETTERS = 24, 16
@@ -37,11 +39,14 @@ QUARTERS_UP_TO = 20
 STOCK_PROBLEMS = (
     "count differs",
     "stock below zero",
+    "more eaten than on the shelf",
+    "more used than on the shelf",
     "lot below zero",
     "counted on blank",
     "seal failed",
     "older copy",
 )
+"""Kinds of problem that are about stocks."""
 
 
 def stock_page(
@@ -63,7 +68,7 @@ def to_look_at(problems: Sequence[Problem]) -> RenderableType | None:
     mine = [problem for problem in problems if problem.kind in STOCK_PROBLEMS]
     if not mine:
         return None
-    return Group(heading("Warnings"), *(indented(problem_line(problem)) for problem in mine))
+    return Group(heading("Warnings"), *(indented(problem_line(one)) for one in gathered(mine)))
 
 
 def stock_table(cards: Sequence[Card]) -> RenderableType:
@@ -124,11 +129,11 @@ def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
         column.justify = "right"
     table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "surplus", "lost", "left", "")))
     for row in season:
-        unit = said(row, "Unit")
+        unit = text_in(row, "Unit")
         figures = [
-            format_amount(figure(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")
+            format_amount(number_in(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")
         ]
-        table.add_row(f"{said(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
+        table.add_row(f"{text_in(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
     signs = "# put up  + eaten or surplus  x lost  . left" if with_bars else ""
     return Group(heading("The season so far", signs), table)
 
@@ -140,13 +145,13 @@ def bar(row: Row) -> str:
     >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Surplus": 6, "Lost": 0, "In hand": 8})
     '########++++....'
     """
-    picked = figure(row, "Picked")
+    picked = number_in(row, "Picked")
     if picked <= 0:
         return ""
     parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Surplus")), ("x", ("Lost",)), (".", ("In hand",)))
     letters, so_far = "", 0.0
     for letter, names in parts:
-        so_far += sum(figure(row, name) for name in names)
+        so_far += sum(number_in(row, name) for name in names)
         letters += letter * (round(SEASON_LETTERS * so_far / picked) - len(letters))
     return letters
 

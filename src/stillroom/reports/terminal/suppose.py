@@ -19,7 +19,7 @@ from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, inden
 from stillroom.reports.terminal.plan import problem_line
 
 if TYPE_CHECKING:
-    from stillroom.app.suppose import Supposed
+    from stillroom.household.results.compare import Supposed
 
 
 # The fixed lines a plan could not keep, each in a sentence with what it ran out of.

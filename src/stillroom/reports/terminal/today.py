@@ -25,7 +25,9 @@ from stillroom.household.text import (
     format_space,
 )
 from stillroom.reports.json import plain
+from stillroom.reports.problems import gathered
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
+from stillroom.reports.terminal.plan import problem_line
 
 MOST_LINES = 8
 
@@ -46,7 +48,7 @@ def today_page(
         section("Out of the freezer", freezer_moves(today, due)),
         Group(heading("Fresh crops", "what spoils first, first"), *lot_lines(today)),
         section("To put away", list(put_away_lines(today.put_away))),
-        section("Warnings", [f"{problem.where}: {problem.what}; {problem.fix}" for problem in problems]),
+        section("Warnings", [str(problem_line(one)) for one in gathered(problems)]),
         section("Eat first", eat_lines(eat, over)),
         section("In the freezer", freezer_lines(freezer), "oldest first"),
         Text(note) if note else None,

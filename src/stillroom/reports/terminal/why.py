@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING
 
 from stillroom.household.records import Household, Preserve
 from stillroom.household.results.compare import list_words, target_words
-from stillroom.household.results.values import cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight
-from stillroom.reports.json import gain_object, problems_object
+from stillroom.reports.json import as_json, problems_object
+from stillroom.reports.problems import reason
+from stillroom.reports.terminal.bottlenecks import gain_object
 
 if TYPE_CHECKING:
-    from stillroom.app.why import Answer
     from stillroom.errors import Problem
-    from stillroom.planning.bottlenecks import Gain
-    from stillroom.planning.why import WhyPreserve, WhyTarget
+    from stillroom.household.results.bottlenecks import Answer, Gain, WhyPreserve, WhyTarget
 
 
 NOT_SHORT = 0.125
@@ -38,7 +37,7 @@ def not_made_lines(item: Preserve, refused: Sequence[Problem]) -> list[str]:
     """Return what to do about a preserve that is not included, or why the handbook refuses it."""
     if not refused:
         return [f"{item.name} is not included ({item.where}). Type yes under Include, and plan again."]
-    return [f"{item.name} cannot be made: {problem.what}; {problem.fix}." for problem in refused]
+    return [f"{item.name} cannot be made. {reason(problem)}" for problem in refused]
 
 
 def target_lines(household: Household, found: WhyTarget) -> list[str]:
@@ -49,11 +48,11 @@ def target_lines(household: Household, found: WhyTarget) -> list[str]:
         return [f"{target.name} is filled: {format_quantity(target.wanted, target.unit)}."]
     lacking = target_words(target, short).replace(f" {target.name}", "", 1)
     lines = [f"{target.name} is short by {lacking}."]
-    if not found.in_the_way:
+    if not found.bottlenecks:
         lines.append("Nothing that counts toward it could be increased, even with more of everything.")
         return lines
-    lines.append(f"What it lacks, if nothing else on the list gets less: {format_list(found.in_the_way)}.")
-    one = len(found.in_the_way) == 1
+    lines.append(f"What it lacks, if nothing else on the list gets less: {format_list(found.bottlenecks)}.")
+    one = len(found.bottlenecks) == 1
     if found.could < short - NOT_SHORT:
         more = f"it would get {format_amount(found.could)} more, which is not all that is missing"
         lines.append(f"With enough of {'that' if one else 'these'}, {more}.")
@@ -69,12 +68,12 @@ def preserve_lines(household: Household, found: WhyPreserve) -> list[str]:
     lines = [f"The plan makes {format_amount(found.made) if some else 'no'} {found.name}."]
     more = f"{format_amount(found.more)}{' more' if some else ''}"
     if found.lost is None:
-        cause = f"not enough {format_list(found.in_the_way)}" if found.in_the_way else "no single cause was found"
+        cause = f"not enough {format_list(found.bottlenecks)}" if found.bottlenecks else "no single cause was found"
         lines.append(f"{more} won't fit: {cause}.")
         return lines
     lines.append(forced_words(household, found.lost, more))
-    if found.in_the_way:
-        lines.append(f"There is not enough for both: {format_list(found.in_the_way)}.")
+    if found.bottlenecks:
+        lines.append(f"There is not enough for both: {format_list(found.bottlenecks)}.")
     return lines
 
 
@@ -97,14 +96,14 @@ def answer_object(answer: Answer) -> dict[str, object]:
     The answer for other programs.
 
     `asked` is the name as typed, `said` the sentences. `target` (null: no target has that name) has `target`, `unit`,
-    `wanted`, `filled`, `could` (how much more it would have) and `in_the_way`; `preserve` has `preserve`, `made`,
+    `wanted`, `filled`, `could` (how much more it would have) and `bottlenecks`; `preserve` has `preserve`, `made`,
     `more` (how many were forced in on top), `possible`, `gain` (what the list has by it, as in `bottlenecks`; null: not
-    possible) and `in_the_way`; `not_made` has `preserve`, `where` its Include is no, and `problems` of the handbook.
+    possible) and `bottlenecks`; `not_made` has `preserve`, `where` its Include is no, and `problems` of the handbook.
     """
     target, preserve = answer.target, answer.preserve
     return {
         "asked": answer.name,
-        "said": list(answer_lines(answer)),
+        "messages": list(answer_lines(answer)),
         "target": None if target is None else target_object(answer.household, target),
         "preserve": None if preserve is None else preserve_object(answer.household, preserve),
         "not_made": None if answer.not_made is None else not_made_object(answer.not_made, answer.refused),
@@ -114,26 +113,14 @@ def answer_object(answer: Answer) -> dict[str, object]:
 def target_object(household: Household, found: WhyTarget) -> dict[str, object]:
     """Return why a target falls short, in plain figures."""
     unit = next(one.unit for one in household.targets if one.name == found.name)
-    return {
-        "target": found.name,
-        "unit": unit or None,
-        "wanted": cell_number(found.wanted),
-        "filled": cell_number(found.filled),
-        "could": cell_number(found.could),
-        "in_the_way": list(found.in_the_way),
-    }
+    return {"target": found.name, "unit": unit or None} | as_json(found, leave_out=("name",))
 
 
 def preserve_object(household: Household, found: WhyPreserve) -> dict[str, object]:
-    """Why not more of a preserve, in plain figures."""
-    return {
-        "preserve": found.name,
-        "made": cell_number(found.made),
-        "more": cell_number(found.more),
-        "possible": found.lost is not None,
-        "gain": None if found.lost is None else gain_object(household, found.lost),
-        "in_the_way": list(found.in_the_way),
-    }
+    """Return why not more of a preserve, in plain figures."""
+    gain = None if found.lost is None else gain_object(household, found.lost)
+    about = {"preserve": found.name, "possible": found.lost is not None, "gain": gain}
+    return about | as_json(found, leave_out=("name", "lost"))
 
 
 def not_made_object(item: Preserve, refused: Sequence[Problem]) -> dict[str, object]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
-from stillroom.errors import Problem, WorkbookRefused
+from stillroom.errors import THE_FILE, Problem, WorkbookRefused
+from stillroom.household.results.receipt import Receipt
 from stillroom.workbook.ooxml.edits import Pending, grown_edits, write_edits
 from stillroom.workbook.ooxml.empty_workbook import empty_workbook
 from stillroom.workbook.ooxml.new_sheet import NewSheet, SheetAdder
@@ -16,12 +18,12 @@ from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import refusing_damage
 from stillroom.workbook.ooxml.read_cells import body_below, heading_numbers, heading_rows
 from stillroom.workbook.ooxml.row_heights import Fitted
-from stillroom.workbook.ooxml.save import Receipt, save_workbook
+from stillroom.workbook.ooxml.save import save_workbook
 from stillroom.workbook.ooxml.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Cell, Rectangle, Value, address
 from stillroom.workbook.ooxml.write_cells import Edit, check_value
 
-__all__ = ["Book", "Cell", "FoundTable", "NewSheet", "Receipt", "Value"]
+__all__ = ["Book", "Cell", "FoundTable", "NewSheet", "Value"]
 
 
 class Book:
@@ -53,23 +55,16 @@ class Book:
         try:
             data = Path(path).read_bytes()
         except FileNotFoundError:
-            raise WorkbookRefused.because(str(path), "there is no such file", "check the name and the folder") from None
+            raise WorkbookRefused.because("", "no such file", str(path)) from None
         except IsADirectoryError:
-            raise WorkbookRefused.because(
-                str(path), "this is a folder, not a workbook", "give the name of the workbook in it"
-            ) from None
+            raise WorkbookRefused.because("", "a folder", str(path)) from None
         except OSError as error:
-            raise WorkbookRefused.because(
-                str(path), f"it cannot be read ({error.strerror})", "see that you may read it"
-            ) from None
+            raise WorkbookRefused.because("", "file not readable", str(path), str(error.strerror)) from None
         try:
             return refusing_damage(cls)(Path(path), data)
         except WorkbookRefused as refusal:
             name = Path(path).name
-            problems = [
-                Problem(name if one.where == "the workbook" else one.where, one.what, one.fix, one.kind)
-                for one in refusal.problems
-            ]
+            problems = [replace(one, where=name) if one.where == THE_FILE else one for one in refusal.problems]
             raise WorkbookRefused(problems) from None
 
     @cached_property
@@ -303,11 +298,7 @@ def _columns(table: FoundTable, columns: Mapping[str, Sequence[Value]]) -> dict[
         column = table.column(heading)
         if column is None:
             where = table.heading_place(table.headings[0])
-            problems.append(
-                Problem(
-                    where, f"the table {table.name} has no column {heading}", "put the heading back", "column missing"
-                )
-            )
+            problems.append(Problem(where, "column missing", (table.name,), field=heading))
         else:
             places[heading] = column
     if problems:
@@ -318,12 +309,10 @@ def _columns(table: FoundTable, columns: Mapping[str, Sequence[Value]]) -> dict[
 def _wrong(sheet: str, row: int, column: int, value: Value) -> list[Problem]:
     """Say why a value cannot be written to a cell, if it cannot."""
     if not (1 <= row <= LAST_ROW and 1 <= column <= LAST_COLUMN):
-        return [
-            Problem(f"{sheet}!{row},{column}", "lies outside a sheet", "use fewer rows or columns", "workbook refused")
-        ]
+        return [Problem(f"{sheet}!{row},{column}", "outside the sheet")]
     try:
         check_value(value)
     except ValueError as error:
         where = f"{sheet}!{address(row, column)}"
-        return [Problem(where, f"cannot be written: {error}", "change the value", "workbook refused")]
+        return [Problem(where, "value not writable", (str(error),))]
     return []

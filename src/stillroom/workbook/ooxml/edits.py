@@ -252,11 +252,8 @@ def grown_edits(opened: Opened, table: FoundTable, last_row: int) -> tuple[dict[
     stands below.
     """
     if last_row > LAST_ROW:
-        raise WorkbookRefused.because(
-            f"{table.sheet}!{letters(table.first_column)}{table.header_row}",
-            "the table would run off the sheet",
-            "make the plan shorter",
-        )
+        where = f"{table.sheet}!{letters(table.first_column)}{table.header_row}"
+        raise WorkbookRefused.because(where, "table too long", table.name)
     text = opened.text(table.sheet_part)
     first = table.last_row + 1
     others = [
@@ -310,28 +307,15 @@ def in_the_way(
     ``rows`` are the written cells below the table, ``others`` the blocks of the same sheet with what they are.
     """
     block = Rectangle(table.last_row + 1, table.first_column, last_row, table.last_column)
-    cure = f"move it, or add rows to the table {table.name} first"
     if table.totals_rows:
-        return [
-            _stands(
-                f"{table.sheet}!{letters(table.first_column)}{table.last_row + 1}",
-                f"the totals row of {table.name} is in the way",
-                cure,
-            )
-        ]
+        where = f"{table.sheet}!{letters(table.first_column)}{table.last_row + 1}"
+        return [Problem(where, "totals row below", (table.name,))]
     problems = []
     for row in sorted(rows):
         for column, cell in sorted(rows[row].items()):
             if block.holds(row, column) and (cell.kind != "blank" or cell.formula is not None):
-                what = f"stands where the table {table.name} has to grow"
-                problems.append(_stands(f"{table.sheet}!{cell.address}", what, cure))
+                problems.append(Problem(f"{table.sheet}!{cell.address}", "cell below", (table.name,)))
     for what, other in others:
         if block.meets(other):
-            problems.append(
-                _stands(f"{table.sheet}!{other}", f"{what} stands where the table {table.name} has to grow", cure)
-            )
+            problems.append(Problem(f"{table.sheet}!{other}", "block below", (what, table.name)))
     return problems
-
-
-def _stands(where: str, what: str, cure: str) -> Problem:
-    return Problem(where, what, cure, "workbook refused")

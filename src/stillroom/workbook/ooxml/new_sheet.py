@@ -221,19 +221,15 @@ class SheetAdder:
     def _check(self, sheet: NewSheet) -> None:
         for (row, column), cell in sheet.cells.items():
             if not (1 <= row <= LAST_ROW and 1 <= column <= LAST_COLUMN):
-                raise WorkbookRefused.because(address(row, column), "lies outside a sheet", "use fewer rows or columns")
+                raise WorkbookRefused.because(address(row, column), "outside the sheet")
             if not isinstance(cell.value, NewFormula):
                 try:
                     check_value(cell.value)
                 except ValueError as error:
-                    raise WorkbookRefused.because(
-                        address(row, column), f"cannot be written: {error}", "change the value"
-                    ) from error
+                    raise WorkbookRefused.because(address(row, column), "value not writable", str(error)) from error
         for table in sheet.tables:
             if len({plain(heading) for heading in table.headings}) != len(table.headings) or not table.headings:
-                raise WorkbookRefused.because(
-                    table.name, "two of its headings are the same", "give each column its own heading"
-                )
+                raise WorkbookRefused.because(table.name, "same heading twice", table.name)
 
     def _table(self, table: NewTable) -> bytes:
         number, name = self._table_name(table.name)

@@ -26,7 +26,7 @@ class Opened:
         self.package = Package(data)
         self.layout = Layout(self.package)
         if not (self.layout.all_names or may_be_empty):
-            raise damaged("it has no sheets")
+            raise damaged("no sheets")
         self.strings = Strings(self.package)
         self.styles = Styles(self.package)
         self.reader = Reader(self.strings, self.styles, date1904=self.layout.date1904)
@@ -45,7 +45,7 @@ class Opened:
         """Find a sheet; raises WorkbookRefused when there is none of that name."""
         found = self.layout.by_name(name)
         if found is None:
-            raise WorkbookRefused.because(name, "there is no such sheet of cells", "check the sheet's name")
+            raise WorkbookRefused.because("", "no such sheet", name)
         return found
 
     def text(self, part: str) -> SheetText:

@@ -13,7 +13,7 @@ from urllib.parse import unquote
 
 from lxml import etree
 
-from stillroom.errors import WorkbookRefused
+from stillroom.errors import THE_FILE, WorkbookRefused
 from stillroom.workbook.ooxml.values import Unreadable
 from stillroom.workbook.ooxml.xml import Change, Markup, escape_attribute, splice
 from stillroom.workbook.ooxml.zip import Container, damaged
@@ -22,23 +22,16 @@ from stillroom.workbook.ooxml.zip import Container, damaged
 
 _Given = ParamSpec("_Given")
 _Answer = TypeVar("_Answer")
-_SAVE_AGAIN = "open it in your office program and save it as .xlsx"
 
 
 def refuse_other_files(data: bytes) -> None:
     """Raise WorkbookRefused for files that are no zip at all, each with what to do about it."""
     if data.startswith(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"):
-        raise WorkbookRefused.because(
-            "the workbook",
-            "it is locked with a password, or is an old .xls workbook",
-            "take the password off, or save it as .xlsx from your office program",
-        )
+        raise WorkbookRefused.because(THE_FILE, "locked or old workbook")
     if not data:
-        raise WorkbookRefused.because("the workbook", "the file is empty", "give a workbook saved as .xlsx")
+        raise WorkbookRefused.because(THE_FILE, "empty file")
     if not data.startswith(b"PK"):
-        raise WorkbookRefused.because(
-            "the workbook", "it is not an .xlsx workbook", "open it in your office program and save it as .xlsx"
-        )
+        raise WorkbookRefused.because(THE_FILE, "not a workbook")
 
 
 def refuse_other_packages(container: Container, names: Mapping[str, str]) -> None:
@@ -48,27 +41,17 @@ def refuse_other_packages(container: Container, names: Mapping[str, str]) -> Non
     ``names`` gives each member's spelling by its name without capitals.
     """
     if "mimetype" in names and b"opendocument" in container.read(names["mimetype"])[:80]:
-        raise WorkbookRefused.because("the workbook", "it is an OpenDocument file", _SAVE_AGAIN)
+        raise WorkbookRefused.because(THE_FILE, "OpenDocument file")
     if any(name.startswith("_xmlsignatures/") for name in names):
-        raise WorkbookRefused.because(
-            "the workbook",
-            "it carries a digital signature, which any change would break",
-            "save a copy without the signature",
-        )
+        raise WorkbookRefused.because(THE_FILE, "signed workbook")
     if any("vbaprojectsignature" in name for name in names):
-        raise WorkbookRefused.because(
-            "the workbook",
-            "its macros are signed, and a change would put the signature in doubt",
-            "save a copy without the signature",
-        )
+        raise WorkbookRefused.because(THE_FILE, "signed macros")
     if any(name.startswith("xl/revisions/") for name in names):
-        raise WorkbookRefused.because(
-            "the workbook", "it is shared with tracked changes, the old way", "stop sharing it and save it again"
-        )
+        raise WorkbookRefused.because(THE_FILE, "shared workbook")
     if any(name.endswith("workbook.bin") for name in names):
-        raise WorkbookRefused.because("the workbook", "it is a binary workbook (.xlsb)", _SAVE_AGAIN)
+        raise WorkbookRefused.because(THE_FILE, "binary workbook")
     if "[content_types].xml" not in names:
-        raise damaged("it is a zip file, but not a workbook")
+        raise damaged("another zip file")
 
 
 def refusing_damage(method: Callable[_Given, _Answer]) -> Callable[_Given, _Answer]:
@@ -79,7 +62,7 @@ def refusing_damage(method: Callable[_Given, _Answer]) -> Callable[_Given, _Answ
         try:
             return method(*given, **named)
         except Unreadable as error:
-            raise damaged(f"one of its parts is damaged ({error})") from error
+            raise damaged("damaged workbook", str(error)) from error
 
     return refusing
 
@@ -159,7 +142,7 @@ class Package:
         if name in self._cache:
             return self._cache[name]
         if name not in self.container.by_name:
-            raise damaged(f"its part {name} is missing")
+            raise damaged("part missing", name)
         content = self.container.read(name)
         if len(content) <= _CACHED_BYTES:
             self._cache[name] = content
@@ -292,16 +275,12 @@ class Package:
     def _find_workbook(self) -> str:
         mains = [one.target for one in self.relations("") if one.kind == "officeDocument" and one.target]
         if not mains or not self.has(mains[0]):
-            raise damaged("it is a zip file, but not a workbook")
+            raise damaged("another zip file")
         content = self.part(mains[0])
         if _STRICT in content[:4096] or _STRICT in self.part(self._spelling["_rels/.rels"]):
-            raise WorkbookRefused.because(
-                "the workbook",
-                "it is saved as Strict Open XML",
-                "save it as an ordinary .xlsx workbook from your office program",
-            )
+            raise damaged("strict workbook")
         if self.content_type(mains[0]) not in _WORKBOOKS:
-            raise damaged("it is a document of another kind, not a workbook")
+            raise damaged("another document")
         return mains[0]
 
     def content_type(self, name: str) -> str:
@@ -336,9 +315,9 @@ def read_tree(content: bytes, name: str) -> etree._Element:
     try:
         root = etree.fromstring(content, parser)
     except (etree.XMLSyntaxError, ValueError) as error:
-        raise damaged(f"its part {name} is damaged") from error
+        raise damaged("part damaged", name) from error
     if root is None:
-        raise damaged(f"its part {name} is empty")
+        raise damaged("part empty", name)
     return root
 
 

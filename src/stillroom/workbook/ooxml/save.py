@@ -11,11 +11,11 @@ import shutil
 import stat
 import tempfile
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import IO
 
 from stillroom.errors import CouldNotWrite
+from stillroom.household.results.receipt import Receipt
 from stillroom.workbook.ooxml.edits import Written
 from stillroom.workbook.ooxml.verify import package as verify
 
@@ -149,28 +149,6 @@ _WINDOWS_REASONS = {
     32: "another program holds the file",
 }
 _WINDOWS_REASONS |= {33: "another program holds the file", 112: "the disk is full", 39: "the disk is full"}
-
-
-@dataclass(frozen=True)
-class Receipt:
-    """
-    What a save did.
-
-    Members are the files inside the workbook. ``results_cleared`` names the formula cells ("Sheet!B7") whose saved
-    result was taken out so that every office program works it out anew, ``cleared_to_be_safe`` those of them whose
-    formula can look anywhere. ``backup`` is the dated copy, None when nothing was replaced.
-    """
-
-    path: Path
-    members_kept: int
-    members_changed: tuple[str, ...]
-    members_added: tuple[str, ...]
-    cells_written: int
-    results_cleared: tuple[str, ...]
-    backup: Path | None
-    members_dropped: tuple[str, ...] = ()
-    cleared_to_be_safe: tuple[str, ...] = ()
-    written: bool = True
 
 
 def reached(step: str) -> None:

@@ -54,9 +54,7 @@ class SheetText:
             close = text.rfind(b"</" + tag)
             if close >= opened.end():
                 return Element(opened.start(), opened.end(), close, text.find(b">", close) + 1)
-        raise WorkbookRefused.because(
-            self.part, "this sheet has no rows of cells", "it may be a sheet of another kind; move the table elsewhere"
-        )
+        raise WorkbookRefused.because(self.part, "no rows of cells")
 
     @property
     def numbers(self) -> list[int]:

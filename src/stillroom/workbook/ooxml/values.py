@@ -7,6 +7,11 @@ import math
 import re
 from typing import NamedTuple
 
+from stillroom.household.cells import address as address
+from stillroom.household.cells import cell_place
+from stillroom.household.cells import column_number as column_number
+from stillroom.household.cells import letters as letters
+
 Value = bool | int | float | str | datetime.date | datetime.datetime | datetime.time | datetime.timedelta | None
 """A cell's value. A length of time ([h]:mm) is only ever read, never written."""
 
@@ -15,7 +20,6 @@ LAST_COLUMN = 16_384
 LONGEST_TEXT = 32_767
 LARGEST_WHOLE = 10**15
 
-_ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 _CANNOT_BE_WRITTEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _ESCAPE = re.compile(r"_x([0-9A-Fa-f]{4})_")
 _LOOKS_ESCAPED = re.compile(r"_(?=x[0-9A-Fa-f]{4}_)")
@@ -82,38 +86,6 @@ class Cell(NamedTuple):
         return address(self.row, self.column)
 
 
-def letters(column: int) -> str:
-    """
-    Name a column.
-
-    >>> letters(1), letters(28), letters(16384)
-    ('A', 'AB', 'XFD')
-    """
-    name = ""
-    while column > 0:
-        column, rest = divmod(column - 1, 26)
-        name = chr(65 + rest) + name
-    return name
-
-
-def column_number(name: str) -> int:
-    """
-    Count a column's letters out.
-
-    >>> column_number("A"), column_number("ab"), column_number("XFD")
-    (1, 28, 16384)
-    """
-    number = 0
-    for letter in name.upper():
-        number = number * 26 + ord(letter) - 64
-    return number
-
-
-def address(row: int, column: int) -> str:
-    """Name a cell: ``address(7, 2)`` is B7."""
-    return f"{letters(column)}{row}"
-
-
 def parse_address(text: str) -> tuple[int, int]:
     """
     Read a cell's name, with or without dollar signs; raises Unreadable for anything else.
@@ -121,11 +93,10 @@ def parse_address(text: str) -> tuple[int, int]:
     >>> parse_address("$B$7")
     (7, 2)
     """
-    match = _ADDRESS.fullmatch(text)
-    if match is None:
-        msg = f"{text!r} is not the name of a cell"
-        raise Unreadable(msg)
-    return int(match[2]), column_number(match[1])
+    try:
+        return cell_place(text)
+    except ValueError as error:
+        raise Unreadable(str(error)) from None
 
 
 def whole(text: str | None, default: int) -> int:

@@ -15,18 +15,19 @@ from stillroom.workbook.ooxml.xml import attribute, find_element, holds
 
 @dataclass(frozen=True)
 class Forbidden:
-    """A block of cells that may not be written to, and why; ``but`` is the one cell of it that may."""
+    """A block of cells that may not be written to, with its kind of problem; ``but`` is the one cell of it that may."""
 
     block: Rectangle
-    what: str
+    kind: str
     but: tuple[int, int] | None = None
 
 
 def forbidden_in(sheet: SheetText) -> list[Forbidden]:
     """List the blocks of a sheet that cannot be written into: merges, arrays, data tables (18.3.1.55, 18.3.1.40)."""
     merged = merged_ranges(sheet)
-    found = [Forbidden(block, "it lies inside merged cells", (block.first_row, block.first_column)) for block in merged]
-    return found + [Forbidden(block, f"it is part of {kind}") for kind, block in array_ranges(sheet)]
+    found = [Forbidden(block, "cell merged", (block.first_row, block.first_column)) for block in merged]
+    kinds = {"an array formula": "cell of an array", "a data table": "cell of a data table"}
+    return found + [Forbidden(block, kinds[kind]) for kind, block in array_ranges(sheet)]
 
 
 def merged_ranges(sheet: SheetText) -> list[Rectangle]:
@@ -68,39 +69,16 @@ def refuse(
         near = [one for one in blocks if one.block.first_row <= row <= one.block.last_row]
         masters = _masters(sheet, row) if shares else ()
         for column in sorted(by_row[row]) if near or masters else ():
-            why = next((one.what for one in near if one.block.holds(row, column) and (row, column) != one.but), None)
-            if why is None and column in masters:
-                why = "other cells share its formula"
-            if why is not None:
-                problems.append(_cannot(name, row, column, why))
+            kind = next((one.kind for one in near if one.block.holds(row, column) and (row, column) != one.but), None)
+            if kind is None and column in masters:
+                kind = "cell of a shared formula"
+            if kind is not None:
+                problems.append(Problem(f"{name}!{address(row, column)}", kind))
     if cells and not sheet.in_order:
-        problems.append(
-            Problem(
-                name,
-                "its rows are not in order",
-                "open it in your office program and save it again",
-                "workbook refused",
-            )
-        )
+        problems.append(Problem(name, "rows not in order"))
     if cells and sheet.blank_elsewhere():
-        problems.append(
-            Problem(
-                name,
-                "its rows are written in an unusual way",
-                "open it in your office program and save it again",
-                "workbook refused",
-            )
-        )
+        problems.append(Problem(name, "rows written oddly"))
     return problems
-
-
-def _cannot(name: str, row: int, column: int, why: str) -> Problem:
-    return Problem(
-        f"{name}!{address(row, column)}",
-        f"cannot be written to: {why}",
-        "give the table a place of its own",
-        "workbook refused",
-    )
 
 
 def _masters(sheet: SheetText, row: int) -> set[int]:

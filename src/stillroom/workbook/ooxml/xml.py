@@ -6,7 +6,7 @@ import re
 from functools import lru_cache
 from typing import NamedTuple
 
-from stillroom.errors import WorkbookRefused
+from stillroom.errors import THE_FILE, WorkbookRefused
 from stillroom.workbook.ooxml.values import Unreadable
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
@@ -60,13 +60,11 @@ class Markup:
         self.text = blank_hidden(data, name)
         root = _ROOT.search(self.text)
         if root is None:
-            raise WorkbookRefused.because(
-                name, "this part of the workbook is damaged", "open it in your office program and save it again"
-            )
+            raise WorkbookRefused.because(THE_FILE, "part damaged", name)
         self.root_tag = data[root.start() : root.end()]
         self.root_end = root.end()
         self.root_start = root.start()
-        self.prefix = _prefix_of(self.root_tag, root[1], namespace, name)
+        self.prefix = _prefix_of(self.root_tag, root[1], namespace)
 
     def find(self, tag: str, start: int = 0, end: int | None = None) -> Element | None:
         """Find the first element of that name (one that never stands inside itself) at or after ``start``."""
@@ -131,23 +129,17 @@ def holds(data: bytes, signs: bytes, start: int = 0, end: int | None = None) -> 
 
 
 def _odd_encoding(name: str) -> WorkbookRefused:
-    return WorkbookRefused.because(
-        name, "this part is not written in UTF-8", "open the workbook in your office program and save it again as .xlsx"
-    )
+    return WorkbookRefused.because(THE_FILE, "part not in UTF-8", name)
 
 
 @lru_cache(maxsize=256)
-def _prefix_of(root_tag: bytes, root_prefix: bytes | None, namespace: str, name: str) -> bytes:
+def _prefix_of(root_tag: bytes, root_prefix: bytes | None, namespace: str) -> bytes:
     wanted = namespace.encode()
     own = b"xmlns:" + root_prefix if root_prefix else b"xmlns"
     bound = {key: value.strip() for key, value in attributes(root_tag)}
     if bound.get(own) == wanted:
         return root_prefix + b":" if root_prefix else b""
-    raise WorkbookRefused.because(
-        name,
-        "this part is not of the usual kind of .xlsx workbook",
-        "open it in your office program and save it as .xlsx (not as Strict Open XML)",
-    )
+    raise WorkbookRefused.because(THE_FILE, "strict workbook")
 
 
 @lru_cache(maxsize=512)

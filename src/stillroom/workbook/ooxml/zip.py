@@ -8,7 +8,7 @@ import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
-from stillroom.errors import WorkbookRefused
+from stillroom.errors import THE_FILE, WorkbookRefused
 
 # One record of a zip file and its directory entry: read, moved, made anew.
 
@@ -16,7 +16,6 @@ LOCAL = struct.Struct("<4sHHHHHIIIHH")
 CENTRAL = struct.Struct("<4sHHHHHHIIIHHHHHII")
 FULL32 = 0xFFFFFFFF
 _LARGE = 8 * 2**20
-_SAVE_AGAIN = "open it in your office program and save it again as .xlsx"
 
 
 class Member(NamedTuple):
@@ -39,9 +38,9 @@ class Member(NamedTuple):
         return self.name.endswith("/")
 
 
-def damaged(what: str) -> WorkbookRefused:
+def damaged(kind: str, *names: str) -> WorkbookRefused:
     """Refuse the whole file, for a reason that is about its packing."""
-    return WorkbookRefused.because("the workbook", what, _SAVE_AGAIN)
+    return WorkbookRefused.because(THE_FILE, kind, *names)
 
 
 def large_numbers(entry: bytes, fields: tuple[Any, ...]) -> tuple[int, int, int]:
@@ -61,7 +60,7 @@ def large_numbers(entry: bytes, fields: tuple[Any, ...]) -> tuple[int, int, int]
         if start == FULL32:
             start = numbers.pop(0)
     except IndexError as error:
-        raise damaged("its directory is damaged") from error
+        raise damaged("zip directory damaged") from error
     return compressed, size, start
 
 
@@ -160,7 +159,7 @@ class Container:
         """Read the directory of a zip file given as its bytes."""
         self.data = data
         if len(data) > LARGEST_FILE:
-            raise damaged(f"the file is larger than {LARGEST_FILE >> 20} MB")
+            raise damaged("file too large", str(LARGEST_FILE >> 20))
         self._end = self._find_end()
         self._read_end()
         self.members = self._read_directory()
@@ -182,7 +181,7 @@ class Container:
             if place + _END.size + int.from_bytes(data[place + 20 : place + 22], "little") == len(data):
                 return place
             place -= 1
-        raise damaged("the file is cut short, or is not a workbook")
+        raise damaged("file cut short")
 
     def _read_end(self) -> None:
         _, disk, first_disk, here, count, size, start, _ = _END.unpack_from(self.data, self._end)
@@ -192,20 +191,20 @@ class Container:
         if locator >= 0 and self.data[locator : locator + 4] == b"PK\x06\x07":
             _, _, place, disks = _LOCATOR64.unpack_from(self.data, locator)
             if disks > 1 or place + _END64.size > locator or self.data[place : place + 4] != b"PK\x06\x06":
-                raise damaged("its directory is damaged")
+                raise damaged("zip directory damaged")
             self._end64 = before = place
             _, length, _, _, disk64, first64, here64, count64, size64, start64 = _END64.unpack_from(self.data, place)
             if place + 12 + length != locator:
-                raise damaged("its directory is damaged")
+                raise damaged("zip directory damaged")
             disk, first_disk = (disk64 if disk == _FULL16 else disk), (first64 if first_disk == _FULL16 else first_disk)
             here, count = (here64 if here == _FULL16 else here), (count64 if count == _FULL16 else count)
             size, start = (size64 if size == FULL32 else size), (start64 if start == FULL32 else start)
         if disk or first_disk or here != count:
-            raise damaged("it is one piece of a zip in several pieces")
+            raise damaged("zip in pieces")
         if start + size != before:
-            raise damaged("its directory is not where it should be")
+            raise damaged("zip directory damaged")
         if count > MOST_MEMBERS:
-            raise damaged(f"it holds {count:,} parts, and more than {MOST_MEMBERS:,} are not read")
+            raise damaged("too many parts", f"{count:,}", f"{MOST_MEMBERS:,}")
         self._count, self._directory = count, start
 
     def _read_directory(self) -> tuple[Member, ...]:
@@ -213,21 +212,21 @@ class Container:
         entries: list[tuple[bytes, tuple[Any, ...], tuple[int, int, int]]] = []
         for _ in range(self._count):
             if place + CENTRAL.size > stop or self.data[place : place + 4] != b"PK\x01\x02":
-                raise damaged("its directory is damaged")
+                raise damaged("zip directory damaged")
             fields = CENTRAL.unpack_from(self.data, place)
             length = CENTRAL.size + fields[10] + fields[11] + fields[12]
             entry = self.data[place : place + length]
             if place + length > stop:
-                raise damaged("its directory is damaged")
+                raise damaged("zip directory damaged")
             entries.append((entry, fields, large_numbers(entry, fields)))
             place += length
         if place != stop:
-            raise damaged("its directory is damaged")
+            raise damaged("zip directory damaged")
         starts = sorted({sizes[2] for *_, sizes in entries})
         if len(starts) != len(entries):
-            raise damaged("two of its parts lie on top of each other")
+            raise damaged("parts overlap")
         if not starts:
-            raise damaged("it is an empty zip file, not a workbook")
+            raise damaged("another zip file")
         ends = dict(zip(starts, [*starts[1:], self._directory], strict=True))
         self.before_first = self.data[: starts[0]]
         return tuple(self._member(ends[sizes[2]], entry, fields, sizes) for entry, fields, sizes in entries)
@@ -239,21 +238,21 @@ class Container:
         try:
             name = raw_name.decode("utf-8" if flags & 0x800 else "cp437")
         except UnicodeDecodeError:
-            raise damaged("it holds a part with a name that cannot be read") from None
+            raise damaged("part name unreadable") from None
         if flags & 0x2041:
-            raise damaged("it is locked with a password")
+            raise damaged("locked with a password")
         if method not in (0, 8) or version & 0xFF > _NEWEST_ZIP:
-            raise damaged(f"its part {name} is packed in a way no office program uses")
+            raise damaged("part packed oddly", name)
         if start + LOCAL.size > stop or self.data[start : start + 4] != b"PK\x03\x04":
-            raise damaged(f"its part {name} is damaged")
+            raise damaged("part damaged", name)
         local = LOCAL.unpack_from(self.data, start)
         data_start = start + LOCAL.size + local[9] + local[10]
         if self.data[start + LOCAL.size : start + LOCAL.size + local[9]] != raw_name or local[3] != method:
-            raise damaged(f"its part {name} is called something else in the directory")
+            raise damaged("part damaged", name)
         if data_start + compressed > stop or (method == 0 and compressed != size):
-            raise damaged(f"its part {name} is damaged")
+            raise damaged("part damaged", name)
         if not local[2] & 8 and (local[6], local[8]) != (crc, min(size, FULL32)) and local[8] != FULL32:
-            raise damaged(f"its part {name} does not agree with the directory")
+            raise damaged("part damaged", name)
         return Member(name, start, stop, data_start, compressed, size, crc, method, flags, entry)
 
     # ---- what is refused -------------------------------------------------------------------------------------------
@@ -261,23 +260,19 @@ class Container:
     def _check_sizes(self) -> None:
         total = sum(member.size for member in self.members)
         if total > LARGEST_UNFOLDED:
-            raise damaged(
-                f"it would unfold to {total >> 20:,} MB, and more than {LARGEST_UNFOLDED >> 20:,} MB are not read"
-            )
+            raise damaged("unpacks too large", f"{total >> 20:,}", f"{LARGEST_UNFOLDED >> 20:,}")
         for member in self.members:
             if member.size > RATIO_FROM and member.size > LARGEST_RATIO * member.compressed:
-                raise damaged(
-                    f"its part {member.name} unfolds to {member.size // max(member.compressed, 1)} times its size"
-                )
+                raise damaged("part packed oddly", member.name)
 
     def _check_names(self) -> None:
         seen: set[str] = set()
         for member in self.members:
             name = member.name
             if _LEADS_OUT.search(f"/{name.removesuffix('/')}/"):
-                raise damaged(f"it holds a part with a name that leads out of it ({name!r})")
+                raise damaged("part outside", repr(name))
             if name.casefold() in seen:
-                raise damaged(f"it holds two parts called {name}")
+                raise damaged("part twice", name)
             seen.add(name.casefold())
 
     def check_contents(self, refused: Mapping[str, tuple[bytes, ...]]) -> None:
@@ -354,7 +349,7 @@ class Container:
                     raise _wrong_size(member)
                 yield chunk
         except zlib.error as error:
-            raise damaged(f"its part {member.name} is damaged") from error
+            raise damaged("part damaged", member.name) from error
         if done != member.size or unfold.unused_data or taken < len(view):
             raise _wrong_size(member)
 
@@ -409,7 +404,7 @@ class Container:
 
     def _new_end(self, start: int, size: int, count: int) -> list[bytes]:
         if start + size > FULL32 - 2**20:
-            raise damaged("it would become larger than 4 GB")
+            raise damaged("file would be too large")
         end = bytearray(self.data[self._end :])
         pieces = []
         if self._end64 is not None:
@@ -437,18 +432,18 @@ def _unfolded(member: Member, data: memoryview) -> bytes:
     try:
         content = unfold.decompress(packed, member.size + 1)
     except zlib.error as error:
-        raise damaged(f"its part {member.name} is damaged") from error
+        raise damaged("part damaged", member.name) from error
     if len(content) != member.size or not unfold.eof or unfold.unused_data:
         raise _wrong_size(member)
     return content
 
 
 def _wrong_size(member: Member) -> WorkbookRefused:
-    return damaged(f"its part {member.name} is damaged (its size is wrong)")
+    return damaged("part damaged", member.name)
 
 
 def _wrong_sum(member: Member) -> WorkbookRefused:
-    return damaged(f"its part {member.name} is damaged (its checksum is wrong)")
+    return damaged("part damaged", member.name)
 
 
 def _may_hold_signs(chunk: bytes) -> bool:
@@ -457,4 +452,4 @@ def _may_hold_signs(chunk: bytes) -> bool:
 
 
 def _declares(member: Member) -> WorkbookRefused:
-    return damaged(f"its part {member.name} declares a document type, which no office program writes")
+    return damaged("document type declared", member.name)

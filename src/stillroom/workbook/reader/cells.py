@@ -7,10 +7,9 @@ import math
 import re
 from collections.abc import Iterable
 
-from stillroom.errors import Problem
 from stillroom.household.amounts import Amount, amount_from, number_from
-from stillroom.household.names import either, key, tidy_text
-from stillroom.household.text import format_date_and_year, format_number
+from stillroom.household.names import Names, either, key, suggestion, tidy_text
+from stillroom.household.text import format_number
 from stillroom.household.units import UNITS, MeasureWrong, Unit, unit_of
 from stillroom.workbook.ooxml.values import Cell, Value
 from stillroom.workbook.reader.context import Reading
@@ -23,18 +22,18 @@ _ISO = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
 _SLASHED = re.compile(r"(\d{1,2})[/.](\d{1,2})[/.](\d{4})")
 _CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})(?::\d{2})?\s*(am|pm)?", re.IGNORECASE)
 FIRST_YEAR, LAST_YEAR = 1990, 2199
-_WRITE = "write a date such as 2026-08-14"
+_A_DAY = "2026-08-14"
 
 
 def date_from(value: Value) -> datetime.date:
     """
-    Read a date from a date cell or ISO text. Raises MeasureWrong ("unreadable date", "out of range").
+    Return the date in a date cell or in ISO text. Raises MeasureWrong.
 
     >>> date_from("2026-08-14")
     datetime.date(2026, 8, 14)
-    >>> date_from("8/9/2026")
+    >>> date_from("8/9/2026")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    stillroom.household.units.MeasureWrong: *8/9/2026* may be 2026-08-09 or 2026-09-08; write the one that is meant
+    stillroom.household.measure_problems.MeasureWrong: "8/9/2026" may be 2026-08-09 or 2026-09-08; type the day ...
     """
     if isinstance(value, datetime.datetime):
         return _within_years(value.date())
@@ -43,10 +42,8 @@ def date_from(value: Value) -> datetime.date:
     if isinstance(value, str):
         return _date_from_text(tidy_text(value))
     if isinstance(value, int | float) and not isinstance(value, bool):
-        raise MeasureWrong(
-            f"is the number {value:.15g}, not a date", "give the cell a date format, or " + _WRITE, "unreadable date"
-        )
-    raise MeasureWrong(f"is {value}, not a date", _WRITE, "unreadable date")
+        raise MeasureWrong("number not a date", f"{value:.15g}", example=_A_DAY)
+    raise MeasureWrong("unreadable date", str(value), example=_A_DAY)
 
 
 def _date_from_text(text: str) -> datetime.date:
@@ -56,7 +53,7 @@ def _date_from_text(text: str) -> datetime.date:
         try:
             return _within_years(datetime.date(year, month, day))
         except ValueError:
-            raise MeasureWrong(f"*{text}* is no day of the calendar", _WRITE, "unreadable date") from None
+            raise MeasureWrong("unreadable date", text, example=_A_DAY) from None
     if slashed := _SLASHED.fullmatch(text):
         one, two, year = (int(part) for part in slashed.groups())
         days = sorted(
@@ -67,23 +64,20 @@ def _date_from_text(text: str) -> datetime.date:
             }
         )
         if days:
-            fix = "write the one that is meant" if len(days) > 1 else "write it so"
-            raise MeasureWrong(f"*{text}* may be {' or '.join(days)}", fix, "unreadable date")
-    raise MeasureWrong(f"*{text[:40]}* is not a date", _WRITE, "unreadable date")
+            raise MeasureWrong("date of two meanings", text, " or ".join(days))
+    raise MeasureWrong("unreadable date", text[:40], example=_A_DAY)
 
 
 def _within_years(day: datetime.date) -> datetime.date:
     """Refuse a year that no workbook of ours can mean."""
     if FIRST_YEAR <= day.year <= LAST_YEAR:
         return day
-    raise MeasureWrong(
-        f"is {format_date_and_year(day)}", f"write a date from {FIRST_YEAR} to {LAST_YEAR}", "out of range"
-    )
+    raise MeasureWrong("year out of range", day.isoformat(), str(FIRST_YEAR), str(LAST_YEAR))
 
 
 def time_from(value: Value) -> datetime.time:
     """
-    Read a time of day from a time cell, a part of a day, or text. Raises MeasureWrong ("unreadable date").
+    Return the time of day in a time cell, a part of a day, or text. Raises MeasureWrong.
 
     >>> time_from("8:30"), time_from("1:15 pm"), time_from(0.375)
     (datetime.time(8, 30), datetime.time(13, 15), datetime.time(9, 0))
@@ -103,20 +97,34 @@ def time_from(value: Value) -> datetime.time:
             hour = hour % 12 + (12 if found[3].casefold() == "pm" else 0) if 1 <= hour <= 12 else 99
         if hour < 24 and minute < 60:
             return datetime.time(hour, minute)
-    raise MeasureWrong(f"is *{value}*, not a time of day", "write a time such as 8:30", "unreadable date")
+    raise MeasureWrong("unreadable time", str(value), example="8:30 AM")
 
 
-_TO_WRITE = {
-    "text": "write it",
-    "number": "write a number, 0 for none",
-    "whole": "write a whole number",
-    "amount": "write an amount, 0 for none",
-    "date": "write a date such as 2026-08-14",
-    "unit": "write a unit such as lb, kg, qt, L or each",
+_BY_FIELD = {
+    "holds": ("1 qt", "1 L"),
+    "amount_each": ("3 lb", "1.5 kg"),
+    "space_litres_each": ("1 qt", "1 L"),
+    "eaten_kg_a_week": ("3 lb", "1.5 kg"),
+    "freezer_litres_per_kg": ("0.03 cu ft/lb", "1.8 L/kg"),
+    "per_unit": ("5 lb", "2 kg"),
+    "keeps_days": ("7", "7"),
+    "price": ("0.25", "0.25"),
 }
+_BY_KIND = {
+    "amount": ("53 lb", "24 kg"),
+    "length": ("1450 ft", "440 m"),
+    "volume": ("3 cu ft", "85 L"),
+    "weight": ("10 lb", "5 kg"),
+    "minutes": ("15 min", "15 min"),
+    "whole": ("4", "4"),
+    "date": (_A_DAY, _A_DAY),
+    "time": ("8:30 AM", "8:30"),
+    "can_buy": ("24", "24"),
+}
+"""What could be typed in a field, in a US and in a metric workbook."""
+_BY_UNIT = {"h": ("2.5", "2.5"), "min": ("15", "15"), "week": ("4", "4"), "month": ("12", "12"), "day": ("7", "7")}
 _YES = ("yes", "y", "true", "1", "x")
 _NO = ("no", "n", "false", "0")
-_PLAIN = "write a plain number such as 12 or 1.5"
 _FEW = 26
 """Of no more whole numbers than these, a message says which there are."""
 _BEYOND_KITCHENS, _NEXT_TO_NOTHING = 1e5, 0.001
@@ -141,45 +149,72 @@ class Entry:
         """Give the place of a cell."""
         return self.row.where(field)
 
-    def wrong(self, field: str, what: str, fix: str, kind: str) -> None:
+    def note(self, field: str, kind: str, *names: str, suggestion: str = "", at: str = "") -> None:
+        """Note a problem of a field, at its own cell or at that of the field `at`."""
+        heading = self.row.columns[field].heading
+        self.reading.note(self.where(at or field), kind, *names, suggestion=suggestion, field=heading)
+
+    def wrong(self, field: str, kind: str, *names: str, suggestion: str = "", at: str = "") -> None:
         """Note a problem of a cell that cannot be read."""
         self.sound = False
-        self.reading.say(self.where(field), what, fix, kind)
+        self.reading.forget(self.where(at or field), "number as text")
+        self.note(field, kind, *names, suggestion=suggestion, at=at)
+
+    def measure_wrong(self, field: str, wrong: MeasureWrong, *, at: str = "", example: str = "") -> None:
+        """Note that a number, an amount, a unit, a date or a time cannot be read, with an example for this field."""
+        shown_as = example or (wrong.example and self.example(at or field))
+        self.wrong(field, wrong.kind, *wrong.names, shown_as, suggestion=wrong.suggestion, at=at)
+
+    def example(self, field: str) -> str:
+        """Return what could be typed in a field, in the units of the workbook."""
+        column, metric = self.row.columns[field], self.reading.metric
+        if column.kind == "unit" and field != "per_unit":
+            return self._unit_example()
+        found = _BY_FIELD.get(field) or _BY_KIND.get(column.kind) or _BY_UNIT.get(column.unit) or ("12", "12")
+        return found[metric]
+
+    def _unit_example(self) -> str:
+        """Return which units the row's unit could be."""
+        columns, metric = self.row.columns, self.reading.metric
+        setting = next(iter(columns.values()))
+        if "setting" not in columns and len(columns) == 2:
+            return self.example(setting.field)
+        if "holds" in columns:
+            return "L or ml" if metric else "pint or quart"
+        if "per_unit" in columns or "amount_each" in columns:
+            return "kg, g, L, ml or each" if metric else "lb, oz, cup, quart or each"
+        return "kg, g or bushel" if metric else "lb, oz or bushel"
 
     def cell(self, field: str) -> Cell | None:
         """Give a cell with something in it; blank ones, errors and formulas never calculated are None."""
         column = self.row.columns[field]
         cell = self.row.cells.get(field)
         if cell is not None and not cell.calculated:
-            fix = "open the workbook in a spreadsheet program, let it calculate, and save it"
-            self.wrong(
-                field, f"the formula in *{column.heading}* was never calculated", fix, "formula never calculated"
-            )
+            self.wrong(field, "formula never calculated")
             return None
         if cell is not None and cell.kind == "error":
-            self.wrong(
-                field, f"*{column.heading}* shows {cell.value}", "mend the formula, or write the value", "error value"
-            )
+            self.wrong(field, "error value", str(cell.value))
             return None
         if cell is None or cell.kind == "blank" or (isinstance(cell.value, str) and not tidy_text(cell.value)):
             if column.required and field in self.row.cells:
-                self.wrong(field, f"*{column.heading}* is blank", self._to_write(column), "blank required")
+                self._blank(field, column)
             self.sound = self.sound and not column.required
             return None
         if isinstance(cell.value, str) and (sign := _DRIVING.search(cell.value)):
-            what = f"*{column.heading}* holds a character that is no text (code {ord(sign[0])})"
-            self.wrong(field, what, "type the cell anew", "unreadable text")
+            self.wrong(field, "unreadable text", str(ord(sign[0])))
             return None
         return cell
 
-    @staticmethod
-    def _to_write(column: Column) -> str:
-        """Say what belongs into a blank cell."""
+    def _blank(self, field: str, column: Column) -> None:
+        """Note that a required cell is blank."""
         if column.choices:
-            return f"choose {either(column.choices)}, or empty the whole row"
-        if column.of:
-            return f"write a name from {either(column.of)}, or empty the whole row"
-        return f"{_TO_WRITE.get(column.kind, 'fill it in')}, or empty the whole row"
+            self.wrong(field, "blank choice", either(column.choices))
+        elif column.of:
+            self.wrong(field, "blank name", either(column.of))
+        elif column.kind == "text":
+            self.wrong(field, "blank text")
+        else:
+            self.wrong(field, "blank required", self.example(field))
 
     def text(self, field: str) -> str | None:
         """Give a text without needless spaces."""
@@ -206,15 +241,24 @@ class Entry:
             try:
                 number = number_from(text, metric=self.reading.metric)
             except MeasureWrong as wrong:
-                self.wrong(field, f"in *{column.heading}*, {wrong.what}", _such_number(wrong.fix, column), wrong.kind)
+                if wrong.kind != "not a number" or not self._not_of_few(field, text):
+                    self.measure_wrong(field, wrong)
                 return None
-            what = f"*{column.heading}* holds the text {text}, which is read as the number {format_number(number)}"
-            cure = "type the number again, if formulas should count it too"
-            self.reading.say(self.where(field), what, cure, "number as text")
+            self.note(field, "number as text", text, format_number(number))
             return number
-        what = f"*{column.heading}* is {_as_text(cell)}, which is not a number"
-        self.wrong(field, what, _such_number(_PLAIN, column), "not a number")
+        if not self._not_of_few(field, _as_text(cell)):
+            self.wrong(field, "not a number", _as_text(cell), self.example(field))
         return None
+
+    def _not_of_few(self, field: str, text: str) -> bool:
+        """Note which whole numbers there are, when the column takes only a few; whether it does."""
+        column = self.row.columns[field]
+        if column.kind != "whole" or column.most is None or column.most > _FEW:
+            return False
+        least = format_number(column.least or 0.0)
+        meaning = f" ({column.about.rstrip('.')})" if column.about.startswith(least) else ""
+        self.wrong(field, "not of few numbers", text, least, format_number(column.most), meaning)
+        return True
 
     def in_range(self, field: str, number: float | None, unit: str = "") -> float | None:
         """Refuse what lies outside the column's least and most."""
@@ -224,11 +268,14 @@ class Entry:
         if number is None or (math.isfinite(number) and least <= number <= most):
             return number
         beside = f" {unit}" if unit else ""
-        what = f"*{column.heading}* is {format_number(number) if math.isfinite(number) else number}{beside}"
-        fix = f"write a number from {format_number(least)} to {format_number(most)}{beside}"
+        found = f"{format_number(number) if math.isfinite(number) else number}{beside}"
         if number < least >= 0 and most >= _BEYOND_KITCHENS:
-            fix = "write a number above 0" if 0 < least <= _NEXT_TO_NOTHING else f"write {format_number(least)} or more"
-        self.wrong(field, what, fix, "out of range")
+            if 0 < least <= _NEXT_TO_NOTHING:
+                self.wrong(field, "not above zero", found)
+            else:
+                self.wrong(field, "below the least", found, format_number(least))
+        else:
+            self.wrong(field, "out of range", found, format_number(least), f"{format_number(most)}{beside}")
         return None
 
     def whole(self, field: str) -> int | None:
@@ -237,8 +284,7 @@ class Entry:
         if number is None:
             return None
         if abs(number - round(number)) > 1e-9:
-            heading = self.row.columns[field].heading
-            self.wrong(field, f"*{heading}* is {format_number(number)}", "write a whole number", "not whole")
+            self.wrong(field, "not whole", format_number(number))
             return None
         return round(number)
 
@@ -250,7 +296,7 @@ class Entry:
             return None if column.default is None else column.default == "yes"
         answer = _yes_or_no(cell)
         if answer is None:
-            self.wrong(field, f"*{column.heading}* is *{_as_text(cell)}*", "write yes or no", "unreadable choice")
+            self.wrong(field, "not yes or no", _as_text(cell))
         return answer
 
     def choice(self, field: str) -> str | None:
@@ -262,19 +308,19 @@ class Entry:
         for choice in column.choices:
             if key(choice.replace("-", " ")) == key(text.replace("-", " ")):
                 return choice
-        self.wrong(field, f"*{column.heading}* is *{text}*", f"write {either(column.choices)}", "unreadable choice")
+        near = suggestion(text, Names("choice", column.choices))
+        self.wrong(field, "unreadable choice", text, either(column.choices), suggestion=near)
         return None
 
     def date(self, field: str) -> datetime.date | None:
         """Give a date: a date cell, or text such as 2026-08-14."""
-        column = self.row.columns[field]
         cell = self.cell(field)
         if cell is None:
             return None
         try:
             return date_from(cell.value)
         except MeasureWrong as wrong:
-            self.wrong(field, _in_column(column, wrong.what), wrong.fix, wrong.kind)
+            self.measure_wrong(field, wrong)
             return None
 
     def time(self, field: str) -> datetime.time | None:
@@ -286,7 +332,7 @@ class Entry:
         try:
             return time_from(cell.value)
         except MeasureWrong as wrong:
-            self.wrong(field, _in_column(column, wrong.what), wrong.fix, wrong.kind)
+            self.measure_wrong(field, wrong)
             return None
 
     def name(self, field: str, tables: Iterable[str] | None = None) -> tuple[str, str] | None:
@@ -312,18 +358,17 @@ class Entry:
         try:
             unit = unit_of(text, metric=self.reading.metric)
         except MeasureWrong as wrong:
-            self.wrong(field, wrong.what, wrong.fix, wrong.kind)
+            self.measure_wrong(field, wrong)
             return None
-        self.reading.pint(self.where(field), text, unit)
+        self.reading.note_pint(self.where(field), text, unit)
         return unit
 
-    def amount(self, field: str, *, such: str = "") -> Amount | None:
+    def amount(self, field: str, *, example: str = "") -> Amount | None:
         """
-        Give a number with the unit written beside it in the same cell, if there is one; the range is not checked.
+        Return a number with the unit typed in the same cell, if there is one; the range is not checked.
 
-        `such` says what to write in place of what is no amount at all.
+        `example` is what could be typed, where that differs from row to row.
         """
-        column = self.row.columns[field]
         cell = self.cell(field)
         if cell is None:
             return None
@@ -333,13 +378,12 @@ class Entry:
         try:
             amount = amount_from(str(cell.value), metric=self.reading.metric)
         except MeasureWrong as wrong:
-            fix = such if such and wrong.kind == "unreadable amount" else wrong.fix
-            self.wrong(field, f"in *{column.heading}*, {wrong.what}", fix, wrong.kind)
+            self.measure_wrong(field, wrong, example=example)
             return None
         if amount.unit is None:
             number = self._number_of(field, cell)
             return None if number is None else Amount(number, None)
-        self.reading.pint(self.where(field), amount.unit_text, amount.unit)
+        self.reading.note_pint(self.where(field), amount.unit_text, amount.unit)
         return amount
 
     def can_buy(self, field: str) -> float:
@@ -350,19 +394,12 @@ class Entry:
             return 0.0
         if answer is True:
             return math.inf
-        column = self.row.columns[field]
         if cell.kind == "text" and not any(sign.isdigit() for sign in str(cell.value)):
-            what = f"*{column.heading}* is *{_as_text(cell)}*"
-            self.wrong(field, what, "write yes, no, or the most that can be bought", "unreadable choice")
+            self.wrong(field, "unreadable can buy", _as_text(cell))
             return 0.0
         number = self._number_of(field, cell)
         if number is not None and number < 0:
-            self.wrong(
-                field,
-                f"*{column.heading}* is {format_number(number)}",
-                "write yes, no, or a number from 0 up",
-                "out of range",
-            )
+            self.wrong(field, "unreadable can buy", format_number(number))
         return max(number or 0.0, 0.0)
 
 
@@ -377,11 +414,6 @@ def _keeping(text: str, column: Column) -> float | None:
     if amount.unit is None or amount.unit.measures != "time":
         return None
     return amount.number * amount.unit.factor / UNITS[column.unit].factor
-
-
-def _in_column(column: Column, what: str) -> str:
-    """Put the column before what is wrong in it."""
-    return f"in *{column.heading}*, {what}" if what.startswith("*") else f"*{column.heading}* {what}"
 
 
 def _as_text(cell: Cell) -> str:
@@ -400,19 +432,7 @@ def _yes_or_no(cell: Cell) -> bool | None:
     return True if word in _YES else False if word in _NO else None
 
 
-def _such_number(fix: str, column: Column) -> str:
-    """Add which unit a plain number is in; of a few whole numbers, say which."""
-    if fix == _PLAIN and column.kind == "whole" and column.most is not None and column.most <= _FEW:
-        least = format_number(column.least or 0.0)
-        meaning = f" ({column.about.rstrip('.')})" if column.about.startswith(least) else ""
-        return f"write a whole number from {least} to {format_number(column.most)}{meaning}"
-    names = {"h": "hours", "min": "minutes", "L": "litres"}
-    return f"{fix}, in {names[column.unit]} and without the unit" if column.unit in names else fix
-
-
 # Whether a date lies where it may be expected; it is judged against the first day, never the clock.
-
-MORE_FAR = "so are {} more dates far from it"
 
 USUAL_DAYS: dict[str, tuple[int, int]] = {
     "picked_on": (300, 300),
@@ -428,7 +448,7 @@ USUAL_DAYS: dict[str, tuple[int, int]] = {
 
 
 def near_date(entry: Entry, field: str) -> datetime.date | None:
-    """Give a date; one far from the first day is said, for its year may be wrong."""
+    """Return a date; note one far from the first day, because its year may be wrong."""
     day = entry.date(field)
     if day is None:
         return None
@@ -436,12 +456,5 @@ def near_date(entry: Entry, field: str) -> datetime.date | None:
     before, after = USUAL_DAYS[field]
     away = (day - first_day).days
     if away < -before or away > after:
-        side = "after" if away > 0 else "before"
-        what = (
-            f"*{entry.row.columns[field].heading}* {format_date_and_year(day)} is {format_number(abs(away))} days "
-            f"{side} the first day, "
-            f"{format_date_and_year(first_day)}"
-        )
-        far = Problem(entry.where(field), what, "check the year", "date far away")
-        entry.reading.say_once_of_many(far, MORE_FAR, "check the *first day* in Kitchen, or the years")
+        entry.note(field, "date far away", str(day), str(first_day))
     return day

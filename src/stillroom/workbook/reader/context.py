@@ -8,17 +8,12 @@ from typing import Protocol
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import same_food
-from stillroom.household.names import Names, either, unknown
+from stillroom.household.names import Names, either, suggestion, tidy_text
 from stillroom.household.units import Unit, bare, unit_of
-
-MANY = 10
-"""So many more problems of one sort are counted and not told one by one."""
-
-TWICE = "give one of them another name, or put both into one row"
 
 WORDS = {
     "Crops": "crop",
-    "Pantry": "larder ingredient",
+    "Pantry": "pantry ingredient",
     "Preserves": "preserve",
     "Containers": "container",
     "Lids": "lid",
@@ -50,26 +45,21 @@ class Reading:
         self.names = {table: Names(word) for table, word in WORDS.items()}
         self.unsure: set[str] = set()
         self.unsure_equipment: set[str] = set()
+        self.missing: set[str] = set()
         self._problems: dict[Problem, None] = {}
-        self._bare_pints: list[str] = []
-        self._many: dict[tuple[str, str], list[Problem]] = {}
 
-    def say(self, where: str, what: str, fix: str, kind: str) -> None:
+    def note(self, where: str, kind: str, *names: str, suggestion: str = "", field: str = "") -> None:
         """Note one problem; the same one is noted once."""
-        self._problems[Problem(where, what, fix, kind)] = None
+        self._problems[Problem(where, kind, names, suggestion, field)] = None
 
-    def say_once_of_many(self, problem: Problem, more: str, fix: str = "") -> None:
-        """
-        Note a problem of which there may be very many: then the first is told with how many `more` there are.
+    def forget(self, where: str, kind: str) -> None:
+        """Take back what was noted of a cell, because something worse is wrong with it."""
+        self._problems = {one: None for one in self._problems if (one.where, one.kind) != (where, kind)}
 
-        `fix` is what is to be done about many, where that is another thing.
-        """
-        self._many.setdefault((more, fix or problem.fix), []).append(problem)
-
-    def pint(self, where: str, text: str, unit: Unit) -> None:
-        """Remember where a bare pint was read as the US one."""
+    def note_pint(self, where: str, text: str, unit: Unit) -> None:
+        """Note where a bare pint was read as the US one."""
         if unit.name == "pint" and bare(text, unit):
-            self._bare_pints.append(where)
+            self.note(where, "bare pint")
 
     def find(self, text: str, tables: Iterable[str], where: str) -> tuple[str, str] | None:
         """Find the table and the spelling of a name; an unknown one is a problem, and None."""
@@ -77,10 +67,12 @@ class Reading:
         for table in among:
             if (found := self.names[table].find(text)) is not None:
                 return table, found
-        if not self.cut_short:
+        if not self.cut_short and not self.missing.intersection(among):
+            known = [self.names[table] for table in among]
             meant = same_food(text, self.names["Crops"]) if "Crops" in among else []
-            what, fix = unknown(text, *(self.names[table] for table in among), table=either(among), meant=meant)
-            self.say(where, what, fix, "unknown name")
+            words = either(names.word for names in known)
+            near = suggestion(text, *known, meant=meant)
+            self.note(where, "unknown name", tidy_text(text), words, either(among), suggestion=near)
         return None
 
     @staticmethod
@@ -95,22 +87,10 @@ class Reading:
             return None
         name = self.names[table].find(typed) or typed
         if name in found:
-            self.say(entry.where("name"), f"the name *{name}* stands twice in *{table}*", TWICE, "same name twice")
+            self.note(entry.where("name"), "same name twice", name, table)
             return None
         return name
 
     def problems(self) -> tuple[Problem, ...]:
-        """Give every problem so far, bare pints told once."""
-        found = list(self._problems)
-        if self._bare_pints:
-            more = len(self._bare_pints) - 1
-            also = f" (and in {more} more cell{'s' if more > 1 else ''})" if more else ""
-            what = f"*pint* is read as the US pint of 473 ml{also}"
-            fix = "write imperial pint where 568 ml is meant"
-            found.append(Problem(self._bare_pints[0], what, fix, "bare pint"))
-        for (words, cure), several in self._many.items():
-            first, rest = several[0], len(several) - 1
-            if rest >= MANY:
-                several = [Problem(first.where, f"{first.what}; {words.format(rest)}", cure, first.kind)]
-            found += several
-        return tuple(found)
+        """Return every problem so far."""
+        return tuple(self._problems)

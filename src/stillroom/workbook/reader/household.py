@@ -12,7 +12,7 @@ from stillroom.errors import Problem
 from stillroom.household.checks import with_loads
 from stillroom.household.names import tidy_text
 from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Preserve
-from stillroom.household.scenarios import harvest_cases, uncertain
+from stillroom.household.scenarios import harvest_cases
 from stillroom.workbook.reader.context import WORDS, Reading
 from stillroom.workbook.reader.kitchen import is_metric, read_equipment, read_hours, read_kitchen
 from stillroom.workbook.reader.preserves import Stores, read_ingredients, read_preserves, read_targets
@@ -53,8 +53,8 @@ def gather_names(found: Mapping[str, Rows], reading: Reading) -> None:
             for name in reading.names[table]:
                 before = reading.names[other].find(name)
                 if before is not None:
-                    what = f"*{name}* is the name of a {WORDS[table]} and of a {WORDS[other]} ({places[other][before]})"
-                    reading.say(places[table][name], what, "give one of them another name", "same name twice")
+                    words = (WORDS[table], WORDS[other], places[other][before])
+                    reading.note(places[table][name], "name of two things", name, *words)
 
 
 def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Problem, ...]]:
@@ -97,18 +97,14 @@ def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Proble
         plan_lines=read_plan_lines(found["Plan"], stores.crops, reading),
     )
     whole, problems = with_loads(without_unsure(typed, reading.unsure), reading.unsure_equipment)
-    say_if_for_the_likely(whole, reading)
+    note_likely_harvest(whole, reading)
     return whole, reading.problems() + problems
 
 
-def say_if_for_the_likely(whole: Household, reading: Reading) -> None:
-    """Say once, where *plan for* is blank, that lots which may be less or more count with their amount alone."""
+def note_likely_harvest(whole: Household, reading: Reading) -> None:
+    """Note once, where *plan for* is blank, that lots which may be less or more count with their amount alone."""
     if reading.plan_for_blank and len(harvest_cases(whole)) > 1:
-        lots = len(uncertain(whole))
-        have = "1 later lot has" if lots == 1 else f"{lots} later lots have"
-        what = f"{have} a Least or a Most, and *plan for* is blank: the plan is for the likely harvest, by Amount"
-        fix = "write all harvests there to be ready for a poor and a good one too; it takes some five times as long"
-        reading.say(reading.plan_for_blank, what, fix, "planned for likely harvest")
+        reading.note(reading.plan_for_blank, "planned for likely harvest")
 
 
 def _with_ingredients(found: dict[str, Rows], stores: Stores, reading: Reading) -> dict[str, Preserve]:

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from stillroom.household.checks import known_kind
-from stillroom.household.names import Names, key, tidy_text, unknown
+from stillroom.household.names import Names, key, suggestion, tidy_text
 from stillroom.household.records import DAY_HOURS, NO_LIMIT, STOVE_FREE, WEEKDAYS, Equipment, Hours, Kitchen, Load
 from stillroom.household.text import format_number, style_of, use_style
 from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG, MeasureWrong, find_unit, in_base, unit_of
@@ -15,6 +15,7 @@ from stillroom.workbook.ooxml.values import Cell
 from stillroom.workbook.reader.cells import Entry
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.tables import Row, Rows
+from stillroom.workbook.schema.former_names import FORMER_SETTINGS
 from stillroom.workbook.schema.schema import Column, tables
 
 MEASURED = {"length": "length", "volume": "volume", "weight": "weight", "minutes": "time"}
@@ -55,14 +56,12 @@ def setting_entries(rows: Rows, reading: Reading) -> dict[str, Entry]:
             continue
         name = names.find(typed.replace("_", " "))
         if name is None:
-            what, fix = unknown(typed, names, table="")
-            cure = fix if fix.startswith("did") else "correct it, or keep it outside the table"
-            reading.say(row.where("setting"), what, cure, "unknown setting")
+            near = FORMER_SETTINGS.get(key(typed)) or suggestion(typed, names)
+            reading.note(row.where("setting"), "unknown setting", typed, suggestion=near)
             continue
         setting = next(one for one in settings if one.heading == name)
         if setting.field in found:
-            what = f"the setting *{name}* stands twice"
-            reading.say(row.where("setting"), what, "keep one of the rows", "same setting twice")
+            reading.note(row.where("setting"), "same setting twice", name)
             continue
         found[setting.field] = Entry(reading, _as_columns(row, setting, unit))
     return found
@@ -115,14 +114,14 @@ class Settings:
             if entry.row.cells.get("unit") is not None and not entry.sound:
                 return None
             if setting.kind == "length" and self.reading.metric:
-                entry.wrong("unit", f"the unit of *{setting.heading}* is blank", "write ft or m", "blank required")
+                entry.wrong(field, "unit of length blank", at="unit")
                 return None
             unit = unit_of("kg" if setting.kind == "weight" and self.reading.metric else setting.unit)
         try:
             number = in_base(amount.number, unit, MEASURED[setting.kind], setting.unit)
         except MeasureWrong as wrong:
-            where = field if amount.unit is not None else "unit"
-            entry.wrong(where, f"for *{setting.heading}*, {wrong.what}", wrong.fix, wrong.kind)
+            at = field if amount.unit is not None else "unit"
+            entry.measure_wrong(field, wrong, at=at, example=entry.example(field))
             return None
         return self._in_range(entry, field, number)
 
@@ -134,20 +133,14 @@ class Settings:
             return entry.in_range(field, number, setting.unit)
         if 0 <= number <= 1e8:
             return number
-        entry.wrong(
-            field,
-            f"*{setting.heading}* is {format_number(number)} {setting.unit}",
-            "write an amount from 0 up",
-            "out of range",
-        )
+        entry.wrong(field, "below the least", f"{format_number(number)} {setting.unit}", "0")
         return None
 
 
 def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
     """Read the settings; the first day, and where a blank *plan for* stands, become known to everything read after."""
     if rows.heading_cell and not rows.rows:
-        fix = "fill in at least the altitude"
-        reading.say(rows.heading_cell, "the table *Kitchen* is empty", fix, "blank required")
+        reading.note(rows.heading_cell, "kitchen empty")
     settings = Settings(rows, reading)
     first_day = settings["first_day"].date("first_day")
     reading.first_day = first_day or today
@@ -194,8 +187,7 @@ def _days_and_weeks(settings: Settings) -> tuple[int, int]:
     weeks = settings["weeks_after_that"].whole("weeks_after_that")
     if days == 0 and weeks == 0:
         where = settings["days_planned_singly"].where("days_planned_singly")
-        what = "*days planned in detail* and *weeks planned roughly* are both 0, so there is nothing to plan"
-        settings.reading.say(where, what, "write at least one day or one week", "no periods")
+        settings.reading.note(where, "no periods")
     return 7 if days is None else days, 8 if weeks is None else weeks
 
 
@@ -222,18 +214,14 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
             continue
         if key(typed) == "stove":
             seen.add(STOVE_FREE)
-            what = "*Hours* takes the hours the stove is free, not burner-hours"
-            entry.wrong("what", what, f"rename the row to {STOVE_FREE} and type hours", "unknown name")
+            entry.wrong("what", "stove row", typed, suggestion=STOVE_FREE)
             continue
         seen.add(places.find(typed) or typed)
         name = places.find(typed) or equipment.find(typed) or person_typed(typed)
         if name is None:
-            what, fix = unknown(
-                typed, places, equipment, words="hands, stove free, oven or piece of equipment", table="Equipment"
-            )
-            entry.wrong("what", what, fix, "unknown name")
+            entry.wrong("what", "unknown hours row", typed, suggestion=suggestion(typed, places, equipment))
         elif name in found:
-            entry.wrong("what", f"*{name}* stands twice in *Hours*", "keep one of the rows", "same name twice")
+            entry.wrong("what", "hours row twice", name)
         elif all(hours is not None for hours in days):
             figures = tuple(hours for hours in days if hours is not None)
             found[name] = Hours(name, figures, sum(figures) if week is None else week, row.where("what"))
@@ -242,8 +230,7 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
     add_up_people(found, rows, reading)
     for name in ("hands", STOVE_FREE):
         if name not in seen and name not in found:
-            what = f"*Hours* has no row for *{name}*, so its hours have no limit"
-            reading.say(rows.heading_cell or first_cell, what, f"add a row for {name}", "hours unlimited")
+            reading.note(rows.heading_cell or first_cell, "hours unlimited", name)
     return tuple(found.values())
 
 
@@ -252,9 +239,9 @@ def refuse_free_too_long(entry: Entry, figures: Sequence[float], week: float | N
     cells = [*zip(WEEKDAYS, figures, [DAY_HOURS] * 7, strict=True), ("Each later week", week or 0.0, 7 * DAY_HOURS)]
     for heading, hours, most in cells:
         if hours > most:
-            what = f"*{STOVE_FREE}* has {format_number(hours)} h in *{heading}*"
-            fix = f"type the hours the stove is free, at most {format_number(most)}, not burner-hours"
-            entry.wrong(heading.lower().replace(" ", "_"), what, fix, "out of range")
+            entry.wrong(
+                heading.lower().replace(" ", "_"), "stove free too long", format_number(hours), format_number(most)
+            )
 
 
 def person_typed(typed: str) -> str | None:
@@ -274,8 +261,7 @@ def add_up_people(found: dict[str, Hours], rows: Rows, reading: Reading) -> None
     if not people:
         return
     if "hands" in found:
-        what = "*Hours* has a row for *hands* and others for the hands of single people"
-        reading.say(found["hands"].where or rows.heading_cell, what, "keep the one or the others", "same name twice")
+        reading.note(found["hands"].where or rows.heading_cell, "hands counted twice")
         return
     sums = tuple(sum(row.by_weekday[day] for row in people) for day in range(len(WEEKDAYS)))
     found["hands"] = Hours("hands", sums, sum(row.each_later_week for row in people), people[0].where)
@@ -353,8 +339,7 @@ def _agreed(name: str, entries: list[Entry], field: str) -> object:
         if value is None:
             continue
         if answer is not None and value != answer:
-            heading = entry.row.columns[field].heading
-            entry.wrong(field, f"*{heading}* of *{name}* differs from its row above", "say it once", "conflicting rows")
+            entry.wrong(field, "conflicting rows", name)
         answer = value if answer is None else answer
     return answer
 

@@ -9,11 +9,12 @@ from types import MappingProxyType
 from stillroom.handbook.ingredients import extras, stricter_extra
 from stillroom.household.amounts import Amount
 from stillroom.household.checks import same_words
-from stillroom.household.names import Names, key, unknown
+from stillroom.household.names import Names, either, key, suggestion
 from stillroom.household.records import METHODS, Container, Crop, Ingredient, PantryItem, Preserve, Target
+from stillroom.household.text import format_number
 from stillroom.household.units import ACID_UNITS, CONTAINER_LITRES_PER_KG, UNITS, MeasureWrong, Unit, to_litres
 from stillroom.workbook.reader.cells import Entry
-from stillroom.workbook.reader.context import TWICE, Reading
+from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.tables import Rows
 
 PLACE_OF_METHOD = {
@@ -95,9 +96,7 @@ def _method(entry: Entry) -> str | None:
     for method in METHODS:
         if key(method.replace("-", " ")) == key(text.replace("-", " ")):
             return method
-    near = Names("method", METHODS).nearest(text)
-    fix = f"did you mean *{near}*?" if near else f"write {', '.join(METHODS[:-1])} or {METHODS[-1]}"
-    entry.wrong("method", f"no way of keeping food is called *{text}*", fix, "way unknown")
+    entry.wrong("method", "unknown method", text, either(METHODS), suggestion=suggestion(text, Names("", METHODS)))
     return None
 
 
@@ -115,9 +114,8 @@ def _equipment(entry: Entry) -> tuple[str, ...]:
             if name is not None or size == 1:
                 break
         if name is None:
-            what, fix = unknown(parts[0], known, table="Equipment")
-            if not entry.reading.cut_short:
-                entry.wrong("equipment", what, fix, "unknown name")
+            entry.sound = False
+            entry.reading.find(parts[0], ("Equipment",), entry.where("equipment"))
             return ()
         found.append(name)
         parts = parts[size:]
@@ -130,11 +128,11 @@ def _space(entry: Entry, container: Container | None) -> float:
     if amount is not None and entry.in_range("space_litres_each", amount.number) is not None:
         unit = amount.unit or UNITS["L"]
         if amount.number < 0:
-            entry.wrong("space_litres_each", "*Space each* is below 0", "write litres from 0 up", "out of range")
+            entry.wrong("space_litres_each", "below the least", format_number(amount.number), "0")
         try:
             return to_litres(amount.number, unit)
         except MeasureWrong as wrong:
-            entry.wrong("space_litres_each", f"in *Space each*, {wrong.what}", wrong.fix, wrong.kind)
+            entry.measure_wrong("space_litres_each", wrong)
     if container is None:
         return 0.0
     return container.holds_litres or (container.holds_kg or 0.0) * CONTAINER_LITRES_PER_KG
@@ -163,8 +161,7 @@ def read_ingredients(
             continue
         lines = found.setdefault(preserve, [])
         if any(other.item == line.item for other in lines):
-            what = f"*{line.item}* stands twice among the ingredients of *{preserve}*"
-            reading.say(row.where("item"), what, "put both amounts into one row", "same name twice")
+            reading.note(row.where("item"), "ingredient twice", line.item, preserve)
             continue
         lines.append(line)
     if astray:
@@ -206,10 +203,8 @@ def _crop_line(
     try:
         kg = crop.kg_in(amount.number, used)
     except MeasureWrong as wrong:
-        what, fix = f"*{crop.name}* is weighed, but its amount is in *{used.name}*", "write a weight, in lb or kg"
-        if used.measures == "bushel":
-            what, fix = f"nothing says what a {used.name} of *{crop.name}* weighs", wrong.fix
-        entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, wrong.kind)
+        at = "unit" if amount.unit is None else "amount_each"
+        entry.measure_wrong("amount_each", wrong, at=at, example=entry.example("amount_each"))
         return None
     return Ingredient(
         crop.name, "crop", kg, from_frozen, amount.number, used.name, kg_each=kg, where=entry.where("amount_each")
@@ -223,14 +218,13 @@ def _pantry_line(entry: Entry, item: PantryItem | None, amount: Amount, unit: Un
     kept = entry.reading.unit_named(item.unit)
     used = unit or kept
     if not used.like(kept):
-        what = f"*{item.name}* is kept in *{kept.name}*, but its amount is in *{used.name}*"
-        fix = f"write the amount in {kept.name}, or keep it in {used.name} in Larder"
-        entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, "wrong unit")
+        at = "unit" if amount.unit is None else "amount_each"
+        entry.wrong("amount_each", "wrong unit of an ingredient", item.name, kept.name, used.name, at=at)
         return None
     if _is_acid(item) and used.measures != "count" and used.name not in ACID_UNITS:
-        what = f"*{item.name}* is an acid, and its amount is in *{used.name}*"
-        fix = "write it in tsp, tbsp, cups, pints, quarts, ml, L, g, kg, oz or lb"
-        entry.wrong("unit" if amount.unit is None else "amount_each", what, fix, "wrong unit")
+        at = "unit" if amount.unit is None else "amount_each"
+        units = "ml, L, g or kg" if entry.reading.metric else "tsp, tbsp, cups, pints, quarts, oz or lb"
+        entry.wrong("amount_each", "unit of an acid", item.name, used.name, units, at=at)
         return None
     each = amount.number * used.factor
     return Ingredient(
@@ -275,8 +269,8 @@ def _preserve_line(
     elif holds:
         containers = amount.number * unit.factor / holds
     else:
-        what = f"*{name}* is counted in containers, but its amount is in *{unit.name}*"
-        entry.wrong("unit" if amount.unit is None else "amount_each", what, "write how many containers", "wrong unit")
+        at = "unit" if amount.unit is None else "amount_each"
+        entry.wrong("amount_each", "preserve not counted", name, unit.name, at=at)
         return None
     return Ingredient(
         name,
@@ -331,8 +325,7 @@ def _counts(rows: Rows, reading: Reading) -> tuple[dict[str, dict[str, float]], 
             unsure.add(target or "")
             continue
         if preserve in found.setdefault(target, {}):
-            what = f"*{preserve}* stands twice under the need *{target}*"
-            reading.say(row.where("preserve"), what, TWICE.split(", or ")[1], "same name twice")
+            reading.note(row.where("preserve"), "preserve counted twice", preserve, target)
             continue
         found[target][preserve] = 1.0 if each is None else each
     return found, unsure

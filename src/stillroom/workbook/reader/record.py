@@ -108,7 +108,7 @@ def _record_row(
     used_kg = None
     if crop is not None and used is not None:
         usual = UNITS[crop.unit] if unit is None else unit
-        used_kg = kilograms(entry, "crop_used_kg", used, usual, crop, crop.name)
+        used_kg = kilograms(entry, "crop_used_kg", used, usual, crop)
     if day is None or not entry.sound:
         return None
     return RecordRow(
@@ -123,8 +123,7 @@ def _units_of_stock(entry: Entry, unit: Unit, item: PantryItem | None) -> float:
     own = unit_of(item.unit)
     if unit.like(own):
         return 1.0 if unit.name == own.name else unit.factor * item.per_base
-    what = f"*{item.name}* was bought in *{unit.name}*, but Larder keeps it in {own.name}"
-    entry.wrong("unit", what, f"write how much it was in {own.name}", "wrong unit")
+    entry.wrong("unit", "bought in another unit", item.name, unit.name, own.name)
     return 1.0
 
 
@@ -139,19 +138,12 @@ def _crop_of_row(
     """Give the crop a row of the record is about; where it cannot be known it is a problem."""
     if crop_moved is not None:
         if typed is not None and typed != crop_moved:
-            entry.wrong(
-                "crop", f"*Crop* is *{typed}*, but the row says {name}", "correct one of the two", "conflicting rows"
-            )
+            entry.wrong("crop", "crop of another row", typed, str(name))
         if used is None and entry.sound:
-            entry.wrong("crop_used_kg", "*Crop used* is blank", "write how much was moved", "blank required")
+            entry.wrong("crop_used_kg", "amount moved blank", entry.example("crop_used_kg"))
         return crop_moved
     if name is None and typed is None and entry.sound:
-        entry.wrong(
-            "preserve",
-            "*Preserve* and *Crop* are both blank",
-            "write what was made, or which crop was used",
-            "blank required",
-        )
+        entry.wrong("preserve", "record row without a name")
     if typed is not None or used is None or name is None:
         return typed
     preserve = preserves.get(name)
@@ -159,8 +151,7 @@ def _crop_of_row(
     if len(taken) == 1:
         return taken[0]
     if preserve is not None and name not in entry.reading.unsure:
-        what = f"*Crop* is blank, and *{name}* does not take just one crop"
-        entry.wrong("crop", what, "write which crop was used", "blank required")
+        entry.wrong("crop", "which crop", name)
     return None
 
 
@@ -188,13 +179,12 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
 
     A line of the last plan for what is not known any more is let go, unless something was typed beside it.
     """
-    fix, made, make = (entry.amount(field, such=_such_amount(entry)) for field in ("fix", "made", "make"))
+    fix, made, make = (entry.amount(field, example=_amount_example(entry)) for field in ("fix", "made", "make"))
     typed = fix is not None or made is not None or not entry.sound
     name = entry.text("preserve")
     if name is None:
         if typed or make is not None:
-            fill_in = "write what is to be made, or empty the row"
-            entry.wrong("preserve", "*Preserve* is blank", fill_in, "blank required")
+            entry.wrong("preserve", "blank text")
         return None
     note = entry.text("note")
     if not typed and make is None and note is None:
@@ -202,7 +192,7 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
     day = near_date(entry, "day") if typed else entry.date("day")
     if day is None:
         if entry.sound:
-            entry.wrong("day", "*Day* is blank", "write the day, or empty the row", "blank required")
+            entry.wrong("day", "blank required", entry.example("day"))
         return None
     days = _days(entry)
     known = _known_line(entry, name, made=made is not None)
@@ -222,18 +212,18 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
     )
 
 
-def _such_amount(entry: Entry) -> str:
-    """Say what belongs into a line's Fix and Made: a weight where crop is moved, else a number of containers."""
+def _amount_example(entry: Entry) -> str:
+    """Return what a line's Keep at and Made could be: a weight where crop is moved, else a number of containers."""
     cell = entry.row.cells.get("preserve")
     moves_crop = cell is not None and isinstance(cell.value, str) and crop_of(cell.value) is not None
-    return "write a weight such as 10 lb, or leave it blank" if moves_crop else "write how many, or leave it blank"
+    return ("5 kg" if entry.reading.metric else "10 lb") if moves_crop else "7"
 
 
 def _days(entry: Entry) -> int:
     """Give how many days a line is for: 1 when blank, or 7."""
     days = entry.whole("days")
     if days not in (None, 1, 7):
-        entry.wrong("days", f"*Days* is {days}", "write 1, or 7 for a week planned as a whole", "out of range")
+        entry.wrong("days", "days of a line", str(days))
     return 7 if days == 7 else 1
 
 
@@ -255,9 +245,8 @@ def _in_line(entry: Entry, field: str, amount: Amount | None, crop: Crop | None)
         return None
     if crop is not None:
         unit = amount.unit or entry.unit("unit") or UNITS[crop.unit]
-        return kilograms(entry, field, amount, unit, crop, crop.name)
+        return kilograms(entry, field, amount, unit, crop)
     if amount.unit is not None and amount.unit.measures != "count":
-        heading = entry.row.columns[field].heading
-        entry.wrong(field, f"*{heading}* is in *{amount.unit.name}*", "write how many containers", "wrong unit")
+        entry.wrong(field, "line not counted", amount.unit.name)
         return None
     return entry.in_range(field, amount.number * (amount.unit.factor if amount.unit is not None else 1.0))

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import datetime
 import math
 import re
 from collections.abc import Mapping
 
-from stillroom.errors import Problem
 from stillroom.handbook.densities import crop_kg_per_litre
 from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
 from stillroom.household.records import Container, Crop, Lid, Lot, PantryItem, ShelfRow
-from stillroom.household.text import format_date_and_year
 from stillroom.household.units import CONTAINER_LITRES_PER_KG, POUND_KG, UNITS, MeasureWrong, Unit, to_kg, unit_of
 from stillroom.workbook.reader.cells import Entry, near_date
 from stillroom.workbook.reader.context import Reading
@@ -64,13 +61,13 @@ def _crop_unit(entry: Entry) -> Unit:
     if unit is None:
         return usual
     if unit.measures != "weight":
-        entry.wrong("unit", f"*{unit.name}* is not a weight; a crop is weighed", "write lb, oz, kg or g", "wrong unit")
+        entry.wrong("unit", "not a weight", unit.name, "kg or g" if entry.reading.metric else "lb or oz")
         return usual
     return unit
 
 
 def kilograms(
-    entry: Entry, field: str, amount: Amount | None, unit: Unit | None, crop: Crop | None = None, of: str = ""
+    entry: Entry, field: str, amount: Amount | None, unit: Unit | None, crop: Crop | None = None
 ) -> float | None:
     """Give an amount of a crop in kg, within the column's range; a unit that gives no weight of it is a problem."""
     if amount is None:
@@ -81,14 +78,8 @@ def kilograms(
     try:
         return to_kg(amount.number, used) if crop is None else crop.kg_in(amount.number, used)
     except MeasureWrong as wrong:
-        heading = entry.row.columns[field].heading
-        what = f"*{heading}*{' of ' + of if of else ''} is in *{used.name}*, but a crop is weighed"
-        fix = "write a weight, in lb or kg"
-        if used.measures == "bushel":
-            many = f"{used.name}s, but nothing says what a {used.name} of it weighs"
-            what = f"*{heading}*{' of ' + of if of else ''} is in {many}"
-            fix = wrong.fix
-        entry.wrong(field if amount.unit is not None else "unit", what, fix, wrong.kind)
+        at = field if amount.unit is not None else "unit"
+        entry.measure_wrong(field, wrong, at=at, example=entry.example(field))
         return None
 
 
@@ -105,10 +96,9 @@ def _space_per_weight(entry: Entry) -> float:
         number = number_from(found["number"], metric=entry.reading.metric)
         space, weight = unit_of(found["space"]), unit_of(found["weight"])
         if space.measures != "volume" or weight.measures != "weight":
-            what = f"*{cell.value}* is not a space for a weight"
-            raise MeasureWrong(what, "write such as 0.8 L/lb", "wrong unit")
+            raise MeasureWrong("wrong measure", str(cell.value), "space for a weight", example="0.03 cu ft/lb")
     except MeasureWrong as wrong:
-        entry.wrong("freezer_litres_per_kg", f"in *Freezer space per weight*, {wrong.what}", wrong.fix, wrong.kind)
+        entry.measure_wrong("freezer_litres_per_kg", wrong)
         return CONTAINER_LITRES_PER_KG
     return number * space.factor / weight.factor
 
@@ -136,24 +126,16 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
     if crop is None:
         return None
     usual = UNITS[crop.unit] if unit is None else unit
-    weights = {field: kilograms(entry, field, amount, usual, crop, crop.name) for field, amount in amounts.items()}
+    weights = {field: kilograms(entry, field, amount, usual, crop) for field, amount in amounts.items()}
     if picked_on is not None and frozen_on is not None and frozen_on < picked_on:
-        what = (
-            f"*Frozen on* {format_date_and_year(frozen_on)} lies before *Picked on* {format_date_and_year(picked_on)}"
-        )
-        entry.wrong("frozen_on", what, "correct one of the two", "conflicting rows")
+        entry.wrong("frozen_on", "frozen before picked", str(frozen_on), str(picked_on))
     if frozen_on is not None and expected:
-        entry.wrong(
-            "frozen_on",
-            "an expected lot cannot be frozen already",
-            "write weighed, or empty Frozen on",
-            "conflicting rows",
-        )
+        entry.wrong("frozen_on", "expected and frozen")
     if picked_on is None or weights["kg"] is None:
         return None
     _check_bounds(entry, expected, weights)
     if not expected and frozen_on is None and picked_on > entry.reading.first_day:
-        _say_weighed_later(entry, crop.name, picked_on)
+        entry.note("picked_on", "weighed after the first day", crop.name, str(picked_on), str(entry.reading.first_day))
     return Lot(
         crop=crop.name,
         picked_on=picked_on,
@@ -166,33 +148,20 @@ def _lot(entry: Entry, crops: Mapping[str, Crop]) -> Lot | None:
     )
 
 
-def _say_weighed_later(entry: Entry, crop: str, picked_on: datetime.date) -> None:
-    """Say that a lot counts as weighed although its day is still to come: it was expected, or the first day is old."""
-    what = (
-        f"*{crop}* of {format_date_and_year(picked_on)} counts as weighed, but the first day is "
-        f"{format_date_and_year(entry.reading.first_day)}"
-    )
-    fix = "write expected; or, if it is in the house already, set *first day* in Kitchen to today"
-    later = Problem(entry.where("picked_on"), what, fix, "date far away")
-    entry.reading.say_once_of_many(later, "and so do {} more lots")
-
-
 def _check_bounds(entry: Entry, expected: bool, weights: Mapping[str, float | None]) -> None:
     """Least, amount and most go upwards, and belong to expected lots only."""
     amount, least, most = (weights[field] for field in ("kg", "least_kg", "most_kg"))
     if not expected:
         for field in ("least_kg", "most_kg"):
             if weights[field] is not None:
-                heading = entry.row.columns[field].heading
-                what = f"*{heading}* is not used for a lot that was weighed"
-                entry.reading.say(entry.where(field), what, "empty it, or write expected", "bounds of a weighed lot")
+                entry.note(field, "bounds of a weighed lot")
         return
     if least is not None and most is not None and least > most:
-        entry.wrong("least_kg", "*Least* is more than *Most*", "correct one of the two", "least above most")
+        entry.wrong("least_kg", "least above most", "Most")
     elif amount is not None and least is not None and least > amount + 1e-9:
-        entry.wrong("least_kg", "*Least* is more than *Amount*", "correct one of the two", "least above most")
+        entry.wrong("least_kg", "least above most", "Amount")
     elif amount is not None and most is not None and most < amount - 1e-9:
-        entry.wrong("most_kg", "*Most* is less than *Amount*", "correct one of the two", "least above most")
+        entry.wrong("most_kg", "most below amount")
 
 
 # Reading what stands on hand: containers, lids, larder and finished preserves.
@@ -244,10 +213,8 @@ def _size(entry: Entry, held: Amount | None, unit: Unit | None) -> tuple[float |
         return held.number * unit.factor, None
     if unit.measures == "weight":
         return None, held.number * unit.factor
-    what = f"*Holds* is in *{unit.name}*, which is neither a volume nor a weight"
-    entry.wrong(
-        "unit" if held.unit is None else "holds", what, "write what it holds in pints, L, lb or kg", "wrong unit"
-    )
+    at = "unit" if held.unit is None else "holds"
+    entry.wrong("holds", "size neither volume nor weight", unit.name, entry.example("holds"), at=at)
     return None, None
 
 
@@ -305,14 +272,10 @@ def _pantry_unit(entry: Entry, on_hand: Amount | None) -> Unit | None:
     if unit is None:
         return None
     if unit.measures not in BASE_UNITS:
-        entry.wrong(
-            "unit", f"*{unit.name}* is no unit for the larder", "write a weight, a volume or each", "wrong unit"
-        )
+        entry.wrong("unit", "unit of a pantry item", unit.name, entry.example("unit"))
         return None
     if typed is not None and not typed.like(unit):
-        entry.wrong(
-            "on_hand", f"*On hand* is in *{typed.name}*, but *Unit* says {unit.name}", "use one of them", "wrong unit"
-        )
+        entry.wrong("on_hand", "two units", typed.name, unit.name)
     return unit
 
 
@@ -326,13 +289,12 @@ def _price_of_one(entry: Entry, price: float | None, unit: Unit) -> float | None
     try:
         number, per = amount_unit(text, metric=entry.reading.metric)
     except MeasureWrong as wrong:
-        entry.wrong("per_unit", f"in *Per unit*, {wrong.what}", wrong.fix, wrong.kind)
+        entry.measure_wrong("per_unit", wrong)
         return None
     if not per.like(unit) or number <= 0:
-        what = f"*Per unit* is *{tidy_text(text)}*, but it is kept in {unit.name}"
-        entry.wrong("per_unit", what, "write what the price is for in a unit of the same kind", "wrong unit")
+        entry.wrong("per_unit", "wrong unit of a price", tidy_text(text), unit.name)
         return None
-    entry.reading.pint(entry.where("per_unit"), text, per)
+    entry.reading.note_pint(entry.where("per_unit"), text, per)
     return price / (number * per.factor)
 
 
@@ -346,8 +308,7 @@ def read_shelf(rows: Rows, reading: Reading) -> tuple[ShelfRow, ...]:
         made_on, best_by = near_date(entry, "made_on"), near_date(entry, "best_by")
         place = entry.text("place")
         if made_on is not None and best_by is not None and best_by < made_on:
-            what = f"*Best by* {format_date_and_year(best_by)} lies before *Made on* {format_date_and_year(made_on)}"
-            entry.wrong("best_by", what, "correct one of the two", "conflicting rows")
+            entry.wrong("best_by", "best by before made", str(best_by), str(made_on))
         if name is not None and count is not None:
             found.append(ShelfRow(name, count, made_on, best_by, place, row.where("preserve")))
     return tuple(found)

@@ -10,10 +10,10 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import key, tidy_text
-from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, address, letters, parse_range
 from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.schema.former_names import FORMER_HEADINGS, FORMER_TABLES
 from stillroom.workbook.schema.schema import Column, Table, tables
 
 if TYPE_CHECKING:
@@ -44,6 +44,8 @@ def renamed(book: Book, table: Table) -> tuple[str, str] | None:
 
 # Rows typed under the end of a table: no table takes them in, so they are told rather than passed over.
 
+NEAR = 0.8
+"""How alike two headings must be for a "did you mean"."""
 UNDER_A_TABLE = 2
 UNDER_A_BLANK_ROW = 60
 """How many rows under a table are looked at: a defined one, and one that only a blank row ends."""
@@ -77,19 +79,9 @@ def say_below(book: Book, found: FoundTable, table: Table, columns: Mapping[str,
             continue
         cells = [book.cell(found.sheet, row, found.first_column + columns[field]) for field in fields]
         if all(_says_something(cell, None) for cell in cells):
-            _say(found, name, reading)
+            kind = "row below a blank row" if found.table_part is None else "row below the table"
+            reading.note(f"{found.sheet}!{name.address}", kind, found.name)
             return
-
-
-def _say(found: FoundTable, cell: Cell, reading: Reading) -> None:
-    where = f"{found.sheet}!{cell.address}"
-    if found.table_part is None:
-        what = f"this row is not read: the empty row above it ends the table *{found.name}*"
-        fix = "take the empty row out; rows below it may not be read either"
-    else:
-        what = f"this row is not read: it stands under the table *{found.name}*, not in it"
-        fix = "make the table longer by pulling its lower right corner down, or type the row into an empty one inside"
-    reading.say(where, what, fix, "row below the table")
 
 
 def _is_heading(cell: Cell) -> bool:
@@ -205,38 +197,40 @@ def _the_named(table: Table, found: list[FoundTable], reading: Reading) -> Found
     """Take the table of that name; a second one of the same name is a problem."""
     if len(found) > 1:
         places = [_heading_cell(one) for one in found]
-        what = f"{len(found)} tables are called *{table.name}* ({', '.join(places)})"
-        reading.say(places[1], what, "give all but one another name", "table twice")
+        reading.note(places[1], "table twice", table.name, " and ".join(places))
     return found[0]
 
 
 def _the_one(book: Book, table: Table, candidates: list[FoundTable], reading: Reading) -> FoundTable | None:
     """Take the only candidate, and say so; none or several are problems."""
-    first_cell = f"{book.sheet_names[0]}!A1"
     if not candidates:
-        if (other := renamed(book, table)) is not None:
-            _say_renamed(table, *other, reading)
-        elif table.required:
-            fix = f"stillroom adopt adds it on a new sheet; or call your own table {table.name.replace(' ', '_')}"
-            reading.say(first_cell, f"there is no table *{table.name}*", fix, "table missing")
+        _note_missing_table(book, table, reading)
         return None
     places = [_heading_cell(one) for one in candidates]
     if len(candidates) > 1:
-        what = f"the headings of *{table.name}* stand in {len(places)} places ({', '.join(places)})"
-        reading.say(places[0], what, f"make the right one a table called {table.name.replace(' ', '_')}", "table twice")
+        reading.note(places[0], "headings twice", table.name, " and ".join(places), table.name.replace(" ", "_"))
         return None
-    what = f"the table *{table.name}* was found by its row of headings"
-    fix = f"make it a table called {table.name.replace(' ', '_')} to be sure"
-    reading.say(places[0], what, fix, "table found by headings")
+    reading.note(places[0], "table found by headings", table.name, table.name.replace(" ", "_"))
     return candidates[0]
 
 
-def _say_renamed(table: Table, name: str, place: str, reading: Reading) -> None:
-    """Tell of a table that is not read because it has another name; a table that must be there stops the plan."""
-    ours = table.name.replace(" ", "_")
-    what = f"the table *{name}* has the headings of *{table.name}*, but it is not read under that name"
-    fix = f"call it {ours} again" if table.required else f"call it {ours}, if it is meant to be read"
-    reading.say(place, what, fix, "table missing" if table.required else "table renamed")
+def _note_missing_table(book: Book, table: Table, reading: Reading) -> None:
+    """Note a table that is not there, or not under its name; one that must be there stops the plan."""
+    own_name = table.name.replace(" ", "_")
+    for part in book.table_parts:
+        if FORMER_TABLES.get(key(part.display_name)) == table.name:
+            place = f"{part.sheet}!{address(part.area.first_row, part.area.first_column)}"
+            reading.note(place, "former table name", part.display_name, own_name, suggestion=table.name)
+            reading.missing.add(table.name)
+            return
+    if (other := renamed(book, table)) is not None:
+        name, place = other
+        kind = "required table renamed" if table.required else "table renamed"
+        reading.note(place, kind, table.name, name, own_name)
+    elif table.required:
+        reading.note("", "table missing", table.name)
+    if table.required:
+        reading.missing.add(table.name)
 
 
 def _heading_cell(found: FoundTable) -> str:
@@ -265,11 +259,7 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
     if hidden:
         _say_hidden(found, hidden, reading)
     if table.limit is not None and len(rows) > table.limit:
-        what = (
-            f"the table *{table.name}* has {format_number(len(rows))} rows, more than the "
-            f"{format_number(table.limit)} that are read"
-        )
-        reading.say(heading_cell, what, "move what is no longer needed to a sheet of its own", "too many rows")
+        reading.note(heading_cell, "too many rows", table.name, f"{len(rows):,}", f"{table.limit:,}")
         reading.cut_short = True
         rows = rows[: table.limit]
     return Rows(table, heading_cell, tuple(rows), frozenset(columns))
@@ -301,8 +291,7 @@ def _match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[st
             _say_missing(found, table, column, free, reading)
         if len(numbers) > 1:
             place = f"{found.sheet}!{letters(found.first_column + numbers[1])}{found.header_row or found.first_row}"
-            what = f"the table *{table.name}* has two columns called *{column.heading}*"
-            reading.say(place, what, "give one of them another heading", "column twice")
+            reading.note(place, "column twice", table.name, field=column.heading)
     return columns
 
 
@@ -313,17 +302,26 @@ def _heading_key(heading: str) -> str:
 
 def _say_missing(found: FoundTable, table: Table, column: Column, free: list[str], reading: Reading) -> None:
     """Tell of a column that is not there, if it is needed or was perhaps renamed."""
-    near = difflib.get_close_matches(key(column.heading), [key(heading) for heading in free], n=1, cutoff=0.8)
+    former = [heading for heading in free if FORMER_HEADINGS.get((table.name, key(heading))) == column.heading]
+    likeness = {heading: _likeness(heading, column.heading) for heading in free}
+    near = former or sorted((one for one in free if likeness[one] >= NEAR), key=lambda one: -likeness[one])
     needed = column.required or (table.name == "Plan" and column.field in ("day", "preserve", "make", "fix"))
     if column.field == "note" or not (needed or near):
         return
-    what = f"the table *{table.name}* has no column *{column.heading}*"
     if near:
-        meant = next(heading for heading in free if key(heading) == near[0])
-        fix = f"call the column *{tidy_text(meant)}* {column.heading}, if that is it"
+        place = f"{found.sheet}!{letters(found.first_column + found.headings.index(near[0]))}"
+        place += str(found.header_row or found.first_row)
+        reading.note(place, "column misspelt", table.name, tidy_text(near[0]), suggestion=column.heading)
     else:
-        fix = "add it with that heading"
-    reading.say(_heading_cell(found), what, fix, "column missing")
+        reading.note(_heading_cell(found), "column missing", table.name, field=column.heading)
+
+
+def _likeness(one: str, other: str) -> float:
+    """Return how alike two headings are, 0 to 1; the beginning of a word, such as Pickd, counts as much alike."""
+    first, second = key(one), key(other)
+    ratio = difflib.SequenceMatcher(None, first, second).ratio()
+    start = difflib.SequenceMatcher(None, first, second[: len(first)]).ratio() if len(first) > 3 else 0.0
+    return max(ratio, start)
 
 
 def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
@@ -333,27 +331,17 @@ def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
         touched = range(block.first_column - found.first_column, block.last_column - found.first_column + 1)
         if columns.intersection(touched) and block.last_row >= found.header_row and block.first_row <= found.last_row:
             place = f"{found.sheet}!{letters(block.first_column)}{block.first_row}"
-            reading.say(
-                place, f"the cells {merged} are merged", "take them apart: one cell for each entry", "merged cells"
-            )
+            reading.note(place, "merged cells", str(merged))
 
 
 def _say_empty(found: FoundTable, table: Table, reading: Reading) -> None:
     """Tell of a table that every plan rests on and that nothing is typed in yet."""
     about = re.split(r"[.:] ?", table.about)[0]
-    fix = f"fill it in: {about[:1].lower()}{about[1:]}"
-    reading.say(_heading_cell(found), f"the table *{table.name}* has no rows yet", fix, "table empty")
+    reading.note(_heading_cell(found), "table empty", table.name, f"{about[:1].lower()}{about[1:]}")
 
 
 def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:
-    """Tell once for a table that hidden rows are read too."""
+    """Note once for a table that hidden rows are read too."""
     place = f"{found.sheet}!{letters(found.first_column)}{hidden[0]}"
     named = ", ".join(str(number) for number in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
-    many = len(hidden) > 1
-    what = f"row{'s' if many else ''} {named} of *{found.name}* {'are' if many else 'is'} hidden"
-    reading.say(
-        place,
-        what,
-        f"{'they are' if many else 'it is'} read all the same; empty {'them' if many else 'it'} if not meant",
-        "hidden rows",
-    )
+    reading.note(place, "hidden rows", named, found.name)

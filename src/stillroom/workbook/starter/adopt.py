@@ -13,6 +13,7 @@ from stillroom.household.journal import stocks
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.ooxml.values import Unreadable, letters, parse_address
+from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.kitchen import is_metric
 from stillroom.workbook.reader.tables import blocks_by_headings, find_rows, least_headings
@@ -117,9 +118,8 @@ def strangers(wanted: list[Table], named: dict[str, list[FoundTable]]) -> list[P
                 continue
             there = {key_of(heading) for heading in found.headings}
             lacking = [heading for heading in headings_to_know(table) if key_of(heading) not in there]
-            what = f"the table *{found.name}* has no column {', '.join(f'*{heading}*' for heading in lacking[:5])}"
-            fix = "add it, or, if this table is about something else, give the table another name and adopt again"
-            problems.append(Problem(found.heading_place(""), what, fix, "column missing"))
+            field = ", ".join(lacking[:5])
+            problems.append(Problem(found.heading_place(""), "column missing to adopt", (found.name,), field=field))
     return problems
 
 
@@ -128,13 +128,8 @@ def named_blocks(alike: dict[str, list[FoundTable]]) -> list[Problem]:
     problems = []
     for name, several in alike.items():
         for found in several:
-            what = f"these cells look like the table *{name}* by their headings"
-            fix = (
-                f"if they are, make them a table called {name.replace(' ', '_')} (choose a cell in them: Insert, "
-                f"Table, then type the name); if not, give the heading *{found.headings[0]}* another name and adopt "
-                "again"
-            )
-            problems.append(Problem(found.heading_place(""), what, fix, "table found by headings"))
+            names = (name, name.replace(" ", "_"), found.headings[0])
+            problems.append(Problem(found.heading_place(""), "cells like a table", names))
     return problems
 
 
@@ -144,12 +139,10 @@ def named_tables(parts: dict[str, list[TablePart]]) -> list[Problem]:
     for name, several in parts.items():
         for part in several:
             where = f"{part.sheet}!{letters(part.area.first_column)}{part.area.first_row}"
-            what = f"the table *{part.display_name}* looks like *{name}* by its headings"
             known = {key_of(heading) for heading in headings_to_know(tables()[name])}
             heading = next(heading for heading in part.headings if key_of(heading) in known)
-            fix = f"if it is, call the table {name.replace(' ', '_')}"
-            fix += f"; if not, give its heading *{heading}* another name and adopt again"
-            problems.append(Problem(where, what, fix, "table found by headings"))
+            names = (part.display_name, name, name.replace(" ", "_"), heading)
+            problems.append(Problem(where, "table like another", names))
     return problems
 
 
@@ -159,24 +152,22 @@ TRIAL_FT = 0.0
 """Where no altitude is typed yet, the tables are tried at the sea: the check asks for it before anything is planned."""
 
 
-def stopped(book: Book, adopted: Adopted) -> Mapping[str, str]:
+def stopped(book: Book, adopted: Adopted) -> Mapping[str, Problem]:
     """
-    Give the new preserves that the check would stop at, each with what it would say.
+    Return the new preserves that the check would stop at, each with its first problem.
 
     `book` holds the new sheets already, saved or not. The problems of the household's own rows are not among them.
     """
-    from stillroom.workbook.reader import household as read
-
     typed, problems = read.household(book, ANY_DAY)
     if typed.kitchen.altitude_ft is None:
         typed = replace(typed, kitchen=replace(typed.kitchen, altitude_ft=TRIAL_FT))
     counted, said = stocks.settle(typed)
     _, refused = settle_by_handbook(counted)
-    found: dict[str, str] = {}
+    found: dict[str, Problem] = {}
     for problem in (*problems, *said, *refused):
         name = preserve_at(problem.where, adopted) if problem.stops else None
         if name is not None:
-            found.setdefault(name, problem.what)
+            found.setdefault(name, problem)
     return found
 
 

@@ -10,13 +10,16 @@ from typing import TYPE_CHECKING
 from stillroom.handbook.foods import stricter
 from stillroom.handbook.ingredients import stricter_extra
 from stillroom.household.names import Names, key
+from stillroom.household.results.adopted import LeftOut
 from stillroom.household.text import format_count, format_number
+from stillroom.household.units import unit_of
+from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.household import gather_names
 from stillroom.workbook.reader.tables import find_rows
 from stillroom.workbook.starter.examples import EACH, EXAMPLE_PEOPLE, SERVINGS, WEEKS
 from stillroom.workbook.starter.first_rows import read_altitude, starting_contents
-from stillroom.workbook.starter.fit_rows import LeftOut, Theirs, fitted, pieces_of
+from stillroom.workbook.starter.fit_rows import Theirs, fitted, pieces_of
 from stillroom.workbook.starter.positions import Contents, Entry, Formula, Row, Rows
 
 if TYPE_CHECKING:
@@ -63,8 +66,6 @@ def starting_rows(
     `stopped` names preserves that are to stand at Include = no, with why. Raises CommandWrong for an altitude that
     cannot be read.
     """
-    from stillroom.workbook.reader import household as read
-
     if filling.altitude:
         read_altitude(filling.altitude, metric=metric)  # refused even where there is no row to write it into
     if not missing:
@@ -170,8 +171,6 @@ def same_ingredients(household: Household, row: Row) -> Iterable[str]:
 
 def same_containers(household: Household, row: Row) -> Iterable[str]:
     """Their containers of the kind and size of one of ours."""
-    from stillroom.household.units import unit_of
-
     unit = unit_of(str(row["Unit"]))
     size = float(str(row["Holds"])) * unit.factor
     return (

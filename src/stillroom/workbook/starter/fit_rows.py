@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stillroom.household.names import Names, key
+from stillroom.household.results.adopted import LeftOut
 from stillroom.household.units import find_unit
 from stillroom.workbook.starter.positions import Row, Rows
 
@@ -22,17 +23,6 @@ TOGETHER = (
 NAMED_FEW = 5
 Wanted = Callable[[Row], list[tuple[str, str]]]
 """What a row needs, as pairs of a table and a name in it."""
-
-
-@dataclass(frozen=True)
-class LeftOut:
-    """Starting rows of one table that were not taken, or stand at Include = no: their names, and why in a few words."""
-
-    table: str
-    names: tuple[str, ...]
-    why: str
-    whole: bool = False
-    made_no: bool = False
 
 
 @dataclass(frozen=True)

@@ -174,7 +174,7 @@ SLOTS = (LAST_HOUR - FIRST_HOUR) * 2
 ROWS_DRAWN = 400
 SLOT_WIDTH = 1.3
 WORDS = "On the clock: dark hands, striped an ear, pale nobody"
-NOBODY = ("off the heat", "cool", ", until ")
+NOBODY = ("turn off the heat", "cool", ", until ")
 """What the words of a step hold when it goes on by itself."""
 HANDS = Paint(fill=look.GREEN)
 EAR = Paint(fill=look.STRAW, stripes=look.QUIET)

@@ -8,6 +8,7 @@ from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter.builder import NO_TABLES, add_all
+from stillroom.workbook.starter.first_rows import starting_contents
 from stillroom.workbook.starter.positions import Contents
 
 
@@ -28,8 +29,6 @@ def start(
 
     Raises `CommandWrong` for an altitude or a gauge that is none, `CouldNotWrite` when the file cannot be written.
     """
-    from stillroom.workbook.starter.first_rows import starting_contents
-
     contents = starting_contents(metric=metric, people=people, altitude=altitude, gauge=gauge)
     if path.exists():
         msg = f"{path} is there already; choose another name or move it away first"

@@ -210,8 +210,7 @@ def refuse_other_units(table: FoundTable, lines: Sequence[Placed]) -> None:
             now, typed = units_of(line.row, line.beside)
             if now is not None and typed is not None and now != typed:
                 where = f"{table.sheet}!{table.rows[line.beside.place][0].address}"
-                what = f"Fix or Made of this line is in {typed.name}, and its crop is planned in {now.name}"
-                problems.append(Problem(where, what, f"write both in {now.name}", "wrong unit"))
+                problems.append(Problem(where, "line in another unit", (typed.name, now.name)))
     if problems:
         raise WorkbookRefused(problems)
 
@@ -236,13 +235,8 @@ def refuse_moving_formulas(table: FoundTable, lines: Sequence[Placed]) -> None:
     for place, line in enumerate(lines):
         if line.beside is None or line.beside.place == place:
             continue
-        for cell in line.beside.theirs.values():
-            if not can_move(cell):
-                what = (
-                    "this cell stands beside a plan line that moves to another row, and a formula cannot move with it"
-                )
-                fix = "write its result as a number, or fill the formula down the whole column"
-                problems.append(Problem(f"{table.sheet}!{cell.address}", what, fix, "workbook refused"))
+        cells = [cell for cell in line.beside.theirs.values() if not can_move(cell)]
+        problems += [Problem(f"{table.sheet}!{cell.address}", "formula cannot move") for cell in cells]
     if problems:
         raise WorkbookRefused(problems)
 

@@ -12,7 +12,6 @@ from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.names import key
-from stillroom.household.text import format_date
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
@@ -40,10 +39,8 @@ def hidden_answers(book: Book) -> tuple[Problem, ...]:
         ]
         if rows:
             named = ", ".join(map(str, rows[:MOST_ROWS])) + (", ..." if len(rows) > MOST_ROWS else "")
-            what = f"row{'s' if len(rows) > 1 else ''} {named} of *{table.name}* do not show, and a plan goes there too"
             where = f"{found.sheet}!{address(rows[0], found.first_column)}"
-            fix = "take the filter off, or show the rows again, to see all of it"
-            problems.append(Problem(where, what, fix, "hidden rows"))
+            problems.append(Problem(where, "hidden rows of the plan", (named, table.name)))
     return tuple(problems)
 
 
@@ -107,12 +104,8 @@ def saved_day(book: Book, first_day: datetime.date, today: datetime.date) -> tup
     for _, cells in table.rows.filled():
         name, cell = cells[setting - table.first_column], cells[value - table.first_column]
         if key(str(name.value)) == key(FIRST_DAY) and _CLOCK.search(cell.formula or ""):
-            what = (
-                f"the first day is a formula, and when it was last worked out it was {format_date(first_day)}; today "
-                f"is {format_date(today)}"
-            )
-            fix = "empty the cell: a blank first day is always today; or type the day"
-            return (Problem(f"{table.sheet}!{cell.address}", what, fix, "first day saved before"),)
+            where, names = f"{table.sheet}!{cell.address}", (str(first_day), str(today))
+            return (Problem(where, "first day saved before", names, field=FIRST_DAY),)
     return ()
 
 
@@ -131,12 +124,7 @@ def older_copy(book: Book) -> Iterator[Problem]:
         return
     mine, theirs = written_in(notes_in(book)), written_in(notes_in(copy))
     if mine is not None and theirs is not None and mine <= theirs:
-        what = (
-            f"this is an older copy: {copy.path.name} was written over since, and that is not in here; another "
-            "household member may have saved a copy that was opened before"
-        )
-        fix = "see with them what was typed in between (lots, record), and type it again; your own rows are kept"
-        yield Problem(book.path.name, what, fix, "older copy")
+        yield Problem(book.path.name, "older copy", (copy.path.name,))
 
 
 def newest_copy(path: Path) -> Book | None:

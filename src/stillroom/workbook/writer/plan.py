@@ -11,6 +11,7 @@ from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import address
 from stillroom.workbook.schema.schema import Table, output_tables
+from stillroom.workbook.starter.builder import add_tables
 from stillroom.workbook.writer.household_cells import (
     Placed,
     can_move,
@@ -104,8 +105,6 @@ def write_table(book: Book, name: str, rows: Sequence[Row]) -> None:
 def add_missing(book: Book, missing: Sequence[Table], rows: Mapping[str, Sequence[Row]]) -> None:
     """Add output tables, blank and long enough, on sheets after the household's; the builder is slow to import."""
     if missing:
-        from stillroom.workbook.starter.builder import add_tables
-
         add_tables(book, missing, {name: len(several) for name, several in rows.items()})
 
 
@@ -133,12 +132,7 @@ def protected(book: Book) -> tuple[Problem, ...]:
     found = [found_table(book, table.name, headings(table)) for table in written_tables()]
     places = {table.sheet: table for table in found if table is not None and table.sheet in book.protected_sheets}
     return tuple(
-        Problem(
-            f"{sheet}!{address(table.header_row, table.first_column)}",
-            "this sheet is protected; the plan is written into it all the same, and the protection stays",
-            "nothing needs doing",
-            "sheet protected",
-        )
+        Problem(f"{sheet}!{address(table.header_row, table.first_column)}", "sheet protected", (sheet,))
         for sheet, table in places.items()
     )
 
@@ -205,9 +199,8 @@ def refuse_two_candidates(book: Book, wanted: Sequence[Table]) -> None:
         candidates = [] if book.table(table.name) else book.tables_by_headings(headings(table), table.name)
         if len(candidates) > 1:
             places = " and ".join(one.heading_place(table.headings[0]) for one in candidates)
-            what = f"the headings of {table.name} stand in two places, {places}"
-            fix = f"take one of them away, or make one a table called {table.name}"
-            problems.append(Problem(candidates[0].heading_place(table.headings[0]), what, fix, "table twice"))
+            names = (table.name, places, table.name.replace(" ", "_"))
+            problems.append(Problem(candidates[0].heading_place(table.headings[0]), "headings twice", names))
     if problems:
         raise WorkbookRefused(problems)
 
@@ -221,9 +214,8 @@ def refuse_strangers(book: Book, wanted: Sequence[Table]) -> None:
             there = {key_of(heading) for heading in found.headings}
             lacking = [heading for heading in ours(table.name) if key_of(heading) not in there]
             if 2 * len(lacking) > len(ours(table.name)):
-                what = f"the table {table.name} is not the planner's: it has no {', '.join(lacking[:4])}"
-                fix = "give this table another name; the planner then adds its own"
-                problems.append(Problem(found.heading_place(found.headings[0]), what, fix, "column missing"))
+                where, names = found.heading_place(found.headings[0]), (table.name, ", ".join(lacking[:4]))
+                problems.append(Problem(where, "not a plan table", names))
     if problems:
         raise WorkbookRefused(problems)
 
@@ -232,12 +224,7 @@ def refuse_without_keys(plan: FoundTable) -> None:
     """Refuse a Plan table that lacks the columns a line is known by; raises WorkbookRefused."""
     there = {key_of(heading) for heading in plan.headings}
     problems = [
-        Problem(
-            plan.heading_place(plan.headings[0]),
-            f"the table Plan has no column {heading}",
-            f"add a column headed {heading}",
-            "column missing",
-        )
+        Problem(plan.heading_place(plan.headings[0]), "column missing", ("Plan",), field=heading)
         for heading in KEY_HEADINGS
         if key_of(heading) not in there
     ]

@@ -12,6 +12,7 @@ from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import address, parse_address
 from stillroom.workbook.reader.tables import blocks_by_headings, read_tables
 from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter.builder import add_tables
 
 Row = Mapping[str, Value]
 _KEY = re.compile(r"\[plan ([0-9a-f]{8})\]")
@@ -27,9 +28,8 @@ def input_table(book: Book, name: str) -> FoundTable | None:
     found = named or blocks_by_headings(book, [t for t in read_tables() if not book.tables_named(t.name)]).get(name, [])
     if len(found) > 1:
         places = " and ".join(one.heading_place(one.headings[0]) for one in found)
-        fix = f"take one of them away, or make the right one a table called {name}"
-        what = f"two tables may be {name}: {places}"
-        raise WorkbookRefused([Problem(found[0].heading_place(found[0].headings[0]), what, fix, "table twice")])
+        names = (name, places, name.replace(" ", "_"))
+        raise WorkbookRefused([Problem(found[0].heading_place(found[0].headings[0]), "headings twice", names)])
     return found[0] if found else None
 
 
@@ -44,8 +44,6 @@ def add_rows(book: Book, name: str, rows: Sequence[Row]) -> tuple[str, ...]:
     """
     found = input_table(book, name)
     if found is None:
-        from stillroom.workbook.starter.builder import add_tables
-
         add_tables(book, [tables()[name]], {name: len(rows)})
         found = book.table(name)
     if found is None or not rows:
@@ -83,11 +81,7 @@ def refuse_without_columns(table: FoundTable, name: str, rows: Sequence[Row]) ->
     lacking = [heading for heading in filled - {"Note"} if key_of(heading) not in there]
     if lacking:
         where = table.heading_place(table.headings[0])
-        listed = ", ".join(sorted(lacking))
-        problem = Problem(
-            where, f"the table {name} has no column {listed}", "add it with that heading", "column missing"
-        )
-        raise WorkbookRefused([problem])
+        raise WorkbookRefused([Problem(where, "column missing", (name,), field=", ".join(sorted(lacking)))])
 
 
 def keys_in(book: Book) -> frozenset[str]:
@@ -160,9 +154,7 @@ def change_row(book: Book, name: str, where: str, values: Row, note: str) -> Non
     for heading in values:
         column = table.column(heading)
         if column is not None and cells[column].formula is not None:
-            what = f"*{heading}* of this row is a formula, and a number cannot be put in its place"
-            fix = "write the value over the formula yourself"
-            problems.append(Problem(f"{table.sheet}!{cells[column].address}", what, fix, "workbook refused"))
+            problems.append(Problem(f"{table.sheet}!{cells[column].address}", "formula in the record", field=heading))
     if problems:
         raise WorkbookRefused(problems)
     set_cells(book, table, row, values)

@@ -10,6 +10,7 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.ooxml.values import address, parse_address
 from stillroom.workbook.schema.schema import Column, Table
+from stillroom.workbook.starter.builder import add_tables
 from stillroom.workbook.writer.record import input_table
 
 ANSWER = "Would give"
@@ -36,8 +37,7 @@ def suppose_rows(book: Book) -> tuple[SupposeRow, ...]:
     columns = [table.column(heading) for heading in ("Case", "Change")]
     if None in columns:
         place = table.heading_place(table.headings[0])
-        fix = "give it the columns Case and Change"
-        raise WorkbookRefused([Problem(place, "the table Suppose lacks a column", fix, "column missing")])
+        raise WorkbookRefused([Problem(place, "column missing", ("Suppose",), field="Case or Change")])
     found = []
     case = "as typed"
     for number, cells in enumerate(table.rows):
@@ -104,8 +104,6 @@ def add_comparison(book: Book, headings: Sequence[str], rows: Sequence[Mapping[s
     while table.name.replace(" ", "_").casefold() in taken:
         number += 1
         table = Table(f"{name} {number}", "Suppose", "output", table.about, columns, rows=len(rows) + 1)
-    from stillroom.workbook.starter.builder import add_tables
-
     (sheet,) = add_tables(book, [table], {table.name: len(rows)})
     found = book.table(table.name)
     if found is not None:

@@ -1,35 +1,38 @@
 """
-The colours: those of the workbook, told apart by people who do not see red or green, and on a black and white page.
+The colors: those of the workbook, told apart by people who do not see red or green, and on a black and white page.
 
-How a colour looks to somebody without green cones: Vienot, Brettel and Mollon, "Digital video colourmaps for checking
+How a color looks to somebody without green cones: Vienot, Brettel and Mollon, "Digital video colormaps for checking
 the legibility of displays by dichromats", Color Research and Application 24 (1999), their matrices, written down from
-memory. How far colours are apart: CIE 1976 L*a*b*, where a difference of about 2.3 can just be noticed.
+memory. How far colors are apart: CIE 1976 L*a*b*, where a difference of about 2.3 can just be noticed.
 """
 
 import itertools
 
 import pytest
 
-from stillroom.reports.charts import canvas
+from stillroom.reports.charts import palette
 from stillroom.workbook.starter import look
 
 TOGETHER = {
-    "season": [*canvas.BY_METHOD.values(), *(canvas.ELSE[n] for n in ("Eaten or given", "Surplus", "Lost", "In hand"))],
-    "flow": [
-        *canvas.BY_METHOD.values(),
-        *(canvas.ELSE[n] for n in ("Eaten fresh", "Held frozen", "Still fresh", "Surplus")),
+    "season": [
+        *palette.BY_METHOD.values(),
+        *(palette.ELSE[n] for n in ("Eaten or given", "Surplus", "Lost", "In hand")),
     ],
-    "winter list": [canvas.SHELF, canvas.PLANNED, canvas.SHORT],
-    "day": [canvas.BY_HANDS, canvas.BY_EAR, canvas.BY_NOBODY],
+    "flow": [
+        *palette.BY_METHOD.values(),
+        *(palette.ELSE[n] for n in ("Eaten fresh", "Held frozen", "Still fresh", "Surplus")),
+    ],
+    "winter list": [palette.SHELF, palette.PLANNED, palette.SHORT],
+    "day": [palette.HANDS_ON, palette.EARSHOT, palette.UNATTENDED],
 }
 DEUTERANOPIA = ((0.29275, 0.70725, 0.0), (0.29275, 0.70725, 0.0), (-0.02234, 0.02234, 1.0))
 PROTANOPIA = ((0.11238, 0.88762, 0.0), (0.11238, 0.88762, 0.0), (0.00401, -0.00401, 1.0))
 APART = 10.0
 
 
-def linear(colour):
+def linear(color):
     """Red, green and blue as amounts of light (sRGB, IEC 61966-2-1)."""
-    channels = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+    channels = [int(color[place : place + 2], 16) / 255 for place in (1, 3, 5)]
     return [one / 12.92 if one <= 0.04045 else ((one + 0.055) / 1.055) ** 2.4 for one in channels]
 
 
@@ -51,7 +54,7 @@ def lab(light):
 
 
 def distance(one, other):
-    """How far two colours are apart."""
+    """How far two colors are apart."""
     return sum((a - b) ** 2 for a, b in zip(one, other, strict=True)) ** 0.5
 
 
@@ -75,7 +78,7 @@ def test_the_reckoning_is_right():
 @pytest.mark.parametrize("picture", TOGETHER)
 @pytest.mark.parametrize("matrix", [DEUTERANOPIA, PROTANOPIA], ids=["no green cones", "no red cones"])
 def test_what_stands_in_one_picture_is_told_apart_without_red_or_green(picture, matrix):
-    """By colour as it is then seen, or by pattern."""
+    """By color as it is then seen, or by pattern."""
     for one, other in itertools.combinations(TOGETHER[picture], 2):
         away = distance(*(lab(seen(linear(tone.fill), matrix)) for tone in (one, other)))
         assert away >= APART or one.pattern != other.pattern, (one, other, away)
@@ -98,14 +101,13 @@ def test_a_pattern_can_be_seen_on_its_ground():
 
 def test_letters_can_be_read_on_every_ground():
     """At least 4.5 to 1 (WCAG 2.1, level AA): ink and quiet words on paper, and figures in bars."""
-    for letters in (canvas.INK, canvas.QUIET, canvas.BRICK):
-        assert contrast(letters, canvas.PAPER) >= 4.5, letters
+    for letters in (palette.INK, palette.QUIET, palette.BRICK):
+        assert contrast(letters, palette.PAPER) >= 4.5, letters
     for tone in itertools.chain(*TOGETHER.values()):
-        letters = canvas.WHITE if tone.over == canvas.WHITE else canvas.INK
-        assert contrast(letters, tone.fill) >= 4.5, tone
+        assert contrast(tone.letters, tone.fill) >= 4.5, tone
 
 
-def test_the_colours_are_those_of_the_workbook():
+def test_the_colors_are_those_of_the_workbook():
     """A picture beside the workbook looks like one thing with it."""
     for name in ("PAPER", "INK", "QUIET", "LINE", "GREEN", "PALE_GREEN", "STRAW", "SKY", "BRICK"):
-        assert getattr(canvas, name) == f"#{getattr(look, name)}", name
+        assert getattr(palette, name) == f"#{getattr(look, name)}", name

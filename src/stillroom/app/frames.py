@@ -1,0 +1,124 @@
+"""Tables as data frames, and data frames as CSV files: for notebooks, scripts and any other program."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from stillroom.app.files import put, why_not
+from stillroom.errors import CouldNotWrite
+from stillroom.household.results.values import Row, Value
+from stillroom.workbook.schema.schema import tables as schema_tables
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+KIND_DTYPES = {"date": "datetime64[ns]", "number": "float64", "whole": "Int64", "amount": "float64"}
+"""The dtype of a column by its kind in the schema; any other kind is text."""
+
+
+def frame(rows: Sequence[Row], name: str = "") -> pd.DataFrame:
+    """
+    Return rows as a data frame with a column for each heading.
+
+    Dates are datetime64, numbers float64, whole numbers Int64, all else text (times as `14:30`). A column of a table
+    of the schema has the dtype of its kind even when it is empty; others have that of their values.
+    """
+    import pandas as pd
+
+    table = schema_tables().get(name)
+    kinds = {} if table is None else {column.heading: column.kind for column in table.columns}
+    headings = list(dict.fromkeys([*kinds, *(heading for row in rows for heading in row)]))
+    columns = {}
+    for heading in headings:
+        values = [row.get(heading) for row in rows]
+        dtype = KIND_DTYPES.get(kinds[heading], "string") if heading in kinds else dtype_of(values)
+        if dtype == "string":
+            values = [None if value is None else text_of(value) for value in values]
+        columns[heading] = pd.Series(values, dtype=dtype, name=heading)
+    return pd.DataFrame(columns, columns=pd.Index(headings))
+
+
+def frames(tables: Mapping[str, Sequence[Row] | pd.DataFrame]) -> dict[str, pd.DataFrame]:
+    """Return every table as a data frame, by its name; what is one already stays as it is."""
+    return {name: frame(rows, name) if isinstance(rows, Sequence) else rows for name, rows in tables.items()}
+
+
+def dtype_of(values: Iterable[object]) -> str:
+    """
+    Return the dtype that holds all values of a column.
+
+    >>> dtype_of([1, None]), dtype_of([1, 2.5]), dtype_of([datetime.date(2026, 8, 14)]), dtype_of(["a", 1])
+    ('Int64', 'float64', 'datetime64[ns]', 'string')
+    """
+    kinds = {type(value) for value in values if value is not None}
+    if kinds and kinds <= {datetime.date, datetime.datetime}:
+        return "datetime64[ns]"
+    if kinds == {bool}:
+        return "boolean"
+    if kinds == {int}:
+        return "Int64"
+    return "float64" if kinds and kinds <= {int, float} else "string"
+
+
+def text_of(value: object) -> str:
+    """Return a value as text; a time as `14:30`."""
+    return f"{value:%H:%M}" if isinstance(value, datetime.time) else str(value)
+
+
+def rows_of(objects: Iterable[Mapping[str, object]]) -> list[Row]:
+    """
+    Return objects with keys in snake_case as rows with headings; a list in one becomes text.
+
+    >>> rows_of([{"shop_price": 2.5, "left_out": ["a", "b"]}])
+    [{'Shop price': 2.5, 'Left out': 'a; b'}]
+    """
+    return [{heading_of(key): cell_of(value) for key, value in one.items()} for one in objects]
+
+
+def heading_of(key: str) -> str:
+    """Return a key in snake_case as a heading."""
+    return key.replace("_", " ").capitalize()
+
+
+def cell_of(value: object) -> Value:
+    """Return a value as it goes into a cell: a list as text."""
+    if isinstance(value, list | tuple):
+        return "; ".join(map(str, value)) or None
+    return cast("Value", value)
+
+
+def write_csv(tables: Mapping[str, Sequence[Row] | pd.DataFrame], folder: Path) -> list[Path]:
+    """
+    Write each table as a CSV file named after it into a folder; return the files.
+
+    The files are UTF-8 with the headings in the first line, ISO dates, unrounded numbers, and empty cells where there
+    is no value. Raise CouldNotWrite, before anything is written, where a file of that name has other headings.
+    """
+    contents = {
+        folder / f"{file_name(name)}.csv": one.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n").encode()
+        for name, one in frames(tables).items()
+    }
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for path, content in contents.items():
+            if path.is_file() and path.read_bytes().partition(b"\n")[0] != content.partition(b"\n")[0]:
+                msg = f"{path} exists and has other columns; choose another folder, or move the file"
+                raise CouldNotWrite(msg)
+        return [put(path, content) for path, content in contents.items()]
+    except OSError as error:
+        msg = f"could not write to {folder}: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
+
+
+def file_name(table: str) -> str:
+    """
+    Return the name of a table in snake_case.
+
+    >>> file_name("Crop use")
+    'crop_use'
+    """
+    return re.sub(r"\W+", "_", table).strip("_").lower()

@@ -1,0 +1,132 @@
+"""Plan a workbook that was read, and write the plan into it: its tables, its record, its Suppose and Bottlenecks."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from stillroom.app import bottlenecks, suppose
+from stillroom.app.model_file import write_model
+from stillroom.app.plan import PlanFound, Reading, find_plan, mark_of, said_again
+from stillroom.household.journal.events import MadeLine, still_to_do
+from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
+from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
+from stillroom.household.progress import Progress, no_progress
+from stillroom.household.results.receipt import Receipt
+from stillroom.household.results.values import Row
+from stillroom.household.text import format_list, format_long_date
+from stillroom.workbook.writer import plan as write
+from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
+from stillroom.workbook.writer.plan_mark import notes_in
+from stillroom.workbook.writer.record import record_made
+
+
+@dataclass(frozen=True)
+class Planned:
+    """
+    What came of planning: the tables, and what was written.
+
+    `unchanged` is whether the workbook had the plan of these inputs already; the tables and objectives are then those
+    kept in it. `why` says what was put into the record, what changed since the last plan, and how many lines changed.
+    `hedge` are the other seasons of a plan for several.
+    """
+
+    tables: dict[str, list[Row]]
+    objectives: tuple[ObjectiveResult, ...]
+    receipt: Receipt
+    unchanged: bool
+    seconds: float
+    why: tuple[str, ...] = ()
+    hedge: Hedge | None = None
+
+
+def plan_workbook(
+    reading: Reading,
+    out: Path | None = None,
+    time_limit_seconds: float | None = None,
+    progress: Progress = no_progress,
+    *,
+    with_bottlenecks: bool = False,
+    model: Path | None = None,
+) -> Planned:
+    """
+    Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
+
+    A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
+    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else one of an older plan is emptied.
+    With `model` the model that is solved first is written to that .lp or .mps file, before it is solved.
+
+    Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
+    """
+    reading.refuse_if_stopped()
+    if model is not None:
+        progress("writing the model")
+        write_model(still_to_do(reading.household), model)
+    began = time.monotonic()
+    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book)
+    if not asked and write.is_unchanged(reading.book, mark_of(reading.typed, time_limit_seconds)):
+        objectives = objectives_from(notes_in(reading.book).get("objectives", ""))
+        receipt = reading.book.save(out)
+        return Planned(said_again(reading), objectives, receipt, unchanged=True, seconds=time.monotonic() - began)
+    found = find_plan(reading, time_limit_seconds, progress)
+    receipt, why = save_plan(found, out, progress, with_bottlenecks=with_bottlenecks)
+    plan, seconds = found.plan, time.monotonic() - began
+    return Planned(found.tables, plan.objectives, receipt, False, seconds, why, plan.hedge)
+
+
+def save_plan(
+    found: PlanFound, out: Path | None = None, progress: Progress = no_progress, *, with_bottlenecks: bool = False
+) -> tuple[Receipt, tuple[str, ...]]:
+    """
+    Write a plan into the workbook it was read from, or into a copy at `out`: every output table and the record.
+
+    Return the receipt, and in lines what went into the record and what changed. Raise CouldNotWrite; the file is as it
+    was then.
+    """
+    progress("writing the workbook")
+    book, household, plan = found.reading.book, found.household, found.plan
+    why = queue_tables(found)
+    suppose.fill_suppose(found.reading, household, plan, progress, in_time=found.time_limit_seconds is None)
+    if with_bottlenecks:
+        found.tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(book, household, plan, progress)
+    else:
+        why += bottlenecks.empty_bottlenecks(book)
+    why += pivot_words(looked_at_by_pivots(book))
+    return book.save(out), tuple(why)
+
+
+def queue_tables(found: PlanFound) -> list[str]:
+    """Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines."""
+    reading = found.reading
+    notes = {
+        "inputs": parts_text(parts(reading.typed)),
+        "counted": counted_text(reading.typed),
+        "written": str(times_written(reading.book) + 1),
+        "objectives": objectives_text(found.plan.objectives),
+        **suppose.note_of_cases(reading.book),
+    }
+    why = why_words(parts_in(notes_in(reading.book).get("inputs", "")), parts(reading.typed))
+    recorded = {move.line.where: move.done for move in reading.moves}
+    inputs, first_day = mark_of(reading.typed, found.time_limit_seconds), reading.household.kitchen.first_day
+    write.write(reading.book, found.tables, first_day, inputs, notes, recorded)
+    record_made(reading.book, reading.moves)
+    return [*recorded_words(reading.moves), *(line for line in (why, found.change) if line)]
+
+
+def pivot_words(names: Sequence[str]) -> list[str]:
+    """Say which tables a pivot table has an old copy of; what a spreadsheet works out by itself is not named here."""
+    return (
+        [f"Refresh the pivot table over {format_list(list(names), 4)}: it still shows the old figures."]
+        if names
+        else []
+    )
+
+
+def recorded_words(moves: Sequence[MadeLine]) -> list[str]:
+    """Say what went from the plan into the record, and what stood there already."""
+    words = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if not move.known]
+    again = [f"{move.row.preserve} ({format_long_date(move.row.date)})" for move in moves if move.known]
+    said = [f"Put into Record, and taken out of Made: {format_list(words, 4, '; ')}."] if words else []
+    return said + ([f"In Record already, so only taken out of Made: {format_list(again, 4, '; ')}."] if again else [])

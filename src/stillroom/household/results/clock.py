@@ -1,0 +1,163 @@
+"""A day on the clock: its steps with their times, whether it fits its hours, and times in words."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, field
+
+from stillroom.household.text import format_clock, format_long_date
+
+DAY_MINUTES = 24 * 60
+
+EVENING_MINUTES = 14 * 60
+"""So long after the day's start somebody is still up to fill a dryer for the night: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class KitchenDay:
+    """
+    One day of the kitchen.
+
+    `starts` is when the day begins, `open_minutes` how long from then on there is work, `persons` how many pairs of
+    hands there are at once, `burners` how many burners. `names` are the people's, with `minutes_of_each` at work at
+    most; both are empty where the hours of hands are not typed by name.
+    """
+
+    day: datetime.date
+    starts: datetime.datetime
+    open_minutes: int
+    persons: int
+    burners: int
+    names: tuple[str, ...] = ()
+    minutes_of_each: tuple[int, ...] = ()
+
+    @property
+    def latest_minutes(self) -> int:
+        """Until when somebody is up to fill a dryer for the night, though the stove's hours are over."""
+        to_midnight = DAY_MINUTES - (self.starts.hour * 60 + self.starts.minute)
+        return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
+
+    @property
+    def latest(self) -> datetime.datetime:
+        """The same as a time."""
+        return self.starts + datetime.timedelta(minutes=self.latest_minutes)
+
+
+KINDS = (
+    "thaw", "empty", "seals", "prepare", "cook", "jars", "boil jars", "fill", "heat", "vent", "process", "cool",
+    "take out", "pack", "run",
+)  # fmt: skip
+"""Every kind of step, in the order in which steps of one minute are listed."""
+
+HEARD = ("cook", "jars", "boil jars", "heat", "vent", "process")
+"""Kinds that take no hands all the time, but somebody within earshot: a pot is stirred, a pressure has to be kept."""
+
+
+@dataclass(frozen=True)
+class Step:
+    """
+    One step: from when to when, what to do, for what, in what, with how many hands and burners.
+
+    `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are the letters of the
+    pairs of hands at it, or their names, `equipment` the pieces it is in, `containers` how many it is about. Of the
+    minutes of all hands, `setup_minutes` are to set up the kind.
+    """
+
+    start: datetime.datetime
+    end: datetime.datetime
+    kind: str
+    words: str
+    name: str
+    load: int = 0
+    of: int = 0
+    equipment: tuple[str, ...] = ()
+    burners: int = 0
+    persons: tuple[str, ...] = ()
+    containers: float = 0.0
+    setup_minutes: float = 0.0
+
+    @property
+    def minutes(self) -> float:
+        """How long it takes."""
+        return (self.end - self.start).total_seconds() / 60
+
+    @property
+    def hands(self) -> int:
+        """How many pairs of hands are at it."""
+        return len(self.persons)
+
+    @property
+    def heard(self) -> bool:
+        """Whether nobody is at it, but somebody has to stay within earshot."""
+        return not self.persons and self.kind in HEARD
+
+
+@dataclass(frozen=True)
+class DayOnClock:
+    """
+    One day on the clock.
+
+    `ends` is when nothing needs hands or burners any more, but for a dryer that is filled again in the evening, which
+    is done by `evening_ends`; `could_end` the earliest that any order could end, proved. `last_to_end` names the load
+    that ends last, `overworked` who works how many minutes more than is typed by name. `left_off` says what could not
+    be put on the clock at all, and why.
+    """
+
+    kitchen: KitchenDay
+    steps: tuple[Step, ...]
+    ends: datetime.datetime
+    could_end: datetime.datetime
+    last_to_end: str = ""
+    left_off: tuple[str, ...] = ()
+    loads: int = field(default=0)
+    evening_ends: datetime.datetime | None = None
+    overworked: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def day(self) -> datetime.date:
+        """The day."""
+        return self.kitchen.day
+
+    @property
+    def closes(self) -> datetime.datetime:
+        """When the hours that were typed for the day are over."""
+        return self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.open_minutes)
+
+    @property
+    def over_minutes(self) -> float:
+        """By how much the day runs past its hours, or its evening past the time somebody is up; 0 when it does not."""
+        evening = self.kitchen.starts if self.evening_ends is None else self.evening_ends
+        late = max(self.ends - self.closes, evening - self.kitchen.latest)
+        return max(0.0, late.total_seconds() / 60)
+
+    @property
+    def fits(self) -> bool:
+        """Whether all of it is on the clock, within the day's hours and everybody's own."""
+        return not (self.over_minutes or self.left_off or self.overworked)
+
+    @property
+    def gap(self) -> float:
+        """How much longer the day is than the bound, as a share of the bound."""
+        bound = (self.could_end - self.kitchen.starts).total_seconds()
+        return 0.0 if bound <= 0 else max(0.0, (self.ends - self.could_end).total_seconds() / bound)
+
+
+def step_words(step: Step) -> str:
+    """What to do, with the number of the load where there are several, and the day it ends when that is another."""
+    load = f"load {step.load} of {step.of}: " if step.of > 1 else ""
+    until = (
+        f", until {format_long_date(step.end.date())} {format_clock(step.end)}"
+        if step.end.date() != step.start.date()
+        else ""
+    )
+    return f"{load}{step.words}{until}"
+
+
+def pairs_words(persons: int) -> str:
+    """
+    How many pairs of hands.
+
+    >>> pairs_words(1), pairs_words(2)
+    ('one pair of hands', '2 pairs of hands')
+    """
+    return "one pair of hands" if persons == 1 else f"{persons} pairs of hands"

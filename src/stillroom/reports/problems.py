@@ -1,0 +1,189 @@
+"""The sentences of problems, and problems of one kind gathered into one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import reduce
+from typing import TYPE_CHECKING
+
+from stillroom.household.measure_problems import TEXTS as MEASURE_TEXTS
+from stillroom.reports.problem_texts import TEXTS as OWN_TEXTS
+from stillroom.reports.safety_problems import TEXTS as SAFETY_TEXTS
+
+if TYPE_CHECKING:
+    from stillroom.errors import Problem
+
+TEXTS = OWN_TEXTS | MEASURE_TEXTS | SAFETY_TEXTS
+"""For each kind: what is wrong, and what to do."""
+
+SEVERAL = 3
+"""From this many on, problems of one kind, field and sheet are gathered into one."""
+NAMES, STOPPING_NAMES = 3, 8
+"""How many of their names are shown: of notes, and of what stops the plan."""
+CELL = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
+PLACES = 4
+"""How many places of notes are shown; of what stops the plan, all are."""
+
+
+SEVERE = frozenset(
+    {
+        "older copy",
+        "seal failed",
+        "count differs",
+        "made twice",
+        "past line not recorded",
+        "learned outlier",
+        "table empty",
+        "lot past keeping",
+        "frozen lot past keeping",
+        "lot below zero",
+        "stock below zero",
+        "more eaten than on the shelf",
+        "more used than on the shelf",
+        "no container to be had",
+        "fixed line unknown",
+        "fixed line past",
+        "fixed line after the plan",
+        "fixed line not frozen",
+        "fixed line refused: not safe",
+        "fixed line refused: unreadable preserve",
+        "fixed line twice",
+        "from memory",
+        "from memory: line",
+        "from memory: at least",
+        "from memory: at most",
+        "own recipe",
+        "own recipe: line not followed",
+        "matched to nothing",
+        "date far away",
+        "weighed after the first day",
+        "hours of a day above people",
+        "hours of a week above people",
+    }
+)
+"""Kinds of problem that do not stop the plan, but change it or its safety; the others are plain notes."""
+
+
+def severe(problem: Problem) -> bool:
+    """Return whether a problem changes the plan or its safety."""
+    return problem.kind in SEVERE
+
+
+def sentences(problem: Problem) -> tuple[str, str]:
+    """
+    Return what is wrong and what to do, as sentences; the second is empty where nothing needs doing.
+
+    >>> from stillroom.errors import Problem
+    >>> sentences(Problem("Harvest!B8", "unknown name", ("plumm", "crop", "Crops"), "plum tomato"))
+    ('No crop is called "plumm".', 'Did you mean plum tomato?')
+    """
+    what, fix = TEXTS[problem.kind]
+    if problem.suggestion and "{suggestion}" not in fix:
+        fix = "did you mean {suggestion}?"
+    given = {
+        "field": problem.field,
+        "suggestion": problem.suggestion,
+        "cause": sentences(problem.cause[0])[0] if problem.cause else "",
+        "in_field": f"in {problem.field}, " if problem.field else "",
+    }
+    return _sentence(what.format(*problem.names, **given)), _sentence(fix.format(*problem.names, **given))
+
+
+def _sentence(text: str) -> str:
+    """Return a text with a capital at its beginning and a period at its end."""
+    return "" if not text else f"{text[0].upper()}{text[1:]}{'' if text.endswith(('.', '?')) else '.'}"
+
+
+def reason(problem: Problem) -> str:
+    """Return what is wrong and what to do in one line."""
+    return " ".join(filter(None, sentences(problem)))
+
+
+def line(problem: Problem) -> str:
+    """Return where it is, what is wrong and what to do in one line."""
+    return f"{problem.where}: {reason(problem)}" if problem.where else reason(problem)
+
+
+def gathered(problems: Sequence[Problem]) -> list[Problem]:
+    """
+    Return the problems with those of one kind, field, sheet and suggestion as one, at the place of the first.
+
+    >>> from stillroom.errors import Problem
+    >>> blank = [Problem(f"Crops!B{row}", "blank required", ("53 lb",), field="Amount") for row in (6, 7, 8, 9)]
+    >>> [line(one) for one in gathered(blank)]
+    ['Crops!B6:B9: Amount is blank. Type it, such as 53 lb, or clear the whole row.']
+    """
+    groups: dict[tuple[str, ...], list[Problem]] = {}
+    for problem in problems:
+        groups.setdefault(_group(problem), []).append(problem)
+    found = []
+    for problem in problems:
+        several = groups[_group(problem)]
+        if len(several) < SEVERAL:
+            found.append(problem)
+        elif problem is several[0]:
+            found.append(_as_one(several))
+    return found
+
+
+def _group(problem: Problem) -> tuple[str, ...]:
+    """Return what problems must have in common to be gathered."""
+    cause = problem.cause[0].kind if problem.cause else ""
+    return problem.kind, problem.where.partition("!")[0], problem.field, problem.suggestion, cause
+
+
+def _as_one(several: Sequence[Problem]) -> Problem:
+    """Return one problem with the places of all and some of their names."""
+    first = several[0]
+    sheet = first.where.partition("!")[0]
+    places = areas([problem.where.partition("!")[2] for problem in several])
+    if len(places) > PLACES and not first.stops:
+        places = [*places[: PLACES - 1], f"and {len(places) - PLACES + 1} more"]
+    most = STOPPING_NAMES if first.stops else NAMES
+    names = tuple(_joined([one.names[at] for one in several], most) for at in range(len(first.names)))
+    where = f"{sheet}!{', '.join(places)}" if all(places) else sheet
+    return replace(first, where=where, names=names)
+
+
+def _joined(names: Sequence[str], most: int) -> str:
+    """Return different names in one list, a few of many."""
+    different = list(dict.fromkeys(names))
+    more = f" and {len(different) - most} more" if len(different) > most else ""
+    return ", ".join(different[:most]) + more
+
+
+def areas(cells: Sequence[str]) -> list[str]:
+    """
+    Return cells as areas: those below one another as one, then such columns side by side as one.
+
+    >>> areas(["B6", "B7", "B8", "D2"]), areas(["G6", "H6", "I6", "G7", "H7", "I7"]), areas(["A3", ""])
+    (['D2', 'B6:B8'], ['G6:I7'], ['A3', ''])
+    """
+    found = [CELL.fullmatch(cell) for cell in cells]
+    if not all(found):
+        return list(dict.fromkeys(cells))
+    places = sorted({(_column(one[1]), int(one[2]), one[1]) for one in found if one is not None})
+    runs: list[list[tuple[int, int, str]]] = []  # the first and the last cell of each
+    for place in places:
+        if runs and runs[-1][1][:2] == (place[0], place[1] - 1):
+            runs[-1][1] = place
+        else:
+            runs.append([place, place])
+    joined: list[list[tuple[int, int, str]]] = []
+    for top, bottom in runs:
+        rows = (top[1], bottom[1])
+        left = next((one for one in joined if (one[0][1], one[1][1]) == rows and one[1][0] == top[0] - 1), None)
+        if left is None:
+            joined.append([top, bottom])
+        else:
+            left[1] = bottom
+    joined.sort(key=lambda one: (one[0][1], one[1][1], one[0][0]))
+    corners = [(f"{first[2]}{first[1]}", f"{last[2]}{last[1]}") for first, last in joined]
+    return [first if first == last else f"{first}:{last}" for first, last in corners]
+
+
+def _column(letters: str) -> int:
+    """Return the number of a column by its letters."""
+    return reduce(lambda number, letter: 26 * number + ord(letter) - 64, letters, 0)

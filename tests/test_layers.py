@@ -1,0 +1,132 @@
+"""The modules of the program: no circle of imports, few imports inside functions, and every dependency declared and used."""
+
+import ast
+import graphlib
+import re
+import sys
+import tomllib
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+SOURCE = ROOT / "src"
+
+LAZY_MILLISECONDS = {
+    ("stillroom", "stillroom.app.plan"): 150,
+    ("stillroom", "stillroom.app.files"): 90,
+    ("stillroom", "stillroom.app.write_plan"): 250,
+    ("stillroom", "stillroom.app.frames"): 90,
+    ("app.bottlenecks", "stillroom.planning.bottlenecks"): 230,
+    ("app.frames", "pandas"): 400,
+    ("app.model_file", "stillroom.planning.model_file"): 270,
+    ("app.parallel", "stillroom.planning.bottlenecks"): 230,
+    ("app.parallel", "stillroom.planning.rolling.replay"): 240,
+    ("app.plan", "stillroom.planning.stochastic.solve"): 230,
+    ("app.season", "pandas"): 400,
+    ("app.suppose", "stillroom.planning.suppose"): 230,
+    ("household.units", "pint"): 350,
+    ("reports.charts.canvas", "matplotlib"): 210,
+    ("reports.charts.canvas", "matplotlib.ft2font"): 210,
+    ("reports.charts.gallery", "stillroom.reports.charts.render"): 500,
+}
+"""
+Every import inside a function: the module that has it, what it imports, and the milliseconds it saves a command that
+never needs it (`python -X importtime`, a quiet machine). The solver takes most of those of planning.
+"""
+MOST_INNER = 30
+LEAST_MILLISECONDS = 50
+LAZY_COMMANDS = ("cli.daily", "cli.output", "cli.printing", "cli.questions", "cli.setup")
+"""The modules of the commands: each command imports what it uses when it runs, so that the help comes at once."""
+ONLY_SOMEWHERE = {("workbook.ooxml.save", "fcntl")}
+"""Imports of what not every operating system has."""
+NAMES = {"pillow": "PIL"}
+"""Packages that are imported by another name than the one they are installed by."""
+
+
+@cache
+def modules() -> dict[str, ast.Module]:
+    """Return every module of the program by its name, parsed."""
+    found = {}
+    for path in sorted(SOURCE.rglob("*.py")):
+        name = ".".join(path.relative_to(SOURCE).with_suffix("").parts).removesuffix(".__init__")
+        found[name] = ast.parse(path.read_text())
+    return found
+
+
+def imported(node: ast.AST) -> Iterator[str]:
+    """Yield what an import statement imports: modules of ours by their full name, others as written."""
+    if isinstance(node, ast.Import):
+        yield from (alias.name for alias in node.names)
+    elif isinstance(node, ast.ImportFrom) and node.module:
+        for alias in node.names:
+            full = f"{node.module}.{alias.name}"
+            yield full if full in modules() else node.module
+
+
+def inner_imports() -> set[tuple[str, str]]:
+    """Return the imports inside functions: the importing module without its first part, and what it imports."""
+    found = set()
+    for name, tree in modules().items():
+        for function in ast.walk(tree):
+            if isinstance(function, ast.FunctionDef | ast.AsyncFunctionDef):
+                found |= {
+                    (name.removeprefix("stillroom."), one) for node in ast.walk(function) for one in imported(node)
+                }
+    return found
+
+
+def test_no_modules_import_each_other_in_a_circle():
+    """Imports inside functions and those for types alone count too."""
+    graph = {
+        name: {one for node in ast.walk(tree) for one in imported(node) if one in modules() and one != name}
+        for name, tree in modules().items()
+    }
+    try:
+        graphlib.TopologicalSorter(graph).prepare()
+    except graphlib.CycleError as error:
+        pytest.fail(" -> ".join(reversed(error.args[1])))
+
+
+def test_imports_inside_functions_are_few_and_save_time():
+    """Whoever adds one measures what it saves, and writes it down here."""
+    found = {one for one in inner_imports() if one[0] not in LAZY_COMMANDS} - ONLY_SOMEWHERE
+    assert found == set(LAZY_MILLISECONDS)
+    assert len(found) < MOST_INNER
+    assert min(LAZY_MILLISECONDS.values()) >= LEAST_MILLISECONDS
+
+
+def test_commands_import_only_what_runs_them_when_they_run():
+    """Inside a command stand imports of the use cases and of the pages, and no others."""
+    allowed = ("stillroom.app", "stillroom.reports", "stillroom.workbook.starter.start", "rich.")
+    assert [one for one in inner_imports() if one[0] in LAZY_COMMANDS and not one[1].startswith(allowed)] == []
+
+
+@cache
+def declared() -> set[str]:
+    """Return the packages that pyproject.toml declares for the program itself, by the names they are imported by."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    lines = [*project["dependencies"], *project["optional-dependencies"]["cluster"]]
+    names = [re.match(r"[\w-]+", line)[0] for line in lines]
+    return {NAMES.get(name, name) for name in names}
+
+
+@cache
+def used() -> set[str]:
+    """Return the packages that the program imports, those by name at run time too, without the standard library."""
+    found = {one.partition(".")[0] for tree in modules().values() for node in ast.walk(tree) for one in imported(node)}
+    for tree in modules().values():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "importlib.import_module":
+                found.add(ast.literal_eval(node.args[0]).partition(".")[0])
+    return found - set(sys.stdlib_module_names) - {"stillroom"}
+
+
+def test_every_declared_dependency_is_imported():
+    assert declared() - used() == set()
+
+
+def test_every_imported_package_is_declared():
+    assert used() - declared() == set()
