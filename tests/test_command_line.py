@@ -371,9 +371,7 @@ def test_every_command_explains_itself_with_an_example(name, capsys):
     text = capsys.readouterr().out
     assert f"Example: stillroom {name} " in text
     assert max(map(len, text.splitlines())) <= 80
-    assert not re.search(
-        r"[<>{}]|\.\.\. *$", text.partition("Example")[0].replace("[CHANGE]...", ""), re.MULTILINE
-    )
+    assert not re.search(r"[<>{}]|\.\.\. *$", text.partition("Example")[0].replace("[CHANGE]...", ""), re.MULTILINE)
 
 
 def test_the_help_shows_the_daily_commands_first_and_cuts_none_off(capsys):

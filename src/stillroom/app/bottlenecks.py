@@ -154,7 +154,7 @@ def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Pro
 
 def empty_bottlenecks(book: Book) -> tuple[str, ...]:
     """
-    Queue the table Bottlenecks, if there is one, with a line that says how it is filled; what stood there is out of date.
+    Queue the table Bottlenecks, if there is one, with a line on how to fill it; what it had is out of date.
 
     Gives what is to be said of it: nothing where there is no such table, or where nothing stood in it.
     """
