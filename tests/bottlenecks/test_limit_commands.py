@@ -102,7 +102,7 @@ def test_why_not_more_of_a_preserve_says_that_it_cannot_be_made(
     assert "The plan makes 5 tomato juice, quart." in said
     assert "7 more won't fit: not enough lids." in said
     assert run(["why", str(kitchen), "jiuce"]) == 2
-    assert "did you mean *juice*?" in capsys.readouterr().err
+    assert "did you mean juice?" in capsys.readouterr().err
 
 
 def test_suppose_sets_cases_side_by_side_and_writes_only_a_copy(
@@ -141,7 +141,7 @@ def test_the_sheet_suppose_has_every_line_of_the_json_unrounded_and_a_second_one
 
 def test_suppose_as_json_says_a_change_it_cannot_read(kitchen: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["suppose", str(kitchen), "botled lemon juice +1 cup", "--json"]) == 2
-    assert "did you mean *bottled lemon juice*?" in json.loads(capsys.readouterr().out)["error"]
+    assert "did you mean bottled lemon juice?" in json.loads(capsys.readouterr().out)["error"]
 
 
 def test_suppose_never_revives_what_the_published_tables_refuse(

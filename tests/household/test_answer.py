@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, Violation, periods
 from stillroom.household.records import Ingredient, PantryItem, PlanLine, Target
+from stillroom.household.results.messages import NOTE, WARNING, message_row
 from stillroom.household.results.plan_table import changes
 from stillroom.household.results.shopping import measure_to_buy
 from stillroom.household.results.sums import Sums
@@ -91,9 +91,7 @@ def test_the_process_and_the_marks_stand_behind_the_crop(seven_quarts):
     )
     home = dataclasses.replace(home, preserves=(juice, *home.preserves[1:]))
     uses = plan_row(tables(home, seven_quarts)["Plan"], "juice")["Uses"]
-    assert uses == (
-        "23 lb tomato; 25 min at 11 lb, dial; own recipe, not from a tested source; figures from memory: confirm them"
-    )
+    assert uses == ("23 lb tomato; 25 min at 11 lb, dial; own recipe, not from a tested source; not verified")
 
 
 def test_a_preserve_that_takes_another_says_so(seven_quarts):
@@ -443,8 +441,8 @@ class Caution:
 def test_messages_come_looks_first_then_notes_then_cautions():
     """Problems that are said, sorted by how much they matter; the ones that stop are not the plan's to say."""
     problems = [
-        Problem.in_words("Harvest!B9", "numbers stand there as text", "nothing", "number as text"),
-        Problem.in_words("Harvest!A4", "this lot is past its keeping time", "sort it today", "lot past keeping"),
+        message_row(NOTE, "Harvest!B9", "numbers stand there as text", "nothing"),
+        message_row(WARNING, "Harvest!A4", "this lot is past its keeping time", "sort it today"),
     ]
     cautions = [Caution("Adjust for altitude.", "AIB 539 (1994)")]
     rows = tables(household(plan_lines=()), plan(), problems, cautions)["Messages"]

@@ -2,13 +2,16 @@
 
 import dataclasses
 import math
+from types import SimpleNamespace
 
 import pytest
 
+from stillroom.app.plan import problem_rows
 from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import ShelfRow, Target
+from stillroom.household.results.messages import WARNING, message_row
 from stillroom.household.results.shortages import remedies
 from stillroom.household.results.tables import tables
 
@@ -108,20 +111,21 @@ def test_hours_are_named_where_nothing_else_is_lacking():
 
 def test_an_empty_harvest_is_to_be_looked_at():
     """A plan of nothing says first why it is nothing."""
-    empty = Problem.in_words("Harvest!A5", "the table *Harvest* has no rows yet", "fill it in", "table empty")
+    empty = message_row(WARNING, "Harvest!A5", "Harvest is empty.", "Add a row for each picking.")
     rows = tables(home(), Plan(periods(home().kitchen)), [empty])["Messages"]
     assert (rows[0]["Severity"], rows[0]["Where"]) == ("Warning", "Harvest!A5")
 
 
 @pytest.mark.parametrize(("made", "severity"), [({("juice", 0): 7.0}, "Warning"), ({}, "Note")])
-def test_a_figure_from_memory_is_to_be_looked_at_where_its_preserve_is_planned(made, severity):
-    """What is not planned needs no confirming for this plan; the note stays in the workbook."""
+def test_a_problem_of_a_preserve_is_a_warning_where_it_is_planned(made, severity):
+    """What is not planned changes nothing in this plan; the note stays in the workbook."""
     household = home()
     preserves = tuple(dataclasses.replace(one, where=f"Preserves!A{n}") for n, one in enumerate(household.preserves, 6))
     household = dataclasses.replace(household, preserves=preserves)
-    memory = Problem.in_words("Preserves!A6", "*juice*: 40 min was written from memory", "confirm it", "from memory")
-    rows = tables(household, Plan(periods(household.kitchen), make=made), [memory])["Messages"]
-    assert [row["Severity"] for row in rows if row["Where"] == "Preserves!A6"] == [severity]
+    memory = Problem("Preserves!A6", "own recipe", ("juice", "your aunt"))
+    reading = SimpleNamespace(household=household, problems=(memory,))
+    rows = problem_rows(reading, Plan(periods(household.kitchen), make=made))
+    assert [(row["Severity"], row["Where"]) for row in rows] == [(severity, "Preserves!A6")]
 
 
 MUST_AND_SHOULD = (

@@ -5,10 +5,10 @@ import io
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
+from stillroom.reports.terminal.problems import areas, gathered
 
 from stillroom.errors import Problem
 from stillroom.reports.terminal.plan import check_page, check_text
-from stillroom.reports.terminal.problems import areas, gathered
 from stillroom.workbook.ooxml.values import letters
 
 NEVER = ("was never calculated", "open the workbook in a spreadsheet program", "formula never calculated")

@@ -80,10 +80,11 @@ def test_infinity_is_no_number_in_json():
 
 def test_problems_are_where_what_and_fix():
     """The other kinds of ending are a sentence."""
-    problem = Problem.in_words("A!B2", "is blank", "fill it", "blank required")
-    assert json.loads(problems_json([problem])) == {
-        "problems": [{"where": "A!B2", "what": "is blank", "fix": "fill it"}]
-    }
+    found = json.loads(problems_json([Problem("A!B2", "blank text", field="Amount")]))["problems"]
+    assert [(one["where"], one["field"], one["kind"], one["stops"]) for one in found] == [
+        ("A!B2", "Amount", "blank text", True)
+    ]
+    assert found[0]["what"] == "Amount is blank."
     assert json.loads(error_json("the disk is full")) == {"error": "the disk is full"}
 
 

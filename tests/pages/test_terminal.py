@@ -271,8 +271,8 @@ def test_what_was_written_is_the_last_line(found):
 # ---------------------------------------------------------------- check
 
 PROBLEMS = (
-    Problem.in_words("Harvest!C5", "*Amount* is blank", "write the weight, or delete the row", "blank required"),
-    Problem.in_words("Harvest!A9", "this row is hidden", "nothing, it was read", "hidden rows"),
+    Problem("Harvest!C5", "blank text", field="Amount"),
+    Problem("Harvest!A9", "hidden rows", ("9", "Harvest")),
 )
 
 
@@ -280,10 +280,11 @@ def test_check_shows_errors_first_with_cell_and_remedy():
     """On a terminal."""
     assert plain_text(check_page(PROBLEMS, "kitchen.xlsx")).splitlines() == [
         "FIX THIS FIRST",
-        "  *Amount* is blank. Write the weight, or delete the row. (Harvest, cell C5)",
+        "  Amount is blank. Fill it in, or clear the whole row. (Harvest, cell C5)",
         "",
         "NOTES",
-        "  This row is hidden. Nothing, it was read. (Harvest, cell A9)",
+        "  Hidden rows are used too: row 9 of Harvest. Clear them if you do not want",
+        "  them. (Harvest, cell A9)",
         "",
         "Fix the errors above, then run: stillroom plan",
     ]
@@ -292,8 +293,8 @@ def test_check_shows_errors_first_with_cell_and_remedy():
 def test_check_into_a_pipe_has_a_line_a_problem():
     """However long."""
     assert check_text(PROBLEMS, "kitchen.xlsx").splitlines() == [
-        "Error: *Amount* is blank. Write the weight, or delete the row. (Harvest, cell C5)",
-        "Note: This row is hidden. Nothing, it was read. (Harvest, cell A9)",
+        "Error: Amount is blank. Fill it in, or clear the whole row. (Harvest, cell C5)",
+        "Note: Hidden rows are used too: row 9 of Harvest. Clear them if you do not want them. (Harvest, cell A9)",
         "Fix the errors above, then run: stillroom plan",
     ]
     assert check_text((), "kitchen.xlsx") == "No errors. Next: stillroom plan kitchen.xlsx"

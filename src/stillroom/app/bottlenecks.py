@@ -90,7 +90,7 @@ def bottlenecks_found(
 
 def write_bottlenecks(limited: Limited) -> Receipt:
     """
-    Fill the table Limits of the workbook, on a new sheet when it has none; gives what was written.
+    Fill the table Bottlenecks of the workbook, on a new sheet when it has none; gives what was written.
 
     Raises CouldNotWrite or WorkbookRefused; nothing is changed then.
     """
@@ -103,10 +103,10 @@ def write_bottlenecks(limited: Limited) -> Receipt:
 
 
 def written_words(receipt: Receipt) -> tuple[str, ...]:
-    """What is to be said of a table Limits that was filled."""
+    """What is to be said of a table Bottlenecks that was filled."""
     if not receipt.written:
-        return ("The table Limits holds this already: nothing was written.",)
-    lines = [f"Written into the table Limits of {receipt.path.name}: {receipt.cells_written} cells."]
+        return ("The Bottlenecks table holds this already. Nothing was written.",)
+    lines = [f"Saved in the Bottlenecks table of {receipt.path.name}."]
     if receipt.backup is not None:
         lines.append(f"The workbook as it was: {receipt.backup.name}")
     return (*lines, *cleared_words(receipt))
@@ -124,20 +124,20 @@ def bottlenecks_tables(limited: Limited) -> dict[str, list[Row]]:
 
 
 def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
-    """The same for other programs; `receipt` where the table Limits was to be filled."""
+    """The same for other programs; `receipt` where the table Bottlenecks was to be filled."""
     whole = bottlenecks_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST}
     return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})
 
 
-# The table Limits beside a new plan: filled when that was asked for, else emptied of what an older plan left
+# The table Bottlenecks beside a new plan: filled when that was asked for, else emptied of what an older plan left
 # there.
 
-NOT_YET = "Not worked out for this plan; `stillroom plan --limits` or `stillroom limits --write` fills this table."
+NOT_YET = "Not calculated for this plan. To fill this table, run: stillroom bottlenecks --write"
 
 
 def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Progress) -> list[Row]:
     """
-    Queue the table Limits for a plan, on a new sheet when the workbook has none; gives its rows.
+    Queue the table Bottlenecks for a plan, on a new sheet when the workbook has none; gives its rows.
 
     A household planned for several harvests is planned again for the likely one, and a last row says so.
     """
@@ -154,7 +154,7 @@ def fill_bottlenecks(book: Book, household: Household, plan: Plan, progress: Pro
 
 def empty_bottlenecks(book: Book) -> tuple[str, ...]:
     """
-    Queue the table Limits, if there is one, with a line that says how it is filled; what stood there is out of date.
+    Queue the table Bottlenecks, if there is one, with a line on how to fill it; what it had is out of date.
 
     Gives what is to be said of it: nothing where there is no such table, or where nothing stood in it.
     """
@@ -167,4 +167,4 @@ def empty_bottlenecks(book: Book) -> tuple[str, ...]:
     write_table(book, "Bottlenecks", [row])
     if not words or NOT_YET in words:
         return ()
-    return ("The table Limits was of an older plan and has been emptied; --limits fills it anew.",)
+    return ("The Bottlenecks table was for an older plan and has been emptied. To fill it, plan with --bottlenecks.",)

@@ -55,7 +55,7 @@ def plan_workbook(
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
     A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
-    `with_bottlenecks` it is planned in any case, and the table Limits is filled; else one of an older plan is emptied.
+    `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied.
     With `model` the model that is solved first is written to that .lp or .mps file, before it is solved.
 
     Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
