@@ -209,7 +209,7 @@ class Standing:
                 for one in self.household.lids
             ),
             pantry=tuple(
-                replace(one, on_hand=self.on_hand["LarderItem", one.name], can_buy=self.can_buy["LarderItem", one.name])
+                replace(one, on_hand=self.on_hand["PantryItem", one.name], can_buy=self.can_buy["LarderItem", one.name])
                 for one in self.household.pantry
             ),
             shelf=tuple(self.shelf),
@@ -331,7 +331,7 @@ def stocks_each(standing: Standing, item: Preserve) -> list[tuple[tuple[str, str
     for line in item.ingredients:
         if line.source == "pantry":
             pantry[line.item] += line.amount_each
-    return [*found, *((("LarderItem", name), each) for name, each in pantry.items() if each > 0)]
+    return [*found, *((("PantryItem", name), each) for name, each in pantry.items() if each > 0)]
 
 
 def limits(standing: Standing, item: Preserve, taken: float, thaw: Mapping[str, float]) -> Iterator[float]:
@@ -363,7 +363,7 @@ def price(standing: Standing, item: Preserve, count: int) -> float:
 
 def to_buy(key: tuple[str, str], short: float) -> float:
     """How much is bought when so much is missing: whole containers and lids, larder as it is."""
-    return short if key[0] == "LarderItem" else math.ceil(short - ALMOST)
+    return short if key[0] == "PantryItem" else math.ceil(short - ALMOST)
 
 
 def price_of(standing: Standing, key: tuple[str, str]) -> float | None:
