@@ -35,7 +35,7 @@ def test_one_object_with_the_tables_by_their_names():
     }
     row = found["plan"][0]
     assert (row["day"], row["make"], row["unit"]) == ("2026-08-14", 7, "quart jar")
-    assert abs(row["hands_h"] - 1.2) < 1e-9
+    assert abs(row["hands_on_h"] - 1.2) < 1e-9
     assert found["coverage"][0]["unit"] == "quart"
     assert found["space"][0]["unit"] == "L"
     assert found["crop_use"][0]["unit"] == "lb"

@@ -209,7 +209,7 @@ class Standing:
                 for one in self.household.lids
             ),
             pantry=tuple(
-                replace(one, on_hand=self.on_hand["PantryItem", one.name], can_buy=self.can_buy["LarderItem", one.name])
+                replace(one, on_hand=self.on_hand["PantryItem", one.name], can_buy=self.can_buy["PantryItem", one.name])
                 for one in self.household.pantry
             ),
             shelf=tuple(self.shelf),
