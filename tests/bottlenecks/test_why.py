@@ -89,7 +89,7 @@ def test_why_is_answered_for_any_kitchen_and_its_limits_are_the_ones(number: int
     found = plan(household)
     filled = filled_by_plan(household, found)
     for item in household.planned():
-        if item.make:
+        if item.include:
             why_preserve(household, found, item.name)
     for one in household.targets:
         if filled[one.name] >= one.wanted - 0.01:

@@ -104,7 +104,7 @@ def preserves(draw: Draw, name: str, names: tuple[str, ...]) -> Preserve:
         "stove_minutes_load": float(draw(st.sampled_from((0, 30)))),
         "space_litres_each": 1.0,
         "ingredients": tuple(lines),
-        "make": draw(st.sampled_from((True, True, True, False))),
+        "include": draw(st.sampled_from((True, True, True, False))),
     }
     if kind == "jar":
         return Preserve(

@@ -121,7 +121,7 @@ def test_amounts_are_decided_with_every_whole_number_as_it_stands():
     assert solver.solve_amounts((3.0, 7.0)) == pytest.approx((3.0, 0.5))
     assert solver.run(None, SolveSettings()).columns == pytest.approx((4.0, 0.0))
     programme.add("few", at_least([(-1.0, loose)], -0.2))
-    assert HighsSession(programme).amounts((3.0, 7.0)) is None
+    assert HighsSession(programme).solve_amounts((3.0, 7.0)) is None
 
 
 def test_a_misread_starting_point_is_searched_again_without_it_and_then_without_presolve(monkeypatch):

@@ -71,7 +71,7 @@ class Heap:
 def every_plan(household: Household, most: int = 400_000) -> list[Tried]:
     """Every plan that keeps the constraints; TooMany when more than so many would have to be looked at."""
     days = household.kitchen.days_planned_singly
-    items = [item for item in household.preserves if item.make]
+    items = [item for item in household.preserves if item.include]
     choices = [list(day_choices(household, items, day)) for day in range(days)]
     if math.prod(len(one) for one in choices) > most:
         raise TooMany
@@ -261,7 +261,7 @@ def limit_of(household: Household, target: Target) -> float:
     room = room_of(household, target)
     if room <= 0:
         return 0.0
-    members = [item for item in household.preserves if item.make and target_of(household, item) is target]
+    members = [item for item in household.preserves if item.include and target_of(household, item) is target]
     ends = [math.ceil(room / target.counts[item.name] - 1e-6) * target.counts[item.name] for item in members]
     return max(ends, default=room)
 

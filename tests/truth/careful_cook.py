@@ -107,7 +107,7 @@ def choices_of(book: KitchenBook, day: Period, habit: Habit) -> Iterator[Choice]
     crops = {crop.name: crop for crop in book.parameters.crops}
     for item in book.parameters.preserves:
         target = book.parameters.target_of.get(item.name)
-        if not item.make or target is None or target.wanted <= 0 or book.room(target) <= NEAR:
+        if not item.include or target is None or target.wanted <= 0 or book.room(target) <= NEAR:
             continue
         uses = book.parameters.crops_of(item)
         if not uses or any(line.source == "preserve" for line in item.ingredients):

@@ -72,7 +72,7 @@ def figure(tried: Tried, objective: str) -> float:
     """The value of an objective in a plan that was tried."""
     if objective.startswith("targets"):
         return tried.points[int(objective[-1]) - 1]
-    return {"money": tried.money, "surplus": tried.surplus, "hands": tried.hands}[objective]
+    return {"money": tried.money, "surplus": tried.surplus, "labor": tried.hands}[objective]
 
 
 def wrong(rows: list[Counted]) -> Iterator[str]:

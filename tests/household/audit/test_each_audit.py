@@ -367,7 +367,7 @@ def test_fixed_lines_that_can_be_meant_for_nothing_are_left_out(name: str) -> No
 
 def test_what_is_not_to_be_made_is_made_only_where_it_is_fixed() -> None:
     household, plan = five_fixed()
-    refused = tuple(dataclasses.replace(item, make=item.name != "sauce") for item in household.preserves)
+    refused = tuple(dataclasses.replace(item, include=item.name != "sauce") for item in household.preserves)
     household = dataclasses.replace(household, preserves=refused)
     assert not broken("fixed_lines", household, plan)
     elsewhere = dataclasses.replace(plan, make={("sauce", 0): 5.0, ("sauce", 1): 1.0})
