@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, Violation, periods
 from stillroom.household.records import Ingredient, PantryItem, PlanLine, Target
+from stillroom.household.results.messages import said
 from stillroom.household.results.plan_table import changes
 from stillroom.household.results.shopping import measure_to_buy
 from stillroom.household.results.sums import Sums
@@ -441,16 +441,16 @@ class Caution:
 
 
 def test_messages_come_looks_first_then_notes_then_cautions():
-    """Problems that are said, sorted by how much they matter; the ones that stop are not the plan's to say."""
+    """Problems that are said, sorted by how much they matter; they come as rows."""
     problems = [
-        Problem.in_words("Harvest!B9", "numbers stand there as text", "nothing", "number as text"),
-        Problem.in_words("Harvest!A4", "this lot is past its keeping time", "sort it today", "lot past keeping"),
+        said("note", "Harvest!B9", "Amount holds the text 9.", ""),
+        said("look", "Harvest!A4", "This lot is past its keeping time.", "Sort it today."),
     ]
     cautions = [Caution("Adjust for altitude.", "AIB 539 (1994)")]
     rows = tables(household(plan_lines=()), plan(), problems, cautions)["Messages"]
     assert [(row["Severity"], row["Where"], row["What"], row["What to do"]) for row in rows] == [
-        ("look", "Harvest!A4", "this lot is past its keeping time", "sort it today"),
-        ("note", "Harvest!B9", "numbers stand there as text", "nothing"),
+        ("look", "Harvest!A4", "This lot is past its keeping time.", "Sort it today."),
+        ("note", "Harvest!B9", "Amount holds the text 9.", None),
         ("caution", "AIB 539 (1994)", "Adjust for altitude.", None),
     ]
 

@@ -5,12 +5,14 @@ import math
 
 import pytest
 
+from stillroom.app.plan import Reading, problem_rows
 from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import Plan, periods
 from stillroom.household.records import ShelfRow, Target
 from stillroom.household.results.shortages import cure
 from stillroom.household.results.tables import tables
+from stillroom.reports.problems import severe
 
 JUICE = (Target("juice", 30, 30, 1, counts={"juice": 1.0}),)
 
@@ -106,10 +108,8 @@ def test_hours_are_named_where_nothing_else_is_lacking():
 
 
 def test_an_empty_harvest_is_to_be_looked_at():
-    """A plan of nothing says first why it is nothing."""
-    empty = Problem.in_words("Harvest!A5", "the table *Harvest* has no rows yet", "fill it in", "table empty")
-    rows = tables(home(), Plan(periods(home().kitchen)), [empty])["Messages"]
-    assert (rows[0]["Severity"], rows[0]["Where"]) == ("look", "Harvest!A5")
+    """A plan of nothing shows first why it is nothing."""
+    assert severe(Problem("Harvest!A5", "table empty", ("Harvest", "one row for each lot")))
 
 
 @pytest.mark.parametrize(("made", "severity"), [({("juice", 0): 7.0}, "look"), ({}, "note")])
@@ -118,9 +118,10 @@ def test_a_figure_from_memory_is_to_be_looked_at_where_its_preserve_is_planned(m
     household = home()
     preserves = tuple(dataclasses.replace(one, where=f"Preserves!A{n}") for n, one in enumerate(household.preserves, 6))
     household = dataclasses.replace(household, preserves=preserves)
-    memory = Problem.in_words("Preserves!A6", "*juice*: 40 min was written from memory", "confirm it", "from memory")
-    rows = tables(household, Plan(periods(household.kitchen), make=made), [memory])["Messages"]
-    assert [row["Severity"] for row in rows if row["Where"] == "Preserves!A6"] == [severity]
+    memory = Problem("Preserves!A6", "from memory: line", ("juice", "40 min", "the guide"))
+    reading = Reading(None, household, household, (memory,))
+    [row] = problem_rows(reading, Plan(periods(household.kitchen), make=made))
+    assert (row["Severity"], row["Where"]) == (severity, "Preserves!A6")
 
 
 MUST_AND_SHOULD = (

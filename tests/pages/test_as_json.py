@@ -40,7 +40,7 @@ def test_one_object_with_the_tables_by_their_names():
     assert found["space"][0]["unit"] == "L"
     assert found["crop_use"][0]["unit"] == "lb"
     assert found["objectives"] == [
-        {"name": "needs 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
+        {"name": "targets 1", "value": 1.5, "unit": "points", "bound": 1.5, "proved": True, "seconds": 0.123}
     ]
 
 
@@ -66,11 +66,22 @@ def test_infinity_is_no_number_in_json():
     assert json.loads(plan_json({}, objectives, RECEIPT))["objectives"][0]["bound"] is None
 
 
-def test_problems_are_where_what_and_fix():
+def test_problems_are_data_and_sentences():
     """The other kinds of ending are a sentence."""
-    problem = Problem.in_words("A!B2", "is blank", "fill it", "blank required")
+    problem = Problem("A!B2", "blank text", field="Lid")
     assert json.loads(problems_json([problem])) == {
-        "problems": [{"where": "A!B2", "what": "is blank", "fix": "fill it"}]
+        "problems": [
+            {
+                "where": "A!B2",
+                "what": "Lid is blank.",
+                "fix": "Fill it in, or clear the whole row.",
+                "kind": "blank text",
+                "names": [],
+                "suggestion": "",
+                "field": "Lid",
+                "stops": True,
+            }
+        ]
     }
     assert json.loads(error_json("the disk is full")) == {"error": "the disk is full"}
 

@@ -246,9 +246,7 @@ def test_labels_of_a_workbook_by_its_plan(planned_kitchen, tmp_path):
 def test_labels_by_the_record_are_of_what_was_made(planned_kitchen, tmp_path):
     """Thirteen sealed and one that did not: thirteen labels, of the last day of the record without being asked."""
     assert (
-        run(
-            ["made", str(planned_kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()]
-        )
+        run(["made", str(planned_kitchen), "tomato juice, quart", "13", "--failed", "1", "--on", FRIDAY.isoformat()])
         == 0
     )
     said = write_labels(planned_kitchen, tmp_path / "paper", LabelsAsked(by_record=True), FRIDAY)

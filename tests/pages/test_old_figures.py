@@ -9,6 +9,7 @@ from tests.small_kitchen import FRIDAY, build
 
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
+from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.notices import looked_at_by_pivots
 
@@ -36,7 +37,7 @@ def reckoned(path, formula):
 
 def said(path, today, kind="first day saved before"):
     """What is said of the first day."""
-    return [str(one) for one in read_workbook(path, today).problems if one.kind == kind]
+    return [line(one) for one in read_workbook(path, today).problems if one.kind == kind]
 
 
 @pytest.mark.parametrize("formula", [b"TODAY()", b"INT(NOW())", b"today()+0"])
@@ -46,8 +47,8 @@ def test_a_first_day_that_was_worked_out_on_another_day_is_said(tmp_path, formul
     assert said(path, FRIDAY) == []
     [words] = said(path, LATER)
     assert words.endswith(
-        "the first day is a formula, and when it was last worked out it was 2026-08-14; today is 2026-08-18; "
-        "empty the cell: a blank first day is always today; or type the day"
+        "First day is a formula that last gave 2026-08-14; today is 2026-08-18. "
+        "Clear the cell: a blank first day is always today. Or type the day."
     )
 
 

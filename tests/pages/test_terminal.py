@@ -232,29 +232,31 @@ def test_what_was_written_is_the_last_line(found):
 # ---------------------------------------------------------------- check
 
 PROBLEMS = (
-    Problem.in_words("Harvest!C5", "*Amount* is blank", "write the weight, or delete the row", "blank required"),
-    Problem.in_words("Harvest!A9", "this row is hidden", "nothing, it was read", "hidden rows"),
+    Problem("Harvest!C5", "blank required", ("53 lb",), field="Amount"),
+    Problem("Harvest!A9", "hidden rows", ("9", "Harvest")),
 )
 
 
 def test_check_says_what_stops_first_with_cell_and_cure():
     """On a terminal."""
     assert plain_text(check_page(PROBLEMS, "kitchen.xlsx")).splitlines() == [
-        "ONE THING TO PUT RIGHT",
-        "  Harvest!C5: *Amount* is blank; write the weight, or delete the row",
+        "FIX THIS FIRST",
+        "  Harvest!C5: Amount is blank. Type it, such as 53 lb, or clear the whole row.",
         "",
-        "WORTH KNOWING",
-        "  Harvest!A9: this row is hidden; nothing, it was read",
+        "NOTES",
+        "  Harvest!A9: The table Harvest has hidden rows (9), and they are used too.",
+        "  Clear them if you do not want them.",
         "",
-        "kitchen.xlsx cannot be planned yet.",
+        "Fix the errors above, then run stillroom plan.",
     ]
 
 
 def test_check_into_a_pipe_has_a_line_a_problem():
     """However long."""
     assert check_text(PROBLEMS, "kitchen.xlsx").splitlines() == [
-        "to put right: Harvest!C5: *Amount* is blank; write the weight, or delete the row",
-        "worth knowing: Harvest!A9: this row is hidden; nothing, it was read",
-        "kitchen.xlsx cannot be planned yet.",
+        "Error: Harvest!C5: Amount is blank. Type it, such as 53 lb, or clear the whole row.",
+        "Note: Harvest!A9: The table Harvest has hidden rows (9), and they are used too. "
+        "Clear them if you do not want them.",
+        "Fix the errors above, then run stillroom plan.",
     ]
-    assert check_text((), "kitchen.xlsx") == "kitchen.xlsx can be planned."
+    assert check_text((), "kitchen.xlsx") == "No errors. Next: stillroom plan kitchen.xlsx"

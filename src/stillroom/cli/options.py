@@ -17,7 +17,7 @@ def asked_day(words: str) -> datetime.date:
     datetime.date(2026, 8, 15)
     >>> asked_day("8/15/2026")
     Traceback (most recent call last):
-    stillroom.errors.CommandWrong: --on *8/15/2026* may be 2026-08-15; write it so
+    stillroom.errors.CommandWrong: --on "8/15/2026" may be 2026-08-15; type the day you mean as 2026-08-15
     """
     try:
         return date_from(words)

@@ -11,6 +11,7 @@ from openpyxl.worksheet.table import Table, TableColumn
 
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
+from stillroom.reports.problems import line
 from stillroom.reports.terminal.adopt import adopt_page, adopt_workbook
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.workbook.ooxml.book import Book
@@ -38,7 +39,9 @@ def household_with(path, *blocks):
         for row in rows:
             sheet.append(row)
         table = Table(
-            id=number, displayName=name.replace(" ", "_"), ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}"
+            id=number,
+            displayName=name.replace(" ", "_"),
+            ref=f"A1:{sheet.cell(max(len(rows), 1) + 1, len(headings)).coordinate}",
         )
         table.tableColumns = [TableColumn(id=one, name=heading) for one, heading in enumerate(headings, 1)]
         sheet.add_table(table)
@@ -83,7 +86,7 @@ def rows_of(book, name):
 def stops(path, sheets=None):
     """The problems that stop a plan, of these sheets or of all."""
     found = [problem for problem in read_workbook(path, DAY).problems if problem.stops]
-    return [str(one) for one in found if sheets is None or one.where.rpartition("!")[0].strip("'") in sheets]
+    return [line(one) for one in found if sheets is None or one.where.rpartition("!")[0].strip("'") in sheets]
 
 
 @pytest.mark.parametrize("metric", [False, True])
@@ -304,9 +307,7 @@ def test_it_is_checked_and_planned_once_a_harvest_is_typed(tmp_path, capsys, met
     out = tmp_path / "b.xlsx"
     metric_too = ["--metric"] if metric else []
     assert (
-        run(
-            ["adopt", str(path), "--out", str(out), "--filled", "--altitude", "440m", "--people", "3", *metric_too]
-        )
+        run(["adopt", str(path), "--out", str(out), "--filled", "--altitude", "440m", "--people", "3", *metric_too])
         == 0
     )
     capsys.readouterr()

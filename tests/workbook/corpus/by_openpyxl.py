@@ -42,7 +42,9 @@ def eggs(book: Workbook, title: str = "Eggs") -> Worksheet:
 def add_table(sheet: Worksheet, name: str, ref: str, headings: list[str]) -> Table:
     """Make a block a table."""
     columns = [TableColumn(id=place, name=heading) for place, heading in enumerate(headings, 1)]
-    table = Table(id=1 + len(sheet.parent._sheets) * 20 + len(sheet.tables), displayName=name.replace(" ", "_"), ref=ref)
+    table = Table(
+        id=1 + len(sheet.parent._sheets) * 20 + len(sheet.tables), displayName=name.replace(" ", "_"), ref=ref
+    )
     table.tableColumns = columns
     sheet.add_table(table)
     return table
