@@ -246,7 +246,7 @@ def test_a_file_that_may_not_be_read_is_refused_as_one_that_is_not_there(kitchen
     monkeypatch.setattr("os.access", lambda *_, **__: False)
     monkeypatch.setattr(Path, "read_bytes", refused)
     assert run(["plan", str(kitchen), "--json"]) == 1
-    assert "it cannot be read" in said_json(capsys)["problems"][0]["what"]
+    assert "cannot be read" in said_json(capsys)["problems"][0]["what"]
 
 
 @pytest.mark.parametrize(

@@ -15,6 +15,7 @@ import pytest
 from stillroom.handbook import settle
 from stillroom.household.journal import stocks
 from stillroom.household.records import Household
+from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 
@@ -26,7 +27,7 @@ def settled(name: str) -> Household:
     household, problems = read.household(Book.open(DEMO / name), datetime.date(2026, 8, 1))
     household, more = stocks.settle(household)
     household, refused = settle.settle(household)
-    assert [str(problem) for problem in (*problems, *more, *refused) if problem.stops] == []
+    assert [line(problem) for problem in (*problems, *more, *refused) if problem.stops] == []
     return household
 
 

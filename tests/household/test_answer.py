@@ -439,7 +439,7 @@ class Caution:
 
 
 def test_messages_come_looks_first_then_notes_then_cautions():
-    """Problems that are said, sorted by how much they matter; the ones that stop are not the plan's to say."""
+    """Problems that are said, sorted by how much they matter; they come as rows."""
     problems = [
         message_row(NOTE, "Harvest!B9", "numbers stand there as text", "nothing"),
         message_row(WARNING, "Harvest!A4", "this lot is past its keeping time", "sort it today"),

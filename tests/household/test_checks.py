@@ -24,6 +24,7 @@ from stillroom.household.records import (
     ShelfRow,
     Target,
 )
+from stillroom.reports.problems import line, sentences
 
 DAY = datetime.date(2026, 8, 14)
 LATER = DAY + datetime.timedelta(days=100)
@@ -55,67 +56,67 @@ def preserves(*some):
 BAD = {
     "no_ingredients": (
         preserves(replace(SAUCE, ingredients=()), SOUP),
-        "P1: *sauce* has no ingredients; add a row for it to Ingredients, or set Make to no",
+        "P1: No ingredients for sauce. Add a row to Ingredients, or type no under Include.",
     ),
     "ingredient_loop": (
         preserves(replace(SAUCE, ingredients=(Ingredient("soup", "preserve", 1.0),)), SOUP),
-        "P1: *sauce* needs *soup* needs *sauce*; take one of them out of Ingredients",
+        "P1: Sauce is an ingredient of itself (sauce > soup > sauce). Take one of them out of Ingredients.",
     ),
     "target_without_preserve": (
         replace(GOOD, targets=(*GOOD.targets, Target("jam", 3, 3, where="N3"))),
-        "N3: nothing counts toward *jam*; add a row for it to Counts, or take the need out",
+        "N3: Nothing counts toward jam. Add a row to Counts toward, or delete the target.",
     ),
     "at_most_below_wanted": (
         replace(GOOD, targets=(replace(GOOD.targets[0], at_most=9), GOOD.targets[1])),
-        "N1: *At most* of *sauces* is 9, below *Wanted*, 10; raise one or lower the other",
+        "N1: At most of sauces is 9, below Wanted, 10. Raise one, or lower the other.",
     ),
     "target_only_from_what_is_not_made": (
-        preserves(SAUCE, replace(SOUP, include=False)),
-        "N2: nothing that counts toward *soups* is to be made; set Make to yes for one of them, if it should be filled",
+        preserves(SAUCE, replace(SOUP, make=False)),
+        "N2: No included preserve counts toward soups. To fill it, type yes under Include for one of them.",
     ),
     "ingredient_not_made": (
-        replace(preserves(replace(SAUCE, include=False), SOUP), targets=GOOD.targets[1:]),
-        "I2: *soup* takes *sauce*, which is not to be made and not on the shelf; set its Make to yes",
+        replace(preserves(replace(SAUCE, make=False), SOUP), targets=GOOD.targets[1:]),
+        "I2: Soup takes sauce, which is neither included nor on the shelf. Type yes under Include for sauce.",
     ),
     "counts_toward_no_target": (
         replace(GOOD, targets=GOOD.targets[1:]),
-        "P1: *sauce* counts toward no need, so it is made only as far as other preserves use it; add a row for it to Counts, if it is wanted",
+        "P1: Sauce: counts toward no target, so the plan makes only what other preserves use. To count it, add a row to Counts toward.",
     ),
     "no_container_to_be_had": (
         replace(GOOD, lids=(Lid("lid", 0),), preserves=(SAUCE,), targets=GOOD.targets[:1]),
-        "P1: no *lid* is on hand or can be bought, so *sauce* cannot be made; count them again, or say in Can buy how many",
+        "P1: None of sauce: no lid on hand or to buy. Count them again, or type how many under Can buy.",
     ),
     "frozen_without_use": (
         replace(GOOD, lots=tuple(Lot("corn", DAY, 4.0, frozen_on=DAY, where=f"T{row}") for row in (4, 5))),
-        "T4: *corn* lies in the freezer whole, and nothing that is to be made takes it from there; eat it soon, or empty *Frozen on* if it is fresh",
+        "T4: No included preserve uses frozen corn. Eat it soon, or clear Frozen on if it is fresh.",
     ),
     "hours_above_people": (
         replace(GOOD, hours=(Hours("hands", (4,) * 6 + (49,), 28, "H1"),)),
-        "H1: hands have 49 h in a day, more than 2 people have; correct the hours, or *people* in Kitchen",
+        "H1: 49 hands-on hours on one day is more than 2 people have. Correct the hours, or people in Kitchen.",
     ),
     "price_missing": (
         replace(GOOD, kitchen=replace(GOOD.kitchen, spending_limit=20.0), containers=(replace(JAR, can_buy=math.inf),)),
-        "C1: *jar* can be bought but has no price, so it costs nothing against the spending limit; write its price",
+        "C1: No price for jar, so it costs nothing against the spending limit. Type its price.",
     ),
     "minutes_spread": (
         preserves(replace(SAUCE, hands_minutes_load=30.0, smallest_batch=4), SOUP),
-        "P1: *sauce* has minutes a load but no equipment, so they are spread over 4 containers, its smallest batch; name its equipment, or write the minutes each",
+        "P1: Sauce has minutes a load but no equipment, so they are spread over its smallest batch, 4. Name its equipment, or type the minutes each.",
     ),
     "fixed_line_unknown": (
         lines(PlanLine(DAY, 1, "sause", fix=4.0, where="F1")),
-        "F1: no preserve is called *sause*, so the fixed line is left out; did you mean *sauce*?",
+        'F1: Keep at is ignored: no preserve is called "sause". Did you mean sauce?',
     ),
     "fixed_line_not_frozen": (
         lines(PlanLine(DAY, 1, "freeze whole: corn", fix=4.0, where="F1")),
-        "F1: *corn* may not be frozen whole, so the fixed line is left out; write yes under May be frozen whole, or empty Fix",
+        "F1: Keep at is ignored: corn may not be frozen whole. Type yes under May be frozen whole, or clear Keep at.",
     ),
     "fixed_line_past": (
         lines(PlanLine(DAY - datetime.timedelta(days=1), 1, "sauce", fix=4.0, where="F1")),
-        "F1: the fixed line for *sauce* on Aug 13 is over; write what was made, or empty Fix",
+        "F1: Keep at for sauce on Thu 13 Aug is over. Type what you made, or clear Keep at.",
     ),
     "fixed_line_twice": (
         lines(PlanLine(DAY, 1, "sauce", fix=4.0, where="F1"), PlanLine(DAY, 1, "sauce", fix=6.0, where="F2")),
-        "F2: *sauce* is fixed twice on Aug 14, at 4 and 6; keep one of the two (F1 is the other)",
+        "F2: Keep at for sauce on Fri 14 Aug is there twice, with 4 and 6. Delete one of the two (the other is F1).",
     ),
 }
 
@@ -127,15 +128,15 @@ def test_a_household_in_which_all_is_well_brings_no_problem():
 @pytest.mark.parametrize("check", checks.CHECKS, ids=lambda check: check.__name__)
 def test_each_check_tells_its_one_problem_and_no_other_check_tells_it_too(check):
     household, sentence = BAD[check.__name__]
-    assert [str(problem) for problem in check(household)] == [sentence]
-    assert [str(problem) for problem in checks.problems(household)] == [sentence]
+    assert [line(problem) for problem in check(household)] == [sentence]
+    assert [line(problem) for problem in checks.problems(household)] == [sentence]
 
 
 def test_every_check_is_in_the_list_and_every_one_in_the_list_has_a_bad_household():
     written = {
         name
         for name, one in inspect.getmembers(checks, inspect.isfunction)
-        if one.__module__ == checks.__name__ and not name.startswith("_") and name != "problems"
+        if one.__module__ == checks.__name__ and one.__annotations__["return"] == "Iterator[Problem]"
     }
     assert written == {check.__name__ for check in checks.CHECKS} == set(BAD)
 
@@ -152,11 +153,15 @@ def test_a_loop_of_three_is_told_once_and_a_shared_ingredient_is_no_loop():
         )
 
     loop = preserves(takes("a", "b"), takes("b", "c"), takes("c", "a"), takes("d", "a"))
-    assert [problem.what for problem in checks.ingredient_loop(loop)] == ["*a* needs *b* needs *c* needs *a*"]
+    assert [sentences(problem)[0] for problem in checks.ingredient_loop(loop)] == [
+        "A is an ingredient of itself (a > b > c > a)."
+    ]
     shared = preserves(takes("a", "b", "c"), takes("b", "d"), takes("c", "d"), takes("d"))
     assert list(checks.ingredient_loop(shared)) == []
     alone = preserves(takes("a", "a"))
-    assert [problem.what for problem in checks.ingredient_loop(alone)] == ["*a* needs *a*"]
+    assert [sentences(problem)[0] for problem in checks.ingredient_loop(alone)] == [
+        "A is an ingredient of itself (a > a)."
+    ]
 
 
 def test_what_is_on_the_shelf_or_was_recorded_may_be_an_ingredient():
@@ -176,8 +181,8 @@ def test_a_week_that_has_begun_is_not_over_and_a_line_after_the_plan_is_told():
     begun = PlanLine(DAY - datetime.timedelta(days=6), 7, "sauce", fix=4.0)
     assert checks.problems(lines(begun)) == ()
     told = checks.problems(lines(PlanLine(LATER, 1, "sauce", fix=4.0, where="F1")))
-    assert [str(problem) for problem in told] == [
-        "F1: the fixed line for *sauce* on Nov 22 lies after the plan, which ends Oct 15; it is kept once the plan reaches it"
+    assert [line(problem) for problem in told] == [
+        "F1: Keep at for sauce on Sun 22 Nov is after the plan, which ends Thu 15 Oct. The plan keeps it once it reaches that day."
     ]
 
 

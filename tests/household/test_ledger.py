@@ -23,6 +23,7 @@ from stillroom.household.records import (
     RecordRow,
     ShelfRow,
 )
+from stillroom.reports.problems import line, sentences
 
 
 def day(number):
@@ -117,8 +118,8 @@ def test_a_lot_counts_from_the_day_it_was_picked():
 def test_more_than_was_weighed_counts_as_zero_and_is_said():
     settled, problems = settle(with_record(RecordRow(day(11), crop="tomato", crop_used_kg=25.0, where="R1")))
     assert lots(settled)[1:] == [("tomato", 12, 30, None)]
-    assert [str(problem) for problem in problems] == [
-        "R1: the record takes 11 lb more *tomato* than was there, first on Aug 11; it counts as 0; weigh in the lot that is missing, or correct the record"
+    assert [line(problem) for problem in problems] == [
+        "R1: The record uses 11 lb tomato more than there was, first on Tue 11 Aug. Weigh in the missing lot, or correct the record."
     ]
     assert not problems[0].stops
 
@@ -136,12 +137,10 @@ def test_a_blank_day_of_counting_means_before_the_record_and_is_said_once_for_a_
     rows = (RecordRow(day(13), "juice", made=8), RecordRow(day(12), "soup", made=2))
     settled, problems = settle(with_record(*rows, containers=blank, shelf=(ShelfRow("juice", 4),)))
     assert stocks(settled)["quart"] == 24 - 8 + 1
-    blanks = [str(problem) for problem in problems if problem.kind == "counted on blank"]
+    blanks = [line(problem) for problem in problems if problem.kind == "counted on blank"]
     assert blanks == [
-        (
-            "C1: *Counted on* is blank for *quart* and 1 more in Containers, so all work since Aug 12 is taken off; "
-            "write the day they were counted, if some of that work was done before"
-        )
+        "C1: Counted on is blank for quart, so everything used since Wed 12 Aug is taken off. Type the day you counted, if you counted later.",
+        "C2: Counted on is blank for bag, so everything used since Wed 12 Aug is taken off. Type the day you counted, if you counted later.",
     ]
 
 
@@ -153,17 +152,17 @@ def test_rows_of_the_record_after_the_first_day_are_taken_off_too():
 def test_stocks_below_zero_count_as_zero_and_are_said():
     settled, problems = settle(with_record(RecordRow(day(13), "juice", made=32)))
     assert stocks(settled) == {"quart": 0, "bag": 10, "wide": 0, "lemon": pytest.approx(0.04)}
-    assert [str(problem) for problem in problems if problem.kind == "stock below zero"] == [
-        "C1: the record takes 8 more of *quart* than the 24 counted; it counts as 0; say what was bought since (the command *bought*, or a row *bought: quart* in Record with how many in Made), or count again and write the day in Counted on",
-        "L1: the record takes 2 more of *wide* than the 30 counted; it counts as 0; say what was bought since (the command *bought*, or a row *bought: wide* in Record with how many in Made), or count again and write the day in Counted on",
+    assert [line(problem) for problem in problems if problem.kind == "stock below zero"] == [
+        "C1: The record uses 8 quart more than the 24 counted. Run stillroom bought, or count again and type the day under Counted on.",
+        "L1: The record uses 2 wide more than the 30 counted. Run stillroom bought, or count again and type the day under Counted on.",
     ]
 
 
 def test_larder_below_zero_is_said_in_its_own_unit():
     _, problems = settle(with_record(RecordRow(day(13), "juice", made=24, failed_seals=16)))
     assert (
-        "G1: the record takes 0.8 cup more of *lemon* than the 4 cup counted; it counts as 0; say what was bought since (the command *bought*, or a row *bought: lemon* in Record with how much in Made, in cup), or count again and write the day in Counted on"
-        in [str(problem) for problem in problems]
+        "G1: The record uses 0.8 cup lemon more than the 4 cup counted. Run stillroom bought, or count again and type the day under Counted on."
+        in [line(problem) for problem in problems]
     )
 
 
@@ -187,8 +186,8 @@ def test_more_juice_used_than_stood_on_the_shelf_is_said():
         with_record(RecordRow(day(13), "soup", made=4, where="R1"), shelf=(ShelfRow("juice", 1),))
     )
     assert [row.preserve for row in settled.shelf] == ["soup"]
-    assert [str(problem) for problem in problems] == [
-        "R1: *soup* made on Aug 13 took 1 more of *juice* than stood on the shelf; it counts as 0; count the shelf again"
+    assert [line(problem) for problem in problems] == [
+        "R1: On Thu 13 Aug the record uses 1 juice that the shelf did not have. Count the shelf again."
     ]
 
 
@@ -247,8 +246,8 @@ def test_one_days_work_in_the_plan_and_in_the_record_is_counted_twice_and_said()
     )
     settled, problems = settle(both)
     assert stocks(settled)["quart"] == 10
-    assert [str(problem) for problem in problems] == [
-        "R1: *juice* made on Aug 13 stands here and in Made of the plan; both are counted; take this row out, if it was made once"
+    assert [line(problem) for problem in problems] == [
+        "R1: Juice of Thu 13 Aug is here and in Made of the plan, and both count. Delete this row if it was made once."
     ]
 
 
@@ -257,17 +256,15 @@ def test_a_lot_stays_until_its_keeping_days_are_over(picked, stays):
     """Tomatoes keep five days: picked on the 9th they are good on the 14th, picked on the 8th they are not."""
     settled, problems = settle(replace(HOME, lots=(Lot("tomato", day(picked), 20.0, where="T9"),)))
     assert bool(settled.lots) is stays
-    told = [str(problem) for problem in problems]
-    sentence = (
-        "T9: 44.1 lb of *tomato* picked on Aug 8 keep 5 days and are left out; sort it today, weigh again what is sound"
-    )
+    told = [line(problem) for problem in problems]
+    sentence = "T9: 44.1 lb tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it. Sort it today, and weigh again what is sound."
     assert told == ([] if stays else [sentence])
 
 
 def test_a_crop_that_keeps_a_day_keeps_one_day():
     """Corn keeps 1 day, not 1 days."""
     corn = replace(HOME, crops=(Crop("tomato", 1),), lots=(Lot("tomato", day(8), 20.0, where="T9"),))
-    assert "keep 1 day and are left out" in str(settle(corn)[1][0])
+    assert "keeps only 1 day, so" in line(settle(corn)[1][0])
 
 
 def test_only_what_the_record_left_of_a_spoilt_lot_is_told():
@@ -275,7 +272,10 @@ def test_only_what_the_record_left_of_a_spoilt_lot_is_told():
     old = replace(
         HOME, lots=(Lot("tomato", day(8), 20.0),), record=(RecordRow(day(9), crop="tomato", crop_used_kg=18.0),)
     )
-    assert settle(old)[1][0].what == "4.4 lb of *tomato* picked on Aug 8 keep 5 days and are left out"
+    assert (
+        sentences(settle(old)[1][0])[0]
+        == "4.4 lb tomato picked on 2026-08-08 keeps only 5 days, so the plan ignores it."
+    )
     used_up = replace(old, record=(RecordRow(day(9), crop="tomato", crop_used_kg=20.0),))
     assert settle(used_up) == (replace(used_up, lots=()), ())
 
@@ -286,15 +286,15 @@ def test_frozen_crop_past_its_weeks_is_said_and_stays():
     )
     settled, problems = settle(old)
     assert len(settled.lots) == 1
-    assert problems[0].what == "11 lb of *tomato* were frozen whole on Jul 2, longer ago than the 4 weeks it keeps"
+    assert sentences(problems[0])[0] == "11 lb tomato frozen whole on 2026-07-02: more than the 4 weeks it keeps."
 
 
 def test_an_expected_lot_whose_day_has_gone_by_is_not_there():
     expected = tuple(Lot("tomato", day(number), 5.0, expected=True, where=f"T{number}") for number in (13, 14, 15))
     settled, problems = settle(replace(HOME, lots=expected))
     assert [lot.picked_on.day for lot in settled.lots] == [14, 15]
-    assert [str(problem) for problem in problems] == [
-        "T13: 11 lb of *tomato* were expected on Aug 13 and are not counted; weigh it and write weighed, or take the row out"
+    assert [line(problem) for problem in problems] == [
+        "T13: 11 lb tomato expected on 2026-08-13: never marked weighed, so the plan ignores it. Mark it weighed, or delete the row."
     ]
 
 

@@ -78,7 +78,7 @@ def test_infinity_is_no_number_in_json():
     assert json.loads(plan_json({}, objectives, RECEIPT))["objectives"][0]["bound"] is None
 
 
-def test_problems_are_where_what_and_fix():
+def test_problems_are_data_and_sentences():
     """The other kinds of ending are a sentence."""
     found = json.loads(problems_json([Problem("A!B2", "blank text", field="Amount")]))["problems"]
     assert [(one["where"], one["field"], one["kind"], one["stops"]) for one in found] == [

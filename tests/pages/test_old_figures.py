@@ -9,6 +9,7 @@ from tests.small_kitchen import FRIDAY, build
 
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
+from stillroom.reports.problems import line
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.notices import looked_at_by_pivots
 
@@ -36,7 +37,7 @@ def reckoned(path, formula):
 
 def said(path, today, kind="first day saved before"):
     """What is said of the first day."""
-    return [str(one) for one in read_workbook(path, today).problems if one.kind == kind]
+    return [line(one) for one in read_workbook(path, today).problems if one.kind == kind]
 
 
 @pytest.mark.parametrize("formula", [b"TODAY()", b"INT(NOW())", b"today()+0"])

@@ -15,7 +15,7 @@ LONG = "our neighbours up the hill, planned.xlsx"
 def test_a_name_is_broken_between_words_and_every_workbook_has_its_figures(wide):
     """At 60 letters a name stood in a column of six; a file that is no workbook was named twice."""
     done = (
-        WorkbookDone("broken.xlsx", problems=("broken.xlsx: it is empty; give another",)),
+        WorkbookDone("broken.xlsx", problems=("The file is empty. Use a workbook saved as .xlsx.",)),
         WorkbookDone(LONG, None, 41, 19, 17, 1204.0, 3, seconds=2.61),
         WorkbookDone("mill.xlsx", None, 12, 9, 9, 20.0, 0, seconds=1.0),
     )

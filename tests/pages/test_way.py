@@ -11,6 +11,7 @@ from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.results.tables import tables
 from stillroom.planning.solve import plan
+from stillroom.reports.problems import sentences
 
 HOUSEHOLDS = {
     name: make
@@ -98,7 +99,7 @@ def test_the_mark_knows_the_settings_of_a_command():
 def test_problems_stand_in_the_order_of_the_workbook_and_once():
     """Sheet by sheet in the workbook's order, down each sheet, then across."""
     places = ["On hand!AA3", "On hand!B3", "'Harvest'!C10", "Harvest!C9", "kitchen.xlsx"]
-    problems = [Problem.in_words(where, "is wrong", "mend it", "out of range") for where in places]
+    problems = [Problem(where, "blank text") for where in places]
     found = in_order_of_place(problems * 2, ["Harvest", "On hand"])
     assert [problem.where for problem in found] == [
         "kitchen.xlsx", "Harvest!C9", "'Harvest'!C10", "On hand!B3", "On hand!AA3"
@@ -175,10 +176,10 @@ def test_hidden_rows_of_an_answer_are_said(tmp_path):
                     content = re.sub(rb'(<row r="%d")' % row, rb'\1 hidden="1"', content)
             new.writestr(member, content)
     day = datetime.date(2026, 8, 1)
-    assert not [one for one in method.read_workbook(filled, day).problems if one.kind == "hidden rows"]
-    said = [one for one in method.read_workbook(path, day).problems if one.kind == "hidden rows"]
+    assert not [one for one in method.read_workbook(filled, day).problems if one.kind == "hidden rows of the plan"]
+    said = [one for one in method.read_workbook(path, day).problems if one.kind == "hidden rows of the plan"]
     first, third = shopping.first_row, shopping.first_row + 2
-    assert [f"{one.where}: {one.what}" for one in said] == [
-        f"{shopping.sheet}!A{first}: rows {first}, {third} of *Shopping* do not show, and a plan goes there too"
+    assert [f"{one.where}: {sentences(one)[0]}" for one in said] == [
+        f"{shopping.sheet}!A{first}: A filter hides rows of Shopping ({first}, {third}), and the plan is written there too."
     ]
     assert not said[0].stops

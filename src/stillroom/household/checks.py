@@ -58,7 +58,7 @@ def ingredient_loop(household: Household) -> Iterator[Problem]:
                 done.add(here)
             elif item in path:
                 loop = path[path.index(item) :]
-                yield Problem(places[item], "ingredient loop", (", which takes ".join([*loop, item]),))
+                yield Problem(places[item], "ingredient loop", (item, " > ".join([*loop, item])))
                 done.update(loop)
             elif item in takes and item not in done:
                 stack.append((item, iter(takes[item])))

@@ -61,6 +61,19 @@ TEXTS: dict[str, tuple[str, str]] = {
         "the workbook is damaged (its part {0})",
         "open it in your spreadsheet program and save it again as .xlsx",
     ),
+    "part size wrong": (
+        "the workbook is damaged (the size of its part {0} is wrong)",
+        "open it in your spreadsheet program and save it again as .xlsx",
+    ),
+    "part checksum wrong": (
+        "the workbook is damaged (the checksum of its part {0} is wrong)",
+        "open it in your spreadsheet program and save it again as .xlsx",
+    ),
+    "part named otherwise": (
+        "the workbook is damaged (its part {0} has another name in the directory)",
+        "open it in your spreadsheet program and save it again as .xlsx",
+    ),
+    "part unpacks too large": ("the part {0} unpacks to {1} times its size", "do not use this file"),
     "part missing": (
         "the workbook is damaged (its part {0} is missing)",
         "open it in your spreadsheet program and save it again as .xlsx",
@@ -182,7 +195,7 @@ TEXTS: dict[str, tuple[str, str]] = {
     "line not counted": ("{field} is in {0}", "type how many containers, such as 7"),
     # what makes no sense together
     "no ingredients": ("no ingredients for {0}", "add a row to Ingredients, or type no under Include"),
-    "ingredient loop": ("{0}", "take one of them out of Ingredients"),
+    "ingredient loop": ("{0} is an ingredient of itself ({1})", "take one of them out of Ingredients"),
     "target without preserve": ("nothing counts toward {0}", "add a row to Counts toward, or delete the target"),
     "at most below wanted": ("{field} of {0} is {1}, below Wanted, {2}", "raise one, or lower the other"),
     "no periods": ("days planned in detail and weeks planned roughly are both 0", "plan at least one day or one week"),
@@ -202,6 +215,9 @@ TEXTS: dict[str, tuple[str, str]] = {
     ),
     "cell below": ("this cell is where the table {0} must grow", "move it, or add rows to the table first"),
     "block below": ("{0} is where the table {1} must grow", "move it, or add rows to the table first"),
+    "cell of a heading": ("this cell is a heading of the table {0}", "move the table"),
+    "cell of a totals row": ("this cell is in the totals row of the table {0}", "move the table"),
+    "cell of a query": ("the table {0} is filled by a query", "move the table"),
     "cell merged": ("this cell is merged, so the plan cannot be written here", "move the table, or unmerge the cells"),
     "cell of an array": ("this cell is part of an array formula, so the plan cannot be written here", "move the table"),
     "cell of a data table": ("this cell is part of a data table, so the plan cannot be written here", "move the table"),
@@ -252,7 +268,7 @@ TEXTS: dict[str, tuple[str, str]] = {
         "to be safe, format it as a table named {1}",
     ),
     "table empty": ("{0} is empty", "fill it in: {1}"),
-    "hidden rows": ("hidden rows are used too: row {0} of {1}", "clear them if you do not want them"),
+    "hidden rows": ("the table {1} has hidden rows ({0}), and they are used too", "clear them if you do not want them"),
     "row below a blank row": (
         "this row is not read: the empty row above it ends the table {0}",
         "delete the empty row",
@@ -279,7 +295,7 @@ TEXTS: dict[str, tuple[str, str]] = {
     "hours unlimited": ("Hours has no row for {0}, so its hours have no limit", "add a row for {0}"),
     "sheet protected": ("the sheet {0} is protected; the plan is written anyway, and the protection stays", ""),
     "hidden rows of the plan": (
-        "a filter hides rows of {1} (row {0}), and the plan is written there too",
+        "a filter hides rows of {1} ({0}), and the plan is written there too",
         "clear the filter to see all of it",
     ),
     "first day saved before": (
@@ -341,7 +357,7 @@ TEXTS: dict[str, tuple[str, str]] = {
     ),
     # what the record notes
     "lot past keeping": (
-        "{0} picked on {1}: past keeping, so the plan ignores it",
+        "{0} picked on {1} keeps only {2}, so the plan ignores it",
         "sort it today, and weigh again what is sound",
     ),
     "frozen lot past keeping": (

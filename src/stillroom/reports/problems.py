@@ -121,10 +121,11 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
     found = []
     for problem in problems:
         several = groups[_group(problem)]
-        if len(several) < SEVERAL:
+        if 0 < len(several) < SEVERAL:
             found.append(problem)
-        elif problem is several[0]:
+        elif several:
             found.append(_as_one(several))
+            several.clear()
     return found
 
 

@@ -19,6 +19,7 @@ from stillroom.app.plan import read_workbook
 from stillroom.cli import run
 from stillroom.errors import KINDS
 from stillroom.handbook.cautions import all_cautions
+from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import tables
@@ -110,8 +111,8 @@ def test_a_block_that_looks_like_a_table_is_named_with_what_to_do_and_not_taken_
     path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], None))
     found, _, book = adopted(path)
     assert [(one.where, one.kind) for one in found.problems] == [("Beds!B3", "table found by headings")]
-    assert "make them a table called Crops" in found.problems[0].fix
-    assert "give the heading" in found.problems[0].fix
+    assert "make them a table called Crops" in sentences(found.problems[0])[1]
+    assert "give the heading" in sentences(found.problems[0])[1]
     assert book.table("Crops") is None
     assert "Crops" not in found.added
 
@@ -127,7 +128,7 @@ def test_a_table_of_another_name_with_our_headings_is_named(tmp_path):
     path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Table7"))
     found, _, _ = adopted(path)
     assert [one.where for one in found.problems] == ["Beds!B3"]
-    assert "call the table Crops" in found.problems[0].fix
+    assert "call the table Crops" in sentences(found.problems[0])[1]
     assert "Crops" not in found.added
 
 
@@ -146,7 +147,7 @@ def test_a_table_that_only_has_the_name_of_ours_is_named(tmp_path):
     path = workbook(tmp_path / "a.xlsx", ("Work", 1, 1, ["Who", "Rate"], [["Ann", 2]], "Hours"))
     found, _, _ = adopted(path)
     assert [(one.where, one.kind) for one in found.problems] == [("Work!A1", "column missing")]
-    assert "give the table another name" in found.problems[0].fix
+    assert "give the table another name" in sentences(found.problems[0])[1]
 
 
 def test_our_sheets_get_names_of_their_own_where_theirs_are_taken(tmp_path):
@@ -371,7 +372,7 @@ def test_check_lists_what_to_fill_in(tmp_path):
     problems = read_workbook(path, DAY).problems
     blank = {one.where for one in problems if one.kind == "blank required"}
     assert {"Kitchen!B30", "Kitchen!H31"} <= blank
-    empty = [one.what for one in problems if one.kind == "table empty"]
+    empty = [sentences(one)[0] for one in problems if one.kind == "table empty"]
     assert "the table *Winter list* has no rows yet" in empty
     assert all(one.kind in KINDS for one in problems)
 

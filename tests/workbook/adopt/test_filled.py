@@ -12,6 +12,7 @@ from openpyxl.worksheet.table import Table, TableColumn
 from stillroom.app.adopt import adopt_workbook, adoption_of
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
+from stillroom.reports.problems import line
 from stillroom.reports.terminal.adopt import adopt_page
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.workbook.ooxml.book import Book
@@ -86,7 +87,7 @@ def rows_of(book, name):
 def stops(path, sheets=None):
     """The problems that stop a plan, of these sheets or of all."""
     found = [problem for problem in read_workbook(path, DAY).problems if problem.stops]
-    return [str(one) for one in found if sheets is None or one.where.rpartition("!")[0].strip("'") in sheets]
+    return [line(one) for one in found if sheets is None or one.where.rpartition("!")[0].strip("'") in sheets]
 
 
 @pytest.mark.parametrize("metric", [False, True])

@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from stillroom.errors import WorkbookRefused
+from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.values import check_text, escape_text, number_text, unescape_text
 
@@ -46,7 +47,7 @@ def same(read, value):
 
 def assert_named(problems):
     assert problems
-    assert all(problem.what and problem.fix for problem in problems)
+    assert all(sentences(problem)[0] and sentences(problem)[1] for problem in problems)
 
 
 def members(path):

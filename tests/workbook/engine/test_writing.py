@@ -9,6 +9,7 @@ import openpyxl
 import pytest
 
 from stillroom.errors import WorkbookRefused
+from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 
 
@@ -172,7 +173,7 @@ def test_a_totals_row_is_in_the_way(tmp_path, hand):
         hand.parts({"S": hand.sheet_xml('<row r="3"><c r="A3"><v>1</v></c></row>')}, tables={"S": [table]}),
     )
     book = Book.open(path)
-    with pytest.raises(WorkbookRefused, match="totals row of Plan"):
+    with pytest.raises(WorkbookRefused, match="totals row below: Plan"):
         book.fill_table(book.table("Plan"), {"Make": [1, 2]}, 2)
 
 
@@ -240,7 +241,7 @@ def test_cells_that_may_not_be_written_to_are_all_named(tmp_path, hand):
         book.set("S", row, column, 99)
     with pytest.raises(WorkbookRefused) as refusal:
         book.save()
-    said = {problem.where.partition("!")[2]: problem.what for problem in refusal.value.problems}
+    said = {problem.where.partition("!")[2]: sentences(problem)[0] for problem in refusal.value.problems}
     assert list(said) == ["A1", "E2", "G2", "A3", "A5", "B5", "B6"]
     for cell, words in {
         "A1": "heading",
@@ -298,12 +299,12 @@ def test_rows_wrapped_in_alternate_content_or_out_of_order_are_refused(one_sheet
     path = one_sheet('<row r="5"><c r="A5"/></row><row r="3"><c r="A3"/></row>')
     book = Book.open(path)
     book.set("Here", 3, 1, 1)
-    with pytest.raises(WorkbookRefused, match="not in order"):
+    with pytest.raises(WorkbookRefused, match="rows not in order"):
         book.save()
     around = '<mc:AlternateContent xmlns:mc="http://schemas.openxmlformats.org/markup-compatibility/2006"><row r="1"/></mc:AlternateContent>'
     book = Book.open(one_sheet(around, name="two.xlsx"))
     book.set("Here", 1, 1, 1)
-    with pytest.raises(WorkbookRefused, match="unusual way"):
+    with pytest.raises(WorkbookRefused, match="rows written oddly"):
         book.save()
 
 
@@ -352,7 +353,7 @@ def test_recalculation_on_load_is_set_once_and_only_where_there_are_formulas(pla
 def test_headings_and_lengths_that_do_not_fit_are_said(plan_file):
     book = Book.open(plan_file)
     table = book.table("Plan")
-    with pytest.raises(WorkbookRefused, match="no column Loads") as refusal:
+    with pytest.raises(WorkbookRefused, match="column missing: Loads") as refusal:
         book.fill_table(table, {"Loads": [1]}, 1)
     assert refusal.value.problems[0].where == "Plan!B3"
     with pytest.raises(ValueError, match="2 values for 1 rows"):

@@ -9,6 +9,7 @@ from openpyxl.worksheet.table import Table
 from tests.workbook.reader.making import D, opened, sound
 
 from stillroom.household.journal.fingerprint import digest
+from stillroom.reports.problems import line, sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.schema.schema import tables
@@ -26,8 +27,8 @@ def test_tables_without_a_definition_are_found_by_their_headings_and_this_is_sai
     assert found == whole
     assert {problem.kind for problem in problems} == {"table found by headings"}
     assert (
-        str(problems[0])
-        == "Kitchen!B3: the table *Kitchen* was found by its row of headings; make it a table called Kitchen to be sure"
+        line(problems[0])
+        == "Kitchen!B3: Kitchen is not a spreadsheet table, but was found by its headings. To be safe, format it as a table named Kitchen."
     )
 
 
@@ -58,9 +59,9 @@ def test_two_candidates_are_a_named_problem(tmp_path):
         again.title = "Crops last year"
 
     _, problems = read_sound(tmp_path, as_tables=False, change=change)
-    twice = [str(problem) for problem in problems if problem.kind == "table twice"]
+    twice = [line(problem) for problem in problems if problem.kind in ("table twice", "headings twice")]
     assert twice == [
-        "Crops!B3: the headings of *Crops* stand in 2 places (Crops!B3, Crops last year!B3); make the right one a table called Crops"
+        "Crops!B3: The headings of Crops are in more than one place (Crops!B3 and Crops last year!B3). Delete one, or format the right one as a table named Crops."
     ]
 
 
@@ -75,17 +76,15 @@ def test_two_tables_whose_names_read_alike_are_a_named_problem(tmp_path):
         sheet.add_table(table)
 
     _, problems = read_sound(tmp_path, change=change)
-    assert [str(problem) for problem in problems] == [
-        "Old!A1: 2 tables are called *Crops* (Crops!B3, Old!A1); give all but one another name"
+    assert [line(problem) for problem in problems] == [
+        "Old!A1: Two tables are called Crops (Crops!B3 and Old!A1). Rename all but one."
     ]
 
 
 def test_a_missing_table_is_told_at_the_first_cell_of_the_workbook(tmp_path):
     _, problems = read_sound(tmp_path, leave_out=("Winter list",))
-    missing = [str(problem) for problem in problems if problem.kind == "table missing"]
-    assert missing == [
-        "Kitchen!A1: there is no table *Winter list*; stillroom adopt adds it on a new sheet; or call your own table Needs"
-    ]
+    missing = [line(problem) for problem in problems if problem.kind == "table missing"]
+    assert missing == ["The workbook has no table Winter list. Run stillroom adopt to add it."]
 
 
 @pytest.mark.parametrize(("table", "stops"), [("Harvest", True), ("Shelf", False), ("Record", False), ("Plan", False)])
@@ -98,11 +97,9 @@ def test_a_table_under_another_name_is_named_and_not_passed_over(tmp_path, table
         book[table].add_table(ours)
 
     _, problems = read_sound(tmp_path, change=change)
-    cure = f"call it {table} again" if stops else f"call it {table}, if it is meant to be read"
-    said = (
-        f"{table}!B3: the table *{table}_2* has the headings of *{table}*, but it is not read under that name; {cure}"
-    )
-    assert [(str(one), one.stops) for one in problems if "not read" in one.what] == [(said, stops)]
+    cure = f"Rename it to {table}." if stops else f"Rename it to {table} to have it read."
+    said = f"{table}!B3: The table {table}_2 has the headings of {table}, but another name. {cure}"
+    assert [(line(one), one.stops) for one in problems if "another name" in sentences(one)[0]] == [(said, stops)]
 
 
 def test_a_table_whose_headings_are_hidden_is_told_at_its_first_cell(tmp_path):
@@ -141,8 +138,8 @@ def test_a_missing_column_is_told_at_the_first_heading(tmp_path):
         book["Harvest"].tables["Harvest"].tableColumns[2].name = "How much it was"
 
     _, problems = read_sound(tmp_path, change=change)
-    assert [str(problem) for problem in problems if problem.stops] == [
-        "Harvest!B3: the table *Harvest* has no column *Amount*; add it with that heading"
+    assert [line(problem) for problem in problems if problem.stops] == [
+        "Harvest!B3: The table Harvest has no column Amount. Add a column with that heading."
     ]
 
 
@@ -155,8 +152,8 @@ def test_a_column_that_was_perhaps_renamed_is_asked_about_even_if_it_may_be_blan
         book["Preserves"].tables["Preserves"].tableColumns[number].name = "Keep months"
 
     _, problems = read_sound(tmp_path, change=change)
-    assert [str(problem) for problem in problems] == [
-        "Preserves!B3: the table *Preserves* has no column *Keeps months*; call the column *Keep months* Keeps months, if that is it"
+    assert [line(problem) for problem in problems] == [
+        'Preserves!O3: The table Preserves has no column Keeps months, but one headed "Keep months". Did you mean Keeps months? Rename the heading.'
     ]
 
 
@@ -164,8 +161,8 @@ def test_two_columns_of_one_heading_are_told(tmp_path):
     content = sound()
     content["Harvest"][0]["amount "] = 3
     _, problems = read_sound(tmp_path, content)
-    assert [str(problem) for problem in problems] == [
-        "Harvest!K3: the table *Harvest* has two columns called *Amount*; give one of them another heading"
+    assert [line(problem) for problem in problems] == [
+        "Harvest!K3: The table Harvest has two columns headed Amount. Rename one of them."
     ]
 
 
@@ -211,7 +208,7 @@ def scrambled(path, content, seed, own_columns=True):
 def test_another_order_of_rows_columns_tables_and_sheets_gives_the_same_household(tmp_path, seed):
     whole, _ = read_sound(tmp_path)
     found, problems = read.household(scrambled(tmp_path / "other.xlsx", sound(), seed), TODAY)
-    assert [str(problem) for problem in problems if problem.stops] == []
+    assert [line(problem) for problem in problems if problem.stops] == []
     assert digest(found) == digest(whole)
     assert {lot.kg for lot in found.lots} == {lot.kg for lot in whole.lots}
 
@@ -233,14 +230,14 @@ def put(book, table, row, *values):
 def below_told(tmp_path, change, **more):
     """What is told of rows under a table."""
     _, problems = read_sound(tmp_path, change=change, **more)
-    return [str(problem) for problem in problems if problem.kind == "row below the table"]
+    return [line(problem) for problem in problems if problem.kind in ("row below the table", "row below a blank row")]
 
 
 def test_a_row_typed_under_a_table_is_not_passed_over_without_a_word(tmp_path):
     """Tables do not grow by themselves in every office program; Harvest ends in row 9 here."""
     said = (
-        "Harvest!B{}: this row is not read: it stands under the table *Harvest*, not in it; make the table longer by "
-        "pulling its lower right corner down, or type the row into an empty one inside"
+        "Harvest!B{}: This row is not read: it is below the table Harvest, not in it. "
+        "Pull the lower right corner of the table down over it."
     )
     for row in (10, 11):
         told = below_told(tmp_path, lambda book, row=row: put(book, "Harvest", row, D(2026, 8, 14), "carrot", "5 lb"))
@@ -291,10 +288,7 @@ def test_rows_under_the_blank_row_that_ends_a_table_without_definition_are_told(
     told = below_told(
         tmp_path, lambda book: put(book, "Harvest", 12, D(2026, 8, 14), "carrot", "5 lb"), as_tables=False
     )
-    said = (
-        "Harvest!B12: this row is not read: the empty row above it ends the table *Harvest*; "
-        "take the empty row out; rows below it may not be read either"
-    )
+    said = "Harvest!B12: This row is not read: the empty row above it ends the table Harvest. Delete the empty row."
     assert told == [said]
 
 
@@ -344,7 +338,7 @@ def test_one_row_more_than_the_limit_is_too_many_and_the_limit_itself_is_not(tmp
     assert "too many rows" not in {problem.kind for problem in problems}
     content[table].append(rows[table](limit))
     _, problems = read_sound(tmp_path, content)
-    assert [str(problem) for problem in problems if problem.kind == "too many rows"] == [
-        f"{table}!B3: the table *{table}* has {limit + 1:,} rows, more than the {limit:,} that are read; move what is no longer needed to a sheet of its own"
+    assert [line(problem) for problem in problems if problem.kind == "too many rows"] == [
+        f"{table}!B3: The table {table} has {limit + 1:,} rows, and the limit is {limit:,}. Move rows you no longer need to another sheet."
     ]
     assert "unknown name" not in {problem.kind for problem in problems}

@@ -22,7 +22,7 @@ def test_iso_text_is_the_day_it_says(day):
 def test_a_slashed_date_is_never_read(day, month, mark):
     with pytest.raises(MeasureWrong) as wrong:
         date_from(f"{day}{mark}{month}{mark}2026")
-    assert wrong.value.kind == "unreadable date"
+    assert wrong.value.kind == "date of two meanings"
 
 
 @given(st.text(max_size=15) | st.integers() | st.floats(allow_nan=True) | st.booleans())

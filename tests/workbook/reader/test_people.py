@@ -37,11 +37,11 @@ def test_a_person_without_hours_on_a_day_is_not_there_that_day(tmp_path):
 def test_hands_as_a_whole_beside_single_people_are_a_problem(tmp_path):
     """Somebody would be counted twice."""
     found = told(tmp_path, with_people(("hands", 3), ("hands: Ann", 2)))
-    assert [what[1:] for what in place_of(found, "same name twice")] == [
-        ("*Hours* has a row for *hands* and others for the hands of single people", "keep the one or the others")
+    assert [what[1:] for what in place_of(found, "hands counted twice")] == [
+        ("Hours has a row for hands and other rows for the hands of single people.", "Delete one or the others.")
     ]
 
 
 def test_the_same_person_twice_is_a_problem(tmp_path):
     found = told(tmp_path, with_people(("hands: Ann", 3), ("hands:  Ann", 2)))
-    assert [what[1] for what in place_of(found, "same name twice")] == ["*hands: Ann* stands twice in *Hours*"]
+    assert [what[1] for what in place_of(found, "hours row twice")] == ["Hands: Ann is twice in Hours."]

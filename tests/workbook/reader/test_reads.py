@@ -7,6 +7,7 @@ from tests.workbook.reader.making import FRIDAY, D, opened, sound
 
 from stillroom.household.records import PlanLine, RecordRow
 from stillroom.household.units import GALLON_LITRES, POUND_KG
+from stillroom.reports.problems import line
 from stillroom.workbook.reader import household as read
 
 TODAY = D(2026, 8, 20)
@@ -16,7 +17,7 @@ QUART = GALLON_LITRES / 4
 def home(tmp_path, content=None, today=TODAY, **more):
     """Read a household, which must bring no problem that stops."""
     household, problems = read.household(opened(tmp_path, content or sound(), **more), today)
-    assert [str(problem) for problem in problems if problem.stops] == []
+    assert [line(problem) for problem in problems if problem.stops] == []
     return household
 
 

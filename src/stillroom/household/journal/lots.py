@@ -168,7 +168,8 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
         return False
     if (first_day - lot.picked_on).days <= crop.keeps_days:
         return False
-    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on))
+    kept = f"{format_number(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'}"
+    names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on), kept)
     problems.append(Problem(lot.where, "lot past keeping", names))
     return True
 

@@ -19,13 +19,14 @@ class Forbidden:
 
     block: Rectangle
     kind: str
+    table: str = ""
     but: tuple[int, int] | None = None
 
 
 def forbidden_in(sheet: SheetText) -> list[Forbidden]:
     """List the blocks of a sheet that cannot be written into: merges, arrays, data tables (18.3.1.55, 18.3.1.40)."""
     merged = merged_ranges(sheet)
-    found = [Forbidden(block, "cell merged", (block.first_row, block.first_column)) for block in merged]
+    found = [Forbidden(block, "cell merged", but=(block.first_row, block.first_column)) for block in merged]
     kinds = {"an array formula": "cell of an array", "a data table": "cell of a data table"}
     return found + [Forbidden(block, kinds[kind]) for kind, block in array_ranges(sheet)]
 
@@ -69,11 +70,12 @@ def refuse(
         near = [one for one in blocks if one.block.first_row <= row <= one.block.last_row]
         masters = _masters(sheet, row) if shares else ()
         for column in sorted(by_row[row]) if near or masters else ():
-            kind = next((one.kind for one in near if one.block.holds(row, column) and (row, column) != one.but), None)
-            if kind is None and column in masters:
-                kind = "cell of a shared formula"
-            if kind is not None:
-                problems.append(Problem(f"{name}!{address(row, column)}", kind))
+            where = f"{name}!{address(row, column)}"
+            found = next((one for one in near if one.block.holds(row, column) and (row, column) != one.but), None)
+            if found is not None:
+                problems.append(Problem(where, found.kind, (found.table,) if found.table else ()))
+            elif column in masters:
+                problems.append(Problem(where, "cell of a shared formula"))
     if cells and not sheet.in_order:
         problems.append(Problem(name, "rows not in order"))
     if cells and sheet.blank_elsewhere():
@@ -102,18 +104,15 @@ def forbidden_by_tables(tables: list[TablePart]) -> list[Forbidden]:
     for table in tables:
         area = table.area
         if table.is_query:
-            found.append(Forbidden(area, f"the table {table.name} is filled by a query"))
+            found.append(Forbidden(area, "cell of a query", table.name))
         if table.header_rows:
             found.append(
                 Forbidden(
                     area._replace(last_row=area.first_row + table.header_rows - 1),
-                    f"it is a heading of the table {table.name}",
+                    "cell of a heading",
+                    table.name,
                 )
             )
         if table.totals_rows:
-            found.append(
-                Forbidden(
-                    area._replace(first_row=table.last_row + 1), f"it is in the totals row of the table {table.name}"
-                )
-            )
+            found.append(Forbidden(area._replace(first_row=table.last_row + 1), "cell of a totals row", table.name))
     return found

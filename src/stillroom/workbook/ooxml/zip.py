@@ -248,7 +248,7 @@ class Container:
         local = LOCAL.unpack_from(self.data, start)
         data_start = start + LOCAL.size + local[9] + local[10]
         if self.data[start + LOCAL.size : start + LOCAL.size + local[9]] != raw_name or local[3] != method:
-            raise damaged("part damaged", name)
+            raise damaged("part named otherwise", name)
         if data_start + compressed > stop or (method == 0 and compressed != size):
             raise damaged("part damaged", name)
         if not local[2] & 8 and (local[6], local[8]) != (crc, min(size, FULL32)) and local[8] != FULL32:
@@ -263,7 +263,7 @@ class Container:
             raise damaged("unpacks too large", f"{total >> 20:,}", f"{LARGEST_UNFOLDED >> 20:,}")
         for member in self.members:
             if member.size > RATIO_FROM and member.size > LARGEST_RATIO * member.compressed:
-                raise damaged("part packed oddly", member.name)
+                raise damaged("part unpacks too large", member.name, str(member.size // max(member.compressed, 1)))
 
     def _check_names(self) -> None:
         seen: set[str] = set()
@@ -439,11 +439,11 @@ def _unfolded(member: Member, data: memoryview) -> bytes:
 
 
 def _wrong_size(member: Member) -> WorkbookRefused:
-    return damaged("part damaged", member.name)
+    return damaged("part size wrong", member.name)
 
 
 def _wrong_sum(member: Member) -> WorkbookRefused:
-    return damaged("part damaged", member.name)
+    return damaged("part checksum wrong", member.name)
 
 
 def _may_hold_signs(chunk: bytes) -> bool:

@@ -122,6 +122,12 @@ _BY_KIND = {
     "can_buy": ("24", "24"),
 }
 """What could be typed in a field, in a US and in a metric workbook."""
+_UNITS_BY_KIND = {
+    "length": ("ft", "m"),
+    "volume": ("cu ft", "L"),
+    "weight": ("lb", "kg"),
+    "minutes": ("min", "min"),
+}
 _BY_UNIT = {"h": ("2.5", "2.5"), "min": ("15", "15"), "week": ("4", "4"), "month": ("12", "12"), "day": ("7", "7")}
 _YES = ("yes", "y", "true", "1", "x")
 _NO = ("no", "n", "false", "0")
@@ -178,7 +184,7 @@ class Entry:
         columns, metric = self.row.columns, self.reading.metric
         setting = next(iter(columns.values()))
         if "setting" not in columns and len(columns) == 2:
-            return self.example(setting.field)
+            return _UNITS_BY_KIND[setting.kind][metric]
         if "holds" in columns:
             return "L or ml" if metric else "pint or quart"
         if "per_unit" in columns or "amount_each" in columns:
