@@ -94,12 +94,11 @@ class Step:
 @dataclass(frozen=True)
 class DayOnClock:
     """
-    One day on the clock.
+    The timetable of one day.
 
-    `ends` is when nothing needs hands or burners any more, but for a dryer that is filled again in the evening, which
-    is done by `evening_ends`; `could_end` the earliest that any order could end, proved. `last_to_end` names the load
-    that ends last, `overworked` who works how many minutes more than is typed by name. `left_off` says what could not
-    be put on the clock at all, and why.
+    `ends` is when labor and burners are over, but for a dryer filled in the evening (`evening_ends`); `could_end` a
+    proved lower bound on it. `last_to_end` names the last load, `overworked` who works how many minutes too much,
+    `left_off` what could not be scheduled, and why.
     """
 
     kitchen: KitchenDay
@@ -119,24 +118,24 @@ class DayOnClock:
 
     @property
     def closes(self) -> datetime.datetime:
-        """When the hours that were typed for the day are over."""
+        """When the typed hours of the day are over."""
         return self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.open_minutes)
 
     @property
     def over_minutes(self) -> float:
-        """By how much the day runs past its hours, or its evening past the time somebody is up; 0 when it does not."""
+        """By how many minutes the day ends past its hours, or its evening past the time somebody is up; else 0."""
         evening = self.kitchen.starts if self.evening_ends is None else self.evening_ends
         late = max(self.ends - self.closes, evening - self.kitchen.latest)
         return max(0.0, late.total_seconds() / 60)
 
     @property
     def fits(self) -> bool:
-        """Whether all of it is on the clock, within the day's hours and everybody's own."""
+        """Whether everything is scheduled within the day's hours and everybody's own."""
         return not (self.over_minutes or self.left_off or self.overworked)
 
     @property
     def gap(self) -> float:
-        """How much longer the day is than the bound, as a share of the bound."""
+        """Relative gap between the day's length and its lower bound."""
         bound = (self.could_end - self.kitchen.starts).total_seconds()
         return 0.0 if bound <= 0 else max(0.0, (self.ends - self.could_end).total_seconds() / bound)
 

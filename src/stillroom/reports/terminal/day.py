@@ -52,7 +52,7 @@ def times_words(clock: DayOnClock) -> str:
     good = (
         "no order ends sooner"
         if clock.gap < 1e-9
-        else f"at most {format_minutes((clock.ends - clock.could_end).total_seconds() / 60)} longer than the shortest possible"
+        else f"at most {format_minutes((clock.ends - clock.could_end).total_seconds() / 60)} over the shortest possible"
     )
     who = ", ".join(clock.kitchen.names) or people_words(clock.kitchen.persons)
     evening = "" if clock.evening_ends is None else f"; a dryer is filled again by {format_clock(clock.evening_ends)}"
