@@ -13,6 +13,7 @@ from stillroom.workbook.ooxml.book import Cell, FoundTable, Value
 from stillroom.workbook.ooxml.tables import key_of
 
 Row = Mapping[str, Value]
+KEEP_AT = key_of("Keep at")
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ class Beside:
     @property
     def fixed_or_made(self) -> bool:
         """Whether the row says what to keep or what came out, so that its length matters."""
-        return any(self.ours.get(heading) is not None for heading in ("keep at", "made"))
+        return any(self.ours.get(heading) is not None for heading in (KEEP_AT, "made"))
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ def rows_as_they_stand(table: FoundTable, ours: Sequence[str]) -> list[Beside]:
                 values[owned[name]] = cell.value
             elif column not in filled:
                 theirs[column] = cell
-            if name in ("keep at", "made"):
+            if name in (KEEP_AT, "made"):
                 values[name] = cell.value
         one = Beside(
             place,
@@ -98,7 +99,7 @@ def without_recorded(
         if done is None:
             kept.append(one)
             continue
-        gone = {place for place, name in enumerate(names) if name == "made" or (done and name in ("keep at", "note"))}
+        gone = {place for place, name in enumerate(names) if name == "made" or (done and name in (KEEP_AT, "note"))}
         theirs = {column: cell for column, cell in one.theirs.items() if column not in gone}
         ours = {
             heading: value for heading, value in one.ours.items() if key_of(heading) not in {names[p] for p in gone}
@@ -217,7 +218,7 @@ def refuse_other_units(table: FoundTable, lines: Sequence[Placed]) -> None:
 
 def staying(beside: Beside, first_day: datetime.date) -> Row:
     """Our cells of a row that stays only for what the household wrote in it."""
-    row = {heading: value for heading, value in beside.ours.items() if heading not in ("keep at", "made")}
+    row = {heading: value for heading, value in beside.ours.items() if heading not in (KEEP_AT, "made")}
     if beside.day is None or not beside.name or beside.day < first_day or row.get("Make") is None:
         return row
     gone = isinstance(row["Make"], int | float) and row["Make"] > 0
