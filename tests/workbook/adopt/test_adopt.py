@@ -347,8 +347,8 @@ def test_the_checks_count_what_is_amiss_in_the_tables_where_they_stand(tmp_path)
     start = load_workbook(tmp_path / "back" / "a.xlsx", data_only=True)["Start"]
     assert [(start.cell(row, 2).value, start.cell(row, 3).value) for row in range(21, 24)] == [
         (1, "Altitude is missing"),
-        (0, "Needs that no preserve counts toward"),
-        (2, "Lots of a crop that is not in Crops"),
+        (0, "Targets without a preserve"),
+        (2, "Harvest rows with a crop missing from Crops"),
     ]
 
 
