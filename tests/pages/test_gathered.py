@@ -20,8 +20,10 @@ def never_calculated(count):
 def test_a_column_of_the_same_trouble_is_one_line_with_all_its_cells():
     """25 formulas are one thing to do."""
     assert [line(one) for one in gathered(never_calculated(25))] == [
-        "Winter list!C6:C30: The formula in Wanted has no saved result. "
-        "Open the workbook in your spreadsheet program, let it calculate, and save it."
+        (
+            "Winter list!C6:C30: The formula in Wanted has no saved result. "
+            "Open the workbook in your spreadsheet program, let it calculate, and save it."
+        )
     ]
 
 

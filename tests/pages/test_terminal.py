@@ -255,8 +255,10 @@ def test_check_into_a_pipe_has_a_line_a_problem():
     """However long."""
     assert check_text(PROBLEMS, "kitchen.xlsx").splitlines() == [
         "Error: Harvest!C5: Amount is blank. Type it, such as 53 lb, or clear the whole row.",
-        "Note: Harvest!A9: The table Harvest has hidden rows (9), and they are used too. "
-        "Clear them if you do not want them.",
+        (
+            "Note: Harvest!A9: The table Harvest has hidden rows (9), and they are used too. "
+            "Clear them if you do not want them."
+        ),
         "Fix the errors above, then run stillroom plan.",
     ]
     assert check_text((), "kitchen.xlsx") == "No errors. Next: stillroom plan kitchen.xlsx"

@@ -28,8 +28,8 @@ def tables(
     Rows of every output table, by table name and column heading.
 
     `household` is settled and `plan` audited; `problems` are rows of Messages. `typed` is the household before
-    the record was taken off, for the season so far. Amounts are in the crop's own unit, space in the kitchen's unit, hours in h. Rows of
-    Coverage and Space carry a `Unit` besides their columns. Nothing is rounded but to ten digits.
+    the record was taken off, for the season so far. Amounts are in the crop's own unit, space in the kitchen's unit,
+    hours in h. Rows of Coverage and Space carry a `Unit` besides their columns. Nothing is rounded but to ten digits.
     """
     sums = Sums(household, plan)
     found = changes(sums)
