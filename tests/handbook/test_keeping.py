@@ -58,7 +58,7 @@ def test_garlic_in_oil_keeps_four_days_in_the_refrigerator():
     assert answer.shelf[0].best_by == DAY + datetime.timedelta(days=4)
     said = next(problem for problem in problems if group(problem) == "longer than it keeps")
     what, what_to_do = sentences(said)
-    assert what.startswith("in oil: Keeps months is 6 months, but the published limit is 4 days (National Center")
+    assert what.startswith("In oil: Keeps months is 6 months, but the published limit is 4 days (National Center")
     assert what_to_do == "Type 0.13 or less under Keeps months."
 
 

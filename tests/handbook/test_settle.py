@@ -784,7 +784,7 @@ def test_a_fix_of_a_refused_preserve_that_is_to_be_made_stops():
 
 def test_what_a_crop_was_matched_to_is_said_once():
     _, problems = settle(household(juice(), juice(name="second juice")))
-    assert [sentences(problem)[0] for problem in problems] == ["plum tomato counts as tomato, by its name."]
+    assert [sentences(problem)[0] for problem in problems] == ["Plum tomato counts as tomato, by its name."]
 
 
 def test_a_typed_food_that_matches_nothing_is_said_and_counts_as_low_acid():
