@@ -114,7 +114,10 @@ def test_a_plan_goes_into_the_columns_that_are_ours(tmp_path):
 
 def test_what_the_household_wrote_follows_its_line_and_not_its_row(tmp_path):
     """A line of Friday is put before it, so juice moves down by one with its Keep at, Note and the column to the right."""
-    old = [line(FRIDAY, "juice", 7, **{"Keep at": 7}, Note="the big kettle", Who="Aunt"), line(SATURDAY, "salsa", 4, Made=3)]
+    old = [
+        line(FRIDAY, "juice", 7, **{"Keep at": 7}, Note="the big kettle", Who="Aunt"),
+        line(SATURDAY, "salsa", 4, Made=3),
+    ]
     path = workbook(tmp_path / "k.xlsx", old, [*PLAN, "Who"])
     rows, _ = written(path, tables(line(FRIDAY, "corn", 9), line(FRIDAY, "juice", 7), line(SATURDAY, "salsa", 5)))
     assert [(row["Preserve"], row["Make"]) for row in rows] == [("corn", 9), ("juice", 7), ("salsa", 5)]
