@@ -71,11 +71,11 @@ BAD = {
         "N1: At most of sauces is 9, below Wanted, 10. Raise one, or lower the other.",
     ),
     "target_only_from_what_is_not_made": (
-        preserves(SAUCE, replace(SOUP, make=False)),
+        preserves(SAUCE, replace(SOUP, include=False)),
         "N2: No included preserve counts toward soups. To fill it, type yes under Include for one of them.",
     ),
     "ingredient_not_made": (
-        replace(preserves(replace(SAUCE, make=False), SOUP), targets=GOOD.targets[1:]),
+        replace(preserves(replace(SAUCE, include=False), SOUP), targets=GOOD.targets[1:]),
         "I2: Soup takes sauce, which is neither included nor on the shelf. Type yes under Include for sauce.",
     ),
     "counts_toward_no_target": (

@@ -15,6 +15,10 @@ from stillroom.workbook.ooxml.tables import key_of
 Row = Mapping[str, Value]
 
 
+KEEP_AT, MADE = key_of("Keep at"), key_of("Made")
+"""The two cells of a plan line that the household fills in."""
+
+
 @dataclass(frozen=True)
 class Beside:
     """
@@ -40,7 +44,7 @@ class Beside:
     @property
     def fixed_or_made(self) -> bool:
         """Whether the row says what to keep or what came out, so that its length matters."""
-        return any(self.ours.get(heading) is not None for heading in ("fix", "made"))
+        return any(self.ours.get(heading) is not None for heading in (KEEP_AT, MADE))
 
 
 @dataclass(frozen=True)
@@ -65,7 +69,7 @@ def rows_as_they_stand(table: FoundTable, ours: Sequence[str]) -> list[Beside]:
                 values[owned[name]] = cell.value
             elif column not in filled:
                 theirs[column] = cell
-            if name in ("fix", "made"):
+            if name in (KEEP_AT, MADE):
                 values[name] = cell.value
         one = Beside(
             place,
@@ -98,7 +102,7 @@ def without_recorded(
         if done is None:
             kept.append(one)
             continue
-        gone = {place for place, name in enumerate(names) if name == "made" or (done and name in ("fix", "note"))}
+        gone = {place for place, name in enumerate(names) if name == "made" or (done and name in (KEEP_AT, "note"))}
         theirs = {column: cell for column, cell in one.theirs.items() if column not in gone}
         ours = {
             heading: value for heading, value in one.ours.items() if key_of(heading) not in {names[p] for p in gone}
@@ -217,7 +221,7 @@ def refuse_other_units(table: FoundTable, lines: Sequence[Placed]) -> None:
 
 def staying(beside: Beside, first_day: datetime.date) -> Row:
     """Our cells of a row that stays only for what the household wrote in it."""
-    row = {heading: value for heading, value in beside.ours.items() if heading not in ("fix", "made")}
+    row = {heading: value for heading, value in beside.ours.items() if heading not in (KEEP_AT, MADE)}
     if beside.day is None or not beside.name or beside.day < first_day or row.get("Make") is None:
         return row
     gone = isinstance(row["Make"], int | float) and row["Make"] > 0
