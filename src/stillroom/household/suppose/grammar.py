@@ -186,7 +186,7 @@ def changed(household: Household, text: str) -> tuple[Household, str]:
     'quart jar: 36 instead of 12'
     >>> changed(tiny_household(), "quart jras +24")
     Traceback (most recent call last):
-    stillroom.household.suppose.lookup.ChangeWrong: quart jras +24: no ... is called *quart jras*; did you mean ...
+    stillroom.household.suppose.lookup.ChangeWrong: quart jras +24: no ... is called "quart jras"; did you mean ...
 
     Raises ChangeWrong.
     """
