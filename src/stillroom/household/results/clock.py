@@ -153,11 +153,11 @@ def step_words(step: Step) -> str:
     return f"{load}{step.words}{until}"
 
 
-def pairs_words(persons: int) -> str:
+def people_words(persons: int) -> str:
     """
-    How many pairs of hands.
+    Return how many people.
 
-    >>> pairs_words(1), pairs_words(2)
-    ('one pair of hands', '2 pairs of hands')
+    >>> people_words(1), people_words(2)
+    ('1 person', '2 people')
     """
-    return "one pair of hands" if persons == 1 else f"{persons} pairs of hands"
+    return "1 person" if persons == 1 else f"{persons} people"

@@ -10,7 +10,7 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.results.clock import DayOnClock, Step, pairs_words, step_words
+from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment, format_span
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
@@ -54,7 +54,7 @@ def times_words(clock: DayOnClock) -> str:
         if clock.gap < 1e-9
         else f"at most {format_minutes((clock.ends - clock.could_end).total_seconds() / 60)} longer than need be"
     )
-    who = ", ".join(clock.kitchen.names) or pairs_words(clock.kitchen.persons)
+    who = ", ".join(clock.kitchen.names) or people_words(clock.kitchen.persons)
     evening = "" if clock.evening_ends is None else f"; a dryer is filled again by {format_clock(clock.evening_ends)}"
     return f"{format_clock(clock.kitchen.starts)} to {ends}, {who}; {good}{evening}"
 
