@@ -51,7 +51,7 @@ def complaints(number: int, folder: Path) -> tuple[list[str], int]:
     check = said_by(["check", str(made.path)])
     wrong = list(common("check", check, made.path, before))
     told = check.out + check.err
-    wrong += [f"check passes over {cell}" for cell in made.unreadable if cell not in told]
+    wrong += [f"check passes over {cell}" for cell in made.unreadable if not shows(told, cell)]
     plan = said_by(["plan", str(made.path), "--json"])
     wrong += common("plan", plan, made.path, before)
     if plan.code == 0:
@@ -61,6 +61,12 @@ def complaints(number: int, folder: Path) -> tuple[list[str], int]:
     for path in folder.glob(f"{number}*"):
         path.unlink()
     return [f"workbook {number}: {line}" for line in wrong], plan.code
+
+
+def shows(text: str, cell: str) -> bool:
+    """Whether a message names the cell, `Pantry!C2`, at its end: (Pantry, cell C2)."""
+    sheet, _, place = cell.partition("!")
+    return re.search(rf"\({re.escape(sheet)}, cells? [^)]*\b{place}\b", text) is not None
 
 
 def common(name: str, said: Said, path: Path, before: bytes) -> list[str]:
@@ -92,7 +98,7 @@ def planned_well(said: Said, path: Path) -> list[str]:
     except ValueError:
         return ["plan --json is no JSON"]
     if not found.get("objectives"):
-        wrong.append("a plan without aims")
+        wrong.append("a plan without objectives")
     pages = load_workbook(path)
     for sheet in pages:
         formulas = [cell.coordinate for row in sheet.iter_rows() for cell in row if cell.data_type == "f"]

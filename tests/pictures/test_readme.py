@@ -46,8 +46,9 @@ def test_the_readme_shows_only_what_is_there_with_words_beside_it():
 def test_what_is_drawn_is_of_the_demo_as_it_is(maker, tmp_path):
     """Planned anew, they look like those that lie there, to a hundredth of the dots; the two sheets are not made anew."""
     from stillroom.app.day import clock_of
-    from stillroom.app.plan import plan_workbook, read_workbook
+    from stillroom.app.plan import read_workbook
     from stillroom.app.print import shown_of
+    from stillroom.app.write_plan import plan_workbook
 
     copy = tmp_path / maker.HOUSEHOLD.name
     shutil.copyfile(maker.HOUSEHOLD, copy)

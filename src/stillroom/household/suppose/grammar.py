@@ -126,7 +126,7 @@ FORMS: tuple[Form, ...] = (
     ),
     form(
         "HOURS DAY N",
-        "hands-on hours (hands), of one person (hands: Ann), or hours the stove is free (stove): N, +N, -N or xN;"
+        "hands-on hours (hands), of one person (hands: person A), or hours the stove is free (stove): N, +N, -N or xN;"
         " for a day, every day or later weeks",
         "hands Sat 0",
         r"(?P<name>\w[\w :.'’-]*?)(?:\s+(?P<days>(?:on\s+)?(?:mon|tue|wed|thu|fri|sat|sun|every day|each day"
@@ -211,7 +211,7 @@ def changed(household: Household, text: str) -> tuple[Household, str]:
 def _how_near(exact_and_error: tuple[bool, ChangeWrong]) -> tuple[bool, bool, bool]:
     """Return how near an error is to what was meant: an exact form, a likely name, a name that was found."""
     exact, error = exact_and_error
-    return exact, "did you mean" in str(error), "is called" not in str(error)
+    return exact, bool(error.suggestion), not error.unknown_name
 
 
 def nearest_example(text: str) -> str:

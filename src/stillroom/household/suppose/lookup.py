@@ -10,7 +10,7 @@ from typing import Any
 from stillroom.errors import CommandWrong
 from stillroom.household.amounts import amount_from, number_from
 from stillroom.household.checks import is_container, same_words
-from stillroom.household.names import Names, either, tidy_text, unknown
+from stillroom.household.names import Names, either, suggestion, tidy_text
 from stillroom.household.records import WEEKDAYS, Household
 from stillroom.household.suppose import more
 from stillroom.household.text import format_date, format_list, format_number
@@ -34,12 +34,29 @@ KIND_WORDS = {
 
 
 class ChangeWrong(CommandWrong):
-    """A change that cannot be understood: the change as typed, what is wrong with it, and what to do."""
+    """
+    A change that cannot be understood: the change as typed, what is wrong with it, and what to do.
+
+    `unknown_name` is true when nothing has the name in it; `suggestion` is the name that was likely meant.
+    """
+
+    unknown_name: bool = False
+    suggestion: str = ""
 
 
 def wrong(what: str, fix: str) -> ChangeWrong:
     """Build the error with its sentence."""
     return ChangeWrong(f"{what}; {fix}")
+
+
+def unknown_name(household: Household, typed: str, kinds: Sequence[str]) -> ChangeWrong:
+    """Build the error for a name that nothing of these kinds has."""
+    near = suggestion(typed, *(Names(KIND_WORDS[kind], names_of(household, kind)) for kind in kinds))
+    words = either(KIND_WORDS[kind] for kind in kinds)
+    fix = f"did you mean {near}?" if near else f"there are: {some_names(household, kinds)}"
+    error = wrong(f'no {words} is called "{typed}"', fix)
+    error.unknown_name, error.suggestion = True, near
+    return error
 
 
 def names_of(household: Household, kind: str) -> list[str]:
@@ -82,10 +99,7 @@ def find(household: Household, text: str, kinds: Sequence[str]) -> tuple[str, st
     if found:
         methods = [f"{kind} {name}" for kind, name in found]
         raise wrong(f"*{typed}* may be the {either(KIND_WORDS[kind] for kind, _ in found)}", f"write {either(methods)}")
-    words = either(KIND_WORDS[kind] for kind in kinds)
-    known = [Names(KIND_WORDS[kind], names_of(household, kind)) for kind in kinds]
-    what, fix = unknown(typed, *known, words=words, table="the workbook")
-    raise wrong(what, fix if fix.startswith("did") else f"there are: {some_names(household, kinds)}")
+    raise unknown_name(household, typed, kinds)
 
 
 def matches(household: Household, typed: str, kinds: Sequence[str]) -> list[tuple[str, str]]:

@@ -124,7 +124,7 @@ def with_hours(
     Hours of one thing changed on these weekdays (Monday is 0), and in later weeks when `weeks`; never below none.
 
     A thing without a row of hours has no limit and stays so. Where later weeks have their hours from the seven days
-    they do not follow by themselves. Rows of single people's hands (`hands: Ann`) and the hands add up: a person's
+    they do not follow by themselves. Rows of single people's hands (`hands: person A`) and the hands add up: a person's
     hours change the hands by as much, and the hands' are shared out among the people as theirs are.
 
     >>> from stillroom.household.examples import tiny_household
@@ -151,7 +151,7 @@ def is_a_person(what: str) -> bool:
     """
     Whether a row of hours is that of one person's hands.
 
-    >>> is_a_person("hands: Ann"), is_a_person("hands")
+    >>> is_a_person("hands: person A"), is_a_person("hands")
     (True, False)
     """
     return what.casefold().startswith(f"{HANDS}:")
@@ -184,7 +184,7 @@ def shared_out(before: Sequence[Hours], rows: Sequence[Hours]) -> tuple[Hours, .
     """
     The rows where every person has so many times the hours as the hands together have; alike where nobody had any.
 
-    >>> rows = [Hours(what, (hours,) * 7, 10.0) for what, hours in (("hands", 4.0), ("hands: Ann", 3.0))]
+    >>> rows = [Hours(what, (hours,) * 7, 10.0) for what, hours in (("hands", 4.0), ("hands: person A", 3.0))]
     >>> shared_out(rows, [Hours("hands", (6.0,) * 7, 10.0), rows[1]])[1].by_weekday[0]
     4.5
     """

@@ -120,7 +120,7 @@ def wanted(household: Household, found: re.Match[str]) -> Changed:
 
 
 def hours(household: Household, found: re.Match[str]) -> Changed:
-    """`hands Sat 0`, `stove +2` (hours the stove is free), `hands: Ann Sun x0.5`, `hands later weeks -5`."""
+    """`hands Sat 0`, `stove +2` (hours the stove is free), `hands: person A Sun x0.5`, `hands later weeks -5`."""
     typed = STOVE_FREE if key(found["name"]) == "stove" else found["name"]
     name = person_named(household, typed) or find(household, typed, ("hours",))[1]
     if not found["days"] and name in names_of(household, "equipment"):
@@ -155,12 +155,12 @@ def free_too_long(household: Household) -> bool:
 
 def person_named(household: Household, text: str) -> str | None:
     """
-    The row of hours of one person's hands, named as in Hours (`hands: Ann`) or by the person alone; None for others.
+    The row of hours of one person's hands, as in Hours (`hands: person A`) or the person alone; None for others.
 
     >>> from stillroom.household.records import Hours, Kitchen
-    >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), hours=(Hours("hands: Ann", (2.0,) * 7, 8.0),))
-    >>> person_named(home, "hands: ann"), person_named(home, "Ann"), person_named(home, "hands")
-    ('hands: Ann', 'hands: Ann', None)
+    >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), hours=(Hours("hands: person A", (2.0,) * 7, 8.0),))
+    >>> person_named(home, "hands: person a"), person_named(home, "person A"), person_named(home, "hands")
+    ('hands: person A', 'hands: person A', None)
     """
     start, _, rest = text.partition(":" if ":" in text else " ")
     person = rest if key(start) == HANDS and rest.strip() else text

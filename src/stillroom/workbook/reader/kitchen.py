@@ -198,8 +198,8 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
     """
     Read the hours by weekday: of hands, of the stove while it is free, of the oven or a piece of equipment.
 
-    Rows `hands: Ann`, `hands: Ben` are people of their own on the clock; for the plan they add up to hands. Hands or
-    stove without a row have no limit, which is said at the table's first heading, or at `first_cell`.
+    Rows `hands: person A`, `hands: person B` are people of their own in the timetable; for the plan they add up to
+    hands. Hands or stove without a row have no limit, with a note at the table's first heading, or at `first_cell`.
     """
     equipment = reading.names["Equipment"]
     places = Names("thing with hours", ["hands", STOVE_FREE, "oven"])
@@ -248,8 +248,8 @@ def person_typed(typed: str) -> str | None:
     """
     Give the name of a row for one person's hands, None for anything else.
 
-    >>> person_typed("Hands:  Ann"), person_typed("hands Ben"), person_typed("handsome")
-    ('hands: Ann', 'hands: Ben', None)
+    >>> person_typed("Hands:  person A"), person_typed("hands person B"), person_typed("handsome")
+    ('hands: person A', 'hands: person B', None)
     """
     found = re.fullmatch(r"hands\s*[:\s]\s*(\S.*)", typed.strip(), re.IGNORECASE)
     return f"hands: {tidy_text(found[1])}" if found else None
