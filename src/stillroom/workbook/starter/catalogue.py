@@ -117,7 +117,7 @@ COOKING_MINUTES = {
     "pickled beets": 40,
 }
 """Minutes of one burner a load, in the big pot, before the jars are filled."""
-NOTE = "hands and stove: common practice, no source; type your own"
+NOTE = "hands-on and stove minutes: common practice, no source; type your own"
 
 
 @dataclass(frozen=True)
@@ -168,7 +168,7 @@ REFUSE_FOODS = {
 }
 """The food of the nutrient tables whose refuse stands for a crop's trimmings."""
 REFUSE_SOURCE = "trimmings: USDA SR"
-MEMORY = "from memory: confirm before use"
+MEMORY = "not verified: confirm before use"
 SPARE_WORDS = (", hot pack", ", raw pack")
 
 
@@ -330,4 +330,6 @@ def ingredient_rows(*, metric: bool) -> Sequence[Row]:
 
 def line_rows() -> Sequence[Row]:
     """Every handbook line, for the drop-down of Preserves."""
-    return [{"Handbook line": line.key, "Method": line.method, "From": short(line.source)} for line in lines().values()]
+    return [
+        {"Handbook line": line.key, "Method": line.method, "Source": short(line.source)} for line in lines().values()
+    ]

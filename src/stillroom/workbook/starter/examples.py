@@ -1,4 +1,4 @@
-"""What a starting workbook says about a kitchen before its household does: published loads, and examples marked so."""
+"""The example rows of a starting workbook: published loads, and invented figures marked as examples."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ EXAMPLE = "example: type your own"
 EXAMPLE_COUNT = "example: count yours"
 CANNER_LOADS = "7 quarts or 8 to 9 pints: AIB 539 Guide 1"
 HEAT_UP = "20-30 min to boil"
-PRESSURE = "15 + 5 min to pressure, 20-60 to cool; venting comes on top"
+PRESSURE = "15 + 5 min to pressure, 20-60 min to cool, plus venting"
 POT = "common practice, no source: eight quarts cook down to about seven jars"
-DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays really take"
+DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays hold"
 CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
-SMALLER = "no figure published for smaller jars: counted like pints"
+SMALLER = "no published load for smaller jars: counted like pints"
 EXAMPLE_PEOPLE = 4
 SETTING_EXAMPLES = {"people": EXAMPLE_PEOPLE, "days planned in detail": 7, "weeks planned roughly": 8, "burners": 4}
-METRIC_UNITS = {"ft": "m", "lb": "kg"}
+METRIC_UNITS = {"ft": "m", "lb": "kg", "cu ft": "L"}
 
 
 def kitchen_rows(
@@ -64,7 +64,7 @@ def first_sentences(text: str, most: int = 90) -> str:
 
 def hours_rows() -> Sequence[Row]:
     """
-    Hands and stove of an invented week: some hours of an evening, more on the weekend.
+    Hands and stove of an invented week: some hours in the evening, more on the weekend.
 
     A pot may cook while the stove is free, so 4 hours are an evening long enough for sauce to cook down.
     """
@@ -75,7 +75,7 @@ def hours_rows() -> Sequence[Row]:
             **evenings,
             "Sat": 10,
             "Sun": 6,
-            "Note": f"{EXAMPLE}. Person-hours: two people for an hour are 2",
+            "Note": f"{EXAMPLE}. Hands-on hours: two people for 1 hour are 2",
         },
         {
             "What": "stove free",
