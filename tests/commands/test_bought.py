@@ -262,7 +262,7 @@ def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, 
     [
         (
             ["quart jars", "24"],
-            "no container, lid or larder ingredient is called *quart jars*; did you mean *quart jar*?",
+            "no container, lid or pantry ingredient is called *quart jars*; did you mean *quart jar*?",
         ),
         (["24", "quart jars"], "did you mean *quart jar*?"),
         (["lemon juice", "2cups"], f"did you mean *{LEMON}*?"),

@@ -167,4 +167,4 @@ def empty_bottlenecks(book: Book) -> tuple[str, ...]:
     write_table(book, "Bottlenecks", [row])
     if not words or NOT_YET in words:
         return ()
-    return ("The table Limits was of an older plan and has been emptied; --limits fills it anew.",)
+    return ("The Bottlenecks sheet was from an older plan and is now empty; add --bottlenecks to fill it.",)

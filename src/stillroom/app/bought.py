@@ -24,7 +24,7 @@ from stillroom.workbook.writer.record import has_column, input_table, row_number
 
 Stock = Container | Lid | PantryItem
 
-KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "larder ingredient"}
+KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry ingredient"}
 """What each stock is called."""
 
 CARDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry"}
@@ -149,7 +149,7 @@ def pantry_amount(log: Log, text: str, item: PantryItem) -> tuple[float, str]:
     if amount.unit is None or amount.unit.name == unit.name:
         return amount.number, unit.name
     if not amount.unit.like(unit):
-        kept = f"in which Larder keeps *{item.name}*"
+        kept = f"the unit of *{item.name}* in Pantry"
         msg = f"*{tidy_text(text)}* cannot be turned into {unit.name}, {kept}; write it in {unit.name}"
         raise CommandWrong(msg)
     number = float(f"{amount.number * amount.unit.factor * item.per_base:.12g}")
@@ -171,7 +171,7 @@ def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[
     wrong = [problem for problem in problems if problem.stops]
     if wrong:
         own = [line(problem) for problem in wrong if same_row(problem.where, one.where)]
-        return [*own, "How much there is now cannot be said before what *check* finds is put right."]
+        return [*own, "Fix the errors that *check* lists to see how much you have now."]
     after = replace(typed, record=(*typed.record, came))
     card = next(card for card in stock_cards(after) if (card.kind, card.stock) == (CARDS[type(one)], one.name))
     counted, used, now = (much(number, card.unit) for number in (card.counted, card.used, card.should_be_now))

@@ -155,9 +155,9 @@ def step_words(step: Step) -> str:
 
 def pairs_words(persons: int) -> str:
     """
-    How many pairs of hands.
+    Return a number of people as words.
 
     >>> pairs_words(1), pairs_words(2)
-    ('one pair of hands', '2 pairs of hands')
+    ('1 person', '2 people')
     """
-    return "one pair of hands" if persons == 1 else f"{persons} pairs of hands"
+    return "1 person" if persons == 1 else f"{persons} people"

@@ -175,7 +175,7 @@ def words(sums: Sums, name: str, now: float, before: float) -> str:
 
 
 OWN_RECIPE = "own recipe, not from a tested source"
-FROM_MEMORY = "figures from memory: confirm them"
+FROM_MEMORY = "figures not verified: confirm them"
 
 
 @dataclass

@@ -22,7 +22,7 @@ MOST = 1e8
 KIND_WORDS = {
     "container": "container",
     "lid": "lid",
-    "pantry": "larder ingredient",
+    "pantry": "pantry ingredient",
     "crop": "crop",
     "equipment": "piece of equipment",
     "preserve": "preserve",

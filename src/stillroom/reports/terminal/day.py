@@ -17,7 +17,7 @@ from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, inden
 
 BARS = 48
 """Letters a bar of the whole day has."""
-STEPS_SAY = "letters and names are hands at it; ear: stay where you hear it; else nobody is needed"
+STEPS_SAY = "A, B = people; ear = stay within earshot; blank = unattended"
 OWN_LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
 
 

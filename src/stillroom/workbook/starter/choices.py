@@ -132,9 +132,7 @@ def number_rule(kind: str, least: float | None, most: float | None) -> Validatio
         None if most is None else f"{most:.0f}" if most > 1 else f"{most:g}",
         "between" if most is not None else "greaterThanOrEqual",
         amiss="Number",
-        message=f"Type {low:g} or more."
-        if most is None
-        else f"Type a number from {format_number(low)} to {format_number(most)}.",
+        message=f"Type {least_text} or more." if most is None else f"Type {least_text} to {format_number(most)}.",
     )
 
 

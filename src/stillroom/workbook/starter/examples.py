@@ -102,10 +102,10 @@ TIMES: dict[str, dict[str, Entry]] = {
 
 def equipment_rows(*, metric: bool) -> Sequence[Row]:
     """A canner, a pressure canner, a big pot, a dryer and a crock, with the loads that are published."""
-    us, litre = ("quart", "pint", "half-pint"), ("litre", "US pint", "quarter-litre")
+    us, liter = ("quart", "pint", "half-pint"), ("liter", "US pint", "quarter-liter")
     rows: list[Row] = []
     for name, kind, loads, first_note, note in PIECES:
-        for place, (load, size) in enumerate(zip(loads, litre if metric else us, strict=True)):
+        for place, (load, size) in enumerate(zip(loads, liter if metric else us, strict=True)):
             row: dict[str, Entry] = {"Equipment": name, "Kind": kind, "Load": load, "Load unit": f"{size} jars"}
             row |= {"How many": 1, **TIMES[name], "Note": first_note} if place == 0 else {"Note": note}
             rows.append(row | ({"Note": SMALLER} if place == 2 and kind != "kettle" else {}))
@@ -128,12 +128,12 @@ def container_rows(*, metric: bool) -> Sequence[Row]:
         ("box", "box", 20, "lb", 12, None, "size: an example"),
     )
     litre = (
-        ("litre jar", "jar", 1, "L", 42, "jar lid", "counts as a quart for its process"),
-        ("half-litre jar", "jar", 0.5, "L", 48, "jar lid", "larger than a pint: processed like a quart"),
+        ("liter jar", "jar", 1, "L", 42, "jar lid", "counts as a quart for its process"),
+        ("half-liter jar", "jar", 0.5, "L", 48, "jar lid", "larger than a pint: processed like a quart"),
         ("pint jar", "jar", 1, "US pint", 12, "jar lid", "US pint of 473 ml, for what is published in pints only"),
         ("half-pint jar", "jar", 0.5, "US pint", 0, "jar lid", "US half-pint of 237 ml"),
         ("half-gallon jar", "jar", 2, "US quart", 0, "jar lid", "US half-gallon of 1.89 L, for grape juice only"),
-        ("half-litre tub", "tub", 0.5, "L", 60, None, ""),
+        ("half-liter tub", "tub", 0.5, "L", 60, None, ""),
         ("100 g bag", "bag", 0.1, "kg", 40, None, "size: an example"),
         ("10 kg box", "box", 10, "kg", 12, None, "size: an example"),
     )
