@@ -94,7 +94,8 @@ def kitchen_rows(base: Contents, facts: Parameters) -> Iterator[Row]:
     for row in base.rows["Kitchen"]:
         name = str(row["Setting"])
         note = str(row["Note"]).removeprefix("example: type your own. ")
-        yield {**row, "Value": typed.get(name, row["Value"]), "Note": note}
+        unit = "L" if row["Unit"] == "cu ft" and name in typed else row["Unit"]
+        yield {**row, "Value": typed.get(name, row["Value"]), "Unit": unit, "Note": note}
 
 
 def hours_rows(facts: Parameters) -> Iterator[Row]:

@@ -216,7 +216,7 @@ def add_fridge_door(workbook: Workbook, saved: SavedValues) -> None:
     sheet = workbook["Fridge door"]
     lines = (
         ("Jars, bags and boxes to make in the next seven days", Formula("SUMIFS(Plan[Make],Plan[Days],1)", 0)),
-        ("Hours of hands that takes", Formula("SUMIFS(Plan[Hands-on h],Plan[Days],1)", 0)),
+        ("Hands-on hours for that", Formula("SUMIFS(Plan[Hands-on h],Plan[Days],1)", 0)),
         ("Lines of the winter list that are filled", Formula('COUNTIF(Coverage[Covered],">=0.995")', 0)),
         ("Lines of the winter list", Formula("COUNTA(Winter_list[Target])", 19)),
     )

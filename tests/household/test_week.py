@@ -136,7 +136,7 @@ def test_what_was_bought_before_the_count_is_in_the_count():
 
 
 def test_fed_crop_is_gone_from_the_oldest_lots():
-    settled, _ = settle(home(RecordRow(day(12), "fed: tomato", crop="tomato", crop_used_kg=25.0)))
+    settled, _ = settle(home(RecordRow(day(12), "surplus: tomato", crop="tomato", crop_used_kg=25.0)))
     assert [(lot.picked_on.day, lot.kg) for lot in settled.lots if lot.crop == "tomato"] == [(12, 25.0)]
 
 
@@ -212,7 +212,7 @@ def test_every_kilogram_of_a_hand_worked_season_is_somewhere():
     """Tomato: 50 picked; 12 canned, 5 fed, 3 given, 8 frozen whole; 30 left, of which none is past its five days."""
     rows = (
         RecordRow(day(12), "juice", made=8.0),
-        RecordRow(day(13), "fed: tomato", crop="tomato", crop_used_kg=5.0),
+        RecordRow(day(13), "surplus: tomato", crop="tomato", crop_used_kg=5.0),
         RecordRow(day(13), None, crop="tomato", crop_used_kg=3.0),
         RecordRow(day(13), "freeze whole: tomato", crop="tomato", crop_used_kg=8.0),
     )
@@ -251,7 +251,7 @@ MOVES = st.lists(
         st.builds(RecordRow, st.integers(9, 16).map(day), st.sampled_from(["juice", "soup"]), made=st.integers(0, 12).map(float), failed_seals=st.integers(0, 2).map(float)),
         st.builds(
             lambda when, start, crop, kg: RecordRow(when, start + crop if start else None, crop=crop, crop_used_kg=kg),
-            st.integers(9, 16).map(day), st.sampled_from(["freeze whole: ", "thaw: ", "fed: ", "lost: ", ""]), st.sampled_from(["tomato", "corn"]), st.floats(0, 30),
+            st.integers(9, 16).map(day), st.sampled_from(["freeze whole: ", "thaw: ", "surplus: ", "lost: ", ""]), st.sampled_from(["tomato", "corn"]), st.floats(0, 30),
         ),
     ),
     max_size=9,

@@ -112,7 +112,7 @@ def test_the_plan_gives_what_it_makes_on_the_days_asked_and_the_record_what_was_
         record=(
             RecordRow(FRIDAY, JUICE.name, 6.0, 1.0),
             RecordRow(FRIDAY, f"ate: {JUICE.name}", 2.0),
-            RecordRow(FRIDAY, "fed: plum tomato"),
+            RecordRow(FRIDAY, "surplus: plum tomato"),
             RecordRow(late, PEAS.name, 3.0),
         ),
     )

@@ -199,7 +199,7 @@ class Season:
             self.truth["lid"] += 12
         crop = self.chance.choice(sorted(PICKINGS))
         if self.chance.random() < 0.1 and self.have[crop] > 3 and self.ledger.fresh[crop] > 3:
-            row = {"Date": day, "Preserve": f"fed: {crop}", "Crop used": 2, "Unit": "lb"}
+            row = {"Date": day, "Preserve": f"surplus: {crop}", "Crop used": 2, "Unit": "lb"}
             self.type_in(lambda book: add_rows(book, "Record", [row]))
             self.ledger.was_surplus(crop, 2)
             self.have[crop] -= 2

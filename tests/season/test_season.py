@@ -49,7 +49,7 @@ def test_the_season_had_everything_in_it(season):
     [
         {"Date": END, "Preserve": "tomato juice, quart", "Made": 1},
         {"Date": END, "Preserve": "bought: lid", "Made": 1},
-        {"Date": END, "Preserve": "fed: apples", "Crop used": 0.01, "Unit": "lb"},
+        {"Date": END, "Preserve": "surplus: apples", "Crop used": 0.01, "Unit": "lb"},
     ],
 )
 def test_the_check_can_fail(season, tmp_path, damage):

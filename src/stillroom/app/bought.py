@@ -171,7 +171,7 @@ def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[
     wrong = [problem for problem in problems if problem.stops]
     if wrong:
         own = [line(problem) for problem in wrong if same_row(problem.where, one.where)]
-        return [*own, "How much there is now cannot be said before what *check* finds is put right."]
+        return [*own, "Fix the errors that *check* lists to see how much you have now."]
     after = replace(typed, record=(*typed.record, came))
     card = next(card for card in stock_cards(after) if (card.kind, card.stock) == (CARDS[type(one)], one.name))
     counted, used, now = (much(number, card.unit) for number in (card.counted, card.used, card.should_be_now))

@@ -128,7 +128,7 @@ def verdict(objectives: Sequence[ObjectiveValue]) -> str:
         if objective.kind == "target" and abs(objective.of_hedging) >= NO_POINTS
     ]
     if gains and gains[0] >= WORTH_DOING_POINTS:
-        return "It is worth doing: write all harvests beside *plan for* in Kitchen."
+        return "It is worth doing: type all harvests for *plan for* in Kitchen."
     return "It hardly matters here: *plan for* in Kitchen may stay as it is."
 
 
@@ -141,7 +141,7 @@ def average_words(found: Hedging) -> str:
     """What the list has more or less of on average, and what that would cost in the shop."""
     more = {name: by for name, by in found.expected().items() if abs(by) >= SMALLEST_DIFFERENCE / 4}
     if not more:
-        return "no need has more or less"
+        return "no target gets more or less"
     worth, unpriced = shop_worth(found.household, more)
     words = list_words(found.household, more, MOST_TARGETS)
     if len(unpriced) < len(more):

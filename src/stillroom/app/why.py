@@ -47,7 +47,7 @@ def asked(path: Path, name: str, today: datetime.date, progress: Progress) -> An
         return answer
     first, likely = read_for_the_likely(readable(path, today))
     household, plan = audited_plan(first, None, progress)
-    progress("looking for what is in the way")
+    progress("looking for what is missing")
     return replace(
         answer,
         household=household,

@@ -65,7 +65,7 @@ FREEZE_WHOLE = "freeze whole: "
 THAW = "thaw: "
 ATE = "ate: "
 BOUGHT = "bought: "
-SURPLUS = "fed: "
+SURPLUS = "surplus: "
 LOST = "lost: "
 OF_A_CROP = (FREEZE_WHOLE, THAW, SURPLUS, LOST)
 """Rows of the record that begin so move a crop: into the freezer, out of it, to the animals or compost, to the bin."""
@@ -352,7 +352,7 @@ class RecordRow:
     """
     One entry of the record of what was really made; crop used in kg.
 
-    `preserve` may also be `freeze whole: CROP`, `thaw: CROP`, `fed: CROP` or `lost: CROP` with the crop used, `ate:
+    `preserve` may also be `freeze whole: CROP`, `thaw: CROP`, `surplus: CROP` or `lost: CROP` with the crop used, `ate:
     PRESERVE` with how many in `made`, or `bought: STOCK` with how many in `made` (larder in its own unit).
     """
 

@@ -54,6 +54,42 @@ def use_style(style: Style) -> None:
     _style.set(style)
 
 
+def spreadsheet_format(name: str) -> str:
+    """
+    Return the number format of spreadsheet cells for `date`, `date in any year`, `month day`, `week`, `clock`, `money`.
+
+    Other formats are returned unchanged.
+
+    >>> spreadsheet_format("date"), spreadsheet_format("clock"), spreadsheet_format("money"), spreadsheet_format("0.0")
+    ('ddd mmm d', 'h:mm AM/PM', '$#,##0.00', '0.0')
+    >>> with in_style(METRIC):
+    ...     spreadsheet_format("date"), spreadsheet_format("clock"), spreadsheet_format("money")
+    ('ddd d mmm', 'hh:mm', '#,##0.00')
+    """
+    style = _style.get()
+    if name == "money":
+        sign = style.currency
+        quoted = sign if sign in {"", "$"} else f'"{sign}{" " if sign[-1:].isalpha() else ""}"'
+        return f"{quoted}#,##0.00"
+    us, metric = _CELL_FORMATS.get(name, (name, name))
+    return metric if style.metric else us
+
+
+def space_unit() -> str:
+    """Return the unit of storage space in the style in use."""
+    return "L" if _style.get().metric else "cu ft"
+
+
+_CELL_FORMATS = {
+    "date": ("ddd mmm d", "ddd d mmm"),
+    "date in any year": ("mmm d, yyyy", "d mmm yyyy"),
+    "month day": ("mmm d", "d mmm"),
+    "week": ('"week of" mmm d', '"week of" d mmm'),
+    "clock": ("h:mm AM/PM", "hh:mm"),
+}
+"""Number formats of cells by name: in a US and in a metric workbook."""
+
+
 def style_of(kitchen: Kitchen) -> Style:
     """
     Return the style of a household.

@@ -260,7 +260,7 @@ def test_their_kitchen_gives_the_people_and_what_was_given_for_it_is_told(tmp_pa
 def test_a_metric_household_is_filled_in_metric_without_being_told(tmp_path):
     path = household_with(tmp_path / "a.xlsx", ("Crops", CROPS, [["south", "carrots", 14, "kg"]]))
     _, book = filled(path, Filling(altitude="440"))
-    assert "litre jar" in {row["Container"] for row in rows_of(book, "Containers")}
+    assert "liter jar" in {row["Container"] for row in rows_of(book, "Containers")}
     assert {row["Unit"] for row in rows_of(book, "Ingredients")} <= {"kg", "ml"}
     assert stops(path) == []
 

@@ -19,7 +19,7 @@ NOT_IN_A_COLUMN = {
     "Kitchen": {
         "first_day_typed": "whether the first day was blank",
         "weight_unit": "the units of the workbook",
-        "volume_unit": "litres, always",
+        "volume_unit": "the units of the workbook",
         "altitude_unit": "the unit beside the altitude",
         "gauge_where": "where the gauge is typed",
     },

@@ -112,10 +112,10 @@ def pantry_step(item: PantryItem, *, metric: bool) -> tuple[float, str]:
     Return one natural unit of a pantry item in its base unit, with its words.
 
     >>> pantry_step(PantryItem("lemon juice", "litre", unit="cup", per_base=4.2), metric=False)
-    (1.0, 'a litre')
+    (1.0, 'a liter')
     """
     if item.base_unit in ("litre", "L"):
-        return 1.0, "a litre"
+        return 1.0, "a liter"
     if item.base_unit == "kg":
         return (1.0, "a kilogram") if metric else (KG_A_LB, "a pound")
     return 1.0, "one more"
@@ -127,8 +127,8 @@ def spaces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]
     kitchen = parameters.household.kitchen
     unit = kitchen.volume_unit
     shown = in_space_unit(1.0, kitchen)
-    litres, size = SPACE_LITRES, "ten litres"
-    if unit == "cubic feet":
+    litres, size = SPACE_LITRES, "ten liters"
+    if unit != "L":
         litres, size = 1.0 / shown, "a cubic foot"
     for place in more.SPACES:
         rows = tuple(variables.name(f"{place}_space", label) for label in every)

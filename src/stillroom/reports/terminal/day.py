@@ -17,7 +17,7 @@ from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, inden
 
 BARS = 48
 """Letters a bar of the whole day has."""
-PEOPLE_KEY = "A, B = people; ear = stay within earshot; blank = nobody is needed"
+PEOPLE_KEY = "A, B = people; ear = stay within earshot; blank = unattended"
 OWN_LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
 
 

@@ -18,6 +18,8 @@ from stillroom.workbook.reader.tables import Row, Rows
 from stillroom.workbook.schema.former_names import FORMER_SETTINGS
 from stillroom.workbook.schema.schema import Column, tables
 
+METRIC_UNIT = {"weight": "kg", "volume": "L"}
+"""The unit of a setting without a typed unit, in a metric workbook."""
 MEASURED = {"length": "length", "volume": "volume", "weight": "weight", "minutes": "time"}
 FREEZE_KG_PER_LITRE = 2 * POUND_KG / CUBIC_FOOT_LITRES
 """Two pounds to a cubic foot a day, the safe figure of the freezer guidance (2-3 lb within 24 h)."""
@@ -116,24 +118,24 @@ class Settings:
             if setting.kind == "length" and self.reading.metric:
                 entry.wrong(field, "unit of length blank", at="unit")
                 return None
-            unit = unit_of("kg" if setting.kind == "weight" and self.reading.metric else setting.unit)
+            unit = unit_of(METRIC_UNIT.get(setting.kind, setting.unit) if self.reading.metric else setting.unit)
         try:
             number = in_base(amount.number, unit, MEASURED[setting.kind], setting.unit)
         except MeasureWrong as wrong:
             at = field if amount.unit is not None else "unit"
             entry.measure_wrong(field, wrong, at=at, example=entry.example(field))
             return None
-        return self._in_range(entry, field, number)
+        return self._in_range(entry, field, number, f"{format_number(amount.number)} {unit.name}")
 
     @staticmethod
-    def _in_range(entry: Entry, field: str, number: float) -> float | None:
+    def _in_range(entry: Entry, field: str, number: float, typed: str) -> float | None:
         """Refuse what lies outside the range, negative amounts among them."""
         setting = entry.row.columns[field]
         if setting.least is not None:
             return entry.in_range(field, number, setting.unit)
         if 0 <= number <= 1e8:
             return number
-        entry.wrong(field, "below the least", f"{format_number(number)} {setting.unit}", "0")
+        entry.wrong(field, "below the least", typed, "0")
         return None
 
 
@@ -172,6 +174,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         gauge=settings["gauge"].choice("gauge"),
         use_learned_yields=settings["use_learned_yields"].yes_no("use_learned_yields") is not False,
         weight_unit="kg" if reading.metric else "lb",
+        volume_unit="L" if reading.metric else "cu ft",
         currency=settings["currency"].text("currency") or ("" if reading.metric else "$"),
         altitude_unit="m" if reading.metric and _unit_typed(altitude.row, "altitude_ft") != "ft" else "ft",
         where=altitude.where("altitude_ft"),

@@ -25,7 +25,7 @@ KINDS = {
     "volume": "volume",
     "weight": "weight",
     "minutes": "minutes",
-    "space_per_weight": "litres a kg, or such as `0.8 L/lb`",
+    "space_per_weight": "liters per kg, or text such as `0.03 cu ft/lb`",
 }
 """How each kind of column is called on the page."""
 
@@ -35,21 +35,21 @@ _OPENING = """\
 This page is made from `src/stillroom/workbook/schema/schema.toml`; change that file, then run
 `python -m stillroom.workbook.schema.reference > shared/reference.md`.
 
-Tables are found by their names wherever they stand, columns by their headings in any order; capitals and spaces do
-not matter. Columns of your own are left alone. A table whose definition a program has dropped is found by its row of
-headings. What a blank cell means is said for every column: *required* cells must be filled in, others have the default
-that is named, no limit, or nothing.
+Tables are found by name on any sheet, columns by heading in any order; capitals and spaces do not matter. Your own
+columns are left unchanged. If a spreadsheet program dropped a table's definition, the table is found by its headings.
+The column *blank* shows what an empty cell means: *required* cells must be filled in, others have the default shown, no
+limit, or nothing.
 """
 
 _UNITS = """\
 ## Units
 
 A bare pint, quart or gallon is the US one in a US workbook; in a metric workbook it must say US or imperial. A workbook
-is metric when its altitude is in metres, or when most of its crops are weighed in kg or g. Cup, tablespoon, teaspoon
+is metric when its altitude is in meters, or when most of its crops are weighed in kg or g. Cup, tablespoon, teaspoon
 and fluid ounce are the US ones, and so is a hundredweight in a US workbook. Capitals never matter. A bushel and a peck
 need the crop's own weight; a flat or a dozen of a crop is refused. A crop that is weighed whole in the table of
 densities, such as blueberries, may be typed by volume. An altitude is in ft or m, work in min or h, an acid in spoons,
-cups, pints, quarts, litres or a weight. `5 lb 4 oz` is one amount. `1,250` is 1250 in a US workbook and asked about in
+cups, pints, quarts, liters or a weight. `5 lb 4 oz` is one amount. `1,250` is 1250 in a US workbook and asked about in
 a metric one; `1,5` is 1.5 in a metric workbook and asked about in a US one.
 
 | unit | also written | is |
@@ -87,11 +87,11 @@ def _about(table: Table) -> str:
     """Say what a table is for, where it stands, and how long it may be."""
     parts = [table.about]
     if table.role == "input":
-        parts.append("It must be there." if table.required else "It may be missing.")
+        parts.append("Required." if table.required else "Optional.")
         if table.limit is not None:
             parts.append(f"At most {table.limit:,} rows.")
     if not table.optional:
-        parts.append(f"In a new workbook on the sheet {table.sheet}.")
+        parts.append(f"Sheet in a new workbook: {table.sheet}.")
     return " ".join(parts)
 
 
@@ -126,7 +126,7 @@ def _unit_lines() -> Iterator[str]:
         }
         size = own.get(unit.name) or f"{unit.factor:.9g} {inside[unit.measures]}".strip()
         yield f"| {unit.name} | {also} | {size} |"
-    yield f"| {', '.join(COUNT_WORDS)} | | 1 of that thing, in Larder only |"
+    yield f"| {', '.join(COUNT_WORDS)} | | 1 of that thing, in Pantry only |"
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from stillroom.errors import Problem
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.household.journal import stocks
-from stillroom.workbook.ooxml.book import Book
+from stillroom.household.text import METRIC, US, in_style
 from stillroom.workbook.ooxml.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.ooxml.values import Unreadable, letters, parse_address
 from stillroom.workbook.reader import household as read
@@ -67,7 +67,8 @@ def adopt(book: Book, filling: Filling | None = None, stopped: Mapping[str, str]
         metric = metric or filling.metric
         filled = starting_rows(book, [one.name for one in missing], filling, metric=metric, stopped=stopped)
         contents = filled.contents
-    sheets, places = add_all(book, missing, contents, standing, metric=metric)
+    with in_style(METRIC if metric else US):
+        sheets, places = add_all(book, missing, contents, standing, metric=metric)
     return Adopted(
         sheets=sheets,
         added=tuple(place.table.name for place in places),

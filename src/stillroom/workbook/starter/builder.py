@@ -145,6 +145,6 @@ def blank_contents(*, metric: bool) -> Contents:
         }
         for setting in tables()["Kitchen"].settings
     ]
-    about = "person-hours: two people for an hour are 2", "hours the stove is free, however many burners it has"
+    about = "hands-on hours: two people for 1 hour are 2", "hours the stove is free, however many burners it has"
     hours = [{"What": what, "Note": note} for what, note in zip(("hands", "stove free"), about, strict=True)]
     return Contents({"Kitchen": settings, "Hours": hours}, examples=False)

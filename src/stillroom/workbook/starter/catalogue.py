@@ -15,7 +15,7 @@ from stillroom.household.units import POUND_KG, UNITS
 from stillroom.workbook.starter.positions import Row
 from stillroom.workbook.starter.texts import short
 
-# The same catalogue in kilograms and litre jars: what one container takes grows or shrinks with the container.
+# The same catalogue in kilograms and liter jars: what one container takes grows or shrinks with the container.
 
 TABLESPOON_ML = 14.78676478125
 CUP_ML = 236.5882365
@@ -39,18 +39,18 @@ def swap(preserve: CataloguePreserve) -> Swap:
     """
     The metric container for a preserve, and the line it is processed by.
 
-    A litre jar counts as a quart. A half-litre jar is larger than a pint, so it follows the quart's line where there
+    A litre jar counts as a quart. A half-liter jar is larger than a pint, so it follows the quart's line where there
     is one; what is published in pints only stays in a US pint jar of 473 ml. No size is made up.
     """
     if preserve.container == "quart jar":
-        return Swap("litre jar", 1 / QUART_LITRES, preserve.line)
+        return Swap("liter jar", 1 / QUART_LITRES, preserve.line)
     if preserve.container == "pint jar":
         quart = preserve.line.replace(", pint", ", quart")
         if quart in lines() and quart != preserve.line:
-            return Swap("half-litre jar", 0.5 / (QUART_LITRES / 2), quart)
+            return Swap("half-liter jar", 0.5 / (QUART_LITRES / 2), quart)
         return Swap("pint jar", 1.0, preserve.line)
     if preserve.container == "freezer pint":
-        return Swap("half-litre tub", 0.5 / (QUART_LITRES / 2), preserve.line)
+        return Swap("half-liter tub", 0.5 / (QUART_LITRES / 2), preserve.line)
     if preserve.container == "dry bag":
         return Swap("100 g bag", DRY_BAG_KG / (DRY_BAG_LB * POUND_KG), preserve.line)
     if preserve.container == "box":
@@ -117,7 +117,7 @@ COOKING_MINUTES = {
     "pickled beets": 40,
 }
 """Minutes of one burner a load, in the big pot, before the jars are filled."""
-NOTE = "hands and stove: common practice, no source; type your own"
+NOTE = "hands-on and stove minutes: common practice, no source; type your own"
 
 
 @dataclass(frozen=True)
@@ -168,7 +168,7 @@ REFUSE_FOODS = {
 }
 """The food of the nutrient tables whose refuse stands for a crop's trimmings."""
 REFUSE_SOURCE = "trimmings: USDA SR"
-MEMORY = "from memory: confirm before use"
+MEMORY = "not verified: confirm before use"
 SPARE_WORDS = (", hot pack", ", raw pack")
 
 
@@ -220,9 +220,9 @@ def own_name(preserve: CataloguePreserve, *, metric: bool) -> str:
     if not metric:
         return name
     container = swap(preserve).container
-    if container == "litre jar":
-        return name.replace(", quart", ", litre")
-    return name.replace(", pint", ", half litre") if container == "half-litre jar" else name
+    if container == "liter jar":
+        return name.replace(", quart", ", liter")
+    return name.replace(", pint", ", half liter") if container == "half-liter jar" else name
 
 
 def crop_rows(*, metric: bool) -> Sequence[Row]:
@@ -330,4 +330,6 @@ def ingredient_rows(*, metric: bool) -> Sequence[Row]:
 
 def line_rows() -> Sequence[Row]:
     """Every handbook line, for the drop-down of Preserves."""
-    return [{"Handbook line": line.key, "Method": line.method, "From": short(line.source)} for line in lines().values()]
+    return [
+        {"Handbook line": line.key, "Method": line.method, "Source": short(line.source)} for line in lines().values()
+    ]

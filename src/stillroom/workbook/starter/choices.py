@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.new_sheet import NewCell, Validation
 from stillroom.workbook.ooxml.values import letters
 from stillroom.workbook.schema.schema import Column
@@ -41,7 +42,7 @@ DATE = Validation(
     "36526",
     operator="greaterThanOrEqual",
     strict=False,
-    amiss="A date",
+    amiss="Date",
     message="Type a date such as 2026-08-14.",
 )
 """A date from 2000 on."""
@@ -116,28 +117,29 @@ def list_of(source: str, *, strict: bool) -> Validation:
     """A drop-down of a list or a range; one that is strict warns of what is not in it."""
     if not strict:
         return Validation("", "list", source, refuses=False)
-    message = "This is not in the list. Keep it only if you will add it there."
+    message = "This name is not in the list. Keep it only if you will add it there."
     return Validation("", "list", source, strict=False, amiss="Not in the list", message=message)
 
 
 def number_rule(kind: str, least: float | None, most: float | None) -> Validation:
     """A number between the limits of `schema.toml`."""
     low = 0 if least is None else least
+    least_text = format_number(low)
     return Validation(
         "",
         "whole" if kind == "whole" else "decimal",
         f"{low:g}",
         None if most is None else f"{most:.0f}" if most > 1 else f"{most:g}",
         "between" if most is not None else "greaterThanOrEqual",
-        amiss="A number",
-        message=f"Type a number of {low:g} or more." if most is None else f"Type a number from {low:g} to {most:g}.",
+        amiss="Number",
+        message=f"Type {least_text} or more." if most is None else f"Type {least_text} to {format_number(most)}.",
     )
 
 
 # The list of handbook lines beside Preserves: what *Handbook line* may say, and the source of its drop-down.
 
-COLUMNS = (("Handbook line", 46.0), ("Method", 22.0), ("From", 60.0))
-CAPTION = "Lines that Handbook line may name"
+COLUMNS = (("Handbook line", 46.0), ("Method", 22.0), ("Source", 60.0))
+CAPTION = "Published lines for Handbook line"
 
 
 def published(lines: Sequence[Row], first: int) -> dict[tuple[int, int], NewCell]:

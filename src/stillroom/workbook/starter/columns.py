@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.styles import EDGES, INDENT, word_width
 from stillroom.workbook.schema.schema import Column
@@ -75,7 +76,8 @@ def body_style(place: Place, heading: str) -> tuple[str, str]:
     column = described(place, heading)
     if column is None:
         return look.WORKING, "General"
-    return (look.INPUT if belongs_to_household(place, heading) else look.OUTPUT), column.format
+    style = look.INPUT if belongs_to_household(place, heading) else look.OUTPUT
+    return style, spreadsheet_format(column.format)
 
 
 def described(place: Place, heading: str) -> Column | None:

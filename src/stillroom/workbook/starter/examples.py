@@ -1,4 +1,4 @@
-"""What a starting workbook says about a kitchen before its household does: published loads, and examples marked so."""
+"""The example rows of a starting workbook: published loads, and invented figures marked as examples."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ EXAMPLE = "example: type your own"
 EXAMPLE_COUNT = "example: count yours"
 CANNER_LOADS = "7 quarts or 8 to 9 pints: AIB 539 Guide 1"
 HEAT_UP = "20-30 min to boil"
-PRESSURE = "15 + 5 min to pressure, 20-60 to cool; venting comes on top"
+PRESSURE = "15 + 5 min to pressure, 20-60 min to cool, plus venting"
 POT = "common practice, no source: eight quarts cook down to about seven jars"
-DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays really take"
+DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays hold"
 CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
-SMALLER = "no figure published for smaller jars: counted like pints"
+SMALLER = "no published load for smaller jars: counted like pints"
 EXAMPLE_PEOPLE = 4
 SETTING_EXAMPLES = {"people": EXAMPLE_PEOPLE, "days planned in detail": 7, "weeks planned roughly": 8, "burners": 4}
-METRIC_UNITS = {"ft": "m", "lb": "kg"}
+METRIC_UNITS = {"ft": "m", "lb": "kg", "cu ft": "L"}
 
 
 def kitchen_rows(
@@ -64,7 +64,7 @@ def first_sentences(text: str, most: int = 90) -> str:
 
 def hours_rows() -> Sequence[Row]:
     """
-    Hands and stove of an invented week: some hours of an evening, more on the weekend.
+    Hands and stove of an invented week: some hours in the evening, more on the weekend.
 
     A pot may cook while the stove is free, so 4 hours are an evening long enough for sauce to cook down.
     """
@@ -75,7 +75,7 @@ def hours_rows() -> Sequence[Row]:
             **evenings,
             "Sat": 10,
             "Sun": 6,
-            "Note": f"{EXAMPLE}. Person-hours: two people for an hour are 2",
+            "Note": f"{EXAMPLE}. Hands-on hours: two people for 1 hour are 2",
         },
         {
             "What": "stove free",
@@ -102,10 +102,10 @@ TIMES: dict[str, dict[str, Entry]] = {
 
 def equipment_rows(*, metric: bool) -> Sequence[Row]:
     """A canner, a pressure canner, a big pot, a dryer and a crock, with the loads that are published."""
-    us, litre = ("quart", "pint", "half-pint"), ("litre", "US pint", "quarter-litre")
+    us, liter = ("quart", "pint", "half-pint"), ("liter", "US pint", "quarter-liter")
     rows: list[Row] = []
     for name, kind, loads, first_note, note in PIECES:
-        for place, (load, size) in enumerate(zip(loads, litre if metric else us, strict=True)):
+        for place, (load, size) in enumerate(zip(loads, liter if metric else us, strict=True)):
             row: dict[str, Entry] = {"Equipment": name, "Kind": kind, "Load": load, "Load unit": f"{size} jars"}
             row |= {"How many": 1, **TIMES[name], "Note": first_note} if place == 0 else {"Note": note}
             rows.append(row | ({"Note": SMALLER} if place == 2 and kind != "kettle" else {}))
@@ -128,12 +128,12 @@ def container_rows(*, metric: bool) -> Sequence[Row]:
         ("box", "box", 20, "lb", 12, None, "size: an example"),
     )
     litre = (
-        ("litre jar", "jar", 1, "L", 42, "jar lid", "counts as a quart for its process"),
-        ("half-litre jar", "jar", 0.5, "L", 48, "jar lid", "larger than a pint: processed like a quart"),
+        ("liter jar", "jar", 1, "L", 42, "jar lid", "counts as a quart for its process"),
+        ("half-liter jar", "jar", 0.5, "L", 48, "jar lid", "larger than a pint: processed like a quart"),
         ("pint jar", "jar", 1, "US pint", 12, "jar lid", "US pint of 473 ml, for what is published in pints only"),
         ("half-pint jar", "jar", 0.5, "US pint", 0, "jar lid", "US half-pint of 237 ml"),
         ("half-gallon jar", "jar", 2, "US quart", 0, "jar lid", "US half-gallon of 1.89 L, for grape juice only"),
-        ("half-litre tub", "tub", 0.5, "L", 60, None, ""),
+        ("half-liter tub", "tub", 0.5, "L", 60, None, ""),
         ("100 g bag", "bag", 0.1, "kg", 40, None, "size: an example"),
         ("10 kg box", "box", 10, "kg", 12, None, "size: an example"),
     )

@@ -115,7 +115,7 @@ def read_altitude(text: str, *, metric: bool) -> tuple[float, str]:
         msg = f"{text!r} is not an altitude; write it as 1450ft or 440m"
         raise CommandWrong(msg)
     if not found.group(2) and not metric:
-        msg = f"{text} may be feet or metres, and canning times hang on it; write {text}ft or {text}m"
+        msg = f"{text} may be feet or meters, and canning times depend on it; write {text}ft or {text}m"
         raise CommandWrong(msg)
     figure, in_metres = float(found.group(1).replace(",", ".")), (found.group(2) or "m").lower().startswith("m")
     if (figure / FOOT_METRES if in_metres else figure) > HIGHEST_FEET:

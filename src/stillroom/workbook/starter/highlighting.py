@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.styles import Paint
 from stillroom.workbook.ooxml.values import letters
 from stillroom.workbook.starter import look
@@ -101,6 +102,7 @@ ROUNDED = "0.0"
 def bands(place: Place) -> Iterator[Check]:
     """What is painted over one table's rows, the first that holds first; after this table's red rules."""
     yield from numbers(place)
+    yield from weeks(place)
     if place.notes_to > place.last_column:
         area = block(place, len(place.headings) - 1, place.notes_to - place.first_column)
         yield Check(place, area, in_use(place), replace(GROUND[look.INPUT], sides=("top", "bottom")))
@@ -152,6 +154,14 @@ def numbers(place: Place) -> Iterator[Check]:
         yield Check(place, block(place, first, last), formula, whole)
 
 
+def weeks(place: Place) -> Iterator[Check]:
+    """Show the first day of a week planned roughly as `week of Aug 22`."""
+    first = place.headings[0]
+    if place.written and "Days" in place.headings and first in ("Day", "Period"):
+        paint = replace(GROUND[look.OUTPUT], shown=spreadsheet_format("week"))
+        yield Check(place, block(place, 0, 0), f"${place.letter('Days')}{place.first_row}>1", paint)
+
+
 def runs(columns: Sequence[int]) -> list[tuple[int, int]]:
     """
     Neighbouring columns together, each run by its first and last.
@@ -173,7 +183,7 @@ FIRST_HOUR, LAST_HOUR = 5, 24
 SLOTS = (LAST_HOUR - FIRST_HOUR) * 2
 ROWS_DRAWN = 400
 SLOT_WIDTH = 1.3
-WORDS = "On the clock: dark hands, striped an ear, pale nobody"
+WORDS = "By the clock: dark = hands-on, striped = stay within earshot, pale = unattended"
 NOBODY = ("turn off the heat", "cool", ", until ")
 """What the words of a step hold when it goes on by itself."""
 HANDS = Paint(fill=look.GREEN)

@@ -36,7 +36,7 @@ class Contents:
     """
 
     rows: Rows
-    title: str = "Our winter larder"
+    title: str = "Our winter pantry"
     label: str = ""
     extra: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     lines: Sequence[Mapping[str, Entry]] = ()

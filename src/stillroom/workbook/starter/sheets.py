@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.charts import NewChart
 from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet, NewTable, Validation
@@ -77,7 +78,6 @@ def points_of(place: Place, row: Row, widths: Mapping[int, float]) -> float:
 # The charts beside the tables Coverage and Season so far, reading the tables where they stand.
 
 PERIODS_SHOWN = 15
-VOLUME_UNIT = "L"
 
 
 def pictures(group: Sequence[Place], places: Mapping[str, Place], bars: int) -> Iterator[NewChart]:
@@ -95,7 +95,7 @@ def pictures(group: Sequence[Place], places: Mapping[str, Place], bars: int) -> 
             space = places.get("Space")
             if space is not None and {"Freezer change", "Freezer left"} <= set(space.headings):
                 below = place.heading_row + coverage_rows_high(bars) + 1
-                yield freezer_chart(space, PERIODS_SHOWN, VOLUME_UNIT, below, column)
+                yield freezer_chart(space, PERIODS_SHOWN, below, column)
 
 
 SENTENCE = replace(look.NOTE, wrap=True)
@@ -198,7 +198,11 @@ def filled(place: Place, rows: Sequence[Row], places: Mapping[str, Place]) -> Ce
         body = body_look(place, heading)
         for number, row in enumerate(rows, place.first_row):
             value, setting = row.get(heading), settings.get(str(row.get("Setting")))
-            dressed = replace(body, number_format=setting.format) if setting and heading == "Value" else body
+            dressed = (
+                replace(body, number_format=spreadsheet_format(setting.format))
+                if setting and heading == "Value"
+                else body
+            )
             if value is not None or dressed != body:
                 cells[number, column] = NewCell(typed(value, places), dressed)
     over = heading_look(place, place.headings[-1])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from stillroom.errors import CouldNotWrite
+from stillroom.household.text import METRIC, US, in_style
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter.builder import NO_TABLES, add_all
@@ -24,14 +25,14 @@ def start(
     Write a starting workbook, filled with the handbook's crops and preserves.
 
     `people` sets the people of the winter list, `altitude` is a height with its unit ("1450 ft", "440 m"); without it
-    the cell stays blank, and red, until it is typed. A metric workbook weighs in kg and fills litre jars. With a
-    `gauge` (dial or weighted) what most households pressure can stands at yes.
+    the cell stays blank, and red, until it is typed. A metric workbook weighs in kg and fills liter jars. With a
+    `gauge` (dial or weighted) the most common pressure-canned preserves are set to yes.
 
-    Raises `CommandWrong` for an altitude or a gauge that is none, `CouldNotWrite` when the file cannot be written.
+    Raises `CommandWrong` for a wrong altitude or gauge, `CouldNotWrite` when the file cannot be written.
     """
     contents = starting_contents(metric=metric, people=people, altitude=altitude, gauge=gauge)
     if path.exists():
-        msg = f"{path} is there already; choose another name or move it away first"
+        msg = f"{path} already exists; choose another name, or move that file first"
         raise CouldNotWrite(msg)
     new_book(path, contents, metric=metric).save(path)
 
@@ -40,7 +41,8 @@ def new_book(path: Path, contents: Contents, *, metric: bool = False) -> Book:
     """Give a workbook of all input and output tables, to be saved at `path`; a metric one is printed on A4."""
     book = Book.new(path, contents.title)
     wanted = [table for table in tables().values() if not (table.optional or table.later)]
-    add_all(book, wanted, contents, NO_TABLES, metric=metric)
+    with in_style(METRIC if metric else US):
+        add_all(book, wanted, contents, NO_TABLES, metric=metric)
     return book
 
 

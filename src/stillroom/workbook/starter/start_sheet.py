@@ -1,4 +1,4 @@
-"""The first sheet of a starting workbook: what to do, the colours, the checks that turn red."""
+"""The first sheet of a starting workbook: what to do, the colors, the checks that turn red."""
 
 from __future__ import annotations
 
@@ -13,21 +13,21 @@ from stillroom.workbook.ooxml.write_cells import NewFormula
 from stillroom.workbook.starter import look
 from stillroom.workbook.starter.highlighting import has
 from stillroom.workbook.starter.positions import SHEETS, Contents, Place
-from stillroom.workbook.starter.texts import CAUTIONS_WORDS, COLOURS, NOT_A_RECIPE, PUBLICATIONS, SUBTITLE, TEN_LINES
+from stillroom.workbook.starter.texts import CAUTIONS_WORDS, COLORS, NOT_A_RECIPE, PUBLICATIONS, SUBTITLE, TEN_LINES
 
 START_NAME = "Start"
-FIRST_LINE, COLOUR_ROW, CHECK_ROW = 4, 15, 20
+FIRST_LINE, COLOR_ROW, CHECK_ROW = 4, 15, 20
 NAME_WIDTH, START_WORDS_WIDTH = 24.0, 100.0
 START_NUMBER = replace(look.CAPTION, across="center", upright="top")
 SHEET = Look("stillroom sheet", bold=True, underline=True, colour=look.GREEN, wrap=True)
 COUNT = replace(look.GROUNDS[look.WORKING], number_format="0", across="center")
 UNMATCHED = (
-    ("Needs that no preserve counts toward", ("Winter list", "Target"), ("Counts toward", "Target")),
-    ("Lots of a crop that is not in Crops", ("Harvest", "Crop"), ("Crops", "Crop")),
+    ("Targets without a preserve", ("Winter list", "Target"), ("Counts toward", "Target")),
+    ("Harvest rows with a crop missing from Crops", ("Harvest", "Crop"), ("Crops", "Crop")),
     ("Preserves without ingredients", ("Preserves", "Preserve"), ("Ingredients", "Preserve")),
-    ("Preserves in a container that is not listed", ("Preserves", "Container"), ("Containers", "Container")),
+    ("Preserves with a container missing from Containers", ("Preserves", "Container"), ("Containers", "Container")),
 )
-"""What is counted, the column of the names, and the column that should know them."""
+"""What is counted, the column of the names, and the column that should list them."""
 SETTING, VALUE = ("Kitchen", "Setting"), ("Kitchen", "Value")
 LOOKED_AT = (SETTING, VALUE, *(column for _, *pair in UNMATCHED for column in pair))
 """The columns whose cells the checks count."""
@@ -52,8 +52,8 @@ def start_sheet(places: Mapping[str, Place], contents: Contents, columns: Column
         quoted = name.replace("'", "''")
         links[row, 2] = f"'{quoted}'!A1"
         heights[row] = max(32.0, text_points(text, START_WORDS_WIDTH, indent=1), text_points(name, NAME_WIDTH))
-    cells[COLOUR_ROW, 2] = NewCell("Colours", look.CAPTION)
-    for row, (style, meaning) in enumerate(COLOURS, COLOUR_ROW + 1):
+    cells[COLOR_ROW, 2] = NewCell("Colors", look.CAPTION)
+    for row, (style, meaning) in enumerate(COLORS, COLOR_ROW + 1):
         cells |= {(row, 2): NewCell(None, look.GROUNDS[style]), (row, 3): NewCell(meaning, look.WORDS)}
     counted = list(checks(places, columns))
     if counted:
@@ -120,13 +120,13 @@ HEADING = replace(look.HEADING, across="left", indent=1)
 
 
 def cautions_sheet(paper: int | None) -> NewSheet:
-    """Give the sheet: the cautions of the handbook as published, and what the short names of publications stand for."""
+    """Give the sheet: the cautions of the handbook as published, and the full names of publications."""
     cells = {
         (1, 1): NewCell(CAUTIONS_NAME, look.TITLE),
         (2, 1): NewCell(CAUTIONS_WORDS, look.NOTE),
         (HEADING_ROW, 1): NewCell(None, HEADING),
         (HEADING_ROW, 2): NewCell("Caution", HEADING),
-        (HEADING_ROW, 3): NewCell("Read in", HEADING),
+        (HEADING_ROW, 3): NewCell("Source", HEADING),
     }
     heights = {1: 32.0}
     row = HEADING_ROW

@@ -1,4 +1,4 @@
-"""The sentences of a starting workbook: the ten lines of the first sheet, and what each sheet and table is called."""
+"""The sentences of a starting workbook: the ten lines of the first sheet, and the caption of each sheet and table."""
 
 from __future__ import annotations
 
@@ -8,122 +8,125 @@ TEN_LINES = (
     (
         "Kitchen",
         (
-            "Type your altitude, and the gauge of your pressure canner (dial or weighted). "
-            "Nothing is canned without the altitude, nothing pressure canned without the gauge."
+            "Type your altitude and the gauge of your pressure canner (dial or weighted). "
+            "Nothing is canned without the altitude; nothing is pressure canned without the gauge."
         ),
     ),
     (
         "Kitchen",
         (
-            "Further down on that sheet: the hours of hands, and the hours the stove is free, on each weekday, "
-            "and the canners, kettles and dryers you own."
+            "Further down on the same sheet: type your hands-on hours and the hours the stove is free, "
+            "and list your canners, kettles and dryers."
         ),
     ),
     (
         "Harvest",
         (
-            "Write down every weighing: the day it was picked, the crop, the amount. Lots you expect count too: "
-            "say so in Weighed or expected."
+            "Add a row for every weighing: the day, the crop, the amount. Add lots you expect too, "
+            "with expected under Weighed or expected."
         ),
     ),
     (
         "On hand",
-        "Count jars, bags, lids and larder, and what is left on the shelf. Write the day in Counted on.",
+        "Count your jars, bags, lids and pantry, and the preserves on your shelf. Type the date under Counted on.",
     ),
     (
         "Preserves",
         (
-            "Say yes or no in Make. Minutes, pounds of pressure and acid come from the published tables, not from you. "
-            "What is pressure canned stands at no until the gauge is typed."
+            "Choose yes or no under Include. Process times, pressures and acid come from the published tables. "
+            "Pressure-canned products are set to no until you type the gauge."
         ),
     ),
     (
         "Winter list",
-        "Type the servings a week for one person: Wanted works itself out. Importance: 1 must, 2 should, 3 nice.",
+        "Type the servings a week for one person; Wanted is calculated. Importance: 1 must, 2 should, 3 nice.",
     ),
     (
         "Plan",
         (
-            "Save and close this file, then run:   stillroom check FILE.xlsx   and, when nothing is left to mend,   "
+            "Save and close this file, then run:   stillroom check FILE.xlsx   Fix any errors, then run:   "
             "stillroom plan FILE.xlsx"
         ),
     ),
     (
         "Plan",
-        "Read today's lines first. A number in Fix keeps a line as you want it, 0 keeps it out; Made is what came out.",
+        "Start with today's lines. A number in Keep at keeps a line; 0 leaves it out. Type what you made under Made.",
     ),
     (
         "Coverage",
         (
-            "See what falls short, how full the freezer gets and where each crop goes. "
-            "The Shopping sheet says what to buy by when."
+            "See which targets fall short, how full the freezer gets and where each crop goes. "
+            "The Shopping sheet lists what to buy and when."
         ),
     ),
     (
         "Record",
-        "Write down what was really made, then plan again every few days. The next plan starts from what is there.",
+        "Write down what you really made, and plan again every few days. Each plan starts from what you have.",
     ),
 )
-"""Ten lines: the sheet they send the reader to, and what to do there."""
+"""Ten lines: the sheet each one links to, and what to do there."""
 
-COLOURS = (
-    (look.INPUT, "yours to fill in"),
-    (look.WORKING, "a working: helps to fill in, the planner does not read it"),
-    (look.OUTPUT, "written by the planner, anew at every plan"),
+COLORS = (
+    (look.INPUT, "you fill in"),
+    (look.WORKING, "helps you fill in other cells; not used in the plan"),
+    (look.OUTPUT, "written by each plan; do not type here"),
 )
 NOT_A_RECIPE = (
     "This workbook plans amounts and time. It is not a recipe: follow the current published guide for every jar, "
     "and ask your extension service when in doubt."
 )
-SUBTITLE = "What the harvest becomes, on which day, in which jars, with whose hands."
+SUBTITLE = "Plan what to make from your harvest, on which day and in which jars."
 
 SHEET_WORDS = {
-    "Kitchen": "Altitude, room, time and equipment. Type over the examples; leave blank what you do not know.",
-    "Harvest": "Every weighing goes in the table on the left. Add the lots you expect: the plan counts on them.",
-    "On hand": "Count once and write the day in Counted on. From then on the Record takes off what is used.",
-    "Preserves": "Make says yes or no. Minutes of hands and stove are common practice, no source: type your own.",
-    "Winter list": "What should stand on the shelf by winter, and which preserves count toward it.",
-    "Messages": "Written by `stillroom plan`: what to look at, what could not be kept, cautions.",
-    "Plan": "Written by `stillroom plan`. Fix, Made and Note are yours: Fix keeps a line, 0 keeps it out.",
-    "Coverage": "Written by `stillroom plan`: the list, room and time left, where each crop goes.",
-    "Days": "Written by `stillroom plan`: each day's loads on the clock. Letters are pairs of hands.",
-    "Shopping": "Written by `stillroom plan`: what to buy, by when, and what for.",
-    "Record": "What was really made. The next plan starts from here, so write it down the same day.",
-    "Season": "Written by `stillroom plan`: where every pound went, by the weighings and the Record alone.",
+    "Kitchen": "Altitude, space, hours and equipment. Type over the examples; leave blank what you do not know.",
+    "Harvest": "Add a row for every weighing and for every lot you expect.",
+    "On hand": "Count once and type the date under Counted on. Later uses are subtracted from your records.",
+    "Preserves": "Choose yes or no under Include. Hands-on and stove minutes are common practice without a source: "
+    "type your own.",
+    "Winter list": "What you want on the shelf by winter, and which preserves count toward it. Wanted is a formula: "
+    "people x servings a week x weeks / servings each.",
+    "Messages": "Written by `stillroom plan`: warnings, notes and cautions.",
+    "Plan": "Written by `stillroom plan`. Keep at, Made and Note are yours: a number in Keep at keeps a line, "
+    "0 leaves it out.",
+    "Coverage": "Written by `stillroom plan`: targets filled, space and time left, where each crop goes.",
+    "Days": "Written by `stillroom plan`: each day's steps by the clock. A, B = people; ear = stay within earshot.",
+    "Shopping": "Written by `stillroom plan`: what to buy, by when, and for which preserves.",
+    "Record": "What you made, ate, bought or lost. Fill it in the same day: the next plan starts from here.",
+    "Season": "Written by `stillroom plan`: where every pound went, from your weighings and records.",
 }
 CAUTIONS_WORDS = "Preserving done wrong can make people very ill. Follow the current published guide for every jar."
 
 CAPTIONS = {
     "Kitchen": "Settings",
-    "Hours": "Hours of hands, stove and equipment",
+    "Hours": "Hours for hands, stove and equipment",
     "Equipment": "Canners, kettles, dryers, crocks",
     "Harvest": "Weighed and expected lots",
     "Crops": "Kinds of produce",
     "Containers": "Jars, bags, tubs and boxes",
     "Lids": "Lids",
-    "Pantry": "Bought ingredients",
-    "Shelf": "Finished preserves on hand",
+    "Pantry": "Pantry: bought ingredients",
+    "Shelf": "Shelf: finished preserves",
     "Preserves": "What we make",
-    "Ingredients": "What one container takes",
-    "Winter list": "The winter list",
-    "Counts toward": "Which preserve counts toward which need",
+    "Ingredients": "Ingredients of one container",
+    "Winter list": "Targets",
+    "Counts toward": "Which preserves count toward which target",
     "Plan": "What to make, day by day",
-    "Messages": "What the planner has to say",
-    "Timetable": "The days on the clock",
-    "Coverage": "The winter list, filled",
-    "Space": "Room, jars and hours left",
+    "Messages": "Warnings, notes and cautions",
+    "Timetable": "Steps of each day",
+    "Coverage": "Targets filled",
+    "Space": "Space, jars and hours left",
     "Crop use": "Where each crop goes",
     "Shopping": "What to buy",
-    "Record": "What was really made",
+    "Record": "What was made",
     "Season so far": "Where every pound went",
 }
-"""What stands above each table."""
+"""The caption above each table."""
 
 
-# Short names of the publications, so that a source fits beside its figure, and what each stands for.
+# Short names of the publications, so that a source fits in a narrow column, and their full names.
 
 PUBLICATIONS = (
-    ("AIB 539", "USDA Complete Guide to Home Canning, Agriculture Information Bulletin 539; the year says which print"),
+    ("AIB 539", "USDA Complete Guide to Home Canning, Agriculture Information Bulletin 539; the year is the edition"),
     (
         "MSU",
         "Michigan State University Extension: Preserving Food Safely (1997), Michigan Fresh sheets (HNI) and others",
@@ -134,7 +137,7 @@ PUBLICATIONS = (
     ("AH 66", "USDA Agriculture Handbook 66 (1954), as tabulated in vegetable and fruit guides"),
     ("UGA, UF/IFAS, K-State, Purdue", "extension services of Georgia, Florida, Kansas and Indiana"),
 )
-"""What the short names in Note and Source stand for."""
+"""The full names of the short names in Note and Source."""
 
 _SHORTER = (
     ("USDA Complete Guide to Home Canning, ", ""),

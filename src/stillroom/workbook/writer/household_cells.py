@@ -158,7 +158,7 @@ def placed(rows: Sequence[Row], standing: Sequence[Beside], first_day: datetime.
     """
     Every line of the new plan with the row that belongs to it, and the rows that must stay for what is written there.
 
-    A line is the same by day, length and name; where only the length has changed and neither Keep at nor Made is filled,
+    A line is the same by day, length and name; where only the length has changed and Keep at and Made are blank,
     by day and name. A row whose line is no longer planned stays with Make 0; one without any line stays at the end.
     """
     left = list(standing)

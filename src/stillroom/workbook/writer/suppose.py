@@ -74,7 +74,7 @@ def write_answers(book: Book, answers: Mapping[str, str]) -> None:
 
 
 COMPARED: Mapping[str, Mapping[str, Any]] = {
-    "date": {"width": 16.0, "format": r"ddd\ yyyy\-mm\-dd"},
+    "date": {"width": 16.0, "format": "date"},
     "number": {"width": 12.0, "format": "0.0"},
     "text": {"width": 30.0},
 }
