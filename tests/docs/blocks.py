@@ -8,7 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-PAGES = ("README.md", "DEVELOPERS.md")
+GUIDES = tuple(sorted(f"shared/docs/{path.name}" for path in (ROOT / "shared" / "docs").glob("*.md")))
+"""The pages of shared/docs."""
+
+PAGES = ("README.md", "DEVELOPERS.md", *GUIDES)
 
 _BLOCK = re.compile(r"^```([\w-]*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
@@ -49,7 +52,7 @@ def marked(name: str) -> re.Pattern[str]:
     What finds a marked part of a page; its second group is the part itself.
 
     >>> marked("objectives").sub(r"\\1new\\n\\3", "<!-- objectives -->\\nold\\n<!-- end of objectives -->")
-    '<!-- aims -->\\nnew\\n<!-- end of aims -->'
+    '<!-- objectives -->\\nnew\\n<!-- end of objectives -->'
     """
     return re.compile(rf"(<!-- {name} -->\n)(.*?)(<!-- end of {name} -->)", re.DOTALL)
 

@@ -8,8 +8,8 @@ import pytest
 from tests.docs.blocks import apply_change, blocks, page_text
 from tests.docs.conftest import ROOT, Shell
 
-PAGE = "DEVELOPERS.md"
-STORY = "## Add an input column", "## How goldens are remade"
+PAGE = "shared/docs/adding.md"
+STORY = "## Add an input column", "## What else is added the same way"
 
 
 def in_the_story(line: int) -> bool:
