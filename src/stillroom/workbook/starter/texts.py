@@ -50,7 +50,7 @@ TEN_LINES = (
     ),
     (
         "Plan",
-        "Read today's lines first. A number in Fix keeps a line as you want it, 0 keeps it out; Made is what came out.",
+        "Read today's lines first. A number in Keep at keeps a line as it is, 0 keeps it out; Made is what came out.",
     ),
     (
         "Coverage",
@@ -84,7 +84,7 @@ SHEET_WORDS = {
     "Preserves": "Make says yes or no. Minutes of hands and stove are common practice, no source: type your own.",
     "Winter list": "What should stand on the shelf by winter, and which preserves count toward it.",
     "Messages": "Written by `stillroom plan`: what to look at, what could not be kept, cautions.",
-    "Plan": "Written by `stillroom plan`. Fix, Made and Note are yours: Fix keeps a line, 0 keeps it out.",
+    "Plan": "Written by `stillroom plan`. Keep at, Made and Note are yours: Keep at keeps a line, 0 keeps it out.",
     "Coverage": "Written by `stillroom plan`: the list, room and time left, where each crop goes.",
     "Days": "Written by `stillroom plan`: each day's loads on the clock. Letters are pairs of hands.",
     "Shopping": "Written by `stillroom plan`: what to buy, by when, and what for.",
