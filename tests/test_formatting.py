@@ -26,6 +26,7 @@ EXCEPTIONS = {
     "workbook/starter/charts.py": "attributes of a chart in a spreadsheet file",
     "workbook/starter/choices.py": "bounds in the formulas of a spreadsheet file",
     "household/plan.py": "names of a period in the solver's model",
+    "planning/describe.py": "exact gaps and tolerances of the model's page",
     "planning/show.py": "rows of the solver's model",
     "reports/charts/render.py": "coordinates of a drawing",
     "reports/print/html.py": "sizes in a style sheet",

@@ -71,10 +71,10 @@ def compared(name: str, household: Household, limit: float) -> list[Score]:
     costs = solver.vector(objective.terms(facts, decide))
     solver.set_objective(costs, maximize=True)
     ours = solver.run(
-        None, SolveSettings(objective.gap, objective.close_enough, objective.patient_gap, 20, objective.node_limit)
+        None, SolveSettings(objective.gap, objective.absolute_gap, objective.patient_gap, 20, objective.node_limit)
     )
     seconds = time.monotonic() - began
-    rows = list(decide.model.stated().values())
+    rows = list(decide.model.constraint_rows().values())
     print(
         f"\n{name}: {len(solver.columns):,} decisions, {len(rows):,} rows; ours {ours.value:.4f} in {seconds:.2f} s",
         flush=True,

@@ -29,6 +29,7 @@ from tests.workbook.reader.test_every_kind import CHANGES
 from stillroom.errors import Problem
 from stillroom.household import checks
 from stillroom.household.journal import stocks
+from stillroom.reports.problems import line, sentences
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 
@@ -160,12 +161,12 @@ def mistakes(folder: Path) -> Score:
         household, problems = read.household(book, FRIDAY)
         found = [*problems, *checks.problems(household), *stocks.settle(household)[1]]
         told |= {problem.kind: problem for problem in found if problem.kind == kind}
-    by_length = sorted(told.items(), key=lambda each: -len(str(each[1])))
+    by_length = sorted(told.items(), key=lambda each: -len(line(each[1])))
     print("\nthe ten longest messages, by kind of mistake")
     for kind, problem in by_length[:10]:
-        print(f"  {kind}: {problem}")
-    lengths = sorted(len(str(problem)) for problem in told.values())
-    whole = all("!" in problem.where and problem.fix for problem in told.values())
+        print(f"  {kind}: {line(problem)}")
+    lengths = sorted(len(line(problem)) for problem in told.values())
+    whole = all("!" in problem.where and sentences(problem)[1] for problem in told.values())
     figure = f"{len(told)} of {len(CHANGES)} kinds told; median {lengths[len(lengths) // 2]} characters, longest {lengths[-1]}"
     return Score("newcomer", "one mistake of each kind", "", figure, "each with its cell and what to do", whole and len(told) == len(CHANGES))  # fmt: skip
 

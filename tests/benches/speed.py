@@ -149,8 +149,8 @@ def alone_seconds(run: Recorded) -> float:
     options = {
         "threads": 1, "parallel": "off", "random_seed": handover.SEED, "mip_allow_restart": False, "presolve": run.presolve,
         "primal_feasibility_tolerance": handover.FEASIBILITY, "mip_feasibility_tolerance": handover.FEASIBILITY,
-        "mip_rel_gap": run.effort.gap, "mip_abs_gap": run.effort.close_enough, "mip_max_nodes": run.effort.node_limit,
-        "mip_pscost_minreliable": run.effort.trials, "mip_heuristic_effort": run.effort.heuristic_effort,
+        "mip_rel_gap": run.effort.gap, "mip_abs_gap": run.effort.absolute_gap, "mip_max_nodes": run.effort.node_limit,
+        "mip_pscost_minreliable": run.effort.branching_trials, "mip_heuristic_effort": run.effort.heuristic_effort,
         "mip_pool_soft_limit": run.effort.cut_pool_limit,
     }  # fmt: skip
     options |= {f"mip_heuristic_run_{name}": name in run.effort.heuristics for name in effort_of.HEURISTICS}

@@ -271,7 +271,7 @@ def hedge(count: int) -> list[Score]:
     """The same seasons begun by the plain plan and by the one for all harvests."""
     from tests.benches.season_replay import timed, with_crew
 
-    from stillroom.app.parallel import get_ready, processes
+    from stillroom.app.parallel import import_early, processes
     from stillroom.household.simulation.outcome import difference, share_of_list, surplus_in_all
     from stillroom.household.simulation.random import Uncertainty, learned_spread
     from stillroom.planning.rolling.light import full_plan, hedged_opening
@@ -282,7 +282,7 @@ def hedge(count: int) -> list[Score]:
     household = still_to_do(reading.household)
     settings = Settings(unsure=Uncertainty(learned=learned_spread(reading.lessons)))
     plain, hedged = (opening_of(household, replace(settings, opener=one))[1] for one in (full_plan, hedged_opening))
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         base = timed("begun by the plain plan", with_crew(household, plain, settings, 2 * count, crew), 2 * count)
         other = timed("by the one for all", with_crew(household, hedged, settings, 2 * count, crew), 2 * count)
     musts = difference(other, base, share_of_list(household, 1))

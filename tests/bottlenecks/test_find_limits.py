@@ -25,8 +25,7 @@ from stillroom.planning.bottlenecks.ranges import available_amount, ranges
 from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.solve import build, plan
-from stillroom.reports.json import an_hour
-from stillroom.reports.terminal.bottlenecks import gain_object, gives
+from stillroom.reports.terminal.bottlenecks import an_hour, gain_object, gives
 
 
 def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:

@@ -94,7 +94,7 @@ def test_a_change_of_all_hands_is_shared_out_among_the_people() -> None:
 
 
 def test_a_person_who_is_not_there_is_asked_about() -> None:
-    with pytest.raises(ChangeWrong, match="did you mean \\*hands: Ann\\*"):
+    with pytest.raises(ChangeWrong, match="did you mean hands: Ann\\?"):
         changed(two_people(), "hands: Anne +2")
 
 
@@ -187,9 +187,9 @@ def test_a_figure_in_a_name_is_not_taken_for_the_amount(name: str, change: str) 
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("lids +24", "did you mean *wide lid*?"),
-        ("quart jras +24", "quart jras +24: no container, lid, larder ingredient, piece of equipment, place or crop"),
-        ("quart jras +24", "did you mean *quart jar*?"),
+        ("lids +24", "did you mean wide lid?"),
+        ("quart jras +24", "quart jras +24: no container, lid, pantry ingredient, piece of equipment, place or crop"),
+        ("quart jras +24", "did you mean quart jar?"),
         ("rain", '"rain" is not a change. Type one such as'),
         ("quart jars +2 lb", "*quart jar* is counted, not measured in lb"),
         ("freezer -20 lb", "is not a space"),

@@ -190,7 +190,7 @@ def test_the_record_no_longer_takes_more_than_was_counted(tmp_path, capsys):
     said(capsys, "made", kitchen, JUICE, "27")
     short = said(capsys, "stock", kitchen)
     assert "The record uses 20 quart jar more than the 7 counted." in short
-    assert "(the command *bought*, or a row *bought: quart jar* in Record with how many in Made)" in short
+    assert "Run stillroom bought, or count again" in short
     text = said(capsys, "bought", kitchen, "quart jar", "24")
     assert "7 counted on Mon Jul 6, 24 came, 27 used: 4 there now." in text
     assert "more of *quart jar*" not in text
@@ -262,10 +262,10 @@ def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, 
     [
         (
             ["quart jars", "24"],
-            'no container, lid or larder ingredient is called "quart jars"; did you mean quart jar?',
+            'no container, lid or pantry ingredient is called "quart jars"; did you mean quart jar?',
         ),
         (["24", "quart jars"], "did you mean quart jar?"),
-        (["lemon juice", "2cups"], f"did you mean *{LEMON}*?"),
+        (["lemon juice", "2cups"], f"did you mean {LEMON}?"),
         (["jar", "12"], "did you mean quart jar or pint jar?"),
         (["crate", "2"], "correct the name, or add it to Containers, Lids or Pantry"),
         (["plum tomato", "20lb"], "*plum tomato* is a crop; what you bought of it is a lot: enter it with *weigh*"),
@@ -277,7 +277,7 @@ def test_a_stock_whose_row_cannot_be_read_says_so_and_gives_no_number(tmp_path, 
         (["quart jar", "0"], "not more than nothing"),
         (["quart jar", "some"], "some"),
         (["quart jar", "2000000"], "more than 1,000,000"),
-        ([LEMON, "2 lb"], f"*2 lb* cannot be turned into cup, in which Larder keeps *{LEMON}*; write it in cup"),
+        ([LEMON, "2 lb"], f"*2 lb* cannot be turned into cup, in which Pantry keeps *{LEMON}*; write it in cup"),
         ([LEMON, "2 bottles"], "write it in cup"),
         ([LEMON, "0 cups"], "not more than nothing"),
         ([LEMON, "900000 gallons"], "more than 1,000,000"),
@@ -336,4 +336,4 @@ def test_a_unit_that_cannot_be_turned_into_the_larders_is_a_problem(kitchen, cap
     add_rows(book, "Record", [{"Date": START, "Preserve": f"bought: {LEMON}", "Made": 2, "Unit": "lb"}])
     book.save()
     assert run(["check", str(kitchen)]) == 1
-    assert f"*{LEMON}* was bought in *lb*, but Larder keeps it in cup" in "".join(capsys.readouterr())
+    assert "Bottled lemon juice was bought in lb, but the pantry counts it in cup." in "".join(capsys.readouterr())

@@ -13,6 +13,7 @@ from tests.workbook.reader.making import FRIDAY, sound, write
 from stillroom.app.hedge import hedging_words
 from stillroom.app.plan import Reading, read_workbook
 from stillroom.app.write_plan import Planned, plan_workbook
+from stillroom.reports.problems import sentences
 from stillroom.reports.terminal.plan import plan_page
 
 CORN_DAY = datetime.date(2026, 8, 18)
@@ -53,8 +54,9 @@ def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tm
     kind = "planned for likely harvest"
     said = [problem for problem in reading(tmp_path, None).problems if problem.kind == kind]
     assert [(problem.where, problem.stops) for problem in said] == [("Kitchen!C12", False)]
-    assert said[0].what.startswith("1 later lot has a Least or a Most")
-    assert "write all harvests there" in said[0].fix
+    what, fix = sentences(said[0])
+    assert what == "The plan uses the likely harvest."
+    assert "type all harvests at plan for in Kitchen" in fix
     for typed, lots in (("likely harvest", {}), ("all harvests", {}), (None, {"least": 40.0, "most": 40.0})):
         assert kind not in {problem.kind for problem in reading(tmp_path, typed, **lots).problems}
     tables = plan_workbook(reading(tmp_path, None), tmp_path / "out.xlsx").tables
@@ -63,9 +65,10 @@ def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tm
 
 
 def test_any_other_word_is_a_problem_with_its_cell(tmp_path: Path) -> None:
-    found = [problem for problem in reading(tmp_path, "every harvest").problems if "every harvest" in problem.what]
+    problems = reading(tmp_path, "every harvest").problems
+    found = [problem for problem in problems if "every harvest" in sentences(problem)[0]]
     assert [(problem.where.partition("!")[0], problem.stops) for problem in found] == [("Kitchen", True)]
-    assert "all harvests" in found[0].fix
+    assert "all harvests" in sentences(found[0])[1]
 
 
 def test_later_lines_say_how_much_they_may_come_to(planned: Planned) -> None:
@@ -88,7 +91,7 @@ def test_today_and_tomorrow_have_no_range(planned: Planned) -> None:
 
 def test_a_message_says_what_was_planned_for_and_what_hangs_on_it(planned: Planned) -> None:
     said = [str(row["What"]) for row in planned.tables["Messages"] if row["Where"] == "Harvest"]
-    assert any(what.startswith("planned for a poor, a likely and a good harvest") for what in said)
+    assert any(what.startswith("The plan fits a poor, a likely and a good harvest") for what in said)
     assert any("corn" in what and "in a poor one" in what for what in said)
 
 
@@ -102,7 +105,7 @@ def test_the_terminal_shows_the_range(planned: Planned) -> None:
 def test_without_the_setting_nothing_of_it_is_said(tmp_path: Path) -> None:
     found = plan_workbook(reading(tmp_path, None), tmp_path / "out.xlsx")
     assert all(row.get("Likely") is None for row in found.tables["Plan"])
-    assert not [row for row in found.tables["Messages"] if str(row["What"]).startswith("planned for")]
+    assert not [row for row in found.tables["Messages"] if str(row["What"]).startswith("The plan fits")]
 
 
 def test_a_workbook_planned_for_all_harvests_is_left_alone_when_nothing_changed(tmp_path: Path) -> None:

@@ -71,11 +71,11 @@ BAD = {
         "N1: At most of sauces is 9, below Wanted, 10. Raise one, or lower the other.",
     ),
     "target_only_from_what_is_not_made": (
-        preserves(SAUCE, replace(SOUP, make=False)),
+        preserves(SAUCE, replace(SOUP, include=False)),
         "N2: No included preserve counts toward soups. To fill it, type yes under Include for one of them.",
     ),
     "ingredient_not_made": (
-        replace(preserves(replace(SAUCE, make=False), SOUP), targets=GOOD.targets[1:]),
+        replace(preserves(replace(SAUCE, include=False), SOUP), targets=GOOD.targets[1:]),
         "I2: Soup takes sauce, which is neither included nor on the shelf. Type yes under Include for sauce.",
     ),
     "counts_toward_no_target": (
@@ -112,11 +112,11 @@ BAD = {
     ),
     "fixed_line_past": (
         lines(PlanLine(DAY - datetime.timedelta(days=1), 1, "sauce", fix=4.0, where="F1")),
-        "F1: Keep at for sauce on Thu 13 Aug is over. Type what you made, or clear Keep at.",
+        "F1: Keep at for sauce on Aug 13 is over. Type what you made, or clear Keep at.",
     ),
     "fixed_line_twice": (
         lines(PlanLine(DAY, 1, "sauce", fix=4.0, where="F1"), PlanLine(DAY, 1, "sauce", fix=6.0, where="F2")),
-        "F2: Keep at for sauce on Fri 14 Aug is there twice, with 4 and 6. Delete one of the two (the other is F1).",
+        "F2: Keep at for sauce on Aug 14 is there twice, with 4 and 6. Delete one of the two (the other is F1).",
     ),
 }
 
@@ -182,7 +182,7 @@ def test_a_week_that_has_begun_is_not_over_and_a_line_after_the_plan_is_told():
     assert checks.problems(lines(begun)) == ()
     told = checks.problems(lines(PlanLine(LATER, 1, "sauce", fix=4.0, where="F1")))
     assert [line(problem) for problem in told] == [
-        "F1: Keep at for sauce on Sun 22 Nov is after the plan, which ends Thu 15 Oct. The plan keeps it once it reaches that day."
+        "F1: Keep at for sauce on Nov 22 is after the plan, which ends Oct 15. The plan keeps it once it reaches that day."
     ]
 
 

@@ -117,7 +117,7 @@ def test_seven_quarts_in_a_canner_for_seven_quarts_are_seven_and_not_six():
 
 @pytest.mark.parametrize(("make", "fixed", "told"), [(True, False, 1), (False, False, 0), (False, True, 1)])
 def test_only_what_is_to_be_made_or_fixed_brings_a_problem(make, fixed, told):
-    preserve = Preserve("p", "frozen", "quart jar", make=make, equipment=("kettle",), where="Preserves!B4")
+    preserve = Preserve("p", "frozen", "quart jar", include=make, equipment=("kettle",), where="Preserves!B4")
     lines = (PlanLine(DAY, 1, "p", fix=7.0),) if fixed else ()
     household, problems = with_loads(
         kitchen(preserve, Equipment("kettle", "kettle", loads=(Load(9, "trays"),)), plan_lines=lines)

@@ -47,8 +47,8 @@ def test_a_first_day_that_was_worked_out_on_another_day_is_said(tmp_path, formul
     assert said(path, FRIDAY) == []
     [words] = said(path, LATER)
     assert words.endswith(
-        "the first day is a formula, and when it was last worked out it was Aug 14, 2026; today is Aug 18, 2026; "
-        "empty the cell: a blank first day is always today; or type the day"
+        "First day is a formula that last gave Aug 14, 2026; today is Aug 18, 2026. "
+        "Clear the cell: a blank first day is always today. Or type the day."
     )
 
 

@@ -283,8 +283,8 @@ def test_check_shows_errors_first_with_cell_and_remedy():
         "  Amount is blank. Fill it in, or clear the whole row. (Harvest, cell C5)",
         "",
         "NOTES",
-        "  Hidden rows are used too: row 9 of Harvest. Clear them if you do not want",
-        "  them. (Harvest, cell A9)",
+        "  The table Harvest has hidden rows (9), and they are used too. Clear them if",
+        "  you do not want them. (Harvest, cell A9)",
         "",
         "Fix the errors above, then run: stillroom plan",
     ]
@@ -294,7 +294,10 @@ def test_check_into_a_pipe_has_a_line_a_problem():
     """However long."""
     assert check_text(PROBLEMS, "kitchen.xlsx").splitlines() == [
         "Error: Amount is blank. Fill it in, or clear the whole row. (Harvest, cell C5)",
-        "Note: Hidden rows are used too: row 9 of Harvest. Clear them if you do not want them. (Harvest, cell A9)",
+        (
+            "Note: The table Harvest has hidden rows (9), and they are used too. "
+            "Clear them if you do not want them. (Harvest, cell A9)"
+        ),
         "Fix the errors above, then run: stillroom plan",
     ]
     assert check_text((), "kitchen.xlsx") == "No errors. Next: stillroom plan kitchen.xlsx"

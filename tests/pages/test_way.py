@@ -46,7 +46,7 @@ def test_every_crop_adds_up(solved):
 def test_nothing_is_used_that_is_not_there(solved):
     """Hours, freezer and jars left are never below nought."""
     for row in solved[2]["Space"]:
-        for heading in ("Freezer left", "Hands-on left", "Stove free", "Quart jars left", "Pint jars left"):
+        for heading in ("Freezer left", "Hands-on left", "Stove left", "Quart jars left", "Pint jars left"):
             assert row[heading] is None or row[heading] >= -1e-3, (row["Period"], heading)
 
 

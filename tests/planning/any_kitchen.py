@@ -163,7 +163,7 @@ def a_preserve(chance: random.Random, name: str, made_of: str, lines: tuple[Ingr
         "hands_minutes_each": float(chance.choice((0, 2, 20))),
         "hands_minutes_load": float(chance.choice((0, 30))),
         "stove_minutes_load": float(chance.choice((0, 45))),
-        "make": chance.random() < 0.9,
+        "include": chance.random() < 0.9,
         "space_litres_each": chance.choice((1.0, 0.5)),
         "ingredients": lines,
     }

@@ -355,7 +355,7 @@ def test_without_a_burner_nothing_is_cooked_and_what_needs_none_is_made() -> Non
     found = planned(household)
     assert (found.made("beans"), found.made("plums")) == (0, 30)
     (row,) = space_rows(Sums(household, found))
-    assert (row["Stove used"], row["Stove free"]) == (0, 5)
+    assert (row["Stove used"], row["Stove left"]) == (0, 5)
     assert not [limit for limit in catalogue(*build(household)) if "stove" in limit.words]
 
 

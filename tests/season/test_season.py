@@ -12,6 +12,7 @@ from stillroom.app import journal
 from stillroom.app.overview import stock_json
 from stillroom.app.plan import read_workbook
 from stillroom.app.write_plan import plan_workbook
+from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.record import add_rows
 
@@ -202,7 +203,9 @@ def test_a_count_far_from_the_record_is_said_and_stands(kitchen):
     day = START + datetime.timedelta(days=1)
     typed(kitchen, ("Lids", 2, "On hand", 130), ("Lids", 2, "Counted on", day))
     said = [problem for problem in read_workbook(kitchen, day).problems if problem.kind == "count differs"]
-    assert [problem.what for problem in said] == ["by the record there should be 151 of *lid*, you counted 130"]
+    assert [sentences(problem)[0] for problem in said] == [
+        "By the record there should be 151 lid, but you counted 130."
+    ]
     cards = json.loads(stock_json(kitchen, day))["stocks"]
     assert next(card["should_be_now"] for card in cards if card["stock"] == "lid") == 130
     plan_workbook(read_workbook(kitchen, day))

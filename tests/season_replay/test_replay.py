@@ -15,7 +15,7 @@ from tests.planning.strategies import households
 from tests.season_replay.households import SURE, expected, one_crop, opening, two_crops
 from tests.worked_examples import TUESDAY, day
 
-from stillroom.app.parallel import get_ready, processes, spread, threads
+from stillroom.app.parallel import import_early, processes, spread, threads
 from stillroom.app.season import play_seasons
 from stillroom.errors import StillroomError
 from stillroom.household.records import Hours, Household, Lot
@@ -147,7 +147,7 @@ def test_threads_processes_and_one_after_another_play_the_same_seasons() -> None
     alone = play_seasons(household, first, SETTINGS, 8)
     with threads(3) as crew:
         assert play_seasons(household, first, SETTINGS, 8, crew) == alone
-    with processes(2, get_ready) as crew:
+    with processes(2, import_early) as crew:
         assert play_seasons(household, first, SETTINGS, 8, crew) == alone
 
 

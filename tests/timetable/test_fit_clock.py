@@ -117,7 +117,7 @@ def test_what_is_fixed_by_hand_stays_and_is_said_to_run_over():
     add_clock(tables, tighter, sessions_of_plan(found))
     about = [row for row in tables["Messages"] if row["Where"] == "Timetable, Wed Aug 19"]
     assert [row["Severity"] for row in about] == ["Warning"]
-    assert "runs until 10:15 AM, 45 min past its hours" in about[0]["What"]
+    assert "the day ends at 10:15 AM, 45 min past its hours" in about[0]["What"]
 
 
 def test_beside_what_is_fixed_nothing_makes_the_day_longer_still():

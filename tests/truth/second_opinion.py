@@ -114,7 +114,7 @@ def by_scip(model: Path, objective: Objective, seconds: float) -> Answer:
     scip.hideOutput()
     scip.readProblem(str(model))
     scip.setParam("limits/gap", objective.gap)
-    scip.setParam("limits/absgap", objective.close_enough)
+    scip.setParam("limits/absgap", objective.absolute_gap)
     scip.setParam("limits/time", seconds)
     began = time.perf_counter()
     scip.optimize()

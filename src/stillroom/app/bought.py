@@ -24,7 +24,7 @@ from stillroom.workbook.writer.record import has_column, input_table, row_number
 
 Stock = Container | Lid | PantryItem
 
-KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "larder ingredient"}
+KINDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry ingredient"}
 """What each stock is called."""
 
 CARDS: dict[type[Stock], str] = {Container: "container", Lid: "lid", PantryItem: "pantry"}
@@ -39,7 +39,7 @@ SINGLY = ("each", "dozen")
 
 def bought(path: Path, stock: str, amount: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
     """
-    Add to the record that so much of a container, a lid or a larder ingredient was bought; gives what to say.
+    Add to the record that so much of a container, a lid or a pantry ingredient was bought; gives what to say.
 
     The row `bought: STOCK` is added to what was counted before that day or on it, and is part of a later count.
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
@@ -84,7 +84,7 @@ def the_stock(typed: Household, text: str) -> Stock:
     found = [one for table in tables for one in table if key(one.name) == key(text)]
     if len(found) > 1:
         both = " and a ".join(KINDS[type(one)] for one in found)
-        msg = f"*{found[0].name}* is a {both}, and the record cannot progress them apart; give one of them another name"
+        msg = f"*{found[0].name}* is a {both}, and the record cannot tell them apart; give one of them another name"
         raise CommandWrong(msg)
     if found:
         return found[0]
@@ -149,7 +149,7 @@ def pantry_amount(log: Log, text: str, item: PantryItem) -> tuple[float, str]:
     if amount.unit is None or amount.unit.name == unit.name:
         return amount.number, unit.name
     if not amount.unit.like(unit):
-        kept = f"in which Larder keeps *{item.name}*"
+        kept = f"in which Pantry keeps *{item.name}*"
         msg = f"*{tidy_text(text)}* cannot be turned into {unit.name}, {kept}; write it in {unit.name}"
         raise CommandWrong(msg)
     number = float(f"{amount.number * amount.unit.factor * item.per_base:.12g}")

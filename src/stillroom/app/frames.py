@@ -66,7 +66,7 @@ def dtype_of(values: Iterable[object]) -> str:
 
 def text_of(value: object) -> str:
     """Return a value as text; a time as `14:30`."""
-    return f"{value:%H:%M}" if isinstance(value, datetime.time) else str(value)
+    return value.isoformat("minutes") if isinstance(value, datetime.time) else str(value)
 
 
 def rows_of(objects: Iterable[Mapping[str, object]]) -> list[Row]:

@@ -63,12 +63,15 @@ def number(option: str, example: float, least: float = 0.0, most: float = math.i
             value = float(typed)
         except ValueError:
             value = math.nan
-        if math.isnan(value):
-            raise CommandWrong(f"{option} takes a number, such as {example:g}.")
-        if not least <= value <= most:
-            limits = f"at least {least:g}" if math.isinf(most) else f"from {least:g} to {most:,.12g}"
-            raise CommandWrong(f"{option} takes a number {limits}, such as {example:g}.")
-        return value
+        if least <= value <= most:
+            return value
+        from stillroom.household.text import format_number
+
+        limits = ""
+        if not math.isnan(value):
+            above = f" at least {format_number(least)}"
+            limits = above if math.isinf(most) else f" from {format_number(least)} to {format_number(most)}"
+        raise CommandWrong(f"{option} takes a number{limits}, such as {format_number(example)}.")
 
     return parse
 

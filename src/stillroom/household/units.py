@@ -172,7 +172,7 @@ COUNT_WORDS = (
     *("bag", "bottle", "box", "bulb", "bunch", "can", "clove"),
     *("envelope", "head", "jar", "packet", "pack", "stick"),
 )
-"""Words that may count a larder ingredient; one word is never turned into another."""
+"""Words that may count a pantry ingredient; one word is never turned into another."""
 
 _TWO_MEANINGS = {
     "pint": ("473 ml", "568 ml"),

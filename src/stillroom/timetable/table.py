@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
-from stillroom.household.results.clock import DayOnClock, Step, pairs_words, step_words
+from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_clock, format_long_date, format_minutes, format_moment
@@ -64,7 +64,7 @@ def past_its_hours(day: DayOnClock) -> Row:
     what = (
         f"ends at {format_moment(day.ends, day.day)}, {format_minutes(past)} past its hours "
         f"({format_clock(day.kitchen.starts)} to {format_moment(day.closes, day.day)}, from the rows hands and stove "
-        f"free for {pairs_words(day.kitchen.persons)}); {day.last_to_end} ends last"
+        f"free for {people_words(day.kitchen.persons)}); {day.last_to_end} ends last"
     )
     fix = f"move {day.last_to_end} to another day (put 0 under Keep at), start earlier, or type more hours"
     return message(day.day, what, fix)

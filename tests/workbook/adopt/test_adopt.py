@@ -110,9 +110,9 @@ def test_a_table_of_theirs_is_used_where_it_stands_and_its_bytes_stay(tmp_path):
 def test_a_block_that_looks_like_a_table_is_named_with_what_to_do_and_not_taken_or_doubled(tmp_path):
     path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], None))
     found, _, book = adopted(path)
-    assert [(one.where, one.kind) for one in found.problems] == [("Beds!B3", "table found by headings")]
-    assert "make them a table called Crops" in sentences(found.problems[0])[1]
-    assert "give the heading" in sentences(found.problems[0])[1]
+    assert [(one.where, one.kind) for one in found.problems] == [("Beds!B3", "cells like a table")]
+    assert "format them as a table named Crops" in sentences(found.problems[0])[1]
+    assert "rename the heading" in sentences(found.problems[0])[1]
     assert book.table("Crops") is None
     assert "Crops" not in found.added
 
@@ -128,7 +128,7 @@ def test_a_table_of_another_name_with_our_headings_is_named(tmp_path):
     path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], "Table7"))
     found, _, _ = adopted(path)
     assert [one.where for one in found.problems] == ["Beds!B3"]
-    assert "call the table Crops" in sentences(found.problems[0])[1]
+    assert "rename it to Crops" in sentences(found.problems[0])[1]
     assert "Crops" not in found.added
 
 
@@ -146,8 +146,8 @@ def test_after_the_advice_is_followed_the_table_is_used(tmp_path):
 def test_a_table_that_only_has_the_name_of_ours_is_named(tmp_path):
     path = workbook(tmp_path / "a.xlsx", ("Work", 1, 1, ["Who", "Rate"], [["Ann", 2]], "Hours"))
     found, _, _ = adopted(path)
-    assert [(one.where, one.kind) for one in found.problems] == [("Work!A1", "column missing")]
-    assert "give the table another name" in sentences(found.problems[0])[1]
+    assert [(one.where, one.kind) for one in found.problems] == [("Work!A1", "column missing to adopt")]
+    assert "rename the table" in sentences(found.problems[0])[1]
 
 
 def test_our_sheets_get_names_of_their_own_where_theirs_are_taken(tmp_path):
@@ -347,8 +347,8 @@ def test_the_checks_count_what_is_amiss_in_the_tables_where_they_stand(tmp_path)
     start = load_workbook(tmp_path / "back" / "a.xlsx", data_only=True)["Start"]
     assert [(start.cell(row, 2).value, start.cell(row, 3).value) for row in range(21, 24)] == [
         (1, "Altitude is missing"),
-        (0, "Needs that no preserve counts toward"),
-        (2, "Lots of a crop that is not in Crops"),
+        (0, "Targets without a preserve"),
+        (2, "Harvest rows with a crop missing from Crops"),
     ]
 
 
@@ -373,7 +373,7 @@ def test_check_lists_what_to_fill_in(tmp_path):
     blank = {one.where for one in problems if one.kind == "blank required"}
     assert {"Kitchen!B30", "Kitchen!H31"} <= blank
     empty = [sentences(one)[0] for one in problems if one.kind == "table empty"]
-    assert "the table *Winter list* has no rows yet" in empty
+    assert "Winter list is empty." in empty
     assert all(one.kind in KINDS for one in problems)
 
 
@@ -390,14 +390,14 @@ def test_the_command_says_what_it_did_and_what_comes_next(tmp_path, capsys):
     assert run(["adopt", str(path), "--out", str(tmp_path / "b.xlsx")]) == 0
     said = capsys.readouterr().out
     assert "Beds!B3" in said
-    assert "make them a table called Crops" in " ".join(said.split())
+    assert "format them as a table named Crops" in " ".join(said.split())
     assert "stillroom check b.xlsx" in " ".join(said.split())
     assert load_workbook(path).sheetnames == ["Hens", "Beds"]
     assert run(["adopt", str(tmp_path / "b.xlsx")]) == 0
     assert "Nothing to add" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize(("name", "words"), [("hens.ods", "xlsx"), ("none.xlsx", "no such file")])
+@pytest.mark.parametrize(("name", "words"), [("hens.ods", "xlsx"), ("none.xlsx", "No file")])
 def test_what_is_no_workbook_is_refused_in_a_sentence(tmp_path, capsys, name, words):
     if name.endswith("ods"):
         (tmp_path / name).write_bytes(b"PK\x03\x04 not one")

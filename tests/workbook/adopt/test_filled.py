@@ -317,7 +317,7 @@ def test_it_is_checked_and_planned_once_a_harvest_is_typed(tmp_path, capsys, met
     setting.offset(0, 1).value = DAY
     book.save(out)
     assert run(["check", str(out)]) == 0
-    assert "can be planned" in capsys.readouterr().out
+    assert "No errors." in capsys.readouterr().out
     assert run(["plan", str(out), "--out", str(tmp_path / "planned.xlsx")]) == 0
     planned = rows_of(Book.open(tmp_path / "planned.xlsx"), "Plan")
     assert any("tomato" in str(row.get("Preserve")) and row["Make"] >= 1 for row in planned)

@@ -62,7 +62,7 @@ def test_packages_that_are_not_plain_workbooks(tmp_path, hand):
     cases = {
         "OpenDocument": {"mimetype": b"application/vnd.oasis.opendocument.spreadsheet", "content.xml": b"<x/>"},
         "digital signature": {**plain, "_xmlsignatures/origin.sigs": b""},
-        "macros are signed": {**plain, "xl/vbaProjectSignature.bin": b"x"},
+        "macros of the workbook are signed": {**plain, "xl/vbaProjectSignature.bin": b"x"},
         "tracked changes": {**plain, "xl/revisions/revisionHeaders.xml": b"<x/>"},
         "binary workbook": {"[Content_Types].xml": b"<x/>", "xl/workbook.bin": b"x"},
         "Strict": strict,
@@ -104,7 +104,7 @@ def test_damage_is_found_by_its_checksum(plan_file):
         info = archive.getinfo("xl/styles.xml")
     data[info.header_offset + 30 + len(info.filename) + info.compress_size // 2] ^= 0x55
     plan_file.write_bytes(data)
-    refused(plan_file, "checksum of its part xl/styles.xml is wrong")
+    refused(plan_file, "its part xl/styles.xml is wrong")
 
 
 def test_doubled_locked_and_oddly_packed_members_are_refused(tmp_path, hand, plan_file):

@@ -29,7 +29,7 @@ NOT_IN_A_COLUMN = {
     "Lot": {},
     "Container": {"holds_litres": "Holds", "holds_kg": "Holds"},
     "Lid": {},
-    "LarderItem": {"base_unit": "Unit", "per_base": "Unit"},
+    "PantryItem": {"base_unit": "Unit", "per_base": "Unit"},
     "ShelfRow": {},
     "Preserve": {
         "load": "the loads of its equipment",
@@ -59,7 +59,7 @@ NOT_A_FIELD = {
     "Crop": {"minutes_to_freeze"},
     "Lot": {"unit"},
     "Container": {"holds", "unit"},
-    "LarderItem": {"per_unit"},
+    "PantryItem": {"per_unit"},
     "Ingredient": {"preserve"},
     "Target": {"target", "preserve", "each_counts"},
     "RecordRow": {"unit"},

@@ -482,7 +482,7 @@ ONE_CELL = [
         "unreadable choice",
         'Kept in cannot be "attic". Choose shelf, freezer, refrigerator or cellar.',
     ),
-    ("Preserves", 0, "Make", "later", "not yes or no", 'Make must be yes or no, not "later". Type yes or no.'),
+    ("Preserves", 0, "Include", "later", "not yes or no", 'Include must be yes or no, not "later". Type yes or no.'),
     (
         "Preserves",
         0,

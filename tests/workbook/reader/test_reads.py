@@ -175,9 +175,9 @@ def test_preserves_with_their_defaults(tmp_path):
         pytest.approx(QUART),
     )
     corn = household.preserve("corn, frozen")
-    assert (corn.kept_in, corn.smallest_batch, corn.make, corn.load) == ("freezer", 4, True, None)
+    assert (corn.kept_in, corn.smallest_batch, corn.include, corn.load) == ("freezer", 4, True, None)
     carrots = household.preserve("carrots in sand")
-    assert (carrots.make, carrots.kept_in) == (False, "cellar")
+    assert (carrots.include, carrots.kept_in) == (False, "cellar")
     assert carrots.space_litres_each == pytest.approx(20 * POUND_KG * 1.8)
     assert household.preserve("corn and tomato soup").method == "frozen"
 

@@ -18,7 +18,7 @@ from openpyxl.utils import range_boundaries
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.handbook import settle
 from stillroom.household.journal import stocks
-from stillroom.reports.problems import line
+from stillroom.reports.problems import line as problem_line
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.schema.schema import tables
@@ -114,12 +114,12 @@ def test_only_the_altitude_is_missing_from_a_new_workbook(built, tmp_path):
 def test_with_an_altitude_nothing_stops(is_metric, height, tmp_path):
     path = tmp_path / "new.xlsx"
     start.start(path, metric=is_metric, people=3, altitude=height)
-    assert [line(problem) for problem in problems_of(path.read_bytes(), tmp_path) if problem.stops] == []
+    assert [problem_line(problem) for problem in problems_of(path.read_bytes(), tmp_path) if problem.stops] == []
 
 
 def test_with_a_gauge_what_is_pressure_canned_may_be_made_too(tmp_path):
     content = start.build(starting_contents(altitude="1450 ft", gauge="dial"))
-    assert [line(problem) for problem in problems_of(content, tmp_path) if problem.stops] == []
+    assert [problem_line(problem) for problem in problems_of(content, tmp_path) if problem.stops] == []
 
 
 def test_without_a_gauge_nothing_pressure_canned_is_to_be_made():

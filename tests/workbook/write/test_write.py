@@ -113,8 +113,11 @@ def test_a_plan_goes_into_the_columns_that_are_ours(tmp_path):
 
 
 def test_what_the_household_wrote_follows_its_line_and_not_its_row(tmp_path):
-    """A line of Friday is put before it, so juice moves down by one with its Fix, Note and the column to the right."""
-    old = [line(FRIDAY, "juice", 7, Fix=7, Note="the big kettle", Who="Aunt"), line(SATURDAY, "salsa", 4, Made=3)]
+    """A line of Friday is put before it, so juice moves down by one with its Keep at, Note and the column to the right."""
+    old = [
+        line(FRIDAY, "juice", 7, **{"Keep at": 7}, Note="the big kettle", Who="Aunt"),
+        line(SATURDAY, "salsa", 4, Made=3),
+    ]
     path = workbook(tmp_path / "k.xlsx", old, [*PLAN, "Who"])
     rows, _ = written(path, tables(line(FRIDAY, "corn", 9), line(FRIDAY, "juice", 7), line(SATURDAY, "salsa", 5)))
     assert [(row["Preserve"], row["Make"]) for row in rows] == [("corn", 9), ("juice", 7), ("salsa", 5)]
@@ -132,8 +135,8 @@ def test_names_join_whatever_their_capitals_and_spaces(tmp_path):
 
 
 def test_a_fix_for_a_week_does_not_become_a_fix_for_its_first_day(tmp_path):
-    """A line is the same by its length too when Fix is filled; a note alone follows the first day."""
-    old = [line(FRIDAY, "juice", 14, 7, Fix=14), line(FRIDAY, "salsa", 6, 7, Note="hot")]
+    """A line is the same by its length too when Keep at is filled; a note alone follows the first day."""
+    old = [line(FRIDAY, "juice", 14, 7, **{"Keep at": 14}), line(FRIDAY, "salsa", 6, 7, Note="hot")]
     path = workbook(tmp_path / "k.xlsx", old)
     kept = line(FRIDAY, "juice", None, 7, Uses="kept in the days of this week")
     rows, _ = written(path, tables(line(FRIDAY, "juice", 7), line(FRIDAY, "salsa", 6), kept))
@@ -172,7 +175,7 @@ def test_a_stray_note_without_a_line_stays_at_the_end(tmp_path):
 
 def test_a_second_row_of_the_same_line_keeps_what_it_says(tmp_path):
     """The first row goes with the line; the other stays beside it, so that nothing typed is lost."""
-    old = [line(FRIDAY, "juice", 7, Fix=7), {"Day": FRIDAY, "Preserve": "juice", "Keep at": 9}]
+    old = [line(FRIDAY, "juice", 7, **{"Keep at": 7}), {"Day": FRIDAY, "Preserve": "juice", "Keep at": 9}]
     path = workbook(tmp_path / "k.xlsx", old)
     rows, _ = written(path, tables(line(FRIDAY, "juice", 7)))
     assert [row.get("Keep at") for row in rows] == [7, 9]

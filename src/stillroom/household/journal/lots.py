@@ -14,7 +14,7 @@ from stillroom.household.journal.events import FROZEN, LOST_OF, MADE, SURPLUS_TO
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, Household, Lot, PlanLine, Preserve
 from stillroom.household.results.sums import keeps_until
 from stillroom.household.results.values import in_crop_unit
-from stillroom.household.text import format_date, format_number
+from stillroom.household.text import format_count, format_date, format_number
 from stillroom.household.units import UNITS
 
 _NOTHING_KG = 1e-6
@@ -168,7 +168,7 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
         return False
     if (first_day - lot.picked_on).days <= crop.keeps_days:
         return False
-    kept = f"{format_number(crop.keeps_days)} day{'' if crop.keeps_days <= 1 else 's'}"
+    kept = format_count(crop.keeps_days, "day")
     names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on), kept)
     problems.append(Problem(lot.where, "lot past keeping", names))
     return True

@@ -165,7 +165,7 @@ def per_base(stock: Counted) -> float:
 
 def stock_moves(household: Household, happened: Iterable[Event]) -> Moves:
     """
-    Give what the record moved of every container, lid and larder ingredient, in one pass over it.
+    Give what the record moved of every container, lid and pantry ingredient, in one pass over it.
 
     By kind of stock and name, in the order of the events; a stock that nothing moved has no entry. Of two stocks with
     one name what was bought is the container, else the lid.
@@ -286,7 +286,7 @@ class Card:
 
 def stock_cards(household: Household) -> tuple[Card, ...]:
     """
-    Give the card of every container, lid, larder ingredient, preserve on the shelf and crop; `household` as typed.
+    Give the card of every container, lid, pantry ingredient, preserve on the shelf and crop; `household` as typed.
 
     Came and used are what the record says of the day of counting and later; of crops, everything weighed.
     """
@@ -298,7 +298,7 @@ def stock_cards(household: Household) -> tuple[Card, ...]:
 
 
 def _counted(stock: Counted, moves: Iterable[Move]) -> Card:
-    """Give the card of a container, lid or larder ingredient from its moves since the day of counting."""
+    """Give the card of a container, lid or pantry ingredient from its moves since the day of counting."""
     unit, per = stock.unit if isinstance(stock, PantryItem) else "each", per_base(stock)
     each = [move.taken * per for move in moves]
     came, used = -sum(one for one in each if one < 0), sum(one for one in each if one > 0)

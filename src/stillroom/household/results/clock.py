@@ -18,9 +18,9 @@ class KitchenDay:
     """
     One day of the kitchen.
 
-    `starts` is when the day begins, `open_minutes` how long from then on there is work, `persons` how many pairs of
-    hands there are at once, `burners` how many burners. `names` are the people's, with `minutes_of_each` at work at
-    most; both are empty where the hours of hands are not typed by name.
+    `starts` is when the day begins, `open_minutes` how long it lasts, `persons` how many people work at once, `burners`
+    how many burners there are. `names` are the people's, with `minutes_of_each`; both empty if hours are not typed by
+    name.
     """
 
     day: datetime.date
@@ -33,13 +33,13 @@ class KitchenDay:
 
     @property
     def latest_minutes(self) -> int:
-        """Until when somebody is up to fill a dryer for the night, though the stove's hours are over."""
+        """Until when somebody is up to fill a dryer for the night, in minutes."""
         to_midnight = DAY_MINUTES - (self.starts.hour * 60 + self.starts.minute)
         return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
 
     @property
     def latest(self) -> datetime.datetime:
-        """The same as a time."""
+        """`latest_minutes` as a time."""
         return self.starts + datetime.timedelta(minutes=self.latest_minutes)
 
 
@@ -56,11 +56,10 @@ HEARD = ("cook", "jars", "boil jars", "heat", "vent", "process")
 @dataclass(frozen=True)
 class Step:
     """
-    One step: from when to when, what to do, for what, in what, with how many hands and burners.
+    One step: when, what to do, for which preserve, in which equipment, with which people and burners.
 
-    `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are the letters of the
-    pairs of hands at it, or their names, `equipment` the pieces it is in, `containers` how many it is about. Of the
-    minutes of all hands, `setup_minutes` are to set up the kind.
+    `load` and `of` number the loads of a preserve that day, 0 where there are none. `persons` are letters or names,
+    `containers` how many it is about; `setup_minutes` of the labor are setup.
     """
 
     start: datetime.datetime
@@ -78,29 +77,28 @@ class Step:
 
     @property
     def minutes(self) -> float:
-        """How long it takes."""
+        """Its length in minutes."""
         return (self.end - self.start).total_seconds() / 60
 
     @property
     def hands(self) -> int:
-        """How many pairs of hands are at it."""
+        """How many people it takes."""
         return len(self.persons)
 
     @property
     def heard(self) -> bool:
-        """Whether nobody is at it, but somebody has to stay within earshot."""
+        """Whether nobody is needed but within earshot."""
         return not self.persons and self.kind in HEARD
 
 
 @dataclass(frozen=True)
 class DayOnClock:
     """
-    One day on the clock.
+    The timetable of one day.
 
-    `ends` is when nothing needs hands or burners any more, but for a dryer that is filled again in the evening, which
-    is done by `evening_ends`; `could_end` the earliest that any order could end, proved. `last_to_end` names the load
-    that ends last, `overworked` who works how many minutes more than is typed by name. `left_off` says what could not
-    be put on the clock at all, and why.
+    `ends` is when labor and burners are over, but for a dryer filled in the evening (`evening_ends`); `could_end` a
+    proved lower bound on it. `last_to_end` names the last load, `overworked` who works how many minutes too much,
+    `left_off` what could not be scheduled, and why.
     """
 
     kitchen: KitchenDay
@@ -120,24 +118,24 @@ class DayOnClock:
 
     @property
     def closes(self) -> datetime.datetime:
-        """When the hours that were typed for the day are over."""
+        """When the typed hours of the day are over."""
         return self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.open_minutes)
 
     @property
     def over_minutes(self) -> float:
-        """By how much the day runs past its hours, or its evening past the time somebody is up; 0 when it does not."""
+        """By how many minutes the day ends past its hours, or its evening past the time somebody is up; else 0."""
         evening = self.kitchen.starts if self.evening_ends is None else self.evening_ends
         late = max(self.ends - self.closes, evening - self.kitchen.latest)
         return max(0.0, late.total_seconds() / 60)
 
     @property
     def fits(self) -> bool:
-        """Whether all of it is on the clock, within the day's hours and everybody's own."""
+        """Whether everything is scheduled within the day's hours and everybody's own."""
         return not (self.over_minutes or self.left_off or self.overworked)
 
     @property
     def gap(self) -> float:
-        """How much longer the day is than the bound, as a share of the bound."""
+        """Relative gap between the day's length and its lower bound."""
         bound = (self.could_end - self.kitchen.starts).total_seconds()
         return 0.0 if bound <= 0 else max(0.0, (self.ends - self.could_end).total_seconds() / bound)
 
@@ -153,11 +151,11 @@ def step_words(step: Step) -> str:
     return f"{load}{step.words}{until}"
 
 
-def pairs_words(persons: int) -> str:
+def people_words(persons: int) -> str:
     """
-    How many pairs of hands.
+    Return how many people.
 
-    >>> pairs_words(1), pairs_words(2)
-    ('one pair of hands', '2 pairs of hands')
+    >>> people_words(1), people_words(2)
+    ('1 person', '2 people')
     """
-    return "one pair of hands" if persons == 1 else f"{persons} pairs of hands"
+    return "1 person" if persons == 1 else f"{persons} people"

@@ -218,7 +218,7 @@ class Sums:
         return sum(self.plan.made(item.name, until) for name in kinds for item in self._in_container(name))
 
     def pantry_taken(self, ingredient: str, until: int) -> float:
-        """What of a larder ingredient is used by the end of a period, in its base unit."""
+        """What of a pantry ingredient is used by the end of a period, in its base unit."""
         return sum(
             make * line.amount_each
             for (name, number), make in self.plan.make.items()

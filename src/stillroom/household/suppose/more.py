@@ -51,7 +51,7 @@ def more_lids(household: Household, name: str, count: float) -> Household:
 
 
 def more_pantry(household: Household, name: str, amount: float) -> Household:
-    """So much more of a larder ingredient on hand, in its base unit; never less than none."""
+    """So much more of a pantry ingredient on hand, in its base unit; never less than none."""
     return replace(
         household,
         pantry=tuple(

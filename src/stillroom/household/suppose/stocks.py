@@ -68,7 +68,7 @@ def equipment_count(household: Household, name: str, sign: float, found: re.Matc
 
 
 def pantry_amount(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
-    """A larder ingredient, in its own unit unless another is written."""
+    """A pantry ingredient, in its own unit unless another is written."""
     if found["day"]:
         raise wrong(f"*on {found['day']}* is only for a crop that comes in", "leave the day out")
     item = next(row for row in household.pantry if row.name == name)
@@ -80,7 +80,7 @@ def pantry_amount(household: Household, name: str, sign: float, found: re.Match[
 
 
 def in_base(item: PantryItem, text: str, household: Household) -> float:
-    """An amount of a larder ingredient in its base unit; raises ChangeWrong."""
+    """An amount of a pantry ingredient in its base unit; raises ChangeWrong."""
     figure, unit = amount(text, household)
     if unit is None:
         return figure / item.per_base

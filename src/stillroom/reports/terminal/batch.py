@@ -8,7 +8,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.results.batch import AllPlanned, WorkbookDone
-from stillroom.household.text import format_count, format_weight
+from stillroom.household.text import format_count, format_fixed, format_weight
 from stillroom.reports.json import as_json
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
@@ -61,7 +61,7 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
         str(one.lines),
         f"{one.filled} of {one.targets}",
         format_weight(one.surplus_kg),
-        f"{one.seconds:.1f}",
+        format_fixed(one.seconds, 1),
         "no change" if one.unchanged else notes,
     )
 

@@ -1,4 +1,4 @@
-"""One day on the clock in the terminal: when it ends, what each canner and each pair of hands does, step by step."""
+"""One day on the clock in the terminal: when it ends, what each person and each canner does, step by step."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.household.results.clock import DayOnClock, Step, pairs_words, step_words
+from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.values import Row
 from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment, format_span
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 
 BARS = 48
 """Letters a bar of the whole day has."""
-STEPS_SAY = "letters and names are hands at it; ear: stay where you hear it; else nobody is needed"
+PEOPLE_KEY = "A, B = people; ear = stay within earshot; blank = nobody is needed"
 OWN_LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
 
 
@@ -30,7 +30,7 @@ def day_page(
     last: Sequence[str] = (),
 ) -> RenderableType:
     """
-    One day: when it ends, bars by equipment and hands, then every step.
+    One day: when it ends, bars by person and equipment, then every step.
 
     `running` are the steps that began on a day before and are not over; `last` are lines for the end.
     """
@@ -47,21 +47,21 @@ def day_page(
 
 
 def times_words(clock: DayOnClock) -> str:
-    """From when to when, with how many hands, and how good that is."""
+    """Return when the day begins and ends, with how many people, and how far that is from the shortest possible."""
     ends = format_moment(clock.ends, clock.day)
     good = (
         "no order ends sooner"
         if clock.gap < 1e-9
-        else f"at most {format_minutes((clock.ends - clock.could_end).total_seconds() / 60)} longer than need be"
+        else f"at most {format_minutes((clock.ends - clock.could_end).total_seconds() / 60)} over the shortest possible"
     )
-    who = ", ".join(clock.kitchen.names) or pairs_words(clock.kitchen.persons)
+    who = ", ".join(clock.kitchen.names) or people_words(clock.kitchen.persons)
     evening = "" if clock.evening_ends is None else f"; a dryer is filled again by {format_clock(clock.evening_ends)}"
     return f"{format_clock(clock.kitchen.starts)} to {ends}, {who}; {good}{evening}"
 
 
 def steps_table(steps: Sequence[Step]) -> RenderableType:
-    """Every step with its times, whose hands it takes, and in what."""
-    return Group(heading("Step by step", STEPS_SAY), Fitted(partial(steps_grid, steps)))
+    """Return every step with its times, who does it, and in what."""
+    return Group(heading("Step by step", PEOPLE_KEY), Fitted(partial(steps_grid, steps)))
 
 
 def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
@@ -92,7 +92,7 @@ def seals_together(steps: Sequence[Step]) -> list[Step]:
 
 
 def bars(clock: DayOnClock, running: Sequence[Step] = ()) -> RenderableType:
-    """A bar for each pair of hands and piece of equipment, with a letter for each load, and what the letters are."""
+    """Return a bar for each person and piece of equipment, with a letter for each load, and what the letters are."""
     steps = [step for step in clock.steps if step.start.date() == clock.day and step.end > step.start]
     loads = list(dict.fromkeys((step.name, step.load, step.of) for step in steps))
     letter = {load: OWN_LETTERS[place % len(OWN_LETTERS)] for place, load in enumerate(loads)}
@@ -117,7 +117,7 @@ def lanes_grid(
             if lane in step.persons or lane in step.equipment:
                 first, last = places(clock, step, letters)
                 cells[first:last] = sign * (last - first)
-        table.add_row(f"hands {lane}" if lane in lanes else lane, Text("".join(cells)))
+        table.add_row(f"person {lane}" if lane in lanes else lane, Text("".join(cells)))
     return table
 
 

@@ -16,6 +16,7 @@ from stillroom.handbook.processes import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
 from stillroom.handbook.safety.equipment import GAUGES
 from stillroom.handbook.tables import STATUSES, Row
 from stillroom.household.amounts import amount_from
+from stillroom.household.text import format_altitude
 from stillroom.household.units import MeasureWrong, in_base
 from stillroom.reports.json import text
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
@@ -141,10 +142,10 @@ def end_of_tables(altitude_ft: float | None, gauge: str | None) -> str:
     if altitude_ft is None or altitude_ft <= DIAL_TOP_FT:
         return ""
     if altitude_ft > TABLE_TOP_FT:
-        return f"The process tables end at {TABLE_TOP_FT:,} ft. Do not can above that."
+        return f"The process tables end at {format_altitude(TABLE_TOP_FT)}. Do not can above that."
     if gauge == "weighted":
         return ""
-    return f"The tables for a dial gauge end at {DIAL_TOP_FT:,} ft. Use a weighted gauge above that."
+    return f"The tables for a dial gauge end at {format_altitude(DIAL_TOP_FT)}. Use a weighted gauge above that."
 
 
 def handbook_page(answer: Answer) -> RenderableType:

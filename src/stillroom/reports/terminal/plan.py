@@ -20,6 +20,7 @@ from stillroom.household.results.values import Row
 from stillroom.household.text import (
     format_amount,
     format_count,
+    format_fixed,
     format_hours,
     format_list,
     format_long_date,
@@ -272,7 +273,7 @@ def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> Rendera
     for one in objectives:
         gap = "proved" if one.proved else format_share(one.gap, 1) if one.gap <= 1 else "-"
         value, bound = format_number(one.value), format_number(one.bound) if math.isfinite(one.bound) else "-"
-        cells = (one.name, value, WEIGHTED.get(one.kind, one.unit), bound, gap, f"{one.seconds:.1f}")
+        cells = (one.name, value, WEIGHTED.get(one.kind, one.unit), bound, gap, format_fixed(one.seconds, 1))
         table.add_row(*cells[:shown])
     return table
 
@@ -305,7 +306,7 @@ def saved_lines(receipt: Receipt, changes: Sequence[str], name: str, *, unchange
 def detail_lines(receipt: Receipt, seconds: float) -> list[str]:
     """Return how long the plan took and how much of the file was written."""
     kept = f"{format_count(receipt.members_kept, 'part')} of the file kept byte for byte"
-    return [f"Planned in {seconds:.1f} s. {format_count(receipt.cells_written, 'cell')} written; {kept}."]
+    return [f"Planned in {format_fixed(seconds, 1)} s. {format_count(receipt.cells_written, 'cell')} written; {kept}."]
 
 
 # check

@@ -15,6 +15,7 @@ from stillroom.household.text import (
     format_count,
     format_list,
     format_long_date,
+    format_number,
     format_share,
     format_weight,
     plural,
@@ -99,7 +100,7 @@ def target_lines(one: TargetMet) -> list[str]:
 
 def between(one: TargetMet) -> str:
     """Return the interval of the share of seasons in which a target is met, in brackets."""
-    return f"(95% interval {100 * one.share_low:.0f}-{format_share(one.share_high)})"
+    return f"(95% interval {format_number(100 * one.share_low, 0)}-{format_share(one.share_high)})"
 
 
 def found_end(found: SeasonFound) -> datetime.date:
@@ -210,7 +211,7 @@ def drawn_lines(found: SeasonFound) -> list[str]:
     own = f", or as in your records for {format_count(len(found.learned), 'preserve')}" if found.learned else ""
     harvest = f"Harvest: from Least to Most of each expected lot, {blank}."
     return [
-        f"{harvest} Correlation between lots of a crop: {asked.together:g}.",
+        f"{harvest} Correlation between lots of a crop: {format_number(asked.together)}.",
         f"Crop a container takes: varies by {format_share(asked.yield_spread)}{own}.",
         f"Evenings: {format_share(asked.lost_evening)} of the working ones are lost.",
         f"A new plan every {format_count(asked.plan_every_days, 'day')} and after each lost evening.",

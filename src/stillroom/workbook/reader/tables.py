@@ -10,6 +10,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import key, tidy_text
+from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, address, letters, parse_range
 from stillroom.workbook.reader.context import Reading
@@ -259,7 +260,7 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
     if hidden:
         _say_hidden(found, hidden, reading)
     if table.limit is not None and len(rows) > table.limit:
-        reading.note(heading_cell, "too many rows", table.name, f"{len(rows):,}", f"{table.limit:,}")
+        reading.note(heading_cell, "too many rows", table.name, format_number(len(rows)), format_number(table.limit))
         reading.cut_short = True
         rows = rows[: table.limit]
     return Rows(table, heading_cell, tuple(rows), frozenset(columns))

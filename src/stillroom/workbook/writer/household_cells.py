@@ -13,6 +13,8 @@ from stillroom.workbook.ooxml.book import Cell, FoundTable, Value
 from stillroom.workbook.ooxml.tables import key_of
 
 Row = Mapping[str, Value]
+KEEP_AT, MADE = key_of("Keep at"), key_of("Made")
+"""The two cells of a plan line that the household fills in."""
 
 
 @dataclass(frozen=True)
@@ -40,7 +42,7 @@ class Beside:
     @property
     def fixed_or_made(self) -> bool:
         """Whether the row says what to keep or what came out, so that its length matters."""
-        return any(self.ours.get(heading) is not None for heading in ("fix", "made"))
+        return any(self.ours.get(heading) is not None for heading in (KEEP_AT, MADE))
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ def rows_as_they_stand(table: FoundTable, ours: Sequence[str]) -> list[Beside]:
                 values[owned[name]] = cell.value
             elif column not in filled:
                 theirs[column] = cell
-            if name in ("fix", "made"):
+            if name in (KEEP_AT, MADE):
                 values[name] = cell.value
         one = Beside(
             place,
@@ -98,7 +100,7 @@ def without_recorded(
         if done is None:
             kept.append(one)
             continue
-        gone = {place for place, name in enumerate(names) if name == "made" or (done and name in ("fix", "note"))}
+        gone = {place for place, name in enumerate(names) if name == "made" or (done and name in (KEEP_AT, "note"))}
         theirs = {column: cell for column, cell in one.theirs.items() if column not in gone}
         ours = {
             heading: value for heading, value in one.ours.items() if key_of(heading) not in {names[p] for p in gone}
@@ -156,7 +158,7 @@ def placed(rows: Sequence[Row], standing: Sequence[Beside], first_day: datetime.
     """
     Every line of the new plan with the row that belongs to it, and the rows that must stay for what is written there.
 
-    A line is the same by day, length and name; where only the length has changed and neither Fix nor Made is filled,
+    A line is the same by day, length and name; where only the length has changed and neither Keep at nor Made is filled,
     by day and name. A row whose line is no longer planned stays with Make 0; one without any line stays at the end.
     """
     left = list(standing)
@@ -183,7 +185,7 @@ def take(left: list[Beside], row: Row, *, exact: bool) -> Beside | None:
 
 def in_their_unit(row: Row, beside: Beside | None) -> Row:
     """
-    A line of crop frozen whole in the unit the household wrote beside its Fix or Made, so that these mean the same.
+    A line of crop frozen whole in the unit the household wrote beside its Keep at or Made, so that these mean the same.
 
     A bushel and a weight cannot be turned into one another here: see `refuse_other_units`.
     """
@@ -203,7 +205,7 @@ def units_of(row: Row, beside: Beside) -> tuple[Unit | None, Unit | None]:
 
 
 def refuse_other_units(table: FoundTable, lines: Sequence[Placed]) -> None:
-    """Refuse a Fix or Made in bushels beside a line in pounds, or the other way; raises WorkbookRefused."""
+    """Refuse a Keep at or Made in bushels beside a line in pounds, or the other way; raises WorkbookRefused."""
     problems = []
     for line in lines:
         if line.beside is not None and line.beside.fixed_or_made:
@@ -217,7 +219,7 @@ def refuse_other_units(table: FoundTable, lines: Sequence[Placed]) -> None:
 
 def staying(beside: Beside, first_day: datetime.date) -> Row:
     """Our cells of a row that stays only for what the household wrote in it."""
-    row = {heading: value for heading, value in beside.ours.items() if heading not in ("fix", "made")}
+    row = {heading: value for heading, value in beside.ours.items() if heading not in (KEEP_AT, MADE)}
     if beside.day is None or not beside.name or beside.day < first_day or row.get("Make") is None:
         return row
     gone = isinstance(row["Make"], int | float) and row["Make"] > 0

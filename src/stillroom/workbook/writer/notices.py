@@ -12,6 +12,7 @@ from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.names import key
+from stillroom.household.text import format_date_and_year
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
@@ -104,8 +105,8 @@ def saved_day(book: Book, first_day: datetime.date, today: datetime.date) -> tup
     for _, cells in table.rows.filled():
         name, cell = cells[setting - table.first_column], cells[value - table.first_column]
         if key(str(name.value)) == key(FIRST_DAY) and _CLOCK.search(cell.formula or ""):
-            where, names = f"{table.sheet}!{cell.address}", (str(first_day), str(today))
-            return (Problem(where, "first day saved before", names, field=FIRST_DAY),)
+            names = (format_date_and_year(first_day), format_date_and_year(today))
+            return (Problem(f"{table.sheet}!{cell.address}", "first day saved before", names, field=FIRST_DAY),)
     return ()
 
 
