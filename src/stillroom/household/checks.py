@@ -227,7 +227,7 @@ def fixed_line_twice(household: Household) -> Iterator[Problem]:
 
 
 def _fixed(household: Household) -> Iterator[PlanLine]:
-    """The lines with a number in Fix."""
+    """The lines with a number in Keep at."""
     return (line for line in household.plan_lines if line.fix is not None)
 
 

@@ -215,7 +215,7 @@ def planned_lines(sums: Sums, found: Change) -> list[Line]:
 
 def join_theirs(sums: Sums, lines: list[Line], found: Change) -> list[Line]:
     """
-    Hang the household's Fix, Made and Note on the line they belong to; return the lines that must be kept for them.
+    Hang the household's Keep at, Made and Note on the line they belong to; return the lines that must be kept for them.
 
     A line is the same by day, length and name; a note alone also follows when only the length has changed.
     """

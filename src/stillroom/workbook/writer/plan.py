@@ -119,7 +119,7 @@ def is_unchanged(book: Book, inputs: str) -> bool:
 
 
 def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
-    """The rows of every output table as they stand in the workbook, the household's Fix, Made and Note included."""
+    """The rows of every output table as they stand in the workbook, the household's Keep at, Made and Note included."""
     rows = {}
     for table in written_tables():
         found = found_table(book, table.name, headings(table))
