@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import struct
@@ -102,7 +103,16 @@ def test_damage_is_found_by_its_checksum(plan_file):
     data = bytearray(plan_file.read_bytes())
     with zipfile.ZipFile(plan_file) as archive:
         info = archive.getinfo("xl/styles.xml")
-    data[info.header_offset + 30 + len(info.filename) + info.compress_size // 2] ^= 0x55
+        content = archive.read(info)
+    start = info.header_offset + 30 + len(info.filename)
+    for place in range(start, start + info.compress_size):
+        data[place] ^= 0x55
+        with contextlib.suppress(zlib.error):
+            unfold = zlib.decompressobj(-15)
+            other = unfold.decompress(data[start : start + info.compress_size])
+            if unfold.eof and not unfold.unused_data and len(other) == len(content) and other != content:
+                break
+        data[place] ^= 0x55
     plan_file.write_bytes(data)
     refused(plan_file, "its part xl/styles.xml is wrong")
 

@@ -199,7 +199,7 @@ def test_a_real_full_disk_changes_nothing(plan_file):
 KILLED = """
     import os, signal, sys, datetime
     from pathlib import Path
-    from stillroom.workbook import backups, save
+    from stillroom.workbook.ooxml import save
     from stillroom.workbook.ooxml.book import Book
     path = Path(sys.argv[1])
     def reached(step):
@@ -207,7 +207,7 @@ KILLED = """
             os.kill(os.getpid(), signal.SIGKILL)
     book = Book.open(path)
     book.set("Plan", 4, 4, 99)
-    save.reached = backups.reached = reached
+    save.reached = reached
     book.save(today=datetime.datetime(2026, 8, 14, 9, 30))
 """
 
