@@ -49,10 +49,10 @@ def test_season_says_how_surely_each_need_is_met_and_writes_nothing(kitchen: Pat
     before = digest(kitchen)
     assert run(["season", str(kitchen), "--draws", "12"]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "HOW SURELY THE WINTER LIST IS MET 12 seasons drawn" in said
-    assert re.search(r"juice: met in \d+ % of seasons \(\d+ to \d+ %\)", said)
+    assert "HOW LIKELY EACH TARGET IS MET 12 simulated seasons" in said
+    assert re.search(r"juice: met in \d+% of seasons \(95% interval \d+-\d+%\)", said)
     assert re.search(r"of 14 quarts in 9 of 10 seasons, at least \d+ in all", said)
-    assert "stated, not measured" in said
+    assert "These are assumptions." in said
     assert "every plan audited" in said
     assert digest(kitchen) == before
     assert sorted(path.name for path in kitchen.parent.iterdir()) == ["kitchen.xlsx"]
@@ -113,7 +113,7 @@ def test_the_picture_is_written_where_it_is_asked_for(kitchen: Path, tmp_path: P
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["--draws", "0"], "--draws 0 is not between 1 and 100,000"),
+        (["--draws", "0"], "--draws takes a number from 1 to 100,000"),
         (["--lost", "1.5"], "--lost 1.5 is not between 0 and 1"),
         (["--every", "0"], "--every takes a number from 1 to"),
         (["--workers", "0"], "--workers takes a number from 1 to 256, such as 2."),

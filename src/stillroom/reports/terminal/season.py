@@ -214,7 +214,7 @@ def drawn_lines(found: SeasonFound) -> list[str]:
         f"{harvest} Correlation between lots of a crop: {format_number(asked.together)}.",
         f"Crop a container takes: varies by {format_share(asked.yield_spread)}{own}.",
         f"Evenings: {format_share(asked.lost_evening)} of the working ones are lost.",
-        f"A new plan every {format_count(asked.plan_every_days, 'day')} and after each lost evening.",
+        f"A new plan every {format_count(asked.plan_every_days, 'day')} and each lost evening; every plan audited.",
         "These are assumptions. Change them with --spread, --together, --yield-spread and --lost.",
         INTERVALS,
         f"Seed {asked.seed}: the same seed gives the same seasons.",
