@@ -63,7 +63,7 @@ def test_every_sheet_says_that_its_data_are_invented(name):
 @pytest.mark.parametrize("name", NAMES)
 def test_it_is_realistic_in_size_and_nothing_stops_it(name):
     household = settled(name)
-    assert sum(preserve.make for preserve in household.preserves) >= 35
+    assert sum(preserve.include for preserve in household.preserves) >= 35
     assert len(household.crops) >= 8
     assert len(household.targets) >= 14
     assert (household.kitchen.days_planned_singly, household.kitchen.weeks_after_that) == (7, 8)
