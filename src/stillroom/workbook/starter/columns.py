@@ -40,7 +40,7 @@ def least_width(heading: str, indent: int) -> float:
     The width that the longest word of a heading needs, not to touch the one beside it.
 
     >>> round(least_width("Boiling-water canned", 0), 1), round(least_width("Surplus", 0), 1)
-    (14.0, 5.5)
+    (14.0, 8.9)
     """
     return BOLD * max(word_width(word) for word in heading.split()) + 2 * EDGES + INDENT * indent
 
@@ -49,7 +49,7 @@ def folded_words(tables: Sequence[str]) -> str:
     """
     Say which columns of a sheet's tables are folded away; empty when none is.
 
-    >>> folded_words(["Harvest", "Shopping"]), folded_words(["Crops"])[:58]
+    >>> folded_words(["Harvest", "Shopping"]), folded_words(["Crops"])[:59]
     ('', 'Folded away, under the + above the columns: Minutes to free')
     """
     names = [name for table in tables for name in FOLDED.get(table, ())]
