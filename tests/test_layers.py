@@ -27,10 +27,12 @@ LAZY_MILLISECONDS = {
     ("app.plan", "stillroom.planning.stochastic.solve"): 230,
     ("app.season", "pandas"): 400,
     ("app.suppose", "stillroom.planning.suppose"): 230,
+    ("cli.program", "stillroom.household.text"): 80,
     ("household.units", "pint"): 350,
     ("reports.charts.canvas", "matplotlib.ft2font"): 210,
     ("reports.charts.gallery", "stillroom.reports.charts.render"): 500,
     ("reports.print.html", "stillroom.reports.charts.render"): 500,
+    ("workbook.starter.charts", "stillroom.workbook.starter.draw_chart"): 300,
 }
 """
 Every import inside a function: the module that has it, what it imports, and the milliseconds it saves a command that

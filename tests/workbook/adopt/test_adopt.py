@@ -245,7 +245,7 @@ def test_the_day_strip_comes_along(tmp_path):
     adopted(workbook(tmp_path / "a.xlsx"))
     days = load_workbook(tmp_path / "a.xlsx")["Days"]
     assert [days.cell(5, column).value for column in (9, 11, 13)] == [5, 6, 7]
-    assert days["I4"].value.startswith("On the clock")
+    assert days["I4"].value.startswith("By the clock")
     assert days.column_dimensions["I"].width < 2
     assert "I5:J5" in {str(one) for one in days.merged_cells.ranges}
     striped = [dxf for _, _, dxf in painted(days) if dxf.fill and dxf.fill.patternType == "lightUp"]
@@ -371,7 +371,7 @@ def test_check_lists_what_to_fill_in(tmp_path):
     adopted(path)
     problems = read_workbook(path, DAY).problems
     blank = {one.where for one in problems if one.kind == "blank required"}
-    assert {"Kitchen!B30", "Kitchen!H31"} <= blank
+    assert {"Kitchen!B31", "Kitchen!H31"} <= blank
     empty = [sentences(one)[0] for one in problems if one.kind == "table empty"]
     assert "Winter list is empty." in empty
     assert all(one.kind in KINDS for one in problems)
@@ -389,12 +389,12 @@ def test_the_command_says_what_it_did_and_what_comes_next(tmp_path, capsys):
     path = workbook(tmp_path / "a.xlsx", ("Beds", 3, 2, CROPS, [["south", "carrots", 14, "lb"]], None))
     assert run(["adopt", str(path), "--out", str(tmp_path / "b.xlsx")]) == 0
     said = capsys.readouterr().out
-    assert "Beds!B3" in said
+    assert "Beds, cell B3" in " ".join(said.split())
     assert "format them as a table named Crops" in " ".join(said.split())
     assert "stillroom check b.xlsx" in " ".join(said.split())
     assert load_workbook(path).sheetnames == ["Hens", "Beds"]
     assert run(["adopt", str(tmp_path / "b.xlsx")]) == 0
-    assert "Nothing to add" in capsys.readouterr().out
+    assert "Nothing was changed" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(("name", "words"), [("hens.ods", "xlsx"), ("none.xlsx", "No file")])

@@ -270,7 +270,7 @@ def test_a_workbook_that_lacks_nothing_is_not_changed(tmp_path, capsys):
     start.start(path, altitude="1450ft")
     data = path.read_bytes()
     assert run(["adopt", str(path), "--filled", "--people", "3"]) == 0
-    assert "Nothing to add" in capsys.readouterr().out
+    assert "Nothing was changed" in capsys.readouterr().out
     assert path.read_bytes() == data
     assert run(["adopt", str(path), "--filled", "--altitude", "high"]) == 2
     assert path.read_bytes() == data
@@ -281,12 +281,12 @@ def test_what_only_fills_tables_is_refused_where_none_are_filled(tmp_path, capsy
     path = household_with(tmp_path / "a.xlsx")
     data = path.read_bytes()
     assert run(["adopt", str(path), *option]) == 2
-    assert f"{option[0]} only fills new tables: add --filled" in " ".join(capsys.readouterr().err.split())
+    assert f"{option[0]} only works with --filled. Add --filled" in " ".join(capsys.readouterr().err.split())
     assert path.read_bytes() == data
 
 
 @pytest.mark.parametrize(
-    ("altitude", "said"), [("1500", "1500 may be feet or metres"), ("99999ft", "is higher than any kitchen")]
+    ("altitude", "said"), [("1500", "1500 may be feet or meters"), ("99999ft", "is higher than any kitchen")]
 )
 def test_an_altitude_that_cannot_be_read_leaves_the_workbook_as_it_is(tmp_path, capsys, altitude, said):
     path = household_with(tmp_path / "a.xlsx")

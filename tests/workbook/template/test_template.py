@@ -352,7 +352,7 @@ def test_a_folder_that_is_not_there_is_said(tmp_path):
 def test_a_bare_altitude_is_not_taken_for_feet(tmp_path):
     """1,500 m are nearly 5,000 ft: taken for 1,500 ft every jar would be processed too short."""
     path = tmp_path / "new.xlsx"
-    with pytest.raises(CommandWrong, match=r"1500 may be feet or metres, .*; write 1500ft or 1500m"):
+    with pytest.raises(CommandWrong, match=r"1500 may be feet or meters, .*; write 1500ft or 1500m"):
         start.start(path, altitude="1500")
     assert not path.exists()
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from stillroom.household.text import space_unit
-from stillroom.workbook.ooxml.charts import NewChart
+from stillroom.workbook.ooxml.charts import Fill, Frame, NewChart, Series
 from stillroom.workbook.ooxml.values import letters
 from stillroom.workbook.starter import look
 from stillroom.workbook.starter.positions import Place
@@ -14,47 +13,6 @@ from stillroom.workbook.starter.positions import Place
 CHART_WIDTH_CM = 13
 ROW_CM = 0.53
 FREEZER_ROWS_HIGH = 15
-
-
-@dataclass(frozen=True)
-class Fill:
-    """The color of a series, a pattern over it (ECMA-376 part 1, 20.1.10.51), and its edge; width in EMU."""
-
-    color: str
-    pattern: str = ""
-    over: str = ""
-    edge: str = ""
-    edge_width: int | None = None
-
-
-@dataclass(frozen=True)
-class Series:
-    """One series of a chart: the cell with its name, the cells with its values, and its fill."""
-
-    name: str
-    values: str
-    fill: Fill
-
-
-@dataclass(frozen=True)
-class Frame:
-    """
-    A chart without its series.
-
-    `kind` is bar or area; `stacked` adds the series up and shows a legend. `categories` are the cells of the names or
-    days, `layout` the plot's place as shares of the chart (x, y, width, height), `most` and `step` the end and the
-    marks of the axis of values. `dates` shows the categories as days.
-    """
-
-    title: str
-    kind: str
-    number_format: str
-    categories: str
-    stacked: bool = False
-    layout: tuple[float, float, float, float] | None = None
-    most: float | None = None
-    step: float | None = None
-    dates: bool = False
 
 
 def chart_xml(frame: Frame, series: Sequence[Series]) -> bytes:

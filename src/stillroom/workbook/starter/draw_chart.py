@@ -22,8 +22,8 @@ from openpyxl.drawing.line import LineProperties
 from openpyxl.drawing.text import CharacterProperties, Font, Paragraph, ParagraphProperties, RegularTextRun
 
 from stillroom.household.text import spreadsheet_format
+from stillroom.workbook.ooxml.charts import Fill, Frame, Series
 from stillroom.workbook.starter import look
-from stillroom.workbook.starter.charts import Fill, Frame, Series
 
 
 def draw(frame: Frame, series: Sequence[Series]) -> bytes:
