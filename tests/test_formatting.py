@@ -23,7 +23,6 @@ EXCEPTIONS = {
     "handbook/": "figures of the guides, in the guides' own words",
     "workbook/ooxml/": "parts of a spreadsheet file, and the limits of its size",
     "workbook/schema/reference.py": "the reference page has exact figures",
-    "workbook/starter/draw_chart.py": "attributes of a chart in a spreadsheet file",
     "workbook/starter/choices.py": "bounds in the formulas of a spreadsheet file",
     "household/plan.py": "names of a period in the solver's model",
     "planning/describe.py": "exact gaps and tolerances of the model's page",
