@@ -20,7 +20,7 @@ from tests.small_kitchen import build
 from stillroom import __version__
 from stillroom.cli import output as saying
 from stillroom.cli import run
-from stillroom.cli.help import ORDER
+from stillroom.cli.program import ORDER
 from stillroom.errors import NoPlanInTime
 
 

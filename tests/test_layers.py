@@ -15,23 +15,23 @@ ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src"
 
 LAZY_MILLISECONDS = {
-    ("stillroom", "stillroom.app.plan"): 150,
-    ("stillroom", "stillroom.app.files"): 90,
-    ("stillroom", "stillroom.app.write_plan"): 250,
-    ("stillroom", "stillroom.app.frames"): 90,
     ("app.bottlenecks", "stillroom.planning.bottlenecks"): 230,
     ("app.frames", "pandas"): 400,
-    ("app.model_file", "stillroom.planning.model_file"): 270,
     ("app.parallel", "stillroom.planning.bottlenecks"): 230,
     ("app.parallel", "stillroom.planning.rolling.replay"): 240,
     ("app.plan", "stillroom.planning.stochastic.solve"): 230,
     ("app.season", "pandas"): 400,
-    ("app.suppose", "stillroom.planning.suppose"): 230,
+    ("app.suppose", "stillroom.planning.why"): 230,
+    ("app.write_plan", "stillroom.planning.model_file"): 270,
     ("cli.program", "stillroom.household.text"): 80,
     ("household.units", "pint"): 350,
     ("reports.charts.canvas", "matplotlib.ft2font"): 210,
     ("reports.charts.gallery", "stillroom.reports.charts.render"): 500,
     ("reports.print.html", "stillroom.reports.charts.render"): 500,
+    ("stillroom", "stillroom.app.files"): 90,
+    ("stillroom", "stillroom.app.frames"): 90,
+    ("stillroom", "stillroom.app.plan"): 150,
+    ("stillroom", "stillroom.app.write_plan"): 250,
     ("workbook.starter.charts", "stillroom.workbook.starter.draw_chart"): 300,
 }
 """

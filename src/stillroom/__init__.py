@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from stillroom.app.plan import PlanFound, Reading
-    from stillroom.household.results.receipt import Receipt
+    from stillroom.household.results.commands import Receipt
+
 
 __version__ = VERSION
 

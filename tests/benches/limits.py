@@ -35,7 +35,7 @@ from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import BottlenecksFound
 from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.solve import plan
-from stillroom.planning.suppose import plan_cases
+from stillroom.planning.why import plan_cases
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)

@@ -30,7 +30,7 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.planning.solve import build, plan
-from stillroom.timetable.sessions import sessions_of_plan
+from stillroom.timetable.schedule import sessions_of_plan
 
 ROOT = Path(__file__).resolve().parents[2]
 TABLE = Path(__file__).with_suffix(".toml")

@@ -30,8 +30,7 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import SeasonPlayed, difference, share_of_list, surplus_in_all
 from stillroom.household.simulation.random import Uncertainty, learned_spread
-from stillroom.planning.rolling.light import full_plan, hedged_opening
-from stillroom.planning.rolling.replay import Settings, opening_of
+from stillroom.planning.rolling.replay import Settings, full_plan, hedged_opening, opening_of
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)

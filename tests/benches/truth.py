@@ -274,8 +274,7 @@ def hedge(count: int) -> list[Score]:
     from stillroom.app.parallel import import_early, processes
     from stillroom.household.simulation.outcome import difference, share_of_list, surplus_in_all
     from stillroom.household.simulation.random import Uncertainty, learned_spread
-    from stillroom.planning.rolling.light import full_plan, hedged_opening
-    from stillroom.planning.rolling.replay import Settings, opening_of
+    from stillroom.planning.rolling.replay import Settings, full_plan, hedged_opening, opening_of
 
     print("\nhedge: seasons of the glut")
     reading = read_workbook(ROOT / "demo" / "tomato_glut.xlsx", TODAY)

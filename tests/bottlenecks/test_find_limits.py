@@ -19,9 +19,8 @@ from stillroom.household.records import Container, Hours, Household, Lid, Lot, P
 from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Range
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks import find_bottlenecks
-from stillroom.planning.bottlenecks.binding import binding_resources
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import available_amount, ranges
+from stillroom.planning.bottlenecks.ranges import available_amount, binding_resources, ranges
 from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.solve import build, plan

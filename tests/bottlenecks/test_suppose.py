@@ -14,7 +14,7 @@ from stillroom.household.results.compare import side_by_side
 from stillroom.household.suppose import FORMS, ChangeWrong, cases_from, changed, help_page
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
-from stillroom.planning.suppose import plan_cases
+from stillroom.planning.why import plan_cases
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 

@@ -13,8 +13,8 @@ import pytest
 
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Model, Sum, at_least, at_most, equal
-from stillroom.planning.stochastic.objectives import weighted
 from stillroom.planning.stochastic.scenarios import CaseModel
+from stillroom.planning.stochastic.solve import weighted
 from stillroom.planning.stochastic.value import ObjectiveValue, set_bounds
 
 ACRES = 500.0

@@ -9,7 +9,7 @@ from tests.household.long_record import long_record
 from stillroom.household.journal.events import CAME, EATEN, FROZEN, LOST_OF, MADE, SURPLUS_TO, THAWED, events
 from stillroom.household.journal.overview import seasons
 from stillroom.household.journal.stocks import Card, settle, stock_cards
-from stillroom.household.results.values import in_crop_unit
+from stillroom.household.results.rows import in_crop_unit
 
 
 def slow_cards(household):

@@ -5,8 +5,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from stillroom.household.results.adopted import Adoption, LeftOut
-from stillroom.reports.terminal.adopt import end_words, filled_lines
+from stillroom.household.results.commands import Adoption, LeftOut
+from stillroom.reports.terminal.setup import end_words, filled_lines
 
 RECEIPT = SimpleNamespace(
     path=Path("garden.xlsx"), written=True, members_kept=9, members_changed=(), members_added=(), backup=None

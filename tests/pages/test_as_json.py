@@ -8,7 +8,7 @@ from pathlib import Path
 from stillroom.errors import Problem
 from stillroom.household.examples import tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, periods
-from stillroom.household.results.receipt import Receipt
+from stillroom.household.results.commands import Receipt
 from stillroom.household.results.tables import tables
 from stillroom.reports.json import error_json, plan_json, problems_json, snake
 

@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from rich.console import Console
 
 from stillroom.errors import Problem
+from stillroom.household.cells import letters
 from stillroom.reports.problems import areas, gathered, line, sentences
 from stillroom.reports.terminal.plan import check_page, check_text
-from stillroom.workbook.ooxml.values import letters
 
 
 def never_calculated(count):

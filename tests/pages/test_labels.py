@@ -9,7 +9,7 @@ import pytest
 from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, places, sound_html
 from tests.small_kitchen import FRIDAY
 
-from stillroom.app.labels import LabelsAsked, write_labels
+from stillroom.app.print import LabelsAsked, write_labels
 from stillroom.cli import run
 from stillroom.errors import CommandWrong
 from stillroom.household.records import Crop, Household, Kitchen, PlanLine, Preserve, RecordRow

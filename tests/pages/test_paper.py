@@ -7,7 +7,7 @@ from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, soun
 
 from stillroom.errors import CommandWrong, StillroomError
 from stillroom.household.records import Kitchen
-from stillroom.reports.charts import palette
+from stillroom.reports.charts import picture
 from stillroom.reports.print import pdf_text
 from stillroom.reports.print.document import (
     A4,
@@ -204,12 +204,12 @@ def test_sizes_of_type_are_ordered():
 
 
 def test_without_fonts_it_is_said_what_to_do(monkeypatch):
-    monkeypatch.setattr(palette.importlib.util, "find_spec", lambda name: None)
+    monkeypatch.setattr(picture.importlib.util, "find_spec", lambda name: None)
     with pytest.raises(StillroomError, match="come with matplotlib, so install matplotlib again"):
-        palette.font_folder.__wrapped__()
+        picture.font_folder.__wrapped__()
 
 
 def test_the_licence_of_the_fonts_stands_beside_them():
     """They are free to embed (the licence of Bitstream Vera and its DejaVu changes)."""
-    words = (palette.font_folder() / "LICENSE_DEJAVU").read_text(encoding="utf-8", errors="replace")
+    words = (picture.font_folder() / "LICENSE_DEJAVU").read_text(encoding="utf-8", errors="replace")
     assert "Permission is hereby granted, free of charge" in words

@@ -11,8 +11,7 @@ from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.app import print as printing
 from stillroom.app.files import NAMES
-from stillroom.app.labels import LabelsAsked, write_labels
-from stillroom.app.print import MAKERS, papers, standing_of, write_pages
+from stillroom.app.print import MAKERS, LabelsAsked, papers, standing_of, write_labels, write_pages
 from stillroom.cli import run
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from stillroom.household.results.batch import AllPlanned, WorkbookDone
-from stillroom.reports.terminal.batch import plan_all_page
+from stillroom.household.results.commands import AllPlanned, WorkbookDone
 from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.setup import plan_all_page
 
 LONG = "our neighbours up the hill, planned.xlsx"
 

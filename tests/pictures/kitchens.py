@@ -14,7 +14,7 @@ from stillroom.household.results.tables import tables
 from stillroom.planning.solve import plan
 from stillroom.reports.charts.picture import Shown
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.sessions import sessions_of_plan
+from stillroom.timetable.schedule import sessions_of_plan
 
 LONG = "grandmother's very slow tomato conserve, "
 ACCENTS = "crème d'été ½ °C Ελλάδα слива "

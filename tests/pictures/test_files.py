@@ -17,7 +17,7 @@ from stillroom.errors import CouldNotWrite
 from stillroom.reports.charts.canvas import drawable
 from stillroom.reports.charts.coverage import coverage_picture
 from stillroom.reports.charts.gallery import pictures_of
-from stillroom.reports.charts.palette import PAPER
+from stillroom.reports.charts.picture import PAPER
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
 from stillroom.reports.print.html import pictures_html
 

@@ -28,9 +28,19 @@ from stillroom.household.simulation.outcome import (
     targets_met,
 )
 from stillroom.household.simulation.random import Draw, Uncertainty, coming
-from stillroom.planning.rolling import light, replay
-from stillroom.planning.rolling.light import Planned, full_plan, light_plan
-from stillroom.planning.rolling.replay import Settings, opening_of, play, play_some, season_end, task
+from stillroom.planning.rolling import replay
+from stillroom.planning.rolling import replay as light
+from stillroom.planning.rolling.replay import (
+    Planned,
+    Settings,
+    full_plan,
+    light_plan,
+    opening_of,
+    play,
+    play_some,
+    season_end,
+    task,
+)
 
 SETTINGS = Settings(audit_every=1)
 
@@ -267,7 +277,7 @@ def test_uncertainty_is_stated_in_one_place() -> None:
 
 def test_a_season_may_be_begun_by_a_plan_for_several_harvests() -> None:
     """The hedged plan is audited as any other, can be sent, and leaves no season without a plan."""
-    from stillroom.planning.rolling.light import hedged_opening
+    from stillroom.planning.rolling.replay import hedged_opening
 
     household = two_crops()
     settings = Settings(opener=hedged_opening)

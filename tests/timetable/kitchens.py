@@ -4,7 +4,7 @@ import datetime
 from typing import Any
 
 from stillroom.household.records import Crop, Equipment, Hours, Household, Ingredient, Kitchen, Load, Preserve
-from stillroom.timetable.sessions import Session
+from stillroom.timetable.schedule import Session
 
 DAY = datetime.date(2026, 8, 18)
 NEXT = DAY + datetime.timedelta(days=1)

@@ -15,7 +15,7 @@ from stillroom.household.records import Hours, Lot, PlanLine, Tighter
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.sessions import sessions_of_plan
+from stillroom.timetable.schedule import sessions_of_plan
 
 FOUR_BURNERS = {"kitchen": {"burners": 4.0}}
 

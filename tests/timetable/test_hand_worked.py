@@ -21,7 +21,7 @@ from tests.timetable.kitchens import (
 from stillroom.household.records import Preserve
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.table import clock_messages, timetable_rows
+from stillroom.timetable.text import clock_messages, timetable_rows
 
 
 def clock_of(household, *sessions):

@@ -9,7 +9,7 @@ from stillroom.app.plan import read_workbook
 from stillroom.household.records import Household
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.sessions import Session
+from stillroom.timetable.schedule import Session
 
 GLUT = Path(__file__).resolve().parents[2] / "demo" / "tomato_glut.xlsx"
 SHORT_MINUTES = 25

@@ -11,7 +11,7 @@ from tests.timetable.kitchens import CANNER, DAY, DRYER, NEXT, PRESSURE, apples,
 from stillroom.household.records import Equipment, Hours, Load
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.table import clock_messages
+from stillroom.timetable.text import clock_messages
 
 
 def clock_of(household, *sessions):

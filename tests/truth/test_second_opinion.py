@@ -17,8 +17,8 @@ from stillroom.household.examples import tiny_household
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
 from stillroom.planning.model import at_most
+from stillroom.planning.model_file import pulp_problem
 from stillroom.planning.objectives import OBJECTIVES, TARGETS
-from stillroom.planning.pulp_problem import pulp_problem
 from stillroom.planning.solve import build
 
 DEMOS = sorted((Path(__file__).resolve().parents[2] / "demo").glob("*.xlsx"))

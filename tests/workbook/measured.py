@@ -172,7 +172,7 @@ def make_household(path: Path, *, rows: int = FEW_ROWS, large: bool = False) -> 
     from tests.workbook.corpus import moving_in
 
     from stillroom.workbook.ooxml.book import Book
-    from stillroom.workbook.starter.adopt import adopt
+    from stillroom.workbook.starter.start import adopt
 
     book = xlsxwriter.Workbook(str(path))
     for number in range(WIDE_SHEETS):

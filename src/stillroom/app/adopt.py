@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from stillroom.household.results.adopted import Adoption
-from stillroom.household.results.receipt import Receipt
+from stillroom.household.results.commands import Adoption, Receipt
 from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.starter.adopt import Adopted, adopt, stopped
-from stillroom.workbook.starter.fill_rows import Filling
+from stillroom.workbook.starter.first_rows import Filling
+from stillroom.workbook.starter.start import Adopted, adopt, stopped
 from stillroom.workbook.writer.notices import count_writing
 
 __all__ = ["Adoption", "Filling", "adopt_workbook", "adoption_of"]

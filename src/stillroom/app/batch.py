@@ -15,17 +15,17 @@ from stillroom.app.plan import read_workbook
 from stillroom.app.write_plan import plan_workbook
 from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
 from stillroom.household.progress import Progress
-from stillroom.household.results.batch import AllPlanned, WorkbookDone
+from stillroom.household.results.commands import AllPlanned, WorkbookDone
 from stillroom.household.results.coverage import is_filled
 from stillroom.household.units import UNITS
 from stillroom.reports.json import text
 from stillroom.reports.problems import line, reason
-from stillroom.reports.terminal.batch import plan_all_object, plan_all_page
+from stillroom.reports.terminal.setup import plan_all_object, plan_all_page
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from stillroom.household.results.values import Row
+    from stillroom.household.results.rows import Row
 
 
 UNEXPECTED = "something went wrong that is no fault of the workbook"

@@ -22,22 +22,21 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.receipt import cleared_words
-from stillroom.household.results.values import Row
+from stillroom.household.results.commands import cleared_words
+from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
 from stillroom.reports.json import as_json, text
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.plan import write_table
-from stillroom.workbook.writer.plan_mark import found_table
+from stillroom.workbook.writer.plan import found_table, write_table
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from stillroom.household.results.bottlenecks import BottlenecksFound
-    from stillroom.household.results.receipt import Receipt
+    from stillroom.household.results.commands import Receipt
     from stillroom.planning.bottlenecks.resolve import Quick
 
 

@@ -1,4 +1,4 @@
-"""The way from a workbook to its days on the clock, by the plan that stands in it or a new one; nothing is written."""
+"""Read a workbook and put its days on the clock, by the plan in it or a new one; nothing is written."""
 
 from __future__ import annotations
 
@@ -8,21 +8,41 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.asked_day import asked_day
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbook
-from stillroom.errors import StillroomError
+from stillroom.errors import CommandWrong, StillroomError
 from stillroom.household.results.clock import DayOnClock, Step
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row
 from stillroom.household.text import format_full_date
+from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import tables_object, text
 from stillroom.reports.terminal.day import day_page
 from stillroom.timetable.audit import too_much_to_freeze
-from stillroom.timetable.sessions import Session, sessions_of_lines, sessions_of_plan
-from stillroom.timetable.table import clock_messages, message, row_of
+from stillroom.timetable.schedule import Session, sessions_of_lines, sessions_of_plan
+from stillroom.timetable.text import clock_messages, message, row_of
+from stillroom.workbook.reader.cells import date_from
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
+
+
+# A day as it is typed behind --on, read alike by every command.
+
+
+def asked_day(words: str) -> datetime.date:
+    """
+    Read the day of `--on`. Raises CommandWrong, with the day that may be meant.
+
+    >>> asked_day("2026-8-15")
+    datetime.date(2026, 8, 15)
+    >>> asked_day("8/15/2026")
+    Traceback (most recent call last):
+    stillroom.errors.CommandWrong: --on "8/15/2026" may be 2026-08-15; type the day you mean as 2026-08-15
+    """
+    try:
+        return date_from(words)
+    except MeasureWrong as wrong:
+        raise CommandWrong(f"--on {wrong}") from None
 
 
 NOT_YET = "There is no plan in the workbook yet: these are the times of the plan that would be made."

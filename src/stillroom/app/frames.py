@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, cast
 
 from stillroom.app.files import put, why_not
 from stillroom.errors import CouldNotWrite
-from stillroom.household.results.values import Row, Value
+from stillroom.household.results.rows import Row, Value
 from stillroom.workbook.schema.schema import tables as schema_tables
 
 if TYPE_CHECKING:
     import pandas as pd
+
 
 KIND_DTYPES = {"date": "datetime64[ns]", "number": "float64", "whole": "Int64", "amount": "float64"}
 """The dtype of a column by its kind in the schema; any other kind is text."""

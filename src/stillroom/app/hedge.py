@@ -15,15 +15,9 @@ from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.messages import SMALLEST_DIFFERENCE, worth_words
-from stillroom.household.results.values import cell_number
+from stillroom.household.results.rows import cell_number
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
-from stillroom.household.text import (
-    format_change,
-    format_list,
-    format_money,
-    format_number,
-    format_weight,
-)
+from stillroom.household.text import format_change, format_list, format_money, format_number, format_weight
 from stillroom.planning.stochastic.value import hedge_value
 from stillroom.reports.json import as_json, text
 

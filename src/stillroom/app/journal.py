@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from stillroom.app.asked_day import asked_day
+from stillroom.app.day import asked_day
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import same_food
 from stillroom.household.amounts import Amount, amount_from
@@ -17,8 +17,8 @@ from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
-from stillroom.household.results.receipt import cleared_words
-from stillroom.household.results.values import in_crop_unit
+from stillroom.household.results.commands import cleared_words
+from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.text import format_date, format_long_date, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
 from stillroom.reports.problems import line

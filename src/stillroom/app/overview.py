@@ -11,7 +11,7 @@ from stillroom.app.plan import Reading, mark_of, read_workbook
 from stillroom.household.journal.fingerprint import changed, parts, parts_in
 from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
 from stillroom.household.journal.stocks import stock_cards
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row
 from stillroom.household.text import format_long_date
 from stillroom.reports.json import problems_object, tables_object, text
 from stillroom.reports.terminal.stock import (
@@ -24,7 +24,7 @@ from stillroom.reports.terminal.stock import (
 )
 from stillroom.reports.terminal.today import today_object, today_page
 from stillroom.workbook.writer import plan as write
-from stillroom.workbook.writer.plan_mark import mark_in, notes_in
+from stillroom.workbook.writer.plan import mark_in, notes_in
 
 if TYPE_CHECKING:
     from rich.console import RenderableType

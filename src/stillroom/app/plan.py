@@ -19,10 +19,7 @@ from stillroom.household import checks
 from stillroom.household.audit import violated_constraints
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import MadeLine, made_lines, made_twice, still_to_do, with_made_recorded
-from stillroom.household.journal.fingerprint import (
-    digest,
-    recounted,
-)
+from stillroom.household.journal.fingerprint import digest, recounted
 from stillroom.household.journal.learning import Learned, learned, learned_problems, with_learned
 from stillroom.household.journal.overview import failed_seals, not_recorded
 from stillroom.household.plan import Plan
@@ -32,21 +29,21 @@ from stillroom.household.results import tables as answer
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.messages import NOTE, WARNING, message_row
 from stillroom.household.results.plan_table import change_words, changes
+from stillroom.household.results.rows import Row
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.results.values import Row
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
 from stillroom.household.text import format_long_date, format_number
 from stillroom.reports.problems import gathered, sentences, severe
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.sessions import Session, sessions_of_plan
-from stillroom.timetable.table import clock_messages, timetable_rows
+from stillroom.timetable.schedule import Session, sessions_of_plan
+from stillroom.timetable.text import clock_messages, timetable_rows
 from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import hidden_answers, older_copy, saved_day
-from stillroom.workbook.writer.plan_mark import Notes, mark_in, notes_in
+from stillroom.workbook.writer.plan import Notes, mark_in, notes_in
 from stillroom.workbook.writer.record import keys_in
 
 # The clock beside the other tables of a plan: the Timetable, and what to say of days that do not fit their hours.

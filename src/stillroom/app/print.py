@@ -1,4 +1,4 @@
-"""The way from a workbook with a plan to its pages: every page as HTML and PDF, the labels, the calendar, pictures."""
+"""Make the pages of a workbook with a plan: every page as HTML and PDF, the labels, the calendar, the pictures."""
 
 from __future__ import annotations
 
@@ -7,28 +7,144 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.day import NOT_YET, Clock, clock_of
+from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of
 from stillroom.app.files import put, refuse_strangers, why_not
-from stillroom.app.labels import LabelsAsked, labels_asked, put_labels
 from stillroom.app.overview import stale_words
-from stillroom.app.plan import said_again
+from stillroom.app.plan import Reading, read_workbook, said_again
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.results.clock import Step
-from stillroom.household.text import format_altitude
+from stillroom.household.text import format_altitude, format_long_date
 from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.charts.gallery import files_of, pictures_of
 from stillroom.reports.charts.picture import Shown
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
-from stillroom.reports.print.html import html_page, pictures_html
-from stillroom.reports.print.labels import default_sheet
+from stillroom.reports.print.html import html_page, label_html, pictures_html
+from stillroom.reports.print.labels import (
+    Label,
+    LabelSheet,
+    default_sheet,
+    label_sheet,
+    labels_of,
+    planned_batches,
+    recorded_batches,
+)
 from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page
 from stillroom.reports.print.pdf import pdf_page
+from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import times_written
-from stillroom.workbook.writer.plan_mark import mark_in, notes_in
+from stillroom.workbook.writer.plan import mark_in, notes_in
+
+# The way from a workbook to its labels: by the plan or by the record, on a sheet of any measures.
+
+NAME = "labels"
+MOST_DAYS = 400
+
+
+@dataclass(frozen=True)
+class LabelsAsked:
+    """
+    Which labels: by the plan or by the record, of how many days from which on, on which sheet, from which place on.
+
+    `on` is a date as typed (None: the first day of the plan that makes anything; of the record, its last day).
+    """
+
+    sheet: str | None = None
+    paper: str | None = None
+    start: int = 1
+    on: str | None = None
+    days: int = 1
+    by_record: bool = False
+    cut_lines: bool = False
+
+
+def write_labels(path: Path, folder: Path, asked: LabelsAsked, today: datetime.date) -> list[str]:
+    """
+    Write labels.pdf and labels.html into a folder; gives the lines to say.
+
+    Raises WorkbookRefused when the file cannot be opened, CommandWrong for a sheet, place or day that cannot be,
+    CouldNotWrite.
+    """
+    reading = read_workbook(path, today)
+    paper = paper_size(reading.household.kitchen, asked.paper)
+    sheet = default_sheet(paper) if asked.sheet is None else label_sheet(asked.sheet, paper)
+    labels, days = labels_asked(reading, asked)
+    refuse_strangers(folder, ["labels"])
+    written = put_labels(folder, labels, sheet, start_in(sheet, asked.start), cut_lines=asked.cut_lines)
+    said = labels_message(written, labels, days, sheet, asked)
+    stale = "" if asked.by_record or not labels else stale_words(reading)
+    return [*said, stale] if stale else said
+
+
+def labels_message(
+    written: Sequence[Path],
+    labels: Sequence[Label],
+    days: Sequence[datetime.date],
+    sheet: LabelSheet,
+    asked: LabelsAsked,
+) -> list[str]:
+    """What to say of the labels that were written."""
+    source = "the record" if asked.by_record else "the plan"
+    first, last = format_long_date(days[0]), format_long_date(days[-1])
+    when = first if first == last else f"{first} to {last}"
+    if not labels:
+        return [f"By {source} nothing is made for {when} that takes a label."]
+    takes = -(-(len(labels) + asked.start - 1) // sheet.many)
+    sheets = "1 sheet" if takes == 1 else f"{takes} sheets"
+    return [
+        f"Wrote {written[0]}: {len(labels)} labels by {source} for {when}, {sheets} of {sheet.description()}.",
+        'Print at 100% (not "fit to page"). Test on plain paper first.',
+    ]
+
+
+def labels_asked(reading: Reading, asked: LabelsAsked) -> tuple[list[Label], list[datetime.date]]:
+    """The labels, and the days they are of. Raises CommandWrong."""
+    if not 1 <= asked.days <= MOST_DAYS:
+        msg = f"{asked.days} days cannot be asked for; write 1 to {MOST_DAYS}"
+        raise CommandWrong(msg)
+    first = first_day(reading, asked)
+    days = [first + datetime.timedelta(days=number) for number in range(asked.days)]
+    if asked.by_record:
+        return labels_of(reading.household, recorded_batches(reading.typed, days)), days
+    return labels_of(reading.household, planned_batches(reading.typed, days)), days
+
+
+def first_day(reading: Reading, asked: LabelsAsked) -> datetime.date:
+    """The day asked for, else the one that most likely is meant. Raises CommandWrong."""
+    if asked.on is not None:
+        return asked_day(asked.on)
+    kitchen = reading.household.kitchen
+    if asked.by_record:
+        return max((row.date for row in reading.typed.record if row.made > 0), default=kitchen.first_day)
+    lines = [line.day for line in reading.typed.plan_lines if line.days == 1 and (line.make or line.fix or 0.0) > 0]
+    return min((day for day in lines if day >= kitchen.first_day), default=kitchen.first_day)
+
+
+def start_in(sheet: LabelSheet, start: int) -> int:
+    """The place of the first label on the first sheet. Raises CommandWrong when the sheet has no such place."""
+    if not 1 <= start <= sheet.many:
+        msg = f"there is no place {start} on a sheet of {sheet.many} labels; write 1 to {sheet.many}"
+        raise CommandWrong(msg)
+    return start
+
+
+def put_labels(
+    folder: Path, labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False
+) -> list[Path]:
+    """Write both files. Raises CouldNotWrite."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        return [
+            put(folder / f"{NAME}.pdf", label_pdf(labels, sheet, start, cut_lines=cut_lines)),
+            put(folder / f"{NAME}.html", label_html(labels, sheet, start, cut_lines=cut_lines).encode()),
+        ]
+    except OSError as error:
+        msg = f"{folder} cannot be written to: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
+
 
 CALENDAR, PICTURES, PICTURES_PAGE = "calendar.ics", "pictures", "pictures.html"
 
@@ -129,11 +245,11 @@ def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) ->
         path.stem,
         paper_size(kitchen, paper),
         now,
-        said_of(clock),
+        plan_message(clock),
     )
 
 
-def said_of(clock: Clock) -> str:
+def plan_message(clock: Clock) -> str:
     """What has to be said of the plan; one in which nothing is made is a plan too."""
     if clock.said != NOT_YET:
         return clock.said

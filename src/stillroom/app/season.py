@@ -16,14 +16,7 @@ from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import (
-    SeasonAsked,
-    SeasonFound,
-    SeasonPlayed,
-    ran_out,
-    surplus,
-    targets_met,
-)
+from stillroom.household.simulation.outcome import SeasonAsked, SeasonFound, SeasonPlayed, ran_out, surplus, targets_met
 from stillroom.household.simulation.random import Uncertainty, learned_spread
 from stillroom.household.text import format_number
 from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, require_feasible, task

@@ -29,14 +29,14 @@ from stillroom.reports.json import as_json, text
 from stillroom.reports.problems import reason
 from stillroom.reports.terminal.suppose import sheet_rows, suppose_object, suppose_page
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.writer.plan_mark import Notes, notes_in
+from stillroom.workbook.writer.plan import Notes, notes_in
 from stillroom.workbook.writer.suppose import SupposeRow, add_comparison, has_answers, suppose_rows, write_answers
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from stillroom.app.plan import Reading
-    from stillroom.household.results.receipt import Receipt
+    from stillroom.household.results.commands import Receipt
     from stillroom.household.suppose import Case
 
 
@@ -86,7 +86,7 @@ def beside_it(
 
     `settled` are the cases' households as the handbook settled them, with what stops them.
     """
-    from stillroom.planning.suppose import plan_cases
+    from stillroom.planning.why import plan_cases
 
     as_typed = replace(household, tighter=Tighter())
     sound = [still_to_do(changed) for changed, stops in settled if not stops]

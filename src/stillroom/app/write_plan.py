@@ -1,4 +1,4 @@
-"""Plan a workbook that was read, and write the plan into it: its tables, its record, its Suppose and Bottlenecks."""
+"""Plan a workbook and write the plan into it, and the model into a file when asked."""
 
 from __future__ import annotations
 
@@ -8,19 +8,50 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app import bottlenecks, suppose
-from stillroom.app.model_file import write_model
+from stillroom.app.files import why_not
 from stillroom.app.plan import PlanFound, Reading, find_plan, mark_of, said_again
+from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
 from stillroom.household.plan import Hedge, ObjectiveResult, objectives_from, objectives_text
 from stillroom.household.progress import Progress, no_progress
-from stillroom.household.results.receipt import Receipt
-from stillroom.household.results.values import Row
+from stillroom.household.records import Household
+from stillroom.household.results.commands import Receipt
+from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
-from stillroom.workbook.writer.plan_mark import notes_in
+from stillroom.workbook.writer.plan import notes_in
 from stillroom.workbook.writer.record import record_made
+
+# The file of the model that `plan --model` writes: its name is checked first, and no other file is written over.
+
+OURS, LOOKED_AT = b"stillroom", 200
+"""What is in the first bytes of every model file of ours: the name of the model."""
+
+
+def refuse_model_name(path: Path) -> None:
+    """Raise CommandWrong when the name ends in neither .lp nor .mps."""
+    if path.suffix.lower() not in (".lp", ".mps"):
+        msg = f"{path.name} should end in .mps or .lp, as in --model kitchen.mps"
+        raise CommandWrong(msg)
+
+
+def write_model(household: Household, path: Path) -> None:
+    """Write the model that a plan solves first. Raises CouldNotWrite, and leaves a file that is no model as it is."""
+    from stillroom.planning.model_file import write_first_model  # the solver is slow to import
+
+    try:
+        if path.exists():
+            with path.open("rb") as file:
+                is_ours = OURS in file.read(LOOKED_AT)
+            if not is_ours:
+                msg = f"{path} exists and is not a model of this program; name another file, or move it away"
+                raise CouldNotWrite(msg)
+        write_first_model(household, path)
+    except OSError as error:
+        msg = f"the model could not be written to {path}: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
 
 
 @dataclass(frozen=True)

@@ -81,7 +81,7 @@ def labels(
     as_json: Json = False,
 ) -> None:
     """Write labels for a day."""
-    from stillroom.app.labels import LabelsAsked, write_labels
+    from stillroom.app.print import LabelsAsked, write_labels
 
     asked = LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
     show_lines(write_labels(file, to, asked, datetime.date.today()), as_json=as_json)

@@ -66,7 +66,7 @@ def adopt(
     """Add missing tables to your own workbook."""
     from stillroom.app.adopt import Filling, adopt_workbook, adoption_of
     from stillroom.app.files import refuse_copy
-    from stillroom.reports.terminal.adopt import adopt_object, adopt_page
+    from stillroom.reports.terminal.setup import adopt_object, adopt_page
 
     given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
     alone = [word for word, is_given in given if is_given and not filled]
@@ -136,9 +136,8 @@ def plan(
 ) -> None:
     """Plan the season and write it into the workbook."""
     from stillroom.app.files import refuse_copy
-    from stillroom.app.model_file import refuse_model_name
     from stillroom.app.plan import read_workbook
-    from stillroom.app.write_plan import plan_workbook
+    from stillroom.app.write_plan import plan_workbook, refuse_model_name
     from stillroom.reports.terminal.layout import Waiting
 
     refuse_copy(file, to)

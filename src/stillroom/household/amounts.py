@@ -48,7 +48,7 @@ def number_from(text: str, *, metric: bool = False) -> float:
     (1.5, 0.5, 1250.0, 1.5)
     >>> number_from("1,250", metric=True)
     Traceback (most recent call last):
-    stillroom.household.measure_problems.MeasureWrong: "1,250" may be 1.25 or 1250; type it without a comma
+    stillroom.household.units.MeasureWrong: "1,250" may be 1.25 or 1250; type it without a comma
     """
     plain = _with_plain_fractions(text)
     sign = -1.0 if plain.startswith("-") else 1.0

@@ -16,8 +16,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from icalendar import Calendar, Component, Event
 
 from stillroom.household.results.clock import Step
-from stillroom.household.results.rows import day_in, item_in, number_in, text_in
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row, day_in, item_in, number_in, text_in
 from stillroom.household.text import format_amount
 from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.print.week import SheetDay, SheetLine

@@ -12,8 +12,8 @@ from pathlib import Path
 
 from stillroom.errors import Problem
 from stillroom.household.plan import Hedge, ObjectiveResult
-from stillroom.household.results.receipt import Receipt
-from stillroom.household.results.values import Row
+from stillroom.household.results.commands import Receipt
+from stillroom.household.results.rows import Row
 from stillroom.reports.problems import sentences
 
 Tables = Mapping[str, Sequence[Row]]

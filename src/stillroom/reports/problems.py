@@ -8,12 +8,13 @@ from dataclasses import replace
 from functools import reduce
 from typing import TYPE_CHECKING
 
-from stillroom.household.measure_problems import TEXTS as MEASURE_TEXTS
+from stillroom.household.units import TEXTS as MEASURE_TEXTS
 from stillroom.reports.problem_texts import TEXTS as OWN_TEXTS
 from stillroom.reports.safety_problems import TEXTS as SAFETY_TEXTS
 
 if TYPE_CHECKING:
     from stillroom.errors import Problem
+
 
 TEXTS = OWN_TEXTS | MEASURE_TEXTS | SAFETY_TEXTS
 """For each kind: what is wrong, and what to do."""

@@ -14,9 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.text import format_clock, format_date, format_number, format_weight
-from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_part
-from stillroom.timetable.schedule import ROUNDED_MINUTES
-from stillroom.timetable.sessions import Session
+from stillroom.timetable.schedule import COOLING_MINUTES, ROUNDED_MINUTES, Session, counter_of, counter_part
 
 # Overuse of people, burners, equipment and the counter.
 

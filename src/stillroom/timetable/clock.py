@@ -10,13 +10,11 @@ from functools import lru_cache
 
 from stillroom.household.records import Household
 from stillroom.household.results.clock import DayOnClock, KitchenDay, Step
-from stillroom.timetable.counter import COUNTER, COUNTER_SHARES
 from stillroom.timetable.listing import steps_of
 from stillroom.timetable.loads import BURNERS, HANDS, RUN, Load, loads_of, piece_key
 from stillroom.timetable.place import Kitchen, Occupied, Placed, stretch
-from stillroom.timetable.schedule import ROUNDED_MINUTES, kitchen_day
+from stillroom.timetable.schedule import COUNTER, COUNTER_SHARES, ROUNDED_MINUTES, Session, kitchen_day
 from stillroom.timetable.search import best_day
-from stillroom.timetable.sessions import Session
 
 
 @dataclass

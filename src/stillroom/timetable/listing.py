@@ -8,11 +8,9 @@ from dataclasses import replace
 
 from stillroom.household.records import THAW, Household
 from stillroom.household.results.clock import KINDS, KitchenDay, Step
-from stillroom.timetable.counter import COOLING_MINUTES
 from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
-from stillroom.timetable.schedule import kitchen_day
-from stillroom.timetable.sessions import Session
+from stillroom.timetable.schedule import COOLING_MINUTES, Session, kitchen_day
 from stillroom.timetable.text import SET_UP
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

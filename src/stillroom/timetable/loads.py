@@ -18,8 +18,7 @@ from functools import cached_property
 
 from stillroom.handbook.cautions import STERILIZE_UNDER_MINUTES
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
-from stillroom.timetable.counter import COOLING_MINUTES, counter_of, counter_shares
-from stillroom.timetable.sessions import ALMOST, Session, shares
+from stillroom.timetable.schedule import ALMOST, COOLING_MINUTES, Session, counter_of, counter_shares, shares
 from stillroom.timetable.text import (
     boil_jars_words,
     cook_words,

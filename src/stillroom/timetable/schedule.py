@@ -1,11 +1,24 @@
-"""The timetable of a day as a list of steps."""
+"""The timetable of a day as a list of steps, with its hours, its people, its sessions and its room to cool jars."""
 
 from __future__ import annotations
 
 import datetime
 import math
+from collections.abc import Iterable
+from dataclasses import dataclass
 
-from stillroom.household.records import STOVE_FREE, Household
+from stillroom.household.checks import containers_held, size_and_kind
+from stillroom.household.plan import Plan
+from stillroom.household.records import (
+    FREEZE_WHOLE,
+    STOVE_FREE,
+    THAW,
+    Container,
+    Equipment,
+    Household,
+    PlanLine,
+    Preserve,
+)
 from stillroom.household.results.clock import DAY_MINUTES, KitchenDay
 
 # How long a day is, and how many people work: from the typed hours.
@@ -80,3 +93,122 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
 
 ROUNDED_MINUTES = 5
 """Minutes people may work beyond their hours, since every step of a day is rounded up."""
+
+
+# The sessions of a plan: an amount of one preserve, or of one crop for the freezer, on one day.
+
+ALMOST = 1e-6
+
+
+@dataclass(frozen=True, order=True)
+class Session:
+    """One line of the plan on one day: a preserve in containers, or `freeze whole: CROP` / `thaw: CROP` in kg."""
+
+    day: datetime.date
+    name: str
+    amount: float
+
+
+def sessions_of_plan(plan: Plan) -> tuple[Session, ...]:
+    """
+    Return the sessions of a plan's detailed days, by day and name.
+
+    >>> from stillroom.household.plan import Period
+    >>> day = datetime.date(2026, 8, 14)
+    >>> plan = Plan((Period(0, day, 1),), {("juice", 0): 7.0}, freeze_kg={("plum", 0): 2})
+    >>> [one.name for one in sessions_of_plan(plan)]
+    ['freeze whole: plum', 'juice']
+    """
+    days = {period.number: period.first_day for period in plan.periods if period.single}
+    groups = (("", plan.make), (FREEZE_WHOLE, plan.freeze_kg), (THAW, plan.thaw_kg))
+    found = [
+        Session(days[number], start + name, amount)
+        for start, amounts in groups
+        for (name, number), amount in amounts.items()
+        if number in days and amount > ALMOST
+    ]
+    return tuple(sorted(found))
+
+
+def sessions_of_lines(household: Household, lines: Iterable[PlanLine]) -> tuple[Session, ...]:
+    """
+    Return the sessions of the plan lines in the workbook; weeks and unknown names are left out.
+
+    >>> lines = [PlanLine(datetime.date(2026, 8, 14), days, "juice", make=7.0) for days in (1, 7)]
+    >>> from stillroom.household.records import Kitchen, Preserve
+    >>> home = Household(Kitchen(lines[0].day), preserves=(Preserve("juice", "frozen", "tub"),))
+    >>> len(sessions_of_lines(home, lines))
+    1
+    """
+    known = {item.name for item in household.preserves}
+    known |= {start + crop.name for crop in household.crops for start in (FREEZE_WHOLE, THAW)}
+    found = [
+        Session(line.day, line.name, line.make)
+        for line in lines
+        if line.days == 1 and line.make is not None and line.make > ALMOST and line.name in known
+    ]
+    return tuple(sorted(found))
+
+
+def shares(amount: float, load: int) -> list[int]:
+    """
+    Return the containers of each load: as few loads as possible, as equal as possible.
+
+    A pressure canner is not run nearly empty (four quarts at least: Univ. of Wisconsin Extension), so eleven pints in a
+    canner for nine are six and five, not nine and two.
+
+    >>> shares(11, 9), shares(14, 7), shares(3, 7)
+    ([6, 5], [7, 7], [3])
+    """
+    count = math.ceil(amount - ALMOST)
+    loads = max(1, math.ceil(count / load))
+    each, over = divmod(count, loads)
+    return [each + 1] * over + [each] * (loads - over)
+
+
+# Cooling on the counter: how much of it a load takes.
+
+COUNTER = "counter"
+"""The kind of equipment that jars cool on; without one there is no limit."""
+COUNTER_SHARES = 24
+"""Equal shares of a counter; a load takes whole ones."""
+COOLING_MINUTES = 12 * 60
+"""Jars cool undisturbed 12 to 24 hours (USDA Complete Guide to Home Canning, rev. 1994, Guide 1)."""
+
+
+def counter_of(household: Household) -> Equipment | None:
+    """Return the counter, the first if several are typed; None without one."""
+    return next((piece for piece in household.equipment if piece.kind == COUNTER), None)
+
+
+def counter_part(household: Household, preserve: Preserve, count: float) -> float:
+    """
+    Return the fraction of the counter that so many containers take; 0 without a counter or when its loads give no size.
+
+    A jar size that no load of the counter names takes room in proportion to what it holds.
+
+    >>> import datetime
+    >>> from stillroom.household.records import Kitchen, Load
+    >>> top = Equipment("table", "counter", loads=(Load(20, "quart jars"),))
+    >>> jars = tuple(Container(f"{size} jar", "jar", litres) for size, litres in (("quart", 0.946), ("pint", 0.473)))
+    >>> home = Household(Kitchen(datetime.date(2026, 8, 14)), equipment=(top,), containers=jars)
+    >>> [round(counter_part(home, Preserve("juice", "canned", jar.name), 7), 3) for jar in jars]
+    [0.35, 0.175]
+    """
+    counter = counter_of(household)
+    if counter is None:
+        return 0.0
+    container = next((one for one in household.containers if one.name == preserve.container), None)
+    container = container or Container(preserve.container, preserve.container)
+    held = containers_held(counter, preserve, container, household.crops)
+    if held is not None:
+        return count / (held[0] * counter.how_many)
+    litres = [load.number * named[0] for load in counter.loads if (named := size_and_kind(load.unit)) is not None]
+    if not litres or container.holds_litres is None:
+        return 0.0
+    return count * container.holds_litres / (max(litres) * counter.how_many)
+
+
+def counter_shares(household: Household, preserve: Preserve, count: float) -> int:
+    """Return the counter's shares that so many containers take, rounded up."""
+    return math.ceil(counter_part(household, preserve, count) * COUNTER_SHARES - 1e-9)

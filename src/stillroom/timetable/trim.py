@@ -12,8 +12,7 @@ from stillroom.household.records import Household, Preserve
 from stillroom.household.results.clock import DayOnClock
 from stillroom.timetable.clock import Carried, Later, next_day, on_the_clock
 from stillroom.timetable.loads import loads_of
-from stillroom.timetable.schedule import kitchen_day
-from stillroom.timetable.sessions import ALMOST, Session
+from stillroom.timetable.schedule import ALMOST, Session, kitchen_day
 
 FOLLOWS = ("thaw", "seals", "empty")
 

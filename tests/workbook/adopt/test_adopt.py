@@ -24,8 +24,8 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import look, start
-from stillroom.workbook.starter.adopt import adopt
-from stillroom.workbook.starter.builder import blank_contents
+from stillroom.workbook.starter.sheets import blank_contents
+from stillroom.workbook.starter.start import adopt
 from stillroom.workbook.starter.texts import TEN_LINES
 
 DAY = datetime.date(2026, 8, 14)

@@ -13,13 +13,12 @@ from stillroom.app.adopt import adopt_workbook, adoption_of
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
 from stillroom.reports.problems import line
-from stillroom.reports.terminal.adopt import adopt_page
 from stillroom.reports.terminal.layout import plain_text
+from stillroom.reports.terminal.setup import adopt_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import start
-from stillroom.workbook.starter.fill_rows import Filling
-from stillroom.workbook.starter.first_rows import starting_contents
+from stillroom.workbook.starter.first_rows import Filling, starting_contents
 from stillroom.workbook.starter.positions import Formula
 
 DAY = datetime.date(2026, 8, 14)

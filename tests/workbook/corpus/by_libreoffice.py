@@ -100,7 +100,7 @@ def tables_of_ours(folder: Path) -> Path:
     from tests.workbook.corpus import moving_in
 
     from stillroom.workbook.ooxml.book import Book
-    from stillroom.workbook.starter.adopt import adopt
+    from stillroom.workbook.starter.start import adopt
 
     path = moving_in.made("openpyxl our_plan", folder)
     book = Book.open(path)

@@ -11,11 +11,11 @@ from pathlib import Path
 from tests.workbook.corpus import by_hand, by_openpyxl, by_pandas, by_xlsxwriter
 
 from stillroom.app.plan import find_plan, mark_of, read_workbook
-from stillroom.household.results.receipt import Receipt
+from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import input_tables
-from stillroom.workbook.starter.adopt import Adopted, adopt
+from stillroom.workbook.starter.start import Adopted, adopt
 from stillroom.workbook.writer import plan as write
 
 DAY = datetime.date(2026, 8, 14)

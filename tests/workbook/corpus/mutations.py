@@ -15,7 +15,7 @@ from tests.workbook.corpus import moving_in
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.starter.adopt import adopt
+from stillroom.workbook.starter.start import adopt
 
 LONGEST_SECONDS = 5
 PIECES = (

@@ -13,7 +13,7 @@ from stillroom.app.plan import read_workbook
 from stillroom.app.write_plan import plan_workbook
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.starter.adopt import adopt
+from stillroom.workbook.starter.start import adopt
 
 pytestmark = [
     pytest.mark.libreoffice,

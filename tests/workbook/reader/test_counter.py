@@ -4,7 +4,7 @@ from tests.workbook.reader.making import opened, sound
 from tests.workbook.reader.test_reads import TODAY
 
 from stillroom.reports.problems import line
-from stillroom.timetable.counter import counter_of, counter_part
+from stillroom.timetable.schedule import counter_of, counter_part
 from stillroom.workbook.reader import household as read
 
 

@@ -19,11 +19,11 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.styles import EDGES, INDENT, LINE_POINTS, text_lines, word_width
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import look, start
-from stillroom.workbook.starter.columns import BOLD
 from stillroom.workbook.starter.first_rows import starting_contents
+from stillroom.workbook.starter.look import BOLD
 from stillroom.workbook.starter.positions import STACKED
 from stillroom.workbook.writer import plan as write
-from stillroom.workbook.writer.plan_mark import HEADINGS, mark_words, write_notes
+from stillroom.workbook.writer.plan import HEADINGS, mark_words, write_notes
 
 LAST_ROW = 1_048_576
 PICTURED = {"Coverage", "Season_so_far"}

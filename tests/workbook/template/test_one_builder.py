@@ -11,13 +11,13 @@ from openpyxl.xml.functions import tostring
 
 from stillroom.errors import CouldNotWrite, WorkbookRefused
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.empty_workbook import empty_workbook
+from stillroom.workbook.ooxml.workbook_part import empty_workbook
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import start
-from stillroom.workbook.starter.adopt import adopt
-from stillroom.workbook.starter.builder import blank_contents
-from stillroom.workbook.starter.fill_rows import Filling
+from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.positions import SHEETS
+from stillroom.workbook.starter.sheets import blank_contents
+from stillroom.workbook.starter.start import adopt
 from stillroom.workbook.writer import plan
 
 DAY = datetime.date(2026, 8, 14)

@@ -16,7 +16,7 @@ from stillroom.reports.problems import line as problem_line
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer import plan as write
-from stillroom.workbook.writer.plan_mark import mark_in, notes_in, write_notes, written_in
+from stillroom.workbook.writer.plan import mark_in, notes_in, write_notes, written_in
 
 FRIDAY = datetime.date(2026, 8, 14)
 SATURDAY = FRIDAY + datetime.timedelta(days=1)

@@ -6,15 +6,7 @@ from collections.abc import Iterator
 
 from stillroom.errors import Problem
 from stillroom.handbook.ingredients import Part, extras
-from stillroom.handbook.jars import (
-    JARS,
-    KILOGRAMS,
-    LITRES,
-    PINT_LITRES,
-    ROUNDING,
-    format_volume,
-    format_weight,
-)
+from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES, PINT_LITRES, ROUNDING, format_volume, format_weight
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety.acidity import acid_missing

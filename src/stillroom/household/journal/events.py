@@ -22,7 +22,7 @@ from stillroom.household.records import (
     Preserve,
     RecordRow,
 )
-from stillroom.household.results.values import cell_number, in_crop_unit
+from stillroom.household.results.rows import cell_number, in_crop_unit
 from stillroom.household.text import format_date
 from stillroom.household.units import UNITS
 

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from stillroom.errors import Problem
 from stillroom.household.journal.events import FROZEN, LOST_OF, MADE, SURPLUS_TO, THAWED, Event
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, Household, Lot, PlanLine, Preserve
+from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.results.sums import keeps_until
-from stillroom.household.results.values import in_crop_unit
 from stillroom.household.text import format_count, format_date, format_number
 from stillroom.household.units import UNITS
 

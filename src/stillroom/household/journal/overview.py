@@ -12,7 +12,7 @@ from stillroom.errors import Problem
 from stillroom.household.journal.events import CAME, LOST_OF, MADE, SURPLUS_TO, THAWED, USED, Event, events
 from stillroom.household.journal.lots import Bins, LotToday, lots_today, wanted
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, Household, PlanLine, Preserve
-from stillroom.household.results.values import Row, cell_number, in_crop_unit
+from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_date, format_list, format_number
 
 CANNED = ("boiling-water canned", "pressure canned")

@@ -13,7 +13,7 @@ from stillroom.errors import Problem
 from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
 from stillroom.household.records import Container, Household, Lid, PantryItem, Preserve, ShelfRow
-from stillroom.household.results.values import in_crop_unit
+from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.text import format_date, format_number
 
 # What stands on the shelf on the first day: what was counted, what was made since, less what other preserves

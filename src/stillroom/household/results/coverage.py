@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Container, Crop, Lid, PantryItem, Target
+from stillroom.household.results.rows import Row, cell_number, in_crop_unit, in_space_unit
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.values import Row, cell_number, in_crop_unit, in_space_unit
 from stillroom.household.units import UNITS
 
 QUART_LITRES = UNITS["quart"].factor

@@ -8,9 +8,9 @@ from typing import Protocol
 
 from stillroom.household.plan import Amounts, Period, Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Target
+from stillroom.household.results.rows import Row, Value, in_crop_unit
 from stillroom.household.results.shortages import run_out_rows, starved_rows
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.results.values import Row, Value, in_crop_unit
 from stillroom.household.text import (
     format_amount,
     format_containers,

@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanLine, Preserve
 from stillroom.household.results.messages import likely_cells
+from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.results.values import Row, cell_number, in_crop_unit
 from stillroom.household.text import (
     WEEKDAY_NAMES,
     format_amount,

@@ -1,12 +1,67 @@
-"""Read the cells of a row of an output table."""
+"""Rows of the output tables: their cells read, and values converted to the units of the household."""
 
 from __future__ import annotations
 
 import datetime
 
-from stillroom.household.results.values import Row
+from stillroom.household.records import Crop, Kitchen
 from stillroom.household.text import plural
 from stillroom.household.units import find_unit
+
+# Values of cells, and conversion from kg and liters to the units the household uses.
+
+Value = bool | int | float | str | datetime.date | datetime.datetime | datetime.time | datetime.timedelta | None
+"""What a cell may hold; rows that are read back from a workbook may hold any of it."""
+Row = dict[str, Value]
+"""One row of an output table: column heading to value."""
+
+
+def crop_unit_kg(crop: Crop) -> float:
+    """
+    Return the kilograms in one of a crop's own units; 1 for a unit that is no weight.
+
+    >>> crop_unit_kg(Crop("plum tomato", 5, unit="bushel", bushel_kg=24.0)), crop_unit_kg(Crop("plum tomato", 5))
+    (24.0, 0.45359237)
+    """
+    unit = find_unit(crop.unit)
+    if unit is None or unit.measures not in ("weight", "bushel"):
+        return 1.0
+    return unit.factor * (crop.bushel_kg or 1.0) if unit.measures == "bushel" else unit.factor
+
+
+def in_crop_unit(kg: float, crop: Crop) -> float:
+    """
+    Convert kilograms to a crop's own unit.
+
+    >>> in_crop_unit(0.45359237, Crop("plum tomato", 5))
+    1.0
+    """
+    return kg / crop_unit_kg(crop)
+
+
+def in_space_unit(litres: float, kitchen: Kitchen) -> float:
+    """
+    Convert liters to the household's unit for storage space.
+
+    >>> in_space_unit(28.316846592, Kitchen(datetime.date(2026, 8, 14), volume_unit="cubic feet"))
+    1.0
+    """
+    unit = find_unit(kitchen.volume_unit)
+    return litres / (unit.factor if unit is not None and unit.measures == "volume" else 1.0)
+
+
+def cell_number(number: float) -> float | int:
+    """
+    Return a number for a cell: ten significant digits, a whole number when it is one within a millionth.
+
+    >>> cell_number(7.0000000001), cell_number(3.3333333333333), cell_number(-1e-12)
+    (7, 3.333333333, 0)
+    """
+    nearest = round(number)
+    if abs(number - nearest) < 1e-6:
+        return int(nearest)
+    return float(f"{number:.10g}")
+
 
 FILLED = 0.995
 """A target with this share of what is wanted counts as filled: the rest is less than anybody counts."""

@@ -6,8 +6,8 @@ import math
 from collections.abc import Collection, Sequence
 
 from stillroom.household.records import PantryItem
+from stillroom.household.results.rows import Row, cell_number
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.results.values import Row, cell_number
 from stillroom.household.text import format_list
 
 STEPS = ((1.0, 0.25), (10.0, 0.5), (100.0, 1.0), (1000.0, 10.0), (math.inf, 50.0))

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from stillroom.household.records import STOVE_FREE, Preserve, Target
 from stillroom.household.results.coverage import Left
+from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.results.sums import ALMOST, Sums, keeps_until
-from stillroom.household.results.values import Row, in_crop_unit
 from stillroom.household.text import format_list, format_quantity, plural
 
 FREEZER = "freezer space"

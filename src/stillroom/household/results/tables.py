@@ -10,9 +10,9 @@ from stillroom.household.records import Household
 from stillroom.household.results.coverage import coverage_rows, crop_use_rows, space_rows
 from stillroom.household.results.messages import Caution, message_rows
 from stillroom.household.results.plan_table import changes, plan_rows
+from stillroom.household.results.rows import Row
 from stillroom.household.results.shopping import shopping_rows
 from stillroom.household.results.sums import Sums
-from stillroom.household.results.values import Row
 
 __all__ = ["Caution", "Row", "tables"]
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from stillroom.household.records import Crop, Household, PantryItem
-from stillroom.household.results.values import crop_unit_kg, in_space_unit
+from stillroom.household.results.rows import crop_unit_kg, in_space_unit
 from stillroom.household.suppose import more
 from stillroom.household.suppose.lookup import amount, day_of, find, in_range, number, wrong
 from stillroom.household.text import format_amount, format_long_date, format_money, format_number

@@ -9,7 +9,7 @@ from dataclasses import replace
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import STOVE_FREE, PantryItem
 from stillroom.household.results.bottlenecks import Bottleneck
-from stillroom.household.results.values import in_crop_unit, in_space_unit
+from stillroom.household.results.rows import in_crop_unit, in_space_unit
 from stillroom.household.suppose import more
 from stillroom.household.text import (
     format_amount,

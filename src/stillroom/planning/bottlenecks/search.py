@@ -11,9 +11,8 @@ from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, BottlenecksFound, ShadowValue
 from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.planning.bottlenecks.binding import Binding, binding_resources
 from stillroom.planning.bottlenecks.gains import best_partners, gain_of
-from stillroom.planning.bottlenecks.ranges import ranges
+from stillroom.planning.bottlenecks.ranges import Binding, binding_resources, ranges
 from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve, report_progress, run_all
 from stillroom.planning.bottlenecks.resolve import Quick, made_by, sendable, sendable_plan
 from stillroom.planning.bottlenecks.resources import catalogue, coming_in

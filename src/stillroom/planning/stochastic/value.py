@@ -11,9 +11,8 @@ from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, HarvestCase, days_decided_now, harvest_cases
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.solve import Search, optimize, plan, with_full_segments
-from stillroom.planning.stochastic.objectives import objectives_over
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
-from stillroom.planning.stochastic.solve import optimize_late
+from stillroom.planning.stochastic.solve import objectives_over, optimize_late
 
 NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
 """Objectives about how a plan is done, not what it is worth."""

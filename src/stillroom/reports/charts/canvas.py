@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from stillroom.household.names import tidy_text
-from stillroom.reports.charts.palette import BOLD, INK, LINE, NO_GLYPH, QUIET, TEXT, Tone, font_folder
-from stillroom.reports.charts.palette import TITLE as SERIF
+from stillroom.reports.charts.picture import BOLD, INK, LINE, NO_GLYPH, QUIET, TEXT, Tone, font_folder
+from stillroom.reports.charts.picture import TITLE as SERIF
 
 if TYPE_CHECKING:
     from matplotlib.ft2font import FT2Font

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stillroom.household.results.rows import is_filled, number_in, text_in
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row, is_filled, number_in, text_in
 from stillroom.household.text import format_amount, format_list, format_quantity, format_share
 from stillroom.reports.charts.canvas import BODY, MARGIN, SMALL, Box, Drawing, Line, Picture, nothing, wrapped
-from stillroom.reports.charts.palette import BRICK, LINE, PLANNED, QUIET, SHELF, SHORT
-from stillroom.reports.charts.picture import NOT_PLANNED, Shown
+from stillroom.reports.charts.picture import BRICK, LINE, NOT_PLANNED, PLANNED, QUIET, SHELF, SHORT, Shown
 
 NAME, TITLE = "winter_list", "How far the winter list is filled"
 IMPORTANCE = {1: "Must", 2: "Should", 3: "Nice"}

@@ -29,8 +29,7 @@ from stillroom.reports.charts.canvas import (
     shortened,
     width_of,
 )
-from stillroom.reports.charts.palette import BRICK, EARSHOT, HANDS_ON, INK, LINE, QUIET, UNATTENDED, Tone
-from stillroom.reports.charts.picture import Shown
+from stillroom.reports.charts.picture import BRICK, EARSHOT, HANDS_ON, INK, LINE, QUIET, UNATTENDED, Shown, Tone
 
 # The lanes: what each person, each piece of equipment and the stove has when.
 

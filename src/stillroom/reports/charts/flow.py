@@ -7,12 +7,22 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.records import METHODS
-from stillroom.household.results.rows import number_in, text_in
-from stillroom.household.results.values import crop_unit_kg
+from stillroom.household.results.rows import crop_unit_kg, number_in, text_in
 from stillroom.household.text import format_list, format_weight
 from stillroom.reports.charts.canvas import MARGIN, SMALL, Box, Drawing, Line, Picture, Ribbon, Words, nothing, width_of
-from stillroom.reports.charts.palette import BY_METHOD, ELSE, GREEN, INK, LINE, PAPER, QUIET, Tone
-from stillroom.reports.charts.picture import NOT_PLANNED, Shown, part_name
+from stillroom.reports.charts.picture import (
+    BY_METHOD,
+    ELSE,
+    GREEN,
+    INK,
+    LINE,
+    NOT_PLANNED,
+    PAPER,
+    QUIET,
+    Shown,
+    Tone,
+    part_name,
+)
 
 Flow = Mapping[tuple[str, str], float]
 NO_TARGET = "no target"

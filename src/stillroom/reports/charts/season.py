@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from stillroom.household.journal.overview import CropSeason, seasons
 from stillroom.household.records import METHODS
-from stillroom.household.results.values import in_crop_unit
+from stillroom.household.results.rows import in_crop_unit
 from stillroom.household.simulation.outcome import TargetMet
 from stillroom.household.text import (
     format_amount,
@@ -32,7 +32,7 @@ from stillroom.reports.charts.canvas import (
     width_of,
     wrapped,
 )
-from stillroom.reports.charts.palette import (
+from stillroom.reports.charts.picture import (
     BRICK,
     BY_METHOD,
     ELSE,
@@ -42,9 +42,10 @@ from stillroom.reports.charts.palette import (
     SHELF,
     SHORT,
     STRAW,
+    Shown,
     Tone,
+    part_name,
 )
-from stillroom.reports.charts.picture import Shown, part_name
 
 NAME, TITLE = "season_so_far", "The season so far"
 NAMES_WIDE, FIGURES_WIDE = 130.0, 76.0

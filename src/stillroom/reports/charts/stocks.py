@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.household.plan import Period
 from stillroom.household.records import Container
-from stillroom.household.results.rows import number_in
-from stillroom.household.results.values import in_space_unit
+from stillroom.household.results.rows import in_space_unit, number_in
 from stillroom.household.text import (
     format_count,
     format_list,
@@ -32,8 +31,7 @@ from stillroom.reports.charts.canvas import (
     width_of,
     wrapped,
 )
-from stillroom.reports.charts.palette import BRICK, FROZEN, INK, QUIET, SHELF, Tone
-from stillroom.reports.charts.picture import NOT_PLANNED, Shown, period_lines
+from stillroom.reports.charts.picture import BRICK, FROZEN, INK, NOT_PLANNED, QUIET, SHELF, Shown, Tone, period_lines
 
 GAP_BEFORE_WEEKS = 8.0
 

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from html import escape
 
 from stillroom.reports.charts.canvas import Picture
-from stillroom.reports.charts.palette import GREEN, INK, PALE_GREEN, PAPER
-from stillroom.reports.charts.palette import PRINTED_LINE as LINE
-from stillroom.reports.charts.palette import PRINTED_QUIET as QUIET
+from stillroom.reports.charts.picture import GREEN, INK, PALE_GREEN, PAPER
+from stillroom.reports.charts.picture import PRINTED_LINE as LINE
+from stillroom.reports.charts.picture import PRINTED_QUIET as QUIET
 from stillroom.reports.print.document import (
     MARGIN_MM,
     Below,

@@ -9,8 +9,7 @@ from dataclasses import replace
 from stillroom.household.journal.overview import EatFirst, due_soon, eat_first, over
 from stillroom.household.records import Household, ShelfRow
 from stillroom.household.results.clock import DayOnClock, Step, step_words
-from stillroom.household.results.rows import day_in, item_in, number_in, text_in
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row, day_in, item_in, number_in, text_in
 from stillroom.household.text import (
     format_amount,
     format_date_and_year,

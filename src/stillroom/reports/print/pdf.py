@@ -19,7 +19,7 @@ from reportlab.platypus import (
 )
 from reportlab.platypus import Table as Grid
 
-from stillroom.reports.charts.palette import GREEN, TEXT
+from stillroom.reports.charts.picture import GREEN, TEXT
 from stillroom.reports.print.document import (
     MARGIN_MM,
     Block,

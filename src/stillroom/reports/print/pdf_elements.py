@@ -10,8 +10,8 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Paragraph
 from reportlab.platypus import Table as Grid
 
-from stillroom.reports.charts.palette import GREEN, INK, TEXT
-from stillroom.reports.charts.palette import PRINTED_LINE as LINE
+from stillroom.reports.charts.picture import GREEN, INK, TEXT
+from stillroom.reports.charts.picture import PRINTED_LINE as LINE
 from stillroom.reports.print.document import Below, Cell, Column, Group, Table
 from stillroom.reports.print.pdf_text import (
     KINDS,

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
 
-from stillroom.reports.charts.palette import BOLD, INK, TEXT
-from stillroom.reports.charts.palette import PRINTED_LINE as LINE
+from stillroom.reports.charts.picture import BOLD, INK, TEXT
+from stillroom.reports.charts.picture import PRINTED_LINE as LINE
 from stillroom.reports.print.labels import NOTHING, Label, LabelSheet, placed
 from stillroom.reports.print.pdf_text import POINTS_A_MM, drawable, signs, width_points
 

@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from stillroom.household.journal.overview import due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
+from stillroom.household.results.commands import freezer_lines, last_day_lines, put_away_lines, soon_lines
 from stillroom.household.results.plan_table import OWN_RECIPE
-from stillroom.household.results.rows import day_in, number_in, text_in
-from stillroom.household.results.today import freezer_lines, last_day_lines, put_away_lines, soon_lines
-from stillroom.household.results.values import Row, in_crop_unit
+from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
 from stillroom.household.text import (
     format_amount,
     format_clock,

@@ -10,7 +10,7 @@ from rich.text import Text
 from stillroom.household.records import Household, Target
 from stillroom.household.results.bottlenecks import BottleneckGain, BottlenecksFound, Gain
 from stillroom.household.results.compare import list_words, shop_worth
-from stillroom.household.results.values import Row, cell_number
+from stillroom.household.results.rows import Row, cell_number
 from stillroom.household.text import format_amount, format_list, format_money, format_quantity, format_weight, plural
 from stillroom.reports.json import snake
 from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced

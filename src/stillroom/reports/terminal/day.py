@@ -11,7 +11,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row
 from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment, format_span
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 

@@ -12,8 +12,7 @@ from rich.table import Table
 from rich.text import Text
 
 from stillroom.household.records import FREEZE_WHOLE, THAW
-from stillroom.household.results.rows import day_in, number_in, text_in
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.text import (
     format_containers,
     format_count,

@@ -12,11 +12,10 @@ from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
+from stillroom.household.results.commands import Receipt, cleared_words
 from stillroom.household.results.coverage import is_filled
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
-from stillroom.household.results.receipt import Receipt, cleared_words
-from stillroom.household.results.rows import day_in, number_in, text_in
-from stillroom.household.results.values import Row
+from stillroom.household.results.rows import Row, day_in, number_in, text_in
 from stillroom.household.text import (
     format_amount,
     format_count,

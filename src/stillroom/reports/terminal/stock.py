@@ -13,8 +13,7 @@ from stillroom.household.journal.learning import LEAST_RECORDS, Learned, yield_f
 from stillroom.household.journal.overview import Tally
 from stillroom.household.journal.stocks import Card
 from stillroom.household.records import Household
-from stillroom.household.results.rows import number_in, text_in
-from stillroom.household.results.values import Row, cell_number, in_crop_unit
+from stillroom.household.results.rows import Row, cell_number, in_crop_unit, number_in, text_in
 from stillroom.household.text import (
     DECIMAL_UNITS,
     SMALL_UNITS,

@@ -12,7 +12,7 @@ from rich.text import Text
 from stillroom.household.plan import Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results.compare import PART, Line, when_words
-from stillroom.household.results.values import Row, cell_number, in_crop_unit
+from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_amount, format_list, format_money, format_period
 from stillroom.reports.json import plain, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced

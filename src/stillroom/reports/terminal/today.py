@@ -13,7 +13,7 @@ from stillroom.errors import Problem
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import EatFirst, FreezerThing, Moved, PutAway, Today
 from stillroom.household.records import PlanLine
-from stillroom.household.results.values import cell_number
+from stillroom.household.results.rows import cell_number
 from stillroom.household.text import (
     DECIMAL_UNITS,
     format_amount,

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from stillroom.household.cells import column_number
 from stillroom.workbook.ooxml.sheet_data import SheetText, column_of, formula_pattern
-from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Rectangle, Unreadable, column_number, parse_address
+from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Rectangle, Unreadable, parse_address
 from stillroom.workbook.ooxml.xml import attribute, decoded, holds, unescape
 
 _TOKEN = re.compile(

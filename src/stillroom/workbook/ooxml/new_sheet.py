@@ -6,23 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stillroom.errors import WorkbookRefused
+from stillroom.household.cells import address, letters
 from stillroom.workbook.ooxml.charts import NewChart, add_charts
 from stillroom.workbook.ooxml.named_styles import Look, Looks
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.shared_strings import plain
 from stillroom.workbook.ooxml.styles import Paint
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.ooxml.values import (
-    LAST_COLUMN,
-    LAST_ROW,
-    Rectangle,
-    Value,
-    address,
-    escape_text,
-    letters,
-    parse_range,
-    whole,
-)
+from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Rectangle, Value, escape_text, parse_range, whole
 from stillroom.workbook.ooxml.write_cells import Contents, NewFormula, cell_bytes, check_value
 from stillroom.workbook.ooxml.xml import MAIN, RELATIONS, escape_attribute
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import IO
 
 from stillroom.errors import CouldNotWrite
-from stillroom.household.results.receipt import Receipt
+from stillroom.household.results.commands import Receipt
 from stillroom.workbook.ooxml.edits import Written
 from stillroom.workbook.ooxml.verify import package as verify
 

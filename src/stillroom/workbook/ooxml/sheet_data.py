@@ -10,7 +10,8 @@ from operator import lt
 from typing import NamedTuple, overload
 
 from stillroom.errors import WorkbookRefused
-from stillroom.workbook.ooxml.values import Cell, Rectangle, Unreadable, column_number, parse_address
+from stillroom.household.cells import column_number
+from stillroom.workbook.ooxml.values import Cell, Rectangle, Unreadable, parse_address
 from stillroom.workbook.ooxml.xml import ATTRIBUTES, Element, Markup, attribute, holds, start_pattern
 
 _ROW_NUMBER = re.compile(rb"""\sr\s*=\s*["']([0-9]{1,8})["']""")

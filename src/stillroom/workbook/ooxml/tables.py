@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
+from stillroom.household.cells import letters
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.sheet_data import Body
-from stillroom.workbook.ooxml.values import Rectangle, letters, parse_range, unescape_text, whole
+from stillroom.workbook.ooxml.values import Rectangle, parse_range, unescape_text, whole
 from stillroom.workbook.ooxml.xml import MAIN, Change, Markup, attribute, set_attribute, splice
 
 

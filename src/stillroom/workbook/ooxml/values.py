@@ -7,10 +7,7 @@ import math
 import re
 from typing import NamedTuple
 
-from stillroom.household.cells import address as address
-from stillroom.household.cells import cell_place
-from stillroom.household.cells import column_number as column_number
-from stillroom.household.cells import letters as letters
+from stillroom.household.cells import address, cell_place
 
 Value = bool | int | float | str | datetime.date | datetime.datetime | datetime.time | datetime.timedelta | None
 """A cell's value. A length of time ([h]:mm) is only ever read, never written."""

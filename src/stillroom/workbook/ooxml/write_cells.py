@@ -10,16 +10,15 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
 
+from stillroom.household.cells import address, letters
 from stillroom.workbook.ooxml.shared_strings import Strings, text_element
 from stillroom.workbook.ooxml.sheet_data import CellSpan, SheetText, column_of
 from stillroom.workbook.ooxml.styles import FORMAT_FOR, Styles
 from stillroom.workbook.ooxml.values import (
     Rectangle,
     Value,
-    address,
     check_text,
     escape_text,
-    letters,
     number_text,
     parse_range,
     serial_of,

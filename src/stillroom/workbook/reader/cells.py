@@ -33,7 +33,7 @@ def date_from(value: Value) -> datetime.date:
     datetime.date(2026, 8, 14)
     >>> date_from("8/9/2026")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    stillroom.household.measure_problems.MeasureWrong: "8/9/2026" may be 2026-08-09 or 2026-09-08; type the day ...
+    stillroom.household.units.MeasureWrong: "8/9/2026" may be 2026-08-09 or 2026-09-08; type the day ...
     """
     if isinstance(value, datetime.datetime):
         return _within_years(value.date())

@@ -9,13 +9,13 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING
 
+from stillroom.household.cells import address, letters
 from stillroom.household.names import key, tidy_text
 from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, address, letters, parse_range
+from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, parse_range
 from stillroom.workbook.reader.context import Reading
-from stillroom.workbook.schema.former_names import FORMER_HEADINGS, FORMER_TABLES
-from stillroom.workbook.schema.schema import Column, Table, tables
+from stillroom.workbook.schema.schema import FORMER_HEADINGS, FORMER_TABLES, Column, Table, tables
 
 if TYPE_CHECKING:
     from stillroom.workbook.ooxml.book import Book

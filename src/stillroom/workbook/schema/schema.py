@@ -10,6 +10,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+from stillroom.household.names import key
+
 _SIMPLE_DEFAULT = re.compile(r"default: ([a-z]+|-?\d+(?:\.\d+)?|\d\d:\d\d)")
 REQUIRED = "required"
 
@@ -125,3 +127,42 @@ def _column(entry: Mapping[str, Any]) -> Column:
     given["choices"] = tuple(given.get("choices", ()))
     given["of"] = tuple(part.strip() for part in given.get("of", "").split(",") if part.strip())
     return Column(**given)
+
+
+# Names of tables, columns and settings that a workbook had before, for a "did you mean": none is read.
+
+FORMER_TABLES = {
+    key(before): now
+    for before, now in {
+        "Needs": "Winter list",
+        "Counts": "Counts toward",
+        "Larder": "Pantry",
+        "Limits": "Bottlenecks",
+    }.items()
+}
+"""Today's name of a table by the key of its former one."""
+
+FORMER_HEADINGS = {
+    (table, key(before)): now
+    for table, before, now in (
+        ("Containers", "Coming back each week", "Empties returned per week"),
+        ("Preserves", "Way", "Method"),
+        ("Preserves", "Make", "Include"),
+        ("Winter list", "Need", "Target"),
+        ("Winter list", "Weight", "Relative priority"),
+        ("Counts toward", "Need", "Target"),
+        ("Plan", "Fix", "Keep at"),
+    )
+}
+"""Today's heading of a column by its table and the key of its former one."""
+
+FORMER_SETTINGS = {
+    key(before): now
+    for before, now in {
+        "days planned singly": "days planned in detail",
+        "weeks after that": "weeks planned roughly",
+        "fill needs evenly": "fill targets evenly",
+        "minutes to set up a kind": "setup minutes",
+    }.items()
+}
+"""Today's name of a setting by the key of its former one."""

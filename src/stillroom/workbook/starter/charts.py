@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from stillroom.household.cells import letters
 from stillroom.household.text import space_unit
 from stillroom.workbook.ooxml.charts import Fill, Frame, NewChart, Series
-from stillroom.workbook.ooxml.values import letters
 from stillroom.workbook.starter import look
 from stillroom.workbook.starter.positions import Place
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from stillroom.household.cells import letters
 from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.new_sheet import NewCell, Validation
-from stillroom.workbook.ooxml.values import letters
 from stillroom.workbook.schema.schema import Column
 from stillroom.workbook.starter import look
-from stillroom.workbook.starter.columns import belongs_to_household
 from stillroom.workbook.starter.highlighting import has
+from stillroom.workbook.starter.look import belongs_to_household
 from stillroom.workbook.starter.positions import CAPTION_ROW, FIRST_ROW, HEADING_ROW, Place, Row
 
 UNITS = {

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stillroom.household.names import Names, key
-from stillroom.household.results.adopted import LeftOut
+from stillroom.household.results.commands import LeftOut
 from stillroom.household.units import find_unit
 from stillroom.workbook.starter.positions import Row, Rows
 

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
+from stillroom.household.cells import letters
 from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.styles import Paint
-from stillroom.workbook.ooxml.values import letters
 from stillroom.workbook.starter import look
-from stillroom.workbook.starter.columns import body_style
+from stillroom.workbook.starter.look import body_style
 from stillroom.workbook.starter.positions import GAP_COLUMNS, Place
 
 

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from stillroom.workbook.ooxml.values import letters
+from stillroom.household.cells import letters
 from stillroom.workbook.schema.schema import Table
 
 # What goes into a new workbook: rows by table and heading, before any spreadsheet is known.

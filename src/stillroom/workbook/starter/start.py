@@ -2,15 +2,27 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from stillroom.errors import CouldNotWrite
+from stillroom.errors import CouldNotWrite, Problem
+from stillroom.handbook.settle import settle as settle_by_handbook
+from stillroom.household.cells import letters
+from stillroom.household.journal import stocks
 from stillroom.household.text import METRIC, US, in_style
 from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.schema.schema import tables
-from stillroom.workbook.starter.builder import NO_TABLES, add_all
-from stillroom.workbook.starter.first_rows import starting_contents
-from stillroom.workbook.starter.positions import Contents
+from stillroom.workbook.ooxml.tables import FoundTable, TablePart, key_of
+from stillroom.workbook.ooxml.values import Unreadable, parse_address
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.kitchen import is_metric
+from stillroom.workbook.reader.tables import blocks_by_headings, find_rows, least_headings
+from stillroom.workbook.schema.schema import Table, tables
+from stillroom.workbook.starter.first_rows import ANY_DAY, Filled, Filling, starting_contents, starting_rows
+from stillroom.workbook.starter.positions import Contents, Place
+from stillroom.workbook.starter.sheets import NO_TABLES, add_all, blank_contents
 
 
 def start(
@@ -49,3 +61,168 @@ def new_book(path: Path, contents: Contents, *, metric: bool = False) -> Book:
 def build(contents: Contents, *, metric: bool = False) -> bytes:
     """Give the bytes of such a workbook; the same contents give the same bytes."""
     return new_book(Path("new.xlsx"), contents, metric=metric).content()
+
+
+# Moving in: the tables a household's workbook lacks, put on new sheets after its own; nothing of theirs changes.
+
+
+@dataclass(frozen=True)
+class Adopted:
+    """
+    What moving in comes to.
+
+    `added` are the tables put on the new `sheets`, `used` those that were there with their place (`Garden!B4`), and
+    `problems` what the household has to decide: blocks that look like a table of ours, tables that lack columns.
+    `filled` is what the new tables were filled with, and `places` is where they stand.
+    """
+
+    sheets: tuple[str, ...]
+    added: tuple[str, ...]
+    used: tuple[tuple[str, str], ...]
+    problems: tuple[Problem, ...]
+    filled: Filled = field(default_factory=Filled)
+    places: tuple[Place, ...] = ()
+
+
+def adopt(book: Book, filling: Filling | None = None, stopped: Mapping[str, str] | None = None) -> Adopted:
+    """
+    Queue a new sheet for every group of tables that the workbook lacks; saving is left to the caller.
+
+    A table of ours is used where it stands. What looks like one by its headings is named, and neither taken over nor
+    doubled. What to do comes along on the first of the new sheets and the cautions on the last, unless a sheet is
+    called so. A workbook that lacks nothing is not changed. With a `filling` the new tables hold the rows of a starting
+    workbook, as far as they fit beside theirs; the preserves in `stopped` stand at Include = no. Raises WorkbookRefused
+    when a sheet cannot be added, and CommandWrong for an altitude that cannot be read.
+    """
+    wanted = [table for table in tables().values() if not (table.optional or table.later)]
+    named = {table.name: book.tables_named(table.name) for table in wanted}
+    lost = [table for table in wanted if not named[table.name]]
+    alike, parts = blocks(book, lost), other_tables(book, lost)
+    problems = [*strangers(wanted, named), *named_blocks(alike), *named_tables(parts)]
+    missing = [table for table in lost if not alike[table.name] and not parts[table.name]]
+    standing = {name: found[0] for name, found in (*alike.items(), *named.items()) if found}
+    metric = bool(missing or filling) and is_metric(find_rows(book, Reading(datetime.date.min)))
+    filled, contents = Filled(), blank_contents(metric=metric)
+    if filling is not None:
+        metric = metric or filling.metric
+        filled = starting_rows(book, [one.name for one in missing], filling, metric=metric, stopped=stopped)
+        contents = filled.contents
+    with in_style(METRIC if metric else US):
+        sheets, places = add_all(book, missing, contents, standing, metric=metric)
+    return Adopted(
+        sheets=sheets,
+        added=tuple(place.table.name for place in places),
+        used=tuple((name, found[0].heading_place("")) for name, found in named.items() if found),
+        problems=tuple(problems),
+        filled=filled,
+        places=tuple(places),
+    )
+
+
+def blocks(book: Book, lost: list[Table]) -> dict[str, list[FoundTable]]:
+    """Blocks of cells outside every table that the reader would take for a table: those of each lost one."""
+    read = [table for table in lost if table.role == "input" or table.name == "Plan"]
+    found = blocks_by_headings(book, read)
+    return {table.name: found.get(table.name, []) for table in lost}
+
+
+def other_tables(book: Book, lost: list[Table]) -> dict[str, list[TablePart]]:
+    """Tables of theirs under another name that have at least the headings a lost table cannot do without."""
+    ours = {key_of(name) for name in tables()}
+    theirs = [part for part in book.table_parts if not {key_of(part.name), key_of(part.display_name)} & ours]
+    return {
+        table.name: [part for part in theirs if has_headings(part.headings, headings_to_know(table))] for table in lost
+    }
+
+
+def headings_to_know(table: Table) -> Iterable[str]:
+    """The headings by which a table is known: the needed ones of what is typed, all of what is written."""
+    return least_headings(table) if table.role == "input" or table.name == "Plan" else table.headings
+
+
+def has_headings(there: Iterable[str], wanted: Iterable[str]) -> bool:
+    """
+    Whether all the wanted headings are there; capitals and spaces do not matter.
+
+    >>> has_headings(["lid", "On  Hand", "Shelf"], ["Lid", "On hand"]), has_headings(["Lid"], ["Lid", "On hand"])
+    (True, False)
+    """
+    return {key_of(heading) for heading in wanted} <= {key_of(heading) for heading in there}
+
+
+def strangers(wanted: list[Table], named: dict[str, list[FoundTable]]) -> list[Problem]:
+    """Tables that have the name of one of ours, and lack headings that it cannot do without."""
+    problems = []
+    for table in wanted:
+        for found in named[table.name]:
+            if has_headings(found.headings, headings_to_know(table)):
+                continue
+            there = {key_of(heading) for heading in found.headings}
+            lacking = [heading for heading in headings_to_know(table) if key_of(heading) not in there]
+            field = ", ".join(lacking[:5])
+            problems.append(Problem(found.heading_place(""), "column missing to adopt", (found.name,), field=field))
+    return problems
+
+
+def named_blocks(alike: dict[str, list[FoundTable]]) -> list[Problem]:
+    """Say which blocks look like a table, and what to do to make each one, or to have it left out."""
+    problems = []
+    for name, several in alike.items():
+        for found in several:
+            names = (name, name.replace(" ", "_"), found.headings[0])
+            problems.append(Problem(found.heading_place(""), "cells like a table", names))
+    return problems
+
+
+def named_tables(parts: dict[str, list[TablePart]]) -> list[Problem]:
+    """Say which of their tables look like one of ours under another name."""
+    problems = []
+    for name, several in parts.items():
+        for part in several:
+            where = f"{part.sheet}!{letters(part.area.first_column)}{part.area.first_row}"
+            known = {key_of(heading) for heading in headings_to_know(tables()[name])}
+            heading = next(heading for heading in part.headings if key_of(heading) in known)
+            names = (part.display_name, name, name.replace(" ", "_"), heading)
+            problems.append(Problem(where, "table like another", names))
+    return problems
+
+
+# Trying the tables that were filled for a household: which of the new preserves would stop its check.
+
+TRIAL_FT = 0.0
+"""Where no altitude is typed yet, the tables are tried at the sea: the check asks for it before anything is planned."""
+
+
+def stopped(book: Book, adopted: Adopted) -> Mapping[str, Problem]:
+    """
+    Return the new preserves that the check would stop at, each with its first problem.
+
+    `book` holds the new sheets already, saved or not. The problems of the household's own rows are not among them.
+    """
+    typed, problems = read.household(book, ANY_DAY)
+    if typed.kitchen.altitude_ft is None:
+        typed = replace(typed, kitchen=replace(typed.kitchen, altitude_ft=TRIAL_FT))
+    counted, said = stocks.settle(typed)
+    _, refused = settle_by_handbook(counted)
+    found: dict[str, Problem] = {}
+    for problem in (*problems, *said, *refused):
+        name = preserve_at(problem.where, adopted) if problem.stops else None
+        if name is not None:
+            found.setdefault(name, problem)
+    return found
+
+
+def preserve_at(where: str, adopted: Adopted) -> str | None:
+    """The new preserve that a place speaks of: a cell of its row in Preserves, or of one of its ingredients."""
+    sheet, _, cell = where.rpartition("!")
+    try:
+        row, column = parse_address(cell)
+    except Unreadable:
+        return None
+    for place in adopted.places:
+        rows = adopted.filled.rows.get(place.table.name, ())
+        number = row - place.first_row
+        inside = place.first_column <= column <= place.last_column and 0 <= number < len(rows)
+        if place.table.name in ("Preserves", "Ingredients") and place.sheet == sheet.strip("'") and inside:
+            return str(rows[number]["Preserve"])
+    return None

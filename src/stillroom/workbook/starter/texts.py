@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from stillroom.handbook.cautions import all_cautions
+from stillroom.workbook.ooxml.named_styles import Look
+from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet
+from stillroom.workbook.ooxml.styles import text_points
+from stillroom.workbook.ooxml.write_cells import NewFormula
 from stillroom.workbook.starter import look
+from stillroom.workbook.starter.highlighting import has
+from stillroom.workbook.starter.positions import SHEETS, Contents, Place
 
 TEN_LINES = (
     (
@@ -174,3 +184,147 @@ def short(source: str) -> str:
     for long_name, short_name in _SHORTER:
         source = source.replace(long_name, short_name)
     return source
+
+
+# The first sheet of a starting workbook: what to do, the colors, the checks that turn red.
+
+START_NAME = "Start"
+FIRST_LINE, COLOR_ROW, CHECK_ROW = 4, 15, 20
+NAME_WIDTH, START_WORDS_WIDTH = 24.0, 100.0
+START_NUMBER = replace(look.CAPTION, across="center", upright="top")
+SHEET = Look("stillroom sheet", bold=True, underline=True, colour=look.GREEN, wrap=True)
+COUNT = replace(look.GROUNDS[look.WORKING], number_format="0", across="center")
+UNMATCHED = (
+    ("Targets without a preserve", ("Winter list", "Target"), ("Counts toward", "Target")),
+    ("Harvest rows with a crop missing from Crops", ("Harvest", "Crop"), ("Crops", "Crop")),
+    ("Preserves without ingredients", ("Preserves", "Preserve"), ("Ingredients", "Preserve")),
+    ("Preserves with a container missing from Containers", ("Preserves", "Container"), ("Containers", "Container")),
+)
+"""What is counted, the column of the names, and the column that should list them."""
+SETTING, VALUE = ("Kitchen", "Setting"), ("Kitchen", "Value")
+LOOKED_AT = (SETTING, VALUE, *(column for _, *pair in UNMATCHED for column in pair))
+"""The columns whose cells the checks count."""
+Columns = Mapping[tuple[str, str], Sequence[object]]
+
+
+def start_sheet(places: Mapping[str, Place], contents: Contents, columns: Columns, paper: int | None) -> NewSheet:
+    """
+    Give the sheet; `places` are those of all tables, theirs and the new ones: each line leads to the sheet it is on.
+
+    `columns` hold what stands in the columns that are looked at.
+    """
+    cells = {(1, 2): NewCell(contents.title, look.TITLE), (2, 2): NewCell(contents.label or SUBTITLE, look.NOTE)}
+    heights, links = {1: 32.0}, {}
+    for row, (sheet, text) in enumerate(TEN_LINES, FIRST_LINE):
+        name = sheet_of(sheet, places)
+        cells |= {
+            (row, 1): NewCell(row - FIRST_LINE + 1, START_NUMBER),
+            (row, 2): NewCell(name, SHEET),
+            (row, 3): NewCell(text, look.WORDS),
+        }
+        quoted = name.replace("'", "''")
+        links[row, 2] = f"'{quoted}'!A1"
+        heights[row] = max(32.0, text_points(text, START_WORDS_WIDTH, indent=1), text_points(name, NAME_WIDTH))
+    cells[COLOR_ROW, 2] = NewCell("Colors", look.CAPTION)
+    for row, (style, meaning) in enumerate(COLORS, COLOR_ROW + 1):
+        cells |= {(row, 2): NewCell(None, look.GROUNDS[style]), (row, 3): NewCell(meaning, look.WORDS)}
+    counted = list(checks(places, columns))
+    if counted:
+        cells[CHECK_ROW, 2] = NewCell("Checks", look.CAPTION)
+    for row, (words, formula) in enumerate(counted, CHECK_ROW + 1):
+        cells |= {(row, 2): NewCell(formula, COUNT), (row, 3): NewCell(words, look.WORDS)}
+    last = CHECK_ROW + len(counted)
+    cells[last + 2, 2] = NewCell(NOT_A_RECIPE, look.NOTE)
+    amiss = Mark(f"B{CHECK_ROW + 1}:B{last}", f"$B{CHECK_ROW + 1}>0", look.AMISS)
+    return NewSheet(
+        cells=cells,
+        widths={1: 4.0, 2: NAME_WIDTH, 3: START_WORDS_WIDTH},
+        heights=heights,
+        links=links,
+        marks=(amiss,) if counted else (),
+        landscape=True,
+        paper=paper,
+        pages_high=1,
+        tab_colour=look.STRAW,
+        grid_lines=False,
+    )
+
+
+def sheet_of(sheet: str, places: Mapping[str, Place]) -> str:
+    """What the sheet of a starting workbook is called here: that of its first table."""
+    place = places.get(SHEETS[sheet][0])
+    return sheet if place is None else place.sheet.replace("''", "'")
+
+
+def checks(places: Mapping[str, Place], columns: Columns) -> Iterator[tuple[str, NewFormula]]:
+    """
+    What is counted, and its formula with its value; a check is left out where a table or column is not there.
+
+    The formulas give the cells of tables that are theirs, and the names of ours.
+    """
+    kitchen = places.get("Kitchen")
+    if kitchen is not None and has(kitchen, "Setting", "Value"):
+        text = f'IF(LEN(INDEX({kitchen.named("Value")},MATCH("altitude",{kitchen.named("Setting")},0)))=0,1,0)'
+        settings = dict(zip(map(folded, columns[SETTING]), columns[VALUE], strict=False))
+        yield "Altitude is missing", NewFormula(text, int(not folded(settings.get("altitude"))))
+    for words, (table, heading), (other, known) in UNMATCHED:
+        here, there = places.get(table), places.get(other)
+        if here is not None and there is not None and has(here, heading) and has(there, known):
+            names = here.named(heading)
+            text = f"SUMPRODUCT((LEN({names})>0)*(COUNTIF({there.named(known)},{names})=0))"
+            listed = {folded(name) for name in columns[other, known]}
+            missing = [name for name in map(folded, columns[table, heading]) if name and name not in listed]
+            yield words, NewFormula(text, len(missing))
+
+
+def folded(value: object) -> str:
+    """What stands in a cell as the checks compare it: text, whatever its capitals; blank is empty."""
+    return "" if value is None else str(value).casefold()
+
+
+# The sheet of cautions of a starting workbook, each with its source.
+
+CAUTIONS_NAME = "Cautions"
+CAUTIONS_WORDS_WIDTH, SOURCE_WIDTH = 96.0, 48.0
+HEADING_ROW = 4
+LINE = replace(look.GROUNDS[look.WORKING], wrap=True)
+CAUTIONS_NUMBER, WORDS = replace(LINE, across="center"), replace(LINE, across="left", indent=1)
+HEADING = replace(look.HEADING, across="left", indent=1)
+
+
+def cautions_sheet(paper: int | None) -> NewSheet:
+    """Give the sheet: the cautions of the handbook as published, and the full names of publications."""
+    cells = {
+        (1, 1): NewCell(CAUTIONS_NAME, look.TITLE),
+        (2, 1): NewCell(CAUTIONS_WORDS, look.NOTE),
+        (HEADING_ROW, 1): NewCell(None, HEADING),
+        (HEADING_ROW, 2): NewCell("Caution", HEADING),
+        (HEADING_ROW, 3): NewCell("Source", HEADING),
+    }
+    heights = {1: 32.0}
+    row = HEADING_ROW
+    for number, caution in enumerate(all_cautions(), 1):
+        row = HEADING_ROW + number
+        cells |= {
+            (row, 1): NewCell(number, CAUTIONS_NUMBER),
+            (row, 2): NewCell(caution.text, WORDS),
+            (row, 3): NewCell(caution.source, WORDS),
+        }
+        heights[row] = max(
+            text_points(caution.text, CAUTIONS_WORDS_WIDTH, indent=1),
+            text_points(caution.source, SOURCE_WIDTH, indent=1),
+        )
+    cells[row + 2, 2] = NewCell("Short names of publications in Note and Source", look.CAPTION)
+    for number, (name, meaning) in enumerate(PUBLICATIONS, row + 3):
+        cells[number, 2] = NewCell(f"{name}: {meaning}", replace(look.WORDS, wrap=False))
+    return NewSheet(
+        cells=cells,
+        widths={1: 4.0, 2: CAUTIONS_WORDS_WIDTH, 3: SOURCE_WIDTH},
+        heights=heights,
+        frozen_rows=HEADING_ROW,
+        title_rows=(HEADING_ROW, HEADING_ROW),
+        landscape=True,
+        paper=paper,
+        pages_high=1,
+        grid_lines=False,
+    )

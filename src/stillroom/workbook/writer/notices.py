@@ -11,15 +11,16 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from stillroom.errors import Problem, WorkbookRefused
+from stillroom.household.cells import address
 from stillroom.household.names import key
 from stillroom.household.text import format_date_and_year
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.ooxml.values import Unreadable, address, parse_range
+from stillroom.workbook.ooxml.values import Unreadable, parse_range
 from stillroom.workbook.ooxml.xml import attribute
 from stillroom.workbook.schema.schema import output_tables
-from stillroom.workbook.writer.plan_mark import notes_in, write_notes, written_in
+from stillroom.workbook.writer.plan import notes_in, write_notes, written_in
 from stillroom.workbook.writer.record import input_table
 
 TOLD_BY_THE_READER = "Plan"

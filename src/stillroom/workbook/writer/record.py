@@ -6,13 +6,14 @@ import re
 from collections.abc import Mapping, Sequence
 
 from stillroom.errors import Problem, WorkbookRefused
+from stillroom.household.cells import address
 from stillroom.household.journal.events import MadeLine
 from stillroom.workbook.ooxml.book import Book, FoundTable, Value
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.ooxml.values import address, parse_address
+from stillroom.workbook.ooxml.values import parse_address
 from stillroom.workbook.reader.tables import blocks_by_headings, read_tables
 from stillroom.workbook.schema.schema import tables
-from stillroom.workbook.starter.builder import add_tables
+from stillroom.workbook.starter.sheets import add_tables
 
 Row = Mapping[str, Value]
 _KEY = re.compile(r"\[plan ([0-9a-f]{8})\]")

@@ -1,13 +1,121 @@
-"""This morning's list in words: lots at their last day, what goes into and out of the freezer, what to put away."""
+"""What a command did: a save, a folder of workbooks, tables added, this morning's list."""
 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
 
+from stillroom.errors import Problem
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import Moved, PutAway, Today
-from stillroom.household.text import format_containers, format_long_date, format_quantity
+from stillroom.household.text import format_containers, format_list, format_long_date, format_quantity
+
+
+@dataclass(frozen=True)
+class Receipt:
+    """
+    What a save did.
+
+    Members are the files inside the workbook. ``results_cleared`` names the formula cells ("Sheet!B7") whose saved
+    result was taken out so that every office program works it out anew, ``cleared_to_be_safe`` those of them whose
+    formula can look anywhere. ``backup`` is the dated copy, None when nothing was replaced.
+    """
+
+    path: Path
+    members_kept: int
+    members_changed: tuple[str, ...]
+    members_added: tuple[str, ...]
+    cells_written: int
+    results_cleared: tuple[str, ...]
+    backup: Path | None
+    members_dropped: tuple[str, ...] = ()
+    cleared_to_be_safe: tuple[str, ...] = ()
+    written: bool = True
+
+
+def cleared_words(receipt: Receipt) -> list[str]:
+    """Name the cells whose saved result was cleared because it used what changed, if there are any."""
+    cells = receipt.results_cleared
+    return [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []
+
+
+# What came of a folder of workbooks that were planned.
+
+
+@dataclass(frozen=True)
+class WorkbookDone:
+    """
+    What came of one workbook.
+
+    `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
+    `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing.
+    """
+
+    name: str
+    content: bytes | None = None
+    lines: int = 0
+    targets: int = 0
+    filled: int = 0
+    surplus_kg: float = 0.0
+    said: int = 0
+    unchanged: bool = False
+    seconds: float = 0.0
+    problems: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class AllPlanned:
+    """What came of a folder, in the order of names; `seconds` is how long all of it took, `workers` who planned."""
+
+    folder: Path
+    out: Path
+    done: tuple[WorkbookDone, ...]
+    seconds: float
+    workers: int
+
+    @property
+    def failed(self) -> int:
+        """How many workbooks have no plan."""
+        return sum(bool(one.problems) for one in self.done)
+
+
+# What moving into a workbook that a household already has came to.
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """Starting rows of one table that were not taken, or stand at Make = no: their names, and why in a few words."""
+
+    table: str
+    names: tuple[str, ...]
+    why: str
+    whole: bool = False
+    made_no: bool = False
+
+
+@dataclass(frozen=True)
+class Adoption:
+    """
+    What moving in came to.
+
+    `added` are the tables put on the new `sheets`, `used` those that were there with their place (`Garden!B4`), and
+    `problems` what the household has to decide. `rows` counts the starting rows of each new table; `renamed` pairs a
+    starting name with the household's own that it was replaced by.
+    """
+
+    sheets: tuple[str, ...]
+    added: tuple[str, ...]
+    used: tuple[tuple[str, str], ...] = ()
+    problems: tuple[Problem, ...] = ()
+    rows: Mapping[str, int] = field(default_factory=dict)
+    renamed: tuple[tuple[str, str], ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+# This morning's list in words: lots at their last day, what goes into and out of the freezer, what to put away.
 
 SOON_DAYS = 2
 
