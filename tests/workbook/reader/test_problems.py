@@ -557,7 +557,7 @@ def test_one_wrong_cell_is_told_by_its_place_with_a_cure(tmp_path, table, row, h
     problem = next(problem for problem in found if problem.kind == kind)
     assert reason(problem) == sentence
     stops = [line(one) for one in found if one.stops]
-    assert len(stops) == (1 if KINDS[kind] else 0), stops
+    assert len(stops) == (1 if KINDS[kind].stops else 0), stops
     of_the_lot = kind in ("lot past keeping", "expected lot not weighed")
     assert problem.where == place(table, row, "Amount" if of_the_lot else heading)
 

@@ -181,7 +181,10 @@ def put_away_lines(rows: Iterable[PutAway]) -> Iterator[str]:
             yield f"{what}: label with name and date."
         if row.failed and row.canned:
             failed = format_containers(row.failed, whole=True)
-            yield f"{failed} did not seal: refrigerate and use within days, freeze, or reprocess today."
+            yield (
+                f"{failed} of them did not seal: refrigerate and use within days, freeze, or reprocess within 24 hours "
+                "with new lids and the full time."
+            )
 
 
 def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]]) -> list[str]:
