@@ -23,6 +23,9 @@ from stillroom.cli import run
 from stillroom.cli.program import ORDER
 from stillroom.errors import NoPlanInTime
 
+ENTRY = {"table", "rows", "stocks", "receipt", "messages"}
+"""The keys of what an entry of the journal prints as JSON."""
+
 
 def digest(path):
     """Hash of a file's bytes."""
@@ -421,10 +424,10 @@ def test_a_wrong_number_gets_an_example_of_its_own_option(words, hint, capsys):
         (["today"], {"day", "make", "lots", "problems"}),
         (["stock"], {"stocks", "season_so_far", "tally"}),
         (["yields"], {"yields"}),
-        (["weigh", "plum tomato", "5lb"], {"messages"}),
-        (["made", "tomato juice, quart", "2"], {"messages"}),
-        (["ate", "tomato juice, quart", "1"], {"messages"}),
-        (["bought", "lid", "12"], {"messages"}),
+        (["weigh", "plum tomato", "5lb"], ENTRY),
+        (["made", "tomato juice, quart", "2"], ENTRY),
+        (["ate", "tomato juice, quart", "1"], ENTRY),
+        (["bought", "lid", "12"], ENTRY),
         (["adopt"], {"added", "found", "receipt"}),
     ],
 )
