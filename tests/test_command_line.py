@@ -345,6 +345,7 @@ def test_start_makes_a_workbook_and_never_writes_over_one(tmp_path, capsys):
     assert "stillroom plan" in capsys.readouterr().out
     before = digest(path)
     assert run(["start", str(path)]) == 3
+    assert capsys.readouterr().err.startswith(f"Error: {path} already exists;")
     assert digest(path) == before
 
 
@@ -414,7 +415,7 @@ def test_a_former_or_misspelt_command_gets_the_one_that_is_meant(typed, meant, c
 def test_a_wrong_number_gets_an_example_of_its_own_option(words, hint, capsys):
     """No words of a library."""
     assert run(words) == 2
-    assert capsys.readouterr().err.strip() == hint
+    assert capsys.readouterr().err.strip() == f"Error: {hint}"
 
 
 @pytest.mark.parametrize(

@@ -130,9 +130,9 @@ def show_refusal(error: StillroomError, *, as_json: bool) -> int:
     return error.exit_code
 
 
-def show_error(words: str, code: int, *, as_json: bool) -> int:
-    """Print a sentence on standard error, and as JSON where that was asked for; return the exit code."""
+def show_error(words: str, code: int, *, as_json: bool, label: str = "Error: ") -> int:
+    """Print a sentence with its label on standard error, and as JSON where that is asked for; return the exit code."""
     if as_json:
         print(reports.json.error_json(words))
-    print(fitted(words, sys.stderr), file=sys.stderr)
+    print(fitted(f"{label}{words}", sys.stderr), file=sys.stderr)
     return code
