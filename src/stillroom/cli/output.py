@@ -5,17 +5,19 @@ from __future__ import annotations
 import re
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, cast
 
+from stillroom import app as use_cases
 from stillroom import reports
 from stillroom.errors import StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
+    from stillroom.app.frames import Tables
     from stillroom.reports.terminal.layout import Waiting
 
 
@@ -70,6 +72,21 @@ def show(page: RenderableType) -> None:
         out().print(page)
     else:
         print(reports.terminal.layout.plain_text(page))
+
+
+@contextmanager
+def as_csv(folder: Path | None, tables: Callable[[], Tables], *, as_json: bool) -> Iterator[None]:
+    """Write tables as CSV files before what is shown, and name them after it; nothing without a folder."""
+    files = [] if folder is None else use_cases.frames.write_csv(tables(), folder)
+    yield
+    if not as_json:
+        show_files(files)
+
+
+def show_files(files: Sequence[Path]) -> None:
+    """Print which CSV files were written, if any."""
+    if files:
+        show_lines([f"CSV files written: {', '.join(map(str, files))}"])
 
 
 def waiting(path: Path) -> Waiting:
