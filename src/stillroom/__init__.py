@@ -55,7 +55,7 @@ def write(path: str | Path, found: PlanFound) -> Receipt:
     same = copy.resolve() == book.resolve()
     if not same:
         use_cases.files.refuse_copy(book, copy)
-    return use_cases.write_plan.save_plan(found, None if same else copy)[0]
+    return use_cases.write_plan.save_plan(found, None if same else copy)
 
 
 def frames(found: PlanFound) -> dict[str, pd.DataFrame]:

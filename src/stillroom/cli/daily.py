@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from stillroom import app as use_cases
-from stillroom.cli.output import show, show_lines
-from stillroom.cli.program import Json, On, Workbook, command
+from stillroom.cli.output import as_csv, show, show_lines
+from stillroom.cli.program import Csv, Json, On, Workbook, command
+
+if TYPE_CHECKING:
+    from stillroom.household.results.commands import Entry
 
 
 @command("today kitchen.xlsx", daily=True)
 def today(file: Workbook, as_json: Json = False) -> None:
     """Show what to do this morning."""
-    day = datetime.date.today()
-    show(use_cases.overview.today_json(file, day) if as_json else use_cases.overview.today_view(file, day))
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
 
 
 @command("day kitchen.xlsx --on 2026-08-15")
@@ -24,6 +27,14 @@ def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
     """Show one day step by step."""
     today = datetime.date.today()
     show(use_cases.day.day_json(file, on, today) if as_json else use_cases.day.day_view(file, on, today))
+
+
+def show_entry(entry: Entry, *, as_json: bool) -> None:
+    """Print what an entry of the journal wrote."""
+    if as_json:
+        show(use_cases.overview.entry_json(entry, datetime.date.today()))
+    else:
+        show_lines(entry.messages)
 
 
 @command("weigh kitchen.xlsx 'plum tomato' 53lb")
@@ -35,7 +46,7 @@ def weigh(
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
-    show_lines(use_cases.journal.weigh(file, crop, amount, on, datetime.date.today()), as_json=as_json)
+    show_entry(use_cases.journal.weigh(file, crop, amount, on, datetime.date.today()), as_json=as_json)
 
 
 @command("made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hours 2.5h")
@@ -55,8 +66,10 @@ def made(
     as_json: Json = False,
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
-    lines = use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
-    show_lines(lines, as_json=as_json)
+    show_entry(
+        use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today()),
+        as_json=as_json,
+    )
 
 
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
@@ -68,7 +81,7 @@ def ate(
     as_json: Json = False,
 ) -> None:
     """Record what you took off the shelf."""
-    show_lines(use_cases.journal.ate(file, preserve, count, on, datetime.date.today()), as_json=as_json)
+    show_entry(use_cases.journal.ate(file, preserve, count, on, datetime.date.today()), as_json=as_json)
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")
@@ -80,18 +93,20 @@ def bought(
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
-    show_lines(use_cases.bought.bought(file, stock, amount, on, datetime.date.today()), as_json=as_json)
+    show_entry(use_cases.bought.bought(file, stock, amount, on, datetime.date.today()), as_json=as_json)
 
 
 @command("stock kitchen.xlsx")
-def stock(file: Workbook, as_json: Json = False) -> None:
+def stock(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
     """Show what should be on hand, and the season so far."""
-    today = datetime.date.today()
-    show(use_cases.overview.stock_json(file, today) if as_json else use_cases.overview.stock_view(file, today))
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json):
+        show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
 
 
 @command("yields kitchen.xlsx")
-def yields(file: Workbook, as_json: Json = False) -> None:
+def yields(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
     """Show what your records teach about yields and time."""
-    today = datetime.date.today()
-    show(use_cases.overview.yields_json(file, today) if as_json else use_cases.overview.yields_view(file, today))
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json):
+        show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))

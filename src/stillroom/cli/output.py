@@ -5,17 +5,19 @@ from __future__ import annotations
 import re
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, cast
 
+from stillroom import app as use_cases
 from stillroom import reports
 from stillroom.errors import StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
+    from stillroom.app.frames import Tables
     from stillroom.reports.terminal.layout import Waiting
 
 
@@ -70,6 +72,21 @@ def show(page: RenderableType) -> None:
         out().print(page)
     else:
         print(reports.terminal.layout.plain_text(page))
+
+
+@contextmanager
+def as_csv(folder: Path | None, tables: Callable[[], Tables], *, as_json: bool) -> Iterator[None]:
+    """Write tables as CSV files before what is shown, and name them after it; nothing without a folder."""
+    files = [] if folder is None else use_cases.frames.write_csv(tables(), folder)
+    yield
+    if not as_json:
+        show_files(files)
+
+
+def show_files(files: Sequence[Path]) -> None:
+    """Print which CSV files were written, if any."""
+    if files:
+        show_lines([f"CSV files written: {', '.join(map(str, files))}"])
 
 
 def waiting(path: Path) -> Waiting:
@@ -130,9 +147,9 @@ def show_refusal(error: StillroomError, *, as_json: bool) -> int:
     return error.exit_code
 
 
-def show_error(words: str, code: int, *, as_json: bool) -> int:
-    """Print a sentence on standard error, and as JSON where that was asked for; return the exit code."""
+def show_error(words: str, code: int, *, as_json: bool, label: str = "Error: ") -> int:
+    """Print a sentence with its label on standard error, and as JSON where that is asked for; return the exit code."""
     if as_json:
         print(reports.json.error_json(words))
-    print(fitted(words, sys.stderr), file=sys.stderr)
+    print(fitted(f"{label}{words}", sys.stderr), file=sys.stderr)
     return code

@@ -10,25 +10,24 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom import reports
-from stillroom.cli.output import show, show_lines, waiting
-from stillroom.cli.program import Json, Out, Workbook, command, number, whole_number
+from stillroom.cli.output import as_csv, show, show_lines, waiting
+from stillroom.cli.program import Csv, Json, Out, Workbook, command, number, whole_number
 
 
 @command("bottlenecks kitchen.xlsx")
 def bottlenecks(
     file: Workbook,
     as_json: Json = False,
+    csv: Csv = None,
     to_write: Annotated[bool, typer.Option("--write", help="Also write the Bottlenecks sheet in FILE.")] = False,
 ) -> None:
     """Show what limits the plan and what more of it would add."""
+    pages = use_cases.bottlenecks
     with waiting(file) as spinner:
-        limited = use_cases.bottlenecks.bottlenecks_of(file, datetime.date.today(), spinner.update)
-    receipt = use_cases.bottlenecks.write_bottlenecks(limited) if to_write else None
-    show(
-        use_cases.bottlenecks.bottlenecks_json(limited, receipt)
-        if as_json
-        else use_cases.bottlenecks.bottlenecks_view(limited, receipt)
-    )
+        limited = pages.bottlenecks_of(file, datetime.date.today(), spinner.update)
+    with as_csv(csv, lambda: pages.bottlenecks_tables(limited), as_json=as_json):
+        receipt = pages.write_bottlenecks(limited) if to_write else None
+        show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
 
 
 @command("why kitchen.xlsx 'chile salsa, pint'")
@@ -132,6 +131,7 @@ def season(
     workers: Workers = None,
     cluster: Cluster = None,
     as_json: Json = False,
+    csv: Csv = None,
     to: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="Write the picture there.", show_default=False)
     ] = None,
@@ -159,11 +159,13 @@ def season(
     ] = 3,
 ) -> None:
     """Simulate the rest of the season. FILE is not changed."""
-    asked = use_cases.season.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
+    pages = use_cases.season
+    asked = pages.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
     with waiting(file) as spinner:
-        found = use_cases.season.season_of(file, datetime.date.today(), asked, spinner.update)
-        pictures = () if to is None else use_cases.season.write_picture(found, to, file.stem)
-    show(use_cases.season.season_json(found, pictures) if as_json else use_cases.season.season_view(found, pictures))
+        found = pages.season_of(file, datetime.date.today(), asked, spinner.update)
+    with as_csv(csv, lambda: pages.season_frames(found), as_json=as_json):
+        pictures = () if to is None else pages.write_picture(found, to, file.stem)
+        show(pages.season_json(found, pictures) if as_json else pages.season_view(found, pictures))
 
 
 @command("plan-all kitchens --out planned", name="plan-all")

@@ -11,8 +11,8 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom import reports
-from stillroom.cli.output import out, show, show_lines, waiting
-from stillroom.cli.program import Json, Out, Workbook, command, number
+from stillroom.cli.output import out, show, show_files, show_lines, waiting
+from stillroom.cli.program import Csv, Json, Out, Workbook, command, number
 from stillroom.errors import CommandWrong
 from stillroom.workbook import starter
 
@@ -97,6 +97,7 @@ def plan(
     file: Workbook,
     to: Out = None,
     as_json: Json = False,
+    csv: Csv = None,
     details: Annotated[
         bool, typer.Option("--details", help="Also show each objective, its bound and the time taken.")
     ] = False,
@@ -131,7 +132,7 @@ def plan(
     with waiting(file) as spinner:
         reading = use_cases.plan.read_workbook(file, today)
         planned = use_cases.write_plan.plan_workbook(
-            reading, to, time_limit, spinner.update, with_bottlenecks=with_bottlenecks, model=model
+            reading, to, time_limit, spinner.update, with_bottlenecks=with_bottlenecks, model=model, csv=csv
         )
     receipt, why = planned.receipt, planned.why
     if as_json:
@@ -141,3 +142,4 @@ def plan(
     end = pages.saved_lines(receipt, why, file.name, unchanged=planned.unchanged)
     how = pages.detail_lines(receipt, planned.seconds) if details else None
     show(pages.plan_page(planned.tables, today, planned.objectives, end, how))
+    show_files(planned.csv_files)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from stillroom.errors import Problem
+from stillroom.household.records import Household
+from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list
 
 
@@ -36,6 +38,21 @@ def cleared_words(receipt: Receipt) -> list[str]:
     """Name the cells whose saved result was cleared because it used what changed, if there are any."""
     cells = receipt.results_cleared
     return [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []
+
+
+@dataclass(frozen=True)
+class Entry:
+    """
+    What an entry of the journal wrote: rows of a table by heading, each with its place under Where, and the save.
+
+    `before` is the household as typed without it, `messages` what to say of it.
+    """
+
+    table: str
+    rows: tuple[Row, ...]
+    before: Household
+    receipt: Receipt
+    messages: tuple[str, ...]
 
 
 # What came of a folder of workbooks that were planned.
