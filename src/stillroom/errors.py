@@ -1,17 +1,29 @@
-"""Every error a household can cause, and the one list of the kinds of problem with whether each stops the plan."""
+"""Every error a household can cause, and the one list of the kinds of problem with the grade of each."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import Enum
 
 THE_FILE = "the workbook"
 """Where a problem of the whole file is, until its name is known."""
 
-STOPS = True
-NOTE = False
 
-KINDS: dict[str, bool] = {
+class Grade(Enum):
+    """What a problem does to the plan."""
+
+    STOPS = "stops"
+    """An Error: the workbook cannot be read as it is, and there is no plan (exit 1)."""
+    REFUSES = "refuses"
+    """An Error: the published tables refuse one preserve. It is left out, and the rest of the kitchen is planned."""
+    NOTE = "note"
+    """A Warning or a Note: the plan goes on."""
+
+
+STOPS, REFUSES, NOTE = Grade.STOPS, Grade.REFUSES, Grade.NOTE
+
+KINDS: dict[str, Grade] = {
     # the file
     "no such file": STOPS,
     "a folder": STOPS,
@@ -217,68 +229,68 @@ KINDS: dict[str, bool] = {
     "past line not recorded": NOTE,
     "made twice": NOTE,
     # what the published tables refuse, or note
-    "altitude missing": STOPS,
-    "altitude above table": STOPS,
-    "altitude above table: dial gauge": STOPS,
-    "altitude above table: line": STOPS,
-    "gauge missing": STOPS,
-    "not a canner": STOPS,
-    "not a canner: kind blank": STOPS,
-    "not a canner: no equipment": STOPS,
-    "not a canner: too small": STOPS,
+    "altitude missing": REFUSES,
+    "altitude above table": REFUSES,
+    "altitude above table: dial gauge": REFUSES,
+    "altitude above table: line": REFUSES,
+    "gauge missing": REFUSES,
+    "not a canner": REFUSES,
+    "not a canner: kind blank": REFUSES,
+    "not a canner: no equipment": REFUSES,
+    "not a canner: too small": REFUSES,
     "cools too fast": NOTE,
-    "method unknown": STOPS,
-    "handbook line unknown": STOPS,
-    "method not published": STOPS,
-    "method not published: no pressure": STOPS,
-    "method not published: unknown food": STOPS,
-    "method not published: low-acid food": STOPS,
-    "unsealed on the shelf": STOPS,
-    "unsealed on the shelf: frozen": STOPS,
-    "unsealed on the shelf: dried": STOPS,
-    "jar not published": STOPS,
-    "jar not published: own recipe": STOPS,
-    "jar not published: no common size": STOPS,
-    "jar not published: other size": STOPS,
-    "jar not published: not a jar": STOPS,
-    "jar not published: not a volume": STOPS,
-    "jar not published: smaller than its name": STOPS,
-    "jar not published: mayonnaise jar": STOPS,
+    "method unknown": REFUSES,
+    "handbook line unknown": REFUSES,
+    "method not published": REFUSES,
+    "method not published: no pressure": REFUSES,
+    "method not published: unknown food": REFUSES,
+    "method not published: low-acid food": REFUSES,
+    "unsealed on the shelf": REFUSES,
+    "unsealed on the shelf: frozen": REFUSES,
+    "unsealed on the shelf: dried": REFUSES,
+    "jar not published": REFUSES,
+    "jar not published: own recipe": REFUSES,
+    "jar not published: no common size": REFUSES,
+    "jar not published: other size": REFUSES,
+    "jar not published: not a jar": REFUSES,
+    "jar not published: not a volume": REFUSES,
+    "jar not published: smaller than its name": REFUSES,
+    "jar not published: mayonnaise jar": REFUSES,
     "liter jar as quart": NOTE,
     "next larger jar": NOTE,
-    "low-acid not pressure canned": STOPS,
-    "low-acid not pressure canned: unknown food": STOPS,
-    "low-acid not pressure canned: not fermented": STOPS,
-    "acid missing": STOPS,
-    "acid missing: strength unknown": STOPS,
-    "acid missing: amount unknown": STOPS,
-    "acid missing: recipe": STOPS,
-    "acid missing: recipe, strength unknown": STOPS,
-    "acid missing: recipe, amount unknown": STOPS,
-    "acid missing: recipe, unit unknown": STOPS,
-    "acid below table": STOPS,
-    "acid below table: recipe": STOPS,
-    "salt below table: no salt": STOPS,
-    "salt below table: amount unknown": STOPS,
-    "salt below table: recipe": STOPS,
-    "outside the recipe": STOPS,
-    "outside the recipe: share unknown": STOPS,
-    "outside the recipe: sizes unknown": STOPS,
-    "outside the recipe: ingredient missing": STOPS,
-    "outside the recipe: seasoning": STOPS,
-    "frozen crop not allowed": STOPS,
-    "frozen crop not allowed: own recipe": STOPS,
-    "advised against": STOPS,
-    "advised against: ingredient": STOPS,
-    "minutes below table": STOPS,
-    "minutes below table: own recipe": STOPS,
-    "minutes below table: own fruit": STOPS,
+    "low-acid not pressure canned": REFUSES,
+    "low-acid not pressure canned: unknown food": REFUSES,
+    "low-acid not pressure canned: not fermented": REFUSES,
+    "acid missing": REFUSES,
+    "acid missing: strength unknown": REFUSES,
+    "acid missing: amount unknown": REFUSES,
+    "acid missing: recipe": REFUSES,
+    "acid missing: recipe, strength unknown": REFUSES,
+    "acid missing: recipe, amount unknown": REFUSES,
+    "acid missing: recipe, unit unknown": REFUSES,
+    "acid below table": REFUSES,
+    "acid below table: recipe": REFUSES,
+    "salt below table: no salt": REFUSES,
+    "salt below table: amount unknown": REFUSES,
+    "salt below table: recipe": REFUSES,
+    "outside the recipe": REFUSES,
+    "outside the recipe: share unknown": REFUSES,
+    "outside the recipe: sizes unknown": REFUSES,
+    "outside the recipe: ingredient missing": REFUSES,
+    "outside the recipe: seasoning": REFUSES,
+    "frozen crop not allowed": REFUSES,
+    "frozen crop not allowed: own recipe": REFUSES,
+    "advised against": REFUSES,
+    "advised against: ingredient": REFUSES,
+    "minutes below table": REFUSES,
+    "minutes below table: own recipe": REFUSES,
+    "minutes below table: own fruit": REFUSES,
     "more minutes than table": NOTE,
     "longer than it keeps": NOTE,
-    "source missing": STOPS,
-    "source missing: line not followed": STOPS,
-    "minutes missing": STOPS,
-    "minutes missing: line not followed": STOPS,
+    "source missing": REFUSES,
+    "source missing: line not followed": REFUSES,
+    "minutes missing": REFUSES,
+    "minutes missing: line not followed": REFUSES,
     "own recipe": NOTE,
     "own recipe: line not followed": NOTE,
     "line not followed: other item": NOTE,
@@ -295,8 +307,12 @@ KINDS: dict[str, bool] = {
     "matched by name": NOTE,
     "fixed line refused: not safe": NOTE,
     "fixed line refused: unreadable preserve": NOTE,
+    # what follows from a refused preserve
+    "target refused": NOTE,
+    "ingredient refused": NOTE,
+    "crop refused": NOTE,
 }
-"""Each kind of problem: True when it stops the plan (exit 1), False when it is a note and the plan goes on."""
+"""Each kind of problem with its grade."""
 
 
 @dataclass(frozen=True, order=True)
@@ -324,8 +340,18 @@ class Problem:
 
     @property
     def stops(self) -> bool:
-        """Whether there can be no plan until this is fixed."""
-        return KINDS[self.kind]
+        """Whether there can be no plan at all until this is fixed."""
+        return KINDS[self.kind] is STOPS
+
+    @property
+    def refuses(self) -> bool:
+        """Whether the preserve it is about stays out of the plan until this is fixed."""
+        return KINDS[self.kind] is REFUSES
+
+    @property
+    def is_error(self) -> bool:
+        """Whether it is shown as an Error: it stops the plan, or keeps a preserve out of it."""
+        return KINDS[self.kind] is not NOTE
 
     def __str__(self) -> str:
         """Return where it is, its kind and its names, for the programmer."""

@@ -14,6 +14,8 @@ from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_long_date
 from stillroom.reports.json import problems_object, tables_object, text
+from stillroom.reports.refused import errors_object
+from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.stock import (
     STOCK_PROBLEMS,
     stock_page,
@@ -50,7 +52,7 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
     """
     reading = read_workbook(path, today)
     morning = today_of(reading.typed, reading.household)
-    return today_page(
+    page = today_page(
         morning,
         [problem for problem in reading.problems if problem.kind in FOR_TODAY],
         due_soon(reading.household),
@@ -59,6 +61,7 @@ def today_view(path: Path, today: datetime.date) -> RenderableType:
         freezer_things(reading.household),
         stale_words(reading) if morning.planned else "",
     )
+    return with_errors(reading.household, page)
 
 
 def today_json(path: Path, today: datetime.date) -> str:
@@ -71,7 +74,8 @@ def today_json(path: Path, today: datetime.date) -> str:
     )
     problems = [problem for problem in reading.problems if problem.kind in FOR_TODAY]
     stale = stale_words(reading) if morning.planned else ""
-    return text({**found, "problems": problems_object(problems), "messages": [stale] if stale else []})
+    rest = {"problems": problems_object(problems), "messages": [stale] if stale else []}
+    return text({**found, **rest, **errors_object(household)})
 
 
 def stock_view(path: Path, today: datetime.date) -> RenderableType:

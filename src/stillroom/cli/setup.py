@@ -99,7 +99,7 @@ def check(file: Workbook, as_json: Json = False) -> None:
         out().print(check_page(problems, file.name))
     else:
         print(check_text(problems, file.name))
-    if any(problem.stops for problem in problems):
+    if any(problem.is_error for problem in problems):
         raise typer.Exit(1)
 
 
@@ -133,6 +133,9 @@ def plan(
             show_default=False,
         ),
     ] = None,
+    strict: Annotated[
+        bool, typer.Option("--strict", help="Write nothing if a preserve is refused (default: plan the rest).")
+    ] = False,
 ) -> None:
     """Plan the season and write it into the workbook."""
     from stillroom.app.files import refuse_copy
@@ -146,14 +149,18 @@ def plan(
     today = datetime.date.today()
     with Waiting(out(stderr=True), f"reading {file.name}") as waiting:
         reading = read_workbook(file, today)
-        planned = plan_workbook(reading, to, time_limit, waiting.update, with_bottlenecks=with_bottlenecks, model=model)
+        planned = plan_workbook(
+            reading, to, time_limit, waiting.update, with_bottlenecks=with_bottlenecks, model=model, strict=strict
+        )
     if as_json:
         from stillroom.reports.json import plan_json
 
-        print(plan_json(planned.tables, planned.objectives, planned.receipt, planned.hedge, planned.why))
+        whole = (planned.tables, planned.objectives, planned.receipt, planned.hedge, planned.why, reading.errors)
+        print(plan_json(*whole))
         return
     from stillroom.reports.terminal.plan import detail_lines, plan_page, saved_lines
+    from stillroom.reports.terminal.refused import with_errors
 
     end = saved_lines(planned.receipt, planned.why, file.name, unchanged=planned.unchanged)
     how = detail_lines(planned.receipt, planned.seconds) if details else None
-    show(plan_page(planned.tables, today, planned.objectives, end, how))
+    show(with_errors(reading.household, plan_page(planned.tables, today, planned.objectives, end, how)))

@@ -409,4 +409,17 @@ TEXTS: dict[str, tuple[str, str]] = {
         "if you made it, type how many under Made or in Record",
     ),
     "made twice": ("{0} of {1} is here and in Made of the plan, and both count", "delete this row if it was made once"),
+    # what follows from a refused preserve
+    "target refused": (
+        "The plan makes nothing for {0}, because it leaves out {1}. {cause}",
+        "Fix that error, or include another preserve.",
+    ),
+    "ingredient refused": (
+        "The plan makes no {0}: it needs {1}, which is left out, and none is on the shelf.",
+        "Fix the error of {1} first.",
+    ),
+    "crop refused": (
+        "{0} becomes surplus, because the plan leaves out what would use it: {1}.",
+        "Fix the errors, or include another preserve.",
+    ),
 }
