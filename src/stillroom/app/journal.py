@@ -11,6 +11,8 @@ from pathlib import Path
 from stillroom.app.day import asked_day
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import same_food
+from stillroom.handbook.safety.case import Case
+from stillroom.handbook.settle import settle_one
 from stillroom.household.amounts import Amount, amount_from
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import made_twice
@@ -290,7 +292,23 @@ def made(
     took = ", ".join(f"{format_number(float(str(one['Crop used'])))} {one['Unit']} {one['Crop']}" for one in crops)
     of = f", of {took}" if took else ""
     said = [f"{format_number(jars)} {name} on {format_long_date(day)}{of}: in the record at {place}."]
-    return log.save([*said, *gone, *failed_words(log, name, unsealed), *twice_words(log, name, day, jars)])
+    return log.save(
+        [
+            *refused_words(log, name),
+            *said,
+            *gone,
+            *failed_words(log, name, unsealed),
+            *twice_words(log, name, day, jars),
+        ]
+    )
+
+
+def refused_words(log: Log, name: str) -> list[str]:
+    """Say first why the published tables refuse what was made, if they do."""
+    item = log.typed.preserve(name)
+    if not item.method or not item.container:
+        return []
+    return [f"Error: {line(one)}" for one in settle_one(Case(log.typed, item))[1] if one.is_error]
 
 
 def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:

@@ -23,6 +23,7 @@ from stillroom.household.results.commands import Entry
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_long_date
 from stillroom.reports.json import as_json, problems_object, tables_object, text
+from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.stock import (
     STOCK_PROBLEMS,
     stock_page,
@@ -70,12 +71,13 @@ def morning_of(reading: Reading) -> Morning:
 
 def today_view(reading: Reading) -> RenderableType:
     """This morning's list for the terminal."""
-    return today_page(morning_of(reading))
+    return with_errors(reading.household, today_page(morning_of(reading)))
 
 
 def today_json(reading: Reading) -> str:
     """The same for other programs."""
-    return text(today_object(morning_of(reading), reading.household))
+    found = today_object(morning_of(reading), reading.household)
+    return text({**found, **errors_object(reading.household)})
 
 
 def stock_view(reading: Reading) -> RenderableType:

@@ -10,7 +10,7 @@ from pathlib import Path
 from stillroom.app import bottlenecks, suppose
 from stillroom.app.files import why_not
 from stillroom.app.frames import write_csv
-from stillroom.app.plan import PlanFound, Reading, find_plan, mark_of, said_again
+from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
@@ -84,6 +84,7 @@ def plan_workbook(
     with_bottlenecks: bool = False,
     model: Path | None = None,
     csv: Path | None = None,
+    strict: bool = False,
 ) -> Planned:
     """
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
@@ -91,16 +92,17 @@ def plan_workbook(
     A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
     `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied.
     With `model` the model that is solved first is written to that .lp or .mps file, before it is solved; with `csv` the
-    tables are written into that folder, before the workbook.
+    tables are written into that folder, before the workbook. A refused preserve is left out; if `strict`, nothing is
+    planned then.
 
-    Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
+    Raises WorkbookRefused with every error when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
     """
-    reading.refuse_if_stopped()
+    reading.refuse_if_stopped(strict=strict)
     if model is not None:
         progress("writing the model")
         write_model(still_to_do(reading.household), model)
     began, why = time.monotonic(), tuple[str, ...]()
-    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book)
+    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book) or bool(left_out(reading))
     if not asked and write.is_unchanged(reading.book, mark_of(reading.typed, time_limit_seconds)):
         objectives, tables = objectives_from(notes_in(reading.book).get("objectives", "")), said_again(reading)
         unchanged, hedge = True, None

@@ -88,7 +88,7 @@ def check(file: Workbook, as_json: Json = False) -> None:
         out().print(pages.check_page(problems, file.name))
     else:
         print(pages.check_text(problems, file.name))
-    if any(problem.stops for problem in problems):
+    if any(problem.is_error for problem in problems):
         raise typer.Exit(1)
 
 
@@ -123,6 +123,9 @@ def plan(
             show_default=False,
         ),
     ] = None,
+    strict: Annotated[
+        bool, typer.Option("--strict", help="Write nothing if a preserve is refused (default: plan the rest).")
+    ] = False,
 ) -> None:
     """Plan the season and write it into the workbook."""
     use_cases.files.refuse_copy(file, to)
@@ -132,14 +135,22 @@ def plan(
     with waiting(file) as spinner:
         reading = use_cases.plan.read_workbook(file, today)
         planned = use_cases.write_plan.plan_workbook(
-            reading, to, time_limit, spinner.update, with_bottlenecks=with_bottlenecks, model=model, csv=csv
+            reading,
+            to,
+            time_limit,
+            spinner.update,
+            with_bottlenecks=with_bottlenecks,
+            model=model,
+            csv=csv,
+            strict=strict,
         )
     receipt, why = planned.receipt, planned.why
     if as_json:
-        print(reports.json.plan_json(planned.tables, planned.objectives, receipt, planned.hedge, why))
+        print(reports.json.plan_json(planned.tables, planned.objectives, receipt, planned.hedge, why, reading.errors))
         return
     pages = reports.terminal.plan
     end = pages.saved_lines(receipt, why, file.name, unchanged=planned.unchanged)
     how = pages.detail_lines(receipt, planned.seconds) if details else None
-    show(pages.plan_page(planned.tables, today, planned.objectives, end, how))
+    page = pages.plan_page(planned.tables, today, planned.objectives, end, how)
+    show(reports.terminal.refused.with_errors(reading.household, page))
     show_files(planned.csv_files)

@@ -64,7 +64,8 @@ class WorkbookDone:
     What came of one workbook.
 
     `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
-    `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing.
+    `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing;
+    `errors` what keeps preserves out of the plan.
     """
 
     name: str
@@ -77,6 +78,7 @@ class WorkbookDone:
     unchanged: bool = False
     seconds: float = 0.0
     problems: tuple[str, ...] = ()
+    errors: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

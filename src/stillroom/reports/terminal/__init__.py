@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["bottlenecks", "day", "handbook", "layout", "lists", "plan"]
+__all__ = ["bottlenecks", "day", "handbook", "layout", "lists", "plan", "refused"]
 __all__ += ["season", "setup", "stock", "suppose", "today", "why"]
 
 if TYPE_CHECKING:
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
         layout,
         lists,
         plan,
+        refused,
         season,
         setup,
         stock,

@@ -109,10 +109,15 @@ WIDE = 76
 
 
 def plan_all_page(found: AllPlanned) -> RenderableType:
-    """A line for each workbook, then the problems of those without a plan."""
+    """The errors of what is left out, a line for each workbook, then the problems of those without a plan."""
     table = Fitted(partial(results_table, found))
     planned = len(found.done) - found.failed
-    parts: list[RenderableType] = [Group(heading("Planned", f"{planned} of {len(found.done)}"), indented(table))]
+    errors = [f"{one.name}: {error}" for one in found.done for error in one.errors]
+    parts: list[RenderableType] = []
+    if errors:
+        about = "left out of the plans; the rest is planned"
+        parts.append(Group(heading("Errors", about), *(indented(Text(error)) for error in errors)))
+    parts += [Group(heading("Planned", f"{planned} of {len(found.done)}"), indented(table))]
     failed = [one for one in found.done if one.problems]
     if failed:
         parts.append(Group(heading("Not planned"), *(indented(Text(line)) for one in failed for line in reasons(one))))
@@ -143,17 +148,21 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
     ('hill.xlsx', '41', '17 of 19', '265 lb', '2.6', '3 notes')
     >>> cells(WorkbookDone("mill.xlsx", problems=("Harvest!C5: it is blank; fill it",)))
     ('mill.xlsx', '', '', '', '', 'not planned: 1 problem')
+    >>> cells(WorkbookDone("bank.xlsx", None, 41, 19, 17, 120.4, 3, seconds=2.61, errors=("Error: no acid.",)))[-1]
+    '1 error'
     """
     if one.problems:
         return one.name, "", "", "", "", f"not planned: {format_count(len(one.problems), 'problem')}"
     notes = format_count(one.said, "note") if one.said else ""
+    if one.errors:
+        notes = format_count(len(one.errors), "error")
     return (
         one.name,
         str(one.lines),
         f"{one.filled} of {one.targets}",
         format_weight(one.surplus_kg),
         format_fixed(one.seconds, 1),
-        "no change" if one.unchanged else notes,
+        "no change" if one.unchanged and not one.errors else notes,
     )
 
 
