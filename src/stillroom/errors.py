@@ -217,6 +217,13 @@ KINDS: dict[str, bool] = {
     "past line not recorded": NOTE,
     "made twice": NOTE,
     # what the published tables refuse, or note
+    "name not listed": STOPS,
+    "name of several foods": STOPS,
+    "name of no canned food": STOPS,
+    "name of another food": STOPS,
+    "typed food not listed": STOPS,
+    "form not published": STOPS,
+    "preserve named otherwise": STOPS,
     "altitude missing": STOPS,
     "altitude above table": STOPS,
     "altitude above table: dial gauge": STOPS,

@@ -50,6 +50,32 @@ TEXTS: dict[str, tuple[str, str]] = {
         "{0} cools in {1} minutes, but the shortest published time is {2} minutes. The plan uses {2} minutes.",
         "Type its time under Cool-down min. Let the pressure fall by itself; never force a canner to cool.",
     ),
+    # names of food
+    "name not listed": (
+        "What is {0}? The handbook has no food called {1}.",
+        "Type its food under {field}{2}.",
+    ),
+    "name of several foods": ("{0} may be {1}.", "Type which it is under {field}."),
+    "name of no canned food": (
+        "No published canning line includes {0} ({1}: {2}).",
+        "Leave it out, or if it is something else, type what under {field}, and rename it.",
+    ),
+    "name of another food": (
+        "The {field} of {0} is {1}, but its name says {2}.",
+        "Correct whichever is wrong. Nothing is canned by a name that says two things.",
+    ),
+    "typed food not listed": (
+        "The {field} of {0} is {1}, which is no single food of the handbook.",
+        "Type one of its foods, such as {2}.",
+    ),
+    "form not published": (
+        "{0}: {1} is {2}, and no time is published for that by {3}.",
+        "Use it in a published form, or freeze it.",
+    ),
+    "preserve named otherwise": (
+        "The name of {0} says {2}, which its handbook line does not include.",
+        "Choose its line under Handbook line, or rename it.",
+    ),
     # the method and the line
     "method unknown": ("{0}: {1} is not a method.", "Choose one of: {2}."),
     "handbook line unknown": (
