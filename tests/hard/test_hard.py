@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from tests.hard import ordeal, troubles
 from tests.small_kitchen import build
 
