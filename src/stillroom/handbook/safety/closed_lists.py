@@ -7,10 +7,11 @@ from dataclasses import replace
 from functools import lru_cache
 
 from stillroom.errors import Problem
+from stillroom.handbook.foods import kinds
 from stillroom.handbook.ingredients import Part
 from stillroom.handbook.lexicon import OTHERS, Reading, foods_sharing, read
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import join_words, plain
+from stillroom.handbook.names import join_words, plain, tokens
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 
@@ -40,12 +41,18 @@ def names_listed(case: Case) -> Iterator[Problem]:
 def _item(case: Case, part: Part) -> Iterator[Problem]:
     """Yield the first thing that is wrong with the name of one crop or ingredient."""
     named = read(part.item)
-    typed = read(part.typed) if part.typed else None
+    typed = _typed(part.typed) if part.typed else None
     problem = _not_listed(case, part, named) if typed is None else _contradicts(case, part, named, typed)
     if problem is not None:
         yield problem
         return
     yield from _form(case, part, named.forms | (typed.forms if typed else frozenset()))
+
+
+def _typed(text: str) -> Reading:
+    """Return what a typed food says; the name of a food of the handbook is that food."""
+    key = next((food for food in kinds() if tokens(food) == tokens(text)), None)
+    return Reading(foods=frozenset((key,))) if key is not None else read(text)
 
 
 def _not_listed(case: Case, part: Part, named: Reading) -> Problem | None:
@@ -138,7 +145,8 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
 def _pieces(name: str, line: Line | None) -> tuple[str, ...]:
     """Return the parts of a preserve's name that are joined by a word, without the words its line is called by."""
     words = plain(name).split()
-    called = sorted((plain(text).split() for text in line.called), key=len, reverse=True) if line is not None else []
+    own = (*line.called, *([line.product] if " " in line.product else [])) if line is not None else ()
+    called = sorted((plain(text).split() for text in own), key=len, reverse=True)
     pieces: list[list[str]] = [[]]
     place = 0
     while place < len(words):
