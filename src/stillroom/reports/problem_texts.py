@@ -419,7 +419,7 @@ TEXTS: dict[str, tuple[str, str]] = {
         "Fix the error of {1} first.",
     ),
     "crop refused": (
-        "{0} becomes surplus, because the plan leaves out what would use it: {1}.",
+        "{0} will be surplus, because the plan leaves out what would use it: {1}.",
         "Fix the errors, or include another preserve.",
     ),
 }
