@@ -29,7 +29,7 @@ def test_every_kind_is_listed_once_and_has_an_effect_and_a_sentence():
     with SOURCE.joinpath("problems.csv").open(encoding="utf-8", newline="") as file:
         keys = [row["Kind"] for row in csv.DictReader(file) if row["About"] != "phrase"]
     assert keys == list(KINDS)
-    assert {kind.effect for kind in KINDS.values()} == {"stops", "severe", "note"}
+    assert {kind.effect for kind in KINDS.values()} == {"stops", "refuses", "severe", "note"}
     assert all(kind.what for kind in KINDS.values())
 
 

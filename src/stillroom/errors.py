@@ -31,7 +31,8 @@ def read_kinds() -> dict[str, Kind]:
     """
     Return every kind of problem by its key, from problems.csv, with the phrases that several share written out.
 
-    The effect is "stops", "severe" (no stop, but it changes the plan or its safety) or "note". {0}, {1} ... are the
+    The effect is "stops" (no plan), "refuses" (the published tables refuse one preserve: it is left out, and the rest
+    of the kitchen is planned), "severe" (a Warning: it changes the plan or its safety) or "note". {0}, {1} ... are the
     names of a problem; of a measure the last is an example in the unit of the field. In a sentence of the handbook {0}
     is the preserve, except where the kind is about the kitchen, a crop, a canner or a line of the plan.
     """
@@ -75,8 +76,18 @@ class Problem:
 
     @property
     def stops(self) -> bool:
-        """Whether there can be no plan until this is fixed."""
+        """Whether there can be no plan at all until this is fixed."""
         return KINDS[self.kind].stops
+
+    @property
+    def refuses(self) -> bool:
+        """Whether the preserve it is about stays out of the plan until this is fixed."""
+        return KINDS[self.kind].effect == "refuses"
+
+    @property
+    def is_error(self) -> bool:
+        """Whether it is shown as an Error: it stops the plan, or keeps a preserve out of it."""
+        return self.stops or self.refuses
 
     @property
     def severe(self) -> bool:

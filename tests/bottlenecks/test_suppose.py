@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+import math
 from dataclasses import replace
 
 import pytest
@@ -148,6 +149,18 @@ def test_more_or_less_of_a_crop_is_more_or_less_in_every_harvest() -> None:
 def test_space_is_in_the_kitchens_unit_or_in_any() -> None:
     assert after("freezer -20 L").kitchen.freezer_free_litres == 20.0
     assert after("freezer 1 cubic foot").kitchen.freezer_free_litres == pytest.approx(28.316846592)
+
+
+@pytest.mark.parametrize(("unit", "example", "larger"), [("cu ft", "3 cu ft", "4 cu ft"), ("L", "85 L", "113 L")])
+def test_space_is_said_in_the_kitchens_unit_in_answers_and_in_examples(unit: str, example: str, larger: str) -> None:
+    kitchen = dataclasses.replace(tiny_household().kitchen, volume_unit=unit, freezer_free_litres=85.0)
+    household = dataclasses.replace(tiny_household(), kitchen=kitchen)
+    assert changed(household, "freezer +1 cu ft")[1] == f"freezer space: {larger} instead of {example}"
+    with pytest.raises(ChangeWrong, match=rf"is not a space; write it in cu ft or L, such as {example}$"):
+        changed(household, "freezer +20 lb")
+    unlimited = dataclasses.replace(household, kitchen=dataclasses.replace(kitchen, freezer_free_litres=math.inf))
+    with pytest.raises(ChangeWrong, match=rf"has no limit in Kitchen; write how much .* such as freezer {example}$"):
+        changed(unlimited, "freezer +20 L")
 
 
 def test_a_crop_comes_in_or_is_so_many_times_as_much() -> None:

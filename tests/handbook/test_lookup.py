@@ -88,3 +88,25 @@ def test_headspace_and_short_times_are_in_kitchen_words():
 
 def test_a_misspelled_food_gets_a_suggestion():
     assert (nearest_food("tomatto"), nearest_food("moonstones")) == ("tomato", None)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("spinnach", "spinach"),
+        ("choclate", "chocolate"),
+        ("elderberies", "elderberries"),
+        ("sauerkrout", "sauerkraut"),
+        ("tomatto ketchup", "tomato ketchup"),
+        ("ketchupp", "ketchup"),
+        ("asian paers", "Asian pears"),
+    ],
+)
+def test_a_misspelled_word_of_a_food_or_product_gets_a_suggestion(typed, meant):
+    assert nearest_food(typed) == meant
+
+
+@pytest.mark.parametrize("known", ["tomato", "Tomatoes", "avocado", "Sauerkraut", "plum tomatos"])
+def test_a_food_that_is_known_gets_no_suggestion(known):
+    """Nothing was found for another reason, such as a jar that is not published."""
+    assert nearest_food(known) is None

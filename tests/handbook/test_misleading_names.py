@@ -20,7 +20,7 @@ def stops(preserve: Preserve, *names: str, litres: tuple[str, ...] = (), kilos: 
     crops = (*CROPS, *(Crop(name, 3) for name in names))
     more = (*(PantryItem(name, "litre") for name in litres), *(PantryItem(name, "kg") for name in kilos))
     _, problems = settle(household(preserve, crops=crops, pantry=(*PANTRY, *more)))
-    return [group(problem) for problem in problems if problem.stops]
+    return [group(problem) for problem in problems if problem.is_error]
 
 
 def own(method: str, container: str, item: str, minutes: float) -> Preserve:
@@ -74,7 +74,7 @@ def test_beans_nobody_knows_are_no_snap_beans_until_it_is_said_what_they_are():
     _, problems = settle(household(preserve, crops=(Crop(name, 3),)))
     assert "Type what it is under Handbook food" in sentences(problems[0])[0]
     _, problems = settle(household(preserve, crops=(Crop(name, 3, "snap beans"),)))
-    assert [problem for problem in problems if problem.stops] == []
+    assert [problem for problem in problems if problem.is_error] == []
 
 
 @pytest.mark.parametrize(
@@ -259,7 +259,7 @@ def test_one_acid_is_not_another_because_it_is_typed_so(typed, name):
     items = tuple(one for one in items if one.name != name or one.handbook_item)
     preserve = juice(ingredients=(crop("plum tomato", 1.5), pantry(name, 2, "tablespoon")))
     _, problems = settle(household(preserve, pantry=items))
-    assert [group(problem) for problem in problems if problem.stops] == ["acid missing"]
+    assert [group(problem) for problem in problems if problem.is_error] == ["acid missing"]
 
 
 @pytest.mark.parametrize(

@@ -38,8 +38,8 @@ from stillroom.reports.problems import sentences
 def settled(*made, **facts):
     """Settle a household of these preserves: the first preserve, the kinds that stop, the kinds that are said."""
     answer, problems = settle(household(*made, **facts))
-    stops = sorted(group(problem) for problem in problems if problem.stops)
-    said = sorted(group(problem) for problem in problems if not problem.stops)
+    stops = sorted(group(problem) for problem in problems if problem.is_error)
+    said = sorted(group(problem) for problem in problems if not problem.is_error)
     return answer.preserves[0], stops, said
 
 
@@ -102,7 +102,7 @@ def test_the_tomato_option_with_least_stove_time_is_taken():
 
 def test_every_preserve_of_the_catalogue_is_planned_as_it_stands():
     answer, problems = settle(from_catalogue())
-    assert [str(problem) for problem in problems if problem.stops] == []
+    assert [str(problem) for problem in problems if problem.is_error] == []
     canned = [item for item in answer.preserves if "canned" in item.method]
     assert all(item.process_minutes > 0 and item.process_source for item in canned)
     assert len(answer.preserves) == len(preserves())
@@ -172,7 +172,7 @@ def test_a_mixture_line_needs_a_mixture():
 
 def test_without_altitude_nothing_is_canned_and_it_is_told_once():
     _, problems = settle(household(juice(), beans(), altitude_ft=None))
-    assert [(group(problem), problem.where) for problem in problems if problem.stops] == [
+    assert [(group(problem), problem.where) for problem in problems if problem.is_error] == [
         ("altitude missing", "Kitchen!A3")
     ]
     assert "map" in sentences(problems[0])[1]
@@ -275,7 +275,7 @@ def test_acid_by_weight_cannot_be_compared_and_is_refused():
     _, problems = settle(
         household(juice(ingredients=(crop("plum tomato", 1.5), pantry("citric acid", 0.01))), pantry=item)
     )
-    assert [group(problem) for problem in problems if problem.stops] == ["acid missing"]
+    assert [group(problem) for problem in problems if problem.is_error] == ["acid missing"]
     assert "spoons" in sentences(problems[0])[0]
 
 
@@ -776,7 +776,7 @@ def test_a_fix_of_a_refused_preserve_that_is_to_be_made_stops():
     unsafe = juice(minutes_typed=1)
     lines = (PlanLine(DAY, 1, unsafe.name, fix=7.0, where="Plan!J4"),)
     _, problems = settle(household(unsafe, plan_lines=lines))
-    assert [group(problem) for problem in problems if problem.stops] == ["minutes below table"]
+    assert [group(problem) for problem in problems if problem.is_error] == ["minutes below table"]
 
 
 # ------------------------------------------------------------------------------------------------ what is said

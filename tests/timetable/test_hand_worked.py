@@ -181,8 +181,8 @@ def test_a_day_past_its_hours_says_by_how_much_and_what_to_move():
     (said,) = clock_messages([day])
     assert said["Where"] == "Timetable, Tue Aug 18"
     assert said["What"] == (
-        "the day ends at 9:35 AM, 5 min past its hours (8:00 AM to 9:30 AM, from the rows hands and stove free for "
-        "1 person); juice ends last"
+        'the day ends at 9:35 AM, 5 min past its hours (8:00 AM to 9:30 AM, from the rows "hands" and "stove free" of '
+        "the table Hours, for 1 person); juice ends last"
     )
     assert said["What to do"] == "move juice to another day (put 0 under Keep at), start earlier, or type more hours"
 

@@ -20,6 +20,7 @@ from stillroom.household.results.rows import Row, is_filled, number_in
 from stillroom.household.units import UNITS
 from stillroom.reports.json import text
 from stillroom.reports.problems import line, reason
+from stillroom.reports.refused import error_lines
 from stillroom.reports.terminal.setup import plan_all_object, plan_all_page
 from stillroom.workbook.ooxml.save import why_not
 
@@ -120,7 +121,8 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             targets=len(coverage),
             filled=sum(map(is_filled, coverage)),
             surplus_kg=surplus_kg(planned.tables["Crop use"]),
-            said=sum(1 for problem in reading.problems if not problem.stops),
+            said=sum(1 for problem in reading.problems if not problem.is_error),
+            errors=tuple(one.removeprefix("Error: ") for one in error_lines(reading.household)),
             unchanged=planned.unchanged,
             seconds=time.monotonic() - began,
         )

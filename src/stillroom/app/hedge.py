@@ -20,6 +20,7 @@ from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
 from stillroom.household.text import format_change, format_list, format_money, format_number, format_weight
 from stillroom.planning.stochastic.value import hedge_value
 from stillroom.reports.json import as_json, text
+from stillroom.reports.refused import errors_object, lines_with_errors
 
 if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
@@ -82,7 +83,12 @@ def hedging_of(path: Path, today: datetime.date, progress: Progress = no_progres
 
 
 def words_of(found: Hedging) -> Sequence[str]:
-    """The same of what was found, in lines."""
+    """The same of what was found, in lines, after the errors of what is left out."""
+    return lines_with_errors(found.household, value_words(found))
+
+
+def value_words(found: Hedging) -> list[str]:
+    """What hedging gains, in lines."""
     if found.value is None:
         return [NOTHING_UNSURE]
     lines = ["Planned for all harvests together, against the likely one alone:"]
@@ -157,7 +163,7 @@ def hedging_object(found: Hedging) -> dict[str, object]:
     `shop_worth` and `without_shop_price`; and `objectives`, each `hedged`, `one_harvest` and `foresight` with what
     hedging and what knowing is worth, above nothing a gain. `messages` are the lines as shown.
     """
-    parts: dict[str, object] = {"messages": list(words_of(found)), "hedge": None}
+    parts: dict[str, object] = {"messages": value_words(found), "hedge": None} | errors_object(found.household)
     if found.value is None:
         return parts
     expected = found.expected()

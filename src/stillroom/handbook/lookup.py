@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
-from stillroom.handbook.foods import kinds, kinds_named
+from stillroom.handbook.foods import kinds_named
 from stillroom.handbook.jars import JARS
 from stillroom.handbook.keeping import DAYS_A_MONTH, format_months
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import plain, tokens
 from stillroom.handbook.processes import Process, at_altitude, by_line
-from stillroom.handbook.tables import TABLES, Row, table
+from stillroom.handbook.tables import TABLES, Row, listed, table
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,9 @@ JAR_WORDS = {"litre": "quart", "liter": "quart", "l": "quart", "qt": "quart", "p
 """Other words for a jar of the tables; a liter counts as a quart."""
 
 LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", "practice")
+WORD_TABLES = ("accepted", "other_foods", "general_words")
+SHORTEST_WORD = 4
+"""Letters; a shorter word of a product, such as `or`, is no suggestion."""
 INCHES = {0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
 
 
@@ -79,7 +83,7 @@ def other_rows(food: str | None = None, status: str | None = None) -> tuple[Othe
     return tuple(
         OtherRow(name, row["key"], row["source"], row["status"], row["note"])
         for name in TABLES
-        if name not in LINE_TABLES
+        if name not in (*LINE_TABLES, *WORD_TABLES)
         for row in table(name)
         if (status is None or row["status"] == status) and (food is None or _mentions(row["key"], food))
     )
@@ -96,13 +100,29 @@ def practice(food: str | None = None) -> tuple[Row, ...]:
 
 def nearest_food(text: str) -> str | None:
     """
-    Return the food of the handbook that was probably meant; None when none is close.
+    Return the food or product of the handbook that was probably meant; None when none is close or the food is known.
 
-    >>> nearest_food("tomatto"), nearest_food("moonstones")
-    ('tomato', None)
+    >>> nearest_food("tomatto"), nearest_food("spinnach"), nearest_food("ketchupp"), nearest_food("moonstones")
+    ('tomato', 'spinach', 'ketchup', None)
     """
-    near = difflib.get_close_matches(plain(text), kinds(), n=1, cutoff=0.7)
-    return near[0] if near else None
+    if kinds_named(text) or plain(text) in _names():
+        return None
+    near = difflib.get_close_matches(plain(text), _names(), n=1, cutoff=0.7)
+    return _names()[near[0]] if near else None
+
+
+@lru_cache(maxsize=1)
+def _names() -> Mapping[str, str]:
+    """
+    Return what a question may name, by its plain spelling: foods, their other words, products and words of products.
+
+    Foods without a process are among them: elderberries misspelled are not to be taken for berries.
+    """
+    words_of = [name for row in table("accepted") if not row["needs"] for name in listed(row["words"])]
+    foods = [*(row["food"] for row in table("foods")), *words_of]
+    products = dict.fromkeys(line.product for line in lines().values())
+    words = [word for name in products for word in plain(name).split() if len(word) >= SHORTEST_WORD]
+    return {plain(name): name for name in reversed((*foods, *products, *words))}
 
 
 def _mentions(text: str, food: str) -> bool:

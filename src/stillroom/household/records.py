@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any, TypeVar
 
+from stillroom.errors import Problem
 from stillroom.household.units import POUND_KG, Unit, to_kg
 
 # What single days have less than their hours add up to, once their loads were put on the clock one after the
@@ -291,7 +292,8 @@ class Preserve:
     One product in one container by one way.
 
     As typed first; `handbook.settle` fills what the published tables say: `process_minutes`, `pressure_lb`,
-    `process_text`, `vent_minutes`, and the marks. `load` is the whole number of containers one filling takes, None
+    `process_text`, `vent_minutes`, and the marks; or `refused`, the errors that keep it out of the plan, and `include`
+    is False then. `load` is the whole number of containers one filling takes, None
     for a preserve without equipment.
     """
 
@@ -320,6 +322,7 @@ class Preserve:
     process_source: str = ""
     own_recipe: bool = False
     from_memory: bool = False
+    refused: tuple[Problem, ...] = ()
     where: str = field(default="", compare=False)
 
     def crop_kg_each(self, crop: str) -> float:

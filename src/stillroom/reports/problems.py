@@ -12,10 +12,10 @@ from stillroom.household.cells import column_number
 SEVERAL = 3
 """From this many on, problems of one kind, field and sheet are gathered into one."""
 NAMES, STOPPING_NAMES = 3, 8
-"""How many of their names are shown: of notes, and of what stops the plan."""
+"""How many of their names are shown: of notes, and of what stops the plan. Of what refuses a preserve, all are."""
 CELL = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
 PLACES = 4
-"""How many places of notes are shown; of what stops the plan, all are."""
+"""How many places of notes are shown; of errors, all are."""
 
 
 def sentences(problem: Problem) -> tuple[str, str]:
@@ -75,9 +75,12 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
 
 
 def _group(problem: Problem) -> tuple[str, ...]:
-    """Return what problems must have in common to be gathered."""
+    """Return what problems must have in common to be gathered; of what refuses a preserve, all but its name."""
     cause = problem.cause[0].kind if problem.cause else ""
-    return problem.kind, problem.where.partition("!")[0], problem.field, problem.suggestion, cause
+    alike = problem.names[1:] if problem.refuses else ()
+    if problem.kind == "target refused":
+        cause = str(problem.cause[0]) if problem.cause else ""
+    return problem.kind, problem.where.partition("!")[0], problem.field, problem.suggestion, cause, *alike
 
 
 def _as_one(several: Sequence[Problem]) -> Problem:
@@ -85,9 +88,9 @@ def _as_one(several: Sequence[Problem]) -> Problem:
     first = several[0]
     sheet = first.where.partition("!")[0]
     places = areas([problem.where.partition("!")[2] for problem in several])
-    if len(places) > PLACES and not first.stops:
+    if len(places) > PLACES and not first.is_error:
         places = [*places[: PLACES - 1], f"and {len(places) - PLACES + 1} more"]
-    most = STOPPING_NAMES if first.stops else NAMES
+    most = len(several) if first.refuses else STOPPING_NAMES if first.stops else NAMES
     names = tuple(_joined([one.names[at] for one in several], most) for at in range(len(first.names)))
     where = f"{sheet}!{', '.join(places)}" if all(places) else sheet
     return replace(first, where=where, names=names)

@@ -171,8 +171,8 @@ def past_its_hours(day: DayOnClock) -> Row:
     past = (day.ends - day.closes).total_seconds() / 60
     what = (
         f"ends at {format_moment(day.ends, day.day)}, {format_minutes(past)} past its hours "
-        f"({format_clock(day.kitchen.starts)} to {format_moment(day.closes, day.day)}, from the rows hands and stove "
-        f"free for {people_words(day.kitchen.persons)}); {day.last_to_end} ends last"
+        f'({format_clock(day.kitchen.starts)} to {format_moment(day.closes, day.day)}, from the rows "hands" and '
+        f'"stove free" of the table Hours, for {people_words(day.kitchen.persons)}); {day.last_to_end} ends last'
     )
     fix = f"move {day.last_to_end} to another day (put 0 under Keep at), start earlier, or type more hours"
     return message(day.day, what, fix)

@@ -56,11 +56,15 @@ class Today:
 
 
 def today_of(typed: Household, settled: Household) -> Today:
-    """Give the list for the first day: `typed` has the plan's lines and the record, `settled` what is left of lots."""
+    """
+    Give the list for the first day: `typed` has the record, `settled` what is left of lots.
+
+    The lines of the plan are those of `settled`: without what the published tables refuse now.
+    """
     day = settled.kitchen.first_day
-    lines = [line for line in typed.plan_lines if line.day == day and line.days == 1 and wanted(line) > 0]
-    later = [line for line in typed.plan_lines if line.day > day and wanted(line) > 0]
-    tomorrow = [line for line in typed.plan_lines if line.day == day + datetime.timedelta(days=1) and line.days == 1]
+    lines = [line for line in settled.plan_lines if line.day == day and line.days == 1 and wanted(line) > 0]
+    later = [line for line in settled.plan_lines if line.day > day and wanted(line) > 0]
+    tomorrow = [line for line in settled.plan_lines if line.day == day + datetime.timedelta(days=1) and line.days == 1]
     return Today(
         day=day,
         planned=any(line.make is not None and line.days == 1 and line.day == day for line in typed.plan_lines),
@@ -335,6 +339,23 @@ class FreezerThing:
     litres: float
     until: datetime.date | None
     cook_into: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Morning:
+    """
+    All that this morning's page shows.
+
+    `due` is crop frozen whole with its day, `over` what is on the shelf above a target, `note` why the plan may be old.
+    """
+
+    today: Today
+    problems: tuple[Problem, ...]
+    due: tuple[tuple[Moved, datetime.date], ...]
+    eat: tuple[EatFirst, ...]
+    over: Mapping[str, float]
+    freezer: tuple[FreezerThing, ...]
+    note: str = ""
 
 
 def eat_first(settled: Household, within_days: int = SOON_DAYS) -> tuple[EatFirst, ...]:

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from stillroom.errors import Problem
+from stillroom.household.records import Household
+from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list
 
 
@@ -38,6 +40,21 @@ def cleared_words(receipt: Receipt) -> list[str]:
     return [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []
 
 
+@dataclass(frozen=True)
+class Entry:
+    """
+    What an entry of the journal wrote: rows of a table by heading, each with its place under Where, and the save.
+
+    `before` is the household as typed without it, `messages` what to say of it.
+    """
+
+    table: str
+    rows: tuple[Row, ...]
+    before: Household
+    receipt: Receipt
+    messages: tuple[str, ...]
+
+
 # What came of a folder of workbooks that were planned.
 
 
@@ -47,7 +64,8 @@ class WorkbookDone:
     What came of one workbook.
 
     `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
-    `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing.
+    `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing;
+    `errors` what keeps preserves out of the plan.
     """
 
     name: str
@@ -60,6 +78,7 @@ class WorkbookDone:
     unchanged: bool = False
     seconds: float = 0.0
     problems: tuple[str, ...] = ()
+    errors: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The rows of the Messages table: warnings, notes, and the cautions with their source."""
+"""The rows of the Messages table: errors, warnings, notes, and the cautions with their source."""
 
 from __future__ import annotations
 
@@ -158,7 +158,7 @@ def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
     return lines
 
 
-WARNING, NOTE, CAUTION = "Warning", "Note", "Caution"
+ERROR, WARNING, NOTE, CAUTION = "Error", "Warning", "Note", "Caution"
 MOST_GONE = 12
 """So many dropped lines are named, three in a message."""
 
@@ -183,7 +183,7 @@ def message_rows(
     shopping: Sequence[Row],
     gone: Sequence[PlanLine],
 ) -> list[Row]:
-    """Return warnings first, the causes of shortages before all, then notes, then cautions."""
+    """Return errors first, then warnings, the causes of shortages before all, then notes, then cautions."""
     rows = [message_row(WARNING, *words) for words in run_out_rows(sums, coverage)]
     rows += [violation_row(sums, violation) for violation in sums.plan.violations]
     rows += problems
@@ -191,7 +191,7 @@ def message_rows(
     rows += [message_row(WARNING, *words) for words in starved_rows(sums, coverage)]
     rows += over_limit_rows(sums, shopping)
     rows += [message_row(CAUTION, caution.source, caution.text, "") for caution in cautions]
-    order = (WARNING, NOTE, CAUTION)
+    order = (ERROR, WARNING, NOTE, CAUTION)
     return sorted(rows, key=lambda row: order.index(str(row["Severity"])))
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from stillroom.household.records import Crop, Household, PantryItem
+from stillroom.household.records import Crop, Household, Kitchen, PantryItem
 from stillroom.household.results.rows import crop_unit_kg, in_space_unit
 from stillroom.household.suppose import more
 from stillroom.household.suppose.lookup import amount, day_of, find, in_range, number, wrong
@@ -15,6 +15,8 @@ from stillroom.household.units import MeasureWrong, find_unit, to_kg, to_litres
 Changed = tuple[Household, str]
 MOST_PIECES = 1000
 """So many of one piece of equipment a workbook may hold, and a change too."""
+EXAMPLE_LITRES = 85.0
+"""A small freezer, as an example of a space: 3 cu ft."""
 STOCKS = ("container", "lid", "pantry", "equipment", "space", "crop")
 
 
@@ -120,19 +122,32 @@ def space_amount(household: Household, place: str, sign: float, found: re.Match[
     """Space in the freezer, the refrigerator, on the shelf or in the cellar; a bare number is in the kitchen's unit."""
     figure, unit = amount(found["amount"], household)
     kitchen = household.kitchen
+    example = space_words(EXAMPLE_LITRES, kitchen)
     measure = find_unit(kitchen.volume_unit) if unit is None else unit
     if measure is None or measure.measures != "volume":
-        raise wrong(f"*{found['amount']}* is not a space", "write it in cu ft or L, such as 3 cu ft")
+        raise wrong(f"*{found['amount']}* is not a space", f"write it in cu ft or L, such as {example}")
     litres = figure * measure.factor
     now = getattr(kitchen, more.SPACES[place])
     if sign and math.isinf(now):
-        raise wrong(f"space in the {place} has no limit in Kitchen", f"write how much there is, such as {place} 60 L")
+        fix = f"write how much there is, such as {place} {example}"
+        raise wrong(f"space in the {place} has no limit in Kitchen", fix)
     there = max(0.0, now + sign * litres) if sign else litres
-    said = [
-        "no limit" if math.isinf(size) else f"{format_amount(in_space_unit(size, kitchen))} {kitchen.volume_unit}"
-        for size in (there, now)
-    ]
-    return household.with_kitchen(**{more.SPACES[place]: there}), f"{place} space: {said[0]} instead of {said[1]}"
+    words = f"{place} space: {space_words(there, kitchen)} instead of {space_words(now, kitchen)}"
+    return household.with_kitchen(**{more.SPACES[place]: there}), words
+
+
+def space_words(litres: float, kitchen: Kitchen) -> str:
+    """
+    Space in the kitchen's own unit.
+
+    >>> import datetime
+    >>> day = datetime.date(2026, 8, 15)
+    >>> [space_words(EXAMPLE_LITRES, Kitchen(day, volume_unit=unit)) for unit in ("cu ft", "L")]
+    ['3 cu ft', '85 L']
+    """
+    if math.isinf(litres):
+        return "no limit"
+    return f"{format_amount(in_space_unit(litres, kitchen))} {kitchen.volume_unit}"
 
 
 def times(household: Household, found: re.Match[str]) -> Changed:

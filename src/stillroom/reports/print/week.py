@@ -224,6 +224,7 @@ MORE_CAUTIONS = "on the Messages sheet of the workbook: read those too"
 DAYS_A_WEEK = 7
 NO_MORNING = Morning()
 NOTHING = "nothing to put up"
+NO_DAYS = "This plan has no days planned in detail."
 EXPLAINED = (
     "Not verified: a time or amount on that line was not checked against its publication. "
     "Check your dehydrator's manual or the current guide first."
@@ -295,7 +296,7 @@ def days_blocks(
 ) -> list[Block]:
     """Return the days as one table, or a sentence if there is nothing to put up."""
     if not any(day.lines for day in days):
-        return [Sentence("Nothing to put up." if days else "This plan has no days planned in detail.")]
+        return [Sentence("Nothing to put up." if days else NO_DAYS)]
     return [Table(COLUMNS, tuple(day_group(day, clock.get(day.day), sources) for day in days), with_heads=True)]
 
 

@@ -90,7 +90,7 @@ def no_entry(food: str | None) -> str:
     if food is None:
         return "No handbook entry for that."
     near = nearest_food(food)
-    suggestion = f" Did you mean {near}?" if near and near != food else ""
+    suggestion = f" Did you mean {near}?" if near else ""
     return f'No handbook entry for "{food}".{suggestion}'
 
 

@@ -12,6 +12,7 @@ from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
+from stillroom.household.refusals import kitchen_first
 from stillroom.household.results.commands import Receipt, cleared_words
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
 from stillroom.household.results.rows import Row, day_in, is_filled, number_in, text_in
@@ -106,6 +107,7 @@ def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
         target = Text.assemble(text_in(row, "Target"), (f", {importance}" if importance else "", QUIET))
         short = format_quantity(number_in(row, "Short"), text_in(row, "Unit"))
         missing = f"{short} short of {format_amount(number_in(row, 'Wanted'), text_in(row, 'Unit'))}"
+        missing += ", left out: see the errors" if row.get("Why") else ""
         table.add_row(Text(format_share(number_in(row, "Covered")), "bold"), target, missing)
     return table
 
@@ -306,33 +308,43 @@ def detail_lines(receipt: Receipt, seconds: float) -> list[str]:
 
 def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
     """Return every problem with its cell and what to do: errors first, then notes."""
-    errors = gathered([problem for problem in problems if problem.stops])
-    notes = gathered([problem for problem in problems if not problem.stops])
+    errors = gathered(errors_in(problems))
+    notes = gathered([problem for problem in problems if not problem.is_error])
     title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
     parts = [section(title, map(problem_line, errors)), section("Notes", map(problem_line, notes))]
-    return spaced([*parts, Text(verdict(name, stops=bool(errors)))])
+    return spaced([*parts, Text(verdict(name, problems))])
 
 
-def verdict(name: str, *, stops: bool) -> str:
+def errors_in(problems: Sequence[Problem]) -> list[Problem]:
+    """Return the errors among problems: a missing altitude or gauge first, then what stops the plan."""
+    errors = [problem for problem in problems if problem.is_error]
+    return sorted(errors, key=lambda problem: (kitchen_first(problem), not problem.stops))
+
+
+def verdict(name: str, problems: Sequence[Problem]) -> str:
     """Return whether a workbook can be planned, and what to do next."""
-    return "Fix the errors above, then run: stillroom plan" if stops else f"No errors. Next: stillroom plan {name}"
+    if any(problem.stops for problem in problems):
+        return "Fix the errors above, then run: stillroom plan"
+    if errors_in(problems):
+        return f"What these errors are about is left out. To plan the rest: stillroom plan {name}"
+    return f"No errors. Next: stillroom plan {name}"
 
 
 def check_text(problems: Sequence[Problem], name: str) -> str:
     """Return the same for a pipe or a file: each problem in a line of its own, with its label."""
-    found = sorted(gathered(problems), key=lambda problem: not problem.stops)
-    lines = [f"{'Error' if problem.stops else 'Note'}: {problem_line(problem)}" for problem in found]
-    return "\n".join([*lines, verdict(name, stops=any(problem.stops for problem in problems))])
+    notes = [problem for problem in problems if not problem.is_error]
+    lines = [f"Error: {problem_line(problem)}" for problem in gathered(errors_in(problems))]
+    lines += [f"Note: {problem_line(problem)}" for problem in gathered(notes)]
+    return "\n".join([*lines, verdict(name, problems)])
 
 
 def check_object(problems: Sequence[Problem], name: str) -> dict[str, object]:
     """Return the same for other programs."""
-    errors = [problem for problem in problems if problem.stops]
     return {
         "file": name,
-        "can_be_planned": not errors,
-        "errors": problems_object(errors),
-        "notes": problems_object([problem for problem in problems if not problem.stops]),
+        "can_be_planned": not any(problem.stops for problem in problems),
+        "errors": problems_object(errors_in(problems)),
+        "notes": problems_object([problem for problem in problems if not problem.is_error]),
     }
 
 

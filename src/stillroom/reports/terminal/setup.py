@@ -105,11 +105,17 @@ WIDE = 76
 
 
 def plan_all_page(found: AllPlanned) -> RenderableType:
-    """A line for each workbook, then the problems of those without a plan."""
+    """The errors of what is left out, a line for each workbook, then the problems of those without a plan."""
     table = Fitted(partial(results_table, found))
     planned = len(found.done) - found.failed
-    why = section("Not planned", [line for one in found.done if one.problems for line in reasons(one)])
-    parts = [section("Planned", [table], f"{planned} of {len(found.done)}"), why, Text(f"Saved in {found.out}.")]
+    errors = [f"{one.name}: {error}" for one in found.done for error in one.errors]
+    why = [line for one in found.done if one.problems for line in reasons(one)]
+    parts = [
+        section("Errors", errors, "left out of the plans; the rest is planned"),
+        section("Planned", [table], f"{planned} of {len(found.done)}"),
+        section("Not planned", why),
+        Text(f"Saved in {found.out}."),
+    ]
     return spaced(parts)
 
 
@@ -134,17 +140,21 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
     ('hill.xlsx', '41', '17 of 19', '265 lb', '2.6', '3 notes')
     >>> cells(WorkbookDone("mill.xlsx", problems=("Harvest!C5: it is blank; fill it",)))
     ('mill.xlsx', '', '', '', '', 'not planned: 1 problem')
+    >>> cells(WorkbookDone("bank.xlsx", None, 41, 19, 17, 120.4, 3, seconds=2.61, errors=("Error: no acid.",)))[-1]
+    '1 error'
     """
     if one.problems:
         return one.name, "", "", "", "", f"not planned: {format_count(len(one.problems), 'problem')}"
     notes = format_count(one.said, "note") if one.said else ""
+    if one.errors:
+        notes = format_count(len(one.errors), "error")
     return (
         one.name,
         str(one.lines),
         f"{one.filled} of {one.targets}",
         format_weight(one.surplus_kg),
         format_fixed(one.seconds, 1),
-        "no change" if one.unchanged else notes,
+        "no change" if one.unchanged and not one.errors else notes,
     )
 
 
