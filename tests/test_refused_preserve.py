@@ -353,7 +353,7 @@ def test_pages_begin_with_the_error_and_leave_the_line_out(outdated, tmp_path, c
         words = " ".join(re.sub(r"<[^>]+>", " ", page[page.index("<main>") :]).split())
         assert words.startswith(f"Left out of the plan Error: {PLACE}: {WRONG}"), name
         assert words.index(DO) < words.index(JUICE)
-        assert words.casefold().count("peaches") == 1, name
+        assert "peaches" not in words[words.index(DO) :].casefold(), name
         assert (tmp_path / "paper" / f"{name}.pdf").stat().st_size > 0
     assert "peaches" not in (tmp_path / "paper" / "labels.html").read_text()
 
