@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
+from stillroom.reports.safety_problems import TEXTS as SAFETY_TEXTS
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.cli import run
 from stillroom.errors import KINDS, REFUSES, WorkbookRefused
 from stillroom.reports.problems import gathered
-from stillroom.reports.safety_problems import TEXTS as SAFETY_TEXTS
 from stillroom.workbook.ooxml.book import Book
 
 PEACHES, JUICE = "peaches, quart", "tomato juice, quart"

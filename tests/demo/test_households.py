@@ -98,7 +98,7 @@ def covered(household, planned, target) -> float:
 def test_the_shared_plan_is_a_workbook_of_their_own():
     """Own sheets, own columns in our tables, a chart and formulas of their own; what they lacked was adopted."""
     workbook = openpyxl.load_workbook(DEMO / "shared_plan.xlsx")
-    ours = ["Start", "Kitchen", "Messages", "Days", "Space", "Shopping", "Season", "Cautions"]
+    ours = ["Start", "Kitchen", "Equipment", "Messages", "Days", "Space", "Shopping", "Season", "Cautions"]
     assert workbook.sheetnames[-len(ours) :] == ours
     assert {"Plan", "Coverage"} <= {table for sheet in workbook.worksheets[:9] for table in sheet.tables}
     harvest = workbook["Weighed in"].tables["Harvest"]

@@ -96,7 +96,7 @@ class Season:
                 continue
             pounds = round(lot[2] * self.chance.uniform(0.6, 1.4), 1)
             said = journal.weigh(self.path, lot[1], f"{pounds:g} lb", day.isoformat(), day)
-            self.said["arrived" if "arrived" in said[0] else "added"] += 1
+            self.said["arrived" if "arrived" in said.messages[0] else "added"] += 1
             self.ledger.weighed(lot[1], pounds)
             self.have[lot[1]] += pounds
 
@@ -278,7 +278,7 @@ class Season:
         self.mismatches += [
             f"{day}: Made is still filled" for cells in book.table("Plan").rows if cells[made].value is not None
         ]
-        said = json.loads(stock_json(self.path, day))
+        said = json.loads(stock_json(read_workbook(self.path, day)))
         self.mismatches += [f"{day}: {words}" for words in self.ledger.differences(said["stocks"])]
         for row in said["season_so_far"]:
             parts = sum(row[name] for name in ("put_up", "eaten_or_given", "surplus", "lost", "in_hand"))

@@ -55,7 +55,10 @@ OURS: Mapping[str, bytes] = {".pdf": b"/Creator (stillroom)", ".ics": b"PRODID:-
 """What stands in every file of ours, by its ending."""
 
 NAMES: Mapping[str, tuple[str, ...]] = {
-    "sheets": ("week.pdf", "by-the-clock.pdf", "shopping.pdf", "where-everything-is.pdf", "eat-first.pdf"),
+    "sheets": (
+        *("week.pdf", "by-the-clock.pdf", "jars-to-wash.pdf"),
+        *("shopping.pdf", "where-everything-is.pdf", "eat-first.pdf"),
+    ),
     "labels": ("labels.pdf",),
     "calendar": ("calendar.ics",),
     "pictures": (),

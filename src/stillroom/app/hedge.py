@@ -82,16 +82,6 @@ def hedging_of(path: Path, today: datetime.date, progress: Progress = no_progres
     return Hedging(household, cases, hedge_value(household, progress))
 
 
-def hedging_words(path: Path, today: datetime.date, progress: Progress = no_progress) -> Sequence[str]:
-    """
-    Say what planning for all harvests together gains over planning for the likely one, and what knowing would.
-
-    Points are those of the needs aims: a need of weight 1 that is filled from empty is worth 2.5. Takes as long, and
-    raises, as `hedging_of`.
-    """
-    return words_of(hedging_of(path, today, progress))
-
-
 def words_of(found: Hedging) -> Sequence[str]:
     """The same of what was found, in lines, after the errors of what is left out."""
     return lines_with_errors(found.household, value_words(found))

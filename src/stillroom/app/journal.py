@@ -19,8 +19,8 @@ from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
-from stillroom.household.results.commands import cleared_words
-from stillroom.household.results.rows import in_crop_unit
+from stillroom.household.results.commands import Entry, cleared_words
+from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.text import format_date, format_long_date, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
 from stillroom.reports.problems import line
@@ -28,7 +28,7 @@ from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
 from stillroom.workbook.writer.notices import count_writing, older_copy
-from stillroom.workbook.writer.record import Row, add_rows, change_row, formulas_replaced, has_column
+from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column
 
 LARGEST, MOST_HOURS = 1e6, 1e4
 """No weight or count of one entry is larger, and no time longer."""
@@ -36,10 +36,12 @@ LARGEST, MOST_HOURS = 1e6, 1e4
 
 @dataclass
 class Log:
-    """An opened workbook with its household as typed, for one entry."""
+    """An opened workbook with its household as typed, for one entry; `table` and `rows` are what was queued."""
 
     book: Book
     typed: Household
+    table: str = ""
+    rows: tuple[Row, ...] = ()
 
     @property
     def metric(self) -> bool:
@@ -115,23 +117,29 @@ class Log:
         every = Names("preserve", (item.name for item in self.typed.preserves))
         return found(text, every, "Preserves", made.holding(text))
 
-    def save(self, said: Sequence[str], undo: str = "take that row out again") -> tuple[str, ...]:
+    def save(self, said: Sequence[str], undo: str = "take that row out again") -> Entry:
         """Save, and say how to undo it."""
         warned = [line(problem) for problem in older_copy(self.book)]
         count_writing(self.book)
         receipt = self.book.save()
         copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
-        return (*said, *warned, *cleared_words(receipt), f"To undo: {undo}{copy}.")
+        messages = (*said, *warned, *cleared_words(receipt), f"To undo: {undo}{copy}.")
+        return Entry(self.table, self.rows, self.typed, receipt, messages)
 
     def added(self, name: str, rows: Sequence[Row]) -> tuple[str, list[str]]:
         """Queue rows of a table; gives the place of the first, and what to say of formulas that stood there."""
         places = add_rows(self.book, name, rows)
+        self.queued(name, places, rows)
         cells = [
             cell
             for place, row in zip(places, rows, strict=True)
             for cell in formulas_replaced(self.book, name, place, row)
         ]
         return places[0], [f"The formula in {', '.join(cells)} gave way to it."] if cells else []
+
+    def queued(self, name: str, places: Sequence[str], rows: Sequence[Row]) -> None:
+        """Remember which rows were queued, and where."""
+        self.table, self.rows = name, tuple({"Where": at, **row} for at, row in zip(places, rows, strict=True))
 
 
 def name_first(names: Names, name: str, amount: str) -> tuple[str, str]:
@@ -181,9 +189,9 @@ NEAR_DAYS = 3
 """An expected lot so many days away may be the one that was weighed, and is named."""
 
 
-def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
+def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: datetime.date) -> Entry:
     """
-    Add a lot, or turn the lot expected of that crop on that day into this one; gives what to say.
+    Add a lot, or turn the lot expected of that crop on that day into this one.
 
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
@@ -200,9 +208,9 @@ def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: dateti
         return log.save([f"{weighed}: added at {place}.", *gone, *near_words(log.typed, crop, day)])
     was = expected_words(expected, crop)
     cells: dict[str, Value] = {"Weighed or expected": "weighed", "Least": None, "Most": None}
-    change_row(
-        log.book, "Harvest", expected.where, cells | amount_cells(log, crop, number, unit), note=f"expected {was}"
-    )
+    cells |= amount_cells(log, crop, number, unit)
+    change_row(log.book, "Harvest", expected.where, cells, note=f"expected {was}")
+    log.queued("Harvest", [expected.where], [{"Picked on": day, "Crop": crop.name, **cells}])
     said = f"{weighed}: arrived, at {expected.where}, where {was} were expected."
     return log.save([said], undo="write expected and the old amount there again")
 
@@ -255,11 +263,11 @@ def made(
     hands: str | None,
     on: str | None,
     today: datetime.date,
-) -> tuple[str, ...]:
+) -> Entry:
     """
     Add to the record what was made, or crop frozen whole or thawed (`freeze whole: CROP`, with a weight for `count`).
 
-    `used` are weights of crop, with the crop's name behind where the preserve takes several. Gives what to say.
+    `used` are weights of crop, with the crop's name behind where the preserve takes several.
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
@@ -314,8 +322,8 @@ def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
             raise CommandWrong(msg)
 
 
-def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> tuple[str, ...]:
-    """Add to the record that crop was frozen whole or taken out; gives what to say."""
+def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> Entry:
+    """Add to the record that crop was frozen whole or taken out."""
     number, unit, _ = log.weight_kg(weight, crop)
     row: dict[str, Value] = {
         "Date": day,
@@ -390,11 +398,11 @@ def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[st
     return [*said, *(line(problem) for problem in made_twice(replace(log.typed, record=(row,))))]
 
 
-def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
+def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> Entry:
     """
     Take so many of a preserve off the shelf, by a row `ate: PRESERVE` of the record; its containers come back by it.
 
-    Gives what to say. Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
+    Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
     preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)

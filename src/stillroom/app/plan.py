@@ -33,7 +33,7 @@ from stillroom.household.results.rows import Row
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
 from stillroom.household.text import format_long_date, format_number
-from stillroom.reports.problems import gathered, line, sentences, severe
+from stillroom.reports.problems import gathered, line, sentences
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import Session, sessions_of_plan
@@ -286,7 +286,7 @@ def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
     others = [one for one in reading.problems if not one.is_error]
     for problem in (*gathered(reading.errors), *gathered(others)):
         what, fix = sentences(problem)
-        warns = severe(problem) and problem.where not in not_made
+        warns = problem.severe and problem.where not in not_made
         severity = ERROR if problem.is_error else WARNING if warns else NOTE
         rows.append(message_row(severity, problem.where, what, fix))
     return rows

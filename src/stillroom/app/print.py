@@ -31,7 +31,7 @@ from stillroom.reports.print.labels import (
     planned_batches,
     recorded_batches,
 )
-from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page
+from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page, wash_page
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
@@ -273,6 +273,7 @@ def papers(standing: Standing) -> list[Paper]:
             week_sheet(with_place, standing.days, clock, cautions(standing.tables), said, morning),
         ),
         with_error_section(reading.household, clock_sheet(with_place, clock, standing.steps, said)),
+        wash_page(title, reading.household, [one.day for one in standing.days], standing.tables["Plan"], said),
         shopping_page(title, standing.tables["Shopping"]),
         shelf_page(title, reading.household),
         eat_first_page(title, reading.household),

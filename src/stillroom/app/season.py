@@ -146,7 +146,7 @@ def season_frames(found: SeasonFound) -> dict[str, pd.DataFrame]:
 
     whole = season_object(found)
     plain = {"Targets": whole["targets"], "Containers that ran out": whole["ran_out"]}
-    tables = {name: frame(rows_of(cast("list[dict[str, object]]", rows))) for name, rows in plain.items()}
+    tables = {name: frame(rows_of(cast("list[dict[str, object]]", rows)), name) for name, rows in plain.items()}
     seasons = pd.DataFrame.from_records([as_json(one, leave_out=NESTED) for one in found.played])
     surplus = pd.DataFrame([one.surplus_kg for one in found.played]).sum(axis="columns")
     seasons["surplus_kg"] = surplus

@@ -45,7 +45,7 @@ def _main_food(line: Line) -> str:
     preferred = [food for food in ("tomato", "hot peppers") if food in line.foods]
     if line.product == "peppers":
         return "sweet peppers"
-    return preferred[0] if preferred else min(line.foods)
+    return preferred[0] if preferred else min(food for food in line.foods if not kinds()[food].kept_as)
 
 
 def _further(rows: list[Row], food: str, crop_lb: float) -> Iterator[CatalogueItem]:

@@ -55,6 +55,7 @@ JAR_WORDS = {"litre": "quart", "liter": "quart", "l": "quart", "qt": "quart", "p
 """Other words for a jar of the tables; a liter counts as a quart."""
 
 LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", "practice")
+WORD_TABLES = ("accepted", "other_foods", "general_words")
 SHORTEST_WORD = 4
 """Letters; a shorter word of a product, such as `or`, is no suggestion."""
 INCHES = {0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
@@ -82,7 +83,7 @@ def other_rows(food: str | None = None, status: str | None = None) -> tuple[Othe
     return tuple(
         OtherRow(name, row["key"], row["source"], row["status"], row["note"])
         for name in TABLES
-        if name not in LINE_TABLES
+        if name not in (*LINE_TABLES, *WORD_TABLES)
         for row in table(name)
         if (status is None or row["status"] == status) and (food is None or _mentions(row["key"], food))
     )
@@ -117,7 +118,8 @@ def _names() -> Mapping[str, str]:
 
     Foods without a process are among them: elderberries misspelled are not to be taken for berries.
     """
-    foods = [name for row in table("foods") for name in (row["food"], *listed(row["words"]))]
+    words_of = [name for row in table("accepted") if not row["needs"] for name in listed(row["words"])]
+    foods = [*(row["food"] for row in table("foods")), *words_of]
     products = dict.fromkeys(line.product for line in lines().values())
     words = [word for name in products for word in plain(name).split() if len(word) >= SHORTEST_WORD]
     return {plain(name): name for name in reversed((*foods, *products, *words))}

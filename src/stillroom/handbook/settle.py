@@ -9,7 +9,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.keeping import months, with_best_by
 from stillroom.handbook.names import join_words, tokens
-from stillroom.handbook.safety import FIRST, THEN
+from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
 from stillroom.handbook.safety.minutes import Settled, process_of
@@ -81,9 +81,10 @@ def settle_one(case: Case) -> tuple[Preserve, list[Problem]]:
     """Return one preserve with its process, and every problem of it."""
     keeps, notes = months(case)
     refused = replace(case.preserve, keeps_months=keeps)
-    problems = [problem for check in FIRST for problem in check(case)]
-    if problems:
-        return refused, problems
+    for checks in (FIRST, NAMES):
+        problems = [problem for check in checks for problem in check(case)]
+        if problems:
+            return refused, problems
     if case.exempt:
         return _as_typed(case), []
     problems = [*altitude_problems(case), *(problem for check in THEN for problem in check(case)), *notes]

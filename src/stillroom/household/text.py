@@ -32,8 +32,6 @@ FULL_MONTHS = (
 )
 WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MINUTES_A_DAY = 24 * 60
-LITERS_A_QUART = 0.946352946
-LITERS_A_CUP = LITERS_A_QUART / 4
 
 
 @dataclass(frozen=True)
@@ -302,20 +300,6 @@ def format_weight(kg: float, places: int | None = None) -> str:
     return format_quantity(amount, unit) if places is None else f"{format_number(amount, places)} {unit}"
 
 
-def format_volume(liters: float) -> str:
-    """
-    Return a volume of food or liquid in cups or quarts, or in liters.
-
-    >>> format_volume(0.4), format_volume(3.8)
-    ('1⅔ cups', '4 qt')
-    """
-    if _style.get().metric:
-        return f"{format_amount(liters * 1000, 'ml')} ml" if 0 < liters < 0.1 else format_quantity(liters, "L")
-    if abs(liters) < LITERS_A_QUART:
-        return format_quantity(liters / LITERS_A_CUP, "cup")
-    return format_quantity(liters / LITERS_A_QUART, "qt")
-
-
 def format_space(liters: float, places: int | None = None) -> str:
     """
     Return storage space in cubic feet or liters, rounded for the kitchen or to a number of decimals.
@@ -326,28 +310,6 @@ def format_space(liters: float, places: int | None = None) -> str:
     unit = "L" if _style.get().metric else "cu ft"
     amount = liters if unit == "L" else liters / CUBIC_FOOT_LITRES
     return format_quantity(amount, unit) if places is None else f"{format_number(amount, places)} {unit}"
-
-
-def format_temperature(fahrenheit: float) -> str:
-    """
-    Return a temperature in degrees Fahrenheit or Celsius.
-
-    >>> format_temperature(140)
-    '140 °F'
-    """
-    return f"{(fahrenheit - 32) / 1.8:.0f} °C" if _style.get().metric else f"{fahrenheit:.0f} °F"
-
-
-def format_length(inches: float) -> str:
-    """
-    Return a length such as a headspace in inches (to ⅛) or millimeters.
-
-    >>> format_length(0.5), format_length(1), format_length(1.25)
-    ('½ inch', '1 inch', '1¼ inches')
-    """
-    if _style.get().metric:
-        return f"{inches * 25.4:.0f} mm"
-    return f"{_mixed(round(inches * 8) / 8)} {'inches' if inches > 1 else 'inch'}"
 
 
 def format_altitude(feet: float) -> str:

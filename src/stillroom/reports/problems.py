@@ -6,18 +6,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import reduce
-from typing import TYPE_CHECKING
 
-from stillroom.household.units import TEXTS as MEASURE_TEXTS
-from stillroom.reports.problem_texts import TEXTS as OWN_TEXTS
-from stillroom.reports.safety_problems import TEXTS as SAFETY_TEXTS
-
-if TYPE_CHECKING:
-    from stillroom.errors import Problem
-
-
-TEXTS = OWN_TEXTS | MEASURE_TEXTS | SAFETY_TEXTS
-"""For each kind: what is wrong, and what to do."""
+from stillroom.errors import KINDS, Problem
 
 SEVERAL = 3
 """From this many on, problems of one kind, field and sheet are gathered into one."""
@@ -28,62 +18,14 @@ PLACES = 4
 """How many places of notes are shown; of errors, all are."""
 
 
-SEVERE = frozenset(
-    {
-        "older copy",
-        "seal failed",
-        "count differs",
-        "made twice",
-        "past line not recorded",
-        "learned outlier",
-        "table empty",
-        "lot past keeping",
-        "frozen lot past keeping",
-        "lot below zero",
-        "stock below zero",
-        "more eaten than on the shelf",
-        "more used than on the shelf",
-        "no container to be had",
-        "fixed line unknown",
-        "fixed line past",
-        "fixed line after the plan",
-        "fixed line not frozen",
-        "fixed line refused: not safe",
-        "target refused",
-        "ingredient refused",
-        "crop refused",
-        "fixed line refused: unreadable preserve",
-        "fixed line twice",
-        "from memory",
-        "from memory: line",
-        "from memory: at least",
-        "from memory: at most",
-        "own recipe",
-        "own recipe: line not followed",
-        "matched to nothing",
-        "date far away",
-        "weighed after the first day",
-        "hours of a day above people",
-        "hours of a week above people",
-    }
-)
-"""Kinds of problem that do not stop the plan, but change it or its safety; the others are plain notes."""
-
-
-def severe(problem: Problem) -> bool:
-    """Return whether a problem changes the plan or its safety."""
-    return problem.kind in SEVERE
-
-
 def sentences(problem: Problem) -> tuple[str, str]:
     """
     Return what is wrong and what to do, as sentences; the second is empty where nothing needs doing.
 
-    >>> from stillroom.errors import Problem
     >>> sentences(Problem("Harvest!B8", "unknown name", ("plumm", "crop", "Crops"), "plum tomato"))
     ('No crop is called "plumm".', 'Did you mean plum tomato?')
     """
-    what, fix = TEXTS[problem.kind]
+    kind, fix = KINDS[problem.kind], KINDS[problem.kind].fix
     if problem.suggestion and "{suggestion}" not in fix:
         fix = "did you mean {suggestion}?"
     given = {
@@ -92,7 +34,7 @@ def sentences(problem: Problem) -> tuple[str, str]:
         "cause": sentences(problem.cause[0])[0] if problem.cause else "",
         "in_field": f"in {problem.field}, " if problem.field else "",
     }
-    return _sentence(what.format(*problem.names, **given)), _sentence(fix.format(*problem.names, **given))
+    return _sentence(kind.what.format(*problem.names, **given)), _sentence(fix.format(*problem.names, **given))
 
 
 def _sentence(text: str) -> str:
@@ -114,7 +56,6 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
     """
     Return the problems with those of one kind, field, sheet and suggestion as one, at the place of the first.
 
-    >>> from stillroom.errors import Problem
     >>> blank = [Problem(f"Crops!B{row}", "blank required", ("53 lb",), field="Amount") for row in (6, 7, 8, 9)]
     >>> [line(one) for one in gathered(blank)]
     ['Crops!B6:B9: Amount is blank. Type it, such as 53 lb, or clear the whole row.']

@@ -29,7 +29,7 @@ from stillroom.workbook.starter.positions import Contents
 ROOT = Path(__file__).resolve().parents[3]
 DAY = datetime.date(2026, 8, 14)
 ORDER = [
-    "Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter list", "Plan", "Messages", "Days", "Coverage", "Shopping", "Record", "Season", "Cautions",
+    "Start", "Kitchen", "Equipment", "Harvest", "On hand", "Preserves", "Winter list", "Plan", "Messages", "Days", "Coverage", "Shopping", "Record", "Season", "Cautions",
 ]  # fmt: skip
 
 
@@ -217,7 +217,7 @@ def test_every_sheet_with_tables_has_frozen_headings_print_titles_and_fits_its_p
         assert sheet.freeze_panes == {"Kitchen": "B2", "Cautions": "A5"}.get(sheet.title, "B6")
         assert sheet.print_title_rows
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
-        assert sheet.page_setup.fitToHeight == (1 if sheet.title == "Cautions" else 0)
+        assert sheet.page_setup.fitToHeight == (1 if sheet.title in ("Kitchen", "Cautions") else 0)
 
 
 def test_cells_of_the_planner_are_locked_those_of_the_household_are_not_and_no_sheet_is_protected(built):

@@ -341,6 +341,23 @@ class FreezerThing:
     cook_into: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class Morning:
+    """
+    All that this morning's page shows.
+
+    `due` is crop frozen whole with its day, `over` what is on the shelf above a target, `note` why the plan may be old.
+    """
+
+    today: Today
+    problems: tuple[Problem, ...]
+    due: tuple[tuple[Moved, datetime.date], ...]
+    eat: tuple[EatFirst, ...]
+    over: Mapping[str, float]
+    freezer: tuple[FreezerThing, ...]
+    note: str = ""
+
+
 def eat_first(settled: Household, within_days: int = SOON_DAYS) -> tuple[EatFirst, ...]:
     """Give what is best eaten first, soonest first; `settled` has the record taken off and best-by days filled in."""
     first_day = settled.kitchen.first_day

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from stillroom.household.journal.overview import due_soon, today_of
+from stillroom.household.journal.lots import LotToday
+from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
-from stillroom.household.results.commands import freezer_lines, last_day_lines, put_away_lines, soon_lines
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
 from stillroom.household.text import (
@@ -24,10 +24,12 @@ from stillroom.household.text import (
     format_list,
     format_long_date,
     format_moment,
+    format_quantity,
     plural,
 )
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.print.labels import NOT_VERIFIED
+from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
 
 # Amounts of bought ingredients, rounded up to what cups and spoons measure.
 
@@ -183,8 +185,29 @@ class Morning:
 def morning_of(typed: Household, settled: Household) -> Morning:
     """Return this morning's list; `settled` has the records subtracted."""
     today = today_of(typed, settled)
-    tasks = [*last_day_lines(today), *freezer_lines(today, due_soon(settled)), *put_away_lines(today.put_away)]
+    tasks = [*last_day_lines(today), *freezer_moves(today, due_soon(settled)), *put_away_lines(today.put_away)]
     return Morning(tuple(tasks), tuple(soon_lines(today)))
+
+
+def last_day_lines(today: Today) -> Iterator[str]:
+    """Yield a line for each lot that must be used today."""
+    for lot in today.lots:
+        if lot.must_today(today.day):
+            yield f"Use today: {format_quantity(lot.amount, lot.unit)} {lot.crop} ({lot_fate(lot, today)})."
+
+
+def soon_lines(today: Today) -> list[str]:
+    """Return a line for each crop with lots that keep beyond today, but no longer than two days, the ripest first."""
+    soon = today.day + datetime.timedelta(days=SOON_DAYS)
+    by_crop: dict[str, list[LotToday]] = {}
+    for lot in today.lots:
+        if today.day < lot.until <= soon:
+            by_crop.setdefault(lot.crop, []).append(lot)
+    return [
+        f"{crop}: "
+        + ", ".join(f"{format_quantity(lot.amount, lot.unit)} by {format_long_date(lot.until)}" for lot in lots)
+        for crop, lots in by_crop.items()
+    ]
 
 
 # The page
@@ -196,10 +219,12 @@ COLUMNS = (
     Column("In canner or dryer", "plain", 0.25),
     Column("Made", "write"),
 )
+SOON_DAYS = 2
 MORE_CAUTIONS = "on the Messages sheet of the workbook: read those too"
 DAYS_A_WEEK = 7
 NO_MORNING = Morning()
 NOTHING = "nothing to put up"
+NO_DAYS = "This plan has no days planned in detail."
 EXPLAINED = (
     "Not verified: a time or amount on that line was not checked against its publication. "
     "Check your dehydrator's manual or the current guide first."
@@ -271,7 +296,7 @@ def days_blocks(
 ) -> list[Block]:
     """Return the days as one table, or a sentence if there is nothing to put up."""
     if not any(day.lines for day in days):
-        return [Sentence("Nothing to put up." if days else "This plan has no days planned in detail.")]
+        return [Sentence("Nothing to put up." if days else NO_DAYS)]
     return [Table(COLUMNS, tuple(day_group(day, clock.get(day.day), sources) for day in days), with_heads=True)]
 
 

@@ -205,19 +205,24 @@ def stock_rows(cards: Sequence[Card]) -> list[Row]:
     ]
 
 
-def tally_object(tally: Tally) -> dict[str, object]:
-    """The season in figures for other programs."""
+def tally_object(tally: Tally, household: Household) -> dict[str, object]:
+    """The season in figures for other programs; money has the household's currency sign as its unit."""
+    units = {target.name: target.unit or None for target in household.targets}
     return {
-        "containers": {name: cell_number(count) for name, count in sorted(tally.containers.items())},
-        "hands_hours": cell_number(tally.hours),
+        "containers": [
+            {"container": name, "count": cell_number(count), "unit": "each"}
+            for name, count in sorted(tally.containers.items())
+        ],
+        "hands_on_h": cell_number(tally.hours),
         "rows_without_hours": tally.without_hours,
         "spent": cell_number(tally.spent),
         "bought_without_price": list(tally.unpriced),
-        "shop_price": cell_number(tally.shop),
-        "winter_list": {
-            name: {"on_the_shelf": cell_number(there), "wanted": cell_number(wanted)}
+        "store_price": cell_number(tally.shop),
+        "unit_of_money": household.kitchen.currency or None,
+        "winter_list": [
+            {"target": name, "on_the_shelf": cell_number(there), "wanted": cell_number(wanted), "unit": units[name]}
             for name, (there, wanted) in tally.done.items()
-        },
+        ],
     }
 
 

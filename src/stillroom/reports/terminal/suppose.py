@@ -14,7 +14,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results.compare import PART, Line, when_words
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_amount, format_list, format_money, format_period
-from stillroom.reports.json import plain, problems_object
+from stillroom.reports.json import objectives_json, plain, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
 
@@ -211,20 +211,20 @@ def suppose_object(supposed: Supposed) -> dict[str, object]:
             "name": case.name,
             "changes": list(case.typed),
             "understood": list(case.understood),
-            "planned": plan is not None,
-            "planned_for_several_harvests": plan is not None and plan.hedge is not None,
-            "proved": plan is not None and proved(plan),
+            **plan_object(plan),
             "problems": problems_object(stops),
             "not_kept": [] if plan is None else list(not_kept(supposed.household, plan, supposed.plan)),
         }
         for case, plan, stops in zip(supposed.cases, supposed.plans, supposed.refused, strict=True)
     ]
-    parts: dict[str, object] = {"cases": cases}
+    containers = {item.name: item.container for item in supposed.household.preserves}
+    currency = supposed.household.kitchen.currency or None
+    parts: dict[str, object] = {"now": plan_object(supposed.plan), "cases": cases}
     for part, key in (("list", "coverage"), ("whole", "whole"), ("plan", "plan")):
         parts[key] = [
             {
                 "what": line.what,
-                "unit": line.unit or None,
+                "unit": currency if line.unit == "money" else line.unit or containers.get(line.what),
                 "day": plain(line.day),
                 "days": line.days or None,
                 "now": number_of(line.figures[0]),
@@ -234,3 +234,13 @@ def suppose_object(supposed: Supposed) -> dict[str, object]:
             if line.part == part
         ]
     return parts
+
+
+def plan_object(plan: Plan | None) -> dict[str, object]:
+    """Whether there is a plan, how good it is, and its objectives in the order solved."""
+    return {
+        "planned": plan is not None,
+        "planned_for_several_harvests": plan is not None and plan.hedge is not None,
+        "proved": plan is not None and proved(plan),
+        "objectives": [] if plan is None else objectives_json(plan.objectives),
+    }

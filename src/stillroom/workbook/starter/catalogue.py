@@ -117,7 +117,6 @@ COOKING_MINUTES = {
     "pickled beets": 40,
 }
 """Minutes of one burner a load, in the big pot, before the jars are filled."""
-NOTE = "hands-on and stove minutes: common practice, no source; type your own"
 
 
 @dataclass(frozen=True)

@@ -62,7 +62,8 @@ ROWS_DRAWN = 1_000
 
 
 SHEETS: Mapping[str, tuple[str, ...]] = {
-    "Kitchen": ("Kitchen", "Hours", "Equipment"),
+    "Kitchen": ("Kitchen", "Hours"),
+    "Equipment": ("Equipment",),
     "Harvest": ("Harvest", "Crops"),
     "On hand": ("Containers", "Lids", "Pantry", "Shelf"),
     "Preserves": ("Preserves", "Ingredients"),
@@ -76,7 +77,7 @@ SHEETS: Mapping[str, tuple[str, ...]] = {
     "Season": ("Season so far",),
 }
 """The sheets that hold tables, and the tables from left to right, or from the top down."""
-STACKED: Mapping[str, int] = {"Kitchen": 11}
+STACKED: Mapping[str, int] = {"Kitchen": 10}
 """The sheet whose tables stand one below the other, and the column that the notes in them run on to."""
 
 SPARE_ROWS = {

@@ -158,6 +158,7 @@ def new_sheet(
         title_rows=(title_row, title_row),
         print_areas=tuple(print_areas(group, bars)),
         folded_columns=folded(group),
+        pages_high=1 if stacked else 0,
         landscape=True,
         paper=paper,
         tab_colour=look.GREEN if group[0].written else look.STRAW,

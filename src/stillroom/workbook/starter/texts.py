@@ -19,15 +19,13 @@ TEN_LINES = (
         "Kitchen",
         (
             "Type your altitude and the gauge of your pressure canner (dial or weighted). "
-            "Nothing is canned without the altitude; nothing is pressure canned without the gauge."
+            "Nothing is canned without the altitude; nothing is pressure canned without the gauge. "
+            "Further down: type your hands-on hours and the hours the stove is free."
         ),
     ),
     (
-        "Kitchen",
-        (
-            "Further down on the same sheet: type your hands-on hours and the hours the stove is free, "
-            "and list your canners, kettles and dryers."
-        ),
+        "Equipment",
+        "List your canners, kettles, dryers and crocks, with what one load of each holds.",
     ),
     (
         "Harvest",
@@ -88,7 +86,9 @@ NOT_A_RECIPE = (
 SUBTITLE = "Plan what to make from your harvest, on which day and in which jars."
 
 SHEET_WORDS = {
-    "Kitchen": "Altitude, space, hours and equipment. Type over the examples; leave blank what you do not know.",
+    "Kitchen": "Altitude, space and hours. Type over the examples; leave blank what you do not know.",
+    "Equipment": "A row for each container or unit that a load is counted in. Type over the examples; leave blank what "
+    "you do not know.",
     "Harvest": "Add a row for every weighing and for every lot you expect.",
     "On hand": "Count once and type the date under Counted on. Later uses are subtracted from your records.",
     "Preserves": "Choose yes or no under Include. Hands-on and stove minutes are common practice without a source: "
