@@ -9,7 +9,7 @@ from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.closed_lists import names_listed
-from stillroom.handbook.safety.equipment import holds_four_quarts, right_canner
+from stillroom.handbook.safety.equipment import canner_by_its_name, holds_four_quarts, right_canner
 from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
 from stillroom.handbook.safety.methods import line_known, method_known, method_of_the_line, sealed_on_the_shelf
 from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
@@ -34,6 +34,7 @@ NAMES: tuple[Check, ...] = (names_listed,)
 THEN: tuple[Check, ...] = (
     sealed_on_the_shelf,
     right_canner,
+    canner_by_its_name,
     holds_four_quarts,
     in_a_jar,
     size_as_named,
