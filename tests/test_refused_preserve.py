@@ -10,11 +10,10 @@ from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
-from stillroom.reports.safety_problems import TEXTS as SAFETY_TEXTS
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.cli import run
-from stillroom.errors import KINDS, REFUSES, WorkbookRefused
+from stillroom.errors import KINDS, WorkbookRefused
 from stillroom.reports.problems import gathered
 from stillroom.workbook.ooxml.book import Book
 
@@ -387,8 +386,8 @@ def test_the_plan_is_made_again_although_nothing_else_changed(outdated, capsys):
 
 def test_no_kind_of_the_handbook_stops_the_whole_plan():
     """What the published tables refuse keeps one preserve out; a kind that stopped all would hide the rest."""
-    assert {kind for kind in SAFETY_TEXTS if KINDS[kind].value == "stops"} == set()
-    assert {kind for kind, grade in KINDS.items() if grade is REFUSES} <= set(SAFETY_TEXTS)
+    assert [key for key, kind in KINDS.items() if kind.about == "handbook" and kind.stops] == []
+    assert {kind.about for kind in KINDS.values() if kind.effect == "refuses"} == {"handbook"}
 
 
 def test_the_handbook_never_asks_whether_a_problem_stops():
