@@ -195,7 +195,7 @@ def test_trap_6_acid_is_asked_of_pressure_canned_tomatoes_too():
         ingredients=(kitchens.crop("plum tomato", 1.5),),
     )
     _, problems = settle(kitchens.household(bare))
-    assert [group(problem) for problem in problems if problem.stops] == ["acid missing"]
+    assert [group(problem) for problem in problems if problem.is_error] == ["acid missing"]
 
 
 def test_trap_7_potatoes_take_twenty_pounds_a_load():

@@ -53,7 +53,7 @@ def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tm
     """One lot of corn after tomorrow has a Least and a Most."""
     kind = "planned for likely harvest"
     said = [problem for problem in reading(tmp_path, None).problems if problem.kind == kind]
-    assert [(problem.where, problem.stops) for problem in said] == [("Kitchen!C12", False)]
+    assert [(problem.where, problem.is_error) for problem in said] == [("Kitchen!C12", False)]
     what, fix = sentences(said[0])
     assert what == "The plan uses the likely harvest."
     assert "type all harvests at plan for in Kitchen" in fix
@@ -67,7 +67,7 @@ def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tm
 def test_any_other_word_is_a_problem_with_its_cell(tmp_path: Path) -> None:
     problems = reading(tmp_path, "every harvest").problems
     found = [problem for problem in problems if "every harvest" in sentences(problem)[0]]
-    assert [(problem.where.partition("!")[0], problem.stops) for problem in found] == [("Kitchen", True)]
+    assert [(problem.where.partition("!")[0], problem.is_error) for problem in found] == [("Kitchen", True)]
     assert "all harvests" in sentences(found[0])[1]
 
 

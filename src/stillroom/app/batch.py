@@ -122,7 +122,7 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             filled=sum(map(is_filled, coverage)),
             surplus_kg=surplus_kg(planned.tables["Crop use"]),
             said=sum(1 for problem in reading.problems if not problem.is_error),
-            errors=tuple(error_lines(reading.household)),
+            errors=tuple(one.removeprefix("Error: ") for one in error_lines(reading.household)),
             unchanged=planned.unchanged,
             seconds=time.monotonic() - began,
         )

@@ -50,7 +50,7 @@ def test_the_headings_of_lids_are_not_taken_for_those_of_containers(tmp_path):
     content["Containers"][0]["Lid"] = content["Containers"][1]["Lid"] = None
     household, problems = read_sound(tmp_path, content, as_tables=False, leave_out=("Lids",))
     assert household.lids == ()
-    assert not any(problem.stops for problem in problems)
+    assert not any(problem.is_error for problem in problems)
 
 
 def test_two_candidates_are_a_named_problem(tmp_path):
@@ -99,7 +99,7 @@ def test_a_table_under_another_name_is_named_and_not_passed_over(tmp_path, table
     _, problems = read_sound(tmp_path, change=change)
     cure = f"Rename it to {table}." if stops else f"Rename it to {table} to have it read."
     said = f"{table}!B3: The table {table}_2 has the headings of {table}, but another name. {cure}"
-    assert [(line(one), one.stops) for one in problems if "another name" in sentences(one)[0]] == [(said, stops)]
+    assert [(line(one), one.is_error) for one in problems if "another name" in sentences(one)[0]] == [(said, stops)]
 
 
 def test_a_table_whose_headings_are_hidden_is_told_at_its_first_cell(tmp_path):
@@ -138,7 +138,7 @@ def test_a_missing_column_is_told_at_the_first_heading(tmp_path):
         book["Harvest"].tables["Harvest"].tableColumns[2].name = "How much it was"
 
     _, problems = read_sound(tmp_path, change=change)
-    assert [line(problem) for problem in problems if problem.stops] == [
+    assert [line(problem) for problem in problems if problem.is_error] == [
         "Harvest!B3: The table Harvest has no column Amount. Add a column with that heading."
     ]
 
@@ -208,7 +208,7 @@ def scrambled(path, content, seed, own_columns=True):
 def test_another_order_of_rows_columns_tables_and_sheets_gives_the_same_household(tmp_path, seed):
     whole, _ = read_sound(tmp_path)
     found, problems = read.household(scrambled(tmp_path / "other.xlsx", sound(), seed), TODAY)
-    assert [line(problem) for problem in problems if problem.stops] == []
+    assert [line(problem) for problem in problems if problem.is_error] == []
     assert digest(found) == digest(whole)
     assert {lot.kg for lot in found.lots} == {lot.kg for lot in whole.lots}
 
