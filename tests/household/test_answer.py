@@ -383,20 +383,7 @@ def test_what_to_buy_by_when_and_for_what():
         ("wide lid", 15, "lid", 3.75, SATURDAY),
         ("lemon juice", 0.5, "L", 2, SATURDAY),
     ]
-    assert {row["Latest day"] for row in rows} == {SATURDAY}
     assert {row["For"] for row in rows} == {"juice"}
-
-
-def test_what_is_bought_and_not_used_in_the_plan_has_no_latest_day():
-    """Three jars of juice leave 9 of the 12 quart jars and 7 of the 10 lids; a 13th jar is the first bought one."""
-    spare = plan(make={("juice", 0): 3.0}, buy_containers={"quart jar": 2.0}, buy_lids={"wide lid": 1.0})
-    rows = tables(household(), spare)["Shopping"]
-    assert [(row["Item"], row["Latest day"], row["For"]) for row in rows] == [
-        ("quart jar", None, None),
-        ("wide lid", None, None),
-    ]
-    used = plan(make={("juice", 0): 13.0}, buy_containers={"quart jar": 2.0})
-    assert tables(household(), used)["Shopping"][0]["Latest day"] == FRIDAY
 
 
 def test_an_own_recipe_is_marked_where_shopping_names_it():

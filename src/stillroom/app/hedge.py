@@ -93,7 +93,8 @@ def value_words(found: Hedging) -> list[str]:
         return [NOTHING_UNSURE]
     lines = ["Planned for all harvests together, against the likely one alone:"]
     lines += [f"  {words}" for words in worth_words(found.value.more())]
-    lines.append(f"{ON_AVERAGE} ({weights_words(found.cases)}):")
+    weights = ", ".join(f"{case.name} {format_number(case.weight)}" for case in found.cases)
+    lines.append(f"{ON_AVERAGE} ({weights}):")
     lines += [f"  {words}" for words in (average_words(found), money_words(found), surplus_words(found)) if words]
     lines.append("By how well the list is filled, most important first:")
     for objective in found.value.objectives:
@@ -120,11 +121,6 @@ def verdict(objectives: Sequence[ObjectiveValue]) -> str:
     if gains and gains[0] >= WORTH_DOING_POINTS:
         return "It is worth doing: type all harvests for *plan for* in Kitchen."
     return "It hardly matters here: *plan for* in Kitchen may stay as it is."
-
-
-def weights_words(cases: Sequence[HarvestCase]) -> str:
-    """How much each season counts, as `poor 0.25, likely 0.5, good 0.25`."""
-    return ", ".join(f"{case.name} {format_number(case.weight)}" for case in cases)
 
 
 def average_words(found: Hedging) -> str:

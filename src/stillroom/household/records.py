@@ -10,9 +10,9 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from stillroom.errors import Problem
 from stillroom.household.units import POUND_KG, Unit, to_kg
@@ -215,6 +215,11 @@ class Container:
     price: float | None = None
     can_buy: float = 0.0
     where: str = field(default="", compare=False)
+
+    @property
+    def is_jar(self) -> bool:
+        """Whether it is a jar."""
+        return "jar" in self.kind.casefold().split()
 
 
 @dataclass(frozen=True)
@@ -422,6 +427,16 @@ class Household:
     def equipment_named(self, name: str) -> Equipment:
         """Find a piece of equipment by its exact name; KeyError when there is none."""
         return next_named(self.equipment, name)
+
+    def changed(self, table: str, *names: str, **fields: object) -> Household:
+        """Return the household with other fields in the rows of one of its tables that have one of these names."""
+        rows = tuple(replace(row, **fields) if row.name in names else row for row in getattr(self, table))
+        tables: dict[str, Any] = {table: rows}
+        return replace(self, **tables)
+
+    def with_kitchen(self, **settings: Any) -> Household:
+        """Return the household with other settings of the kitchen."""
+        return replace(self, kitchen=replace(self.kitchen, **settings))
 
     def planned(self) -> tuple[Preserve, ...]:
         """Preserves that a plan may hold: Include = yes, or named by a fixed line; in the order of their names."""

@@ -11,25 +11,15 @@ from stillroom.household.results.messages import WARNING
 from stillroom.household.results.rows import Row
 from stillroom.household.text import (
     format_clock,
+    format_count,
     format_duration,
     format_long_date,
     format_minutes,
     format_moment,
     format_number,
-    plural,
 )
 
 WATER, PRESSURE = "boiling-water canned", "pressure canned"
-
-
-def counted(count: float, container: str) -> str:
-    """
-    Return a number of containers.
-
-    >>> counted(7, "quart jar"), counted(1, "dry bag")
-    ('7 quart jars', '1 dry bag')
-    """
-    return f"{format_number(count)} {plural(count, container)}"
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
@@ -83,7 +73,7 @@ def boil_jars_words(count: int, minutes: int) -> str:
 
 def fill_words(preserve: Preserve, count: int) -> str:
     """Return the words for filling."""
-    return f"fill {counted(count, preserve.container)}; put on the lids"
+    return f"fill {format_count(count, preserve.container)}; put on the lids"
 
 
 def heat_words(preserve: Preserve) -> str:
@@ -116,8 +106,8 @@ def cool_words(preserve: Preserve) -> str:
 def take_out_words(preserve: Preserve, count: int) -> str:
     """Return the words for taking out a load."""
     if preserve.method in (WATER, PRESSURE):
-        return f"take out {counted(count, preserve.container)}; let them cool 12 to 24 h"
-    return f"take out {counted(count, preserve.container)}"
+        return f"take out {format_count(count, preserve.container)}; let them cool 12 to 24 h"
+    return f"take out {format_count(count, preserve.container)}"
 
 
 def run_words(preserve: Preserve) -> str:

@@ -5,7 +5,7 @@ import datetime
 import pytest
 from tests.workbook.reader.making import D, opened, place, sound
 
-from stillroom.errors import KINDS, NOTE
+from stillroom.errors import KINDS
 from stillroom.handbook.settle import settle
 from stillroom.household import checks
 from stillroom.household.journal import stocks
@@ -557,7 +557,7 @@ def test_one_wrong_cell_is_told_by_its_place_with_a_cure(tmp_path, table, row, h
     problem = next(problem for problem in found if problem.kind == kind)
     assert reason(problem) == sentence
     stops = [line(one) for one in found if one.is_error]
-    assert len(stops) == (0 if KINDS[kind] is NOTE else 1), stops
+    assert len(stops) == (1 if KINDS[kind].effect in ("stops", "refuses") else 0), stops
     of_the_lot = kind in ("lot past keeping", "expected lot not weighed")
     assert problem.where == place(table, row, "Amount" if of_the_lot else heading)
 

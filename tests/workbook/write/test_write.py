@@ -287,22 +287,6 @@ def test_a_column_of_ours_that_was_taken_out_is_not_put_back(tmp_path):
     assert write.is_unchanged(Book.open(path), MARK)
 
 
-@pytest.mark.parametrize("with_definition", [True, False])
-def test_a_shopping_table_from_before_it_had_a_latest_day_is_still_written(tmp_path, with_definition):
-    """Its other columns are filled, by its name or by its headings, and no second table is added."""
-    before = ["Item", "Buy", "Unit", "Cost", "Needed by", "For"]
-    path = workbook(tmp_path / "k.xlsx", [], before, name="Shopping")
-    if not with_definition:
-        book = load_workbook(path)
-        del book["Kitchen wall"].tables["Shopping"]
-        book.save(path)
-    lid = {"Item": "wide lid", "Buy": 15, "Unit": "lid", "Needed by": SATURDAY, "For": "juice"}
-    rows, _ = written(path, tables(line(SATURDAY, "juice", 25), Shopping=[lid | {"Latest day": SATURDAY}]))
-    assert rows == [lid]
-    assert "Shopping" not in load_workbook(path).sheetnames
-    assert write.is_unchanged(Book.open(path), MARK)
-
-
 def test_a_table_whose_definition_is_gone_is_found_by_its_headings(tmp_path):
     """Some programs drop it."""
     path = tmp_path / "k.xlsx"
@@ -397,13 +381,11 @@ def test_the_tables_can_be_read_back_as_they_were_written(tmp_path):
     """What is shown of a plan that stands already comes from the sheet."""
     path = workbook(tmp_path / "k.xlsx", [line(FRIDAY, "corn", 1, Note="sweet")])
     messages = [{"Severity": "look", "Where": "A1", "What": "x", "What to do": None}]
-    lid = {"Item": "lid", "Buy": 2, "Unit": "lid", "Cost": None, "Needed by": FRIDAY, "Latest day": FRIDAY, "For": None}
-    written(path, tables(line(FRIDAY, "corn", 9), Messages=messages, Shopping=[lid]))
+    written(path, tables(line(FRIDAY, "corn", 9), Messages=messages))
     found = write.standing_tables(Book.open(path))
     assert (found["Plan"][0]["Preserve"], found["Plan"][0]["Make"], found["Plan"][0]["Note"]) == ("corn", 9, "sweet")
     assert found["Plan"][0]["Day"] == FRIDAY
     assert found["Messages"] == messages
-    assert found["Shopping"] == [lid]
 
 
 def test_the_planners_notes_stand_on_a_sheet_that_is_not_seen_and_not_among_the_messages(tmp_path):

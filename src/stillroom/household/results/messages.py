@@ -8,7 +8,7 @@ from typing import Protocol
 
 from stillroom.household.plan import Amounts, Period, Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Target
-from stillroom.household.results.rows import Row, Value, in_crop_unit
+from stillroom.household.results.rows import Row, in_crop_unit, number_in
 from stillroom.household.results.shortages import run_out_rows, starved_rows
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.text import (
@@ -264,15 +264,10 @@ def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
     return [message_row(NOTE, "Plan", f"No longer planned: {several}.", remedy) for several in together]
 
 
-def number(value: Value) -> float:
-    """Return the number in a cell, 0 when it holds none."""
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
 def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:
     """Return the note that whole measures of pantry items come to more than the spending limit."""
     limit = sums.household.kitchen.spending_limit
-    total = sum(number(row["Cost"]) for row in shopping)
+    total = sum(number_in(row, "Cost") for row in shopping)
     if math.isinf(limit) or total <= limit + 0.005:
         return []
     over = format_money(total - limit)

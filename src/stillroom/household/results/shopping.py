@@ -27,8 +27,8 @@ def container_rows(sums: Sums) -> list[Row]:
         if bought > 0:
             taken = [sums.containers_taken(container, period.number) for period in sums.periods]
             names = {item.name for item in sums.household.preserves if item.container == container.name}
-            used = runs_out(taken, container.on_hand)
-            rows.append(row(sums, container.name, bought, container.kind, container.price, used, names))
+            first = runs_out(taken, container.on_hand)
+            rows.append(row(sums, container.name, bought, container.kind, container.price, first, names))
     return rows
 
 
@@ -76,41 +76,31 @@ def measure_to_buy(item: PantryItem, bought: float) -> float:
     return max(amount, min(rounded, item.can_buy * item.per_base))
 
 
-def runs_out(taken: Sequence[float], on_hand: float) -> int | None:
+def runs_out(taken: Sequence[float], on_hand: float) -> int:
     """
-    The first period in which more has been taken than there was; None when that never happens.
+    The first period in which more has been taken than there was; the last when that never happens.
 
-    >>> runs_out([3.0, 7.0, 12.0], 8.0), runs_out([3.0, 7.0], 8.0)
-    (2, None)
+    >>> runs_out([3.0, 7.0, 12.0], 8.0)
+    2
     """
-    return next((number for number, amount in enumerate(taken) if amount > on_hand + ALMOST), None)
-
-
-def marked(sums: Sums, name: str) -> str:
-    """The name of a preserve, marked where it is the household's own recipe."""
-    return f"{name} (own recipe)" if sums.preserve_named[name].own_recipe else name
+    return next((number for number, amount in enumerate(taken) if amount > on_hand + ALMOST), len(taken) - 1)
 
 
 def row(
-    sums: Sums, name: str, bought: float, unit: str, price: float | None, used: int | None, users: Collection[str]
+    sums: Sums, name: str, bought: float, unit: str, price: float | None, first: int, users: Collection[str]
 ) -> Row:
-    """
-    One thing to buy, with the preserves that use it from the day the stock is gone.
-
-    `used` is the period that first uses what is bought. Where none does, there is no latest day.
-    """
-    first = len(sums.periods) - 1 if used is None else used
+    """One thing to buy, with the preserves that use it from the day the stock is gone."""
     using: list[str] = []
     for period in sums.periods[first:]:
         using += sorted(
             user for user in users if user not in using and sums.plan.make.get((user, period.number), 0.0) > ALMOST
         )
+    marked = [f"{user} (own recipe)" if sums.preserve_named[user].own_recipe else user for user in using]
     return {
         "Item": name,
         "Buy": cell_number(bought),
         "Unit": unit,
         "Cost": None if price is None else cell_number(bought * price),
         "Needed by": sums.periods[first].first_day,
-        "Latest day": None if used is None else sums.periods[used].first_day,
-        "For": format_list([marked(sums, name) for name in using], 4, "; ") or None,
+        "For": format_list(marked, 4, "; ") or None,
     }

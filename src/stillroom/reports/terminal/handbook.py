@@ -19,7 +19,7 @@ from stillroom.household.amounts import amount_from
 from stillroom.household.text import format_altitude
 from stillroom.household.units import MeasureWrong, in_base
 from stillroom.reports.json import text
-from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
+from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, section, spaced
 
 NOT_RECIPES = (
     "Planning facts, not recipes. Follow the current published guide and your extension service or food authority."
@@ -154,25 +154,20 @@ def handbook_page(answer: Answer) -> RenderableType:
         return spaced([Text(words) for words in (answer.nothing, answer.ends, answer.hint) if words])
     sources = list(dict.fromkeys(source_names(answer)))
     methods = dict.fromkeys(row.method for row in answer.shown)
-    parts: list[RenderableType] = [
+    parts: list[RenderableType | None] = [
         Group(heading(method), *method_lines([row for row in answer.shown if row.method == method], sources))
         for method in methods
     ]
     parts += [Text(answer.ends)] if answer.ends else []
     parts += [Group(heading("Other rows"), *other_lines(answer.other, sources))] if answer.other else []
-    if answer.practice:
-        habits = [
-            f"{row['habit']}. Published: {row['published']}. Stillroom {row['planned']}." for row in answer.practice
-        ]
-        parts.append(Group(heading("Common practice, not published"), *(indented(Text(words)) for words in habits)))
-    if answer.cautions:
-        cautions = (f"{caution.text} [{sources.index(caution.source) + 1}]" for caution in answer.cautions)
-        parts.append(Group(heading("Cautions"), *(indented(Text(words)) for words in cautions)))
-    listed = [indented(Text(f"[{number}] {source}", QUIET)) for number, source in enumerate(sources, start=1)]
+    habits = [f"{row['habit']}. Published: {row['published']}. Stillroom {row['planned']}." for row in answer.practice]
+    cautions = [f"{caution.text} [{sources.index(caution.source) + 1}]" for caution in answer.cautions]
+    parts += [section("Common practice, not published", habits), section("Cautions", cautions)]
+    listed = [Text(f"[{number}] {source}", QUIET) for number, source in enumerate(sources, start=1)]
     statuses = {row.status for row in answer.shown} | {row.status for row in answer.other}
     notes = [note for status, note in CERTAINTY_NOTES.items() if status in statuses]
     last = [Text(words) for words in (*notes, NOT_RECIPES, answer.hint) if words]
-    return spaced([*parts, Group(heading("Sources"), *listed), *last])
+    return spaced([*parts, section("Sources", listed), *last])
 
 
 def source_names(answer: Answer) -> Iterator[str]:
@@ -205,7 +200,6 @@ def method_lines(shown: Sequence[Shown], sources: Sequence[str]) -> list[Rendera
 def line_table(of_line: Sequence[Shown], sources: Sequence[str], wide: int) -> RenderableType:
     """Return one handbook line with a row for each altitude; the name wraps first, the figures stay whole."""
     table = grid(max(12, min(30, wide - 44)), 18, None)
-    table.columns[0].justify = "left"
     for place, row in enumerate(of_line):
         number = f" [{sources.index(row.source) + 1}]" if sources else ""
         certainty = "" if row.status == "verified" else f" ({CERTAINTY[row.status]})"

@@ -21,8 +21,7 @@ class Column:
     """
     One column of a table, or one setting of the kitchen (then `heading` is the setting's name).
 
-    `blank` says what an empty cell means: "required", "default: ...", "no limit" or "none". `added`: workbooks written
-    before may lack the column.
+    `blank` says what an empty cell means: "required", "default: ...", "no limit" or "none".
     """
 
     heading: str
@@ -38,7 +37,6 @@ class Column:
     owner: str = ""
     width: float = 10.0
     format: str = "General"
-    added: bool = False
 
     @property
     def required(self) -> bool:
@@ -88,16 +86,6 @@ class Table:
     def headings(self) -> tuple[str, ...]:
         """All headings in order."""
         return tuple(column.heading for column in self.columns)
-
-    @property
-    def known_by(self) -> tuple[str, ...]:
-        """
-        The headings that tell the table where its name is lost: those that workbooks written before have too.
-
-        >>> set(tables()["Shopping"].headings) - set(tables()["Shopping"].known_by)
-        {'Latest day'}
-        """
-        return tuple(column.heading for column in self.columns if not column.added)
 
 
 @cache

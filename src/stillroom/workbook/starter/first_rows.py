@@ -55,7 +55,7 @@ def starting_contents(
     """
     height = read_altitude(altitude, metric=metric) if altitude else None
     gauge = read_gauge(gauge)
-    crops = crop_names(metric=metric)
+    crops = frozenset(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric))
     ingredients = catalogue.ingredient_rows(metric=metric)
     preserves = catalogue.preserve_rows(EQUIPMENT, metric=metric, pressure=gauge is not None)
     order = by_crop(ingredients, crops)
@@ -105,11 +105,6 @@ def read_gauge(text: str | None) -> str | None:
         msg = f"{text} is no gauge; write dial or weighted"
         raise CommandWrong(msg)
     return word
-
-
-def crop_names(*, metric: bool) -> frozenset[str]:
-    """The names of all crops."""
-    return frozenset(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric))
 
 
 HIGHEST_FEET = 30_000

@@ -136,8 +136,8 @@ def other_tables(book: Book, lost: list[Table]) -> dict[str, list[TablePart]]:
 
 
 def headings_to_know(table: Table) -> Iterable[str]:
-    """The headings by which a table is known: those needed of what is typed, those always there of what is written."""
-    return least_headings(table) if table.role == "input" or table.name == "Plan" else table.known_by
+    """The headings by which a table is known: the needed ones of what is typed, all of what is written."""
+    return least_headings(table) if table.role == "input" or table.name == "Plan" else table.headings
 
 
 def has_headings(there: Iterable[str], wanted: Iterable[str]) -> bool:

@@ -245,7 +245,7 @@ def standing_tables(book: Book) -> dict[str, list[dict[str, Value]]]:
     rows = {}
     for table in written_tables():
         found = found_table(book, table.name, headings(table))
-        rows[table.name] = [] if found is None else rows_in(found, table.headings)
+        rows[table.name] = [] if found is None else rows_in(found, headings(table))
     return rows
 
 
@@ -265,8 +265,8 @@ def written_tables() -> list[Table]:
 
 
 def headings(table: Table) -> list[str]:
-    """The headings a table is known by."""
-    return list(table.known_by)
+    """All headings of a table."""
+    return list(table.headings)
 
 
 def ours(name: str) -> list[str]:
