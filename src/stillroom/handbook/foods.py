@@ -102,7 +102,7 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     Where both are equally strict and differ, it counts as both. A typed food that matches nothing is unknown; a word
     that may mean several foods means the typed one where it can.
 
-    >>> sorted(stricter("tomato", "plum")), sorted(stricter("tomato", "pumpkin")), stricter("quark", "tomato")
+    >>> sorted(stricter("tomato", "plum")), sorted(stricter("tomato", "pumpkin")), stricter("glorp", "tomato")
     (['tomato'], ['winter squash'], frozenset())
     >>> sorted(stricter("snap beans", "beans")), sorted(stricter("hot peppers", "peppers"))
     (['snap beans'], ['hot peppers'])
