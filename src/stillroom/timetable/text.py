@@ -139,7 +139,7 @@ def row_of(step: Step) -> Row:
         "Step": step_words(step),
         "Preserve": step.name,
         "Equipment": ", ".join(step.equipment) or None,
-        "Hands": ", ".join(step.persons) or None,
+        "People": ", ".join(step.persons) or None,
     }
 
 
