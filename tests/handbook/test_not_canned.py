@@ -45,7 +45,7 @@ def test_raw_produce_with_a_cellaring_row_is_free_in_an_open_box():
     [
         ("salmon in the crock", (crop("salmon"),)),
         ("raw pork", (crop("pork"),)),
-        ("garlic", (crop("garlic"),)),
+        ("eggplant", (crop("zucchini"),)),
         ("glorp in sand", (crop("glorp"),)),
         ("tomatoes and ham", (crop("potatoes"), pantry("ham", 0.2))),
         ("potatoes in oil", (crop("potatoes"), pantry("olive oil", 0.2))),
@@ -110,6 +110,14 @@ def test_an_open_box_does_not_free_from_the_hours():
     assert refused(dataclasses.replace(short, minutes_typed=480.0)) == []
 
 
+def test_herbs_are_dried_by_themselves():
+    herbs = made("dried basil", "dried", "bag", pantry("fresh basil", 0.1), minutes_typed=60.0)
+    items = (*ITEMS, PantryItem("fresh basil", "litre"))
+    for minutes, found in ((60.0, []), (59.0, ["unsealed on the shelf"])):
+        _, problems = settle(household(dataclasses.replace(herbs, minutes_typed=minutes), pantry=items))
+        assert sorted({group(problem) for problem in problems if problem.is_error}) == found
+
+
 # ------------------------------------------------------------------------------------------------ fermented
 
 
@@ -139,6 +147,20 @@ def test_kraut_takes_the_published_salt_in_any_container(container):
     assert refused(kraut) == []
     for salt in ((), (pantry("salt", 0.0),), (pantry("salt", 2, "tablespoon"),)):
         assert refused(dataclasses.replace(kraut, ingredients=(crop("cabbage", 2.26), *salt))) == ["salt below table"]
+
+
+def test_kimchi_takes_two_percent_of_salt_and_keeps_a_week():
+    """Final salt 2 to 5 percent of the mixture (Colorado State Univ. Extension)."""
+    items = (crop("napa cabbage", 1.0), crop("radishes", 0.2), crop("garlic", 0.05))
+    salt = (PantryItem("salt", "kg"), *(item for item in ITEMS if item.name != "salt"))
+    kimchi = made("kimchi", "fermented", "quart", *items, handbook_line="kimchi, fermented", equipment=("crock",))
+    for kg, found in ((0.025, []), (0.024, ["salt below table"])):
+        home = household(
+            dataclasses.replace(kimchi, ingredients=(*items, pantry("salt", kg))), crops=HOME_CROPS, pantry=salt
+        )
+        answer, problems = settle(home)
+        assert sorted({group(problem) for problem in problems if problem.is_error}) == found
+        assert answer.preserves[0].keeps_months == pytest.approx(7 * 12 / 365.25, abs=0.001)
 
 
 def test_a_line_that_is_not_followed_frees_nothing():

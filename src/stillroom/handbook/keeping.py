@@ -26,6 +26,7 @@ WEEKS_A_MONTH = DAYS_A_MONTH / 7
 IN_REFRIGERATOR = "leftovers and cooked food in the refrigerator"
 IN_OIL = "vegetables and herbs in oil in the refrigerator"
 IN_OIL_FROZEN = "garlic in oil in the freezer"
+DRIED = "any other vegetable when dried"
 DISH_FROZEN = "leftovers and dishes in the freezer"
 FROZEN_GROUPS = {
     "fruit": "any other fruit or vegetable in the freezer",
@@ -61,6 +62,8 @@ def months(case: Case) -> tuple[float | None, tuple[Problem, ...]]:
 def _published(case: Case) -> Keeping:
     """Return how long a preserve keeps: by its line, or the shortest of what is published for its foods."""
     line, method = case.line, case.preserve.method
+    if method == "refrigerated" and case.preserve.kept_in != "freezer" and _under_oil(case):
+        return _fact(IN_OIL)
     if line is not None and (line.canned or line.method == "frozen" or case.preserve.kept_in != "freezer"):
         return Keeping(line.keeps_months, line.keeps_months_most, line.source)
     if case.canned:
@@ -70,7 +73,7 @@ def _published(case: Case) -> Keeping:
     if method == "fermented":
         return _shortest(line for line in own_ferment_lines(case)) or _fact(IN_REFRIGERATOR)
     if method == "dried":
-        return _shortest(line for line in lines_by("dried") if line.foods & case.foods) or Keeping(None, None, "")
+        return _shortest(line for line in lines_by("dried") if line.foods & case.foods) or _fact(DRIED)
     if method == "root cellar":
         return _shortest(line for line in lines_by("root cellar") if line.foods & case.foods) or _fact(IN_REFRIGERATOR)
     return _refrigerated(case)
@@ -97,10 +100,8 @@ def _refrigerated(case: Case) -> Keeping:
     """
     Return the limit of an own refrigerated preserve: days, unless its Handbook line says more.
 
-    Low-acid food in oil has days of its own. One food by itself keeps no longer than its published row.
+    One food by itself keeps no longer than its published row.
     """
-    if _under_oil(case):
-        return _fact(IN_OIL)
     days = _fact(IN_REFRIGERATOR)
     rows = [line for line in lines_by("refrigerated") if line.foods & case.foods] if len(case.parts) == 1 else []
     return min([days, *filter(None, [_shortest(rows)])], key=lambda one: one.most or 0.0)

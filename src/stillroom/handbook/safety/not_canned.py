@@ -12,10 +12,14 @@ from stillroom.handbook.lexicon import Reading, read
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.mixtures import mismatches
+from stillroom.handbook.tables import table
 
 OPEN_PLACES = ("shelf", "cellar")
 NEVER_DRIED = frozenset({"meat", "dairy or egg", "fat"})
 """Groups of food that no published drying row here covers, whatever their directions say."""
+
+HERBS = ("fresh herbs in small amounts", "spices")
+"""Extras that are dried by themselves."""
 
 CUT = frozenset({"pieces", "sliced", "mashed", "pureed", "ground", "juice", "cubes", "halves"})
 """Forms of a name that is no longer raw, whole produce."""
@@ -112,6 +116,9 @@ def _dried_long_enough(case: Case) -> bool:
     hours = [
         max(line.hours_low or 0.0 for line in lines_by("dried") if kind in line.foods) for kind in sorted(case.foods)
     ]
+    if any(part.extra in HERBS for part in case.parts):
+        row = next(row for row in table("facts") if row["key"] == "leaves of herbs in the dryer")
+        hours.append(float(row["value"].split("-")[0]))
     return bool(hours) and minutes >= 60 * max(hours)
 
 
