@@ -257,7 +257,7 @@ def _process(line: Line) -> str:
     """Return the process of a line that is not canned."""
     found = []
     if line.hours_low is not None:
-        found.append(f"{line.hours_low:g} to {line.hours_high:g} h at 140 °F")
+        found.append(f"{line.hours_low:g} to {line.hours_high:g} h{' at 140 °F' if line.method == 'dried' else ''}")
     if line.weeks_low is not None:
         found.append(f"{line.weeks_low:g} to {line.weeks_high:g} weeks")
     if line.state:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING
+from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row
 from stillroom.household.text import (
     format_clock,
@@ -23,12 +24,13 @@ WATER, PRESSURE = "boiling-water canned", "pressure canned"
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
-    """Return the words for preparing; `alone` when no step follows."""
-    if preserve.method == "frozen":
-        return "wash, cut, pack and freeze" if alone else "wash and prepare"
+    """Return the words for preparing, with the mark of an own recipe; `alone` when no step follows."""
+    words = "wash, prepare and put up" if alone else "wash and prepare"
+    if preserve.method == "frozen" and alone:
+        words = "wash, cut, pack and freeze"
     if preserve.method == "root cellar":
-        return "sort and store"
-    return "wash, prepare and put up" if alone else "wash and prepare"
+        words = "sort and store"
+    return f"{words}; {OWN_RECIPE}" if preserve.own_recipe else words
 
 
 SET_UP = "set up; "
