@@ -54,7 +54,9 @@ def test_sound_names_are_not_asked_about(trial):
     assert planned(next(kitchens(trial)))
 
 
-@pytest.mark.parametrize("food", sorted({row["food"] for row in (*table("process_boiling_water"), *table("process_pressure"))}))
+@pytest.mark.parametrize(
+    "food", sorted({row["food"] for row in (*table("process_boiling_water"), *table("process_pressure"))})
+)
 def test_every_published_line_is_planned_by_its_plain_name_and_not_by_an_unknown_one(food):
     """The property: an unknown word in a name without Handbook food never gives a plan; with it, it changes nothing."""
     plain, strange = Trial("", "", "", "", food), Trial("", "zorblaxq", "", "", food)
@@ -112,7 +114,7 @@ def test_no_spelling_of_an_attack_is_planned_because_a_food_is_typed(trial, rng)
     for line in lines_of(trial.row_food)[:1]:
         typed = sorted(line.foods)[0] if line.foods else ""
         said = read(trial.item)
-        if said.unknown or (said.open and not said.forms) or said.foods <= {typed} - {""} and not said.forms:
+        if said.unknown or (said.open and not said.forms) or (said.foods <= {typed} - {""} and not said.forms):
             return
         spelled = replace(trial, item=same_spelled_otherwise(rng, trial.item), handbook_food=typed)
         assert not planned(next(kitchens(spelled))), (spelled.item, typed)
