@@ -112,7 +112,7 @@ def test_no_spelling_of_an_attack_is_planned(trial, rng):
 def test_no_spelling_of_an_attack_is_planned_because_a_food_is_typed(trial, rng):
     """A typed food does not make another food of what the name says, and the strictest reading holds."""
     for line in lines_of(trial.row_food)[:1]:
-        typed = sorted(line.foods)[0] if line.foods else ""
+        typed = min(line.foods) if line.foods else ""
         said = read(trial.item)
         if said.unknown or (said.open and not said.forms) or (said.foods <= {typed} - {""} and not said.forms):
             return
@@ -133,7 +133,7 @@ def test_a_phrase_of_another_food_is_never_planned(rng):
     said = read(phrase)
     if said.possible & (line.foods | line.also) or not (said.foods or said.others):
         return
-    for typed in ("", sorted(line.foods)[0]):
+    for typed in ("", min(line.foods)):
         if any(other.instead_of & {typed} for other in said.others):
             continue
         trial = Trial("", phrase, "", typed, line.product)

@@ -49,7 +49,7 @@ Words = frozenset[str]
 @dataclass(frozen=True)
 class Sense:
     """
-    What the phrases of one row mean: foods (several where the word does not say which), an extra, a form, or another food.
+    What the phrases of one row mean: foods (several where the word does not say which), an extra, a form, another food.
 
     All are empty for a general word, which changes nothing.
     """
