@@ -26,7 +26,7 @@ from stillroom.household.text import (
     format_quantity,
     plural,
 )
-from stillroom.reports.measures import measured
+from stillroom.household.measures import measured
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
