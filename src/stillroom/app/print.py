@@ -7,16 +7,18 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of
+from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names
 from stillroom.app.files import put, refuse_strangers
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
+from stillroom.handbook.cautions import page_cautions
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
 from stillroom.household.text import format_altitude, format_long_date
 from stillroom.reports.calendar import calendar_file, continued
+from stillroom.reports.care import canned_lines, explained
 from stillroom.reports.charts.gallery import files_of, pictures_of
 from stillroom.reports.charts.picture import Shown
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
@@ -34,7 +36,7 @@ from stillroom.reports.print.labels import (
 from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page, wash_page
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.pdf_labels import label_pdf
-from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
+from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.ooxml.save import why_not
@@ -267,18 +269,27 @@ def papers(standing: Standing) -> list[Paper]:
     clock = {one.day: one for one in standing.clock.days}
     reading, said, title = standing.clock.reading, standing.said, standing.title
     with_place = f"{title}; {place_words(reading.household.kitchen)}"
-    morning = morning_of(reading.typed, reading.household)
+    household, morning = reading.household, morning_of(reading.typed, reading.household)
+    care = page_cautions(household, {line.name for day in standing.days for line in day.lines})
     return [
-        with_error_section(
-            reading.household,
-            week_sheet(with_place, standing.days, clock, cautions(standing.tables), said, morning),
-        ),
-        with_error_section(reading.household, clock_sheet(with_place, clock, standing.steps, said)),
-        wash_page(title, reading.household, [one.day for one in standing.days], standing.tables["Plan"], said),
+        with_error_section(household, week_sheet(with_place, standing.days, clock, care, said, morning)),
+        with_error_section(household, clock_page(standing, with_place)),
+        wash_page(title, household, [one.day for one in standing.days], standing.tables["Plan"], said),
         shopping_page(title, standing.tables["Shopping"]),
-        shelf_page(title, reading.household),
-        eat_first_page(title, reading.household),
+        shelf_page(title, household),
+        eat_first_page(title, household),
     ]
+
+
+def clock_page(standing: Standing, title: str) -> Paper:
+    """The days by the clock, with what is canned on each and the cautions that fit it."""
+    days, household = standing.clock.days, standing.household
+    names = made_names(days)
+    made = [item for item in household.preserves if item.name in names]
+    marks = explained(own=any(item.own_recipe for item in made), unverified=any(item.from_memory for item in made))
+    canned = {day.day: canned_lines(household.preserves, made_names([day])) for day in days}
+    clock = {one.day: one for one in days}
+    return clock_sheet(title, clock, standing.steps, standing.said, page_cautions(household, names), canned, marks)
 
 
 def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:

@@ -204,6 +204,7 @@ _TESTS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
     "canned": lambda _preserve, _foods: True,
     "any": lambda _preserve, _foods: True,
 }
+LIME_WATER = "lime water"
 PICKLING_LIME, LYE = ("pickling lime", "slaked lime", "calcium hydroxide"), ("lye", "sodium hydroxide")
 
 
@@ -215,7 +216,9 @@ def _takes(preserve: Preserve, phrases: Sequence[str]) -> bool:
 
 _HANDS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
     "hot peppers": lambda _preserve, foods: "hot peppers" in foods,
-    "lime": lambda preserve, _foods: _takes(preserve, PICKLING_LIME),
+    "lime": lambda preserve, _foods: (
+        _takes(preserve, PICKLING_LIME) or any(LIME_WATER in f"{one.where} {one.choice}" for one in preserve.standing)
+    ),
     "lye": lambda preserve, _foods: _takes(preserve, LYE),
     "dried": lambda preserve, _foods: preserve.method == "dried",
     "heat": lambda preserve, _foods: (
