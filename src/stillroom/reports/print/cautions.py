@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 from stillroom.handbook.cautions import PageCautions
 from stillroom.reports.care import CAUTIONS, blocks_of, publications, source_words
-from stillroom.reports.print.document import Points, Section, Sentence
+from stillroom.reports.print.document import Paper, Points, Section, Sentence
 
+PLAIN_PAPER = "Print this page on plain paper."
 MORE_CAUTIONS = "on the Cautions sheet of the workbook: read those too"
 
 
@@ -28,6 +29,12 @@ def caution_sections(care: PageCautions, before: Sequence[str] = ()) -> list[Sec
         words = f"Cautions from {sources_text(new, len(before) + 1)}."
         sections.append(Section("", (Sentence(words, small=True),)))
     return sections
+
+
+def care_paper(care: PageCautions, marks: Sequence[str] = ()) -> Paper:
+    """Return the page of cautions that follows sheets of labels; `marks` say what the marks on them mean."""
+    sections = [Section("", tuple(Sentence(words) for words in marks))] if marks else []
+    return Paper("cautions", "Before you fill the jars", PLAIN_PAPER, (*sections, *caution_sections(care)))
 
 
 def sources_text(sources: Sequence[str], first: int = 1) -> str:

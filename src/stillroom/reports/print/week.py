@@ -44,7 +44,7 @@ class SheetLine:
     """
     One thing to make: how many, in how many loads, of what, for how long, and by which source.
 
-    `jar` is the jar of a canned line with its headspace and acid.
+    `jar` is the jar of a canned line with its headspace and acid, `waits` how long its food stands.
     """
 
     name: str
@@ -57,6 +57,7 @@ class SheetLine:
     note: str = ""
     verified: bool = True
     jar: str = ""
+    waits: str = ""
 
 
 @dataclass(frozen=True)
@@ -91,12 +92,13 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
         format_count(make, unit),
         format_count(loads, "load") if loads else "",
         takes_text(household, item, make),
-        "; ".join(text for text in (item.process_text, standing_text(item.standing)) if text),
+        item.process_text,
         item.process_source if item.process_text else "",
         OWN_RECIPE if item.own_recipe else "",
         text_in(row, "Note"),
         not item.from_memory,
         jar_words(item),
+        standing_text(item.standing),
     )
 
 
@@ -247,7 +249,7 @@ def day_group(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -
 def line_cells(line: SheetLine, sources: Sequence[str]) -> tuple[Cell, ...]:
     """Return one line of a day, with a box before it and a place to write what was made after it."""
     number = f" [{sources.index(line.source) + 1}]" if line.source else ""
-    notes = ((line.takes, False), (line.jar, False), (line.warning, True), (line.note, False))
+    notes = ((line.takes, False), (line.jar, False), (line.waits, False), (line.warning, True), (line.note, False))
     below = tuple(Below(words, warns) for words, warns in notes if words)
     in_canner = [words for words in (line.loads, "" if line.verified else NOT_VERIFIED) if words]
     process = Cell(f"{line.process}{number}", tuple(Below(words) for words in in_canner))
