@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from stillroom.handbook.cautions import Caution, PageCautions
+from stillroom.handbook.cautions import Caution
 from stillroom.handbook.processes import CANNED
 from stillroom.household.records import Preserve
 from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
 
-ALWAYS, CAUTIONS, KITCHEN = "Every time you can", "Cautions", "Hands and kitchen"
 UNNUMBERED = ("advice of this project", "common practice, no source")
 """Sources that are no publication: they are shown with the caution and have no number."""
 NOT_VERIFIED_EXPLAINED = (
@@ -66,9 +65,3 @@ def source_words(caution: Caution, sources: Sequence[str]) -> str:
     if caution.source in UNNUMBERED:
         return f"({caution.source})"
     return "".join(f"[{sources.index(part) + 1}]" for part in caution.source.split("; "))
-
-
-def blocks_of(care: PageCautions) -> list[tuple[str, tuple[Caution, ...]]]:
-    """Return the blocks of a page that have cautions, each with its heading: the fixed one first."""
-    blocks = ((ALWAYS, care.fixed), (KITCHEN, care.kitchen), (CAUTIONS, care.particular))
-    return [(heading, cautions) for heading, cautions in blocks if cautions]

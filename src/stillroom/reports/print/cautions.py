@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stillroom.handbook.cautions import PageCautions
-from stillroom.reports.care import CAUTIONS, blocks_of, publications, source_words
+from stillroom.handbook.cautions import OTHERS, PageCautions
+from stillroom.reports.care import publications, source_words
 from stillroom.reports.print.document import Paper, Points, Section, Sentence
 
 PLAIN_PAPER = "Print this page on plain paper."
@@ -21,9 +21,9 @@ def caution_sections(care: PageCautions, before: Sequence[str] = ()) -> list[Sec
     new = [one for one in publications(care.all) if one not in before]
     sources = [*before, *new]
     sections = []
-    for heading, cautions in blocks_of(care):
+    for heading, cautions in care.named:
         items = tuple((one.text, source_words(one, sources)) for one in cautions)
-        points = Points(items, "dash", may_be_cut=heading == CAUTIONS, cut_words=MORE_CAUTIONS)
+        points = Points(items, "dash", may_be_cut=heading == OTHERS, cut_words=MORE_CAUTIONS)
         sections.append(Section(heading, (points,)))
     if new:
         words = f"Cautions from {sources_text(new, len(before) + 1)}."

@@ -14,7 +14,6 @@ from stillroom.handbook.cautions import Caution, PageCautions
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment, format_span
-from stillroom.reports.care import blocks_of
 from stillroom.reports.terminal.lists import QUIET, Fitted, dashed, grid, heading, indented, spaced
 
 BARS = 48
@@ -50,7 +49,7 @@ def day_page(
         parts.append(Group(heading("Step by step", PEOPLE_KEY), Fitted(partial(steps_grid, steps))))
     parts += [Text.assemble((f"{row['What']}", "bold"), f"; {row['What to do']}.") for row in messages]
     if steps:
-        parts += [caution_block(name, cautions) for name, cautions in blocks_of(care)]
+        parts += [caution_block(name, cautions) for name, cautions in care.named]
     parts += [Text(line, QUIET) for line in last]
     return spaced(parts)
 
