@@ -140,7 +140,7 @@ def folded(value: object) -> str:
 # The sheet of cautions of a starting workbook, each with its source.
 
 CAUTIONS_NAME = "Cautions"
-CAUTIONS_WORDS_WIDTH, SOURCE_WIDTH = 96.0, 48.0
+CAUTIONS_WORDS_WIDTH, SOURCE_WIDTH = 84.0, 60.0
 HEADING_ROW = 4
 LINE = replace(look.GROUNDS[look.WORKING], wrap=True)
 CAUTIONS_NUMBER, WORDS = replace(LINE, across="center"), replace(LINE, across="left", indent=1)
@@ -184,6 +184,5 @@ def cautions_sheet(paper: int | None) -> NewSheet:
         title_rows=(HEADING_ROW, HEADING_ROW),
         landscape=True,
         paper=paper,
-        pages_high=1,
         grid_lines=False,
     )
