@@ -105,6 +105,12 @@ def test_no_text_of_the_schema_has_a_word_that_is_out():
     assert not found, "\n".join(found)
 
 
+def test_no_text_of_a_starting_workbook_has_a_word_that_is_out():
+    given = tomllib.loads((SOURCE / "workbook" / "starter" / "starter.toml").read_text(encoding="utf-8"))
+    found = [f"{name}: {word}" for name, part in given.items() for word in words_out(repr(part))]
+    assert not found, "\n".join(found)
+
+
 def test_no_sentence_of_a_problem_has_a_word_that_is_out():
     found = [f"{key}: {word}" for key, kind in KINDS.items() for word in words_out(f"{kind.what}\n{kind.fix}")]
     assert not found, "\n".join(found)

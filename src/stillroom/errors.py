@@ -6,7 +6,7 @@ import csv
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from importlib.resources import files
+from pathlib import Path
 
 THE_FILE = "the workbook"
 """Where a problem of the whole file is, until its name is known."""
@@ -36,7 +36,7 @@ def read_kinds() -> dict[str, Kind]:
     names of a problem; of a measure the last is an example in the unit of the field. In a sentence of the handbook {0}
     is the preserve, except where the kind is about the kitchen, a crop, a canner or a line of the plan.
     """
-    text = files("stillroom").joinpath("problems.csv").read_text(encoding="utf-8")
+    text = Path(__file__).with_name("problems.csv").read_text(encoding="utf-8")
     rows = list(csv.reader(text.splitlines()))[1:]
     phrases = {key: text for about, key, _, text, _ in rows if about == "phrase"}
 

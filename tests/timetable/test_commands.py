@@ -38,8 +38,8 @@ def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
     for number in range(4):
         day = FRIDAY + datetime.timedelta(days=number)
         said += asked(capsys, "day", str(kitchen), "--on", day.isoformat())["timetable"]
-    assert [(row["start"], row["step"], row["hands"]) for row in said] == [
-        (row["Start"].isoformat(), row["Step"], row["Hands"]) for row in written
+    assert [(row["start"], row["step"], row["people"]) for row in said] == [
+        (row["Start"].isoformat(), row["Step"], row["People"]) for row in written
     ]
 
 

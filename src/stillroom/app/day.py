@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -119,12 +118,8 @@ def messages_of(clock: Clock, day: datetime.date) -> list[Row]:
     if found is None:
         return []
     todays = [session for session in clock.sessions if session.day == day]
-    return [*clock_messages([found]), *(much_to_freeze(day, words) for words in too_much(clock, todays))]
-
-
-def too_much(clock: Clock, sessions: Sequence[Session]) -> list[str]:
-    """What is to be frozen beyond what the freezer takes in a day."""
-    return [words.partition(": ")[2] for words in too_much_to_freeze(clock.reading.household, sessions)]
+    frozen = too_much_to_freeze(clock.reading.household, todays)
+    return [*clock_messages([found]), *(much_to_freeze(day, words.partition(": ")[2]) for words in frozen)]
 
 
 def much_to_freeze(day: datetime.date, words: str) -> Row:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from stillroom.app.files import put, why_not
+from stillroom.app.files import put
 from stillroom.errors import CouldNotWrite
 from stillroom.household.results.rows import Row, Value
+from stillroom.reports.json import snake
+from stillroom.workbook.ooxml.save import why_not
 from stillroom.workbook.schema.schema import tables as schema_tables
 
 if TYPE_CHECKING:
@@ -118,7 +119,7 @@ def write_csv(tables: Tables, folder: Path) -> list[Path]:
     is no value. Raise CouldNotWrite, before anything is written, where a file of that name has other headings.
     """
     contents = {
-        folder / f"{file_name(name)}.csv": one.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n").encode()
+        folder / f"{snake(name)}.csv": one.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n").encode()
         for name, one in frames(tables).items()
     }
     try:
@@ -132,13 +133,3 @@ def write_csv(tables: Tables, folder: Path) -> list[Path]:
     except OSError as error:
         msg = f"could not write to {folder}: {why_not(error)}"
         raise CouldNotWrite(msg) from error
-
-
-def file_name(table: str) -> str:
-    """
-    Return the name of a table in snake_case.
-
-    >>> file_name("Crop use")
-    'crop_use'
-    """
-    return re.sub(r"\W+", "_", table).strip("_").lower()

@@ -335,7 +335,7 @@ def for_the_likely(household: Household) -> Household:
     >>> for_the_likely(tiny_household()) == tiny_household()
     True
     """
-    return replace(household, kitchen=replace(household.kitchen, plan_for=LIKELY_HARVEST))
+    return household.with_kitchen(plan_for=LIKELY_HARVEST)
 
 
 def read_for_the_likely(reading: Reading) -> tuple[Reading, str]:

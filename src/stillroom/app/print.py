@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of
-from stillroom.app.files import put, refuse_strangers, why_not
+from stillroom.app.files import put, refuse_strangers
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
@@ -37,6 +37,7 @@ from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
 from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
+from stillroom.workbook.ooxml.save import why_not
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan import mark_in, notes_in
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from stillroom.app.files import put, why_not
+from stillroom.app.files import put
 from stillroom.app.frames import frame, heading_of, rows_of
 from stillroom.app.parallel import Crew, Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import read_and_plan
@@ -26,6 +26,7 @@ from stillroom.reports.json import as_json, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.season import season_object, season_page
+from stillroom.workbook.ooxml.save import why_not
 
 if TYPE_CHECKING:
     import pandas as pd

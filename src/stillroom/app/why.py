@@ -62,8 +62,7 @@ def asked(path: Path, name: str, today: datetime.date, progress: Progress) -> An
 def refused_by_handbook(reading: Reading, item: Preserve) -> tuple[Problem, ...]:
     """What of a preserve with Include = no the handbook would refuse if it were yes."""
     counted, _ = stocks.settle(reading.typed)
-    preserves = tuple(replace(one, include=True) if one.name == item.name else one for one in counted.preserves)
-    settled, _ = settle_by_handbook(replace(counted, preserves=preserves))
+    settled, _ = settle_by_handbook(counted.changed("preserves", item.name, include=True))
     return settled.preserve(item.name).refused
 
 

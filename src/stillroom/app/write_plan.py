@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app import bottlenecks, suppose
-from stillroom.app.files import why_not
 from stillroom.app.frames import write_csv
 from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
 from stillroom.errors import CommandWrong, CouldNotWrite
@@ -20,6 +19,7 @@ from stillroom.household.records import Household
 from stillroom.household.results.commands import Receipt
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
+from stillroom.workbook.ooxml.save import why_not
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan import notes_in

@@ -92,7 +92,9 @@ LIDDED = frozenset(
 )
 """Words in a name or kind that make a container a closed one."""
 
-OTHER_MATERIALS = frozenset(tokens("plastic paper cardboard pouch bag"))
+OTHER_MATERIALS = frozenset(
+    tokens("plastic pet acrylic polycarbonate silicone paper cardboard pouch bag tin tinned wine")
+)
 """Words in a name that make it no glass jar, whatever its kind."""
 
 OTHER_KINDS = frozenset(tokens("tub bag box crock tin can bottle bucket pail carton sack basket bin plastic"))

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -29,14 +29,17 @@ from stillroom.handbook.tables import listed, table
 WITH_BONES, WITHOUT_BONES = "withbone", "withoutbone"
 """One word each for what is said of bones in several small words."""
 _BONES = (
-    (re.compile(r"\b(?:de ?bone[ds]?|debon(?:ed|ing)|boned(?: out)?|boneless)\b"), f" {WITHOUT_BONES} "),
+    (re.compile(r"\bde boned?\b"), f" {WITHOUT_BONES} "),
     (re.compile(r"\b(?:no|without|w o|off the|off|minus) bones?\b|\bbones? (?:out|removed|off|free)\b"), f" {WITHOUT_BONES} "),
     (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b|\bbones? (?:in|on)\b|\bbones? left in\b"), f" {WITH_BONES} "),
 )  # fmt: skip
+_LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
 OTHERS = "?"
 """Among the foods of a word that may mean a food of no list too."""
 SHORTEST_PIECE = 3
 """Letters; a run-together name is taken apart into words no shorter than this."""
+MANY = 2
+"""Words; a phrase no longer than this tells what a word of it is usually about."""
 LONGEST_JOIN = 16
 """Words; a name spelled with spaces inside its words is joined up to this many."""
 
@@ -166,15 +169,16 @@ def read(name: str) -> Reading:
     """
     if two_alphabets(name):
         return Reading(unknown=tokens(name) or (name.strip(),))
-    words = _words(name)
+    raw = _raw_words(name)
+    words = _singular(raw)
     found = _cover(frozenset(words))
     if found.unknown:
-        mended = _mended(words, frozenset(found.unknown))
+        mended = _singular(_mended(raw, frozenset(found.unknown)))
         found = _cover(frozenset(mended)) if mended != words else found
     strict = [_cover(frozenset(_words(text))) for text in with_letters(name)]
     if found.unknown:
-        apart = _apart("".join(words))
-        strict += [_cover(frozenset(apart))] if apart else []
+        apart = _apart("".join(raw))
+        strict += [_cover(frozenset(_singular(apart)))] if apart else []
     if letters_of_no_list(name) or not words:
         found = _with(found, unknown=(*found.unknown, name.strip()))
     return _with_dangers(found, strict)
@@ -201,12 +205,22 @@ def _with_dangers(found: Reading, more: Iterable[Reading]) -> Reading:
     return found
 
 
-def _words(name: str) -> tuple[str, ...]:
-    """Return the words of a name in the singular; what is said of bones is one word."""
+def _raw_words(name: str) -> tuple[str, ...]:
+    """Return the words of a name as they are written; what is said of bones is one word, and so are spaced letters."""
     text = plain(name)
     for pattern, word in _BONES:
         text = pattern.sub(word, text)
-    return tuple(word for word in tokens(text) if word != "s")
+    text = _LETTERS.sub(lambda run: run[0].replace(" ", ""), text)
+    return tuple(text.split())
+
+
+def _singular(raw: tuple[str, ...]) -> tuple[str, ...]:
+    """Return words in the singular, without small words and without the s of an owner."""
+    return tuple(word for word in tokens(" ".join(raw)) if word != "s")
+
+
+def _words(name: str) -> tuple[str, ...]:
+    return _singular(_raw_words(name))
 
 
 def _in(bag: Words) -> Iterator[tuple[Words, _Row]]:
@@ -273,27 +287,28 @@ def _is_number(word: str) -> bool:
     return word.replace(".", "").isdigit()
 
 
-def _mended(words: tuple[str, ...], unknown: Words) -> tuple[str, ...]:
+def _mended(raw: tuple[str, ...], unknown: Words) -> tuple[str, ...]:
     """
     Return the words with those spelled apart joined, and those run together taken apart, where that gives listed words.
 
-    >>> _mended(("straw", "berry"), frozenset({"straw", "berry"})), _mended(("whitepeache",), frozenset({"whitepeache"}))
-    (('strawberry',), ('white', 'peach'))
+    >>> _mended(("straw", "berries"), frozenset({"straw"})), _mended(("whitepeaches",), frozenset({"whitepeach"}))
+    (('strawberries',), ('white', 'peach'))
     """
     known = _known()
+    strange = {word for word in raw if singular(word) in unknown}
     found: list[str] = []
     place = 0
-    while place < len(words):
-        for size in range(min(LONGEST_JOIN, len(words) - place), 1, -1):
-            run = words[place : place + size]
-            joined = singular("".join(run))
-            if unknown & set(run) and joined in known:
+    while place < len(raw):
+        for size in range(min(LONGEST_JOIN, len(raw) - place), 1, -1):
+            run = raw[place : place + size]
+            joined = "".join(run)
+            if strange & set(run) and (joined in known or singular(joined) in known):
                 found.append(joined)
                 break
         else:
             size = 1
-            word = words[place]
-            found.extend((_apart(word) or (word,)) if word in unknown else (word,))
+            word = raw[place]
+            found.extend((_apart(word) or (word,)) if word in strange else (word,))
         place += size
     return tuple(found)
 
@@ -336,8 +351,7 @@ def foods_sharing(name: str) -> tuple[str, ...]:
     """
     found: dict[str, None] = {}
     for word in reversed(_words(name)):
-        exact = [row for words, row in _phrases(word) if words == {word}]
-        more = [row for words, row in _phrases(word) if len(words) == 2]
-        nouns = [row for row in (*exact, *more) if not row.needs]
-        found.update(dict.fromkeys(food for row in nouns for food in sorted(row.sense.foods) if food != OTHERS))
-    return tuple(found)
+        nouns = [(words, row) for words, row in _phrases(word) if not row.needs and len(words) <= MANY]
+        found.update((food, None) for words, row in nouns if len(words) == 1 for food in sorted(row.sense.foods))
+        found.update((food, None) for food, _ in Counter(f for _, row in nouns for f in row.sense.foods).most_common())
+    return tuple(food for food in found if food != OTHERS)

@@ -14,6 +14,8 @@ from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
 from stillroom.handbook.safety.minutes import Settled, process_of
 from stillroom.handbook.safety.not_canned import not_cellared
+from stillroom.handbook.standing import blanching_of, standing_of
+from stillroom.handbook.waits import waits_of
 from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.records import Household, PlanLine, Preserve
 
@@ -97,17 +99,22 @@ def settle_one(case: Case) -> tuple[Preserve, list[Problem]]:
     found = process_of(case)
     if isinstance(found, Problem):
         return refused, [*problems, found]
-    return _filled(case.preserve, found, keeps), [*problems, *found.notes]
+    return _filled(case, found, keeps), [*problems, *found.notes]
 
 
-def _filled(preserve: Preserve, found: Settled, keeps: float | None) -> Preserve:
+def _filled(case: Case, found: Settled, keeps: float | None) -> Preserve:
+    preserve, waits = case.preserve, waits_of(case.preserve.method)
     return replace(
         preserve,
         process_minutes=found.minutes,
-        vent_minutes=found.vent_minutes,
+        vent_minutes=waits.vent_minutes,
+        rise_minutes=waits.rise_minutes,
+        rest_minutes=waits.rest_minutes,
         pressure_lb=found.pressure_lb,
         process_text=found.text,
         process_source=found.source,
+        standing=standing_of(case),
+        blanch_text=blanching_of(case),
         own_recipe=found.own_recipe,
         from_memory=found.from_memory,
         keeps_months=keeps,

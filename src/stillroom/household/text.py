@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import overload
 
 from stillroom.household.records import Crop, Kitchen
-from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG
+from stillroom.household.units import CUBIC_FOOT_LITRES, FOOT_METRES, POUND_KG
 
 FRACTIONS = dict(zip((1 / 8, 1 / 4, 1 / 3, 3 / 8, 1 / 2, 5 / 8, 2 / 3, 3 / 4, 7 / 8), "⅛¼⅓⅜½⅝⅔¾⅞", strict=True))
 CUP = (1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4)
@@ -319,7 +319,7 @@ def format_altitude(feet: float) -> str:
     >>> format_altitude(1450)
     '1,450 ft'
     """
-    return f"{feet * 0.3048:,.0f} m" if _style.get().metric else f"{feet:,.0f} ft"
+    return f"{feet * FOOT_METRES:,.0f} m" if _style.get().metric else f"{feet:,.0f} ft"
 
 
 # Dates and times

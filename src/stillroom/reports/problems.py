@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import reduce
 
 from stillroom.errors import KINDS, Problem
+from stillroom.household.cells import column_number
 
 SEVERAL = 3
 """From this many on, problems of one kind, field and sheet are gathered into one."""
@@ -113,7 +113,7 @@ def areas(cells: Sequence[str]) -> list[str]:
     found = [CELL.fullmatch(cell) for cell in cells]
     if not all(found):
         return list(dict.fromkeys(cells))
-    places = sorted({(_column(one[1]), int(one[2]), one[1]) for one in found if one is not None})
+    places = sorted({(column_number(one[1]), int(one[2]), one[1]) for one in found if one is not None})
     runs: list[list[tuple[int, int, str]]] = []  # the first and the last cell of each
     for place in places:
         if runs and runs[-1][1][:2] == (place[0], place[1] - 1):
@@ -131,8 +131,3 @@ def areas(cells: Sequence[str]) -> list[str]:
     joined.sort(key=lambda one: (one[0][1], one[1][1], one[0][0]))
     corners = [(f"{first[2]}{first[1]}", f"{last[2]}{last[1]}") for first, last in joined]
     return [first if first == last else f"{first}:{last}" for first, last in corners]
-
-
-def _column(letters: str) -> int:
-    """Return the number of a column by its letters."""
-    return reduce(lambda number, letter: 26 * number + ord(letter) - 64, letters, 0)

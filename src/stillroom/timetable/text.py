@@ -5,32 +5,24 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
+from stillroom.handbook.waits import RISE, fact
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row
+from stillroom.household.standing import Standing
 from stillroom.household.text import (
     format_clock,
+    format_count,
     format_duration,
     format_long_date,
     format_minutes,
     format_moment,
     format_number,
-    plural,
 )
 
 WATER, PRESSURE = "boiling-water canned", "pressure canned"
-
-
-def counted(count: float, container: str) -> str:
-    """
-    Return a number of containers.
-
-    >>> counted(7, "quart jar"), counted(1, "dry bag")
-    ('7 quart jars', '1 dry bag')
-    """
-    return f"{format_number(count)} {plural(count, container)}"
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
@@ -59,7 +51,8 @@ def set_up_words(words: str) -> str:
 def cook_words(preserve: Preserve) -> str:
     """Return the words for the step on the stove."""
     if preserve.method == "frozen":
-        return "blanch in batches; cool at once, pack"
+        first = f"{preserve.blanch_text}," if preserve.blanch_text else "blanch"
+        return f"{first} in batches; cool at once, pack"
     return "cook"
 
 
@@ -85,7 +78,7 @@ def boil_jars_words(count: int, minutes: int) -> str:
 
 def fill_words(preserve: Preserve, count: int) -> str:
     """Return the words for filling."""
-    return f"fill {counted(count, preserve.container)}; put on the lids"
+    return f"fill {format_count(count, preserve.container)}; put on the lids"
 
 
 def heat_words(preserve: Preserve) -> str:
@@ -100,6 +93,12 @@ def vent_words(preserve: Preserve) -> str:
     return f"vent {format_number(preserve.vent_minutes)} min in a steady flow of steam"
 
 
+def rise_words() -> str:
+    """Return the words for closing the canner; the step ends at full pressure, whenever that is."""
+    minutes = fact(RISE)["value"].replace("-", " to ")
+    return f"put on the weight or close the petcock; ends when full pressure is reached ({minutes} min)"
+
+
 def process_words(preserve: Preserve) -> str:
     """Return the words for the process, with the handbook's own text."""
     text = preserve.process_text or format_duration(preserve.process_minutes)
@@ -109,17 +108,47 @@ def process_words(preserve: Preserve) -> str:
 
 
 def cool_words(preserve: Preserve) -> str:
-    """Return the words for the wait before the lid comes off."""
+    """Return the words for cooling down, with the heat off."""
     if preserve.method == PRESSURE:
         return "turn off the heat; let the canner depressurize on its own"
     return "turn off the heat; wait" if preserve.method == WATER else "cool"
 
 
+def rest_words(preserve: Preserve, *, cooled: bool) -> str:
+    """Return the words for the wait before the jars come out; `cooled` when a cooling step comes before it."""
+    wait = f"wait {format_number(preserve.rest_minutes)} min"
+    if preserve.method == PRESSURE:
+        return f"take off the weight or open the petcock; {wait}"
+    return f"{wait} more" if cooled else f"turn off the heat; {wait}"
+
+
+LID_WORDS = "lift the lid away from your face"
+SET_DOWN_WORDS = "let the jars cool 12 to 24 h; do not move them"
+
+
 def take_out_words(preserve: Preserve, count: int) -> str:
     """Return the words for taking out a load."""
-    if preserve.method in (WATER, PRESSURE):
-        return f"take out {counted(count, preserve.container)}; let them cool 12 to 24 h"
-    return f"take out {counted(count, preserve.container)}"
+    return f"take out {format_count(count, preserve.container)}"
+
+
+def standing_words(preserve: Preserve) -> str:
+    """Return the words for the waits inside a recipe on its own day."""
+    return "let stand " + ", then ".join(one.words for one in preserve.standing if one.that_day)
+
+
+def ahead_words(standing: Standing, *, late: bool) -> str:
+    """
+    Return the words for a wait that begins before its day; `late` when that time is past.
+
+    >>> ahead_words(Standing(12, 18, "in the refrigerator", "1 h in the hot water"), late=False)
+    'start 12 to 18 h in the refrigerator (or, that day, 1 h in the hot water)'
+    >>> ahead_words(Standing(12, 12, "in brine"), late=True)
+    'must have had 12 h in brine; if not, make it another day'
+    """
+    choice = f" (or, that day, {standing.choice})" if standing.choice else ""
+    if late:
+        return f"must have had {standing.words}{choice}; if not, make it another day"
+    return f"start {standing.words}{choice}"
 
 
 def run_words(preserve: Preserve) -> str:
@@ -151,7 +180,7 @@ def row_of(step: Step) -> Row:
         "Step": step_words(step),
         "Preserve": step.name,
         "Equipment": ", ".join(step.equipment) or None,
-        "Hands": ", ".join(step.persons) or None,
+        "People": ", ".join(step.persons) or None,
     }
 
 

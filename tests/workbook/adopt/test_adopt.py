@@ -24,9 +24,9 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import look, start
+from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.sheets import blank_contents
 from stillroom.workbook.starter.start import adopt
-from stillroom.workbook.starter.texts import TEN_LINES
 
 DAY = datetime.date(2026, 8, 14)
 WANTED = [table.name for table in tables().values() if not (table.optional or table.later)]
@@ -324,7 +324,7 @@ def test_what_to_do_comes_along_and_names_the_sheets_by_what_they_are_called_her
     named = {start.cell(row, 2).value: start.cell(row, 3).value for row in range(4, 14)}
     usual = ["On hand", "Preserves", "Winter list", "Plan 2", "Coverage", "Record"]
     assert [*named] == ["Kitchen", "Equipment", "It's beds", *usual]
-    assert named["It's beds"] == dict(TEN_LINES)["Harvest"]
+    assert named["It's beds"] == dict(GIVEN["ten_lines"])["Harvest"]
     assert [start.cell(row, 2).style for row in (16, 17, 18)] == [look.INPUT, look.WORKING, look.OUTPUT]
 
 

@@ -17,8 +17,10 @@ from stillroom.handbook.safety.case import Case
 
 CANDIDATES = 4
 """Foods that a question names at most."""
-DISHES = frozenset({"dish", "meat or dish", "state"})
-"""Kinds of other food whose words a line may have in its own name (jam, soup)."""
+DISH = "dish"
+"""The kind of the words for a dish (jam, soup): a line is called by its own, and an own recipe by any."""
+COOKED = "cooked before"
+"""The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
 
 def names_listed(case: Case) -> Iterator[Problem]:
@@ -134,7 +136,9 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
         typed = {part.typed for part in case.parts if part.typed}
         strange = sorted(named.foods - allowed)
         strange += [_listed(foods) for foods in named.open if not foods & allowed and OTHERS not in foods]
-        strange += [other.phrase for other in named.others if not other.instead_of & allowed]
+        silent = (COOKED,) if line is not None else (COOKED, DISH)
+        others = [one for one in named.others if one.kind not in silent and not one.instead_of & allowed]
+        strange += sorted(other.phrase for other in others)
         forms = named.forms - _forms_called(line) if line is not None else frozenset()
         strange += sorted(forms - {"frozen"})
         if strange and not typed & {piece}:

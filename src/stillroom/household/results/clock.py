@@ -5,9 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass, field
 
-from stillroom.household.text import format_clock, format_long_date
-
-DAY_MINUTES = 24 * 60
+from stillroom.household.text import MINUTES_A_DAY, format_clock, format_long_date
 
 EVENING_MINUTES = 14 * 60
 """So long after the day's start somebody is still up to fill a dryer for the night: common practice, no source."""
@@ -34,7 +32,7 @@ class KitchenDay:
     @property
     def latest_minutes(self) -> int:
         """Until when somebody is up to fill a dryer for the night, in minutes."""
-        to_midnight = DAY_MINUTES - (self.starts.hour * 60 + self.starts.minute)
+        to_midnight = MINUTES_A_DAY - (self.starts.hour * 60 + self.starts.minute)
         return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
 
     @property
@@ -44,13 +42,19 @@ class KitchenDay:
 
 
 KINDS = (
-    "thaw", "empty", "seals", "prepare", "cook", "jars", "boil jars", "fill", "heat", "vent", "process", "cool",
-    "take out", "pack", "run",
+    "thaw", "ahead", "empty", "seals", "prepare", "standing", "cook", "jars", "boil jars", "fill", "heat", "vent",
+    "rise", "process", "cool", "rest", "lid", "take out", "set down", "pack", "run",
 )  # fmt: skip
 """Every kind of step, in the order in which steps of one minute are listed."""
 
-HEARD = ("cook", "jars", "boil jars", "heat", "vent", "process")
+HEARD = ("cook", "jars", "boil jars", "heat", "vent", "rise", "process")
 """Kinds that take no hands all the time, but somebody within earshot: a pot is stirred, a pressure has to be kept."""
+
+FOLLOWS = ("thaw", "ahead", "seals", "empty")
+"""Kinds that belong to another time than the load's own: before its day, or after it."""
+
+SAID = ("lid", "set down")
+"""Kinds that take no time: what to mind at that moment."""
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanL
 from stillroom.household.results.messages import likely_cells
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.results.sums import ALMOST, Sums
+from stillroom.household.standing import standing_text
 from stillroom.household.text import (
     WEEKDAY_NAMES,
     format_amount,
@@ -351,6 +352,7 @@ def uses_words(sums: Sums, item: Preserve, make: float) -> str:
     words = [format_crop(in_crop_unit(taken[crop.name], crop), crop) for crop in crops]
     parts = [format_list(words + others)] if words or others else []
     parts += [item.process_text] if item.process_text else []
+    parts += [standing_text(item.standing)] if item.standing else []
     parts += [OWN_RECIPE] if item.own_recipe else []
     parts += [FROM_MEMORY] if item.from_memory else []
     return "; ".join(parts)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from stillroom.household.best_by import lasts
+from stillroom.household.load_steps import heated_hours
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Container, Crop, Equipment, Household, Lot, Preserve
 
@@ -69,11 +70,11 @@ class Sums:
         return (item.hands_minutes_each * make + item.hands_minutes_load * sets) / 60
 
     def burner_hours_a_load(self, item: Preserve) -> float:
-        """Burner-hours its last piece of equipment holds in one load: heating up, venting, process."""
+        """Burner-hours its last piece of equipment holds in one load, until the process ends."""
         if not item.equipment:
             return 0.0
         last = self.equipment_named[item.equipment[-1]]
-        return last.burners * (last.heat_up_hours + (item.vent_minutes + item.process_minutes) / 60)
+        return last.burners * heated_hours(item, last)
 
     def stove_hours(self, item: Preserve, make: float, loads: float) -> float:
         """Hours of the whole stove: burner-hours of the equipment and of its own minutes, by burners."""

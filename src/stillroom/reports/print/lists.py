@@ -135,7 +135,9 @@ ALL_OF_TIME = 100_000
 def shelf_page(title: str, settled: Household) -> Paper:
     """Return the page; `settled` has the records subtracted and best-by days filled in."""
     places: dict[str, list[tuple[Cell, ...]]] = {}
-    for place, row in sorted(placed(settled), key=lambda one: (one[0].casefold(), one[1].preserve, made(one[1]))):
+    for place, row in sorted(
+        placed(settled), key=lambda one: (one[0].casefold(), one[1].preserve, one[1].made_on or datetime.date.min)
+    ):
         places.setdefault(place, []).append(shelf_cells(row, settled.kitchen.first_day))
     sections = [Section(place, (table(SHELF_COLUMNS, rows),)) for place, rows in places.items()]
     whole = [
@@ -170,11 +172,6 @@ def placed(settled: Household) -> Iterator[tuple[str, ShelfRow]]:
         if row.count > 0:
             place = row.place or f"{kept.get(row.preserve, 'shelf')} (no place typed)"
             yield place[:1].upper() + place[1:], row
-
-
-def made(row: ShelfRow) -> datetime.date:
-    """Return when a row was made; the first of all days if that is not known."""
-    return row.made_on or datetime.date.min
 
 
 def shelf_cells(row: ShelfRow, today: datetime.date) -> tuple[Cell, ...]:

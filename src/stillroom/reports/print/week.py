@@ -13,6 +13,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
+from stillroom.household.standing import standing_text
 from stillroom.household.text import (
     format_amount,
     format_clock,
@@ -132,7 +133,7 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
         format_count(make, unit),
         format_count(loads, "load") if loads else "",
         takes_text(household, item, make),
-        item.process_text,
+        "; ".join(text for text in (item.process_text, standing_text(item.standing)) if text),
         item.process_source if item.process_text else "",
         OWN_RECIPE if item.own_recipe else "",
         text_in(row, "Note"),

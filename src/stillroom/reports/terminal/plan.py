@@ -14,9 +14,8 @@ from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
 from stillroom.household.refusals import kitchen_first
 from stillroom.household.results.commands import Receipt, cleared_words
-from stillroom.household.results.coverage import is_filled
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
-from stillroom.household.results.rows import Row, day_in, number_in, text_in
+from stillroom.household.results.rows import Row, day_in, is_filled, number_in, text_in
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -42,6 +41,7 @@ from stillroom.reports.terminal.lists import (
     indented,
     item_words,
     later_days,
+    section,
     spaced,
 )
 
@@ -68,7 +68,7 @@ def plan_page(
         parts += [objectives_table(objectives, tables), Group(*map(Text, details)) if details else None]
     closing = [*quality_lines(objectives), *end]
     parts.append(Group(*(Text(line) for line in closing)) if closing else None)
-    return spaced([part for part in parts if part is not None])
+    return spaced(parts)
 
 
 # What will be short, and why
@@ -101,7 +101,7 @@ def winter_list(tables: Tables) -> RenderableType | None:
 
 def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The targets that fall short: how much of what is wanted is missing."""
-    table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None)
+    table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None, right=(0,))
     for row in rows:
         importance = IMPORTANCE.get(int(number_in(row, "Importance")), "")
         target = Text.assemble(text_in(row, "Target"), (f", {importance}" if importance else "", QUIET))
@@ -138,7 +138,7 @@ def warning_lines(rows: Sequence[Row]) -> list[Text]:
 
 def dashed(lines: Sequence[Text]) -> RenderableType:
     """Set lines in, a dash before each."""
-    table = grid(3, None)
+    table = grid(3, None, right=(0,))
     for line in lines:
         table.add_row("-", line)
     return table
@@ -179,10 +179,8 @@ def cautions(tables: Tables) -> RenderableType | None:
     rows = [row for row in tables.get("Messages", ()) if row.get("Severity") == CAUTION]
     if not rows:
         return None
-    lines = []
-    for row in rows:
-        source = f" ({text_in(row, 'Where')})" if row.get("Where") else ""
-        lines.append(Text.assemble(text_in(row, "What"), (source, QUIET)))
+    sources = [f" ({text_in(row, 'Where')})" if row.get("Where") else "" for row in rows]
+    lines = [Text.assemble(text_in(row, "What"), (of, QUIET)) for row, of in zip(rows, sources, strict=True)]
     return Group(
         heading("Cautions", "the current published guide and your extension service come first"), dashed(lines)
     )
@@ -204,8 +202,8 @@ def to_buy(tables: Tables) -> RenderableType | None:
 
 def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The same as columns; the name gives way on a narrow screen."""
-    table = grid(8, 36, 14, 10) if wide >= WIDE else grid(5, max(12, wide - 36), 14, 9)
-    table.columns[3].justify = "right"
+    widths = (8, 36, 14, 10) if wide >= WIDE else (5, max(12, wide - 36), 14, 9)
+    table = grid(*widths, right=(0, 3))
     for row in rows:
         unit, amount = text_in(row, "Unit"), number_in(row, "Buy")
         cost = "" if row.get("Cost") is None else format_money(number_in(row, "Cost"))
@@ -256,19 +254,14 @@ def objectives_table(objectives: Sequence[ObjectiveResult], tables: Tables) -> R
     """How far each objective was reached, in the order solved, with its bound, its gap and the seconds."""
     if not objectives:
         return None
-    parts: list[RenderableType] = [heading("Objectives", "in priority order")]
-    parts.append(Fitted(partial(objectives_grid, objectives)))
-    parts.append(indented(Text(totals_words(tables))))
-    return Group(*parts)
+    grid = Fitted(partial(objectives_grid, objectives))
+    return Group(heading("Objectives", "in priority order"), grid, indented(Text(totals_words(tables))))
 
 
 def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> RenderableType:
     """The same as columns; on a narrow screen without the seconds."""
-    table = grid(20, 10, 12, 10, 8, 8) if wide >= WIDE else grid(12, 9, 12, 9, 7)
-    shown = len(table.columns)
-    table.columns[0].justify = "left"
-    for number in (1, 3, 4, 5)[: shown - 2]:
-        table.columns[number].justify = "right"
+    widths = (20, 10, 12, 10, 8, 8) if wide >= WIDE else (12, 9, 12, 9, 7)
+    table, shown = grid(*widths, right=(1, 3, 4, 5)), len(widths)
     heads = ("objective", "value", "", "bound", "gap", "seconds")
     table.add_row(*(Text(word, QUIET) for word in heads[:shown]))
     for one in objectives:
@@ -317,12 +310,8 @@ def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
     """Return every problem with its cell and what to do: errors first, then notes."""
     errors = gathered(errors_in(problems))
     notes = gathered([problem for problem in problems if not problem.is_error])
-    parts: list[RenderableType] = []
-    if errors:
-        title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
-        parts.append(Group(heading(title), *(indented(problem_line(one)) for one in errors)))
-    if notes:
-        parts.append(Group(heading("Notes"), *(indented(problem_line(one)) for one in notes)))
+    title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
+    parts = [section(title, map(problem_line, errors)), section("Notes", map(problem_line, notes))]
     return spaced([*parts, Text(verdict(name, problems))])
 
 

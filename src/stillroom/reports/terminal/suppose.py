@@ -81,7 +81,8 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
     for part, words in PART.items():
         lines = [line for line in supposed.lines if line.part == part and seen_to_differ(line)]
         if lines:
-            parts.append(Group(heading(words, "only what differs"), lines_table(supposed, lines[:MOST_LINES])))
+            table = Fitted(partial(lines_tables, len(supposed.cases), lines[:MOST_LINES]))
+            parts.append(Group(heading(words, "only what differs"), indented(table)))
             if len(lines) > MOST_LINES:
                 more = f"{len(lines) - MOST_LINES} smaller differences. --json or --out shows all."
                 parts.append(indented(Text(more, QUIET)))
@@ -136,11 +137,6 @@ def cases_part(supposed: Supposed) -> RenderableType:
     return Group(heading("Suppose"), *lines)
 
 
-def lines_table(supposed: Supposed, lines: Sequence[Line]) -> RenderableType:
-    """One part: what, the plan as it is, each case; many cases are in several tables, one below another."""
-    return indented(Fitted(partial(lines_tables, len(supposed.cases), lines)))
-
-
 def lines_tables(count: int, lines: Sequence[Line], wide: int) -> RenderableType:
     """The tables for a width: so many cases beside each other that what a line is about can still be read."""
     as_it_is, width = (9, 9) if count < 3 else (8, 7)
@@ -148,10 +144,7 @@ def lines_tables(count: int, lines: Sequence[Line], wide: int) -> RenderableType
     tables: list[RenderableType] = []
     for first in range(0, count, beside):
         cases = range(first, min(first + beside, count))
-        table = grid(None, as_it_is, *([width] * len(cases)))
-        table.columns[0].justify = "left"
-        for column in table.columns[1:]:
-            column.justify = "right"
+        table = grid(None, as_it_is, *([width] * len(cases)), right=range(1, 2 + len(cases)))
         table.add_row(*(Text(word, QUIET) for word in ("", "now", *map(letter, cases))))
         for line in lines:
             figures = [figure_words(line, line.figures[number + 1]) for number in cases]

@@ -25,7 +25,7 @@ from stillroom.household.text import (
 )
 from stillroom.reports.json import plain, problems_object
 from stillroom.reports.problems import gathered
-from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
+from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, section, spaced
 from stillroom.reports.terminal.plan import problem_line
 
 MOST_LINES = 8
@@ -45,21 +45,13 @@ def today_page(morning: Morning) -> RenderableType:
         section("In the freezer", freezer_lines(morning.freezer), "oldest first"),
         Text(morning.note) if morning.note else None,
     ]
-    return spaced([part for part in parts if part is not None])
-
-
-def section(name: str, lines: Sequence[str], about: str = "") -> RenderableType | None:
-    """Return a part of the page, None without lines."""
-    return Group(heading(name, about), *(indented(Text(line)) for line in lines)) if lines else None
+    return spaced(parts)
 
 
 def make_section(today: Today) -> RenderableType | None:
     """Return what to make today, or that there is no plan for today."""
-    if not today.planned:
-        return section(
-            "To make", [line_to_make(line) for line in today.make] or ["No plan for today. Run: stillroom plan"]
-        )
-    return section("To make", [line_to_make(line) for line in today.make])
+    without = [] if today.planned else ["No plan for today. Run: stillroom plan"]
+    return section("To make", [line_to_make(line) for line in today.make] or without)
 
 
 def lot_lines(today: Today) -> Iterator[RenderableType]:
@@ -67,7 +59,7 @@ def lot_lines(today: Today) -> Iterator[RenderableType]:
     if not today.lots:
         yield indented(Text("Nothing fresh is waiting."))
         return
-    table = grid(8, 18, 13, None)
+    table = grid(8, 18, 13, None, right=(0,))
     for lot in today.lots:
         last = lot.must_today(today.day)
         when, style = ("today", "bold") if last else (f"by {format_long_date(lot.until)}", "")
