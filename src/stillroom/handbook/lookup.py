@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds_named
+from stillroom.handbook.headspace import headspaces
 from stillroom.handbook.jars import JARS
 from stillroom.handbook.keeping import DAYS_A_MONTH, format_months
 from stillroom.handbook.lines import Line, lines
@@ -58,7 +59,6 @@ LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", 
 WORD_TABLES = ("accepted", "other_foods", "general_words")
 SHORTEST_WORD = 4
 """Letters; a shorter word of a product, such as `or`, is no suggestion."""
-INCHES = {0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
 
 
 def jar_named(text: str) -> str | None:
@@ -289,9 +289,5 @@ def _keeps(line: Line) -> str:
 
 def _headspace(line: Line) -> str:
     """Return the headspace of a canned line, as `1/2 inch`."""
-    found = [float(row["headspace_in"]) for row in table("headspace") if row["product"] == line.product]
-    if not found:
-        return ""
-    whole, part = divmod(found[0], 1)
-    figures = " ".join(text for text in (f"{whole:g}" if whole else "", INCHES[part] if part else "") if text)
-    return f"{figures} inch{'es' if found[0] > 1 else ''}"
+    found = headspaces().get(line.product)
+    return found.text if found is not None else ""

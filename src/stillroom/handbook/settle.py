@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds, kinds_named
+from stillroom.handbook.filling import acid_of, headspace_of
 from stillroom.handbook.keeping import frozen_crop, months, with_best_by
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety import FIRST, NAMES, THEN
@@ -115,6 +116,8 @@ def _filled(case: Case, found: Settled, keeps: float | None) -> Preserve:
         process_source=found.source,
         standing=standing_of(case),
         blanch_text=blanching_of(case),
+        headspace=headspace_of(case),
+        acid_each=acid_of(case),
         own_recipe=found.own_recipe,
         from_memory=found.from_memory,
         keeps_months=keeps,

@@ -312,7 +312,8 @@ class Preserve:
 
     As typed first; `handbook.settle` fills what the published tables say: `process_minutes`, `pressure_lb`,
     `process_text`, the waits of a load (`vent_minutes`, `rise_minutes` to full pressure, `rest_minutes` before the
-    jars come out), waits inside the recipe (`standing`), `blanch_text`, and the marks; or `refused`, the errors that
+    jars come out), waits inside the recipe (`standing`), `blanch_text`, `headspace` and
+    `acid_each` of a jar, and the marks; or `refused`, the errors that
     keep it out of the plan, and `include` is False then. `load` is the whole number of containers one filling takes,
     None for a preserve without equipment.
     """
@@ -343,6 +344,8 @@ class Preserve:
     process_text: str = ""
     process_source: str = ""
     standing: tuple[Standing, ...] = ()
+    headspace: str = ""
+    acid_each: str = ""
     blanch_text: str = ""
     own_recipe: bool = False
     from_memory: bool = False

@@ -76,16 +76,37 @@ def boil_jars_words(count: int, minutes: int) -> str:
     return f"boil {count + 1} empty jars (one spare) {minutes} min in the canner"
 
 
+BEFORE_LID = "remove air bubbles, wipe rims, put on lids"
+WATER_DEPTH, WATER_OVER = "pressure water depth", "boiling water depth over jars min"
+
+
 def fill_words(preserve: Preserve, count: int) -> str:
-    """Return the words for filling."""
-    return f"fill {format_count(count, preserve.container)}; put on the lids"
+    """
+    Return the words for filling: the headspace and the acid of each jar, and what a jar needs before its lid.
+
+    >>> juice = Preserve("juice", WATER, "quart jar", headspace="1/2 inch headspace", acid_each="2 tbsp lemon juice")
+    >>> fill_words(juice, 7)
+    'fill 7 quart jars: 2 tbsp lemon juice in each, 1/2 inch headspace; remove air bubbles, wipe rims, put on lids'
+    """
+    acid = f"{preserve.acid_each} in each" if preserve.acid_each else ""
+    details = ", ".join(text for text in (acid, preserve.headspace) if text)
+    filled = f"fill {format_count(count, preserve.container)}" + (f": {details}" if details else "")
+    return f"{filled}; {BEFORE_LID}" if preserve.method in (WATER, PRESSURE) else f"{filled}; put on the lids"
 
 
 def heat_words(preserve: Preserve) -> str:
-    """Return the words for heating up to the boil, or to venting."""
+    """
+    Return the words for heating up to the boil, or to venting, with the published depth of water.
+
+    >>> heat_words(Preserve("beans", PRESSURE, "quart jar"))
+    'set the jars in 2 to 3 inches of hot water, fasten the lid; heat until steam flows steadily'
+    """
     if preserve.method == PRESSURE:
-        return "heat until steam flows steadily"
-    return "bring to a full boil" if preserve.method == WATER else "heat up"
+        deep = fact(WATER_DEPTH)["value"].replace("-", " to ")
+        return f"set the jars in {deep} inches of hot water, fasten the lid; heat until steam flows steadily"
+    if preserve.method == WATER:
+        return f"cover the jars with at least {fact(WATER_OVER)['value']} inch of hot water; bring to a full boil"
+    return "heat up"
 
 
 def vent_words(preserve: Preserve) -> str:
@@ -103,7 +124,7 @@ def process_words(preserve: Preserve) -> str:
     """Return the words for the process, with the handbook's own text."""
     text = preserve.process_text or format_duration(preserve.process_minutes)
     if preserve.method == PRESSURE:
-        return f"process {text}; start timing when full pressure is reached"
+        return f"process {text}; start timing when full pressure is reached, and again if it drops"
     return f"process {text}; start timing when the water is at a full boil" if preserve.method == WATER else text
 
 
@@ -123,12 +144,13 @@ def rest_words(preserve: Preserve, *, cooled: bool) -> str:
 
 
 LID_WORDS = "lift the lid away from your face"
-SET_DOWN_WORDS = "let the jars cool 12 to 24 h; do not move them"
+SET_DOWN_WORDS = "let the jars cool upright on a towel or rack 12 to 24 h; do not move them"
 
 
 def take_out_words(preserve: Preserve, count: int) -> str:
     """Return the words for taking out a load."""
-    return f"take out {format_count(count, preserve.container)}"
+    lifted = " with a jar lifter" if preserve.method in (WATER, PRESSURE) else ""
+    return f"take out {format_count(count, preserve.container)}{lifted}"
 
 
 def standing_words(preserve: Preserve) -> str:
