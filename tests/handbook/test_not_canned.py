@@ -51,6 +51,8 @@ def test_raw_produce_with_a_cellaring_row_is_free_in_an_open_box():
         ("potatoes in oil", (crop("potatoes"), pantry("olive oil", 0.2))),
         ("potatoes under oil", (crop("potatoes"),)),
         ("cooked potatoes", (crop("potatoes"),)),
+        ("boiled potatoes", (crop("potatoes"),)),
+        ("pickled beets", (crop("beets"),)),
         ("boxed", (crop("sliced potatoes"),)),
         ("nothing", ()),
     ],

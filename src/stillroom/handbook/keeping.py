@@ -38,6 +38,10 @@ FROZEN_GROUPS = {
 """The key of the published months of a food, or a group of foods, that has no frozen row of its own."""
 
 
+SEASONING = frozenset({"garlic", "ginger root"})
+"""Foods whose own short months do not count where other food is with them."""
+
+
 @dataclass(frozen=True)
 class Keeping:
     """How long something keeps: the usual months, the most that is published, and its source."""
@@ -117,7 +121,7 @@ def _frozen(case: Case) -> Keeping:
     """Return the limit of an own frozen preserve: the shortest published for its foods, and that of dishes for one."""
     if _under_oil(case):
         return _fact(IN_OIL_FROZEN)
-    found = [frozen_food(kind) for kind in sorted(case.foods)]
+    found = [frozen_food(kind) for kind in sorted(case.foods - SEASONING or case.foods)]
     plain = all(kinds()[kind].group in ("fruit", "vegetable") for kind in case.foods)
     if not found or any(part.unknown for part in case.parts) or (len(case.foods) > 1 and not plain):
         found.append(_fact(DISH_FROZEN))

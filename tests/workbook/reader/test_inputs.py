@@ -46,6 +46,7 @@ NOT_IN_A_COLUMN = {
         "process_source": "the handbook",
         "own_recipe": "the handbook",
         "from_memory": "the handbook",
+        "refused": "the handbook",
     },
     "Ingredient": {
         "source": "the table its item stands in",

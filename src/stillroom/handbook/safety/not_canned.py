@@ -8,8 +8,9 @@ from functools import lru_cache
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds
 from stillroom.handbook.ingredients import Part
-from stillroom.handbook.lexicon import Reading, read
+from stillroom.handbook.lexicon import read
 from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.names import tokens
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.mixtures import mismatches
 from stillroom.handbook.tables import table
@@ -23,6 +24,8 @@ HERBS = ("fresh herbs in small amounts", "spices")
 
 CUT = frozenset({"pieces", "sliced", "mashed", "pureed", "ground", "juice", "cubes", "halves"})
 """Forms of a name that is no longer raw, whole produce."""
+COOKED = frozenset(tokens("boiled baked steamed blanched parboiled peeled sauteed simmered stewed braised leftover"))
+"""Words that raw, whole produce does not have."""
 STILL_RAW = frozenset({"cured", "sprouted"})
 """Words of a state that raw produce of a cellar may have: cured onions."""
 
@@ -71,18 +74,18 @@ def cellared_as_published(case: Case) -> Iterator[Problem]:
 def not_cellared(case: Case) -> str:
     """Return what is no raw produce with a published cellaring row: an item or a word; empty where all is."""
     for part in case.parts:
-        if not part.kinds or not part.kinds <= foods_by("root cellar") or part.through or _worked(read(part.item)):
+        if not part.kinds or not part.kinds <= foods_by("root cellar") or part.through or _worked(part.item):
             return part.label
-    named = read(case.preserve.name)
-    if not case.parts or _worked(named) or "oil and fat" in named.possible:
+    if not case.parts or _worked(case.preserve.name) or "oil and fat" in read(case.preserve.name).possible:
         return case.preserve.name
     return ""
 
 
-def _worked(named: Reading) -> bool:
+def _worked(name: str) -> bool:
     """Return whether a name says that food was cut, cooked or packed in something."""
-    states = {other.phrase for other in named.others if other.kind in ("state", "fat")}
-    return bool(named.forms & CUT or states - STILL_RAW)
+    named = read(name)
+    states = {other.phrase for other in named.others if other.kind in ("state", "cooked before", "fat")}
+    return bool(named.forms & CUT or states - STILL_RAW or set(tokens(name)) & COOKED)
 
 
 def dried_as_published(case: Case) -> Iterator[Problem]:
