@@ -23,6 +23,9 @@ from stillroom.cli import run
 from stillroom.cli.program import ORDER
 from stillroom.errors import NoPlanInTime
 
+ENTRY = {"table", "rows", "stocks", "receipt", "messages"}
+"""The keys of what an entry of the journal prints as JSON."""
+
 
 def digest(path):
     """Hash of a file's bytes."""
@@ -342,6 +345,7 @@ def test_start_makes_a_workbook_and_never_writes_over_one(tmp_path, capsys):
     assert "stillroom plan" in capsys.readouterr().out
     before = digest(path)
     assert run(["start", str(path)]) == 3
+    assert capsys.readouterr().err.startswith(f"Error: {path} already exists;")
     assert digest(path) == before
 
 
@@ -411,7 +415,7 @@ def test_a_former_or_misspelt_command_gets_the_one_that_is_meant(typed, meant, c
 def test_a_wrong_number_gets_an_example_of_its_own_option(words, hint, capsys):
     """No words of a library."""
     assert run(words) == 2
-    assert capsys.readouterr().err.strip() == hint
+    assert capsys.readouterr().err.strip() == f"Error: {hint}"
 
 
 @pytest.mark.parametrize(
@@ -421,10 +425,10 @@ def test_a_wrong_number_gets_an_example_of_its_own_option(words, hint, capsys):
         (["today"], {"day", "make", "lots", "problems"}),
         (["stock"], {"stocks", "season_so_far", "tally"}),
         (["yields"], {"yields"}),
-        (["weigh", "plum tomato", "5lb"], {"messages"}),
-        (["made", "tomato juice, quart", "2"], {"messages"}),
-        (["ate", "tomato juice, quart", "1"], {"messages"}),
-        (["bought", "lid", "12"], {"messages"}),
+        (["weigh", "plum tomato", "5lb"], ENTRY),
+        (["made", "tomato juice, quart", "2"], ENTRY),
+        (["ate", "tomato juice, quart", "1"], ENTRY),
+        (["bought", "lid", "12"], ENTRY),
         (["adopt"], {"added", "found", "receipt"}),
     ],
 )

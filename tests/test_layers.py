@@ -23,15 +23,12 @@ LAZY_MILLISECONDS = {
     ("app.season", "pandas"): 400,
     ("app.suppose", "stillroom.planning.why"): 230,
     ("app.write_plan", "stillroom.planning.model_file"): 270,
+    ("cli.output", "rich.console"): 60,
     ("cli.program", "stillroom.household.text"): 80,
     ("household.units", "pint"): 350,
     ("reports.charts.canvas", "matplotlib.ft2font"): 210,
     ("reports.charts.gallery", "stillroom.reports.charts.render"): 500,
     ("reports.print.html", "stillroom.reports.charts.render"): 500,
-    ("stillroom", "stillroom.app.files"): 90,
-    ("stillroom", "stillroom.app.frames"): 90,
-    ("stillroom", "stillroom.app.plan"): 150,
-    ("stillroom", "stillroom.app.write_plan"): 250,
     ("workbook.starter.charts", "stillroom.workbook.starter.draw_chart"): 300,
 }
 """
@@ -40,8 +37,6 @@ never needs it (`python -X importtime`, a quiet machine). The solver takes most 
 """
 MOST_INNER = 30
 LEAST_MILLISECONDS = 50
-LAZY_COMMANDS = ("cli.daily", "cli.output", "cli.printing", "cli.questions", "cli.setup")
-"""The modules of the commands: each command imports what it uses when it runs, so that the help comes at once."""
 ONLY_SOMEWHERE = {("workbook.ooxml.save", "fcntl")}
 """Imports of what not every operating system has."""
 NAMES = {"pillow": "PIL"}
@@ -94,16 +89,10 @@ def test_no_modules_import_each_other_in_a_circle():
 
 def test_imports_inside_functions_are_few_and_save_time():
     """Whoever adds one measures what it saves, and writes it down here."""
-    found = {one for one in inner_imports() if one[0] not in LAZY_COMMANDS} - ONLY_SOMEWHERE
+    found = inner_imports() - ONLY_SOMEWHERE
     assert found == set(LAZY_MILLISECONDS)
     assert len(found) < MOST_INNER
     assert min(LAZY_MILLISECONDS.values()) >= LEAST_MILLISECONDS
-
-
-def test_commands_import_only_what_runs_them_when_they_run():
-    """Inside a command stand imports of the use cases and of the pages, and no others."""
-    allowed = ("stillroom.app", "stillroom.reports", "stillroom.workbook.starter.start", "rich.")
-    assert [one for one in inner_imports() if one[0] in LAZY_COMMANDS and not one[1].startswith(allowed)] == []
 
 
 @cache

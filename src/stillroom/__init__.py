@@ -10,6 +10,7 @@ import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stillroom import app as use_cases
 from stillroom.version import VERSION
 
 if TYPE_CHECKING:
@@ -31,9 +32,7 @@ def read(path: str | Path, today: datetime.date | None = None) -> Reading:
     `today` matters where the workbook has no first day; it is the day of the clock when left out. Raise
     WorkbookRefused when the file cannot be opened as a workbook at all.
     """
-    from stillroom.app.plan import read_workbook
-
-    return read_workbook(Path(path), today or datetime.date.today())
+    return use_cases.plan.read_workbook(Path(path), today or datetime.date.today())
 
 
 def plan(reading: Reading, time_limit_seconds: float | None = None) -> PlanFound:
@@ -42,9 +41,7 @@ def plan(reading: Reading, time_limit_seconds: float | None = None) -> PlanFound
 
     Raise WorkbookRefused with every problem that stops a plan, and NoPlanInTime.
     """
-    from stillroom.app.plan import find_plan
-
-    return find_plan(reading, time_limit_seconds)
+    return use_cases.plan.find_plan(reading, time_limit_seconds)
 
 
 def write(path: str | Path, found: PlanFound) -> Receipt:
@@ -54,14 +51,11 @@ def write(path: str | Path, found: PlanFound) -> Receipt:
     Everything else in the workbook stays as it is, and a dated copy is kept of a file that is replaced. Raise
     CouldNotWrite, also where `path` is a file that is no workbook with a plan.
     """
-    from stillroom.app.files import refuse_copy
-    from stillroom.app.write_plan import save_plan
-
     book, copy = found.reading.book.path, Path(path)
     same = copy.resolve() == book.resolve()
     if not same:
-        refuse_copy(book, copy)
-    return save_plan(found, None if same else copy)[0]
+        use_cases.files.refuse_copy(book, copy)
+    return use_cases.write_plan.save_plan(found, None if same else copy)
 
 
 def frames(found: PlanFound) -> dict[str, pd.DataFrame]:
@@ -70,6 +64,4 @@ def frames(found: PlanFound) -> dict[str, pd.DataFrame]:
 
     Dates are datetime64, numbers float64, whole numbers Int64 and text string; units are those of the workbook.
     """
-    from stillroom.app.frames import frames as frames_of
-
-    return frames_of(found.tables)
+    return use_cases.frames.frames(found.tables)

@@ -22,15 +22,16 @@ from dataclasses import replace
 from pathlib import Path
 
 from tests.benches.scores import Score, write_scores
+from tests.season_replay.comparing import difference, full_plan, hedged_opening, opening_of, share_of_list
 
 from stillroom.app.parallel import Crew, import_early, processes
 from stillroom.app.plan import read_workbook
 from stillroom.app.season import play_seasons
 from stillroom.household.journal.events import still_to_do
 from stillroom.household.records import Household
-from stillroom.household.simulation.outcome import SeasonPlayed, difference, share_of_list, surplus_in_all
+from stillroom.household.simulation.outcome import SeasonPlayed, surplus_in_all
 from stillroom.household.simulation.random import Uncertainty, learned_spread
-from stillroom.planning.rolling.replay import Settings, full_plan, hedged_opening, opening_of
+from stillroom.planning.rolling.replay import Settings
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = datetime.date(2026, 8, 15)

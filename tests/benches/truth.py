@@ -270,11 +270,12 @@ def handbook(_: int) -> list[Score]:
 def hedge(count: int) -> list[Score]:
     """The same seasons begun by the plain plan and by the one for all harvests."""
     from tests.benches.season_replay import timed, with_crew
+    from tests.season_replay.comparing import difference, full_plan, hedged_opening, opening_of, share_of_list
 
     from stillroom.app.parallel import import_early, processes
-    from stillroom.household.simulation.outcome import difference, share_of_list, surplus_in_all
+    from stillroom.household.simulation.outcome import surplus_in_all
     from stillroom.household.simulation.random import Uncertainty, learned_spread
-    from stillroom.planning.rolling.replay import Settings, full_plan, hedged_opening, opening_of
+    from stillroom.planning.rolling.replay import Settings
 
     print("\nhedge: seasons of the glut")
     reading = read_workbook(ROOT / "demo" / "tomato_glut.xlsx", TODAY)

@@ -39,6 +39,17 @@ def test_more_of_the_stove_is_asked_in_hours_it_is_free() -> None:
     assert found["stove in later weeks"].loosened(household, 4.0).hours[1].each_later_week == 11.0
 
 
+@pytest.mark.parametrize(("unit", "size"), [("L", "10 L"), ("cu ft", "1 cu ft")])
+def test_more_space_is_said_in_the_households_unit(unit: str, size: str) -> None:
+    """A cubic foot is 28.3 L; ten liters are asked of a household that counts in L."""
+    household = tiny_household()
+    household = replace(household, kitchen=replace(household.kitchen, volume_unit=unit))
+    found = {bottleneck.name: bottleneck for bottleneck in catalogue(*build(household)) if bottleneck.kind == "space"}
+    assert found["freezer"].step_words == f"{size} more in the freezer"
+    assert found["shelf"].step_words == f"{size} more on the shelf"
+    assert found["freezer"].step == pytest.approx({"L": 10.0, "cu ft": 28.316846592}[unit])
+
+
 def jars_and_lids(jars: float = 10.0, lids: float = 10.0) -> Household:
     """
     20 kg of tomatoes at 1 kg a jar, 20 jars wanted; 10 jars and 10 lids: 10 jars of juice are made.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -11,11 +12,25 @@ from tests.planning.test_published_cases import bag as recipe
 from stillroom.household.records import Hours, Household
 from stillroom.household.results.bottlenecks import Bottleneck
 from stillroom.planning.bottlenecks.gains import gain_of
-from stillroom.planning.bottlenecks.ranges import last_true_amount
 from stillroom.planning.bottlenecks.replan import Quick, quick_plan
 from stillroom.planning.bottlenecks.resources import catalogue
 from stillroom.planning.bottlenecks.search import shadow_values
 from stillroom.planning.solve import build
+
+
+def last_true_amount(holds: Callable[[float], bool], at: float, to: float, within: float) -> float:
+    """
+    Return the last amount between `at`, where a condition is true, and `to`, by bisection to `within`.
+
+    >>> round(last_true_amount(lambda amount: amount <= 18, 12, 30, 0.01), 1)
+    18.0
+    """
+    if holds(to):
+        return to
+    while abs(to - at) > within:
+        middle = (at + to) / 2
+        at, to = (middle, to) if holds(middle) else (at, middle)
+    return at
 
 
 def bottlenecks_by_words(household: Household) -> dict[str, Bottleneck]:

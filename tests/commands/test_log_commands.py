@@ -179,6 +179,87 @@ def test_a_workbook_without_a_record_gets_one(kitchen, capsys):
     assert rows(kitchen, "Record") == [{"Date": START, "Preserve": JUICE, "Made": 7}]
 
 
+# ---------------------------------------------------------------- as JSON
+
+
+def as_json(capsys, *words):
+    """The object that a command prints with `--json`."""
+    assert run([*map(str, words), "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_an_entry_has_its_row_and_the_stocks_it_changed_in_json(kitchen, capsys):
+    """Seven sealed and one not: eight lids, seven jars, the crop it took; nothing else changed."""
+    as_json(capsys, "weigh", kitchen, "plum tomato", "60lb")
+    found = as_json(capsys, "made", kitchen, JUICE, "7", "--used", "24.25lb", "--failed", "1", "--hours", "150min")
+    day = START.isoformat()
+    assert (found["table"], found["receipt"]["written"]) == ("Record", True)
+    assert found["rows"] == [
+        {
+            "where": "Record!A2",
+            "date": day,
+            "preserve": JUICE,
+            "made": 7,
+            "failed_seals": 1,
+            "crop": "plum tomato",
+            "crop_used": 24.25,
+            "unit": "lb",
+            "hands_on_hours": 2.5,
+        }
+    ]
+    cards = {card["stock"]: card for card in found["stocks"]}
+    assert {"quart jar", "lid", JUICE, "plum tomato"} <= set(cards)
+    assert (cards["lid"]["used"], cards["lid"]["unit"]) == (8, "each")
+    assert (cards["plum tomato"]["should_be_now"], cards["plum tomato"]["unit"]) == (35.75, "lb")
+    assert "apples" not in cards
+    assert "did not seal" in found["messages"][1]
+    every = {card["stock"]: card for card in counted(capsys, kitchen)["stocks"]}
+    assert all(every[name] == card for name, card in cards.items())
+
+
+def test_a_lot_that_came_as_expected_is_a_row_of_harvest_in_json(kitchen, capsys):
+    expected = {"Picked on": START, "Crop": "apples", "Amount": 60, "Unit": "lb", "Weighed or expected": "expected"}
+    book = Book.open(kitchen)
+    add_rows(book, "Harvest", [expected])
+    book.save()
+    found = as_json(capsys, "weigh", kitchen, "apples", "24.5 kg")
+    (row,) = found["rows"]
+    assert found["table"] == "Harvest"
+    assert row["where"].startswith("Harvest!")
+    assert {"picked_on": START.isoformat(), "crop": "apples", "amount": 24.5, "unit": "kg"}.items() <= row.items()
+    assert [card["stock"] for card in found["stocks"]] == ["apples"]
+
+
+def test_an_entry_has_no_stocks_in_json_while_something_must_be_fixed(kitchen, capsys):
+    book = load_workbook(kitchen)
+    next(cell for cell in book["Pantry"][1] if cell.value == "On hand").offset(row=1).value = "many"
+    book.save(kitchen)
+    found = as_json(capsys, "ate", kitchen, JUICE, "1")
+    assert (found["stocks"], found["rows"][0]["made"]) == ([], 1)
+
+
+def test_what_the_morning_shows_is_in_its_json_with_units(kitchen, capsys):
+    """Nothing is a key that the household named."""
+    early = START - datetime.timedelta(days=1)
+    as_json(capsys, "weigh", kitchen, "plum tomato", "60lb", "--on", early)
+    as_json(capsys, "made", kitchen, JUICE, "7", "--used", "24lb", "--failed", "1", "--on", early)
+    found = as_json(capsys, "today", kitchen)
+    (put_away,) = found["put_away"]
+    assert put_away == {
+        "preserve": JUICE,
+        "made": 7,
+        "failed_seals": 1,
+        "unit": "quart jar",
+        "check_seals": True,
+    }
+    (lot,) = found["lots"]
+    assert (lot["amount"], lot["unit"], lot["use_today"], lot["may_be_frozen"]) == (36, "lb", False, True)
+    assert {one["unit"] for one in found["eat_first"]} <= {"quart jar", "pint jar"}
+    tally = counted(capsys, kitchen)["tally"]
+    assert tally["containers"] == [{"container": "quart jar", "count": 7, "unit": "each"}]
+    assert all(set(one) == {"target", "on_the_shelf", "wanted", "unit"} for one in tally["winter_list"])
+
+
 # ---------------------------------------------------------------- ate, count, learned, today
 
 

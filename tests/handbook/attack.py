@@ -199,6 +199,6 @@ def besieged(rng):
 def fence_held(given_household):
     """Settle, and give what the judge found and whether anything was planned at all."""
     answer, problems = settle(given_household)
-    if any(problem.stops for problem in problems):
+    if any(problem.is_error for problem in problems):
         return [], False
     return judge.broken(answer, TRUTH), bool(answer.planned())

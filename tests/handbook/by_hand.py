@@ -311,12 +311,12 @@ def fence_held_by_hand(name: str) -> list[str]:
     """Settle one of them, and say what went wrong; empty when the fence held."""
     given, must = BY_HAND[name]
     answer, problems = settle(given)
-    stopped = any(problem.stops for problem in problems)
+    stopped = any(problem.is_error for problem in problems)
     planned = () if stopped else answer.planned()
     if must is REFUSED:
         return [f"{item.name} is planned: {item.process_text}" for item in planned]
     if not planned:
-        return [f"refused: {[str(problem) for problem in problems if problem.stops]}"]
+        return [f"refused: {[str(problem) for problem in problems if problem.is_error]}"]
     item = planned[0]
     wrong = [] if item.process_minutes >= must.minutes else [f"{item.process_minutes} min"]
     wrong += [] if item.pressure_lb == must.pounds else [f"{item.pressure_lb} lb"]

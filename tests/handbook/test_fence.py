@@ -64,7 +64,7 @@ def test_safe_lines_come_through():
     assert len({preserve.handbook_line for preserve in made}) >= 80
     for preserve in made:
         _, problems = settle(household(preserve, crops=crops, pantry=PANTRY))
-        assert [str(problem) for problem in problems if problem.stops] == [], preserve
+        assert [str(problem) for problem in problems if problem.is_error] == [], preserve
 
 
 def test_the_judge_can_find_fault():
@@ -75,7 +75,7 @@ def test_the_judge_can_find_fault():
         answer, problems = settle(
             household(safe(rng), crops=tuple(Crop(name, 3) for name in CROP_TRUTH), pantry=PANTRY)
         )
-        if any(problem.stops for problem in problems):
+        if any(problem.is_error for problem in problems):
             continue
         good = answer.preserves[0]
         assert judge.broken(answer, TRUTH) == []

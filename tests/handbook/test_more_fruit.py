@@ -60,7 +60,7 @@ def own(food: str, container: str, minutes: float) -> tuple[list[str], float]:
         source="aunt",
     )  # fmt: skip
     answer, problems = settle(household(preserve, crops=(Crop(food, 3),)))
-    return [group(problem) for problem in problems if problem.stops], answer.preserves[0].process_minutes
+    return [group(problem) for problem in problems if problem.is_error], answer.preserves[0].process_minutes
 
 
 @pytest.mark.parametrize(

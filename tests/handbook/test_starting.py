@@ -32,21 +32,21 @@ def household(request, tmp_path_factory):
     path = tmp_path_factory.mktemp("start") / "new.xlsx"
     path.write_bytes(start.build(starting_contents(metric=is_metric, altitude=altitude, gauge=gauge)))
     found, problems = read.household(Book.open(path), DAY)
-    assert [str(problem) for problem in problems if problem.stops] == []
+    assert [str(problem) for problem in problems if problem.is_error] == []
     return stocks.settle(found)[0]
 
 
 def test_as_it_stands_nothing_stops(household):
     assert len(household.planned()) >= 30
     _, problems = settle(household)
-    assert [str(problem) for problem in (*problems, *checks.problems(household)) if problem.stops] == []
+    assert [str(problem) for problem in (*problems, *checks.problems(household)) if problem.is_error] == []
 
 
 def test_every_line_may_be_ticked(household):
     """All of them with Include = yes: what the fence allows by its own rules it allows in a household's workbook."""
     ticked = replace(household, preserves=tuple(replace(item, include=True) for item in household.preserves))
     answer, problems = settle(ticked)
-    stopped = [str(problem) for problem in (*problems, *checks.problems(ticked)) if problem.stops]
+    stopped = [str(problem) for problem in (*problems, *checks.problems(ticked)) if problem.is_error]
     assert stopped == []
     assert not [item.name for item in answer.preserves if item.own_recipe]
 

@@ -10,7 +10,7 @@ import pytest
 from rich.console import Console
 from tests.workbook.reader.making import FRIDAY, sound, write
 
-from stillroom.app.hedge import hedging_words
+from stillroom.app.hedge import hedging_of, words_of
 from stillroom.app.plan import Reading, read_workbook
 from stillroom.app.write_plan import Planned, plan_workbook
 from stillroom.reports.problems import sentences
@@ -53,7 +53,7 @@ def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tm
     """One lot of corn after tomorrow has a Least and a Most."""
     kind = "planned for likely harvest"
     said = [problem for problem in reading(tmp_path, None).problems if problem.kind == kind]
-    assert [(problem.where, problem.stops) for problem in said] == [("Kitchen!C12", False)]
+    assert [(problem.where, problem.is_error) for problem in said] == [("Kitchen!C12", False)]
     what, fix = sentences(said[0])
     assert what == "The plan uses the likely harvest."
     assert "type all harvests at plan for in Kitchen" in fix
@@ -67,7 +67,7 @@ def test_a_blank_setting_with_unsure_lots_is_said_once_and_a_typed_one_is_not(tm
 def test_any_other_word_is_a_problem_with_its_cell(tmp_path: Path) -> None:
     problems = reading(tmp_path, "every harvest").problems
     found = [problem for problem in problems if "every harvest" in sentences(problem)[0]]
-    assert [(problem.where.partition("!")[0], problem.stops) for problem in found] == [("Kitchen", True)]
+    assert [(problem.where.partition("!")[0], problem.is_error) for problem in found] == [("Kitchen", True)]
     assert "all harvests" in sentences(found[0])[1]
 
 
@@ -115,13 +115,13 @@ def test_a_workbook_planned_for_all_harvests_is_left_alone_when_nothing_changed(
 
 
 def test_what_hedging_is_worth_is_said_in_needs_and_points(tmp_path: Path) -> None:
-    lines = hedging_words(write(tmp_path / "kitchen.xlsx", content("all harvests")), FRIDAY)
-    assert [line.strip().split(" season")[0] for line in lines[1:4]] == ["in a poor", "in a likely", "in a good"]
+    lines = words_of(hedging_of(write(tmp_path / "kitchen.xlsx", content("all harvests")), FRIDAY))
+    assert [line.strip().split(" harvest:")[0] for line in lines[1:4]] == ["poor", "likely", "good"]
     assert any(line.strip().startswith("targets 1: ") and "points" in line for line in lines)
 
 
 def test_a_sure_harvest_leaves_nothing_to_hedge(tmp_path: Path) -> None:
     sure = write(tmp_path / "kitchen.xlsx", content("all harvests", least=40.0, most=40.0))
-    assert hedging_words(sure, FRIDAY) == [
-        "No lot after tomorrow has a Least or a Most, so there is nothing to be unsure of."
+    assert words_of(hedging_of(sure, FRIDAY)) == [
+        "No lot after tomorrow has a Least or a Most, so there is nothing to compare."
     ]

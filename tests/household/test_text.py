@@ -38,11 +38,7 @@ PAIRS: dict[str, tuple[Callable[[], str], str, str]] = {
     ),
     "money": (lambda: text.format_money(1105.35), "$1,105.35", "1,105.35"),
     "weight": (lambda: text.format_weight(2.1), "4½ lb", "2.1 kg"),
-    "small volume": (lambda: text.format_volume(0.05), "¼ cup", "50 ml"),
-    "volume": (lambda: text.format_volume(3.8), "4 qt", "3.8 L"),
     "space": (lambda: text.format_space(85), "3 cu ft", "85 L"),
-    "temperature": (lambda: text.format_temperature(140), "140 °F", "60 °C"),
-    "length": (lambda: text.format_length(0.5), "½ inch", "13 mm"),
     "altitude": (lambda: text.format_altitude(1450), "1,450 ft", "442 m"),
 }
 

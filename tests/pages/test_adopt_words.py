@@ -54,7 +54,7 @@ def test_what_came_and_what_did_not_is_said_with_why():
         "Rows: Crops 2.",
         "Your names are used: big jar for quart jar.",
         "Counts toward: not filled, because its starting rows belong to those of Winter list, and those were left out.",
-        "Preserves: 4 left out (a; b; c and 1 more): your Crops has no plums.",
+        "Preserves: 4 left out (a; b; c; and 1 more): your Crops has no plums.",
         "Preserves: 1 with Include no (e): no load of pot fits.",
         "The Kitchen is yours.",
     ]

@@ -1,4 +1,4 @@
-"""The lists on paper: what to buy by when, where everything is, what to eat first; each as HTML and PDF."""
+"""The lists on paper: what to buy, what to wash, where everything is, what to eat first; each as HTML and PDF."""
 
 import datetime
 import re
@@ -6,10 +6,10 @@ import re
 import pytest
 from tests.pages.read_back import ATTACKS, pdf_words, sound_html
 
-from stillroom.household.records import Crop, Household, Kitchen, Lot, Preserve, ShelfRow, Target
+from stillroom.household.records import Container, Crop, Household, Kitchen, Lid, Lot, Preserve, ShelfRow, Target
 from stillroom.reports.print.document import A4
 from stillroom.reports.print.html import html_page
-from stillroom.reports.print.lists import eat_first_page, shelf_page, shopping_page
+from stillroom.reports.print.lists import eat_first_page, shelf_page, shopping_page, wash_page
 from stillroom.reports.print.pdf import pdf_page
 
 FRIDAY = datetime.date(2026, 8, 14)
@@ -55,6 +55,73 @@ def test_what_to_buy_stands_by_day_with_cost_and_what_for():
 def test_nothing_to_buy_is_said():
     for words in both(shopping_page("kitchen", [])):
         assert "Nothing to buy." in words
+
+
+def jars(*, quart="quart jar", lid="wide lid"):
+    """A household with three sizes of jar, two kinds of lid, a jar without a lid of its own and a bag."""
+    return Household(
+        Kitchen(FRIDAY),
+        containers=(
+            Container(quart, "jar", 0.95, lid=lid),
+            Container("pint jar", "jar", 0.47, lid=lid),
+            Container("half-pint jar", "jar", 0.24, lid="small lid"),
+            Container("clip jar", "jar", 1.0),
+            Container("bag", "freezer bag", 1.0),
+        ),
+        lids=(Lid("small lid"), Lid(lid)),
+        preserves=(
+            Preserve("juice", "boiling-water canned", quart),
+            Preserve("sauce", "boiling-water canned", quart),
+            Preserve("salsa", "boiling-water canned", "pint jar"),
+            Preserve("jam", "boiling-water canned", "half-pint jar"),
+            Preserve("pickles", "refrigerated", "clip jar"),
+            Preserve("peas", "frozen", "bag"),
+        ),
+    )
+
+
+def made(number, preserve, make, length=1):
+    """A row of the table Plan."""
+    return {"Day": days(number), "Days": length, "Preserve": preserve, "Make": make, "Unit": "jar"}
+
+
+def test_what_to_wash_stands_by_day_with_lids_and_bands():
+    """
+    Friday 14 quarts of juice, 7 of sauce, 18 pints, 6 half-pints, 2 clip jars, 30 bags; Saturday nothing; Sunday 1.
+
+    By hand: 14 + 7 = 21 quart jars, 21 + 18 = 39 wide lids and as many bands; a clip jar takes neither, and neither
+    bags, crop frozen whole nor a week planned roughly are washed for.
+    """
+    rows = [
+        *(made(0, "juice", 14), made(0, "sauce", 7), made(0, "salsa", 18), made(0, "jam", 6)),
+        *(made(0, "pickles", 2), made(0, "peas", 30), made(0, "freeze whole: tomato", 9)),
+        *(made(2, "jam", 1), made(2, "sauce", 0), made(3, "juice", 99, 7)),
+    ]
+    for words in both(wash_page("kitchen", jars(), [FRIDAY, days(1), days(2)], rows)):
+        assert words.index("Fri Aug 14") < words.index("Sat Aug 15") < words.index("Sun Aug 16")
+        assert "wash on the evening of Thu Aug 13" in words
+        friday, _, later = words.partition("Sat Aug 15")
+        saturday, _, sunday = later.partition("Sun Aug 16")
+        for count, name in (
+            *((21, "quart jars"), (18, "pint jars"), (6, "half-pint jars"), (2, "clip jars")),
+            *((6, "small lids"), (39, "wide lids"), (6, "bands (small lid)"), (39, "bands (wide lid)")),
+        ):
+            assert re.search(rf"(?<!\d){count} ?{re.escape(name)}", friday), name
+        assert "No jars." in saturday
+        assert "wash on" not in saturday
+        assert re.search(r"1 ?half-pint jar ?1 ?small lid ?1 ?band \(small lid\)", sunday)
+        assert "wide" not in sunday
+        assert not re.search("99|30|bag|tomato", words)
+
+
+def test_no_days_to_wash_for_is_said():
+    for words in both(wash_page("kitchen", jars(), [], [])):
+        assert "This plan has no days planned in detail." in words
+
+
+def test_an_old_plan_is_said_on_the_page_of_jars():
+    for words in both(wash_page("kitchen", jars(), [FRIDAY], [made(0, "juice", 1)], "It has changed since.")):
+        assert "It has changed since." in words
 
 
 def test_everything_stands_under_its_place_with_its_days():
@@ -113,7 +180,8 @@ def test_names_that_were_typed_never_run(attack):
     """In the lists as on the week sheet: items, places and what they are for."""
     rows = [{"Item": attack, "Buy": 1, "Unit": attack, "Cost": 1, "Needed by": FRIDAY, "For": attack}]
     home = household(ShelfRow(attack, 5, days(-300), days(57), attack), lots=())
-    for paper in (shopping_page(attack, rows), shelf_page(attack, home), eat_first_page(attack, home)):
+    wash = wash_page(attack, jars(quart=attack, lid=attack), [FRIDAY], [made(0, "juice", 7)])
+    for paper in (shopping_page(attack, rows), wash, shelf_page(attack, home), eat_first_page(attack, home)):
         text = html_page(paper, A4)
         sound_html(text)
         assert "<script" not in text

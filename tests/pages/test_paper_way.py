@@ -16,7 +16,7 @@ from stillroom.cli import run
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
-SHEETS = ("week", "by-the-clock", "shopping", "where-everything-is", "eat-first")
+SHEETS = ("week", "by-the-clock", "jars-to-wash", "shopping", "where-everything-is", "eat-first")
 
 
 def renamed(words):
@@ -39,7 +39,7 @@ def renamed(words):
 
 
 def test_every_page_is_written_as_pdf_and_html_and_said(planned_kitchen, tmp_path):
-    """Five sheets and the labels; nothing half written stays beside them."""
+    """Six sheets and the labels; nothing half written stays beside them."""
     said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
     names = {path.name for path in (tmp_path / "paper").iterdir()}
     both = {f"{name}.{ending}" for name in (*SHEETS, "labels") for ending in ("pdf", "html")}
@@ -144,6 +144,7 @@ def test_a_plan_in_which_nothing_is_made_is_a_plan_too(tmp_path):
     words = {page.stem: sound_html(page.read_text(encoding="utf-8")) for page in (tmp_path / "paper").glob("*.html")}
     assert "Nothing to put up." in words["week"]
     assert "no plan" not in words["week"]
+    assert "No jars." in words["jars-to-wash"]
     assert "Nothing to buy." in words["shopping"]
     assert "Nothing to label." in words["labels"]
 
@@ -155,7 +156,8 @@ def test_a_workbook_that_changed_since_says_so_on_the_door(planned_kitchen, tmp_
     workbook.save(planned_kitchen)
     said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets",))
     assert "has changed since this plan" in said[-1]
-    assert "has changed since this plan" in pdf_words((tmp_path / "paper" / "week.pdf").read_bytes())[0]
+    for name in ("week", "jars-to-wash"):
+        assert "has changed since this plan" in pdf_words((tmp_path / "paper" / f"{name}.pdf").read_bytes())[0]
 
 
 def test_without_a_plan_nothing_is_written(tmp_path):

@@ -8,7 +8,7 @@ import pytest
 from stillroom.errors import Problem
 from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import ObjectiveResult, Plan, periods
-from stillroom.household.results.coverage import is_filled
+from stillroom.household.results.rows import is_filled
 from stillroom.household.results.tables import tables
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.reports.terminal.plan import (

@@ -145,7 +145,7 @@ def test_a_setting_that_cannot_be_read_is_not_called_blank_as_well(tmp_path, set
     row = next(row for row in workbook["Kitchen"].iter_rows() if row[0].value == setting)
     row[1].value = typed
     workbook.save(path)
-    stops = [problem for problem in method.read_workbook(path, datetime.date(2026, 7, 6)).problems if problem.stops]
+    stops = [problem for problem in method.read_workbook(path, datetime.date(2026, 7, 6)).problems if problem.is_error]
     assert [problem.where for problem in stops] == [f"Kitchen!{row[1].coordinate}"]
 
 

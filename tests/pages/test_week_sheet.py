@@ -8,6 +8,7 @@ from tests.pages.read_back import ATTACKS, pdf_words, sound_html
 from tests.small_kitchen import FRIDAY, KITCHEN
 
 from stillroom.app.print import papers, standing_of
+from stillroom.household.measures import TABLESPOONS, in_cups_and_spoons
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
 from stillroom.household.results.clock import Step
 from stillroom.reports.print.document import A4, LETTER
@@ -15,11 +16,9 @@ from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.week import (
-    TABLESPOONS,
     Morning,
     SheetDay,
     SheetLine,
-    in_cups_and_spoons,
     morning_of,
     takes_text,
     week_sheet,
@@ -140,11 +139,8 @@ def morning():
 def test_this_morning_says_what_cannot_wait_what_thaws_and_what_is_put_away(morning):
     """Worked by hand: 10 kg on their last day, of which four jars take 6; one jar of yesterday did not seal."""
     first, *rest = morning.tasks
-    assert (
-        first
-        == "Use today: 10 kg tomato. The plan uses 6 kg. Freeze the other 4 kg whole, eat, give away or feed them."
-    )
-    assert any("frozen whole soon: best by was" in line for line in rest)
+    assert first == "Use today: 10 kg tomato (plan uses 6 kg, 4 kg surplus: freeze whole, eat, or give away)."
+    assert any("in the freezer was due" in line for line in rest)
     assert any("7 juice from yesterday: take off the bands, check every seal" in line for line in rest)
     assert any("1 of them did not seal" in line for line in rest)
     assert morning.soon == ("tomato: 20 kg by Sun Aug 16",)

@@ -119,6 +119,6 @@ def read_back(path: Path, today: datetime.date) -> Household:
     typed, found = read(Book.open(path), today)
     counted, of_ledger = stocks.settle(typed)
     settled, of_handbook = settle(counted)
-    stopping = [problem for problem in (*found, *problems(typed), *of_ledger, *of_handbook) if problem.stops]
+    stopping = [problem for problem in (*found, *problems(typed), *of_ledger, *of_handbook) if problem.is_error]
     assert not stopping, "\n".join(f"{problem.kind}: {problem}" for problem in stopping)
     return settled

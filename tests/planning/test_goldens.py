@@ -6,12 +6,12 @@ from pathlib import Path
 
 import highspy
 import pytest
+from tests.planning.remake_goldens import lp_text
 
 from stillroom.household import audit
 from stillroom.household.examples import tiny_household
 from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.objectives import OBJECTIVES, objectives_for
-from stillroom.planning.show import lp_text
 from stillroom.planning.solve import build
 
 GOLDEN = Path(__file__).parent / "golden"

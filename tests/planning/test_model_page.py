@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tests.planning.model_page import page
+
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.describe import page
 from stillroom.planning.objectives import OBJECTIVES
 
 PAGE = Path(__file__).parents[2] / "shared" / "docs" / "model.md"
 
 
 def test_the_page_is_up_to_date():
-    assert PAGE.read_text() == page(), "run: python -m stillroom.planning.describe > shared/docs/model.md"
+    assert PAGE.read_text() == page(), "run: python tests/planning/model_page.py > shared/docs/model.md"
 
 
 def test_the_page_has_a_formula_and_an_instance_of_every_constraint():

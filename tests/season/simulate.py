@@ -96,7 +96,7 @@ class Season:
                 continue
             pounds = round(lot[2] * self.chance.uniform(0.6, 1.4), 1)
             said = journal.weigh(self.path, lot[1], f"{pounds:g} lb", day.isoformat(), day)
-            self.said["arrived" if "arrived" in said[0] else "added"] += 1
+            self.said["arrived" if "arrived" in said.messages[0] else "added"] += 1
             self.ledger.weighed(lot[1], pounds)
             self.have[lot[1]] += pounds
 
@@ -245,7 +245,7 @@ class Season:
             subprocess.run(words, check=False, timeout=120, capture_output=True)
         began = time.monotonic()
         reading = read_workbook(self.path, day)
-        assert [str(problem) for problem in reading.problems if problem.stops] == []
+        assert [str(problem) for problem in reading.problems if problem.is_error] == []
         planned = plan_workbook(reading)
         self.plan_seconds += time.monotonic() - began
         self.plans += 1
@@ -278,10 +278,10 @@ class Season:
         self.mismatches += [
             f"{day}: Made is still filled" for cells in book.table("Plan").rows if cells[made].value is not None
         ]
-        said = json.loads(stock_json(self.path, day))
+        said = json.loads(stock_json(read_workbook(self.path, day)))
         self.mismatches += [f"{day}: {words}" for words in self.ledger.differences(said["stocks"])]
         for row in said["season_so_far"]:
-            parts = sum(row[name] for name in ("put_up", "eaten_or_given", "surplus", "lost", "in_hand"))
+            parts = sum(row[name] for name in ("put_up", "eaten_or_given", "surplus", "lost", "on_hand"))
             crop = row["crop"]
             if abs(row["picked"] - parts) > 1e-6 or abs(row["picked"] - self.ledger.picked[crop]) > 1e-6:
                 self.mismatches.append(f"{day}: {crop} does not add up: {row}")

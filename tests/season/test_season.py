@@ -59,7 +59,7 @@ def test_the_check_can_fail(season, tmp_path, damage):
     book = Book.open(copy)
     add_rows(book, "Record", [damage])
     book.save(tmp_path / "damaged.xlsx")
-    said = json.loads(stock_json(tmp_path / "damaged.xlsx", END))
+    said = json.loads(stock_json(read_workbook(tmp_path / "damaged.xlsx", END)))
     assert season.ledger.differences(said["stocks"]) != []
 
 
@@ -130,7 +130,7 @@ def test_a_cell_of_made_that_comes_back_is_not_counted_twice(kitchen):
     add_rows(book, "Record", [row])
     book.save(old.with_name("restored.xlsx"))
     restored = old.with_name("restored.xlsx")
-    said = json.loads(stock_json(restored, START))
+    said = json.loads(stock_json(read_workbook(restored, START)))
     assert (
         next(card["came"] for card in said["stocks"] if card["kind"] == "shelf" and card["stock"] == line["Preserve"])
         == 9
@@ -206,7 +206,7 @@ def test_a_count_far_from_the_record_is_said_and_stands(kitchen):
     assert [sentences(problem)[0] for problem in said] == [
         "By the record there should be 151 lid, but you counted 130."
     ]
-    cards = json.loads(stock_json(kitchen, day))["stocks"]
+    cards = json.loads(stock_json(read_workbook(kitchen, day)))["stocks"]
     assert next(card["should_be_now"] for card in cards if card["stock"] == "lid") == 130
     plan_workbook(read_workbook(kitchen, day))
     assert not [problem for problem in read_workbook(kitchen, day).problems if problem.kind == "count differs"]

@@ -6,6 +6,7 @@ import statistics
 from dataclasses import replace
 
 import pytest
+from tests.season_replay.comparing import triangular_share
 from tests.season_replay.households import expected, two_crops
 from tests.worked_examples import TUESDAY, day
 
@@ -17,7 +18,6 @@ from stillroom.household.simulation.random import (
     mean_interval,
     reached_in,
     triangular,
-    triangular_share,
     uniform,
     wilson,
 )

@@ -6,12 +6,13 @@ import statistics
 from dataclasses import replace
 
 import pytest
+from tests.season_replay.comparing import triangular_share
 from tests.season_replay.households import SURE, expected, met, one_crop, opening
 from tests.worked_examples import TUESDAY
 
 from stillroom.app.season import play_seasons
 from stillroom.household.records import Household, Lot
-from stillroom.household.simulation.random import STANDARD, Uncertainty, triangular_share, wilson
+from stillroom.household.simulation.random import STANDARD, Uncertainty, wilson
 from stillroom.planning.rolling.replay import Settings
 
 DRAWS = 400

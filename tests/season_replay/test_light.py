@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from tests import worked_examples as examples
 from tests.planning.strategies import households
+from tests.season_replay.comparing import full_plan
 from tests.season_replay.households import two_crops
 
 from stillroom.household.audit import violated_constraints
@@ -18,7 +19,7 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.highs import HighsSession
-from stillroom.planning.rolling.replay import full_plan, light_plan, season_end, with_days, without_idle
+from stillroom.planning.rolling.replay import light_plan, season_end, with_days, without_idle
 
 WORKED = [
     make

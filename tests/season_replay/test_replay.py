@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from tests.planning.strategies import households
+from tests.season_replay.comparing import difference, full_plan, hedged_opening, opening_of, share_of_list
 from tests.season_replay.households import SURE, expected, one_crop, opening, two_crops
 from tests.worked_examples import TUESDAY, day
 
@@ -20,9 +21,7 @@ from stillroom.app.season import play_seasons
 from stillroom.errors import StillroomError
 from stillroom.household.records import Hours, Household, Lot
 from stillroom.household.simulation.outcome import (
-    difference,
     ran_out,
-    share_of_list,
     surplus,
     surplus_in_all,
     targets_met,
@@ -33,9 +32,7 @@ from stillroom.planning.rolling import replay as light
 from stillroom.planning.rolling.replay import (
     Planned,
     Settings,
-    full_plan,
     light_plan,
-    opening_of,
     play,
     play_some,
     season_end,
@@ -277,8 +274,6 @@ def test_uncertainty_is_stated_in_one_place() -> None:
 
 def test_a_season_may_be_begun_by_a_plan_for_several_harvests() -> None:
     """The hedged plan is audited as any other, can be sent, and leaves no season without a plan."""
-    from stillroom.planning.rolling.replay import hedged_opening
-
     household = two_crops()
     settings = Settings(opener=hedged_opening)
     _, first = opening_of(household, settings)

@@ -91,30 +91,33 @@ def listed(method: str) -> list[tuple[str, str, str]]:
 def test_the_lines_of_a_pressure_load():
     """Every published step is a line of its own; the process begins at full pressure and lasts all its minutes."""
     assert listed("pressure canned") == [
-        ("fill", "08:00", "fill 7 jars; put on the lids"),
-        ("heat", "08:10", "heat until steam flows steadily"),
+        ("fill", "08:00", "fill 7 jars; remove air bubbles, wipe rims, put on lids"),
+        (
+            "heat", "08:10",
+            "set the jars in 2 to 3 inches of hot water, fasten the lid; heat until steam flows steadily",
+        ),
         ("vent", "08:25", "vent 10 min in a steady flow of steam"),
         (
             "rise", "08:35",
             "put on the weight or close the petcock; ends when full pressure is reached (3 to 5 min)",
         ),
-        ("process", "08:40", "process 25 min; start timing when full pressure is reached"),
+        ("process", "08:40", "process 25 min; start timing when full pressure is reached, and again if it drops"),
         ("cool", "09:05", "turn off the heat; let the canner depressurize on its own"),
         ("rest", "10:05", "take off the weight or open the petcock; wait 10 min"),
         ("lid", "10:15", "lift the lid away from your face"),
-        ("take out", "10:15", "take out 7 jars"),
-        ("set down", "10:20", "let the jars cool 12 to 24 h; do not move them"),
+        ("take out", "10:15", "take out 7 jars with a jar lifter"),
+        ("set down", "10:20", "let the jars cool upright on a towel or rack 12 to 24 h; do not move them"),
     ]  # fmt: skip
 
 
 def test_the_lines_of_a_boiling_water_load():
     assert listed("boiling-water canned") == [
-        ("fill", "08:00", "fill 7 jars; put on the lids"),
-        ("heat", "08:10", "bring to a full boil"),
+        ("fill", "08:00", "fill 7 jars; remove air bubbles, wipe rims, put on lids"),
+        ("heat", "08:10", "cover the jars with at least 1 inch of hot water; bring to a full boil"),
         ("process", "08:40", "process 25 min; start timing when the water is at a full boil"),
         ("rest", "09:05", "turn off the heat; wait 5 min"),
-        ("take out", "09:10", "take out 7 jars"),
-        ("set down", "09:15", "let the jars cool 12 to 24 h; do not move them"),
+        ("take out", "09:10", "take out 7 jars with a jar lifter"),
+        ("set down", "09:15", "let the jars cool upright on a towel or rack 12 to 24 h; do not move them"),
     ]
 
 

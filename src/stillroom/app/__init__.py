@@ -1,1 +1,32 @@
-"""Words, tables, pictures and paper made from a plan."""
+"""Use cases: a workbook read, planned, asked and written; a module is imported when it is first used."""
+
+from typing import TYPE_CHECKING
+
+from stillroom.lazy import submodules
+
+__all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
+__all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
+
+if TYPE_CHECKING:
+    from stillroom.app import (
+        adopt,
+        batch,
+        bottlenecks,
+        bought,
+        day,
+        files,
+        fit_day,
+        frames,
+        hedge,
+        journal,
+        overview,
+        parallel,
+        plan,
+        print,
+        season,
+        suppose,
+        why,
+        write_plan,
+    )
+else:
+    __getattr__ = submodules(__name__, __all__)

@@ -9,23 +9,23 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.files import is_of_ours, why_not
+from stillroom.app.files import is_of_ours
 from stillroom.app.parallel import crew_for, refuse_workers, spread
 from stillroom.app.plan import read_workbook
 from stillroom.app.write_plan import plan_workbook
-from stillroom.errors import CommandWrong, CouldNotWrite, Problem, StillroomError, WorkbookRefused
+from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
 from stillroom.household.progress import Progress
 from stillroom.household.results.commands import AllPlanned, WorkbookDone
-from stillroom.household.results.coverage import is_filled
+from stillroom.household.results.rows import Row, is_filled, number_in
 from stillroom.household.units import UNITS
 from stillroom.reports.json import text
 from stillroom.reports.problems import line, reason
+from stillroom.reports.refused import error_lines
 from stillroom.reports.terminal.setup import plan_all_object, plan_all_page
+from stillroom.workbook.ooxml.save import why_not
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
-
-    from stillroom.household.results.rows import Row
 
 
 UNEXPECTED = "something went wrong that is no fault of the workbook"
@@ -108,11 +108,12 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             planned = plan_workbook(reading, out)
         except WorkbookRefused as error:
             return WorkbookDone(
-                workbook.name, problems=tuple(without_name(one, workbook.name) for one in error.problems)
+                workbook.name,
+                problems=tuple(reason(one) if one.where == workbook.name else line(one) for one in error.problems),
             )
         except StillroomError as error:
             return WorkbookDone(workbook.name, problems=(str(error),))
-        coverage = [row for row in planned.tables["Coverage"] if row.get("Target") and number(row, "Wanted") > 0]
+        coverage = [row for row in planned.tables["Coverage"] if row.get("Target") and number_in(row, "Wanted") > 0]
         return WorkbookDone(
             name=workbook.name,
             content=out.read_bytes(),
@@ -120,26 +121,16 @@ def plan_one(workbook: Workbook) -> WorkbookDone:
             targets=len(coverage),
             filled=sum(map(is_filled, coverage)),
             surplus_kg=surplus_kg(planned.tables["Crop use"]),
-            said=sum(1 for problem in reading.problems if not problem.stops),
+            said=sum(1 for problem in reading.problems if not problem.is_error),
+            errors=tuple(one.removeprefix("Error: ") for one in error_lines(reading.household)),
             unchanged=planned.unchanged,
             seconds=time.monotonic() - began,
         )
 
 
-def without_name(problem: Problem, name: str) -> str:
-    """Return a problem in one line; the name of the workbook is shown elsewhere."""
-    return reason(problem) if problem.where == name else line(problem)
-
-
-def number(row: Row, heading: str) -> float:
-    """The number in a cell, 0 without one."""
-    value = row.get(heading)
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
 def surplus_kg(rows: list[Row]) -> float:
     """What the table Crop use says is fed, in kg."""
-    return sum(number(row, "Surplus") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
+    return sum(number_in(row, "Surplus") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
 
 
 def written(one: WorkbookDone, to: Path) -> WorkbookDone:

@@ -26,7 +26,9 @@ from stillroom.household.results.commands import cleared_words
 from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
 from stillroom.reports.json import as_json, text
+from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.bottlenecks import bottleneck_rows, bottlenecks_object, bottlenecks_page
+from stillroom.reports.terminal.refused import with_errors
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.schema.schema import output_tables
 from stillroom.workbook.writer.notices import count_writing
@@ -114,7 +116,8 @@ def written_words(receipt: Receipt) -> tuple[str, ...]:
 def bottlenecks_view(limited: Limited, receipt: Receipt | None = None) -> RenderableType:
     """What holds the plan back, for the terminal, and what was written."""
     end = () if receipt is None else written_words(receipt)
-    return bottlenecks_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
+    page = bottlenecks_page(limited.household, limited.found, [limited.likely, *end] if limited.likely else end)
+    return with_errors(limited.household, page)
 
 
 def bottlenecks_tables(limited: Limited) -> dict[str, list[Row]]:
@@ -125,6 +128,7 @@ def bottlenecks_tables(limited: Limited) -> dict[str, list[Row]]:
 def bottlenecks_json(limited: Limited, receipt: Receipt | None = None) -> str:
     """The same for other programs; `receipt` where the table Bottlenecks was to be filled."""
     whole = bottlenecks_object(limited.household, limited.found) | {"planned_for": LIKELY_HARVEST}
+    whole |= errors_object(limited.household)
     return text(whole if receipt is None else whole | {"receipt": as_json(receipt)})
 
 

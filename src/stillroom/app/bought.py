@@ -15,6 +15,7 @@ from stillroom.household.journal import stocks
 from stillroom.household.journal.stocks import stock_cards
 from stillroom.household.names import Names, either, key, tidy_text, unknown
 from stillroom.household.records import BOUGHT, Container, Household, Lid, PantryItem, RecordRow
+from stillroom.household.results.commands import Entry
 from stillroom.household.text import format_long_date, format_number
 from stillroom.household.units import MeasureWrong, bare, unit_of
 from stillroom.reports.problems import line
@@ -37,9 +38,9 @@ SINGLY = ("each", "dozen")
 """Units that say how many jars there are; a box of them does not."""
 
 
-def bought(path: Path, stock: str, amount: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
+def bought(path: Path, stock: str, amount: str, on: str | None, today: datetime.date) -> Entry:
     """
-    Add to the record that so much of a container, a lid or a pantry ingredient was bought; gives what to say.
+    Add to the record that so much of a container, a lid or a pantry ingredient was bought.
 
     The row `bought: STOCK` is added to what was counted before that day or on it, and is part of a later count.
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
@@ -207,9 +208,8 @@ def twice_words(typed: Household, came: RecordRow) -> list[str]:
     """Say where the same stock was bought on that day already."""
     before = [one for one in typed.record if (one.date, one.preserve) == (came.date, came.preserve)]
     return [
-        f"{one.where} has {format_number(one.made)} bought that day already, and both are counted; take one "
-        "of the rows out, "
-        "if it is the same."
+        f"{one.where} has {format_number(one.made)} bought that day already, and both are counted; "
+        "take one of the rows out, if it is the same."
         for one in before[-1:]
     ]
 

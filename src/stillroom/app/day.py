@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +15,9 @@ from stillroom.household.results.rows import Row
 from stillroom.household.text import format_full_date
 from stillroom.household.units import MeasureWrong
 from stillroom.reports.json import tables_object, text
+from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.day import day_page
+from stillroom.reports.terminal.refused import with_errors
 from stillroom.timetable.audit import too_much_to_freeze
 from stillroom.timetable.schedule import Session, sessions_of_lines, sessions_of_plan
 from stillroom.timetable.text import clock_messages, message, row_of
@@ -107,7 +108,8 @@ def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType
     found = clock.on(day)
     running = [] if found is None else clock.running_on(found)
     last = [line for line in (nearest(clock, day), clock.said) if line]
-    return day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last)
+    page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last)
+    return with_errors(clock.reading.household, page)
 
 
 def messages_of(clock: Clock, day: datetime.date) -> list[Row]:
@@ -116,12 +118,8 @@ def messages_of(clock: Clock, day: datetime.date) -> list[Row]:
     if found is None:
         return []
     todays = [session for session in clock.sessions if session.day == day]
-    return [*clock_messages([found]), *(much_to_freeze(day, words) for words in too_much(clock, todays))]
-
-
-def too_much(clock: Clock, sessions: Sequence[Session]) -> list[str]:
-    """What is to be frozen beyond what the freezer takes in a day."""
-    return [words.partition(": ")[2] for words in too_much_to_freeze(clock.reading.household, sessions)]
+    frozen = too_much_to_freeze(clock.reading.household, todays)
+    return [*clock_messages([found]), *(much_to_freeze(day, words.partition(": ")[2]) for words in frozen)]
 
 
 def much_to_freeze(day: datetime.date, words: str) -> Row:
@@ -160,4 +158,5 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
             "evening_ends": None if found.evening_ends is None else found.evening_ends.isoformat(),
             "fits": found.fits,
         }
-    return text({**times, **tables_object({"Timetable": rows, "Messages": messages_of(clock, day)})})
+    tables = tables_object({"Timetable": rows, "Messages": messages_of(clock, day)})
+    return text({**times, **tables, **errors_object(clock.reading.household)})

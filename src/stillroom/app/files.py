@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import errno
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
@@ -22,40 +21,16 @@ def put(path: Path, content: bytes) -> Path:
     return path
 
 
-# Why a file or a folder could not be read or written, in words that say what to do.
-
-_REASONS = {
-    errno.EACCES: "you may not write there; choose another folder",
-    errno.EPERM: "you may not write there; choose another folder",
-    errno.EROFS: "that disk can only be read; choose another folder",
-    errno.ENOSPC: "the disk is full",
-    errno.EDQUOT: "your share of the disk is full",
-    errno.EEXIST: "a file of that name is there; name a folder",
-    errno.ENOTDIR: "this is a file; name a folder",
-    errno.EISDIR: "a folder has this name; move the folder or choose another name",
-    errno.ENOENT: "there is no such folder",
-    errno.ENAMETOOLONG: "the name is too long",
-    errno.EBUSY: "another program holds it; close it there",
-}
-
-
-def why_not(error: OSError) -> str:
-    """
-    Say why the system refused.
-
-    >>> why_not(FileExistsError(errno.EEXIST, "File exists")), why_not(OSError("odd"))
-    ('a file of that name is there; name a folder', 'odd')
-    """
-    return _REASONS.get(error.errno or 0) or error.strerror or str(error)
-
-
 # Files of the household's own that stand where a page would be written: they are never written over.
 
 OURS: Mapping[str, bytes] = {".pdf": b"/Creator (stillroom)", ".ics": b"PRODID:-//stillroom//"}
 """What stands in every file of ours, by its ending."""
 
 NAMES: Mapping[str, tuple[str, ...]] = {
-    "sheets": ("week.pdf", "by-the-clock.pdf", "shopping.pdf", "where-everything-is.pdf", "eat-first.pdf"),
+    "sheets": (
+        *("week.pdf", "by-the-clock.pdf", "jars-to-wash.pdf"),
+        *("shopping.pdf", "where-everything-is.pdf", "eat-first.pdf"),
+    ),
     "labels": ("labels.pdf",),
     "calendar": ("calendar.ics",),
     "pictures": (),

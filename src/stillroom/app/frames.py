@@ -3,22 +3,41 @@
 from __future__ import annotations
 
 import datetime
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from stillroom.app.files import put, why_not
+from stillroom.app.files import put
 from stillroom.errors import CouldNotWrite
 from stillroom.household.results.rows import Row, Value
+from stillroom.reports.json import snake
+from stillroom.workbook.ooxml.save import why_not
 from stillroom.workbook.schema.schema import tables as schema_tables
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    Tables = Mapping[str, Sequence[Row] | pd.DataFrame]
+
 
 KIND_DTYPES = {"date": "datetime64[ns]", "number": "float64", "whole": "Int64", "amount": "float64"}
 """The dtype of a column by its kind in the schema; any other kind is text."""
+
+HEADINGS = {
+    "Yields": (
+        "Preserve",
+        "Crop",
+        "Unit",
+        "Typed",
+        "Yours",
+        "Used in plan",
+        "Records",
+        "Records left out",
+        "Why not used",
+    ),
+    "Containers that ran out": ("Container", "Seasons", "Draws", "First", "Middle"),
+}
+"""Headings of tables outside the schema that may have no rows, so that their CSV files are known as ours."""
 
 
 def frame(rows: Sequence[Row], name: str = "") -> pd.DataFrame:
@@ -32,7 +51,7 @@ def frame(rows: Sequence[Row], name: str = "") -> pd.DataFrame:
 
     table = schema_tables().get(name)
     kinds = {} if table is None else {column.heading: column.kind for column in table.columns}
-    headings = list(dict.fromkeys([*kinds, *(heading for row in rows for heading in row)]))
+    headings = list(dict.fromkeys([*kinds, *HEADINGS.get(name, ()), *(heading for row in rows for heading in row)]))
     columns = {}
     for heading in headings:
         values = [row.get(heading) for row in rows]
@@ -43,7 +62,7 @@ def frame(rows: Sequence[Row], name: str = "") -> pd.DataFrame:
     return pd.DataFrame(columns, columns=pd.Index(headings))
 
 
-def frames(tables: Mapping[str, Sequence[Row] | pd.DataFrame]) -> dict[str, pd.DataFrame]:
+def frames(tables: Tables) -> dict[str, pd.DataFrame]:
     """Return every table as a data frame, by its name; what is one already stays as it is."""
     return {name: frame(rows, name) if isinstance(rows, Sequence) else rows for name, rows in tables.items()}
 
@@ -92,7 +111,7 @@ def cell_of(value: object) -> Value:
     return cast("Value", value)
 
 
-def write_csv(tables: Mapping[str, Sequence[Row] | pd.DataFrame], folder: Path) -> list[Path]:
+def write_csv(tables: Tables, folder: Path) -> list[Path]:
     """
     Write each table as a CSV file named after it into a folder; return the files.
 
@@ -100,26 +119,17 @@ def write_csv(tables: Mapping[str, Sequence[Row] | pd.DataFrame], folder: Path) 
     is no value. Raise CouldNotWrite, before anything is written, where a file of that name has other headings.
     """
     contents = {
-        folder / f"{file_name(name)}.csv": one.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n").encode()
+        folder / f"{snake(name)}.csv": one.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n").encode()
         for name, one in frames(tables).items()
     }
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for path, content in contents.items():
-            if path.is_file() and path.read_bytes().partition(b"\n")[0] != content.partition(b"\n")[0]:
-                msg = f"{path} exists and has other columns; choose another folder, or move the file"
-                raise CouldNotWrite(msg)
+            first_line = content.partition(b"\n")[0]
+            if path.is_dir() or (path.exists() and path.read_bytes().partition(b"\n")[0] != first_line):
+                msg = f"{path} exists and {'is a folder' if path.is_dir() else 'has other columns'}"
+                raise CouldNotWrite(f"{msg}; choose another folder, or move it")
         return [put(path, content) for path, content in contents.items()]
     except OSError as error:
         msg = f"could not write to {folder}: {why_not(error)}"
         raise CouldNotWrite(msg) from error
-
-
-def file_name(table: str) -> str:
-    """
-    Return the name of a table in snake_case.
-
-    >>> file_name("Crop use")
-    'crop_use'
-    """
-    return re.sub(r"\W+", "_", table).strip("_").lower()

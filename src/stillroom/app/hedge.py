@@ -17,17 +17,18 @@ from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.messages import SMALLEST_DIFFERENCE, worth_words
 from stillroom.household.results.rows import cell_number
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
-from stillroom.household.text import format_change, format_list, format_money, format_number, format_weight
+from stillroom.household.text import format_change, format_list, format_money, format_share, format_weight
 from stillroom.planning.stochastic.value import hedge_value
 from stillroom.reports.json import as_json, text
+from stillroom.reports.refused import errors_object, lines_with_errors
 
 if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
 
 
-NOTHING_UNSURE = "No lot after tomorrow has a Least or a Most, so there is nothing to be unsure of."
+NOTHING_UNSURE = "No lot after tomorrow has a Least or a Most, so there is nothing to compare."
 
-ON_AVERAGE = "On average over the seasons, each as often as its weight says"
+ON_AVERAGE = "On average"
 MOST_TARGETS = 6
 NO_POINTS = 5e-3
 WORTH_DOING_POINTS = 0.05
@@ -81,25 +82,20 @@ def hedging_of(path: Path, today: datetime.date, progress: Progress = no_progres
     return Hedging(household, cases, hedge_value(household, progress))
 
 
-def hedging_words(path: Path, today: datetime.date, progress: Progress = no_progress) -> Sequence[str]:
-    """
-    Say what planning for all harvests together gains over planning for the likely one, and what knowing would.
-
-    Points are those of the needs aims: a need of weight 1 that is filled from empty is worth 2.5. Takes as long, and
-    raises, as `hedging_of`.
-    """
-    return words_of(hedging_of(path, today, progress))
-
-
 def words_of(found: Hedging) -> Sequence[str]:
-    """The same of what was found, in lines."""
+    """The same of what was found, in lines, after the errors of what is left out."""
+    return lines_with_errors(found.household, value_words(found))
+
+
+def value_words(found: Hedging) -> list[str]:
+    """What hedging gains, in lines."""
     if found.value is None:
         return [NOTHING_UNSURE]
-    lines = ["Planned for all harvests together, against the likely one alone:"]
+    lines = ["A plan for all harvests, compared with a plan for the likely harvest:"]
     lines += [f"  {words}" for words in worth_words(found.value.more())]
-    lines.append(f"{ON_AVERAGE} ({weights_words(found.cases)}):")
+    lines.append(f"{ON_AVERAGE} (chances: {chances_words(found.cases)}):")
     lines += [f"  {words}" for words in (average_words(found), money_words(found), surplus_words(found)) if words]
-    lines.append("By how well the list is filled, most important first:")
+    lines.append("Points for filling the winter list, most important targets first:")
     for objective in found.value.objectives:
         if objective.kind == "target":
             gain, known = (
@@ -109,7 +105,7 @@ def words_of(found: Hedging) -> Sequence[str]:
                 f"  {objective.name}: {format_change(gain)} {objective.unit}; knowing the harvest today would add "
                 f"{format_change(known)}"
             )
-    lines.append("Days were not held against the clock, and no hours of work are compared.")
+    lines.append("This does not check that a day's work fits the clock, and does not compare hours of work.")
     lines.append(verdict(found.value.objectives))
     return lines
 
@@ -122,26 +118,32 @@ def verdict(objectives: Sequence[ObjectiveValue]) -> str:
         if objective.kind == "target" and abs(objective.of_hedging) >= NO_POINTS
     ]
     if gains and gains[0] >= WORTH_DOING_POINTS:
-        return "It is worth doing: type all harvests for *plan for* in Kitchen."
-    return "It hardly matters here: *plan for* in Kitchen may stay as it is."
+        return "It is worth doing: in Kitchen, type all harvests at *plan for*."
+    return "It makes little difference here: leave *plan for* in Kitchen as it is."
 
 
-def weights_words(cases: Sequence[HarvestCase]) -> str:
-    """How much each season counts, as `poor 0.25, likely 0.5, good 0.25`."""
-    return ", ".join(f"{case.name} {format_number(case.weight)}" for case in cases)
+def chances_words(cases: Sequence[HarvestCase]) -> str:
+    """How likely each harvest is, as `poor 25%, likely 50%, good 25%`."""
+    return ", ".join(f"{case.name} {format_share(case.weight)}" for case in cases)
 
 
 def average_words(found: Hedging) -> str:
-    """What the list has more or less of on average, and what that would cost in the shop."""
+    """What the list has more or less of on average, and what that would cost at the store."""
     more = {name: by for name, by in found.expected().items() if abs(by) >= SMALLEST_DIFFERENCE / 4}
     if not more:
-        return "no target gets more or less"
+        return "no target changes"
     worth, unpriced = shop_worth(found.household, more)
-    words = list_words(found.household, more, MOST_TARGETS)
+    gained = {name: by for name, by in more.items() if by > 0}
+    lost = {name: -by for name, by in more.items() if by < 0}
+    words = "; ".join(
+        f"{side}: {list_words(found.household, changes, MOST_TARGETS)}"
+        for side, changes in (("more", gained), ("less", lost))
+        if changes
+    )
     if len(unpriced) < len(more):
         side = "more" if worth >= 0 else "less"
-        words += f"; in the shop that is {format_money(abs(worth))} {side}"
-        words += f", without {format_list(list(unpriced), 3)}" if unpriced else ""
+        words += f"; at the store that is {format_money(abs(worth))} {side}"
+        words += f", not counting what has no price: {format_list(list(unpriced), 3)}" if unpriced else ""
     return words
 
 
@@ -150,7 +152,7 @@ def money_words(found: Hedging) -> str:
     objective = found.objective("money")
     if objective is None or abs(objective.of_hedging) < CENTS:
         return ""
-    return f"{format_money(abs(objective.of_hedging))} {'less' if objective.of_hedging > 0 else 'more'} to buy"
+    return f"{format_money(abs(objective.of_hedging))} {'less' if objective.of_hedging > 0 else 'more'} to spend"
 
 
 def surplus_words(found: Hedging) -> str:
@@ -171,7 +173,7 @@ def hedging_object(found: Hedging) -> dict[str, object]:
     `shop_worth` and `without_shop_price`; and `objectives`, each `hedged`, `one_harvest` and `foresight` with what
     hedging and what knowing is worth, above nothing a gain. `messages` are the lines as shown.
     """
-    parts: dict[str, object] = {"messages": list(words_of(found)), "hedge": None}
+    parts: dict[str, object] = {"messages": value_words(found), "hedge": None} | errors_object(found.household)
     if found.value is None:
         return parts
     expected = found.expected()

@@ -11,14 +11,16 @@ from pathlib import Path
 from stillroom.app.day import asked_day
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import same_food
+from stillroom.handbook.safety.case import Case
+from stillroom.handbook.settle import settle_one
 from stillroom.household.amounts import Amount, amount_from
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
-from stillroom.household.results.commands import cleared_words
-from stillroom.household.results.rows import in_crop_unit
+from stillroom.household.results.commands import Entry, cleared_words
+from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.text import format_date, format_long_date, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
 from stillroom.reports.problems import line
@@ -26,7 +28,7 @@ from stillroom.workbook.ooxml.book import Book, Value
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.record import taken_apart
 from stillroom.workbook.writer.notices import count_writing, older_copy
-from stillroom.workbook.writer.record import Row, add_rows, change_row, formulas_replaced, has_column
+from stillroom.workbook.writer.record import add_rows, change_row, formulas_replaced, has_column
 
 LARGEST, MOST_HOURS = 1e6, 1e4
 """No weight or count of one entry is larger, and no time longer."""
@@ -34,10 +36,12 @@ LARGEST, MOST_HOURS = 1e6, 1e4
 
 @dataclass
 class Log:
-    """An opened workbook with its household as typed, for one entry."""
+    """An opened workbook with its household as typed, for one entry; `table` and `rows` are what was queued."""
 
     book: Book
     typed: Household
+    table: str = ""
+    rows: tuple[Row, ...] = ()
 
     @property
     def metric(self) -> bool:
@@ -72,11 +76,7 @@ class Log:
         amount = self.amount(text)
         unit = amount.unit or unit_of(crop.unit)
         try:
-            return (
-                amount.number,
-                unit,
-                crop.kg_in(amount.number, unit),
-            )
+            return amount.number, unit, crop.kg_in(amount.number, unit)
         except MeasureWrong as wrong:
             raise CommandWrong(f"*{text}* of {crop.name}: {wrong}") from None
 
@@ -113,23 +113,29 @@ class Log:
         every = Names("preserve", (item.name for item in self.typed.preserves))
         return found(text, every, "Preserves", made.holding(text))
 
-    def save(self, said: Sequence[str], undo: str = "take that row out again") -> tuple[str, ...]:
+    def save(self, said: Sequence[str], undo: str = "take that row out again") -> Entry:
         """Save, and say how to undo it."""
         warned = [line(problem) for problem in older_copy(self.book)]
         count_writing(self.book)
         receipt = self.book.save()
         copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
-        return (*said, *warned, *cleared_words(receipt), f"To undo: {undo}{copy}.")
+        messages = (*said, *warned, *cleared_words(receipt), f"To undo: {undo}{copy}.")
+        return Entry(self.table, self.rows, self.typed, receipt, messages)
 
     def added(self, name: str, rows: Sequence[Row]) -> tuple[str, list[str]]:
         """Queue rows of a table; gives the place of the first, and what to say of formulas that stood there."""
         places = add_rows(self.book, name, rows)
+        self.queued(name, places, rows)
         cells = [
             cell
             for place, row in zip(places, rows, strict=True)
             for cell in formulas_replaced(self.book, name, place, row)
         ]
         return places[0], [f"The formula in {', '.join(cells)} gave way to it."] if cells else []
+
+    def queued(self, name: str, places: Sequence[str], rows: Sequence[Row]) -> None:
+        """Remember which rows were queued, and where."""
+        self.table, self.rows = name, tuple({"Where": at, **row} for at, row in zip(places, rows, strict=True))
 
 
 def name_first(names: Names, name: str, amount: str) -> tuple[str, str]:
@@ -179,9 +185,9 @@ NEAR_DAYS = 3
 """An expected lot so many days away may be the one that was weighed, and is named."""
 
 
-def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
+def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: datetime.date) -> Entry:
     """
-    Add a lot, or turn the lot expected of that crop on that day into this one; gives what to say.
+    Add a lot, or turn the lot expected of that crop on that day into this one.
 
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
@@ -198,9 +204,9 @@ def weigh(path: Path, crop_name: str, amount: str, on: str | None, today: dateti
         return log.save([f"{weighed}: added at {place}.", *gone, *near_words(log.typed, crop, day)])
     was = expected_words(expected, crop)
     cells: dict[str, Value] = {"Weighed or expected": "weighed", "Least": None, "Most": None}
-    change_row(
-        log.book, "Harvest", expected.where, cells | amount_cells(log, crop, number, unit), note=f"expected {was}"
-    )
+    cells |= amount_cells(log, crop, number, unit)
+    change_row(log.book, "Harvest", expected.where, cells, note=f"expected {was}")
+    log.queued("Harvest", [expected.where], [{"Picked on": day, "Crop": crop.name, **cells}])
     said = f"{weighed}: arrived, at {expected.where}, where {was} were expected."
     return log.save([said], undo="write expected and the old amount there again")
 
@@ -238,8 +244,7 @@ def near_words(typed: Household, crop: Crop, day: datetime.date) -> list[str]:
     ]
     return [
         f"{expected_words(lot, crop)} are still expected {format_long_date(lot.picked_on)} at {lot.where}: "
-        "take that row out, "
-        "if this was it."
+        "take that row out, if this was it."
         for lot in near
     ]
 
@@ -253,11 +258,11 @@ def made(
     hands: str | None,
     on: str | None,
     today: datetime.date,
-) -> tuple[str, ...]:
+) -> Entry:
     """
     Add to the record what was made, or crop frozen whole or thawed (`freeze whole: CROP`, with a weight for `count`).
 
-    `used` are weights of crop, with the crop's name behind where the preserve takes several. Gives what to say.
+    `used` are weights of crop, with the crop's name behind where the preserve takes several.
     Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
@@ -282,7 +287,23 @@ def made(
     took = ", ".join(f"{format_number(float(str(one['Crop used'])))} {one['Unit']} {one['Crop']}" for one in crops)
     of = f", of {took}" if took else ""
     said = [f"{format_number(jars)} {name} on {format_long_date(day)}{of}: in the record at {place}."]
-    return log.save([*said, *gone, *failed_words(log, name, unsealed), *twice_words(log, name, day, jars)])
+    return log.save(
+        [
+            *refused_words(log, name),
+            *said,
+            *gone,
+            *failed_words(log, name, unsealed),
+            *twice_words(log, name, day, jars),
+        ]
+    )
+
+
+def refused_words(log: Log, name: str) -> list[str]:
+    """Say first why the published tables refuse what was made, if they do."""
+    item = log.typed.preserve(name)
+    if not item.method or not item.container:
+        return []
+    return [f"Error: {line(one)}" for one in settle_one(Case(log.typed, item))[1] if one.is_error]
 
 
 def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
@@ -296,8 +317,8 @@ def whole_jars(log: Log, name: str, jars: float, unsealed: float) -> None:
             raise CommandWrong(msg)
 
 
-def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> tuple[str, ...]:
-    """Add to the record that crop was frozen whole or taken out; gives what to say."""
+def moved(log: Log, start: str, crop: Crop, weight: str, hands: str | None, day: datetime.date) -> Entry:
+    """Add to the record that crop was frozen whole or taken out."""
     number, unit, _ = log.weight_kg(weight, crop)
     row: dict[str, Value] = {
         "Date": day,
@@ -364,19 +385,18 @@ def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[st
     row = RecordRow(day, name, made=jars, where="Record")
     before = [one for one in log.typed.record if (one.date, one.preserve) == (day, name) and one.made > 0]
     said = [
-        f"{one.where} has {format_number(one.made)} of that day already, and both are counted; take one of "
-        "the rows out, if it "
-        "is the same work."
+        f"{one.where} has {format_number(one.made)} of that day already, and both are counted; "
+        "take one of the rows out, if it is the same work."
         for one in before[-1:]
     ]
     return [*said, *(line(problem) for problem in made_twice(replace(log.typed, record=(row,))))]
 
 
-def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> tuple[str, ...]:
+def ate(path: Path, preserve: str, count: str, on: str | None, today: datetime.date) -> Entry:
     """
     Take so many of a preserve off the shelf, by a row `ate: PRESERVE` of the record; its containers come back by it.
 
-    Gives what to say. Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
+    Raises WorkbookRefused, CommandWrong, CouldNotWrite; nothing is changed then.
     """
     log = opened(path, today)
     preserve, count = name_first(Names("preserve", (item.name for item in log.typed.preserves)), preserve, count)

@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stillroom.app.frames import rows_of
-from stillroom.app.plan import Reading, mark_of, read_workbook
+from stillroom.app.plan import Reading, mark_of
 from stillroom.household.journal.fingerprint import changed, parts, parts_in
-from stillroom.household.journal.overview import due_soon, eat_first, freezer_things, over, season_rows, tally, today_of
+from stillroom.household.journal.overview import (
+    Morning,
+    due_soon,
+    eat_first,
+    freezer_things,
+    over,
+    season_rows,
+    tally,
+    today_of,
+)
 from stillroom.household.journal.stocks import stock_cards
+from stillroom.household.results.commands import Entry
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_long_date
-from stillroom.reports.json import problems_object, tables_object, text
+from stillroom.reports.json import as_json, problems_object, tables_object, text
+from stillroom.reports.refused import errors_object
+from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.stock import (
     STOCK_PROBLEMS,
     stock_page,
@@ -23,6 +34,8 @@ from stillroom.reports.terminal.stock import (
     yields_page,
 )
 from stillroom.reports.terminal.today import today_object, today_page
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.plan import mark_in, notes_in
 
@@ -42,47 +55,36 @@ FOR_TODAY = (
 """Kinds of problem that belong on this morning's list."""
 
 
-def today_view(path: Path, today: datetime.date) -> RenderableType:
-    """
-    This morning's list; it follows the plan in the workbook and can be read without one.
-
-    Raises WorkbookRefused when the file cannot be opened.
-    """
-    reading = read_workbook(path, today)
-    morning = today_of(reading.typed, reading.household)
-    return today_page(
-        morning,
-        [problem for problem in reading.problems if problem.kind in FOR_TODAY],
-        due_soon(reading.household),
-        eat_first(reading.household),
-        sorted(over(reading.household).items()),
-        freezer_things(reading.household),
-        stale_words(reading) if morning.planned else "",
-    )
-
-
-def today_json(path: Path, today: datetime.date) -> str:
-    """The same for other programs. Raises WorkbookRefused when the file cannot be opened."""
-    reading = read_workbook(path, today)
+def morning_of(reading: Reading) -> Morning:
+    """Return this morning's list; it follows the plan in the workbook and can be made without one."""
     household = reading.household
-    morning = today_of(reading.typed, household)
-    found = today_object(
-        morning, due_soon(household), eat_first(household), sorted(over(household).items()), freezer_things(household)
+    today = today_of(reading.typed, household)
+    return Morning(
+        today,
+        tuple(problem for problem in reading.problems if problem.kind in FOR_TODAY),
+        due_soon(household),
+        eat_first(household),
+        over(household),
+        freezer_things(household),
+        stale_words(reading) if today.planned else "",
     )
-    problems = [problem for problem in reading.problems if problem.kind in FOR_TODAY]
-    stale = stale_words(reading) if morning.planned else ""
-    return text({**found, "problems": problems_object(problems), "messages": [stale] if stale else []})
 
 
-def stock_view(path: Path, today: datetime.date) -> RenderableType:
-    """Every stock and the season so far. Raises WorkbookRefused when the file cannot be opened."""
-    reading = read_workbook(path, today)
-    return stock_page(
-        stock_cards(reading.typed),
-        season_rows(reading.typed),
-        tally(reading.typed, reading.household),
-        reading.problems,
-    )
+def today_view(reading: Reading) -> RenderableType:
+    """This morning's list for the terminal."""
+    return with_errors(reading.household, today_page(morning_of(reading)))
+
+
+def today_json(reading: Reading) -> str:
+    """The same for other programs."""
+    found = today_object(morning_of(reading), reading.household)
+    return text({**found, **errors_object(reading.household)})
+
+
+def stock_view(reading: Reading) -> RenderableType:
+    """Every stock and the season so far."""
+    figures = tally(reading.typed, reading.household)
+    return stock_page(stock_cards(reading.typed), season_rows(reading.typed), figures, reading.problems)
 
 
 def stock_tables(reading: Reading) -> dict[str, list[Row]]:
@@ -95,28 +97,34 @@ def yields_tables(reading: Reading) -> dict[str, list[Row]]:
     return {"Yields": rows_of(yields_object(reading.typed, reading.lessons))}
 
 
-def stock_json(path: Path, today: datetime.date) -> str:
+def stock_json(reading: Reading) -> str:
+    """The same for other programs: `stocks`, `season_so_far`, `tally`, `problems`."""
+    about = [problem for problem in reading.problems if problem.kind in STOCK_PROBLEMS]
+    figures = tally_object(tally(reading.typed, reading.household), reading.household)
+    return text({**tables_object(stock_tables(reading)), "tally": figures, "problems": problems_object(about)})
+
+
+def entry_json(entry: Entry, today: datetime.date) -> str:
     """
-    The same for other programs: `stocks`, `season_so_far`, `tally`, `problems`.
+    Return an entry of the journal for other programs: `table`, `rows`, `stocks`, `receipt` and `messages`.
 
-    Raises WorkbookRefused when the file cannot be opened.
+    `stocks` are those that it changed, as they are now; none while something else in the workbook must be fixed.
     """
-    reading = read_workbook(path, today)
-    tables = tables_object(stock_tables(reading))
-    said = [problem for problem in reading.problems if problem.kind in STOCK_PROBLEMS]
-    figures = tally_object(tally(reading.typed, reading.household))
-    return text({**tables, "tally": figures, "problems": problems_object(said)})
+    typed, problems = read.household(Book.open(entry.receipt.path), today)
+    before = set(stock_cards(entry.before))
+    cards = () if any(problem.stops for problem in problems) else stock_cards(typed)
+    tables = tables_object({"Rows": entry.rows, "Stocks": stock_rows([card for card in cards if card not in before])})
+    end = {"receipt": as_json(entry.receipt), "messages": list(entry.messages)}
+    return text({"table": entry.table, **tables, **end})
 
 
-def yields_view(path: Path, today: datetime.date) -> RenderableType:
-    """What the record teaches. Raises WorkbookRefused when the file cannot be opened."""
-    reading: Reading = read_workbook(path, today)
+def yields_view(reading: Reading) -> RenderableType:
+    """What the record teaches."""
     return yields_page(reading.typed, reading.lessons)
 
 
-def yields_json(path: Path, today: datetime.date) -> str:
-    """The same for other programs: `yields`. Raises WorkbookRefused when the file cannot be opened."""
-    reading = read_workbook(path, today)
+def yields_json(reading: Reading) -> str:
+    """The same for other programs: `yields`."""
     return text({"yields": yields_object(reading.typed, reading.lessons)})
 
 

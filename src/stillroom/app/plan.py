@@ -15,7 +15,7 @@ from stillroom.errors import Problem, StillroomError, WorkbookRefused
 from stillroom.handbook.cautions import cautions_for
 from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.handbook.settle import within_recipes
-from stillroom.household import checks
+from stillroom.household import checks, refusals
 from stillroom.household.audit import violated_constraints
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import MadeLine, made_lines, made_twice, still_to_do, with_made_recorded
@@ -27,13 +27,13 @@ from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
 from stillroom.household.results.clock import DayOnClock
-from stillroom.household.results.messages import NOTE, WARNING, message_row
+from stillroom.household.results.messages import ERROR, NOTE, WARNING, message_row
 from stillroom.household.results.plan_table import change_words, changes
 from stillroom.household.results.rows import Row
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
 from stillroom.household.text import format_long_date, format_number
-from stillroom.reports.problems import gathered, sentences, severe
+from stillroom.reports.problems import gathered, line, sentences
 from stillroom.timetable.audit import broken_promises, too_much_to_freeze
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import Session, sessions_of_plan
@@ -68,9 +68,9 @@ def add_clock(tables: dict[str, list[Row]], household: Household, sessions: Sequ
     again = replanned_rows(household, {day.day for day in clock if not day.fits})
     tables["Timetable"] = [] if broken else timetable_rows(clock)
     messages = tables["Messages"]
-    place = sum(row["Severity"] == WARNING for row in messages)
+    place = sum(row["Severity"] in (ERROR, WARNING) for row in messages)
     messages[place:place] = [row for row in told if row["Severity"] == WARNING]
-    place = sum(row["Severity"] in (WARNING, NOTE) for row in messages)
+    place = sum(row["Severity"] in (ERROR, WARNING, NOTE) for row in messages)
     messages[place:place] = [*(row for row in told if row["Severity"] != WARNING), *again]
 
 
@@ -124,10 +124,16 @@ class Reading:
         """Whether anything stops a plan."""
         return any(problem.stops for problem in self.problems)
 
-    def refuse_if_stopped(self) -> None:
-        """Raise WorkbookRefused with every problem that stops a plan, if there is any."""
-        if self.stops:
-            raise WorkbookRefused(problem for problem in self.problems if problem.stops)
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """What stops the plan or keeps a preserve out of it, the altitude and the gauge first."""
+        errors = (problem for problem in self.problems if problem.is_error)
+        return tuple(sorted(errors, key=refusals.kitchen_first))
+
+    def refuse_if_stopped(self, *, strict: bool = False) -> None:
+        """Raise WorkbookRefused with every error if one stops the plan; if `strict`, also if one refuses a preserve."""
+        if self.stops or (strict and self.errors):
+            raise WorkbookRefused(self.errors)
 
 
 def read_workbook(path: Path, today: datetime.date) -> Reading:
@@ -146,6 +152,7 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
     problems += said
     household, said = settle_by_handbook(counted)
     problems += [one for one in said if not setting_unreadable(one, problems)]
+    problems += refusals.consequences(household)
     lessons = within_recipes(counted, learned(typed))
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
     problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
@@ -266,25 +273,52 @@ def find_plan(reading: Reading, time_limit_seconds: float | None = None, progres
     as_typed = replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
+    add_reasons(tables, reading.household)
     change = change_words(changes(Sums(as_typed, found)))
     return PlanFound(reading, to_plan, found, tables, change, time_limit_seconds)
 
 
 def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
-    """Return the rows of Messages for the problems that do not stop; one about what is not made is a note."""
+    """Return the rows of Messages: errors, warnings and notes; a warning about what is not made is a note."""
     not_made = {item.where for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST}
-    rows = []
-    for problem in gathered([one for one in reading.problems if not one.stops]):
+    nothing = refusals.nothing_words(reading.household)
+    rows = [message_row(ERROR, "Preserves", nothing, "Fix the errors below.")] if nothing else []
+    others = [one for one in reading.problems if not one.is_error]
+    for problem in (*gathered(reading.errors), *gathered(others)):
         what, fix = sentences(problem)
-        warns = severe(problem) and problem.where not in not_made
-        rows.append(message_row(WARNING if warns else NOTE, problem.where, what, fix))
+        warns = problem.severe and problem.where not in not_made
+        severity = ERROR if problem.is_error else WARNING if warns else NOTE
+        rows.append(message_row(severity, problem.where, what, fix))
     return rows
+
+
+def add_reasons(tables: dict[str, list[Row]], household: Household) -> None:
+    """Add why it gets nothing to each row of Coverage whose target only refused preserves could fill."""
+    reasons = {one.names[0]: one.cause[0] for one in refusals.targets_without(household) if one.cause}
+    for row in tables["Coverage"]:
+        cause = reasons.get(str(row["Target"]))
+        row["Why"] = None if cause is None else line(cause)
+
+
+def left_out(reading: Reading) -> frozenset[str]:
+    """Return the preserves that the last plan has and the published tables refuse now; their lines are not shown."""
+    kept = {one.name for one in reading.household.plan_lines if one.make is not None}
+    return frozenset(one.name for one in reading.typed.plan_lines if one.make is not None) - kept
+
+
+def standing_tables(reading: Reading) -> dict[str, list[Row]]:
+    """Return the output tables as they stand in the workbook, without the plan's lines for what is refused now."""
+    tables: dict[str, list[Row]] = {name: list(rows) for name, rows in write.standing_tables(reading.book).items()}
+    refused = left_out(reading)
+    tables["Plan"] = [row for row in tables["Plan"] if row["Preserve"] not in refused]
+    return tables
 
 
 def said_again(reading: Reading) -> dict[str, list[Row]]:
     """The tables as they stand in the workbook, with the units that stand beside amounts elsewhere."""
-    tables: dict[str, list[Row]] = {name: list(rows) for name, rows in write.standing_tables(reading.book).items()}
+    tables = standing_tables(reading)
     tables["Plan"] = [row for row in tables["Plan"] if row["Preserve"] is not None]
+    add_reasons(tables, reading.household)
     units = {target.name: target.unit or None for target in reading.household.targets}
     for row in tables["Coverage"]:
         row["Unit"] = units.get(str(row["Target"]))
@@ -301,7 +335,7 @@ def for_the_likely(household: Household) -> Household:
     >>> for_the_likely(tiny_household()) == tiny_household()
     True
     """
-    return replace(household, kitchen=replace(household.kitchen, plan_for=LIKELY_HARVEST))
+    return household.with_kitchen(plan_for=LIKELY_HARVEST)
 
 
 def read_for_the_likely(reading: Reading) -> tuple[Reading, str]:

@@ -8,17 +8,19 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of
-from stillroom.app.files import put, refuse_strangers, why_not
+from stillroom.app.files import put, refuse_strangers
 from stillroom.app.overview import stale_words
-from stillroom.app.plan import Reading, read_workbook, said_again
+from stillroom.app.plan import Reading, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
 from stillroom.household.records import Household, Kitchen
+from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
 from stillroom.household.text import format_altitude, format_long_date
 from stillroom.reports.calendar import calendar_file, continued
 from stillroom.reports.charts.gallery import files_of, pictures_of
 from stillroom.reports.charts.picture import Shown
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
+from stillroom.reports.print.errors import with_error_section
 from stillroom.reports.print.html import html_page, label_html, pictures_html
 from stillroom.reports.print.labels import (
     Label,
@@ -29,12 +31,13 @@ from stillroom.reports.print.labels import (
     planned_batches,
     recorded_batches,
 )
-from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page
+from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page, wash_page
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
+from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
-from stillroom.workbook.writer import plan as write
+from stillroom.workbook.ooxml.save import why_not
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan import mark_in, notes_in
 
@@ -74,7 +77,7 @@ def write_labels(path: Path, folder: Path, asked: LabelsAsked, today: datetime.d
     labels, days = labels_asked(reading, asked)
     refuse_strangers(folder, ["labels"])
     written = put_labels(folder, labels, sheet, start_in(sheet, asked.start), cut_lines=asked.cut_lines)
-    said = labels_message(written, labels, days, sheet, asked)
+    said = lines_with_errors(reading.household, labels_message(written, labels, days, sheet, asked))
     stale = "" if asked.by_record or not labels else stale_words(reading)
     return [*said, stale] if stale else said
 
@@ -101,15 +104,17 @@ def labels_message(
 
 
 def labels_asked(reading: Reading, asked: LabelsAsked) -> tuple[list[Label], list[datetime.date]]:
-    """The labels, and the days they are of. Raises CommandWrong."""
+    """The labels, and the days they are of; none for what the published tables refuse. Raises CommandWrong."""
     if not 1 <= asked.days <= MOST_DAYS:
         msg = f"{asked.days} days cannot be asked for; write 1 to {MOST_DAYS}"
         raise CommandWrong(msg)
     first = first_day(reading, asked)
     days = [first + datetime.timedelta(days=number) for number in range(asked.days)]
+    refused = {item.name for item in refused_preserves(reading.household)}
     if asked.by_record:
-        return labels_of(reading.household, recorded_batches(reading.typed, days)), days
-    return labels_of(reading.household, planned_batches(reading.typed, days)), days
+        batches = [one for one in recorded_batches(reading.typed, days) if one.name not in refused]
+        return labels_of(reading.household, batches), days
+    return labels_of(reading.household, planned_batches(reading.household, days)), days
 
 
 def first_day(reading: Reading, asked: LabelsAsked) -> datetime.date:
@@ -119,7 +124,7 @@ def first_day(reading: Reading, asked: LabelsAsked) -> datetime.date:
     kitchen = reading.household.kitchen
     if asked.by_record:
         return max((row.date for row in reading.typed.record if row.made > 0), default=kitchen.first_day)
-    lines = [line.day for line in reading.typed.plan_lines if line.days == 1 and (line.make or line.fix or 0.0) > 0]
+    lines = [line.day for line in reading.household.plan_lines if line.days == 1 and (line.make or line.fix or 0.0) > 0]
     return min((day for day in lines if day >= kitchen.first_day), default=kitchen.first_day)
 
 
@@ -216,7 +221,8 @@ def written_words(standing: Standing, folder: Path, written: Sequence[Path]) -> 
         )
     if CALENDAR in rest:
         lines.append(f"Take {CALENDAR} into your calendar; taking a later one in brings it up to date.")
-    return [*lines, standing.said] if standing.said else lines
+    lines += [standing.said] if standing.said else []
+    return lines_with_errors(standing.household, lines)
 
 
 def makers_asked(only: Sequence[str]) -> dict[str, Maker]:
@@ -235,7 +241,7 @@ def standing_of(path: Path, now: datetime.datetime, paper: str | None = None) ->
     if mark_in(notes_in(book)) is None:
         msg = f"there is no plan in {path.name} yet; first: stillroom plan {path.name}"
         raise StillroomError(msg)
-    tables = write.standing_tables(book)
+    tables = standing_tables(clock.reading)
     kitchen = clock.reading.household.kitchen
     return Standing(
         clock,
@@ -263,8 +269,12 @@ def papers(standing: Standing) -> list[Paper]:
     with_place = f"{title}; {place_words(reading.household.kitchen)}"
     morning = morning_of(reading.typed, reading.household)
     return [
-        week_sheet(with_place, standing.days, clock, cautions(standing.tables), said, morning),
-        clock_sheet(with_place, clock, standing.steps, said),
+        with_error_section(
+            reading.household,
+            week_sheet(with_place, standing.days, clock, cautions(standing.tables), said, morning),
+        ),
+        with_error_section(reading.household, clock_sheet(with_place, clock, standing.steps, said)),
+        wash_page(title, reading.household, [one.day for one in standing.days], standing.tables["Plan"], said),
         shopping_page(title, standing.tables["Shopping"]),
         shelf_page(title, reading.household),
         eat_first_page(title, reading.household),

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from stillroom.app.files import put, why_not
+from stillroom.app.files import put
 from stillroom.app.frames import frame, heading_of, rows_of
 from stillroom.app.parallel import Crew, Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import read_and_plan
@@ -23,7 +23,10 @@ from stillroom.planning.rolling.replay import Settings, in_its_days, play_some, 
 from stillroom.reports.charts.gallery import FORMATS, picture_file
 from stillroom.reports.charts.season import likely_picture
 from stillroom.reports.json import as_json, text
+from stillroom.reports.refused import errors_object
+from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.season import season_object, season_page
+from stillroom.workbook.ooxml.save import why_not
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -131,7 +134,7 @@ def play_seasons(
 def season_view(found: SeasonFound, pictures: Sequence[Path] = ()) -> RenderableType:
     """What the seasons say, for the terminal, and which pictures were written."""
     end = (f"Picture written: {', '.join(str(path) for path in pictures)}",) if pictures else ()
-    return season_page(found, end)
+    return with_errors(found.household, season_page(found, end))
 
 
 def season_frames(found: SeasonFound) -> dict[str, pd.DataFrame]:
@@ -144,7 +147,7 @@ def season_frames(found: SeasonFound) -> dict[str, pd.DataFrame]:
 
     whole = season_object(found)
     plain = {"Targets": whole["targets"], "Containers that ran out": whole["ran_out"]}
-    tables = {name: frame(rows_of(cast("list[dict[str, object]]", rows))) for name, rows in plain.items()}
+    tables = {name: frame(rows_of(cast("list[dict[str, object]]", rows)), name) for name, rows in plain.items()}
     seasons = pd.DataFrame.from_records([as_json(one, leave_out=NESTED) for one in found.played])
     surplus = pd.DataFrame([one.surplus_kg for one in found.played]).sum(axis="columns")
     seasons["surplus_kg"] = surplus
@@ -157,7 +160,7 @@ def season_frames(found: SeasonFound) -> dict[str, pd.DataFrame]:
 
 def season_json(found: SeasonFound, pictures: Sequence[Path] = ()) -> str:
     """The same for other programs; `pictures` are the files that were written."""
-    whole = season_object(found)
+    whole = season_object(found) | errors_object(found.household)
     return text(whole | {"pictures": [str(path) for path in pictures]} if pictures else whole)
 
 

@@ -21,12 +21,15 @@ from stillroom.household.journal.learning import with_learned
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
+from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.compare import STORE_VALUE, Line, Supposed, list_words, side_by_side
 from stillroom.household.suppose import ALL_OF_THEM, FORMS, Case, ChangeWrong, cases_from, help_page
 from stillroom.household.suppose.grammar import case_of
 from stillroom.household.text import format_amount, format_list, format_money
 from stillroom.reports.json import as_json, text
 from stillroom.reports.problems import reason
+from stillroom.reports.refused import errors_object
+from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.suppose import sheet_rows, suppose_object, suppose_page
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.writer.plan import Notes, notes_in
@@ -99,10 +102,16 @@ def beside_it(
 
 
 def settle_again(reading: Reading, case: Case) -> tuple[Household, tuple[Problem, ...]]:
-    """The case's household settled by the handbook after its changes, and the problems that stop it."""
+    """
+    The case's household settled by the handbook after its changes, and the problems that stop it.
+
+    A preserve that the handbook refuses only with the changes stops the case; one refused anyway is left out of it.
+    """
     household, said = settle_by_handbook(case.household)
-    problems = [*checks.problems(case.household), *said]
-    return with_learned(household, reading.lessons), tuple(one for one in problems if one.stops)
+    before = {item.name for item in refused_preserves(reading.household)}
+    newly = [problem for item in refused_preserves(household) if item.name not in before for problem in item.refused]
+    stops = [one for one in (*checks.problems(case.household), *said) if one.stops]
+    return with_learned(household, reading.lessons), tuple(dict.fromkeys((*stops, *newly)))
 
 
 def cases_of_table(reading: Reading, counted: Household) -> tuple[Case, ...]:
@@ -156,12 +165,12 @@ def write_copy(supposed: Compared, copy: Path) -> Copied:
 
 def suppose_view(supposed: Supposed, copied: Copied | None = None) -> RenderableType:
     """The comparison for the terminal, and what was written."""
-    return suppose_page(supposed, () if copied is None else copied.words())
+    return with_errors(supposed.household, suppose_page(supposed, () if copied is None else copied.words()))
 
 
 def suppose_json(supposed: Supposed, copied: Copied | None = None) -> str:
     """The same for other programs; `receipt` and `sheet` where a copy was written."""
-    whole = suppose_object(supposed)
+    whole = suppose_object(supposed) | errors_object(supposed.household)
     if copied is not None:
         whole |= {"receipt": as_json(copied.receipt), "sheet": copied.sheet}
     return text(whole)

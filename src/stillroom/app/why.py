@@ -17,6 +17,7 @@ from stillroom.household.records import Preserve
 from stillroom.household.results.bottlenecks import Answer
 from stillroom.planning.why import why_preserve, why_target
 from stillroom.reports.json import text
+from stillroom.reports.refused import error_lines, errors_object
 from stillroom.reports.terminal.why import answer_lines, answer_object
 
 if TYPE_CHECKING:
@@ -41,7 +42,8 @@ def asked(path: Path, name: str, today: datetime.date, progress: Progress) -> An
     if preserve is not None:
         item = first.household.preserve(preserve)
         if not item.include:
-            answer = replace(answer, not_made=item, refused=refused_by_handbook(first, item))
+            refused = item.refused or refused_by_handbook(first, item)
+            answer = replace(answer, not_made=item, refused=refused)
             preserve = None
     if target is None and preserve is None:
         return answer
@@ -60,16 +62,21 @@ def asked(path: Path, name: str, today: datetime.date, progress: Progress) -> An
 def refused_by_handbook(reading: Reading, item: Preserve) -> tuple[Problem, ...]:
     """What of a preserve with Include = no the handbook would refuse if it were yes."""
     counted, _ = stocks.settle(reading.typed)
-    preserves = tuple(replace(one, include=True) if one.name == item.name else one for one in counted.preserves)
-    _, said = settle_by_handbook(replace(counted, preserves=preserves))
-    return tuple(problem for problem in said if problem.stops and problem.where == item.where)
+    settled, _ = settle_by_handbook(counted.changed("preserves", item.name, include=True))
+    return settled.preserve(item.name).refused
 
 
 def why(path: Path, name: str, today: datetime.date, progress: Progress) -> tuple[str, ...]:
-    """Say in a few sentences why a preserve is not made, or a need falls short; raises what `asked` raises."""
-    return answer_lines(asked(path, name, today, progress))
+    """
+    Say in a few sentences why a preserve is not made, or a need falls short, after the errors of other preserves.
+
+    Raises what `asked` raises.
+    """
+    answer = asked(path, name, today, progress)
+    return (*error_lines(answer.household, but=answer.refused), *answer_lines(answer))
 
 
 def why_json(path: Path, name: str, today: datetime.date, progress: Progress) -> str:
     """Give the same for other programs; raises what `asked` raises."""
-    return text(answer_object(asked(path, name, today, progress)))
+    answer = asked(path, name, today, progress)
+    return text(answer_object(answer) | errors_object(answer.household))

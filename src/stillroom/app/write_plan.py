@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app import bottlenecks, suppose
-from stillroom.app.files import why_not
-from stillroom.app.plan import PlanFound, Reading, find_plan, mark_of, said_again
+from stillroom.app.frames import write_csv
+from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
 from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.household.journal.events import MadeLine, still_to_do
 from stillroom.household.journal.fingerprint import counted_text, parts, parts_in, parts_text, why_words
@@ -19,6 +19,7 @@ from stillroom.household.records import Household
 from stillroom.household.results.commands import Receipt
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
+from stillroom.workbook.ooxml.save import why_not
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan import notes_in
@@ -71,6 +72,7 @@ class Planned:
     seconds: float
     why: tuple[str, ...] = ()
     hedge: Hedge | None = None
+    csv_files: tuple[Path, ...] = ()
 
 
 def plan_workbook(
@@ -81,41 +83,53 @@ def plan_workbook(
     *,
     with_bottlenecks: bool = False,
     model: Path | None = None,
+    csv: Path | None = None,
+    strict: bool = False,
 ) -> Planned:
     """
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
 
     A workbook that holds the plan of these inputs, this version and these settings keeps its bytes. With
     `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied.
-    With `model` the model that is solved first is written to that .lp or .mps file, before it is solved.
+    With `model` the model that is solved first is written to that .lp or .mps file, before it is solved; with `csv` the
+    tables are written into that folder, before the workbook. A refused preserve is left out; if `strict`, nothing is
+    planned then.
 
-    Raises WorkbookRefused with every problem when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
+    Raises WorkbookRefused with every error when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
     """
-    reading.refuse_if_stopped()
+    reading.refuse_if_stopped(strict=strict)
     if model is not None:
         progress("writing the model")
         write_model(still_to_do(reading.household), model)
-    began = time.monotonic()
-    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book)
+    began, why = time.monotonic(), tuple[str, ...]()
+    asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book) or bool(left_out(reading))
     if not asked and write.is_unchanged(reading.book, mark_of(reading.typed, time_limit_seconds)):
-        objectives = objectives_from(notes_in(reading.book).get("objectives", ""))
-        receipt = reading.book.save(out)
-        return Planned(said_again(reading), objectives, receipt, unchanged=True, seconds=time.monotonic() - began)
-    found = find_plan(reading, time_limit_seconds, progress)
-    receipt, why = save_plan(found, out, progress, with_bottlenecks=with_bottlenecks)
-    plan, seconds = found.plan, time.monotonic() - began
-    return Planned(found.tables, plan.objectives, receipt, False, seconds, why, plan.hedge)
+        objectives, tables = objectives_from(notes_in(reading.book).get("objectives", "")), said_again(reading)
+        unchanged, hedge = True, None
+    else:
+        found = find_plan(reading, time_limit_seconds, progress)
+        why = queue_plan(found, progress, with_bottlenecks=with_bottlenecks)
+        objectives, tables = found.plan.objectives, found.tables
+        unchanged, hedge = False, found.plan.hedge
+    files = () if csv is None else tuple(write_csv(tables, csv))
+    receipt = reading.book.save(out)
+    return Planned(tables, objectives, receipt, unchanged, time.monotonic() - began, why, hedge, files)
 
 
-def save_plan(
-    found: PlanFound, out: Path | None = None, progress: Progress = no_progress, *, with_bottlenecks: bool = False
-) -> tuple[Receipt, tuple[str, ...]]:
+def save_plan(found: PlanFound, out: Path | None = None) -> Receipt:
     """
     Write a plan into the workbook it was read from, or into a copy at `out`: every output table and the record.
 
-    Return the receipt, and in lines what went into the record and what changed. Raise CouldNotWrite; the file is as it
-    was then.
+    Raise CouldNotWrite; the file is as it was then.
     """
+    queue_plan(found)
+    return found.reading.book.save(out)
+
+
+def queue_plan(
+    found: PlanFound, progress: Progress = no_progress, *, with_bottlenecks: bool = False
+) -> tuple[str, ...]:
+    """Queue every output table and the record; return in lines what went into the record and what changed."""
     progress("writing the workbook")
     book, household, plan = found.reading.book, found.household, found.plan
     why = queue_tables(found)
@@ -124,8 +138,7 @@ def save_plan(
         found.tables["Bottlenecks"] = bottlenecks.fill_bottlenecks(book, household, plan, progress)
     else:
         why += bottlenecks.empty_bottlenecks(book)
-    why += pivot_words(looked_at_by_pivots(book))
-    return book.save(out), tuple(why)
+    return (*why, *pivot_words(looked_at_by_pivots(book)))
 
 
 def queue_tables(found: PlanFound) -> list[str]:

@@ -3,30 +3,38 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from stillroom.cli.output import show, show_lines
-from stillroom.cli.program import Json, On, Workbook, command
+from stillroom import app as use_cases
+from stillroom.cli.output import as_csv, show, show_lines
+from stillroom.cli.program import Csv, Json, On, Workbook, command
+
+if TYPE_CHECKING:
+    from stillroom.household.results.commands import Entry
 
 
 @command("today kitchen.xlsx", daily=True)
 def today(file: Workbook, as_json: Json = False) -> None:
     """Show what to do this morning."""
-    from stillroom.app.overview import today_json, today_view
-
-    day = datetime.date.today()
-    print(today_json(file, day)) if as_json else show(today_view(file, day))
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    show(use_cases.overview.today_json(reading) if as_json else use_cases.overview.today_view(reading))
 
 
 @command("day kitchen.xlsx --on 2026-08-15")
 def day(file: Workbook, on: On = None, as_json: Json = False) -> None:
     """Show one day step by step."""
-    from stillroom.app.day import day_json, day_view
-
     today = datetime.date.today()
-    print(day_json(file, on, today)) if as_json else show(day_view(file, on, today))
+    show(use_cases.day.day_json(file, on, today) if as_json else use_cases.day.day_view(file, on, today))
+
+
+def show_entry(entry: Entry, *, as_json: bool) -> None:
+    """Print what an entry of the journal wrote."""
+    if as_json:
+        show(use_cases.overview.entry_json(entry, datetime.date.today()))
+    else:
+        show_lines(entry.messages)
 
 
 @command("weigh kitchen.xlsx 'plum tomato' 53lb")
@@ -38,9 +46,7 @@ def weigh(
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
-    from stillroom.app import journal
-
-    show_lines(journal.weigh(file, crop, amount, on, datetime.date.today()), as_json=as_json)
+    show_entry(use_cases.journal.weigh(file, crop, amount, on, datetime.date.today()), as_json=as_json)
 
 
 @command("made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hours 2.5h")
@@ -60,10 +66,10 @@ def made(
     as_json: Json = False,
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
-    from stillroom.app import journal
-
-    lines = journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
-    show_lines(lines, as_json=as_json)
+    show_entry(
+        use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today()),
+        as_json=as_json,
+    )
 
 
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
@@ -75,9 +81,7 @@ def ate(
     as_json: Json = False,
 ) -> None:
     """Record what you took off the shelf."""
-    from stillroom.app import journal
-
-    show_lines(journal.ate(file, preserve, count, on, datetime.date.today()), as_json=as_json)
+    show_entry(use_cases.journal.ate(file, preserve, count, on, datetime.date.today()), as_json=as_json)
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")
@@ -89,24 +93,20 @@ def bought(
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
-    from stillroom.app import bought
-
-    show_lines(bought.bought(file, stock, amount, on, datetime.date.today()), as_json=as_json)
+    show_entry(use_cases.bought.bought(file, stock, amount, on, datetime.date.today()), as_json=as_json)
 
 
 @command("stock kitchen.xlsx")
-def stock(file: Workbook, as_json: Json = False) -> None:
+def stock(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
     """Show what should be on hand, and the season so far."""
-    from stillroom.app.overview import stock_json, stock_view
-
-    today = datetime.date.today()
-    print(stock_json(file, today)) if as_json else show(stock_view(file, today))
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json):
+        show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
 
 
 @command("yields kitchen.xlsx")
-def yields(file: Workbook, as_json: Json = False) -> None:
+def yields(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
     """Show what your records teach about yields and time."""
-    from stillroom.app.overview import yields_json, yields_view
-
-    today = datetime.date.today()
-    print(yields_json(file, today)) if as_json else show(yields_view(file, today))
+    reading = use_cases.plan.read_workbook(file, datetime.date.today())
+    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json):
+        show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))

@@ -59,5 +59,5 @@ def ended(words: Sequence[str], *, as_json: bool) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     if code == STOPPED:
-        return show_error("Stopped. Nothing was changed.", STOPPED, as_json=as_json)
+        return show_error("Stopped. Nothing was changed.", STOPPED, as_json=as_json, label="")
     return code if isinstance(code, int) else 0

@@ -5,14 +5,20 @@ from __future__ import annotations
 import re
 import sys
 import textwrap
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, cast
 
+from stillroom import app as use_cases
+from stillroom import reports
 from stillroom.errors import StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
+
+    from stillroom.app.frames import Tables
+    from stillroom.reports.terminal.layout import Waiting
 
 
 TURNING = dict.fromkeys([0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)])
@@ -59,21 +65,39 @@ def tamed(*, as_json: bool) -> Iterator[None]:
 
 
 def show(page: RenderableType) -> None:
-    """Print a page: styled on a terminal, as plain text into a pipe or a file."""
-    if sys.stdout.isatty():
+    """Print a page: styled on a terminal, as plain text into a pipe or a file; a string, such as JSON, as it is."""
+    if isinstance(page, str):
+        print(page)
+    elif sys.stdout.isatty():
         out().print(page)
-        return
-    from stillroom.reports.terminal.layout import plain_text
+    else:
+        print(reports.terminal.layout.plain_text(page))
 
-    print(plain_text(page))
+
+@contextmanager
+def as_csv(folder: Path | None, tables: Callable[[], Tables], *, as_json: bool) -> Iterator[None]:
+    """Write tables as CSV files before what is shown, and name them after it; nothing without a folder."""
+    files = [] if folder is None else use_cases.frames.write_csv(tables(), folder)
+    yield
+    if not as_json:
+        show_files(files)
+
+
+def show_files(files: Sequence[Path]) -> None:
+    """Print which CSV files were written, if any."""
+    if files:
+        show_lines([f"CSV files written: {', '.join(map(str, files))}"])
+
+
+def waiting(path: Path) -> Waiting:
+    """Return a spinner that shows what is being done with a workbook; it begins by reading it."""
+    return reports.terminal.layout.Waiting(out(stderr=True), f"reading {path.name}")
 
 
 def show_lines(lines: Iterable[str], *, as_json: bool = False) -> None:
     """Print sentences: wrapped on a terminal, a line each into a pipe or a file, or as `{"messages": [...]}`."""
     if as_json:
-        from stillroom.reports.json import text
-
-        print(text({"messages": list(lines)}))
+        print(reports.json.text({"messages": list(lines)}))
         return
     print(fitted("\n".join(lines), sys.stdout))
 
@@ -115,23 +139,17 @@ def show_refusal(error: StillroomError, *, as_json: bool) -> int:
     if not isinstance(error, WorkbookRefused):
         return show_error(str(error), error.exit_code, as_json=as_json)
     if as_json:
-        from stillroom.reports.json import problems_json
-
-        print(problems_json(error.problems))
-    from stillroom.reports.problems import gathered, line
-
-    lines = [line(problem) for problem in gathered(error.problems)]
+        print(reports.json.problems_json(error.problems))
+    lines = [reports.problems.line(problem) for problem in reports.problems.gathered(error.problems)]
     title = "Fix this first:" if len(lines) == 1 else f"Fix these {len(lines)} things first:"
     words = "\n".join([title, *(f"  {one}" for one in lines)])
     print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code
 
 
-def show_error(words: str, code: int, *, as_json: bool) -> int:
-    """Print a sentence on standard error, and as JSON where that was asked for; return the exit code."""
+def show_error(words: str, code: int, *, as_json: bool, label: str = "Error: ") -> int:
+    """Print a sentence with its label on standard error, and as JSON where that is asked for; return the exit code."""
     if as_json:
-        from stillroom.reports.json import error_json
-
-        print(error_json(words))
-    print(fitted(words, sys.stderr), file=sys.stderr)
+        print(reports.json.error_json(words))
+    print(fitted(f"{label}{words}", sys.stderr), file=sys.stderr)
     return code

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from stillroom import app as use_cases
 from stillroom.cli.output import show_lines
 from stillroom.cli.program import Json, Workbook, command, whole_number
 
@@ -50,9 +51,8 @@ def pages(
     as_json: Json = False,
 ) -> None:
     """Write printable pages, labels, pictures and a calendar."""
-    from stillroom.app.print import write_pages
-
-    show_lines(write_pages(file, to, datetime.datetime.now().astimezone(), paper, only or ()), as_json=as_json)
+    now = datetime.datetime.now().astimezone()
+    show_lines(use_cases.print.write_pages(file, to, now, paper, only or ()), as_json=as_json)
 
 
 @command("labels kitchen.xlsx --out paper --start 7")
@@ -81,7 +81,5 @@ def labels(
     as_json: Json = False,
 ) -> None:
     """Write labels for a day."""
-    from stillroom.app.print import LabelsAsked, write_labels
-
-    asked = LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
-    show_lines(write_labels(file, to, asked, datetime.date.today()), as_json=as_json)
+    asked = use_cases.print.LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
+    show_lines(use_cases.print.write_labels(file, to, asked, datetime.date.today()), as_json=as_json)

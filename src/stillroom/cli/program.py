@@ -97,6 +97,13 @@ Out = Annotated[
     ),
 ]
 
+Csv = Annotated[
+    Path | None,
+    typer.Option(
+        "--csv", metavar="DIR", help="Also write the tables there as CSV.", show_default=False, readable=False
+    ),
+]
+
 Json = Annotated[bool, typer.Option("--json", help="Print JSON.")]
 
 On = Annotated[

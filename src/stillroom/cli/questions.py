@@ -8,26 +8,26 @@ from typing import Annotated
 
 import typer
 
-from stillroom.cli.output import out, show, show_lines
-from stillroom.cli.program import Json, Out, Workbook, command, number, whole_number
+from stillroom import app as use_cases
+from stillroom import reports
+from stillroom.cli.output import as_csv, show, show_lines, waiting
+from stillroom.cli.program import Csv, Json, Out, Workbook, command, number, whole_number
 
 
 @command("bottlenecks kitchen.xlsx")
 def bottlenecks(
     file: Workbook,
     as_json: Json = False,
+    csv: Csv = None,
     to_write: Annotated[bool, typer.Option("--write", help="Also write the Bottlenecks sheet in FILE.")] = False,
 ) -> None:
     """Show what limits the plan and what more of it would add."""
-    from stillroom.app import bottlenecks
-    from stillroom.reports.terminal import layout
-
-    with layout.Waiting(out(stderr=True), f"reading {file.name}") as waiting:
-        limited = bottlenecks.bottlenecks_of(file, datetime.date.today(), waiting.update)
-    receipt = bottlenecks.write_bottlenecks(limited) if to_write else None
-    print(bottlenecks.bottlenecks_json(limited, receipt)) if as_json else show(
-        bottlenecks.bottlenecks_view(limited, receipt)
-    )
+    pages = use_cases.bottlenecks
+    with waiting(file) as spinner:
+        limited = pages.bottlenecks_of(file, datetime.date.today(), spinner.update)
+    with as_csv(csv, lambda: pages.bottlenecks_tables(limited), as_json=as_json):
+        receipt = pages.write_bottlenecks(limited) if to_write else None
+        show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
 
 
 @command("why kitchen.xlsx 'chile salsa, pint'")
@@ -37,12 +37,9 @@ def why(
     as_json: Json = False,
 ) -> None:
     """Explain why something is short or left out."""
-    from stillroom.app import why
-    from stillroom.reports.terminal import layout
-
-    with layout.Waiting(out(stderr=True), f"reading {file.name}") as waiting:
-        asked = (file, name, datetime.date.today(), waiting.update)
-        answer = [why.why_json(*asked)] if as_json else why.why(*asked)
+    with waiting(file) as spinner:
+        asked = (file, name, datetime.date.today(), spinner.update)
+        answer = [use_cases.why.why_json(*asked)] if as_json else use_cases.why.why(*asked)
     print(answer[0]) if as_json else show_lines(answer)
 
 
@@ -58,17 +55,14 @@ def suppose(
     show_forms: Annotated[bool, typer.Option("--changes", help="Show how to write changes.")] = False,
 ) -> None:
     """Compare the plan with changes. FILE is not changed."""
-    from stillroom.app import files, suppose
-    from stillroom.reports.terminal import layout
-
     if show_forms:
-        print(suppose.forms_json() if as_json else suppose.help_page())
+        print(use_cases.suppose.forms_json() if as_json else use_cases.suppose.help_page())
         return
-    files.refuse_copy(file, to)
-    with layout.Waiting(out(stderr=True), f"reading {file.name}") as waiting:
-        found = suppose.suppose(file, changes or (), datetime.date.today(), waiting.update)
-    copied = None if to is None else suppose.write_copy(found, to)
-    print(suppose.suppose_json(found, copied)) if as_json else show(suppose.suppose_view(found, copied))
+    use_cases.files.refuse_copy(file, to)
+    with waiting(file) as spinner:
+        found = use_cases.suppose.suppose(file, changes or (), datetime.date.today(), spinner.update)
+    copied = None if to is None else use_cases.suppose.write_copy(found, to)
+    show(use_cases.suppose.suppose_json(found, copied) if as_json else use_cases.suppose.suppose_view(found, copied))
 
 
 @command("handbook tomato --altitude 2300ft --gauge dial --jar quart")
@@ -94,21 +88,17 @@ def handbook(
     as_json: Json = False,
 ) -> None:
     """Look up published times and yields."""
-    from stillroom.reports.terminal.handbook import ask, handbook_json, handbook_page
-
-    asked = ask(food, altitude, gauge, jar, status)
-    print(handbook_json(asked)) if as_json else show(handbook_page(asked))
+    pages = reports.terminal.handbook
+    asked = pages.ask(food, altitude, gauge, jar, status)
+    show(pages.handbook_json(asked) if as_json else pages.handbook_page(asked))
 
 
 @command("hedge kitchen.xlsx")
 def hedge(file: Workbook, as_json: Json = False) -> None:
     """Compare planning for the likely and for all harvests."""
-    from stillroom.app import hedge
-    from stillroom.reports.terminal import layout
-
-    with layout.Waiting(out(stderr=True), f"reading {file.name}") as waiting:
-        found = hedge.hedging_of(file, datetime.date.today(), waiting.update)
-    print(hedge.hedging_json(found)) if as_json else show_lines(hedge.words_of(found))
+    with waiting(file) as spinner:
+        found = use_cases.hedge.hedging_of(file, datetime.date.today(), spinner.update)
+    print(use_cases.hedge.hedging_json(found)) if as_json else show_lines(use_cases.hedge.words_of(found))
 
 
 Workers = Annotated[
@@ -141,6 +131,7 @@ def season(
     workers: Workers = None,
     cluster: Cluster = None,
     as_json: Json = False,
+    csv: Csv = None,
     to: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="Write the picture there.", show_default=False)
     ] = None,
@@ -168,14 +159,13 @@ def season(
     ] = 3,
 ) -> None:
     """Simulate the rest of the season. FILE is not changed."""
-    from stillroom.app import season
-    from stillroom.reports.terminal import layout
-
-    asked = season.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
-    with layout.Waiting(out(stderr=True), f"reading {file.name}") as waiting:
-        found = season.season_of(file, datetime.date.today(), asked, waiting.update)
-        pictures = () if to is None else season.write_picture(found, to, file.stem)
-    print(season.season_json(found, pictures)) if as_json else show(season.season_view(found, pictures))
+    pages = use_cases.season
+    asked = pages.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
+    with waiting(file) as spinner:
+        found = pages.season_of(file, datetime.date.today(), asked, spinner.update)
+    with as_csv(csv, lambda: pages.season_frames(found), as_json=as_json):
+        pictures = () if to is None else pages.write_picture(found, to, file.stem)
+        show(pages.season_json(found, pictures) if as_json else pages.season_view(found, pictures))
 
 
 @command("plan-all kitchens --out planned", name="plan-all")
@@ -189,11 +179,8 @@ def plan_all(
     as_json: Json = False,
 ) -> None:
     """Plan every workbook in a folder."""
-    from stillroom.app import batch
-    from stillroom.reports.terminal import layout
-
-    with layout.Waiting(out(stderr=True), f"reading {folder.name}") as waiting:
-        found = batch.plan_folder(folder, to, datetime.date.today(), workers, cluster, waiting.update)
-    print(batch.plan_all_json(found)) if as_json else show(batch.plan_all_view(found))
+    with waiting(folder) as spinner:
+        found = use_cases.batch.plan_folder(folder, to, datetime.date.today(), workers, cluster, spinner.update)
+    show(use_cases.batch.plan_all_json(found) if as_json else use_cases.batch.plan_all_view(found))
     if found.failed:
         raise typer.Exit(1)

@@ -9,9 +9,12 @@ from typing import Annotated
 
 import typer
 
-from stillroom.cli.output import out, show, show_lines
-from stillroom.cli.program import Json, Out, Workbook, command, number
+from stillroom import app as use_cases
+from stillroom import reports
+from stillroom.cli.output import out, show, show_files, show_lines, waiting
+from stillroom.cli.program import Csv, Json, Out, Workbook, command, number
 from stillroom.errors import CommandWrong
+from stillroom.workbook import starter
 
 Metric = Annotated[bool, typer.Option("--metric", help="Use kilograms and liter jars.")]
 People = Annotated[
@@ -38,11 +41,9 @@ def start(
     as_json: Json = False,
 ) -> None:
     """Make a new workbook with crops, preserves and a winter list."""
-    from stillroom.workbook.starter.start import start as start_workbook
-
     if new.suffix.lower() != ".xlsx":
         raise CommandWrong(f"{new.name} must end in .xlsx, such as kitchen.xlsx.")
-    start_workbook(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
+    starter.start.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
     lines = [f"Made {new}. The Start sheet lists what to fill in."]
     if altitude is None:
         lines.append("No altitude yet, so nothing will be canned: type it in Kitchen.")
@@ -64,42 +65,30 @@ def adopt(
     as_json: Json = False,
 ) -> None:
     """Add missing tables to your own workbook."""
-    from stillroom.app.adopt import Filling, adopt_workbook, adoption_of
-    from stillroom.app.files import refuse_copy
-    from stillroom.reports.terminal.setup import adopt_object, adopt_page
-
     given = [("--metric", metric), ("--people", people is not None), ("--altitude", altitude is not None)]
     alone = [word for word, is_given in given if is_given and not filled]
     if alone:
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
-    refuse_copy(file, to)
-    filling = Filling(metric=metric, people=people, altitude=altitude) if filled else None
-    found, receipt = adopt_workbook(file, to, filling)
-    adopted = adoption_of(found)
-    if as_json:
-        from stillroom.reports.json import text
-
-        print(text(adopt_object(adopted, receipt, file.name)))
-    else:
-        show(adopt_page(adopted, receipt, file.name))
+    use_cases.files.refuse_copy(file, to)
+    filling = use_cases.adopt.Filling(metric=metric, people=people, altitude=altitude) if filled else None
+    found, receipt = use_cases.adopt.adopt_workbook(file, to, filling)
+    asked = (use_cases.adopt.adoption_of(found), receipt, file.name)
+    pages = reports.terminal.setup
+    show(reports.json.text(pages.adopt_object(*asked)) if as_json else pages.adopt_page(*asked))
 
 
 @command("check kitchen.xlsx")
 def check(file: Workbook, as_json: Json = False) -> None:
     """List everything that must be fixed, with its cell."""
-    from stillroom.app.plan import read_workbook
-    from stillroom.reports.terminal.plan import check_object, check_page, check_text
-
-    problems = read_workbook(file, datetime.date.today()).problems
+    problems = use_cases.plan.read_workbook(file, datetime.date.today()).problems
+    pages = reports.terminal.plan
     if as_json:
-        from stillroom.reports.json import text
-
-        print(text(check_object(problems, file.name)))
+        print(reports.json.text(pages.check_object(problems, file.name)))
     elif sys.stdout.isatty():
-        out().print(check_page(problems, file.name))
+        out().print(pages.check_page(problems, file.name))
     else:
-        print(check_text(problems, file.name))
-    if any(problem.stops for problem in problems):
+        print(pages.check_text(problems, file.name))
+    if any(problem.is_error for problem in problems):
         raise typer.Exit(1)
 
 
@@ -108,6 +97,7 @@ def plan(
     file: Workbook,
     to: Out = None,
     as_json: Json = False,
+    csv: Csv = None,
     details: Annotated[
         bool, typer.Option("--details", help="Also show each objective, its bound and the time taken.")
     ] = False,
@@ -133,27 +123,34 @@ def plan(
             show_default=False,
         ),
     ] = None,
+    strict: Annotated[
+        bool, typer.Option("--strict", help="Write nothing if a preserve is refused (default: plan the rest).")
+    ] = False,
 ) -> None:
     """Plan the season and write it into the workbook."""
-    from stillroom.app.files import refuse_copy
-    from stillroom.app.plan import read_workbook
-    from stillroom.app.write_plan import plan_workbook, refuse_model_name
-    from stillroom.reports.terminal.layout import Waiting
-
-    refuse_copy(file, to)
+    use_cases.files.refuse_copy(file, to)
     if model is not None:
-        refuse_model_name(model)
+        use_cases.write_plan.refuse_model_name(model)
     today = datetime.date.today()
-    with Waiting(out(stderr=True), f"reading {file.name}") as waiting:
-        reading = read_workbook(file, today)
-        planned = plan_workbook(reading, to, time_limit, waiting.update, with_bottlenecks=with_bottlenecks, model=model)
+    with waiting(file) as spinner:
+        reading = use_cases.plan.read_workbook(file, today)
+        planned = use_cases.write_plan.plan_workbook(
+            reading,
+            to,
+            time_limit,
+            spinner.update,
+            with_bottlenecks=with_bottlenecks,
+            model=model,
+            csv=csv,
+            strict=strict,
+        )
+    receipt, why = planned.receipt, planned.why
     if as_json:
-        from stillroom.reports.json import plan_json
-
-        print(plan_json(planned.tables, planned.objectives, planned.receipt, planned.hedge, planned.why))
+        print(reports.json.plan_json(planned.tables, planned.objectives, receipt, planned.hedge, why, reading.errors))
         return
-    from stillroom.reports.terminal.plan import detail_lines, plan_page, saved_lines
-
-    end = saved_lines(planned.receipt, planned.why, file.name, unchanged=planned.unchanged)
-    how = detail_lines(planned.receipt, planned.seconds) if details else None
-    show(plan_page(planned.tables, today, planned.objectives, end, how))
+    pages = reports.terminal.plan
+    end = pages.saved_lines(receipt, why, file.name, unchanged=planned.unchanged)
+    how = pages.detail_lines(receipt, planned.seconds) if details else None
+    page = pages.plan_page(planned.tables, today, planned.objectives, end, how)
+    show(reports.terminal.refused.with_errors(reading.household, page))
+    show_files(planned.csv_files)

@@ -45,7 +45,7 @@ def _main_food(line: Line) -> str:
     preferred = [food for food in ("tomato", "hot peppers") if food in line.foods]
     if line.product == "peppers":
         return "sweet peppers"
-    return preferred[0] if preferred else min(line.foods)
+    return preferred[0] if preferred else min(food for food in line.foods if not kinds()[food].kept_as)
 
 
 def _further(rows: list[Row], food: str, crop_lb: float) -> Iterator[CatalogueItem]:
@@ -100,6 +100,15 @@ FROZEN_WHOLE = ("tomato", "strawberries", "berries", "cherries", "rhubarb", "hot
 BOX_LB = 20.0
 DRIED_BAG_LB = 0.25
 """Example sizes, not published figures."""
+
+CELLARED = frozenset(
+    f"{food}, root cellar"
+    for food in (
+        *("potatoes", "onions", "carrots", "beets", "cabbage", "winter squash", "apples", "pears"),
+        "green tomatoes",
+    )
+)
+"""Cellar lines of a starting workbook; the others have no crop there."""
 
 SUGGESTED = frozenset(
     {
@@ -221,9 +230,7 @@ def crops() -> tuple[CatalogueCrop, ...]:
 @lru_cache(maxsize=1)
 def preserves() -> tuple[CataloguePreserve, ...]:
     """Return every line with a published weight of crop, with what one container takes; canned ones first."""
-    return tuple(
-        _preserve(line) for line in lines().values() if line.crop_lb_each is not None or line.method == "root cellar"
-    )
+    return tuple(_preserve(line) for line in lines().values() if line.crop_lb_each is not None or line.key in CELLARED)
 
 
 def _preserve(line: Line) -> CataloguePreserve:

@@ -155,7 +155,7 @@ class Part:
     `kinds` are the kinds of food it counts as, `extra` the extra it is; both empty means that it matched nothing and
     counts as low-acid. Amounts are for one container of the preserve that `parts` was called with; None where unknown.
     `through` names the preserves it comes from, `methods` their methods (and `frozen` for one kept in the freezer);
-    `where` is the cell of the ingredient in that preserve.
+    `where` is the cell of the ingredient in that preserve, `typed` its Handbook food or Handbook item.
     """
 
     item: str
@@ -169,6 +169,7 @@ class Part:
     through: tuple[str, ...] = ()
     where: str = ""
     methods: frozenset[str] = frozenset()
+    typed: str = ""
 
     @property
     def acidity(self) -> str:
@@ -236,7 +237,8 @@ def _of_crop(household: Household, line: Ingredient, share: float, through: tupl
     if not found and not (crop and crop.handbook_food):
         extra = stricter_extra(None, line.item)
     kg = line.amount_each * share
-    return Part(line.item, "crop", found, extra, kg, None, None, line.from_frozen, through, where)
+    typed = (crop.handbook_food or "").strip() if crop else ""
+    return Part(line.item, "crop", found, extra, kg, None, None, line.from_frozen, through, where, typed=typed)
 
 
 def _of_pantry(household: Household, line: Ingredient, share: float, through: tuple[str, ...], where: str) -> Part:
@@ -250,6 +252,7 @@ def _of_pantry(household: Household, line: Ingredient, share: float, through: tu
     return Part(
         line.item, "pantry", found, extra, _times(kg, share), _times(litres, share),
         line.amount_each * share if base == "each" else None, line.from_frozen, through, where,
+        typed=(typed or "").strip(),
     )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
+from stillroom.handbook.foods import kept_alike
 from stillroom.handbook.processes import CANNED, by_line
 from stillroom.handbook.tables import Row, listed, number, table
 from stillroom.household.names import key as name_key
@@ -20,7 +21,8 @@ class Line:
     One published preserve: its method, pack, jar, and what may go in.
 
     `foods` are the kinds of food of the row (one of them at least, `least_kinds` where it is a mixture), `also` the
-    further foods it takes, `required` the extras it must have. `crop_lb_each` is the crop for one jar, or for one
+    further foods it takes, `required` the extras it must have, `forms` how they may come (whole, sliced), `called` the
+    words for a dish that its name may have. `crop_lb_each` is the crop for one jar, or for one
     `container` of what is not canned (a pint, a quart, a pound dried). `thawed`: crop frozen whole may be used. Months
     are the months it keeps at its best, and the most the table allows.
     """
@@ -32,6 +34,8 @@ class Line:
     also: frozenset[str] = frozenset()
     extras: frozenset[str] = frozenset()
     required: frozenset[str] = frozenset()
+    forms: frozenset[str] = frozenset()
+    called: tuple[str, ...] = ()
     least_kinds: int = 1
     acid: str = ""
     thawed: bool = False
@@ -99,6 +103,8 @@ def _canned(key: str, product: Row, pack: str, jar: str, status: str) -> Line:
         also=frozenset(listed(product["also"])),
         extras=frozenset(listed(product["extras"])),
         required=frozenset(listed(product["required"])),
+        forms=frozenset(listed(product["forms"])),
+        called=listed(product["called"]),
         least_kinds=int(product["least_kinds"]),
         acid=product["acid"],
         thawed=product["thawed"] == "yes",
@@ -114,14 +120,19 @@ def _canned(key: str, product: Row, pack: str, jar: str, status: str) -> Line:
     )
 
 
+def _with_alike(foods: tuple[str, ...]) -> frozenset[str]:
+    """Return the foods of a line that is not canned, with those that are kept alike."""
+    return frozenset(foods).union(*(kept_alike().get(food, frozenset()) for food in foods))
+
+
 def _kept(row: Row) -> Line:
     low, high = number(row["lb_low"]), number(row["lb_high"])
     return Line(
         key=row["key"],
         product=row["key"],
         method=row["method"],
-        foods=frozenset(listed(row["foods"])),
-        also=frozenset(listed(row["also"])),
+        foods=_with_alike(listed(row["foods"])),
+        also=_with_alike(listed(row["also"])),
         thawed=row["thawed"] == "yes",
         container=row["container"],
         crop_lb_each=None if low is None or high is None else (low + high) / 2,

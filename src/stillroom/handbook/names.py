@@ -89,6 +89,17 @@ def two_alphabets(text: str) -> bool:
     return False
 
 
+def letters_of_no_list(text: str) -> bool:
+    """
+    Return whether a name has letters of an alphabet in which no list is written.
+
+    >>> letters_of_no_list(chr(0x6843)), letters_of_no_list("Äpfel"), letters_of_no_list("tom" + chr(0x430) + "to")
+    (True, False, False)
+    """
+    left = plain_signs(text).translate(_LOOK_ALIKE).translate(_SPELLED)
+    return any(not sign.isascii() and unicodedata.category(sign).startswith("L") for sign in left)
+
+
 @lru_cache(maxsize=4096)
 def tokens(text: str) -> tuple[str, ...]:
     """

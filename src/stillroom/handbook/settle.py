@@ -6,13 +6,15 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from stillroom.errors import Problem
+from stillroom.handbook.filling import acid_of, headspace_of
 from stillroom.handbook.foods import kinds, kinds_named
-from stillroom.handbook.keeping import months, with_best_by
+from stillroom.handbook.keeping import frozen_crop, months, with_best_by
 from stillroom.handbook.names import join_words, tokens
-from stillroom.handbook.safety import FIRST, THEN
+from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
 from stillroom.handbook.safety.minutes import Settled, process_of
+from stillroom.handbook.safety.not_canned import not_cellared
 from stillroom.handbook.standing import blanching_of, standing_of
 from stillroom.handbook.waits import waits_of
 from stillroom.household.journal.learning import Learned, with_learned
@@ -40,13 +42,15 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     """
     Return the household with the published process of every preserve, and the problems found.
 
-    Only an included preserve stops the plan. One that is not included but has a fixed line gets a note, and the fixed
-    line is dropped. A preserve whose method or container could not be read is left out: reading reported it already.
-    Nothing here raises for anything a household typed.
+    An included preserve with an error is left out: `include` is False, `refused` has its errors, and its lines of the
+    plan are dropped. One that is not included but has a fixed line gets a note, and the fixed line is dropped. A
+    preserve whose method or container could not be read is left out: reading reported it already. Nothing here raises
+    for anything a household typed.
     """
     settled: list[Preserve] = []
     problems: list[Problem] = []
     refused: dict[str, tuple[Problem, ...]] = {}
+    unsafe: set[str] = set()
     fixed = {line.name for line in household.plan_lines if line.fix is not None}
     for preserve in household.preserves:
         if not preserve.method or not preserve.container:
@@ -55,25 +59,28 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
             continue
         case = Case(household, preserve)
         result, found = settle_one(case)
-        stops = [problem for problem in found if problem.stops]
+        errors = tuple(problem for problem in found if problem.is_error)
         wanted = preserve.include or preserve.name in fixed
-        if preserve.include:
+        if errors:
+            unsafe.add(preserve.name)
+        if errors and preserve.name in fixed:
+            refused[preserve.name] = errors[:1]
+        if preserve.include or (preserve.name in fixed and not errors):
             problems.extend(found)
-        elif preserve.name in fixed and stops:
-            refused[preserve.name] = (stops[0],)
-        elif preserve.name in fixed:
-            problems.extend(found)
-        if wanted and not stops and not case.exempt:
+        if wanted and not errors and not is_free(case):
             problems.extend(matches(case))
-        settled.append(result)
-    lines = tuple(_without_fix(line, refused) for line in household.plan_lines)
+        settled.append(replace(result, include=False, refused=errors) if preserve.include and errors else result)
+    lines = tuple(_without_fix(_without_make(line, unsafe), refused) for line in household.plan_lines)
     problems.extend(_refusals(household.plan_lines, refused))
     typed_months = {item.name: item.keeps_months for item in household.preserves}
     first_day = household.kitchen.first_day
     shelf = tuple(with_best_by(household.shelf, {item.name: item for item in settled}, first_day, typed_months))
     pieces, cooling = with_cool_down(household)
     problems.extend(cooling)
-    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)
+    frozen = [frozen_crop(crop) for crop in household.crops]
+    problems.extend(problem for _, found in frozen for problem in found)
+    crops = tuple(crop for crop, _ in frozen)
+    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces, crops=crops)
     return answer, tuple(dict.fromkeys(problems))
 
 
@@ -81,13 +88,14 @@ def settle_one(case: Case) -> tuple[Preserve, list[Problem]]:
     """Return one preserve with its process, and every problem of it."""
     keeps, notes = months(case)
     refused = replace(case.preserve, keeps_months=keeps)
-    problems = [problem for check in FIRST for problem in check(case)]
-    if problems:
-        return refused, problems
-    if case.exempt:
-        return _as_typed(case), []
+    for checks in (FIRST, NAMES):
+        problems = [problem for check in checks for problem in check(case)]
+        if problems:
+            return refused, problems
+    if is_free(case):
+        return _as_typed(case, keeps), list(notes)
     problems = [*altitude_problems(case), *(problem for check in THEN for problem in check(case)), *notes]
-    if any(problem.stops for problem in problems):
+    if any(problem.is_error for problem in problems):
         return refused, problems
     found = process_of(case)
     if isinstance(found, Problem):
@@ -108,16 +116,35 @@ def _filled(case: Case, found: Settled, keeps: float | None) -> Preserve:
         process_source=found.source,
         standing=standing_of(case),
         blanch_text=blanching_of(case),
+        headspace=headspace_of(case),
+        acid_each=acid_of(case),
         own_recipe=found.own_recipe,
         from_memory=found.from_memory,
         keeps_months=keeps,
     )
 
 
-def _as_typed(case: Case) -> Preserve:
-    """Return an exempt preserve with its typed minutes and source."""
+def is_free(case: Case) -> bool:
+    """
+    Return whether the handbook requires nothing of it, no line and no source.
+
+    That is raw produce of foods with a published cellaring row in an open box, basket, sack or bin; the row's months
+    still hold.
+    """
+    of_a_cellar = case.preserve.method == "root cellar" and case.typed_line is None
+    return of_a_cellar and case.unlidded and not not_cellared(case)
+
+
+def _as_typed(case: Case, keeps: float | None) -> Preserve:
+    """Return a free preserve with its typed minutes and source."""
     preserve = case.preserve
-    return replace(preserve, process_minutes=preserve.minutes_typed or 0.0, process_source=preserve.source or "")
+    minutes, source = preserve.minutes_typed or 0.0, preserve.source or ""
+    return replace(preserve, process_minutes=minutes, process_source=source, keeps_months=keeps)
+
+
+def _without_make(line: PlanLine, unsafe: Collection[str]) -> PlanLine:
+    """Return a line of the last plan without its amount when the tables refuse its preserve now."""
+    return replace(line, make=None) if line.name in unsafe and line.make is not None else line
 
 
 def _without_fix(line: PlanLine, refused: Collection[str]) -> PlanLine:
@@ -153,9 +180,9 @@ def _is_refused_with(household: Household, lesson: Learned) -> bool:
     if lesson.crop is None or not household.preserve(lesson.preserve).method:
         return False
     learned = with_learned(household, [lesson])
-    return _stops(learned, lesson.preserve) and not _stops(household, lesson.preserve)
+    return _has_errors(learned, lesson.preserve) and not _has_errors(household, lesson.preserve)
 
 
-def _stops(household: Household, name: str) -> bool:
+def _has_errors(household: Household, name: str) -> bool:
     _, problems = settle_one(Case(household, household.preserve(name)))
-    return any(problem.stops for problem in problems)
+    return any(problem.is_error for problem in problems)

@@ -10,10 +10,11 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import TypeVar
+from typing import Any, TypeVar
 
+from stillroom.errors import Problem
 from stillroom.household.standing import Standing
 from stillroom.household.units import POUND_KG, Unit, to_kg
 
@@ -234,6 +235,11 @@ class Container:
     can_buy: float = 0.0
     where: str = field(default="", compare=False)
 
+    @property
+    def is_jar(self) -> bool:
+        """Whether it is a jar."""
+        return "jar" in self.kind.casefold().split()
+
 
 @dataclass(frozen=True)
 class Lid:
@@ -306,8 +312,10 @@ class Preserve:
 
     As typed first; `handbook.settle` fills what the published tables say: `process_minutes`, `pressure_lb`,
     `process_text`, the waits of a load (`vent_minutes`, `rise_minutes` to full pressure, `rest_minutes` before the
-    jars come out), waits inside the recipe (`standing`), `blanch_text`, and the marks. `load` is the whole number of
-    containers one filling takes, None for a preserve without equipment.
+    jars come out), waits inside the recipe (`standing`), `blanch_text`, `headspace` and
+    `acid_each` of a jar, and the marks; or `refused`, the errors that
+    keep it out of the plan, and `include` is False then. `load` is the whole number of containers one filling takes,
+    None for a preserve without equipment.
     """
 
     name: str
@@ -336,9 +344,12 @@ class Preserve:
     process_text: str = ""
     process_source: str = ""
     standing: tuple[Standing, ...] = ()
+    headspace: str = ""
+    acid_each: str = ""
     blanch_text: str = ""
     own_recipe: bool = False
     from_memory: bool = False
+    refused: tuple[Problem, ...] = ()
     where: str = field(default="", compare=False)
 
     def crop_kg_each(self, crop: str) -> float:
@@ -443,6 +454,16 @@ class Household:
     def equipment_named(self, name: str) -> Equipment:
         """Find a piece of equipment by its exact name; KeyError when there is none."""
         return next_named(self.equipment, name)
+
+    def changed(self, table: str, *names: str, **fields: object) -> Household:
+        """Return the household with other fields in the rows of one of its tables that have one of these names."""
+        rows = tuple(replace(row, **fields) if row.name in names else row for row in getattr(self, table))
+        tables: dict[str, Any] = {table: rows}
+        return replace(self, **tables)
+
+    def with_kitchen(self, **settings: Any) -> Household:
+        """Return the household with other settings of the kitchen."""
+        return replace(self, kitchen=replace(self.kitchen, **settings))
 
     def planned(self) -> tuple[Preserve, ...]:
         """Preserves that a plan may hold: Include = yes, or named by a fixed line; in the order of their names."""

@@ -46,11 +46,6 @@ def days_decided_now(household: Household) -> int:
     return min(DAYS_DECIDED_NOW, household.kitchen.days_planned_singly)
 
 
-def last_day_decided_now(household: Household) -> datetime.date:
-    """Return the last first-stage day; the day before the first when there are none."""
-    return household.kitchen.first_day + datetime.timedelta(days=days_decided_now(household) - 1)
-
-
 def range_kg(lot: Lot) -> tuple[float, float]:
     """
     Return the least and the most of a lot; both its amount where nothing else is typed, or it was weighed.
@@ -72,7 +67,8 @@ def uncertain(household: Household) -> tuple[Lot, ...]:
     Lots of today and tomorrow count with their amount: a first-stage variable that had to be feasible for a poor
     picking tomorrow would let food spoil in every other scenario.
     """
-    after, last = last_day_decided_now(household), periods(household.kitchen)[-1].last_day
+    after = household.kitchen.first_day + datetime.timedelta(days=days_decided_now(household) - 1)
+    last = periods(household.kitchen)[-1].last_day
     crops = {crop.name for crop in household.crops}
     return tuple(
         lot

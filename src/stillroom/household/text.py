@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import overload
 
 from stillroom.household.records import Crop, Kitchen
-from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG
+from stillroom.household.units import CUBIC_FOOT_LITRES, FOOT_METRES, POUND_KG
 
 FRACTIONS = dict(zip((1 / 8, 1 / 4, 1 / 3, 3 / 8, 1 / 2, 5 / 8, 2 / 3, 3 / 4, 7 / 8), "⅛¼⅓⅜½⅝⅔¾⅞", strict=True))
 CUP = (1 / 4, 1 / 3, 1 / 2, 2 / 3, 3 / 4)
@@ -32,8 +32,6 @@ FULL_MONTHS = (
 )
 WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MINUTES_A_DAY = 24 * 60
-LITERS_A_QUART = 0.946352946
-LITERS_A_CUP = LITERS_A_QUART / 4
 
 
 @dataclass(frozen=True)
@@ -302,20 +300,6 @@ def format_weight(kg: float, places: int | None = None) -> str:
     return format_quantity(amount, unit) if places is None else f"{format_number(amount, places)} {unit}"
 
 
-def format_volume(liters: float) -> str:
-    """
-    Return a volume of food or liquid in cups or quarts, or in liters.
-
-    >>> format_volume(0.4), format_volume(3.8)
-    ('1⅔ cups', '4 qt')
-    """
-    if _style.get().metric:
-        return f"{format_amount(liters * 1000, 'ml')} ml" if 0 < liters < 0.1 else format_quantity(liters, "L")
-    if abs(liters) < LITERS_A_QUART:
-        return format_quantity(liters / LITERS_A_CUP, "cup")
-    return format_quantity(liters / LITERS_A_QUART, "qt")
-
-
 def format_space(liters: float, places: int | None = None) -> str:
     """
     Return storage space in cubic feet or liters, rounded for the kitchen or to a number of decimals.
@@ -328,28 +312,6 @@ def format_space(liters: float, places: int | None = None) -> str:
     return format_quantity(amount, unit) if places is None else f"{format_number(amount, places)} {unit}"
 
 
-def format_temperature(fahrenheit: float) -> str:
-    """
-    Return a temperature in degrees Fahrenheit or Celsius.
-
-    >>> format_temperature(140)
-    '140 °F'
-    """
-    return f"{(fahrenheit - 32) / 1.8:.0f} °C" if _style.get().metric else f"{fahrenheit:.0f} °F"
-
-
-def format_length(inches: float) -> str:
-    """
-    Return a length such as a headspace in inches (to ⅛) or millimeters.
-
-    >>> format_length(0.5), format_length(1), format_length(1.25)
-    ('½ inch', '1 inch', '1¼ inches')
-    """
-    if _style.get().metric:
-        return f"{inches * 25.4:.0f} mm"
-    return f"{_mixed(round(inches * 8) / 8)} {'inches' if inches > 1 else 'inch'}"
-
-
 def format_altitude(feet: float) -> str:
     """
     Return a height above sea level in feet or meters.
@@ -357,7 +319,7 @@ def format_altitude(feet: float) -> str:
     >>> format_altitude(1450)
     '1,450 ft'
     """
-    return f"{feet * 0.3048:,.0f} m" if _style.get().metric else f"{feet:,.0f} ft"
+    return f"{feet * FOOT_METRES:,.0f} m" if _style.get().metric else f"{feet:,.0f} ft"
 
 
 # Dates and times

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import textwrap
 from collections.abc import Callable, Iterator
 
@@ -40,23 +39,3 @@ def show(constraint: Constraint, household: Household, only: str = "") -> None:
         if only.replace("-", "_") in label:
             line = f"{label}: {row_text(row)}"
             print(textwrap.fill(line, 112, subsequent_indent="    ", break_on_hyphens=False))  # noqa: T201 - read by doctests
-
-
-def lp_text(constraint: Constraint, household: Household) -> str:
-    """Return the constraints of one kind for a household as an LP file with the variables that occur in them."""
-    parameters = Parameters(household)
-    variables = define_variables(parameters, Model("golden"))
-    rows = list(constraint(parameters, variables))
-    named = {variable.name: variable for _, row in rows for _, variable in row.terms}
-    lines = ["Minimize", " aim:", "Subject To"]
-    lines += [
-        textwrap.fill(f" {label}: {row_text(row)}", 112, subsequent_indent="    ", break_on_hyphens=False)
-        for label, row in rows
-    ]
-    ends = [
-        f" 0 <= {name} <= {v.most:.6g}" for name, v in sorted(named.items()) if v.most is not None and v.most < math.inf
-    ]
-    whole = [f" {name}" for name in sorted(named) if named[name].whole]
-    lines += ["Bounds", *ends] if ends else []
-    lines += ["Generals", *whole] if whole else []
-    return "\n".join([*lines, "End", ""])

@@ -95,6 +95,7 @@ def problem_object(problem: Problem) -> dict[str, object]:
         "suggestion": problem.suggestion,
         "field": problem.field,
         "stops": problem.stops,
+        "refuses": problem.refuses,
     }
 
 
@@ -118,18 +119,21 @@ def plan_json(
     receipt: Receipt,
     hedge: Hedge | None = None,
     changed: Sequence[str] = (),
+    errors: Sequence[Problem] = (),
 ) -> str:
     """
     A whole plan.
 
     Keys are the tables' names in lower snake_case, each a list of objects by column heading in lower snake_case; then
-    `objectives`, `receipt`, and `changes`: what went into the record, and what changed since the last plan. A plan for
-    several harvests has `hedge` too; its `objectives` are then those of the likely one.
+    `objectives`, `receipt`, `changes`: what went into the record, and what changed since the last plan; and
+    `errors`: what keeps preserves out of the plan. A plan for several harvests has `hedge` too; its `objectives` are
+    then those of the likely one.
     """
     whole = tables_object(tables) | {
         "objectives": objectives_json(objectives),
         "receipt": as_json(receipt),
         "changes": list(changed),
+        "errors": problems_object(errors),
     }
     return text(whole if hedge is None else whole | {"hedge": hedge_object(hedge)})
 

@@ -5,82 +5,27 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import reduce
-from typing import TYPE_CHECKING
 
-from stillroom.household.units import TEXTS as MEASURE_TEXTS
-from stillroom.reports.problem_texts import TEXTS as OWN_TEXTS
-from stillroom.reports.safety_problems import TEXTS as SAFETY_TEXTS
-
-if TYPE_CHECKING:
-    from stillroom.errors import Problem
-
-
-TEXTS = OWN_TEXTS | MEASURE_TEXTS | SAFETY_TEXTS
-"""For each kind: what is wrong, and what to do."""
+from stillroom.errors import KINDS, Problem
+from stillroom.household.cells import column_number
 
 SEVERAL = 3
 """From this many on, problems of one kind, field and sheet are gathered into one."""
 NAMES, STOPPING_NAMES = 3, 8
-"""How many of their names are shown: of notes, and of what stops the plan."""
+"""How many of their names are shown: of notes, and of what stops the plan. Of what refuses a preserve, all are."""
 CELL = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
 PLACES = 4
-"""How many places of notes are shown; of what stops the plan, all are."""
-
-
-SEVERE = frozenset(
-    {
-        "older copy",
-        "seal failed",
-        "count differs",
-        "made twice",
-        "past line not recorded",
-        "learned outlier",
-        "table empty",
-        "lot past keeping",
-        "frozen lot past keeping",
-        "lot below zero",
-        "stock below zero",
-        "more eaten than on the shelf",
-        "more used than on the shelf",
-        "no container to be had",
-        "fixed line unknown",
-        "fixed line past",
-        "fixed line after the plan",
-        "fixed line not frozen",
-        "fixed line refused: not safe",
-        "fixed line refused: unreadable preserve",
-        "fixed line twice",
-        "from memory",
-        "from memory: line",
-        "from memory: at least",
-        "from memory: at most",
-        "own recipe",
-        "own recipe: line not followed",
-        "matched to nothing",
-        "date far away",
-        "weighed after the first day",
-        "hours of a day above people",
-        "hours of a week above people",
-    }
-)
-"""Kinds of problem that do not stop the plan, but change it or its safety; the others are plain notes."""
-
-
-def severe(problem: Problem) -> bool:
-    """Return whether a problem changes the plan or its safety."""
-    return problem.kind in SEVERE
+"""How many places of notes are shown; of errors, all are."""
 
 
 def sentences(problem: Problem) -> tuple[str, str]:
     """
     Return what is wrong and what to do, as sentences; the second is empty where nothing needs doing.
 
-    >>> from stillroom.errors import Problem
     >>> sentences(Problem("Harvest!B8", "unknown name", ("plumm", "crop", "Crops"), "plum tomato"))
     ('No crop is called "plumm".', 'Did you mean plum tomato?')
     """
-    what, fix = TEXTS[problem.kind]
+    kind, fix = KINDS[problem.kind], KINDS[problem.kind].fix
     if problem.suggestion and "{suggestion}" not in fix:
         fix = "did you mean {suggestion}?"
     given = {
@@ -89,7 +34,7 @@ def sentences(problem: Problem) -> tuple[str, str]:
         "cause": sentences(problem.cause[0])[0] if problem.cause else "",
         "in_field": f"in {problem.field}, " if problem.field else "",
     }
-    return _sentence(what.format(*problem.names, **given)), _sentence(fix.format(*problem.names, **given))
+    return _sentence(kind.what.format(*problem.names, **given)), _sentence(fix.format(*problem.names, **given))
 
 
 def _sentence(text: str) -> str:
@@ -111,7 +56,6 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
     """
     Return the problems with those of one kind, field, sheet and suggestion as one, at the place of the first.
 
-    >>> from stillroom.errors import Problem
     >>> blank = [Problem(f"Crops!B{row}", "blank required", ("53 lb",), field="Amount") for row in (6, 7, 8, 9)]
     >>> [line(one) for one in gathered(blank)]
     ['Crops!B6:B9: Amount is blank. Type it, such as 53 lb, or clear the whole row.']
@@ -131,9 +75,12 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
 
 
 def _group(problem: Problem) -> tuple[str, ...]:
-    """Return what problems must have in common to be gathered."""
+    """Return what problems must have in common to be gathered; of what refuses a preserve, all but its name."""
     cause = problem.cause[0].kind if problem.cause else ""
-    return problem.kind, problem.where.partition("!")[0], problem.field, problem.suggestion, cause
+    alike = problem.names[1:] if problem.refuses else ()
+    if problem.kind == "target refused":
+        cause = str(problem.cause[0]) if problem.cause else ""
+    return problem.kind, problem.where.partition("!")[0], problem.field, problem.suggestion, cause, *alike
 
 
 def _as_one(several: Sequence[Problem]) -> Problem:
@@ -141,9 +88,9 @@ def _as_one(several: Sequence[Problem]) -> Problem:
     first = several[0]
     sheet = first.where.partition("!")[0]
     places = areas([problem.where.partition("!")[2] for problem in several])
-    if len(places) > PLACES and not first.stops:
+    if len(places) > PLACES and not first.is_error:
         places = [*places[: PLACES - 1], f"and {len(places) - PLACES + 1} more"]
-    most = STOPPING_NAMES if first.stops else NAMES
+    most = len(several) if first.refuses else STOPPING_NAMES if first.stops else NAMES
     names = tuple(_joined([one.names[at] for one in several], most) for at in range(len(first.names)))
     where = f"{sheet}!{', '.join(places)}" if all(places) else sheet
     return replace(first, where=where, names=names)
@@ -166,7 +113,7 @@ def areas(cells: Sequence[str]) -> list[str]:
     found = [CELL.fullmatch(cell) for cell in cells]
     if not all(found):
         return list(dict.fromkeys(cells))
-    places = sorted({(_column(one[1]), int(one[2]), one[1]) for one in found if one is not None})
+    places = sorted({(column_number(one[1]), int(one[2]), one[1]) for one in found if one is not None})
     runs: list[list[tuple[int, int, str]]] = []  # the first and the last cell of each
     for place in places:
         if runs and runs[-1][1][:2] == (place[0], place[1] - 1):
@@ -184,8 +131,3 @@ def areas(cells: Sequence[str]) -> list[str]:
     joined.sort(key=lambda one: (one[0][1], one[1][1], one[0][0]))
     corners = [(f"{first[2]}{first[1]}", f"{last[2]}{last[1]}") for first, last in joined]
     return [first if first == last else f"{first}:{last}" for first, last in corners]
-
-
-def _column(letters: str) -> int:
-    """Return the number of a column by its letters."""
-    return reduce(lambda number, letter: 26 * number + ord(letter) - 64, letters, 0)

@@ -37,7 +37,8 @@ def loads_in(clock: Sequence[DayOnClock]) -> Mapping[tuple[datetime.date, str, i
 def doubly_used(household: Household, clock: Sequence[DayOnClock]) -> Iterator[str]:
     """Yield what is overused: at no moment are more people, burners or pieces in use than there are."""
     for day in clock:
-        yield from more_than(day.kitchen.persons, hand_uses(day.steps), "people")
+        hands = [(step.start, step.end, step.hands) for step in day.steps if step.hands]
+        yield from more_than(day.kitchen.persons, hands, "people")
     steps = [step for day in clock for step in day.steps]
     for letter_day in clock:
         for letter in sorted({one for step in letter_day.steps for one in step.persons}):
@@ -55,11 +56,6 @@ def doubly_used(household: Household, clock: Sequence[DayOnClock]) -> Iterator[s
         yield from (
             f"there is no {name}" for name in sorted(unknown - numbered) if name[len(piece.name) + 1 :].isdigit()
         )
-
-
-def hand_uses(steps: Iterable[Step]) -> list[tuple[datetime.datetime, datetime.datetime, float]]:
-    """Return when people work, and how many."""
-    return [(step.start, step.end, step.hands) for step in steps if step.hands]
 
 
 def held(clock: Sequence[DayOnClock], name: str) -> list[tuple[datetime.datetime, datetime.datetime, float]]:

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from stillroom.household.records import Household
 from stillroom.household.results.clock import DayOnClock, KitchenDay, Step
-from stillroom.timetable.listing import Free, steps_of
+from stillroom.timetable.listing import Free, at, steps_of
 from stillroom.timetable.loads import BURNERS, HANDS, RUN, Load, loads_of, piece_key
 from stillroom.timetable.place import Kitchen, Occupied, Placed, stretch
 from stillroom.timetable.schedule import COUNTER, COUNTER_SHARES, ROUNDED_MINUTES, Session, kitchen_day, next_start
@@ -171,11 +171,6 @@ def overworked(day: KitchenDay, steps: Sequence[Step]) -> Iterator[tuple[str, fl
         worked -= sum(step.setup_minutes / step.hands for step in steps if name in step.persons and step.setup_minutes)
         if worked > minutes + ROUNDED_MINUTES:
             yield name, worked - minutes
-
-
-def at(day: KitchenDay, minutes: int) -> datetime.datetime:
-    """Return the time so many minutes after the start of a day."""
-    return day.starts + datetime.timedelta(minutes=minutes)
 
 
 def minutes_after(day: KitchenDay, moment: datetime.datetime) -> int:

@@ -44,7 +44,6 @@ HANDS, BURNERS = "hands", "burners"
 RUN, STAND = "run", "stand"
 UNWAITED = (RUN, STAND)
 """Unattended parts: a dryer or crock, and jars that cool on the counter."""
-DAY_MINUTES = 24 * 60
 JARS_HOT_MINUTES = 10
 STERILIZE_MINUTES = 10
 """Empty jars are boiled 10 minutes and one more for each 1,000 ft (Michigan State Univ. Extension, 10/1997)."""

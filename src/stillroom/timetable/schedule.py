@@ -19,7 +19,8 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.household.results.clock import DAY_MINUTES, KitchenDay
+from stillroom.household.results.clock import KitchenDay
+from stillroom.household.text import MINUTES_A_DAY
 
 # How long a day is, and how many people work: from the typed hours.
 
@@ -76,7 +77,7 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     kitchen = household.kitchen
     named = named_hands(household, day)
     starts = kitchen.starts_on(day)
-    to_midnight = DAY_MINUTES - (starts.hour * 60 + starts.minute)
+    to_midnight = MINUTES_A_DAY - (starts.hour * 60 + starts.minute)
     hands, stove = hours_on(household, "hands", day), hours_on(household, STOVE_FREE, day)
     people = max(1, math.floor(kitchen.people)) if kitchen.people else None
     burners = math.floor(kitchen.burners)

@@ -24,9 +24,9 @@ from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.schema.schema import tables
 from stillroom.workbook.starter import look, start
+from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.sheets import blank_contents
 from stillroom.workbook.starter.start import adopt
-from stillroom.workbook.starter.texts import TEN_LINES
 
 DAY = datetime.date(2026, 8, 14)
 WANTED = [table.name for table in tables().values() if not (table.optional or table.later)]
@@ -67,7 +67,16 @@ def test_everything_is_added_after_their_sheets_in_the_order_of_a_starting_workb
     found, receipt, book = adopted(workbook(tmp_path / "a.xlsx"))
     assert book.sheet_names[0] == "Hens"
     assert list(book.sheet_names[1:]) == list(found.sheets)
-    assert found.sheets[:7] == ("Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter list", "Plan")
+    assert found.sheets[:8] == (
+        "Start",
+        "Kitchen",
+        "Equipment",
+        "Harvest",
+        "On hand",
+        "Preserves",
+        "Winter list",
+        "Plan",
+    )
     assert set(found.added) == set(WANTED)
     assert found.used == found.problems == ()
     assert receipt.cells_written == 0
@@ -313,8 +322,9 @@ def test_what_to_do_comes_along_and_names_the_sheets_by_what_they_are_called_her
     assert found.sheets[0] == "Start"
     start = load_workbook(path)["Start"]
     named = {start.cell(row, 2).value: start.cell(row, 3).value for row in range(4, 14)}
-    assert [*named] == ["Kitchen", "It's beds", "On hand", "Preserves", "Winter list", "Plan 2", "Coverage", "Record"]
-    assert named["It's beds"] == dict(TEN_LINES)["Harvest"]
+    usual = ["On hand", "Preserves", "Winter list", "Plan 2", "Coverage", "Record"]
+    assert [*named] == ["Kitchen", "Equipment", "It's beds", *usual]
+    assert named["It's beds"] == dict(GIVEN["ten_lines"])["Harvest"]
     assert [start.cell(row, 2).style for row in (16, 17, 18)] == [look.INPUT, look.WORKING, look.OUTPUT]
 
 

@@ -85,7 +85,7 @@ def rows_of(book, name):
 
 def stops(path, sheets=None):
     """The problems that stop a plan, of these sheets or of all."""
-    found = [problem for problem in read_workbook(path, DAY).problems if problem.stops]
+    found = [problem for problem in read_workbook(path, DAY).problems if problem.is_error]
     return [line(one) for one in found if sheets is None or one.where.rpartition("!")[0].strip("'") in sheets]
 
 

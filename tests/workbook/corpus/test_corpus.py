@@ -95,7 +95,7 @@ def test_adopting_twice_does_nothing_and_planning_gives_what_was_written(name, t
     assert adopt(book).added == ()
     assert not book.changed()
     reading = read_workbook(tmp_path / "after.xlsx", moving_in.DAY)
-    assert not reading.stops
+    assert not reading.errors
     plan = book.table("Plan")
     made = [row[plan.headings.index("Make")].value for row in plan.rows]
     assert [value for value in made if value] == [row["Make"] for row in moving_in.the_plan()["Plan"]]

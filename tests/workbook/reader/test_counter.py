@@ -16,7 +16,7 @@ def test_a_counter_is_read_and_limits_only_what_cools_on_it(tmp_path):
     }  # fmt: skip
     content["Equipment"].append(row)
     household, problems = read.household(opened(tmp_path, content), TODAY)
-    assert [line(problem) for problem in problems if problem.stops] == []
+    assert [line(problem) for problem in problems if problem.is_error] == []
     counter = counter_of(household)
     assert counter is not None
     assert (counter.name, counter.burners, counter.runs_overnight) == ("kitchen table", 0.0, False)

@@ -50,7 +50,7 @@ def test_the_headings_of_lids_are_not_taken_for_those_of_containers(tmp_path):
     content["Containers"][0]["Lid"] = content["Containers"][1]["Lid"] = None
     household, problems = read_sound(tmp_path, content, as_tables=False, leave_out=("Lids",))
     assert household.lids == ()
-    assert not any(problem.stops for problem in problems)
+    assert not any(problem.is_error for problem in problems)
 
 
 def test_two_candidates_are_a_named_problem(tmp_path):
@@ -99,7 +99,7 @@ def test_a_table_under_another_name_is_named_and_not_passed_over(tmp_path, table
     _, problems = read_sound(tmp_path, change=change)
     cure = f"Rename it to {table}." if stops else f"Rename it to {table} to have it read."
     said = f"{table}!B3: The table {table}_2 has the headings of {table}, but another name. {cure}"
-    assert [(line(one), one.stops) for one in problems if "another name" in sentences(one)[0]] == [(said, stops)]
+    assert [(line(one), one.is_error) for one in problems if "another name" in sentences(one)[0]] == [(said, stops)]
 
 
 def test_a_table_whose_headings_are_hidden_is_told_at_its_first_cell(tmp_path):
@@ -138,7 +138,7 @@ def test_a_missing_column_is_told_at_the_first_heading(tmp_path):
         book["Harvest"].tables["Harvest"].tableColumns[2].name = "How much it was"
 
     _, problems = read_sound(tmp_path, change=change)
-    assert [line(problem) for problem in problems if problem.stops] == [
+    assert [line(problem) for problem in problems if problem.is_error] == [
         "Harvest!B3: The table Harvest has no column Amount. Add a column with that heading."
     ]
 
@@ -154,6 +154,26 @@ def test_a_column_that_was_perhaps_renamed_is_asked_about_even_if_it_may_be_blan
     _, problems = read_sound(tmp_path, change=change)
     assert [line(problem) for problem in problems] == [
         'Preserves!O3: The table Preserves has no column Keeps months, but one headed "Keep months". Did you mean Keeps months? Rename the heading.'
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "before", "now"), [("Timetable", "Hands", "People"), ("Season so far", "In hand", "On hand")]
+)
+def test_a_former_heading_of_a_table_that_the_planner_fills_is_asked_about(tmp_path, name, before, now):
+    """Left as it was, the column would keep what an earlier plan wrote in it."""
+
+    def change(book):
+        sheet, number = book[name], tables()[name].headings.index(now)
+        sheet.cell(3, number + 2, before)
+        next(iter(sheet.tables.values())).tableColumns[number].name = before
+
+    content = sound() | {name: []}
+    assert read_sound(tmp_path, content)[1] == ()
+    _, problems = read_sound(tmp_path, content, change=change)
+    place = f"{name}!{get_column_letter(tables()[name].headings.index(now) + 2)}3"
+    assert [line(problem) for problem in problems] == [
+        f'{place}: The table {name} has no column {now}, but one headed "{before}". Did you mean {now}? Rename the heading.'
     ]
 
 
@@ -208,7 +228,7 @@ def scrambled(path, content, seed, own_columns=True):
 def test_another_order_of_rows_columns_tables_and_sheets_gives_the_same_household(tmp_path, seed):
     whole, _ = read_sound(tmp_path)
     found, problems = read.household(scrambled(tmp_path / "other.xlsx", sound(), seed), TODAY)
-    assert [line(problem) for problem in problems if problem.stops] == []
+    assert [line(problem) for problem in problems if problem.is_error] == []
     assert digest(found) == digest(whole)
     assert {lot.kg for lot in found.lots} == {lot.kg for lot in whole.lots}
 

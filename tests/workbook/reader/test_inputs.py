@@ -5,10 +5,10 @@ import re
 from pathlib import Path
 
 import pytest
+from tests.workbook.reference_page import KINDS, reference
 
 from stillroom.household import records
 from stillroom.workbook.reader.tables import READ_FROM_PLAN, read_tables
-from stillroom.workbook.schema.reference import KINDS, reference
 from stillroom.workbook.schema.schema import input_tables, output_tables, tables
 
 ROOT = Path(__file__).parents[3]
@@ -46,6 +46,7 @@ NOT_IN_A_COLUMN = {
         "process_source": "the handbook",
         "own_recipe": "the handbook",
         "from_memory": "the handbook",
+        "refused": "the handbook",
     },
     "Ingredient": {
         "source": "the table its item stands in",
@@ -148,7 +149,7 @@ def test_the_stated_limits_of_size():
 def test_the_reference_page_is_as_it_would_be_written_now():
     page = ROOT / "shared" / "reference.md"
     assert page.read_text(encoding="utf-8") == reference(), (
-        "run: python -m stillroom.workbook.schema.reference > shared/reference.md"
+        "run: python tests/workbook/reference_page.py > shared/reference.md"
     )
 
 

@@ -556,8 +556,8 @@ def test_one_wrong_cell_is_told_by_its_place_with_a_cure(tmp_path, table, row, h
         return
     problem = next(problem for problem in found if problem.kind == kind)
     assert reason(problem) == sentence
-    stops = [line(one) for one in found if one.stops]
-    assert len(stops) == (1 if KINDS[kind] else 0), stops
+    stops = [line(one) for one in found if one.is_error]
+    assert len(stops) == (1 if KINDS[kind].effect in ("stops", "refuses") else 0), stops
     of_the_lot = kind in ("lot past keeping", "expected lot not weighed")
     assert problem.where == place(table, row, "Amount" if of_the_lot else heading)
 
@@ -659,7 +659,7 @@ def test_more_hours_than_the_people_have_are_only_said(tmp_path):
             "Correct the hours, or people in Kitchen.",
         )
     ]
-    assert not any(problem.stops for problem in found)
+    assert not any(problem.is_error for problem in found)
 
 
 def test_a_bushel_without_a_weight_is_asked_about(tmp_path):
@@ -684,7 +684,7 @@ def test_a_crop_whose_cup_or_flat_nobody_weighed_is_refused_by_it(tmp_path, amou
     """A published cup of tomatoes is chopped."""
     content = sound()
     content["Harvest"][0]["Amount"] = amount
-    assert [(one.where, *sentences(one)) for one in told(tmp_path, content) if one.stops] == [
+    assert [(one.where, *sentences(one)) for one in told(tmp_path, content) if one.is_error] == [
         (place("Harvest", 0, "Amount"), told_of, "Type a weight such as 53 lb.")
     ]
 
@@ -838,7 +838,7 @@ def test_crop_moved_in_the_record_says_how_much_and_of_one_crop(tmp_path):
         {"Date": D(2026, 8, 13), "Preserve": "freeze whole: plum tomato"},
         {"Date": D(2026, 8, 13), "Preserve": "thaw: plum tomato", "Crop": "carrot", "Crop used": 2},
     ]
-    found = [line(problem) for problem in told(tmp_path, content) if problem.stops]
+    found = [line(problem) for problem in told(tmp_path, content) if problem.is_error]
     assert found == [
         "Record!G4: Crop used is blank. Type how much was moved, such as 53 lb.",
         "Record!F5: Crop is carrot, but the row is thaw: plum tomato. Correct one of the two.",
@@ -885,7 +885,7 @@ def test_many_problems_are_told_in_one_pass_and_bring_no_others(tmp_path):
     content = sound()
     for table, row, heading, typed in broken:
         content[table][row][heading] = typed
-    found = [problem.where for problem in told(tmp_path, content) if problem.stops]
+    found = [problem.where for problem in told(tmp_path, content) if problem.is_error]
     assert sorted(found) == sorted(place(table, row, heading) for table, row, heading, _ in broken)
 
 

@@ -17,7 +17,7 @@ QUART = GALLON_LITRES / 4
 def home(tmp_path, content=None, today=TODAY, **more):
     """Read a household, which must bring no problem that stops."""
     household, problems = read.household(opened(tmp_path, content or sound(), **more), today)
-    assert [line(problem) for problem in problems if problem.stops] == []
+    assert [line(problem) for problem in problems if problem.is_error] == []
     return household
 
 
@@ -182,6 +182,17 @@ def test_preserves_with_their_defaults(tmp_path):
     assert household.preserve("corn and tomato soup").method == "frozen"
 
 
+@pytest.mark.parametrize(
+    ("typed", "months"),
+    [(4, 4), (0.5, 0.5), ("4 days", 4 * 12 / 365.25), ("2 weeks", 14 * 12 / 365.25), ("3 months", 3), ("1 year", 12)],
+)
+def test_keeping_months_may_be_typed_in_days_and_weeks(tmp_path, typed, months):
+    """A month is a twelfth of 365.25 days."""
+    content = sound()
+    content["Preserves"][0]["Keeps months"] = typed
+    assert home(tmp_path, content).preserves[0].keeps_months == pytest.approx(months, rel=0.02)
+
+
 def test_needs_with_their_defaults_and_counts(tmp_path):
     tomatoes, corn, dried, _ = home(tmp_path).targets
     assert (tomatoes.wanted, tomatoes.at_most, tomatoes.importance, tomatoes.weight) == (40, 60, 1, 1)
@@ -290,7 +301,7 @@ def test_a_preserve_that_cannot_be_read_takes_what_rests_on_it_along(tmp_path):
     content["Ingredients"][0]["Amount each"] = None
     content["Record"] = [{"Date": D(2026, 8, 13), "Preserve": "tomato juice, quart", "Made": 7}]
     household, problems = read.household(opened(tmp_path, content), D(2026, 8, 20))
-    assert [problem.where for problem in problems if problem.stops] == ["Ingredients!D4"]
+    assert [problem.where for problem in problems if problem.is_error] == ["Ingredients!D4"]
     assert {preserve.name for preserve in household.preserves} == {
         "tomato slices, dried",
         "corn, frozen",
@@ -312,7 +323,7 @@ def test_reading_the_largest_allowed_household_takes_under_five_seconds(tmp_path
     begun = time.process_time()
     household, problems = read.household(book, FRIDAY)
     assert time.process_time() - begun < 5
-    assert not any(problem.stops for problem in problems)
+    assert not any(problem.is_error for problem in problems)
     assert (len(household.lots), len(household.record), len(household.preserves)) == (2000, 5000, 400)
 
 

@@ -296,6 +296,29 @@ def test_on_paper_no_page_is_blank_zeros_are_dashes_and_the_planners_memory_is_n
     assert 20 < len(pages) < 50  # letters of eight points and more take their room
 
 
+@pytest.mark.libreoffice
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+@pytest.mark.parametrize("metric", [False, True])
+def test_on_paper_the_kitchen_is_one_page_with_no_letter_below_eight_points(metric, tmp_path):
+    """As LibreOffice prints it, whatever font it has: with canners on the same sheet it was two pages of 6.3 points."""
+    path = tmp_path / "book.xlsx"
+    path.write_bytes(start.build(starting_contents(metric=metric), metric=metric))
+    pages = [page for page in pypdf.PdfReader(pdf_of(path, tmp_path)).pages if sheet_of(page) == "Kitchen"]
+    assert len(pages) == 1
+    words = pages[0].extract_text()
+    assert all(row in words for row in ("altitude", "use learned yields", "hands", "stove free"))
+    sizes = []
+    pages[0].extract_text(
+        visitor_text=lambda text, user, matrix, _, size: sizes.append(size * matrix[3] * user[3]) if text.strip() else 0
+    )
+    assert min(sizes) >= 8.0
+
+
+def sheet_of(page):
+    """The sheet of a page, by its foot: the name, then the number of the page and that of all."""
+    return re.search(r"^(.*?) ?\d+ / \d+", " ".join(page.extract_text().split())).group(1)
+
+
 def put(workbook, name, values, place=0):
     """Type a row into a table."""
     sheet, first, row, last, _ = table_of(workbook, name)

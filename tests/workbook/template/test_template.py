@@ -29,7 +29,7 @@ from stillroom.workbook.starter.positions import Contents
 ROOT = Path(__file__).resolve().parents[3]
 DAY = datetime.date(2026, 8, 14)
 ORDER = [
-    "Start", "Kitchen", "Harvest", "On hand", "Preserves", "Winter list", "Plan", "Messages", "Days", "Coverage", "Shopping", "Record", "Season", "Cautions",
+    "Start", "Kitchen", "Equipment", "Harvest", "On hand", "Preserves", "Winter list", "Plan", "Messages", "Days", "Coverage", "Shopping", "Record", "Season", "Cautions",
 ]  # fmt: skip
 
 
@@ -103,7 +103,7 @@ def members(content: bytes) -> list[tuple[str, tuple[int, ...], bytes]]:
 
 
 def test_only_the_altitude_is_missing_from_a_new_workbook(built, tmp_path):
-    stops = [problem for problem in problems_of(built, tmp_path) if problem.stops]
+    stops = [problem for problem in problems_of(built, tmp_path) if problem.is_error]
     assert [problem.kind for problem in stops] == ["altitude missing"]
     assert stops[0].where == "Kitchen!B6"
 
@@ -114,12 +114,12 @@ def test_only_the_altitude_is_missing_from_a_new_workbook(built, tmp_path):
 def test_with_an_altitude_nothing_stops(is_metric, height, tmp_path):
     path = tmp_path / "new.xlsx"
     start.start(path, metric=is_metric, people=3, altitude=height)
-    assert [problem_line(problem) for problem in problems_of(path.read_bytes(), tmp_path) if problem.stops] == []
+    assert [problem_line(problem) for problem in problems_of(path.read_bytes(), tmp_path) if problem.is_error] == []
 
 
 def test_with_a_gauge_what_is_pressure_canned_may_be_made_too(tmp_path):
     content = start.build(starting_contents(altitude="1450 ft", gauge="dial"))
-    assert [problem_line(problem) for problem in problems_of(content, tmp_path) if problem.stops] == []
+    assert [problem_line(problem) for problem in problems_of(content, tmp_path) if problem.is_error] == []
 
 
 def test_without_a_gauge_nothing_pressure_canned_is_to_be_made():
@@ -217,7 +217,7 @@ def test_every_sheet_with_tables_has_frozen_headings_print_titles_and_fits_its_p
         assert sheet.freeze_panes == {"Kitchen": "B2", "Cautions": "A5"}.get(sheet.title, "B6")
         assert sheet.print_title_rows
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
-        assert sheet.page_setup.fitToHeight == (1 if sheet.title == "Cautions" else 0)
+        assert sheet.page_setup.fitToHeight == (1 if sheet.title in ("Kitchen", "Cautions") else 0)
 
 
 def test_cells_of_the_planner_are_locked_those_of_the_household_are_not_and_no_sheet_is_protected(built):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from stillroom.errors import Problem
+from stillroom.handbook.foods import kept_alike
 from stillroom.handbook.names import holds_phrase, tokens, with_letters
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import Row, listed, table
@@ -67,6 +68,7 @@ def _by_name(case: Case, row: Row) -> str:
 
 def _by_item_name(case: Case, row: Row) -> str:
     foods = set(listed(row["foods"]))
+    foods = foods.union(*(kept_alike().get(food, frozenset()) for food in foods))
     for part in case.parts:
         if part.kinds & foods and any(holds_phrase(_words_of(part.item), phrase) for phrase in _phrases(row)):
             return part.item

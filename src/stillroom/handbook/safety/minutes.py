@@ -8,6 +8,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.lines import Line
 from stillroom.handbook.processes import at_altitude, by_line, format_process, least_stove_time
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.equipment import BOILS_DRY
 from stillroom.handbook.safety.jar_sizes import size_notes
 from stillroom.handbook.safety.own_recipes import floor_of
 
@@ -142,7 +143,8 @@ def _longer(case: Case, least: float) -> tuple[Problem, ...]:
     typed = case.preserve.minutes_typed
     if typed is None or typed <= least:
         return ()
-    return (case.problem("more minutes than table", f"{typed:g}", f"{least:g}"),)
+    kind = "far more minutes than table" if typed > BOILS_DRY * least and case.canned else "more minutes than table"
+    return (case.problem(kind, f"{typed:g}", f"{least:g}"),)
 
 
 def _not_verified(case: Case, process: str, source: str) -> Problem:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from functools import cache
 
@@ -20,6 +21,15 @@ DRIED = frozenset({"dried", "sundried", "dehydrated"})
 
 HALF_LIQUID = frozenset({"soup", "seafood soup"})
 """The jar is filled halfway with solids and then with liquid; a full jar of the same food takes longer."""
+
+EVEN = "mixed vegetables"
+MOST_OF_ONE, LEAST_OF_OTHERS, OTHERS_NEEDED = 0.6, 0.1, 2
+"""
+Shares by weight in mixed vegetables: the most of one food, and the least of each of two others.
+
+The published mixture has 12.5 to 19 percent of each of six by volume and lets the proportions be changed, without
+saying how far; these bounds are this project's own.
+"""
 
 MOST_NAMED = 4
 """A message names up to this many foods of a line."""
@@ -47,8 +57,23 @@ def mismatches(line: Line, parts: tuple[Part, ...], liters: float | None = None)
             yield "too little", join_words(sorted(line.foods), "or")
         else:
             yield ("too little of its foods",)
+    if line.product == EVEN and (most := _mostly(line, parts)):
+        yield "mostly one food", most, f"{MOST_OF_ONE:.0%}"
     if line.product in HALF_LIQUID and solids(parts, liters or JARS[line.jar]) > MOST_SOLIDS:
         yield ("too solid",)
+
+
+def _mostly(line: Line, parts: tuple[Part, ...]) -> str:
+    """Return the food of a mixture that is too much of it, or that too little else is with; empty when none is."""
+    weights: dict[str, float] = defaultdict(float)
+    for part in parts:
+        if part.kinds & line.foods:
+            weights[min(part.kinds)] += part.weight_kg or 0.0
+    total = sum(weights.values())
+    most = max(weights, key=lambda kind: weights[kind], default="")
+    others = [kind for kind, weight in weights.items() if kind != most and weight >= LEAST_OF_OTHERS * total]
+    even = total > 0 and weights[most] <= MOST_OF_ONE * total and len(others) >= OTHERS_NEEDED
+    return "" if even or not most else most
 
 
 def solids(parts: tuple[Part, ...], litres: float) -> float:

@@ -7,12 +7,15 @@ from collections.abc import Iterator
 from stillroom.errors import Problem
 from stillroom.handbook.ingredients import Part, extras
 from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES, PINT_LITRES, ROUNDING, format_volume, format_weight
-from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.lines import Line
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety.acidity import acid_missing
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.not_canned import own_ferment_lines
 from stillroom.handbook.tables import Row, listed, table
 
+MOST_PIECES = 20
+"""Leaves, sticks and heads of seasonings in one container."""
 TOLERANCE = 1.002
 """Factor by which rounding in a cell may miss a limit."""
 
@@ -29,18 +32,14 @@ def proportions_of_the_recipe(case: Case) -> Iterator[Problem]:
 
 def salt_of_an_own_ferment(case: Case) -> Iterator[Problem]:
     """
-    Require the published salt in an own ferment of a food of the tables, and some salt with any low-acid food.
+    Require the published salt in an own ferment: that of the published row it holds the foods of.
 
     Source: the proportions table (sauerkraut, fermented pickles); never reduce the salt: Penn State Extension; UF/IFAS;
     it is vital to safety, because only the wanted bacteria tolerate it: University of Nebraska-Lincoln Extension.
     """
-    if case.line is not None or case.preserve.method != "fermented":
-        return
-    published = [line for line in lines().values() if line.method == "fermented" and line.foods & case.foods]
-    for line in published:
-        yield from _limits(case, line)
-    if case.low_acid and not published and not any(part.extra == "salt" and part.there for part in case.parts):
-        yield case.problem("salt below table: no salt", case.low_acid[0].label)
+    if case.line is None and case.preserve.method == "fermented":
+        for line in own_ferment_lines(case):
+            yield from _limits(case, line)
 
 
 def _limits(case: Case, line: Line) -> Iterator[Problem]:
@@ -160,22 +159,24 @@ def fermented_first(case: Case) -> Iterator[Problem]:
 
 def spices_in_small_amounts(case: Case) -> Iterator[Problem]:
     """
-    Limit spices and herbs to small amounts.
+    Limit spices and herbs to small amounts, all of them together.
 
     Source: common practice, no source; the bound in the extras table is this project's own.
     """
     if not case.canned or case.container is None or case.container.holds_litres is None:
         return
-    for part in case.parts:
-        most = extras()[part.extra].most_ml_per_liter if part.extra else None
-        if most is not None and _too_spicy(part, most * case.container.holds_litres):
-            liters = most * case.container.holds_litres / 1000
-            limits = format_volume(liters, metric=case.metric, up=False), format_weight(liters, metric=case.metric)
-            yield case.problem("outside the recipe: seasoning", part.label, *limits, where=part.where)
+    limits = {part.label: extras()[part.extra].most_ml_per_liter for part in case.parts if part.extra}
+    seasoned = [part for part in case.parts if part.extra and limits[part.label] is not None]
+    liters = min((limits[part.label] or 0.0 for part in seasoned), default=0.0) * case.container.holds_litres / 1000
+    if _amount_of_spice(seasoned) > liters * TOLERANCE or sum(part.pieces or 0.0 for part in seasoned) > MOST_PIECES:
+        most = format_volume(liters, metric=case.metric, up=False), format_weight(liters, metric=case.metric)
+        names = join_words(dict.fromkeys(part.label for part in seasoned), "and")
+        yield case.problem("outside the recipe: seasoning", names, *most, where=seasoned[0].where)
 
 
-def _too_spicy(part: Part, most_ml: float) -> bool:
-    return (part.litres or 0.0) * 1000 > most_ml or (part.kg or 0.0) * 1000 > most_ml or (part.pieces or 0.0) > 20
+def _amount_of_spice(parts: list[Part]) -> float:
+    """Return the liters of all seasonings together; a gram counts as a milliliter."""
+    return sum((part.litres or 0.0) + (part.kg or 0.0) for part in parts)
 
 
 def _thawed(case: Case, part: Part) -> bool:

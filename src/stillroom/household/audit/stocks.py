@@ -107,6 +107,9 @@ def space(tally: Tally, place: str, free: float) -> Iterator[str]:
     """Check that what is added to a place fits in its free space at the end of every period."""
     for period in tally.periods:
         litres = litres_kept(tally, place, period)
+        for name, crop in tally.crops.items() if place == "freezer" else ():
+            held = tally.plan.frozen_kg.get((name, period.number), 0.0)
+            litres += crop.freezer_litres_per_kg * (held - frozen_before(tally, name))
         if more(litres, free):
             yield (
                 f"{when(period)}: the {place} takes {format_space(litres, 1)} more, but only {format_space(free, 1)} "
@@ -120,17 +123,7 @@ def freezer_space(tally: Tally) -> Iterator[str]:
 
     The free space is that of the first day, so lots frozen before use none of it and free some once thawed.
     """
-    free = tally.household.kitchen.freezer_free_litres
-    for period in tally.periods:
-        litres = litres_kept(tally, "freezer", period)
-        for name, crop in tally.crops.items():
-            held = tally.plan.frozen_kg.get((name, period.number), 0.0)
-            litres += crop.freezer_litres_per_kg * (held - frozen_before(tally, name))
-        if more(litres, free):
-            yield (
-                f"{when(period)}: the freezer takes {format_space(litres, 1)} more, but only {format_space(free, 1)} "
-                "are free"
-            )
+    return space(tally, "freezer", tally.household.kitchen.freezer_free_litres)
 
 
 def freezing_per_day(tally: Tally) -> Iterator[str]:

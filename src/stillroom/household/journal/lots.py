@@ -18,8 +18,6 @@ from stillroom.household.text import format_count, format_date, format_number
 from stillroom.household.units import UNITS
 
 _NOTHING_KG = 1e-6
-SAID_DAYS = 30
-"""A lot picked so many days ago or less is named by itself when it is past its time; older ones are named together."""
 
 
 class Bins:

@@ -40,25 +40,16 @@ class Bottleneck:
 
     def loosened(self, household: Household, amount: float) -> Household:
         """Return the household with more of this resource, in its base unit; less when the amount is negative."""
-        if self.kind == "container":
-            return more.more_containers(household, self.name, amount)
-        if self.kind == "lid":
-            return more.more_lids(household, self.name, amount)
-        if self.kind == "pantry":
-            return more.more_pantry(household, self.name, amount)
+        if self.kind in more.TABLES:
+            return more.more_stock(household, self.kind, self.name, amount)
         if self.kind == "crop":
             return more.more_crop(household, self.name, amount, self.day)
         if self.kind == "hours":
             return more.with_hours(
                 household, self.name, lambda hours: hours + amount * self.shown, self.weekdays, weeks=self.weeks
             )
-        if self.kind == "equipment":
-            return more.more_equipment(household, self.name, round(amount))
-        if self.kind == "space":
-            return more.more_space(household, self.name, amount)
-        if self.kind == "freezing":
-            return more.more_freezing(household, amount)
-        return more.more_money(household, amount)
+        settings = {"space": more.SPACES.get(self.name, ""), "freezing": "freeze_kg_a_day", "money": "spending_limit"}
+        return more.more_of_setting(household, settings[self.kind], amount)
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass, field
 
-from stillroom.household.text import format_clock, format_long_date
-
-DAY_MINUTES = 24 * 60
+from stillroom.household.text import MINUTES_A_DAY, format_clock, format_long_date
 
 EVENING_MINUTES = 14 * 60
 """So long after the day's start somebody is still up to fill a dryer for the night: common practice, no source."""
@@ -34,7 +32,7 @@ class KitchenDay:
     @property
     def latest_minutes(self) -> int:
         """Until when somebody is up to fill a dryer for the night, in minutes."""
-        to_midnight = DAY_MINUTES - (self.starts.hour * 60 + self.starts.minute)
+        to_midnight = MINUTES_A_DAY - (self.starts.hour * 60 + self.starts.minute)
         return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
 
     @property

@@ -10,25 +10,8 @@ from stillroom.household.results.rows import Row, cell_number, in_crop_unit, in_
 from stillroom.household.results.sums import Sums
 from stillroom.household.units import UNITS
 
-QUART_LITRES = UNITS["quart"].factor
-PINT_LITRES = 0.473176473
 NEAR = 0.06
 """A jar within 6 % of a quart counts as a quart."""
-
-
-FULL = 0.995
-"""A target counts as filled from this share on: what is missing then is less than anybody would put up."""
-
-
-def is_filled(row: Row) -> bool:
-    """
-    Return whether a row of Coverage counts as filled; every count of filled targets goes by this.
-
-    >>> is_filled({"Wanted": 35, "Covered": 34.956 / 35}), is_filled({"Wanted": 35, "Covered": 0.92})
-    (True, False)
-    """
-    covered = row.get("Covered")
-    return isinstance(covered, int | float) and covered >= FULL
 
 
 def store_value(target: Target, shelf: float, planned: float) -> float:
@@ -49,7 +32,7 @@ def coverage_rows(sums: Sums) -> list[Row]:
 
 def coverage_row(sums: Sums, target: Target) -> Row:
     """
-    How far a need is filled: what is still good on the shelf, and what the plan adds net of other preserves' use.
+    How far a need is filled: what is still good on the shelf, and what the plan adds that keeps to its last day.
 
         covered = min(1, (on the shelf + planned) / wanted)
         short   = max(0, wanted - on the shelf - planned)
@@ -72,7 +55,7 @@ def coverage_row(sums: Sums, target: Target) -> Row:
 def on_shelf_and_planned(sums: Sums, target: Target) -> tuple[float, float]:
     """Return how much of a target is still good on the shelf at the end, and how much the plan adds, in its unit."""
     shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
-    planned = sum(each * sums.net_made(name) for name, each in target.counts.items() if name in sums.preserve_named)
+    planned = sum(each * sums.counted(name) for name, each in target.counts.items() if name in sums.preserve_named)
     return shelf, planned
 
 
@@ -94,8 +77,8 @@ def space_row(sums: Sums, period: Period) -> Row:
         "Freezer change": cell_number(in_space_unit(freezer, kitchen)),
         "Freezer left": None if free == float("inf") else cell_number(in_space_unit(free, kitchen)),
         "Refrigerator change": cell_number(in_space_unit(kept_litres(sums, "refrigerator", period.number), kitchen)),
-        "Quart jars left": jars_left(sums, QUART_LITRES, period.number),
-        "Pint jars left": jars_left(sums, PINT_LITRES, period.number),
+        "Quart jars left": jars_left(sums, UNITS["quart"].factor, period.number),
+        "Pint jars left": jars_left(sums, UNITS["pint"].factor, period.number),
         "Hands-on used": cell_number(hands),
         "Hands-on left": None if hands_of is None else cell_number(hands_of - hands),
         "Stove used": cell_number(stove),
@@ -124,22 +107,12 @@ def kept_litres(sums: Sums, place: str, number: int) -> float:
 
 def jars_left(sums: Sums, litres: float, number: int) -> float | int | None:
     """Jars of about this size that are left at the end of a period, bought ones included; None without any."""
-    jars = [container for container in sums.household.containers if is_jar_of(container, litres)]
+    near = [one for one in sums.household.containers if abs((one.holds_litres or 0.0) / litres - 1) <= NEAR]
+    jars = [container for container in near if container.is_jar]
     if not jars:
         return None
     there = sum(jar.on_hand + sums.plan.buy_containers.get(jar.name, 0.0) for jar in jars)
     return cell_number(there - sum(sums.containers_taken(jar, number) for jar in jars))
-
-
-def is_jar_of(container: Container, litres: float) -> bool:
-    """
-    Whether a container is a jar within 6 % of a size.
-
-    >>> is_jar_of(Container("litre jar", "jar", 1.0), 0.95), is_jar_of(Container("tub", "tub", 1.0), 0.95)
-    (True, False)
-    """
-    size = container.holds_litres
-    return "jar" in container.kind.casefold().split() and size is not None and abs(size / litres - 1) <= NEAR
 
 
 def crop_use_rows(sums: Sums) -> list[Row]:

@@ -1,4 +1,4 @@
-"""The rows of the Messages table: warnings, notes, and the cautions with their source."""
+"""The rows of the Messages table: errors, warnings, notes, and the cautions with their source."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Protocol
 
 from stillroom.household.plan import Amounts, Period, Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Target
-from stillroom.household.results.rows import Row, Value, in_crop_unit
+from stillroom.household.results.rows import Row, in_crop_unit, number_in
 from stillroom.household.results.shortages import run_out_rows, starved_rows
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.text import (
@@ -142,23 +142,23 @@ def filled(plan: Plan, target: str) -> float:
 
 def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
     """
-    Return what planning for all seasons gains and costs, season by season, in what the targets have more or less.
+    Return what planning for all harvests gains and costs, harvest by harvest, in what the targets have more or less.
 
     >>> worth_words([("poor", {"beans": 2.3, "beets": -2.3}), ("likely", {"beans": 0.1})])
-    ['in a poor season 2¼ more of beans, 2¼ less of beets', 'in a likely season no target has more or less']
+    ['poor harvest: beans up 2¼, beets down 2¼', 'likely harvest: no target changes']
     """
     lines = []
     for name, more in seasons:
         each = [
-            f"{format_amount(abs(by))} {'more' if by > 0 else 'less'} of {target}"
+            f"{target} {'up' if by > 0 else 'down'} {format_amount(abs(by))}"
             for target, by in sorted(more.items(), key=lambda one: -one[1])
             if abs(by) >= SMALLEST_DIFFERENCE
         ]
-        lines.append(f"in a {name} season {', '.join(each) if each else 'no target has more or less'}")
+        lines.append(f"{name} harvest: {', '.join(each) if each else 'no target changes'}")
     return lines
 
 
-WARNING, NOTE, CAUTION = "Warning", "Note", "Caution"
+ERROR, WARNING, NOTE, CAUTION = "Error", "Warning", "Note", "Caution"
 MOST_GONE = 12
 """So many dropped lines are named, three in a message."""
 
@@ -183,7 +183,7 @@ def message_rows(
     shopping: Sequence[Row],
     gone: Sequence[PlanLine],
 ) -> list[Row]:
-    """Return warnings first, the causes of shortages before all, then notes, then cautions."""
+    """Return errors first, then warnings, the causes of shortages before all, then notes, then cautions."""
     rows = [message_row(WARNING, *words) for words in run_out_rows(sums, coverage)]
     rows += [violation_row(sums, violation) for violation in sums.plan.violations]
     rows += problems
@@ -191,7 +191,7 @@ def message_rows(
     rows += [message_row(WARNING, *words) for words in starved_rows(sums, coverage)]
     rows += over_limit_rows(sums, shopping)
     rows += [message_row(CAUTION, caution.source, caution.text, "") for caution in cautions]
-    order = (WARNING, NOTE, CAUTION)
+    order = (ERROR, WARNING, NOTE, CAUTION)
     return sorted(rows, key=lambda row: order.index(str(row["Severity"])))
 
 
@@ -264,15 +264,10 @@ def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
     return [message_row(NOTE, "Plan", f"No longer planned: {several}.", remedy) for several in together]
 
 
-def number(value: Value) -> float:
-    """Return the number in a cell, 0 when it holds none."""
-    return float(value) if isinstance(value, int | float) else 0.0
-
-
 def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:
     """Return the note that whole measures of pantry items come to more than the spending limit."""
     limit = sums.household.kitchen.spending_limit
-    total = sum(number(row["Cost"]) for row in shopping)
+    total = sum(number_in(row, "Cost") for row in shopping)
     if math.isinf(limit) or total <= limit + 0.005:
         return []
     over = format_money(total - limit)

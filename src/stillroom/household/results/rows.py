@@ -63,10 +63,6 @@ def cell_number(number: float) -> float | int:
     return float(f"{number:.10g}")
 
 
-FILLED = 0.995
-"""A target with this share of what is wanted counts as filled: the rest is less than anybody counts."""
-
-
 def number_in(row: Row, heading: str) -> float:
     """Return the number in a cell, 0 for a blank one."""
     value = row.get(heading)
@@ -87,9 +83,19 @@ def day_in(row: Row, heading: str = "Day") -> datetime.date:
     return value if isinstance(value, datetime.date) else datetime.date.min
 
 
+FULL = 0.995
+"""A target counts as filled from this share on: what is missing then is less than anybody would put up."""
+
+
 def is_filled(row: Row) -> bool:
-    """Return whether the target of a row of Coverage is filled."""
-    return number_in(row, "Covered") >= FILLED
+    """
+    Return whether a row of Coverage counts as filled; every count of filled targets goes by this.
+
+    >>> is_filled({"Wanted": 35, "Covered": 34.956 / 35}), is_filled({"Wanted": 35, "Covered": 0.92})
+    (True, False)
+    """
+    covered = row.get("Covered")
+    return isinstance(covered, int | float) and covered >= FULL
 
 
 def item_in(row: Row) -> str:

@@ -86,11 +86,6 @@ def runs_out(taken: Sequence[float], on_hand: float) -> int:
     return next((number for number, amount in enumerate(taken) if amount > on_hand + ALMOST), len(taken) - 1)
 
 
-def marked(sums: Sums, name: str) -> str:
-    """The name of a preserve, marked where it is the household's own recipe."""
-    return f"{name} (own recipe)" if sums.preserve_named[name].own_recipe else name
-
-
 def row(
     sums: Sums, name: str, bought: float, unit: str, price: float | None, first: int, users: Collection[str]
 ) -> Row:
@@ -100,11 +95,12 @@ def row(
         using += sorted(
             user for user in users if user not in using and sums.plan.make.get((user, period.number), 0.0) > ALMOST
         )
+    marked = [f"{user} (own recipe)" if sums.preserve_named[user].own_recipe else user for user in using]
     return {
         "Item": name,
         "Buy": cell_number(bought),
         "Unit": unit,
         "Cost": None if price is None else cell_number(bought * price),
         "Needed by": sums.periods[first].first_day,
-        "For": format_list([marked(sums, name) for name in using], 4, "; ") or None,
+        "For": format_list(marked, 4, "; ") or None,
     }

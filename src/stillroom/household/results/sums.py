@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+from stillroom.household.best_by import lasts
 from stillroom.household.load_steps import heated_hours
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Container, Crop, Equipment, Household, Lot, Preserve
@@ -197,6 +198,19 @@ class Sums:
             if used_name == name and (until is None or number <= until)
         )
         return self.plan.made(name, until) - used
+
+    def lasts(self, name: str, period: Period) -> bool:
+        """Whether what is made of a preserve in a period is good on the last day, counted from its first day."""
+        return lasts(self.preserve_named[name], period.first_day, self.last_day)
+
+    def counted(self, name: str) -> float:
+        """Containers that the plan adds toward targets: good on the last day, less what others use beyond the rest."""
+        lasting = sum(
+            amount
+            for (made, number), amount in self.plan.make.items()
+            if made == name and self.lasts(name, self.periods[number])
+        )
+        return min(self.net_made(name), lasting)
 
     def containers_taken(self, container: Container, until: int) -> float:
         """How many of a container are gone from the stock by a period: filled, less those that came back."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import statistics
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.plan import Plan
@@ -129,7 +129,7 @@ def filled_by_plan(household: Household, plan: Plan) -> dict[str, float]:
     sums = Sums(household, plan)
     there = {
         target.name: sum(
-            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in target.counts.items()
+            each * (sums.good_on_shelf.get(name, 0.0) + sums.counted(name)) for name, each in target.counts.items()
         )
         for target in household.targets
     }
@@ -166,42 +166,6 @@ def ran_out(played: Sequence[SeasonPlayed]) -> tuple[RanOut, ...]:
         for name, several in days.items()
     ]
     return tuple(sorted(found, key=lambda one: (-one.seasons, one.middle, one.container)))
-
-
-@dataclass(frozen=True)
-class Difference:
-    """How much more one planner reaches than another over the same seasons: mean, and its interval."""
-
-    mean: float
-    low: float
-    high: float
-
-
-def difference(
-    one: Sequence[SeasonPlayed], other: Sequence[SeasonPlayed], figure: Callable[[SeasonPlayed], float]
-) -> Difference:
-    """
-    Compare two planners season by season over the same draws (common random numbers).
-
-    Raises ValueError when the draws differ.
-    """
-    if [played.number for played in one] != [played.number for played in other]:
-        msg = "two ways can be compared only over the same seasons"
-        raise ValueError(msg)
-    gaps = [figure(first) - figure(second) for first, second in zip(one, other, strict=True)]
-    low, high = mean_interval(gaps)
-    return Difference(statistics.fmean(gaps), low, high)
-
-
-def share_of_list(household: Household, importance: int) -> Callable[[SeasonPlayed], float]:
-    """Return how far the targets of one importance are filled in a season, as a share, by their weights."""
-    targets = [target for target in household.targets if target.importance == importance and target.wanted > 0]
-    weights = sum(target.weight for target in targets) or 1.0
-
-    def share(played: SeasonPlayed) -> float:
-        return sum(target.weight * played.filled[target.name] / target.wanted for target in targets) / weights
-
-    return share
 
 
 @dataclass(frozen=True)

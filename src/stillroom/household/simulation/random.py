@@ -55,22 +55,6 @@ def triangular(share: float, least: float, usual: float, most: float) -> float:
     return most - math.sqrt((1 - share) * width * (most - usual))
 
 
-def triangular_share(amount: float, least: float, usual: float, most: float) -> float:
-    """
-    Return the cumulative probability of an amount: the inverse of `triangular`.
-
-    >>> triangular_share(2.0, 0, 10, 20), triangular_share(25, 0, 10, 20)
-    (0.02, 1.0)
-    """
-    if amount <= least:
-        return 0.0
-    if amount >= most:
-        return 1.0
-    if amount <= usual:
-        return (amount - least) ** 2 / ((most - least) * (usual - least))
-    return 1 - (most - amount) ** 2 / ((most - least) * (most - usual))
-
-
 def wilson(met: int, draws: int, sure: float = SURE) -> tuple[float, float]:
     """
     Return the score interval of a share.

@@ -6,7 +6,6 @@ import datetime
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Any
 
 from stillroom.household.records import Crop, Hours, Household, Lot
 from stillroom.household.units import POUND_KG
@@ -19,46 +18,31 @@ SPACES = {
 }
 """The field of the kitchen that says how much room a place has."""
 
+TABLES = {"container": "containers", "lid": "lids", "pantry": "pantry", "equipment": "equipment"}
+"""The table of the household that holds each kind of stock."""
+
 HANDS = "hands"
 """The row of hours that the plan goes by; rows of single people's hands begin with it and a colon."""
 
 
-def more_containers(household: Household, name: str, count: float) -> Household:
+def more_stock(household: Household, kind: str, name: str, amount: float) -> Household:
     """
-    So many more of a container on hand; never fewer than none.
+    So many more of a container, lid, equipment or, in its base unit, a pantry ingredient; never below none.
 
     >>> from stillroom.household.examples import tiny_household
-    >>> more_containers(tiny_household(), "quart jar", -20).container("quart jar").on_hand
+    >>> more_stock(tiny_household(), "container", "quart jar", -20).container("quart jar").on_hand
     0.0
     """
-    return replace(
-        household,
-        containers=tuple(
-            replace(one, on_hand=max(0.0, one.on_hand + count)) if one.name == name else one
-            for one in household.containers
-        ),
-    )
+    table = TABLES[kind]
+    row = next(one for one in getattr(household, table) if one.name == name)
+    if kind == "equipment":
+        return household.changed(table, name, how_many=max(0, row.how_many + round(amount)))
+    return household.changed(table, name, on_hand=max(0.0, row.on_hand + amount))
 
 
-def more_lids(household: Household, name: str, count: float) -> Household:
-    """So many more of a lid on hand; never fewer than none."""
-    return replace(
-        household,
-        lids=tuple(
-            replace(one, on_hand=max(0.0, one.on_hand + count)) if one.name == name else one for one in household.lids
-        ),
-    )
-
-
-def more_pantry(household: Household, name: str, amount: float) -> Household:
-    """So much more of a pantry ingredient on hand, in its base unit; never less than none."""
-    return replace(
-        household,
-        pantry=tuple(
-            replace(one, on_hand=max(0.0, one.on_hand + amount)) if one.name == name else one
-            for one in household.pantry
-        ),
-    )
+def more_of_setting(household: Household, field: str, amount: float) -> Household:
+    """So much more of a setting of the kitchen, such as space or money; never less than none."""
+    return household.with_kitchen(**{field: max(0.0, getattr(household.kitchen, field) + amount)})
 
 
 def more_crop(household: Household, name: str, kg: float, day: datetime.date | None = None) -> Household:
@@ -205,37 +189,6 @@ def shared_out(before: Sequence[Hours], rows: Sequence[Hours]) -> tuple[Hours, .
         else row
         for row in rows
     )
-
-
-def more_equipment(household: Household, name: str, count: int) -> Household:
-    """So many more of a piece of equipment; never fewer than none."""
-    return replace(
-        household,
-        equipment=tuple(
-            replace(one, how_many=max(0, one.how_many + count)) if one.name == name else one
-            for one in household.equipment
-        ),
-    )
-
-
-def more_space(household: Household, place: str, litres: float) -> Household:
-    """So much more room in the freezer, the refrigerator, on the shelf or in the cellar; never less than none."""
-    field = SPACES[place]
-    free = max(0.0, getattr(household.kitchen, field) + litres)
-    fields: dict[str, Any] = {field: free}
-    return replace(household, kitchen=replace(household.kitchen, **fields))
-
-
-def more_freezing(household: Household, kg_a_day: float) -> Household:
-    """So much more that may go into the freezer in a day."""
-    allowed = max(0.0, household.kitchen.freeze_kg_a_day + kg_a_day)
-    return replace(household, kitchen=replace(household.kitchen, freeze_kg_a_day=allowed))
-
-
-def more_money(household: Household, money: float) -> Household:
-    """So much more to spend."""
-    limit = max(0.0, household.kitchen.spending_limit + money)
-    return replace(household, kitchen=replace(household.kitchen, spending_limit=limit))
 
 
 def bushel_of(crop: Crop, *, metric: bool) -> tuple[float, str]:

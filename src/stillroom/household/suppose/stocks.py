@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import replace
-from typing import Any
 
 from stillroom.household.records import Crop, Household, Kitchen, PantryItem
 from stillroom.household.results.rows import crop_unit_kg, in_space_unit
@@ -51,11 +49,9 @@ def stock_count(household: Household, kind: str, name: str, sign: float, found: 
     """Containers or lids, counted."""
     count = plain_number(household, found, name)
     now = next(row.on_hand for row in (household.lids if kind == "lid" else household.containers) if row.name == name)
-    away = sign * count if sign else count - now
-    change = more.more_lids if kind == "lid" else more.more_containers
-    return change(
-        household, name, away
-    ), f"{name}: {format_number(max(0.0, now + away))} instead of {format_number(now)}"
+    there = max(0.0, now + sign * count) if sign else count
+    words = f"{name}: {format_number(there)} instead of {format_number(now)}"
+    return household.changed(more.TABLES[kind], name, on_hand=there), words
 
 
 def equipment_count(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
@@ -64,9 +60,9 @@ def equipment_count(household: Household, name: str, sign: float, found: re.Matc
     if count != round(count):
         raise wrong(f"there cannot be {format_number(count)} of *{name}*", "write a whole number")
     now = household.equipment_named(name).how_many
-    away = round(sign * count if sign else count - now)
-    in_range(max(0, now + away), found["amount"], 0, MOST_PIECES)
-    return more.more_equipment(household, name, away), f"{name}: {max(0, now + away)} instead of {now}"
+    there = max(0, now + round(sign * count)) if sign else round(count)
+    in_range(there, found["amount"], 0, MOST_PIECES)
+    return household.changed("equipment", name, how_many=there), f"{name}: {there} instead of {now}"
 
 
 def pantry_amount(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
@@ -75,10 +71,9 @@ def pantry_amount(household: Household, name: str, sign: float, found: re.Match[
         raise wrong(f"*on {found['day']}* is only for a crop that comes in", "leave the day out")
     item = next(row for row in household.pantry if row.name == name)
     base = in_base(item, found["amount"], household)
-    away = sign * base if sign else base - item.on_hand
-    there = max(0.0, item.on_hand + away)
+    there = max(0.0, item.on_hand + sign * base) if sign else base
     words = [f"{format_amount(figure * item.per_base, item.unit)} {item.unit}" for figure in (there, item.on_hand)]
-    return more.more_pantry(household, name, away), f"{name}: {words[0]} instead of {words[1]}"
+    return household.changed("pantry", name, on_hand=there), f"{name}: {words[0]} instead of {words[1]}"
 
 
 def in_base(item: PantryItem, text: str, household: Household) -> float:
@@ -137,9 +132,8 @@ def space_amount(household: Household, place: str, sign: float, found: re.Match[
         fix = f"write how much there is, such as {place} {example}"
         raise wrong(f"space in the {place} has no limit in Kitchen", fix)
     there = max(0.0, now + sign * litres) if sign else litres
-    field: dict[str, Any] = {more.SPACES[place]: there}
     words = f"{place} space: {space_words(there, kitchen)} instead of {space_words(now, kitchen)}"
-    return replace(household, kitchen=replace(kitchen, **field)), words
+    return household.with_kitchen(**{more.SPACES[place]: there}), words
 
 
 def space_words(litres: float, kitchen: Kitchen) -> str:
@@ -162,54 +156,38 @@ def times(household: Household, found: re.Match[str]) -> Changed:
     factor = number(found["factor"], household)
     if kind == "crop":
         return more.crop_times(household, name, factor), f"{format_number(factor)} times as much {name}"
-    targets = tuple(
-        replace(one, wanted=one.wanted * factor, at_most=one.at_most * factor) if one.name == name else one
-        for one in household.targets
-    )
-    return replace(household, targets=targets), f"{format_number(factor)} times as much {name} wanted"
+    target = next(one for one in household.targets if one.name == name)
+    changed = household.changed("targets", name, wanted=target.wanted * factor, at_most=target.at_most * factor)
+    return changed, f"{format_number(factor)} times as much {name} wanted"
 
 
 def price(household: Household, found: re.Match[str]) -> Changed:
     """`lemon juice price 3.20`: for one, or for one of the larder's own unit."""
     kind, name = find(household, found["name"], ("container", "lid", "pantry"))
     money = number(found["price"], household)
-    field = {"container": "containers", "lid": "lids", "pantry": "pantry"}[kind]
-    each = next((row.per_base for row in household.pantry if row.name == name), 1.0) if kind == "pantry" else 1.0
-    rows = tuple(replace(row, price=money * each) if row.name == name else row for row in getattr(household, field))
-    unit = next((f" a {row.unit}" for row in household.pantry if row.name == name), "") if kind == "pantry" else " each"
-    return with_rows(household, field, rows), f"{name} for {format_money(money)}{unit}"
+    item = next((row for row in household.pantry if kind == "pantry" and row.name == name), None)
+    each, unit = (1.0, " each") if item is None else (item.per_base, f" a {item.unit}")
+    return household.changed(more.TABLES[kind], name, price=money * each), f"{name} for {format_money(money)}{unit}"
 
 
 def can_buy(household: Household, found: re.Match[str]) -> Changed:
     """`quart jars can buy 24`, `lemon juice can buy yes`."""
     kind, name = find(household, found["name"], ("container", "lid", "pantry"))
     word = found["much"].casefold()
-    field = {"container": "containers", "lid": "lids", "pantry": "pantry"}[kind]
     if word in ("yes", "no"):
         most = math.inf if word == "yes" else 0.0
     elif kind == "pantry":
         most = in_base(next(row for row in household.pantry if row.name == name), found["much"], household)
     else:
         most = number(found["much"], household)
-    rows = tuple(replace(row, can_buy=most) if row.name == name else row for row in getattr(household, field))
-    return with_rows(household, field, rows), f"{name}: can buy {word}"
+    return household.changed(more.TABLES[kind], name, can_buy=most), f"{name}: can buy {word}"
 
 
 def gone(household: Household, found: re.Match[str]) -> Changed:
     """`pressure canner gone`, `plum tomato gone`, `quart jars gone`."""
     kind, name = find(household, found["name"], ("equipment", "crop", "container", "lid", "pantry"))
     if kind == "equipment":
-        return more.more_equipment(household, name, -household.equipment_named(name).how_many), f"no {name}"
+        return household.changed("equipment", name, how_many=0), f"no {name}"
     if kind == "crop":
         return more.crop_times(household, name, 0.0), f"no {name} but what is frozen"
-    field = {"container": "containers", "lid": "lids", "pantry": "pantry"}[kind]
-    rows = tuple(
-        replace(row, on_hand=0.0, can_buy=0.0) if row.name == name else row for row in getattr(household, field)
-    )
-    return with_rows(household, field, rows), f"no {name}, and none to buy"
-
-
-def with_rows(household: Household, field: str, rows: Any) -> Household:
-    """The household with other rows in one of its tables."""
-    fields: dict[str, Any] = {field: rows}
-    return replace(household, **fields)
+    return household.changed(more.TABLES[kind], name, on_hand=0.0, can_buy=0.0), f"no {name}, and none to buy"

@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime
 import re
 from dataclasses import replace
-from typing import Any
 
 from stillroom.household.names import Names, key
 from stillroom.household.records import DAY_HOURS, FREEZE_WHOLE, STOVE_FREE, THAW, WEEKDAYS, Household, PlanLine
@@ -51,16 +50,14 @@ PLANNED_FOR = {"likely": LIKELY_HARVEST, "all": ALL_HARVESTS, "worst": "worst ha
 def not_made(household: Household, found: re.Match[str]) -> Changed:
     """`no salsa`: a preserve, all with these words in their names, or all that count toward a need."""
     names = several_preserves(household, found["name"])
-    preserves = tuple(replace(one, include=False) if one.name in names else one for one in household.preserves)
-    lines = tuple(replace(one, fix=None) if one.name in names else one for one in household.plan_lines)
-    return replace(household, preserves=preserves, plan_lines=lines), f"no {format_list(list(names), 4, '; ')}"
+    changed = household.changed("preserves", *names, include=False).changed("plan_lines", *names, fix=None)
+    return changed, f"no {format_list(names, 4, '; ')}"
 
 
 def made_too(household: Household, found: re.Match[str]) -> Changed:
     """`make salsa, pint`: Include = yes; what the handbook refuses stays refused."""
     names = several_preserves(household, found["name"])
-    preserves = tuple(replace(one, include=True) if one.name in names else one for one in household.preserves)
-    return replace(household, preserves=preserves), f"{format_list(list(names), 4, '; ')} included"
+    return household.changed("preserves", *names, include=True), f"{format_list(names, 4, '; ')} included"
 
 
 def fixed(household: Household, found: re.Match[str]) -> Changed:
@@ -71,9 +68,8 @@ def fixed(household: Household, found: re.Match[str]) -> Changed:
         if typed.casefold().startswith(start):
             _, name = find(household, typed[len(start) :], ("crop",))
             kg = crop_kg(household.crop(name), found["amount"], household)
-            return with_line(
-                household, start + name, day, kg
-            ), f"{start}{name}: {found['amount']} on {format_long_date(day)}"
+            words = f"{start}{name}: {found['amount']} on {format_long_date(day)}"
+            return with_line(household, start + name, day, kg), words
     _, name = find(household, typed, ("preserve",))
     count, unit = amount(found["amount"], household)
     if unit is not None or count != round(count):
@@ -99,24 +95,18 @@ def wanted(household: Household, found: re.Match[str]) -> Changed:
     if what == "importance":
         if figure not in (1, 2, 3):
             raise wrong(f"importance {format_number(figure)} is none", "write 1 must, 2 should or 3 nice")
-        new, words = (
-            replace(target, importance=int(figure)),
-            f"importance {format_number(figure, 0)}, not {target.importance}",
-        )
+        new: dict[str, float] = {"importance": int(figure)}
+        words = f"importance {format_number(figure, 0)}, not {target.importance}"
     elif what == "atmost":
         if figure < target.wanted:
-            raise wrong(
-                f"*{name}* has {format_number(target.wanted)} wanted", "at most cannot be less; change wanted first"
-            )
-        new, words = (
-            replace(target, at_most=figure),
-            f"at most {format_number(figure)} instead of {format_number(target.at_most)}",
-        )
+            there = f"*{name}* has {format_number(target.wanted)} wanted"
+            raise wrong(there, "at most cannot be less; change wanted first")
+        new = {"at_most": figure}
+        words = f"at most {format_number(figure)} instead of {format_number(target.at_most)}"
     else:
-        new = replace(target, wanted=figure, at_most=max(figure, target.at_most))
+        new = {"wanted": figure, "at_most": max(figure, target.at_most)}
         words = f"{format_number(figure)} wanted instead of {format_number(target.wanted)}"
-    targets = tuple(new if one.name == name else one for one in household.targets)
-    return replace(household, targets=targets), f"{name}: {words}"
+    return household.changed("targets", name, **new), f"{name}: {words}"
 
 
 def hours(household: Household, found: re.Match[str]) -> Changed:
@@ -195,23 +185,20 @@ def free_from(household: Household, found: re.Match[str]) -> Changed:
     """`dryer free from Wed`."""
     _, name = find(household, found["name"], ("equipment",))
     day = day_of(found["day"], household)
-    pieces = tuple(replace(one, free_from=day) if one.name == name else one for one in household.equipment)
-    return replace(household, equipment=pieces), f"{name}: free from {format_long_date(day)}"
+    return household.changed("equipment", name, free_from=day), f"{name}: free from {format_long_date(day)}"
 
 
 def keeps(household: Household, found: re.Match[str]) -> Changed:
     """`plum tomato keeps 3 days`."""
     _, name = find(household, found["name"], ("crop",))
     days = number(found["figure"], household, MOST_DAYS_KEPT)
-    crops = tuple(replace(one, keeps_days=days) if one.name == name else one for one in household.crops)
-    return replace(household, crops=crops), f"{name} keeps {format_number(days)} days"
+    return household.changed("crops", name, keeps_days=days), f"{name} keeps {format_number(days)} days"
 
 
 def setting(household: Household, found: re.Match[str]) -> Changed:
     """`altitude 5200 ft`, `spending limit 80`, `gauge dial`."""
     field, kind = SETTINGS[key(found["name"])]
     typed = found["value"]
-    kitchen = household.kitchen
     value: object
     if kind == "gauge":
         value = typed.casefold()
@@ -223,9 +210,7 @@ def setting(household: Household, found: re.Match[str]) -> Changed:
         value = typed.casefold() == "yes"
     else:
         value = measured(household, typed, kind)
-    fields: dict[str, Any] = {field: value}
-    changed = replace(household, kitchen=replace(kitchen, **fields))
-    return changed, f"{' '.join(found['name'].split())}: {typed}"
+    return household.with_kitchen(**{field: value}), f"{' '.join(found['name'].split())}: {typed}"
 
 
 def planned_for(household: Household, found: re.Match[str]) -> Changed:
@@ -234,7 +219,7 @@ def planned_for(household: Household, found: re.Match[str]) -> Changed:
     if which is None:
         fix = "write plan for all harvests, plan for worst harvest or plan for likely harvest"
         raise wrong(f"*{found['which']}* is not a harvest to plan for", fix)
-    changed = replace(household, kitchen=replace(household.kitchen, plan_for=which))
+    changed = household.with_kitchen(plan_for=which)
     words = f"planned for {'' if which == ALL_HARVESTS else 'the '}{which}"
     if which != LIKELY_HARVEST and not planned_for_several(changed):
         words += ", which is the likely one: no lot after tomorrow has a Least or a Most"

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from concurrent.futures import Executor
 from dataclasses import replace
 
+from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Household
 from stillroom.household.results.bottlenecks import Bottleneck, Gain
 from stillroom.planning.bottlenecks.replan import ReSolve, continued_from, re_solve, run_all
@@ -37,7 +38,9 @@ def gain_of(household: Household, before: Quick, now: Quick) -> Gain:
         for target in household.targets
         if target.name in targets
     }
-    surplus, spent, kept = less_surplus(before, now), more_spent(before, now), kept_more(before, now)
+    surplus = surely_less(before.surplus, now.surplus, before.surplus_kg - now.surplus_kg, LEAST_CHANGE_KG)
+    spent = 0.0 - surely_less(before.money, now.money, before.spent - now.spent, LEAST_CHANGE_MONEY)
+    kept = kept_more(before, now)
     spent = spent if kept or any(points) else min(0.0, spent)
     return Gain(points, targets, containers, surplus, spent, now.proved, kept)
 
@@ -60,24 +63,12 @@ def least_target_change(wanted: float) -> float:
     return max(SMALLEST, SMALLEST_SHARE * wanted, min(AN_EIGHTH, OF_FIFTY * wanted))
 
 
-def less_surplus(before: Quick, now: Quick) -> float:
-    """Return the kg of surplus surely avoided (negative: added); 0 when not sure or not asked."""
-    if now.surplus is None or before.surplus is None:
+def surely_less(before: ObjectiveResult | None, now: ObjectiveResult | None, amount_less: float, least: float) -> float:
+    """Return how much less of an objective there surely is (negative: more); 0 when not sure or not asked."""
+    if now is None or before is None:
         return 0.0
-    better = now.surplus.value < before.surplus.bound - LEAST_CHANGE_KG
-    worse = now.surplus.bound > before.surplus.value + LEAST_CHANGE_KG
-    surplus = before.surplus_kg - now.surplus_kg if better or worse else 0.0
-    return surplus if (surplus > 0) == better else 0.0
-
-
-def more_spent(before: Quick, now: Quick) -> float:
-    """Return the money surely spent in addition (negative: saved); 0 when not sure or not asked."""
-    if now.money is None or before.money is None:
-        return 0.0
-    less = now.money.value < before.money.bound - LEAST_CHANGE_MONEY
-    more = now.money.bound > before.money.value + LEAST_CHANGE_MONEY
-    spent = now.spent - before.spent if less or more else 0.0
-    return spent if (spent > 0) == more else 0.0
+    less, more = now.value < before.bound - least, now.bound > before.value + least
+    return amount_less if (less or more) and (amount_less > 0) == less else 0.0
 
 
 # Pairs of resources that help only together.

@@ -276,21 +276,6 @@ def last_true_number(holds: Callable[[int], bool], end: int) -> int:
     return low
 
 
-def last_true_amount(holds: Callable[[float], bool], at: float, to: float, within: float) -> float:
-    """
-    Return the last amount between `at`, where a condition is true, and `to`, by bisection to `within`.
-
-    >>> round(last_true_amount(lambda amount: amount <= 18, 12, 30, 0.01), 1)
-    18.0
-    """
-    if holds(to):
-        return to
-    while abs(to - at) > within:
-        middle = (at + to) / 2
-        at, to = (middle, to) if holds(middle) else (at, middle)
-    return at
-
-
 def available_units(household: Household, bottleneck: Bottleneck) -> int:
     """
     Return how many units of a resource can be removed.

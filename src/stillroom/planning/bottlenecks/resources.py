@@ -16,6 +16,7 @@ from stillroom.household.text import (
     format_long_date,
     format_number,
     format_period,
+    format_quantity,
     format_weekday,
     plural,
 )
@@ -127,9 +128,8 @@ def spaces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]
     kitchen = parameters.household.kitchen
     unit = kitchen.volume_unit
     shown = in_space_unit(1.0, kitchen)
-    litres, size = SPACE_LITRES, "ten liters"
-    if unit != "L":
-        litres, size = 1.0 / shown, "a cubic foot"
+    litres = SPACE_LITRES if unit == "L" else 1.0 / shown
+    size = format_quantity(litres * shown, unit)
     for place in more.SPACES:
         rows = tuple(variables.name(f"{place}_space", label) for label in every)
         words = f"space {'on the shelf' if place == 'shelf' else f'in the {place}'}"

@@ -22,7 +22,6 @@ from stillroom.planning.objectives import fixed_line_shortfall, labor_hours, spe
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import extract_plan, move_sessions_earlier
 from stillroom.planning.solve import Search, build, plan, with_full_segments
-from stillroom.planning.stochastic.solve import hedged_plan
 from stillroom.planning.variables import Variables
 
 Planned = tuple[Household, Plan]
@@ -113,23 +112,7 @@ def weighed(parameters: Parameters, variables: Variables, solver: HighsSession) 
     return costs
 
 
-def full_plan(household: Household, whole_days: int, end: datetime.date) -> Planned:
-    """Plan in full, as the household itself would."""
-    shaped = with_days(household, max(whole_days, household.kitchen.days_planned_singly), end)
-    return shaped, plan(shaped)
-
-
 # The first days of a season planned for several harvests together.
-
-FOR_ALL = "expected harvest"
-"""The setting *plan for* of a hedged opening."""
-
-
-def hedged_opening(household: Household, whole_days: int, end: datetime.date) -> Planned:
-    """Plan for a poor, a likely and a good harvest together; return the plan of the likely one."""
-    shaped = with_days(household, max(whole_days, household.kitchen.days_planned_singly), end)
-    for_all = replace(shaped, kitchen=replace(shaped.kitchen, plan_for=FOR_ALL))
-    return shaped, replace(hedged_plan(for_all), hedge=None)
 
 
 # A season played day by day: planned every few days, carried out, and counted at its end.
@@ -281,9 +264,3 @@ def in_its_days(household: Household, plan: Plan) -> Household:
     singles = days_ahead(plan)
     kitchen = replace(household.kitchen, days_planned_singly=singles, weeks_after_that=len(plan.periods) - singles)
     return replace(household, kitchen=kitchen)
-
-
-def opening_of(household: Household, settings: Settings) -> tuple[Household, Plan]:
-    """Plan the first day by the opener of the settings, or by its planner."""
-    opener = settings.opener or settings.planner
-    return opener(household, settings.plan_every_days, season_end(household))

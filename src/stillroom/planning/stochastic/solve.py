@@ -16,7 +16,7 @@ from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, days_decided_now, harvest_cases, planned_for_several
 from stillroom.planning import solve
 from stillroom.planning.bottlenecks.resolve import relaxed_value, sendable_plan
-from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, Variable, at_least, at_most
 from stillroom.planning.objectives import Objective, objectives_for
 from stillroom.planning.parameters import Parameters
@@ -175,14 +175,10 @@ def optimize_one_season(
     hours = {column: DIFFERENCE_HOURS * case.weight * cost for column, cost in apart.items()}
     search.solver.set_objective({**hours, **costs}, maximize=False)
     with fixed_columns(search, columns_to_fix(search, joint, case)):
-        outcome = search.solver.run(search.best, season_settings(objective), search.seconds_left())
+        fewer = replace(objective, node_limit=min(objective.node_limit, NODE_LIMIT_PER_SEASON))
+        outcome = search.solver.run(search.best, settings_for(fewer), search.seconds_left())
     if outcome.found:
         search.best = outcome.columns
-
-
-def season_settings(objective: Objective) -> SolveSettings:
-    """Return the solve settings for one scenario: the objective's own gaps, and fewer nodes."""
-    return settings_for(replace(objective, node_limit=min(objective.node_limit, NODE_LIMIT_PER_SEASON)))
 
 
 def columns_to_fix(search: Search, joint: Joint, case: Case) -> list[int]:

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stillroom.household.plan import Period
-from stillroom.household.records import Container
 from stillroom.household.results.rows import in_space_unit, number_in
 from stillroom.household.text import (
     format_count,
@@ -201,21 +200,11 @@ def jars_left_by_size(shown: Shown) -> dict[str, list[float]]:
     taken: dict[str, float] = {}
     for jar in shown.household.containers:
         there = jar.on_hand + sums.plan.buy_containers.get(jar.name, 0.0)
-        if is_jar(jar) and there + jar.back_each_week > 0:
+        if jar.is_jar and there + jar.back_each_week > 0:
             gone = [sums.containers_taken(jar, period.number) for period in shown.periods]
             found[jar.name] = [max(0.0, there - one) for one in gone]
             taken[jar.name] = gone[-1]
     return dict(sorted(found.items(), key=lambda item: (-taken[item[0]], item[0])))
-
-
-def is_jar(container: Container) -> bool:
-    """
-    Return whether a container is a jar.
-
-    >>> is_jar(Container("pint", "canning jar", 0.47)), is_jar(Container("tub", "freezer tub", 0.5))
-    (True, False)
-    """
-    return "jar" in container.kind.casefold().split()
 
 
 def jars_words(shown: Shown, counts: dict[str, list[float]]) -> str:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from html import escape
+from importlib.resources import files
+from string import Template
 
 from stillroom.reports.charts.canvas import Picture
 from stillroom.reports.charts.picture import GREEN, INK, PALE_GREEN, PAPER
@@ -27,62 +30,13 @@ from stillroom.reports.print.document import (
 )
 from stillroom.reports.print.labels import NOTHING, Label, LabelSheet, placed
 
-STYLE = f"""
-* {{ box-sizing: border-box; }}
-html {{ font-size: 100%; -webkit-text-size-adjust: 100%; }}
-body {{ margin: 0 auto; padding: 1.25rem; max-width: 52rem; color: {INK}; background: {PAPER};
-  font: 1rem/1.4 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; overflow-wrap: anywhere; }}
-h1, h2, .head {{ font-family: Georgia, "DejaVu Serif", "Noto Serif", serif; color: {GREEN}; line-height: 1.15; }}
-h1 {{ font-size: 1.9rem; margin: 0 0 .25rem; }}
-header {{ border-bottom: 2px solid {GREEN}; padding-bottom: .4rem; margin-bottom: .6rem; }}
-header p {{ margin: .2rem 0; }}
-h2 {{ font-size: 1.3rem; margin: 1.4rem 0 .4rem; break-after: avoid; }}
-h2 small {{ font: .8rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: {QUIET}; }}
-p {{ margin: .3rem 0; }}
-table {{ border-collapse: collapse; width: 100%; }}
-th, td {{ text-align: left; vertical-align: top; padding: .25rem .6rem .3rem 0; border-bottom: 1px solid {LINE}; }}
-thead th {{ font-size: .78rem; font-weight: normal; color: {QUIET}; border-bottom: 2px solid {GREEN}; }}
-tbody.group tr:last-child > *, th.head {{ border-bottom: 2px solid {GREEN}; }}
-th.head {{ font-size: 1.5rem; white-space: nowrap; padding-right: 1rem; }}
-th.head .below {{ font-weight: normal; }}
-tr {{ break-inside: avoid; }}
-tbody.group {{ break-inside: avoid; }}
-td.main, td.number {{ font-weight: bold; font-size: 1.15rem; line-height: 1.2; }}
-.door td.main {{ font-size: 1.4rem; }}
-.door td.number {{ font-size: 1.6rem; }}
-.door th.head {{ font-size: 1.9rem; }}
-td.number, td.money, .right {{ text-align: right; white-space: nowrap; }}
-td.time {{ white-space: nowrap; font-variant-numeric: tabular-nums; }}
-.below {{ display: block; font: .85rem/1.3 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; color: {QUIET}; }}
-.warn {{ font-weight: bold; color: {INK}; }}
-p.warn {{ border-left: 4px solid {INK}; padding-left: .5rem; }}
-.small {{ font-size: .9rem; }}
-.small i, .ticks i {{ color: {QUIET}; font-style: normal; font-size: .9em; }}
-ul, ol {{ margin: .2rem 0; padding-left: 1.6rem; }}
-li {{ break-inside: avoid; }}
-.ticks {{ list-style: none; padding-left: 0; }}
-.ticks li {{ padding-left: 1.7rem; text-indent: -1.7rem; margin: .2rem 0; }}
-.box {{ display: inline-block; width: 1.1rem; height: 1.1rem; border: 2px solid {INK}; vertical-align: -.15rem; }}
-.ticks .box {{ margin-right: .6rem; text-indent: 0; }}
-.write {{ display: inline-block; min-width: 3.4rem; height: 1.3rem; border-bottom: 2px solid {INK}; }}
-.only, .printed {{ display: none; font-weight: normal; }}
-@media screen and (max-width: 38rem) {{
-  body {{ padding: .8rem; }}
-  h1 {{ font-size: 1.5rem; }}
-  thead {{ display: none; }}
-  table, tbody {{ display: block; }}
-  tr {{ display: flex; flex-wrap: wrap; align-items: baseline; border-bottom: 1px solid {LINE}; padding: .4rem 0; }}
-  th, td, tbody.group tr:last-child > *, th.head {{ border-bottom: 0; padding: .1rem .6rem .1rem 0; }}
-  tr > * {{ flex: none; max-width: 100%; }}
-  tr > td.main {{ flex: 1 1 60%; }}
-  tr > td.plain {{ flex: 1 1 55%; }}
-  tr > td.money, tr > .written {{ margin-left: auto; padding-right: 0; }}
-  th.head {{ flex: 1 1 100%; background: {PALE_GREEN}; padding: .3rem .5rem; margin-bottom: .3rem; }}
-  th.head .below {{ display: inline; margin-left: .6rem; }}
-  tbody.group {{ margin-top: .8rem; }}
-  .only {{ display: inline; color: {QUIET}; font-size: .85rem; }}
-}}
-"""
+COLORS = {"INK": INK, "PAPER": PAPER, "GREEN": GREEN, "PALE_GREEN": PALE_GREEN, "QUIET": QUIET, "LINE": LINE}
+
+
+@cache
+def style(name: str) -> str:
+    """Return a style sheet of this folder with its colors filled in, each where the sheet has its `$NAME`."""
+    return "\n" + Template(files("stillroom.reports.print").joinpath(name).read_text("utf-8")).substitute(COLORS)
 
 
 def print_style(size: PaperSize, points: float) -> str:
@@ -113,13 +67,13 @@ PRINTED_POINTS = 9.5
 """The size of ordinary words where no PDF measured what fits."""
 
 
-def html_file(title: str, style: str, body: str, body_class: str = "") -> str:
+def html_file(title: str, styles: str, body: str, body_class: str = "") -> str:
     """Return a whole HTML file; `body` is markup."""
     named = f' class="{body_class}"' if body_class else ""
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{words(title)}</title>\n<style>{style}</style>\n</head>\n<body{named}>\n{body}\n</body>\n</html>\n"
+        f"<title>{words(title)}</title>\n<style>{styles}</style>\n</head>\n<body{named}>\n{body}\n</body>\n</html>\n"
     )
 
 
@@ -136,7 +90,7 @@ def html_page(
     parts = "\n".join(section(one, kept) for one in paper.sections)
     body = f"<header><h1>{words(paper.title)}</h1>{aside}</header>{warning}\n<main>\n{parts}\n</main>"
     look = f"{paper.look} close" if close else paper.look
-    return html_file(paper.title, STYLE + print_style(size, points), body, look)
+    return html_file(paper.title, style("page.css") + print_style(size, points), body, look)
 
 
 def words(text: str) -> str:
@@ -230,16 +184,6 @@ def below(line: Below) -> str:
 
 # Labels: on paper each in its place on the sheet as in the PDF, on a screen one below the other.
 
-LABEL_STYLE = f"""
-* {{ box-sizing: border-box; }}
-body {{ margin: 0; padding: .8rem; color: {INK}; background: {PAPER}; overflow-wrap: anywhere;
-  font: 1rem/1.25 "DejaVu Sans", Verdana, "Noto Sans", sans-serif; }}
-h1 {{ font: bold 1.5rem Georgia, "DejaVu Serif", serif; color: {GREEN}; margin: 0 0 .3rem; }}
-.label {{ border: 1px solid {LINE}; background: #fff; padding: 2mm; margin: .4rem 0; max-width: 22rem; }}
-.label b {{ display: block; font-size: 1.1rem; line-height: 1.15; }}
-.label span {{ display: block; font-size: .85rem; }}
-"""
-
 
 def label_html(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False) -> str:
     """Return the sheets of labels; the first label goes to place `start` of the first sheet."""
@@ -249,7 +193,7 @@ def label_html(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cu
     sheets = "\n".join(f'<section class="sheet">\n{"".join(several)}</section>' for several in pages.values())
     nothing = "" if labels else f"<p>{NOTHING}</p>\n"
     body = f"<header><h1>Labels</h1><p>{words(sheet.description())}</p></header>\n{nothing}<main>\n{sheets}\n</main>"
-    return html_file("Labels", LABEL_STYLE + label_print_style(sheet, cut_lines=cut_lines), body)
+    return html_file("Labels", style("labels.css") + label_print_style(sheet, cut_lines=cut_lines), body)
 
 
 def one_label(label: Label, corner: tuple[float, float]) -> str:
@@ -278,19 +222,13 @@ def label_print_style(sheet: LabelSheet, *, cut_lines: bool) -> str:
 """
 
 
-FIGURES = """
-figure { margin: 0 0 2rem; break-inside: avoid; overflow-x: auto; }
-figure svg { display: block; width: 100%; height: auto; min-width: 34rem; }
-figcaption { font-size: .9rem; margin-top: .3rem; }
-@media print { figure svg { min-width: 0; } }
-"""
-
-
 def pictures_html(title: str, pictures: Iterable[Picture]) -> str:
     """Return all pictures on one page, each with its text alternative; `title` is such as the workbook's name."""
     figures = "\n".join(figure(picture) for picture in pictures)
     head = f'<header><h1>Pictures</h1>\n<p class="small">{words(title)}</p></header>'
-    return html_file(f"Pictures: {title}", STYLE + FIGURES, f"{head}\n<main>\n{figures}\n</main>", "list")
+    return html_file(
+        f"Pictures: {title}", style("page.css") + style("pictures.css"), f"{head}\n<main>\n{figures}\n</main>", "list"
+    )
 
 
 def figure(picture: Picture) -> str:

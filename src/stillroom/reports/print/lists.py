@@ -1,26 +1,31 @@
-"""The shopping list, the shelf, what to eat first, and the days by the clock, on paper."""
+"""The shopping list, the jars to wash, the shelf, what to eat first, and the days by the clock, on paper."""
 
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from stillroom.handbook.jars import is_jar
 from stillroom.household.journal.overview import EatFirst, due_soon, eat_first, over
 from stillroom.household.records import Household, ShelfRow
 from stillroom.household.results.clock import DayOnClock, Step, step_words
 from stillroom.household.results.rows import Row, day_in, item_in, number_in, text_in
 from stillroom.household.text import (
     format_amount,
+    format_containers,
     format_date_and_year,
     format_full_date,
     format_long_date,
     format_money,
     format_quantity,
     format_span,
+    plural,
 )
 from stillroom.reports.charts.day import times_text
 from stillroom.reports.print.document import Below, Cell, Column, Paper, Section, Sentence, table
+from stillroom.reports.print.week import NO_DAYS
 
 BOX, HOW_MANY, WHAT = Column("", "box"), Column("How many", "number"), Column("What", "main")
 BEST_BY, COOK_BY = Column("Best by", "time", labeled=True), Column("Cook by", "time", labeled=True)
@@ -71,6 +76,54 @@ def cost_text(rows: Sequence[Row]) -> str:
     return f"{total}, and {unpriced} without a price" if unpriced else total
 
 
+# The jars of each day, to wash the evening before
+
+WASH_COLUMNS = (BOX, HOW_MANY, WHAT)
+DAY = datetime.timedelta(days=1)
+
+
+def wash_page(
+    title: str, settled: Household, days: Sequence[datetime.date], rows: Sequence[Row], warning: str = ""
+) -> Paper:
+    """
+    Return the page with the jars, lids and bands filled each day, from the rows of the Plan table.
+
+    `days` are those planned in detail, `warning` is a line at the top.
+    """
+    sections = []
+    for day in days:
+        to_wash = wash_cells(settled, filled_on(day, rows))
+        evening = f"wash on the evening of {format_long_date(day - DAY)}" if to_wash else ""
+        block = table(WASH_COLUMNS, to_wash) if to_wash else Sentence("No jars.")
+        sections.append(Section(format_long_date(day), (block,), evening))
+    return Paper("jars-to-wash", "Jars to wash", title, sections_or(sections, NO_DAYS), warning)
+
+
+def filled_on(day: datetime.date, rows: Sequence[Row]) -> Counter[str]:
+    """Return how many containers of each preserve the plan fills on a day planned in detail."""
+    filled: Counter[str] = Counter()
+    for row in rows:
+        if day_in(row) == day and number_in(row, "Days") == 1:
+            filled[text_in(row, "Preserve")] += round(number_in(row, "Make"))
+    return filled
+
+
+def wash_cells(settled: Household, filled: Mapping[str, int]) -> list[tuple[Cell, ...]]:
+    """Return the jars of each size, the lids and the bands; a jar that takes a lid takes a band too."""
+    in_each: Counter[str] = Counter()
+    for item in settled.preserves:
+        in_each[item.container] += filled.get(item.name, 0)
+    jars = [(one, in_each[one.name]) for one in settled.containers if is_jar(one)]
+    lids = Counter({lid.name: 0 for lid in settled.lids})
+    for jar, count in jars:
+        if jar.lid is not None:
+            lids[jar.lid] += count
+    things = [(count, plural(count, jar.name)) for jar, count in jars]
+    things += [(count, plural(count, lid)) for lid, count in lids.items()]
+    things += [(count, f"{plural(count, 'band')} ({lid})") for lid, count in lids.items()]
+    return [(Cell(), Cell(format_containers(count, whole=True)), Cell(words)) for count, words in things if count]
+
+
 # Where everything is, with a line to write a count on
 
 SHELF_COLUMNS = (HOW_MANY, WHAT, Column("Made", "time", labeled=True), BEST_BY, Column("Counted", "write"))
@@ -82,7 +135,9 @@ ALL_OF_TIME = 100_000
 def shelf_page(title: str, settled: Household) -> Paper:
     """Return the page; `settled` has the records subtracted and best-by days filled in."""
     places: dict[str, list[tuple[Cell, ...]]] = {}
-    for place, row in sorted(placed(settled), key=lambda one: (one[0].casefold(), one[1].preserve, made(one[1]))):
+    for place, row in sorted(
+        placed(settled), key=lambda one: (one[0].casefold(), one[1].preserve, one[1].made_on or datetime.date.min)
+    ):
         places.setdefault(place, []).append(shelf_cells(row, settled.kitchen.first_day))
     sections = [Section(place, (table(SHELF_COLUMNS, rows),)) for place, rows in places.items()]
     whole = [
@@ -117,11 +172,6 @@ def placed(settled: Household) -> Iterator[tuple[str, ShelfRow]]:
         if row.count > 0:
             place = row.place or f"{kept.get(row.preserve, 'shelf')} (no place typed)"
             yield place[:1].upper() + place[1:], row
-
-
-def made(row: ShelfRow) -> datetime.date:
-    """Return when a row was made; the first of all days if that is not known."""
-    return row.made_on or datetime.date.min
 
 
 def shelf_cells(row: ShelfRow, today: datetime.date) -> tuple[Cell, ...]:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import datetime
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from stillroom.household.journal.overview import due_soon, today_of
+from stillroom.household.journal.lots import LotToday
+from stillroom.household.journal.overview import Today, due_soon, today_of
+from stillroom.household.measures import measured
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
-from stillroom.household.results.commands import freezer_lines, last_day_lines, put_away_lines, soon_lines
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
 from stillroom.household.standing import standing_text
@@ -20,64 +20,16 @@ from stillroom.household.text import (
     format_containers,
     format_count,
     format_crop,
-    format_fraction,
     format_full_date,
     format_list,
     format_long_date,
     format_moment,
+    format_quantity,
     plural,
 )
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.print.labels import NOT_VERIFIED
-
-# Amounts of bought ingredients, rounded up to what cups and spoons measure.
-
-TABLESPOONS = {"tsp": 1 / 3, "tbsp": 1.0, "cup": 16.0}
-STEPS = {"tsp": 0.25, "tbsp": 0.5, "cup": 0.25}
-SMALL = {"g": 1.0, "ml": 1.0, "kg": 0.05, "L": 0.05}
-"""The smallest steps measured in these units; a quarter in any other."""
-
-
-def measured(amount: float, unit: str) -> str:
-    """
-    Return an amount of something bought, rounded up so that it is never less acid than the recipe takes.
-
-    >>> measured(14, "tbsp"), measured(1.35, "cup"), measured(0.375, "tsp"), measured(2, "cup")
-    ('¾ cup and 2 tbsp', '1¼ cups and 2 tbsp', '½ tsp', '2 cups')
-    >>> measured(210.2, "ml"), measured(1.03, "lb"), measured(0.4, "L")
-    ('211 ml', '1¼ lb', '0.4 L')
-    """
-    if unit in TABLESPOONS:
-        return in_cups_and_spoons(amount * TABLESPOONS[unit])
-    step = SMALL.get(unit, 0.25)
-    up = math.ceil(amount / step - 1e-6) * step
-    figures = format_amount(up, unit) if unit in SMALL else format_fraction(up, step)
-    return f"{figures} {plural(up, unit)}".strip()
-
-
-def in_cups_and_spoons(tablespoons: float) -> str:
-    """
-    Return a small volume in the largest measures it fills, the rest rounded up.
-
-    >>> in_cups_and_spoons(4), in_cups_and_spoons(2.6), in_cups_and_spoons(0.5), in_cups_and_spoons(15.9)
-    ('¼ cup', '3 tbsp', '1½ tsp', '1 cup')
-    """
-    if tablespoons < 1 - 1e-6:
-        return part(tablespoons * 3, "tsp")
-    if tablespoons < 4 - 1e-6:
-        return part(tablespoons, "tbsp")
-    cups = math.floor(tablespoons / 4 + 1e-6) / 4
-    rest = math.ceil((tablespoons - 16 * cups) / STEPS["tbsp"] - 1e-6) * STEPS["tbsp"]
-    if rest >= 4:
-        return part(cups + 0.25, "cup")
-    return part(cups, "cup") + (f" and {part(rest, 'tbsp')}" if rest > 0 else "")
-
-
-def part(amount: float, unit: str) -> str:
-    """Return an amount of one measure, rounded up to its marks."""
-    up = math.ceil(amount / STEPS[unit] - 1e-6) * STEPS[unit]
-    return f"{format_fraction(up, STEPS[unit])} {plural(up, unit)}"
-
+from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
 
 # The lines of each day
 
@@ -184,8 +136,29 @@ class Morning:
 def morning_of(typed: Household, settled: Household) -> Morning:
     """Return this morning's list; `settled` has the records subtracted."""
     today = today_of(typed, settled)
-    tasks = [*last_day_lines(today), *freezer_lines(today, due_soon(settled)), *put_away_lines(today.put_away)]
+    tasks = [*last_day_lines(today), *freezer_moves(today, due_soon(settled)), *put_away_lines(today.put_away)]
     return Morning(tuple(tasks), tuple(soon_lines(today)))
+
+
+def last_day_lines(today: Today) -> Iterator[str]:
+    """Yield a line for each lot that must be used today."""
+    for lot in today.lots:
+        if lot.must_today(today.day):
+            yield f"Use today: {format_quantity(lot.amount, lot.unit)} {lot.crop} ({lot_fate(lot, today)})."
+
+
+def soon_lines(today: Today) -> list[str]:
+    """Return a line for each crop with lots that keep beyond today, but no longer than two days, the ripest first."""
+    soon = today.day + datetime.timedelta(days=SOON_DAYS)
+    by_crop: dict[str, list[LotToday]] = {}
+    for lot in today.lots:
+        if today.day < lot.until <= soon:
+            by_crop.setdefault(lot.crop, []).append(lot)
+    return [
+        f"{crop}: "
+        + ", ".join(f"{format_quantity(lot.amount, lot.unit)} by {format_long_date(lot.until)}" for lot in lots)
+        for crop, lots in by_crop.items()
+    ]
 
 
 # The page
@@ -197,10 +170,12 @@ COLUMNS = (
     Column("In canner or dryer", "plain", 0.25),
     Column("Made", "write"),
 )
+SOON_DAYS = 2
 MORE_CAUTIONS = "on the Messages sheet of the workbook: read those too"
 DAYS_A_WEEK = 7
 NO_MORNING = Morning()
 NOTHING = "nothing to put up"
+NO_DAYS = "This plan has no days planned in detail."
 EXPLAINED = (
     "Not verified: a time or amount on that line was not checked against its publication. "
     "Check your dehydrator's manual or the current guide first."
@@ -272,7 +247,7 @@ def days_blocks(
 ) -> list[Block]:
     """Return the days as one table, or a sentence if there is nothing to put up."""
     if not any(day.lines for day in days):
-        return [Sentence("Nothing to put up." if days else "This plan has no days planned in detail.")]
+        return [Sentence("Nothing to put up." if days else NO_DAYS)]
     return [Table(COLUMNS, tuple(day_group(day, clock.get(day.day), sources) for day in days), with_heads=True)]
 
 

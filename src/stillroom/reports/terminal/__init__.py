@@ -1,1 +1,27 @@
-"""Pages for the terminal."""
+"""Pages for the terminal; a module is imported when it is first used."""
+
+from typing import TYPE_CHECKING
+
+from stillroom.lazy import submodules
+
+__all__ = ["bottlenecks", "day", "handbook", "layout", "lists", "plan", "refused"]
+__all__ += ["season", "setup", "stock", "suppose", "today", "why"]
+
+if TYPE_CHECKING:
+    from stillroom.reports.terminal import (
+        bottlenecks,
+        day,
+        handbook,
+        layout,
+        lists,
+        plan,
+        refused,
+        season,
+        setup,
+        stock,
+        suppose,
+        today,
+        why,
+    )
+else:
+    __getattr__ = submodules(__name__, __all__)

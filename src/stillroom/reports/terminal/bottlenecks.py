@@ -182,8 +182,6 @@ def bottlenecks_page(household: Household, found: BottlenecksFound, end: Sequenc
 def other_lines(others: Sequence[BottleneckGain]) -> list[RenderableType]:
     """Return the bottlenecks of which more adds nothing: what is used of what, and what was tried."""
     table = grid(None, 22, None)
-    for column in table.columns:
-        column.justify = "left"
     for held in others:
         unsure = "" if held.one_more.proved else ": nothing proved"
         no_use = ": more of it cannot be used" if held.bottleneck.kind == "crop" and held.one_more.proved else ""

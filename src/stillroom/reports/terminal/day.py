@@ -40,7 +40,7 @@ def day_page(
     else:
         parts.append(bars(clock, running))
     if steps:
-        parts.append(steps_table(steps))
+        parts.append(Group(heading("Step by step", PEOPLE_KEY), Fitted(partial(steps_grid, steps))))
     parts += [Text.assemble((f"{row['What']}", "bold"), f"; {row['What to do']}.") for row in messages]
     parts += [Text(line, QUIET) for line in last]
     return spaced(parts)
@@ -59,17 +59,11 @@ def times_words(clock: DayOnClock) -> str:
     return f"{format_clock(clock.kitchen.starts)} to {ends}, {who}; {good}{evening}"
 
 
-def steps_table(steps: Sequence[Step]) -> RenderableType:
-    """Return every step with its times, who does it, and in what."""
-    return Group(heading("Step by step", PEOPLE_KEY), Fitted(partial(steps_grid, steps)))
-
-
 def steps_grid(steps: Sequence[Step], wide: int) -> RenderableType:
     """The same as columns; the names give way on a narrow screen."""
     longest = max((len(person) for step in steps for person in step.persons), default=1)
     clock_wide = max((len(format_span(step.start, step.end)) for step in steps), default=11)
     table = grid(clock_wide, max(5, min(longest + 1, 12)), max(14, min(28, wide - 33 - clock_wide)), None)
-    table.columns[0].justify = "left"
     for step in seals_together(steps):
         end = step.end if step.end.date() == step.start.date() else step.start
         hands = "ear" if step.heard else (", " if longest > 1 else ",").join(step.persons)
@@ -110,7 +104,6 @@ def lanes_grid(
     """The bars, as long as there is room for each in one line."""
     letters = max(12, min(BARS, wide - 22))
     table = grid(18, None)
-    table.columns[0].justify = "left"
     for lane in [*lanes, *pieces]:
         cells = ["."] * letters
         for step, sign in marked:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 
 from rich.console import Console, ConsoleOptions, Group, RenderableType
@@ -44,19 +44,26 @@ def indented(what: RenderableType) -> Padding:
     return Padding(what, (0, 0, 0, 2))
 
 
-def spaced(parts: Iterable[RenderableType]) -> Group:
-    """Parts with an empty line between."""
+def section(name: str, lines: Iterable[RenderableType], about: str = "") -> Group | None:
+    """Return a part of a page, its lines set in under its heading; None without lines."""
+    shown = [indented(Text(line) if isinstance(line, str) else line) for line in lines]
+    return Group(heading(name, about), *shown) if shown else None
+
+
+def spaced(parts: Iterable[RenderableType | None]) -> Group:
+    """Parts with an empty line between; None is left out."""
     lines: list[RenderableType] = []
     for part in parts:
-        lines += [Text(""), part] if lines else [part]
+        if part is not None:
+            lines += [Text(""), part] if lines else [part]
     return Group(*lines)
 
 
-def grid(*widths: int | None) -> Table:
-    """Make a table without lines; the first column is right-aligned, a width of None takes what is left."""
+def grid(*widths: int | None, right: Collection[int] = ()) -> Table:
+    """Make a table without lines; columns of these numbers are right-aligned, a width of None takes what is left."""
     table = Table.grid(padding=(0, 2, 0, 0), expand=False)
     for number, width in enumerate(widths):
-        table.add_column(width=width, justify="right" if number == 0 else "left", overflow="fold")
+        table.add_column(width=width, justify="right" if number in right else "left", overflow="fold")
     return table
 
 
@@ -121,7 +128,7 @@ def full_day(tables: Tables, name: str, day: datetime.date) -> RenderableType:
     rows = lines_of(tables, day, 1)
     if not rows:
         return Group(heading(name, format_full_date(day)), indented(Text("Nothing to put up.")))
-    table = grid(6, 24, None, 7)
+    table = grid(6, 24, None, 7, right=(0,))
     for row in rows:
         hours = format_hours(number_in(row, "Hands-on h")) if number_in(row, "Hands-on h") else ""
         uses = Text(text_in(row, "Uses"))
@@ -145,17 +152,10 @@ def day_holds(tables: Tables, day: datetime.date) -> str:
     return " ".join(parts)
 
 
-def this_week(tables: Tables, days: Sequence[datetime.date]) -> RenderableType:
-    """The other days planned in detail, a line for each thing to make."""
-    return Group(heading("This week"), Fitted(partial(week_grid, tables, days)))
-
-
 def week_grid(tables: Tables, days: Sequence[datetime.date], wide: int) -> RenderableType:
     """The same as columns; on a narrow screen what a thing takes is behind its name."""
     narrow = wide < WIDE
-    table = grid(10, 6, None) if narrow else grid(10, 6, 26, None)
-    table.columns[0].justify = "left"
-    table.columns[1].justify = "right"
+    table = grid(10, 6, *(() if narrow else (26,)), None, right=(1,))
     for day in days:
         rows = lines_of(tables, day, 1)
         if not rows:
@@ -180,7 +180,6 @@ def weeks_grid(busy: Sequence[tuple[datetime.date, Sequence[Row]]], wide: int) -
     """The same as columns: two things a line, one on a narrow screen."""
     several = 2 if wide >= WIDE else 1
     table = grid(14, *[(wide - 16) // several - 2] * several)
-    table.columns[0].justify = "left"
     for day, rows in busy:
         for first in range(0, len(rows), several):
             cells = [Text(short_line(row)) for row in rows[first : first + several]]
@@ -228,7 +227,8 @@ def first_days(tables: Tables, today: datetime.date) -> list[RenderableType]:
 def later_days(tables: Tables) -> list[RenderableType | None]:
     """The other days planned in detail, then the weeks planned roughly."""
     days, weeks = days_in(tables, single=True)[2:], days_in(tables, single=False)
-    return [this_week(tables, days) if days else None, later_weeks(tables, weeks)]
+    week = Group(heading("This week"), Fitted(partial(week_grid, tables, days)))
+    return [week if days else None, later_weeks(tables, weeks)]
 
 
 def days_in(tables: Tables, *, single: bool) -> list[datetime.date]:

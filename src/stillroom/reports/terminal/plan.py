@@ -12,10 +12,10 @@ from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
+from stillroom.household.refusals import kitchen_first
 from stillroom.household.results.commands import Receipt, cleared_words
-from stillroom.household.results.coverage import is_filled
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
-from stillroom.household.results.rows import Row, day_in, number_in, text_in
+from stillroom.household.results.rows import Row, day_in, is_filled, number_in, text_in
 from stillroom.household.text import (
     format_amount,
     format_count,
@@ -41,6 +41,7 @@ from stillroom.reports.terminal.lists import (
     indented,
     item_words,
     later_days,
+    section,
     spaced,
 )
 
@@ -67,7 +68,7 @@ def plan_page(
         parts += [objectives_table(objectives, tables), Group(*map(Text, details)) if details else None]
     closing = [*quality_lines(objectives), *end]
     parts.append(Group(*(Text(line) for line in closing)) if closing else None)
-    return spaced([part for part in parts if part is not None])
+    return spaced(parts)
 
 
 # What will be short, and why
@@ -100,12 +101,13 @@ def winter_list(tables: Tables) -> RenderableType | None:
 
 def short_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The targets that fall short: how much of what is wanted is missing."""
-    table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None)
+    table = grid(8, 28 if wide >= WIDE else max(12, (wide - 10) // 2), None, right=(0,))
     for row in rows:
         importance = IMPORTANCE.get(int(number_in(row, "Importance")), "")
         target = Text.assemble(text_in(row, "Target"), (f", {importance}" if importance else "", QUIET))
         short = format_quantity(number_in(row, "Short"), text_in(row, "Unit"))
         missing = f"{short} short of {format_amount(number_in(row, 'Wanted'), text_in(row, 'Unit'))}"
+        missing += ", left out: see the errors" if row.get("Why") else ""
         table.add_row(Text(format_share(number_in(row, "Covered")), "bold"), target, missing)
     return table
 
@@ -136,7 +138,7 @@ def warning_lines(rows: Sequence[Row]) -> list[Text]:
 
 def dashed(lines: Sequence[Text]) -> RenderableType:
     """Set lines in, a dash before each."""
-    table = grid(3, None)
+    table = grid(3, None, right=(0,))
     for line in lines:
         table.add_row("-", line)
     return table
@@ -177,10 +179,8 @@ def cautions(tables: Tables) -> RenderableType | None:
     rows = [row for row in tables.get("Messages", ()) if row.get("Severity") == CAUTION]
     if not rows:
         return None
-    lines = []
-    for row in rows:
-        source = f" ({text_in(row, 'Where')})" if row.get("Where") else ""
-        lines.append(Text.assemble(text_in(row, "What"), (source, QUIET)))
+    sources = [f" ({text_in(row, 'Where')})" if row.get("Where") else "" for row in rows]
+    lines = [Text.assemble(text_in(row, "What"), (of, QUIET)) for row, of in zip(rows, sources, strict=True)]
     return Group(
         heading("Cautions", "the current published guide and your extension service come first"), dashed(lines)
     )
@@ -202,8 +202,8 @@ def to_buy(tables: Tables) -> RenderableType | None:
 
 def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:
     """The same as columns; the name gives way on a narrow screen."""
-    table = grid(8, 36, 14, 10) if wide >= WIDE else grid(5, max(12, wide - 36), 14, 9)
-    table.columns[3].justify = "right"
+    widths = (8, 36, 14, 10) if wide >= WIDE else (5, max(12, wide - 36), 14, 9)
+    table = grid(*widths, right=(0, 3))
     for row in rows:
         unit, amount = text_in(row, "Unit"), number_in(row, "Buy")
         cost = "" if row.get("Cost") is None else format_money(number_in(row, "Cost"))
@@ -254,19 +254,14 @@ def objectives_table(objectives: Sequence[ObjectiveResult], tables: Tables) -> R
     """How far each objective was reached, in the order solved, with its bound, its gap and the seconds."""
     if not objectives:
         return None
-    parts: list[RenderableType] = [heading("Objectives", "in priority order")]
-    parts.append(Fitted(partial(objectives_grid, objectives)))
-    parts.append(indented(Text(totals_words(tables))))
-    return Group(*parts)
+    grid = Fitted(partial(objectives_grid, objectives))
+    return Group(heading("Objectives", "in priority order"), grid, indented(Text(totals_words(tables))))
 
 
 def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> RenderableType:
     """The same as columns; on a narrow screen without the seconds."""
-    table = grid(20, 10, 12, 10, 8, 8) if wide >= WIDE else grid(12, 9, 12, 9, 7)
-    shown = len(table.columns)
-    table.columns[0].justify = "left"
-    for number in (1, 3, 4, 5)[: shown - 2]:
-        table.columns[number].justify = "right"
+    widths = (20, 10, 12, 10, 8, 8) if wide >= WIDE else (12, 9, 12, 9, 7)
+    table, shown = grid(*widths, right=(1, 3, 4, 5)), len(widths)
     heads = ("objective", "value", "", "bound", "gap", "seconds")
     table.add_row(*(Text(word, QUIET) for word in heads[:shown]))
     for one in objectives:
@@ -313,37 +308,43 @@ def detail_lines(receipt: Receipt, seconds: float) -> list[str]:
 
 def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
     """Return every problem with its cell and what to do: errors first, then notes."""
-    errors = gathered([problem for problem in problems if problem.stops])
-    notes = gathered([problem for problem in problems if not problem.stops])
-    parts: list[RenderableType] = []
-    if errors:
-        title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
-        parts.append(Group(heading(title), *(indented(problem_line(one)) for one in errors)))
-    if notes:
-        parts.append(Group(heading("Notes"), *(indented(problem_line(one)) for one in notes)))
-    return spaced([*parts, Text(verdict(name, stops=bool(errors)))])
+    errors = gathered(errors_in(problems))
+    notes = gathered([problem for problem in problems if not problem.is_error])
+    title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
+    parts = [section(title, map(problem_line, errors)), section("Notes", map(problem_line, notes))]
+    return spaced([*parts, Text(verdict(name, problems))])
 
 
-def verdict(name: str, *, stops: bool) -> str:
+def errors_in(problems: Sequence[Problem]) -> list[Problem]:
+    """Return the errors among problems: a missing altitude or gauge first, then what stops the plan."""
+    errors = [problem for problem in problems if problem.is_error]
+    return sorted(errors, key=lambda problem: (kitchen_first(problem), not problem.stops))
+
+
+def verdict(name: str, problems: Sequence[Problem]) -> str:
     """Return whether a workbook can be planned, and what to do next."""
-    return "Fix the errors above, then run: stillroom plan" if stops else f"No errors. Next: stillroom plan {name}"
+    if any(problem.stops for problem in problems):
+        return "Fix the errors above, then run: stillroom plan"
+    if errors_in(problems):
+        return f"What these errors are about is left out. To plan the rest: stillroom plan {name}"
+    return f"No errors. Next: stillroom plan {name}"
 
 
 def check_text(problems: Sequence[Problem], name: str) -> str:
     """Return the same for a pipe or a file: each problem in a line of its own, with its label."""
-    found = sorted(gathered(problems), key=lambda problem: not problem.stops)
-    lines = [f"{'Error' if problem.stops else 'Note'}: {problem_line(problem)}" for problem in found]
-    return "\n".join([*lines, verdict(name, stops=any(problem.stops for problem in problems))])
+    notes = [problem for problem in problems if not problem.is_error]
+    lines = [f"Error: {problem_line(problem)}" for problem in gathered(errors_in(problems))]
+    lines += [f"Note: {problem_line(problem)}" for problem in gathered(notes)]
+    return "\n".join([*lines, verdict(name, problems)])
 
 
 def check_object(problems: Sequence[Problem], name: str) -> dict[str, object]:
     """Return the same for other programs."""
-    errors = [problem for problem in problems if problem.stops]
     return {
         "file": name,
-        "can_be_planned": not errors,
-        "errors": problems_object(errors),
-        "notes": problems_object([problem for problem in problems if not problem.stops]),
+        "can_be_planned": not any(problem.stops for problem in problems),
+        "errors": problems_object(errors_in(problems)),
+        "notes": problems_object([problem for problem in problems if not problem.is_error]),
     }
 
 

@@ -18,13 +18,13 @@ from stillroom.household.text import (
     format_number,
     format_share,
     format_weight,
-    plural,
 )
+from stillroom.reports.charts.season import likely_amount
 from stillroom.reports.json import as_json, plain
-from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
+from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, section, spaced
 
 if TYPE_CHECKING:
-    from stillroom.household.simulation.outcome import SeasonFound
+    from stillroom.household.simulation.outcome import SeasonFound, Surplus
 
 
 BAR = 16
@@ -40,19 +40,18 @@ def season_page(found: SeasonFound, end: Sequence[str] = ()) -> RenderableType:
     """Return the page of all seasons; `end` are lines on what was written."""
     parts: list[RenderableType | None] = [
         targets_part(found),
-        surplus_part(found),
+        section("Surplus", surplus_lines(found.surplus)),
         ran_out_part([one for one in found.ran_out if was_there(found, one)]),
-        drawn_part(found),
+        section("What the simulation assumes", drawn_lines(found)),
         Group(*(Text(line) for line in end)) if end else None,
     ]
-    return spaced([part for part in parts if part is not None])
+    return spaced(parts)
 
 
 def targets_part(found: SeasonFound) -> RenderableType:
     """A bar for each target, how often it is met, and how much there is in nine seasons of ten and in all."""
     draws = found.asked.draws
     table = grid(BAR, None)
-    table.columns[0].justify = "left"
     for one in found.targets:
         for number, line in enumerate(() if never_any(one) else target_lines(one)):
             table.add_row("" if number else bar(one), Text(line, QUIET if number else ""))
@@ -91,7 +90,7 @@ def target_lines(one: TargetMet) -> list[str]:
     >>> target_lines(TargetMet(juice, 40, 20, 20, 0.839, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
     ['juice: 40 quarts in all seasons']
     >>> target_lines(TargetMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
-    ['juice: met in 90% of seasons (95% interval 70-97%)', '40 quarts in 9 of 10 seasons, at least 31 in all']
+    ['juice: met in 90% of seasons (95% interval 70-97%)', '40 quarts in 9 of 10 seasons, 31 in all']
     """
     if one.met == one.draws:
         return [f"{one.target.name}: {amounts_words(one)}"]
@@ -141,49 +140,28 @@ def met_words(one: TargetMet) -> str:
 
 def amounts_words(one: TargetMet) -> str:
     """
-    Return how much of a target there is in nine seasons of ten, and in all of them.
+    Return how much of a target there is, and how much is planned where no season reaches what is wanted.
 
     >>> from stillroom.household.records import Target
     >>> juice = Target("juice", 40, 40, unit="quart")
-    >>> amounts_words(TargetMet(juice, 40, 18, 20, 0.7, 0.97, 40.0, 31.0, 35.0, 33.0, 37.0))
-    '40 quarts in 9 of 10 seasons, at least 31 in all'
-    >>> amounts_words(TargetMet(juice, 40, 20, 20, 0.83, 1.0, 40.0, 40.0, 40.0, 40.0, 40.0))
-    '40 quarts in all seasons'
     >>> amounts_words(TargetMet(juice, 40, 0, 20, 0.0, 0.16, 12.0, 7.0, 14.0, 12.0, 15.0))
-    '12 of 40 quarts in 9 of 10 seasons, at least 7 in all; planned: 40'
+    '12 of 40 quarts in 9 of 10 seasons, 7 in all; planned: 40'
     >>> amounts_words(TargetMet(juice, 0, 0, 20, 0.0, 0.16, 0.0, 0.0, 0.0, 0.0, 0.0))
     'none of 40 quarts in any season; planned: 0'
     """
-    unit = one.target.unit
-    wanted, nine, least = (format_amount(amount, unit) for amount in (one.target.wanted, one.nine_of_ten, one.least))
-    units = plural(one.target.wanted, unit)
-    planned = format_amount(one.planned, unit)
-    if one.met == one.draws:
-        return f"{wanted} {units} in all seasons".replace("  ", " ")
-    if one.mean <= 0:
-        return f"none of {wanted} {units} in any season; planned: {planned}".replace("  ", " ")
-    much = wanted if nine == wanted else f"{nine} of {wanted}"
-    words = f"{much} {units} in 9 of 10 seasons, at least {least} in all".replace("  ", " ")
-    return f"{words}; planned: {planned}" if format_amount(one.mean, unit) != planned and one.met == 0 else words
+    words, planned = likely_amount(one), format_amount(one.planned, one.target.unit)
+    differs = format_amount(one.mean, one.target.unit) != planned or one.mean <= 0
+    return f"{words}; planned: {planned}" if one.met == 0 and differs else words
 
 
-def surplus_part(found: SeasonFound) -> RenderableType:
+def surplus_lines(surplus: Surplus) -> list[str]:
     """Return how much surplus there is."""
-    surplus = found.surplus
-    mean, low, high, nine, most, planned = (
-        format_weight(kg)
-        for kg in (
-            surplus.mean,
-            surplus.mean_low,
-            surplus.mean_high,
-            surplus.nine_of_ten,
-            surplus.most,
-            surplus.planned,
-        )
-    )
-    lines = [f"{mean} on average ({low} to {high}); up to {nine} in 9 of 10 seasons, {most} at most."]
-    lines.append(f"If everything comes as expected, the plan has {planned}.")
-    return Group(heading("Surplus"), *(indented(Text(line)) for line in lines))
+    kg = {name: format_weight(amount) for name, amount in vars(surplus).items()}
+    average = f"{kg['mean']} on average ({kg['mean_low']} to {kg['mean_high']})"
+    return [
+        f"{average}; up to {kg['nine_of_ten']} in 9 of 10 seasons, {kg['most']} at most.",
+        f"If everything comes as expected, the plan has {kg['planned']}.",
+    ]
 
 
 def ran_out_part(several: Sequence[RanOut]) -> RenderableType | None:
@@ -191,17 +169,11 @@ def ran_out_part(several: Sequence[RanOut]) -> RenderableType | None:
     if not several:
         return None
     table = grid(None, None, None)
-    table.columns[0].justify = "left"
     for one in several:
         often = "in all seasons" if one.seasons == one.draws else f"in {one.seasons} of {one.draws} seasons"
         when = f"mostly about {format_long_date(one.middle)}, first on {format_long_date(one.first)}"
         table.add_row(one.container, often, when)
     return Group(heading("When containers run out", "none left and none to buy"), indented(table))
-
-
-def drawn_part(found: SeasonFound) -> RenderableType:
-    """Return what the simulation assumes."""
-    return Group(heading("What the simulation assumes"), *(indented(Text(line)) for line in drawn_lines(found)))
 
 
 def drawn_lines(found: SeasonFound) -> list[str]:

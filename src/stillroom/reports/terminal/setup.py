@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from rich.console import Group, RenderableType
+from rich.console import RenderableType
 from rich.text import Text
 
 from stillroom.household.results.commands import Adoption, AllPlanned, LeftOut, Receipt, WorkbookDone
 from stillroom.household.text import format_count, format_fixed, format_list, format_weight
 from stillroom.reports.json import as_json, problems_object
-from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
+from stillroom.reports.terminal.lists import QUIET, Fitted, grid, section, spaced
 from stillroom.reports.terminal.plan import problem_line
 
 # The rows that new tables were filled with: how many, and what was left out and why.
@@ -38,8 +38,7 @@ def left_line(left: LeftOut) -> str:
     why = left.why.replace("*", "")
     if left.whole:
         return f"{left.table}: not filled, because {why}."
-    shown, more = "; ".join(left.names[:SHOWN]), len(left.names) - SHOWN
-    shown = f"{shown} and {more} more" if more > 0 else shown
+    shown = format_list(left.names, SHOWN, "; ")
     what = "with Include no" if left.made_no else "left out"
     return f"{left.table}: {len(left.names)} {what} ({shown}): {why}."
 
@@ -50,20 +49,17 @@ SHOWN = 3
 
 def adopt_page(adopted: Adoption, receipt: Receipt, name: str) -> RenderableType:
     """Return the page, the next command last."""
-    parts: list[RenderableType] = []
-    if adopted.problems:
-        parts.append(Group(heading("Please decide"), *(indented(problem_line(one)) for one in adopted.problems)))
-    if adopted.used:
-        places = [f"{table} ({place})" for table, place in adopted.used]
-        parts.append(Group(heading("Found in your workbook"), indented(Text(format_list(places)))))
-    if adopted.added:
-        sheets = f"on new sheets: {format_list(adopted.sheets)}"
-        parts.append(Group(heading("Added", sheets), indented(Text(format_list(adopted.added)))))
-    if adopted.rows or adopted.left_out:
-        lines = filled_lines(adopted)
-        parts.append(Group(heading("Example rows"), *(indented(Text(line)) for line in lines)))
-    parts.append(Text("\n".join(end_words(adopted, receipt, name))))
-    return spaced(parts)
+    places = format_list([f"{table} ({place})" for table, place in adopted.used])
+    added, sheets = format_list(adopted.added), f"on new sheets: {format_list(adopted.sheets)}"
+    return spaced(
+        [
+            section("Please decide", map(problem_line, adopted.problems)),
+            section("Found in your workbook", filter(None, [places])),
+            section("Added", filter(None, [added]), sheets),
+            section("Example rows", filled_lines(adopted) if adopted.rows or adopted.left_out else ()),
+            Text("\n".join(end_words(adopted, receipt, name))),
+        ]
+    )
 
 
 def adopt_object(adopted: Adoption, receipt: Receipt, name: str) -> dict[str, object]:
@@ -109,14 +105,17 @@ WIDE = 76
 
 
 def plan_all_page(found: AllPlanned) -> RenderableType:
-    """A line for each workbook, then the problems of those without a plan."""
+    """The errors of what is left out, a line for each workbook, then the problems of those without a plan."""
     table = Fitted(partial(results_table, found))
     planned = len(found.done) - found.failed
-    parts: list[RenderableType] = [Group(heading("Planned", f"{planned} of {len(found.done)}"), indented(table))]
-    failed = [one for one in found.done if one.problems]
-    if failed:
-        parts.append(Group(heading("Not planned"), *(indented(Text(line)) for one in failed for line in reasons(one))))
-    parts.append(Text(f"Saved in {found.out}."))
+    errors = [f"{one.name}: {error}" for one in found.done for error in one.errors]
+    why = [line for one in found.done if one.problems for line in reasons(one)]
+    parts = [
+        section("Errors", errors, "left out of the plans; the rest is planned"),
+        section("Planned", [table], f"{planned} of {len(found.done)}"),
+        section("Not planned", why),
+        Text(f"Saved in {found.out}."),
+    ]
     return spaced(parts)
 
 
@@ -124,9 +123,7 @@ def results_table(found: AllPlanned, wide: int) -> RenderableType:
     """A line for each workbook; on a narrow screen its name has the room that the lesser figures would take."""
     shown = range(6) if wide >= WIDE else (0, 2, 5)
     widths = (max(22, wide - 56 if wide >= WIDE else wide - 34), 5, 8, 8, 7, 14)
-    table = grid(*(widths[number] for number in shown))
-    for number, column in zip(shown, table.columns, strict=True):
-        column.justify = "right" if 0 < number < 5 else "left"
+    table = grid(*(widths[number] for number in shown), right=[at for at, of in enumerate(shown) if 0 < of < 5])
     heads = ("file", "lines", "filled", "surplus", "seconds", "")
     table.add_row(*(Text(heads[number], QUIET) for number in shown))
     for one in found.done:
@@ -143,17 +140,21 @@ def cells(one: WorkbookDone) -> tuple[str, ...]:
     ('hill.xlsx', '41', '17 of 19', '265 lb', '2.6', '3 notes')
     >>> cells(WorkbookDone("mill.xlsx", problems=("Harvest!C5: it is blank; fill it",)))
     ('mill.xlsx', '', '', '', '', 'not planned: 1 problem')
+    >>> cells(WorkbookDone("bank.xlsx", None, 41, 19, 17, 120.4, 3, seconds=2.61, errors=("Error: no acid.",)))[-1]
+    '1 error'
     """
     if one.problems:
         return one.name, "", "", "", "", f"not planned: {format_count(len(one.problems), 'problem')}"
     notes = format_count(one.said, "note") if one.said else ""
+    if one.errors:
+        notes = format_count(len(one.errors), "error")
     return (
         one.name,
         str(one.lines),
         f"{one.filled} of {one.targets}",
         format_weight(one.surplus_kg),
         format_fixed(one.seconds, 1),
-        "no change" if one.unchanged else notes,
+        "no change" if one.unchanged and not one.errors else notes,
     )
 
 

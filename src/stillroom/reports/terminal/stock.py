@@ -28,7 +28,7 @@ from stillroom.household.text import (
     format_number,
 )
 from stillroom.reports.problems import gathered
-from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading, indented, spaced
+from stillroom.reports.terminal.lists import QUIET, WIDE, Fitted, grid, heading, indented, section, spaced
 from stillroom.reports.terminal.plan import place_words, problem_line
 
 BAR_LETTERS, SEASON_LETTERS = 24, 16
@@ -53,38 +53,28 @@ def stock_page(
 ) -> RenderableType:
     """Return the page: every stock, where the crop went, the season in figures, warnings."""
     parts: list[RenderableType | None] = [
-        stock_table(cards),
-        season_table(season),
-        Group(heading("The season in figures"), *(indented(Text(line)) for line in tally_lines(tally))),
+        Group(
+            heading("What should be on hand", "if your count differs, type it and the day in On hand"),
+            Fitted(partial(stock_grid, cards)),
+        ),
+        Fitted(partial(season_grid, season)) if season else None,
+        section("The season in figures", tally_lines(tally)),
         list_done(tally),
         to_look_at(problems),
     ]
-    return spaced([part for part in parts if part is not None])
+    return spaced(parts)
 
 
 def to_look_at(problems: Sequence[Problem]) -> RenderableType | None:
     """Return the problems that are about stocks."""
     mine = [problem for problem in problems if problem.kind in STOCK_PROBLEMS]
-    if not mine:
-        return None
-    return Group(heading("Warnings"), *(indented(problem_line(one)) for one in gathered(mine)))
-
-
-def stock_table(cards: Sequence[Card]) -> RenderableType:
-    """Counted, came, used, should be now; stocks of which there was never any are left out."""
-    return Group(
-        heading("What should be on hand", "if your count differs, type it and the day in On hand"),
-        Fitted(partial(stock_grid, cards)),
-    )
+    return section("Warnings", map(problem_line, gathered(mine)))
 
 
 def stock_grid(cards: Sequence[Card], wide: int) -> RenderableType:
     """The same as columns, the kinds of stock as headings."""
     narrow = wide < WIDE
-    table = grid(None, 7, 6, 5, 5, 7) if narrow else grid(None, 9, 8, 7, 7, 9)
-    table.columns[0].justify = "left"
-    for column in table.columns[1:]:
-        column.justify = "right"
+    table = grid(None, *((7, 6, 5, 5, 7) if narrow else (9, 8, 7, 7, 9)), right=range(1, 6))
     words = ("", "counted", "date", "added", "used", "now")
     table.add_row(*(Text(word, QUIET) for word in words))
     kind = ""
@@ -114,23 +104,15 @@ def stock_words(amount: float, unit: str) -> str:
     return format_fraction(amount, 0.25)
 
 
-def season_table(season: Sequence[Row]) -> RenderableType | None:
-    """Return where each crop went, with a bar of it."""
-    return Fitted(partial(season_grid, season)) if season else None
-
-
 def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
     """The same as columns; a narrow screen gets the figures without the picture."""
     with_bars = wide >= WIDE
-    table = grid(18, 6, 6, 8, 6, 6, SEASON_LETTERS if with_bars else 0)
-    table.columns[0].justify = "left"
-    for column in table.columns[1:6]:
-        column.justify = "right"
+    table = grid(18, 6, 6, 8, 6, 6, SEASON_LETTERS if with_bars else 0, right=range(1, 6))
     table.add_row(*(Text(word, QUIET) for word in ("", "picked", "put up", "surplus", "lost", "left", "")))
     for row in season:
         unit = text_in(row, "Unit")
         figures = [
-            format_amount(number_in(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")
+            format_amount(number_in(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "On hand")
         ]
         table.add_row(f"{text_in(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
     signs = "# put up  + eaten or surplus  x lost  . left" if with_bars else ""
@@ -141,13 +123,13 @@ def bar(row: Row) -> str:
     """
     A row of the season as a bar of 16 letters.
 
-    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Surplus": 6, "Lost": 0, "In hand": 8})
+    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Surplus": 6, "Lost": 0, "On hand": 8})
     '########++++....'
     """
     picked = number_in(row, "Picked")
     if picked <= 0:
         return ""
-    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Surplus")), ("x", ("Lost",)), (".", ("In hand",)))
+    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Surplus")), ("x", ("Lost",)), (".", ("On hand",)))
     letters, so_far = "", 0.0
     for letter, names in parts:
         so_far += sum(number_in(row, name) for name in names)
@@ -179,9 +161,7 @@ def list_done(tally: Tally) -> RenderableType | None:
 def list_grid(wanted: Mapping[str, tuple[float, float]], wide: int) -> RenderableType:
     """The same as columns; the bars are as long as there is room."""
     letters = max(4, min(BAR_LETTERS, wide - 52))
-    table = grid(28, 8, 8, letters)
-    table.columns[0].justify = "left"
-    table.columns[1].justify = table.columns[2].justify = "right"
+    table = grid(28, 8, 8, letters, right=(1, 2))
     for name, (there, of) in wanted.items():
         full = round(letters * min(there / of, 1.0))
         table.add_row(name, format_amount(there), f"of {format_amount(of)}", "#" * full + "." * (letters - full))
@@ -205,19 +185,24 @@ def stock_rows(cards: Sequence[Card]) -> list[Row]:
     ]
 
 
-def tally_object(tally: Tally) -> dict[str, object]:
-    """The season in figures for other programs."""
+def tally_object(tally: Tally, household: Household) -> dict[str, object]:
+    """The season in figures for other programs; money has the household's currency sign as its unit."""
+    units = {target.name: target.unit or None for target in household.targets}
     return {
-        "containers": {name: cell_number(count) for name, count in sorted(tally.containers.items())},
-        "hands_hours": cell_number(tally.hours),
+        "containers": [
+            {"container": name, "count": cell_number(count), "unit": "each"}
+            for name, count in sorted(tally.containers.items())
+        ],
+        "hands_on_h": cell_number(tally.hours),
         "rows_without_hours": tally.without_hours,
         "spent": cell_number(tally.spent),
         "bought_without_price": list(tally.unpriced),
-        "shop_price": cell_number(tally.shop),
-        "winter_list": {
-            name: {"on_the_shelf": cell_number(there), "wanted": cell_number(wanted)}
+        "store_price": cell_number(tally.shop),
+        "unit_of_money": household.kitchen.currency or None,
+        "winter_list": [
+            {"target": name, "on_the_shelf": cell_number(there), "wanted": cell_number(wanted), "unit": units[name]}
             for name, (there, wanted) in tally.done.items()
-        },
+        ],
     }
 
 
@@ -235,22 +220,15 @@ def yields_page(typed: Household, found: Sequence[Learned]) -> RenderableType:
     if not found:
         words = "No records of crop used or hours yet. Fill in Crop used and Hands-on hours in Record."
         return Group(heading("Yields from your records"), indented(Text(words)))
-    table = grid(None, 20, 8, 8, 8, 8)
-    table.columns[0].justify = "left"
-    table.columns[1].justify = "left"
-    for column in table.columns[2:]:
-        column.justify = "right"
+    table = grid(None, 20, 8, 8, 8, 8, right=range(2, 6))
     table.add_row(*(Text(word, QUIET) for word in ("", "a container", "typed", "yours", "in plan", "records")))
     for one in found:
         own = "" if one.own is None else number(typed, one, one.own)
         what = "hands-on min" if one.crop is None else f"{typed.crop(one.crop).unit} of {one.crop}"
         used = Text(number(typed, one, one.used), "bold" if one.applies else "")
         table.add_row(one.preserve, what, number(typed, one, one.typed), own, used, str(len(one.samples)))
-    parts: list[RenderableType] = [Group(heading("Yields from your records"), table)]
-    notes = [*not_used(found), *left_out(typed, found)]
-    if notes:
-        parts.append(Group(heading("Notes"), *(indented(Text(line)) for line in notes)))
-    return spaced([*parts, Text(HOW, QUIET)])
+    notes = section("Notes", [*not_used(found), *left_out(typed, found)])
+    return spaced([Group(heading("Yields from your records"), table), notes, Text(HOW, QUIET)])
 
 
 def yields_object(typed: Household, found: Sequence[Learned]) -> list[dict[str, object]]:

@@ -14,7 +14,7 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household
 from stillroom.household.results.compare import PART, Line, when_words
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import format_amount, format_list, format_money, format_period
-from stillroom.reports.json import plain, problems_object
+from stillroom.reports.json import objectives_json, plain, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
 from stillroom.reports.terminal.plan import problem_line
 
@@ -81,7 +81,8 @@ def suppose_page(supposed: Supposed, end: Sequence[str] = ()) -> RenderableType:
     for part, words in PART.items():
         lines = [line for line in supposed.lines if line.part == part and seen_to_differ(line)]
         if lines:
-            parts.append(Group(heading(words, "only what differs"), lines_table(supposed, lines[:MOST_LINES])))
+            table = Fitted(partial(lines_tables, len(supposed.cases), lines[:MOST_LINES]))
+            parts.append(Group(heading(words, "only what differs"), indented(table)))
             if len(lines) > MOST_LINES:
                 more = f"{len(lines) - MOST_LINES} smaller differences. --json or --out shows all."
                 parts.append(indented(Text(more, QUIET)))
@@ -136,11 +137,6 @@ def cases_part(supposed: Supposed) -> RenderableType:
     return Group(heading("Suppose"), *lines)
 
 
-def lines_table(supposed: Supposed, lines: Sequence[Line]) -> RenderableType:
-    """One part: what, the plan as it is, each case; many cases are in several tables, one below another."""
-    return indented(Fitted(partial(lines_tables, len(supposed.cases), lines)))
-
-
 def lines_tables(count: int, lines: Sequence[Line], wide: int) -> RenderableType:
     """The tables for a width: so many cases beside each other that what a line is about can still be read."""
     as_it_is, width = (9, 9) if count < 3 else (8, 7)
@@ -148,10 +144,7 @@ def lines_tables(count: int, lines: Sequence[Line], wide: int) -> RenderableType
     tables: list[RenderableType] = []
     for first in range(0, count, beside):
         cases = range(first, min(first + beside, count))
-        table = grid(None, as_it_is, *([width] * len(cases)))
-        table.columns[0].justify = "left"
-        for column in table.columns[1:]:
-            column.justify = "right"
+        table = grid(None, as_it_is, *([width] * len(cases)), right=range(1, 2 + len(cases)))
         table.add_row(*(Text(word, QUIET) for word in ("", "now", *map(letter, cases))))
         for line in lines:
             figures = [figure_words(line, line.figures[number + 1]) for number in cases]
@@ -211,20 +204,20 @@ def suppose_object(supposed: Supposed) -> dict[str, object]:
             "name": case.name,
             "changes": list(case.typed),
             "understood": list(case.understood),
-            "planned": plan is not None,
-            "planned_for_several_harvests": plan is not None and plan.hedge is not None,
-            "proved": plan is not None and proved(plan),
+            **plan_object(plan),
             "problems": problems_object(stops),
             "not_kept": [] if plan is None else list(not_kept(supposed.household, plan, supposed.plan)),
         }
         for case, plan, stops in zip(supposed.cases, supposed.plans, supposed.refused, strict=True)
     ]
-    parts: dict[str, object] = {"cases": cases}
+    containers = {item.name: item.container for item in supposed.household.preserves}
+    currency = supposed.household.kitchen.currency or None
+    parts: dict[str, object] = {"now": plan_object(supposed.plan), "cases": cases}
     for part, key in (("list", "coverage"), ("whole", "whole"), ("plan", "plan")):
         parts[key] = [
             {
                 "what": line.what,
-                "unit": line.unit or None,
+                "unit": currency if line.unit == "money" else line.unit or containers.get(line.what),
                 "day": plain(line.day),
                 "days": line.days or None,
                 "now": number_of(line.figures[0]),
@@ -234,3 +227,13 @@ def suppose_object(supposed: Supposed) -> dict[str, object]:
             if line.part == part
         ]
     return parts
+
+
+def plan_object(plan: Plan | None) -> dict[str, object]:
+    """Whether there is a plan, how good it is, and its objectives in the order solved."""
+    return {
+        "planned": plan is not None,
+        "planned_for_several_harvests": plan is not None and plan.hedge is not None,
+        "proved": plan is not None and proved(plan),
+        "objectives": [] if plan is None else objectives_json(plan.objectives),
+    }

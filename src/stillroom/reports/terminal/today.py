@@ -9,10 +9,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from stillroom.errors import Problem
 from stillroom.household.journal.lots import LotToday
-from stillroom.household.journal.overview import EatFirst, FreezerThing, Moved, PutAway, Today
-from stillroom.household.records import PlanLine
+from stillroom.household.journal.overview import EatFirst, FreezerThing, Morning, Moved, PutAway, Today
+from stillroom.household.records import Household, PlanLine
 from stillroom.household.results.rows import cell_number
 from stillroom.household.text import (
     DECIMAL_UNITS,
@@ -24,50 +23,35 @@ from stillroom.household.text import (
     format_quantity,
     format_space,
 )
-from stillroom.reports.json import plain
+from stillroom.reports.json import plain, problems_object
 from stillroom.reports.problems import gathered
-from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, spaced
+from stillroom.reports.terminal.lists import QUIET, grid, heading, indented, section, spaced
 from stillroom.reports.terminal.plan import problem_line
 
 MOST_LINES = 8
 
 
-def today_page(
-    today: Today,
-    problems: Sequence[Problem],
-    due: Sequence[tuple[Moved, datetime.date]],
-    eat: Sequence[EatFirst],
-    over: Sequence[tuple[str, float]],
-    freezer: Sequence[FreezerThing],
-    note: str = "",
-) -> RenderableType:
-    """Return the page; empty parts are left out, but not the fresh crops. `note` comes last."""
+def today_page(morning: Morning) -> RenderableType:
+    """Return the page; empty parts are left out, but not the fresh crops."""
+    today = morning.today
     parts: list[RenderableType | None] = [
         heading("This morning", format_full_date(today.day)),
         make_section(today),
-        section("Out of the freezer", freezer_moves(today, due)),
+        section("Out of the freezer", freezer_moves(today, morning.due)),
         Group(heading("Fresh crops", "what spoils first, first"), *lot_lines(today)),
         section("To put away", list(put_away_lines(today.put_away))),
-        section("Warnings", [str(problem_line(one)) for one in gathered(problems)]),
-        section("Eat first", eat_lines(eat, over)),
-        section("In the freezer", freezer_lines(freezer), "oldest first"),
-        Text(note) if note else None,
+        section("Warnings", [str(problem_line(one)) for one in gathered(morning.problems)]),
+        section("Eat first", eat_lines(morning.eat, sorted(morning.over.items()))),
+        section("In the freezer", freezer_lines(morning.freezer), "oldest first"),
+        Text(morning.note) if morning.note else None,
     ]
-    return spaced([part for part in parts if part is not None])
-
-
-def section(name: str, lines: Sequence[str], about: str = "") -> RenderableType | None:
-    """Return a part of the page, None without lines."""
-    return Group(heading(name, about), *(indented(Text(line)) for line in lines)) if lines else None
+    return spaced(parts)
 
 
 def make_section(today: Today) -> RenderableType | None:
     """Return what to make today, or that there is no plan for today."""
-    if not today.planned:
-        return section(
-            "To make", [line_to_make(line) for line in today.make] or ["No plan for today. Run: stillroom plan"]
-        )
-    return section("To make", [line_to_make(line) for line in today.make])
+    without = [] if today.planned else ["No plan for today. Run: stillroom plan"]
+    return section("To make", [line_to_make(line) for line in today.make] or without)
 
 
 def lot_lines(today: Today) -> Iterator[RenderableType]:
@@ -75,7 +59,7 @@ def lot_lines(today: Today) -> Iterator[RenderableType]:
     if not today.lots:
         yield indented(Text("Nothing fresh is waiting."))
         return
-    table = grid(8, 18, 13, None)
+    table = grid(8, 18, 13, None, right=(0,))
     for lot in today.lots:
         last = lot.must_today(today.day)
         when, style = ("today", "bold") if last else (f"by {format_long_date(lot.until)}", "")
@@ -181,7 +165,10 @@ def put_away_lines(rows: Iterable[PutAway]) -> Iterator[str]:
             yield f"{what}: label with name and date."
         if row.failed and row.canned:
             failed = format_containers(row.failed, whole=True)
-            yield f"{failed} did not seal: refrigerate and use within days, freeze, or reprocess today."
+            yield (
+                f"{failed} of them did not seal: refrigerate and use within days, freeze, or reprocess within 24 hours "
+                "with new lids and the full time."
+            )
 
 
 def eat_lines(eat: Sequence[EatFirst], over: Sequence[tuple[str, float]]) -> list[str]:
@@ -213,14 +200,11 @@ def freezer_lines(things: Sequence[FreezerThing]) -> list[str]:
     return lines
 
 
-def today_object(
-    today: Today,
-    due: Sequence[tuple[Moved, datetime.date]],
-    eat: Sequence[EatFirst],
-    over: Sequence[tuple[str, float]],
-    freezer: Sequence[FreezerThing],
-) -> dict[str, object]:
-    """Return the list for other programs, unrounded."""
+def today_object(morning: Morning, household: Household) -> dict[str, object]:
+    """Return the list for other programs, unrounded: whatever the page shows, also what it cuts short."""
+    today = morning.today
+    containers = {item.name: item.container for item in household.preserves}
+    units = {target.name: target.unit or None for target in household.targets}
 
     def moved(one: Moved) -> dict[str, object]:
         return {"crop": one.crop, "amount": cell_number(one.amount), "unit": one.unit}
@@ -229,13 +213,18 @@ def today_object(
         "day": plain(today.day),
         "planned": today.planned,
         "make": [
-            {"preserve": line.name, "make": cell_number(line.make or line.fix or 0.0), "keep_at": line.fix}
+            {
+                "preserve": line.name,
+                "make": cell_number(line.make or line.fix or 0.0),
+                "unit": containers.get(line.name),
+                "keep_at": line.fix,
+            }
             for line in today.make
         ],
         "freeze_whole": [moved(one) for one in today.freeze],
         "take_out_now": [moved(one) for one in today.out_now],
         "take_out_this_evening": [moved(one) for one in today.out_this_evening],
-        "frozen_whole_due": [moved(one) | {"due": plain(day)} for one, day in due],
+        "frozen_whole_due": [moved(one) | {"due": plain(day)} for one, day in morning.due],
         "lots": [
             {
                 "crop": lot.crop,
@@ -243,6 +232,8 @@ def today_object(
                 "unit": lot.unit,
                 "picked_on": plain(lot.picked_on),
                 "keeps_until": plain(lot.until),
+                "use_today": lot.must_today(today.day),
+                "may_be_frozen": lot.may_be_frozen,
                 "planned": cell_number(lot.planned),
                 "eaten_fresh": cell_number(lot.eaten),
                 "surplus": cell_number(lot.spare),
@@ -250,15 +241,41 @@ def today_object(
             for lot in today.lots
         ],
         "put_away": [
-            {"preserve": row.preserve, "made": cell_number(row.made), "failed_seals": cell_number(row.failed)}
+            {
+                "preserve": row.preserve,
+                "made": cell_number(row.made),
+                "failed_seals": cell_number(row.failed),
+                "unit": containers.get(row.preserve),
+                "check_seals": row.canned,
+            }
             for row in today.put_away
         ],
         "eat_first": [
-            {"preserve": one.preserve, "count": cell_number(one.count), "best_by": plain(one.best_by)} for one in eat
+            {
+                "preserve": one.preserve,
+                "count": cell_number(one.count),
+                "unit": containers.get(one.preserve),
+                "best_by": plain(one.best_by),
+                "days_left": one.days_left,
+            }
+            for one in morning.eat
         ],
-        "more_than_wanted": {name: cell_number(amount) for name, amount in over},
+        "more_than_wanted": [
+            {"target": name, "amount": cell_number(amount), "unit": units[name]}
+            for name, amount in sorted(morning.over.items())
+        ],
         "freezer": [
-            {"name": one.name, "amount": cell_number(one.amount), "unit": one.unit, "use_by": plain(one.until)}
-            for one in freezer
+            {
+                "name": one.name,
+                "amount": cell_number(one.amount),
+                "unit": one.unit,
+                "use_by": plain(one.until),
+                "makes_space": cell_number(one.litres),
+                "space_unit": "L",
+                "could_become": list(one.cook_into),
+            }
+            for one in morning.freezer
         ],
+        "problems": problems_object(morning.problems),
+        "messages": [morning.note] if morning.note else [],
     }

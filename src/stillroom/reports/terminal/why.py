@@ -48,6 +48,11 @@ def target_lines(household: Household, found: WhyTarget) -> list[str]:
         return [f"{target.name} is filled: {format_quantity(target.wanted, target.unit)}."]
     lacking = target_words(target, short).replace(f" {target.name}", "", 1)
     lines = [f"{target.name} is short by {lacking}."]
+    refused = [item.name for item in household.preserves if item.name in target.counts and item.refused]
+    if refused:
+        lines.append(f"The published tables refuse {format_list(refused, 0, '; ')}: see the errors.")
+    if refused and not found.bottlenecks:
+        return lines
     if not found.bottlenecks:
         lines.append("Nothing that counts toward it could be increased, even with more of everything.")
         return lines

@@ -226,7 +226,10 @@ def _values(
     """What will stand in the cells of some rows, every column of the sheet among them; blank rows are left out."""
     standing = opened.written_rows(part, rows, formats=False)
     values = {
-        row: {column: _shown(cell) for column, cell in cells.items()}
+        row: {
+            column: 0 if cell.value is None and cell.formula is not None else cell.value  # 0: never worked out
+            for column, cell in cells.items()
+        }
         for row, cells in standing.items()
         if cells and row in rows
     }
@@ -234,11 +237,6 @@ def _values(
         if row in rows and (edit.value is not None or row in values):
             values.setdefault(row, {})[column] = 0 if isinstance(edit.value, NewFormula) else edit.value
     return values
-
-
-def _shown(cell: Cell) -> Value:
-    """What a cell shows; a formula that was never worked out is taken for a number."""
-    return 0 if cell.value is None and cell.formula is not None else cell.value
 
 
 def _drop_calculation_chain(package: Package) -> None:

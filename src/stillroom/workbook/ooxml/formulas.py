@@ -85,7 +85,7 @@ def references(text: str) -> References:
     areas: list[Area] = []
     tables: list[TableUse] = []
     names: list[tuple[str | None, str]] = []
-    dynamic = _COMPUTED_RANGE.search(_without_texts(text)) is not None
+    dynamic = _COMPUTED_RANGE.search(re.sub(r'"(?:[^"]|"")*"', '""', text)) is not None
     sheet: str | None = None
     place = 0
     while (match := _TOKEN.search(text, place)) is not None:
@@ -106,10 +106,6 @@ def references(text: str) -> References:
                 names.append((sheet, token))
         sheet = None
     return References(tuple(areas), tuple(tables), tuple(names), dynamic)
-
-
-def _without_texts(text: str) -> str:
-    return re.sub(r'"(?:[^"]|"")*"', '""', text)
 
 
 def _closing(text: str, start: int) -> int:

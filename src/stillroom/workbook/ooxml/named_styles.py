@@ -8,7 +8,16 @@ from dataclasses import dataclass, replace
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.styles import Paint, Styles, paint_xml
 from stillroom.workbook.ooxml.values import whole
-from stillroom.workbook.ooxml.xml import Change, Element, Markup, attribute, escape_attribute, set_attribute, splice
+from stillroom.workbook.ooxml.xml import (
+    Change,
+    Element,
+    Markup,
+    attribute,
+    escape_attribute,
+    opened,
+    set_attribute,
+    splice,
+)
 
 _ORDER = (
     "numFmts",
@@ -192,7 +201,7 @@ class Looks:
                 number = whole(attribute(tag, "xfId"), 0)
                 _, formats = self._items("cellStyleXfs", "xf")
                 if number < len(formats):
-                    return number, _opened(markup.tag(formats[number]))
+                    return number, opened(markup.tag(formats[number]))
         prefix = markup.prefix
         font = self._append("fonts", "font", _font(look, prefix)) if _has_font(look) else 0
         fill = self._append("fills", "fill", _fill(look.fill, prefix)) if look.fill else 0
@@ -219,10 +228,6 @@ class Looks:
             tag = set_attribute(tag, "count", str(int(count) + 1))
         changes = [Change(around.start, around.tag_end, tag), Change(around.content_end, around.content_end, written)]
         self._package.replace(markup.name, splice(markup.data, changes))
-
-
-def _opened(tag: bytes) -> bytes:
-    return tag[:-2].rstrip() + b">" if tag.endswith(b"/>") else tag
 
 
 def _has_font(look: Look) -> bool:

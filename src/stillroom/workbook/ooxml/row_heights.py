@@ -77,7 +77,7 @@ def row_heights(
         if any(all(column not in table.columns for table in around) for column in held):
             continue
         wanted = _wanted(_cells(sheet, sheet.row_at(place), styles), around, held, widths, usual)
-        if wanted is not _AS_IT_IS and not _same(attribute(tag, "ht"), wanted):
+        if wanted is not _AS_IT_IS and attribute(tag, "ht") != height_text(wanted):
             found[row] = wanted
     return found
 
@@ -164,10 +164,6 @@ def _wanted(
         else:
             points = max(points, LINE_POINTS * letters.points / USUAL_POINTS)
     return min(points, HIGHEST_POINTS) if points > usual + 1.0 else None
-
-
-def _same(held: str | None, wanted: float | None) -> bool:
-    return held == height_text(wanted)
 
 
 def _cells(sheet: SheetText, row: Element, styles: Styles) -> dict[int, Letters]:

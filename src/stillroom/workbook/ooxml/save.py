@@ -135,17 +135,21 @@ def drop_old_copies(path: Path) -> None:
 _REASONS = {
     errno.ENOSPC: "the disk is full",
     errno.EDQUOT: "your share of the disk is full",
-    errno.EACCES: "you may not write in this folder",
-    errno.EPERM: "you may not write in this folder",
-    errno.EROFS: "the disk can only be read",
+    errno.EACCES: "you may not write there; choose another folder",
+    errno.EPERM: "you may not write there; choose another folder",
+    errno.EROFS: "that disk can only be read; choose another folder",
     errno.EBUSY: "another program holds the file",
+    errno.EEXIST: "a file of that name is there; name a folder",
+    errno.ENOTDIR: "this is a file; name a folder",
+    errno.EISDIR: "a folder has this name; move the folder or choose another name",
+    errno.ENAMETOOLONG: "the name is too long",
     errno.ETXTBSY: "another program holds the file",
     errno.EXDEV: "this folder cannot replace a file in one step",
     errno.ENOTSUP: "this folder cannot replace a file in one step",
     errno.ENOENT: "there is no such folder",
 }
 _WINDOWS_REASONS = {
-    5: "you may not write in this folder, or another program holds the file",
+    5: "you may not write there, or another program holds the file",
     32: "another program holds the file",
 }
 _WINDOWS_REASONS |= {33: "another program holds the file", 112: "the disk is full", 39: "the disk is full"}
@@ -166,15 +170,11 @@ def save_workbook(
     copies.
     """
     target = Path(os.path.realpath(source_path if out is None else out))
-    in_place = out is None or _same_file(target, source_path)
+    in_place = out is None or (target.exists() and source_path.exists() and target.samefile(source_path))
     with _plain_reasons(target):
         if in_place:
             return _replace(target, source, written, today or datetime.datetime.now())
         return _write_out(target, source, written)
-
-
-def _same_file(target: Path, source: Path) -> bool:
-    return target.exists() and source.exists() and target.samefile(source)
 
 
 @contextlib.contextmanager
@@ -182,9 +182,18 @@ def _plain_reasons(target: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        windows = _WINDOWS_REASONS.get(getattr(error, "winerror", None) or 0)
-        why = windows or _REASONS.get(error.errno or 0) or error.strerror or "the system refused"
-        raise CouldNotWrite(f"{target.name}: {why}; nothing was changed") from error
+        raise CouldNotWrite(f"{target.name}: {why_not(error)}; nothing was changed") from error
+
+
+def why_not(error: OSError) -> str:
+    """
+    Say why the system refused to read or write a file or a folder.
+
+    >>> why_not(FileExistsError(errno.EEXIST, "File exists")), why_not(OSError("odd"))
+    ('a file of that name is there; name a folder', 'odd')
+    """
+    windows = _WINDOWS_REASONS.get(getattr(error, "winerror", None) or 0)
+    return windows or _REASONS.get(error.errno or 0) or error.strerror or str(error) or "the system refused"
 
 
 def _receipt(target: Path, written: Written, backup: Path | None, *, saved: bool) -> Receipt:

@@ -75,7 +75,8 @@ class Strings:
         if not self._new or self.part is None:
             return
         sheet = Markup(self._package.part(self.part), self.part)
-        inside = b"".join(_entry(text, sheet.prefix) for text in self._new)
+        mark = sheet.prefix + b"si>"
+        inside = b"".join(b"<" + mark + text_element(text, sheet.prefix) + b"</" + mark for text in self._new)
         table = sheet.find("sst")
         if table is None:
             return
@@ -143,10 +144,6 @@ def string_text(node: etree._Element) -> str:
         elif child.tag == _R:
             parts += [text.text or "" for text in child.iterchildren(_T)]
     return unescape_text("".join(parts))
-
-
-def _entry(text: str, prefix: bytes) -> bytes:
-    return b"<" + prefix + b"si>" + text_element(text, prefix) + b"</" + prefix + b"si>"
 
 
 def text_element(text: str, prefix: bytes) -> bytes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
@@ -24,7 +24,7 @@ from stillroom.workbook.ooxml.values import (
     serial_of,
     whole,
 )
-from stillroom.workbook.ooxml.xml import Change, Element, attribute, find_element, set_attribute, splice
+from stillroom.workbook.ooxml.xml import Change, Element, attribute, find_element, opened, set_attribute, splice
 
 # What a cell's value becomes in the sheet part: its type, its elements and, for dates, its format.
 
@@ -284,23 +284,15 @@ def _write_row(work: _Work, row: int, element: Element, edits: Mapping[int, Edit
     if element.empty:
         inside = b"".join(written for _, written in missing)
         work.changes.append(
-            Change(element.start, element.end, _opened(new_tag) + inside + b"</" + sheet.prefix + b"row>")
+            Change(element.start, element.end, opened(new_tag) + inside + b"</" + sheet.prefix + b"row>")
         )
         return
     if new_tag != tag:
         work.changes.append(Change(element.start, element.tag_end, new_tag))
     for column, written in missing:
         later = [one.element.start for one in spans.values() if one.column > column]
-        place = min(later) if later else _after_last(spans.values(), element)
+        place = min(later) if later else max((one.element.end for one in spans.values()), default=element.tag_end)
         work.changes.append(Change(place, place, written))
-
-
-def _after_last(spans: Iterable[CellSpan], row: Element) -> int:
-    return max((one.element.end for one in spans), default=row.tag_end)
-
-
-def _opened(tag: bytes) -> bytes:
-    return tag[:-2].rstrip() + b">" if tag.endswith(b"/>") else tag
 
 
 def _changed_cell(work: _Work, span: CellSpan, edit: Edit) -> Change:
@@ -323,8 +315,8 @@ def _changed_cell(work: _Work, span: CellSpan, edit: Edit) -> Change:
 
 
 def _closed(tag: bytes, inside: bytes, prefix: bytes) -> bytes:
-    opened = _opened(tag)
-    return opened + inside + b"</" + prefix + b"c>" if inside else opened[:-1] + b"/>"
+    start = opened(tag)
+    return start + inside + b"</" + prefix + b"c>" if inside else start[:-1] + b"/>"
 
 
 def _without_result(sheet: SheetText, span: CellSpan) -> Change | None:
@@ -392,7 +384,7 @@ def _insert_rows(work: _Work, new_rows: Mapping[int, list[tuple[int, bytes]]]) -
     for place, rows in new_rows.items():
         written = b"".join(text for _, text in sorted(rows))
         if area.empty:
-            tag = _opened(sheet.data[area.start : area.tag_end])
+            tag = opened(sheet.data[area.start : area.tag_end])
             work.changes.append(Change(area.start, area.end, tag + written + b"</" + sheet.prefix + b"sheetData>"))
             continue
         # a row without a number follows the one before it, so a gap only ever lies before a row with one

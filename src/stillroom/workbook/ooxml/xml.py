@@ -277,3 +277,8 @@ def splice(data: bytes, changes: list[Change]) -> bytes:
         place = change.end
     pieces.append(view[place:])
     return b"".join(pieces)
+
+
+def opened(tag: bytes) -> bytes:
+    """Return a tag as one that has content."""
+    return tag[:-2].rstrip() + b">" if tag.endswith(b"/>") else tag

@@ -32,11 +32,6 @@ class Member(NamedTuple):
     flags: int
     entry: bytes
 
-    @property
-    def is_folder(self) -> bool:
-        """Whether this is only the entry of a folder."""
-        return self.name.endswith("/")
-
 
 def damaged(kind: str, *names: str) -> WorkbookRefused:
     """Refuse the whole file, for a reason that is about its packing."""

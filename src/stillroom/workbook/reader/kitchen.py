@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from stillroom.household.amounts import refuse_two_altitudes
 from stillroom.household.checks import known_kind
 from stillroom.household.names import Names, key, suggestion, tidy_text
 from stillroom.household.records import (
@@ -121,7 +122,14 @@ class Settings:
         if amount is None:
             default = setting.default
             return None if default is None else float(default) * unit_of(setting.unit).factor
-        unit = amount.unit or entry.unit("unit")
+        beside = entry.unit("unit")
+        unit = amount.unit or beside
+        if setting.kind == "length" and amount.unit is not None:
+            if beside is not None and beside != amount.unit:
+                entry.wrong(field, "two units", amount.unit.name, beside.name)
+                return None
+            if self._means_two(entry, field):
+                return None
         if unit is None:
             if entry.row.cells.get("unit") is not None and not entry.sound:
                 return None
@@ -136,6 +144,16 @@ class Settings:
             entry.measure_wrong(field, wrong, at=at, example=entry.example(field))
             return None
         return self._in_range(entry, field, number, f"{format_number(amount.number)} {unit.name}")
+
+    @staticmethod
+    def _means_two(entry: Entry, field: str) -> bool:
+        """Note an altitude that can be read two ways, and return whether it can."""
+        try:
+            refuse_two_altitudes(str(entry.row.cells[field].value))
+        except MeasureWrong as wrong:
+            entry.measure_wrong(field, wrong)
+            return True
+        return False
 
     @staticmethod
     def _in_range(entry: Entry, field: str, number: float, typed: str) -> float | None:

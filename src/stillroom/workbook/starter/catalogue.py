@@ -12,6 +12,7 @@ from stillroom.handbook.catalogue import CatalogueCrop, CatalogueItem, Catalogue
 from stillroom.handbook.lines import lines
 from stillroom.handbook.tables import table
 from stillroom.household.units import POUND_KG, UNITS
+from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.positions import Row
 from stillroom.workbook.starter.texts import short
 
@@ -84,16 +85,6 @@ def amount(item: CatalogueItem, share: float, *, further: bool = False) -> tuple
 # husk, blanch and cut a bushel (35 lb) of corn, 2 to 5 hours of one burner to cook 35 to 46 lb of tomatoes down
 # to sauce. Extension tables of labour leave it out; a household's own record is better than any of these.
 
-HANDS_MINUTES_A_LB = {
-    "tomato": 3.4,
-    "snap beans": 5.0,
-    "sweet corn": 4.3,
-    "green peas": 6.0,
-    "cabbage": 2.0,
-    "berries": 1.5,
-    "strawberries": 2.5,
-    "potatoes": 3.0,
-}
 OTHER_HANDS_MINUTES_A_LB = 4.0
 CELLAR_HANDS_MINUTES_A_LB = 0.5
 FILLING_MINUTES_EACH = 1.0
@@ -103,21 +94,6 @@ CANNER_HANDS_MINUTES = 15.0
 BLANCHING_MINUTES_A_LB = 6.0
 """8 to 12 lb an hour go through a gallon kettle, derived from MSU Michigan Fresh HNI18."""
 NOT_BLANCHED = ("sweet peppers", "hot peppers", "tomatoes", "apples", "peaches", "pears", "berries", "cherries")
-COOKING_MINUTES = {
-    "tomato juice": 40,
-    "tomato and vegetable juice": 45,
-    "tomato sauce": 210,
-    "tomato ketchup": 240,
-    "spaghetti sauce": 210,
-    "crushed tomatoes": 20,
-    "chile salsa": 25,
-    "tomato paste salsa": 25,
-    "applesauce": 40,
-    "grape juice": 40,
-    "pickled beets": 40,
-}
-"""Minutes of one burner a load, in the big pot, before the jars are filled."""
-NOTE = "hands-on and stove minutes: common practice, no source; type your own"
 
 
 @dataclass(frozen=True)
@@ -135,38 +111,18 @@ def labour(preserve: CataloguePreserve) -> Labour:
     crops = [item for item in preserve.items if item.source == "crop"]
     if preserve.method == "root cellar":
         return Labour(sum(item.amount for item in crops) * CELLAR_HANDS_MINUTES_A_LB)
-    minutes = sum(item.amount * HANDS_MINUTES_A_LB.get(item.item, OTHER_HANDS_MINUTES_A_LB) for item in crops)
+    minutes = sum(item.amount * GIVEN["hands_minutes_a_lb"].get(item.item, OTHER_HANDS_MINUTES_A_LB) for item in crops)
     hands = float(round(minutes + FILLING_MINUTES_EACH))
     if preserve.method == "frozen":
         raw = any(word in preserve.line for word in NOT_BLANCHED)
         pounds = sum(item.amount for item in crops)
         return Labour(hands, stove_each=None if raw else float(round(pounds * BLANCHING_MINUTES_A_LB)))
-    cooked = next((minutes for words, minutes in COOKING_MINUTES.items() if preserve.line.startswith(words)), None)
+    cooking: dict[str, int] = GIVEN["cooking_minutes"]
+    cooked = next((minutes for words, minutes in cooking.items() if preserve.line.startswith(words)), None)
     canned = preserve.method.endswith("canned")
     return Labour(hands, CANNER_HANDS_MINUTES if canned else None, None, float(cooked) if cooked and canned else None)
 
 
-REFUSE_FOODS = {
-    "tomato": "Tomatoes, red, ripe, raw, year round average",
-    "snap beans": "Beans, snap, green, raw",
-    "sweet corn": "Corn, sweet, yellow, raw",
-    "green peas": "Peas, green, raw",
-    "carrots": "Carrots, raw",
-    "beets": "Beets, raw",
-    "cabbage": "Cabbage, raw",
-    "cucumbers": "Cucumber, with peel, raw",
-    "sweet peppers": "Peppers, sweet, green, raw",
-    "hot peppers": "Peppers, hot chili, green, raw",
-    "onions": "Onions, raw",
-    "broccoli": "Broccoli, raw",
-    "apples": "Apples, raw, with skin",
-    "peaches": "Peaches, raw",
-    "strawberries": "Strawberries, raw",
-    "winter squash": "Squash, winter, butternut, raw",
-    "summer squash": "Squash, summer, zucchini, includes skin, raw",
-    "okra": "Okra, raw",
-}
-"""The food of the nutrient tables whose refuse stands for a crop's trimmings."""
 REFUSE_SOURCE = "trimmings: USDA SR"
 MEMORY = "not verified: confirm before use"
 SPARE_WORDS = (", hot pack", ", raw pack")
@@ -265,7 +221,7 @@ def short_source(source: str) -> str:
 
 def refuse_share(food: str) -> float | None:
     """The share of a food that is refuse, by the nutrient tables; None where no row stands for it."""
-    name = REFUSE_FOODS.get(food)
+    name = GIVEN["refuse_foods"].get(food)
     found = next((row for row in table("densities") if row["food"] == name), None)
     return float(found["refuse_percent"]) / 100 if found and found["refuse_percent"] else None
 

@@ -10,24 +10,11 @@ from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.new_sheet import NewCell, Validation
 from stillroom.workbook.schema.schema import Column
 from stillroom.workbook.starter import look
+from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.highlighting import has
 from stillroom.workbook.starter.look import belongs_to_household
 from stillroom.workbook.starter.positions import CAPTION_ROW, FIRST_ROW, HEADING_ROW, Place, Row
 
-UNITS = {
-    ("Crops", "Unit"): "lb,kg,oz,g",
-    ("Harvest", "Unit"): "lb,kg,oz,g,bu",
-    ("Containers", "Unit"): "quart,US pint,cup,L,ml,lb,kg",
-    ("Pantry", "Unit"): "cup,tablespoon,teaspoon,quart,L,ml,lb,kg,g,each",
-    ("Pantry", "Per unit"): "quart,cup,L,lb,kg,each",
-    ("Ingredients", "Unit"): "lb,kg,oz,g,cup,tablespoon,teaspoon,ml,L",
-    ("Record", "Unit"): "lb,kg,oz,g,bu",
-}
-KINDS = {
-    ("Equipment", "Kind"): "boiling-water canner,pressure canner,dryer,kettle,crock",
-    ("Containers", "Kind"): "jar,bag,tub,crock,box,sack",
-    ("Hours", "What"): "hands,stove free,oven",
-}
 PROMPT_LENGTH = 250
 """A prompt may hold 255 characters (ECMA-376 part 1, 18.3.1.32 `dataValidation`)."""
 
@@ -88,7 +75,7 @@ def column_rule(table: str, column: Column, found: Mapping[str, Place]) -> Valid
 
     A column that a table feeds may hold anything where that table, or its column of names, is not there.
     """
-    offered = UNITS.get((table, column.heading)) or KINDS.get((table, column.heading))
+    offered = (GIVEN["units"] | GIVEN["kinds"]).get(f"{table}: {column.heading}")
     if offered:
         return list_of(f'"{offered}"', strict=False)
     if column.kind in {"yes_no", "can_buy"}:

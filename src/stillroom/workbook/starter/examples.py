@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from stillroom.household.units import UNITS
 from stillroom.workbook.schema.schema import tables
+from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.positions import Entry, Formula, Row
 
 EXAMPLE = "example: type your own"
@@ -118,29 +119,10 @@ def equipment_rows(*, metric: bool) -> Sequence[Row]:
 
 def container_rows(*, metric: bool) -> Sequence[Row]:
     """Jars, freezer tubs, bags and boxes; how many there are is an example to be counted over."""
-    us = (
-        ("quart jar", "jar", 1, "quart", 42, "regular lid", ""),
-        ("pint jar", "jar", 1, "US pint", 48, "regular lid", ""),
-        ("half-pint jar", "jar", 0.5, "US pint", 0, "regular lid", ""),
-        ("half-gallon jar", "jar", 2, "quart", 0, "regular lid", "for grape juice only"),
-        ("freezer pint", "tub", 1, "US pint", 60, None, ""),
-        ("dry bag", "bag", 0.25, "lb", 40, None, "size: an example"),
-        ("box", "box", 20, "lb", 12, None, "size: an example"),
-    )
-    litre = (
-        ("liter jar", "jar", 1, "L", 42, "jar lid", "counts as a quart for its process"),
-        ("half-liter jar", "jar", 0.5, "L", 48, "jar lid", "larger than a pint: processed like a quart"),
-        ("pint jar", "jar", 1, "US pint", 12, "jar lid", "US pint of 473 ml, for what is published in pints only"),
-        ("half-pint jar", "jar", 0.5, "US pint", 0, "jar lid", "US half-pint of 237 ml"),
-        ("half-gallon jar", "jar", 2, "US quart", 0, "jar lid", "US half-gallon of 1.89 L, for grape juice only"),
-        ("half-liter tub", "tub", 0.5, "L", 60, None, ""),
-        ("100 g bag", "bag", 0.1, "kg", 40, None, "size: an example"),
-        ("10 kg box", "box", 10, "kg", 12, None, "size: an example"),
-    )
     return [
-        {"Container": name, "Kind": kind, "Holds": holds, "Unit": unit, "On hand": count, "Lid": lid, "Can buy": "no",
-         "Note": "; ".join(part for part in (EXAMPLE_COUNT, note) if part)}
-        for name, kind, holds, unit, count, lid, note in (litre if metric else us)
+        {"Container": name, "Kind": kind, "Holds": holds, "Unit": unit, "On hand": count, "Lid": lid or None,
+         "Can buy": "no", "Note": "; ".join(part for part in (EXAMPLE_COUNT, note) if part)}
+        for name, kind, holds, unit, count, lid, note in GIVEN["containers_metric" if metric else "containers_us"]
     ]  # fmt: skip
 
 
@@ -214,64 +196,9 @@ class Wish:
     weeks: int = 35
 
 
-WISHES = (
-    Wish("tomato juice", "quart", 2, 0.5, ("tomato juice", "tomato and vegetable juice", "tomatoes, frozen juice")),
-    Wish("tomato sauce", "quart", 1, 1.0, ("tomato sauce", "spaghetti sauce")),
-    Wish("tomatoes for cooking", "quart", 1, 0.75, ("whole tomatoes", "crushed tomatoes", "tomatoes, frozen whole")),
-    Wish("salsa", "pint", 2, 0.4, ("chile salsa", "tomato paste salsa")),
-    Wish("ketchup", "pint", 3, 0.15, ("tomato ketchup",)),
-    Wish("green beans", "quart", 1, 0.75, ("green beans", "snap beans, frozen")),
-    Wish(
-        "sweet corn", "pint", 1, 0.5, ("sweet corn, hot", "sweet corn, raw", "sweet corn, frozen", "cream-style corn")
-    ),
-    Wish("carrots", "quart", 2, 0.4, ("carrots, hot", "carrots, raw", "carrots, frozen")),
-    Wish("beets", "pint", 3, 0.25, ("beets, hot", "beets, frozen", "pickled beets")),
-    Wish(
-        "greens and peas",
-        "pint",
-        3,
-        0.4,
-        ("green peas, hot", "green peas, raw", "green peas, frozen", "spinach", "greens, frozen", "broccoli, frozen"),
-    ),
-    Wish("squash", "pint", 3, 0.25, ("summer squash, frozen", "winter squash, frozen", "pumpkin or winter squash")),
-    Wish("cucumber pickles", "pint", 2, 0.4, ("quick dill pickles", "bread-and-butter pickles", "dill pickles")),
-    Wish("pickled vegetables", "pint", 3, 0.2, ("pickled carrots", "pickled bell", "pickled hot")),
-    Wish("peppers for cooking", "pint", 2, 0.3, ("sweet peppers, frozen", "peppers, hot pack")),
-    Wish("sauerkraut", "quart", 2, 0.25, ("sauerkraut",)),
-    Wish("applesauce", "quart", 1, 0.75, ("applesauce",)),
-    Wish("apple slices", "quart", 3, 0.3, ("sliced apples", "apples, frozen")),
-    Wish(
-        "peaches and pears",
-        "quart",
-        2,
-        0.5,
-        ("peaches, hot", "peaches, raw", "peaches, frozen", "pears, hot", "pears, frozen"),
-    ),
-    Wish("plums and cherries", "quart", 3, 0.3, ("plums, hot", "plums, raw", "cherries, hot", "cherries, frozen")),
-    Wish(
-        "berries",
-        "pint",
-        2,
-        0.4,
-        ("berries, hot", "berries, raw", "blueberries, frozen", "raspberries, frozen", "strawberries, frozen"),
-    ),
-    Wish("dried tomatoes and peppers", "lb", 3, 0.1, ("tomatoes, dried", "sweet peppers, dried", "hot peppers, dried")),
-    Wish("dried fruit", "lb", 3, 0.4, ("apples, dried", "pears, dried", "plums, dried", "peaches, dried")),
-    Wish(
-        "roots and cabbage in the cellar",
-        "lb",
-        2,
-        1.0,
-        (
-            "carrots, root cellar",
-            "beets, root cellar",
-            "cabbage, root cellar",
-            "potatoes, root cellar",
-            "onions, root cellar",
-        ),
-    ),
-    Wish("apples in the cellar", "lb", 3, 1.0, ("apples, root cellar", "pears, root cellar")),
-    Wish("winter squash in the cellar", "lb", 3, 0.4, ("winter squash, root cellar",)),
+WISHES = tuple(
+    Wish(name, unit, importance, servings, tuple(products), weeks)
+    for name, unit, importance, servings, products, weeks in GIVEN["winter_list"]
 )
 
 

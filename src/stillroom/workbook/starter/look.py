@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from stillroom.household.text import spreadsheet_format
 from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.styles import EDGES, INDENT, Paint, word_width
 from stillroom.workbook.schema.schema import Column
+from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.positions import Place
 
 PAPER = "FCF9F1"
@@ -60,21 +61,6 @@ GROUNDS = {
 
 SMALL_LETTERS = 1.05
 """How many more letters of a sentence under the title fit than of the tables'."""
-FOLDED: Mapping[str, tuple[str, ...]] = {
-    "Crops": ("Minutes to freeze", "Frozen keeps weeks", "Freezer space per weight", "Trimmings share"),
-    "Preserves": (
-        "Hands-on min each",
-        "Hands-on min a load",
-        "Stove min each",
-        "Stove min a load",
-        "Equipment",
-        "Smallest batch",
-        "Keeps months",
-        "Kept in",
-        "Space each",
-    ),
-}
-"""Neighbouring columns that are seldom typed in: folded away, under a plus sign above the sheet, and not printed."""
 BOLD = 1.12
 """How much wider than usual the letters of a heading are."""
 
@@ -96,13 +82,13 @@ def folded_words(tables: Sequence[str]) -> str:
     >>> folded_words(["Harvest", "Shopping"]), folded_words(["Crops"])[:59]
     ('', 'Folded away, under the + above the columns: Minutes to free')
     """
-    names = [name for table in tables for name in FOLDED.get(table, ())]
+    names = [name for table in tables for name in GIVEN["folded"].get(table, ())]
     return f"Folded away, under the + above the columns: {', '.join(names)}." if names else ""
 
 
 def is_folded(table: str, heading: str) -> bool:
     """Whether a column is folded away."""
-    return heading in FOLDED.get(table, ())
+    return heading in GIVEN["folded"].get(table, ())
 
 
 LEAST_WIDTH = 9.0

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from stillroom.household.cells import letters
 from stillroom.workbook.schema.schema import Table
+from stillroom.workbook.starter.given import GIVEN
 
 # What goes into a new workbook: rows by table and heading, before any spreadsheet is known.
 
@@ -62,7 +63,8 @@ ROWS_DRAWN = 1_000
 
 
 SHEETS: Mapping[str, tuple[str, ...]] = {
-    "Kitchen": ("Kitchen", "Hours", "Equipment"),
+    "Kitchen": ("Kitchen", "Hours"),
+    "Equipment": ("Equipment",),
     "Harvest": ("Harvest", "Crops"),
     "On hand": ("Containers", "Lids", "Pantry", "Shelf"),
     "Preserves": ("Preserves", "Ingredients"),
@@ -76,26 +78,9 @@ SHEETS: Mapping[str, tuple[str, ...]] = {
     "Season": ("Season so far",),
 }
 """The sheets that hold tables, and the tables from left to right, or from the top down."""
-STACKED: Mapping[str, int] = {"Kitchen": 11}
+STACKED: Mapping[str, int] = {"Kitchen": 10}
 """The sheet whose tables stand one below the other, and the column that the notes in them run on to."""
 
-SPARE_ROWS = {
-    "Kitchen": 2,
-    "Hours": 6,
-    "Equipment": 12,
-    "Harvest": 80,
-    "Crops": 12,
-    "Containers": 10,
-    "Lids": 8,
-    "Pantry": 12,
-    "Shelf": 40,
-    "Preserves": 20,
-    "Ingredients": 60,
-    "Winter list": 10,
-    "Counts toward": 24,
-    "Record": 120,
-}
-"""Blank rows left at the end of each input table; the output tables are as long as `schema.toml` says."""
 SPARE_ELSEWHERE = 40
 SPARE_OUTPUT_ROWS = 10
 
@@ -202,4 +187,5 @@ def length(table: Table, contents: Contents, needed: Mapping[str, int]) -> int:
     if table.role == "output":
         return max(table.rows or 0, needed.get(table.name, -SPARE_OUTPUT_ROWS) + SPARE_OUTPUT_ROWS, 1)
     begun = max(len(contents.rows.get(table.name, ())), needed.get(table.name, 0))
-    return max(begun + SPARE_ROWS.get(table.name, SPARE_ELSEWHERE), 1)
+    spare: int = GIVEN["spare_rows"].get(table.name, SPARE_ELSEWHERE)
+    return max(begun + spare, 1)

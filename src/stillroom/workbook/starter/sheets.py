@@ -29,6 +29,7 @@ from stillroom.workbook.starter.charts import (
 )
 from stillroom.workbook.starter.choices import published, published_widths, source_of
 from stillroom.workbook.starter.examples import METRIC_UNITS, first_sentences
+from stillroom.workbook.starter.given import GIVEN
 from stillroom.workbook.starter.highlighting import SLOT_WIDTH, SLOTS, WORDS, bands, checks, first_slot, hours, strip
 from stillroom.workbook.starter.look import (
     SMALL_LETTERS,
@@ -56,7 +57,6 @@ from stillroom.workbook.starter.positions import (
     Rows,
     laid_out,
 )
-from stillroom.workbook.starter.texts import CAPTIONS, SHEET_WORDS
 
 # How high the rows of a filled table are on an adopted sheet: some programs leave them at one line.
 
@@ -158,6 +158,7 @@ def new_sheet(
         title_rows=(title_row, title_row),
         print_areas=tuple(print_areas(group, bars)),
         folded_columns=folded(group),
+        pages_high=1 if stacked else 0,
         landscape=True,
         paper=paper,
         tab_colour=look.GREEN if group[0].written else look.STRAW,
@@ -172,8 +173,8 @@ def titles(group: Sequence[Place], contents: Contents) -> Cells:
     The sentences keep to the columns of the first table, so that they do not run on over the page of the next one.
     """
     sheet = group[0].sheet
-    name = next((known for known in SHEET_WORDS if sheet.startswith(known)), "")
-    words = SHEET_WORDS.get(name, group[0].table.about)
+    name = next((known for known in GIVEN["sheets"] if sheet.startswith(known)), "")
+    words = GIVEN["sheets"].get(name, group[0].table.about)
     words = words if contents.examples else words.replace("Type over the examples; leave", "Leave")
     cells: Cells = {(1, 1): NewCell(sheet, look.TITLE), (2, 1): NewCell(words, SENTENCE)}
     pieces = (contents.label, further(group), folded_words([place.table.name for place in group]))
@@ -195,7 +196,7 @@ def further(group: Sequence[Place]) -> str:
 
 def caption(place: Place) -> str:
     """What stands above a table."""
-    return CAPTIONS.get(place.table.name, place.table.name)
+    return str(GIVEN["captions"].get(place.table.name, place.table.name))
 
 
 def filled(place: Place, rows: Sequence[Row], places: Mapping[str, Place]) -> Cells:

@@ -206,7 +206,7 @@ def stopped(book: Book, adopted: Adopted) -> Mapping[str, Problem]:
     _, refused = settle_by_handbook(counted)
     found: dict[str, Problem] = {}
     for problem in (*problems, *said, *refused):
-        name = preserve_at(problem.where, adopted) if problem.stops else None
+        name = preserve_at(problem.where, adopted) if problem.is_error else None
         if name is not None:
             found.setdefault(name, problem)
     return found

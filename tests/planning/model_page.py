@@ -1,7 +1,7 @@
 """
 The page about the model, made of the docstrings, so that it cannot drift from the code.
 
-    python -m stillroom.planning.describe > shared/docs/model.md
+    python tests/planning/model_page.py > shared/docs/model.md
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ The plan is the solution of a mixed-integer linear program with lexicographic ob
 then bounded at its value, less a tolerance, while the next one is solved for. The single package that builds and solves
 the model is `stillroom.planning`. This page is made of its docstrings:
 
-    python -m stillroom.planning.describe > shared/docs/model.md
+    python tests/planning/model_page.py > shared/docs/model.md
 
 Formulas use the names of the code. Each constraint has an instance as the code prints it for the small
 household of `stillroom.household.examples.tiny_household`; a test runs them all.
@@ -133,4 +133,4 @@ def gaps() -> Iterator[str]:
 
 
 if __name__ == "__main__":
-    print(page(), end="")  # noqa: T201 - the page is for the terminal
+    print(page(), end="")

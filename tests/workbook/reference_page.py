@@ -1,4 +1,4 @@
-"""The reference page of tables and columns, out of `schema.toml`: `python -m stillroom.workbook.schema.reference`."""
+"""The reference page of tables and columns, out of `schema.toml`: `python tests/workbook/reference_page.py`."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _OPENING = """\
 # The tables of a workbook
 
 This page is made from `src/stillroom/workbook/schema/schema.toml`; change that file, then run
-`python -m stillroom.workbook.schema.reference > shared/reference.md`.
+`python tests/workbook/reference_page.py > shared/reference.md`.
 
 Tables are found by name on any sheet, columns by heading in any order; capitals and spaces do not matter. Your own
 columns are left unchanged. If a spreadsheet program dropped a table's definition, the table is found by its headings.

@@ -1,0 +1,357 @@
+"""
+The closed lists of names: every phrase means one thing, and what is in no list is unknown.
+
+A name is read as a set of words, so that no order, case, plural, alphabet, spacing or punctuation matters. Every listed
+phrase whose words are all in the name is found; one that is contained in a longer one is used up (the plum of a plum
+tomato is no plum). A variety counts only with a noun of its food in the name, or alone when no other food has it.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import accumulate
+
+from stillroom.handbook.names import (
+    letters_of_no_list,
+    plain,
+    singular,
+    tokens,
+    two_alphabets,
+    with_letters,
+)
+from stillroom.handbook.tables import listed, table
+
+WITH_BONES, WITHOUT_BONES = "withbone", "withoutbone"
+"""One word each for what is said of bones in several small words."""
+_BONES = (
+    (re.compile(r"\bde boned?\b"), f" {WITHOUT_BONES} "),
+    (re.compile(r"\b(?:no|without|w o|off the|off|minus) bones?\b|\bbones? (?:out|removed|off|free)\b"), f" {WITHOUT_BONES} "),
+    (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b|\bbones? (?:in|on)\b|\bbones? left in\b"), f" {WITH_BONES} "),
+)  # fmt: skip
+_LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
+OTHERS = "?"
+"""Among the foods of a word that may mean a food of no list too."""
+SHORTEST_PIECE = 3
+"""Letters; a run-together name is taken apart into words no shorter than this."""
+MANY = 2
+"""Words; a phrase no longer than this tells what a word of it is usually about."""
+LONGEST_JOIN = 16
+"""Words; a name spelled with spaces inside its words is joined up to this many."""
+
+Words = frozenset[str]
+
+
+@dataclass(frozen=True)
+class Sense:
+    """
+    What the phrases of one row mean: foods (several where the word does not say which), an extra, a form, another food.
+
+    All are empty for a general word, which changes nothing.
+    """
+
+    foods: frozenset[str] = frozenset()
+    extra: str = ""
+    form: str = ""
+    other: str = ""
+    instead_of: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Other:
+    """A food, a danger or a dish that no published row covers: its phrase, its kind, and foods it may be typed as."""
+
+    phrase: str
+    kind: str
+    instead_of: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Reading:
+    """
+    What a name says.
+
+    `foods` it names for sure; `open` holds, for each word that may be one of several, all of them; `varieties` are those
+    named without a noun, with the foods that have them; `unknown` are words of no list.
+    """
+
+    foods: frozenset[str] = frozenset()
+    open: frozenset[frozenset[str]] = frozenset()
+    extras: frozenset[str] = frozenset()
+    forms: frozenset[str] = frozenset()
+    others: frozenset[Other] = frozenset()
+    varieties: frozenset[tuple[str, frozenset[str]]] = frozenset()
+    unknown: tuple[str, ...] = ()
+
+    @property
+    def possible(self) -> frozenset[str]:
+        """Return every food it may name."""
+        return self.foods.union(*self.open) - {OTHERS}
+
+    @property
+    def says_nothing(self) -> bool:
+        """Return whether it names no food, extra or other food at all."""
+        return not (self.foods or self.open or self.extras or self.others)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One row of a table: what its phrases mean, and the nouns that they need where they are varieties."""
+
+    sense: Sense
+    needs: tuple[Words, ...] = ()
+
+
+@lru_cache(maxsize=1)
+def _lists() -> tuple[str, tuple[int, ...], tuple[_Row, ...]]:
+    """
+    Return every phrase of the tables in one text, one a line, with the place where each row begins.
+
+    The text is searched for the words of a name; taking all of it apart would take longer than a plan of one day.
+    """
+    texts: list[str] = []
+    rows: list[_Row] = []
+    for row in table("accepted"):
+        foods = frozenset(row["food"].split("; "))
+        needs = tuple(frozenset(noun.split()) for noun in listed(row["needs"]))
+        texts.append(row["words"])
+        rows.append(_Row(Sense(foods, form=row["form"]), needs))
+    for row in table("extras"):
+        texts.append("; ".join(" ".join(_words(name)) for name in (row["item"], *listed(row["words"]))))
+        rows.append(_Row(Sense(extra=row["item"])))
+    for row in table("other_foods"):
+        texts.append(row["words"])
+        rows.append(_Row(Sense(other=row["kind"], instead_of=frozenset(listed(row["may_be"])))))
+    for row in table("general_words"):
+        texts.append(row["words"])
+        rows.append(_Row(Sense(form=row["form"])))
+    lengths = (len(text) - text.count("; ") + 1 for text in texts)
+    return "\n" + "\n".join(texts).replace("; ", "\n") + "\n", tuple(accumulate(lengths, initial=1)), tuple(rows)
+
+
+@lru_cache(maxsize=4096)
+def _phrases(word: str) -> tuple[tuple[Words, _Row], ...]:
+    """Return every phrase with this word, and its row."""
+    text, starts, rows = _lists()
+    found = []
+    place = text.find(word)
+    while place >= 0:
+        after = place + len(word)
+        if text[place - 1] in " \n" and text[after] in " \n":
+            first = text.rfind("\n", 0, place) + 1
+            phrase = text[first : text.find("\n", after)]
+            found.append((frozenset(phrase.split()), rows[bisect_right(starts, first) - 1]))
+        place = text.find(word, after)
+    return tuple(found)
+
+
+@lru_cache(maxsize=1)
+def _known() -> frozenset[str]:
+    """Return every word of the lists."""
+    return frozenset(_lists()[0].split())
+
+
+@lru_cache(maxsize=8192)
+def read(name: str) -> Reading:
+    """
+    Return what a name says.
+
+    >>> sorted(read("San Marzano plum tomatoes").foods), sorted(read("peaches, ripe white").foods)
+    (['tomato'], ['white peaches'])
+    >>> read("Hosui pears").foods, read("Zorblax pears").unknown
+    (frozenset({'Asian pears'}), ('zorblax',))
+    >>> sorted(read("mashed pumpkin").forms), sorted(other.kind for other in read("pickling lime").others)
+    (['mashed'], ['alkali'])
+    """
+    if two_alphabets(name):
+        return Reading(unknown=tokens(name) or (name.strip(),))
+    raw = _raw_words(name)
+    words = _singular(raw)
+    found = _cover(frozenset(words))
+    if found.unknown:
+        mended = _singular(_mended(raw, frozenset(found.unknown)))
+        found = _cover(frozenset(mended)) if mended != words else found
+    strict = [_cover(frozenset(_words(text))) for text in with_letters(name)]
+    if found.unknown:
+        apart = _apart("".join(raw))
+        strict += [_cover(frozenset(_singular(apart)))] if apart else []
+    if letters_of_no_list(name) or not words:
+        found = _with(found, unknown=(*found.unknown, name.strip()))
+    return _with_dangers(found, strict)
+
+
+def _with(reading: Reading, unknown: tuple[str, ...]) -> Reading:
+    return Reading(
+        reading.foods, reading.open, reading.extras, reading.forms, reading.others, reading.varieties, unknown
+    )
+
+
+def _with_dangers(found: Reading, more: Iterable[Reading]) -> Reading:
+    """Add what a name says when it is read in another way: nothing that it says then makes it safer."""
+    for other in more:
+        found = Reading(
+            found.foods | other.foods,
+            found.open | other.open,
+            found.extras,
+            found.forms | other.forms,
+            found.others | other.others,
+            found.varieties,
+            found.unknown,
+        )
+    return found
+
+
+def _raw_words(name: str) -> tuple[str, ...]:
+    """Return the words of a name as they are written; what is said of bones is one word, and so are spaced letters."""
+    text = plain(name)
+    for pattern, word in _BONES:
+        text = pattern.sub(word, text)
+    text = _LETTERS.sub(lambda run: run[0].replace(" ", ""), text)
+    return tuple(text.split())
+
+
+def _singular(raw: tuple[str, ...]) -> tuple[str, ...]:
+    """Return words in the singular, without small words and without the s of an owner."""
+    return tuple(word for word in tokens(" ".join(raw)) if word != "s")
+
+
+def _words(name: str) -> tuple[str, ...]:
+    return _singular(_raw_words(name))
+
+
+def _in(bag: Words) -> Iterator[tuple[Words, _Row]]:
+    """Yield every phrase whose words are all in the name, and its row."""
+    for word in bag:
+        for words, row in _phrases(word):
+            if words <= bag and word == min(words):
+                yield words, row
+
+
+def _cover(bag: Words) -> Reading:
+    """Return what a set of words says: the phrases that no longer phrase contains."""
+    listed_ones = tuple(_in(bag))
+    hits = [(words, row.sense) for words, row in listed_ones if not row.needs]
+    hits += [(words | noun, row.sense) for words, row in listed_ones for noun in row.needs if noun <= bag]
+    longest = {words for words, _ in hits}
+    longest = {words for words in longest if not any(words < other for other in longest)}
+    senses: dict[Words, list[Sense]] = defaultdict(list)
+    for words, sense in hits:
+        if words in longest:
+            senses[words].append(sense)
+    covered = frozenset(word for words in longest for word in words)
+    rest = frozenset(word for word in bag - covered if not _is_number(word))
+    foods: set[str] = set()
+    open_foods: set[frozenset[str]] = set()
+    for same in senses.values():
+        named = frozenset(food for sense in same for food in sense.foods)
+        foods.update(named if len(named) == 1 else ())
+        open_foods.update([named] if len(named) > 1 else [])
+    varieties, rest = _alone(listed_ones, rest, has_food=bool(foods or open_foods))
+    flat = [sense for same in senses.values() for sense in same]
+    return Reading(
+        frozenset(foods),
+        frozenset(open_foods),
+        frozenset(sense.extra for sense in flat if sense.extra),
+        frozenset(sense.form for sense in flat if sense.form),
+        frozenset(
+            Other(" ".join(sorted(words)), sense.other, sense.instead_of)
+            for words, same in senses.items()
+            for sense in same
+            if sense.other
+        ),
+        varieties,
+        tuple(sorted(rest)),
+    )
+
+
+def _alone(
+    hits: Iterable[tuple[Words, _Row]], rest: Words, *, has_food: bool
+) -> tuple[frozenset[tuple[str, frozenset[str]]], Words]:
+    """Return the varieties named without a noun, with the foods that have them, and the words that are left unknown."""
+    if has_food or not rest:
+        return frozenset(), rest
+    owners: dict[Words, set[str]] = defaultdict(set)
+    for names, row in hits:
+        if row.needs and names & rest:
+            owners[names].update(row.sense.foods)
+    longest = {names: foods for names, foods in owners.items() if not any(names < other for other in owners)}
+    left = rest.difference(*(names for names, foods in longest.items() if len(foods) == 1))
+    return frozenset((" ".join(sorted(names)), frozenset(foods)) for names, foods in longest.items()), left
+
+
+def _is_number(word: str) -> bool:
+    return word.replace(".", "").isdigit()
+
+
+def _mended(raw: tuple[str, ...], unknown: Words) -> tuple[str, ...]:
+    """
+    Return the words with those spelled apart joined, and those run together taken apart, where that gives listed words.
+
+    >>> _mended(("straw", "berries"), frozenset({"straw"})), _mended(("whitepeaches",), frozenset({"whitepeach"}))
+    (('strawberries',), ('white', 'peach'))
+    """
+    known = _known()
+    strange = {word for word in raw if singular(word) in unknown}
+    found: list[str] = []
+    place = 0
+    while place < len(raw):
+        for size in range(min(LONGEST_JOIN, len(raw) - place), 1, -1):
+            run = raw[place : place + size]
+            joined = "".join(run)
+            if strange & set(run) and (joined in known or singular(joined) in known):
+                found.append(joined)
+                break
+        else:
+            size = 1
+            word = raw[place]
+            found.extend((_apart(word) or (word,)) if word in strange else (word,))
+        place += size
+    return tuple(found)
+
+
+@lru_cache(maxsize=1024)
+def _apart(text: str) -> tuple[str, ...]:
+    """Return the fewest listed words that make up a text without spaces; empty when there are none."""
+    known = _known()
+    best: list[tuple[str, ...] | None] = [()] + [None] * len(text)
+    for end in range(SHORTEST_PIECE, len(text) + 1):
+        for start in range(max(0, end - LONGEST_JOIN), end - SHORTEST_PIECE + 1):
+            before = best[start]
+            piece = text[start:end]
+            word = piece if piece in known else singular(piece)
+            if before is None or word not in known:
+                continue
+            current = best[end]
+            if current is None or len(before) + 1 < len(current):
+                best[end] = (*before, word)
+    whole = best[-1] or ()
+    return whole if len(whole) > 1 else ()
+
+
+def phrase_words(text: str) -> str:
+    """
+    Return a phrase as the tables write it: its words in the singular, without small words.
+
+    >>> phrase_words("Aunt Ruby's German Greens")
+    'aunt ruby german green'
+    """
+    return " ".join(_words(text))
+
+
+def foods_sharing(name: str) -> tuple[str, ...]:
+    """
+    Return the foods whose phrases share a word with a name, those that share its last words first.
+
+    >>> foods_sharing("Zorblax pears")[:2]
+    ('pears', 'Asian pears')
+    """
+    found: dict[str, None] = {}
+    for word in reversed(_words(name)):
+        nouns = [(words, row) for words, row in _phrases(word) if not row.needs and len(words) <= MANY]
+        found.update((food, None) for words, row in nouns if len(words) == 1 for food in sorted(row.sense.foods))
+        found.update((food, None) for food, _ in Counter(f for _, row in nouns for f in row.sense.foods).most_common())
+    return tuple(food for food in found if food != OTHERS)

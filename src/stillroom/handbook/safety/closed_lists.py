@@ -1,0 +1,194 @@
+"""Checks of names: what goes into a jar, and what the jar is called, must be in the closed lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+
+from stillroom.errors import Problem
+from stillroom.handbook.foods import kinds
+from stillroom.handbook.ingredients import Part
+from stillroom.handbook.lexicon import OTHERS, Reading, foods_sharing, read
+from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.names import join_words, plain, tokens
+from stillroom.handbook.safety.advised_against import advised_against
+from stillroom.handbook.safety.case import Case
+
+CANDIDATES = 4
+"""Foods that a question names at most."""
+DISH = "dish"
+"""The kind of the words for a dish (jam, soup): a line is called by its own, and an own recipe by any."""
+COOKED = "cooked before"
+"""The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
+
+
+def names_listed(case: Case) -> Iterator[Problem]:
+    """
+    Refuse a canned preserve with a word of no list, of another food, or of a form its line is not published for.
+
+    What is advised against by name is told there. Source: the accepted, other_foods and general_words tables; the
+    process tables are for the foods and forms they name.
+    """
+    if not case.canned or any(advised_against(case)):
+        return
+    for part in case.parts:
+        if part.source != "preserve":
+            yield from _item(case, part)
+    inner = (name for part in case.parts for name in part.through)
+    for name in dict.fromkeys((case.preserve.name, *inner)):
+        yield from _called(case, name)
+
+
+def _item(case: Case, part: Part) -> Iterator[Problem]:
+    """Yield the first thing that is wrong with the name of one crop or ingredient."""
+    named = read(part.item)
+    typed = _typed(part.typed) if part.typed else None
+    problem = _not_listed(case, part, named) if typed is None else _contradicts(case, part, named, typed)
+    if problem is not None:
+        yield problem
+        return
+    yield from _form(case, part, named.forms | (typed.forms if typed else frozenset()))
+
+
+def _typed(text: str) -> Reading:
+    """Return what a typed food says; the name of a food of the handbook is that food."""
+    key = next((food for food in kinds() if tokens(food) == tokens(text)), None)
+    return Reading(foods=frozenset((key,))) if key is not None else read(text)
+
+
+def _not_listed(case: Case, part: Part, named: Reading) -> Problem | None:
+    """Return what is wrong with a name that must say by itself what it is."""
+    if part.extra is not None:
+        return None
+    alone = _alone(part, named)
+    if named.others:
+        return _problem(case, part, "name of no canned food", *_first_other(named))
+    if named.unknown or not (named.foods or named.open or alone):
+        candidates = foods_sharing(part.item)[:CANDIDATES]
+        such = f", such as {join_words(candidates, 'or')}" if candidates else ""
+        unknown = join_words(named.unknown or (part.item,), "and")
+        return replace(_problem(case, part, "name not listed", unknown, such), suggestion="")
+    for foods in named.open:
+        if not _resolved(case, foods):
+            return _problem(case, part, "name of several foods", _listed(foods))
+    return None
+
+
+def _alone(part: Part, named: Reading) -> frozenset[str]:
+    """Return the one food of a crop that is named by its variety alone."""
+    owners = [foods for _, foods in named.varieties if len(foods) == 1]
+    return owners[0] if part.source == "crop" and owners and not named.unknown else frozenset()
+
+
+def _resolved(case: Case, foods: frozenset[str]) -> bool:
+    """Return whether the line takes every food that a word may mean."""
+    return case.typed_line is not None and foods <= case.typed_line.foods | case.typed_line.also
+
+
+def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Problem | None:
+    """Return what is wrong with a typed food, or with a name that names another food than the typed one."""
+    foods = typed.foods
+    sure = len(foods) == 1 or bool(typed.extras)
+    open_ones = [food for food in typed.open if not _resolved(case, food)]
+    if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
+        such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
+        return _problem(case, part, "typed food not listed", part.typed, such)
+    for other in sorted(named.others, key=lambda one: one.phrase):
+        if not other.instead_of & foods:
+            return _problem(case, part, "name of another food", part.typed, other.phrase)
+    strange = sorted(named.foods - foods)
+    strange += [_listed(some) for some in named.open if not some & foods and not (typed.extras and OTHERS in some)]
+    if not named.foods and not named.open:
+        strange += [phrase for phrase, owners in named.varieties if not owners & foods and not typed.extras]
+    if foods and named.extras and not named.foods and not named.open:
+        strange += sorted(named.extras)
+    return _problem(case, part, "name of another food", part.typed, strange[0]) if strange else None
+
+
+def _form(case: Case, part: Part, forms: frozenset[str]) -> Iterator[Problem]:
+    """Refuse a form that the line, or every line of the food for an own recipe, is not published for."""
+    if part.extra is not None:
+        return
+    line = case.typed_line
+    allowed = line.forms if line is not None else _forms_of(case.preserve.method, part.kinds)
+    for form in sorted(forms - allowed - {"frozen"}):
+        key = line.key if line is not None else case.preserve.method
+        yield case.problem("form not published", part.label, form, key, where=part.where)
+        return
+
+
+@lru_cache(maxsize=256)
+def _forms_of(method: str, foods: frozenset[str]) -> frozenset[str]:
+    """Return every form that a line of one of these foods accepts by this method."""
+    same = (line for line in lines().values() if line.method == method and line.foods & foods and line.least_kinds == 1)
+    return frozenset().union(*(line.forms for line in same))
+
+
+def _called(case: Case, name: str) -> Iterator[Problem]:
+    """Refuse a name that names a food, danger or form which the line does not have; unknown words do not matter."""
+    line = case.typed_line
+    if line is not None and plain(name) in (plain(line.key), plain(line.product)):
+        return
+    for piece in _pieces(name, line):
+        named = read(piece)
+        allowed = line.foods | line.also if line is not None else case.foods
+        typed = {part.typed for part in case.parts if part.typed}
+        strange = sorted(named.foods - allowed)
+        strange += [_listed(foods) for foods in named.open if not foods & allowed and OTHERS not in foods]
+        silent = (COOKED,) if line is not None else (COOKED, DISH)
+        others = [one for one in named.others if one.kind not in silent and not one.instead_of & allowed]
+        strange += sorted(other.phrase for other in others)
+        forms = named.forms - _forms_called(line) if line is not None else frozenset()
+        strange += sorted(forms - {"frozen"})
+        if strange and not typed & {piece}:
+            yield case.problem("preserve named otherwise", name, strange[0])
+            return
+
+
+def _pieces(name: str, line: Line | None) -> tuple[str, ...]:
+    """Return the parts of a preserve's name that are joined by a word, without the words its line is called by."""
+    words = plain(name).split()
+    own = (*line.called, *([line.product] if " " in line.product else [])) if line is not None else ()
+    called = sorted((plain(text).split() for text in own), key=len, reverse=True)
+    pieces: list[list[str]] = [[]]
+    place = 0
+    while place < len(words):
+        dish = next((one for one in called if _same(words[place : place + len(one)], one)), None)
+        if dish is not None:
+            place += len(dish)
+            continue
+        if words[place] in ("and", "with", "in", "plus"):
+            pieces.append([])
+        else:
+            pieces[-1].append(words[place])
+        place += 1
+    return tuple(" ".join(piece) for piece in pieces if piece)
+
+
+def _same(words: list[str], dish: list[str]) -> bool:
+    return [word.removesuffix("s") for word in words] == [word.removesuffix("s") for word in dish]
+
+
+@lru_cache(maxsize=256)
+def _forms_called(line: Line) -> frozenset[str]:
+    """Return the forms that the name of a preserve of this line may say."""
+    return line.forms | read(line.product).forms
+
+
+def _first_other(named: Reading) -> tuple[str, str]:
+    other = min(named.others, key=lambda one: one.phrase)
+    return other.phrase, other.kind
+
+
+def _listed(foods: frozenset[str]) -> str:
+    sure = sorted(foods - {OTHERS})
+    return join_words([*sure, "something else"] if OTHERS in foods else sure, "or")
+
+
+def _problem(case: Case, part: Part, kind: str, *names: str) -> Problem:
+    """Return a problem of a crop or ingredient, once for all preserves that it goes into."""
+    field = "Handbook food" if part.source == "crop" else "Handbook item"
+    rows = case.household.crops if part.source == "crop" else case.household.pantry
+    where = next((row.where for row in rows if row.name == part.item and row.where), part.where)
+    return Problem(where or case.preserve.where, kind, (part.item, *names), field=field)

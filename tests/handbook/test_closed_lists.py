@@ -1,0 +1,196 @@
+"""The closed lists of names: what is in no list is never canned, whatever it is spelled like."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from tests.handbook.trial import Trial, kitchens, lines_of, planned, read_trials
+
+from stillroom.handbook.foods import kinds
+from stillroom.handbook.ingredients import extras
+from stillroom.handbook.lexicon import OTHERS, phrase_words, read
+from stillroom.handbook.lines import lines
+from stillroom.handbook.settle import settle
+from stillroom.handbook.tables import listed, table
+
+SETS = Path(__file__).resolve().parents[1] / "benches" / "fence"
+ATTACKS = read_trials(SETS / "attacks.csv")
+SOUND = read_trials(SETS / "sound.csv")
+FORMS = {
+    "whole", "halves", "pieces", "cubes", "sliced", "mashed", "pureed", "ground", "juice", "dried", "leaves", "seeds",
+    "with bones", "without bones", "frozen",
+}  # fmt: skip
+NAMED_BY_ITEM = [trial for trial in ATTACKS if trial.item]
+STRANGE = st.text("bcdfghjklmnpqrstvwxz", min_size=5, max_size=9).map(lambda text: f"{text}q")
+"""Words of no list: no English word is spelled so."""
+
+
+def same_spelled_otherwise(rng, name):
+    """The same name in another order, case, number, alphabet, spacing or punctuation."""
+    words = name.replace(",", " ").replace("-", " ").split()
+    rng.shuffle(words)
+    change = rng.choice((
+        str.upper, str.title, lambda text: text.replace(" ", ", "), lambda text: text.replace(" ", "-"),
+        lambda text: text.replace("a", "а").replace("o", "о"), lambda text: text.replace("e", "é"),
+        lambda text: text.replace(" ", ""), lambda text: " ".join(text), lambda text: f"({text}) ",
+        lambda text: text.replace(" ", "\u200b "), lambda text: "".join(chr(ord(sign) + 0xFEE0) if sign.isalpha() and sign.isascii() else sign for sign in text),
+    ))  # fmt: skip
+    return change(" ".join(words))
+
+
+@pytest.mark.parametrize("trial", ATTACKS, ids=lambda trial: f"{trial.item or trial.preserve or trial.ingredients}")
+def test_no_attack_of_the_trial_is_planned(trial):
+    """`python3 tests/bench.py fence` runs the whole sets."""
+    assert not any(planned(kitchen) for kitchen in kitchens(trial))
+
+
+@pytest.mark.parametrize("trial", SOUND, ids=lambda trial: trial.item or trial.preserve)
+def test_sound_names_are_not_asked_about(trial):
+    assert planned(next(kitchens(trial)))
+
+
+@pytest.mark.parametrize(
+    "food", sorted({row["food"] for row in (*table("process_boiling_water"), *table("process_pressure"))})
+)
+def test_every_published_line_is_planned_by_its_plain_name_and_not_by_an_unknown_one(food):
+    """The property: an unknown word in a name without Handbook food never gives a plan; with it, it changes nothing."""
+    plain, strange = Trial("", "", "", "", food), Trial("", "zorblaxq", "", "", food)
+    for kitchen, other in zip(kitchens(plain), kitchens(strange), strict=True):
+        assert planned(kitchen), settle(kitchen)[1]
+        assert not planned(other)
+    for line, kitchen in zip(lines_of(food), kitchens(plain), strict=True):
+        item = _main(kitchen)
+        typed = next(one for one in kitchens(replace(strange, handbook_food=item)) if _line(one) == line.key)
+        assert _process(typed) == _process(kitchen)
+
+
+def _line(kitchen):
+    return kitchen.preserves[0].handbook_line
+
+
+def _main(kitchen):
+    last = kitchen.preserves[-1]
+    return last.ingredients[0].item
+
+
+def _process(kitchen):
+    answer, problems = settle(kitchen)
+    assert not [str(problem) for problem in problems if problem.is_error]
+    one = answer.preserves[0]
+    return one.process_minutes, one.pressure_lb, one.container
+
+
+@given(STRANGE, st.sampled_from(sorted(lines())), st.randoms(use_true_random=False))
+@settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+def test_an_unknown_word_beside_a_food_is_asked_about(word, key, rng):
+    line = lines()[key]
+    if not line.canned:
+        return
+    kitchen = next(one for one in kitchens(Trial("", "", "", "", line.product)) if _line(one) == key)
+    item = _main(kitchen)
+    name = f"{word} {item}" if rng.random() < 0.5 else f"{item}, {word}"
+    other = [one for one in kitchens(Trial("", name, "", "", line.product)) if _line(one) == key]
+    assert read(name).unknown
+    assert not planned(other[0])
+
+
+@given(st.sampled_from(NAMED_BY_ITEM), st.randoms(use_true_random=False))
+@settings(max_examples=300, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+def test_no_spelling_of_an_attack_is_planned(trial, rng):
+    """No order, case, plural, alphabet, spacing or punctuation matters."""
+    spelled = replace(trial, item=same_spelled_otherwise(rng, trial.item))
+    assert not any(planned(kitchen) for kitchen in kitchens(spelled)), spelled.item
+
+
+@given(st.sampled_from(NAMED_BY_ITEM), st.randoms(use_true_random=False))
+@settings(max_examples=200, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+def test_no_spelling_of_an_attack_is_planned_because_a_food_is_typed(trial, rng):
+    """A typed food does not make another food of what the name says, and the strictest reading holds."""
+    for line in lines_of(trial.row_food)[:1]:
+        typed = min(line.foods) if line.foods else ""
+        said = read(trial.item)
+        if said.unknown or (said.open and not said.forms) or (said.foods <= {typed} - {""} and not said.forms):
+            return
+        spelled = replace(trial, item=same_spelled_otherwise(rng, trial.item), handbook_food=typed)
+        assert not planned(next(kitchens(spelled))), (spelled.item, typed)
+
+
+@given(st.randoms(use_true_random=False))
+@settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+def test_a_phrase_of_another_food_is_never_planned(rng):
+    """Every phrase of every list, in any row that is for another food, with and without a typed food."""
+    row = rng.choice([*table("accepted"), *table("other_foods")])
+    phrase = rng.choice(listed(row["words"]))
+    if row.get("needs"):
+        phrase = f"{phrase} {rng.choice(listed(row['needs']))}"
+    key = rng.choice([key for key, line in lines().items() if line.canned])
+    line = lines()[key]
+    said = read(phrase)
+    if said.possible & (line.foods | line.also) or not (said.foods or said.others):
+        return
+    for typed in ("", min(line.foods)):
+        if any(other.instead_of & {typed} for other in said.others):
+            continue
+        trial = Trial("", phrase, "", typed, line.product)
+        assert not planned(next(one for one in kitchens(trial) if _line(one) == key)), (phrase, typed, key)
+
+
+def test_every_phrase_is_written_as_names_are_read_and_means_one_thing():
+    """One phrase is in one row only; a variety may be one of several foods, by the nouns it needs."""
+    meant = defaultdict(set)
+    for name in ("accepted", "other_foods", "general_words"):
+        for row in table(name):
+            for phrase in (*listed(row["words"]), *listed(row.get("needs", ""))):
+                assert phrase_words(phrase) == phrase, (name, row["key"], phrase)
+            if not row.get("needs"):
+                for phrase in listed(row["words"]):
+                    meant[frozenset(phrase.split())].add((name, row["key"]))
+    for row in table("extras"):
+        for words in (row["item"], *listed(row["words"])):
+            if phrase_words(words):
+                meant[frozenset(phrase_words(words).split())].add(("extras", row["item"]))
+    assert {words: rows for words, rows in meant.items() if len(rows) > 1} == {}
+
+
+def test_every_name_of_the_lists_is_a_food_of_the_handbook():
+    for row in table("accepted"):
+        assert set(listed(row["food"])) <= {*kinds(), OTHERS}, row["key"]
+        assert not row["form"] or row["form"] in FORMS
+    for row in table("other_foods"):
+        assert set(listed(row["may_be"])) <= set(kinds()), row["key"]
+    for row in table("general_words"):
+        assert not row["form"] or row["form"] in FORMS, row["key"]
+    for row in table("products"):
+        assert set(listed(row["forms"])) <= FORMS - {"frozen"}, row["key"]
+    for kind in kinds().values():
+        assert not kind.kept_as or kind.kept_as in kinds()
+
+
+@pytest.mark.parametrize("name", [kind for kind in kinds() if kind not in ("yams", "southern peas")])
+def test_the_name_of_a_food_means_that_food(name):
+    said = read(name)
+    assert (said.foods, said.open, said.others, said.unknown) == ({name}, frozenset(), frozenset(), ())
+
+
+@pytest.mark.parametrize(
+    ("name", "food"),
+    [
+        ("plum tomato", "tomato"), ("cherry tomatoes", "tomato"), ("lemon cucumber", "cucumbers"), ("ground cherries", "ground cherries"),
+        ("beets, greens of", "leafy greens"), ("peaches with white flesh", "white peaches"), ("Babcock", "white peaches"),
+        ("Provider beans", "snap beans"), ("zanahorias", "carrots"), ("straw berries", "strawberries"), ("sweetcorn", "sweet corn"),
+    ],
+)  # fmt: skip
+def test_a_phrase_that_is_used_up_is_not_read_again(name, food):
+    said = read(name)
+    alone = {one for _, foods in said.varieties if len(foods) == 1 for one in foods}
+    assert said.foods | alone == {food}
+
+
+def test_extras_are_asked_about_by_their_own_names_only():
+    assert all(read(name).extras for name in extras() if name != "lemon or lime juice, not bottled")
+    assert read("secret").unknown == ("secret",)
