@@ -132,7 +132,10 @@ def test_an_acid_that_was_thinned_does_not_count():
 
 @pytest.mark.parametrize("name", ["sun dried tomatoes", "sun-dried plum tomatoes", "dehydrated tomato"])
 def test_food_dried_before_is_not_the_food_of_the_row(name):
-    assert stops(juice(ingredients=(pantry(name, 1.5), LEMON)), kilos=(name,))[0] in ("form not published", "name of no canned food")
+    assert stops(juice(ingredients=(pantry(name, 1.5), LEMON)), kilos=(name,))[0] in (
+        "form not published",
+        "name of no canned food",
+    )
 
 
 def test_what_is_called_frozen_is_thawed_crop():

@@ -476,7 +476,10 @@ def test_a_jar_whose_size_is_a_weight_is_told_at_the_jar():
 
 def test_no_quarts_of_peppers_or_creamed_corn():
     made = beans(
-        name="corn", container="quart", handbook_line="cream-style corn, hot pack, pint", ingredients=(crop("sweet corn", 1.0),)
+        name="corn",
+        container="quart",
+        handbook_line="cream-style corn, hot pack, pint",
+        ingredients=(crop("sweet corn", 1.0),),
     )
     assert stops(made) == ["jar not published"]
 

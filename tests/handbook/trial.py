@@ -131,9 +131,7 @@ def _others(trial: Trial, line: Line, crops: dict[str, Crop], kg: float) -> Iter
         yield Ingredient(food, "crop", kg)
 
 
-def _added(
-    trial: Trial, crops: dict[str, Crop], larder: dict[str, PantryItem], kg: float
-) -> Iterator[Ingredient]:
+def _added(trial: Trial, crops: dict[str, Crop], larder: dict[str, PantryItem], kg: float) -> Iterator[Ingredient]:
     """Yield the ingredients of a trial: `name`, or `name: amount unit`; a percentage is of the jar's food."""
     for text in filter(None, (piece.strip() for piece in trial.ingredients.split(";"))):
         match = SHARE.match(text)

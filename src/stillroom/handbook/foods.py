@@ -15,6 +15,7 @@ LOW_ACID, TOMATO, ACID = "low-acid", "tomato", "acid"
 STRICTNESS = (UNMATCHED, LOW_ACID, TOMATO, ACID)
 """From the strictest to the least strict."""
 
+
 @dataclass(frozen=True)
 class Kind:
     """
@@ -113,8 +114,10 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     if not by_type or not by_name:
         return by_type
     said = read(name)
-    by_name = kinds_named(name) if not said.open else said.foods.union(
-        *(foods - {OTHERS} for foods in said.open if not foods & by_type)
+    by_name = (
+        kinds_named(name)
+        if not said.open
+        else said.foods.union(*(foods - {OTHERS} for foods in said.open if not foods & by_type))
     )
     if not by_name:
         return by_type

@@ -12,6 +12,8 @@ from stillroom.handbook.tables import Row, listed, table
 
 _OTHER_MEANING = (
     "cream style",
+    "peaches and cream",
+    "butter and sugar",
     "bread and butter",
     "butter bean",
     "rice vinegar",
