@@ -57,7 +57,7 @@ class Sense:
     """
     What the phrases of one row mean: foods (several where the word does not say which), an extra, a form, another food.
 
-    All are empty for a general word, which changes nothing. A word for another food may stand `instead_of` a typed food.
+    All are empty for a general word. A word for another food may stand for a typed food of `instead_of`.
     """
 
     foods: frozenset[str] = frozenset()

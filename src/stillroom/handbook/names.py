@@ -62,6 +62,7 @@ def singular(word: str) -> str:
 _FOR_DIGITS = (str.maketrans("0134578", "oleastb"), str.maketrans("0134578", "oieastb"))
 
 
+@lru_cache(maxsize=4096)
 def with_letters(text: str) -> tuple[str, ...]:
     """
     Return a name with its digits read as the letters they look like; empty when no word mixes letters and digits.

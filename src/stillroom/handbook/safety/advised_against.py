@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kept_alike
@@ -40,10 +41,12 @@ def advised_against(case: Case) -> Iterator[Problem]:
             yield case.problem(kind, row["advice"], row["source"], row["instead"], hit)
 
 
-def _phrases(row: Row) -> tuple[tuple[str, ...], ...]:
-    return tuple(tokens(words) for words in listed(row["words"]))
+@lru_cache(maxsize=256)
+def _phrases(words: str) -> tuple[tuple[str, ...], ...]:
+    return tuple(tokens(phrase) for phrase in listed(words))
 
 
+@lru_cache(maxsize=4096)
 def _words_of(name: str) -> tuple[str, ...]:
     words = tokens(name)
     for phrase in _OTHER_MEANING:
@@ -63,7 +66,7 @@ def _names(case: Case) -> tuple[str, ...]:
 
 def _by_name(case: Case, row: Row) -> str:
     for name in _names(case):
-        if any(holds_phrase(_words_of(name), phrase) for phrase in _phrases(row)):
+        if any(holds_phrase(_words_of(name), phrase) for phrase in _phrases(row["words"])):
             return name
     return ""
 
@@ -72,7 +75,7 @@ def _by_item_name(case: Case, row: Row) -> str:
     foods = set(listed(row["foods"]))
     foods = foods.union(*(kept_alike().get(food, frozenset()) for food in foods))
     for part in case.parts:
-        if part.kinds & foods and any(holds_phrase(_words_of(part.item), phrase) for phrase in _phrases(row)):
+        if part.kinds & foods and any(holds_phrase(_words_of(part.item), phrase) for phrase in _phrases(row["words"])):
             return part.item
     return ""
 
