@@ -27,7 +27,7 @@ class Parameters:
     weighed, later ones expected, 30 % more or less. `hours` holds seven figures, Monday first, and after a stroke the
     hours of a later week. `stocks` of containers and lids: on hand, coming back each week, price, can buy. `pantry`:
     on hand, unit, price, can buy. `wishes` change the list: importance, servings a week, shop price, meals each. `make`
-    names the preserves with Include = yes, with semicolons between.
+    names the preserves with Include = yes, with semicolons between. `settings` are in the units of a US workbook.
     """
 
     file: str
@@ -94,8 +94,7 @@ def kitchen_rows(base: Contents, facts: Parameters) -> Iterator[Row]:
     for row in base.rows["Kitchen"]:
         name = str(row["Setting"])
         note = str(row["Note"]).removeprefix("example: type your own. ")
-        unit = "L" if row["Unit"] == "cu ft" and name in typed else row["Unit"]
-        yield {**row, "Value": typed.get(name, row["Value"]), "Unit": unit, "Note": note}
+        yield {**row, "Value": typed.get(name, row["Value"]), "Note": note}
 
 
 def hours_rows(facts: Parameters) -> Iterator[Row]:

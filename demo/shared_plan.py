@@ -20,11 +20,11 @@ FACTS = Parameters(
     altitude="820 ft",
     gauge="weighted",
     settings={
-        "freezer space free": 130,
-        "freezer size": 500,
-        "refrigerator space free": 40,
-        "shelf space free": 320,
-        "cellar space free": 500,
+        "freezer space free": 4.59,
+        "freezer size": 17.66,
+        "refrigerator space free": 1.413,
+        "shelf space free": 11.3,
+        "cellar space free": 17.66,
         "spending limit": 120,
     },
     hours={

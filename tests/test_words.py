@@ -19,7 +19,7 @@ SOURCE = ROOT / "src" / "stillroom"
 PACKAGES = ("app", "cli", "handbook", "household", "reports", "timetable", "workbook/starter")
 WORKBOOKS = sorted([*(ROOT / "workbook_templates").glob("*.xlsx"), *(ROOT / "demo").glob("*.xlsx")])
 OUT = {
-    "stand": r"\bstands?\b(?! (?:overnight|until|for \d))",
+    "stand": r"(?<!let )\bstands?\b(?! (?:overnight|until|for \d))",
     "anew": r"\banew\b",
     "beside": r"\bbesides?\b",
     "so much": r"\bso much\b(?! (?:the|as))",

@@ -133,6 +133,10 @@ def test_the_sheet_suppose_has_every_line_of_the_json_unrounded_and_a_second_one
     rows = [row for row in rows if row[3] is not None]
     assert [row[3] for row in rows] == [line["what"] for line in lines]
     assert [list(row[5:]) for row in rows] == [[line["now"], *line["cases"]] for line in lines]
+    assert all(line["unit"] for line in lines)
+    assert {line["unit"] for line in found["plan"]} == {"quart jar"}
+    plans = [found["now"], *found["cases"]]
+    assert [plan["planned"] and bool(plan["objectives"]) for plan in plans] == [True, True, True]
     assert run(["suppose", str(first), "lids +4", "--out", str(second)]) == 0
     sheets = [sheet for sheet in load_workbook(second) if sheet.title.startswith("Suppose")]
     assert len(sheets) == 2

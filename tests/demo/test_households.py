@@ -72,6 +72,35 @@ def test_it_is_realistic_in_size_and_nothing_stops_it(name):
     assert household.kitchen.first_day.month == 8
 
 
+SPACES = {
+    "tomato_glut.xlsx": (85, 400, 24, 260, 320),
+    "jar_shortage.xlsx": (140, 350, 30, 220, 420),
+    "freezer_against_canning.xlsx": (26, 200, 16, 160, 200),
+    "shared_plan.xlsx": (130, 500, 40, 320, 500),
+}
+"""Liters in the freezer, of the whole freezer, in the refrigerator, on the shelf and in the cellar, to three digits."""
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_space_is_typed_in_cubic_feet_as_a_us_household_does(name):
+    """One cubic foot is 28.316846592 liters, by hand."""
+    rows = openpyxl.load_workbook(DEMO / name)["Kitchen"].iter_rows(min_row=6, max_col=3, values_only=True)
+    typed = {setting: (value, unit) for setting, value, unit in rows if setting}
+    names = ("freezer space free", "freezer size", "refrigerator space free", "shelf space free", "cellar space free")
+    assert {typed[setting][1] for setting in names} == {"cu ft"}
+    kitchen = settled(name).kitchen
+    read_as = (
+        kitchen.freezer_free_litres,
+        kitchen.freezer_size_litres,
+        kitchen.refrigerator_free_litres,
+        kitchen.shelf_free_litres,
+        kitchen.cellar_free_litres,
+    )
+    for setting, litres, was in zip(names, read_as, SPACES[name], strict=True):
+        assert litres == pytest.approx(typed[setting][0] * 28.316846592)
+        assert float(f"{litres:.3g}") == was, setting
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_it_can_be_planned_as_it_lies_and_not_every_wish_comes_true(name):
     """The plan passes the audit, fills at least one must, and some line of the winter list falls short."""

@@ -34,6 +34,16 @@ def read(name):
 
 BOILING, PRESSURE, PRODUCTS = read("process_boiling_water"), read("process_pressure"), read("products")
 SECOND = read("high_altitude_fruit")
+FOODS = {row["food"] for row in read("foods")} | {"ham", "beef", "unknown", "thick"}
+KEPT = {
+    method: {
+        food.strip()
+        for row in read("kept")
+        if row["method"] == method
+        for food in f"{row['foods']};{row['also'] if method == 'fermented' else ''}".split(";")
+    }
+    for method in ("root cellar", "dried", "fermented")
+}
 
 
 def rows_at(rows, altitude, gauge):
@@ -81,14 +91,27 @@ def faults(household, preserve, truth):
     items = list(foods_in(household, preserve, truth))
     foods = {food for food, *_ in items}
     container = next(item for item in household.containers if item.name == preserve.container)
-    open_box = container.kind in ("box", "open crock") and container.lid is None
     if preserve.method not in ("boiling-water canned", "pressure canned"):
-        if preserve.kept_in in ("shelf", "cellar") and not open_box and preserve.method != "dried":
-            yield "stands sealed on the shelf and is neither canned nor dried"
-        if not preserve.handbook_line and not preserve.source:
-            yield "has no source"
+        yield from uncanned_faults(preserve, container, foods)
         return
     yield from canned_faults(household, preserve, container, items, foods)
+
+
+def uncanned_faults(preserve, container, foods):
+    """Judge what is not canned: only raw produce of a cellaring row stands about, and days are days."""
+    open_box = container.kind == "box" and container.lid is None
+    eaten = foods & FOODS
+    raw = preserve.method == "root cellar" and open_box and eaten and eaten <= KEPT["root cellar"]
+    if preserve.kept_in in ("shelf", "cellar") and preserve.method != "dried" and not raw:
+        yield "stands on the shelf and is neither canned, dried nor raw produce"
+    if not preserve.handbook_line and not preserve.source and not raw:
+        yield "has no source"
+    if preserve.method in KEPT and preserve.kept_in != "freezer" and not eaten <= KEPT[preserve.method]:
+        yield f"is {preserve.method} and has no row"
+    cold = (preserve.method, preserve.kept_in) == ("refrigerated", "refrigerator")
+    own_cold = cold and not preserve.handbook_line
+    if own_cold and (preserve.keeps_months is None or preserve.keeps_months > 4 * 12 / 365):
+        yield "keeps more than four days in the refrigerator"
 
 
 def canned_faults(household, preserve, container, items, foods):

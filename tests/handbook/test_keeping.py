@@ -9,8 +9,8 @@ import pytest
 from tests.handbook.kitchens import DAY, PANTRY, crop, group, household, juice, pantry
 
 from stillroom.handbook.settle import settle
+from stillroom.household.best_by import best_by
 from stillroom.household.journal import stocks
-from stillroom.household.journal.stocks import best_by
 from stillroom.household.records import Crop, Ingredient, PantryItem, Preserve, RecordRow, ShelfRow
 from stillroom.reports.problems import sentences
 
@@ -63,49 +63,95 @@ def test_garlic_in_oil_keeps_four_days_in_the_refrigerator():
 
 
 def test_what_stands_in_oil_keeps_days_where_nothing_is_typed():
-    for ingredients in ((crop("sweet peppers"), pantry("olive oil", 0.3)), (pantry("fresh basil", 0.1), pantry("olive oil", 0.3))):  # fmt: skip
+    for ingredients, days in (
+        ((crop("sweet peppers"), pantry("olive oil", 0.3)), 4),
+        ((pantry("fresh basil", 0.1), pantry("olive oil", 0.3)), 3),
+    ):
         found = settle(household(in_oil(*ingredients, months=None), pantry=OIL))[0].preserves[0]
-        assert round(found.keeps_months * 365.25 / 12, 6) == 4
+        assert round(found.keeps_months * 365.25 / 12, 6) == days
 
 
-def test_the_freezer_keeps_garlic_in_oil_for_months_and_oil_alone_is_not_meant():
+def months_of(preserve: Preserve, *crops: Crop) -> tuple[float | None, bool]:
+    """The months a preserve keeps, and whether that is said to be less than was typed."""
+    answer, problems = settle(household(preserve, pantry=OIL, **({"crops": crops} if crops else {})))
+    return answer.preserves[0].keeps_months, any(group(problem) == "longer than it keeps" for problem in problems)
+
+
+def test_the_freezer_keeps_garlic_in_oil_for_a_few_months():
+    """Garlic in oil may be frozen for several months (National Center for Home Food Preservation, 2015)."""
     frozen = in_oil(crop("garlic", 0.2), pantry("olive oil", 0.3), kept_in="freezer")
-    assert (
-        settle(household(dataclasses.replace(frozen, method="frozen", container="tub"), pantry=OIL))[0]
-        .preserves[0]
-        .keeps_months
-        == 6
-    )
-    assert settle(household(in_oil(pantry("olive oil", 0.3)), pantry=OIL))[0].preserves[0].keeps_months == 6
+    assert months_of(frozen) == (3, True)
+    assert months_of(dataclasses.replace(frozen, method="frozen", container="tub")) == (3, True)
 
 
 @pytest.mark.parametrize(
     ("name", "item", "days"),
     [
-        ("stew", "beef", 4),
-        ("cold fish", "salmon", 4),
-        ("broth", "chicken broth", 4),
-        ("gravlax", "smoked salmon", None),
-        ("pickled herring", "herring", None),
-        ("ham", "ham", None),
-        ("roots", "carrots", None),
+        ("stew", "beef", 3),
+        ("cold fish", "salmon", 2),
+        ("broth", "chicken broth", 3),
+        ("gravlax", "smoked salmon", 3),
+        ("pickled herring", "herring", 2),
+        ("ham", "ham", 3),
+        ("roots", "carrots", 3),
+        ("moonstones", "glorp", 3),
+        ("strawberries", "strawberries", 2),
     ],
 )
-def test_meat_and_fish_keep_four_days_in_the_refrigerator(name, item, days):
-    """Cold Food Storage Chart (USDA Food Safety and Inspection Service): cooked meat, fish, soups 3 to 4 days."""
+def test_what_has_no_line_keeps_three_days_in_the_refrigerator(name, item, days):
+    """Cold Food Storage Chart: leftovers and cooked food 3 to 4 days; raw fish and strawberries 1 to 2."""
     made = Preserve(
-        name, "refrigerated", "pint", source="aunt", kept_in="refrigerator", keeps_months=6.0, ingredients=(crop(item),)
-    )
-    home = household(made, crops=(Crop(item, 3),), shelf=(ShelfRow(name, 1, DAY),))
-    answer, problems = settle(home)
-    assert answer.shelf[0].best_by == (best_by(DAY, 6) if days is None else DAY + datetime.timedelta(days=days))
-    assert ("longer than it keeps" in [group(problem) for problem in problems]) == (days is not None)
-
-
-def test_meat_in_vinegar_keeps_as_its_directions_say():
-    made = Preserve(
-        "sour fish", "refrigerated", "pint", source="aunt", kept_in="refrigerator", keeps_months=1.0,
-        ingredients=(crop("salmon", 0.2), pantry("vinegar (5%)", 0.2)),
+        name, "refrigerated", "pint", source="aunt", kept_in="refrigerator", keeps_months=240.0,
+        ingredients=(crop(item),)
     )  # fmt: skip
-    answer = settle(household(made, crops=(Crop("salmon", 3),)))[0]
-    assert answer.preserves[0].keeps_months == 1
+    blank = dataclasses.replace(made, name="blank", keeps_months=None)
+    home = household(made, blank, crops=(Crop(item, 3),), shelf=(ShelfRow(name, 1, DAY), ShelfRow("blank", 1, DAY)))
+    answer, problems = settle(home)
+    assert [row.best_by for row in answer.shelf] == [DAY + datetime.timedelta(days=days)] * 2
+    assert "longer than it keeps" in [group(problem) for problem in problems]
+
+
+def test_a_line_says_how_long_its_food_keeps_in_the_refrigerator():
+    peppers = Preserve(
+        "peppers", "refrigerated", "tub", kept_in="refrigerator", keeps_months=2.0, ingredients=(crop("sweet peppers"),)
+    )  # fmt: skip
+    line = "sweet peppers, refrigerated"
+    assert months_of(dataclasses.replace(peppers, handbook_line=line)) == (0.2, True)
+    assert months_of(dataclasses.replace(peppers, source="aunt"))[0] == pytest.approx(3 * 12 / 365.25)
+
+
+@pytest.mark.parametrize(
+    ("items", "most"),
+    [
+        (("sweet corn",), 12),
+        (("onions",), 6),
+        (("sweet corn", "onions"), 6),
+        (("asparagus", "figs"), 8),
+        (("sweet corn", "garlic"), 12),
+        (("garlic",), 1),
+        (("chicken",), 4),
+        (("salmon",), 2),
+        (("ham",), 1),
+        (("beef",), 2),
+        (("chicken", "carrots"), 2),
+        (("glorp",), 2),
+        (("sweet corn", "glorp"), 2),
+    ],
+)
+def test_an_own_frozen_recipe_keeps_as_long_as_the_shortest_of_its_foods(items, most):
+    """Freezer shelf life (National Center for Home Food Preservation, 2005); dishes by the cold storage chart."""
+    made = Preserve(
+        "from the freezer", "frozen", "tub", source="aunt", kept_in="freezer", keeps_months=24.0,
+        ingredients=tuple(crop(item, 0.2) for item in items),
+    )  # fmt: skip
+    assert months_of(made, *(Crop(item, 3) for item in items)) == (most, True)
+    assert months_of(dataclasses.replace(made, keeps_months=None), *(Crop(item, 3) for item in items)) == (most, False)
+
+
+def test_a_crop_frozen_whole_keeps_no_longer_than_published():
+    """Tomatoes keep 8 months in the freezer, whatever is typed under Frozen keeps weeks."""
+    long = Crop("plum tomato", 3, may_be_frozen_whole=True, frozen_keeps_weeks=106.0, where="Crops!A4")
+    answer, problems = settle(household(crops=(long, Crop("onions", 30, may_be_frozen_whole=True))))
+    assert [crop.frozen_keeps_weeks for crop in answer.crops] == [34.7, 4]
+    said = next(problem for problem in problems if group(problem) == "longer than it keeps")
+    assert "Frozen keeps weeks is 106, but the published limit is 8 months" in sentences(said)[0]

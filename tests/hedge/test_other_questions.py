@@ -6,6 +6,7 @@ worth.
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -117,8 +118,8 @@ def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, caps
     before = path.read_bytes()
     assert run(["hedge", str(path)]) == 0
     said = capsys.readouterr().out
-    assert "Planned for all harvests together, against the likely one alone:" in said
-    assert "(poor 0.25, likely 0.5, good 0.25)" in said
+    assert "A plan for all harvests, compared with a plan for the likely harvest:" in said
+    assert "(chances: poor 25%, likely 50%, good 25%)" in said
     assert run(["hedge", str(path), "--json"]) == 0
     found = json.loads(capsys.readouterr().out)
     assert found["messages"] == said.strip("\n").splitlines()
@@ -126,7 +127,7 @@ def test_hedge_says_what_planning_for_all_harvests_is_worth(tmp_path: Path, caps
     assert path.read_bytes() == before
 
 
-def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_be_unsure_of(
+def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_compare(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = write(tmp_path / "kitchen.xlsx", content(None, least=40.0, most=40.0))
@@ -160,10 +161,29 @@ def test_jam_now_or_sauce_later_is_worth_what_a_pencil_says() -> None:
     assert words_of(found)[-1].startswith("It is worth doing")
 
 
+def test_the_whole_answer_reads_as_plain_english() -> None:
+    """Jam at 3.00 a jar at the store and sauce without a price; otherwise the household of the pencil above."""
+    household = jam_now_or_sauce_later()
+    targets = (replace(one, unit="jar", shop_price=3.0 if one.name == "jam" else None) for one in household.targets)
+    household = replace(household, targets=tuple(targets))
+    assert words_of(Hedging(household, harvest_cases(household), hedge_value(household))) == [
+        "A plan for all harvests, compared with a plan for the likely harvest:",
+        "  poor harvest: jam up 8",
+        "  likely harvest: jam up 8, sauce down 8",
+        "On average (chances: poor 25%, likely 75%):",
+        "  more: 8 jars jam; less: 6 jars sauce; at the store that is $24.00 more, not counting what has no price: sauce",
+        "  11 lb less surplus",
+        "Points for filling the winter list, most important targets first:",
+        "  targets 1: +0.40 points; knowing the harvest today would add +0.30",
+        "This does not check that a day's work fits the clock, and does not compare hours of work.",
+        "It is worth doing: in Kitchen, type all harvests at *plan for*.",
+    ]
+
+
 def test_the_verdict_goes_by_the_first_aim_in_which_the_plans_differ() -> None:
     def objective(importance: int, gain: float) -> ObjectiveValue:
         return ObjectiveValue("target", "points", True, 10.0 + gain, 10.0, 11.0, importance=importance)
 
     assert verdict([objective(1, 0.001), objective(2, 0.3)]).startswith("It is worth doing")
-    assert verdict([objective(1, -0.1), objective(2, 0.3)]).startswith("It hardly matters")
-    assert verdict([objective(1, 0.02), objective(2, 0.3)]).startswith("It hardly matters")
+    assert verdict([objective(1, -0.1), objective(2, 0.3)]).startswith("It makes little difference")
+    assert verdict([objective(1, 0.02), objective(2, 0.3)]).startswith("It makes little difference")

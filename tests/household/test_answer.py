@@ -91,7 +91,7 @@ def test_the_process_and_the_marks_stand_behind_the_crop(seven_quarts):
     )
     home = dataclasses.replace(home, preserves=(juice, *home.preserves[1:]))
     uses = plan_row(tables(home, seven_quarts)["Plan"], "juice")["Uses"]
-    assert uses == ("23 lb tomato; 25 min at 11 lb, dial; own recipe, not from a tested source; not verified")
+    assert uses == ("23 lb tomato; 25 min at 11 lb, dial; own recipe, not from the handbook; not verified")
 
 
 def test_a_preserve_that_takes_another_says_so(seven_quarts):

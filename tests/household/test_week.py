@@ -223,7 +223,7 @@ def test_every_kilogram_of_a_hand_worked_season_is_somewhere():
         tomato.surplus,
         tomato.eaten,
         tomato.lost,
-        tomato.in_hand,
+        tomato.on_hand,
     ) == pytest.approx((50, 12, 5, 3, 0, 30))
 
 
@@ -232,7 +232,7 @@ def test_what_is_past_its_keeping_days_is_lost_and_what_was_never_weighed_was_pi
     lots = (Lot("corn", day(10), 10.0),)
     assert seasons(home(lots=lots))[1].lost == 10
     corn = seasons(home(RecordRow(day(11), "soup", made=12.0), lots=lots))[1]
-    assert (corn.picked, corn.put_up["frozen"], corn.lost, corn.in_hand) == (12, 12, 0, 0)
+    assert (corn.picked, corn.put_up["frozen"], corn.lost, corn.on_hand) == (12, 12, 0, 0)
 
 
 def test_thawed_crop_that_nobody_cooked_is_lost_two_days_later():
@@ -261,12 +261,12 @@ MOVES = st.lists(
 @settings(max_examples=200, deadline=None)
 @given(rows=MOVES, first=st.integers(12, 25))
 def test_any_season_adds_up(rows, first):
-    """Picked = put up + eaten or given + fed + lost + in hand, whatever was written down, too much of it included."""
+    """Picked = put up + eaten or given + fed + lost + on hand, whatever was written down, too much of it included."""
     for season in seasons(home(*rows, kitchen=Kitchen(day(first)))):
-        parts_kg = sum(season.put_up.values()) + season.eaten + season.surplus + season.lost + season.in_hand
+        parts_kg = sum(season.put_up.values()) + season.eaten + season.surplus + season.lost + season.on_hand
         assert season.picked == pytest.approx(parts_kg, abs=1e-6)
     for row in season_rows(home(*rows, kitchen=Kitchen(day(first)))):
-        said = sum(row[name] for name in ("Put up", "Eaten or given", "Surplus", "Lost", "In hand"))
+        said = sum(row[name] for name in ("Put up", "Eaten or given", "Surplus", "Lost", "On hand"))
         assert row["Picked"] == pytest.approx(said, abs=1e-4)
 
 

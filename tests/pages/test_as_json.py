@@ -32,6 +32,7 @@ def test_one_object_with_the_tables_by_their_names():
         "objectives",
         "receipt",
         "changes",
+        "errors",
     }
     row = found["plan"][0]
     assert (row["day"], row["make"], row["unit"]) == ("2026-08-14", 7, "quart jar")

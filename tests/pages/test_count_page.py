@@ -14,7 +14,7 @@ CARDS = (
     Card("container", "quart jar", "each", 1250, SATURDAY, 12, 7),
     Card("shelf", "applesauce, quart", "each", 5, None, 0, 0),
 )
-SEASON = ({"Crop": "plum tomato", "Unit": "lb", "Picked": 116, "Put up": 58, "Surplus": 0, "Lost": 0, "In hand": 58},)
+SEASON = ({"Crop": "plum tomato", "Unit": "lb", "Picked": 116, "Put up": 58, "Surplus": 0, "Lost": 0, "On hand": 58},)
 TALLY = Tally({"quart jar": 7}, 3.5, 0, 0.0, (), 0.0, {"tomato juice": (9, 27), "applesauce": (5, 27)})
 
 

@@ -78,6 +78,22 @@ def test_what_was_not_verified_is_marked():
     assert found.lot == "lot 2026-08-14.1, not verified"
 
 
+def test_what_is_kept_cold_and_what_is_an_own_recipe_say_so_on_each_label():
+    """Nothing is cut off on the smallest of the known sheets either."""
+    kraut = Preserve("kraut", "fermented", "quart jar", kept_in="refrigerator", keeps_months=0.1, own_recipe=True)
+    home = replace(HOME, preserves=(JUICE, PEAS, kraut))
+    marks = {
+        one.name: one.marks for name in (JUICE, PEAS, kraut) for one in labels_of(home, [Batch(FRIDAY, name.name, 1.0)])
+    }
+    own = "own recipe, not from the handbook"
+    assert marks == {JUICE.name: (), PEAS.name: ("keep frozen",), "kraut": ("keep refrigerated", own)}
+    for sheet in KNOWN:
+        found = labels_of(home, [Batch(FRIDAY, "kraut", 3.0)])
+        words = " ".join(pdf_words(label_pdf(found, sheet)))
+        assert (words.count("keep refrigerated"), words.count(own), "…" in words) == (3, 3, False)
+        assert label_html(found, sheet).count(f"<span>{own}</span>") == 3
+
+
 def test_a_sheet_of_letter_paper_is_typed_and_shown_in_inches():
     """2 5/8 inches are 66.7 mm; unusual gaps and margins are shown too."""
     sheet = label_sheet("3 x 10 of 2 5/8 x 1 inches", LETTER)
@@ -91,7 +107,11 @@ def test_crop_frozen_whole_has_one_label_with_the_day_it_is_to_be_cooked_by():
     """Four weeks after 14 August is 11 September."""
     (found,) = labels_of(HOME, [Batch(FRIDAY, "freeze whole: plum tomato", 12.0)])
     assert found == Label(
-        "plum tomato, whole, to cook", "frozen Aug 14, 2026", "cook by Sep 11, 2026", "lot 2026-08-14.1"
+        "plum tomato, whole, to cook",
+        "frozen Aug 14, 2026",
+        "cook by Sep 11, 2026",
+        "lot 2026-08-14.1",
+        ("keep frozen",),
     )
 
 

@@ -10,16 +10,15 @@ from tests.small_kitchen import FRIDAY, KITCHEN
 from stillroom.app.print import papers, standing_of
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
 from stillroom.household.results.clock import Step
+from stillroom.household.measures import TABLESPOONS, in_cups_and_spoons
 from stillroom.reports.print.document import A4, LETTER
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.week import (
-    TABLESPOONS,
     Morning,
     SheetDay,
     SheetLine,
-    in_cups_and_spoons,
     morning_of,
     takes_text,
     week_sheet,

@@ -16,7 +16,7 @@ from stillroom.workbook.starter import look
 TOGETHER = {
     "season": [
         *palette.BY_METHOD.values(),
-        *(palette.ELSE[n] for n in ("Eaten or given", "Surplus", "Lost", "In hand")),
+        *(palette.ELSE[n] for n in ("Eaten or given", "Surplus", "Lost", "On hand")),
     ],
     "flow": [
         *palette.BY_METHOD.values(),

@@ -58,8 +58,8 @@ def home(
 def bag(name: str, crops: dict[str, float], **more: Any) -> Preserve:
     """A preserve in bags that take so much of each crop."""
     lines = tuple(Ingredient(crop, "crop", kg) for crop, kg in crops.items() if kg)
-    plain: dict[str, Any] = {"kept_in": "cellar", "smallest_batch": 1, "source": "the published case"}
-    return Preserve(name, "root cellar", "box", ingredients=lines, **(plain | more))
+    plain: dict[str, Any] = {"kept_in": "freezer", "smallest_batch": 1, "source": "the published case"}
+    return Preserve(name, "frozen", "box", ingredients=lines, **(plain | more))
 
 
 def worth(name: str, wanted: float, each: float, counts: dict[str, float], **more: Any) -> Target:

@@ -281,7 +281,7 @@ class Season:
         said = json.loads(stock_json(read_workbook(self.path, day)))
         self.mismatches += [f"{day}: {words}" for words in self.ledger.differences(said["stocks"])]
         for row in said["season_so_far"]:
-            parts = sum(row[name] for name in ("put_up", "eaten_or_given", "surplus", "lost", "in_hand"))
+            parts = sum(row[name] for name in ("put_up", "eaten_or_given", "surplus", "lost", "on_hand"))
             crop = row["crop"]
             if abs(row["picked"] - parts) > 1e-6 or abs(row["picked"] - self.ledger.picked[crop]) > 1e-6:
                 self.mismatches.append(f"{day}: {crop} does not add up: {row}")

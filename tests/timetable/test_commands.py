@@ -33,13 +33,17 @@ def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
     """The rows in the workbook are those of `day`, day by day."""
     assert run(["plan", str(kitchen)]) == 0
     written = table_rows(kitchen, "Timetable")
-    assert {row["Step"] for row in written} >= {"set up; wash and prepare", "fill 7 quart jars; put on the lids"}
+    assert {row["Step"] for row in written} >= {
+        "set up; wash and prepare",
+        "fill 7 quart jars: 2 tbsp bottled lemon juice in each, 1/2 inch headspace; "
+        "remove air bubbles, wipe rims, put on lids",
+    }
     said = []
     for number in range(4):
         day = FRIDAY + datetime.timedelta(days=number)
         said += asked(capsys, "day", str(kitchen), "--on", day.isoformat())["timetable"]
-    assert [(row["start"], row["step"], row["hands"]) for row in said] == [
-        (row["Start"].isoformat(), row["Step"], row["Hands"]) for row in written
+    assert [(row["start"], row["step"], row["people"]) for row in said] == [
+        (row["Start"].isoformat(), row["Step"], row["People"]) for row in written
     ]
 
 

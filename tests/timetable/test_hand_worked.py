@@ -202,7 +202,7 @@ def test_what_needs_more_than_there_is_is_left_off_and_said():
 
 
 def test_the_rows_of_the_table_follow_the_clock():
-    """Day, times, step with its load, preserve, equipment and hands."""
+    """Day, times, step with its load, preserve, equipment and people."""
     (day,) = clock_of(home(juice()), on("juice", 14))
     rows = timetable_rows([day])
     assert rows == sorted(rows, key=lambda row: (row["Day"], row["Start"]))
@@ -210,7 +210,7 @@ def test_the_rows_of_the_table_follow_the_clock():
     assert first == {
         "Day": DAY, "Start": at(10, 15).time(), "End": at(11).time(),
         "Step": "load 2 of 2: process 45 min; start timing when the water is at a full boil", "Preserve": "juice", "Equipment": "canner",
-        "Hands": None,
+        "People": None,
     }  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from tests.timetable.kitchens import CANNER, DAY, DRYER, NEXT, PRESSURE, apples,
 from stillroom.household.records import Equipment, Hours, Load
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
-from stillroom.timetable.text import clock_messages
+from stillroom.timetable.text import clock_messages, prepare_words
 
 
 def clock_of(household, *sessions):
@@ -203,3 +203,9 @@ def test_seals_are_checked_next_morning_and_never_before_twelve_hours():
     (seals,) = steps(day, "seals", "juice")
     assert seals.start == at(16, day=NEXT)
     assert DAY < NEXT
+
+
+def test_the_mark_of_an_own_recipe_stands_at_its_first_step() -> None:
+    own = dataclasses.replace(apples(), own_recipe=True)
+    assert prepare_words(own, alone=False) == "wash and prepare; own recipe, not from the handbook"
+    assert prepare_words(apples(), alone=False) == "wash and prepare"

@@ -208,9 +208,8 @@ def twice_words(typed: Household, came: RecordRow) -> list[str]:
     """Say where the same stock was bought on that day already."""
     before = [one for one in typed.record if (one.date, one.preserve) == (came.date, came.preserve)]
     return [
-        f"{one.where} has {format_number(one.made)} bought that day already, and both are counted; take one "
-        "of the rows out, "
-        "if it is the same."
+        f"{one.where} has {format_number(one.made)} bought that day already, and both are counted; "
+        "take one of the rows out, if it is the same."
         for one in before[-1:]
     ]
 

@@ -17,7 +17,7 @@ from stillroom.household.results.compare import list_words, shop_worth
 from stillroom.household.results.messages import SMALLEST_DIFFERENCE, worth_words
 from stillroom.household.results.rows import cell_number
 from stillroom.household.scenarios import HarvestCase, harvest_cases, uncertain
-from stillroom.household.text import format_change, format_list, format_money, format_number, format_weight
+from stillroom.household.text import format_change, format_list, format_money, format_share, format_weight
 from stillroom.planning.stochastic.value import hedge_value
 from stillroom.reports.json import as_json, text
 from stillroom.reports.refused import errors_object, lines_with_errors
@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from stillroom.planning.stochastic.value import HedgeValue, ObjectiveValue
 
 
-NOTHING_UNSURE = "No lot after tomorrow has a Least or a Most, so there is nothing to be unsure of."
+NOTHING_UNSURE = "No lot after tomorrow has a Least or a Most, so there is nothing to compare."
 
-ON_AVERAGE = "On average over the seasons, each as often as its weight says"
+ON_AVERAGE = "On average"
 MOST_TARGETS = 6
 NO_POINTS = 5e-3
 WORTH_DOING_POINTS = 0.05
@@ -91,12 +91,11 @@ def value_words(found: Hedging) -> list[str]:
     """What hedging gains, in lines."""
     if found.value is None:
         return [NOTHING_UNSURE]
-    lines = ["Planned for all harvests together, against the likely one alone:"]
+    lines = ["A plan for all harvests, compared with a plan for the likely harvest:"]
     lines += [f"  {words}" for words in worth_words(found.value.more())]
-    weights = ", ".join(f"{case.name} {format_number(case.weight)}" for case in found.cases)
-    lines.append(f"{ON_AVERAGE} ({weights}):")
+    lines.append(f"{ON_AVERAGE} (chances: {chances_words(found.cases)}):")
     lines += [f"  {words}" for words in (average_words(found), money_words(found), surplus_words(found)) if words]
-    lines.append("By how well the list is filled, most important first:")
+    lines.append("Points for filling the winter list, most important targets first:")
     for objective in found.value.objectives:
         if objective.kind == "target":
             gain, known = (
@@ -106,7 +105,7 @@ def value_words(found: Hedging) -> list[str]:
                 f"  {objective.name}: {format_change(gain)} {objective.unit}; knowing the harvest today would add "
                 f"{format_change(known)}"
             )
-    lines.append("Days were not held against the clock, and no hours of work are compared.")
+    lines.append("This does not check that a day's work fits the clock, and does not compare hours of work.")
     lines.append(verdict(found.value.objectives))
     return lines
 
@@ -119,21 +118,32 @@ def verdict(objectives: Sequence[ObjectiveValue]) -> str:
         if objective.kind == "target" and abs(objective.of_hedging) >= NO_POINTS
     ]
     if gains and gains[0] >= WORTH_DOING_POINTS:
-        return "It is worth doing: type all harvests for *plan for* in Kitchen."
-    return "It hardly matters here: *plan for* in Kitchen may stay as it is."
+        return "It is worth doing: in Kitchen, type all harvests at *plan for*."
+    return "It makes little difference here: leave *plan for* in Kitchen as it is."
+
+
+def chances_words(cases: Sequence[HarvestCase]) -> str:
+    """How likely each harvest is, as `poor 25%, likely 50%, good 25%`."""
+    return ", ".join(f"{case.name} {format_share(case.weight)}" for case in cases)
 
 
 def average_words(found: Hedging) -> str:
-    """What the list has more or less of on average, and what that would cost in the shop."""
+    """What the list has more or less of on average, and what that would cost at the store."""
     more = {name: by for name, by in found.expected().items() if abs(by) >= SMALLEST_DIFFERENCE / 4}
     if not more:
-        return "no target gets more or less"
+        return "no target changes"
     worth, unpriced = shop_worth(found.household, more)
-    words = list_words(found.household, more, MOST_TARGETS)
+    gained = {name: by for name, by in more.items() if by > 0}
+    lost = {name: -by for name, by in more.items() if by < 0}
+    words = "; ".join(
+        f"{side}: {list_words(found.household, changes, MOST_TARGETS)}"
+        for side, changes in (("more", gained), ("less", lost))
+        if changes
+    )
     if len(unpriced) < len(more):
         side = "more" if worth >= 0 else "less"
-        words += f"; in the shop that is {format_money(abs(worth))} {side}"
-        words += f", without {format_list(list(unpriced), 3)}" if unpriced else ""
+        words += f"; at the store that is {format_money(abs(worth))} {side}"
+        words += f", not counting what has no price: {format_list(list(unpriced), 3)}" if unpriced else ""
     return words
 
 
@@ -142,7 +152,7 @@ def money_words(found: Hedging) -> str:
     objective = found.objective("money")
     if objective is None or abs(objective.of_hedging) < CENTS:
         return ""
-    return f"{format_money(abs(objective.of_hedging))} {'less' if objective.of_hedging > 0 else 'more'} to buy"
+    return f"{format_money(abs(objective.of_hedging))} {'less' if objective.of_hedging > 0 else 'more'} to spend"
 
 
 def surplus_words(found: Hedging) -> str:

@@ -76,11 +76,7 @@ class Log:
         amount = self.amount(text)
         unit = amount.unit or unit_of(crop.unit)
         try:
-            return (
-                amount.number,
-                unit,
-                crop.kg_in(amount.number, unit),
-            )
+            return amount.number, unit, crop.kg_in(amount.number, unit)
         except MeasureWrong as wrong:
             raise CommandWrong(f"*{text}* of {crop.name}: {wrong}") from None
 
@@ -248,8 +244,7 @@ def near_words(typed: Household, crop: Crop, day: datetime.date) -> list[str]:
     ]
     return [
         f"{expected_words(lot, crop)} are still expected {format_long_date(lot.picked_on)} at {lot.where}: "
-        "take that row out, "
-        "if this was it."
+        "take that row out, if this was it."
         for lot in near
     ]
 
@@ -390,9 +385,8 @@ def twice_words(log: Log, name: str, day: datetime.date, jars: float) -> list[st
     row = RecordRow(day, name, made=jars, where="Record")
     before = [one for one in log.typed.record if (one.date, one.preserve) == (day, name) and one.made > 0]
     said = [
-        f"{one.where} has {format_number(one.made)} of that day already, and both are counted; take one of "
-        "the rows out, if it "
-        "is the same work."
+        f"{one.where} has {format_number(one.made)} of that day already, and both are counted; "
+        "take one of the rows out, if it is the same work."
         for one in before[-1:]
     ]
     return [*said, *(line(problem) for problem in made_twice(replace(log.typed, record=(row,))))]

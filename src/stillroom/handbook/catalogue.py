@@ -101,6 +101,15 @@ BOX_LB = 20.0
 DRIED_BAG_LB = 0.25
 """Example sizes, not published figures."""
 
+CELLARED = frozenset(
+    f"{food}, root cellar"
+    for food in (
+        *("potatoes", "onions", "carrots", "beets", "cabbage", "winter squash", "apples", "pears"),
+        "green tomatoes",
+    )
+)
+"""Cellar lines of a starting workbook; the others have no crop there."""
+
 SUGGESTED = frozenset(
     {
         "tomato juice, hot pack, quart",
@@ -221,9 +230,7 @@ def crops() -> tuple[CatalogueCrop, ...]:
 @lru_cache(maxsize=1)
 def preserves() -> tuple[CataloguePreserve, ...]:
     """Return every line with a published weight of crop, with what one container takes; canned ones first."""
-    return tuple(
-        _preserve(line) for line in lines().values() if line.crop_lb_each is not None or line.method == "root cellar"
-    )
+    return tuple(_preserve(line) for line in lines().values() if line.crop_lb_each is not None or line.key in CELLARED)
 
 
 def _preserve(line: Line) -> CataloguePreserve:

@@ -1,14 +1,16 @@
-"""The cautions of the handbook, and the five that fit a plan."""
+"""The cautions of the handbook: the five that fit a plan, and those of a page."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds
+from stillroom.handbook.headspace import headspaces_text
 from stillroom.handbook.ingredients import parts
 from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.names import plain
 from stillroom.handbook.processes import CANNED, PRESSURE
 from stillroom.handbook.tables import table
 from stillroom.household.plan import Plan
@@ -19,23 +21,92 @@ STERILIZE_UNDER_MINUTES = 10
 """Jars are sterilized when the process is shorter (Michigan State Univ. Extension, 10/1997)."""
 
 
+FIXED, KITCHEN = "fixed", "kitchen"
+"""The blocks of a page: what is on every page, and what is for hands and kitchen."""
+HEADSPACE = "caution 15"
+"""The caution of the fixed block that names the headspace of what is on the page."""
+
+
 @dataclass(frozen=True)
 class Caution:
-    """One caution in our own words, with its source and the kind of work it fits."""
+    """
+    One caution in our own words, with its source and the kind of work it fits.
+
+    `block` is the block of a page it is in, empty for a particular one; `short` is its wording in the fixed block.
+    """
 
     key: str
     text: str
     source: str
     fits: str
     status: str = "verified"
+    block: str = ""
+    short: str = ""
+
+
+@dataclass(frozen=True)
+class PageCautions:
+    """The cautions of one page: those of every page, those that fit what is on it, those for hands and kitchen."""
+
+    fixed: tuple[Caution, ...] = ()
+    particular: tuple[Caution, ...] = ()
+    kitchen: tuple[Caution, ...] = ()
+
+    @property
+    def all(self) -> tuple[Caution, ...]:
+        """Return all of them, in the order of a page."""
+        return (*self.fixed, *self.particular, *self.kitchen)
 
 
 @lru_cache(maxsize=1)
 def all_cautions() -> tuple[Caution, ...]:
     """Return every caution, in the order of the table."""
     return tuple(
-        Caution(row["key"], row["text"], row["source"], row["fits"], row["status"]) for row in table("cautions")
+        Caution(row["key"], row["text"], row["source"], row["fits"], row["status"], row["block"], row["short"])
+        for row in table("cautions")
     )
+
+
+def fixed_block(headspaces: str = "") -> tuple[Caution, ...]:
+    """
+    Return the cautions of every page in their short wording; `headspaces` is added to the one about headspace.
+
+    >>> [one.text for one in fixed_block("1 inch for okra") if "headspace" in one.text]
+    ['Leave the headspace of each food: 1 inch for okra.']
+    """
+    found = []
+    for caution in all_cautions():
+        if caution.block == FIXED:
+            named = headspaces if caution.key == HEADSPACE else ""
+            found.append(replace(caution, text=f"{caution.short[:-1]}: {named}." if named else caution.short))
+    return tuple(found)
+
+
+def page_cautions(household: Household, names: Collection[str]) -> PageCautions:
+    """
+    Return the cautions of a page with these preserves; others are ignored.
+
+    `household` must be settled. The fixed block is on every page, even if nothing on it is canned.
+    """
+    made = [preserve for preserve in household.preserves if preserve.name in names]
+    foods = {preserve.name: _foods(household, preserve) for preserve in made}
+    fitting = _fitting(household, [one for one in made if one.method in CANNED], foods)
+    if any(one.own_recipe for one in made):
+        fitting.add("own")
+    hands = {fits for fits, test in _HANDS.items() if any(test(one, foods[one.name]) for one in made)}
+    products = [line.product for one in made if (line := canned_line(one)) is not None]
+    others = [one.name for one in made if one.method in CANNED and canned_line(one) is None]
+    return PageCautions(
+        fixed_block(headspaces_text(products, others)),
+        tuple(one for one in _ranked(fitting) if not one.block),
+        tuple(one for one in all_cautions() if one.block == KITCHEN and one.fits in (hands | fitting)),
+    )
+
+
+def canned_line(preserve: Preserve) -> Line | None:
+    """Return the handbook line of a canned preserve, None if it has none."""
+    line = lines().get(preserve.handbook_line or "")
+    return line if line is not None and line.canned and preserve.method in CANNED else None
 
 
 def cautions_for(household: Household, plan: Plan) -> tuple[Caution, ...]:
@@ -56,13 +127,18 @@ def cautions_of(household: Household, made: list[Preserve]) -> tuple[Caution, ..
         return tuple(
             caution for caution in all_cautions() if caution.fits == "own" and any(item.own_recipe for item in made)
         )
-    foods = {preserve.name: {kind for part in parts(household, preserve) for kind in part.kinds} for preserve in canned}
-    fitting = {
-        fits for fits, test in _TESTS.items() if any(test(preserve, foods[preserve.name]) for preserve in canned)
-    }
-    if household.kitchen.gauge != "dial":
-        fitting.discard("dial")
-    return _shown(fitting)
+    return _shown(_fitting(household, canned, {one.name: _foods(household, one) for one in canned}))
+
+
+def _foods(household: Household, preserve: Preserve) -> set[str]:
+    """Return every kind of food in a preserve."""
+    return {kind for part in parts(household, preserve) for kind in part.kinds}
+
+
+def _fitting(household: Household, canned: Sequence[Preserve], foods: Mapping[str, set[str]]) -> set[str]:
+    """Return the kinds of caution that fit canned preserves; those for a dial gauge only with one."""
+    fitting = {fits for fits, test in _TESTS.items() if any(test(one, foods[one.name]) for one in canned)}
+    return fitting if household.kitchen.gauge == "dial" else fitting - {"dial"}
 
 
 def cautions_for_lines(keys: Collection[str], *, dial: bool = True) -> tuple[Caution, ...]:
@@ -91,12 +167,17 @@ def _certain_foods(line: Line) -> set[str]:
 
 def _shown(fitting: Collection[str]) -> tuple[Caution, ...]:
     """Return the first cautions of these kinds by rank, with one of each kind before a second of any."""
-    ranked = sorted((one for one in all_cautions() if one.fits in fitting), key=lambda one: _RANK.index(one.fits))
     first: list[Caution] = []
     later: list[Caution] = []
-    for caution in ranked:
+    for caution in _ranked(fitting):
         (later if caution.fits in {other.fits for other in first} else first).append(caution)
     return tuple([*first, *later][:MOST_SHOWN])
+
+
+def _ranked(fitting: Collection[str]) -> list[Caution]:
+    """Return the cautions of these kinds by rank, without those for hands and kitchen."""
+    found = [one for one in all_cautions() if one.fits in fitting and one.block != KITCHEN]
+    return sorted(found, key=lambda one: _RANK.index(one.fits))
 
 
 def _low_acid(foods: set[str]) -> bool:
@@ -123,6 +204,26 @@ _TESTS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
     "canned": lambda _preserve, _foods: True,
     "any": lambda _preserve, _foods: True,
 }
+PICKLING_LIME, LYE = ("pickling lime", "slaked lime", "calcium hydroxide"), ("lye", "sodium hydroxide")
+
+
+def _takes(preserve: Preserve, phrases: Sequence[str]) -> bool:
+    """Return whether an ingredient is named so, other words before or after included."""
+    named = [f" {plain(line.item)} " for line in preserve.ingredients]
+    return any(f" {phrase} " in name for phrase in phrases for name in named)
+
+
+_HANDS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
+    "hot peppers": lambda _preserve, foods: "hot peppers" in foods,
+    "lime": lambda preserve, _foods: _takes(preserve, PICKLING_LIME),
+    "lye": lambda preserve, _foods: _takes(preserve, LYE),
+    "dried": lambda preserve, _foods: preserve.method == "dried",
+    "heat": lambda preserve, _foods: (
+        preserve.method in CANNED or preserve.stove_minutes_each + preserve.stove_minutes_load > 0
+    ),
+    "knife": lambda _preserve, _foods: True,
+}
+"""What of the kitchen fits a preserve, canned or not."""
 _RANK = (
     "own",
     "tomato",

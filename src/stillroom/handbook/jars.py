@@ -92,7 +92,9 @@ LIDDED = frozenset(
 )
 """Words in a name or kind that make a container a closed one."""
 
-OTHER_MATERIALS = frozenset(tokens("plastic paper cardboard pouch bag"))
+OTHER_MATERIALS = frozenset(
+    tokens("plastic pet acrylic polycarbonate silicone paper cardboard pouch bag tin tinned wine")
+)
 """Words in a name that make it no glass jar, whatever its kind."""
 
 OTHER_KINDS = frozenset(tokens("tub bag box crock tin can bottle bucket pail carton sack basket bin plastic"))
@@ -135,7 +137,7 @@ def counts_as(litres: float | None, listed: Iterable[str]) -> CountsAs | None:
 
 def is_unlidded(container: Container) -> bool:
     """
-    Return whether a container is a box, basket, sack, bin or open crock without a lid, by its kind or name.
+    Return whether a container is a box, basket, sack or bin without a lid, by its kind or name.
 
     >>> is_unlidded(Container("apple box", "box")), is_unlidded(Container("box of jars", "jar"))
     (True, False)
@@ -143,7 +145,7 @@ def is_unlidded(container: Container) -> bool:
     words = set(tokens(container.name)) | set(tokens(container.kind))
     if words & LIDDED or container.lid is not None:
         return False
-    return bool(words & UNLIDDED) or {"open", "crock"} <= words
+    return bool(words & UNLIDDED)
 
 
 def is_jar(container: Container) -> bool:

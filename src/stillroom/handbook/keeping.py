@@ -4,110 +4,150 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem
-from stillroom.handbook.foods import kinds
-from stillroom.handbook.lines import lines
-from stillroom.handbook.names import tokens
+from stillroom.handbook.foods import kinds, kinds_named
+from stillroom.handbook.lines import Line
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.not_canned import lines_by, own_ferment_lines
 from stillroom.handbook.tables import table
-from stillroom.household.journal.stocks import best_by
-from stillroom.household.records import Preserve, ShelfRow
+from stillroom.household.best_by import best_by
+from stillroom.household.records import Crop, Preserve, ShelfRow
 
 CANNED_MONTHS = 12.0
-FROZEN_MONTHS = 12.0
-FERMENTED_MONTHS = 6.0
-"""Months of own recipes: NC State Extension FAQ; National Center for Home Food Preservation; as fermented pickles."""
+"""Months of an own canned recipe: NC State Extension FAQ."""
 
 COLD = ("fermented", "refrigerated")
 DAYS_A_MONTH = 365.25 / 12
+WEEKS_A_MONTH = DAYS_A_MONTH / 7
 
-CURED = frozenset(tokens("cured salted smoked dry dried jerky salami prosciutto corned pickled brined"))
-"""Words for meat and fish that keep for longer than the fresh or cooked."""
+IN_REFRIGERATOR = "leftovers and cooked food in the refrigerator"
+IN_OIL = "vegetables and herbs in oil in the refrigerator"
+IN_OIL_FROZEN = "garlic in oil in the freezer"
+DRIED = "any other vegetable when dried"
+DISH_FROZEN = "leftovers and dishes in the freezer"
+FROZEN_GROUPS = {
+    "fruit": "any other fruit or vegetable in the freezer",
+    "vegetable": "any other fruit or vegetable in the freezer",
+    "poultry": "any other poultry in the freezer",
+    "fish and seafood": "any other fish in the freezer",
+    "cured meat": "cured meat in the freezer",
+}
+"""The key of the published months of a food, or a group of foods, that has no frozen row of its own."""
+
+
+SEASONING = frozenset({"garlic", "ginger root"})
+"""Foods whose own short months do not count where other food is with them."""
+
+
+@dataclass(frozen=True)
+class Keeping:
+    """How long something keeps: the usual months, the most that is published, and its source."""
+
+    usual: float | None
+    most: float | None
+    source: str
 
 
 def months(case: Case) -> tuple[float | None, tuple[Problem, ...]]:
     """Return the months a preserve keeps: as typed, or from the table when blank, never above the table's limit."""
-    default, most, source = _published(case)
+    found = _published(case)
     typed = case.preserve.keeps_months
     if typed is None:
-        return default, ()
-    if most is None or typed <= most:
+        return found.usual, ()
+    if found.most is None or typed <= found.most:
         return typed, ()
-    names = (format_months(typed), format_months(most), f"{math.floor(most * 100) / 100:g}", source)
-    return most, (case.problem("longer than it keeps", *names),)
+    names = (format_months(typed), format_months(found.most), f"{math.floor(found.most * 100) / 100:g}", found.source)
+    return found.most, (case.problem("longer than it keeps", *names),)
 
 
-def _published(case: Case) -> tuple[float | None, float | None, str]:
-    """Return the usual months, the most months, and their source; None where nothing is published."""
-    line, preserve = case.line, case.preserve
-    if preserve.method in ("dried", "refrigerated", "fermented") and preserve.kept_in == "freezer":
-        return FROZEN_MONTHS, FROZEN_MONTHS, "National Center for Home Food Preservation, freezer shelf life"
-    if line is not None:
-        return line.keeps_months, line.keeps_months_most, line.source
+def _published(case: Case) -> Keeping:
+    """Return how long a preserve keeps: by its line, or the shortest of what is published for its foods."""
+    line, method = case.line, case.preserve.method
+    if method == "refrigerated" and case.preserve.kept_in != "freezer" and _under_oil(case):
+        return _fact(IN_OIL)
+    if line is not None and (line.canned or line.method == "frozen" or case.preserve.kept_in != "freezer"):
+        return Keeping(line.keeps_months, line.keeps_months_most, line.source)
     if case.canned:
-        return CANNED_MONTHS, CANNED_MONTHS, "NC State Extension FAQ"
-    if preserve.kept_in == "freezer":
-        return FROZEN_MONTHS, FROZEN_MONTHS, "National Center for Home Food Preservation, freezer shelf life"
-    if preserve.method == "fermented":
-        return (
-            FERMENTED_MONTHS,
-            FERMENTED_MONTHS,
-            "National Center for Home Food Preservation, fermented dill pickles; not verified",
-        )
-    if preserve.method == "dried":
-        found = [
-            line.keeps_months_most or 0.0
-            for line in lines().values()
-            if line.method == "dried" and line.foods & case.foods
-        ]
-        return (min(found), min(found), "the drying table") if found else (None, None, "")
-    if preserve.method == "refrigerated":
-        return _refrigerated(case)
-    return None, None, ""
+        return Keeping(CANNED_MONTHS, CANNED_MONTHS, "NC State Extension FAQ")
+    if method == "frozen" or case.preserve.kept_in == "freezer":
+        return _frozen(case)
+    if method == "fermented":
+        return _shortest(line for line in own_ferment_lines(case)) or _fact(IN_REFRIGERATOR)
+    if method == "dried":
+        return _shortest(line for line in lines_by("dried") if line.foods & case.foods) or _fact(DRIED)
+    if method == "root cellar":
+        return _shortest(line for line in lines_by("root cellar") if line.foods & case.foods) or _fact(IN_REFRIGERATOR)
+    return _refrigerated(case)
 
 
-def _refrigerated(case: Case) -> tuple[float | None, float | None, str]:
+def _shortest(found: Iterable[Line]) -> Keeping | None:
+    """Return the shortest keeping of some lines, by the most months of each; None where there is none."""
+    known = [line for line in found if line.keeps_months_most is not None]
+    if not known:
+        return None
+    line = min(known, key=lambda one: one.keeps_months_most or 0.0)
+    return Keeping(line.keeps_months_most, line.keeps_months_most, line.source)
+
+
+def _fact(key: str) -> Keeping:
+    """Return a published figure in months: the low end of its range, the most that is counted on."""
+    row = next(row for row in table("facts") if row["key"] == key)
+    low = float(row["value"].split("-")[0])
+    count = low / DAYS_A_MONTH if row["unit"] == "days" else low
+    return Keeping(count, count, row["source"])
+
+
+def _refrigerated(case: Case) -> Keeping:
     """
-    Return the limit of an own refrigerated preserve of one published food; a mixture has no row of its own.
+    Return the limit of an own refrigerated preserve: days, unless its Handbook line says more.
 
-    Low-acid food in oil keeps a few days, whatever else is in it: oil shuts out air, and poison may form. So does
-    meat, unless it is cured, smoked or pickled.
+    One food by itself keeps no longer than its published row.
     """
-    for test, key in (
-        (_under_oil, "vegetables and herbs in oil in the refrigerator"),
-        (_of_meat, "meat, fish and what is cooked of them in the refrigerator"),
-    ):
-        if test(case):
-            days = next(row for row in table("facts") if row["key"] == key)
-            return float(days["value"]) / DAYS_A_MONTH, float(days["value"]) / DAYS_A_MONTH, days["source"]
-    found = [
-        line.keeps_months_most or 0.0
-        for line in lines().values()
-        if line.method == "refrigerated" and line.foods & case.foods and len(case.parts) == 1
-    ]
-    return (min(found), min(found), "the table of what is kept in the refrigerator") if found else (None, None, "")
+    days = _fact(IN_REFRIGERATOR)
+    rows = [line for line in lines_by("refrigerated") if line.foods & case.foods] if len(case.parts) == 1 else []
+    return min([days, *filter(None, [_shortest(rows)])], key=lambda one: one.most or 0.0)
 
 
 def _under_oil(case: Case) -> bool:
-    """Return whether low-acid food, herbs or an unknown item is packed in oil."""
+    """Return whether low-acid food or an unknown item is packed in oil."""
     oily = any("oil and fat" in part.kinds for part in case.parts)
-    return oily and any(
-        part.extra == "fresh herbs in small amounts" or (part in case.low_acid and part.kinds != {"oil and fat"})
-        for part in case.parts
-    )
+    return oily and any(part in case.low_acid and part.kinds != {"oil and fat"} for part in case.parts)
 
 
-def _of_meat(case: Case) -> bool:
-    """Return whether it contains meat or fish that is not cured, smoked or pickled."""
-    if any("vinegar" in (part.extra or "") for part in case.parts):
-        return False
-    names = (case.preserve.name, *(part.item for part in case.parts))
-    if any(CURED & set(tokens(name)) for name in names):
-        return False
-    return any(kinds()[kind].group == "meat" and kind != "cured meat" for kind in case.foods)
+def _frozen(case: Case) -> Keeping:
+    """Return the limit of an own frozen preserve: the shortest published for its foods, and that of dishes for one."""
+    if _under_oil(case):
+        return _fact(IN_OIL_FROZEN)
+    found = [frozen_food(kind) for kind in sorted(case.foods - SEASONING or case.foods)]
+    plain = all(kinds()[kind].group in ("fruit", "vegetable") for kind in case.foods)
+    if not found or any(part.unknown for part in case.parts) or (len(case.foods) > 1 and not plain):
+        found.append(_fact(DISH_FROZEN))
+    return min(found, key=lambda one: one.most or 0.0)
+
+
+def frozen_food(kind: str) -> Keeping:
+    """Return how long one food keeps in the freezer: the shortest of its rows, or the figure of its group."""
+    own = _shortest(line for line in lines_by("frozen") if kind in line.foods)
+    group = next((name for name in (kind, kinds()[kind].kept_as, kinds()[kind].group) if name in FROZEN_GROUPS), None)
+    return own or _fact(FROZEN_GROUPS[group] if group else DISH_FROZEN)
+
+
+def frozen_crop(crop: Crop) -> tuple[Crop, tuple[Problem, ...]]:
+    """Return a crop with the weeks it keeps frozen whole, never above the months published for its food."""
+    foods = kinds_named((crop.handbook_food or "").strip() or crop.name)
+    found = min((frozen_food(kind) for kind in sorted(foods)), key=lambda one: one.most or 0.0, default=None)
+    found = found or _fact(DISH_FROZEN)
+    weeks = math.floor((found.most or 0.0) * WEEKS_A_MONTH * 10) / 10
+    if crop.frozen_keeps_weeks <= weeks:
+        return crop, ()
+    if not crop.may_be_frozen_whole:
+        return replace(crop, frozen_keeps_weeks=weeks), ()
+    names = (crop.name, f"{crop.frozen_keeps_weeks:g}", format_months(found.most or 0.0), f"{weeks:g}", found.source)
+    problem = Problem(crop.where, "longer than it keeps: frozen crop", names, field="Frozen keeps weeks")
+    return replace(crop, frozen_keeps_weeks=weeks), (problem,)
 
 
 def format_months(months: float) -> str:

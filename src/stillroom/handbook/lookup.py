@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.foods import kinds_named
+from stillroom.handbook.foods import LOW_ACID, kinds_named
+from stillroom.handbook.headspace import headspaces
 from stillroom.handbook.jars import JARS
 from stillroom.handbook.keeping import DAYS_A_MONTH, format_months
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import plain, tokens
+from stillroom.handbook.names import holds_phrase, plain, tokens, with_letters
 from stillroom.handbook.processes import Process, at_altitude, by_line
 from stillroom.handbook.tables import TABLES, Row, listed, table
 
@@ -58,7 +59,6 @@ LINE_TABLES = ("process_boiling_water", "process_pressure", "kept", "products", 
 WORD_TABLES = ("accepted", "other_foods", "general_words")
 SHORTEST_WORD = 4
 """Letters; a shorter word of a product, such as `or`, is no suggestion."""
-INCHES = {0.125: "1/8", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4"}
 
 
 def jar_named(text: str) -> str | None:
@@ -86,6 +86,70 @@ def other_rows(food: str | None = None, status: str | None = None) -> tuple[Othe
         if name not in (*LINE_TABLES, *WORD_TABLES)
         for row in table(name)
         if (status is None or row["status"] == status) and (food is None or _mentions(row["key"], food))
+    )
+
+
+@dataclass(frozen=True)
+class NotSafe:
+    """Something the publications advise against, or have no process for: why, what to do instead, and who says so."""
+
+    what: str
+    why: str
+    instead: str
+    source: str
+    status: str
+
+
+def not_safe_to_can(food: str) -> tuple[NotSafe, ...]:
+    """
+    Return what the publications advise against canning of all that a text names; empty when nothing is.
+
+    Source: the rows of the advised_against table; a low-acid food without a canning line, of its own or in a mixture,
+    is named by its row of the foods table.
+
+    >>> [one.what for one in not_safe_to_can("mashed pumpkin")], not_safe_to_can("plum tomatoes")
+    (['mashed pumpkin or winter squash'], ())
+    >>> [one.why for one in not_safe_to_can("bananas")]
+    ['no canning process was found for bananas, and they count as low-acid']
+    """
+    is_product = any(tokens(food) == tokens(line.product) for line in lines().values())
+    named = frozenset[str]() if is_product else kinds_named(food)
+    canned = frozenset[str]().union(*(line.foods | line.also for line in lines().values() if line.canned))
+    texts = (food, *with_letters(food))
+    advised = [row for row in table("advised_against") if _is_advised_against(row, named, canned, texts)]
+    if advised:
+        return tuple(
+            NotSafe(row["key"], row["advice"], row["instead"], row["source"], row["status"]) for row in advised
+        )
+    return tuple(
+        NotSafe(
+            row["food"],
+            f"no canning process was found for {row['food']}, and they count as low-acid",
+            "Freeze it, or keep it as the current guide of your extension service says",
+            row["source"],
+            row["status"],
+        )
+        for row in table("foods")
+        if row["food"] in named - canned and row["acidity"] == LOW_ACID
+    )
+
+
+def _is_advised_against(row: Row, named: frozenset[str], canned: frozenset[str], texts: Sequence[str]) -> bool:
+    """Return whether a row is about what a text names: by its words, its foods, or both."""
+    foods = frozenset(listed(row["foods"]))
+    if row["test"] == "item":
+        return bool(named & foods)
+    if row["test"] == "only food":
+        return bool(named) and named <= foods
+    words = set(tokens(texts[0])).union(*(tokens(text) for text in texts))
+    is_said = any(
+        holds_phrase(tokens(text), tokens(phrase)) or (" " in phrase and words >= set(tokens(phrase)))
+        for text in texts
+        for phrase in listed(row["words"])
+    )
+    in_words = any(words & set(tokens(one)) for one in foods)
+    return is_said and (
+        not foods or in_words or bool(named & foods) or (row["test"] == "item name" and not named <= canned)
     )
 
 
@@ -193,7 +257,7 @@ def _process(line: Line) -> str:
     """Return the process of a line that is not canned."""
     found = []
     if line.hours_low is not None:
-        found.append(f"{line.hours_low:g} to {line.hours_high:g} h at 140 °F")
+        found.append(f"{line.hours_low:g} to {line.hours_high:g} h{' at 140 °F' if line.method == 'dried' else ''}")
     if line.weeks_low is not None:
         found.append(f"{line.weeks_low:g} to {line.weeks_high:g} weeks")
     if line.state:
@@ -225,9 +289,5 @@ def _keeps(line: Line) -> str:
 
 def _headspace(line: Line) -> str:
     """Return the headspace of a canned line, as `1/2 inch`."""
-    found = [float(row["headspace_in"]) for row in table("headspace") if row["product"] == line.product]
-    if not found:
-        return ""
-    whole, part = divmod(found[0], 1)
-    figures = " ".join(text for text in (f"{whole:g}" if whole else "", INCHES[part] if part else "") if text)
-    return f"{figures} inch{'es' if found[0] > 1 else ''}"
+    found = headspaces().get(line.product)
+    return found.text if found is not None else ""

@@ -7,12 +7,16 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds, kinds_named
-from stillroom.handbook.keeping import months, with_best_by
+from stillroom.handbook.filling import acid_of, headspace_of
+from stillroom.handbook.keeping import frozen_crop, months, with_best_by
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.equipment import altitude_problems, with_cool_down
 from stillroom.handbook.safety.minutes import Settled, process_of
+from stillroom.handbook.safety.not_canned import not_cellared
+from stillroom.handbook.standing import blanching_of, standing_of
+from stillroom.handbook.waits import waits_of
 from stillroom.household.journal.learning import Learned, with_learned
 from stillroom.household.records import Household, PlanLine, Preserve
 
@@ -63,7 +67,7 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
             refused[preserve.name] = errors[:1]
         if preserve.include or (preserve.name in fixed and not errors):
             problems.extend(found)
-        if wanted and not errors and not case.exempt:
+        if wanted and not errors and not is_free(case):
             problems.extend(matches(case))
         settled.append(replace(result, include=False, refused=errors) if preserve.include and errors else result)
     lines = tuple(_without_fix(_without_make(line, unsafe), refused) for line in household.plan_lines)
@@ -73,7 +77,10 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     shelf = tuple(with_best_by(household.shelf, {item.name: item for item in settled}, first_day, typed_months))
     pieces, cooling = with_cool_down(household)
     problems.extend(cooling)
-    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)
+    frozen = [frozen_crop(crop) for crop in household.crops]
+    problems.extend(problem for _, found in frozen for problem in found)
+    crops = tuple(crop for crop, _ in frozen)
+    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces, crops=crops)
     return answer, tuple(dict.fromkeys(problems))
 
 
@@ -85,35 +92,54 @@ def settle_one(case: Case) -> tuple[Preserve, list[Problem]]:
         problems = [problem for check in checks for problem in check(case)]
         if problems:
             return refused, problems
-    if case.exempt:
-        return _as_typed(case), []
+    if is_free(case):
+        return _as_typed(case, keeps), list(notes)
     problems = [*altitude_problems(case), *(problem for check in THEN for problem in check(case)), *notes]
     if any(problem.is_error for problem in problems):
         return refused, problems
     found = process_of(case)
     if isinstance(found, Problem):
         return refused, [*problems, found]
-    return _filled(case.preserve, found, keeps), [*problems, *found.notes]
+    return _filled(case, found, keeps), [*problems, *found.notes]
 
 
-def _filled(preserve: Preserve, found: Settled, keeps: float | None) -> Preserve:
+def _filled(case: Case, found: Settled, keeps: float | None) -> Preserve:
+    preserve, waits = case.preserve, waits_of(case.preserve.method)
     return replace(
         preserve,
         process_minutes=found.minutes,
-        vent_minutes=found.vent_minutes,
+        vent_minutes=waits.vent_minutes,
+        rise_minutes=waits.rise_minutes,
+        rest_minutes=waits.rest_minutes,
         pressure_lb=found.pressure_lb,
         process_text=found.text,
         process_source=found.source,
+        standing=standing_of(case),
+        blanch_text=blanching_of(case),
+        headspace=headspace_of(case),
+        acid_each=acid_of(case),
         own_recipe=found.own_recipe,
         from_memory=found.from_memory,
         keeps_months=keeps,
     )
 
 
-def _as_typed(case: Case) -> Preserve:
-    """Return an exempt preserve with its typed minutes and source."""
+def is_free(case: Case) -> bool:
+    """
+    Return whether the handbook requires nothing of it, no line and no source.
+
+    That is raw produce of foods with a published cellaring row in an open box, basket, sack or bin; the row's months
+    still hold.
+    """
+    of_a_cellar = case.preserve.method == "root cellar" and case.typed_line is None
+    return of_a_cellar and case.unlidded and not not_cellared(case)
+
+
+def _as_typed(case: Case, keeps: float | None) -> Preserve:
+    """Return a free preserve with its typed minutes and source."""
     preserve = case.preserve
-    return replace(preserve, process_minutes=preserve.minutes_typed or 0.0, process_source=preserve.source or "")
+    minutes, source = preserve.minutes_typed or 0.0, preserve.source or ""
+    return replace(preserve, process_minutes=minutes, process_source=source, keeps_months=keeps)
 
 
 def _without_make(line: PlanLine, unsafe: Collection[str]) -> PlanLine:

@@ -55,8 +55,10 @@ TABLES = (
     "canned_yield",
     "kept",
     "headspace",
+    "editions",
     "foods",
     "extras",
+    "not_canners",
     "accepted",
     "other_foods",
     "general_words",
@@ -68,6 +70,8 @@ TABLES = (
     "densities",
     "cautions",
     "practice",
+    "standing",
+    "blanching",
 )
 STATUSES = ("verified", "derived", "memory", "practice")
 """How far a figure may be trusted: read in a copy of its source, computed from such, not verified, common practice.

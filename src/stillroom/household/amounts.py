@@ -83,6 +83,21 @@ def _finite(plain: str, text: str) -> float:
     return number
 
 
+def refuse_two_altitudes(text: str) -> None:
+    """
+    Raise MeasureWrong for an altitude with a point before three figures: 4.800 ft may be 4,800 ft or 4.8 ft.
+
+    >>> refuse_two_altitudes("4800 ft"), refuse_two_altitudes("450.5 m")
+    (None, None)
+    >>> refuse_two_altitudes("1.450 m")
+    Traceback (most recent call last):
+    stillroom.household.units.MeasureWrong: "1.450 m" may be 1.45 or 1450; type it without a point
+    """
+    if found := re.match(r"([1-9]\d{0,2})((?:\.\d{3})+)(?!\d)", tidy_text(text)):
+        shown = f"{float(found[1] + found[2][:4]):g}"
+        raise MeasureWrong("point of two meanings", tidy_text(text), shown, found[0].replace(".", ""))
+
+
 def _two_ways(text: str, plain: str) -> MeasureWrong:
     """Ask which of two numbers a comma means."""
     as_decimal, as_thousands = plain.replace(",", "."), plain.replace(",", "")

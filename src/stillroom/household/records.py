@@ -15,6 +15,7 @@ from types import MappingProxyType
 from typing import Any, TypeVar
 
 from stillroom.errors import Problem
+from stillroom.household.standing import Standing
 from stillroom.household.units import POUND_KG, Unit, to_kg
 
 # What single days have less than their hours add up to, once their loads were put on the clock one after the
@@ -74,6 +75,8 @@ OF_A_CROP = (FREEZE_WHOLE, THAW, SURPLUS, LOST)
 NO_LIMIT = math.inf
 STOVE_FREE = "stove free"
 """The row of Hours with the hours the stove is free; times the burners, they are burner-hours."""
+DAY_STARTS = "day starts"
+"""The row of Hours with the time at which each weekday starts; it holds no hours."""
 DAY_HOURS = 24.0
 
 Named = TypeVar("Named", "Preserve", "Crop", "Container", "Equipment")
@@ -81,7 +84,11 @@ Named = TypeVar("Named", "Preserve", "Crop", "Container", "Equipment")
 
 @dataclass(frozen=True)
 class Kitchen:
-    """The household's settings. A space, a day's freezing or a spending that is `inf` has no limit."""
+    """
+    The household's settings. A space, a day's freezing or a spending that is `inf` has no limit.
+
+    `starts_by_weekday` are seven times, Monday first; empty when every day starts at `day_starts_at`.
+    """
 
     first_day: datetime.date
     altitude_ft: float | None = None
@@ -100,6 +107,7 @@ class Kitchen:
     cellar_free_litres: float = NO_LIMIT
     setup_hours_a_kind: float = 0.25
     day_starts_at: datetime.time = datetime.time(8, 0)
+    starts_by_weekday: tuple[datetime.time, ...] = ()
     gauge: str | None = None
     use_learned_yields: bool = True
     first_day_typed: bool = True
@@ -109,6 +117,17 @@ class Kitchen:
     currency: str = "$"
     where: str = field(default="", compare=False)
     gauge_where: str = field(default="", compare=False)
+
+    def starts_on(self, day: datetime.date) -> datetime.datetime:
+        """
+        Return when kitchen work begins on a day.
+
+        >>> day = datetime.date(2026, 8, 14)
+        >>> Kitchen(day).starts_on(day)
+        datetime.datetime(2026, 8, 14, 8, 0)
+        """
+        times = self.starts_by_weekday
+        return datetime.datetime.combine(day, times[day.weekday()] if times else self.day_starts_at)
 
 
 @dataclass(frozen=True)
@@ -137,7 +156,7 @@ class Load:
 @dataclass(frozen=True)
 class Equipment:
     """
-    A piece of equipment, `how_many` of it. `burners` are held while it heats, vents and processes.
+    A piece of equipment, `how_many` of it. `burners` are held until the process ends.
 
     `kind` is in lower case; *boiling-water canner*, *pressure canner*, *dryer*, *kettle*, *crock* are known.
     """
@@ -292,9 +311,11 @@ class Preserve:
     One product in one container by one way.
 
     As typed first; `handbook.settle` fills what the published tables say: `process_minutes`, `pressure_lb`,
-    `process_text`, `vent_minutes`, and the marks; or `refused`, the errors that keep it out of the plan, and `include`
-    is False then. `load` is the whole number of containers one filling takes, None
-    for a preserve without equipment.
+    `process_text`, the waits of a load (`vent_minutes`, `rise_minutes` to full pressure, `rest_minutes` before the
+    jars come out), waits inside the recipe (`standing`), `blanch_text`, `headspace` and
+    `acid_each` of a jar, and the marks; or `refused`, the errors that
+    keep it out of the plan, and `include` is False then. `load` is the whole number of containers one filling takes,
+    None for a preserve without equipment.
     """
 
     name: str
@@ -317,9 +338,15 @@ class Preserve:
     ingredients: tuple[Ingredient, ...] = ()
     process_minutes: float = 0.0
     vent_minutes: float = 0.0
+    rise_minutes: float = 0.0
+    rest_minutes: float = 0.0
     pressure_lb: float | None = None
     process_text: str = ""
     process_source: str = ""
+    standing: tuple[Standing, ...] = ()
+    headspace: str = ""
+    acid_each: str = ""
+    blanch_text: str = ""
     own_recipe: bool = False
     from_memory: bool = False
     refused: tuple[Problem, ...] = ()

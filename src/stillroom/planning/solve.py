@@ -302,7 +302,10 @@ def with_full_segments(search: Search) -> tuple[float, ...]:
             continue
         covered = 0.0
         for name, each in target.counts.items():
-            made = sum(share * best[column[v.name]] for share, v in search.variables.net(parameters, name))
+            made = min(
+                sum(share * best[column[v.name]] for share, v in terms)
+                for terms in search.variables.counted(parameters, name)
+            )
             covered += each * (parameters.good_on_shelf.get(name, 0.0) + made)
         size = target.wanted / len(parameters.gains)
         for segment in range(len(parameters.gains)):

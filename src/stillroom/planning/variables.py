@@ -99,6 +99,22 @@ class Variables:
         """Return the containers made less those used by other preserves."""
         return self.made(name, until) + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
+    def lasting(self, parameters: Parameters, name: str) -> Sum:
+        """Return the containers of a preserve made so that they are good on the last day of the plan."""
+        periods = parameters.periods
+        return [(1.0, variable) for number, variable in self.by_period(name) if parameters.lasts(name, periods[number])]
+
+    def counted(self, parameters: Parameters, name: str) -> tuple[Sum, ...]:
+        """
+        Return what counts toward targets: the least of these sums, of which there are one or two.
+
+        What others use is taken from what does not last to the end, as far as it goes.
+        """
+        lasting, net = self.lasting(parameters, name), self.net(parameters, name)
+        if len(lasting) == len(self.by_period(name)):
+            return (net,)
+        return (lasting, net) if name in parameters.users else (lasting,)
+
     def done(self, parameters: Parameters, name: str, until: int) -> Sum:
         """Return the containers ready by the end of a period, less those used by other preserves by then."""
         item = parameters.household.preserve(name)

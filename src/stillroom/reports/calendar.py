@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from icalendar import Calendar, Component, Event
 
-from stillroom.household.results.clock import Step
+from stillroom.household.results.clock import FOLLOWS, Step
 from stillroom.household.results.rows import Row, day_in, item_in, number_in, text_in
 from stillroom.household.text import format_amount
 from stillroom.reports.print.labels import NOT_VERIFIED
@@ -167,8 +167,6 @@ def plain(event: Component) -> bytes:
 
 
 PRODUCT = "-//stillroom//plan of a season//EN"
-FOLLOWS = ("thaw", "seals", "empty")
-"""Kinds of step that are events of their own."""
 
 
 def calendar_file(

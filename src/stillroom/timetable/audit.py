@@ -11,8 +11,9 @@ import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from stillroom.household.load_steps import load_steps
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
-from stillroom.household.results.clock import DayOnClock, Step
+from stillroom.household.results.clock import FOLLOWS, DayOnClock, Step
 from stillroom.household.text import format_clock, format_date, format_number, format_weight
 from stillroom.timetable.schedule import COOLING_MINUTES, ROUNDED_MINUTES, Session, counter_of, counter_part
 
@@ -98,9 +99,12 @@ def on_the_counter(household: Household, clock: Sequence[DayOnClock]) -> Iterato
     yield from more_than(100, uses, f"percent of the {counter.name}")
 
 
-ORDER = ("prepare", "cook", "boil jars", "fill", "heat", "vent", "process", "cool", "take out")
+ORDER = (
+    "prepare", "standing", "cook", "boil jars", "fill", "heat", "vent", "rise", "process", "cool", "rest", "lid",
+    "take out", "set down",
+)  # fmt: skip
 """Steps of a load in their order; other steps may overlap them."""
-NO_PAUSE = ("fill", "heat", "vent", "process", "cool")
+NO_PAUSE = ("fill", "heat", "vent", "rise", "process", "cool", "rest", "lid", "take out")
 """No pause is allowed after these steps."""
 A_SECOND = 1.0
 
@@ -216,12 +220,12 @@ def too_short(household: Household, item: Preserve, by_kind: Mapping[str, Sequen
     cook = item.stove_minutes_load * (1 if item.load is not None else count / item.smallest_batch)
     needed = {"cook": cook + item.stove_minutes_each * count}
     if item.equipment:
-        last = household.equipment_named(item.equipment[-1])
-        heat, cool = last.heat_up_hours * 60, last.cool_down_hours * 60
+        steps = load_steps(item, household.equipment_named(item.equipment[-1]))
         if by_kind.get("run"):
-            needed["run"] = heat + item.vent_minutes + item.process_minutes + cool
+            needed["run"] = sum(step.minutes for step in steps)
         else:
-            needed |= {"heat": heat, "vent": item.vent_minutes, "process": item.process_minutes, "cool": cool}
+            needed |= {step.kind: step.minutes for step in steps}
+            needed["standing"] = sum(one.hours_low * 60 for one in item.standing if one.that_day)
     for kind, minutes in needed.items():
         there = sum(step.minutes for step in by_kind.get(kind, ()))
         if there < minutes - A_SECOND / 60:
@@ -234,8 +238,7 @@ def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
     for day in clock:
         evening = max(day.ends, day.evening_ends or day.ends)
         for step in day.steps:
-            other_day = step.kind in ("thaw", "seals", "empty")
-            if step.start < day.kitchen.starts and not other_day:
+            if step.start < day.kitchen.starts and step.kind not in FOLLOWS:
                 yield (
                     f"{format_date(step.start)} {format_clock(step.start)}: {step.words} ({step.name}) begins "
                     "before the day does"

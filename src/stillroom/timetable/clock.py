@@ -10,10 +10,10 @@ from functools import lru_cache
 
 from stillroom.household.records import Household
 from stillroom.household.results.clock import DayOnClock, KitchenDay, Step
-from stillroom.timetable.listing import at, steps_of
+from stillroom.timetable.listing import Free, at, steps_of
 from stillroom.timetable.loads import BURNERS, HANDS, RUN, Load, loads_of, piece_key
 from stillroom.timetable.place import Kitchen, Occupied, Placed, stretch
-from stillroom.timetable.schedule import COUNTER, COUNTER_SHARES, ROUNDED_MINUTES, Session, kitchen_day
+from stillroom.timetable.schedule import COUNTER, COUNTER_SHARES, ROUNDED_MINUTES, Session, kitchen_day, next_start
 from stillroom.timetable.search import best_day
 
 
@@ -131,17 +131,33 @@ def one_day(
     kitchen = begin(household, day, carried)
     reasons = {id(load): why_not(kitchen, load) for load in loads}
     fitting = [load for load in loads if not reasons[id(load)]]
-    placed, bound = best_day(kitchen, fitting, day.open_minutes, day.latest_minutes)
-    carry(carried, day, placed)
+    choices, bound = best_day(kitchen, fitting, day.open_minutes, day.latest_minutes)
+    placed, steps, carried.free = within_hours(household, day, choices, sessions, carried)
+    carry(carried, day, placed, next_start(household, day.day))
     by_day = [one for one in placed if not one.load.evening]
     last = max(by_day or placed, key=lambda one: (one.ends, one.load.name), default=None)
     ends = max((one.ends for one in by_day), default=0)
     evening = max((at(day, one.ends) for one in placed if one.load.evening), default=None)
-    steps = steps_of(household, day, placed, sessions, carried.free)
     off = tuple(dict.fromkeys(f"{load.name}: {reasons[id(load)]}" for load in loads if reasons[id(load)]))
     last_to_end = last.load.name if last is not None else ""
     over = tuple(overworked(day, steps))
     return DayOnClock(day, steps, at(day, ends), at(day, bound), last_to_end, off, len(fitting), evening, over)
+
+
+def within_hours(
+    household: Household,
+    day: KitchenDay,
+    choices: Sequence[list[Placed]],
+    sessions: Sequence[Session],
+    carried: Carried,
+) -> tuple[list[Placed], tuple[Step, ...], Free]:
+    """Return the first schedule in which nobody works past their own hours, else the last; when pieces are free."""
+    for placed in choices:
+        free = carried.copy().free
+        steps = steps_of(household, day, placed, sessions, free)
+        if not any(overworked(day, steps)):
+            break
+    return placed, steps, free
 
 
 def overworked(day: KitchenDay, steps: Sequence[Step]) -> Iterator[tuple[str, float]]:
@@ -187,9 +203,8 @@ def why_not(kitchen: Kitchen, load: Load) -> str:
     return ""
 
 
-def carry(carried: Carried, day: KitchenDay, placed: Sequence[Placed]) -> None:
-    """Record what was begun today and continues past the next day's start."""
-    tomorrow = day.starts + datetime.timedelta(days=1)
+def carry(carried: Carried, day: KitchenDay, placed: Sequence[Placed], tomorrow: datetime.datetime) -> None:
+    """Record what was begun today and continues past the next day's start, `tomorrow`."""
     held = [(HANDS, start, end, hands) for one in placed for start, end, hands in one.prepare]
     held += [
         (key, one.starts + part.start, one.starts + part.end, units)

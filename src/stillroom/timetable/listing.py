@@ -10,14 +10,11 @@ from stillroom.household.records import THAW, Household
 from stillroom.household.results.clock import KINDS, KitchenDay, Step
 from stillroom.timetable.loads import BURNERS, CANNED, HANDS, RUN, STAND, Part
 from stillroom.timetable.place import Placed
-from stillroom.timetable.schedule import COOLING_MINUTES, Session, kitchen_day
-from stillroom.timetable.text import SET_UP
+from stillroom.timetable.schedule import COOLING_MINUTES, Session, evening_before, kitchen_day, next_start
+from stillroom.timetable.text import SET_UP, ahead_words
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
-EVENING = datetime.timedelta(hours=12)
-"""So long after the day's start, what is to thaw comes out of the freezer: common practice, no source."""
 COOLING = datetime.timedelta(minutes=COOLING_MINUTES)
-A_DAY = datetime.timedelta(days=1)
 Free = dict[str, list[datetime.datetime]]
 
 
@@ -30,6 +27,7 @@ def steps_of(
     found = [step for session in sessions if session.name.startswith(THAW) for step in thawing(household, day, session)]
     for one in placed:
         found += steps_of_load(household, day, one, people, pieces)
+    found += started_ahead(household, day, placed)
     found = [*(step for step in found if step.kind != "seals"), *together(found)]
     return tuple(sorted(found, key=lambda step: (step.start, KINDS.index(step.kind), step.name, step.load)))
 
@@ -49,12 +47,30 @@ def together(steps: Sequence[Step]) -> Iterator[Step]:
 
 def thawing(household: Household, day: KitchenDay, session: Session) -> Iterator[Step]:
     """Yield the step of taking a crop out of the freezer: the evening before, or at once if that is past."""
-    evening = day.starts - A_DAY + EVENING
-    evening = min(evening, datetime.datetime.combine(evening.date(), datetime.time(23, 59)))
     past = day.day <= household.kitchen.first_day
-    moment = day.starts if past else max(evening, day.starts - A_DAY)
+    moment = day.starts if past else evening_before(household, day.day)
     words = "take out of the freezer now (best done the evening before)" if past else "take out of the freezer to thaw"
     yield Step(moment, moment, "thaw", words, session.name.removeprefix(THAW), containers=session.amount)
+
+
+def started_ahead(household: Household, day: KitchenDay, placed: Sequence[Placed]) -> Iterator[Step]:
+    """
+    Yield the start of each wait longer than a part of a day, once for all loads of a preserve.
+
+    It is on the day itself where there is time, else the evening before, or earlier where that is not enough. When that
+    is before the first day of the plan, the line is at the start of the day and says so.
+    """
+    for preserve in household.preserves:
+        mine = [one for one in placed if one.load.name == preserve.name]
+        for wait in preserve.standing if mine else ():
+            if not wait.ahead:
+                continue
+            latest = at(day, min(one.starts for one in mine)) - datetime.timedelta(hours=wait.hours_low)
+            moment = latest if latest >= day.starts else min(latest, evening_before(household, day.day))
+            late = moment.date() < household.kitchen.first_day
+            words = ahead_words(wait, late=late)
+            moment = day.starts if late else moment
+            yield Step(moment, moment, "ahead", words, preserve.name, containers=sum(one.load.count for one in mine))
 
 
 def steps_of_load(
@@ -81,6 +97,11 @@ def steps_of_load(
             at(day, start), at(day, end), "prepare", words, load.name, load.number, load.of, (), 0,
             people[id(one), start, end], load.count, setup,
         )  # fmt: skip
+    if load.standing_minutes:
+        yield Step(
+            at(day, one.prepared), at(day, one.starts), "standing", load.standing_words, load.name, load.number,
+            load.of, (), 0, (), load.count,
+        )  # fmt: skip
     for part in (part for part in load.parts if part.kind != STAND):
         start, end = max(0, one.starts + part.start), one.starts + part.end
         inside = tuple(pieces[id(one), key] for key, _ in part.takes if key not in (HANDS, BURNERS))
@@ -105,7 +126,7 @@ def next_morning(
     preserve = next((item for item in household.preserves if item.name == load.name), None)
     last = max((other.end for other in load.parts if other.takes and other.kind != STAND), default=0)
     if preserve is not None and preserve.method in CANNED and part.takes and part.end == last:
-        moment = max(end + COOLING, day.starts + A_DAY)
+        moment = max(end + COOLING, next_start(household, day.day))
         words = "check the seals; refrigerate an unsealed jar, or reprocess it within 24 h"
         yield Step(moment, moment, "seals", words, load.name, load.number, load.of, (), 0, (), load.count)
 
@@ -115,7 +136,7 @@ def when_somebody_is_up(household: Household, moment: datetime.datetime) -> date
     day = kitchen_day(household, moment.date())
     if moment <= day.starts:
         return day.starts
-    return moment if moment <= day.latest else day.starts + A_DAY
+    return moment if moment <= day.latest else next_start(household, day.day)
 
 
 def at(day: KitchenDay, minutes: int) -> datetime.datetime:

@@ -12,14 +12,17 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from stillroom.handbook.cautions import STERILIZE_UNDER_MINUTES
+from stillroom.household.load_steps import COOL, HEAT, PROCESS, REST, RISE, VENT, hours_in_piece, load_steps
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
 from stillroom.timetable.schedule import ALMOST, COOLING_MINUTES, Session, counter_of, counter_shares, shares
 from stillroom.timetable.text import (
+    LID_WORDS,
+    SET_DOWN_WORDS,
     boil_jars_words,
     cook_words,
     cool_words,
@@ -28,8 +31,11 @@ from stillroom.timetable.text import (
     jars_words,
     prepare_words,
     process_words,
+    rest_words,
+    rise_words,
     run_words,
     set_up_words,
+    standing_words,
     take_out_words,
     vent_words,
 )
@@ -79,7 +85,8 @@ class Load:
     One load of a preserve, or one crop for the freezer.
 
     `prepare_minutes` are minutes of one person, `setup_minutes` of them setup; several may share them, with
-    interruptions. `setup_before` are the setup minutes of an earlier load of the kind. The chain of `parts` follows. A
+    interruptions. `setup_before` are the setup minutes of an earlier load of the kind. The prepared food stands for at
+    least `standing_minutes`, without labor; then the chain of `parts` follows. A
     chain that ends in a `run` leaves a dryer or crock unattended; it is `urgent` when the piece is needed again, and
     for the `evening` when its dryer is busy until the day's other work is over.
     """
@@ -96,6 +103,8 @@ class Load:
     evening: bool = False
     setup_minutes: int = 0
     setup_before: int = 0
+    standing_minutes: int = 0
+    standing_words: str = ""
 
     @property
     def ready_minutes(self) -> int:
@@ -206,7 +215,7 @@ def in_equipment(
     last = household.equipment_named(preserve.equipment[-1])
     earlier: Takes = tuple((piece_key(name), 1) for name in dict.fromkeys(preserve.equipment[:-1]) if name != last.name)
     cook = up(preserve.stove_minutes_load + preserve.stove_minutes_each * count)
-    hours = last.heat_up_hours + last.cool_down_hours + (preserve.vent_minutes + preserve.process_minutes) / 60
+    hours = hours_in_piece(preserve, last)
     first = cook_part(preserve, cook, earlier)
     if last.runs_overnight or hours > 24:
         hands = up(preserve.hands_minutes_each * count + preserve.hands_minutes_load)
@@ -221,7 +230,11 @@ def in_equipment(
     parts += stand_parts(household, preserve, count, max(part.end for part in parts))
     prepare = up(preserve.hands_minutes_each * count)
     words = prepare_words(preserve, alone=False)
-    return Load(preserve.name, *which, count, prepare, words, tuple(parts), keeps_days)
+    waits = up(sum(one.hours_low * 60 for one in preserve.standing if one.that_day))
+    return Load(
+        preserve.name, *which, count, prepare, words, tuple(parts), keeps_days,
+        standing_minutes=waits, standing_words=standing_words(preserve) if waits else "",
+    )  # fmt: skip
 
 
 def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, ...]:
@@ -267,15 +280,30 @@ def canner_parts(preserve: Preserve, last: Equipment, count: int, at: int, earli
     hot = (*there, *burners(last))
     hands = up(preserve.hands_minutes_load)
     filling = round(hands * 2 / 3)
-    steps = (
-        ("fill", fill_words(preserve, count), filling, ((HANDS, 1), *there, *earlier)),
-        ("heat", heat_words(preserve), up(last.heat_up_hours * 60), hot),
-        ("vent", vent_words(preserve), up(preserve.vent_minutes), hot),
-        ("process", process_words(preserve), up(preserve.process_minutes), hot),
-        ("cool", cool_words(preserve), up(last.cool_down_hours * 60), there),
-        ("take out", take_out_words(preserve, count), hands - filling, ((HANDS, 1), *there)),
-    )
-    for kind, words, minutes, takes in steps:
+    if filling:
+        yield Part("fill", fill_words(preserve, count), at, filling, ((HANDS, 1), *there, *earlier))
+    at += filling
+    words = step_words_of(preserve, last)
+    for step in load_steps(preserve, last):
+        minutes = up(step.minutes)
         if minutes:
-            yield Part(kind, words, at, minutes, takes)
+            yield Part(step.kind, words[step.kind], at, minutes, hot if step.heated else there)
         at += minutes
+    if preserve.method == CANNED[1]:
+        yield Part("lid", LID_WORDS, at, 0)
+    if hands > filling:
+        yield Part("take out", take_out_words(preserve, count), at, hands - filling, ((HANDS, 1), *there))
+    if preserve.method in CANNED:
+        yield Part("set down", SET_DOWN_WORDS, at + hands - filling, 0)
+
+
+def step_words_of(preserve: Preserve, last: Equipment) -> Mapping[str, str]:
+    """Return the words of each step in the last piece of equipment."""
+    return {
+        HEAT: heat_words(preserve),
+        VENT: vent_words(preserve),
+        RISE: rise_words(),
+        PROCESS: process_words(preserve),
+        COOL: cool_words(preserve),
+        REST: rest_words(preserve, cooled=last.cool_down_hours > 0),
+    }

@@ -152,7 +152,8 @@ def place_one(occupied: Kitchen, load: Load) -> Placed:
     minutes = forward(occupied[HANDS], load.prepare_minutes, 0)
     for one in minutes:
         occupied[HANDS].take(one)
-    starts = first_free(barred(occupied, load), end_of(minutes)) if load.parts else end_of(minutes)
+    ready = end_of(minutes) + load.standing_minutes
+    starts = first_free(barred(occupied, load), ready) if load.parts else ready
     take_chain(occupied, load, starts)
     return Placed(load, tuple(minutes), starts)
 

@@ -76,7 +76,7 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     """
     kitchen = household.kitchen
     named = named_hands(household, day)
-    starts = datetime.datetime.combine(day, kitchen.day_starts_at)
+    starts = kitchen.starts_on(day)
     to_midnight = MINUTES_A_DAY - (starts.hour * 60 + starts.minute)
     hands, stove = hours_on(household, "hands", day), hours_on(household, STOVE_FREE, day)
     people = max(1, math.floor(kitchen.people)) if kitchen.people else None
@@ -90,6 +90,29 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     names = tuple(name for name, _ in named)
     of_each = tuple(round(hours * 60) for _, hours in named)
     return KitchenDay(day, starts, min(minutes, to_midnight), persons, burners, names, of_each)
+
+
+EVENING = datetime.timedelta(hours=12)
+"""So long after a day's start, what is for the next day is begun: common practice, no source."""
+LATEST_EVENING = datetime.time(21, 0)
+A_DAY = datetime.timedelta(days=1)
+
+
+def evening_before(household: Household, day: datetime.date) -> datetime.datetime:
+    """
+    Return the evening of the day before: half a day after it starts, but no later than 9 PM or its own start.
+
+    >>> from stillroom.household.records import Kitchen
+    >>> evening_before(Household(Kitchen(datetime.date(2026, 8, 14))), datetime.date(2026, 8, 15))
+    datetime.datetime(2026, 8, 14, 20, 0)
+    """
+    starts = household.kitchen.starts_on(day - A_DAY)
+    return max(starts, min(starts + EVENING, datetime.datetime.combine(starts.date(), LATEST_EVENING)))
+
+
+def next_start(household: Household, day: datetime.date) -> datetime.datetime:
+    """Return when the day after starts."""
+    return household.kitchen.starts_on(day + A_DAY)
 
 
 ROUNDED_MINUTES = 5

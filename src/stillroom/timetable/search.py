@@ -101,6 +101,12 @@ MOST_PLACED = 3000
 """Limit on the loads scheduled over all tries; a limit of work, so that a machine's speed does not matter."""
 WARM_MINUTES = 30.0
 """Temperature of the annealing at its start, in minutes."""
+MOST_REORDERED = 600
+"""Limit on the loads scheduled to find a riper order that is about as short."""
+LEEWAY_MINUTES = 20
+"""A day may be this much longer for the sake of what keeps least: common practice, no source."""
+LONG_COOK_MINUTES = 60
+HALF_HOUR = 30
 MOST_IDLE = 300
 """Limit on consecutive draws that were all tried before."""
 
@@ -120,9 +126,12 @@ PRIORITY_RULES: tuple[tuple[str, Callable[[Load], tuple[float, ...]]], ...] = (
 """Priority rules. In all of them urgent runs are first and other runs last; ties by name."""
 
 
-def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) -> tuple[list[Placed], int]:
+def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) -> tuple[list[list[Placed]], int]:
     """
-    Return the best schedule found, and a lower bound on its end without the evening.
+    Return the schedules to choose from, best first, and a lower bound on the end without the evening.
+
+    The first does what keeps least first, among the orders that end at most `LEEWAY_MINUTES` after the shortest day
+    found and are no later otherwise; the last is the shortest day.
 
     Both do not depend on the order of the loads. The day is open until `closes`, in minutes from its start, and a dryer
     may be filled until `latest`. The priority rules give starting orders; local search moves single loads, then
@@ -134,9 +143,11 @@ def best_day(kitchen: Kitchen, loads: Sequence[Load], closes: int, latest: int) 
     search = Search(kitchen, bound, closes, latest)
     found = [one for order in rule_orders(loads) if (one := search.attempt(order)) is not None]
     if not found:
-        return [], bound
-    best = search.bettered(min(found, key=lambda one: one[0]))
-    return late_preparing(kitchen, search.from_near(best)[2]), bound
+        return [[]], bound
+    shortest = search.from_near(search.bettered(min(found, key=lambda one: one[0])))
+    ripest = search.ripest_first(shortest)
+    choices = [shortest] if ripest is shortest else [ripest, shortest]
+    return [late_preparing(kitchen, one[2]) for one in choices], bound
 
 
 Found = tuple[Worth, Order, list[Placed]]
@@ -152,6 +163,7 @@ class Search:
     closes: int
     latest: int
     tried: set[tuple[tuple[object, ...], ...]] = field(default_factory=set)
+    found: list[Found] = field(default_factory=list)
     placed: int = 0
 
     def attempt(self, order: Order) -> Found | None:
@@ -163,7 +175,8 @@ class Search:
         self.tried.add(like)
         self.placed += len(order)
         placed = place(self.kitchen, order)
-        return worth(placed, self.closes, self.latest), order, placed
+        self.found.append((worth(placed, self.closes, self.latest), order, placed))
+        return self.found[-1]
 
     def done(self, best: Found) -> bool:
         """Return whether the bound is met, or the limit of tries."""
@@ -199,6 +212,56 @@ class Search:
                 here = found
             best = min(best, found, key=lambda one: one[0])
         return best
+
+    def ripest_first(self, shortest: Found) -> Found:
+        """Return the order with the least `disorder` among those close to the shortest, moving one load at a time."""
+        near = [one for one in self.found if close_to(one[0], shortest[0])]
+        best = min(near, key=ripeness)
+        most, better = self.placed + MOST_REORDERED, True
+        while better:
+            better = False
+            for order in moved(best[1]) if any(disorder(best[2])) else ():
+                if self.placed >= most:
+                    return best
+                found = self.attempt(order)
+                if found is not None and close_to(found[0], shortest[0]) and ripeness(found) < ripeness(best):
+                    best, better = found, True
+                    break
+        return best
+
+
+def close_to(one: Worth, shortest: Worth) -> bool:
+    """Return whether a schedule ends soon after the shortest and is no later in what has to be in time."""
+    ends = shortest[3] + LEEWAY_MINUTES
+    in_time = all(here <= there for here, there in zip(one[:3], shortest[:3], strict=True))
+    return in_time and one[3] <= ends and one[4] <= shortest[4]
+
+
+def ripeness(found: Found) -> tuple[tuple[int, int], Worth]:
+    """Return the sort key among orders that are close to the shortest."""
+    return disorder(found[2]), found[0]
+
+
+def disorder(placed: Sequence[Placed]) -> tuple[int, int]:
+    """
+    Return how far a schedule is from a cook's order: smaller is better.
+
+    First the pairs of loads in which what keeps longer begins before what keeps less. Then the half hours before long
+    cook-downs begin, and how often the preparing changes from one preserve to another and back.
+    """
+    by_day = [one for one in placed if not one.load.evening]
+    pairs = itertools.permutations(by_day, 2)
+    inverted = sum(one.load.keeps_days < other.load.keeps_days and begins(one) > begins(other) for one, other in pairs)
+    long = [one for one in by_day if any(p.kind == "cook" and p.minutes >= LONG_COOK_MINUTES for p in one.load.parts)]
+    waited = sum(one.starts for one in long) // HALF_HOUR
+    names = [one.load.name for one in sorted(by_day, key=lambda one: one.prepare[:1] or ((one.starts, 0, 0),))]
+    changes = sum(one != other for one, other in itertools.pairwise(names))
+    return inverted, waited + max(0, changes - len(set(names)) + 1)
+
+
+def begins(one: Placed) -> int:
+    """Return when a load is put up: when its chain starts, or its preparing is over."""
+    return one.starts if one.load.parts else one.prepared
 
 
 def drawn(order: Order, chance: random.Random) -> Order:
@@ -265,7 +328,7 @@ def late_preparing(kitchen: Kitchen, placed: Sequence[Placed]) -> list[Placed]:
             if key == HANDS:
                 hands.take(stretch(one.starts + start, length), units)
     later = {}
-    due = {id(one): one.starts if one.load.parts else one.prepared for one in placed}
+    due = {id(one): one.starts - one.load.standing_minutes if one.load.parts else one.prepared for one in placed}
     for one in sorted(placed, key=lambda one: (-due[id(one)], one.load.name, one.load.number)):
         minutes = backward(hands, one.load.prepare_minutes, due[id(one)])
         if minutes is None:

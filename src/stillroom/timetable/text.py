@@ -5,10 +5,13 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 
+from stillroom.handbook.waits import RISE, fact
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING
+from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row
+from stillroom.household.standing import Standing
 from stillroom.household.text import (
     format_clock,
     format_count,
@@ -23,12 +26,13 @@ WATER, PRESSURE = "boiling-water canned", "pressure canned"
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
-    """Return the words for preparing; `alone` when no step follows."""
-    if preserve.method == "frozen":
-        return "wash, cut, pack and freeze" if alone else "wash and prepare"
+    """Return the words for preparing, with the mark of an own recipe; `alone` when no step follows."""
+    words = "wash, prepare and put up" if alone else "wash and prepare"
+    if preserve.method == "frozen" and alone:
+        words = "wash, cut, pack and freeze"
     if preserve.method == "root cellar":
-        return "sort and store"
-    return "wash, prepare and put up" if alone else "wash and prepare"
+        words = "sort and store"
+    return f"{words}; {OWN_RECIPE}" if preserve.own_recipe else words
 
 
 SET_UP = "set up; "
@@ -47,7 +51,8 @@ def set_up_words(words: str) -> str:
 def cook_words(preserve: Preserve) -> str:
     """Return the words for the step on the stove."""
     if preserve.method == "frozen":
-        return "blanch in batches; cool at once, pack"
+        first = f"{preserve.blanch_text}," if preserve.blanch_text else "blanch"
+        return f"{first} in batches; cool at once, pack"
     return "cook"
 
 
@@ -71,16 +76,37 @@ def boil_jars_words(count: int, minutes: int) -> str:
     return f"boil {count + 1} empty jars (one spare) {minutes} min in the canner"
 
 
+BEFORE_LID = "remove air bubbles, wipe rims, put on lids"
+WATER_DEPTH, WATER_OVER = "pressure water depth", "boiling water depth over jars min"
+
+
 def fill_words(preserve: Preserve, count: int) -> str:
-    """Return the words for filling."""
-    return f"fill {format_count(count, preserve.container)}; put on the lids"
+    """
+    Return the words for filling: the headspace and the acid of each jar, and what a jar needs before its lid.
+
+    >>> juice = Preserve("juice", WATER, "quart jar", headspace="1/2 inch headspace", acid_each="2 tbsp lemon juice")
+    >>> fill_words(juice, 7)
+    'fill 7 quart jars: 2 tbsp lemon juice in each, 1/2 inch headspace; remove air bubbles, wipe rims, put on lids'
+    """
+    acid = f"{preserve.acid_each} in each" if preserve.acid_each else ""
+    details = ", ".join(text for text in (acid, preserve.headspace) if text)
+    filled = f"fill {format_count(count, preserve.container)}" + (f": {details}" if details else "")
+    return f"{filled}; {BEFORE_LID}" if preserve.method in (WATER, PRESSURE) else f"{filled}; put on the lids"
 
 
 def heat_words(preserve: Preserve) -> str:
-    """Return the words for heating up to the boil, or to venting."""
+    """
+    Return the words for heating up to the boil, or to venting, with the published depth of water.
+
+    >>> heat_words(Preserve("beans", PRESSURE, "quart jar"))
+    'set the jars in 2 to 3 inches of hot water, fasten the lid; heat until steam flows steadily'
+    """
     if preserve.method == PRESSURE:
-        return "heat until steam flows steadily"
-    return "bring to a full boil" if preserve.method == WATER else "heat up"
+        deep = fact(WATER_DEPTH)["value"].replace("-", " to ")
+        return f"set the jars in {deep} inches of hot water, fasten the lid; heat until steam flows steadily"
+    if preserve.method == WATER:
+        return f"cover the jars with at least {fact(WATER_OVER)['value']} inch of hot water; bring to a full boil"
+    return "heat up"
 
 
 def vent_words(preserve: Preserve) -> str:
@@ -88,26 +114,63 @@ def vent_words(preserve: Preserve) -> str:
     return f"vent {format_number(preserve.vent_minutes)} min in a steady flow of steam"
 
 
+def rise_words() -> str:
+    """Return the words for closing the canner; the step ends at full pressure, whenever that is."""
+    minutes = fact(RISE)["value"].replace("-", " to ")
+    return f"put on the weight or close the petcock; ends when full pressure is reached ({minutes} min)"
+
+
 def process_words(preserve: Preserve) -> str:
     """Return the words for the process, with the handbook's own text."""
     text = preserve.process_text or format_duration(preserve.process_minutes)
     if preserve.method == PRESSURE:
-        return f"process {text}; start timing when full pressure is reached"
+        return f"process {text}; start timing when full pressure is reached, and again if it drops"
     return f"process {text}; start timing when the water is at a full boil" if preserve.method == WATER else text
 
 
 def cool_words(preserve: Preserve) -> str:
-    """Return the words for the wait before the lid comes off."""
+    """Return the words for cooling down, with the heat off."""
     if preserve.method == PRESSURE:
         return "turn off the heat; let the canner depressurize on its own"
     return "turn off the heat; wait" if preserve.method == WATER else "cool"
 
 
+def rest_words(preserve: Preserve, *, cooled: bool) -> str:
+    """Return the words for the wait before the jars come out; `cooled` when a cooling step comes before it."""
+    wait = f"wait {format_number(preserve.rest_minutes)} min"
+    if preserve.method == PRESSURE:
+        return f"take off the weight or open the petcock; {wait}"
+    return f"{wait} more" if cooled else f"turn off the heat; {wait}"
+
+
+LID_WORDS = "lift the lid away from your face"
+SET_DOWN_WORDS = "let the jars cool upright on a towel or rack 12 to 24 h; do not move them"
+
+
 def take_out_words(preserve: Preserve, count: int) -> str:
     """Return the words for taking out a load."""
-    if preserve.method in (WATER, PRESSURE):
-        return f"take out {format_count(count, preserve.container)}; let them cool 12 to 24 h"
-    return f"take out {format_count(count, preserve.container)}"
+    lifted = " with a jar lifter" if preserve.method in (WATER, PRESSURE) else ""
+    return f"take out {format_count(count, preserve.container)}{lifted}"
+
+
+def standing_words(preserve: Preserve) -> str:
+    """Return the words for the waits inside a recipe on its own day."""
+    return "let stand " + ", then ".join(one.words for one in preserve.standing if one.that_day)
+
+
+def ahead_words(standing: Standing, *, late: bool) -> str:
+    """
+    Return the words for a wait that begins before its day; `late` when that time is past.
+
+    >>> ahead_words(Standing(12, 18, "in the refrigerator", "1 h in the hot water"), late=False)
+    'start 12 to 18 h in the refrigerator (or, that day, 1 h in the hot water)'
+    >>> ahead_words(Standing(12, 12, "in brine"), late=True)
+    'must have had 12 h in brine; if not, make it another day'
+    """
+    choice = f" (or, that day, {standing.choice})" if standing.choice else ""
+    if late:
+        return f"must have had {standing.words}{choice}; if not, make it another day"
+    return f"start {standing.words}{choice}"
 
 
 def run_words(preserve: Preserve) -> str:
@@ -139,7 +202,7 @@ def row_of(step: Step) -> Row:
         "Step": step_words(step),
         "Preserve": step.name,
         "Equipment": ", ".join(step.equipment) or None,
-        "Hands": ", ".join(step.persons) or None,
+        "People": ", ".join(step.persons) or None,
     }
 
 

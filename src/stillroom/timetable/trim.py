@@ -9,12 +9,10 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from stillroom.household.records import Household, Preserve
-from stillroom.household.results.clock import DayOnClock
+from stillroom.household.results.clock import FOLLOWS, DayOnClock
 from stillroom.timetable.clock import Carried, Later, next_day, on_the_clock
 from stillroom.timetable.loads import loads_of
 from stillroom.timetable.schedule import ALMOST, Session, kitchen_day
-
-FOLLOWS = ("thaw", "seals", "empty")
 
 
 def that_fit(

@@ -157,6 +157,26 @@ def test_a_column_that_was_perhaps_renamed_is_asked_about_even_if_it_may_be_blan
     ]
 
 
+@pytest.mark.parametrize(
+    ("name", "before", "now"), [("Timetable", "Hands", "People"), ("Season so far", "In hand", "On hand")]
+)
+def test_a_former_heading_of_a_table_that_the_planner_fills_is_asked_about(tmp_path, name, before, now):
+    """Left as it was, the column would keep what an earlier plan wrote in it."""
+
+    def change(book):
+        sheet, number = book[name], tables()[name].headings.index(now)
+        sheet.cell(3, number + 2, before)
+        next(iter(sheet.tables.values())).tableColumns[number].name = before
+
+    content = sound() | {name: []}
+    assert read_sound(tmp_path, content)[1] == ()
+    _, problems = read_sound(tmp_path, content, change=change)
+    place = f"{name}!{get_column_letter(tables()[name].headings.index(now) + 2)}3"
+    assert [line(problem) for problem in problems] == [
+        f'{place}: The table {name} has no column {now}, but one headed "{before}". Did you mean {now}? Rename the heading.'
+    ]
+
+
 def test_two_columns_of_one_heading_are_told(tmp_path):
     content = sound()
     content["Harvest"][0]["amount "] = 3

@@ -182,6 +182,17 @@ def test_preserves_with_their_defaults(tmp_path):
     assert household.preserve("corn and tomato soup").method == "frozen"
 
 
+@pytest.mark.parametrize(
+    ("typed", "months"),
+    [(4, 4), (0.5, 0.5), ("4 days", 4 * 12 / 365.25), ("2 weeks", 14 * 12 / 365.25), ("3 months", 3), ("1 year", 12)],
+)
+def test_keeping_months_may_be_typed_in_days_and_weeks(tmp_path, typed, months):
+    """A month is a twelfth of 365.25 days."""
+    content = sound()
+    content["Preserves"][0]["Keeps months"] = typed
+    assert home(tmp_path, content).preserves[0].keeps_months == pytest.approx(months, rel=0.02)
+
+
 def test_needs_with_their_defaults_and_counts(tmp_path):
     tomatoes, corn, dried, _ = home(tmp_path).targets
     assert (tomatoes.wanted, tomatoes.at_most, tomatoes.importance, tomatoes.weight) == (40, 60, 1, 1)

@@ -9,9 +9,15 @@ from stillroom.handbook.safety.acidity import acid_for_tomatoes, low_acid_under_
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.closed_lists import names_listed
-from stillroom.handbook.safety.equipment import holds_four_quarts, right_canner
+from stillroom.handbook.safety.equipment import canner_by_its_name, holds_four_quarts, right_canner
 from stillroom.handbook.safety.jar_sizes import in_a_jar, jar_counted, listed_jar, size_as_named, sound_jar_for_pressure
-from stillroom.handbook.safety.methods import line_known, method_known, method_of_the_line, sealed_on_the_shelf
+from stillroom.handbook.safety.methods import line_known, method_known, method_of_the_line
+from stillroom.handbook.safety.not_canned import (
+    cellared_as_published,
+    dried_as_published,
+    fermented_as_published,
+    sealed_on_the_shelf,
+)
 from stillroom.handbook.safety.own_recipes import minutes_typed, source_typed
 from stillroom.handbook.safety.recipes import (
     fermented_first,
@@ -33,7 +39,11 @@ NAMES: tuple[Check, ...] = (names_listed,)
 
 THEN: tuple[Check, ...] = (
     sealed_on_the_shelf,
+    cellared_as_published,
+    dried_as_published,
+    fermented_as_published,
     right_canner,
+    canner_by_its_name,
     holds_four_quarts,
     in_a_jar,
     size_as_named,

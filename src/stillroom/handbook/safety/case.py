@@ -93,15 +93,9 @@ class Case:
         return next((item for item in self.household.equipment if item.name == name), None)
 
     @property
-    def exempt(self) -> bool:
-        """Return whether it is an uncanned preserve in an open box with a source: the handbook requires nothing."""
-        unlidded = self.container is not None and is_unlidded(self.container)
-        return (
-            unlidded
-            and not self.canned
-            and not self.preserve.handbook_line
-            and bool((self.preserve.source or "").strip())
-        )
+    def unlidded(self) -> bool:
+        """Return whether its container is a box, basket, sack or bin without a lid."""
+        return self.container is not None and is_unlidded(self.container)
 
     @cached_property
     def jar(self) -> CountsAs | None:

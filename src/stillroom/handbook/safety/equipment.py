@@ -7,14 +7,16 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.handbook.jars import QUART_LITRES
-from stillroom.handbook.names import tokens
+from stillroom.handbook.names import holds_phrase, tokens
 from stillroom.handbook.processes import BOILING_WATER, DIAL_TOP_FT, PRESSURE, TABLE_TOP_FT
 from stillroom.handbook.safety.case import Case
-from stillroom.handbook.tables import table
+from stillroom.handbook.tables import listed, table
 from stillroom.household.records import Equipment, Household
 
 KIND_FOR = {BOILING_WATER: "boiling-water canner", PRESSURE: "pressure canner"}
 QUARTS_AT_LEAST = 4
+BOILS_DRY = 2.0
+"""How many times the published minutes may be typed before the plan warns; a choice of this project."""
 
 
 def right_canner(case: Case) -> Iterator[Problem]:
@@ -32,6 +34,23 @@ def right_canner(case: Case) -> Iterator[Problem]:
         else:
             kind = "not a canner" if piece.kind else "not a canner: kind blank"
             yield case.problem(kind, wanted, piece.name, piece.kind)
+
+
+def canner_by_its_name(case: Case) -> Iterator[Problem]:
+    """
+    Refuse a canner whose name says that it is an oven, a dishwasher, a steam canner or an electric cooker.
+
+    Source: the not_canners table, each row with its publication.
+    """
+    piece = case.last_piece
+    if not case.canned or piece is None:
+        return
+    words = tokens(piece.name)
+    for row in table("not_canners"):
+        if any(holds_phrase(words, tokens(phrase)) for phrase in listed(row["words"])):
+            names = (KIND_FOR[case.preserve.method], piece.name, row["key"], row["why"], row["source"])
+            yield case.problem("not a canner: by its name", *names, where=piece.where)
+            return
 
 
 def holds_four_quarts(case: Case) -> Iterator[Problem]:

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.handbook.lines import Line
-from stillroom.handbook.processes import PRESSURE, at_altitude, by_line, format_process, least_stove_time
+from stillroom.handbook.processes import at_altitude, by_line, format_process, least_stove_time
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.equipment import BOILS_DRY
 from stillroom.handbook.safety.jar_sizes import size_notes
 from stillroom.handbook.safety.own_recipes import floor_of
-
-VENT_MINUTES = 10.0
-"""Steam is vented ten minutes before a pressure canner is closed (K-State Extension; PNW 421; AIB 539, Guide 1)."""
 
 
 @dataclass(frozen=True)
@@ -20,7 +18,6 @@ class Settled:
     """The process of a preserve: figures, the same as text, its source, and notes about it."""
 
     minutes: float = 0.0
-    vent_minutes: float = 0.0
     pressure_lb: float | None = None
     text: str = ""
     source: str = ""
@@ -50,7 +47,7 @@ def _canned(case: Case, line: Line) -> Settled | Problem:
     if row.status == "memory":
         notes = (*notes, _not_verified(case, row.text, row.source))
     return Settled(
-        minutes, VENT_MINUTES if row.method == PRESSURE else 0.0, row.pressure_lb,
+        minutes, row.pressure_lb,
         format_process(minutes, row.pressure_lb, row.gauge), row.source,
         from_memory=row.status == "memory", notes=notes,
     )  # fmt: skip
@@ -73,7 +70,7 @@ def _own_canned(case: Case) -> Settled | Problem:
     if remembered and floor.row is not None:
         notes.insert(0, _not_verified(case, floor.row.text, floor.row.source))
     return Settled(
-        typed, VENT_MINUTES if case.pressure else 0.0, pounds, format_process(typed, pounds, kitchen.gauge or ""),
+        typed, pounds, format_process(typed, pounds, kitchen.gauge or ""),
         f"own recipe: {case.preserve.source}", own_recipe=True, from_memory=remembered, notes=tuple(notes),
     )  # fmt: skip
 
@@ -146,7 +143,8 @@ def _longer(case: Case, least: float) -> tuple[Problem, ...]:
     typed = case.preserve.minutes_typed
     if typed is None or typed <= least:
         return ()
-    return (case.problem("more minutes than table", f"{typed:g}", f"{least:g}"),)
+    kind = "far more minutes than table" if typed > BOILS_DRY * least and case.canned else "more minutes than table"
+    return (case.problem(kind, f"{typed:g}", f"{least:g}"),)
 
 
 def _not_verified(case: Case, process: str, source: str) -> Problem:

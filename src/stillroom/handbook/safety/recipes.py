@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from stillroom.errors import Problem
 from stillroom.handbook.ingredients import Part, extras
 from stillroom.handbook.jars import JARS, KILOGRAMS, LITRES, PINT_LITRES, ROUNDING, format_volume, format_weight
-from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.lines import Line
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety.acidity import acid_missing
 from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.not_canned import own_ferment_lines
 from stillroom.handbook.tables import Row, listed, table
 
 MOST_PIECES = 20
@@ -31,18 +32,14 @@ def proportions_of_the_recipe(case: Case) -> Iterator[Problem]:
 
 def salt_of_an_own_ferment(case: Case) -> Iterator[Problem]:
     """
-    Require the published salt in an own ferment of a food of the tables, and some salt with any low-acid food.
+    Require the published salt in an own ferment: that of the published row it holds the foods of.
 
     Source: the proportions table (sauerkraut, fermented pickles); never reduce the salt: Penn State Extension; UF/IFAS;
     it is vital to safety, because only the wanted bacteria tolerate it: University of Nebraska-Lincoln Extension.
     """
-    if case.line is not None or case.preserve.method != "fermented":
-        return
-    published = [line for line in lines().values() if line.method == "fermented" and line.foods & case.foods]
-    for line in published:
-        yield from _limits(case, line)
-    if case.low_acid and not published and not any(part.extra == "salt" and part.there for part in case.parts):
-        yield case.problem("salt below table: no salt", case.low_acid[0].label)
+    if case.line is None and case.preserve.method == "fermented":
+        for line in own_ferment_lines(case):
+            yield from _limits(case, line)
 
 
 def _limits(case: Case, line: Line) -> Iterator[Problem]:

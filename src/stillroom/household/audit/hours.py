@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from stillroom.household.audit.crops import eaten_kg, frozen_before
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import group_of, room_of
+from stillroom.household.load_steps import heated_hours, hours_in_piece
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Equipment, Household, Preserve
 from stillroom.household.text import format_fixed
@@ -144,11 +145,6 @@ def hands_hours(tally: Tally) -> Iterator[str]:
             yield f"{when(period)}: {format_fixed(needed, 2)} h of labor are needed, but {said(there)} h are available"
 
 
-def heating_hours(piece: Equipment, preserve: Preserve) -> float:
-    """Return the hours a load uses the burners of its last piece: heating up, venting and process."""
-    return piece.heat_up_hours + (preserve.vent_minutes + preserve.process_minutes) / 60
-
-
 def overlap(tally: Tally, start: Period, hours: float, overnight: bool) -> Iterator[tuple[Period, float]]:
     """
     Yield the hours that a job begun in a period takes from each period.
@@ -177,7 +173,7 @@ def stove_in(tally: Tally) -> list[float]:
         sums[period.number] += each * amount + preserve.stove_minutes_load / 60 * loads
         if preserve.equipment:
             last = tally.equipment[preserve.equipment[-1]]
-            for covered, hours in overlap(tally, period, heating_hours(last, preserve), last.runs_overnight):
+            for covered, hours in overlap(tally, period, heated_hours(preserve, last), last.runs_overnight):
                 sums[covered.number] += last.burners * hours * loads
     return sums
 
@@ -218,7 +214,7 @@ def jobs(household: Household, preserve: Preserve) -> Iterator[tuple[Equipment, 
     for piece in pieces[:-1]:
         yield piece, preserve.stove_minutes_load / 60
     if pieces:
-        yield pieces[-1], heating_hours(pieces[-1], preserve) + pieces[-1].cool_down_hours
+        yield pieces[-1], hours_in_piece(preserve, pieces[-1])
 
 
 def equipment_hours(tally: Tally) -> Iterator[str]:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from stillroom.household.best_by import best_by
 from stillroom.household.plan import Amounts, Period, Plan, periods
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lot, Preserve
 from stillroom.household.text import format_long_date, format_number
@@ -155,8 +156,18 @@ class Tally:
         return sum(self.made[preserve][:stop]) - sum(self.taken[preserve][:stop])
 
     def standing(self, preserve: str) -> float:
-        """Return the containers at the end of the plan: good on the shelf, and made, less those used."""
-        return self.good_shelf[preserve] + self.kept(preserve)
+        """
+        Return the containers that are good at the end of the plan: on the shelf, and made, less those used.
+
+        Others use first what does not keep to the last day.
+        """
+        months, day = self.preserves[preserve].keeps_months, self.last_day
+        lasting = sum(
+            amount
+            for period, amount in zip(self.periods, self.made[preserve], strict=True)
+            if months is None or best_by(period.first_day, months) >= day
+        )
+        return self.good_shelf[preserve] + min(self.kept(preserve), lasting)
 
     def _by_period(self, rows: Iterator[tuple[str, Period, float]]) -> dict[str, list[float]]:
         """Return amounts by name and period, 0 where there is none."""

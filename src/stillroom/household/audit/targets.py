@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
+from stillroom.household.load_steps import hours_in_piece
 from stillroom.household.plan import Period
 from stillroom.household.records import Preserve, Target
 
@@ -32,8 +33,7 @@ def done_by(tally: Tally, name: str, period: Period) -> float:
     """
     preserve, hours = tally.preserves[name], 0.0
     if preserve.load is not None and preserve.equipment:
-        last = tally.equipment[preserve.equipment[-1]]
-        hours = last.heat_up_hours + (preserve.vent_minutes + preserve.process_minutes) / 60 + last.cool_down_hours
+        hours = hours_in_piece(preserve, tally.equipment[preserve.equipment[-1]])
     done = 0.0
     for start, amount in zip(tally.periods, tally.made[name], strict=True):
         days = start.days if hours <= 24 * start.days else math.ceil(hours / 24 - TOLERANCE)

@@ -158,7 +158,7 @@ class CropSeason:
     """
     Where one crop went, in kg.
 
-        picked = put up by every way + eaten or given + fed + lost + in hand
+        picked = put up by every way + eaten or given + fed + lost + on hand
 
     Picked is what was weighed, and what the record used beyond it. Put up is what the record says went into preserves,
     trimmings and jars that did not seal included. Fed and lost are rows `fed:` and `lost:` of the record; lost also
@@ -171,7 +171,7 @@ class CropSeason:
     eaten: float = 0.0
     surplus: float = 0.0
     lost: float = 0.0
-    in_hand: float = 0.0
+    on_hand: float = 0.0
 
 
 def seasons(household: Household) -> tuple[CropSeason, ...]:
@@ -216,16 +216,16 @@ def book_out(bins: Bins, season: CropSeason, event: Event, kg: float) -> None:
 
 
 def left_over(bins: Bins, season: CropSeason, first_day: datetime.date, thawed_on: datetime.date | None) -> None:
-    """Part what is left into what is in hand and what is lost."""
+    """Part what is left into what is on hand and what is lost."""
     name = season.crop.name
     for lot in bins.fresh[name]:
         if (first_day - lot.picked_on).days > season.crop.keeps_days:
             season.lost += lot.kg
         else:
-            season.in_hand += lot.kg
-    season.in_hand += sum(lot.kg for lot in bins.frozen[name])
+            season.on_hand += lot.kg
+    season.on_hand += sum(lot.kg for lot in bins.frozen[name])
     if thawed_on is not None and (first_day - thawed_on).days <= THAWED_KEEPS_DAYS:
-        season.in_hand += bins.thawed_kg[name]
+        season.on_hand += bins.thawed_kg[name]
     else:
         season.lost += bins.thawed_kg[name]
 
@@ -239,7 +239,7 @@ def season_rows(household: Household) -> list[Row]:
         kilograms = {"Picked": season.picked}
         kilograms |= {method[0].upper() + method[1:]: season.put_up[method] for method in METHODS}
         kilograms |= {"Put up": sum(season.put_up.values()), "Eaten or given": season.eaten}
-        kilograms |= {"Surplus": season.surplus, "Lost": season.lost, "In hand": season.in_hand}
+        kilograms |= {"Surplus": season.surplus, "Lost": season.lost, "On hand": season.on_hand}
         row: Row = {"Crop": season.crop.name, "Unit": season.crop.unit}
         rows.append(row | {name: cell_number(in_crop_unit(kg, season.crop)) for name, kg in kilograms.items()})
     return rows

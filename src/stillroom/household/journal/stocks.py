@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import calendar
 import datetime
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -10,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from stillroom.errors import Problem
+from stillroom.household.best_by import best_by
 from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
 from stillroom.household.records import Container, Household, Lid, PantryItem, Preserve, ShelfRow
@@ -18,19 +18,6 @@ from stillroom.household.text import format_date, format_number
 
 # What stands on the shelf on the first day: what was counted, what was made since, less what other preserves
 # used.
-
-
-def best_by(made_on: datetime.date, keeps_months: float) -> datetime.date:
-    """
-    Give the day until which something made on a day is good; part of a month counts thirty days a month.
-
-    >>> best_by(datetime.date(2026, 8, 31), 6), best_by(datetime.date(2026, 8, 14), 0.5)
-    (datetime.date(2027, 2, 28), datetime.date(2026, 8, 29))
-    """
-    months = made_on.month - 1 + int(keeps_months)
-    year, month = made_on.year + months // 12, months % 12 + 1
-    day = min(made_on.day, calendar.monthrange(year, month)[1])
-    return datetime.date(year, month, day) + datetime.timedelta(days=round(keeps_months % 1 * 30))
 
 
 def with_best_by(household: Household) -> Household:

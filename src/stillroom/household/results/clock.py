@@ -42,13 +42,19 @@ class KitchenDay:
 
 
 KINDS = (
-    "thaw", "empty", "seals", "prepare", "cook", "jars", "boil jars", "fill", "heat", "vent", "process", "cool",
-    "take out", "pack", "run",
+    "thaw", "ahead", "empty", "seals", "prepare", "standing", "cook", "jars", "boil jars", "fill", "heat", "vent",
+    "rise", "process", "cool", "rest", "lid", "take out", "set down", "pack", "run",
 )  # fmt: skip
 """Every kind of step, in the order in which steps of one minute are listed."""
 
-HEARD = ("cook", "jars", "boil jars", "heat", "vent", "process")
+HEARD = ("cook", "jars", "boil jars", "heat", "vent", "rise", "process")
 """Kinds that take no hands all the time, but somebody within earshot: a pot is stirred, a pressure has to be kept."""
+
+FOLLOWS = ("thaw", "ahead", "seals", "empty")
+"""Kinds that belong to another time than the load's own: before its day, or after it."""
+
+SAID = ("lid", "set down")
+"""Kinds that take no time: what to mind at that moment."""
 
 
 @dataclass(frozen=True)

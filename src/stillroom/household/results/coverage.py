@@ -32,7 +32,7 @@ def coverage_rows(sums: Sums) -> list[Row]:
 
 def coverage_row(sums: Sums, target: Target) -> Row:
     """
-    How far a need is filled: what is still good on the shelf, and what the plan adds net of other preserves' use.
+    How far a need is filled: what is still good on the shelf, and what the plan adds that keeps to its last day.
 
         covered = min(1, (on the shelf + planned) / wanted)
         short   = max(0, wanted - on the shelf - planned)
@@ -55,7 +55,7 @@ def coverage_row(sums: Sums, target: Target) -> Row:
 def on_shelf_and_planned(sums: Sums, target: Target) -> tuple[float, float]:
     """Return how much of a target is still good on the shelf at the end, and how much the plan adds, in its unit."""
     shelf = sum(each * sums.good_on_shelf.get(name, 0.0) for name, each in target.counts.items())
-    planned = sum(each * sums.net_made(name) for name, each in target.counts.items() if name in sums.preserve_named)
+    planned = sum(each * sums.counted(name) for name, each in target.counts.items() if name in sums.preserve_named)
     return shelf, planned
 
 

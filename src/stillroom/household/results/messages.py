@@ -142,19 +142,19 @@ def filled(plan: Plan, target: str) -> float:
 
 def worth_words(seasons: Sequence[tuple[str, dict[str, float]]]) -> list[str]:
     """
-    Return what planning for all seasons gains and costs, season by season, in what the targets have more or less.
+    Return what planning for all harvests gains and costs, harvest by harvest, in what the targets have more or less.
 
     >>> worth_words([("poor", {"beans": 2.3, "beets": -2.3}), ("likely", {"beans": 0.1})])
-    ['in a poor season 2¼ more of beans, 2¼ less of beets', 'in a likely season no target has more or less']
+    ['poor harvest: beans up 2¼, beets down 2¼', 'likely harvest: no target changes']
     """
     lines = []
     for name, more in seasons:
         each = [
-            f"{format_amount(abs(by))} {'more' if by > 0 else 'less'} of {target}"
+            f"{target} {'up' if by > 0 else 'down'} {format_amount(abs(by))}"
             for target, by in sorted(more.items(), key=lambda one: -one[1])
             if abs(by) >= SMALLEST_DIFFERENCE
         ]
-        lines.append(f"in a {name} season {', '.join(each) if each else 'no target has more or less'}")
+        lines.append(f"{name} harvest: {', '.join(each) if each else 'no target changes'}")
     return lines
 
 

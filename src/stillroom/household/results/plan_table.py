@@ -7,10 +7,13 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from stillroom.household.best_by import best_by
+from stillroom.household.plan import Period
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanLine, Preserve
 from stillroom.household.results.messages import likely_cells
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.results.sums import ALMOST, Sums
+from stillroom.household.standing import standing_text
 from stillroom.household.text import (
     WEEKDAY_NAMES,
     format_amount,
@@ -174,7 +177,7 @@ def words(sums: Sums, name: str, now: float, before: float) -> str:
     return f"more (+{by})" if away > 0 else f"less (-{by})"
 
 
-OWN_RECIPE = "own recipe, not from a tested source"
+OWN_RECIPE = "own recipe, not from the handbook"
 FROM_MEMORY = "not verified"
 
 
@@ -329,7 +332,8 @@ def made_cells(sums: Sums, line: Line, item: Preserve) -> Row:
     cells["Make"] = cell_number(line.make)
     cells["Loads"] = cell_number(loads) if item.load is not None else None
     if line.make > ALMOST:
-        cells["Uses"] = line.uses or uses_words(sums, item, line.make)
+        short = "" if line.number is None else short_keeping(sums, item, sums.periods[line.number])
+        cells["Uses"] = line.uses or "; ".join(filter(None, (uses_words(sums, item, line.make), short)))
         cells["Hands-on h"] = cell_number(sums.hands_hours(item, line.make, loads))
         cells["Stove h"] = cell_number(sums.stove_hours(item, line.make, loads))
     return cells
@@ -348,9 +352,18 @@ def uses_words(sums: Sums, item: Preserve, make: float) -> str:
     words = [format_crop(in_crop_unit(taken[crop.name], crop), crop) for crop in crops]
     parts = [format_list(words + others)] if words or others else []
     parts += [item.process_text] if item.process_text else []
+    parts += [standing_text(item.standing)] if item.standing else []
     parts += [OWN_RECIPE] if item.own_recipe else []
     parts += [FROM_MEMORY] if item.from_memory else []
     return "; ".join(parts)
+
+
+def short_keeping(sums: Sums, item: Preserve, period: Period) -> str:
+    """Return that a preserve is past its date before the plan ends, and so counts toward no target; empty otherwise."""
+    if sums.lasts(item.name, period) or item.keeps_months is None:
+        return ""
+    until = format_long_date(best_by(period.first_day, item.keeps_months))
+    return f"keeps to {until}, not to the end of the plan, so it counts toward no target"
 
 
 def freezer_cells(sums: Sums, line: Line, crop: Crop) -> Row:

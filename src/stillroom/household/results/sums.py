@@ -7,6 +7,8 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+from stillroom.household.best_by import lasts
+from stillroom.household.load_steps import heated_hours
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Container, Crop, Equipment, Household, Lot, Preserve
 
@@ -68,11 +70,11 @@ class Sums:
         return (item.hands_minutes_each * make + item.hands_minutes_load * sets) / 60
 
     def burner_hours_a_load(self, item: Preserve) -> float:
-        """Burner-hours its last piece of equipment holds in one load: heating up, venting, process."""
+        """Burner-hours its last piece of equipment holds in one load, until the process ends."""
         if not item.equipment:
             return 0.0
         last = self.equipment_named[item.equipment[-1]]
-        return last.burners * (last.heat_up_hours + (item.vent_minutes + item.process_minutes) / 60)
+        return last.burners * heated_hours(item, last)
 
     def stove_hours(self, item: Preserve, make: float, loads: float) -> float:
         """Hours of the whole stove: burner-hours of the equipment and of its own minutes, by burners."""
@@ -196,6 +198,19 @@ class Sums:
             if used_name == name and (until is None or number <= until)
         )
         return self.plan.made(name, until) - used
+
+    def lasts(self, name: str, period: Period) -> bool:
+        """Whether what is made of a preserve in a period is good on the last day, counted from its first day."""
+        return lasts(self.preserve_named[name], period.first_day, self.last_day)
+
+    def counted(self, name: str) -> float:
+        """Containers that the plan adds toward targets: good on the last day, less what others use beyond the rest."""
+        lasting = sum(
+            amount
+            for (made, number), amount in self.plan.make.items()
+            if made == name and self.lasts(name, self.periods[number])
+        )
+        return min(self.net_made(name), lasting)
 
     def containers_taken(self, container: Container, until: int) -> float:
         """How many of a container are gone from the stock by a period: filled, less those that came back."""

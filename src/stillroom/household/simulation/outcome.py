@@ -129,7 +129,7 @@ def filled_by_plan(household: Household, plan: Plan) -> dict[str, float]:
     sums = Sums(household, plan)
     there = {
         target.name: sum(
-            each * (sums.good_on_shelf.get(name, 0.0) + sums.net_made(name)) for name, each in target.counts.items()
+            each * (sums.good_on_shelf.get(name, 0.0) + sums.counted(name)) for name, each in target.counts.items()
         )
         for target in household.targets
     }

@@ -7,6 +7,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
+from stillroom.household.load_steps import hours_in_piece
 from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, THAW, Lot, Preserve
 from stillroom.household.simulation.state import NOTHING, SeasonState
@@ -159,7 +160,7 @@ def hold_equipment(state: SeasonState, item: Preserve, count: float, day: dateti
     if not item.equipment or item.load is None:
         return
     piece = state.household.equipment_named(item.equipment[-1])
-    hours = piece.heat_up_hours + piece.cool_down_hours + (item.vent_minutes + item.process_minutes) / 60
+    hours = hours_in_piece(item, piece)
     if hours > 24 + ALMOST:
         until = day + datetime.timedelta(days=math.ceil(hours / 24 - ALMOST))
         state.busy += [(piece.name, until)] * math.ceil(count / item.load - ALMOST)

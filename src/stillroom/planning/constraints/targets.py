@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import product
 
 from stillroom.planning.model import Row, Sum, at_least, at_most
 from stillroom.planning.parameters import Parameters
@@ -40,11 +41,15 @@ def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Nam
     """
     Fill the segments of a target from the shelf and from what is made, less what other preserves use.
 
-        sum over b of filled[n, b] <= sum over p of counts[n, p] * (good_on_shelf[p] + net[p])      for n in targets
+        sum over b of filled[n, b] <= sum over p of counts[n, p] * (good_on_shelf[p] + counted[p])      for n in targets
 
     where, in the target's unit,
         counts[n, p] = what one container of p counts toward n; it counts in full toward every target that lists it
+        counted[p]   = min(net[p], lasting[p])
         net[p]       = containers made less those used by other preserves, over the whole plan
+        lasting[p]   = containers made that keep to the last day of the plan
+
+    The minimum is one constraint for each way to choose, and only where some of p does not last and others use it.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -56,12 +61,16 @@ def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Nam
     for target in parameters.targets:
         if target.wanted <= 0:
             continue
-        terms: Sum = [(1.0, variables.filled[target.name, segment]) for segment in range(len(parameters.gains))]
-        shelf = 0.0
-        for name, each in sorted(target.counts.items()):
-            shelf += each * parameters.good_on_shelf.get(name, 0.0)
-            terms += [(-each * coefficient, variable) for coefficient, variable in variables.net(parameters, name)]
-        yield variables.name("target_filling", target.name), at_most(terms, shelf)
+        filled: Sum = [(1.0, variables.filled[target.name, segment]) for segment in range(len(parameters.gains))]
+        counts = sorted(target.counts.items())
+        shelf = sum(each * parameters.good_on_shelf.get(name, 0.0) for name, each in counts)
+        ways = product(*(variables.counted(parameters, name) for name, _ in counts))
+        for number, chosen in enumerate(ways):
+            terms = list(filled)
+            for (_, each), made in zip(counts, chosen, strict=True):
+                terms += [(-each * coefficient, variable) for coefficient, variable in made]
+            label = variables.name("target_filling", target.name)
+            yield f"{label}.{number + 1}" if number else label, at_most(terms, shelf)
 
 
 def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:

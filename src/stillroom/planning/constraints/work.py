@@ -103,8 +103,8 @@ def stove_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]
 
     where, in burner-hours,
         stove_hours[t]            = hours the stove is free * burners
-        stove_hours_load[p, s, t] = minutes a load on the stove, and the burners of the last piece of equipment while it
-                                    heats up, vents and processes; a job longer than a day runs on in later periods
+        stove_hours_load[p, s, t] = minutes a load on the stove, and the burners of the last piece of equipment until
+                                    the process ends; a job longer than a day runs on in later periods
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -135,7 +135,8 @@ def equipment_hours(parameters: Parameters, variables: Variables) -> Iterator[Na
 
     where, in hours of all pieces of e together,
         spread[p, e, s, t] = hours in t that a load begun in s occupies e: its stove minutes in all pieces but the last;
-                             heating up, venting, process and cooling down in the last
+                             heating up, venting, rise to full pressure, process, cooling down and the wait before
+                             the jars come out in the last
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show

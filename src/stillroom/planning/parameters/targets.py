@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping
 from functools import cached_property
 
+from stillroom.household.best_by import lasts
+from stillroom.household.plan import Period
 from stillroom.household.records import Preserve, Target
 from stillroom.planning.parameters.crops import ALMOST, NOT_QUITE_ONE, OrderedParameters, in_order
 
@@ -31,6 +33,10 @@ class TargetParameters(OrderedParameters):
                 if line.source == "preserve" and line.amount_each > 0:
                     found.setdefault(line.item, []).append((item, line.amount_each))
         return {name: tuple(users) for name, users in found.items()}
+
+    def lasts(self, name: str, period: Period) -> bool:
+        """Return whether what is made of a preserve in a period is good on the last day, counted from its first day."""
+        return lasts(self.household.preserve(name), period.first_day, self.last_day)
 
     def room(self, target: Target) -> float:
         """Return the room of a target: max(0, at most - good on the shelf), in its unit."""

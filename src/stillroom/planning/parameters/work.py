@@ -7,6 +7,7 @@ import math
 from collections.abc import Mapping
 from functools import cached_property
 
+from stillroom.household.load_steps import heated_hours, hours_in_piece
 from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Equipment, Hours, Preserve
 from stillroom.planning.parameters.crops import ALMOST, OrderedParameters
@@ -63,14 +64,13 @@ class WorkParameters(OrderedParameters):
         return {item.name: tuple(by_name[name] for name in item.equipment) for item in self.preserves}
 
     def process_hours(self, item: Preserve) -> float:
-        """Return the hours a load occupies its last piece: heating up, venting, process, cooling down."""
-        last = self.pieces[item.name][-1]
-        return last.heat_up_hours + last.cool_down_hours + (item.vent_minutes + item.process_minutes) / 60
+        """Return the hours a load occupies its last piece, from heating up to the wait before the jars come out."""
+        return hours_in_piece(item, self.pieces[item.name][-1])
 
     def burner_hours(self, item: Preserve) -> float:
-        """Return the burner-hours of a load in its last piece: heating up, venting, process."""
+        """Return the burner-hours of a load in its last piece, until the process ends."""
         last = self.pieces[item.name][-1]
-        return last.burners * (last.heat_up_hours + (item.vent_minutes + item.process_minutes) / 60)
+        return last.burners * heated_hours(item, last)
 
     def spread(self, hours: float, started: Period, *, overnight: bool) -> Mapping[int, float]:
         """

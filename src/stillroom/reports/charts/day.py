@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from stillroom.household.results.clock import DayOnClock, Step
+from stillroom.household.results.clock import SAID, DayOnClock, Step
 from stillroom.household.text import (
     format_clock,
     format_count,
@@ -33,7 +33,7 @@ from stillroom.reports.charts.picture import BRICK, EARSHOT, HANDS_ON, INK, LINE
 
 # The lanes: what each person, each piece of equipment and the stove has when.
 
-LEFT_ALONE = ("run", "cool", "stand")
+LEFT_ALONE = ("run", "cool", "rest", "standing")
 """Kinds of step that nobody attends: a dryer or crock that runs, a canner that cools by itself."""
 STOVE = "stove"
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -97,13 +97,15 @@ def lanes_of(day: DayOnClock, steps: Sequence[Step], running: Sequence[Step]) ->
     lanes = [
         Lane(lane_name(one), bars_of(letters, [step for step in lasting if one in step.persons])) for one in people
     ]
-    stove = [step for step in lasting if not step.equipment and not step.persons]
+    stove = [step for step in lasting if not (step.equipment or step.persons or step.kind == "standing")]
     lanes += [Lane(STOVE, bars_of(letters, row)) for row in rows_of(stove)]
     for piece in dict.fromkeys(piece for step in [*running, *lasting] for piece in step.equipment):
         before = [Bar(one.start, one.end, UNATTENDED, "", one.name) for one in running if piece in one.equipment]
         inside = bars_of(letters, [one for one in lasting if piece in one.equipment])
         lanes.append(Lane(piece, (*before, *inside)))
-    moments = tuple((step.start, moment_text(step)) for step in steps if step.end == step.start)
+    moments = tuple(
+        (step.start, moment_text(step)) for step in steps if step.end == step.start and step.kind not in SAID
+    )
     first, last = hours_around(day, steps)
     return DayLanes(tuple(lanes), letters, moments, first, last)
 

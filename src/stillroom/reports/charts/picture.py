@@ -101,10 +101,10 @@ def part_name(heading: str) -> str:
     """
     Return what became of a crop in words, from a heading of Crop use or Season.
 
-    >>> part_name("In hand"), part_name("Eaten fresh")
+    >>> part_name("On hand"), part_name("Eaten fresh")
     ('left', 'eaten fresh')
     """
-    return "left" if heading == "In hand" else heading[:1].lower() + heading[1:]
+    return "left" if heading == "On hand" else heading[:1].lower() + heading[1:]
 
 
 # The colors and fonts of pictures and printed pages: those of the workbook.
@@ -161,7 +161,7 @@ ELSE = {
     "Eaten fresh": Tone(ROSE, "+++", QUIET, "#D8B795"),
     "Held frozen": Tone(SKY, "\\\\\\", INK),
     "Still fresh": Tone(WHITE, "", INK, "#A39C8C"),
-    "In hand": Tone(WHITE, "", INK),
+    "On hand": Tone(WHITE, "", INK),
     "Surplus": Tone(OCHRE, "|||", INK),
     "Lost": Tone(INK, "", WHITE),
 }

@@ -52,7 +52,7 @@ NAMES_WIDE, FIGURES_WIDE = 130.0, 76.0
 ROW, BAR, FIGURE = 22.0, 14.0, 7.5
 ALMOST = 1e-6
 LETTERS_ROOM = 3.0
-TONES = BY_METHOD | {name: ELSE[name] for name in ("Eaten or given", "Surplus", "Lost", "In hand")}
+TONES = BY_METHOD | {name: ELSE[name] for name in ("Eaten or given", "Surplus", "Lost", "On hand")}
 
 
 def season_picture(shown: Shown) -> Picture:
@@ -77,7 +77,7 @@ def season_picture(shown: Shown) -> Picture:
 def parts_of(season: CropSeason) -> dict[str, float]:
     """Return what became of a crop, in kg, by method or by what else became of it."""
     found = {method: season.put_up.get(method, 0.0) for method in METHODS}
-    found |= {"Eaten or given": season.eaten, "Surplus": season.surplus, "Lost": season.lost, "In hand": season.in_hand}
+    found |= {"Eaten or given": season.eaten, "Surplus": season.surplus, "Lost": season.lost, "On hand": season.on_hand}
     return found
 
 

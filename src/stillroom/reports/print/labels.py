@@ -11,30 +11,37 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stillroom.errors import CommandWrong
-from stillroom.household.journal.stocks import best_by
+from stillroom.household.best_by import best_by
 from stillroom.household.records import FREEZE_WHOLE, Household, Preserve
+from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.text import format_date_and_year
 from stillroom.reports.print.document import A4, LETTER, SIZES, PaperSize
 
 NOTHING = "Nothing to label."
 TO_WRITE = "__________"
 NOT_VERIFIED = "not verified"
+KEEP = {"refrigerator": "keep refrigerated", "freezer": "keep frozen"}
 MOST_OF_ONE = 2000
 
 
 @dataclass(frozen=True)
 class Label:
-    """One label; `good_until` includes its words, `lot` is the same for everything made in one load."""
+    """
+    One label; `good_until` includes its words, `lot` is the same for everything made in one load.
+
+    `marks` say that it is kept refrigerated or frozen, and that it is an own recipe.
+    """
 
     name: str
     made: str
     good_until: str
     lot: str
+    marks: tuple[str, ...] = ()
 
     @property
-    def small_lines(self) -> tuple[str, str, str]:
+    def small_lines(self) -> tuple[str, ...]:
         """Return the lines below the name."""
-        return self.made, self.good_until, self.lot
+        return self.made, self.good_until, self.lot, *self.marks
 
 
 @dataclass(frozen=True)
@@ -93,6 +100,8 @@ def preserve_labels(item: Preserve, batch: Batch, lots_before: int) -> Iterator[
     """Yield a label for each container; loads are filled one after the other."""
     until = None if item.keeps_months is None else best_by(batch.day, item.keeps_months)
     mark = f", {NOT_VERIFIED}" if item.from_memory else ""
+    keep = KEEP.get(item.kept_in, "")
+    marks = tuple(words for words in (keep, OWN_RECIPE if item.own_recipe else "") if words)
     for number in range(min(math.ceil(batch.count - 1e-6), MOST_OF_ONE)):
         load = number // item.load if item.load else 0
         yield Label(
@@ -100,6 +109,7 @@ def preserve_labels(item: Preserve, batch: Batch, lots_before: int) -> Iterator[
             f"made {format_date_and_year(batch.day)}",
             f"best by {TO_WRITE if until is None else format_date_and_year(until)}",
             lot_text(batch.day, lots_before + int(load) + 1) + mark,
+            marks,
         )
 
 
@@ -114,6 +124,7 @@ def crop_labels(household: Household, batch: Batch, lots_before: int) -> Iterato
                 f"frozen {format_date_and_year(batch.day)}",
                 f"cook by {format_date_and_year(due)}",
                 lot_text(batch.day, lots_before + 1),
+                (KEEP["freezer"],),
             )
 
 

@@ -91,10 +91,10 @@ def fitting_lines(label: Label, wide: float, high: float) -> list[tuple[str, str
 
 
 def small_lines(label: Label, small: float, wide: float) -> list[str]:
-    """Return the dates and the lot in two lines, or in three if the dates are too wide for one."""
+    """Return the dates, the lot and the marks in a line each, the dates in two if they are too wide for one."""
     dates = f"{label.made}, {label.good_until}"
     if width_points(drawable(dates), TEXT, small) <= wide:
-        return [drawable(dates), drawable(label.lot)]
+        return [drawable(one) for one in (dates, label.lot, *label.marks)]
     return [drawable(one) for one in label.small_lines]
 
 

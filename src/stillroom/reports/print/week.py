@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -13,13 +12,13 @@ from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.plan_table import OWN_RECIPE
 from stillroom.household.results.rows import Row, day_in, in_crop_unit, number_in, text_in
+from stillroom.household.standing import standing_text
 from stillroom.household.text import (
     format_amount,
     format_clock,
     format_containers,
     format_count,
     format_crop,
-    format_fraction,
     format_full_date,
     format_list,
     format_long_date,
@@ -27,58 +26,10 @@ from stillroom.household.text import (
     format_quantity,
     plural,
 )
+from stillroom.household.measures import measured
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
-
-# Amounts of bought ingredients, rounded up to what cups and spoons measure.
-
-TABLESPOONS = {"tsp": 1 / 3, "tbsp": 1.0, "cup": 16.0}
-STEPS = {"tsp": 0.25, "tbsp": 0.5, "cup": 0.25}
-SMALL = {"g": 1.0, "ml": 1.0, "kg": 0.05, "L": 0.05}
-"""The smallest steps measured in these units; a quarter in any other."""
-
-
-def measured(amount: float, unit: str) -> str:
-    """
-    Return an amount of something bought, rounded up so that it is never less acid than the recipe takes.
-
-    >>> measured(14, "tbsp"), measured(1.35, "cup"), measured(0.375, "tsp"), measured(2, "cup")
-    ('¾ cup and 2 tbsp', '1¼ cups and 2 tbsp', '½ tsp', '2 cups')
-    >>> measured(210.2, "ml"), measured(1.03, "lb"), measured(0.4, "L")
-    ('211 ml', '1¼ lb', '0.4 L')
-    """
-    if unit in TABLESPOONS:
-        return in_cups_and_spoons(amount * TABLESPOONS[unit])
-    step = SMALL.get(unit, 0.25)
-    up = math.ceil(amount / step - 1e-6) * step
-    figures = format_amount(up, unit) if unit in SMALL else format_fraction(up, step)
-    return f"{figures} {plural(up, unit)}".strip()
-
-
-def in_cups_and_spoons(tablespoons: float) -> str:
-    """
-    Return a small volume in the largest measures it fills, the rest rounded up.
-
-    >>> in_cups_and_spoons(4), in_cups_and_spoons(2.6), in_cups_and_spoons(0.5), in_cups_and_spoons(15.9)
-    ('¼ cup', '3 tbsp', '1½ tsp', '1 cup')
-    """
-    if tablespoons < 1 - 1e-6:
-        return part(tablespoons * 3, "tsp")
-    if tablespoons < 4 - 1e-6:
-        return part(tablespoons, "tbsp")
-    cups = math.floor(tablespoons / 4 + 1e-6) / 4
-    rest = math.ceil((tablespoons - 16 * cups) / STEPS["tbsp"] - 1e-6) * STEPS["tbsp"]
-    if rest >= 4:
-        return part(cups + 0.25, "cup")
-    return part(cups, "cup") + (f" and {part(rest, 'tbsp')}" if rest > 0 else "")
-
-
-def part(amount: float, unit: str) -> str:
-    """Return an amount of one measure, rounded up to its marks."""
-    up = math.ceil(amount / STEPS[unit] - 1e-6) * STEPS[unit]
-    return f"{format_fraction(up, STEPS[unit])} {plural(up, unit)}"
-
 
 # The lines of each day
 
@@ -132,7 +83,7 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
         format_count(make, unit),
         format_count(loads, "load") if loads else "",
         takes_text(household, item, make),
-        item.process_text,
+        "; ".join(text for text in (item.process_text, standing_text(item.standing)) if text),
         item.process_source if item.process_text else "",
         OWN_RECIPE if item.own_recipe else "",
         text_in(row, "Note"),

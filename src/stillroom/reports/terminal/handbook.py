@@ -11,11 +11,21 @@ from rich.text import Text
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.cautions import Caution, cautions_for_lines
-from stillroom.handbook.lookup import OtherRow, Shown, jar_named, nearest_food, other_rows, practice, rows
+from stillroom.handbook.lookup import (
+    NotSafe,
+    OtherRow,
+    Shown,
+    jar_named,
+    nearest_food,
+    not_safe_to_can,
+    other_rows,
+    practice,
+    rows,
+)
 from stillroom.handbook.processes import CANNED, DIAL_TOP_FT, TABLE_TOP_FT
 from stillroom.handbook.safety.equipment import GAUGES
 from stillroom.handbook.tables import STATUSES, Row
-from stillroom.household.amounts import amount_from
+from stillroom.household.amounts import amount_from, refuse_two_altitudes
 from stillroom.household.text import format_altitude
 from stillroom.household.units import MeasureWrong, in_base
 from stillroom.reports.json import text
@@ -24,6 +34,7 @@ from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, inden
 NOT_RECIPES = (
     "Planning facts, not recipes. Follow the current published guide and your extension service or food authority."
 )
+NOT_SAFE = "NOT SAFE TO CAN"
 MANY = 60
 """Above this number of rows the page suggests how to narrow it."""
 CERTAINTY = {"derived": "calculated", "memory": "not verified", "practice": "common practice"}
@@ -47,6 +58,7 @@ class Answer:
     ends: str = ""
     hint: str = ""
     nothing: str = ""
+    not_safe: tuple[NotSafe, ...] = ()
 
 
 def ask(
@@ -77,6 +89,7 @@ def ask(
         end_of_tables(height, chosen),
         narrower(food, shown) if (altitude, gauge, jar, status) == (None,) * 4 else available(food, shown),
         no_entry(food),
+        () if food is None else not_safe_to_can(food),
     )
 
 
@@ -150,8 +163,10 @@ def end_of_tables(altitude_ft: float | None, gauge: str | None) -> str:
 
 def handbook_page(answer: Answer) -> RenderableType:
     """Return the page: the rows by method, common practice, cautions, then the numbered sources."""
+    warning = warning_block(answer.not_safe)
     if not (answer.shown or answer.other or answer.practice):
-        return spaced([Text(words) for words in (answer.nothing, answer.ends, answer.hint) if words])
+        words = (answer.ends,) if warning else (answer.nothing, answer.ends, answer.hint)
+        return spaced([warning, *(Text(one) for one in words if one)])
     sources = list(dict.fromkeys(source_names(answer)))
     methods = dict.fromkeys(row.method for row in answer.shown)
     parts: list[RenderableType | None] = [
@@ -167,7 +182,19 @@ def handbook_page(answer: Answer) -> RenderableType:
     statuses = {row.status for row in answer.shown} | {row.status for row in answer.other}
     notes = [note for status, note in CERTAINTY_NOTES.items() if status in statuses]
     last = [Text(words) for words in (*notes, NOT_RECIPES, answer.hint) if words]
-    return spaced([*parts, section("Sources", listed), *last])
+    return spaced([warning, *parts, section("Sources", listed), *last])
+
+
+def warning_block(found: Sequence[NotSafe]) -> RenderableType | None:
+    """Return what is not safe to can, why, what to do instead and who says so; None where nothing is."""
+    if not found:
+        return None
+    lines: list[RenderableType] = [Text(f"{NOT_SAFE}: {'; '.join(one.what for one in found)}", "bold red")]
+    for one in found:
+        certainty = "" if one.status == "verified" else f" ({CERTAINTY[one.status]})"
+        lines.append(Text(f"{one.why[0].upper()}{one.why[1:]}. {one.instead}."))
+        lines.append(indented(Text(f"Source: {one.source}{certainty}", QUIET)))
+    return Group(*lines)
 
 
 def source_names(answer: Answer) -> Iterator[str]:
@@ -220,12 +247,15 @@ def other_lines(found: Sequence[OtherRow], sources: Sequence[str]) -> list[Rende
 
 def handbook_json(answer: Answer) -> str:
     """
-    Return the answer as one JSON object: `handbook`, `other`, `practice` and `cautions` are lists, `ends` is text.
+    Return the answer as one JSON object: `not_safe`, `handbook`, `other`, `practice` and `cautions` are lists.
+
+    `ends` is text: where the tables end.
 
     Minutes, pounds and altitudes (ft) are numbers, null where a row has none.
     """
     return text(
         {
+            "not_safe": [asdict(one) for one in answer.not_safe],
             "handbook": [asdict(row) | {"canned": row.method in CANNED} for row in answer.shown],
             "other": [asdict(row) for row in answer.other],
             "practice": [
@@ -245,6 +275,10 @@ def altitude_ft(text: str) -> float:
     (2300.0, 2297)
     """
     msg = f"{text} is not an altitude. Type it as 2300ft or 700m."
+    try:
+        refuse_two_altitudes(text)
+    except MeasureWrong as wrong:
+        raise CommandWrong(str(wrong)) from None
     try:
         amount = amount_from(text)
         if amount.unit is not None and in_base(amount.number, amount.unit, "length", "ft") <= HIGHEST_FT:

@@ -112,7 +112,7 @@ def season_grid(season: Sequence[Row], wide: int) -> RenderableType:
     for row in season:
         unit = text_in(row, "Unit")
         figures = [
-            format_amount(number_in(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "In hand")
+            format_amount(number_in(row, name), unit) for name in ("Picked", "Put up", "Surplus", "Lost", "On hand")
         ]
         table.add_row(f"{text_in(row, 'Crop')} ({unit})", *figures, Text(bar(row) if with_bars else ""))
     signs = "# put up  + eaten or surplus  x lost  . left" if with_bars else ""
@@ -123,13 +123,13 @@ def bar(row: Row) -> str:
     """
     A row of the season as a bar of 16 letters.
 
-    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Surplus": 6, "Lost": 0, "In hand": 8})
+    >>> bar({"Picked": 32, "Put up": 16, "Eaten or given": 2, "Surplus": 6, "Lost": 0, "On hand": 8})
     '########++++....'
     """
     picked = number_in(row, "Picked")
     if picked <= 0:
         return ""
-    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Surplus")), ("x", ("Lost",)), (".", ("In hand",)))
+    parts = (("#", ("Put up",)), ("+", ("Eaten or given", "Surplus")), ("x", ("Lost",)), (".", ("On hand",)))
     letters, so_far = "", 0.0
     for letter, names in parts:
         so_far += sum(number_in(row, name) for name in names)

@@ -14,7 +14,7 @@ from stillroom.household.names import tidy_text
 from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Preserve
 from stillroom.household.scenarios import harvest_cases
 from stillroom.workbook.reader.context import WORDS, Reading
-from stillroom.workbook.reader.kitchen import is_metric, read_equipment, read_hours, read_kitchen
+from stillroom.workbook.reader.kitchen import is_metric, read_equipment, read_hours, read_kitchen, with_day_starts
 from stillroom.workbook.reader.preserves import Stores, read_ingredients, read_preserves, read_targets
 from stillroom.workbook.reader.record import read_plan_lines, read_record
 from stillroom.workbook.reader.stocks import (
@@ -74,6 +74,7 @@ def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Proble
     if not kitchen.where:
         kitchen = replace(kitchen, where=first_cell, gauge_where=first_cell)
     equipment = read_equipment(found["Equipment"], reading)
+    kitchen = with_day_starts(kitchen, found["Hours"], reading)
     hours = read_hours(found["Hours"], reading, first_cell)
     crops = read_crops(found["Crops"], reading)
     lids = read_lids(found["Lids"], reading)

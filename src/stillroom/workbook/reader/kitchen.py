@@ -5,10 +5,22 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
+from stillroom.household.amounts import refuse_two_altitudes
 from stillroom.household.checks import known_kind
 from stillroom.household.names import Names, key, suggestion, tidy_text
-from stillroom.household.records import DAY_HOURS, NO_LIMIT, STOVE_FREE, WEEKDAYS, Equipment, Hours, Kitchen, Load
+from stillroom.household.records import (
+    DAY_HOURS,
+    DAY_STARTS,
+    NO_LIMIT,
+    STOVE_FREE,
+    WEEKDAYS,
+    Equipment,
+    Hours,
+    Kitchen,
+    Load,
+)
 from stillroom.household.text import format_number, style_of, use_style
 from stillroom.household.units import CUBIC_FOOT_LITRES, POUND_KG, MeasureWrong, find_unit, in_base, unit_of
 from stillroom.workbook.ooxml.values import Cell
@@ -110,7 +122,14 @@ class Settings:
         if amount is None:
             default = setting.default
             return None if default is None else float(default) * unit_of(setting.unit).factor
-        unit = amount.unit or entry.unit("unit")
+        beside = entry.unit("unit")
+        unit = amount.unit or beside
+        if setting.kind == "length" and amount.unit is not None:
+            if beside is not None and beside != amount.unit:
+                entry.wrong(field, "two units", amount.unit.name, beside.name)
+                return None
+            if self._means_two(entry, field):
+                return None
         if unit is None:
             if entry.row.cells.get("unit") is not None and not entry.sound:
                 return None
@@ -125,6 +144,16 @@ class Settings:
             entry.measure_wrong(field, wrong, at=at, example=entry.example(field))
             return None
         return self._in_range(entry, field, number, f"{format_number(amount.number)} {unit.name}")
+
+    @staticmethod
+    def _means_two(entry: Entry, field: str) -> bool:
+        """Note an altitude that can be read two ways, and return whether it can."""
+        try:
+            refuse_two_altitudes(str(entry.row.cells[field].value))
+        except MeasureWrong as wrong:
+            entry.measure_wrong(field, wrong)
+            return True
+        return False
 
     @staticmethod
     def _in_range(entry: Entry, field: str, number: float, typed: str) -> float | None:
@@ -196,6 +225,30 @@ def _days_and_weeks(settings: Settings) -> tuple[int, int]:
 # Reading the hours by weekday and the equipment.
 
 
+def with_day_starts(kitchen: Kitchen, rows: Rows, reading: Reading) -> Kitchen:
+    """Read the row with the time at which each weekday starts; a blank cell takes the setting *day starts at*."""
+    found = [row for row in rows.rows if is_day_starts(row)]
+    if not found:
+        return kitchen
+    for row in found[1:]:
+        Entry(reading, row).wrong("what", "hours row twice", DAY_STARTS)
+    entry = Entry(reading, found[0])
+    times = [entry.time(day.lower()) if filled(found[0], day.lower()) else None for day in WEEKDAYS]
+    return replace(kitchen, starts_by_weekday=tuple(one or kitchen.day_starts_at for one in times))
+
+
+def is_day_starts(row: Row) -> bool:
+    """Return whether a row of Hours holds the starts of the days."""
+    cell = row.cells.get("what")
+    return cell is not None and cell.kind == "text" and key(str(cell.value)) == key(DAY_STARTS)
+
+
+def filled(row: Row, field: str) -> bool:
+    """Return whether a cell has something in it."""
+    cell = row.cells.get(field)
+    return cell is not None and cell.kind != "blank" and bool(tidy_text(str(cell.value)))
+
+
 def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ...]:
     """
     Read the hours by weekday: of hands, of the stove while it is free, of the oven or a piece of equipment.
@@ -204,10 +257,10 @@ def read_hours(rows: Rows, reading: Reading, first_cell: str) -> tuple[Hours, ..
     hands. Hands or stove without a row have no limit, with a note at the table's first heading, or at `first_cell`.
     """
     equipment = reading.names["Equipment"]
-    places = Names("thing with hours", ["hands", STOVE_FREE, "oven"])
+    places = Names("thing with hours", ["hands", STOVE_FREE, "oven", DAY_STARTS])
     found: dict[str, Hours] = {}
     seen: set[str] = set()
-    for row in rows.rows:
+    for row in (row for row in rows.rows if not is_day_starts(row)):
         entry = Entry(reading, row)
         typed = entry.text("what")
         days = [entry.number(day.lower()) for day in WEEKDAYS]
@@ -317,12 +370,16 @@ def _piece(name: str, entries: list[Entry]) -> Equipment:
 
 _USUAL: dict[str, tuple[float, float, float, bool]] = {
     "boiling-water canner": (1.0, 30.0, 0.0, False),
-    "pressure canner": (1.0, 20.0, 60.0, False),
+    "pressure canner": (1.0, 15.0, 60.0, False),
     "kettle": (1.0, 0.0, 0.0, False),
     "dryer": (0.0, 0.0, 0.0, True),
     "crock": (0.0, 0.0, 0.0, True),
 }
-"""Burners, minutes to heat up and cool down, runs overnight, where nothing is typed (common practice, no source)."""
+"""
+Burners, minutes to heat up and cool down, runs overnight, where nothing is typed.
+
+The minutes of the canners are the longer published ones (table of facts); the rest is common practice, no source.
+"""
 
 
 def _number(value: object, otherwise: float) -> float:

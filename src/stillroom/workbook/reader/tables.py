@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING
@@ -15,7 +15,7 @@ from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, parse_range
 from stillroom.workbook.reader.context import Reading
-from stillroom.workbook.schema.schema import FORMER_HEADINGS, FORMER_TABLES, Column, Table, tables
+from stillroom.workbook.schema.schema import FORMER_HEADINGS, FORMER_TABLES, Column, Table, output_tables, tables
 
 if TYPE_CHECKING:
     from stillroom.workbook.ooxml.book import Book
@@ -156,6 +156,10 @@ def find_rows(book: Book, reading: Reading) -> dict[str, Rows]:
         result[table.name] = _rows_of(book, found, table, reading) if found is not None else Rows(table)
         if found is not None and table.required and not result[table.name].rows:
             _say_empty(found, table, reading)
+    for table in output_tables():
+        if table not in wanted:
+            for filled in book.tables_named(table.name):
+                _say_former(filled, table, reading)
     return result
 
 
@@ -303,18 +307,41 @@ def _heading_key(heading: str) -> str:
 
 def _say_missing(found: FoundTable, table: Table, column: Column, free: list[str], reading: Reading) -> None:
     """Tell of a column that is not there, if it is needed or was perhaps renamed."""
-    former = [heading for heading in free if FORMER_HEADINGS.get((table.name, key(heading))) == column.heading]
+    former = _former(table, column, free)
     likeness = {heading: _likeness(heading, column.heading) for heading in free}
     near = former or sorted((one for one in free if likeness[one] >= NEAR), key=lambda one: -likeness[one])
     needed = column.required or (table.name == "Plan" and column.field in ("day", "preserve", "make", "fix"))
     if column.field == "note" or not (needed or near):
         return
     if near:
-        place = f"{found.sheet}!{letters(found.first_column + found.headings.index(near[0]))}"
-        place += str(found.header_row or found.first_row)
-        reading.note(place, "column misspelt", table.name, tidy_text(near[0]), suggestion=column.heading)
+        _say_misspelt(found, table, column, near[0], reading)
     else:
         reading.note(_heading_cell(found), "column missing", table.name, field=column.heading)
+
+
+def _former(table: Table, column: Column, headings: Sequence[str]) -> list[str]:
+    """Give those headings that a column of a table had before."""
+    return [heading for heading in headings if FORMER_HEADINGS.get((table.name, key(heading))) == column.heading]
+
+
+def _say_former(found: FoundTable, table: Table, reading: Reading) -> None:
+    """
+    Tell of a former heading in a table that the planner fills.
+
+    The planner writes only the columns it knows, so this one would keep what an earlier plan wrote in it.
+    """
+    there = {_heading_key(heading) for heading in found.headings}
+    for column in table.columns:
+        former = _former(table, column, found.headings)
+        if former and _heading_key(column.heading) not in there:
+            _say_misspelt(found, table, column, former[0], reading)
+
+
+def _say_misspelt(found: FoundTable, table: Table, column: Column, heading: str, reading: Reading) -> None:
+    """Tell of a heading that was perhaps meant for a column that is not there."""
+    place = f"{found.sheet}!{letters(found.first_column + found.headings.index(heading))}"
+    place += str(found.header_row or found.first_row)
+    reading.note(place, "column misspelt", table.name, tidy_text(heading), suggestion=column.heading)
 
 
 def _likeness(one: str, other: str) -> float:

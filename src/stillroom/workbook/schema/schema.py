@@ -152,6 +152,8 @@ FORMER_HEADINGS = {
         ("Winter list", "Weight", "Relative priority"),
         ("Counts toward", "Need", "Target"),
         ("Plan", "Fix", "Keep at"),
+        ("Timetable", "Hands", "People"),
+        ("Season so far", "In hand", "On hand"),
     )
 }
 """Today's heading of a column by its table and the key of its former one."""

@@ -88,7 +88,7 @@ WENT = (
     ("Eaten or given", look.ROSE, "smGrid", look.QUIET),
     ("Surplus", look.OCHRE, "dkVert", look.INK),
     ("Lost", look.INK, "", look.PAPER),
-    ("In hand", "FFFFFF", "", look.INK),
+    ("On hand", "FFFFFF", "", look.INK),
 )
 """Heading, color, pattern and its color; as in the pictures."""
 

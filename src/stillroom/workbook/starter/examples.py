@@ -16,7 +16,7 @@ EXAMPLE = "example: type your own"
 EXAMPLE_COUNT = "example: count yours"
 CANNER_LOADS = "7 quarts or 8 to 9 pints: AIB 539 Guide 1"
 HEAT_UP = "20-30 min to boil"
-PRESSURE = "15 + 5 min to pressure, 20-60 min to cool, plus venting"
+PRESSURE = "12-15 min to steady steam, 20-60 min to cool"
 POT = "common practice, no source: eight quarts cook down to about seven jars"
 DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays hold"
 CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
@@ -95,8 +95,8 @@ PIECES = (
 )
 """Name, kind, loads in quarts, pints and half-pints, and the notes of the first row and of the others."""
 TIMES: dict[str, dict[str, Entry]] = {
-    "canner": {"Burners": 1, "Heat-up min": 30, "Cool-down min": 5, "Runs overnight": "no"},
-    "pressure canner": {"Burners": 1, "Heat-up min": 20, "Cool-down min": 60, "Runs overnight": "no"},
+    "canner": {"Burners": 1, "Heat-up min": 30, "Cool-down min": 0, "Runs overnight": "no"},
+    "pressure canner": {"Burners": 1, "Heat-up min": 15, "Cool-down min": 60, "Runs overnight": "no"},
     "big pot": {"Burners": 1},
 }
 

@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING
 from stillroom.errors import CommandWrong
 from stillroom.handbook.foods import stricter
 from stillroom.handbook.ingredients import stricter_extra
+from stillroom.household.amounts import refuse_two_altitudes
 from stillroom.household.names import Names, key
 from stillroom.household.results.commands import LeftOut
 from stillroom.household.text import format_count, format_number
-from stillroom.household.units import FOOT_METRES, unit_of
+from stillroom.household.units import FOOT_METRES, MeasureWrong, unit_of
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.household import gather_names
@@ -123,6 +124,10 @@ def read_altitude(text: str, *, metric: bool) -> tuple[float, str]:
 
     Raises CommandWrong.
     """
+    try:
+        refuse_two_altitudes(text)
+    except MeasureWrong as wrong:
+        raise CommandWrong(str(wrong)) from None
     found = ALTITUDE.fullmatch(re.sub(r"(\d),(\d{3})\b", r"\1\2", text))
     if not found:
         msg = f"{text!r} is not an altitude; write it as 1450ft or 440m"

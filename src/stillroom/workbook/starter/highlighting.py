@@ -184,7 +184,7 @@ SLOTS = (LAST_HOUR - FIRST_HOUR) * 2
 ROWS_DRAWN = 400
 SLOT_WIDTH = 1.3
 WORDS = "By the clock: dark = hands-on, striped = stay within earshot, pale = unattended"
-NOBODY = ("turn off the heat", "cool", ", until ")
+NOBODY = ("turn off the heat", "; wait ", "let stand", "cool", ", until ")
 """What the words of a step hold when it goes on by itself."""
 HANDS = Paint(fill=look.GREEN)
 EAR = Paint(fill=look.STRAW, stripes=look.QUIET)
@@ -207,9 +207,9 @@ def strip(timetable: Place) -> Iterator[Check]:
     first, row = first_slot(timetable), timetable.first_row
     last = letters(first + SLOTS - 1)
     area = f"{letters(first)}{row}:{last}{row + ROWS_DRAWN - 1}"
-    hands, step = (f"${timetable.letter(heading)}{row}" for heading in ("Hands", "Step"))
+    people, step = (f"${timetable.letter(heading)}{row}" for heading in ("People", "Step"))
     alone = ",".join(f'ISNUMBER(SEARCH("{words}",{step}))' for words in NOBODY)
-    for paint, condition in ((HANDS, f'{hands}<>""'), (ALONE, f"OR({alone})"), (EAR, "TRUE")):
+    for paint, condition in ((HANDS, f'{people}<>""'), (ALONE, f"OR({alone})"), (EAR, "TRUE")):
         yield Check(timetable, area, f"AND({taken(timetable, letters(first))},{condition})", paint)
 
 

@@ -1,0 +1,146 @@
+"""Checks of what is not canned: produce in a cellar, food dried, fermented or frozen, and what stands on a shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from stillroom.errors import Problem
+from stillroom.handbook.foods import kinds
+from stillroom.handbook.ingredients import Part
+from stillroom.handbook.lexicon import read
+from stillroom.handbook.lines import Line, lines
+from stillroom.handbook.names import tokens
+from stillroom.handbook.safety.case import Case
+from stillroom.handbook.safety.mixtures import mismatches
+from stillroom.handbook.tables import table
+
+OPEN_PLACES = ("shelf", "cellar")
+NEVER_DRIED = frozenset({"meat", "dairy or egg", "fat"})
+"""Groups of food that no published drying row here covers, whatever their directions say."""
+
+HERBS = ("fresh herbs in small amounts", "spices")
+"""Extras that are dried by themselves."""
+
+CUT = frozenset({"pieces", "sliced", "mashed", "pureed", "ground", "juice", "cubes", "halves"})
+"""Forms of a name that is no longer raw, whole produce."""
+COOKED = frozenset(tokens("boiled baked steamed blanched parboiled peeled sauteed simmered stewed braised leftover"))
+"""Words that raw, whole produce does not have."""
+STILL_RAW = frozenset({"cured", "sprouted"})
+"""Words of a state that raw produce of a cellar may have: cured onions."""
+
+
+@lru_cache(maxsize=8)
+def lines_by(method: str) -> tuple[Line, ...]:
+    """Return every line of a method."""
+    return tuple(line for line in lines().values() if line.method == method)
+
+
+@lru_cache(maxsize=8)
+def foods_by(method: str) -> frozenset[str]:
+    """Return every food with a line of a method."""
+    return frozenset().union(*(line.foods for line in lines_by(method)))
+
+
+def sealed_on_the_shelf(case: Case) -> Iterator[Problem]:
+    """
+    Require that what stands on the shelf or in the cellar is canned, dried, or raw produce in an open box.
+
+    Source: AIB 539 (1994), Guide 1: poison forms at 40-120 F with almost no oxygen; fermented food is kept in the
+    refrigerator (UF/IFAS FCS8225).
+    """
+    preserve = case.preserve
+    if preserve.method == "frozen" and preserve.kept_in != "freezer":
+        yield case.problem("unsealed on the shelf: frozen")
+        return
+    if preserve.kept_in not in OPEN_PLACES or case.canned or preserve.method == "dried":
+        return
+    if preserve.method != "root cellar" or not case.unlidded:
+        yield case.problem("unsealed on the shelf", preserve.method)
+
+
+def cellared_as_published(case: Case) -> Iterator[Problem]:
+    """
+    Require that what is cellared is raw produce with a published cellaring row, and nothing else.
+
+    Source: the root cellar rows of the table of what is kept.
+    """
+    if case.preserve.method == "root cellar":
+        strange = not_cellared(case)
+        if strange:
+            yield case.problem("cellaring not published", strange)
+
+
+def not_cellared(case: Case) -> str:
+    """Return what is no raw produce with a published cellaring row: an item or a word; empty where all is."""
+    for part in case.parts:
+        if not part.kinds or not part.kinds <= foods_by("root cellar") or part.through or _worked(part.item):
+            return part.label
+    if not case.parts or _worked(case.preserve.name) or "oil and fat" in read(case.preserve.name).possible:
+        return case.preserve.name
+    return ""
+
+
+def _worked(name: str) -> bool:
+    """Return whether a name says that food was cut, cooked or packed in something."""
+    named = read(name)
+    states = {other.phrase for other in named.others if other.kind in ("state", "cooked before", "fat")}
+    return bool(named.forms & CUT or states - STILL_RAW or set(tokens(name)) & COOKED)
+
+
+def dried_as_published(case: Case) -> Iterator[Problem]:
+    """
+    Require a published drying row for every food of an own dried recipe, and its hours; a source frees nothing.
+
+    Meat, fish, eggs and fat are never dried. What is kept in the freezer may be dried as one likes. Source: the dried
+    rows of the table of what is kept; meat must be heated to 160 F first (USDA Food Safety and Inspection Service).
+    """
+    if case.preserve.method != "dried" or case.line is not None:
+        return
+    for part in case.parts:
+        if any(kinds()[kind].group in NEVER_DRIED for kind in part.kinds):
+            yield case.problem("drying not published: meat", part.label)
+            return
+    if case.preserve.kept_in != "freezer":
+        strange = next((part for part in case.parts if _has_no_row(part, "dried")), None)
+        if strange is not None:
+            yield case.problem("drying not published", strange.label)
+        elif not _dried_long_enough(case):
+            yield case.problem("unsealed on the shelf: dried")
+
+
+def _has_no_row(part: Part, method: str) -> bool:
+    return part.unknown or not part.kinds <= foods_by(method)
+
+
+def _dried_long_enough(case: Case) -> bool:
+    """Return whether an own recipe is dried for at least the published hours of every food in it."""
+    minutes = case.preserve.minutes_typed or 0.0
+    hours = [
+        max(line.hours_low or 0.0 for line in lines_by("dried") if kind in line.foods) for kind in sorted(case.foods)
+    ]
+    if any(part.extra in HERBS for part in case.parts):
+        row = next(row for row in table("facts") if row["key"] == "leaves of herbs in the dryer")
+        hours.append(float(row["value"].split("-")[0]))
+    return bool(hours) and minutes >= 60 * max(hours)
+
+
+def fermented_as_published(case: Case) -> Iterator[Problem]:
+    """
+    Require that an own ferment holds what a published ferment holds, and nothing else.
+
+    Fish, meat, eggs, garlic in honey and food in oil are never fermented at home. Source: the fermented rows of the
+    table of what is kept; only tested recipes are advised (Univ. of Minnesota Extension); botulism from fermented fish
+    (CDC, 2009).
+    """
+    if case.preserve.method != "fermented" or case.line is not None or own_ferment_lines(case):
+        return
+    of_a_row = frozenset().union(*(line.foods | line.also for line in lines_by("fermented")))
+    strange = [part for part in case.parts if part.unknown or part.kinds - of_a_row]
+    yield case.problem("fermenting not published", strange[0].label if strange else case.preserve.name)
+
+
+def own_ferment_lines(case: Case) -> tuple[Line, ...]:
+    """Return the published ferments that hold what an own ferment holds."""
+    liters = case.container.holds_litres if case.container else None
+    return tuple(line for line in lines_by("fermented") if not any(mismatches(line, case.parts, liters)))
