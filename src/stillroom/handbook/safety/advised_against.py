@@ -7,6 +7,8 @@ from functools import lru_cache
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kept_alike
+from stillroom.handbook.ingredients import Part
+from stillroom.handbook.lexicon import read
 from stillroom.handbook.names import holds_phrase, tokens, with_letters
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import Row, listed, table
@@ -92,7 +94,13 @@ def _in_line(case: Case, row: Row) -> bool:
 def _by_item(case: Case, row: Row) -> str:
     foods = set(listed(row["foods"]))
     allowed = case.line.foods | case.line.also if case.line is not None else frozenset()
-    return next((part.label for part in case.parts if (part.kinds & foods) - allowed), "")
+    return next((part.label for part in case.parts if (_named(part) & foods) - allowed), "")
+
+
+def _named(part: Part) -> frozenset[str]:
+    """Return the foods a part is for sure; one that may be several is asked about instead."""
+    may_be = frozenset[str]().union(*read(part.item).open) if not part.typed else frozenset[str]()
+    return part.kinds - (may_be - read(part.item).foods)
 
 
 def _only_food(case: Case, row: Row) -> str:
