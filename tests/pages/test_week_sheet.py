@@ -8,9 +8,9 @@ from tests.pages.read_back import ATTACKS, pdf_words, sound_html
 from tests.small_kitchen import FRIDAY, KITCHEN
 
 from stillroom.app.print import papers, standing_of
+from stillroom.household.measures import TABLESPOONS, in_cups_and_spoons
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
 from stillroom.household.results.clock import Step
-from stillroom.household.measures import TABLESPOONS, in_cups_and_spoons
 from stillroom.reports.print.document import A4, LETTER
 from stillroom.reports.print.html import html_page
 from stillroom.reports.print.lists import clock_sheet

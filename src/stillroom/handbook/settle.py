@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from stillroom.errors import Problem
-from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.filling import acid_of, headspace_of
+from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.keeping import frozen_crop, months, with_best_by
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety import FIRST, NAMES, THEN

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import Today, due_soon, today_of
+from stillroom.household.measures import measured
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import DayOnClock
 from stillroom.household.results.plan_table import OWN_RECIPE
@@ -26,7 +27,6 @@ from stillroom.household.text import (
     format_quantity,
     plural,
 )
-from stillroom.household.measures import measured
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
