@@ -100,7 +100,7 @@ def test_an_unknown_word_beside_a_food_is_asked_about(word, key, rng):
 
 
 @given(st.sampled_from(NAMED_BY_ITEM), st.randoms(use_true_random=False))
-@settings(max_examples=300, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 def test_no_spelling_of_an_attack_is_planned(trial, rng):
     """No order, case, plural, alphabet, spacing or punctuation matters."""
     spelled = replace(trial, item=same_spelled_otherwise(rng, trial.item))
@@ -108,13 +108,13 @@ def test_no_spelling_of_an_attack_is_planned(trial, rng):
 
 
 @given(st.sampled_from(NAMED_BY_ITEM), st.randoms(use_true_random=False))
-@settings(max_examples=200, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@settings(max_examples=100, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 def test_no_spelling_of_an_attack_is_planned_because_a_food_is_typed(trial, rng):
     """A typed food does not make another food of what the name says, and the strictest reading holds."""
     for line in lines_of(trial.row_food)[:1]:
-        typed = min(line.foods) if line.foods else ""
+        typed = min(line.foods)
         said = read(trial.item)
-        if said.unknown or (said.open and not said.forms) or (said.foods <= {typed} - {""} and not said.forms):
+        if said.unknown or (not said.forms and (said.open or said.foods <= {typed})):
             return
         spelled = replace(trial, item=same_spelled_otherwise(rng, trial.item), handbook_food=typed)
         assert not planned(next(kitchens(spelled))), (spelled.item, typed)

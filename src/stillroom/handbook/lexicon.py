@@ -17,6 +17,7 @@ from functools import lru_cache
 from itertools import accumulate
 
 from stillroom.handbook.names import (
+    SMALL_WORDS,
     letters_of_no_list,
     plain,
     singular,
@@ -28,12 +29,17 @@ from stillroom.handbook.tables import listed, table
 
 WITH_BONES, WITHOUT_BONES = "withbone", "withoutbone"
 """One word each for what is said of bones in several small words."""
-_BONES = (
+_IN_ORDER = (
+    (re.compile(r"\btomato(?:e?s)? (paste|sauce)\b"), r" tomato\1 "),
     (re.compile(r"\bde boned?\b"), f" {WITHOUT_BONES} "),
-    (re.compile(r"\b(?:no|without|w o|off the|off|minus) bones?\b|\bbones? (?:out|removed|off|free)\b"), f" {WITHOUT_BONES} "),
-    (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b|\bbones? (?:in|on)\b|\bbones? left in\b"), f" {WITH_BONES} "),
+    (re.compile(r"\b(?:no|without|w o|off the|off|minus) bones?\b"), f" {WITHOUT_BONES} "),
+    (re.compile(r"\bbones? (?:out|removed|off|free)\b"), f" {WITHOUT_BONES} "),
+    (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b"), f" {WITH_BONES} "),
+    (re.compile(r"\bbones? (?:in|on|left in)\b"), f" {WITH_BONES} "),
 )  # fmt: skip
+"""What is one word in this order only: paste of tomatoes is no paste tomato."""
 _LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
+"""A word with a space after each letter."""
 OTHERS = "?"
 """Among the foods of a word that may mean a food of no list too."""
 SHORTEST_PIECE = 3
@@ -51,7 +57,7 @@ class Sense:
     """
     What the phrases of one row mean: foods (several where the word does not say which), an extra, a form, another food.
 
-    All are empty for a general word, which changes nothing.
+    All are empty for a general word. A word for another food may stand for a typed food of `instead_of`.
     """
 
     foods: frozenset[str] = frozenset()
@@ -75,8 +81,8 @@ class Reading:
     """
     What a name says.
 
-    `foods` it names for sure; `open` holds, for each word that may be one of several, all of them; `varieties` are those
-    named without a noun, with the foods that have them; `unknown` are words of no list.
+    `foods` it names for sure; `open` holds, for each word that may be one of several, all of them; `varieties` are
+    those named without a noun, with the foods that have them; `unknown` are words of no list.
     """
 
     foods: frozenset[str] = frozenset()
@@ -208,7 +214,7 @@ def _with_dangers(found: Reading, more: Iterable[Reading]) -> Reading:
 def _raw_words(name: str) -> tuple[str, ...]:
     """Return the words of a name as they are written; what is said of bones is one word, and so are spaced letters."""
     text = plain(name)
-    for pattern, word in _BONES:
+    for pattern, word in _IN_ORDER:
         text = pattern.sub(word, text)
     text = _LETTERS.sub(lambda run: run[0].replace(" ", ""), text)
     return tuple(text.split())
@@ -318,12 +324,13 @@ def _apart(text: str) -> tuple[str, ...]:
     """Return the fewest listed words that make up a text without spaces; empty when there are none."""
     known = _known()
     best: list[tuple[str, ...] | None] = [()] + [None] * len(text)
-    for end in range(SHORTEST_PIECE, len(text) + 1):
-        for start in range(max(0, end - LONGEST_JOIN), end - SHORTEST_PIECE + 1):
+    for end in range(1, len(text) + 1):
+        for start in range(max(0, end - LONGEST_JOIN), end):
             before = best[start]
             piece = text[start:end]
             word = piece if piece in known else singular(piece)
-            if before is None or word not in known:
+            is_word = len(piece) >= SHORTEST_PIECE and word in known
+            if before is None or not (is_word or (len(piece) > 1 and piece in SMALL_WORDS)):
                 continue
             current = best[end]
             if current is None or len(before) + 1 < len(current):

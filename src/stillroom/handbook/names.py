@@ -14,7 +14,7 @@ _LOOK_ALIKE = str.maketrans(
 """Cyrillic and Greek letters that look like Latin ones."""
 
 _SPELLED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ı": "i", "æ": "ae", "œ": "oe", "ß": "ss", "ð": "d", "þ": "th"})
-_SMALL_WORDS = frozenset({"and", "of", "the", "a", "an", "in", "for", "or", "from", "our", "my", "with", "at"})
+SMALL_WORDS = frozenset({"and", "of", "the", "a", "an", "in", "for", "or", "from", "our", "my", "with", "at"})
 
 
 def plain(text: str) -> str:
@@ -62,6 +62,7 @@ def singular(word: str) -> str:
 _FOR_DIGITS = (str.maketrans("0134578", "oleastb"), str.maketrans("0134578", "oieastb"))
 
 
+@lru_cache(maxsize=4096)
 def with_letters(text: str) -> tuple[str, ...]:
     """
     Return a name with its digits read as the letters they look like; empty when no word mixes letters and digits.
@@ -108,7 +109,7 @@ def tokens(text: str) -> tuple[str, ...]:
     >>> tokens("Whole Plum-Tomatoes with basil")
     ('whole', 'plum', 'tomato', 'basil')
     """
-    return tuple(singular(word) for word in plain(text).split() if word not in _SMALL_WORDS)
+    return tuple(singular(word) for word in plain(text).split() if word not in SMALL_WORDS)
 
 
 def holds_phrase(words: tuple[str, ...], phrase: tuple[str, ...]) -> bool:

@@ -156,7 +156,7 @@ def take_out_words(preserve: Preserve, count: int) -> str:
 
 def standing_words(preserve: Preserve) -> str:
     """Return the words for the waits inside a recipe on its own day."""
-    return "let stand " + ", then ".join(one.words for one in preserve.standing if one.that_day)
+    return "leave " + ", then ".join(one.words for one in preserve.standing if one.that_day)
 
 
 def ahead_words(standing: Standing, *, late: bool) -> str:

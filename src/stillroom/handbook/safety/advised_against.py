@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kept_alike
+from stillroom.handbook.ingredients import Part
+from stillroom.handbook.lexicon import read
 from stillroom.handbook.names import holds_phrase, tokens, with_letters
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import Row, listed, table
 
 _OTHER_MEANING = (
     "cream style",
+    "peaches and cream",
+    "butter and sugar",
     "bread and butter",
     "butter bean",
     "rice vinegar",
@@ -38,10 +43,12 @@ def advised_against(case: Case) -> Iterator[Problem]:
             yield case.problem(kind, row["advice"], row["source"], row["instead"], hit)
 
 
-def _phrases(row: Row) -> tuple[tuple[str, ...], ...]:
-    return tuple(tokens(words) for words in listed(row["words"]))
+@lru_cache(maxsize=256)
+def _phrases(words: str) -> tuple[tuple[str, ...], ...]:
+    return tuple(tokens(phrase) for phrase in listed(words))
 
 
+@lru_cache(maxsize=4096)
 def _words_of(name: str) -> tuple[str, ...]:
     words = tokens(name)
     for phrase in _OTHER_MEANING:
@@ -61,7 +68,7 @@ def _names(case: Case) -> tuple[str, ...]:
 
 def _by_name(case: Case, row: Row) -> str:
     for name in _names(case):
-        if any(holds_phrase(_words_of(name), phrase) for phrase in _phrases(row)):
+        if any(holds_phrase(_words_of(name), phrase) for phrase in _phrases(row["words"])):
             return name
     return ""
 
@@ -70,7 +77,7 @@ def _by_item_name(case: Case, row: Row) -> str:
     foods = set(listed(row["foods"]))
     foods = foods.union(*(kept_alike().get(food, frozenset()) for food in foods))
     for part in case.parts:
-        if part.kinds & foods and any(holds_phrase(_words_of(part.item), phrase) for phrase in _phrases(row)):
+        if part.kinds & foods and any(holds_phrase(_words_of(part.item), phrase) for phrase in _phrases(row["words"])):
             return part.item
     return ""
 
@@ -87,7 +94,13 @@ def _in_line(case: Case, row: Row) -> bool:
 def _by_item(case: Case, row: Row) -> str:
     foods = set(listed(row["foods"]))
     allowed = case.line.foods | case.line.also if case.line is not None else frozenset()
-    return next((part.label for part in case.parts if (part.kinds & foods) - allowed), "")
+    return next((part.label for part in case.parts if (_named(part) & foods) - allowed), "")
+
+
+def _named(part: Part) -> frozenset[str]:
+    """Return the foods a part is for sure; one that may be several is asked about instead."""
+    may_be = frozenset[str]().union(*read(part.item).open) if not part.typed else frozenset[str]()
+    return part.kinds - (may_be - read(part.item).foods)
 
 
 def _only_food(case: Case, row: Row) -> str:

@@ -64,7 +64,8 @@ def _not_listed(case: Case, part: Part, named: Reading) -> Problem | None:
     alone = _alone(part, named)
     if named.others:
         return _problem(case, part, "name of no canned food", *_first_other(named))
-    if named.unknown or not (named.foods or named.open or alone):
+    is_food = bool(named.foods or named.open or alone)
+    if named.unknown or named.extras or not is_food:  # a food with an extra in its name may be a third thing
         candidates = foods_sharing(part.item)[:CANDIDATES]
         such = f", such as {join_words(candidates, 'or')}" if candidates else ""
         unknown = join_words(named.unknown or (part.item,), "and")
