@@ -32,7 +32,7 @@ FIXED = (
     "check every seal",
     "When in doubt, throw it out",
     "Follow the current guide of your extension service",
-    "Local rules stand above this plan",
+    "Local rules come before this plan",
 )
 
 
