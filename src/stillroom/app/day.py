@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,11 +12,12 @@ from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbook
 from stillroom.errors import CommandWrong, StillroomError
 from stillroom.handbook.cautions import page_cautions
+from stillroom.household.records import Household
 from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_full_date
 from stillroom.household.units import MeasureWrong
-from stillroom.reports.care import canned_lines
+from stillroom.reports.care import canned_lines, explained
 from stillroom.reports.json import tables_object, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.day import day_page
@@ -113,8 +114,15 @@ def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType
     last = [line for line in (nearest(clock, day), clock.said) if line]
     household, names = clock.reading.household, made_names([found] if found is not None else [])
     canned, care = canned_lines(household.preserves, names), page_cautions(household, names)
+    last = [*marks_explained(household, names), *last]
     page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last, canned, care)
     return with_errors(household, page)
+
+
+def marks_explained(household: Household, names: Collection[str]) -> list[str]:
+    """Return what the marks of these preserves mean, a sentence each."""
+    made = [item for item in household.preserves if item.name in names]
+    return explained(own=any(item.own_recipe for item in made), unverified=any(item.from_memory for item in made))
 
 
 def made_names(days: Iterable[DayOnClock]) -> list[str]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names
+from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained
 from stillroom.app.files import put, refuse_strangers
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook, said_again, standing_tables
@@ -18,7 +18,7 @@ from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
 from stillroom.household.text import format_altitude, format_long_date
 from stillroom.reports.calendar import calendar_file, continued
-from stillroom.reports.care import canned_lines, explained
+from stillroom.reports.care import canned_lines
 from stillroom.reports.charts.gallery import files_of, pictures_of
 from stillroom.reports.charts.picture import Shown
 from stillroom.reports.print.cautions import care_paper
@@ -137,12 +137,6 @@ def label_care(household: Household, labels: Sequence[Label]) -> Paper | None:
     """The page of cautions for what is labeled; None without labels."""
     names = {label.name for label in labels}
     return care_paper(page_cautions(household, names), marks_explained(household, names)) if labels else None
-
-
-def marks_explained(household: Household, names: Collection[str]) -> list[str]:
-    """What the marks of these preserves mean, a sentence each."""
-    made = [item for item in household.preserves if item.name in names]
-    return explained(own=any(item.own_recipe for item in made), unverified=any(item.from_memory for item in made))
 
 
 def start_in(sheet: LabelSheet, start: int) -> int:
