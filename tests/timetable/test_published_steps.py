@@ -12,7 +12,14 @@ from stillroom.handbook.processes import PRESSURE, at_altitude, by_line
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import Session
 
-FILLING = ("wash and prepare", r"(heat|boil) \d+ (empty )?jars", "fill 7 .*headspace", "remove air bubbles", "wipe rims", "put on lids")
+FILLING = (
+    "wash and prepare",
+    r"(heat|boil) \d+ (empty )?jars",
+    "fill 7 .*headspace",
+    "remove air bubbles",
+    "wipe rims",
+    "put on lids",
+)
 AFTER = (
     "take out 7 .* with a jar lifter",
     "cool upright on a towel or rack 12 to 24 h; do not move",
