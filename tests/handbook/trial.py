@@ -24,7 +24,7 @@ WITH = ("carrots", "potatoes", "onions", "green peas")
 """What a mixture is completed with."""
 POUNDS_A_QUART = 2.0
 """Where no weight of a jar was published."""
-SHARE = re.compile(r"^(?P<name>.*?)\s*[:=]\s*(?P<amount>[\d.]+)\s*(?P<unit>[a-z%]*)$")
+SHARE = re.compile(r"^(?P<name>.*?)(?:\s*[:=]\s*|\s+)(?P<amount>[\d.]+)\s*(?P<unit>[a-z%]*)$")
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import html5lib
 from pypdf import PdfReader
 
 ATTACKS = (
-    '<script>alert("plums")</script>&',
+    '<script>alert("tomato")</script>&',
     "\"'><img src=x onerror=alert(1)>",
     "plum\u202eotamot\u202c jam",
     "Confiture de myrtilles à l'ancienne, ½ pot",

@@ -73,7 +73,7 @@ def test_a_word_that_is_none_is_refused(asked):
 
 def test_json_holds_figures_as_numbers_and_every_source():
     found = json.loads(handbook_json(ask(food="snap beans", altitude="1450ft", gauge="dial", jar="quart")))
-    assert set(found) == {"handbook", "other", "practice", "cautions", "ends"}
+    assert set(found) == {"not_safe", "handbook", "other", "practice", "cautions", "ends"}
     row = next(row for row in found["handbook"] if row["key"] == "green beans, raw pack, quart")
     assert (row["minutes"], row["pressure_lb"], row["gauge"], row["altitude_max_ft"]) == (25, 11, "dial", 2000)
     assert all(row["source"] for row in (*found["handbook"], *found["cautions"]))

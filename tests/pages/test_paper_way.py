@@ -23,7 +23,7 @@ def renamed(words):
     """The kitchen of the tests with its crop, preserve, need and ingredient called by other words."""
     names = {
         "plum tomato": "crop",
-        "tomato juice, quart": "preserve",
+        "tomato juice, quart": "product",
         "juice": "target",
         "canner": "piece",
         "lid": "cover",

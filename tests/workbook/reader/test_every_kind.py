@@ -119,6 +119,7 @@ CHANGES = {
     "division by zero": cell("Harvest", 0, "Amount", "3/0 lb"),
     "number too large": cell("Harvest", 0, "Amount", "9" * 400 + " lb"),
     "comma of two meanings": metric_comma,
+    "point of two meanings": cell("Kitchen", 0, "Value", "1.450 ft"),
     "no weight of a unit": cell("Harvest", 0, "Amount", "2 flats"),
     "no bushel weight": cell("Crops", 0, "Bushel weighs", None),
     "unit of two sizes": metric_pint,

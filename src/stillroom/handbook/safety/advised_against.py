@@ -36,9 +36,11 @@ def advised_against(case: Case) -> Iterator[Problem]:
     """
     if not case.canned:
         return
+    hits: set[str] = set()
     for row in table("advised_against"):
         hit = _TESTS[row["test"]](case, row)
-        if hit:
+        if hit and hit not in hits:  # one reason for a name is enough
+            hits.add(hit)
             kind = "advised against" if hit == case.preserve.name else "advised against: ingredient"
             yield case.problem(kind, row["advice"], row["source"], row["instead"], hit)
 
