@@ -11,7 +11,7 @@ from tests.handbook.kitchens import DAY, PANTRY, crop, group, household, juice, 
 from stillroom.handbook.settle import settle
 from stillroom.household.best_by import best_by
 from stillroom.household.journal import stocks
-from stillroom.household.records import Crop, Ingredient, PantryItem, Preserve, RecordRow, ShelfRow
+from stillroom.household.records import Crop, Ingredient, Lot, PantryItem, Preserve, RecordRow, ShelfRow
 from stillroom.reports.problems import sentences
 
 OIL = (*PANTRY, PantryItem("olive oil", "litre"), PantryItem("fresh basil", "litre"))
@@ -155,3 +155,16 @@ def test_a_crop_frozen_whole_keeps_no_longer_than_published():
     assert [crop.frozen_keeps_weeks for crop in answer.crops] == [34.7, 4]
     said = next(problem for problem in problems if group(problem) == "longer than it keeps")
     assert "Frozen keeps weeks is 106, but the published limit is 8 months" in sentences(said)[0]
+
+
+def test_a_lot_frozen_for_longer_than_published_is_not_planned():
+    """744 days are more than the 8 months of tomatoes, whatever is typed; 200 days are fewer."""
+    crops = (Crop("plum tomato", 3, may_be_frozen_whole=True, frozen_keeps_weeks=520.0),)
+    lots = tuple(
+        Lot("plum tomato", day, 5.0, frozen_on=day, where="Crops!A9")
+        for day in (DAY - datetime.timedelta(days=744), DAY - datetime.timedelta(days=200))
+    )
+    answer, problems = settle(household(crops=crops, lots=lots))
+    assert answer.lots == lots[1:]
+    said = next(problem for problem in problems if problem.kind == "longer than it keeps: frozen lot")
+    assert "keeps 8 months" in sentences(said)[0]

@@ -172,6 +172,15 @@ def test_a_line_that_is_not_followed_frees_nothing():
     assert refused(kraut) == ["fermenting not published"]
 
 
+@pytest.mark.parametrize("name", ["fermented salmon", "kraut with ham", "garlic in oil", "kraut under olive oil"])
+def test_the_name_says_as_much_as_the_ingredients(name):
+    kraut = made(name, "fermented", "quart", crop("cabbage", 2.26), pantry("salt", 3, "tablespoon"))
+    assert refused(kraut) == ["fermenting not published"]
+    assert refused(dataclasses.replace(kraut, handbook_line="sauerkraut, fermented")) == ["fermenting not published"]
+    peppers = made(name, "dried", "bag", crop("sweet peppers", 0.3), minutes_typed=600.0)
+    assert refused(peppers) == ["drying not published"]
+
+
 # ------------------------------------------------------------------------------------------------ canned
 
 

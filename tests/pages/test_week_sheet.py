@@ -8,6 +8,7 @@ from tests.pages.read_back import ATTACKS, pdf_words, sound_html
 from tests.small_kitchen import FRIDAY, KITCHEN
 
 from stillroom.app.print import papers, standing_of
+from stillroom.handbook.cautions import Caution, PageCautions
 from stillroom.household.measures import TABLESPOONS, in_cups_and_spoons
 from stillroom.household.records import Crop, Household, Ingredient, Kitchen, Lot, PlanLine, Preserve, RecordRow
 from stillroom.household.results.clock import Step
@@ -26,7 +27,8 @@ from stillroom.reports.print.week import (
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 JUICE = SheetLine("tomato juice, quart", "7 quart jars", "1 load", "23 lb plum tomato", "45 min", "Guide 3, p. 5")
-CARE = [("Every jar of tomatoes takes acid.", "Guide 3")]
+CARE = PageCautions((), (Caution("one", "Every jar of tomatoes takes acid.", "Guide 3", "tomato"),))
+NO_CARE = PageCautions()
 
 
 def week(lines, days=7, **more):
@@ -65,7 +67,9 @@ def test_a_planned_workbook_has_it_on_one_sheet_with_times_sources_and_boxes(pla
 def test_whatever_was_typed_is_shown_and_never_run(field, attack):
     """A crop called <script> stands there as words, in each field of a line."""
     line = SheetLine(**({"name": "juice", "amount": "7 jars"} | {field: attack}))
-    paper = week_sheet(attack, [SheetDay(FRIDAY, (line,))], {}, [(attack, attack)], attack)
+    paper = week_sheet(
+        attack, [SheetDay(FRIDAY, (line,))], {}, PageCautions((), (Caution("one", attack, attack, "own"),)), attack
+    )
     text = html_page(paper, A4)
     sound_html(text)
     assert "<script" not in text
@@ -95,7 +99,7 @@ def test_days_of_nothing_are_said_and_have_nothing_to_tick():
     assert "Nothing to put up." in said
     assert "Nothing to put up." in printed
     some = week_sheet(
-        "kitchen", [SheetDay(FRIDAY, (JUICE,)), SheetDay(FRIDAY + datetime.timedelta(days=1), ())], {}, []
+        "kitchen", [SheetDay(FRIDAY, (JUICE,)), SheetDay(FRIDAY + datetime.timedelta(days=1), ())], {}, NO_CARE
     )
     html = html_page(some, A4)
     assert "nothing to put up" in sound_html(html)
@@ -110,7 +114,7 @@ def test_crop_taken_out_or_frozen_whole_is_counted_by_weight():
 
 
 def test_a_plan_of_weeks_only_says_so():
-    said, _, _ = html_and_pdf(week_sheet("kitchen", [], {}, []))
+    said, _, _ = html_and_pdf(week_sheet("kitchen", [], {}, NO_CARE))
     assert "Nothing planned in detail" in said
     assert "no days planned in detail" in said
 

@@ -35,8 +35,10 @@ def test_plan_fills_the_timetable_and_day_says_the_same(kitchen, capsys):
     written = table_rows(kitchen, "Timetable")
     assert {row["Step"] for row in written} >= {
         "set up; wash and prepare",
-        "fill 7 quart jars: 2 tbsp bottled lemon juice in each, 1/2 inch headspace; "
-        "remove air bubbles, wipe rims, put on lids",
+        (
+            "fill 7 quart jars: 2 tbsp bottled lemon juice in each, 1/2 inch headspace; "
+            "remove air bubbles, wipe rims, put on lids"
+        ),
     }
     said = []
     for number in range(4):

@@ -67,7 +67,7 @@ def test_a_wait_of_hours_is_between_the_preparing_and_the_filling_without_hands(
     (wait,) = [step for step in day.steps if step.kind == "standing"]
     prepared = max(step.end for step in day.steps if step.kind == "prepare")
     filled = min(step.start for step in day.steps if step.kind == "fill")
-    assert (wait.start, wait.hands, wait.words) == (prepared, 0, "let stand 3 to 4 h in salt and ice")
+    assert (wait.start, wait.hands, wait.words) == (prepared, 0, "leave 3 to 4 h in salt and ice")
     assert filled - prepared >= datetime.timedelta(hours=3)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,10 +11,13 @@ from typing import TYPE_CHECKING
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, audited_plan, checked_clock, read_workbook
 from stillroom.errors import CommandWrong, StillroomError
+from stillroom.handbook.cautions import page_cautions
+from stillroom.household.records import Household
 from stillroom.household.results.clock import DayOnClock, Step
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_full_date
 from stillroom.household.units import MeasureWrong
+from stillroom.reports.care import canned_lines, explained
 from stillroom.reports.json import tables_object, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.day import day_page
@@ -108,8 +112,22 @@ def day_view(path: Path, on: str | None, today: datetime.date) -> RenderableType
     found = clock.on(day)
     running = [] if found is None else clock.running_on(found)
     last = [line for line in (nearest(clock, day), clock.said) if line]
-    page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last)
-    return with_errors(clock.reading.household, page)
+    household, names = clock.reading.household, made_names([found] if found is not None else [])
+    canned, care = canned_lines(household.preserves, names), page_cautions(household, names)
+    last = [*marks_explained(household, names), *last]
+    page = day_page(day, found, clock.steps_on(day), running, messages_of(clock, day), last, canned, care)
+    return with_errors(household, page)
+
+
+def marks_explained(household: Household, names: Collection[str]) -> list[str]:
+    """Return what the marks of these preserves mean, a sentence each."""
+    made = [item for item in household.preserves if item.name in names]
+    return explained(own=any(item.own_recipe for item in made), unverified=any(item.from_memory for item in made))
+
+
+def made_names(days: Iterable[DayOnClock]) -> list[str]:
+    """Return what is made on these days, each once; what is only checked then was made before."""
+    return list(dict.fromkeys(step.name for day in days for step in day.steps if step.kind != "seals"))
 
 
 def messages_of(clock: Clock, day: datetime.date) -> list[Row]:
@@ -159,4 +177,10 @@ def day_json(path: Path, on: str | None, today: datetime.date) -> str:
             "fits": found.fits,
         }
     tables = tables_object({"Timetable": rows, "Messages": messages_of(clock, day)})
-    return text({**times, **tables, **errors_object(clock.reading.household)})
+    household, names = clock.reading.household, made_names([found] if found is not None else [])
+    times["canned"] = canned_lines(household.preserves, names)
+    times["cautions"] = [
+        {"text": one.text, "source": one.source, "block": one.block or "particular"}
+        for one in page_cautions(household, names).all
+    ]
+    return text({**times, **tables, **errors_object(household)})

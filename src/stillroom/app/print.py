@@ -7,18 +7,21 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of
+from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained
 from stillroom.app.files import put, refuse_strangers
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
+from stillroom.handbook.cautions import page_cautions
 from stillroom.household.records import Household, Kitchen
 from stillroom.household.refusals import refused_preserves
 from stillroom.household.results.clock import Step
 from stillroom.household.text import format_altitude, format_long_date
 from stillroom.reports.calendar import calendar_file, continued
+from stillroom.reports.care import canned_lines
 from stillroom.reports.charts.gallery import files_of, pictures_of
 from stillroom.reports.charts.picture import Shown
+from stillroom.reports.print.cautions import care_paper
 from stillroom.reports.print.document import Paper, PaperSize, paper_size
 from stillroom.reports.print.errors import with_error_section
 from stillroom.reports.print.html import html_page, label_html, pictures_html
@@ -34,7 +37,7 @@ from stillroom.reports.print.labels import (
 from stillroom.reports.print.lists import clock_sheet, eat_first_page, shelf_page, shopping_page, wash_page
 from stillroom.reports.print.pdf import pdf_page
 from stillroom.reports.print.pdf_labels import label_pdf
-from stillroom.reports.print.week import SheetDay, Tables, cautions, morning_of, sheet_days, week_sheet
+from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
 from stillroom.workbook.ooxml.save import why_not
@@ -76,7 +79,8 @@ def write_labels(path: Path, folder: Path, asked: LabelsAsked, today: datetime.d
     sheet = default_sheet(paper) if asked.sheet is None else label_sheet(asked.sheet, paper)
     labels, days = labels_asked(reading, asked)
     refuse_strangers(folder, ["labels"])
-    written = put_labels(folder, labels, sheet, start_in(sheet, asked.start), cut_lines=asked.cut_lines)
+    care = label_care(reading.household, labels)
+    written = put_labels(folder, labels, sheet, start_in(sheet, asked.start), cut_lines=asked.cut_lines, care=care)
     said = lines_with_errors(reading.household, labels_message(written, labels, days, sheet, asked))
     stale = "" if asked.by_record or not labels else stale_words(reading)
     return [*said, stale] if stale else said
@@ -100,6 +104,7 @@ def labels_message(
     return [
         f"Wrote {written[0]}: {len(labels)} labels by {source} for {when}, {sheets} of {sheet.description()}.",
         'Print at 100% (not "fit to page"). Test on plain paper first.',
+        "The last page has the cautions: print it on plain paper.",
     ]
 
 
@@ -128,6 +133,12 @@ def first_day(reading: Reading, asked: LabelsAsked) -> datetime.date:
     return min((day for day in lines if day >= kitchen.first_day), default=kitchen.first_day)
 
 
+def label_care(household: Household, labels: Sequence[Label]) -> Paper | None:
+    """The page of cautions for what is labeled; None without labels."""
+    names = {label.name for label in labels}
+    return care_paper(page_cautions(household, names), marks_explained(household, names)) if labels else None
+
+
 def start_in(sheet: LabelSheet, start: int) -> int:
     """The place of the first label on the first sheet. Raises CommandWrong when the sheet has no such place."""
     if not 1 <= start <= sheet.many:
@@ -137,14 +148,20 @@ def start_in(sheet: LabelSheet, start: int) -> int:
 
 
 def put_labels(
-    folder: Path, labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False
+    folder: Path,
+    labels: Sequence[Label],
+    sheet: LabelSheet,
+    start: int = 1,
+    *,
+    cut_lines: bool = False,
+    care: Paper | None = None,
 ) -> list[Path]:
-    """Write both files. Raises CouldNotWrite."""
+    """Write both files, with the page of cautions after the labels. Raises CouldNotWrite."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
         return [
-            put(folder / f"{NAME}.pdf", label_pdf(labels, sheet, start, cut_lines=cut_lines)),
-            put(folder / f"{NAME}.html", label_html(labels, sheet, start, cut_lines=cut_lines).encode()),
+            put(folder / f"{NAME}.pdf", label_pdf(labels, sheet, start, cut_lines=cut_lines, care=care)),
+            put(folder / f"{NAME}.html", label_html(labels, sheet, start, cut_lines=cut_lines, care=care).encode()),
         ]
     except OSError as error:
         msg = f"{folder} cannot be written to: {why_not(error)}"
@@ -267,18 +284,33 @@ def papers(standing: Standing) -> list[Paper]:
     clock = {one.day: one for one in standing.clock.days}
     reading, said, title = standing.clock.reading, standing.said, standing.title
     with_place = f"{title}; {place_words(reading.household.kitchen)}"
-    morning = morning_of(reading.typed, reading.household)
+    household, morning = reading.household, morning_of(reading.typed, reading.household)
+    care = page_cautions(household, {line.name for day in standing.days for line in day.lines})
     return [
-        with_error_section(
-            reading.household,
-            week_sheet(with_place, standing.days, clock, cautions(standing.tables), said, morning),
-        ),
-        with_error_section(reading.household, clock_sheet(with_place, clock, standing.steps, said)),
-        wash_page(title, reading.household, [one.day for one in standing.days], standing.tables["Plan"], said),
+        with_error_section(household, week_sheet(with_place, standing.days, clock, care, said, morning)),
+        with_error_section(household, clock_page(standing, with_place)),
+        wash_page(title, household, [one.day for one in standing.days], standing.tables["Plan"], said),
         shopping_page(title, standing.tables["Shopping"]),
-        shelf_page(title, reading.household),
-        eat_first_page(title, reading.household),
+        shelf_page(title, household),
+        eat_first_page(title, household),
     ]
+
+
+def clock_page(standing: Standing, title: str) -> Paper:
+    """The days by the clock, with what is canned on each and the cautions that fit it."""
+    days, household = standing.clock.days, standing.household
+    names = made_names(days)
+    canned = {day.day: canned_lines(household.preserves, made_names([day])) for day in days}
+    clock = {one.day: one for one in days}
+    return clock_sheet(
+        title,
+        clock,
+        standing.steps,
+        standing.said,
+        page_cautions(household, names),
+        canned,
+        marks_explained(household, names),
+    )
 
 
 def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:
@@ -302,7 +334,8 @@ def write_calendar(standing: Standing, folder: Path) -> Iterator[Path]:
 def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
     """Labels of the first day that makes anything, on a sheet that is common for this paper."""
     labels, _ = labels_asked(standing.clock.reading, LabelsAsked())
-    yield from put_labels(folder, labels, default_sheet(standing.size))
+    care = label_care(standing.household, labels)
+    yield from put_labels(folder, labels, default_sheet(standing.size), care=care)
 
 
 def shown_of(clock: Clock) -> Shown:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stillroom.handbook.foods import LOW_ACID, kinds
-from stillroom.handbook.headspace import headspaces_text
+from stillroom.handbook.headspace import headspaces, headspaces_text
 from stillroom.handbook.ingredients import parts
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import plain
@@ -23,6 +23,7 @@ STERILIZE_UNDER_MINUTES = 10
 
 FIXED, KITCHEN = "fixed", "kitchen"
 """The blocks of a page: what is on every page, and what is for hands and kitchen."""
+ALWAYS, HANDS, OTHERS = "Every time you can", "Hands and kitchen", "Cautions"
 HEADSPACE = "caution 15"
 """The caution of the fixed block that names the headspace of what is on the page."""
 
@@ -53,6 +54,12 @@ class PageCautions:
     kitchen: tuple[Caution, ...] = ()
 
     @property
+    def named(self) -> tuple[tuple[str, tuple[Caution, ...]], ...]:
+        """Return the blocks that have cautions, each with its heading, in the order of a page."""
+        blocks = ((ALWAYS, self.fixed), (HANDS, self.kitchen), (OTHERS, self.particular))
+        return tuple((heading, cautions) for heading, cautions in blocks if cautions)
+
+    @property
     def all(self) -> tuple[Caution, ...]:
         """Return all of them, in the order of a page."""
         return (*self.fixed, *self.particular, *self.kitchen)
@@ -80,6 +87,16 @@ def fixed_block(headspaces: str = "") -> tuple[Caution, ...]:
             named = headspaces if caution.key == HEADSPACE else ""
             found.append(replace(caution, text=f"{caution.short[:-1]}: {named}." if named else caution.short))
     return tuple(found)
+
+
+def handbook_blocks() -> PageCautions:
+    """Return every caution of the handbook by its block, with the headspace of every product in the tables."""
+    every = all_cautions()
+    return PageCautions(
+        fixed_block(headspaces_text([*headspaces()])),
+        tuple(one for one in every if not one.block),
+        tuple(one for one in every if one.block == KITCHEN),
+    )
 
 
 def page_cautions(household: Household, names: Collection[str]) -> PageCautions:
@@ -204,6 +221,7 @@ _TESTS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
     "canned": lambda _preserve, _foods: True,
     "any": lambda _preserve, _foods: True,
 }
+LIME_WATER = "lime water"
 PICKLING_LIME, LYE = ("pickling lime", "slaked lime", "calcium hydroxide"), ("lye", "sodium hydroxide")
 
 
@@ -215,7 +233,9 @@ def _takes(preserve: Preserve, phrases: Sequence[str]) -> bool:
 
 _HANDS: Mapping[str, Callable[[Preserve, set[str]], bool]] = {
     "hot peppers": lambda _preserve, foods: "hot peppers" in foods,
-    "lime": lambda preserve, _foods: _takes(preserve, PICKLING_LIME),
+    "lime": lambda preserve, _foods: (
+        _takes(preserve, PICKLING_LIME) or any(LIME_WATER in f"{one.where} {one.choice}" for one in preserve.standing)
+    ),
     "lye": lambda preserve, _foods: _takes(preserve, LYE),
     "dried": lambda preserve, _foods: preserve.method == "dried",
     "heat": lambda preserve, _foods: (

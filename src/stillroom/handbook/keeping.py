@@ -14,7 +14,7 @@ from stillroom.handbook.safety.case import Case
 from stillroom.handbook.safety.not_canned import lines_by, own_ferment_lines
 from stillroom.handbook.tables import table
 from stillroom.household.best_by import best_by
-from stillroom.household.records import Crop, Preserve, ShelfRow
+from stillroom.household.records import Crop, Household, Lot, Preserve, ShelfRow
 
 CANNED_MONTHS = 12.0
 """Months of an own canned recipe: NC State Extension FAQ."""
@@ -135,11 +135,31 @@ def frozen_food(kind: str) -> Keeping:
     return own or _fact(FROZEN_GROUPS[group] if group else DISH_FROZEN)
 
 
-def frozen_crop(crop: Crop) -> tuple[Crop, tuple[Problem, ...]]:
-    """Return a crop with the weeks it keeps frozen whole, never above the months published for its food."""
+def frozen_whole(crop: Crop) -> Keeping:
+    """Return how long a crop keeps frozen whole: the shortest of the foods its name may mean."""
     foods = kinds_named((crop.handbook_food or "").strip() or crop.name)
     found = min((frozen_food(kind) for kind in sorted(foods)), key=lambda one: one.most or 0.0, default=None)
-    found = found or _fact(DISH_FROZEN)
+    return found or _fact(DISH_FROZEN)
+
+
+def frozen_lots(household: Household) -> tuple[tuple[Lot, ...], tuple[Problem, ...]]:
+    """Return the lots without those that lie in the freezer longer than published, and a problem for each of them."""
+    first_day, crops = household.kitchen.first_day, {crop.name: crop for crop in household.crops}
+    kept: list[Lot] = []
+    problems: list[Problem] = []
+    for lot in household.lots:
+        found = frozen_whole(crops[lot.crop]) if lot.frozen_on is not None and lot.crop in crops else None
+        if found is None or lot.frozen_on is None or best_by(lot.frozen_on, found.most or 0.0) >= first_day:
+            kept.append(lot)
+            continue
+        names = (lot.crop, str(lot.frozen_on), format_months(found.most or 0.0), found.source)
+        problems.append(Problem(lot.where, "longer than it keeps: frozen lot", names))
+    return tuple(kept), tuple(problems)
+
+
+def frozen_crop(crop: Crop) -> tuple[Crop, tuple[Problem, ...]]:
+    """Return a crop with the weeks it keeps frozen whole, never above the months published for its food."""
+    found = frozen_whole(crop)
     weeks = math.floor((found.most or 0.0) * WEEKS_A_MONTH * 10) / 10
     if crop.frozen_keeps_weeks <= weeks:
         return crop, ()

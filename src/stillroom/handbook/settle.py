@@ -8,7 +8,7 @@ from dataclasses import replace
 from stillroom.errors import Problem
 from stillroom.handbook.filling import acid_of, headspace_of
 from stillroom.handbook.foods import kinds, kinds_named
-from stillroom.handbook.keeping import frozen_crop, months, with_best_by
+from stillroom.handbook.keeping import frozen_crop, frozen_lots, months, with_best_by
 from stillroom.handbook.names import join_words, tokens
 from stillroom.handbook.safety import FIRST, NAMES, THEN
 from stillroom.handbook.safety.case import Case
@@ -80,7 +80,10 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     frozen = [frozen_crop(crop) for crop in household.crops]
     problems.extend(problem for _, found in frozen for problem in found)
     crops = tuple(crop for crop, _ in frozen)
-    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces, crops=crops)
+    lots, past = frozen_lots(household)
+    problems.extend(past)
+    answer = replace(household, preserves=tuple(settled), plan_lines=lines, shelf=shelf, equipment=pieces)
+    answer = replace(answer, crops=crops, lots=lots)
     return answer, tuple(dict.fromkeys(problems))
 
 

@@ -191,6 +191,16 @@ class Crop:
     kg_per_litre: float | None = None
     where: str = field(default="", compare=False)
 
+    @property
+    def days_after_picking(self) -> int:
+        """
+        Return the days after the day of harvest on which it is still sound; part of a day is not a day more.
+
+        >>> [Crop("corn", days).days_after_picking for days in (0, 0.5, 1, 1.5, 2)]
+        [0, 0, 1, 1, 2]
+        """
+        return math.floor(self.keeps_days)
+
     def kg_in(self, number: float, unit: Unit) -> float:
         """Give an amount of it in kg, by its bushel or its density where that is needed; raises MeasureWrong."""
         return to_kg(number, unit, bushel_kg=self.bushel_kg, kg_per_litre=self.kg_per_litre)

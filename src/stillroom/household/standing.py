@@ -67,7 +67,7 @@ def standing_text(waits: Iterable[Standing]) -> str:
     Return the waits of a preserve in words for its line of the plan; empty without one.
 
     >>> standing_text([Standing(12, 12, "in brine"), Standing(672, 840, "in the sealed jars", after=True)])
-    'start the evening before: 12 h in brine; best after 4 to 5 weeks in the sealed jars'
+    'start the evening before: 12 h in brine; best after 4 to 5 weeks'
     """
     return "; ".join(one_text(one) for one in waits)
 
@@ -75,10 +75,9 @@ def standing_text(waits: Iterable[Standing]) -> str:
 def one_text(standing: Standing) -> str:
     """Return one wait in words."""
     if standing.after:
-        return f"best after {standing.words}"
-    choice = f" (or {standing.choice})" if standing.choice else ""
+        return f"best after {hours_words(standing.hours_low, standing.hours_high)}"
     start = "first" if standing.that_day else f"start {when_words(standing)}:"
-    return f"{start} {standing.words}{choice}"
+    return f"{start} {standing.words}"
 
 
 def when_words(standing: Standing) -> str:

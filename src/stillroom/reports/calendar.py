@@ -236,7 +236,7 @@ def details(line: SheetLine) -> list[str]:
     """Return the description of a session: loads, what it takes, the process with its source, and notes."""
     process = f"{line.process} ({line.source})" if line.source else line.process
     mark = "" if line.verified else NOT_VERIFIED
-    return [line.loads, line.takes, process, mark, line.warning, line.note]
+    return [line.loads, line.takes, line.jar, line.waits, process, mark, line.warning, line.note]
 
 
 def what_follows(steps: Mapping[datetime.date, Sequence[Step]]) -> Iterator[Event]:

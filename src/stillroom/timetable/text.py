@@ -9,7 +9,7 @@ from stillroom.handbook.waits import RISE, fact
 from stillroom.household.records import Preserve
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.messages import WARNING
-from stillroom.household.results.plan_table import OWN_RECIPE
+from stillroom.household.results.plan_table import FROM_MEMORY, OWN_RECIPE
 from stillroom.household.results.rows import Row
 from stillroom.household.standing import Standing
 from stillroom.household.text import (
@@ -26,13 +26,14 @@ WATER, PRESSURE = "boiling-water canned", "pressure canned"
 
 
 def prepare_words(preserve: Preserve, *, alone: bool) -> str:
-    """Return the words for preparing, with the mark of an own recipe; `alone` when no step follows."""
+    """Return the words for preparing, with the marks of the preserve; `alone` when no step follows."""
     words = "wash, prepare and put up" if alone else "wash and prepare"
     if preserve.method == "frozen" and alone:
         words = "wash, cut, pack and freeze"
     if preserve.method == "root cellar":
         words = "sort and store"
-    return f"{words}; {OWN_RECIPE}" if preserve.own_recipe else words
+    marks = ((OWN_RECIPE, preserve.own_recipe), (FROM_MEMORY, preserve.from_memory))
+    return "; ".join([words, *(mark for mark, holds in marks if holds)])
 
 
 SET_UP = "set up; "
@@ -155,7 +156,7 @@ def take_out_words(preserve: Preserve, count: int) -> str:
 
 def standing_words(preserve: Preserve) -> str:
     """Return the words for the waits inside a recipe on its own day."""
-    return "let stand " + ", then ".join(one.words for one in preserve.standing if one.that_day)
+    return "leave " + ", then ".join(one.words for one in preserve.standing if one.that_day)
 
 
 def ahead_words(standing: Standing, *, late: bool) -> str:

@@ -18,7 +18,7 @@ from openpyxl.worksheet.table import Table, TableColumn
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
 from stillroom.errors import KINDS
-from stillroom.handbook.cautions import all_cautions
+from stillroom.handbook.cautions import all_cautions, handbook_blocks
 from stillroom.reports.problems import sentences
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
@@ -313,7 +313,11 @@ def test_the_season_has_its_chart_and_the_cautions_their_sheet(tmp_path):
     assert {series.val.numRef.f.split("!")[0] for series in chart.series} == {"'Season'"}
     assert found.sheets[-1] == "Cautions"
     said = [(row[1], row[2]) for row in book["Cautions"].iter_rows(min_row=5, values_only=True) if row[0]]
-    assert said == [(caution.text, caution.source) for caution in all_cautions()]
+    blocks = handbook_blocks()
+    assert said == [(caution.text, caution.source) for _, cautions in blocks.named for caution in cautions]
+    assert len(said) == len(all_cautions())
+    assert "Vent a pressure canner for 10 full minutes" in said[0][0]
+    assert any("1 1/4 inches for chicken or rabbit" in words for words, _ in said[:7])
 
 
 def test_what_to_do_comes_along_and_names_the_sheets_by_what_they_are_called_here(tmp_path):

@@ -41,6 +41,8 @@ NOT_IN_A_COLUMN = {
         "rest_minutes": "the handbook",
         "standing": "the handbook",
         "blanch_text": "the handbook",
+        "headspace": "the handbook",
+        "acid_each": "the handbook",
         "pressure_lb": "the handbook",
         "process_text": "the handbook",
         "process_source": "the handbook",

@@ -217,7 +217,7 @@ def test_every_sheet_with_tables_has_frozen_headings_print_titles_and_fits_its_p
         assert sheet.freeze_panes == {"Kitchen": "B2", "Cautions": "A5"}.get(sheet.title, "B6")
         assert sheet.print_title_rows
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
-        assert sheet.page_setup.fitToHeight == (1 if sheet.title in ("Kitchen", "Cautions") else 0)
+        assert sheet.page_setup.fitToHeight == (1 if sheet.title == "Kitchen" else 0)
 
 
 def test_cells_of_the_planner_are_locked_those_of_the_household_are_not_and_no_sheet_is_protected(built):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
 from stillroom.errors import Problem
@@ -18,6 +18,10 @@ from stillroom.handbook.tables import table
 OPEN_PLACES = ("shelf", "cellar")
 NEVER_DRIED = frozenset({"meat", "dairy or egg", "fat"})
 """Groups of food that no published drying row here covers, whatever their directions say."""
+
+DANGERS = frozenset({"meat", "meat or dish", "fish", "fat", "dairy"})
+"""Kinds of other food that name such a food."""
+OIL = frozenset(tokens("oil lard grease fat"))
 
 HERBS = ("fresh herbs in small amounts", "spices")
 """Extras that are dried by themselves."""
@@ -76,9 +80,7 @@ def not_cellared(case: Case) -> str:
     for part in case.parts:
         if not part.kinds or not part.kinds <= foods_by("root cellar") or part.through or _worked(part.item):
             return part.label
-    if not case.parts or _worked(case.preserve.name) or "oil and fat" in read(case.preserve.name).possible:
-        return case.preserve.name
-    return ""
+    return case.preserve.name if not case.parts or _worked(case.preserve.name) else _danger_in_its_name(case)
 
 
 def _worked(name: str) -> bool:
@@ -95,18 +97,30 @@ def dried_as_published(case: Case) -> Iterator[Problem]:
     Meat, fish, eggs and fat are never dried. What is kept in the freezer may be dried as one likes. Source: the dried
     rows of the table of what is kept; meat must be heated to 160 F first (USDA Food Safety and Inspection Service).
     """
-    if case.preserve.method != "dried" or case.line is not None:
+    if case.preserve.method != "dried":
         return
-    for part in case.parts:
-        if any(kinds()[kind].group in NEVER_DRIED for kind in part.kinds):
-            yield case.problem("drying not published: meat", part.label)
-            return
-    if case.preserve.kept_in != "freezer":
+    danger = next((part.label for part in case.parts if _is_never_dried(part.kinds)), _danger_in_its_name(case))
+    if danger:
+        yield case.problem("drying not published: meat", danger)
+        return
+    if case.line is None and case.preserve.kept_in != "freezer":
         strange = next((part for part in case.parts if _has_no_row(part, "dried")), None)
         if strange is not None:
             yield case.problem("drying not published", strange.label)
         elif not _dried_long_enough(case):
             yield case.problem("unsealed on the shelf: dried")
+
+
+def _is_never_dried(foods: Iterable[str]) -> bool:
+    return any(kinds()[kind].group in NEVER_DRIED for kind in foods)
+
+
+def _danger_in_its_name(case: Case) -> str:
+    """Return the name of a preserve that says meat, fish, eggs, dairy or oil; empty where it does not."""
+    named = read(case.preserve.name)
+    others = {other.kind for other in named.others}
+    danger = _is_never_dried(named.foods) or others & DANGERS or OIL & set(tokens(case.preserve.name))
+    return case.preserve.name if danger else ""
 
 
 def _has_no_row(part: Part, method: str) -> bool:
@@ -133,7 +147,12 @@ def fermented_as_published(case: Case) -> Iterator[Problem]:
     table of what is kept; only tested recipes are advised (Univ. of Minnesota Extension); botulism from fermented fish
     (CDC, 2009).
     """
-    if case.preserve.method != "fermented" or case.line is not None or own_ferment_lines(case):
+    if case.preserve.method != "fermented":
+        return
+    danger = _danger_in_its_name(case)
+    if danger:
+        yield case.problem("fermenting not published", danger)
+    if danger or case.line is not None or own_ferment_lines(case):
         return
     of_a_row = frozenset().union(*(line.foods | line.also for line in lines_by("fermented")))
     strange = [part for part in case.parts if part.unknown or part.kinds - of_a_row]

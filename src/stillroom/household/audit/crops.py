@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from stillroom.household.audit.tally import Tally, differs, more, when
@@ -23,7 +22,7 @@ def eaten_kg(tally: Tally, crop: str) -> list[float]:
     for period in tally.periods:
         wish = wanted = record.eaten_kg_a_week * period.days / 7
         for place, lot in enumerate(lots):
-            sound = lot.picked_on.toordinal() + record.keeps_days >= period.first_day.toordinal()
+            sound = lot.picked_on.toordinal() + record.days_after_picking >= period.first_day.toordinal()
             if sound and tally.entered(lot, period):
                 bite = min(wanted, left[place])
                 left[place] -= bite
@@ -68,7 +67,7 @@ def keeping_time(tally: Tally) -> Iterator[str]:
     Part of a day is not a day more: what keeps half a day is not carried past the day it was picked.
     """
     for (crop, number), held in sorted(tally.plan.fresh_kg.items()):
-        period, keeps = tally.periods[number], math.floor(tally.crops[crop].keeps_days)
+        period, keeps = tally.periods[number], tally.crops[crop].days_after_picking
         may_be_carried = sum(
             lot.kg
             for lot in tally.fresh_lots(crop)

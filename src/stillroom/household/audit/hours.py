@@ -86,7 +86,7 @@ def crop_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
     most = math.inf
     for crop in {line.item for line in preserve.ingredients if line.source == "crop"}:
         each = preserve.crop_kg_each(crop)
-        keeps, today = tally.crops[crop].keeps_days, period.first_day.toordinal()
+        keeps, today = tally.crops[crop].days_after_picking, period.first_day.toordinal()
         lots = [lot for lot in tally.fresh_lots(crop) if tally.entered(lot, period)]
         there = sum(lot.kg for lot in lots if lot.picked_on.toordinal() + keeps >= today)
         there = max(0.0, there - sum(eaten_kg(tally, crop)[: period.number + 1]))

@@ -182,7 +182,7 @@ class Tally:
         found: dict[str, list[Lot]] = {crop: [] for crop in self.crops}
         first = self.periods[0].first_day.toordinal()
         for lot in sorted(self.household.lots, key=lambda lot: lot.picked_on):
-            sound = lot.picked_on.toordinal() + self.crops[lot.crop].keeps_days >= first
+            sound = lot.picked_on.toordinal() + self.crops[lot.crop].days_after_picking >= first
             if lot.frozen_on is None and sound and lot.picked_on <= self.last_day:
                 found[lot.crop].append(lot)
         return found

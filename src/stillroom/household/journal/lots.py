@@ -30,7 +30,7 @@ class Bins:
     def __init__(self, household: Household) -> None:
         """Begin with everything that was weighed; what is only expected is no part of it."""
         self.preserves = {preserve.name: preserve for preserve in household.preserves}
-        self.keeps_days = {crop.name: crop.keeps_days for crop in household.crops}
+        self.days_after_picking = {crop.name: crop.days_after_picking for crop in household.crops}
         self.fresh: dict[str, list[Lot]] = defaultdict(list)
         self.frozen: dict[str, list[Lot]] = defaultdict(list)
         self.thawed_kg: dict[str, float] = defaultdict(float)
@@ -56,7 +56,8 @@ class Bins:
 
     def _is_old(self, lot: Lot, day: datetime.date) -> bool:
         """Whether a fresh lot is past its keeping days on a day."""
-        return lot.frozen_on is None and (day - lot.picked_on).days > self.keeps_days.get(lot.crop, math.inf)
+        most = self.days_after_picking.get(lot.crop, math.inf)
+        return lot.frozen_on is None and (day - lot.picked_on).days > most
 
     def happen(self, event: Event) -> None:
         """Take one event off the lots."""
@@ -164,7 +165,7 @@ def _spoilt(lot: Lot, crop: Crop, first_day: datetime.date, problems: list[Probl
             amount = f"{weight(lot.kg, crop)} {lot.crop}"
             problems.append(Problem(lot.where, "frozen lot past keeping", (amount, str(lot.frozen_on), weeks_kept)))
         return False
-    if (first_day - lot.picked_on).days <= crop.keeps_days:
+    if (first_day - lot.picked_on).days <= crop.days_after_picking:
         return False
     kept = format_count(crop.keeps_days, "day")
     names = (f"{weight(lot.kg, crop)} {lot.crop}", str(lot.picked_on), kept)

@@ -219,7 +219,7 @@ def left_over(bins: Bins, season: CropSeason, first_day: datetime.date, thawed_o
     """Part what is left into what is on hand and what is lost."""
     name = season.crop.name
     for lot in bins.fresh[name]:
-        if (first_day - lot.picked_on).days > season.crop.keeps_days:
+        if (first_day - lot.picked_on).days > season.crop.days_after_picking:
             season.lost += lot.kg
         else:
             season.on_hand += lot.kg

@@ -262,4 +262,4 @@ def keeps_until(lot: Lot, crop: Crop) -> datetime.date:
     >>> keeps_until(Lot("plum", datetime.date(2026, 8, 10), 5.0), Crop("plum", 4))
     datetime.date(2026, 8, 14)
     """
-    return lot.picked_on + datetime.timedelta(days=math.floor(crop.keeps_days))
+    return lot.picked_on + datetime.timedelta(days=crop.days_after_picking)

@@ -108,7 +108,7 @@ class SeasonState:
     def evening(self, day: datetime.date) -> None:
         """Move crop that no longer keeps to surplus, and record what ran out."""
         for name, crop in self.crops.items():
-            fresh_days, weeks = math.floor(crop.keeps_days), math.floor(crop.frozen_keeps_weeks * 7)
+            fresh_days, weeks = crop.days_after_picking, math.floor(crop.frozen_keeps_weeks * 7)
             for lots, keeps in ((self.fresh[name], fresh_days), (self.frozen[name], weeks)):
                 for place, lot in enumerate(lots):
                     if (day - (lot.frozen_on or lot.picked_on)).days >= keeps:

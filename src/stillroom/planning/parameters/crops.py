@@ -151,7 +151,7 @@ class CropParameters(OrderedParameters):
 
     def _keeps(self, lot: Lot) -> datetime.date:
         """Return the last day on which a lot keeps: picked + keeps days."""
-        return lot.picked_on + datetime.timedelta(days=math.floor(self._crop_named[lot.crop].keeps_days))
+        return lot.picked_on + datetime.timedelta(days=self._crop_named[lot.crop].days_after_picking)
 
     def harvest(self, crop: Crop, period: Period) -> float:
         """Return the kg of a crop picked in a period; lots picked before the plan count in the first."""

@@ -185,15 +185,32 @@ def below(line: Below) -> str:
 # Labels: on paper each in its place on the sheet as in the PDF, on a screen one below the other.
 
 
-def label_html(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False) -> str:
-    """Return the sheets of labels; the first label goes to place `start` of the first sheet."""
+def label_html(
+    labels: Sequence[Label],
+    sheet: LabelSheet,
+    start: int = 1,
+    *,
+    cut_lines: bool = False,
+    care: Paper | None = None,
+) -> str:
+    """Return the sheets of labels, then `care` on a page of its own; the first label goes to place `start`."""
     pages: dict[int, list[str]] = {}
     for page, corner, label in placed(labels, sheet, start):
         pages.setdefault(page, []).append(one_label(label, corner))
     sheets = "\n".join(f'<section class="sheet">\n{"".join(several)}</section>' for several in pages.values())
     nothing = "" if labels else f"<p>{NOTHING}</p>\n"
-    body = f"<header><h1>Labels</h1><p>{words(sheet.description())}</p></header>\n{nothing}<main>\n{sheets}\n</main>"
+    main = f"{nothing}<main>\n{sheets}\n{care_page(care)}</main>"
+    body = f"<header><h1>Labels</h1><p>{words(sheet.description())}</p></header>\n{main}"
     return html_file("Labels", style("labels.css") + label_print_style(sheet, cut_lines=cut_lines), body)
+
+
+def care_page(care: Paper | None) -> str:
+    """Return the page of cautions after the labels; empty without one."""
+    if care is None:
+        return ""
+    parts = "\n".join(section(one, None) for one in care.sections)
+    aside = f'<p class="small">{words(care.aside)}</p>' if care.aside else ""
+    return f'<section class="care">\n<h1>{words(care.title)}</h1>\n{aside}\n{parts}\n</section>\n'
 
 
 def one_label(label: Label, corner: tuple[float, float]) -> str:
@@ -215,7 +232,8 @@ def label_print_style(sheet: LabelSheet, *, cut_lines: bool) -> str:
   header {{ display: none; }}
   .sheet {{ position: relative; width: {sheet.paper.width_mm:g}mm; height: {sheet.paper.height_mm - 0.2:g}mm;
     overflow: hidden; }}
-  .sheet + .sheet {{ break-before: page; }}
+  .sheet + .sheet, .sheet + .care {{ break-before: page; }}
+  .care {{ padding: {MARGIN_MM:g}mm; font-size: 9.5pt; max-width: none; }}
   .label {{ position: absolute; width: {sheet.width:g}mm; height: {sheet.height:g}mm; margin: 0; max-width: none;
     overflow: hidden; border: {border}; }}
 }}

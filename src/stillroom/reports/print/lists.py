@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from stillroom.handbook.cautions import PageCautions
 from stillroom.handbook.jars import is_jar
 from stillroom.household.journal.overview import EatFirst, due_soon, eat_first, over
 from stillroom.household.records import Household, ShelfRow
@@ -24,7 +25,8 @@ from stillroom.household.text import (
     plural,
 )
 from stillroom.reports.charts.day import times_text
-from stillroom.reports.print.document import Below, Cell, Column, Paper, Section, Sentence, table
+from stillroom.reports.print.cautions import caution_sections
+from stillroom.reports.print.document import Below, Cell, Column, Paper, Points, Section, Sentence, table
 from stillroom.reports.print.week import NO_DAYS
 
 BOX, HOW_MANY, WHAT = Column("", "box"), Column("How many", "number"), Column("What", "main")
@@ -256,6 +258,8 @@ CLOCK_COLUMNS = (
     Column("Step", "plain", 0.66),
     Column("For", "plain", 0.34),
 )
+NO_CARE = PageCautions()
+NONE_CANNED: Mapping[datetime.date, Sequence[str]] = {}
 EARSHOT = "earshot"
 KEY = (
     "People: letters or names are people at the step; earshot means stay within earshot; blank means nobody is needed."
@@ -267,21 +271,34 @@ def clock_sheet(
     clock: Mapping[datetime.date, DayOnClock],
     steps: Mapping[datetime.date, Sequence[Step]],
     warning: str = "",
+    care: PageCautions = NO_CARE,
+    canned: Mapping[datetime.date, Sequence[str]] = NONE_CANNED,
+    marks: Sequence[str] = (),
 ) -> Paper:
-    """Return the page; `clock` and `steps` are by day, `warning` is a line at the top."""
+    """
+    Return the page; `clock` and `steps` are by day, `warning` is a line at the top.
+
+    `canned` are the canned lines of each day in words, and `marks` say what their marks mean.
+    """
     first = next(iter(steps), None)
     heading = f"By the clock from {format_full_date(first)}" if first is not None else "Nothing to do by the clock"
     sections = [
         Section(
             format_long_date(day),
-            (table(CLOCK_COLUMNS, [step_cells(step) for step in joined(several)]),),
+            (
+                Points(tuple((words, "") for words in canned.get(day, ()))),
+                table(CLOCK_COLUMNS, [step_cells(step) for step in joined(several)]),
+            ),
             times_text(clock[day]) if day in clock else "",
         )
         for day, several in steps.items()
     ]
     if sections:
-        sections.insert(0, Section("", (Sentence(KEY),)))
-    return Paper("by-the-clock", heading, title, sections_or(sections, "Nothing to put up on any day."), warning)
+        sections.insert(0, Section("", tuple(Sentence(words) for words in (KEY, *marks))))
+    else:
+        sections.append(Section("", (Sentence("Nothing to put up on any day."),)))
+    sections += caution_sections(care)
+    return Paper("by-the-clock", heading, title, tuple(sections), warning)
 
 
 def joined(steps: Iterable[Step]) -> list[Step]:

@@ -7,25 +7,37 @@ from collections.abc import Sequence
 
 from reportlab.lib.colors import HexColor
 from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import Frame
 
 from stillroom.reports.charts.picture import BOLD, INK, TEXT
 from stillroom.reports.charts.picture import PRINTED_LINE as LINE
+from stillroom.reports.print.document import MARGIN_MM, Paper, PaperSize
 from stillroom.reports.print.labels import NOTHING, Label, LabelSheet, placed
+from stillroom.reports.print.pdf import STEPS, story, type_at
 from stillroom.reports.print.pdf_text import POINTS_A_MM, drawable, signs, width_points
 
 INSIDE_MM = 2.0
 LARGEST, SMALLEST = 16.0, 5.5
 LEADING = 1.16
+ALMOST_FULL = 0.95
+"""The spaces between blocks take a little more than they measure."""
 SMALL_SHARE = 0.62
 """The size of the small lines as a share of the name's, but never below the smallest size."""
 
 
-def label_pdf(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut_lines: bool = False) -> bytes:
+def label_pdf(
+    labels: Sequence[Label],
+    sheet: LabelSheet,
+    start: int = 1,
+    *,
+    cut_lines: bool = False,
+    care: Paper | None = None,
+) -> bytes:
     """
     Return the sheets of labels; the first label goes to place `start` (from 1), so that part-used sheets can be used.
 
-    With `cut_lines`, each label has an outline, for plain paper. The same labels give the same bytes. Raises
-    StillroomError when the fonts are missing.
+    With `cut_lines`, each label has an outline, for plain paper; `care` is on a page of its own after them. The same
+    labels give the same bytes. Raises StillroomError when the fonts are missing.
     """
     signs()
     into = io.BytesIO()
@@ -45,8 +57,23 @@ def label_pdf(labels: Sequence[Label], sheet: LabelSheet, start: int = 1, *, cut
         canvas.setFont(TEXT, LARGEST)
         canvas.drawString(20 * POINTS_A_MM, size[1] - 25 * POINTS_A_MM, NOTHING)
     canvas.showPage()
+    if care is not None:
+        draw_care(canvas, care, sheet.paper)
+        canvas.showPage()
     canvas.save()
     return into.getvalue()
+
+
+def draw_care(canvas: Canvas, care: Paper, size: PaperSize) -> None:
+    """Draw the page of cautions, in the largest type of a list in which it fits."""
+    margin = MARGIN_MM * POINTS_A_MM
+    wide, high = size.width_mm * POINTS_A_MM - 2 * margin, size.height_mm * POINTS_A_MM - 2 * margin
+    for step in range(STEPS[care.look], -1, -1):
+        found = story(care, wide, 0.0, type_at(care, step))  # a height of 0 keeps nothing together: one page holds all
+        if not step or sum(one.wrapOn(canvas, wide, high)[1] for one in found) <= high * ALMOST_FULL:
+            break
+    frame = Frame(margin, margin, wide, high, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+    frame.addFromList(found, canvas)
 
 
 def draw_label(

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from stillroom.handbook.cautions import PageCautions
 from stillroom.household.journal.lots import LotToday
 from stillroom.household.journal.overview import Today, due_soon, today_of
 from stillroom.household.measures import measured
@@ -27,6 +28,8 @@ from stillroom.household.text import (
     format_quantity,
     plural,
 )
+from stillroom.reports.care import explained, jar_words
+from stillroom.reports.print.cautions import caution_sections, sources_text
 from stillroom.reports.print.document import Below, Block, Cell, Column, Group, Paper, Points, Section, Sentence, Table
 from stillroom.reports.print.labels import NOT_VERIFIED
 from stillroom.reports.terminal.today import freezer_moves, lot_fate, put_away_lines
@@ -38,7 +41,11 @@ Tables = Mapping[str, Sequence[Row]]
 
 @dataclass(frozen=True)
 class SheetLine:
-    """One thing to make: how many, in how many loads, of what, for how long, and by which source."""
+    """
+    One thing to make: how many, in how many loads, of what, for how long, and by which source.
+
+    `jar` is the jar of a canned line with its headspace and acid, `waits` how long its food stands.
+    """
 
     name: str
     amount: str
@@ -49,6 +56,8 @@ class SheetLine:
     warning: str = ""
     note: str = ""
     verified: bool = True
+    jar: str = ""
+    waits: str = ""
 
 
 @dataclass(frozen=True)
@@ -83,11 +92,13 @@ def line_of(household: Household, item: Preserve | None, row: Row) -> SheetLine:
         format_count(make, unit),
         format_count(loads, "load") if loads else "",
         takes_text(household, item, make),
-        "; ".join(text for text in (item.process_text, standing_text(item.standing)) if text),
+        item.process_text,
         item.process_source if item.process_text else "",
         OWN_RECIPE if item.own_recipe else "",
         text_in(row, "Note"),
         not item.from_memory,
+        jar_words(item),
+        standing_text(item.standing),
     )
 
 
@@ -113,16 +124,6 @@ def takes_text(household: Household, item: Preserve, make: float) -> str:
         else:
             words.append(f"{format_amount(line.amount_each * make)} {line.item}")
     return format_list(words)
-
-
-def cautions(tables: Tables) -> list[tuple[str, str]]:
-    """Return the cautions of the plan, each with its source."""
-    rows = tables["Messages"]
-    return [
-        (text_in(row, "What"), text_in(row, "Where"))
-        for row in rows
-        if text_in(row, "Severity").casefold() == "caution"
-    ]
 
 
 @dataclass(frozen=True)
@@ -171,29 +172,24 @@ COLUMNS = (
     Column("Made", "write"),
 )
 SOON_DAYS = 2
-MORE_CAUTIONS = "on the Messages sheet of the workbook: read those too"
 DAYS_A_WEEK = 7
 NO_MORNING = Morning()
 NOTHING = "nothing to put up"
 NO_DAYS = "This plan has no days planned in detail."
-EXPLAINED = (
-    "Not verified: a time or amount on that line was not checked against its publication. "
-    "Check your dehydrator's manual or the current guide first."
-)
 
 
 def week_sheet(
     title: str,
     days: Sequence[SheetDay],
     clock: Mapping[datetime.date, DayOnClock],
-    cautions: Sequence[tuple[str, str]],
+    care: PageCautions,
     warning: str = "",
     morning: Morning = NO_MORNING,
 ) -> Paper:
     """
     Return the page: this morning's list, what to make each day, the sources of the times, and the cautions.
 
-    `clock` is by day, `cautions` are words with their source, `warning` is a line at the top.
+    `clock` is by day, `warning` is a line at the top.
     """
     lines = [line for day in days for line in day.lines]
     sources = list(dict.fromkeys(line.source for line in lines if line.source))
@@ -205,13 +201,12 @@ def week_sheet(
     sections.append(Section("", tuple(days_blocks(days, clock, sources))))
     if morning.soon:
         sections.append(Section("Use soon", (Points(tuple((line, "") for line in morning.soon)),), "ripest first"))
-    small = [] if all(line.verified for line in lines) else [Sentence(EXPLAINED)]
+    marks = explained(own=any(line.warning for line in lines), unverified=not all(line.verified for line in lines))
+    small = [Sentence(words) for words in marks]
     small += [Sentence(f"Times from {sources_text(sources)}.", small=True)] if sources else []
     if small:
         sections.append(Section("", tuple(small)))
-    if cautions:
-        items = tuple((words, f"({source})" if source else "") for words, source in cautions)
-        sections.append(Section("Cautions", (Points(items, "dash", may_be_cut=True, cut_words=MORE_CAUTIONS),)))
+    sections += caution_sections(care, sources)
     return Paper("week", heading_text(days), title, tuple(sections), warning, "door")
 
 
@@ -226,20 +221,6 @@ def heading_text(days: Sequence[SheetDay]) -> str:
         return "Nothing planned in detail"
     first = format_full_date(days[0].day)
     return first if len(days) == 1 else f"Week of {first}" if len(days) <= DAYS_A_WEEK else f"From {first}"
-
-
-def sources_text(sources: Sequence[str]) -> str:
-    """
-    Return the sources by the numbers in the lines, places in one publication together.
-
-    >>> sources_text(["Guide A, p. 2", "Guide B", "Guide A, p. 7"])
-    'Guide A: [1] p. 2, [3] p. 7; Guide B: [2]'
-    """
-    places: dict[str, list[str]] = {}
-    for number, source in enumerate(sources, 1):
-        book, comma, place = source.rpartition(", ")
-        places.setdefault(book if comma else source, []).append(f"[{number}] {place}" if comma else f"[{number}]")
-    return "; ".join(f"{book}: {', '.join(several)}" for book, several in places.items())
 
 
 def days_blocks(
@@ -268,7 +249,7 @@ def day_group(day: SheetDay, clock: DayOnClock | None, sources: Sequence[str]) -
 def line_cells(line: SheetLine, sources: Sequence[str]) -> tuple[Cell, ...]:
     """Return one line of a day, with a box before it and a place to write what was made after it."""
     number = f" [{sources.index(line.source) + 1}]" if line.source else ""
-    notes = ((line.takes, False), (line.warning, True), (line.note, False))
+    notes = ((line.takes, False), (line.jar, False), (line.waits, False), (line.warning, True), (line.note, False))
     below = tuple(Below(words, warns) for words, warns in notes if words)
     in_canner = [words for words in (line.loads, "" if line.verified else NOT_VERIFIED) if words]
     process = Cell(f"{line.process}{number}", tuple(Below(words) for words in in_canner))

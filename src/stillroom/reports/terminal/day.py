@@ -10,13 +10,15 @@ from functools import partial
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from stillroom.handbook.cautions import Caution, PageCautions
 from stillroom.household.results.clock import DayOnClock, Step, people_words, step_words
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_clock, format_full_date, format_minutes, format_moment, format_span
-from stillroom.reports.terminal.lists import QUIET, Fitted, grid, heading, indented, spaced
+from stillroom.reports.terminal.lists import QUIET, Fitted, dashed, grid, heading, indented, spaced
 
 BARS = 48
 """Letters a bar of the whole day has."""
+NO_CARE = PageCautions()
 PEOPLE_KEY = "A, B = people; ear = stay within earshot; blank = unattended"
 OWN_LETTERS = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789"
 
@@ -28,9 +30,11 @@ def day_page(
     running: Sequence[Step] = (),
     messages: Sequence[Row] = (),
     last: Sequence[str] = (),
+    canned: Sequence[str] = (),
+    care: PageCautions = NO_CARE,
 ) -> RenderableType:
     """
-    One day: when it ends, bars by person and equipment, then every step.
+    One day: when it ends, bars by person and equipment, what is canned, every step, then the cautions.
 
     `running` are the steps that began on a day before and are not over; `last` are lines for the end.
     """
@@ -39,11 +43,20 @@ def day_page(
         parts.append(indented(Text("Nothing has to be put up.")))
     else:
         parts.append(bars(clock, running))
+    if canned:
+        parts.append(Group(heading("Canned"), dashed([Text(words) for words in canned])))
     if steps:
         parts.append(Group(heading("Step by step", PEOPLE_KEY), Fitted(partial(steps_grid, steps))))
     parts += [Text.assemble((f"{row['What']}", "bold"), f"; {row['What to do']}.") for row in messages]
+    if steps:
+        parts += [caution_block(name, cautions) for name, cautions in care.named]
     parts += [Text(line, QUIET) for line in last]
     return spaced(parts)
+
+
+def caution_block(name: str, cautions: Sequence[Caution]) -> RenderableType:
+    """Return one block of cautions, each with its source."""
+    return Group(heading(name), dashed([Text.assemble(one.text, (f" ({one.source})", QUIET)) for one in cautions]))
 
 
 def times_words(clock: DayOnClock) -> str:

@@ -67,6 +67,14 @@ def grid(*widths: int | None, right: Collection[int] = ()) -> Table:
     return table
 
 
+def dashed(lines: Sequence[Text]) -> RenderableType:
+    """Set lines in, a dash before each."""
+    table = grid(3, None, right=(0,))
+    for line in lines:
+        table.add_row("-", line)
+    return table
+
+
 class Fitted:
     """A part that is made for the width there is, so that a narrow screen gets fewer letters and no broken figures."""
 

@@ -35,6 +35,7 @@ from stillroom.reports.terminal.lists import (
     WIDE,
     Fitted,
     Tables,
+    dashed,
     first_days,
     grid,
     heading,
@@ -134,14 +135,6 @@ def warning_lines(rows: Sequence[Row]) -> list[Text]:
         if len(several) > MOST_ALIKE:
             lines.append(Text(f"{len(several) - MOST_ALIKE} more like it in the Messages table.", QUIET))
     return lines
-
-
-def dashed(lines: Sequence[Text]) -> RenderableType:
-    """Set lines in, a dash before each."""
-    table = grid(3, None, right=(0,))
-    for line in lines:
-        table.add_row("-", line)
-    return table
 
 
 def message(row: Row) -> Text:

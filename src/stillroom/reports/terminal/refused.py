@@ -8,8 +8,8 @@ from rich.text import Text
 from stillroom.household.records import Household
 from stillroom.household.refusals import nothing_words, refusals
 from stillroom.reports.problems import gathered
-from stillroom.reports.terminal.lists import heading, spaced
-from stillroom.reports.terminal.plan import dashed, problem_line
+from stillroom.reports.terminal.lists import dashed, heading, spaced
+from stillroom.reports.terminal.plan import problem_line
 
 LEFT_OUT = "left out of the plan"
 REST = f"{LEFT_OUT}; the rest is planned"

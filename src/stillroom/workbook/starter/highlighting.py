@@ -184,7 +184,7 @@ SLOTS = (LAST_HOUR - FIRST_HOUR) * 2
 ROWS_DRAWN = 400
 SLOT_WIDTH = 1.3
 WORDS = "By the clock: dark = hands-on, striped = stay within earshot, pale = unattended"
-NOBODY = ("turn off the heat", "; wait ", "let stand", "cool", ", until ")
+NOBODY = ("turn off the heat", "; wait ", "leave", "cool", ", until ")
 """What the words of a step hold when it goes on by itself."""
 HANDS = Paint(fill=look.GREEN)
 EAR = Paint(fill=look.STRAW, stripes=look.QUIET)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from stillroom.handbook.cautions import all_cautions
+from stillroom.handbook.cautions import handbook_blocks
 from stillroom.workbook.ooxml.named_styles import Look
 from stillroom.workbook.ooxml.new_sheet import Mark, NewCell, NewSheet
 from stillroom.workbook.ooxml.styles import text_points
@@ -140,7 +140,7 @@ def folded(value: object) -> str:
 # The sheet of cautions of a starting workbook, each with its source.
 
 CAUTIONS_NAME = "Cautions"
-CAUTIONS_WORDS_WIDTH, SOURCE_WIDTH = 96.0, 48.0
+CAUTIONS_WORDS_WIDTH, SOURCE_WIDTH = 84.0, 60.0
 HEADING_ROW = 4
 LINE = replace(look.GROUNDS[look.WORKING], wrap=True)
 CAUTIONS_NUMBER, WORDS = replace(LINE, across="center"), replace(LINE, across="left", indent=1)
@@ -148,7 +148,7 @@ HEADING = replace(look.HEADING, across="left", indent=1)
 
 
 def cautions_sheet(paper: int | None) -> NewSheet:
-    """Give the sheet: the cautions of the handbook as published, and the full names of publications."""
+    """Give the sheet: the fixed block, hands and kitchen, every other caution, and the full names of publications."""
     cells = {
         (1, 1): NewCell(CAUTIONS_NAME, look.TITLE),
         (2, 1): NewCell(CAUTIONS_WORDS, look.NOTE),
@@ -158,17 +158,21 @@ def cautions_sheet(paper: int | None) -> NewSheet:
     }
     heights = {1: 32.0}
     row = HEADING_ROW
-    for number, caution in enumerate(all_cautions(), 1):
-        row = HEADING_ROW + number
-        cells |= {
-            (row, 1): NewCell(number, CAUTIONS_NUMBER),
-            (row, 2): NewCell(caution.text, WORDS),
-            (row, 3): NewCell(caution.source, WORDS),
-        }
-        heights[row] = max(
-            text_points(caution.text, CAUTIONS_WORDS_WIDTH, indent=1),
-            text_points(caution.source, SOURCE_WIDTH, indent=1),
-        )
+    number = 0
+    for name, cautions in handbook_blocks().named:
+        row += 1
+        cells |= {(row, 1): NewCell(None, HEADING), (row, 2): NewCell(name, HEADING), (row, 3): NewCell(None, HEADING)}
+        for caution in cautions:
+            row, number = row + 1, number + 1
+            cells |= {
+                (row, 1): NewCell(number, CAUTIONS_NUMBER),
+                (row, 2): NewCell(caution.text, WORDS),
+                (row, 3): NewCell(caution.source, WORDS),
+            }
+            heights[row] = max(
+                text_points(caution.text, CAUTIONS_WORDS_WIDTH, indent=1),
+                text_points(caution.source, SOURCE_WIDTH, indent=1),
+            )
     cells[row + 2, 2] = NewCell("Short names of publications in Note and Source", look.CAPTION)
     for number, (name, meaning) in enumerate(GIVEN["publications"], row + 3):
         cells[number, 2] = NewCell(f"{name}: {meaning}", replace(look.WORDS, wrap=False))
@@ -180,6 +184,5 @@ def cautions_sheet(paper: int | None) -> NewSheet:
         title_rows=(HEADING_ROW, HEADING_ROW),
         landscape=True,
         paper=paper,
-        pages_high=1,
         grid_lines=False,
     )

@@ -1,0 +1,69 @@
+"""Thirty random published lines on the clock beside the steps of a published canning page: none is missing."""
+
+import random
+import re
+from dataclasses import replace
+
+from tests.timetable.test_load_steps import DAY, home, preserve
+
+from stillroom.handbook.headspace import headspace_text
+from stillroom.handbook.lines import lines
+from stillroom.handbook.processes import PRESSURE, at_altitude, by_line
+from stillroom.timetable.clock import on_the_clock
+from stillroom.timetable.schedule import Session
+
+FILLING = (
+    "wash and prepare",
+    r"(heat|boil) \d+ (empty )?jars",
+    "fill 7 .*headspace",
+    "remove air bubbles",
+    "wipe rims",
+    "put on lids",
+)
+AFTER = (
+    "take out 7 .* with a jar lifter",
+    "cool upright on a towel or rack 12 to 24 h; do not move",
+    "check the seals",
+)
+PUBLISHED = {
+    True: (
+        *FILLING, "2 to 3 inches of hot water, fasten the lid", "until steam flows steadily", "vent 10 min",
+        "put on the weight or close the petcock", r"process \d+ min at \d+ lb", "start timing when full pressure",
+        "again if it drops", "turn off the heat; let the canner depressurize on its own",
+        "take off the weight or open the petcock", "lift the lid away from your face", *AFTER,
+    ),
+    False: (
+        *FILLING, "at least 1 inch of hot water", "bring to a full boil", r"process \d+ min",
+        "start timing when the water is at a full boil", "turn off the heat; wait 5 min", *AFTER,
+    ),
+}  # fmt: skip
+"""
+The steps by whether it is a pressure canner.
+
+Source: Michigan State Univ. Extension, Preserving Food Safely (10/1997), no. 01600949 and 01600950; Univ. of Illinois
+Extension, cottage/canning, filling and canner pages; AIB 539 (rev. 1994), Guide 1, for the water over the jars.
+"""
+
+
+def missing(line):
+    """The published steps that the clock of one load of a line lacks, in their order."""
+    row = at_altitude(by_line()[line.key], 500.0, "dial")[0]
+    made = replace(
+        preserve("food", line.method, row.minutes), hands_minutes_each=5.0, process_text=row.text,
+        headspace=headspace_text(line.product),
+    )  # fmt: skip
+    clock = on_the_clock(home(made), [Session(DAY, "food", 7.0)])
+    said = " | ".join(step.words for day in clock for step in sorted(day.steps, key=lambda one: one.start))
+    place, lacking = 0, []
+    for step in PUBLISHED[line.method == PRESSURE]:
+        found = re.compile(step).search(said, place)
+        if found is None:
+            lacking.append(f"{line.key}: {step}")
+        else:
+            place = found.start()
+    return lacking
+
+
+def test_thirty_random_lines_lack_no_published_step():
+    canned = [line for line in lines().values() if line.canned]
+    assert [step for line in random.Random(16).sample(canned, 30) for step in missing(line)] == []
