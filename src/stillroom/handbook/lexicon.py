@@ -40,6 +40,11 @@ _IN_ORDER = (
 """What is one word in this order only: paste of tomatoes is no paste tomato."""
 _LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
 """A word with a space after each letter."""
+_JOINED = re.compile(r" (?:with|in|w) ")
+_PARTED = re.compile(r"[,;()/]")
+DISHES = frozenset({"dish", "alcohol", "meat or dish"})
+AT_THE_END = frozenset({"dairy", "oil and fat", "thickeners", "eggs", "chocolate", "nuts"})
+"""What a name is of when it ends with a word for it, in whatever longer phrase the word is (apple pie)."""
 OTHERS = "?"
 """Among the foods of a word that may mean a food of no list too."""
 SHORTEST_PIECE = 3
@@ -182,6 +187,10 @@ def read(name: str) -> Reading:
         mended = _singular(_mended(raw, frozenset(found.unknown)))
         found = _cover(frozenset(mended)) if mended != words else found
     strict = [_cover(frozenset(_words(text))) for text in with_letters(name)]
+    if not found.others:
+        strict += [_cover(frozenset(_words(text))) for text in _with_something(name)]
+        ends = (other for other in _ends_with(name) if other.kind not in found.foods)
+        strict += [Reading(others=frozenset(ends))]
     if found.unknown:
         apart = _apart("".join(raw))
         strict += [_cover(frozenset(_singular(apart)))] if apart else []
@@ -209,6 +218,30 @@ def _with_dangers(found: Reading, more: Iterable[Reading]) -> Reading:
             found.unknown,
         )
     return found
+
+
+def _with_something(name: str) -> tuple[str, ...]:
+    """
+    Return what the food of a name is with or in.
+
+    >>> _with_something("tomatoes with beef"), _with_something("beef tomatoes")
+    (('beef',), ())
+    """
+    return tuple(_JOINED.split(" ".join(_raw_words(name)))[1:])
+
+
+def _ends_with(name: str) -> Iterator[Other]:
+    """
+    Yield the dish or fat that a name, or a part of it before a comma, ends with.
+
+    >>> [other.phrase for text in ("apple pie", "pie, apple", "pie apples") for other in _ends_with(text)]
+    ['pie', 'pie']
+    """
+    for part in _PARTED.split(name):
+        words = _words(part)
+        single = _cover(frozenset(words[-1:])) if words else Reading()
+        yield from (other for other in single.others if other.kind in DISHES)
+        yield from (Other(words[-1], food) for food in single.foods & AT_THE_END)
 
 
 def _raw_words(name: str) -> tuple[str, ...]:

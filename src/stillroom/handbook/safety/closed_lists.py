@@ -15,6 +15,8 @@ from stillroom.handbook.names import join_words, plain, tokens
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 
+MOST_NOUNS = 2
+"""A line of more foods than this has no noun of its own (jam, soup)."""
 CANDIDATES = 4
 """Foods that a question names at most."""
 DISH = "dish"
@@ -131,20 +133,40 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
     line = case.typed_line
     if line is not None and plain(name) in (plain(line.key), plain(line.product)):
         return
-    for piece in _pieces(name, line):
-        named = read(piece)
-        allowed = line.foods | line.also if line is not None else case.foods
-        typed = {part.typed for part in case.parts if part.typed}
-        strange = sorted(named.foods - allowed)
-        strange += [_listed(foods) for foods in named.open if not foods & allowed and OTHERS not in foods]
-        silent = (COOKED,) if line is not None else (COOKED, DISH)
-        others = [one for one in named.others if one.kind not in silent and not one.instead_of & allowed]
-        strange += sorted(other.phrase for other in others)
-        forms = named.forms - _forms_called(line) if line is not None else frozenset()
-        strange += sorted(forms - {"frozen"})
-        if strange and not typed & {piece}:
-            yield case.problem("preserve named otherwise", name, strange[0])
-            return
+    pieces = _pieces(name, line)
+    strange = [word for piece in pieces for word in _strange(case, line, piece)]
+    if line is not None and pieces == (plain(name),) and not read(pieces[0]).possible:
+        known = {extra for word in line.product.split() for extra in read(word).extras}
+        strange += sorted(read(pieces[0]).extras - known - {part.extra for part in case.parts})
+    if strange:
+        yield case.problem("preserve named otherwise", name, strange[0])
+
+
+def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
+    """Return what a part of a name says that the line, or an own recipe, does not have."""
+    named = read(piece)
+    if line is None:
+        others = [one for one in named.others if one.kind not in (COOKED, DISH) and not one.instead_of & case.foods]
+        return [*sorted(named.foods - case.foods), *sorted(other.phrase for other in others)]
+    allowed = line.foods | line.also
+    strange = sorted((named.foods | _beside(piece, named, line)) - allowed)
+    strange += [_listed(foods) for foods in named.open if not foods & allowed]
+    others = [one for one in named.others if one.kind != COOKED and not one.instead_of & allowed]
+    strange += sorted(other.phrase for other in others)
+    return strange + sorted(named.forms - _forms_called(line) - ({"frozen"} if line.thawed else set()))
+
+
+def _beside(piece: str, named: Reading, line: Line) -> frozenset[str]:
+    """
+    Return the foods that a name without a noun means beside the noun of its line.
+
+    >>> line = lines()["peaches, hot pack, quart"]
+    >>> sorted(_beside("White Lady", read("White Lady"), line)), sorted(_beside("Zorblax", read("Zorblax"), line))
+    (['white peaches'], ['peaches'])
+    """
+    if len(line.foods) > MOST_NOUNS or named.foods or named.open or named.others or named.extras:
+        return frozenset()
+    return frozenset().union(*(read(f"{piece} {food}").foods for food in line.foods))
 
 
 def _pieces(name: str, line: Line | None) -> tuple[str, ...]:
