@@ -120,6 +120,7 @@ def test_json_is_one_object_and_nothing_else(kitchen, capsys):
         "season_so_far",
         "timetable",
         "messages",
+        "errors",
         "objectives",
         "receipt",
         "changes",

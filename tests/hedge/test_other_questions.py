@@ -132,7 +132,11 @@ def test_hedge_of_a_sure_harvest_says_that_there_is_nothing_to_compare(
 ) -> None:
     path = write(tmp_path / "kitchen.xlsx", content(None, least=40.0, most=40.0))
     assert run(["hedge", str(path), "--json"]) == 0
-    assert json.loads(capsys.readouterr().out) == {"messages": [hedge_way.NOTHING_UNSURE], "hedge": None}
+    assert json.loads(capsys.readouterr().out) == {
+        "messages": [hedge_way.NOTHING_UNSURE],
+        "hedge": None,
+        "errors": [],
+    }
 
 
 def test_hedge_refuses_what_a_plan_would_refuse(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -123,7 +123,7 @@ def test_a_problem_of_a_preserve_is_a_warning_where_it_is_planned(made, severity
     preserves = tuple(dataclasses.replace(one, where=f"Preserves!A{n}") for n, one in enumerate(household.preserves, 6))
     household = dataclasses.replace(household, preserves=preserves)
     memory = Problem("Preserves!A6", "own recipe", ("juice", "your aunt"))
-    reading = SimpleNamespace(household=household, problems=(memory,))
+    reading = SimpleNamespace(household=household, problems=(memory,), errors=())
     rows = problem_rows(reading, Plan(periods(household.kitchen), make=made))
     assert [(row["Severity"], row["Where"]) for row in rows] == [(severity, "Preserves!A6")]
 

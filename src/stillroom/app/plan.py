@@ -318,12 +318,12 @@ def said_again(reading: Reading) -> dict[str, list[Row]]:
     """The tables as they stand in the workbook, with the units that stand beside amounts elsewhere."""
     tables = standing_tables(reading)
     tables["Plan"] = [row for row in tables["Plan"] if row["Preserve"] is not None]
-    add_reasons(tables, reading.household)
     units = {target.name: target.unit or None for target in reading.household.targets}
     for row in tables["Coverage"]:
         row["Unit"] = units.get(str(row["Target"]))
     for row in tables["Space"]:
         row["Unit"] = reading.household.kitchen.volume_unit
+    add_reasons(tables, reading.household)
     return tables
 
 

@@ -94,7 +94,7 @@ def refuse_two_altitudes(text: str) -> None:
     stillroom.household.units.MeasureWrong: "1.450 m" may be 1.45 or 1450; type it without a point
     """
     if found := re.match(r"([1-9]\d{0,2})((?:\.\d{3})+)(?!\d)", tidy_text(text)):
-        shown = f"{float(found[1] + found[2][:4]):g}"
+        shown = (found[1] + found[2][:4]).rstrip("0").rstrip(".")
         raise MeasureWrong("point of two meanings", tidy_text(text), shown, found[0].replace(".", ""))
 
 

@@ -58,7 +58,7 @@ def hours_words(low: float, high: float) -> str:
         size, unit = WEEK_HOURS, "weeks"
     elif low > 2 * DAY_HOURS:
         size, unit = DAY_HOURS, "days"
-    first, last = f"{round(low / size, 1):g}", f"{round(high / size, 1):g}"
+    first, last = (str(round(hours / size, 1)).removesuffix(".0") for hours in (low, high))
     return f"{first} {unit}" if first == last else f"{first} to {last} {unit}"
 
 

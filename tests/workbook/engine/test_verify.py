@@ -17,10 +17,10 @@ import pytest
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml import save
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.claims import Claims
 from stillroom.workbook.ooxml.verify import package as verify
 from stillroom.workbook.ooxml.verify import parts
 from stillroom.workbook.ooxml.verify import sheets as verify_sheets
-from stillroom.workbook.ooxml.write_guards import Claims
 
 
 @pytest.fixture

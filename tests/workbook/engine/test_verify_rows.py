@@ -7,10 +7,10 @@ import re
 
 import pytest
 
+from stillroom.workbook.ooxml.claims import ClaimedFormula
 from stillroom.workbook.ooxml.verify import sheets as verify_sheets
 from stillroom.workbook.ooxml.verify.parts import Wrong, check_xml
 from stillroom.workbook.ooxml.verify.sheets import check_sheet
-from stillroom.workbook.ooxml.write_guards import ClaimedFormula
 
 MAIN = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 OWNED = {(2, 2): 7, (2, 4): 2.5, (3, 3): None, (4, 1): True, (5, 5): 1e-9, (11, 1): 12}

@@ -39,7 +39,7 @@ def test_settings_come_in_feet_litres_kilograms_and_hours(tmp_path):
 def test_a_missing_or_blank_first_day_is_today(tmp_path):
     content = sound()
     del content["Kitchen"][2]
-    content["Kitchen"][0]["Value"] = "450 m"
+    content["Kitchen"][0].update({"Value": "450 m", "Unit": None})
     content["Containers"][1].update({"Holds": 0.47, "Unit": "L"})
     content["Containers"][0].update({"Holds": 0.95, "Unit": "L"})
     content["Equipment"][2]["Load unit"] = "US qt"

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address, letters
+from stillroom.workbook.ooxml.claims import ClaimedFormula, Claims
 from stillroom.workbook.ooxml.formulas import has_formulas, shifted
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import Package
@@ -18,14 +19,7 @@ from stillroom.workbook.ooxml.styles import Styles
 from stillroom.workbook.ooxml.tables import FoundTable, TablePart, grown_part
 from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, Value, whole
 from stillroom.workbook.ooxml.write_cells import Contents, Edit, NewFormula, write_cells
-from stillroom.workbook.ooxml.write_guards import (
-    ClaimedFormula,
-    Claims,
-    forbidden_by_tables,
-    forbidden_in,
-    merged_ranges,
-    refuse,
-)
+from stillroom.workbook.ooxml.write_guards import forbidden_by_tables, forbidden_in, merged_ranges, refuse
 from stillroom.workbook.ooxml.xml import attribute
 
 Cells = dict[tuple[int, int], Edit]

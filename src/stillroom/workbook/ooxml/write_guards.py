@@ -1,9 +1,9 @@
-"""Which cells a save changes, and which cells may not be written to."""
+"""Which cells may not be written to: inside merges and arrays, headings and totals, and formulas that others share."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 
 from stillroom.errors import Problem
 from stillroom.household.cells import address
@@ -12,37 +12,6 @@ from stillroom.workbook.ooxml.sheet_data import SheetText, formula_pattern
 from stillroom.workbook.ooxml.tables import TablePart
 from stillroom.workbook.ooxml.values import Rectangle, parse_range
 from stillroom.workbook.ooxml.xml import attribute, find_element, holds
-
-
-@dataclass(frozen=True)
-class Claims:
-    """
-    The owned cells and parts of one save.
-
-    ``cells``: sheet part to (row, column) to the value written; None is blank, a formula is a
-    :class:`ClaimedFormula`. ``cleared``: formula cells whose saved result was taken out. ``grown``: table part
-    to its new area. ``added`` and ``dropped``: names of members. ``heights``: sheet part to row to its new height as
-    it is written, None where it was taken out; ``fitted``: sheet part to the parts of the tables whose rows these are.
-    """
-
-    cells: Mapping[str, Mapping[tuple[int, int], object]]
-    cleared: Mapping[str, frozenset[tuple[int, int]]]
-    grown: Mapping[str, str]
-    added: tuple[str, ...]
-    dropped: tuple[str, ...]
-    date1904: bool
-    heights: Mapping[str, Mapping[int, str | None]] = field(default_factory=dict)
-    fitted: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-
-
-@dataclass(frozen=True)
-class ClaimedFormula:
-    """A formula that was written."""
-
-    text: str
-
-
-# Cells that may not be written to: inside merges and arrays, headings and totals, and formulas that others share.
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ import zlib
 from functools import cached_property
 from typing import NamedTuple
 
+from stillroom.workbook.ooxml.claims import Claims
 from stillroom.workbook.ooxml.verify.parts import (
     SharedStrings,
     Wrong,
@@ -27,7 +28,6 @@ from stillroom.workbook.ooxml.verify.parts import (
     roles,
 )
 from stillroom.workbook.ooxml.verify.sheets import check_fitted, check_new_sheet, check_sheet
-from stillroom.workbook.ooxml.write_guards import Claims
 
 _ENTRY = 46
 _LOCAL = 30

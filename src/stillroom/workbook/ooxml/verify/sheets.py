@@ -10,6 +10,7 @@ from itertools import chain, zip_longest
 from types import MappingProxyType
 from typing import NamedTuple
 
+from stillroom.workbook.ooxml.claims import ClaimedFormula
 from stillroom.workbook.ooxml.verify.parts import (
     TAG,
     Body,
@@ -21,7 +22,6 @@ from stillroom.workbook.ooxml.verify.parts import (
     visible,
     whole,
 )
-from stillroom.workbook.ooxml.write_guards import ClaimedFormula
 
 HIGHEST = 409.5
 """Points a row may be high, as spreadsheet programs keep it."""
