@@ -37,7 +37,7 @@ _IN_ORDER = (
     (re.compile(r"\b(?:no|without|w o|off the|off|minus) bones?\b"), f" {WITHOUT_BONES} "),
     (re.compile(r"\bbones? (?:out|removed|off|free)\b"), f" {WITHOUT_BONES} "),
     (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b"), f" {WITH_BONES} "),
-    (re.compile(r"\btoms\b|(?<=\bplum )tom\b|(?<=\bgrape )tom\b|(?<=\bpineapple )tom\b|(?<=\bcherry )tom\b"), " tomato "),
+    (re.compile(r"\btoms\b|(?:(?<=plum )|(?<=grape )|(?<=pineapple )|(?<=cherry ))tom\b"), " tomato "),
     (re.compile(r"\bpapa s\b"), " grandpa "),
     (re.compile(r"\b(?:back|front|lower|upper|north|south|east|west) field\b"), " garden "),
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
@@ -240,8 +240,8 @@ def _misspelled(words: tuple[str, ...], unknown: Iterable[str]) -> Iterator[Word
     """
     Yield the words of a name with one of the unknown ones spelled as a listed word: one letter more, less or another.
 
-    >>> sorted(map(sorted, _misspelled(("wihte", "peach"), ("wihte",))))
-    [['peach', 'white']]
+    >>> sorted(map(sorted, _misspelled(("cardooon",), ("cardooon",))))
+    [['cardoon']]
     """
     for word in unknown:
         if len(word) >= SHORTEST_MISSPELLED and word.isalpha():
@@ -262,7 +262,7 @@ def variety_of(name: str, foods: frozenset[str]) -> bool:
     """
     Return whether a name is a variety of several words of one of these foods, with general words at most.
 
-    >>> variety_of("Black Cherry", frozenset({"tomato"})), variety_of("black cherries", frozenset({"cherries"}))
+    >>> variety_of("Peaches and Cream", frozenset({"sweet corn"})), variety_of("peaches", frozenset({"sweet corn"}))
     (True, False)
     """
     bag = frozenset(_words(name))
