@@ -101,7 +101,7 @@ def _kitchen(trial: Trial, line: Line) -> Household:
         equipment=("canner" if line.method == "pressure canned" else "pot",), ingredients=tuple(items),
     )]  # fmt: skip
     if line.acid == "fermented":
-        made = _fermented(made[0], name)
+        made = _fermented(made[0], name, tuple(_added(trial, crops, larder, 1.0)))
     return household(
         *made, crops=tuple(crops.values()), pantry=tuple(larder.values()), equipment=(POT, CANNER, CROCK),
         containers=(*CATALOGUE_CONTAINERS, *_JARS),
@@ -111,12 +111,12 @@ def _kitchen(trial: Trial, line: Line) -> Household:
 _JARS = tuple(Container(name, "jar", litres) for name, litres in JARS.items())
 
 
-def _fermented(preserve: Preserve, name: str) -> list[Preserve]:
+def _fermented(preserve: Preserve, name: str, added: tuple[Ingredient, ...]) -> list[Preserve]:
     """Return kraut to be canned, and the crock it comes from."""
     inner = Preserve(
         "sauerkraut, fermented", "fermented", "freezer pint", handbook_line="sauerkraut, fermented",
         kept_in="refrigerator", equipment=("crock",), include=False,
-        ingredients=(Ingredient(name, "crop", 1.0), Ingredient("salt", "pantry", 0.1)),
+        ingredients=(Ingredient(name, "crop", 1.0), Ingredient("salt", "pantry", 0.1), *added),
     )  # fmt: skip
     return [replace(preserve, ingredients=(Ingredient(inner.name, "preserve", 2.0),)), inner]
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.lexicon import OTHERS, read
+from stillroom.handbook.lexicon import OTHERS, read, variety_of
 from stillroom.handbook.tables import table
 
 UNMATCHED = "unmatched"
@@ -112,6 +112,8 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
         return by_name
     by_type = kinds_named(typed)
     if not by_type or not by_name:
+        return by_type
+    if variety_of(name, by_type):
         return by_type
     said = read(name)
     by_name = (

@@ -15,9 +15,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import accumulate
+from string import ascii_lowercase
 
 from stillroom.handbook.names import (
     SMALL_WORDS,
+    from_cyrillic,
     letters_of_no_list,
     plain,
     singular,
@@ -35,6 +37,10 @@ _IN_ORDER = (
     (re.compile(r"\b(?:no|without|w o|off the|off|minus) bones?\b"), f" {WITHOUT_BONES} "),
     (re.compile(r"\bbones? (?:out|removed|off|free)\b"), f" {WITHOUT_BONES} "),
     (re.compile(r"\b(?:with|with the|on the|on|w) bones?\b"), f" {WITH_BONES} "),
+    (re.compile(r"\btoms\b|(?:(?<=plum )|(?<=grape )|(?<=pineapple )|(?<=cherry ))tom\b"), " tomato "),
+    (re.compile(r"\bpapa s\b"), " grandpa "),
+    (re.compile(r"\b(?:back|front|lower|upper|north|south|east|west) field\b"), " garden "),
+    (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
     (re.compile(r"\bbones? (?:in|on|left in)\b"), f" {WITH_BONES} "),
 )  # fmt: skip
 """What is one word in this order only: paste of tomatoes is no paste tomato."""
@@ -180,7 +186,7 @@ def read(name: str) -> Reading:
     """
     if two_alphabets(name):
         return Reading(unknown=tokens(name) or (name.strip(),))
-    raw = _raw_words(name)
+    raw = raw_words(name)
     words = _singular(raw)
     found = _cover(frozenset(words))
     if found.unknown:
@@ -194,6 +200,12 @@ def read(name: str) -> Reading:
     if found.unknown:
         apart = _apart("".join(raw))
         strict += [_cover(frozenset(_singular(apart)))] if apart else []
+        spelled = [_cover(bag) for bag in _misspelled(words, found.unknown)]
+        right = [one for one in spelled if one.foods and not one.others]
+        if right and not found.foods:
+            spelled = [Reading(open=frozenset((frozenset().union(*(one.foods for one in right)),)))]
+        strict += spelled
+    strict += [_cover(frozenset(_words(text))) for text in from_cyrillic(name)]
     if letters_of_no_list(name) or not words:
         found = _with(found, unknown=(*found.unknown, name.strip()))
     return _with_dangers(found, strict)
@@ -220,6 +232,50 @@ def _with_dangers(found: Reading, more: Iterable[Reading]) -> Reading:
     return found
 
 
+SHORTEST_MISSPELLED = 5
+"""Letters of the shortest word that is read as another with one letter wrong."""
+
+
+def _misspelled(words: tuple[str, ...], unknown: Iterable[str]) -> Iterator[Words]:
+    """
+    Yield the words of a name with one of the unknown ones spelled as a listed word: one letter more, less or another.
+
+    >>> sorted(map(sorted, _misspelled(("cardooon",), ("cardooon",))))
+    [['cardoon']]
+    """
+    for word in unknown:
+        if len(word) >= SHORTEST_MISSPELLED and word.isalpha():
+            for right in sorted(_one_letter_off(word) & _known()):
+                yield frozenset({right, *words}) - {word}
+
+
+def _one_letter_off(word: str) -> frozenset[str]:
+    cuts = [(word[:place], word[place:]) for place in range(len(word) + 1)]
+    found = {start + rest[1:] for start, rest in cuts if rest}
+    found |= {start + rest[1] + rest[0] + rest[2:] for start, rest in cuts if len(rest) > 1}
+    found |= {start + letter + rest[1:] for start, rest in cuts if rest for letter in ascii_lowercase}
+    found |= {start + letter + rest for start, rest in cuts for letter in ascii_lowercase}
+    return frozenset(found - {word})
+
+
+def variety_of(name: str, foods: frozenset[str]) -> bool:
+    """
+    Return whether a name is a variety of several words of one of these foods, with general words at most.
+
+    >>> variety_of("Peaches and Cream", frozenset({"sweet corn"})), variety_of("peaches", frozenset({"sweet corn"}))
+    (True, False)
+    """
+    bag = frozenset(_words(name))
+    listed_ones = tuple(_in(bag))
+    plain_ones = [words for words, row in listed_ones if row.sense == Sense()]
+    for words, row in listed_ones:
+        if row.needs and len(words) > 1 and row.sense.foods <= foods:
+            rest = bag - words
+            if rest <= frozenset().union(*plain_ones):
+                return True
+    return False
+
+
 def _with_something(name: str) -> tuple[str, ...]:
     """
     Return what the food of a name is with or in.
@@ -227,7 +283,7 @@ def _with_something(name: str) -> tuple[str, ...]:
     >>> _with_something("tomatoes with beef"), _with_something("beef tomatoes")
     (('beef',), ())
     """
-    return tuple(_JOINED.split(" ".join(_raw_words(name)))[1:])
+    return tuple(_JOINED.split(" ".join(raw_words(name)))[1:])
 
 
 def _ends_with(name: str) -> Iterator[Other]:
@@ -244,7 +300,7 @@ def _ends_with(name: str) -> Iterator[Other]:
         yield from (Other(words[-1], food) for food in single.foods & AT_THE_END)
 
 
-def _raw_words(name: str) -> tuple[str, ...]:
+def raw_words(name: str) -> tuple[str, ...]:
     """Return the words of a name as they are written; what is said of bones is one word, and so are spaced letters."""
     text = plain(name)
     for pattern, word in _IN_ORDER:
@@ -259,7 +315,7 @@ def _singular(raw: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _words(name: str) -> tuple[str, ...]:
-    return _singular(_raw_words(name))
+    return _singular(raw_words(name))
 
 
 def _in(bag: Words) -> Iterator[tuple[Words, _Row]]:

@@ -101,6 +101,25 @@ def letters_of_no_list(text: str) -> bool:
     return any(not sign.isascii() and unicodedata.category(sign).startswith("L") for sign in left)
 
 
+_CYRILLIC = {
+    **dict(zip("абвгдезийклмнопрстуфхъыьэіїєґ", "abvgdeziiklmnoprstufh y eiieg".replace(" ", "\0"), strict=True)),
+    "ж": "zh", "ц": "ts", "ч": "ch", "ш": "sh", "щ": "shch", "ю": "yu", "я": "ya",
+}  # fmt: skip
+
+
+def from_cyrillic(text: str) -> tuple[str, ...]:
+    """
+    Return a name with its Cyrillic letters as the Latin ones of their sounds; empty when it has none.
+
+    >>> from_cyrillic("\u043b\u0438\u0441\u0438\u0447\u043a\u0438"), from_cyrillic("tomato")
+    (('lisichki',), ())
+    """
+    signs = plain_signs(text)
+    if not any(sign in _CYRILLIC for sign in signs):
+        return ()
+    return ("".join(_CYRILLIC.get(sign, sign) for sign in signs).replace("\0", ""),)
+
+
 @lru_cache(maxsize=4096)
 def tokens(text: str) -> tuple[str, ...]:
     """

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
@@ -9,9 +10,9 @@ from functools import lru_cache
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds
 from stillroom.handbook.ingredients import Part
-from stillroom.handbook.lexicon import OTHERS, Reading, foods_sharing, read
+from stillroom.handbook.lexicon import OTHERS, Reading, foods_sharing, raw_words, read, variety_of
 from stillroom.handbook.lines import Line, lines
-from stillroom.handbook.names import join_words, plain, tokens
+from stillroom.handbook.names import from_cyrillic, join_words, plain, tokens
 from stillroom.handbook.safety.advised_against import advised_against
 from stillroom.handbook.safety.case import Case
 
@@ -21,6 +22,9 @@ CANDIDATES = 4
 """Foods that a question names at most."""
 DISH = "dish"
 """The kind of the words for a dish (jam, soup): a line is called by its own, and an own recipe by any."""
+WEAKENED = "acid or salt left out"
+"""The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
+_IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
 
@@ -46,11 +50,12 @@ def _item(case: Case, part: Part) -> Iterator[Problem]:
     """Yield the first thing that is wrong with the name of one crop or ingredient."""
     named = read(part.item)
     typed = _typed(part.typed) if part.typed else None
+    said = frozenset() if variety_of(part.item, part.kinds) else named.forms
     problem = _not_listed(case, part, named) if typed is None else _contradicts(case, part, named, typed)
     if problem is not None:
         yield problem
         return
-    yield from _form(case, part, named.forms | (typed.forms if typed else frozenset()))
+    yield from _form(case, part, said | (typed.forms if typed else frozenset()))
 
 
 def _typed(text: str) -> Reading:
@@ -91,8 +96,10 @@ def _resolved(case: Case, foods: frozenset[str]) -> bool:
 
 def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Problem | None:
     """Return what is wrong with a typed food, or with a name that names another food than the typed one."""
-    foods = typed.foods
-    sure = len(foods) == 1 or bool(typed.extras)
+    foods = typed.foods.union(*(some - {OTHERS} for some in typed.open if _resolved(case, some)))
+    if variety_of(part.item, foods) and not typed.unknown and not typed.others:
+        named = Reading(foods=foods)
+    sure = len(typed.foods) == 1 or foods > typed.foods or bool(typed.extras)
     open_ones = [food for food in typed.open if not _resolved(case, food)]
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
         such = join_words(foods_sharing(part.item)[:CANDIDATES] or ("tomato", "peaches"), "or")
@@ -134,7 +141,11 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
     if line is not None and plain(name) in (plain(line.key), plain(line.product)):
         return
     pieces = _pieces(name, line)
+    pieces += tuple(piece for text in from_cyrillic(name) for piece in _pieces(text, line))
     strange = [word for piece in pieces for word in _strange(case, line, piece)]
+    strange += sorted(other.phrase for other in read(name).others if other.kind == WEAKENED)
+    if line is not None and "pickle" in line.product and _IN_WATER.search(plain(name)):
+        strange.append("water")
     if line is not None and pieces == (plain(name),) and not read(pieces[0]).possible:
         known = {extra for word in line.product.split() for extra in read(word).extras}
         strange += sorted(read(pieces[0]).extras - known - {part.extra for part in case.parts})
@@ -153,6 +164,8 @@ def _strange(case: Case, line: Line | None, piece: str) -> list[str]:
     strange += [_listed(foods) for foods in named.open if not foods & allowed]
     others = [one for one in named.others if one.kind != COOKED and not one.instead_of & allowed]
     strange += sorted(other.phrase for other in others)
+    if not named.foods and not named.open:
+        strange += sorted(phrase for phrase, owners in named.varieties if not owners & allowed)
     return strange + sorted(named.forms - _forms_called(line) - ({"frozen"} if line.thawed else set()))
 
 
@@ -171,9 +184,9 @@ def _beside(piece: str, named: Reading, line: Line) -> frozenset[str]:
 
 def _pieces(name: str, line: Line | None) -> tuple[str, ...]:
     """Return the parts of a preserve's name that are joined by a word, without the words its line is called by."""
-    words = plain(name).split()
+    words = [word for word in raw_words(name) if line is None or word != "canned"]
     own = (*line.called, *([line.product] if " " in line.product else [])) if line is not None else ()
-    called = sorted((plain(text).split() for text in own), key=len, reverse=True)
+    called = sorted((list(raw_words(text)) for text in own), key=len, reverse=True)
     pieces: list[list[str]] = [[]]
     place = 0
     while place < len(words):

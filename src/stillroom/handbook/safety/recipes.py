@@ -48,8 +48,15 @@ def _limits(case: Case, line: Line) -> Iterator[Problem]:
     least = [row for row in rows if row["limit"] == "at least"]
     for item in dict.fromkeys(row["item"] for row in least):
         same = [row for row in least if row["item"] == item]
+        if item == "vinegar (5%)" and any(part.extra == "vinegar of unknown strength" for part in case.parts):
+            yield acid_missing(case, "acid missing: recipe", item, _published(same[0]), same[0]["source"])
+            continue
         known = [row for row in same if _amount(case, row) is not None]
         yield from (problem for row in known or same[:1] for problem in _too_little(case, row))
+
+
+def _published(row: Row) -> str:
+    return f"{row['amount']} {row['unit']} to {row['of_amount']} {row['of_unit']}"
 
 
 def _batches(case: Case, row: Row) -> float | None:
