@@ -1,8 +1,8 @@
 """
 The safety fence under attack: names and mixtures by kind, and ten thousand households; none may be planned.
 
-Names: each row of fence/attacks.csv is tried in every line of its published food, and counts as planned if any plans
-it; each of fence/sound.csv counts as asked if the plain line of its food refuses it. Households: random ones of fixed
+Names: each row of fence/attacks*.csv (those ending in blind were written by people who had not seen the lists) is tried in every line of its published food, and counts as planned if any plans
+it; each of fence/sound*.csv counts as asked if the plain line of its food refuses it. Households: random ones of fixed
 seeds, the same choices made by hypothesis, and the ones written by hand; all judged by the checker of tests/handbook,
 which reads the CSV files on its own. `python3 tests/bench.py fence [HOUSEHOLDS]`; 0 tries the names only.
 """
@@ -70,7 +70,10 @@ def table_of(title: str, trials: Sequence[Trial], hits: list[Trial]) -> None:
 
 def names() -> int:
     """Try both sets of names; gives how many attacks were planned."""
-    attacks, sound = (read_trials(SETS / f"{name}.csv") for name in ("attacks", "sound"))
+    attacks, sound = (
+        [trial for path in sorted(SETS.glob(f"{name}*.csv")) for trial in read_trials(path)]
+        for name in ("attacks", "sound")
+    )
     went = [trial for trial in attacks if any(planned(kitchen) for kitchen in kitchens(trial))]
     asked = [trial for trial in sound if not planned(next(kitchens(trial)))]
     never = [trial for trial in asked if not any(planned(kitchen) for kitchen in kitchens(trial))]
