@@ -169,7 +169,7 @@ def nearest_food(text: str) -> str | None:
     >>> nearest_food("tomatto"), nearest_food("spinnach"), nearest_food("ketchupp"), nearest_food("moonstones")
     ('tomato', 'spinach', 'ketchup', None)
     """
-    if kinds_named(text) or plain(text) in _names():
+    if tokens(text) in {tokens(name) for name in _names()}:
         return None
     near = difflib.get_close_matches(plain(text), _names(), n=1, cutoff=0.7)
     return _names()[near[0]] if near else None
