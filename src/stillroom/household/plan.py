@@ -11,7 +11,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Literal
 
-from stillroom.household.records import Kitchen
+from stillroom.household.records import Effort, Kitchen
 
 # The periods of a plan: days planned in detail, then whole weeks.
 
@@ -75,16 +75,34 @@ def no_amounts() -> Amounts:
     return MappingProxyType({})
 
 
-Kind = Literal["fixed", "target", "money", "surplus", "stability", "labor", "helper"]
+Kind = Literal["fixed", "target", "money", "effort", "surplus", "stability", "labor", "helper"]
 """
-What an objective is about: fixed lines kept, targets of one importance, money spent, crop with no better use, change
-from the last plan, hands-on hours. A helper only finds a plan for the objectives to begin from.
+What an objective is about: fixed lines kept, targets of one importance, money spent, and the effort, a priced sum of
+crop with no better use, change from the last plan and hands-on hours. A helper only finds a plan for the objectives to
+begin from.
 """
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What a household would do to save a kg of surplus, or the change of a container in its plan, in hours of work."""
+
+    surplus_kg: float
+    change: float
+
+
+EFFORT_PRICES: Mapping[Effort, Prices] = {
+    "light": Prices(1.0, 0.25),
+    "normal": Prices(2.0, 0.25),
+    "all out": Prices(4.0, 0.25),
+}
+"""The prices of each *Effort*; a choice of this project without a source, by the plans of the demos."""
 
 NAMES: Mapping[Kind, str] = {
     "fixed": "fixed lines",
     "target": "targets",
     "money": "money",
+    "effort": "effort",
     "surplus": "surplus",
     "stability": "plan stability",
     "labor": "labor",
@@ -123,20 +141,34 @@ class Kinded:
 
 
 @dataclass(frozen=True)
-class ObjectiveResult(Kinded):
+class Stated(Kinded):
+    """A value that a plan states, in its unit."""
+
+    value: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class ObjectivePart(Stated):
+    """A part of a priced sum: how much of it there is, in its unit, and the hours that one unit counts."""
+
+    price: float
+
+
+@dataclass(frozen=True)
+class ObjectiveResult(Stated):
     """
     How far one aim was reached.
 
     `value` and `bound` are in `unit`; `proved` says whether the bound is within the aim's own gap; `stopped` says why
-    not, when it is not.
+    not, when it is not. `parts` are those of a priced sum: value = sum of price * part.
     """
 
-    value: float
-    unit: str
     bound: float
     proved: bool
     seconds: float = field(compare=False, default=0.0)
     stopped: str = ""
+    parts: tuple[ObjectivePart, ...] = ()
 
     @property
     def gap(self) -> float:
@@ -161,7 +193,8 @@ def objectives_text(objectives: Sequence[ObjectiveResult]) -> str:
     rows = []
     for one in objectives:
         figures = (rounded(one.value), one.unit, rounded(one.bound), one.proved, one.stopped)
-        rows.append([one.kind, *figures, one.importance, one.worst_season])
+        parts = [[part.kind, rounded(part.value), part.unit, part.price] for part in one.parts]
+        rows.append([one.kind, *figures, one.importance, one.worst_season, parts])
     return json.dumps(rows)
 
 
@@ -182,10 +215,11 @@ def objectives_from(text: str) -> tuple[ObjectiveResult, ...]:
                 proved,
                 0.0,
                 stopped,
+                tuple(ObjectivePart(*part) for part in parts),
                 importance=importance,
                 worst_season=worst,
             )
-            for kind, value, unit, bound, proved, stopped, importance, worst in json.loads(text)
+            for kind, value, unit, bound, proved, stopped, importance, worst, parts in json.loads(text)
         )
     except (ValueError, TypeError):
         return ()

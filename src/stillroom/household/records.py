@@ -12,7 +12,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from stillroom.errors import Problem
 from stillroom.household.standing import Standing
@@ -82,6 +82,10 @@ DAY_HOURS = 24.0
 Named = TypeVar("Named", "Preserve", "Crop", "Container", "Equipment")
 
 
+Effort = Literal["light", "normal", "all out"]
+"""How hard the household will work to save crop from surplus."""
+
+
 @dataclass(frozen=True)
 class Kitchen:
     """
@@ -98,6 +102,7 @@ class Kitchen:
     burners: float = 4.0
     fill_targets_evenly: bool = True
     plan_for: str = "likely harvest"
+    effort: Effort = "normal"
     spending_limit: float = NO_LIMIT
     freezer_free_litres: float = NO_LIMIT
     freezer_size_litres: float | None = None

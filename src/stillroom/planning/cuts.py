@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from stillroom.planning.highs import HighsSession
-from stillroom.planning.model import Row, Sum, at_least
+from stillroom.planning.model import Row, at_least
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.fixed import LastLine
 from stillroom.planning.variables import Variables
@@ -58,6 +58,31 @@ def _tighten(solver: HighsSession, at: np.ndarray, reduced: np.ndarray, spare: f
     return len(columns)
 
 
+def tighten_by_relaxation(solver: HighsSession, columns: Sequence[int], best: tuple[float, ...]) -> int:
+    """
+    Tighten integer variables to the range the linear relaxation leaves them; return how many bounds were tightened.
+
+    Each is minimized and maximized under what is held, and its bounds are rounded inward:
+
+        ceil(least - 1e-6) <= variable <= floor(most + 1e-6)
+    """
+    drawn = 0
+    for column in columns:
+        lower, upper = (float(ends[column]) for ends in solver.column_bounds())
+        ends = {}
+        for maximize in (False, True):
+            solver.set_objective({column: 1.0}, maximize=maximize)
+            relaxed = solver.solve_relaxation()
+            if relaxed is not None:
+                ends[maximize] = relaxed.value
+        low = max(lower, min(math.ceil(ends.get(False, lower) - SMALL), round(best[column])))
+        high = min(upper, max(math.floor(ends[True] + SMALL), round(best[column]))) if True in ends else upper
+        if low > lower or high < upper:
+            solver.highs.changeColBounds(column, low, high)
+            drawn += (low > lower) + (high < upper)
+    return drawn
+
+
 # Valid inequalities on the change from the last plan.
 
 NEAR = 1e-6
@@ -65,37 +90,33 @@ NEAR = 1e-6
 
 def valid_inequalities(parameters: Parameters, variables: Variables) -> Iterator[Row]:
     """
-    Yield valid inequalities on the change from the last plan, for lines whose periods are all detailed days.
+    Yield valid inequalities on the change from the last plan.
 
         less[i] >= part * (ceil(amount[i]) - made)              where part = amount[i] - floor(amount[i])
         more[i] >= (1 - part) * (made - floor(amount[i]))       since made is integer and amount[i] is not
-        less[i] >= last * (loads_before - sum of loads)         where last = containers in the last of those loads
-        less[i] >= amount[i] * (1 - sum of setup)               since nothing is made without a setup
+        less[i] >= last * (loads_before - loads)                where last = containers in the last of those loads
+        less[i] >= amount[i] * (1 - setup)                      since nothing is made without a setup
 
-    where made = sum over t of line i of make[p, t]. Without them a fraction of a load satisfies a whole line in the
-    relaxation.
+    where made = make[p, t] of line i. Without them a fraction of a load satisfies a whole line in the relaxation.
     """
-    singles = {period.number for period in parameters.singles}
     for number, line in enumerate(parameters.last_lines):
-        keys = [(line.name, day) for day in line.numbers if (line.name, day) in variables.make]
-        if keys and singles.issuperset(line.numbers):
-            yield from _of_line(parameters, variables, number, line, keys)
+        if (line.name, line.number) in variables.make:
+            yield from _of_line(parameters, variables, number, line)
 
 
-def _of_line(
-    parameters: Parameters, variables: Variables, number: int, line: LastLine, keys: list[tuple[str, int]]
-) -> Iterator[Row]:
+def _of_line(parameters: Parameters, variables: Variables, number: int, line: LastLine) -> Iterator[Row]:
     before, more, less = line.amount, variables.more[number], variables.less[number]
-    made: Sum = [(1.0, variables.make[key]) for key in keys]
+    key = (line.name, line.number)
+    made = variables.make[key]
     down = math.floor(before + NEAR)
     part = before - down
     if part > NEAR:
-        yield at_least([(1.0, less), *((part, variable) for _, variable in made)], part * (down + 1))
-        yield at_least([(1.0, more), *((part - 1.0, variable) for _, variable in made)], (part - 1.0) * down)
+        yield at_least([(1.0, less), (part, made)], part * (down + 1))
+        yield at_least([(1.0, more), (part - 1.0, made)], (part - 1.0) * down)
     load = parameters.household.preserve(line.name).load
-    if before > NEAR and load is not None and all(key in variables.loads for key in keys):
+    if before > NEAR and load is not None and key in variables.loads:
         loads = math.ceil(before / load - NEAR)
         last = before - load * (loads - 1)
-        yield at_least([(1.0, less), *((last, variables.loads[key]) for key in keys)], last * loads)
-    if before > NEAR and all(key in variables.setup for key in keys):
-        yield at_least([(1.0, less), *((before, variables.setup[key]) for key in keys)], before)
+        yield at_least([(1.0, less), (last, variables.loads[key])], last * loads)
+    if before > NEAR and key in variables.setup:
+        yield at_least([(1.0, less), (before, variables.setup[key])], before)

@@ -23,10 +23,10 @@ class SolveSettings:
     """
     Limits of one solve, counted in nodes and never in seconds, so that a slow machine gives the same plan.
 
-    A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`;
-    and at `node_limit`. It also ends when the bound shows that the objective cannot be better than `stop_at_bound`.
-    `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the work; `branching_trials` is the
-    number of strong-branching trials per variable; `cut_pool_limit` the number of cuts kept.
+    A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`
+    or `patient_absolute_gap`; and at `node_limit`. It also ends when the bound shows that the objective cannot be better
+    than `stop_at_bound`. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the work;
+    `branching_trials` is the number of strong-branching trials per variable; `cut_pool_limit` the number of cuts kept.
     """
 
     gap: float = 1e-6
@@ -39,6 +39,7 @@ class SolveSettings:
     stop_at_bound: float | None = None
     heuristic_effort: float = 0.05
     cut_pool_limit: int = 10_000
+    patient_absolute_gap: float = 0.0
 
     def patience(self, *, maximize: bool = False) -> Callable[[Any], None]:
         """Return the callback that HiGHS calls during a solve to ask whether to stop."""
@@ -47,7 +48,9 @@ class SolveSettings:
         def enough(event: Any) -> None:
             nodes, gap, bound = event.data_out.mip_node_count, event.data_out.mip_gap, event.data_out.mip_dual_bound
             settled = end is not None and sign * (bound - end) <= 0
-            event.data_in.user_interrupt = settled or (nodes >= self.patient_nodes and gap <= self.patient_gap)
+            away = abs(event.data_out.mip_primal_bound - bound)
+            close = gap <= self.patient_gap or away <= self.patient_absolute_gap
+            event.data_in.user_interrupt = settled or (nodes >= self.patient_nodes and close)
 
         return enough
 

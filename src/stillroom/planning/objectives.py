@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
-from stillroom.household.plan import Kinded, ObjectiveResult
+from stillroom.household.plan import EFFORT_PRICES, Kind, Kinded, ObjectiveResult
 from stillroom.planning.constraints.stocks import spent
 from stillroom.planning.constraints.work import hands_in
 from stillroom.planning.highs import Outcome
@@ -25,6 +25,16 @@ CARRIED_HOURS_PER_KG = 0.003
 
 
 @dataclass(frozen=True)
+class Part:
+    """A part of a priced sum: its kind, its unit, the hours one unit of it counts in a household, its terms."""
+
+    kind: Kind
+    unit: str
+    price: Callable[[Parameters], float]
+    terms: Callable[[Parameters, Variables], Sum]
+
+
+@dataclass(frozen=True)
 class Objective(Kinded):
     """
     One objective: `terms` minimized, or maximized when `maximize`.
@@ -33,7 +43,8 @@ class Objective(Kinded):
     `relative_tolerance` and `absolute_tolerance` how far later objectives may worsen it. `heuristics`,
     `heuristic_effort`, `branching_trials` and the node limits were measured for each objective; a model with more than
     LARGE integer variables has settings of its own. With `improve_start_first` the warm start is improved for the
-    objective first.
+    objective first. After `highs.PATIENT_NODES` nodes `patient_gap` and `patient_absolute_gap` are close enough.
+    `parts` are the terms that make up a priced sum.
     """
 
     unit: str
@@ -42,6 +53,7 @@ class Objective(Kinded):
     gap: float = 1e-4
     patient_gap: float = 1e-4
     absolute_gap: float = 1e-6
+    patient_absolute_gap: float = 0.0
     heuristics: tuple[str, ...] = ()
     branching_trials: int = 8
     node_limit: int = 10_000
@@ -51,11 +63,13 @@ class Objective(Kinded):
     improve_start_first: bool = False
     relative_tolerance: float = 1e-4
     absolute_tolerance: float = 1e-4
+    parts: tuple[Part, ...] = ()
 
     def is_proved(self, outcome: Outcome) -> bool:
         """Return whether an outcome is close enough to its bound: within `patient_gap`, or within the tolerances."""
         away = abs(outcome.value - outcome.bound)
-        return outcome.gap <= self.patient_gap + 1e-9 or away <= max(self.absolute_gap, self.absolute_tolerance)
+        close = max(self.absolute_gap, self.patient_absolute_gap, self.absolute_tolerance)
+        return outcome.gap <= self.patient_gap + 1e-9 or away <= close
 
     def tolerance(self, value: float) -> float:
         """Return how far later objectives may worsen this one from a value."""
@@ -119,25 +133,26 @@ def spending(parameters: Parameters, variables: Variables) -> Sum:
 
 def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
     """
-    Minimize the surplus, the crop on hand first.
+    Count the surplus, the crop on hand most.
 
-        minimize sum over c and t of falling[t] * surplus[c, t] + spoil[c, t]
-                 + sum over c of left[c] * fresh[c, T] + left_frozen[c] * frozen[c, T]
+        sum over c and t of falling[t] * surplus[c, t] + spoil[c, t]
+          + sum over c of left[c] * fresh[c, T] + left_frozen[c] * frozen[c, T]
 
     where, in kg,
-        falling[t]     = 1 in the first period, falling evenly to 0.5 in the last, T
+        falling[t]     = 1 on the first day, falling evenly by date to 0.5 in the last period, T
         left[c]        = 0.5, or 1 where no included preserve can use c
         left_frozen[c] = 0.5, or 1 where no included preserve can use c from frozen
 
     Without the fall a plan would give away today's crop and count on next week's; spoil counts 1, so freezing is no way
     around it.
     """
-    last = parameters.periods[-1].number
+    first, final = parameters.periods[0].first_day, parameters.periods[-1]
+    last, length = final.number, (final.first_day - first).days
     terms: Sum = []
     for crop in parameters.crops:
         for period in parameters.periods:
             key = (crop.name, period.number)
-            terms.append((falling(period.number, last), variables.surplus[key]))
+            terms.append((falling((period.first_day - first).days, length), variables.surplus[key]))
             if key in variables.spoil:
                 terms.append((1.0, variables.spoil[key]))
         terms.append((0.5 if crop.name in parameters.crops_in_use else 1.0, variables.fresh[crop.name, last]))
@@ -147,33 +162,33 @@ def weighted_surplus(parameters: Parameters, variables: Variables) -> Sum:
     return terms
 
 
-def falling(number: int, last: int) -> float:
+def falling(days: int, length: int) -> float:
     """
-    Return the weight of surplus in a period: 1 in the first, 0.5 in the last.
+    Return the weight of surplus some days after the first: 1 on the first day, 0.5 when the last period begins.
 
-    >>> [falling(number, 4) for number in range(5)]
-    [1.0, 0.875, 0.75, 0.625, 0.5]
+    >>> [round(falling(days, 56), 2) for days in (0, 6, 7, 56)]
+    [1.0, 0.95, 0.94, 0.5]
     """
-    return 1.0 - 0.5 * number / last if last else 1.0
+    return 1.0 - 0.5 * days / length if length else 1.0
 
 
-def plan_changes(_: Parameters, variables: Variables) -> Sum:
+def plan_changes(parameters: Parameters, variables: Variables) -> Sum:
     """
-    Minimize the change from the plan in the workbook.
+    Count the change from the days that the last plan had in detail.
 
-        minimize sum over i of more[i] + less[i]
+        sum over i of more[i] + less[i] + sum over p and t in new_lines of make[p, t]
 
-    in containers, compared by day.
+    in containers, compared by day. What the last plan had for whole weeks was rough and counts for nothing.
     """
-    return [(1.0, variable) for both in (variables.more, variables.less) for variable in both.values()]
+    terms: Sum = [(1.0, variable) for both in (variables.more, variables.less) for variable in both.values()]
+    return terms + [(1.0, variables.make[key]) for key in parameters.new_lines if key in variables.make]
 
 
 def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     """
-    Minimize the labor, setups included.
+    Count the labor, setups included.
 
-        minimize sum over t of hands_in[t] + setup * sessions[t]
-                 + sum over c of 0.003 * fresh[c, last detailed day]
+        sum over t of hands_in[t] + setup * sessions[t] + sum over c of 0.003 * fresh[c, last detailed day]
 
     where, in hours,
         hands_in[t] = labor in t, as in `hands_hours`
@@ -203,6 +218,29 @@ def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     return terms
 
 
+def effort(parameters: Parameters, variables: Variables) -> Sum:
+    """
+    Minimize the work, and what it would be worth to be rid of surplus and of changes, in one sum.
+
+        minimize surplus_price * surplus + change_price * change + labor
+
+    in hours, where the prices are those of the household's *Effort*: 2 hours a kg of surplus and a quarter of an hour
+    a container changed for *normal*. In strict order a crumb of surplus would outweigh any hours.
+    """
+    return [
+        (part.price(parameters) * coefficient, variable)
+        for part in EFFORT_PARTS
+        for coefficient, variable in part.terms(parameters, variables)
+    ]
+
+
+EFFORT_PARTS = (
+    Part("surplus", "kg", lambda given: EFFORT_PRICES[given.household.kitchen.effort].surplus_kg, weighted_surplus),
+    Part("stability", "containers", lambda given: EFFORT_PRICES[given.household.kitchen.effort].change, plan_changes),
+    Part("labor", "hours", lambda _: 1.0, labor_hours),
+)
+"""The parts of the last objective, with their prices in hours."""
+
 FIRST = (Objective("fixed", "containers", fixed_line_shortfall, relative_tolerance=1e-5, absolute_tolerance=5e-5),)
 """Its tolerance is below a reported violation (1e-4), or a line of 5 kg would be short by a tenth of a gram."""
 
@@ -218,54 +256,58 @@ TARGETS = tuple(
     )
     for importance in (1, 2, 3)
 )
-LATER = (
-    Objective("money", "money", spending, gap=0.005, patient_gap=0.005, absolute_tolerance=0.01),
-    Objective(
-        "surplus",
-        "kg",
-        weighted_surplus,
-        gap=5e-4,
-        patient_gap=5e-4,
-        relative_tolerance=5e-4,
-        absolute_tolerance=0.005,
-        heuristics=("root_reduced_cost",),
-        heuristics_when_large=("rens", "rins"),
-        node_limit_when_large=500,
-    ),
-    Objective(
-        "stability",
-        "containers",
-        plan_changes,
-        gap=0.005,
-        patient_gap=0.01,
-        absolute_gap=0.1,
-        improve_start_first=True,
-        heuristics=("rins",),
-        branching_trials=4,
-        node_limit=3000,
-        heuristics_when_large=("rins",),
-        node_limit_when_large=300,
-    ),
-    Objective(
-        "labor",
-        "hours",
-        labor_hours,
-        gap=0.01,
-        patient_gap=0.02,
-        improve_start_first=True,
-        heuristics=("rins",),
-        heuristic_effort=0.15,
-        branching_trials=4,
-        node_limit=600,
-        node_limit_when_large=0,
-    ),
+MONEY = Objective(
+    "money", "money", spending, gap=1e-9, patient_gap=1e-9, absolute_gap=0.01, relative_tolerance=0.0,
+    absolute_tolerance=0.01,
+)  # fmt: skip
+SURPLUS = Objective(
+    "surplus",
+    "kg",
+    weighted_surplus,
+    gap=5e-4,
+    patient_gap=5e-4,
+    relative_tolerance=5e-4,
+    absolute_tolerance=0.005,
+    heuristics=("root_reduced_cost",),
+    heuristics_when_large=("rens", "rins"),
+    node_limit_when_large=500,
+)
+"""Not solved for in a plan, where it is a part of the effort: what more of a resource is worth is counted by it."""
+
+EFFORT = Objective(
+    "effort",
+    "hours",
+    effort,
+    gap=5e-4,
+    patient_gap=1.5e-3,
+    absolute_gap=0.05,
+    patient_absolute_gap=0.5,
+    improve_start_first=True,
+    heuristics=("root_reduced_cost", "rins"),
+    heuristics_when_large=("rens", "rins"),
+    node_limit=3000,
+    node_limit_when_large=300,
+    parts=EFFORT_PARTS,
 )
 
-OBJECTIVES: tuple[Objective, ...] = (*FIRST, *TARGETS, *LATER)
+WORTH: tuple[Objective, ...] = (*FIRST, *TARGETS, MONEY, SURPLUS)
+"""What a plan is worth, without the work it takes, in lexicographic order."""
+
+OBJECTIVES: tuple[Objective, ...] = (*FIRST, *TARGETS, MONEY, EFFORT)
 """Every objective, in lexicographic order."""
 
 
 def objectives_for(parameters: Parameters) -> tuple[Objective, ...]:
     """Return the objectives of this household: an importance without targets is left out."""
+    return with_its_targets(OBJECTIVES, parameters)
+
+
+def worth_for(parameters: Parameters) -> tuple[Objective, ...]:
+    """Return the objectives of what a plan of this household is worth; an importance without targets is left out."""
+    return with_its_targets(WORTH, parameters)
+
+
+def with_its_targets(objectives: tuple[Objective, ...], parameters: Parameters) -> tuple[Objective, ...]:
+    """Return the objectives without the importances that no target has."""
     present = {target.importance for target in parameters.targets}
-    return tuple(objective for objective in OBJECTIVES if objective.kind != "target" or objective.importance in present)
+    return tuple(objective for objective in objectives if objective.kind != "target" or objective.importance in present)

@@ -262,12 +262,12 @@ def crop_is_available(day: Day, item: Preserve, amount: float, earlier: Period, 
 
 def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, period: Period) -> bool:
     """Return whether the move would increase the change from the last plan."""
+    before = {line.number: line.amount for line in day.parameters.last_lines if line.name == item.name}
     change = 0.0
-    for line in day.parameters.last_lines:
-        if line.name == item.name:
-            now = sum(day.make.get((item.name, number), 0.0) for number in line.numbers)
-            then = now + amount * ((earlier.number in line.numbers) - (period.number in line.numbers))
-            change += abs(then - line.amount) - abs(now - line.amount)
+    for number, added in ((earlier.number, amount), (period.number, -amount)):
+        if number in day.parameters.compared:
+            away = day.make.get((item.name, number), 0.0) - before.get(number, 0.0)
+            change += abs(away + added) - abs(away)
     return change > ROOM
 
 

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from stillroom.errors import NoPlanInTime, StillroomError
-from stillroom.household.plan import Kind, ObjectiveResult, Plan
+from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.planning.constraints import CONSTRAINTS
-from stillroom.planning.cuts import tighten_by_reduced_costs, valid_inequalities
+from stillroom.planning.cuts import tighten_by_reduced_costs, tighten_by_relaxation, valid_inequalities
 from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
 from stillroom.planning.model import Model
 from stillroom.planning.objectives import LARGE, Objective, objectives_for
@@ -41,7 +41,7 @@ PATIENT_NODES = 20
 CUT_POOL_LIMIT = 500
 """Cuts kept for a model that is not large: with HiGHS's default of 10,000 a node took 1.5 times as long."""
 
-LAST: Kind = "labor"
+LAST: Kind = "effort"
 """The last objective: before it, the others tighten the bounds of the variables."""
 
 SMALL_AMOUNTS = (0.5, 0.2, 0.05, 0.01)
@@ -152,6 +152,9 @@ def tighten_bounds(search: Search) -> None:
         if costs
     ]
     tighten_by_reduced_costs(search.solver, held, search.best)
+    variables = search.variables
+    bought = [search.solver.columns[v.name] for v in (*variables.buy_container.values(), *variables.buy_lid.values())]
+    tighten_by_relaxation(search.solver, bought, search.best)
 
 
 def improve_start(search: Search) -> None:
@@ -214,6 +217,7 @@ def settings_for(objective: Objective, *, large: bool = False, stop_at_bound: fl
         objective.heuristics_when_large if large else objective.heuristics,
         objective.branching_trials,
         stop_at_bound,
+        patient_absolute_gap=objective.patient_absolute_gap,
     )
 
 
@@ -324,8 +328,28 @@ def final_results(search: Search) -> tuple[ObjectiveResult, ...]:
     best = search.best or ()
     found = []
     for objective, result, costs in zip(search.objectives, search.results, search.costs, strict=True):
-        value = sum(cost * best[column] for column, cost in costs.items())
-        value = 0.0 if abs(value) < 1e-9 else value
+        value = value_of(costs, best)
         bound = max(result.bound, value) if objective.maximize else min(result.bound, value)
-        found.append(replace(result, value=value, bound=bound))
+        parts = parts_in(search, objective)
+        found.append(replace(result, value=value, bound=bound, parts=parts))
     return tuple(found)
+
+
+def parts_in(search: Search, objective: Objective) -> tuple[ObjectivePart, ...]:
+    """Return the parts of a priced sum in the plan at hand; none of any other objective."""
+    best, given = search.best or (), search.parameters
+    return tuple(
+        ObjectivePart(
+            part.kind,
+            value_of(search.solver.vector(part.terms(given, search.variables)), best),
+            part.unit,
+            part.price(given),
+        )
+        for part in objective.parts
+    )
+
+
+def value_of(costs: Mapping[int, float], columns: tuple[float, ...]) -> float:
+    """Return the value of an objective in a plan; nothing instead of a rounding error."""
+    value = sum(cost * columns[column] for column, cost in costs.items())
+    return 0.0 if abs(value) < 1e-9 else value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Iterator, Mapping
 
@@ -9,21 +10,19 @@ from stillroom.household.audit.hours import hands_in
 from stillroom.household.audit.stocks import spent
 from stillroom.household.audit.tally import TOLERANCE, Tally
 from stillroom.household.audit.targets import band_sizes, covered
-from stillroom.household.plan import Kind, Kinded
+from stillroom.household.plan import EFFORT_PRICES, Kind, Kinded, Stated
 from stillroom.household.records import Target
 from stillroom.household.text import format_fixed
 
 SHARE = 1e-3
 """Relative tolerance of a stated objective value."""
 
-LEAST: Mapping[Kind, float] = {"money": 0.02, "surplus": 0.01}
-"""Absolute tolerance, for objectives bounded less tightly than a thousandth: money, kg."""
+LEAST: Mapping[Kind, float] = {"money": 0.02, "surplus": 0.01, "effort": 0.02}
+"""Absolute tolerance, for objectives bounded less tightly than a thousandth: money, kg, hours."""
 
 PROVED: Mapping[Kind, tuple[float, float]] = {
-    "money": (0.011, 0.03),
-    "surplus": (0.003, 0.05),
-    "stability": (0.011, 0.2),
-    "labor": (0.025, 0.05),
+    "money": (0.0, 0.02),
+    "effort": (0.002, 0.55),
 }
 """Relative and absolute distance from the bound at which an objective may be called proved."""
 
@@ -64,11 +63,16 @@ def crop_surplus(tally: Tally) -> float:
     """
     Return the weighted surplus in kg.
 
-    In the first period a kilogram counts 1, falling evenly to 0.5 in the last; spoiled 1; kept at the end 0.5, or 1
-    where no included preserve can use it.
+    On the first day a kilogram counts 1, falling evenly by date to 0.5 when the last period begins; spoiled 1; kept at
+    the end 0.5, or 1 where no included preserve can use it.
     """
     plan, last = tally.plan, tally.periods[-1].number
-    total = sum(kg * (1 - 0.5 * number / last if last else 1.0) for (_, number), kg in plan.surplus_kg.items())
+    dates = [period.first_day for period in tally.periods]
+    whole = (dates[-1] - dates[0]).days
+    total = sum(
+        kg * (1 - 0.5 * (dates[number] - dates[0]).days / whole if whole else 1.0)
+        for (_, number), kg in plan.surplus_kg.items()
+    )
     total += sum(plan.spoil_kg.values())
     to_be_made = [line for preserve in tally.household.preserves if preserve.include for line in preserve.ingredients]
     for crop in tally.crops:
@@ -102,6 +106,24 @@ def work(tally: Tally) -> float:
     return total
 
 
+def changed(tally: Tally) -> float:
+    """Return the containers by which the plan differs from the last one, on the days that both have in detail."""
+    before = [line for line in tally.household.plan_lines if line.make is not None]
+    days = [line.day for line in before if line.days == 1]
+    weeks = [line.day for line in before if line.days > 1]
+    names = [preserve.name for preserve in tally.household.planned()]
+    total = 0.0
+    end = min(weeks, default=max(days, default=datetime.date.min) + datetime.timedelta(days=1))
+    for period in tally.periods:
+        day = period.first_day
+        if not (period.single and days and min(days) <= day < end):
+            continue
+        for name in names:
+            had = sum(line.make or 0.0 for line in before if (line.day, line.days, line.name) == (day, 1, name))
+            total += abs(tally.plan.make.get((name, period.number), 0.0) - had)
+    return total
+
+
 def unpriced(tally: Tally) -> float:
     """Return what purchases without a price may add to the money objective."""
     household, plan = tally.household, tally.plan
@@ -115,8 +137,11 @@ def reached(tally: Tally) -> dict[tuple[Kind, int, bool], float]:
     """Return every objective that can be recomputed from the plan, by its key."""
     found = {Kinded("target", importance=one).key: targets_reached(tally, one) for one in (1, 2, 3)}
     found[Kinded("fixed").key] = sum(violation.short for violation in tally.plan.violations)
-    found[Kinded("money").key], found[Kinded("surplus").key] = spent(tally), crop_surplus(tally)
-    return found | {Kinded("labor").key: work(tally)}
+    parts: dict[Kind, float] = {"surplus": crop_surplus(tally), "stability": changed(tally), "labor": work(tally)}
+    price = EFFORT_PRICES[tally.household.kitchen.effort]
+    effort = price.surplus_kg * parts["surplus"] + price.change * parts["stability"] + parts["labor"]
+    more: dict[Kind, float] = {"money": spent(tally), "effort": effort, **parts}
+    return found | {Kinded(kind).key: value for kind, value in more.items()}
 
 
 def objectives(tally: Tally) -> Iterator[str]:
@@ -127,11 +152,13 @@ def objectives(tally: Tally) -> Iterator[str]:
         if objective.proved and not abs(objective.value - objective.bound) <= max(share * abs(objective.value), least):
             printed = f"{format_fixed(objective.value, 4)} {objective.unit}"
             yield f"{objective.name} is called proved at {printed}, but its bound is {format_fixed(objective.bound, 4)}"
-        if objective.key not in counted:
-            continue
-        truth = counted[objective.key]
-        allowed = max(SHARE * abs(truth), LEAST.get(objective.kind, SHARE))
-        allowed += unpriced(tally) if objective.kind == "money" else 0.0
-        if not math.isfinite(objective.value) or abs(objective.value - truth) > allowed:
-            given = f"{format_fixed(objective.value, 4)} {objective.unit}"
-            yield f"{objective.name} is given as {given}, but the plan comes to {format_fixed(truth, 4)}"
+        all_stated: tuple[Stated, ...] = (objective, *objective.parts)
+        for stated in all_stated:
+            if stated.key not in counted:
+                continue
+            truth = counted[stated.key]
+            allowed = max(SHARE * abs(truth), LEAST.get(stated.kind, SHARE))
+            allowed += unpriced(tally) if stated.kind == "money" else 0.0
+            if not math.isfinite(stated.value) or abs(stated.value - truth) > allowed:
+                given = f"{format_fixed(stated.value, 4)} {stated.unit}"
+                yield f"{stated.name} is given as {given}, but the plan comes to {format_fixed(truth, 4)}"

@@ -32,7 +32,7 @@ from stillroom.planning.bottlenecks.resolve import (
 from stillroom.planning.bottlenecks.resources import columns_from, columns_of
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
-from stillroom.planning.objectives import Objective, objectives_for
+from stillroom.planning.objectives import Objective, worth_for
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import extract_plan
 from stillroom.planning.solve import Search, build, find_any_plan, fix_integers, optimize
@@ -76,7 +76,7 @@ def quick_plan(
     """
     Plan a settled household quickly, with the plan at hand as a warm start.
 
-    The objectives are those of the full plan without stability and labor. With `before`, what the plan at hand reached,
+    The objectives are those of what a plan is worth. With `before`, what the plan at hand reached,
     a target objective that is not proved to gain is bounded where it was, and within the targets as little as possible
     is lost; a difference is then a gain or a loss and not another optimum.
 
@@ -105,7 +105,7 @@ def quick_plan(
     if targets_only or objectives_only:
         return read_quick(again.search, tuple(again.reached))
     money, surplus = (
-        next(objective for objective in objectives_for(parameters) if objective.kind == kind)
+        next(objective for objective in worth_for(parameters) if objective.kind == kind)
         for kind in ("money", "surplus")
     )
     spent = optimize_later(again, money, LEAST_CHANGE_MONEY)
@@ -125,7 +125,7 @@ def start_from(again: ReSolveState, at_hand: Plan) -> None:
 
 def optimize_targets(again: ReSolveState, *, to_the_end: bool) -> None:
     """Solve for fixed lines and targets; with `to_the_end` False only to the first that surely changes."""
-    for objective in objectives_for(again.search.parameters):
+    for objective in worth_for(again.search.parameters):
         if objective.kind in ("fixed", "target"):
             again.reached.append(optimize_first(again, objective))
             if not to_the_end and again.before is not None and again.targets_changed():

@@ -282,7 +282,7 @@ def short_and_changed(parameters: Parameters, variables: Variables, plan: Plan) 
     fixes = [(fix.name, fix.numbers[0], fix.amount) for fix in parameters.fixes]
     values = {variable.name: violations.get(fixes[number], 0.0) for number, variable in variables.short.items()}
     for number, line in enumerate(parameters.last_lines):
-        made = sum(plan.make.get((line.name, period), 0.0) for period in line.numbers)
+        made = plan.make.get((line.name, line.number), 0.0)
         values[variables.more[number].name] = max(0.0, made - line.amount)
         values[variables.less[number].name] = max(0.0, line.amount - made)
     return values

@@ -17,7 +17,7 @@ from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve,
 from stillroom.planning.bottlenecks.resolve import Quick, made_by, sendable, sendable_plan
 from stillroom.planning.bottlenecks.resources import catalogue, coming_in
 from stillroom.planning.highs import HighsSession, SolveSettings
-from stillroom.planning.objectives import objectives_for
+from stillroom.planning.objectives import worth_for
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
@@ -42,8 +42,8 @@ def shadow_values(
     solver.make_continuous()
     worth: dict[Bottleneck, list[float]] = {bottleneck: [] for bottleneck in bottlenecks}
     best_row: dict[Bottleneck, str] = {}
-    for objective in objectives_for(parameters):
-        if objective.kind not in ("fixed", "target", "surplus"):
+    for objective in worth_for(parameters):
+        if objective.kind == "money":
             continue
         costs = solver.vector(objective.terms(parameters, variables))
         solver.set_objective(costs, maximize=objective.maximize)

@@ -48,12 +48,12 @@ def fixed_lines(parameters: Parameters, variables: Variables) -> Iterator[Named]
 
 def last_plan(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Count the change from the last plan, up and down.
+    Count the change from the lines of the last plan, up and down.
 
-        sum over t of line i of make[p, t] - more[i] + less[i] = amount[i]      for i in last_lines
+        make[p, t] - more[i] + less[i] = amount[i]      for i in last_lines
 
     where
-        amount[i] = containers in line i of the last plan; a week now planned in days is compared by its sum
+        amount[i] = containers of p that the last plan made on detailed day t
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -64,6 +64,6 @@ def last_plan(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     last_plan.12: make.soup.08_15 - more.last12 + less.last12 = 0
     """
     for number, line in enumerate(parameters.last_lines):
-        made = decided(variables, line.name, line.numbers)
+        made = decided(variables, line.name, (line.number,))
         terms = [*made, (-1.0, variables.more[number]), (1.0, variables.less[number])]
         yield variables.name("last_plan", f"{number + 1}"), equal(terms, line.amount)

@@ -24,10 +24,10 @@ class Fix:
 
 @dataclass(frozen=True)
 class LastLine:
-    """A line of the last plan: `amount` containers of `name` over periods `numbers`."""
+    """A line of the last plan: `amount` containers of `name` on detailed day `number`."""
 
     name: str
-    numbers: tuple[int, ...]
+    number: int
     amount: float
 
 
@@ -122,42 +122,39 @@ class FixedParameters(CropParameters):
     @cached_property
     def last_lines(self) -> tuple[LastLine, ...]:
         """
-        The last plan, by preserve and detailed day that it covered.
+        The lines of the last plan for days that it had in detail and that are still planned, by day and name.
 
-        A day in a week of the last plan is compared by the sum over the days of that week that are now detailed, pro
-        rata; a week only with a week that begins on the same day.
+        What it had for whole weeks was rough and is not compared.
         """
-        before = [line for line in self.household.plan_lines if line.make is not None]
-        if not before:
-            return ()
-        made: dict[tuple[str, datetime.date, int], float] = {}
-        for line in before:
-            key = (line.name, line.day, line.days)
-            made[key] = made.get(key, 0.0) + (line.make or 0.0)
-        weeks = sorted({line.day for line in before if line.days > 1})
-        first = min(line.day for line in before)
-        last = max(line.day + datetime.timedelta(days=line.days - 1) for line in before)
-        found = []
-        for names, day, days in self._blocks(weeks, first, last):
-            for item in sorted(item.name for item in self.household.planned()):
-                length = 7 if day in weeks else 1
-                amount = made.get((item, day, length), 0.0) * days / length
-                found.append(LastLine(item, names, amount))
-        return tuple(found)
+        made: dict[tuple[int, str], float] = {}
+        for line in self.household.plan_lines:
+            number = self._compared.get(line.day)
+            if line.days == 1 and line.make and number is not None and line.name in self._makeable:
+                made[number, line.name] = made.get((number, line.name), 0.0) + line.make
+        return tuple(LastLine(name, number, amount) for (number, name), amount in sorted(made.items()))
 
-    def _blocks(
-        self, weeks: list[datetime.date], first: datetime.date, last: datetime.date
-    ) -> list[tuple[tuple[int, ...], datetime.date, int]]:
-        """Return periods to compare together, with the day of the last plan's lines and the number of days."""
-        blocks: dict[datetime.date, list[int]] = {}
-        days: dict[datetime.date, int] = {}
-        for period in self.periods:
-            week = next((day for day in weeks if day <= period.first_day < day + datetime.timedelta(days=7)), None)
-            if period.single and week is None and first <= period.first_day <= last:
-                week = period.first_day
-            elif not period.single and week != period.first_day:
-                week = None
-            if week is not None:
-                blocks.setdefault(week, []).append(period.number)
-                days[week] = days.get(week, 0) + period.days
-        return [(tuple(numbers), day, days[day]) for day, numbers in sorted(blocks.items())]
+    @cached_property
+    def new_lines(self) -> tuple[tuple[str, int], ...]:
+        """The (preserve, day) that the last plan had in detail without making anything of it: all made is a change."""
+        before = {(line.name, line.number) for line in self.last_lines}
+        days = sorted(self._compared.values())
+        return tuple(key for number in days for name in sorted(self._makeable) if (key := (name, number)) not in before)
+
+    @cached_property
+    def compared(self) -> frozenset[int]:
+        """The numbers of the detailed days that the last plan had in detail too."""
+        return frozenset(self._compared.values())
+
+    @cached_property
+    def _compared(self) -> Mapping[datetime.date, int]:
+        before = [line for line in self.household.plan_lines if line.make is not None]
+        weeks = [line.day for line in before if line.days > 1]
+        days = [line.day for line in before if line.days == 1]
+        if not days:
+            return {}
+        end = min(weeks) if weeks else max(days) + datetime.timedelta(days=1)
+        return {period.first_day: period.number for period in self.singles if min(days) <= period.first_day < end}
+
+    @cached_property
+    def _makeable(self) -> frozenset[str]:
+        return frozenset(item.name for item in self.household.planned())

@@ -18,18 +18,21 @@ from stillroom.planning import solve
 from stillroom.planning.bottlenecks.resolve import relaxed_value, sendable_plan
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, Variable, at_least, at_most
-from stillroom.planning.objectives import Objective, objectives_for
+from stillroom.planning.objectives import Objective, Part, objectives_for
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solution import extract_plan
 from stillroom.planning.solve import (
+    LAST,
     Search,
     build,
     final_results,
     limit_objective,
     optimize,
+    parts_in,
     polish,
     settings_for,
     trivial_result,
+    value_of,
     with_full_segments,
     without_idle_setups,
 )
@@ -53,7 +56,16 @@ def expected_value(objective: Objective, joint: Joint) -> Objective:
     def terms(_parameters: Parameters, _variables: Variables) -> Sum:
         return weighted((case.weight, objective.terms(case.parameters, case.variables)) for case in joint.cases)
 
-    return replace(objective, terms=terms)
+    return replace(objective, terms=terms, parts=tuple(expected_part(part, joint) for part in objective.parts))
+
+
+def expected_part(part: Part, joint: Joint) -> Part:
+    """Return the expected value of a part of a priced sum."""
+
+    def terms(_parameters: Parameters, _variables: Variables) -> Sum:
+        return weighted((case.weight, part.terms(case.parameters, case.variables)) for case in joint.cases)
+
+    return replace(part, terms=terms)
 
 
 def worst_season_value(objective: Objective, joint: Joint) -> Objective:
@@ -70,14 +82,14 @@ def worst_season_value(objective: Objective, joint: Joint) -> Objective:
     return replace(objective, worst_season=True, terms=lambda _parameters, _variables: [(1.0, value)])
 
 
-def objectives_over(joint: Joint, *, worst_first: bool) -> tuple[Objective, ...]:
+def objectives_over(joint: Joint, objectives: Iterable[Objective], *, worst_first: bool) -> tuple[Objective, ...]:
     """
-    Return the objectives by expected value; with `worst_first` each target objective for the worst scenario first.
+    Return objectives by expected value; with `worst_first` each target objective for the worst scenario first.
 
     Call it before the model is loaded, since the worst scenario adds constraints.
     """
     found = []
-    for objective in objectives_for(joint.cases[0].parameters):
+    for objective in objectives:
         if worst_first and objective.kind == "target":
             found.append(worst_season_value(objective, joint))
         found.append(expected_value(objective, joint))
@@ -211,7 +223,7 @@ def fixed_columns(search: Search, columns: Sequence[int]) -> Iterator[None]:
             highs.changeColBounds(column, lower, upper)
 
 
-LATE: tuple[Kind, ...] = ("surplus", "stability", "labor")
+LATE: tuple[Kind, ...] = ("surplus", "effort")
 """The kinds of objectives that are solved season by season."""
 
 
@@ -247,7 +259,7 @@ def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, rep
         if report is not None:
             report(f"{objective.name}, all seasons")
         if objective.kind in LATE and search.best is not None:
-            optimize_late(search, joint, objective, columns if objective.kind == "labor" else {})
+            optimize_late(search, joint, objective, columns if objective.kind == LAST else {})
         else:
             optimize(search, objective)
     return search
@@ -255,7 +267,8 @@ def solve_objectives(joint: Joint, worst_first: bool, ends_at: float | None, rep
 
 def state_objectives(joint: Joint, *, worst_first: bool) -> tuple[tuple[Objective, ...], dict[str, Sum]]:
     """Return every objective over the scenarios, and each one's distance from the likely scenario."""
-    objectives = objectives_over(joint, worst_first=worst_first)
+    given = joint.cases[0].parameters
+    objectives = objectives_over(joint, objectives_for(given), worst_first=worst_first)
     return objectives, {case.name: distance_terms(joint, case) for case in joint.cases if case.name != LIKELY}
 
 
@@ -304,11 +317,11 @@ def objectives_in(search: Search, case: Case, over_all: tuple[ObjectiveResult, .
     for objective in objectives_for(case.parameters):
         result = results[objective.key]
         costs = search.solver.vector(objective.terms(case.parameters, case.variables))
-        value = sum(cost * best[column] for column, cost in costs.items())
-        value = 0.0 if abs(value) < 1e-9 else value
+        value = value_of(costs, best)
         away = (result.bound - result.value) / case.weight
         share, least = PROVED.get(objective.kind, PROVED_AT_ALL)
         proved = result.proved and abs(away) <= max(share * abs(value), least)
         stopped = "" if proved else result.stopped or SEASON_BY_SEASON
-        found.append(replace(result, value=value, bound=value + away, proved=proved, stopped=stopped))
+        parts = parts_in(replace(search, parameters=case.parameters, variables=case.variables), objective)
+        found.append(replace(result, value=value, bound=value + away, proved=proved, stopped=stopped, parts=parts))
     return tuple(found)

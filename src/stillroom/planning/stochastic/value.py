@@ -6,16 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from stillroom.errors import StillroomError
-from stillroom.household.plan import Kind, Kinded, ObjectiveResult, Plan
+from stillroom.household.plan import Kinded, ObjectiveResult, Plan
 from stillroom.household.records import Household
 from stillroom.household.scenarios import LIKELY, HarvestCase, days_decided_now, harvest_cases
 from stillroom.planning.highs import HighsSession, SolveSettings
+from stillroom.planning.objectives import worth_for
 from stillroom.planning.solve import Search, optimize, plan, with_full_segments
 from stillroom.planning.stochastic.scenarios import Case, Joint, build_cases
 from stillroom.planning.stochastic.solve import objectives_over, optimize_late
-
-NOT_VALUED: tuple[Kind, ...] = ("stability", "labor")
-"""Objectives about how a plan is done, not what it is worth."""
 
 CLOSE_KG = 1e-5
 """Tolerance in kg when frozen and thawed crop is fixed at another plan's."""
@@ -123,7 +121,7 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
     Where a scenario does not allow that, as much of it is done as all scenarios allow.
     """
     joint = build_cases(cases)
-    objectives = objectives_over(joint, worst_first=False)
+    objectives = objectives_over(joint, worth_for(joint.cases[0].parameters), worst_first=False)
     search = Search(joint.cases[0].parameters, joint.together, HighsSession(joint.model))
     if start is not None:
         likely = joint.case(LIKELY)
@@ -131,7 +129,7 @@ def over_seasons(cases: tuple[HarvestCase, ...], start: Plan | None = None) -> R
     for objective in objectives:
         if objective.kind == "surplus" and search.best is not None:
             optimize_late(search, joint, objective, {})
-        elif objective.kind not in NOT_VALUED:
+        else:
             optimize(search, objective)
     values = values_of(search, joint)
     return Reached(values, {case.name: filled(search, case) for case in joint.cases})

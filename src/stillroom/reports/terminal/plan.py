@@ -227,8 +227,8 @@ def surplus(tables: Tables) -> RenderableType | None:
 
 # How good the plan is, and what was written
 
-WEIGHTED = {"surplus": "weighted sum", "stability": "weighted sum", "labor": "weighted sum"}
-"""What the values of these objectives are: sums with weights, in no unit of weight or time."""
+WEIGHTED = {"effort": "weighted sum", "surplus": "weighted sum", "labor": "weighted sum"}
+"""What these values are: sums with weights, in no unit of weight or time."""
 HARDLY_BOUNDED = 0.5
 """A gap above this is not worth a figure: the best possible value is close to zero."""
 
@@ -262,6 +262,9 @@ def objectives_grid(objectives: Sequence[ObjectiveResult], wide: int) -> Rendera
         value, bound = format_number(one.value), format_number(one.bound) if math.isfinite(one.bound) else "-"
         cells = (one.name, value, WEIGHTED.get(one.kind, one.unit), bound, gap, format_fixed(one.seconds, 1))
         table.add_row(*cells[:shown])
+        for part in one.parts:
+            unit = WEIGHTED.get(part.kind, part.unit)
+            table.add_row(*(Text(word, QUIET) for word in (f"  {part.name}", format_number(part.value), unit)))
     return table
 
 

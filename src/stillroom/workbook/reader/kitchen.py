@@ -10,12 +10,14 @@ from dataclasses import replace
 from stillroom.household.amounts import refuse_two_altitudes
 from stillroom.household.checks import known_kind
 from stillroom.household.names import Names, key, suggestion, tidy_text
+from stillroom.household.plan import EFFORT_PRICES
 from stillroom.household.records import (
     DAY_HOURS,
     DAY_STARTS,
     NO_LIMIT,
     STOVE_FREE,
     WEEKDAYS,
+    Effort,
     Equipment,
     Hours,
     Kitchen,
@@ -190,6 +192,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         burners=settings.number("burners", 4.0),
         fill_targets_evenly=settings["fill_targets_evenly"].yes_no("fill_targets_evenly") is not False,
         plan_for=settings["plan_for"].choice("plan_for") or "likely harvest",
+        effort=_effort(settings),
         spending_limit=settings.number("spending_limit", NO_LIMIT),
         freezer_free_litres=settings.measured("freezer_free_litres", NO_LIMIT),
         freezer_size_litres=size,
@@ -210,6 +213,12 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
     )
     use_style(style_of(kitchen))
     return kitchen
+
+
+def _effort(settings: Settings) -> Effort:
+    """Return how hard the household will work to save crop; normal where the cell is blank or refused."""
+    typed = settings["effort"].choice("effort")
+    return next((one for one in EFFORT_PRICES if one == typed), "normal")
 
 
 def _days_and_weeks(settings: Settings) -> tuple[int, int]:
