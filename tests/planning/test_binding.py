@@ -134,5 +134,6 @@ def test_no_load_is_begun_that_the_jars_do_not_need() -> None:
 
 
 def value(found: Plan, name: str) -> float:
-    """The printed value of an objective."""
-    return next(objective.value for objective in found.objectives if objective.name == name)
+    """The printed value of an objective or of a part of one."""
+    stated = [one for objective in found.objectives for one in (objective, *objective.parts)]
+    return next(one.value for one in stated if one.name == name)

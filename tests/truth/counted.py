@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from tests.truth.by_counting import Tried, every_plan
 
-from stillroom.household.plan import ObjectiveResult
+from stillroom.household.plan import EFFORT_PRICES, ObjectiveResult
 from stillroom.household.records import Household
 from stillroom.planning.objectives import OBJECTIVES
 from stillroom.planning.solve import plan
 
-COUNTED = ("targets 1", "targets 2", "targets 3", "money", "surplus", "labor")
+COUNTED = ("targets 1", "targets 2", "targets 3", "money", "effort")
 """The objectives that can be counted, in their order; there are no fixed lines and no former plan here."""
 
 ROUNDING = 1e-6
@@ -53,7 +53,9 @@ def counted(household: Household, most: int = 400_000) -> tuple[int, list[Counte
         with_slack = max(sign * figure(one, name) for one in loose)
         result = results[name]
         gap = (
-            (objective.patient_gap + objective.relative_tolerance) * abs(best) + objective.absolute_tolerance + ROUNDING
+            (objective.patient_gap + objective.relative_tolerance) * abs(best)
+            + max(objective.absolute_tolerance, objective.absolute_gap, objective.patient_absolute_gap)
+            + ROUNDING
         )
         right = best - gap <= sign * result.value <= with_slack + ROUNDING
         right = right and best <= sign * result.bound + objective.relative_tolerance * abs(best) + ROUNDING
@@ -72,7 +74,8 @@ def figure(tried: Tried, objective: str) -> float:
     """The value of an objective in a plan that was tried."""
     if objective.startswith("targets"):
         return tried.points[int(objective[-1]) - 1]
-    return {"money": tried.money, "surplus": tried.surplus, "labor": tried.hands}[objective]
+    price = EFFORT_PRICES["normal"].surplus_kg
+    return {"money": tried.money, "effort": price * tried.surplus + tried.hands}[objective]
 
 
 def wrong(rows: list[Counted]) -> Iterator[str]:

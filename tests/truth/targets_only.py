@@ -13,7 +13,7 @@ from dataclasses import replace
 from stillroom.household.plan import Plan
 from stillroom.household.records import Household
 from stillroom.planning.highs import HighsSession
-from stillroom.planning.objectives import objectives_for
+from stillroom.planning.objectives import worth_for
 from stillroom.planning.solution import extract_plan
 from stillroom.planning.solve import (
     Search,
@@ -41,7 +41,7 @@ def plan_targets(household: Household, nodes: int | None = NODES_OF_TARGETS) -> 
     """
     parameters, variables = build(household)
     search = Search(parameters, variables, HighsSession(variables.model))
-    for objective in objectives_for(parameters):
+    for objective in worth_for(parameters):
         if objective.name.startswith("targets"):
             optimize(search, objective if nodes is None else replace(objective, node_limit=nodes))
         elif objective.name == "surplus":

@@ -89,8 +89,8 @@ def test_a_plan_better_than_the_others_proof_is_a_contradiction() -> None:
     """Ours says that 10 points are the most there are, the other has 10.1; and the other way round; and for a least."""
     assert verdict(MUSTS, answer(10.0, 10.0), answer(10.1, 10.2, ended=False)) == DIFFERENT
     assert verdict(MUSTS, answer(10.1, 10.1), answer(10.0, 10.0)) == DIFFERENT
-    surplus = next(objective for objective in OBJECTIVES if objective.name == "surplus")
-    assert verdict(surplus, answer(10.0, 10.0), answer(9.9, 9.8)) == DIFFERENT
+    effort = next(objective for objective in OBJECTIVES if objective.name == "effort")
+    assert verdict(effort, answer(10.0, 10.0), answer(9.9, 9.8)) == DIFFERENT
 
 
 def test_a_search_that_did_not_end_is_never_called_equal() -> None:

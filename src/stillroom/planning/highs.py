@@ -24,9 +24,9 @@ class SolveSettings:
     Limits of one solve, counted in nodes and never in seconds, so that a slow machine gives the same plan.
 
     A solve ends at the relative gap `gap` or at `absolute_gap`; after `patient_nodes` nodes at the wider `patient_gap`
-    or `patient_absolute_gap`; and at `node_limit`. It also ends when the bound shows that the objective cannot be better
-    than `stop_at_bound`. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the work;
-    `branching_trials` is the number of strong-branching trials per variable; `cut_pool_limit` the number of cuts kept.
+    or `patient_absolute_gap`; and at `node_limit`. It also ends when the bound shows that the objective cannot become
+    better than `stop_at_bound`. `heuristics` are HiGHS's HEURISTICS to run, with a share `heuristic_effort` of the
+    work; `branching_trials` is the number of strong-branching trials per variable, `cut_pool_limit` that of cuts kept.
     """
 
     gap: float = 1e-6
