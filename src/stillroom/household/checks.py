@@ -438,20 +438,22 @@ def with_pieces(household: Household, name: str, how_many: int) -> Household:
     return replace(changed, preserves=preserves)
 
 
-def pot_notes(preserve: Preserve, load: int, household: Household) -> Iterator[Problem]:
+def pot_notes(preserve: Preserve, load: int, household: Household) -> list[Problem]:
     """Say where a pot's starting volume makes a load smaller, and where it is not known, so that jars count."""
     container = household.container(preserve.container)
     pieces = [household.equipment_named(name) for name in dict.fromkeys(preserve.equipment)]
     found = [(piece, containers_held(piece, preserve, container, household.crops)) for piece in pieces]
     held = [(piece, one) for piece, one in found if one is not None]
     jars = math.floor(min(one[0] for _, one in held) + 1e-9)
+    problems = []
     for piece, (number, typed) in held:
         one_pot, pots = in_pots(number, typed, piece, preserve, household)
         if load < jars and math.floor(one_pot * pots + 1e-9) == load:
-            yield pot_is_full(preserve, piece, number * pots, (load, jars), household)
+            problems.append(pot_is_full(preserve, piece, number * pots, (load, jars), household))
         elif cooks_down_in(piece, preserve) and counts_jars(typed) and (unknown := no_density(preserve, household)):
             names = (preserve.name, format_list(unknown), piece.name)
-            yield Problem(preserve.where, "no density for the pot", names)
+            problems.append(Problem(preserve.where, "no density for the pot", names))
+    return problems
 
 
 def with_loads(household: Household, unsure: Collection[str] = ()) -> tuple[Household, tuple[Problem, ...]]:
