@@ -80,11 +80,12 @@ def amount(item: CatalogueItem, share: float, *, further: bool = False) -> tuple
     return item.amount, item.unit
 
 
-# How long work takes where nobody has published it: common practice, no source, for a household to type over. The
-# few figures that were written down from experience: 60 to 90 minutes to wash, scald, peel and core a canner load
-# of tomatoes (22 lb), 2 to 3 hours to snap a bushel (30 lb) of beans, 2 to 4 to shell a bushel of peas, 2 to 3 to
-# husk, blanch and cut a bushel (35 lb) of corn, 2 to 5 hours of one burner to cook 35 to 46 lb of tomatoes down
-# to sauce, the time growing with the water to be driven off. Extension tables of labour leave it out; a household's own record is better than any of these.
+# How long work takes where nobody has published it: common practice, no source, for a household to type over. The few
+# figures that were written down from experience: 60 to 90 minutes to wash, scald, peel and core a canner load of
+# tomatoes (22 lb), 2 to 3 hours to snap a bushel (30 lb) of beans, 2 to 4 to shell a bushel of peas, 2 to 3 to husk,
+# blanch and cut a bushel (35 lb) of corn, 2 to 5 hours of one burner to cook 35 to 46 lb of tomatoes down to sauce,
+# the time growing with the water to be driven off. Extension tables of labour leave it out; a household's own record
+# is better than any of these.
 
 OTHER_HANDS_MINUTES_A_LB = 4.0
 CELLAR_HANDS_MINUTES_A_LB = 0.5
