@@ -52,13 +52,12 @@ def pot_litres(household: Household, preserve: Preserve) -> Iterator[tuple[str, 
 
     A load typed as a weight limits no liters. Of several pots one burner stays free for the canner.
     """
-    jar = household.container(preserve.container)
     for name in dict.fromkeys(preserve.equipment):
         piece = household.equipment_named(name)
         canned = preserve.method.endswith("canned") and name != preserve.equipment[-1]
         if piece.kind != "kettle" and not canned:
             continue
-        litres = []
+        jar, litres = household.container(preserve.container), []
         for load in piece.loads:
             unit, sized = find_unit(load.unit), size_and_kind(load.unit)
             if is_container(load.unit, jar):
