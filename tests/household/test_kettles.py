@@ -125,11 +125,11 @@ def test_a_smaller_load_is_said_with_its_weights_and_volumes():
     what, _ = sentences(problem)
     assert (problem.where, problem.severe, problem.is_error) == ("Preserves!A9", False, False)
     assert what == (
-        "A load of sauce takes 26 lb of crop, not 46 lb: 14 quarts do not go into pot, which holds 8, before they boil "
-        "down."
+        "Pot holds 8 quarts, and is filled before the food boils down, so a load is 26 lb for sauce, not 46 lb (14 "
+        "quarts)."
     )
     _, (problem,) = loaded(sauce(), pot((8, "quart jars")), weight_unit="kg")
-    assert sentences(problem)[0].startswith("A load of sauce takes 12 kg of crop, not 21 kg: 13.2 L")
+    assert sentences(problem)[0].endswith("so a load is 12 kg for sauce, not 21 kg (13.2 L).")
 
 
 def test_without_a_density_the_finished_jars_count_and_that_is_said():

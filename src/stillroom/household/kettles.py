@@ -139,5 +139,6 @@ def pot_is_full(
     litres = household.container(preserve.container).holds_litres or 0.0
     weights = [f"{format_number(load * crop_kg / weight.factor, 0)} {weight.name}" for load in loads]
     starts = loads[1] * (starting_litres(preserve, household) or 0.0) / volume.factor
-    figures = (f"{format_number(starts, 1)} {word}", format_number(held * litres / volume.factor, 1))
-    return Problem(preserve.where, "pot full before it boils down", (preserve.name, *weights, *figures, piece.name))
+    load = f"{weights[0]} for {preserve.name}, not {weights[1]} ({format_number(starts, 1)} {word})"
+    room = f"{format_number(held * litres / volume.factor, 1)} {word}"
+    return Problem(preserve.where, "pot full before it boils down", (load, piece.name, room))
