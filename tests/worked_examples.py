@@ -12,6 +12,7 @@ import datetime
 import math
 from typing import Any
 
+from stillroom.household.checks import with_loads
 from stillroom.household.records import (
     STOVE_FREE,
     Container,
@@ -190,6 +191,25 @@ def burners_and_canners(stove_hours: float = 2.0, canners: int = 1) -> Household
         (juice,), (Lot("tomato", TUESDAY, 50.0),), (target("juice", 40, importance=1),), days=1,
         hours=(stove_on((stove_hours,)),), equipment=(canner,), kitchen={"burners": 2.0},
     )  # fmt: skip
+
+
+def sauce_in_a_pot(pot_litres: float = 8.0, pots: int = 1) -> Household:
+    """
+    Build a household where the pot is the bottleneck: a jar of sauce begins as 2 kg of tomatoes and 2 liters of pulp.
+
+    A load takes 2 h in the pot on a burner, then the canner 1 h on its own; the stove is free for 4 h with 3 burners. A
+    pot of 8 liters takes 4 jars, and 2 loads: 8 jars. A pot of 14 takes the 7 of the canner: 14 jars. Two pots of 8
+    share a load of 7, in 1 h each: 4 loads by the pots' 8 h, the canner and the burners (12 / 3): 28 jars.
+    """
+    canner = Equipment("canner", "boiling-water canner", 1, (Load(7.0, "jar"),), 1.0, 20 / 60)
+    pot = Equipment("pot", "kettle", pots, (Load(pot_litres, "L"),), 1.0)
+    sauce = jar("sauce", "tomato", 2.0, stove_minutes_load=120.0, equipment=("pot", "canner"))
+    household = home(
+        (sauce,), (Lot("tomato", TUESDAY, 70.0),), (target("sauce", 40, importance=1),), days=1,
+        hours=(stove_on((4.0,)),), equipment=(canner, pot), crops=(Crop("tomato", 30.0, pot_litres_per_kg=1.0),),
+        kitchen={"burners": 3.0},
+    )  # fmt: skip
+    return with_loads(household)[0]
 
 
 def dryer_over_two_days(dryers: int = 1) -> Household:

@@ -111,6 +111,18 @@ def unknown_names() -> Iterator[str]:
             yield f"proportions {row['key']}: {unknown or row['product']}"
 
 
+def rows_of_no_table() -> Iterator[str]:
+    """Yield each row of what a pot takes whose food, published yield or density is in no table, or is not one."""
+    keys = {name: {row["key"] for row in table(name)} for name in ("canned_yield", "densities")}
+    for row in table("in_the_pot"):
+        found = [name for name, column in (("canned_yield", "yield_key"), ("densities", "density_key")) if row[column]]
+        there = [row["density_key" if name == "densities" else "yield_key"] in keys[name] for name in found]
+        if row["food"] not in kinds() or there != [True]:
+            yield f"in_the_pot {row['key']}: food, yield or density"
+        if (row["counted"] == "as picked") != bool(row["yield_key"]):
+            yield f"in_the_pot {row['key']}: counted {row['counted']!r}"
+
+
 CHECKS = (
     unsourced_rows,
     repeated_keys,
@@ -120,5 +132,6 @@ CHECKS = (
     impossible_figures,
     unknown_units,
     unknown_names,
+    rows_of_no_table,
 )
 """Every check of the tables, in reading order."""

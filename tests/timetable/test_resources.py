@@ -8,7 +8,7 @@ import pytest
 from tests.benches.timetable import next_days, random_day
 from tests.timetable.kitchens import CANNER, DAY, DRYER, NEXT, PRESSURE, apples, at, beans, home, juice, on
 
-from stillroom.household.records import Equipment, Hours, Load
+from stillroom.household.records import Container, Equipment, Hours, Load
 from stillroom.timetable.audit import broken_promises
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.text import clock_messages, prepare_words
@@ -209,3 +209,28 @@ def test_the_mark_of_an_own_recipe_stands_at_its_first_step() -> None:
     own = dataclasses.replace(apples(), own_recipe=True)
     assert prepare_words(own, alone=False) == "wash and prepare; own recipe, not from the handbook"
     assert prepare_words(apples(), alone=False) == "wash and prepare"
+
+
+def two_pots(how_many=2):
+    """A sauce whose seven jars begin as fourteen in pots of eight, on four burners, with 120 burner minutes a load."""
+    jars = (Container("jar", "jar", holds_litres=1.0),)
+    pot = Equipment("pot", "kettle", how_many, (Load(8.0, "jar"),), 1.0)
+    sauce = juice(equipment=("pot", "canner"), stove_minutes_load=120.0, load=7 if how_many > 1 else 4)
+    household = home(sauce, equipment=(CANNER, pot), containers=jars, kitchen={"burners": 4.0})
+    return household.changed("crops", "tomato", pot_litres_per_kg=2.0)
+
+
+def test_pots_that_share_a_load_cook_at_once_and_in_half_the_time():
+    """120 burner minutes in two pots: 8:00 to 9:00 on two burners; then 95 minutes as ever, out at 10:35."""
+    household = two_pots()
+    (day,) = clock_of(household, on("juice", 7))
+    (cook,) = steps(day, "cook", "juice")
+    assert (cook.start, cook.end, cook.burners, cook.equipment) == (at(8), at(9), 2, ("pot 1", "pot 2"))
+    assert day.ends == at(10, 35)
+    assert broken_promises(household, [on("juice", 7)], [day]) == ()
+
+
+def test_one_pot_cooks_four_jars_in_its_own_time():
+    (day,) = clock_of(two_pots(how_many=1), on("juice", 4))
+    (cook,) = steps(day, "cook", "juice")
+    assert (cook.start, cook.end, cook.burners, cook.equipment) == (at(8), at(10), 1, ("pot",))

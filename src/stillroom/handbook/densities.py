@@ -1,14 +1,19 @@
-"""The published density of a whole crop."""
+"""The published density of a crop: whole as picked, and cut or pressed in the pot."""
 
 from __future__ import annotations
 
 from functools import cache
 
+from stillroom.handbook.foods import kinds_named
+from stillroom.handbook.ingredients import stricter_extra
 from stillroom.handbook.names import tokens
-from stillroom.handbook.tables import table
+from stillroom.handbook.tables import Row, table
+from stillroom.household.units import POUND_KG, UNITS
 
 WHOLE_REFUSE_PERCENT = 5.0
 """A crop that loses more than this before it is measured has no density as picked: peas, corn and garlic."""
+INTO_JARS = frozenset({"bottled lemon juice", "bottled lime juice", "citric acid"})
+"""Acids that are measured into each jar (AIB 539, Guide 3, tomatoes), so that they take no room in the pot."""
 
 
 def crop_kg_per_litre(name: str, handbook_food: str | None) -> float | None:
@@ -21,6 +26,51 @@ def crop_kg_per_litre(name: str, handbook_food: str | None) -> float | None:
     (0.626, None)
     """
     return _whole().get(tokens(name)) or _whole().get(tokens(handbook_food or ""))
+
+
+def pot_litres_per_kg(name: str, handbook_food: str | None, trimmings_share: float) -> float | None:
+    """
+    Return the liters that a kilogram of a crop as picked fills in a pot before it boils down; None where not known.
+
+    By the row of *in_the_pot* for its food, or else by the density of the whole crop:
+
+        as picked:  liters of pulp / kg of crop for it        (what was pressed out is in that figure)
+        trimmed:    (1 - trimmings share) / density of the cut crop
+
+    23 lb of tomatoes are 7 quarts of pulp, so 46 lb are 14; a quart of chopped onions weighs 1.41 lb.
+
+    >>> round(pot_litres_per_kg("plum tomato", "tomato", 0.09) * 46 * POUND_KG / UNITS["quart"].factor, 2)
+    14.0
+    >>> round(pot_litres_per_kg("onions", None, 0.1), 4) == round(0.9 / 0.676, 4)
+    True
+    >>> pot_litres_per_kg("grapes", "grapes", 0.0)
+    """
+    found = kinds_named(handbook_food or name)
+    row = _in_the_pot().get(next(iter(found))) if len(found) == 1 else None
+    if row is not None and row["yield_key"]:
+        made = next(one for one in table("canned_yield") if one["key"] == row["yield_key"])
+        return float(made["jars"]) * UNITS[made["jar"]].factor / (float(made["lb"]) * POUND_KG)
+    if row is not None:
+        density = float(next(one["kg_per_litre"] for one in table("densities") if one["key"] == row["density_key"]))
+        return (1 - trimmings_share) / density
+    whole = crop_kg_per_litre(name, handbook_food)
+    return (1 - trimmings_share) / whole if whole else None
+
+
+def into_jars(name: str, handbook_item: str | None) -> bool:
+    """
+    Return whether a pantry item is measured into each jar: the acids for tomatoes.
+
+    >>> into_jars("lemon juice", "bottled lemon juice"), into_jars("white vinegar 5 %", None)
+    (True, False)
+    """
+    return stricter_extra(handbook_item, name) in INTO_JARS
+
+
+@cache
+def _in_the_pot() -> dict[str, Row]:
+    """Return the rows of *in_the_pot* by kind of food."""
+    return {row["food"]: row for row in table("in_the_pot")}
 
 
 @cache

@@ -68,6 +68,7 @@ TABLES = (
     "altitude_rules",
     "facts",
     "densities",
+    "in_the_pot",
     "cautions",
     "practice",
     "standing",

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from stillroom.errors import Problem
 from stillroom.household.amounts import amount_from
+from stillroom.household.kettles import cooks_down_in, counts_jars, in_pots, no_density, pot_is_full
 from stillroom.household.names import Names, suggestion
 from stillroom.household.plan import periods
 from stillroom.household.records import (
@@ -23,7 +24,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.household.text import format_date, format_number
+from stillroom.household.text import format_date, format_list, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, plain_word, tidy
 
 Check = Callable[[Household], Iterator[Problem]]
@@ -386,7 +387,8 @@ def load_of(preserve: Preserve, household: Household) -> tuple[int | None, tuple
     """
     Give the whole containers one filling takes, the smallest over the preserve's pieces, with what is wrong with it.
 
-    None for a preserve without equipment, and where no load can be found ("no load for container") or a filling is
+    A pot counts by its starting volume (see `household/kettles.py`), with all the pots that may share a load. None for
+    a preserve without equipment, and where no load can be found ("no load for container") or a filling is
     less than one container ("load too small").
     """
     if not preserve.equipment:
@@ -400,7 +402,9 @@ def load_of(preserve: Preserve, household: Household) -> tuple[int | None, tuple
         if held is None:
             problems.append(Problem(preserve.where, "no load for container", (name, container.name)))
             continue
-        number, load = held
+        finished, load = held
+        one_pot, pots = in_pots(finished, load, piece, preserve, household)
+        number = one_pot * pots
         if number < 1 - 1e-9:
             problems.append(Problem(load.where, "load too small", (name, preserve.name, container.name)))
             continue
@@ -408,6 +412,48 @@ def load_of(preserve: Preserve, household: Household) -> tuple[int | None, tuple
     if problems or not math.isfinite(smallest):
         return None, tuple(problems)
     return int(smallest), ()
+
+
+def pots_at_once(preserve: Preserve, household: Household) -> int:
+    """Give how many equal pots one load of a preserve fills before its canner; 1 where no pot is shared."""
+    piece = household.equipment_named(preserve.equipment[0]) if len(preserve.equipment) == 2 else None
+    if piece is None or piece.how_many < 2 or preserve.load is None:
+        return 1
+    held = containers_held(piece, preserve, household.container(preserve.container), household.crops)
+    if held is None:
+        return 1
+    one_pot, pots = in_pots(*held, piece, preserve, household)
+    return min(pots, math.ceil(preserve.load / one_pot - 1e-9))
+
+
+def with_pieces(household: Household, name: str, how_many: int) -> Household:
+    """Return the household with so many of a piece of equipment, and loads counted anew that share its pots."""
+    changed = household.changed("equipment", name, how_many=how_many)
+    preserves = tuple(
+        replace(item, load=load_of(item, changed)[0])
+        if item.load is not None and cooks_down_in(changed.equipment_named(name), item) and name in item.equipment
+        else item
+        for item in changed.preserves
+    )
+    return replace(changed, preserves=preserves)
+
+
+def pot_notes(preserve: Preserve, load: int, household: Household) -> list[Problem]:
+    """Say where a pot's starting volume makes a load smaller, and where it is not known, so that jars count."""
+    container = household.container(preserve.container)
+    pieces = [household.equipment_named(name) for name in dict.fromkeys(preserve.equipment)]
+    found = [(piece, containers_held(piece, preserve, container, household.crops)) for piece in pieces]
+    held = [(piece, one) for piece, one in found if one is not None]
+    jars = math.floor(min(one[0] for _, one in held) + 1e-9)
+    problems = []
+    for piece, (number, typed) in held:
+        one_pot, pots = in_pots(number, typed, piece, preserve, household)
+        if load < jars and math.floor(one_pot * pots + 1e-9) == load:
+            problems.append(pot_is_full(preserve, piece, number * pots, (load, jars), household))
+        elif cooks_down_in(piece, preserve) and counts_jars(typed) and (unknown := no_density(preserve, household)):
+            names = (preserve.name, format_list(unknown), piece.name)
+            problems.append(Problem(preserve.where, "no density for the pot", names))
+    return problems
 
 
 def with_loads(household: Household, unsure: Collection[str] = ()) -> tuple[Household, tuple[Problem, ...]]:
@@ -423,5 +469,5 @@ def with_loads(household: Household, unsure: Collection[str] = ()) -> tuple[Hous
         load, wrong = load_of(preserve, household)
         preserves.append(replace(preserve, load=load))
         if preserve.name in wanted and not any(name in unsure for name in preserve.equipment):
-            problems += wrong
+            problems += wrong if load is None else pot_notes(preserve, load, household)
     return replace(household, preserves=tuple(preserves)), tuple(problems)

@@ -180,7 +180,11 @@ class Equipment:
 
 @dataclass(frozen=True)
 class Crop:
-    """A kind of produce with its own keeping time and uses."""
+    """
+    A kind of produce with its own keeping time and uses.
+
+    `pot_litres_per_kg` is what a kilogram as picked fills in a pot, trimmed and cut or pressed, before it boils down.
+    """
 
     name: str
     keeps_days: float
@@ -194,6 +198,7 @@ class Crop:
     freezer_litres_per_kg: float = 1.8
     trimmings_share: float = 0.0
     kg_per_litre: float | None = None
+    pot_litres_per_kg: float | None = None
     where: str = field(default="", compare=False)
 
     @property
@@ -273,7 +278,8 @@ class PantryItem:
     """
     A bought ingredient. `on_hand`, `can_buy` and `price` (money per unit) are in `base_unit`: kg, litre or each.
 
-    `unit` and `per_base` say it back as typed: amount in `unit` = amount in base * `per_base`.
+    `unit` and `per_base` say it back as typed: amount in `unit` = amount in base * `per_base`. `into_jars`: it is
+    measured into each jar and never into the pot.
     """
 
     name: str
@@ -285,6 +291,7 @@ class PantryItem:
     can_buy: float = 0.0
     unit: str = "kg"
     per_base: float = 1.0
+    into_jars: bool = False
     where: str = field(default="", compare=False)
 
 

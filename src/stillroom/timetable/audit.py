@@ -11,6 +11,7 @@ import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from stillroom.household.checks import pots_at_once
 from stillroom.household.load_steps import load_steps
 from stillroom.household.records import FREEZE_WHOLE, THAW, Household, Preserve
 from stillroom.household.results.clock import FOLLOWS, DayOnClock, Step
@@ -218,7 +219,7 @@ def too_short(household: Household, item: Preserve, by_kind: Mapping[str, Sequen
     """Yield steps shorter than the handbook, the equipment or the recipe requires."""
     count = max((step.containers for steps in by_kind.values() for step in steps), default=0.0)
     cook = item.stove_minutes_load * (1 if item.load is not None else count / item.smallest_batch)
-    needed = {"cook": cook + item.stove_minutes_each * count}
+    needed = {"cook": (cook + item.stove_minutes_each * count) / pots_at_once(item, household)}
     if item.equipment:
         steps = load_steps(item, household.equipment_named(item.equipment[-1]))
         if by_kind.get("run"):

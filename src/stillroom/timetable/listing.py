@@ -78,7 +78,7 @@ def steps_of_load(
     day: KitchenDay,
     one: Placed,
     people: dict[tuple[int, int, int], tuple[str, ...]],
-    pieces: dict[tuple[int, str], str],
+    pieces: dict[tuple[int, str], tuple[str, ...]],
 ) -> Iterator[Step]:
     """Yield the steps of one load: preparing, its chain, and what follows on another day."""
     load = one.load
@@ -104,7 +104,7 @@ def steps_of_load(
         )  # fmt: skip
     for part in (part for part in load.parts if part.kind != STAND):
         start, end = max(0, one.starts + part.start), one.starts + part.end
-        inside = tuple(pieces[id(one), key] for key, _ in part.takes if key not in (HANDS, BURNERS))
+        inside = tuple(name for key, _ in part.takes if key not in (HANDS, BURNERS) for name in pieces[id(one), key])
         held = sum(units for key, units in part.takes if key == BURNERS)
         yield Step(
             at(day, start), at(day, end), part.kind, part.words, load.name, load.number, load.of, inside, held,
@@ -193,8 +193,8 @@ def letters_of(person: int) -> str:
 
 def pieces_of(
     household: Household, day: KitchenDay, placed: Sequence[Placed], free: Free
-) -> dict[tuple[int, str], str]:
-    """Return which of several equal pieces each load is in; a load stays in its piece."""
+) -> dict[tuple[int, str], tuple[str, ...]]:
+    """Return which of several equal pieces each load is in; a load stays in its pieces."""
     named = {f"piece: {piece.name}": piece for piece in household.equipment}
     work = []
     for one in placed:
@@ -202,14 +202,18 @@ def pieces_of(
         for key in dict.fromkeys(key for part in parts for key, _ in part.takes if key in named):
             inside = [part for part in parts for other, _ in part.takes if other == key]
             start, end = min(part.start for part in inside), max(part.end for part in inside)
-            work.append((at(day, one.starts + start), at(day, one.starts + end), key, one))
+            units = max(units for part in inside for other, units in part.takes if other == key)
+            work.append((at(day, one.starts + start), at(day, one.starts + end), key, one, units))
     found = {}
-    for begins, ends, key, one in sorted(
+    for begins, ends, key, one, units in sorted(
         work, key=lambda job: (job[0], job[1], job[2], job[3].load.name, job[3].load.number)
     ):
         piece = named[key]
         until = free.setdefault(key, [datetime.datetime.min] * piece.how_many)
-        unit = next((number for number, moment in enumerate(until) if moment <= begins), 0)
-        until[unit] = ends
-        found[id(one), key] = piece.name if piece.how_many == 1 else f"{piece.name} {unit + 1}"
+        free_now = [number for number, moment in enumerate(until) if moment <= begins][:units] or [0]
+        for number in free_now:
+            until[number] = ends
+        found[id(one), key] = tuple(
+            piece.name if piece.how_many == 1 else f"{piece.name} {number + 1}" for number in free_now
+        )
     return found

@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from stillroom.handbook.cautions import STERILIZE_UNDER_MINUTES
+from stillroom.household.checks import pots_at_once
 from stillroom.household.load_steps import COOL, HEAT, PROCESS, REST, RISE, VENT, hours_in_piece, load_steps
 from stillroom.household.records import FREEZE_WHOLE, Equipment, Household, Preserve
 from stillroom.timetable.schedule import ALMOST, COOLING_MINUTES, Session, counter_of, counter_shares, shares
@@ -213,10 +214,13 @@ def in_equipment(
 ) -> Load:
     """Return one load that goes through equipment; `which` is its number and the number of loads."""
     last = household.equipment_named(preserve.equipment[-1])
-    earlier: Takes = tuple((piece_key(name), 1) for name in dict.fromkeys(preserve.equipment[:-1]) if name != last.name)
-    cook = up(preserve.stove_minutes_load + preserve.stove_minutes_each * count)
+    pots = pots_at_once(preserve, household)
+    earlier: Takes = tuple(
+        (piece_key(name), pots) for name in dict.fromkeys(preserve.equipment[:-1]) if name != last.name
+    )
+    cook = up((preserve.stove_minutes_load + preserve.stove_minutes_each * count) / pots)
     hours = hours_in_piece(preserve, last)
-    first = cook_part(preserve, cook, earlier)
+    first = cook_part(preserve, cook, earlier, pots)
     if last.runs_overnight or hours > 24:
         hands = up(preserve.hands_minutes_each * count + preserve.hands_minutes_load)
         run = Part(RUN, run_words(preserve), cook, up(hours * 60), ((piece_key(last.name), 1), *burners(last)))
@@ -237,9 +241,9 @@ def in_equipment(
     )  # fmt: skip
 
 
-def cook_part(preserve: Preserve, minutes: int, earlier: Takes) -> tuple[Part, ...]:
-    """Return the part that cooks down on one burner, in the equipment before the last."""
-    return (Part("cook", cook_words(preserve), 0, minutes, ((BURNERS, 1), *earlier)),) if minutes else ()
+def cook_part(preserve: Preserve, minutes: int, earlier: Takes, pots: int = 1) -> tuple[Part, ...]:
+    """Return the part that cooks down in the equipment before the last, on a burner for each of the pots that share."""
+    return (Part("cook", cook_words(preserve), 0, minutes, ((BURNERS, pots), *earlier)),) if minutes else ()
 
 
 def boil_minutes(household: Household, preserve: Preserve) -> int:

@@ -245,6 +245,15 @@ def test_a_good_plan_passes_and_a_spoiled_one_is_named(constraint: str) -> None:
     assert any(sentence in said for said in found), found
 
 
+def test_what_does_not_go_into_the_pot_is_found_though_the_load_says_otherwise() -> None:
+    """Seven jars of sauce are 14 liters before they boil down, and the pot takes 8; one of 14 takes them."""
+    household = examples.sauce_in_a_pot()
+    wrong = dataclasses.replace(household, preserves=(dataclasses.replace(household.preserves[0], load=7),))
+    plan = planned(wrong, make={("sauce", 0): 7.0}, loads={("sauce", 0): 1.0})
+    assert broken("whole_loads", wrong, plan) == ("Tue Aug 18: 14 L of sauce do not go into pot, which takes 8 L",)
+    assert broken("whole_loads", examples.sauce_in_a_pot(pot_litres=14.0), plan) == ()
+
+
 def test_every_audit_has_a_plan_that_it_refuses() -> None:
     assert set(SPOILED) == set(AUDITS)
 

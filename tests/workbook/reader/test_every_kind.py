@@ -175,6 +175,8 @@ CHANGES = {
     "unknown method": cell("Preserves", 2, "Method", "tinned"),
     "load too small": cell("Equipment", 3, "Load", 4),
     "no load for container": cell("Equipment", 3, "Load unit", "trays"),
+    "pot full before it boils down": cell("Ingredients", 0, "Amount each", 5),
+    "no density for the pot": cell("Crops", 0, "Handbook food", "grapes"),
     "no ingredients": no_row("Ingredients", 3),
     "ingredient loop": row("Ingredients", Preserve="tomato juice, quart", Item="corn and tomato soup", Amount_each=1),
     "target without preserve": no_row("Counts toward", 0),

@@ -26,11 +26,15 @@ NOT_IN_A_COLUMN = {
     },
     "Hours": {"by_weekday": "the seven days"},
     "Equipment": {"loads": "Load and Load unit", "heat_up_hours": "Heat-up min", "cool_down_hours": "Cool-down min"},
-    "Crop": {"freeze_hours_per_kg": "Minutes to freeze", "kg_per_litre": "the handbook's densities"},
+    "Crop": {
+        "freeze_hours_per_kg": "Minutes to freeze",
+        "kg_per_litre": "the handbook's densities",
+        "pot_litres_per_kg": "the same",
+    },
     "Lot": {},
     "Container": {"holds_litres": "Holds", "holds_kg": "Holds"},
     "Lid": {},
-    "PantryItem": {"base_unit": "Unit", "per_base": "Unit"},
+    "PantryItem": {"base_unit": "Unit", "per_base": "Unit", "into_jars": "the handbook's acids"},
     "ShelfRow": {},
     "Preserve": {
         "load": "the loads of its equipment",

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from stillroom.household.audit.crops import eaten_kg, frozen_before
+from stillroom.household.audit.pots import too_full
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.load_steps import heated_hours, hours_in_piece
@@ -28,13 +29,14 @@ def loads_said(number: float) -> str:
 
 
 def whole_loads(tally: Tally) -> Iterator[str]:
-    """Check that what is made goes into the loads planned for it: make <= load x loads."""
+    """Check that what is made goes into the loads planned for it, make <= load x loads, and into their pots."""
     for preserve, period, amount in tally.makes:
         if preserve.load is not None:
             loads = tally.plan.loads.get((preserve.name, period.number), 0.0)
             if more(amount, preserve.load * loads):
                 text = f"{said(amount)} of {preserve.name} do not fit in {loads_said(loads)} of {preserve.load}"
                 yield f"{when(period)}: {text}"
+            yield from too_full(tally, preserve, period, amount, loads)
 
 
 def no_empty_loads(tally: Tally) -> Iterator[str]:

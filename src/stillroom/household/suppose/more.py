@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from functools import partial
 
+from stillroom.household.checks import with_pieces
 from stillroom.household.records import Crop, Hours, Household, Lot
 from stillroom.household.units import POUND_KG
 
@@ -36,7 +37,7 @@ def more_stock(household: Household, kind: str, name: str, amount: float) -> Hou
     table = TABLES[kind]
     row = next(one for one in getattr(household, table) if one.name == name)
     if kind == "equipment":
-        return household.changed(table, name, how_many=max(0, row.how_many + round(amount)))
+        return with_pieces(household, name, max(0, row.how_many + round(amount)))
     return household.changed(table, name, on_hand=max(0.0, row.on_hand + amount))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+from stillroom.household.checks import with_pieces
 from stillroom.household.records import Crop, Household, Kitchen, PantryItem
 from stillroom.household.results.rows import crop_unit_kg, in_space_unit
 from stillroom.household.suppose import more
@@ -62,7 +63,7 @@ def equipment_count(household: Household, name: str, sign: float, found: re.Matc
     now = household.equipment_named(name).how_many
     there = max(0, now + round(sign * count)) if sign else round(count)
     in_range(there, found["amount"], 0, MOST_PIECES)
-    return household.changed("equipment", name, how_many=there), f"{name}: {there} instead of {now}"
+    return with_pieces(household, name, there), f"{name}: {there} instead of {now}"
 
 
 def pantry_amount(household: Household, name: str, sign: float, found: re.Match[str]) -> Changed:
@@ -187,7 +188,7 @@ def gone(household: Household, found: re.Match[str]) -> Changed:
     """`pressure canner gone`, `plum tomato gone`, `quart jars gone`."""
     kind, name = find(household, found["name"], ("equipment", "crop", "container", "lid", "pantry"))
     if kind == "equipment":
-        return household.changed("equipment", name, how_many=0), f"no {name}"
+        return with_pieces(household, name, 0), f"no {name}"
     if kind == "crop":
         return more.crop_times(household, name, 0.0), f"no {name} but what is frozen"
     return household.changed(more.TABLES[kind], name, on_hand=0.0, can_buy=0.0), f"no {name}, and none to buy"

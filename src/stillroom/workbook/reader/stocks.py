@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Mapping
 
-from stillroom.handbook.densities import crop_kg_per_litre
+from stillroom.handbook.densities import crop_kg_per_litre, into_jars, pot_litres_per_kg
 from stillroom.household.amounts import Amount, amount_unit, number_from
 from stillroom.household.names import tidy_text
 from stillroom.household.records import Container, Crop, Lid, Lot, PantryItem, ShelfRow
@@ -33,6 +33,7 @@ def read_crops(rows: Rows, reading: Reading) -> tuple[Crop, ...]:
         bushel = entry.amount("bushel_kg")
         eaten = entry.amount("eaten_kg_a_week")
         minutes = entry.number("minutes_to_freeze")
+        trimmings = entry.number("trimmings_share") or 0.0
         frozen_weeks = entry.number("frozen_keeps_weeks")
         crop = Crop(
             name=name or "",
@@ -44,8 +45,9 @@ def read_crops(rows: Rows, reading: Reading) -> tuple[Crop, ...]:
             freeze_hours_per_kg=1 / 60 / POUND_KG if minutes is None else minutes / 60 / unit.factor,
             frozen_keeps_weeks=4.0 if frozen_weeks is None else frozen_weeks,
             freezer_litres_per_kg=_space_per_weight(entry),
-            trimmings_share=entry.number("trimmings_share") or 0.0,
+            trimmings_share=trimmings,
             kg_per_litre=crop_kg_per_litre(name or "", handbook_food),
+            pot_litres_per_kg=pot_litres_per_kg(name or "", handbook_food, trimmings),
             where=row.where("name"),
         )
         each_week = kilograms(entry, "eaten_kg_a_week", eaten, unit, crop)
@@ -258,6 +260,7 @@ def read_pantry(rows: Rows, reading: Reading) -> tuple[PantryItem, ...]:
             can_buy=can_buy if math.isinf(can_buy) else can_buy * unit.factor,
             unit=unit.name,
             per_base=1 / unit.factor,
+            into_jars=into_jars(name, handbook_item),
             where=row.where("name"),
         )
     return tuple(found.values())

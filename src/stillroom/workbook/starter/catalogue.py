@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stillroom.handbook.catalogue import CatalogueCrop, CatalogueItem, CataloguePreserve, crops, preserves
+from stillroom.handbook.densities import into_jars, pot_litres_per_kg
 from stillroom.handbook.lines import lines
 from stillroom.handbook.tables import table
 from stillroom.household.units import POUND_KG, UNITS
@@ -79,11 +80,12 @@ def amount(item: CatalogueItem, share: float, *, further: bool = False) -> tuple
     return item.amount, item.unit
 
 
-# How long work takes where nobody has published it: common practice, no source, for a household to type over. The
-# few figures that were written down from experience: 60 to 90 minutes to wash, scald, peel and core a canner load
-# of tomatoes (22 lb), 2 to 3 hours to snap a bushel (30 lb) of beans, 2 to 4 to shell a bushel of peas, 2 to 3 to
-# husk, blanch and cut a bushel (35 lb) of corn, 2 to 5 hours of one burner to cook 35 to 46 lb of tomatoes down
-# to sauce. Extension tables of labour leave it out; a household's own record is better than any of these.
+# How long work takes where nobody has published it: common practice, no source, for a household to type over. The few
+# figures that were written down from experience: 60 to 90 minutes to wash, scald, peel and core a canner load of
+# tomatoes (22 lb), 2 to 3 hours to snap a bushel (30 lb) of beans, 2 to 4 to shell a bushel of peas, 2 to 3 to husk,
+# blanch and cut a bushel (35 lb) of corn, 2 to 5 hours of one burner to cook 35 to 46 lb of tomatoes down to sauce,
+# the time growing with the water to be driven off. Extension tables of labour leave it out; a household's own record
+# is better than any of these.
 
 OTHER_HANDS_MINUTES_A_LB = 4.0
 CELLAR_HANDS_MINUTES_A_LB = 0.5
@@ -94,6 +96,34 @@ CANNER_HANDS_MINUTES = 15.0
 BLANCHING_MINUTES_A_LB = 6.0
 """8 to 12 lb an hour go through a gallon kettle, derived from MSU Michigan Fresh HNI18."""
 NOT_BLANCHED = ("sweet peppers", "hot peppers", "tomatoes", "apples", "peaches", "pears", "berries", "cherries")
+
+
+COOKS_DOWN = ("tomato sauce", "tomato ketchup", "spaghetti sauce")
+MINUTES_A_QUART, MINUTES_STEP = 43, 5
+"""Five hours for the 7 quarts driven off 46 lb of tomatoes, and so 2 1/2 for the 3.7 off 35 lb; to 5 minutes."""
+LOADS = {"quart jar": (7, 1.0), "pint jar": (9, 0.5)}
+"""Jars of a canner load (AIB 539, Guide 1), and the quarts that each holds."""
+
+
+def quarts_driven_off(preserve: CataloguePreserve) -> float:
+    """
+    Quarts of water that boil away from a canner load: what fills the pot at first, less the finished jars.
+
+    46 lb of tomatoes are 14 quarts of pulp, and 7 quarts of thick sauce; 35 lb are 10.65 quarts, for thin sauce.
+
+    >>> thin = next(one for one in preserves() if one.line == "tomato sauce, hot pack, quart")
+    >>> round(quarts_driven_off(thin), 2)
+    3.65
+    """
+    jars, holds = LOADS[preserve.container]
+    litres = 0.0
+    for item in preserve.items:
+        if item.source == "crop":
+            room = pot_litres_per_kg(item.item, None, refuse_share(item.item) or 0.0)
+            litres += item.amount * POUND_KG * (room or 0.0)
+        elif item.unit in KITCHEN_ML and not into_jars(item.item, None):
+            litres += item.amount * KITCHEN_ML[item.unit] / 1000
+    return max(0.0, jars * (litres / QUART_LITRES - holds))
 
 
 @dataclass(frozen=True)
@@ -119,6 +149,8 @@ def labour(preserve: CataloguePreserve) -> Labour:
         return Labour(hands, stove_each=None if raw else float(round(pounds * BLANCHING_MINUTES_A_LB)))
     cooking: dict[str, int] = GIVEN["cooking_minutes"]
     cooked = next((minutes for words, minutes in cooking.items() if preserve.line.startswith(words)), None)
+    if preserve.line.startswith(COOKS_DOWN):
+        cooked = MINUTES_STEP * round(quarts_driven_off(preserve) * MINUTES_A_QUART / MINUTES_STEP)
     canned = preserve.method.endswith("canned")
     return Labour(hands, CANNER_HANDS_MINUTES if canned else None, None, float(cooked) if cooked and canned else None)
 

@@ -17,7 +17,8 @@ EXAMPLE_COUNT = "example: count yours"
 CANNER_LOADS = "7 quarts or 8 to 9 pints: AIB 539 Guide 1"
 HEAT_UP = "20-30 min to boil"
 PRESSURE = "12-15 min to steady steam, 20-60 min to cool"
-POT = "common practice, no source: eight quarts cook down to about seven jars"
+POT = "46 lb of tomatoes fill 14 quarts, and boil down to 7: AIB 539 Guide 3"
+POTS, POT_QUARTS = 2, 8
 DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your trays hold"
 CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
 SMALLER = "no published load for smaller jars: counted like pints"
@@ -91,13 +92,11 @@ def hours_rows() -> Sequence[Row]:
 PIECES = (
     ("canner", "boiling-water canner", (7, 9, 9), f"{CANNER_LOADS}; {HEAT_UP}", CANNER_LOADS),
     ("pressure canner", "pressure canner", (7, 9, 9), f"{CANNER_LOADS}; {PRESSURE}", CANNER_LOADS),
-    ("big pot", "kettle", (8, 16, 32), f"{EXAMPLE}. {POT}", POT),
 )
 """Name, kind, loads in quarts, pints and half-pints, and the notes of the first row and of the others."""
 TIMES: dict[str, dict[str, Entry]] = {
     "canner": {"Burners": 1, "Heat-up min": 30, "Cool-down min": 0, "Runs overnight": "no"},
     "pressure canner": {"Burners": 1, "Heat-up min": 15, "Cool-down min": 60, "Runs overnight": "no"},
-    "big pot": {"Burners": 1},
 }
 
 
@@ -109,7 +108,9 @@ def equipment_rows(*, metric: bool) -> Sequence[Row]:
         for place, (load, size) in enumerate(zip(loads, liter if metric else us, strict=True)):
             row: dict[str, Entry] = {"Equipment": name, "Kind": kind, "Load": load, "Load unit": f"{size} jars"}
             row |= {"How many": 1, **TIMES[name], "Note": first_note} if place == 0 else {"Note": note}
-            rows.append(row | ({"Note": SMALLER} if place == 2 and kind != "kettle" else {}))
+            rows.append(row | ({"Note": SMALLER} if place == 2 else {}))
+    pot: dict[str, Entry] = {"Equipment": "big pot", "Kind": "kettle", "How many": POTS, "Burners": 1}
+    rows.append(pot | {"Load": POT_QUARTS, "Load unit": "L" if metric else "qt", "Note": f"{EXAMPLE}. {POT}"})
     dryer, crock, unit = (8.2, 11.3, "kg") if metric else (18, 25, "lb")
     by_night: dict[str, Entry] = {"How many": 1, "Load unit": unit, "Burners": 0, "Runs overnight": "yes"}
     rows.append({"Equipment": "dryer", "Kind": "dryer", "Load": dryer, **by_night, "Note": f"{EXAMPLE}. {DRYER}"})
