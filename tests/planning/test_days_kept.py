@@ -160,8 +160,6 @@ def test_the_most_in_a_day_is_a_bottleneck_where_it_binds() -> None:
 def test_why_not_names_the_most_in_a_day() -> None:
     """Peas are of importance 2, so they wait for juice and beans; with a third in a day they would not."""
     household = kinds_in_a_day(2)
-    targets = (*household.targets[:2], dataclasses.replace(household.targets[2], importance=2))
-    household = dataclasses.replace(household, targets=targets)
     assert why_preserve(household, plan(household), "peas").bottlenecks == ("preserves in a day",)
 
 

@@ -53,6 +53,10 @@ WORKED = {
     "two loads by the stove": Worked(examples.burners_and_canners, {"juice": 14}),
     "three loads by the canner": Worked(with_(examples.burners_and_canners, stove_hours=3.0), {"juice": 21}),
     "four loads in two canners": Worked(with_(examples.burners_and_canners, stove_hours=3.0, canners=2), {"juice": 28}),
+    "two kinds of three in a day": Worked(
+        examples.kinds_in_a_day, {"juice": 7, "beans": 4}, points={"targets 1": 5.0, "targets 2": 0.0}
+    ),
+    "all three": Worked(with_(examples.kinds_in_a_day, most=3.0), {"juice": 7, "beans": 4, "peas": 4}),
     "dryer held overnight": Worked(examples.dryer_over_two_days, {"apples": 12}),
     "two dryers": Worked(with_(examples.dryer_over_two_days, dryers=2), {"apples": 18}),
     "7 jars with those that come back": Worked(examples.jars_that_come_back, {"juice": 7}),

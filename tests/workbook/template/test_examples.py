@@ -42,7 +42,9 @@ def test_a_new_kitchen_has_days_that_can_be_kept():
 @pytest.mark.parametrize("row", MADE, ids=lambda row: row["Preserve"])
 def test_whatever_is_to_be_made_can_be_cooked_on_an_evening_in_the_week(row):
     """A pot may cook while the stove is free: 4 hours, a tenth of them kept free, and sauce cooks down for 3 1/2."""
-    assert (row["Stove min a load"] or 0) / 60 <= hours("stove free") * (1 - SETTING_EXAMPLES["share of hours kept free"])
+    assert (row["Stove min a load"] or 0) / 60 <= hours("stove free") * (
+        1 - SETTING_EXAMPLES["share of hours kept free"]
+    )
 
 
 def test_sauce_is_planned_though_nobody_cooks_at_the_weekend(tmp_path):
