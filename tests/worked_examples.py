@@ -177,6 +177,22 @@ def bags_by_hand(hands_tomorrow: float = 0.6, smallest_batch: int = 4) -> Househ
     return home((beans,), (Lot("bean", TUESDAY, 20.0),), (target("beans", 12, importance=1),), hours=(hands,))
 
 
+def kinds_in_a_day(most: float = 2.0, **kitchen: Any) -> Household:
+    """
+    Build a household for one day with time for all, that begins no more than two preserves in a day.
+
+    7 kg of tomatoes are a load of 7 juices, 4 kg of beans 4 bags, 4 kg of peas 4 bags; peas may also be frozen whole.
+    Each target is worth 4 x 1/4 + 3 x 1/4 + 2 x 1/4 + 1 x 1/4 = 2.5 when filled. Peas come second and wait: 5 and 0.
+    With three in a day: 5 and 2.5.
+    """
+    preserves = (jar("juice", "tomato", 1.0), bag("beans", "bean", 1.0), bag("peas", "pea", 1.0))
+    lots = tuple(Lot(crop, TUESDAY, kg) for crop, kg in (("tomato", 7.0), ("bean", 4.0), ("pea", 4.0)))
+    targets = (target("juice", 7, importance=1), target("beans", 4, importance=1), target("peas", 4, importance=2))
+    crops = (Crop("tomato", 30.0), Crop("bean", 30.0), Crop("pea", 30.0, may_be_frozen_whole=True))
+    kitchen = {"most_preserves_a_day": most, **kitchen}
+    return home(preserves, lots, targets, days=1, crops=crops, kitchen=kitchen)
+
+
 def burners_and_canners(stove_hours: float = 2.0, canners: int = 1) -> Household:
     """
     Build a household where the stove or the canner is the bottleneck, on a day with two burners.

@@ -110,6 +110,10 @@ BAD = {
         lines(PlanLine(DAY, 1, "freeze whole: corn", fix=4.0, where="F1")),
         "F1: Keep at is ignored: corn may not be frozen whole. Type yes under May be frozen whole, or clear Keep at.",
     ),
+    "latest_end_before_start": (
+        GOOD.with_kitchen(latest_end=datetime.time(7, 30), latest_end_where="K1"),
+        "K1: The latest end is 7:30 AM and Friday starts at 8:00 AM. Type a later time, or clear it.",
+    ),
     "fixed_line_past": (
         lines(PlanLine(DAY - datetime.timedelta(days=1), 1, "sauce", fix=4.0, where="F1")),
         "F1: Keep at for sauce on Aug 13 is over. Type what you made, or clear Keep at.",

@@ -109,6 +109,31 @@ def test_hours_are_named_where_nothing_else_is_lacking():
     assert looked_at(home(jars=20), **surplus) == []
 
 
+def test_hours_kept_free_are_not_there_to_be_used():
+    """Of 2 h there are 0.8 h left for a load of 0.6 h; with a quarter of them kept free 0.3 h."""
+    hours = home().hours
+    two = (*(dataclasses.replace(row, by_weekday=(2.0,) * 7) for row in hours[:1]), hours[1])
+    surplus = {"surplus_kg": {("tomato", 0): 5.0}}
+    household = home(jars=20, hours=two)
+    assert looked_at(household, **surplus) == []
+    assert "Out of hands-on hours" in looked_at(household.with_kitchen(kept_free=0.25), **surplus)[0][1]
+
+
+def test_a_day_that_holds_no_other_preserve_is_named():
+    """Friday has soup and kraut, its two; the tomato of that day cannot become juice, unless juice is one of them."""
+    household = home(jars=20).with_kitchen(most_preserves_a_day=2, where="Kitchen!B6")
+    others = {"make": {("soup", 0): 4.0, ("kraut", 0): 4.0}, "loads": {("kraut", 0): 1.0}}
+    surplus = {"surplus_kg": {("tomato", 0): 5.0}}
+    where, what, to_do = looked_at(household, **others, **surplus)[0]
+    assert (where, what) == (
+        "Kitchen",
+        "Out of days with room for another preserve, so 11 lb of tomato won't be put up.",
+    )
+    assert to_do == f"If you can do more in a day, type more under most preserves in a day. {HINT}"
+    assert looked_at(household, **surplus) == []
+    assert looked_at(household.with_kitchen(most_preserves_a_day=3), **others, **surplus) == []
+
+
 def test_an_empty_harvest_is_to_be_looked_at():
     """A plan of nothing says first why it is nothing."""
     empty = message_row(WARNING, "Harvest!A5", "Harvest is empty.", "Add a row for each picking.")

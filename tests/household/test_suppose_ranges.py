@@ -13,7 +13,7 @@ from stillroom.household.examples import tiny_household
 from stillroom.household.suppose import ChangeWrong, changed
 from stillroom.household.suppose.lookup import MOST
 from stillroom.household.suppose.stocks import MOST_PIECES
-from stillroom.household.suppose.targets import ALTITUDES_FT, BURNERS, MOST_DAYS_KEPT
+from stillroom.household.suppose.targets import ALTITUDES_FT, BURNERS, MOST_BEGUN, MOST_DAYS_KEPT, MOST_KEPT_FREE
 from stillroom.household.units import MeasureWrong
 
 
@@ -23,6 +23,9 @@ from stillroom.household.units import MeasureWrong
         "spending limit -5",
         "most to freeze in a day -3 lb",
         "setup minutes -10",
+        "most preserves in a day 0",
+        "most preserves in a day 101",
+        "share of hours kept free 95%",
         "altitude -20000 ft",
         "altitude 31000",
         "altitude 10000 m",
@@ -61,6 +64,8 @@ def test_the_ranges_are_those_of_the_workbook():
     columns = {(name, one["field"]): one for name, table in tables.items() for one in table["columns"]}
     assert (settings["altitude"]["least"], settings["altitude"]["most"]) == ALTITUDES_FT
     assert (settings["burners"]["least"], settings["burners"]["most"]) == BURNERS
+    assert settings["most preserves in a day"]["most"] == MOST_BEGUN
+    assert settings["share of hours kept free"]["most"] == MOST_KEPT_FREE
     assert columns["Crops", "keeps_days"]["most"] == MOST_DAYS_KEPT
     assert columns["Equipment", "how_many"]["most"] == MOST_PIECES
     assert columns["Winter list", "wanted"]["most"] == MOST

@@ -63,6 +63,8 @@ def kitchens(draw: Draw) -> Kitchen:
         freeze_kg_a_day=draw(perhaps(tenths(0, 10))),
         refrigerator_free_litres=draw(perhaps(tenths(0, 20))),
         shelf_free_litres=draw(perhaps(tenths(0, 40))),
+        most_preserves_a_day=draw(perhaps(st.sampled_from((1.0, 2.0, 3.0)))),
+        kept_free=draw(st.sampled_from((0.0, 0.0, 0.1, 0.5))),
     )
 
 

@@ -86,6 +86,7 @@ BINDS: dict[str, Callable[[], Binds]] = {
         examples.burners_and_canners(3.0, canners=2), examples.burners_and_canners(3.75, canners=2)
     ),
     "equipment_hours": lambda: Binds(examples.dryer_over_two_days(), examples.dryer_over_two_days(2)),
+    "most_preserves": lambda: Binds(examples.kinds_in_a_day(), examples.kinds_in_a_day(3.0), "targets 2", 2.4),
     "container_stock": lambda: Binds(examples.jars_that_come_back(), examples.jars_that_come_back(on_hand=6.0)),
     "lid_stock": lambda: Binds(examples.jars_that_come_back(lids=5.0), examples.jars_that_come_back(lids=6.0)),
     "pantry_stock": lambda: Binds(examples.what_money_buys(99.0), examples.what_money_buys(99.0, lemon_on_hand=0.1)),

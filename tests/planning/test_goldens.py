@@ -6,7 +6,7 @@ from pathlib import Path
 
 import highspy
 import pytest
-from tests.planning.remake_goldens import lp_text
+from tests.planning.remake_goldens import household_for, lp_text
 
 from stillroom.household import audit
 from stillroom.household.examples import tiny_household
@@ -21,7 +21,7 @@ HELPERS = {"freezing_setup", "last_plan"}
 
 @pytest.mark.parametrize("name", CONSTRAINTS)
 def test_a_rule_matches_its_golden_file(name):
-    assert lp_text(CONSTRAINTS[name], tiny_household()) == (GOLDEN / f"{name}.lp").read_text()
+    assert lp_text(CONSTRAINTS[name], household_for(name)) == (GOLDEN / f"{name}.lp").read_text()
 
 
 def test_every_golden_file_belongs_to_a_rule_and_none_is_empty():

@@ -56,6 +56,10 @@ WORKED = {
     "two loads of 4 from a pot of 8": Worked(examples.sauce_in_a_pot, {"sauce": 8}),
     "two loads of 7 from a pot of 14": Worked(with_(examples.sauce_in_a_pot, pot_litres=14.0), {"sauce": 14}),
     "four loads of 7 from two pots of 8": Worked(with_(examples.sauce_in_a_pot, pots=2), {"sauce": 28}),
+    "two kinds of three in a day": Worked(
+        examples.kinds_in_a_day, {"juice": 7, "beans": 4}, points={"targets 1": 5.0, "targets 2": 0.0}
+    ),
+    "all three": Worked(with_(examples.kinds_in_a_day, most=3.0), {"juice": 7, "beans": 4, "peas": 4}),
     "dryer held overnight": Worked(examples.dryer_over_two_days, {"apples": 12}),
     "two dryers": Worked(with_(examples.dryer_over_two_days, dryers=2), {"apples": 18}),
     "7 jars with those that come back": Worked(examples.jars_that_come_back, {"juice": 7}),

@@ -25,6 +25,7 @@ KINDS = {
     "volume": "volume",
     "weight": "weight",
     "minutes": "minutes",
+    "percent": "percent",
     "space_per_weight": "liters per kg, or text such as `0.03 cu ft/lb`",
 }
 """How each kind of column is called on the page."""

@@ -22,7 +22,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from stillroom.errors import NoPlanInTime
-from stillroom.household.audit.hours import hands_in, hours_of_row, hours_there, jobs, overlap, stove_in
+from stillroom.household.audit.hours import hands_in, hours_of_row, hours_there, in_equipment, stove_in
 from stillroom.household.audit.tally import Tally
 from stillroom.household.plan import Plan, periods
 from stillroom.household.progress import Progress
@@ -86,7 +86,7 @@ def days_over(
     household: Household, sessions: Sequence[Session], kept: set[tuple[str, datetime.date]]
 ) -> list[DayOnClock]:
     """The days that do not fit, but for those that are no later than what is fixed on them needs alone."""
-    over = [day for day in on_the_clock(household, sessions) if not day.fits]
+    over = [day for day in on_the_clock(household, sessions) if not day.fits_a_plan]
     alone = alone_on_their_days(household, sessions, kept) if over else {}
     return [day for day in over if not holds(day, alone.get(day.day))]
 
@@ -107,6 +107,9 @@ def how_it_was(day: DayOnClock) -> str:
         )
     if day.over_minutes and day.evening_ends is not None:
         return f"a dryer would have had to be filled at {format_moment(day.evening_ends, day.day)}"
+    if day.late_minutes and not day.over_minutes:
+        kept = format_minutes(day.late_minutes)
+        return f"it would have run until {format_moment(day.ends, day.day)}, {kept} into the hours kept free"
     if day.overworked:
         name, minutes = day.overworked[0]
         return f"{name} would have worked {format_minutes(minutes)} more than the hours typed"
@@ -180,9 +183,7 @@ def as_plan(household: Household, plan: Plan, sessions: Sequence[Session]) -> Pl
 def equipment_in(tally: Tally) -> dict[tuple[str, int], float]:
     """Hours that each piece of equipment is in use, by its name and period."""
     found: dict[tuple[str, int], float] = {}
-    for (name, number), loads in sorted(tally.plan.loads.items()):
-        for piece, hours in jobs(tally.household, tally.preserves[name]):
-            for covered, taken in overlap(tally, tally.periods[number], hours, piece.runs_overnight):
-                key = piece.name, covered.number
-                found[key] = found.get(key, 0.0) + taken * loads
+    for _, piece, covered, _, hours in in_equipment(tally):
+        key = piece.name, covered.number
+        found[key] = found.get(key, 0.0) + hours
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 from dataclasses import dataclass
@@ -35,6 +36,25 @@ class Amount:
     number: float
     unit: Unit | None
     unit_text: str = ""
+
+
+_CLOCK = re.compile(r"(\d{1,2})(?:[:.h](\d{2})(?::\d{2})?\s*(am|pm)?|\s*(am|pm))", re.IGNORECASE)
+
+
+def clock_from(text: str) -> datetime.time:
+    """
+    Read a time of day written as text. Raises MeasureWrong.
+
+    >>> clock_from("8:30"), clock_from("1:15 pm"), clock_from("9 PM")
+    (datetime.time(8, 30), datetime.time(13, 15), datetime.time(21, 0))
+    """
+    if found := _CLOCK.fullmatch(tidy_text(text)):
+        hour, minute, half = int(found[1]), int(found[2] or 0), found[3] or found[4]
+        if half:
+            hour = hour % 12 + (12 if half.casefold() == "pm" else 0) if 1 <= hour <= 12 else 99
+        if hour < 24 and minute < 60:
+            return datetime.time(hour, minute)
+    raise MeasureWrong("unreadable time", text, example="8:30 AM")
 
 
 def number_from(text: str, *, metric: bool = False) -> float:

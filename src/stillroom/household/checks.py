@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
@@ -24,7 +25,7 @@ from stillroom.household.records import (
     PlanLine,
     Preserve,
 )
-from stillroom.household.text import format_date, format_list, format_number
+from stillroom.household.text import format_clock, format_date, format_list, format_number, format_weekday
 from stillroom.household.units import MeasureWrong, Unit, find_unit, plain_word, tidy
 
 Check = Callable[[Household], Iterator[Problem]]
@@ -160,6 +161,17 @@ def hours_above_people(household: Household) -> Iterator[Problem]:
             yield Problem(row.where, "hours of a week above people", names)
 
 
+def latest_end_before_start(household: Household) -> Iterator[Problem]:
+    """Kitchen work is over after it starts, on every weekday."""
+    kitchen = household.kitchen
+    for number in range(7):
+        day = kitchen.first_day + datetime.timedelta(days=number)
+        if kitchen.ends_by(day) <= kitchen.starts_on(day):
+            names = (format_clock(kitchen.ends_by(day)), format_clock(kitchen.starts_on(day)), format_weekday(day))
+            yield Problem(kitchen.latest_end_where, "latest end before start", names)
+            return
+
+
 def price_missing(household: Household) -> Iterator[Problem]:
     """With a spending limit, what can be bought without a price costs nothing in the plan, and this is said."""
     if not math.isfinite(household.kitchen.spending_limit):
@@ -251,6 +263,7 @@ CHECKS: tuple[Check, ...] = (
     no_container_to_be_had,
     frozen_without_use,
     hours_above_people,
+    latest_end_before_start,
     price_missing,
     minutes_spread,
     fixed_line_unknown,

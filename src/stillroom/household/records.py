@@ -91,7 +91,8 @@ class Kitchen:
     """
     The household's settings. A space, a day's freezing or a spending that is `inf` has no limit.
 
-    `starts_by_weekday` are seven times, Monday first; empty when every day starts at `day_starts_at`.
+    `starts_by_weekday` are seven times, Monday first; empty when every day starts at `day_starts_at`. `kept_free` is
+    the share of the hours of hands and stove that a plan leaves free; `latest_end` None is no limit.
     """
 
     first_day: datetime.date
@@ -113,6 +114,9 @@ class Kitchen:
     setup_hours_a_kind: float = 0.25
     day_starts_at: datetime.time = datetime.time(8, 0)
     starts_by_weekday: tuple[datetime.time, ...] = ()
+    latest_end: datetime.time | None = None
+    most_preserves_a_day: float = NO_LIMIT
+    kept_free: float = 0.0
     gauge: str | None = None
     use_learned_yields: bool = True
     first_day_typed: bool = True
@@ -122,6 +126,7 @@ class Kitchen:
     currency: str = "$"
     where: str = field(default="", compare=False)
     gauge_where: str = field(default="", compare=False)
+    latest_end_where: str = field(default="", compare=False)
 
     def starts_on(self, day: datetime.date) -> datetime.datetime:
         """
@@ -133,6 +138,18 @@ class Kitchen:
         """
         times = self.starts_by_weekday
         return datetime.datetime.combine(day, times[day.weekday()] if times else self.day_starts_at)
+
+    def ends_by(self, day: datetime.date) -> datetime.datetime:
+        """
+        Return when kitchen work is over on a day at the latest: midnight without a latest end.
+
+        >>> day = datetime.date(2026, 8, 14)
+        >>> Kitchen(day).ends_by(day), Kitchen(day, latest_end=datetime.time(21)).ends_by(day)
+        (datetime.datetime(2026, 8, 15, 0, 0), datetime.datetime(2026, 8, 14, 21, 0))
+        """
+        if self.latest_end is None:
+            return datetime.datetime.combine(day + datetime.timedelta(days=1), datetime.time.min)
+        return datetime.datetime.combine(day, self.latest_end)
 
 
 @dataclass(frozen=True)

@@ -156,6 +156,7 @@ def day_of(parameters: Parameters, plan: Plan, first: int = 0) -> Day:
             kg = plan.freeze_kg.get((crop.name, period.number), 0.0)
             day.used["hands", period.number] += crop.freeze_hours_per_kg * kg
             day.used["freezing", period.number] += kg
+            day.used["begun", period.number] += kg > 0
             frozen = plan.frozen_kg.get((crop.name, period.number), 0.0) - parameters.frozen_at_start(crop)
             day.used["freezer", period.number] += crop.freezer_litres_per_kg * frozen
     return day
@@ -192,6 +193,7 @@ def count(day: Day, item: Preserve, period: Period, amount: float, sign: float) 
     loads = sign * day.loads.get((item.name, number), 0.0)
     made = sign * amount
     used["hands", number] += parameters.hands_each(item) * made + parameters.hands_load(item) * loads
+    used["begun", number] += sign
     used["stove", number] += parameters.stove_each(item) * made
     if item.load is not None:
         for held, hours in parameters.stove_hours_load(item, period).items():
@@ -284,6 +286,7 @@ def is_within_limits(day: Day, item: Preserve) -> bool:
     days = 0
     for period in parameters.periods:
         limits = {
+            "begun": parameters.most_begun(period),
             "hands": parameters.hands_hours(period),
             "stove": parameters.stove_hours(period),
             "freezing": kitchen.freeze_kg_a_day * period.days,

@@ -163,5 +163,6 @@ def limits_of(parameters: Parameters, variables: Variables, fix: Fix) -> Iterato
     when = f"on {days}" if parameters.periods[fix.numbers[0]].single else f"in the week of {days}"
     yield Limit(f"hands {when}", rows("hands_hours", labels=own))
     yield Limit(f"stove {when}", rows("stove_hours", labels=own))
+    yield Limit("the most preserves in a day", rows("most_preserves"))
     for piece in parameters.pieces.get(fix.name, ()):
         yield Limit(f"{piece.name} {when}", rows("equipment_hours", piece.name, labels=own))

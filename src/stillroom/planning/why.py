@@ -19,6 +19,7 @@ from stillroom.household.text import format_amount, format_long_date, plural
 from stillroom.planning.bottlenecks.gains import gain_of, takers
 from stillroom.planning.bottlenecks.replan import quick_plan, sendable, sendable_plan
 from stillroom.planning.bottlenecks.resources import catalogue
+from stillroom.planning.constraints.work import most_preserves
 from stillroom.planning.highs import HighsSession
 from stillroom.planning.model import Sum, at_least
 from stillroom.planning.parameters import Fix, Parameters
@@ -125,17 +126,15 @@ def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequen
     for item in items:
         for day in parameters.singles:
             key = (item.name, day.number)
-            if (
-                key in variables.setup
-                or key not in variables.make
-                or (item.load is not None and item.smallest_batch <= 1)
-            ):
+            without = item.load is not None and item.smallest_batch <= 1 and math.isinf(parameters.most_begun(day))
+            if key in variables.setup or key not in variables.make or without:
                 continue
             begun = variables.model.variable(variables.name("setup", item.name, day.label), most=1, whole=True)
             variables.setup[key] = begun
             if key not in parameters.fixed_at:
                 batch = [(1.0, variables.make[key]), (-float(parameters.batch(item, day)), begun)]
                 variables.model.add(variables.name("begun", item.name, day.label), at_least(batch, 0.0))
+    variables.model.rows.update(most_preserves(parameters, variables))
 
 
 def timetable_row(name: str, day: Period) -> str:

@@ -121,6 +121,7 @@ def broken_promises(household: Household, sessions: Sequence[Session], clock: Se
         ]
     found += doubly_used(household, clock)
     found += out_of_hours(clock)
+    found += past_the_latest_end(household, clock)
     return tuple(found)
 
 
@@ -257,6 +258,15 @@ def out_of_hours(clock: Sequence[DayOnClock]) -> Iterator[str]:
         if day.could_end > day.ends:
             yield f"{format_date(day.day)}: it ends before it could"
         yield from past_their_own(day)
+
+
+def past_the_latest_end(household: Household, clock: Sequence[DayOnClock]) -> Iterator[str]:
+    """Yield steps with people or on a burner that end after the latest end of a day that is said to fit."""
+    for day in clock if household.kitchen.latest_end is not None else ():
+        latest = household.kitchen.ends_by(day.day)
+        late = [step for step in day.steps if (step.hands or step.burners) and step.kind != "run" and step.end > latest]
+        if day.fits and late:
+            yield f"{format_date(day.day)}: {late[0].words} ({late[0].name}) ends after {format_clock(latest)}"
 
 
 def past_their_own(day: DayOnClock) -> Iterator[str]:

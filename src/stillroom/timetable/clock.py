@@ -131,7 +131,7 @@ def one_day(
     kitchen = begin(household, day, carried)
     reasons = {id(load): why_not(kitchen, load) for load in loads}
     fitting = [load for load in loads if not reasons[id(load)]]
-    choices, bound = best_day(kitchen, fitting, day.open_minutes, day.latest_minutes)
+    choices, bound = best_day(kitchen, fitting, day.filled_minutes, day.latest_minutes)
     placed, steps, carried.free = within_hours(household, day, choices, sessions, carried)
     carry(carried, day, placed, next_start(household, day.day))
     by_day = [one for one in placed if not one.load.evening]

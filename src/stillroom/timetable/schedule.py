@@ -20,7 +20,6 @@ from stillroom.household.records import (
     Preserve,
 )
 from stillroom.household.results.clock import KitchenDay
-from stillroom.household.text import MINUTES_A_DAY
 
 # How long a day is, and how many people work: from the typed hours.
 
@@ -58,8 +57,8 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
 
     Hours have no time of day. The hours the stove is free are taken as one stretch. The number of people is how
     many have hours by name that day; without names the fewest whose hours each are no longer than that stretch, at most
-    the people of the household. The day lasts for the stretch and each person's hours, at most until midnight, and
-    until midnight where either row is missing.
+    the people of the household. The day lasts for the stretch and each person's hours, at most until the latest end or
+    midnight, and until then where either row is missing. A plan leaves the share of these hours free that is kept free.
 
     A day fits when all labor and stove use is over by then and nobody works more than their own hours. Six person-hours
     and a stove free for four hours from 8 AM: two people with three hours each, until 3 PM. Setup minutes take time but
@@ -77,19 +76,26 @@ def kitchen_day(household: Household, day: datetime.date) -> KitchenDay:
     kitchen = household.kitchen
     named = named_hands(household, day)
     starts = kitchen.starts_on(day)
-    to_midnight = MINUTES_A_DAY - (starts.hour * 60 + starts.minute)
+    to_end = minutes_between(starts, kitchen.ends_by(day))
+    until = None if kitchen.latest_end is None else to_end
     hands, stove = hours_on(household, "hands", day), hours_on(household, STOVE_FREE, day)
     people = max(1, math.floor(kitchen.people)) if kitchen.people else None
     burners = math.floor(kitchen.burners)
     if hands is None:
-        return KitchenDay(day, starts, to_midnight, people or 1, burners)
-    together = to_midnight / 60 if stove is None else stove
+        return KitchenDay(day, starts, to_end, people or 1, burners, until_minutes=until)
+    together = to_end / 60 if stove is None else stove
     persons = math.ceil(hands / together - 1e-9) if together > 0 else 1
     persons = len(named) or max(1, min(persons, people or persons))
-    minutes = to_midnight if stove is None else round((together + hands / persons) * 60)
+    minutes = to_end if stove is None else round((together + hands / persons) * 60)
+    planned = to_end if stove is None else math.floor(minutes * (1 - kitchen.kept_free) + ALMOST)
     names = tuple(name for name, _ in named)
     of_each = tuple(round(hours * 60) for _, hours in named)
-    return KitchenDay(day, starts, min(minutes, to_midnight), persons, burners, names, of_each)
+    return KitchenDay(day, starts, min(minutes, to_end), persons, burners, names, of_each, min(planned, to_end), until)
+
+
+def minutes_between(start: datetime.datetime, end: datetime.datetime) -> int:
+    """Return the whole minutes from one time to another."""
+    return int((end - start).total_seconds() // 60)
 
 
 EVENING = datetime.timedelta(hours=12)
@@ -100,14 +106,15 @@ A_DAY = datetime.timedelta(days=1)
 
 def evening_before(household: Household, day: datetime.date) -> datetime.datetime:
     """
-    Return the evening of the day before: half a day after it starts, but no later than 9 PM or its own start.
+    Return the evening of the day before: half a day after it starts, but no later than 9 PM and the latest end.
 
     >>> from stillroom.household.records import Kitchen
     >>> evening_before(Household(Kitchen(datetime.date(2026, 8, 14))), datetime.date(2026, 8, 15))
     datetime.datetime(2026, 8, 14, 20, 0)
     """
     starts = household.kitchen.starts_on(day - A_DAY)
-    return max(starts, min(starts + EVENING, datetime.datetime.combine(starts.date(), LATEST_EVENING)))
+    latest = min(datetime.datetime.combine(starts.date(), LATEST_EVENING), household.kitchen.ends_by(starts.date()))
+    return max(starts, min(starts + EVENING, latest))
 
 
 def next_start(household: Household, day: datetime.date) -> datetime.datetime:

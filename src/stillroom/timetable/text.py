@@ -233,12 +233,16 @@ def late_dryer(day: DayOnClock, filled: datetime.datetime) -> Row:
 def past_its_hours(day: DayOnClock) -> Row:
     """Return the message about a day that ends past its hours."""
     past = (day.ends - day.closes).total_seconds() / 60
+    hours = 'the rows "hands" and "stove free" of the table Hours'
+    by_the_clock = day.kitchen.open_minutes == day.kitchen.until_minutes
     what = (
         f"ends at {format_moment(day.ends, day.day)}, {format_minutes(past)} past its hours "
-        f'({format_clock(day.kitchen.starts)} to {format_moment(day.closes, day.day)}, from the rows "hands" and '
-        f'"stove free" of the table Hours, for {people_words(day.kitchen.persons)}); {day.last_to_end} ends last'
+        f"({format_clock(day.kitchen.starts)} to {format_moment(day.closes, day.day)}, from "
+        f"{'the setting latest end' if by_the_clock else hours}, for {people_words(day.kitchen.persons)}); "
+        f"{day.last_to_end} ends last"
     )
-    fix = f"move {day.last_to_end} to another day (put 0 under Keep at), start earlier, or type more hours"
+    more = "type a later end" if by_the_clock else "type more hours"
+    fix = f"move {day.last_to_end} to another day (put 0 under Keep at), start earlier, or {more}"
     return message(day.day, what, fix)
 
 

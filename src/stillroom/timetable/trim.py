@@ -53,11 +53,11 @@ def alone_on_their_days(
 
 def holds(clock: DayOnClock, alone: DayOnClock | None) -> bool:
     """Return whether a day fits, or else is no worse than its kept sessions alone."""
-    if clock.fits or alone is None:
-        return clock.fits
+    if clock.fits_a_plan or alone is None:
+        return clock.fits_a_plan
     asked = dict(alone.overworked)
     return (
-        clock.over_minutes <= alone.over_minutes
+        clock.late_minutes <= alone.late_minutes
         and set(clock.left_off) <= set(alone.left_off)
         and all(minutes <= asked.get(name, 0.0) for name, minutes in clock.overworked)
     )
@@ -137,7 +137,7 @@ def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> 
     whole = least if preserve.load is None else max(least, preserve.load)
 
     def fits(count: int) -> bool:
-        return on_the_clock(household, [Session(day, preserve.name, float(count))])[0].fits
+        return on_the_clock(household, [Session(day, preserve.name, float(count))])[0].fits_a_plan
 
     if fits(whole):
         return None
@@ -153,6 +153,7 @@ def days_alike(household: Household, days: Sequence[datetime.date]) -> dict[date
     for day in days:
         there = kitchen_day(household, day)
         free = tuple(piece.free_from is None or piece.free_from <= day for piece in household.equipment)
-        like = (there.open_minutes, there.latest_minutes, there.persons, there.burners, there.minutes_of_each, free)
+        times = (there.open_minutes, there.filled_minutes, there.latest_minutes)
+        like = (*times, there.persons, there.burners, there.minutes_of_each, free)
         found[day] = first.setdefault(like, day)
     return found

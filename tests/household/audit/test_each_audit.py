@@ -72,6 +72,13 @@ def two_loads() -> tuple[Household, Plan]:
     return household, plan
 
 
+def two_kinds() -> tuple[Household, Plan]:
+    """A load of juice and four bags of beans, where two kinds are the most."""
+    household = examples.kinds_in_a_day()
+    makes, loads = {("juice", 0): 7.0, ("beans", 0): 4.0}, {("juice", 0): 1.0}
+    return household, planned(household, make=makes, loads=loads, fresh_kg={("pea", 0): 4.0})
+
+
 def dryer_twice() -> tuple[Household, Plan]:
     """36 h loads begun on the first and third of three days."""
     household = examples.dryer_over_two_days()
@@ -183,6 +190,11 @@ SPOILED: dict[str, Case] = {
         dryer_twice,
         {"loads": {("apples", 0): 1.0, ("apples", 1): 1.0}},
         "Wed Aug 19: the dryer is needed for 36.00 h (1 load of apples, 1 load of apples), but only 24 h are free",
+    ),
+    "most_preserves": (
+        two_kinds,
+        {"freeze_kg": {("pea", 0): 4.0}},
+        "Tue Aug 18: 3 preserves are begun (beans, juice, freeze whole: pea), but 2 is the most",
     ),
     "container_stock": (
         seven_jars,

@@ -185,6 +185,7 @@ CHANGES = {
     "counts toward no target": no_row("Counts toward", 1),
     "no container to be had": cell("Containers", 1, "On hand", 0),
     "hours of a day above people": cell("Hours", 0, "Sat", 97),
+    "latest end before start": row("Kitchen", Setting="latest end", Value="7:30 AM"),
     "price missing": lambda content, book: None if book else (content["Kitchen"].append({"Setting": "spending limit", "Value": 9}), content["Containers"][0].__setitem__("Price", None)),
     "minutes spread": cell("Preserves", 2, "Hands-on min a load", 30),
     "fixed line unknown": row("Plan", Day=D(2026, 8, 14), Preserve="jam", Keep_at=3),

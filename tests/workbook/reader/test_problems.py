@@ -662,6 +662,35 @@ def test_more_hours_than_the_people_have_are_only_said(tmp_path):
     assert not any(problem.is_error for problem in found)
 
 
+@pytest.mark.parametrize(
+    ("setting", "typed", "kind", "sentence"),
+    [
+        ("latest end", "late", "unreadable time", 'In latest end, "late" is not a time of day. Type a time such as 8:30 AM.'),
+        ("most preserves in a day", 0, "out of range", "Most preserves in a day cannot be 0. Type a number from 1 to 100."),
+        ("most preserves in a day", 2.5, "not whole", "Most preserves in a day cannot be 2.5. Type a whole number."),
+        ("share of hours kept free", "95%", "out of range", "Share of hours kept free cannot be 95 %. Type a number from 0 to 90 %."),
+        ("share of hours kept free", "some%", "not a number", 'In share of hours kept free, "some" is not a number. Type a number such as 10%.'),
+        ("share of hours kept free", "a tenth", "not a number", 'In share of hours kept free, "a tenth" is not a number. Type a number such as 10%.'),
+    ],
+)  # fmt: skip
+def test_what_a_day_may_hold_is_told_by_its_cell_where_it_cannot_be(tmp_path, setting, typed, kind, sentence):
+    content = sound()
+    content["Kitchen"].append({"Setting": setting, "Value": typed})
+    found = [problem for problem in told(tmp_path, content) if problem.kind == kind]
+    assert [line(problem) for problem in found] == [f"Kitchen!C13: {sentence}"]
+
+
+def test_a_latest_end_before_the_day_starts_is_told_by_its_cell(tmp_path):
+    """The days start at 8, but for Friday at 5 PM."""
+    content = sound()
+    content["Kitchen"].append({"Setting": "latest end", "Value": "4 PM"})
+    content["Hours"].append({"What": "day starts", "Fri": "5 PM"})
+    found = [problem for problem in told(tmp_path, content) if problem.kind == "latest end before start"]
+    assert [line(problem) for problem in found] == [
+        "Kitchen!C13: The latest end is 4:00 PM and Friday starts at 5:00 PM. Type a later time, or clear it."
+    ]
+
+
 def test_a_bushel_without_a_weight_is_asked_about(tmp_path):
     content = sound()
     content["Crops"][0]["Bushel weighs"] = None

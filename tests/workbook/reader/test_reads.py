@@ -1,5 +1,6 @@
 """A whole workbook comes in as typed, in the units used inside."""
 
+import datetime
 import math
 
 import pytest
@@ -34,6 +35,23 @@ def test_settings_come_in_feet_litres_kilograms_and_hours(tmp_path):
     assert kitchen.setup_hours_a_kind == 0.25
     assert kitchen.gauge == "dial"
     assert kitchen.weight_unit == "lb"
+
+
+def test_what_a_day_may_hold_is_no_limit_where_it_is_blank(tmp_path):
+    kitchen = home(tmp_path).kitchen
+    assert (kitchen.most_preserves_a_day, kitchen.latest_end, kitchen.kept_free) == (math.inf, None, 0.0)
+
+
+@pytest.mark.parametrize("share", ["10%", 10, 0.1, "10 %"])
+@pytest.mark.parametrize("end", ["9 PM", "21:00", datetime.time(21), "9:00 pm"])
+def test_what_a_day_may_hold_is_read_as_a_cook_writes_it(tmp_path, share, end):
+    """A cell shown as 10% holds 0.1; a bare number from 1 up is in percent."""
+    content = sound()
+    typed = {"latest end": end, "most preserves in a day": 4, "share of hours kept free": share}
+    content["Kitchen"] += [{"Setting": name, "Value": value} for name, value in typed.items()]
+    kitchen = home(tmp_path, content).kitchen
+    assert (kitchen.most_preserves_a_day, kitchen.latest_end) == (4, datetime.time(21))
+    assert kitchen.kept_free == pytest.approx(0.1)
 
 
 def test_a_missing_or_blank_first_day_is_today(tmp_path):

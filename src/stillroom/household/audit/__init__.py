@@ -21,6 +21,7 @@ from stillroom.household.audit.fixed import fixed_lines
 from stillroom.household.audit.hours import (
     equipment_hours,
     hands_hours,
+    most_preserves,
     no_empty_loads,
     smallest_batch,
     stove_hours,
@@ -57,6 +58,7 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
     "hands_hours": hands_hours,
     "stove_hours": stove_hours,
     "equipment_hours": equipment_hours,
+    "most_preserves": most_preserves,
     "container_stock": container_stock,
     "lid_stock": lid_stock,
     "pantry_stock": pantry_stock,

@@ -7,12 +7,13 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from stillroom.household.audit.crops import eaten_kg, frozen_before
+from stillroom.household.audit.fixed import asked_for
 from stillroom.household.audit.pots import too_full
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.load_steps import heated_hours, hours_in_piece
-from stillroom.household.plan import Period
-from stillroom.household.records import STOVE_FREE, Equipment, Household, Preserve
+from stillroom.household.plan import Period, Plan
+from stillroom.household.records import FREEZE_WHOLE, STOVE_FREE, THAW, Equipment, Household, Preserve
 from stillroom.household.text import format_fixed
 
 # Audits of loads and batches: full loads, none empty, nothing begun for too few, whole things whole.
@@ -139,12 +140,44 @@ def hands_in(tally: Tally) -> list[float]:
     return sums
 
 
+def of_fixed_lines(tally: Tally) -> Plan:
+    """Return the fixed lines alone as a plan; a line of several periods stands in each of them in full."""
+    make: dict[tuple[str, int], float] = defaultdict(float)
+    freeze: dict[tuple[str, int], float] = defaultdict(float)
+    for name, (days, _, typed) in asked_for(tally):
+        for period in days:
+            if name.startswith(FREEZE_WHOLE):
+                freeze[name.removeprefix(FREEZE_WHOLE), period.number] += sum(typed)
+            elif not name.startswith(THAW):
+                make[name, period.number] += sum(typed)
+    loads = {}
+    for key, amount in make.items():
+        load = tally.preserves[key[0]].load
+        if load is not None:
+            share = amount / load
+            loads[key] = float(math.ceil(share - TOLERANCE)) if tally.periods[key[1]].single else share
+    return Plan(tally.plan.periods, make, loads, freeze_kg=freeze)
+
+
+def without_free(tally: Tally, there: float, fixed: float) -> float:
+    """Return hours without the share that is kept free; fixed lines may use all of them."""
+    return max(there * (1 - tally.household.kitchen.kept_free), min(there, fixed))
+
+
+def kept_free_said(tally: Tally) -> str:
+    """Return the share of hours kept free, for the end of a sentence; nothing without one."""
+    share = tally.household.kitchen.kept_free
+    return f", with {said(100 * share)}% of them kept free" if share else ""
+
+
 def hands_hours(tally: Tally) -> Iterator[str]:
-    """Check that the labor in a period is within its hands-on hours."""
+    """Check that the labor in a period is within its hands-on hours, without the share that is kept free."""
+    fixed = hands_in(Tally(tally.household, of_fixed_lines(tally)))
     for period, needed in zip(tally.periods, hands_in(tally), strict=True):
         there = hours_of_row(tally, "hands", period)
-        if there is not None and more(needed, there):
-            yield f"{when(period)}: {format_fixed(needed, 2)} h of labor are needed, but {said(there)} h are available"
+        if there is not None and more(needed, without_free(tally, there, fixed[period.number])):
+            available = f"{said(there)} h are available{kept_free_said(tally)}"
+            yield f"{when(period)}: {format_fixed(needed, 2)} h of labor are needed, but {available}"
 
 
 def overlap(tally: Tally, start: Period, hours: float, overnight: bool) -> Iterator[tuple[Period, float]]:
@@ -183,10 +216,11 @@ def stove_in(tally: Tally) -> list[float]:
 def stove_hours(tally: Tally) -> Iterator[str]:
     """Check that the burner-hours in a period are within the hours the stove is free, times its burners."""
     burners = tally.household.kitchen.burners
+    fixed = stove_in(Tally(tally.household, of_fixed_lines(tally)))
     for period, needed in zip(tally.periods, stove_in(tally), strict=True):
         free = hours_of_row(tally, STOVE_FREE, period)
-        if free is not None and more(needed, free * burners):
-            there = f"the stove is free for {said(free)} h with {said(burners)} burners"
+        if free is not None and more(needed, without_free(tally, free * burners, fixed[period.number])):
+            there = f"the stove is free for {said(free)} h with {said(burners)} burners{kept_free_said(tally)}"
             yield f"{when(period)}: {format_fixed(needed, 2)} burner-hours are needed, but {there}"
 
 
@@ -223,15 +257,50 @@ def equipment_hours(tally: Tally) -> Iterator[str]:
     """Check that the loads in each piece of equipment fit in the hours it may run, in every period they cover."""
     needed: dict[tuple[str, int], float] = defaultdict(float)
     words: dict[tuple[str, int], list[str]] = defaultdict(list)
+    for name, piece, covered, loads, hours in in_equipment(tally):
+        needed[piece.name, covered.number] += hours
+        words[piece.name, covered.number].append(f"{loads_said(loads)} of {name}")
+    fixed: dict[tuple[str, int], float] = defaultdict(float)
+    for _, piece, covered, _, hours in in_equipment(Tally(tally.household, of_fixed_lines(tally))):
+        fixed[piece.name, covered.number] += hours
+    for (equipment, number), hours in sorted(needed.items()):
+        period, piece = tally.periods[number], tally.equipment[equipment]
+        there, kept = hours_there(tally, piece, period), ""
+        if runs_with_the_stove(tally, piece, period):
+            there, kept = without_free(tally, there, fixed[equipment, number]), kept_free_said(tally)
+        if more(hours, there) and not math.isinf(there):
+            listed = ", ".join(words[equipment, number])
+            free = f"but only {said(there)} h are free{kept}"
+            yield f"{when(period)}: the {equipment} is needed for {format_fixed(hours, 2)} h ({listed}), {free}"
+
+
+def in_equipment(tally: Tally) -> Iterator[tuple[str, Equipment, Period, float, float]]:
+    """Yield what holds a piece of equipment: the preserve, the piece, the period, its loads, and their hours in it."""
     for (name, number), loads in sorted(tally.plan.loads.items()):
         for piece, hours in jobs(tally.household, tally.preserves[name]):
             for covered, taken in overlap(tally, tally.periods[number], hours, piece.runs_overnight):
-                needed[piece.name, covered.number] += taken * loads
-                words[piece.name, covered.number].append(f"{loads_said(loads)} of {name}")
-    for (equipment, number), hours in sorted(needed.items()):
-        period = tally.periods[number]
-        there = hours_there(tally, tally.equipment[equipment], period)
-        if more(hours, there) and not math.isinf(there):
-            listed = ", ".join(words[equipment, number])
-            free = f"but only {said(there)} h are free"
-            yield f"{when(period)}: the {equipment} is needed for {format_fixed(hours, 2)} h ({listed}), {free}"
+                yield name, piece, covered, loads, taken * loads
+
+
+def runs_with_the_stove(tally: Tally, piece: Equipment, period: Period) -> bool:
+    """Return whether a piece has the hours in which the stove is free: no row of its own, and not overnight."""
+    own, stove = hours_of_row(tally, piece.name, period), hours_of_row(tally, STOVE_FREE, period)
+    return own is None and stove is not None and not piece.runs_overnight
+
+
+def most_preserves(tally: Tally) -> Iterator[str]:
+    """Check that no more is begun on a detailed day than wanted, crop frozen whole included, or than is fixed on it."""
+    most = tally.household.kitchen.most_preserves_a_day
+    fixed = of_fixed_lines(tally)
+    for period in tally.periods if math.isfinite(most) else ():
+        begun, asked = (
+            [
+                start + name
+                for start, amounts in (("", plan.make), (FREEZE_WHOLE, plan.freeze_kg))
+                for (name, number), amount in sorted(amounts.items())
+                if number == period.number and amount > TOLERANCE
+            ]
+            for plan in (tally.plan, fixed)
+        )
+        if period.single and len(begun) > max(most, len(asked)):
+            yield f"{when(period)}: {len(begun)} preserves are begun ({', '.join(begun)}), but {said(most)} is the most"

@@ -48,7 +48,12 @@ class Bottleneck:
             return more.with_hours(
                 household, self.name, lambda hours: hours + amount * self.shown, self.weekdays, weeks=self.weeks
             )
-        settings = {"space": more.SPACES.get(self.name, ""), "freezing": "freeze_kg_a_day", "money": "spending_limit"}
+        settings = {
+            "space": more.SPACES.get(self.name, ""),
+            "freezing": "freeze_kg_a_day",
+            "money": "spending_limit",
+            "begun": "most_preserves_a_day",
+        }
         return more.more_of_setting(household, settings[self.kind], amount)
 
 

@@ -18,7 +18,8 @@ class KitchenDay:
 
     `starts` is when the day begins, `open_minutes` how long it lasts, `persons` how many people work at once, `burners`
     how many burners there are. `names` are the people's, with `minutes_of_each`; both empty if hours are not typed by
-    name.
+    name. A plan fills no more than `planned_minutes` (None: all that it is open), and nobody works after
+    `until_minutes`, the latest end (None: midnight).
     """
 
     day: datetime.date
@@ -28,12 +29,20 @@ class KitchenDay:
     burners: int
     names: tuple[str, ...] = ()
     minutes_of_each: tuple[int, ...] = ()
+    planned_minutes: int | None = None
+    until_minutes: int | None = None
+
+    @property
+    def filled_minutes(self) -> int:
+        """How long a plan may make it, in minutes: without the share of hours kept free."""
+        return self.open_minutes if self.planned_minutes is None else self.planned_minutes
 
     @property
     def latest_minutes(self) -> int:
         """Until when somebody is up to fill a dryer for the night, in minutes."""
         to_midnight = MINUTES_A_DAY - (self.starts.hour * 60 + self.starts.minute)
-        return max(self.open_minutes, min(EVENING_MINUTES, to_midnight))
+        until = to_midnight if self.until_minutes is None else self.until_minutes
+        return max(self.open_minutes, min(EVENING_MINUTES, until))
 
     @property
     def latest(self) -> datetime.datetime:
@@ -133,9 +142,20 @@ class DayOnClock:
         return max(0.0, late.total_seconds() / 60)
 
     @property
+    def late_minutes(self) -> float:
+        """By how many minutes it ends past what a plan may fill of its hours; `over_minutes` if that is more."""
+        filled = self.kitchen.starts + datetime.timedelta(minutes=self.kitchen.filled_minutes)
+        return max(self.over_minutes, (self.ends - filled).total_seconds() / 60)
+
+    @property
     def fits(self) -> bool:
         """Whether everything is scheduled within the day's hours and everybody's own."""
         return not (self.over_minutes or self.left_off or self.overworked)
+
+    @property
+    def fits_a_plan(self) -> bool:
+        """Whether it fits, and leaves the share of hours free that is to be kept free."""
+        return self.fits and not self.late_minutes
 
     @property
     def gap(self) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from stillroom.household.plan import Period
 from stillroom.household.records import STOVE_FREE, Preserve, Target
 from stillroom.household.results.coverage import Left
 from stillroom.household.results.rows import Row, in_crop_unit
@@ -11,6 +12,7 @@ from stillroom.household.results.sums import ALMOST, Sums, keeps_until
 from stillroom.household.text import format_list, format_quantity, plural
 
 FREEZER = "freezer space"
+ANOTHER = "days with room for another preserve"
 HOURS = {"hands": "hands-on hours", STOVE_FREE: "stove hours"}
 MOST_NAMED = 6
 LEAST_KG = 0.5
@@ -22,8 +24,9 @@ def run_out_rows(sums: Sums, coverage: Sequence[Row]) -> list[tuple[str, str, st
     Return messages (where, what, what to do) that name what ran out while crop is left over that could have used it.
 
     Crops that lack the same are one message. Counted only for preserves that are included and count toward a target
-    that is short, on the day on which most of their crop is left over. Hours are named where nothing else is lacking
-    and none of the days on which the crop was sound has enough of them left. Missing equipment is not named.
+    that is short, on the day on which most of their crop is left over. Hours, and days with room for another preserve,
+    are named where nothing else is lacking and none of the days on which the crop was sound has enough of them left.
+    Missing equipment is not named.
     """
     short = {str(row["Target"]) for row in coverage if float(str(row["Short"] or 0)) > ALMOST}
     wanted = {name for target in sums.household.targets if target.name in short for name in target.counts}
@@ -88,10 +91,12 @@ def remedies(names: Sequence[str]) -> list[str]:
     (['If you can get more, put yes under Can buy.'], ['Make space in the freezer, and update freezer space free.'])
     """
     found = []
-    if any(name != FREEZER and name not in HOURS.values() for name in names):
+    if any(name not in (FREEZER, ANOTHER, *HOURS.values()) for name in names):
         found.append("If you can get more, put yes under Can buy.")
     if FREEZER in names:
         found.append("Make space in the freezer, and update freezer space free.")
+    if ANOTHER in names:
+        found.append("If you can do more in a day, type more under most preserves in a day.")
     if set(HOURS.values()) & set(names):
         found.append("If someone can help, type more hours in Hours.")
     return found
@@ -132,7 +137,11 @@ def lacking_for(left: Left, item: Preserve, number: int) -> Iterator[tuple[str, 
 
 
 def hours_lacking_for(sums: Sums, item: Preserve, crop: str, number: int) -> Iterator[tuple[str, str]]:
-    """The hours of which no period up to this one in which the crop is sound has enough left for a least batch."""
+    """
+    What no period up to this one in which the crop is sound has left for a least batch, with its place.
+
+    Hours, without the share kept free, and room for another preserve in a day.
+    """
     lots = sums.sound_lots(sums.crop_named[crop])
     open_periods = [
         period
@@ -142,15 +151,27 @@ def hours_lacking_for(sums: Sums, item: Preserve, crop: str, number: int) -> Ite
             for lot in lots
         )
     ]
+    kitchen = sums.household.kitchen
+    if open_periods and all(full_of_preserves(sums, item, period) for period in open_periods):
+        yield ANOTHER, kitchen.where.split("!")[0]
     make, loads = (1.0, 1.0) if item.load is not None else (float(item.smallest_batch), 0.0)
     needed = {"hands": sums.hands_hours(item, make, loads), STOVE_FREE: sums.stove_hours(item, make, loads)}
     used = {"hands": sums.hands_by_period, STOVE_FREE: sums.stove_by_period}
     for row in sums.household.hours:
         what = row.what.casefold()
         if what in HOURS and open_periods:
-            free = [(sums.hours_there_are(what, one) or 0.0) - used[what][one.number] for one in open_periods]
+            share = 1 - kitchen.kept_free
+            free = [share * (sums.hours_there_are(what, one) or 0.0) - used[what][one.number] for one in open_periods]
             if max(free) < needed[what] - ALMOST:
                 yield HOURS[what], row.where
+
+
+def full_of_preserves(sums: Sums, item: Preserve, period: Period) -> bool:
+    """Return whether a detailed day has the most preserves begun, and this is none of them."""
+    begun = {name for (name, number), amount in sums.plan.make.items() if number == period.number and amount > ALMOST}
+    frozen = sum(number == period.number and kg > ALMOST for (_, number), kg in sums.plan.freeze_kg.items())
+    most = sums.household.kitchen.most_preserves_a_day
+    return period.single and item.name not in begun and len(begun) + frozen >= most
 
 
 # A should target that gets nothing while a must target over three quarters full takes the same crop, jars or equipment.

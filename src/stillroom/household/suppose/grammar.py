@@ -20,7 +20,7 @@ DAY = r"(?P<day>[\w-]+)"
 NAME = r"(?P<name>.+?)"
 SETTING = (
     r"(?P<name>spending limit|burners|altitude|gauge|fill targets evenly|most to freeze in a day"
-    r"|setup minutes)"
+    r"|setup minutes|most preserves in a day|latest end|share of hours kept free)"
 )
 
 

@@ -158,13 +158,13 @@ def whole_words(name: str, part: str) -> bool:
     return re.search(rf"(?<!\w){re.escape(part)}(?!\w)", name) is not None
 
 
-def number(text: str, household: Household, most: float = MOST) -> float:
-    """Read a number from 0 up, `most` at most, as it might stand in the workbook; raises ChangeWrong."""
+def number(text: str, household: Household, most: float = MOST, least: float = 0.0) -> float:
+    """Read a number from `least` up, `most` at most, as it might stand in the workbook; raises ChangeWrong."""
     try:
         figure = number_from(text, metric=household.kitchen.weight_unit != "lb")
     except MeasureWrong as problem:
         raise wrong(problem.what, problem.fix) from None
-    return in_range(figure, text, 0.0, most)
+    return in_range(figure, text, least, most)
 
 
 def amount(text: str, household: Household, least: float = 0.0) -> tuple[float, Unit | None]:

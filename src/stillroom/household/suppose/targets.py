@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime
+import math
 import re
 from dataclasses import replace
 
+from stillroom.household.amounts import clock_from
 from stillroom.household.names import Names, key
 from stillroom.household.records import DAY_HOURS, FREEZE_WHOLE, STOVE_FREE, THAW, WEEKDAYS, Household, PlanLine
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
@@ -23,7 +25,7 @@ from stillroom.household.suppose.lookup import (
 )
 from stillroom.household.suppose.more import HANDS, is_a_person, with_hours
 from stillroom.household.suppose.stocks import Changed, crop_kg
-from stillroom.household.text import WEEKDAY_NAMES, format_list, format_long_date, format_number
+from stillroom.household.text import WEEKDAY_NAMES, format_clock, format_list, format_long_date, format_number
 from stillroom.household.units import MeasureWrong, find_unit, in_base, to_kg
 
 SETTINGS = {
@@ -34,12 +36,17 @@ SETTINGS = {
     "filltargetsevenly": ("fill_targets_evenly", "yes_no"),
     "mosttofreezeinaday": ("freeze_kg_a_day", "weight"),
     "setupminutes": ("setup_hours_a_kind", "minutes"),
+    "mostpreservesinaday": ("most_preserves_a_day", "whole"),
+    "latestend": ("latest_end", "clock"),
+    "shareofhourskeptfree": ("kept_free", "percent"),
 }
 """The settings of the kitchen that a change may name, each with its field and what it is."""
 
 ALTITUDES_FT = (-2000.0, 30000.0)
 BURNERS = (1.0, 100.0)
 MOST_DAYS_KEPT = 1000.0
+MOST_BEGUN = 100.0
+MOST_KEPT_FREE = 90.0
 """What a workbook may hold of these: the same here, so that no plan is made that no workbook could ask for."""
 
 ALL_HARVESTS = "all harvests"
@@ -208,9 +215,28 @@ def setting(household: Household, found: re.Match[str]) -> Changed:
         if typed.casefold() not in ("yes", "no"):
             raise wrong(f"*{typed}* must be yes or no", "write yes or no")
         value = typed.casefold() == "yes"
+    elif kind == "whole":
+        value = math.floor(number(typed, household, MOST_BEGUN, 1.0))
+    elif kind == "percent":
+        value = number(typed.rstrip("% "), household, MOST_KEPT_FREE) / 100
+    elif kind == "clock":
+        value = later_than_starts(household, typed)
     else:
         value = measured(household, typed, kind)
     return household.with_kitchen(**{field: value}), f"{' '.join(found['name'].split())}: {typed}"
+
+
+def later_than_starts(household: Household, typed: str) -> datetime.time:
+    """A time at which kitchen work may end on every weekday. Raises ChangeWrong."""
+    try:
+        time = clock_from(typed)
+    except MeasureWrong as problem:
+        raise wrong(problem.what, problem.fix) from None
+    kitchen = household.kitchen
+    starts = max(kitchen.starts_by_weekday or (kitchen.day_starts_at,))
+    if time <= starts:
+        raise wrong(f"*{typed}* is not after {format_clock(starts)}, when a day starts", "write a later time")
+    return time
 
 
 def planned_for(household: Household, found: re.Match[str]) -> Changed:

@@ -306,7 +306,7 @@ def available_amount(household: Household, bottleneck: Bottleneck) -> float:
 
 
 def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
-    """Return the available hours (the least of the days), space, freezing capacity or money."""
+    """Return the available hours (the least of the days), space, freezing capacity, preserves in a day, or money."""
     kitchen = household.kitchen
     if bottleneck.kind == "hours":
         rows = [row for row in household.hours if row.what.casefold() == bottleneck.name.casefold()]
@@ -314,6 +314,8 @@ def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
         return min([*hours, *(row.each_later_week for row in rows if bottleneck.weeks)], default=0.0) / bottleneck.shown
     if bottleneck.kind == "freezing":
         return kitchen.freeze_kg_a_day
+    if bottleneck.kind == "begun":
+        return kitchen.most_preserves_a_day - 1
     if bottleneck.kind == "space":
         return float(getattr(kitchen, SPACES[bottleneck.name]))
     return kitchen.spending_limit

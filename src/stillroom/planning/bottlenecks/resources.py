@@ -43,6 +43,7 @@ def catalogue(parameters: Parameters, variables: Variables) -> tuple[Bottleneck,
         *spaces(parameters, variables),
         *hours(parameters, variables),
         *pieces(parameters, variables),
+        begun(parameters, variables),
     )
     found = []
     for bottleneck in every:
@@ -202,6 +203,13 @@ def pieces(parameters: Parameters, variables: Variables) -> Iterator[Bottleneck]
     for piece in parameters.equipment:
         rows = tuple(variables.name("equipment_hours", piece.name, period.label) for period in parameters.periods)
         yield Bottleneck("equipment", piece.name, piece.name, rows, "h", 1.0, 1.0, f"one more {piece.name}")
+
+
+def begun(parameters: Parameters, variables: Variables) -> Bottleneck:
+    """Return the most preserves in a day: one more on every detailed day."""
+    rows = tuple(variables.name("most_preserves", day.label) for day in parameters.singles)
+    unit = "preserve"
+    return Bottleneck("begun", "begun", "preserves in a day", rows, unit, 1.0, 1.0, "one more preserve in a day")
 
 
 # A plan as columns: a warm start.

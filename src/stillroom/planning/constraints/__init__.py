@@ -31,7 +31,14 @@ from stillroom.planning.constraints.targets import (
     smallest_batch,
     target_filling,
 )
-from stillroom.planning.constraints.work import equipment_hours, hands_hours, no_empty_loads, stove_hours, whole_loads
+from stillroom.planning.constraints.work import (
+    equipment_hours,
+    hands_hours,
+    most_preserves,
+    no_empty_loads,
+    stove_hours,
+    whole_loads,
+)
 from stillroom.planning.show import Constraint
 
 CONSTRAINTS: dict[str, Constraint] = {
@@ -46,6 +53,7 @@ CONSTRAINTS: dict[str, Constraint] = {
     "hands_hours": hands_hours,
     "stove_hours": stove_hours,
     "equipment_hours": equipment_hours,
+    "most_preserves": most_preserves,
     "container_stock": container_stock,
     "lid_stock": lid_stock,
     "pantry_stock": pantry_stock,

@@ -1,4 +1,4 @@
-"""Constraints on work: loads, labor, stove and equipment."""
+"""Constraints on work: loads, labor, stove, equipment, and how much is begun in a day."""
 
 from __future__ import annotations
 
@@ -61,7 +61,8 @@ def hands_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]
         sum over p of hands_each[p] * make[p, t] + hands_load[p] * loads[p, t]
           + sum over c of freeze_hours_per_kg[c] * freeze[c, t] <= hands_hours[t]      for t in periods
 
-    in person-hours. Without equipment, a preserve's minutes a load are spread over its smallest batch.
+    in person-hours. Without equipment, a preserve's minutes a load are spread over its smallest batch. Of hands_hours
+    the share kept free is left out; only fixed lines may use it.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -102,7 +103,7 @@ def stove_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]
           + sum over p and s <= t of stove_hours_load[p, s, t] * loads[p, s] <= stove_hours[t]      for t in periods
 
     where, in burner-hours,
-        stove_hours[t]            = hours the stove is free * burners
+        stove_hours[t]            = hours the stove is free * burners, without the share kept free
         stove_hours_load[p, s, t] = minutes a load on the stove, and the burners of the last piece of equipment until
                                     the process ends; a job longer than a day runs on in later periods
 
@@ -158,3 +159,33 @@ def equipment_hours(parameters: Parameters, variables: Variables) -> Iterator[Na
             if terms:
                 label = variables.name("equipment_hours", piece.name, period.label)
                 yield label, at_most(terms, parameters.equipment_hours(piece, period))
+
+
+def most_preserves(parameters: Parameters, variables: Variables) -> Iterator[Named]:
+    """
+    Begin no more preserves on a detailed day than the household wants to.
+
+        sum over p of setup[p, t] + sum over c of setup_freeze[c, t] <= most_begun[t]      for t in singles
+
+    where
+        most_begun[t] = the household's limit, or the number of fixed lines of the day if that is more
+
+    Freezing a crop whole counts as a preserve: it is one more thing to wash, cut and pack. Without a limit there is no
+    constraint, and no `setup` of what is made in loads.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(most_preserves, tiny_household().with_kitchen(most_preserves_a_day=2), "08-14")
+    most_preserves.08_14: setup.broth.08_14 + setup.cabbage_heads.08_14 + setup.dried_tomato.08_14 +
+        setup.juice.08_14 + setup.kraut.08_14 + setup.soup.08_14 + setup_freeze.tomato.08_14 <= 2
+    """
+    for period in parameters.singles:
+        most = parameters.most_begun(period)
+        begun: Sum = [
+            (1.0, variable)
+            for several in (variables.setup, variables.setup_freeze)
+            for (_, number), variable in several.items()
+            if number == period.number
+        ]
+        if math.isfinite(most) and begun:
+            yield variables.name("most_preserves", period.label), at_most(begun, most)

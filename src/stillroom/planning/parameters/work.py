@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import datetime
 import math
+from collections import Counter
 from collections.abc import Mapping
 from functools import cached_property
 
 from stillroom.household.load_steps import heated_hours, hours_in_piece
 from stillroom.household.plan import Period
-from stillroom.household.records import STOVE_FREE, Equipment, Hours, Preserve
-from stillroom.planning.parameters.crops import ALMOST, OrderedParameters
+from stillroom.household.records import FREEZE_WHOLE, STOVE_FREE, THAW, Equipment, Hours, Preserve
+from stillroom.planning.parameters.crops import ALMOST
+from stillroom.planning.parameters.fixed import FixedParameters
 
 
-class WorkParameters(OrderedParameters):
-    """Hours of labor, stove and equipment."""
+class WorkParameters(FixedParameters):
+    """Hours of labor, stove and equipment, and the most that is begun in a day."""
 
     @cached_property
     def _hours_rows(self) -> Mapping[str, Hours]:
@@ -34,28 +36,83 @@ class WorkParameters(OrderedParameters):
         """Return the hours removed from a detailed day because its loads did not fit the timetable."""
         return self._less_hours.get((what.casefold(), period.first_day), 0.0) if period.single else 0.0
 
+    def most_begun(self, period: Period) -> float:
+        """Return the most kinds of work begun in a detailed day, or as many as are fixed on it; `inf` for no limit."""
+        if not period.single:
+            return math.inf
+        return max(self.household.kitchen.most_preserves_a_day, self._fixed_kinds.get(period.number, 0))
+
+    @cached_property
+    def _fixed_kinds(self) -> Mapping[int, int]:
+        """How many kinds of work are fixed in each period."""
+        return Counter(number for (name, number), kg in self.fixed_at.items() if kg > 0 and not name.startswith(THAW))
+
+    def _without_free(self, hours: float, what: str, period: Period) -> float:
+        """Return hours without the share that is kept free; fixed lines may use all of them."""
+        share = self.household.kitchen.kept_free
+        fixed = self._fixed_hours.get((what, period.number), 0.0) if share else 0.0
+        return max(hours * (1 - share), min(hours, fixed))
+
+    @cached_property
+    def _fixed_hours(self) -> Mapping[tuple[str, int], float]:
+        """The most that the fixed lines alone take of each thing in a period: all of a line in any of its periods."""
+        found: dict[tuple[str, int], float] = {}
+
+        def add(what: str, number: int, hours: float) -> None:
+            found[what, number] = found.get((what, number), 0.0) + hours
+
+        preserves = {item.name: item for item in self.preserves}
+        freezing = {FREEZE_WHOLE + crop.name: crop.freeze_hours_per_kg for crop in self.freezable}
+        for name, number in self.fixed_at:
+            amount, period, item = self.fixed_in(name, number), self.periods[number], preserves.get(name)
+            if item is None:
+                add("hands", number, freezing.get(name, 0.0) * amount)
+                continue
+            loads = 0.0 if item.load is None else amount / item.load
+            loads = float(math.ceil(loads - ALMOST)) if period.single else loads
+            add("hands", number, self.hands_each(item) * amount + self.hands_load(item) * loads)
+            add("stove", number, self.stove_each(item) * amount)
+            if item.load is not None:
+                for held, hours in self.stove_hours_load(item, period).items():
+                    add("stove", held, hours * loads)
+            for piece, hours in self.piece_hours(item) if item.load is not None else ():
+                for held, taken in self.spread(hours, period, overnight=piece.runs_overnight).items():
+                    add(piece.name, held, taken * loads)
+        return found
+
     def hands_hours(self, period: Period) -> float:
-        """Return the person-hours of a period; `inf` without a row for hands."""
+        """Return the person-hours of a period that may be planned; `inf` without a row for hands."""
         typed = self._typed_hours("hands", period)
-        return math.inf if typed is None else max(0.0, typed - self._less("hands", period))
+        if typed is None:
+            return math.inf
+        return max(0.0, min(self._without_free(typed, "hands", period), typed - self._less("hands", period)))
 
     def stove_hours(self, period: Period) -> float:
-        """Return the burner-hours of a period: hours the stove is free times burners; `inf` without a row."""
+        """Return the burner-hours of a period that may be planned: hours the stove is free times burners, or `inf`."""
         free = self._typed_hours(STOVE_FREE, period)
         if free is None:
             return math.inf
-        return max(0.0, free * self.household.kitchen.burners - self._less("stove", period))
+        hours = free * self.household.kitchen.burners
+        return max(0.0, min(self._without_free(hours, "stove", period), hours - self._less("stove", period)))
 
     def equipment_hours(self, piece: Equipment, period: Period) -> float:
-        """Return the hours of all pieces of an equipment together in a period."""
+        """
+        Return the hours of all pieces of an equipment together in a period.
+
+        The share that is kept free of the stove's hours is kept free of what runs while the stove is free.
+        """
         typed = self._typed_hours(piece.name, period)
+        with_the_stove = False
         if typed is None:
             free = self._typed_hours(STOVE_FREE, period)
+            with_the_stove = not piece.runs_overnight and free is not None
             typed = 24.0 * period.days if piece.runs_overnight or free is None else free
         free_days = period.days
         if piece.free_from is not None:
             free_days = min(period.days, max(0, (period.last_day - piece.free_from).days + 1))
-        return max(0.0, typed * piece.how_many * free_days / period.days - self._less(piece.name, period))
+        hours = typed * piece.how_many * free_days / period.days
+        planned = self._without_free(hours, piece.name, period) if with_the_stove else hours
+        return max(0.0, min(planned, hours - self._less(piece.name, period)))
 
     @cached_property
     def pieces(self) -> Mapping[str, tuple[Equipment, ...]]:

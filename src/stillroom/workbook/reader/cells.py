@@ -7,7 +7,7 @@ import math
 import re
 from collections.abc import Iterable
 
-from stillroom.household.amounts import Amount, amount_from, number_from
+from stillroom.household.amounts import Amount, amount_from, clock_from, number_from
 from stillroom.household.names import Names, either, key, suggestion, tidy_text
 from stillroom.household.text import format_number
 from stillroom.household.units import UNITS, MeasureWrong, Unit, unit_of
@@ -20,7 +20,6 @@ from stillroom.workbook.schema.schema import Column
 
 _ISO = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
 _SLASHED = re.compile(r"(\d{1,2})[/.](\d{1,2})[/.](\d{4})")
-_CLOCK = re.compile(r"(\d{1,2})[:.h](\d{2})(?::\d{2})?\s*(am|pm)?", re.IGNORECASE)
 FIRST_YEAR, LAST_YEAR = 1990, 2199
 _A_DAY = "2026-08-14"
 
@@ -79,8 +78,8 @@ def time_from(value: Value) -> datetime.time:
     """
     Return the time of day in a time cell, a part of a day, or text. Raises MeasureWrong.
 
-    >>> time_from("8:30"), time_from("1:15 pm"), time_from(0.375)
-    (datetime.time(8, 30), datetime.time(13, 15), datetime.time(9, 0))
+    >>> time_from("8:30"), time_from(0.375)
+    (datetime.time(8, 30), datetime.time(9, 0))
     """
     if isinstance(value, datetime.datetime):
         return value.time().replace(microsecond=0)
@@ -91,12 +90,8 @@ def time_from(value: Value) -> datetime.time:
     if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value < 1:
         minutes = round(value * 1440) % 1440
         return datetime.time(minutes // 60, minutes % 60)
-    if isinstance(value, str) and (found := _CLOCK.fullmatch(tidy_text(value))):
-        hour, minute = int(found[1]), int(found[2])
-        if found[3]:
-            hour = hour % 12 + (12 if found[3].casefold() == "pm" else 0) if 1 <= hour <= 12 else 99
-        if hour < 24 and minute < 60:
-            return datetime.time(hour, minute)
+    if isinstance(value, str):
+        return clock_from(value)
     raise MeasureWrong("unreadable time", str(value), example="8:30 AM")
 
 
@@ -117,6 +112,7 @@ _BY_KIND = {
     "weight": ("10 lb", "5 kg"),
     "minutes": ("15 min", "15 min"),
     "whole": ("4", "4"),
+    "percent": ("10%", "10%"),
     "date": (_A_DAY, _A_DAY),
     "time": ("8:30 AM", "8:30"),
     "can_buy": ("24", "24"),
@@ -293,6 +289,24 @@ class Entry:
             self.wrong(field, "not whole", format_number(number))
             return None
         return round(number)
+
+    def percent(self, field: str) -> float | None:
+        """Give a share of 1: from text such as 10%, a number of percent, or, below 1, the share itself."""
+        cell = self.cell(field)
+        if cell is None:
+            return None
+        text = tidy_text(str(cell.value))
+        if cell.kind == "text" and text.endswith("%"):
+            try:
+                number: float | None = number_from(text[:-1].strip(), metric=self.reading.metric)
+            except MeasureWrong as wrong:
+                self.measure_wrong(field, wrong)
+                return None
+        else:
+            number = self._number_of(field, cell)
+            number = number * 100 if number is not None and 0 < number < 1 else number
+        found = self.in_range(field, number, "%")
+        return None if found is None else found / 100
 
     def yes_no(self, field: str) -> bool | None:
         """Give yes or no."""

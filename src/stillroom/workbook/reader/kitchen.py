@@ -111,6 +111,11 @@ class Settings:
         found = self[field].number(field)
         return otherwise if found is None else found
 
+    def whole(self, field: str, otherwise: float) -> float:
+        """Give a whole number, or what stands in for a blank one."""
+        found = self[field].whole(field)
+        return otherwise if found is None else found
+
     def measured(self, field: str, otherwise: float) -> float:
         """Give an amount as `measure` does, or what stands in for a blank one."""
         found = self.measure(field)
@@ -202,6 +207,9 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         cellar_free_litres=settings.measured("cellar_free_litres", NO_LIMIT),
         setup_hours_a_kind=settings.measured("setup_hours_a_kind", 0.25),
         day_starts_at=settings["day_starts_at"].time("day_starts_at") or datetime.time(8, 0),
+        latest_end=settings["latest_end"].time("latest_end"),
+        most_preserves_a_day=settings.whole("most_preserves_a_day", NO_LIMIT),
+        kept_free=settings["kept_free"].percent("kept_free") or 0.0,
         gauge=settings["gauge"].choice("gauge"),
         use_learned_yields=settings["use_learned_yields"].yes_no("use_learned_yields") is not False,
         weight_unit="kg" if reading.metric else "lb",
@@ -210,6 +218,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         altitude_unit="m" if reading.metric and _unit_typed(altitude.row, "altitude_ft") != "ft" else "ft",
         where=altitude.where("altitude_ft"),
         gauge_where=settings["gauge"].where("gauge"),
+        latest_end_where=settings["latest_end"].where("latest_end"),
     )
     use_style(style_of(kitchen))
     return kitchen

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 from collections.abc import Sequence
@@ -23,7 +24,15 @@ DRYER = "18 lb of snap beans a load, MSU Extension PFS 01600534; count what your
 CROCK = "5 lb to a gallon, so 25 lb in five gallons: AIB 539 Guide 6"
 SMALLER = "no published load for smaller jars: counted like pints"
 EXAMPLE_PEOPLE = 4
-SETTING_EXAMPLES = {"people": EXAMPLE_PEOPLE, "days planned in detail": 7, "weeks planned roughly": 8, "burners": 4}
+SETTING_EXAMPLES: dict[str, Entry] = {
+    "people": EXAMPLE_PEOPLE,
+    "days planned in detail": 7,
+    "weeks planned roughly": 8,
+    "burners": 4,
+    "latest end": datetime.time(21, 0),
+    "most preserves in a day": 4,
+    "share of hours kept free": 0.1,
+}
 METRIC_UNITS = {"ft": "m", "lb": "kg", "cu ft": "L"}
 
 

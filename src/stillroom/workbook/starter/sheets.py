@@ -113,6 +113,8 @@ WHOLE_SHEET = ("Timetable", "Shopping", "Record")
 """Tables alone on their sheet: the whole sheet is printed."""
 TITLE_POINTS, CAPTION_POINTS, HEADING_POINTS = 32.0, 24.0, 46.0
 """Heights of the title, of the row of captions with air above them, and of a row of headings."""
+LOW_HEADING_POINTS = 31.0
+"""Height of a row of headings on the sheet of settings, where none has more than two lines and all is one page."""
 GAP_WIDTH = 3.0
 LAST_ROW = 1_048_576
 """The last row of a sheet (ECMA-376 part 1, 18.3.1.73, as spreadsheet programs keep it)."""
@@ -295,7 +297,8 @@ def fixed_heights(group: Sequence[Place]) -> dict[int, float]:
     """Points of the title, the captions and the headings."""
     heights = {1: TITLE_POINTS}
     for place in group:
-        heights |= {place.heading_row - 1: CAPTION_POINTS, place.heading_row: HEADING_POINTS}
+        headings = LOW_HEADING_POINTS if place.notes_to else HEADING_POINTS
+        heights |= {place.heading_row - 1: CAPTION_POINTS, place.heading_row: headings}
     return heights
 
 
