@@ -176,6 +176,8 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
     assert after("dryer free from Sat").equipment_named("dryer").free_from == SATURDAY
     assert after("altitude 1585 m").kitchen.altitude_ft == pytest.approx(5200, abs=1)
     assert after("spending limit 80").kitchen.spending_limit == 80
+    spent = tiny_household().with_kitchen(spending_limit=60, already_spent=22.5)
+    assert changed(spent, "spending limit 80")[0].kitchen.left_to_spend == 57.5
     assert after("tomato juice wanted 40").targets[0].wanted == 40
     assert after("juice: keep at 7 on Sat").plan_lines[-1] == PlanLine(SATURDAY, 1, "juice", fix=7.0)
     assert not after("no soup").preserve("soup").include

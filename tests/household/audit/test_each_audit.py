@@ -593,3 +593,16 @@ def test_rooms_that_are_alike_but_for_rounding_go_by_name() -> None:
     household = dataclasses.replace(household, shelf=(ShelfRow("juice", 12.0),))
     found = broken("at_most", household, planned(household, make={("juice", 0): 30.0}))
     assert found == ("a: 15 are made toward it, but there is room for only 14",)
+
+
+def test_money_already_spent_is_not_spent_again() -> None:
+    """5.00 of 8.00 is kept; with 3.50 already spent, only 4.50 is left."""
+    household, plan = bought_for_five()
+    assert [
+        violated_constraints(household.with_kitchen(spending_limit=8.0, already_spent=spent), plan)
+        for spent in (3.0, 3.5, 9.0)
+    ] == [
+        (),
+        ("$5.00 is spent, but the limit is $4.50",),
+        ("$5.00 is spent, but the limit is $0.00",),
+    ]

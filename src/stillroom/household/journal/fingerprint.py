@@ -15,7 +15,19 @@ from stillroom.household.journal.stocks import per_base, since_counted, stock_mo
 from stillroom.household.records import STOVE_FREE, Container, Household, PantryItem
 from stillroom.household.text import format_list, format_long_date, format_number, plural
 
-_NOT_INPUT = frozenset({"where", "gauge_where", "first_day_typed", "plan_lines", "tighter", "kg_per_litre", "refused"})
+_NOT_INPUT = frozenset(
+    {
+        "where",
+        "gauge_where",
+        "spending_where",
+        "first_day_typed",
+        "plan_lines",
+        "tighter",
+        "kg_per_litre",
+        "refused",
+        "already_spent",
+    }
+)
 _IN_ORDER = frozenset({"equipment", "by_weekday"})
 """Fields whose order means something: a preserve's pieces of equipment, and the hours of Monday to Sunday."""
 

@@ -266,10 +266,10 @@ def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
 
 def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:
     """Return the note that whole measures of pantry items come to more than the spending limit."""
-    limit = sums.household.kitchen.spending_limit
+    limit = sums.household.kitchen.left_to_spend
     total = sum(number_in(row, "Cost") for row in shopping)
     if math.isinf(limit) or total <= limit + 0.005:
         return []
-    over = format_money(total - limit)
-    what = f"In whole packages the shopping costs {format_money(total)}, {over} above your spending limit."
+    over, left = format_money(total - limit), "what is left of " if sums.household.kitchen.already_spent else ""
+    what = f"In whole packages the shopping costs {format_money(total)}, {over} above {left}your spending limit."
     return [message_row(NOTE, "Shopping", what, "Buy loose, or share a package.")]

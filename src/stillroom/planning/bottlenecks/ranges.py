@@ -316,4 +316,4 @@ def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
         return kitchen.freeze_kg_a_day
     if bottleneck.kind == "space":
         return float(getattr(kitchen, SPACES[bottleneck.name]))
-    return kitchen.spending_limit
+    return kitchen.left_to_spend

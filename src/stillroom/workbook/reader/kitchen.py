@@ -207,6 +207,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         altitude_unit="m" if reading.metric and _unit_typed(altitude.row, "altitude_ft") != "ft" else "ft",
         where=altitude.where("altitude_ft"),
         gauge_where=settings["gauge"].where("gauge"),
+        spending_where=settings["spending_limit"].where("spending_limit"),
     )
     use_style(style_of(kitchen))
     return kitchen
