@@ -96,8 +96,8 @@ def target_points(parameters: Parameters, variables: Variables, importance: int)
         maximize sum over n and b of weight[n] * gains[b] * filled[n, b] / wanted[n]
 
     in points. The gains fall from segment to segment (4, 3, 2, 1), so the emptiest target is filled first. A target of
-    weight 1 filled from empty is worth 2.5 points; with one segment of gain 1, one point. Targets of which the tolerance
-    is worth more than a hundredth are solved for once more, by themselves, while the others keep what they have.
+    weight 1 filled from empty is worth 2.5 points; with one segment of gain 1, one point. Targets that the tolerance
+    could cost more than a hundredth of their points are solved for once more, while the others keep what they have.
     """
     return points_of(parameters, variables, weights_of(parameters, importance))
 
