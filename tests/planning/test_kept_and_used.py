@@ -27,7 +27,10 @@ from stillroom.household.records import (
     Target,
 )
 from stillroom.household.results.tables import tables
-from stillroom.planning.solve import plan
+from stillroom.planning.bottlenecks.resolve import is_feasible
+from stillroom.planning.bottlenecks.resources import columns_of
+from stillroom.planning.highs import HighsSession
+from stillroom.planning.solve import build, plan
 
 
 def audited(household: Household) -> Plan:
@@ -157,6 +160,14 @@ def test_what_goes_out_of_date_is_used_before_its_date_and_counts_toward_no_targ
     assert sum(amount for (name, _), amount in found.bands.items() if name == "broth") == 0
     assert audited(old_broth(day(-1))).made("soup") == 0
     assert audited(old_broth(day(5))).made("soup") == 8.0, "not in the week, of which not every day is before the date"
+
+
+def test_a_plan_that_uses_what_goes_out_of_date_is_a_start_for_the_next_solve() -> None:
+    """Its columns keep every constraint, the broths used before their date among them."""
+    household = old_broth(day(1))
+    parameters, variables = build(household)
+    columns = columns_of(parameters, variables, plan(household))
+    assert is_feasible(HighsSession(variables.model), columns)
 
 
 def test_what_goes_out_of_date_today_waits_for_nobody() -> None:
