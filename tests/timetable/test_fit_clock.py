@@ -2,13 +2,14 @@
 
 import dataclasses
 import datetime
-import pickle
+import multiprocessing
+from concurrent.futures import ProcessPoolExecutor
 
 import pytest
 from tests.worked_examples import TUESDAY, day, home, jar, target
 
 from stillroom.app.bottlenecks import bottlenecks_found
-from stillroom.app.fit_day import plan_that_fits, tightened
+from stillroom.app.fit_day import plan_that_fits
 from stillroom.app.plan import add_clock
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit import violated_constraints
@@ -239,5 +240,10 @@ def test_jars_that_do_not_fit_the_clock_do_not_help_further():
     assert jars.range == Range(helps_to=1, seen_end=True, least=0, most=1)
 
 
-def test_what_makes_days_fit_can_be_sent_to_another_process():
-    assert pickle.loads(pickle.dumps(tightened)) is tightened
+def test_two_processes_fit_gains_to_the_clock_as_one_does():
+    household = three_loads(containers=(Container("jar", "jar", 1.0, None, 7.0),)).with_kitchen(days_planned_singly=2)
+    tighter, found = plan_that_fits(household, plan, silent)
+    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
+        spread = bottlenecks_found(tighter, found, executor, silent)
+    alone = bottlenecks_found(tighter, found, None, silent)
+    assert [(one.one_more, one.range) for one in spread.held] == [(one.one_more, one.range) for one in alone.held]

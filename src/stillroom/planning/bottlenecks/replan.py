@@ -207,7 +207,7 @@ def read_quick(
         money=money,
         surplus=surplus,
         columns={name: value for name, value in columns.items() if value},
-        plan=plan,
+        plan=sendable_plan(plan),
     )
 
 

@@ -112,7 +112,7 @@ def find_bottlenecks(
     tight, worth = ranked_by_price(parameters, variables, tight)
     base = ReSolve(sendable(household), sendable_plan(plan), None, tighten=tighten)
     before = quick_plan(base.household) if ahead is None else ahead.result()
-    before = replace(before, filled=filled_by_plan(household, plan), made=made_by(household, plan))
+    before = replace(before, filled=filled_by_plan(household, plan), made=made_by(household, plan), plan=None)
     base = replace(base, before=before)
     bottlenecks = [one.bottleneck for one in tight[:MOST_BOTTLENECKS]]
     more_of, less_of = one_more_and_less(base, bottlenecks, executor, report)
