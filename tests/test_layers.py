@@ -20,6 +20,7 @@ LAZY_MILLISECONDS = {
     ("app.parallel", "stillroom.planning.bottlenecks"): 230,
     ("app.parallel", "stillroom.planning.rolling.replay"): 240,
     ("app.plan", "stillroom.planning.stochastic.solve"): 230,
+    ("app.plan", "stillroom.planning.weighed"): 170,
     ("app.season", "pandas"): 400,
     ("app.suppose", "stillroom.planning.why"): 230,
     ("app.write_plan", "stillroom.planning.model_file"): 270,

@@ -256,13 +256,15 @@ def jars_that_come_back(on_hand: float = 5.0, lids: float = 20.0) -> Household:
     )  # fmt: skip
 
 
-def what_money_buys(limit: float = 5.0, lemon_can_buy: float = 1.0, lemon_on_hand: float = 0.0) -> Household:
+def what_money_buys(
+    limit: float = 5.0, lemon_can_buy: float = 1.0, lemon_on_hand: float = 0.0, already_spent: float = 0.0
+) -> Household:
     """
     Build a household where lids and lemon juice are to be bought, within a limit.
 
     A jar takes a lid at 0.50 and 0.1 L of lemon juice at 5.00 a liter, 0.50: 1.00 a jar. 4 lids are on hand, no lemon
     juice. n jars cost 0.50 n + 0.50 (n - 4) = n - 2: with 5.00, 7 jars: 3 lids and 0.7 L, 1.50 + 3.50 = 5.00 spent.
-    With no limit the lemon juice that can be bought decides: 1 L, 10 jars.
+    With no limit the lemon juice that can be bought decides: 1 L, 10 jars. Money already spent is not there.
     """
     lines = (Ingredient("tomato", "crop", 1.0), Ingredient("lemon juice", "pantry", 0.1))
     return home(
@@ -270,7 +272,7 @@ def what_money_buys(limit: float = 5.0, lemon_can_buy: float = 1.0, lemon_on_han
         (target("juice", 20, importance=1),), containers=(Container("jar", "jar", 1.0, None, PLENTY, lid="lid"),),
         lids=(Lid("lid", 4.0, price=0.5, can_buy=math.inf),),
         pantry=(PantryItem("lemon juice", "L", lemon_on_hand, price=5.0, can_buy=lemon_can_buy),),
-        kitchen={"spending_limit": limit},
+        kitchen={"spending_limit": limit, "already_spent": already_spent},
     )  # fmt: skip
 
 

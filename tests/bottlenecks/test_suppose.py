@@ -179,6 +179,8 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
     assert after("most preserves in a day 3").kitchen.most_preserves_a_day == 3
     assert after("latest end 9 PM").kitchen.latest_end == datetime.time(21)
     assert after("share of hours kept free 15%").kitchen.kept_free == 0.15
+    spent = tiny_household().with_kitchen(spending_limit=60, already_spent=22.5)
+    assert changed(spent, "spending limit 80")[0].kitchen.left_to_spend == 57.5
     assert after("tomato juice wanted 40").targets[0].wanted == 40
     assert after("juice: keep at 7 on Sat").plan_lines[-1] == PlanLine(SATURDAY, 1, "juice", fix=7.0)
     assert not after("no soup").preserve("soup").include

@@ -228,13 +228,31 @@ def test_what_was_bought_is_gone_from_the_next_shopping_list(tmp_path, capsys):
     assert makes[0] == makes[1] > 0
 
 
-def test_a_number_that_can_be_bought_is_asked_after(tmp_path, capsys):
+def test_a_number_that_can_be_bought_is_lowered(tmp_path, capsys):
     kitchen = household(
         tmp_path / "kitchen.xlsx", quart_jar={"Can buy": 36}, bottled_lemon_juice={"Can buy": 4}, lid={"Can buy": "yes"}
     )
-    assert "Can buy still says 36: lower it" in said(capsys, "bought", kitchen, "quart jar", "24")
-    assert "Can buy still says 4 cup: lower it" in said(capsys, "bought", kitchen, LEMON, "1")
+    assert "Can buy 36 quart jar, 24 already bought, 12 left" in said(capsys, "bought", kitchen, "quart jar", "24")
+    assert "Can buy 4 cup bottled lemon juice, 1 cup already bought, 3 cup left" in said(
+        capsys, "bought", kitchen, LEMON, "1"
+    )
     assert "Can buy" not in said(capsys, "bought", kitchen, "lid", "24")
+    before = said(capsys, "bought", kitchen, "quart jar", "30", "--on", BEFORE)
+    assert "can buy" not in before.casefold(), "what was bought before the count is part of the count"
+
+
+def test_what_was_spent_lowers_the_spending_limit_of_the_plan(tmp_path, capsys):
+    """15 quart jars at 1.50 are 22.50 of 60; the plan and its sheet show what is left."""
+    kitchen = household(
+        tmp_path / "kitchen.xlsx",
+        quart_jar={"Can buy": 36, "Price": 1.5},
+        Kitchen=[{"Setting": "spending limit", "Value": 60}],
+    )
+    said(capsys, "weigh", kitchen, "plum tomato", "40lb")
+    words = "Spending limit $60.00, $22.50 already spent, $37.50 left"
+    assert words in said(capsys, "bought", kitchen, "quart jar", "15")
+    assert words in said(capsys, "plan", kitchen)
+    assert any(words in str(cell.value) for row in load_workbook(kitchen)["Messages"].rows for cell in row)
 
 
 # ---------------------------------------------------------------- names

@@ -425,6 +425,9 @@ def test_whole_measures_above_the_spending_limit_are_said():
     assert [row["What"] for row in found["Messages"]] == [
         "In whole packages the shopping costs $30.00, $10.00 above your spending limit."
     ]
+    home = home.with_kitchen(spending_limit=60, already_spent=45)
+    found = tables(home, plan(make={("juice", 2): 20.0}, buy_items={"lemon juice": 0.33}))
+    assert found["Messages"][0]["What"].endswith("$15.00 above what is left of your spending limit.")
 
 
 # ---------------------------------------------------------------- messages

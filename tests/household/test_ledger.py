@@ -2,6 +2,7 @@
 
 import datetime
 import itertools
+import math
 import random
 from dataclasses import replace
 
@@ -157,6 +158,46 @@ def test_stocks_below_zero_count_as_zero_and_are_said():
         "C1: The record uses 8 quart more than the 24 counted. Run stillroom bought, or count again and type the day under Counted on.",
         "L1: The record uses 2 wide more than the 30 counted. Run stillroom bought, or count again and type the day under Counted on.",
     ]
+
+
+SHOP = replace(
+    HOME,
+    kitchen=Kitchen(day(14), spending_limit=60, spending_where="K1"),
+    containers=(replace(HOME.containers[0], price=1.5, can_buy=36), replace(HOME.containers[1], can_buy=math.inf)),
+    pantry=(replace(HOME.pantry[0], price=4.0, can_buy=1.0),),
+)
+
+
+def test_what_was_bought_since_the_count_lowers_can_buy_and_the_spending_limit():
+    """12 jars at 1.50 and a cup of lemon, a quarter of a liter at 4.00: 19.00. Twelve more are part of the count."""
+    rows = (
+        RecordRow(day(1) - datetime.timedelta(days=1), "bought: quart", made=12),
+        RecordRow(day(13), "bought: quart", made=12),
+        RecordRow(day(13), "bought: lemon", made=1),
+        RecordRow(day(13), "bought: bag", made=50),
+    )
+    settled, problems = settle(replace(SHOP, record=rows))
+    assert [row.can_buy for row in (*settled.containers, *settled.pantry)] == [24, math.inf, pytest.approx(0.75)]
+    assert (settled.kitchen.spending_limit, settled.kitchen.already_spent) == (60, 19)
+    assert settled.kitchen.left_to_spend == 41
+    assert [line(problem) for problem in problems] == [
+        "C1: Can buy 36 quart, 12 already bought, 24 left. To buy more, raise the number under Can buy.",
+        "G1: Can buy 4 cup lemon, 1 cup already bought, 3 cup left. To buy more, raise the number under Can buy.",
+        "K1: Spending limit $60.00, $19.00 already spent, $41.00 left. To spend more, raise the limit.",
+        "K1: No price for bag, so what was bought is not counted as spent. Type its price under Price.",
+    ]
+
+
+def test_more_bought_than_can_be_bought_or_spent_leaves_nothing():
+    settled, _ = settle(replace(SHOP, record=(RecordRow(day(13), "bought: quart", made=48),)))
+    assert settled.container("quart").can_buy == 0
+    assert settled.kitchen.left_to_spend == 0
+
+
+def test_without_a_spending_limit_nothing_is_said_of_what_was_spent():
+    settled, problems = settle(with_record(RecordRow(day(13), "bought: quart", made=48)))
+    assert settled.kitchen == HOME.kitchen
+    assert problems == ()
 
 
 def test_larder_below_zero_is_said_in_its_own_unit():

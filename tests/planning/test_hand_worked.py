@@ -65,6 +65,9 @@ WORKED = {
     "7 jars with those that come back": Worked(examples.jars_that_come_back, {"juice": 7}),
     "6 lids": Worked(with_(examples.jars_that_come_back, lids=6.0), {"juice": 6}),
     "7 jars for 5.00": Worked(examples.what_money_buys, {"juice": 7}, money=5.0),
+    "7 jars for 8.00, 3.00 already spent": Worked(
+        with_(examples.what_money_buys, limit=8.0, already_spent=3.0), {"juice": 7}, money=5.0
+    ),
     "10 jars by the lemon juice": Worked(with_(examples.what_money_buys, limit=99.0), {"juice": 10}, money=8.0),
     "7 bags in the cellar": Worked(examples.room_to_keep_it, {"apples": 7}),
     "7 bags in the refrigerator": Worked(with_(examples.room_to_keep_it, place="refrigerator"), {"apples": 7}),

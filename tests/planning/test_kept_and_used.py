@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime
 from typing import Any
 
 import pytest
@@ -25,7 +26,11 @@ from stillroom.household.records import (
     ShelfRow,
     Target,
 )
-from stillroom.planning.solve import plan
+from stillroom.household.results.tables import tables
+from stillroom.planning.bottlenecks.resolve import is_feasible
+from stillroom.planning.bottlenecks.resources import columns_of
+from stillroom.planning.highs import HighsSession
+from stillroom.planning.solve import build, plan
 
 
 def audited(household: Household) -> Plan:
@@ -134,6 +139,63 @@ def test_what_others_take_off_the_shelf_makes_room_for_another_of_the_same_need(
     )
     found = audited(household)
     assert (found.made("soup"), found.made("juice")) == (8.0, 5.0)
+
+
+def old_broth(best_by: datetime.date, wanted: float = 0.0) -> Household:
+    """Four broths on the shelf, good until a day; half a broth in each soup, two days and a week, and no bones."""
+    broth = bag("broth", "bone", 1.0)
+    return home(
+        (broth, soup_of(broth, 0.5)),
+        (Lot("carrot", TUESDAY, 20.0), Lot("bone", TUESDAY, 0.0)),
+        (target("soup", 12, importance=1), target("broth", wanted, importance=2)),
+        weeks=1,
+        shelf=(ShelfRow("broth", 4.0, best_by=best_by),),
+    )
+
+
+def test_what_goes_out_of_date_is_used_before_its_date_and_counts_toward_no_target() -> None:
+    """Four broths, good today and tomorrow, go into eight soups by then; as broth on the list they do not count."""
+    found = audited(old_broth(day(1), wanted=4.0))
+    assert (found.made("soup"), found.made("soup", until=1)) == (8.0, 8.0)
+    assert sum(amount for (name, _), amount in found.bands.items() if name == "broth") == 0
+    assert audited(old_broth(day(-1))).made("soup") == 0
+    assert audited(old_broth(day(5))).made("soup") == 8.0, "not in the week, of which not every day is before the date"
+
+
+def test_a_plan_that_uses_what_goes_out_of_date_is_a_start_for_the_next_solve() -> None:
+    """Its columns keep every constraint, the broths used before their date among them."""
+    household = old_broth(day(1))
+    parameters, variables = build(household)
+    columns = columns_of(parameters, variables, plan(household))
+    assert is_feasible(HighsSession(variables.model), columns)
+
+
+def test_what_goes_out_of_date_today_waits_for_nobody() -> None:
+    """The only hands are those of tomorrow: two of the broths are good then, for four soups."""
+    hands = Hours("hands", tuple(8.0 if number == 2 else 0.0 for number in range(7)), 0.0)
+    household = dataclasses.replace(
+        old_broth(day(0)),
+        hours=(hands,),
+        shelf=(ShelfRow("broth", 2.0, best_by=day(0)), ShelfRow("broth", 2.0, best_by=day(1))),
+    )
+    household = household.changed("preserves", "soup", hands_minutes_each=15.0)
+    found = audited(household)
+    assert (found.make[("soup", 1)], found.made("soup")) == (4.0, 4.0)
+
+
+def test_what_goes_out_of_date_makes_no_room_for_another_of_the_same_need() -> None:
+    """8 sauces that are no more on the list at the end go into soup: of 10 wanted, 10 juices are made, not 18."""
+    sauce = bag("sauce", "tomato", 1.0, include=False)
+    household = home(
+        (sauce, bag("juice", "tomato", 1.0), soup_of(sauce, 1.0)),
+        (Lot("tomato", TUESDAY, 30.0), Lot("carrot", TUESDAY, 20.0)),
+        (target("soup", 8, importance=1), Target("red", 10, 10, 2, counts={"sauce": 1.0, "juice": 1.0})),
+        shelf=(ShelfRow("sauce", 8.0, best_by=day(0)),),
+    )
+    found = audited(household)
+    assert (found.made("soup"), found.made("juice")) == (8.0, 10.0)
+    coverage = tables(household, found, (), ())["Coverage"]
+    assert [(row["Target"], row["Planned"], row["Covered"]) for row in coverage] == [("soup", 8, 1), ("red", 10, 1)]
 
 
 def test_a_batch_of_what_only_others_take_does_not_forbid_it() -> None:

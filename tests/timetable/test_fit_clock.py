@@ -2,16 +2,21 @@
 
 import dataclasses
 import datetime
+import multiprocessing
+from concurrent.futures import ProcessPoolExecutor
 
 import pytest
 from tests.worked_examples import TUESDAY, day, home, jar, target
 
+from stillroom.app.bottlenecks import bottlenecks_found
 from stillroom.app.fit_day import plan_that_fits
 from stillroom.app.plan import add_clock
 from stillroom.errors import NoPlanInTime
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import Plan
-from stillroom.household.records import Hours, Lot, PlanLine, Tighter
+from stillroom.household.records import Container, Hours, Lot, PlanLine, Tighter
+from stillroom.household.results.bottlenecks import Range
+from stillroom.planning.bottlenecks import find_bottlenecks
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
 from stillroom.timetable.clock import on_the_clock
@@ -207,3 +212,38 @@ def test_a_day_held_by_the_clock_is_not_filled_up_by_moving_sessions_forward():
     held = dataclasses.replace(household, tighter=Tighter().with_most("juice", TUESDAY, 0))
     assert made(plan(household)) == {0: 7.0}
     assert made(plan(held)) == {1: 7.0}
+
+
+@pytest.mark.parametrize(("days", "more"), [(1, 0.0), (2, 7.0), (3, 12.0)])
+def test_a_dozen_jars_more_give_what_fits_the_clock(days, more):
+    """
+    7 jars for 21 quarts, in a household that has time for one load a day: a dozen jars are filled as days allow.
+
+    As sums, 19 quarts fit the first day. On the clock they are 7 and 7 and 5.
+    """
+    household = three_loads(containers=(Container("jar", "jar", 1.0, None, 7.0),))
+    household = household.with_kitchen(days_planned_singly=days)
+    tighter, found = plan_that_fits(household, plan, silent)
+    assert made(found) == {0: 7.0}
+    jars = next(one for one in bottlenecks_found(tighter, found, None, silent).held if one.bottleneck.words == "jars")
+    assert jars.one_more.targets.get("juice", 0.0) == more
+    assert jars.one_more.helps == (more > 0)
+    by_hours = next(one for one in find_bottlenecks(tighter, found).held if one.bottleneck.words == "jars")
+    assert by_hours.one_more.targets == {"juice": 12.0}
+
+
+def test_jars_that_do_not_fit_the_clock_do_not_help_further():
+    """One dozen gives 7 on the second of two days; the second dozen fills none."""
+    household = three_loads(containers=(Container("jar", "jar", 1.0, None, 7.0),)).with_kitchen(days_planned_singly=2)
+    tighter, found = plan_that_fits(household, plan, silent)
+    jars = next(one for one in bottlenecks_found(tighter, found, None, silent).held if one.bottleneck.words == "jars")
+    assert jars.range == Range(helps_to=1, seen_end=True, least=0, most=1)
+
+
+def test_two_processes_fit_gains_to_the_clock_as_one_does():
+    household = three_loads(containers=(Container("jar", "jar", 1.0, None, 7.0),)).with_kitchen(days_planned_singly=2)
+    tighter, found = plan_that_fits(household, plan, silent)
+    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
+        spread = bottlenecks_found(tighter, found, executor, silent)
+    alone = bottlenecks_found(tighter, found, None, silent)
+    assert [(one.one_more, one.range) for one in spread.held] == [(one.one_more, one.range) for one in alone.held]

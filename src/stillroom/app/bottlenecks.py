@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stillroom.app.fit_day import tightened
 from stillroom.app.parallel import two_workers
 from stillroom.app.plan import (
     Reading,
@@ -83,10 +84,10 @@ def bottlenecks_found(
     progress: Progress,
     ahead: Future[Quick] | None = None,
 ) -> BottlenecksFound:
-    """What holds a full plan of a household back; see `find_bottlenecks`."""
+    """What holds a full plan of a household back, what is gained fitting the clock; see `find_bottlenecks`."""
     from stillroom.planning.bottlenecks import find_bottlenecks
 
-    return find_bottlenecks(household, plan, executor, progress, ahead)
+    return find_bottlenecks(household, plan, executor, progress, ahead, tightened)
 
 
 def write_bottlenecks(limited: Limited) -> Receipt:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -178,18 +177,15 @@ def there_now(typed: Household, one: Stock, came: RecordRow, problems: Sequence[
     counted, used, now = (much(number, card.unit) for number in (card.counted, card.used, card.should_be_now))
     if card.counted_on is not None and came.date < card.counted_on:
         return [f"It is part of the {counted} counted later, on {format_long_date(card.counted_on)}; {now} there now."]
-    short = [
-        line(problem)
-        for problem in stocks.settle(after)[1]
-        if problem.kind == "stock below zero" and problem.where == one.where
-    ]
+    found = stocks.settle(after)[1]
+    short = [line(problem) for problem in found if problem.kind == "stock below zero" and problem.where == one.where]
     on = "" if card.counted_on is None else f" on {format_long_date(card.counted_on)}"
     said = [f"{counted} counted{on}, {much(card.came, card.unit)} came, {used} used: {now} there now.", *short]
     if card.counted_on is None:
         said.append("Counted on is blank: write the day there, and take the row out if the count has these already.")
     elif card.counted_on == came.date:
         said.append("It was counted that same day: take the row out, if the count has these already.")
-    return said
+    return [*said, *(line(problem) for problem in found if lowered(problem, one))]
 
 
 def same_row(where: str, other: str) -> bool:
@@ -215,13 +211,17 @@ def twice_words(typed: Household, came: RecordRow) -> list[str]:
 
 
 def shop_words(typed: Household, one: Stock) -> list[str]:
-    """What to enter or to write besides: lids that came with jars, a crop of that name, what can still be bought."""
+    """What to enter or to write besides: lids that came with jars, a crop of that name."""
     said = []
     if isinstance(one, Container) and one.lid is not None:
         said.append(f"If lids came with them, enter those too: *{one.lid}*.")
     if any(key(crop.name) == key(one.name) for crop in typed.crops):
         said.append("A crop has that name too: what you bought to put up is a lot, entered with *weigh*.")
-    if 0 < one.can_buy < math.inf:
-        more = much(one.can_buy * one.per_base, one.unit) if isinstance(one, PantryItem) else format_number(one.can_buy)
-        said.append(f"Can buy still says {more}: lower it, if the shop has fewer left.")
     return said
+
+
+def lowered(problem: Problem, one: Stock) -> bool:
+    """Whether a problem is about what is left of *Can buy* of a stock, or of the spending limit."""
+    if problem.kind == "can buy lowered":
+        return problem.where == one.where
+    return problem.kind == "spending limit lowered" and one.price is not None

@@ -50,26 +50,36 @@ def plan_that_fits(household: Household, plan: Planner, progress: Progress) -> t
     """
     found = plan(household)
     for number in range(1, MOST_PLANS + 1):
-        sessions = sessions_of_plan(found)
-        kept = kept_by_hand(household)
-        over = days_over(household, sessions, kept)
+        over = days_over(household, sessions_of_plan(found), kept_by_hand(household))
         if not over:
             break
         progress(f"planning again: {', '.join(format_long_date(day.day) for day in over)} would not fit the clock")
-        tighter = told_of(household.tighter, over)
-        fitting = that_fit(household, sessions, kept)
-        if number > PLANS_BY_HOURS:
-            tighter = only_what_fits(household, tighter, fitting)
-        else:
-            if number == 1:
-                tighter = never_alone(household, tighter)
-            tighter = with_hours_of(household, tighter, found, fitting, over)
-        household = replace(household, tighter=tighter)
+        household = with_tighter_days(household, found, over, number)
         try:
             found = plan(household)
         except NoPlanInTime:
             break
     return household, found
+
+
+def with_tighter_days(household: Household, found: Plan, over: Sequence[DayOnClock], number: int) -> Household:
+    """Give the household with tighter limits for the days of a plan that run over, the `number`th that is tried."""
+    sessions, kept = sessions_of_plan(found), kept_by_hand(household)
+    tighter = told_of(household.tighter, over)
+    fitting = that_fit(household, sessions, kept)
+    if number > PLANS_BY_HOURS:
+        tighter = only_what_fits(household, tighter, fitting)
+    else:
+        if number == 1:
+            tighter = never_alone(household, tighter)
+        tighter = with_hours_of(household, tighter, found, fitting, over)
+    return replace(household, tighter=tighter)
+
+
+def tightened(household: Household, found: Plan, number: int) -> Household | None:
+    """Give the household with tighter limits where days of a plan run over the clock; None where every day fits."""
+    over = days_over(household, sessions_of_plan(found), kept_by_hand(household))
+    return with_tighter_days(household, found, over, number) if over else None
 
 
 def kept_by_hand(household: Household) -> set[tuple[str, datetime.date]]:

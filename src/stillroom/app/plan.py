@@ -27,7 +27,7 @@ from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
 from stillroom.household.results import tables as answer
 from stillroom.household.results.clock import DayOnClock
-from stillroom.household.results.messages import ERROR, NOTE, WARNING, message_row
+from stillroom.household.results.messages import ERROR, NOTE, WARNING, message_row, weighed_row
 from stillroom.household.results.plan_table import change_words, changes
 from stillroom.household.results.rows import Row
 from stillroom.household.results.sums import ALMOST, Sums
@@ -273,6 +273,7 @@ def find_plan(reading: Reading, time_limit_seconds: float | None = None, progres
     as_typed = replace(reading.household, plan_lines=reading.typed.plan_lines)
     tables = answer.tables(as_typed, found, said, cautions_for(reading.household, found), reading.typed)
     add_clock(tables, to_plan, sessions_of_plan(found))
+    add_cost_of_importance(tables, to_plan, found)
     add_reasons(tables, reading.household)
     change = change_words(changes(Sums(as_typed, found)))
     return PlanFound(reading, to_plan, found, tables, change, time_limit_seconds)
@@ -290,6 +291,18 @@ def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
         severity = ERROR if problem.is_error else WARNING if warns else NOTE
         rows.append(message_row(severity, problem.where, what, fix))
     return rows
+
+
+def add_cost_of_importance(tables: dict[str, list[Row]], household: Household, plan: Plan) -> None:
+    """Add a note where strict importance costs the targets together much; `household` as it was planned."""
+    from stillroom.planning.weighed import cost_of_importance
+
+    one = cost_of_importance(household, plan)
+    if one is not None:
+        messages = tables["Messages"]
+        place = sum(row["Severity"] in (ERROR, WARNING, NOTE) for row in messages)
+        note = weighed_row(one.importance, (one.first, one.whole), (one.first_weighed, one.whole_weighed))
+        messages.insert(place, note)
 
 
 def add_reasons(tables: dict[str, list[Row]], household: Household) -> None:

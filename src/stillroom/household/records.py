@@ -91,8 +91,9 @@ class Kitchen:
     """
     The household's settings. A space, a day's freezing or a spending that is `inf` has no limit.
 
-    `starts_by_weekday` are seven times, Monday first; empty when every day starts at `day_starts_at`. `kept_free` is
-    the share of the hours of hands and stove that a plan leaves free; `latest_end` None is no limit.
+    `already_spent` is money, known once the record has been taken off (see `journal.stocks`). `starts_by_weekday` are
+    seven times, Monday first; empty when every day starts at `day_starts_at`. `kept_free` is the share of the hours of
+    hands and stove that a plan leaves free; `latest_end` None is no limit.
     """
 
     first_day: datetime.date
@@ -105,6 +106,7 @@ class Kitchen:
     plan_for: str = "likely harvest"
     effort: Effort = "normal"
     spending_limit: float = NO_LIMIT
+    already_spent: float = 0.0
     freezer_free_litres: float = NO_LIMIT
     freezer_size_litres: float | None = None
     freeze_kg_a_day: float = NO_LIMIT
@@ -127,6 +129,18 @@ class Kitchen:
     where: str = field(default="", compare=False)
     gauge_where: str = field(default="", compare=False)
     latest_end_where: str = field(default="", compare=False)
+    spending_where: str = field(default="", compare=False)
+
+    @property
+    def left_to_spend(self) -> float:
+        """
+        Return the money left of the spending limit.
+
+        >>> day = datetime.date(2026, 8, 14)
+        >>> [Kitchen(day, spending_limit=limit, already_spent=22.5).left_to_spend for limit in (60, 20, NO_LIMIT)]
+        [37.5, 0.0, inf]
+        """
+        return max(0.0, self.spending_limit - self.already_spent)
 
     def starts_on(self, day: datetime.date) -> datetime.datetime:
         """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -110,14 +110,49 @@ def target_points(parameters: Parameters, variables: Variables, importance: int)
         maximize sum over n and b of weight[n] * gains[b] * filled[n, b] / wanted[n]
 
     in points. The gains fall from segment to segment (4, 3, 2, 1), so the emptiest target is filled first. A target of
-    weight 1 filled from empty is worth 2.5 points; with one segment of gain 1, one point.
+    weight 1 filled from empty is worth 2.5 points; with one segment of gain 1, one point. Targets that the tolerance
+    could cost more than a hundredth of their points are solved for once more, while the others keep what they have.
     """
-    return [
-        (target.weight * gain / target.wanted, variables.filled[target.name, segment])
+    return points_of(parameters, variables, weights_of(parameters, importance))
+
+
+def weights_of(parameters: Parameters, importance: int) -> dict[str, float]:
+    """Return the weights of the targets of one importance of which something is wanted, by name."""
+    return {
+        target.name: target.weight
         for target in parameters.targets
         if target.importance == importance and target.wanted > 0
+    }
+
+
+def points_of(parameters: Parameters, variables: Variables, weights: Mapping[str, float]) -> Sum:
+    """Return the points of some targets, with these weights."""
+    return [
+        (weights[target.name] * gain / target.wanted, variables.filled[target.name, segment])
+        for target in parameters.targets
+        if target.name in weights
         for segment, gain in enumerate(parameters.gains)
     ]
+
+
+LIGHT = 0.01
+"""A target of whose points the tolerance of its importance is worth more than this share is solved for once more."""
+
+
+def light_targets(parameters: Parameters, weights: Mapping[str, float], tolerance: float) -> dict[str, float]:
+    """
+    Return the targets that a tolerance in points could cost more than a hundredth of their own, as shares of the most.
+
+    With weights of 1000 and 1 the tolerance of 0.25 points is a tenth of what the light one is worth.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> light_targets(Parameters(tiny_household()), {"juice": 1000.0, "soup": 1.0, "kraut": 0.5}, 0.25)
+    {'soup': 1.0, 'kraut': 0.5}
+    """
+    worth = sum(parameters.gains) / len(parameters.gains)
+    light = {name: weight for name, weight in weights.items() if 0 < LIGHT * weight * worth < tolerance}
+    most = max(light.values(), default=1.0)
+    return {name: weight / most for name, weight in light.items()} if len(light) < len(weights) else {}
 
 
 def spending(parameters: Parameters, variables: Variables) -> Sum:

@@ -15,7 +15,7 @@ from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.cuts import tighten_by_reduced_costs, tighten_by_relaxation, valid_inequalities
 from stillroom.planning.highs import HighsSession, Outcome, SolveSettings
 from stillroom.planning.model import Model
-from stillroom.planning.objectives import LARGE, Objective, objectives_for
+from stillroom.planning.objectives import LARGE, Objective, light_targets, objectives_for, points_of, weights_of
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.show import Constraint
 from stillroom.planning.solution import extract_plan, move_sessions_earlier
@@ -87,6 +87,8 @@ def plan(household: Household, time_limit_seconds: float | None = None, report: 
         if objective.kind == LAST and not search.large():
             tighten_bounds(search)
         optimize(search, objective)
+        if objective.kind == "target":
+            hold_light_targets(search, objective)
     if search.best is None:
         find_any_plan(search)
     if search.best is None:  # pragma: no cover - reach has raised
@@ -139,6 +141,33 @@ def optimize(search: Search, objective: Objective) -> None:
         objective.result(outcome.value, outcome.bound, proved=proved, seconds=seconds, stopped=stopped)
     )
     limit_objective(search, objective, costs, outcome.value)
+
+
+def hold_light_targets(search: Search, objective: Objective) -> None:
+    """
+    Fill the targets of little weight as far as those of much weight let them, and bound that too.
+
+    The gap and the tolerance of an importance are shares of all its points, so they could cost a light target all its
+    jars. The heavier ones keep what they have meanwhile.
+    """
+    solver, parameters, variables = search.solver, search.parameters, search.variables
+    weights = weights_of(parameters, objective.importance)
+    tolerance = objective.tolerance(search.results[-1].value)
+    while search.best is not None and (light := light_targets(parameters, weights, tolerance)):
+        heavier = solver.vector(
+            points_of(parameters, variables, {name: each for name, each in weights.items() if name not in light})
+        )
+        kept = sum(cost * search.best[column] for column, cost in heavier.items())
+        solver.add_objective_bound(heavier, least=kept - 1e-6 * max(1.0, kept), most=None)
+        costs = solver.vector(points_of(parameters, variables, light))
+        solver.set_objective(costs, maximize=True)
+        outcome = solve_objective(search, objective)
+        solver.change_objective_bound(objective_limit(objective, kept))
+        if not outcome.found:
+            return
+        search.best = outcome.columns
+        limit_objective(search, objective, costs, outcome.value)
+        weights, tolerance = light, objective.tolerance(outcome.value)
 
 
 def tighten_bounds(search: Search) -> None:

@@ -36,6 +36,7 @@ class Variables:
         buy_container[j]    containers bought; integer
         buy_lid[l]          lids bought; integer
         buy_item[g]         pantry items bought, in the item's base unit
+        use_old[p, t]       containers on the shelf that go out of date before the plan ends, used by other preserves
         filled[n, b]        how far segment b of a target is filled, in the target's unit
         short[i]            shortfall of fixed line i, in containers or kg
         more[i], less[i]    change from line i of the last plan, in containers
@@ -56,6 +57,7 @@ class Variables:
     buy_container: dict[str, Variable] = field(default_factory=dict)
     buy_lid: dict[str, Variable] = field(default_factory=dict)
     buy_item: dict[str, Variable] = field(default_factory=dict)
+    use_old: ByPeriod = field(default_factory=dict)
     filled: dict[tuple[str, int], Variable] = field(default_factory=dict)
     short: dict[int, Variable] = field(default_factory=dict)
     more: dict[int, Variable] = field(default_factory=dict)
@@ -100,6 +102,18 @@ class Variables:
         """Return the containers made less those used by other preserves."""
         return self.made(name, until) + [(-each, variable) for each, variable in self.used(parameters, name, until)]
 
+    def used_old(self, name: str, until: int | None = None) -> Sum:
+        """Return the containers that other preserves use of what goes out of date, up to and including a period."""
+        return [
+            (1.0, variable)
+            for (item, number), variable in self.use_old.items()
+            if item == name and (until is None or number <= until)
+        ]
+
+    def kept(self, parameters: Parameters, name: str) -> Sum:
+        """Return the containers made less those used by other preserves, but for what goes out of date."""
+        return self.net(parameters, name) + self.used_old(name)
+
     def lasting(self, parameters: Parameters, name: str) -> Sum:
         """Return the containers of a preserve made so that they are good on the last day of the plan."""
         periods = parameters.periods
@@ -111,10 +125,10 @@ class Variables:
 
         What others use is taken from what does not last to the end, as far as it goes.
         """
-        lasting, net = self.lasting(parameters, name), self.net(parameters, name)
+        lasting, kept = self.lasting(parameters, name), self.kept(parameters, name)
         if len(lasting) == len(self.by_period(name)):
-            return (net,)
-        return (lasting, net) if name in parameters.users else (lasting,)
+            return (kept,)
+        return (lasting, kept) if name in parameters.users else (lasting,)
 
     def done(self, parameters: Parameters, name: str, until: int) -> Sum:
         """Return the containers ready by the end of a period, less those used by other preserves by then."""
@@ -160,6 +174,8 @@ def _making(parameters: Parameters, d: Variables) -> None:
             limited = math.isfinite(parameters.most_begun(period))
             if most and period.single and (item.load is None or item.smallest_batch > 1 or limited):
                 d.setup[key] = new(d.name("setup", item.name, period.label), most=1, whole=True)
+    for (name, number), most in parameters.old_on_shelf.items():
+        d.use_old[name, number] = new(d.name("use_old", name, parameters.periods[number].label), most=most)
 
 
 def _crop(parameters: Parameters, d: Variables) -> None:

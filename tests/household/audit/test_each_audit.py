@@ -464,11 +464,33 @@ def test_a_jar_emptied_into_another_preserve_comes_back_and_its_lid_does_not() -
 
 
 def test_shelf_goods_past_their_date_are_neither_used_nor_counted() -> None:
-    """Two broths that are not good on the last day do not fit in soups."""
+    """Two broths that are good on the first day only fit in that day's soups, and not in the next day's."""
     household, plan = ten_soups()
     old = (ShelfRow("broth", 2.0, best_by=TUESDAY),)
     household = dataclasses.replace(household, shelf=old)
-    assert broken("preserve_balance", household, plan)
+    assert broken("preserve_balance", household, plan) == ()
+    later = dataclasses.replace(plan, make={("broth", 0): 3.0, ("soup", 0): 2.0, ("soup", 1): 8.0})
+    assert broken("preserve_balance", household, later) == (
+        "Wed Aug 19: 5 of broth are used by others, but only 4 are available",
+    )
+    past = dataclasses.replace(household, shelf=(ShelfRow("broth", 2.0, best_by=TUESDAY - datetime.timedelta(1)),))
+    assert broken("preserve_balance", past, plan)
+
+
+def test_what_goes_out_of_date_neither_fills_a_target_nor_makes_room_in_it() -> None:
+    """Two old broths go into four soups: the broth on the list is the three made, and no fourth is to be made."""
+    household = examples.soup_takes_broth(bones_kg=9.0, broth_wanted=3.0)
+    old = (ShelfRow("broth", 2.0, best_by=TUESDAY),)
+    household = dataclasses.replace(household, shelf=old)
+    plan = planned(
+        household, make={("broth", 1): 3.0, ("soup", 0): 4.0}, bands={("broth", band): 0.75 for band in range(4)}
+    )
+    assert broken("target_filling", household, plan) == ()
+    assert broken("at_most", household, plan) == ()
+    four = dataclasses.replace(plan, make={("broth", 1): 4.0, ("soup", 0): 4.0})
+    assert broken("at_most", household, four) == ("broth: 4 are made toward it, but there is room for only 3",)
+    filled = dataclasses.replace(plan, make={("broth", 1): 2.0, ("soup", 0): 4.0})
+    assert broken("target_filling", household, filled) == ("broth: 3 are stated as covered, but only 2 are available",)
 
 
 def test_a_preserve_belongs_to_the_need_with_most_room_for_it() -> None:
@@ -616,3 +638,16 @@ def test_rooms_that_are_alike_but_for_rounding_go_by_name() -> None:
     household = dataclasses.replace(household, shelf=(ShelfRow("juice", 12.0),))
     found = broken("at_most", household, planned(household, make={("juice", 0): 30.0}))
     assert found == ("a: 15 are made toward it, but there is room for only 14",)
+
+
+def test_money_already_spent_is_not_spent_again() -> None:
+    """5.00 of 8.00 is kept; with 3.50 already spent, only 4.50 is left."""
+    household, plan = bought_for_five()
+    assert [
+        violated_constraints(household.with_kitchen(spending_limit=8.0, already_spent=spent), plan)
+        for spent in (3.0, 3.5, 9.0)
+    ] == [
+        (),
+        ("$5.00 is spent, but the limit is $4.50",),
+        ("$5.00 is spent, but the limit is $0.00",),
+    ]

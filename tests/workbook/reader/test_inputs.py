@@ -23,6 +23,8 @@ NOT_IN_A_COLUMN = {
         "altitude_unit": "the unit beside the altitude",
         "gauge_where": "where the gauge is typed",
         "latest_end_where": "where the latest end is typed",
+        "spending_where": "where the spending limit is typed",
+        "already_spent": "the record",
         "starts_by_weekday": "the row day starts of Hours",
     },
     "Hours": {"by_weekday": "the seven days"},

@@ -69,8 +69,9 @@ def spent(tally: Tally) -> float:
 
 
 def spending_limit(tally: Tally) -> Iterator[str]:
-    """Check that no more money is spent than the limit."""
-    limit, money = tally.household.kitchen.spending_limit, spent(tally)
+    """Check that no more money is spent than is left of the limit."""
+    kitchen, money = tally.household.kitchen, spent(tally)
+    limit = max(kitchen.spending_limit - kitchen.already_spent, 0.0)
     if more(money, limit):
         yield f"{format_money(money)} is spent, but the limit is {format_money(limit)}"
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from stillroom.household.best_by import best_by
+from stillroom.household.best_by import best_by, used_in_time
 from stillroom.household.plan import Amounts, Period, Plan, periods
 from stillroom.household.records import Container, Crop, Equipment, Hours, Household, Lot, Preserve
 from stillroom.household.text import format_long_date, format_number
@@ -140,6 +140,11 @@ class Tally:
             if line.source == "preserve"
         )
 
+    def old_taken(self, preserve: str) -> tuple[float, ...]:
+        """Return the most that others can use in each period of what goes out of date before the plan ends."""
+        rows = [row for row in self.household.shelf if row.preserve == preserve]
+        return used_in_time(rows, self.taken[preserve], self.periods)
+
     @cached_property
     def used_kg(self) -> dict[str, list[float]]:
         """Kilograms of each crop that go into preserves in each period, trimmings included."""
@@ -167,7 +172,7 @@ class Tally:
             for period, amount in zip(self.periods, self.made[preserve], strict=True)
             if months is None or best_by(period.first_day, months) >= day
         )
-        return self.good_shelf[preserve] + min(self.kept(preserve), lasting)
+        return self.good_shelf[preserve] + min(self.kept(preserve) + sum(self.old_taken(preserve)), lasting)
 
     def _by_period(self, rows: Iterator[tuple[str, Period, float]]) -> dict[str, list[float]]:
         """Return amounts by name and period, 0 where there is none."""

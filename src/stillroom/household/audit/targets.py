@@ -15,10 +15,15 @@ ROUNDING = 1e-9
 
 
 def preserve_balance(tally: Tally) -> Iterator[str]:
-    """Check that a preserve that others use is ready by then: used so far <= on the shelf + ready so far."""
+    """
+    Check that a preserve that others use is ready by then: used so far <= on the shelf + ready so far.
+
+    What goes out of date before the plan ends counts as far as it can be used before.
+    """
     for name in sorted(tally.taken):
+        old = tally.old_taken(name)
         for period in tally.periods:
-            there = tally.good_shelf[name] + done_by(tally, name, period)
+            there = tally.good_shelf[name] + done_by(tally, name, period) + sum(old[: period.number + 1])
             used = sum(tally.taken[name][: period.number + 1])
             if more(used, there):
                 yield f"{when(period)}: {said(used)} of {name} are used by others, but only {said(there)} are available"
@@ -91,6 +96,21 @@ def fixed_total(tally: Tally, preserve: str) -> float:
     )
 
 
+def kept_at_least(tally: Tally, preserve: str) -> float:
+    """
+    Return the containers made less those used by others, which use as little as they can of what goes out of date.
+
+    They have to use what is neither good on the shelf to the end nor ready by then.
+    """
+    if not any(tally.old_taken(preserve)):
+        return tally.kept(preserve)
+    short = [
+        sum(tally.taken[preserve][: period.number + 1]) - tally.good_shelf[preserve] - done_by(tally, preserve, period)
+        for period in tally.periods
+    ]
+    return tally.kept(preserve) + max(0.0, *short)
+
+
 def at_most(tally: Tally) -> Iterator[str]:
     """
     Check that what the preserves of a target make, less what others use, is within its room.
@@ -105,7 +125,7 @@ def at_most(tally: Tally) -> Iterator[str]:
     whole = any(period.single for period in tally.periods)
     for target in tally.household.targets:
         members = groups.get(target.name, [])
-        made = sum(target.counts[member.name] * tally.kept(member.name) for member in members)
+        made = sum(target.counts[member.name] * kept_at_least(tally, member.name) for member in members)
         typed = sum(target.counts[member.name] * fixed_total(tally, member.name) for member in members)
         one = max((target.counts[member.name] for member in members), default=0.0) if whole else 0.0
         room = max(room_of(tally, target), typed)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections import defaultdict, deque
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -12,9 +13,9 @@ from stillroom.errors import Problem
 from stillroom.household.best_by import best_by
 from stillroom.household.journal.events import CAME, EATEN, MADE, Event, events, made_twice
 from stillroom.household.journal.lots import Bins, kg_of, left_of_lots
-from stillroom.household.records import Container, Household, Lid, PantryItem, Preserve, ShelfRow
+from stillroom.household.records import Container, Household, Kitchen, Lid, PantryItem, Preserve, ShelfRow
 from stillroom.household.results.rows import in_crop_unit
-from stillroom.household.text import format_date, format_number
+from stillroom.household.text import format_date, format_list, format_money, format_number
 
 # What stands on the shelf on the first day: what was counted, what was made since, less what other preserves
 # used.
@@ -123,7 +124,8 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     Rows of the record, and *Made* of plan lines, of the day something was counted or later are taken off, whatever the
     first day is: containers, lids, larder, crop (oldest lots first); what was made is put on the shelf. What comes out
     below zero counts as zero. Fresh lots past their keeping time are left out. What was eaten comes off the shelf, and
-    its container comes back; what was bought is added. Call it once, on the household as typed.
+    its container comes back; what was bought is added, and is taken off a typed *Can buy* and the spending limit.
+    Call it once, on the household as typed.
     """
     happened = events(household)
     made = [event for event in happened if event.kind in (MADE, EATEN, CAME)]
@@ -136,7 +138,11 @@ def settle(household: Household) -> tuple[Household, tuple[Problem, ...]]:
     problems += said
     shelf, said = taken_from_shelf(household, on_the_shelf(household, made), made)
     problems += said
-    settled = replace(household, containers=containers, lids=lids, pantry=pantry, lots=lots, shelf=shelf)
+    kitchen, said = _spent(household, moves)
+    problems += said
+    settled = replace(
+        household, kitchen=kitchen, containers=containers, lids=lids, pantry=pantry, lots=lots, shelf=shelf
+    )
     return settled, tuple(dict.fromkeys(problems))
 
 
@@ -211,8 +217,15 @@ def since_counted(moves: Moves, stock: Counted) -> list[Move]:
 
 
 def _settled(stocks: Iterable[Stock], moves: Moves, problems: list[Problem]) -> tuple[Stock, ...]:
-    """Give stocks with what is left of each."""
-    return tuple(replace(stock, on_hand=_left(stock, since_counted(moves, stock), problems)) for stock in stocks)
+    """Give stocks with what is left of each, on hand and to be bought."""
+    return tuple(
+        replace(
+            stock,
+            on_hand=_left(stock, since_counted(moves, stock), problems),
+            can_buy=_left_to_buy(stock, bought(moves, stock), problems),
+        )
+        for stock in stocks
+    )
 
 
 def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> float:
@@ -228,6 +241,44 @@ def _left(stock: Counted, moves: Iterable[Move], problems: list[Problem]) -> flo
     )
     problems.append(Problem(stock.where, "stock below zero", (f"{short} {stock.name}", there), field="On hand"))
     return 0.0
+
+
+def bought(moves: Moves, stock: Counted) -> float:
+    """Give how much of a stock was bought on the day of counting or later, pantry in its base unit."""
+    return sum(-move.taken for move in since_counted(moves, stock) if move.event.kind == CAME)
+
+
+def _left_to_buy(stock: Counted, came: float, problems: list[Problem]) -> float:
+    """Give what is left of *Can buy* after so much was bought; where that is a number, it is said."""
+    if not came or not 0 < stock.can_buy < math.inf:
+        return stock.can_buy
+    left, per = max(stock.can_buy - came, 0.0), per_base(stock)
+    unit = f" {stock.unit}" if isinstance(stock, PantryItem) else ""
+    said = (f"{format_number(number * per)}{unit}" for number in (stock.can_buy, came, left))
+    problems.append(Problem(stock.where, "can buy lowered", (stock.name, *said), field="Can buy"))
+    return left
+
+
+def _spent(household: Household, moves: Moves) -> tuple[Kitchen, tuple[Problem, ...]]:
+    """
+    Give the settings with what was bought since it was counted as money already spent, at the prices typed.
+
+    What has no price is not counted, and is said. Without a spending limit nothing is.
+    """
+    kitchen = household.kitchen
+    if math.isinf(kitchen.spending_limit):
+        return kitchen, ()
+    came = [(stock, amount) for stock in stocks(household) if (amount := bought(moves, stock))]
+    spent = sum(amount * (stock.price or 0.0) for stock, amount in came)
+    kitchen = replace(kitchen, already_spent=spent)
+    said = []
+    if spent > 0:
+        words = tuple(format_money(money) for money in (kitchen.spending_limit, spent, kitchen.left_to_spend))
+        said.append(Problem(kitchen.spending_where, "spending limit lowered", words, field="spending limit"))
+    unpriced = sorted(stock.name for stock, _ in came if stock.price is None)
+    if unpriced:
+        said.append(Problem(kitchen.spending_where, "bought without price", (format_list(unpriced, 3),)))
+    return kitchen, tuple(said)
 
 
 def _counted_on_blank(household: Household, made: Iterable[Event], moves: Moves) -> list[Problem]:

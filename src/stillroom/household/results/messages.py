@@ -266,10 +266,29 @@ def gone_rows(sums: Sums, gone: Sequence[PlanLine]) -> list[Row]:
 
 def over_limit_rows(sums: Sums, shopping: Sequence[Row]) -> list[Row]:
     """Return the note that whole measures of pantry items come to more than the spending limit."""
-    limit = sums.household.kitchen.spending_limit
+    limit = sums.household.kitchen.left_to_spend
     total = sum(number_in(row, "Cost") for row in shopping)
     if math.isinf(limit) or total <= limit + 0.005:
         return []
-    over = format_money(total - limit)
-    what = f"In whole packages the shopping costs {format_money(total)}, {over} above your spending limit."
+    over, left = format_money(total - limit), "what is left of " if sums.household.kitchen.already_spent else ""
+    what = f"In whole packages the shopping costs {format_money(total)}, {over} above {left}your spending limit."
     return [message_row(NOTE, "Shopping", what, "Buy loose, or share a package.")]
+
+
+KINDS_OF_TARGETS = {1: "must", 2: "should", 3: "nice"}
+
+
+def weighed_row(importance: int, planned: tuple[float, float], weighed: tuple[float, float]) -> Row:
+    """
+    Return the note on what strict importance costs; shares of the targets of that importance, and of all targets.
+
+    >>> weighed_row(1, (0.95, 0.37), (0.63, 0.62))["What"].partition(". ")[0]
+    'Must targets come first: they are filled to 95%, all targets to 37% on average'
+    """
+    first, whole = (format_share(share, 0) for share in planned)
+    kind = KINDS_OF_TARGETS[importance].capitalize()
+    what = f"{kind} targets come first: they are filled to {first}, all targets to {whole} on average. "
+    shares = " and ".join(format_share(share, 0) for share in weighed)
+    what += f"If a must counted 4, a should 2 and a nice 1, it would be about {shares}."
+    remedy = "To give the others more, lower the importance of some targets, or what is wanted of them."
+    return message_row(NOTE, "Winter list", what, remedy)

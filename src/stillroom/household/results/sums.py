@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from stillroom.household.best_by import lasts
+from stillroom.household.best_by import lasts, used_in_time
 from stillroom.household.load_steps import heated_hours
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import Container, Crop, Equipment, Household, Lot, Preserve
@@ -204,13 +204,19 @@ class Sums:
         return lasts(self.preserve_named[name], period.first_day, self.last_day)
 
     def counted(self, name: str) -> float:
-        """Containers that the plan adds toward targets: good on the last day, less what others use beyond the rest."""
+        """
+        Containers that the plan adds toward targets: good on the last day, less what others use beyond the rest.
+
+        Others use what goes out of date before the end first.
+        """
         lasting = sum(
             amount
             for (made, number), amount in self.plan.make.items()
             if made == name and self.lasts(name, self.periods[number])
         )
-        return min(self.net_made(name), lasting)
+        rows = [row for row in self.household.shelf if row.preserve == name]
+        used = [self.used_as_ingredient.get((name, period.number), 0.0) for period in self.periods]
+        return min(self.net_made(name) + sum(used_in_time(rows, used, self.periods)), lasting)
 
     def containers_taken(self, container: Container, until: int) -> float:
         """How many of a container are gone from the stock by a period: filled, less those that came back."""

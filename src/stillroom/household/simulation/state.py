@@ -54,7 +54,7 @@ class SeasonState:
         stocks = (*household.containers, *household.lids, *household.pantry)
         self.on_hand = {(type(one).__name__, one.name): one.on_hand for one in stocks}
         self.can_buy = {(type(one).__name__, one.name): one.can_buy for one in stocks}
-        self.money = household.kitchen.spending_limit
+        self.money = household.kitchen.left_to_spend
         self.spent = 0.0
         self.shelf = list(household.shelf)
         self.made: dict[str, float] = defaultdict(float)
@@ -185,6 +185,7 @@ class SeasonState:
             self.household.kitchen,
             first_day=day,
             spending_limit=max(0.0, self.money - self.spent),
+            already_spent=0.0,
             freezer_free_litres=self.room("freezer"),
             refrigerator_free_litres=self.room("refrigerator"),
             shelf_free_litres=self.room("shelf"),

@@ -157,8 +157,13 @@ class Method:
 
 
 def ranges(base: ReSolve, more_of: dict[Bottleneck, Quick], executor: Executor | None) -> dict[Bottleneck, Range]:
-    """Return the range of each of these resources, of which one unit more helps; each direction is a task."""
-    ups = [Method(base, bottleneck, quick) for bottleneck, quick in more_of.items()]
+    """
+    Return the range of each of these resources, of which one unit more helps; each direction is a task.
+
+    Where one unit more had to be made to fit the clock, more of them have to fit as well.
+    """
+    loose = replace(base, tighten=None)
+    ups = [Method(base if quick.tightened else loose, bottleneck, quick) for bottleneck, quick in more_of.items()]
     downs = [replace(method, fewer=available_units(base.household, method.bottleneck)) for method in ups]
     every = [*ups, *(method for method in downs if method.fewer)]
     found = dict(
@@ -318,4 +323,4 @@ def hours_or_space(household: Household, bottleneck: Bottleneck) -> float:
         return kitchen.most_preserves_a_day - 1
     if bottleneck.kind == "space":
         return float(getattr(kitchen, SPACES[bottleneck.name]))
-    return kitchen.spending_limit
+    return kitchen.left_to_spend

@@ -19,6 +19,7 @@ from stillroom.planning.bottlenecks.resolve import (
     LEAST_CHANGE_MONEY,
     Quick,
     changed,
+    changes,
     gain_threshold,
     gained,
     is_feasible,
@@ -206,6 +207,7 @@ def read_quick(
         money=money,
         surplus=surplus,
         columns={name: value for name, value in columns.items() if value},
+        plan=sendable_plan(plan),
     )
 
 
@@ -222,12 +224,20 @@ Given = TypeVar("Given")
 Got = TypeVar("Got")
 
 
+Tighten = Callable[[Household, Plan, int], Household | None]
+"""Gives a household with tighter limits where days of its plan do not fit the clock, for the n-th time; else None."""
+
+MOST_ON_THE_CLOCK = 8
+"""So often what is gained is planned again to fit the clock, as a plan is."""
+
+
 @dataclass(frozen=True)
 class ReSolve:
     """
     Resources with how much more of each, and what is needed to re-solve with that; can be sent to another process.
 
     `before` is what was reached without it, or with less of it. See `quick_plan` for the flags.
+    What is gained has to fit the clock, where `tighten` is given; a module's own function, so that it can be sent.
     """
 
     household: Household
@@ -236,17 +246,55 @@ class ReSolve:
     more: tuple[tuple[Bottleneck, float], ...] = ()
     targets_only: bool = False
     objectives_only: bool = False
+    tighten: Tighten | None = None
+
+    def loosened(self) -> Household:
+        """Return the household with the resources increased."""
+        household = self.household
+        for bottleneck, amount in self.more:
+            household = bottleneck.loosened(household, amount)
+        return household
+
+    def solve(self, household: Household) -> Quick:
+        """Plan a household quickly, from the plan at hand if nothing is taken away."""
+        at_hand = self.plan if self.increases() else None
+        return quick_plan(
+            household, at_hand, self.before, targets_only=self.targets_only, objectives_only=self.objectives_only
+        )
+
+    def increases(self) -> bool:
+        """Return whether there is only more of everything."""
+        return all(amount > 0 for _, amount in self.more)
 
 
 def re_solve(trial: ReSolve) -> Quick:
     """Solve again with the resources of a task increased; can run in another process."""
-    household = trial.household
-    for bottleneck, amount in trial.more:
-        household = bottleneck.loosened(household, amount)
-    at_hand = trial.plan if all(amount > 0 for _, amount in trial.more) else None
-    return quick_plan(
-        household, at_hand, trial.before, targets_only=trial.targets_only, objectives_only=trial.objectives_only
-    )
+    household = trial.loosened()
+    return replace(fitted(trial, household, trial.solve(household)), plan=None)
+
+
+def fitted(trial: ReSolve, household: Household, quick: Quick) -> Quick:
+    """
+    Return what was reached; where that gains on the list and does not fit the clock, what is gained so that it fits.
+
+    What was reached before still holds with more of something, so nothing is lost for the sake of the clock.
+    """
+    before, tighten = trial.before, trial.tighten
+    if before is None or tighten is None or not trial.increases():
+        return quick
+    reached = quick
+    for number in range(1, MOST_ON_THE_CLOCK + 1):
+        gains = gains_on_list(reached, before)
+        tighter = tighten(household, reached.plan, number) if gains and reached.plan is not None else None
+        if tighter is None:
+            return reached if reached is quick else replace(reached if gains else before, tightened=True)
+        household, reached = tighter, trial.solve(tighter)
+    return replace(before, tightened=True)
+
+
+def gains_on_list(now: Quick, before: Quick) -> bool:
+    """Return whether the first importance that surely changes gets better."""
+    return next((change > 0 for change in changes(now.objectives, before.objectives) if change), False)
 
 
 def continued_from(trial: ReSolve, reached: Quick, *more: tuple[Bottleneck, float]) -> ReSolve:

@@ -34,6 +34,7 @@ class Quick:
     `objectives` are fixed lines and targets when they were reached. `filled` is how far each target is filled, at most
     as wanted, in its unit; `surplus_kg` includes spoilage; `spent` is money; `made` counts containers. `money` and
     `surplus` are None when only the targets were asked for. `columns` are the nonzero variables by name, a warm start.
+    `plan` is left out of what is sent to another process. `tightened` is whether days had to be made to fit the clock.
     """
 
     objectives: tuple[ObjectiveResult, ...]
@@ -44,6 +45,8 @@ class Quick:
     money: ObjectiveResult | None = None
     surplus: ObjectiveResult | None = None
     columns: Mapping[str, float] = field(default_factory=dict, repr=False)
+    plan: Plan | None = field(default=None, repr=False, compare=False)
+    tightened: bool = False
 
     @property
     def proved(self) -> bool:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
+from stillroom.household.best_by import used_in_time
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import STOVE_FREE, PantryItem
 from stillroom.household.results.bottlenecks import Bottleneck
@@ -246,7 +247,7 @@ def columns_of(
     for setups, made in ((variables.setup, plan.make), (variables.setup_freeze, plan.freeze_kg)):
         values |= {variable.name: float(made.get(key, 0.0) > 0) for key, variable in setups.items()}
     values |= {variable.name: plan.bands.get(key, 0.0) for key, variable in variables.filled.items()}
-    values |= short_and_changed(parameters, variables, plan)
+    values |= short_and_changed(parameters, variables, plan) | old_used(parameters, variables, plan)
     for name, was in (filled or {}).items():
         there = sum(plan.bands.get((name, segment), 0.0) for segment in range(len(parameters.gains)))
         values[variables.name("loss", name)] = max(0.0, was - there)
@@ -282,6 +283,21 @@ def more_surplus(parameters: Parameters, variables: Variables, values: Mapping[s
         if abs(over) > NEAR:
             found[surplus.name] = max(0.0, values.get(surplus.name, 0.0) + over)
     return found
+
+
+def old_used(parameters: Parameters, variables: Variables, plan: Plan) -> dict[str, float]:
+    """Return what preserves use of one another that goes out of date before the plan ends, the earliest date first."""
+    values = {}
+    for name in sorted({name for name, _ in variables.use_old}):
+        rows = [row for row in parameters.household.shelf if row.preserve == name]
+        used = [
+            sum(each * plan.make.get((user.name, period.number), 0.0) for user, each in parameters.users[name])
+            for period in parameters.periods
+        ]
+        for number, amount in enumerate(used_in_time(rows, used, parameters.periods)):
+            if (name, number) in variables.use_old:
+                values[variables.use_old[name, number].name] = amount
+    return values
 
 
 def short_and_changed(parameters: Parameters, variables: Variables, plan: Plan) -> dict[str, float]:

@@ -13,7 +13,7 @@ from stillroom.household.results.bottlenecks import Bottleneck, BottleneckGain, 
 from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.bottlenecks.gains import best_partners, gain_of
 from stillroom.planning.bottlenecks.ranges import Binding, binding_resources, ranges
-from stillroom.planning.bottlenecks.replan import ReSolve, quick_plan, re_solve, report_progress, run_all
+from stillroom.planning.bottlenecks.replan import ReSolve, Tighten, quick_plan, re_solve, report_progress, run_all
 from stillroom.planning.bottlenecks.resolve import Quick, made_by, sendable, sendable_plan
 from stillroom.planning.bottlenecks.resources import catalogue, coming_in
 from stillroom.planning.highs import HighsSession, SolveSettings
@@ -97,20 +97,22 @@ def find_bottlenecks(
     executor: Executor | None = None,
     report: Progress = no_progress,
     ahead: Future[Quick] | None = None,
+    tighten: Tighten | None = None,
 ) -> BottlenecksFound:
     """
     Find the bottlenecks of a plan, and what more of each would add.
 
     `household` is settled and `plan` its full plan. The result depends neither on the executor nor on `ahead`, a quick
-    plan begun before (`begun_ahead`). Raises StillroomError when a re-solved plan violates a constraint.
+    plan begun before (`begun_ahead`). With `tighten`, what is gained on the list fits the clock. Raises StillroomError
+    when a re-solved plan violates a constraint.
     """
     report("what the plan runs up against")
     parameters, variables = build(household)
     tight = binding_resources(parameters, variables, plan, catalogue(parameters, variables))
     tight, worth = ranked_by_price(parameters, variables, tight)
-    base = ReSolve(sendable(household), sendable_plan(plan), None)
+    base = ReSolve(sendable(household), sendable_plan(plan), None, tighten=tighten)
     before = quick_plan(base.household) if ahead is None else ahead.result()
-    before = replace(before, filled=filled_by_plan(household, plan), made=made_by(household, plan))
+    before = replace(before, filled=filled_by_plan(household, plan), made=made_by(household, plan), plan=None)
     base = replace(base, before=before)
     bottlenecks = [one.bottleneck for one in tight[:MOST_BOTTLENECKS]]
     more_of, less_of = one_more_and_less(base, bottlenecks, executor, report)

@@ -107,16 +107,17 @@ def spending_limit(parameters: Parameters, variables: Variables) -> Iterator[Nam
     Spend no more than the spending limit.
 
         sum over j of price[j] * buy_container[j] + sum over l of price[l] * buy_lid[l]
-          + sum over g of price[g] * buy_item[g] <= spending_limit
+          + sum over g of price[g] * buy_item[g] <= spending_limit - already_spent
 
-    in money. What has no price costs nothing here; the plan lists it.
+    in money, and 0 where more was spent: what the record has as bought since each stock was counted. What has no price
+    costs nothing here; the plan lists it.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(spending_limit, tiny_household())
     spending_limit: 1.5 buy_container.quart_jar + 0.25 buy_lid.wide_lid + 4 buy_item.lemon_juice <= 20
     """
-    limit = parameters.household.kitchen.spending_limit
+    limit = parameters.household.kitchen.left_to_spend
     if math.isfinite(limit):
         terms = spent(parameters, variables)
         if terms:

@@ -17,11 +17,15 @@ def preserve_balance(parameters: Parameters, variables: Variables) -> Iterator[N
     """
     Use a preserve as an ingredient only when it is on the shelf or ready.
 
-        used[p, t] <= good_on_shelf[p] + done[p, t]      for p in users, t in periods
+        used[p, t] <= good_on_shelf[p] + used_old[p, t] + done[p, t]      for p in users, t in periods
+        use_old[p, t] <= containers that other preserves use in t
+        sum of use_old[p] in t and later <= old_on_shelf[p, t]
 
     where, in containers up to and including t,
-        used[p, t] = containers that other preserves use
-        done[p, t] = containers out of their equipment by the end of t
+        used[p, t]         = containers that other preserves use
+        used_old[p, t]     = sum of use_old[p], those of them that go out of date before the plan ends
+        done[p, t]         = containers out of their equipment by the end of t
+        old_on_shelf[p, t] = containers on the shelf that are good on the last day of t, but not of the plan
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -32,9 +36,22 @@ def preserve_balance(parameters: Parameters, variables: Variables) -> Iterator[N
     for name in sorted(parameters.users):
         for period in parameters.periods:
             terms = [(-each, variable) for each, variable in variables.done(parameters, name, period.number)]
+            label = variables.name("preserve_balance", name, period.label)
             if terms:
-                label = variables.name("preserve_balance", name, period.label)
+                terms += [(-1.0, variable) for _, variable in variables.used_old(name, period.number)]
                 yield label, at_most(terms, parameters.good_on_shelf.get(name, 0.0))
+            old = variables.use_old.get((name, period.number))
+            if old is not None:
+                used = [
+                    (-each, variables.make[user.name, period.number])
+                    for user, each in parameters.users[name]
+                    if (user.name, period.number) in variables.make
+                ]
+                yield f"{label}.old_used", at_most([(1.0, old), *used], 0.0)
+                later = [
+                    (1.0, v) for (item, at), v in variables.use_old.items() if item == name and at >= period.number
+                ]
+                yield f"{label}.old", at_most(later, parameters.old_on_shelf[name, period.number])
 
 
 def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Named]:
@@ -45,8 +62,9 @@ def target_filling(parameters: Parameters, variables: Variables) -> Iterator[Nam
 
     where, in the target's unit,
         counts[n, p] = what one container of p counts toward n; it counts in full toward every target that lists it
-        counted[p]   = min(net[p], lasting[p])
-        net[p]       = containers made less those used by other preserves, over the whole plan
+        counted[p]   = min(kept[p], lasting[p])
+        kept[p]      = containers made less those used by other preserves, over the whole plan; what they use of jars
+                       that go out of date before its end is not taken off
         lasting[p]   = containers made that keep to the last day of the plan
 
     The minimum is one constraint for each way to choose, and only where some of p does not last and others use it.
@@ -77,7 +95,7 @@ def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Make no more of a target's preserves than the target has room for.
 
-        sum over p in groups[n] of counts[n, p] * net[p] <= allowed[n]      for n in targets
+        sum over p in groups[n] of counts[n, p] * kept[p] <= allowed[n]      for n in targets
 
     where, in the target's unit,
         groups[n]  = preserves for which n is the target with the most room (`target_of`)
@@ -96,7 +114,7 @@ def enough(parameters: Parameters, variables: Variables) -> Iterator[Named]:
         terms: Sum = []
         for item in items:
             each = target.counts[item.name]
-            terms += [(each * coefficient, variable) for coefficient, variable in variables.net(parameters, item.name)]
+            terms += [(each * coefficient, variable) for coefficient, variable in variables.kept(parameters, item.name)]
         fixed = sum(target.counts[item.name] * parameters.fixed_total(item.name) for item in items)
         if terms:
             yield variables.name("at_most", target.name), at_most(terms, max(parameters.allowed(target), fixed))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Mapping
 from functools import cached_property
 
@@ -33,6 +34,17 @@ class TargetParameters(OrderedParameters):
                 if line.source == "preserve" and line.amount_each > 0:
                     found.setdefault(line.item, []).append((item, line.amount_each))
         return {name: tuple(users) for name, users in found.items()}
+
+    @cached_property
+    def old_on_shelf(self) -> Mapping[tuple[str, int], float]:
+        """Containers for other preserves on the shelf, good on the last day of a period but not of the plan."""
+        found: dict[tuple[str, int], float] = defaultdict(float)
+        for row in self.household.shelf:
+            if row.preserve in self.users and row.best_by is not None and row.best_by < self.last_day:
+                for period in self.periods:
+                    if period.last_day <= row.best_by:
+                        found[row.preserve, period.number] += row.count
+        return dict(found)
 
     def lasts(self, name: str, period: Period) -> bool:
         """Return whether what is made of a preserve in a period is good on the last day, counted from its first day."""

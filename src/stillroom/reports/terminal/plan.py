@@ -12,6 +12,7 @@ from rich.text import Text
 
 from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
+from stillroom.household.records import Kitchen
 from stillroom.household.refusals import kitchen_first
 from stillroom.household.results.commands import Receipt, cleared_words
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
@@ -53,17 +54,18 @@ def plan_page(
     objectives: Sequence[ObjectiveResult] = (),
     end: Sequence[str] = (),
     details: Sequence[str] | None = None,
+    kitchen: Kitchen | None = None,
 ) -> RenderableType:
     """
     Return the page of a whole plan, what to do first on top.
 
     `tables` are the rows of the output tables by name and heading, `end` the lines on what was written, `details` the
-    lines on how the plan was computed; without them the objectives are left out too.
+    lines on how the plan was computed; without them the objectives are left out too. `kitchen` has what was spent.
     """
     if not any(number_in(row, "Harvested") > 0 for row in tables.get("Crop use", ())) and not tables.get("Plan"):
         parts: list[RenderableType | None] = [Text("Nothing to put up until a harvest is entered in Harvest.")]
     else:
-        parts = [*first_days(tables, today), to_buy(tables), winter_list(tables), warnings(tables)]
+        parts = [*first_days(tables, today), to_buy(tables, kitchen), winter_list(tables), warnings(tables)]
         parts += [*later_days(tables), surplus(tables), cautions(tables)]
     if details is not None:
         parts += [objectives_table(objectives, tables), Group(*map(Text, details)) if details else None]
@@ -182,15 +184,30 @@ def cautions(tables: Tables) -> RenderableType | None:
 # What to buy, and what is left over
 
 
-def to_buy(tables: Tables) -> RenderableType | None:
-    """What to buy, by the day it is needed, with the total."""
+def to_buy(tables: Tables, kitchen: Kitchen | None) -> RenderableType | None:
+    """What to buy, by the day it is needed, with the total and what is left of the spending limit."""
+    limit = spending_words(kitchen)
     rows = sorted(tables.get("Shopping", ()), key=lambda row: (day_in(row, "Needed by"), text_in(row, "Item")))
     if not rows:
-        return Group(heading("To buy"), indented(Text("Nothing.")))
+        return Group(heading("To buy"), indented(Text(f"Nothing.{limit}")))
     total = format_money(sum(number_in(row, "Cost") for row in rows))
     unpriced = sum(row.get("Cost") is None for row in rows)
     words = f"Total {total}" + (f", and {unpriced} without a price" if unpriced else "") + "."
+    words += limit
     return Group(heading("To buy"), Fitted(partial(buy_table, rows)), indented(Text(words)))
+
+
+def spending_words(kitchen: Kitchen | None) -> str:
+    """
+    Return what is left of the spending limit where some was spent already.
+
+    >>> spending_words(Kitchen(datetime.date(2026, 8, 14), spending_limit=60, already_spent=22.5))
+    ' Spending limit $60.00, $22.50 already spent, $37.50 left.'
+    """
+    if kitchen is None or not kitchen.already_spent or math.isinf(kitchen.spending_limit):
+        return ""
+    limit, spent, left = map(format_money, (kitchen.spending_limit, kitchen.already_spent, kitchen.left_to_spend))
+    return f" Spending limit {limit}, {spent} already spent, {left} left."
 
 
 def buy_table(rows: Sequence[Row], wide: int) -> RenderableType:

@@ -219,6 +219,7 @@ def read_kitchen(rows: Rows, reading: Reading, today: datetime.date) -> Kitchen:
         where=altitude.where("altitude_ft"),
         gauge_where=settings["gauge"].where("gauge"),
         latest_end_where=settings["latest_end"].where("latest_end"),
+        spending_where=settings["spending_limit"].where("spending_limit"),
     )
     use_style(style_of(kitchen))
     return kitchen
