@@ -86,7 +86,7 @@ ALIKE_ANYWAY = (
     ),
     ("", "condition always true: if math.isfinite", "a bound without end is no bound"),
     ("work.py:5[0-3]", "", "an empty load never pays: it takes its set-up, and loads are counted again from the jars"),
-    ("__init__.py", "rule no_empty_loads left out", "an empty load never pays, as above"),
+    ("__init__.py", "rule worthwhile_loads left out", "an empty load never pays, as above"),
 )
 """Changes that change no plan: where (file and line), what, and why; a match is a survivor with a reason."""
 

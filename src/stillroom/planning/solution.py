@@ -225,7 +225,7 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
     parameters, key = day.parameters, (item.name, period.number)
     amount, loads = day.make[key], day.loads.get(key)
     there = (item.name, earlier.number)
-    if there in day.make or there in parameters.fixed_at or amount < parameters.batch(item, earlier) - ROOM:
+    if there in day.make or there in parameters.fixed_at or not parameters.worth_starting(item, earlier, amount):
         return False
     if item.name in parameters.limited_by_timetable and amount > parameters.upper_bound[there] + ROOM:
         return False

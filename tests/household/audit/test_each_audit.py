@@ -172,7 +172,7 @@ SPOILED: dict[str, Case] = {
     ),
     "thawed_crop_use": (frozen_lot, {"make": {("juice", 1): 3.0}}, "takes only 9.9 lb"),
     "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not fit in 1 load of 7"),
-    "no_empty_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
+    "worthwhile_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
     "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of labor are needed, but 1 h are available"),
     "stove_hours": (
         two_loads,

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cached_property
 
 from stillroom.household.plan import Period
-from stillroom.household.records import Container, Crop, Preserve, Target
+from stillroom.household.records import Container, Crop, Preserve, Target, Tighter
 from stillroom.planning.parameters.crops import ALMOST
 from stillroom.planning.parameters.fixed import FixedParameters
 from stillroom.planning.parameters.targets import TargetParameters
 from stillroom.planning.parameters.work import WorkParameters
+
+SMALLEST_FREEZE_KG = 4 * 0.45359237
+"""Less of a crop is not worth a session of freezing whole. Common practice, no source."""
 
 
 class Parameters(WorkParameters, TargetParameters, FixedParameters):
@@ -150,11 +154,52 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         """
         Return the fewest containers worth starting for on a day: the smallest batch, or less where there is less.
 
-        Never more than the target has room for or the day's crop can fill. A preserve without a target is made only as
-        far as others use it, so any number is worth starting for. Containers on hand do not reduce it, or a fourth tub
-        could undo a batch of three.
+        One that was typed is reduced only to what the target has room for. A blank one, four or a third of a load, is
+        never more than target, crop, containers and hours of the day allow: were it reduced by some of them alone, a
+        fourth jar could undo a batch of three. A preserve without a target is made only as far as others use it, and
+        what a fixed line takes only as far as it is asked for, so any number is worth starting for.
         """
-        if item.name not in self.target_of:
+        if item.name not in self.target_of or item.name in self.taken_by_fixed_lines:
             return 1
-        most = min(float(item.smallest_batch), self.upper_by_targets[item.name], self.upper_by_crop(item, period))
-        return max(1, math.floor(most + ALMOST))
+        most = (
+            self.upper_by_targets[item.name]
+            if item.batch_typed
+            else self.without_timetable_limits.upper_bound[item.name, period.number]
+        )
+        return max(1, math.floor(min(float(item.fewest), most) + ALMOST))
+
+    def last_load(self, item: Preserve, period: Period) -> int:
+        """Return the fewest containers in the last load of a day: the batch, but at most half a load, rounded up."""
+        return min(self.batch(item, period), math.ceil((item.load or 1) / 2))
+
+    def needs_setup(self, item: Preserve, period: Period) -> bool:
+        """Return whether a preserve needs a setup on a day: without loads, or where its last load is no whole batch."""
+        return item.load is None or self.batch(item, period) > self.last_load(item, period)
+
+    def worth_starting(self, item: Preserve, period: Period, amount: float) -> bool:
+        """Return whether so many containers are enough for a session on a day, and for its last load."""
+        if amount < self.batch(item, period) - ALMOST:
+            return False
+        over = 0.0 if item.load is None else amount - item.load * (math.ceil(amount / item.load - ALMOST) - 1)
+        return item.load is None or over >= self.last_load(item, period) - ALMOST
+
+    @cached_property
+    def without_timetable_limits(self) -> Parameters:
+        """The same parameters without what a timetable took off: it must not make smaller batches worth starting."""
+        if self.household.tighter == Tighter():
+            return self
+        return Parameters(replace(self.household, tighter=Tighter()))
+
+    def smallest_freeze(self, crop: Crop, period: Period) -> float:
+        """
+        Return the fewest kg of a crop worth freezing whole on a day: 4 lb, or less where there is less.
+
+        Never more than crop, hands and freezer allow on that day. What a fixed line takes from frozen is exempt.
+        """
+        if crop.name in self.taken_by_fixed_lines:
+            return 0.0
+        most = min(self.usable(crop, period), self.household.kitchen.freeze_kg_a_day)
+        if crop.freeze_hours_per_kg > 0:
+            hands = self.without_timetable_limits.hands_hours(period)
+            most = min(most, hands / crop.freeze_hours_per_kg)
+        return min(SMALLEST_FREEZE_KG, most)

@@ -120,6 +120,23 @@ class FixedParameters(CropParameters):
         return sum(fix.amount for fix in self.fixes if fix.name == name)
 
     @cached_property
+    def taken_by_fixed_lines(self) -> frozenset[str]:
+        """What fixed lines take: preserves, crops from frozen, and what those preserves take in turn."""
+        by_name = {item.name: item for item in self.preserves}
+        found: set[str] = set()
+        ahead = [fix.name for fix in self.fixes]
+        while ahead:
+            name = ahead.pop()
+            taken = {name.removeprefix(THAW)} if name.startswith(THAW) else set()
+            if name in by_name:
+                taken = {
+                    line.item for line in by_name[name].ingredients if line.source == "preserve" or line.from_frozen
+                }
+            ahead += sorted(taken - found)
+            found |= taken
+        return frozenset(found)
+
+    @cached_property
     def last_lines(self) -> tuple[LastLine, ...]:
         """
         The last plan, by preserve and detailed day that it covered.
