@@ -118,6 +118,21 @@ class Kitchen:
     where: str = field(default="", compare=False)
     gauge_where: str = field(default="", compare=False)
 
+    def free_litres(self, place: str) -> float:
+        """
+        Return the liters free in a place on the first day.
+
+        >>> Kitchen(datetime.date(2026, 8, 14), cellar_free_litres=40.0).free_litres("cellar")
+        40.0
+        """
+        free = {
+            "freezer": self.freezer_free_litres,
+            "refrigerator": self.refrigerator_free_litres,
+            "shelf": self.shelf_free_litres,
+            "cellar": self.cellar_free_litres,
+        }
+        return free[place]
+
     def starts_on(self, day: datetime.date) -> datetime.datetime:
         """
         Return when kitchen work begins on a day.

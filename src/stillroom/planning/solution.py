@@ -274,12 +274,6 @@ def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, 
 def is_within_limits(day: Day, item: Preserve) -> bool:
     """Return whether every resource of the session is within its limit in every period."""
     parameters, kitchen = day.parameters, day.parameters.household.kitchen
-    free = {
-        "freezer": kitchen.freezer_free_litres,
-        "refrigerator": kitchen.refrigerator_free_litres,
-        "shelf": kitchen.shelf_free_litres,
-        "cellar": kitchen.cellar_free_litres,
-    }
     container = parameters.household.container(item.container)
     days = 0
     for period in parameters.periods:
@@ -287,7 +281,7 @@ def is_within_limits(day: Day, item: Preserve) -> bool:
             "hands": parameters.hands_hours(period),
             "stove": parameters.stove_hours(period),
             "freezing": kitchen.freeze_kg_a_day * period.days,
-            item.kept_in: free[item.kept_in],
+            item.kept_in: kitchen.free_litres(item.kept_in),
             f"container {container.name}": stock(container, days) + day.bought.get(container.name, 0.0),
         }
         limits |= {

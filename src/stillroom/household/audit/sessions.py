@@ -62,28 +62,37 @@ def least_of_session(tally: Tally, preserve: Preserve, period: Period) -> float:
     of a load, also to what crop, containers and hours of the day could give. 1 for what counts toward no target, and
     for what a fixed line takes.
     """
-    if group_of(tally, preserve.name) is None or preserve.name in taken_by_fixed_lines(tally):
+    if group_of(tally, preserve.name) is None or preserve.name in tied_to_fixed_lines(tally):
         return 1.0
     allowed = still_allowed(tally, preserve)
     if preserve.batch_typed:
         return min(preserve.smallest_batch, allowed)
     batch = preserve.smallest_batch if preserve.load is None else math.ceil(preserve.load / 3)
-    return max(1.0, min(batch, allowed, *day_can_give(tally, preserve, period)))
+    return max(1.0, min(batch, allowed, *day_can_give(tally, preserve, period).values()))
 
 
-def day_can_give(tally: Tally, preserve: Preserve, period: Period) -> tuple[float, float, float]:
-    """Return the whole containers that a day's crop, hours, and the stock of containers could give, each by itself."""
-    crop, hours = crop_can_give(tally, preserve, period), hours_can_give(tally, preserve, period)
-    return crop, hours, stock_can_give(tally, preserve)
+def day_can_give(tally: Tally, preserve: Preserve, period: Period) -> dict[str, float]:
+    """Return the whole containers that each of a day's supplies could give if nothing else used it."""
+    return {
+        "crop": crop_can_give(tally, preserve, period),
+        "containers": containers_can_give(tally, preserve),
+        "pantry": pantry_can_give(tally, preserve),
+        "space": space_can_give(tally, preserve),
+        "hours": hours_can_give(tally, preserve, period),
+    }
 
 
-def taken_by_fixed_lines(tally: Tally) -> set[str]:
-    """Return what fixed lines take, directly or through other preserves: preserves, and crops from frozen."""
+def tied_to_fixed_lines(tally: Tally) -> set[str]:
+    """Return what fixed lines take, through others too, and what may take the crop that they thaw."""
     found: set[str] = set()
     names = [line.name for line in tally.household.plan_lines if line.fix is not None]
     for name in names:
         if name.startswith(THAW):
-            found.add(name.removeprefix(THAW))
+            crop = name.removeprefix(THAW)
+            found.add(crop)
+            for other in tally.preserves.values():
+                if any(line.source == "crop" and line.item == crop and line.from_frozen for line in other.ingredients):
+                    found.add(other.name)
         preserve = tally.preserves.get(name)
         for line in () if preserve is None else preserve.ingredients:
             if line.source == "preserve" and line.item not in names:
@@ -116,7 +125,7 @@ def crop_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
         there = crop_there(tally, crop, period)
         if any(line.from_frozen for line in preserve.ingredients if line.source == "crop" and line.item == crop):
             there += frozen_before(tally, crop)
-        most = min(most, math.floor(there / each + ROUNDING) if each > 0 else math.inf)
+        most = min(most, whole(there / each) if each > 0 else math.inf)
     return max(1.0, most)
 
 
@@ -128,19 +137,50 @@ def crop_there(tally: Tally, crop: str, period: Period) -> float:
     return max(0.0, there - sum(eaten_kg(tally, crop)[: period.number + 1]))
 
 
-def stock_can_give(tally: Tally, preserve: Preserve) -> float:
-    """Return the containers that those on hand, bought or returned, and their lids, could fill in the whole plan."""
+def whole(most: float) -> float:
+    """
+    Return the whole containers in a number, `inf` where nothing limits it.
+
+    >>> whole(2.9), whole(math.inf)
+    (2, inf)
+    """
+    return math.floor(most + ROUNDING) if math.isfinite(most) else math.inf
+
+
+def containers_can_give(tally: Tally, preserve: Preserve) -> float:
+    """Return the containers on hand, bought or returned in the whole plan, and no more than have lids."""
     container = tally.containers[preserve.container]
     days = (tally.last_day - tally.periods[0].first_day).days + 1
     most = container.on_hand + container.can_buy + math.ceil(container.back_each_week * days / 7)
     for lid in tally.household.lids:
         if lid.name == container.lid:
             most = min(most, lid.on_hand + lid.can_buy)
-    return math.floor(most + ROUNDING) if math.isfinite(most) else math.inf
+    return whole(most)
+
+
+def pantry_can_give(tally: Tally, preserve: Preserve) -> float:
+    """Return the whole containers for which each pantry ingredient is on hand or can be bought."""
+    most = math.inf
+    for line in preserve.ingredients:
+        for goods in tally.household.pantry:
+            if line.source == "pantry" and line.item == goods.name and line.amount_each > 0:
+                most = min(most, (goods.on_hand + goods.can_buy) / line.amount_each)
+    return whole(most)
+
+
+def space_can_give(tally: Tally, preserve: Preserve) -> float:
+    """Return the whole containers that there is space for, and that the freezer freezes in a day."""
+    kitchen, most = tally.household.kitchen, math.inf
+    if preserve.space_litres_each > 0:
+        most = kitchen.free_litres(preserve.kept_in) / preserve.space_litres_each
+    kg = sum(line.amount_each for line in preserve.ingredients if line.source == "crop")
+    if preserve.kept_in == "freezer" and kg > 0:
+        most = min(most, kitchen.freeze_kg_a_day / kg)
+    return whole(most)
 
 
 def hours_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
-    """Return the whole containers that a day's hands, stove and equipment could give if nothing else took any."""
+    """Return the whole containers that a day's hands, stove and equipment could give in a load, if all were its."""
     hands, free = hours_of_row(tally, "hands", period), hours_of_row(tally, STOVE_FREE, period)
     stove = None if free is None else free * tally.household.kitchen.burners
     each = (
@@ -159,8 +199,11 @@ def hours_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
             taken = dict(overlap(tally, period, hours, piece.runs_overnight))
             by_load.append((hours_there(tally, piece, period), taken.get(period, 0.0)))
         loads = min((there / hours for there, hours in by_load if there is not None and hours > 0), default=math.inf)
-        most = min(most, math.floor(loads + ROUNDING) * preserve.load if math.isfinite(loads) else math.inf)
-    return math.floor(most + ROUNDING) if math.isfinite(most) else math.inf
+        most = min(most, whole(loads) * preserve.load)
+        for (there, load), (_, one) in zip(by_load, each, strict=False):
+            if there is not None and one > 0:
+                most = min(most, (there - load) / one)
+    return whole(most)
 
 
 def smallest_freeze(tally: Tally) -> Iterator[str]:
@@ -169,19 +212,25 @@ def smallest_freeze(tally: Tally) -> Iterator[str]:
 
     It does not apply to fixed lines and to what they take from frozen.
     """
-    exempt = taken_by_fixed_lines(tally)
+    exempt = tied_to_fixed_lines(tally)
     for (name, number), kg in sorted(tally.plan.freeze_kg.items()):
         period = tally.periods[number]
         if not period.single or not more(kg, 0.0) or name in exempt or fixed_on(tally, FREEZE_WHOLE + name, period):
             continue
-        least = min(SMALLEST_FREEZE_KG, *freezing_can_take(tally, name, period))
+        least = min(SMALLEST_FREEZE_KG, *freezing_can_take(tally, name, period).values())
         if more(least, kg):
             few = f"{format_weight(kg, 1)} of {name} are frozen whole, less than {format_weight(least, 1)}"
             yield f"{when(period)}: {few}"
 
 
-def freezing_can_take(tally: Tally, name: str, period: Period) -> tuple[float, float, float]:
-    """Return the kg of a crop that a day's crop, hours and freezer would allow to be frozen whole, each by itself."""
-    crop, hands = tally.crops[name], hours_of_row(tally, "hands", period)
-    by_hands = math.inf if hands is None or crop.freeze_hours_per_kg <= 0 else hands / crop.freeze_hours_per_kg
-    return crop_there(tally, name, period), by_hands, tally.household.kitchen.freeze_kg_a_day
+def freezing_can_take(tally: Tally, name: str, period: Period) -> dict[str, float]:
+    """Return the kg of a crop that each of a day's supplies would allow to be frozen whole if nothing else used it."""
+    crop, hands, kitchen = tally.crops[name], hours_of_row(tally, "hands", period), tally.household.kitchen
+    space = math.inf
+    if crop.freezer_litres_per_kg > 0:
+        space = kitchen.freezer_free_litres / crop.freezer_litres_per_kg
+    return {
+        "crop": crop_there(tally, name, period),
+        "space": min(space, kitchen.freeze_kg_a_day),
+        "hours": math.inf if hands is None or crop.freeze_hours_per_kg <= 0 else hands / crop.freeze_hours_per_kg,
+    }

@@ -11,7 +11,7 @@ from stillroom.household.audit.sessions import (
     fixed_on,
     freezing_can_take,
     still_allowed,
-    taken_by_fixed_lines,
+    tied_to_fixed_lines,
 )
 from stillroom.household.audit.tally import Tally
 from stillroom.household.audit.targets import group_of
@@ -22,11 +22,16 @@ from stillroom.household.results.shortages import crop_left_over
 from stillroom.household.results.sums import ALMOST, Sums
 from stillroom.household.text import format_crop, format_long_date, plural
 
-FOR_OTHERS = "a small batch: no more is needed"
-CROP = "a small batch: all the crop there is"
-HOURS = "a small batch: all the day has hours for"
-ROOM = "a small batch: all the list has room for"
-FREEZER = "a small batch: all the freezer takes in a day"
+SMALL = "a small batch: "
+REASONS = {
+    "others": "no more is needed",
+    "list": "all the list has room for",
+    "crop": "all the crop there is",
+    "containers": "all the {containers} there are",
+    "pantry": "all the pantry has enough for",
+    "space": "all there is space for",
+    "hours": "all the day has hours for",
+}
 
 
 def few_words(sums: Sums, item: Preserve, period: Period, make: float) -> str:
@@ -38,12 +43,10 @@ def few_words(sums: Sums, item: Preserve, period: Period, make: float) -> str:
     tally = Tally(sums.household, sums.plan)
     if not few or not period.single or fixed_on(tally, item.name, period):
         return ""
-    if group_of(tally, item.name) is None or item.name in taken_by_fixed_lines(tally):
-        return FOR_OTHERS
-    crop, hours, stock = day_can_give(tally, item, period)
-    last_ones = f"a small batch: the last {plural(2, item.container)}"
-    reasons = ((still_allowed(tally, item), ROOM), (crop, CROP), (stock, last_ones), (hours, HOURS))
-    return min(reasons, key=lambda reason: reason[0])[1]
+    if group_of(tally, item.name) is None or item.name in tied_to_fixed_lines(tally):
+        return SMALL + REASONS["others"]
+    most = {"list": still_allowed(tally, item)} | day_can_give(tally, item, period)
+    return SMALL + REASONS[min(most, key=most.__getitem__)].format(containers=plural(2, item.container))
 
 
 def few_frozen_words(sums: Sums, crop: Crop, period: Period, kg: float) -> str:
@@ -51,10 +54,10 @@ def few_frozen_words(sums: Sums, crop: Crop, period: Period, kg: float) -> str:
     tally = Tally(sums.household, sums.plan)
     if not period.single or kg >= SMALLEST_FREEZE_KG - ALMOST or fixed_on(tally, FREEZE_WHOLE + crop.name, period):
         return ""
-    if crop.name in taken_by_fixed_lines(tally):
-        return FOR_OTHERS
-    there, hours, freezer = freezing_can_take(tally, crop.name, period)
-    return min(((there, CROP), (hours, HOURS), (freezer, FREEZER)), key=lambda reason: reason[0])[1]
+    if crop.name in tied_to_fixed_lines(tally):
+        return SMALL + REASONS["others"]
+    most = freezing_can_take(tally, crop.name, period)
+    return SMALL + REASONS[min(most, key=most.__getitem__)]
 
 
 def batch_rows(sums: Sums, coverage: Sequence[Row]) -> Iterator[tuple[str, str, str]]:
@@ -73,8 +76,8 @@ def batch_rows(sums: Sums, coverage: Sequence[Row]) -> Iterator[tuple[str, str, 
             continue
         crop, period = sums.crop_named[left[0]], sums.periods[left[1]]
         kg = sums.plan.surplus_kg[left[0], left[1]]
-        _, hours, stock = day_can_give(tally, item, period)
-        few = min(math.floor(kg / item.crop_kg_each(crop.name) + ALMOST), hours, stock)
+        given = day_can_give(tally, item, period) | {"crop": math.floor(kg / item.crop_kg_each(crop.name) + ALMOST)}
+        few = min(given.values())
         if 1 <= few < item.smallest_batch and (item.name, period.number) not in sums.plan.make:
             amount = format_crop(in_crop_unit(kg, crop), crop)
             what = f"{amount} left over on {format_long_date(period.first_day)} would give {few:g} of {item.name}"

@@ -155,18 +155,50 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         Return the fewest containers worth starting for on a day: the smallest batch, or less where there is less.
 
         One that was typed is reduced only to what the target has room for. A blank one, four or a third of a load, is
-        never more than target, crop, containers and hours of the day allow: were it reduced by some of them alone, a
-        fourth jar could undo a batch of three. A preserve without a target is made only as far as others use it, and
-        what a fixed line takes only as far as it is asked for, so any number is worth starting for.
+        never more than target, crop, containers, hours, space and pantry would each allow: were it reduced by some of
+        them alone, a fourth jar could undo a batch of three. A preserve without a target is made only as far as others
+        use it, and what is tied to a fixed line as far as that asks, so any number is worth starting for.
         """
-        if item.name not in self.target_of or item.name in self.taken_by_fixed_lines:
+        if item.name not in self.target_of or item.name in self.tied_to_fixed_lines:
             return 1
-        most = (
-            self.upper_by_targets[item.name]
-            if item.batch_typed
-            else self.without_timetable_limits.upper_bound[item.name, period.number]
-        )
+        if item.batch_typed:
+            most = self.upper_by_targets[item.name]
+        else:
+            plain = self.without_timetable_limits
+            most = min(
+                plain.upper_bound[item.name, period.number],
+                plain.upper_by_room(item),
+                plain.upper_by_one_load(item, period),
+            )
         return max(1, math.floor(min(float(item.fewest), most) + ALMOST))
+
+    def upper_by_one_load(self, item: Preserve, period: Period) -> float:
+        """Return the containers that hands and stove of a day have time for in one load; `inf` without loads."""
+        if item.load is None:
+            return math.inf
+        limits = []
+        for hours, load, each in (
+            (self.hands_hours(period), self.hands_load(item), self.hands_each(item)),
+            (self.stove_hours(period), self.stove_hours_load(item, period)[period.number], self.stove_each(item)),
+        ):
+            if each > 0:
+                limits.append((hours - load) / each)
+        return min(limits, default=math.inf)
+
+    def upper_by_room(self, item: Preserve) -> float:
+        """Return the upper bound on the containers of a preserve in a day by space, freezing a day and the pantry."""
+        kitchen = self.household.kitchen
+        limits = []
+        if item.space_litres_each > 0:
+            limits.append(kitchen.free_litres(item.kept_in) / item.space_litres_each)
+        kg = sum(self.crops_of(item).values())
+        if item.kept_in == "freezer" and kg > 0:
+            limits.append(kitchen.freeze_kg_a_day / kg)
+        for line in item.ingredients:
+            if line.source == "pantry" and line.amount_each > 0:
+                goods = next(one for one in self.pantry if one.name == line.item)
+                limits.append((goods.on_hand + goods.can_buy) / line.amount_each)
+        return min(limits, default=math.inf)
 
     def last_load(self, item: Preserve, period: Period) -> int:
         """Return the fewest containers in the last load of a day: the batch, but at most half a load, rounded up."""
@@ -196,9 +228,12 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
 
         Never more than crop, hands and freezer allow on that day. What a fixed line takes from frozen is exempt.
         """
-        if crop.name in self.taken_by_fixed_lines:
+        if crop.name in self.tied_to_fixed_lines:
             return 0.0
-        most = min(self.usable(crop, period), self.household.kitchen.freeze_kg_a_day)
+        kitchen = self.household.kitchen
+        most = min(self.usable(crop, period), kitchen.freeze_kg_a_day)
+        if crop.freezer_litres_per_kg > 0:
+            most = min(most, kitchen.freezer_free_litres / crop.freezer_litres_per_kg)
         if crop.freeze_hours_per_kg > 0:
             hands = self.without_timetable_limits.hands_hours(period)
             most = min(most, hands / crop.freeze_hours_per_kg)

@@ -120,15 +120,18 @@ class FixedParameters(CropParameters):
         return sum(fix.amount for fix in self.fixes if fix.name == name)
 
     @cached_property
-    def taken_by_fixed_lines(self) -> frozenset[str]:
-        """What fixed lines take: preserves, crops from frozen, and what those preserves take in turn."""
+    def tied_to_fixed_lines(self) -> frozenset[str]:
+        """What fixed lines take, preserves and frozen crops, through others too; and what may take crop that they thaw."""
         by_name = {item.name: item for item in self.preserves}
         found: set[str] = set()
         ahead = [fix.name for fix in self.fixes]
         while ahead:
             name = ahead.pop()
-            taken = {name.removeprefix(THAW)} if name.startswith(THAW) else set()
-            if name in by_name:
+            taken: set[str] = set()
+            if name.startswith(THAW):
+                crop = name.removeprefix(THAW)
+                found |= {crop, *(item.name for item in self.preserves if crop in self.frozen_crops_of(item))}
+            elif name in by_name:
                 taken = {
                     line.item for line in by_name[name].ingredients if line.source == "preserve" or line.from_frozen
                 }
