@@ -70,7 +70,7 @@ def text_of(thing: object) -> str:
     Return a docstring as Markdown; its doctest becomes the printed instance, indented like a formula.
 
     >>> print(text_of(CONSTRAINTS["worthwhile_loads"]).splitlines()[-1].strip())
-    worthwhile_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -6
+    worthwhile_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -4
     """
     lines: list[str] = []
     instance = False

@@ -20,7 +20,7 @@ from stillroom.household.records import FREEZE_WHOLE, Crop, Preserve
 from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.results.shortages import crop_left_over
 from stillroom.household.results.sums import ALMOST, Sums
-from stillroom.household.text import format_crop, format_long_date, plural
+from stillroom.household.text import format_amount, format_crop, format_long_date, plural
 
 SMALL = "a small batch: "
 REASONS = {
@@ -79,7 +79,7 @@ def batch_rows(sums: Sums, coverage: Sequence[Row]) -> Iterator[tuple[str, str, 
         given = day_can_give(tally, item, period) | {"crop": math.floor(kg / item.crop_kg_each(crop.name) + ALMOST)}
         few = min(given.values())
         if 1 <= few < item.smallest_batch and (item.name, period.number) not in sums.plan.make:
-            amount = format_crop(in_crop_unit(kg, crop), crop)
-            what = f"{amount} left over on {format_long_date(period.first_day)} would give {few:g} of {item.name}"
+            left_over = f"{format_crop(in_crop_unit(kg, crop), crop)} left over on {format_long_date(period.first_day)}"
+            what = f"{left_over} would give {format_amount(few)} of {item.name}"
             remedy = "If you want them made, type fewer under Smallest batch, or leave it blank."
             yield item.where, f"{what}, fewer than its smallest batch of {item.smallest_batch}.", remedy

@@ -121,7 +121,7 @@ class FixedParameters(CropParameters):
 
     @cached_property
     def tied_to_fixed_lines(self) -> frozenset[str]:
-        """What fixed lines take, preserves and frozen crops, through others too; and what may take crop that they thaw."""
+        """What fixed lines take, through other preserves too, and what may take the crop that they thaw."""
         by_name = {item.name: item for item in self.preserves}
         found: set[str] = set()
         ahead = [fix.name for fix in self.fixes]
