@@ -48,6 +48,7 @@ FIRST = (
     "tests/planning/test_stock_noticed.py",
     "tests/planning/test_hand_worked.py",
     "tests/planning/test_binding.py",
+    "tests/planning/test_worth_starting.py",
 )
 PROPERTIES = "tests/planning/test_properties.py::"
 THEN = (
@@ -85,8 +86,6 @@ ALIKE_ANYWAY = (
         "where no preserve takes from it, or no week has it, the row before says the same",
     ),
     ("", "condition always true: if math.isfinite", "a bound without end is no bound"),
-    ("work.py:5[0-3]", "", "an empty load never pays: it takes its set-up, and loads are counted again from the jars"),
-    ("__init__.py", "rule no_empty_loads left out", "an empty load never pays, as above"),
 )
 """Changes that change no plan: where (file and line), what, and why; a match is a survivor with a reason."""
 

@@ -92,13 +92,15 @@ def test_a_full_freezer_is_named_with_what_to_do_about_it():
     assert to_do == f"Make space in the freezer, and update freezer space free. {HINT}"
 
 
-def test_hours_are_named_where_nothing_else_is_lacking():
+@pytest.mark.parametrize("there_are", [1.7, 1.95])
+def test_hours_are_named_where_nothing_else_is_lacking(there_are):
     """
-    Jars, lids and lemon are there; the food is left over on Friday. One quart of juice takes 6 min and a load 30 min:
-    0.6 h. Seven took 1.2 h, so that of 1.7 h only 0.5 h are left; of 4 h there would be 2.8 h.
+    Jars, lids and lemon are there; the food is left over on Friday. A quart of juice takes 6 min and a load 30 min: a
+    third of a load, three quarts, 0.8 h. Seven took 1.2 h, so that of 1.95 h only 0.75 h are left; of 4 h there would
+    be 2.8 h.
     """
     hours = home().hours
-    short = tuple(dataclasses.replace(row, by_weekday=(1.7,) * 7, where="Kitchen!F6") for row in hours[:1])
+    short = tuple(dataclasses.replace(row, by_weekday=(there_are,) * 7, where="Kitchen!F6") for row in hours[:1])
     surplus = {"surplus_kg": {("tomato", 0): 5.0}}
     where, what, to_do = looked_at(home(jars=20, hours=(*short, hours[1])), **surplus)[0]
     assert (where, what) == (

@@ -8,6 +8,7 @@ past their date, hours of single pieces), by a number rather than by a search, s
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
 import math
 import random
@@ -46,7 +47,7 @@ def any_kitchen(number: int, *, fixed: bool = True) -> Household:
     first = MONDAY + datetime.timedelta(chance.randrange(7))
     span = days + 7 * weeks
     crops = tuple(a_crop(chance, name) for name in CROPS[: chance.randint(1, 4)])
-    preserves = some_preserves(chance, [crop.name for crop in crops])
+    preserves = with_batches(number, some_preserves(chance, [crop.name for crop in crops]))
     names = [item.name for item in preserves]
     kitchen = a_kitchen(chance, first, days, weeks)
     return Household(
@@ -177,6 +178,18 @@ def a_preserve(chance: random.Random, name: str, made_of: str, lines: tuple[Ingr
         return Preserve(name, "fermented", "jar", equipment=("crock",), load=4, kept_in="refrigerator",
                         process_minutes=float(chance.choice((2880, 7200, 40320))), **common)  # fmt: skip
     return Preserve(name, "frozen", "bag", kept_in="freezer", smallest_batch=chance.choice((1, 2, 4)), **common)
+
+
+def with_batches(number: int, preserves: tuple[Preserve, ...]) -> tuple[Preserve, ...]:
+    """Half of them with a blank smallest batch, a few in equipment with one of some jars; chosen apart from the rest."""
+    chance = random.Random(f"smallest batches {number}")
+    found = []
+    for item in preserves:
+        batch = item.smallest_batch if item.load is None else chance.choice((1, 1, 4, 9))
+        blank = {"batch_typed": False, "smallest_batch": 4 if item.load is None else 1}
+        fields: dict[str, Any] = blank if chance.random() < 0.5 else {"smallest_batch": batch}
+        found.append(dataclasses.replace(item, **fields))
+    return tuple(found)
 
 
 def some_targets(chance: random.Random, names: list[str]) -> tuple[Target, ...]:

@@ -69,8 +69,8 @@ def text_of(thing: object) -> str:
     """
     Return a docstring as Markdown; its doctest becomes the printed instance, indented like a formula.
 
-    >>> print(text_of(CONSTRAINTS["no_empty_loads"]).splitlines()[-1].strip())
-    no_empty_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -6
+    >>> print(text_of(CONSTRAINTS["worthwhile_loads"]).splitlines()[-1].strip())
+    worthwhile_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -4
     """
     lines: list[str] = []
     instance = False

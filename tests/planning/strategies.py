@@ -107,14 +107,15 @@ def preserves(draw: Draw, name: str, names: tuple[str, ...]) -> Preserve:
         "space_litres_each": 1.0,
         "ingredients": tuple(lines),
         "include": draw(st.sampled_from((True, True, True, False))),
+        "batch_typed": draw(st.booleans()),
+        "smallest_batch": draw(st.integers(1, 8)),
     }
     if kind == "jar":
         return Preserve(
             name, "boiling-water canned", "jar", equipment=("canner",), load=7, process_minutes=40.0, **common
         )
     if kind == "bag":
-        batch = draw(st.integers(1, 4))
-        return Preserve(name, "frozen", "bag", kept_in="freezer", smallest_batch=batch, **common)
+        return Preserve(name, "frozen", "bag", kept_in="freezer", **common)
     minutes = draw(st.sampled_from((600.0, 1800.0, 6000.0)))
     return Preserve(name, "dried", "bag", equipment=("dryer",), load=4, process_minutes=minutes, **common)
 
@@ -200,6 +201,15 @@ def households(draw: Draw, *, fixed: bool = True) -> Household:
         targets=draw(targets(called)),
         plan_lines=draw(plan_lines(may_be_fixed, kitchen.first_day)) if fixed else (),
     )  # fmt: skip
+
+
+def with_blank_batches(household: Household) -> Household:
+    """The same household with every *Smallest batch* blank."""
+    rows = tuple(
+        dataclasses.replace(item, batch_typed=False, smallest_batch=4 if item.load is None else 1)
+        for item in household.preserves
+    )
+    return dataclasses.replace(household, preserves=rows)
 
 
 def shuffled(household: Household, seed: int) -> Household:

@@ -21,6 +21,7 @@ from stillroom.planning.parameters import Parameters
 from stillroom.planning.solve import plan
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import sessions_of_plan
+from stillroom.timetable.trim import most_alone
 
 FOUR_BURNERS = {"kitchen": {"burners": 4.0}}
 
@@ -108,6 +109,23 @@ def test_what_no_day_could_hold_alone_is_never_planned_on_it():
     tighter, found = plan_that_fits(household, plan, silent)
     assert made(found, "sauce") == {2: 7.0}
     assert set(tighter.tighter.most) == {("sauce", TUESDAY, 0), ("sauce", day(1), 0)}
+
+
+@pytest.mark.parametrize(
+    ("minutes_each", "batch", "most"),
+    [
+        (20.0, {"smallest_batch": 1}, 2),
+        (20.0, {"batch_typed": False}, 0),
+        (12.0, {"batch_typed": False}, 3),
+        (12.0, {"smallest_batch": 5}, 0),
+    ],
+)
+def test_of_a_day_that_is_too_short_no_few_jars_are_left(minutes_each, batch, most):
+    """Half an hour of hands, stretched by the hours of the stove: jars for less than a third of a load are none."""
+    household = three_loads()
+    juice = dataclasses.replace(household.preserves[0], hands_minutes_each=minutes_each, **batch)
+    household = dataclasses.replace(household, preserves=(juice,), hours=hours(stove=1.5))
+    assert most_alone(household, juice, TUESDAY) == most
 
 
 def test_what_is_fixed_by_hand_stays_and_is_said_to_run_over():

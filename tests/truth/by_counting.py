@@ -165,14 +165,20 @@ def day_choices(household: Household, items: list[Preserve], day: int) -> Iterat
     weekday = (household.kitchen.first_day.weekday() + day) % 7
     rows = {row.what: row.by_weekday[weekday] for row in household.hours}
     for counts in itertools.product(*ends):
-        if any(0 < n < batch_of(household, item, day) for n, item in zip(counts, items, strict=True) if not item.load):
-            continue
-        hands, stove, pieces, starts = work_of(household, items, counts)
-        burner_hours = rows.get("stove free", math.inf) * household.kitchen.burners
-        if hands > rows.get("hands", math.inf) + 1e-7 or stove > burner_hours + 1e-7:
-            continue
-        if all(hours <= piece_free(household, name, rows) + 1e-7 for name, hours in pieces.items()):
+        if all(worth_it(household, item, day, n) for n, item in zip(counts, items, strict=True)) and has_time(
+            household, items, counts, rows
+        ):
+            hands, _, _, starts = work_of(household, items, counts)
             yield counts, hands + household.kitchen.setup_hours_a_kind * starts
+
+
+def has_time(household: Household, items: list[Preserve], counts: tuple[int, ...], rows: dict[str, float]) -> bool:
+    """Whether a day with these rows of hours has time for so many containers."""
+    hands, stove, pieces, _ = work_of(household, items, counts)
+    burner_hours = rows.get("stove free", math.inf) * household.kitchen.burners
+    if hands > rows.get("hands", math.inf) + 1e-7 or stove > burner_hours + 1e-7:
+        return False
+    return all(hours <= piece_free(household, name, rows) + 1e-7 for name, hours in pieces.items())
 
 
 def work_of(
@@ -204,11 +210,42 @@ def piece_free(household: Household, name: str, rows: dict[str, float]) -> float
     return rows.get("stove free", 24.0) * many
 
 
+def worth_it(household: Household, item: Preserve, day: int, count: int) -> bool:
+    """Whether so many are none, or enough for the smallest batch and in the last load, at most half a load there."""
+    if not count:
+        return True
+    batch = batch_of(household, item, day)
+    last = (count - 1) % item.load + 1 if item.load else count
+    return count >= batch and last >= (min(batch, math.ceil(item.load / 2)) if item.load else batch)
+
+
 def batch_of(household: Household, item: Preserve, day: int) -> int:
     """
-    The fewest worth starting for: the smallest batch, or what the target or the day's crop could give at the most.
+    The fewest worth starting for: the smallest batch as typed, or what the target has room for.
+
+    Where it is blank four or a third of a load, or the most that could be made that day if nothing else was.
     """
-    return max(1, min(item.smallest_batch, most_of(household, item, day)))
+    if item.batch_typed:
+        return max(1, min(item.smallest_batch, room_for(household, item)))
+    weekday = (household.kitchen.first_day.weekday() + day) % 7
+    rows = {row.what: row.by_weekday[weekday] for row in household.hours}
+    box = next(box for box in household.containers if box.name == item.container)
+    lids = [lid.on_hand + lid.can_buy for lid in household.lids if lid.name == box.lid]
+    base = math.ceil(item.load / 3) if item.load else 4
+    alone = [
+        count
+        for count in range(1, base + 1)
+        if count <= min([most_of(household, item, day), *lids])
+        and enough_left(household, [item], [count])
+        and has_time(household, [item], (count,), rows)
+    ]
+    return max(alone, default=1)
+
+
+def room_for(household: Household, item: Preserve) -> int:
+    """Whole containers that the target of a preserve has room for."""
+    target = target_of(household, item)
+    return math.ceil(limit_of(household, target) / target.counts[item.name] - 1e-6) if target is not None else 0
 
 
 def most_of(household: Household, item: Preserve, day: int) -> int:
@@ -220,9 +257,7 @@ def most_of(household: Household, item: Preserve, day: int) -> int:
         each = item.crop_kg_each(crop.name)
         if each > 0:
             most = min(most, crop_of_day(household, crop.name, day) / each)
-    target = target_of(household, item)
-    top = math.ceil(limit_of(household, target) / target.counts[item.name] - 1e-6) if target is not None else 0
-    return max(0, math.floor(min(most, top) + 1e-6))
+    return max(0, math.floor(min(most, room_for(household, item)) + 1e-6))
 
 
 def crop_of_day(household: Household, crop: str, day: int) -> float:

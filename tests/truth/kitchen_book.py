@@ -109,7 +109,9 @@ class KitchenBook:
             )
         if crop.freezer_litres_per_kg > 0:
             limits.append((kitchen.freezer_free_litres - self.used["freezer", 0]) / crop.freezer_litres_per_kg)
-        return max(0.0, min(limits))
+        most = max(0.0, min(limits))
+        enough = self.freeze.get((crop.name, day.number), 0.0) + most >= self.parameters.smallest_freeze(crop, day)
+        return most if enough else 0.0
 
     def note_frozen(self, crop: Crop, day: Period, kg: float) -> None:
         """Write down that so much is frozen whole today."""
@@ -159,7 +161,7 @@ class KitchenBook:
 
     def _batch_is_enough(self, item: Preserve, day: Period, count: int) -> bool:
         made = self.make.get((item.name, day.number), 0.0) + count
-        return item.load is not None or made >= self.parameters.batch(item, day)
+        return self.parameters.worth_starting(item, day, made)
 
     def _crop_is_there(self, item: Preserve, day: Period, count: int) -> bool:
         crops = {crop.name: crop for crop in self.parameters.crops}

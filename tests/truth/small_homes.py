@@ -57,9 +57,18 @@ def small_preserve(chance: random.Random, name: str, crops: tuple[str, ...], loa
         "space_litres_each": 1.0,
     }
     crop, kg = chance.choice(crops), chance.choice((0.5, 1.0, 1.5, 2.0))
+    batch = small_batch(f"{name} {crop} {kg} {load} {minutes}")
     if chance.random() < 0.65:
-        return jar(name, crop, kg, load, **minutes)
-    return bag(name, crop, kg, smallest_batch=chance.randint(1, 3), method="dried", **(minutes | {"kept_in": "shelf"}))
+        return jar(name, crop, kg, load, **minutes, **batch)
+    minutes |= {"kept_in": "shelf", "smallest_batch": chance.randint(1, 3)}
+    return bag(name, crop, kg, method="dried", **(minutes | batch))
+
+
+def small_batch(seed: str) -> dict[str, Any]:
+    """Half the time a blank smallest batch, now and then one of three; chosen apart from the rest."""
+    chance = random.Random(seed)
+    blank = {"batch_typed": False, "smallest_batch": 4}
+    return chance.choice((blank, blank, {}, {"smallest_batch": 3}))
 
 
 def small_lots(chance: random.Random, crops: tuple[str, ...], days: int) -> list[Lot]:

@@ -80,6 +80,7 @@ def tiny_household() -> Household:
                 stove_minutes_load=60,
                 equipment=("canner",),
                 load=7,
+                batch_typed=False,
                 process_minutes=40,
                 space_litres_each=1.0,
                 ingredients=(

@@ -142,6 +142,21 @@ class Kitchen:
         """
         return max(0.0, self.spending_limit - self.already_spent)
 
+    def free_litres(self, place: str) -> float:
+        """
+        Return the liters free in a place on the first day.
+
+        >>> Kitchen(datetime.date(2026, 8, 14), cellar_free_litres=40.0).free_litres("cellar")
+        40.0
+        """
+        free = {
+            "freezer": self.freezer_free_litres,
+            "refrigerator": self.refrigerator_free_litres,
+            "shelf": self.shelf_free_litres,
+            "cellar": self.cellar_free_litres,
+        }
+        return free[place]
+
     def starts_on(self, day: datetime.date) -> datetime.datetime:
         """
         Return when kitchen work begins on a day.
@@ -368,7 +383,8 @@ class Preserve:
     jars come out), waits inside the recipe (`standing`), `blanch_text`, `headspace` and
     `acid_each` of a jar, and the marks; or `refused`, the errors that
     keep it out of the plan, and `include` is False then. `load` is the whole number of containers one filling takes,
-    None for a preserve without equipment.
+    None for a preserve without equipment. Where *Smallest batch* is blank, `batch_typed` is False and `smallest_batch`
+    its default.
     """
 
     name: str
@@ -385,6 +401,7 @@ class Preserve:
     equipment: tuple[str, ...] = ()
     load: int | None = None
     smallest_batch: int = 1
+    batch_typed: bool = True
     keeps_months: float | None = None
     kept_in: str = "shelf"
     space_litres_each: float = 0.0
@@ -404,6 +421,17 @@ class Preserve:
     from_memory: bool = False
     refused: tuple[Problem, ...] = ()
     where: str = field(default="", compare=False)
+
+    @property
+    def fewest(self) -> int:
+        """
+        The fewest containers worth starting for: the smallest batch, or a third of a load where that is blank.
+
+        >>> juice = Preserve("juice", "boiling-water canned", "quart jar", load=7, batch_typed=False)
+        >>> juice.fewest, replace(juice, smallest_batch=2, batch_typed=True).fewest, replace(juice, load=None).fewest
+        (3, 2, 1)
+        """
+        return self.smallest_batch if self.batch_typed or self.load is None else math.ceil(self.load / 3)
 
     def crop_kg_each(self, crop: str) -> float:
         """

@@ -227,7 +227,7 @@ def move_to(day: Day, item: Preserve, period: Period, earlier: Period) -> bool:
     parameters, key = day.parameters, (item.name, period.number)
     amount, loads = day.make[key], day.loads.get(key)
     there = (item.name, earlier.number)
-    if there in day.make or there in parameters.fixed_at or amount < parameters.batch(item, earlier) - ROOM:
+    if there in day.make or there in parameters.fixed_at or not parameters.worth_starting(item, earlier, amount):
         return False
     if item.name in parameters.limited_by_timetable and amount > parameters.upper_bound[there] + ROOM:
         return False
@@ -276,12 +276,6 @@ def increases_changes(day: Day, item: Preserve, amount: float, earlier: Period, 
 def is_within_limits(day: Day, item: Preserve) -> bool:
     """Return whether every resource of the session is within its limit in every period."""
     parameters, kitchen = day.parameters, day.parameters.household.kitchen
-    free = {
-        "freezer": kitchen.freezer_free_litres,
-        "refrigerator": kitchen.refrigerator_free_litres,
-        "shelf": kitchen.shelf_free_litres,
-        "cellar": kitchen.cellar_free_litres,
-    }
     container = parameters.household.container(item.container)
     days = 0
     for period in parameters.periods:
@@ -290,7 +284,7 @@ def is_within_limits(day: Day, item: Preserve) -> bool:
             "hands": parameters.hands_hours(period),
             "stove": parameters.stove_hours(period),
             "freezing": kitchen.freeze_kg_a_day * period.days,
-            item.kept_in: free[item.kept_in],
+            item.kept_in: kitchen.free_litres(item.kept_in),
             f"container {container.name}": stock(container, days) + day.bought.get(container.name, 0.0),
         }
         limits |= {

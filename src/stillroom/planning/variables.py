@@ -24,8 +24,8 @@ class Variables:
 
         make[p, t]          containers made; integer on detailed days
         loads[p, t]         loads; integer, on detailed days only (in weeks make / load)
-        setup[p, t]         1 if a preserve without loads, or with a smallest batch, is begun on a detailed day; of
-                            every preserve if there is a most in a day; binary
+        setup[p, t]         1 if a preserve without loads, or with a batch over half a load, is begun on a detailed day;
+                            of every preserve if there is a most in a day; binary
         fresh[c, t]         kg fresh at the end of a period
         frozen[c, t]        kg frozen whole at the end of a period
         freeze[c, t]        kg frozen whole in a period
@@ -171,8 +171,7 @@ def _making(parameters: Parameters, d: Variables) -> None:
             if item.load is not None and most is not None and period.single:
                 loads = math.ceil(most / item.load)
                 d.loads[key] = new(d.name("loads", item.name, period.label), most=loads, whole=True)
-            limited = math.isfinite(parameters.most_begun(period))
-            if most and period.single and (item.load is None or item.smallest_batch > 1 or limited):
+            if most and period.single and parameters.needs_setup(item, period):
                 d.setup[key] = new(d.name("setup", item.name, period.label), most=1, whole=True)
     for (name, number), most in parameters.old_on_shelf.items():
         d.use_old[name, number] = new(d.name("use_old", name, parameters.periods[number].label), most=most)

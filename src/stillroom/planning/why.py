@@ -126,8 +126,7 @@ def add_batch_setups(parameters: Parameters, variables: Variables, items: Sequen
     for item in items:
         for day in parameters.singles:
             key = (item.name, day.number)
-            without = item.load is not None and item.smallest_batch <= 1 and math.isinf(parameters.most_begun(day))
-            if key in variables.setup or key not in variables.make or without:
+            if key in variables.setup or key not in variables.make or not parameters.needs_setup(item, day):
                 continue
             begun = variables.model.variable(variables.name("setup", item.name, day.label), most=1, whole=True)
             variables.setup[key] = begun

@@ -107,7 +107,7 @@ def shrunk(day: Day, todays: Sequence[Session], preserve: Preserve) -> list[Sess
         return not rest or holds(next_day(day.household, rest, day.carried.copy(), day.later), day.alone)
 
     amount = next(one.amount for one in todays if one.name == preserve.name)
-    least = max(1, preserve.smallest_batch)
+    least = preserve.fewest
     if not fits(0) or least >= amount or not fits(least):
         return with_only(0)
     return with_only(largest(fits, least, math.ceil(amount - ALMOST)))
@@ -133,7 +133,7 @@ def most_alone(household: Household, preserve: Preserve, day: datetime.date) -> 
     >>> most_alone(home, juice, day), most_alone(replace(home, hours=tuple(hours)), juice, day)
     (None, 0)
     """
-    least = max(1, preserve.smallest_batch)
+    least = preserve.fewest
     whole = least if preserve.load is None else max(least, preserve.load)
 
     def fits(count: int) -> bool:

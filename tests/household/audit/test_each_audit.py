@@ -179,7 +179,7 @@ SPOILED: dict[str, Case] = {
     ),
     "thawed_crop_use": (frozen_lot, {"make": {("juice", 1): 3.0}}, "takes only 9.9 lb"),
     "whole_loads": (ten_jars, {"loads": {("juice", 0): 1.0}}, "10 of juice do not fit in 1 load of 7"),
-    "no_empty_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
+    "worthwhile_loads": (ten_jars, {"loads": {("juice", 0): 3.0}}, "10 of juice do not need 3 loads of 7"),
     "hands_hours": (five_bags, {"make": {("beans", 0): 6.0}}, "1.20 h of labor are needed, but 1 h are available"),
     "stove_hours": (
         two_loads,
@@ -243,6 +243,11 @@ SPOILED: dict[str, Case] = {
         {"make": {("beans", 0): 5.0, ("beans", 1): 3.0}},
         "Wed Aug 19: 3 of beans are less than the smallest batch of 4",
     ),
+    "smallest_freeze": (
+        frozen_twelve,
+        {"freeze_kg": {("tomato", 0): 9.0, ("tomato", 1): 1.5}},
+        "Wed Aug 19: 3.3 lb of tomato are frozen whole, less than 4 lb",
+    ),
     "whole_numbers": (ten_jars, {"make": {("juice", 0): 9.5}}, "9.5 containers of juice are not whole"),
     "buying": (bought_for_five, {"buy_items": {"lemon juice": 1.5}}, "1.5 of lemon juice are bought, but 1 can be"),
 }
@@ -264,6 +269,53 @@ def test_what_does_not_go_into_the_pot_is_found_though_the_load_says_otherwise()
     plan = planned(wrong, make={("sauce", 0): 7.0}, loads={("sauce", 0): 1.0})
     assert broken("whole_loads", wrong, plan) == ("Tue Aug 18: 14 L of sauce do not go into pot, which takes 8 L",)
     assert broken("whole_loads", examples.sauce_in_a_pot(pot_litres=14.0), plan) == ()
+
+
+@pytest.mark.parametrize(
+    ("made", "batch", "sentence"),
+    [
+        (8.0, {"batch_typed": False}, "8 of juice: the last of 2 loads has 1, fewer than 3"),
+        (10.0, {"batch_typed": False}, None),
+        (10.0, {"smallest_batch": 4}, "10 of juice: the last of 2 loads has 3, fewer than 4"),
+        (10.0, {"smallest_batch": 14}, "10 of juice: the last of 2 loads has 3, fewer than 4"),
+        (11.0, {"smallest_batch": 4}, None),
+    ],
+)
+def test_a_nearly_empty_last_load_is_named(made: float, batch: dict[str, Any], sentence: str | None) -> None:
+    """A third of seven is three jars, where the batch is blank; half of it four, where four or more were typed."""
+    household, plan = ten_jars()
+    item = dataclasses.replace(household.preserves[0], **batch)
+    household = dataclasses.replace(household, preserves=(item,))
+    plan = dataclasses.replace(plan, make={("juice", 0): made})
+    found = broken("worthwhile_loads", household, plan)
+    assert found == (() if sentence is None else (f"Tue Aug 18: {sentence}",))
+    if batch.get("smallest_batch", 0) > made:
+        assert broken("smallest_batch", household, plan) == (
+            "Tue Aug 18: 10 of juice are less than the smallest batch of 14",
+        )
+    lines = (PlanLine(TUESDAY, 1, "juice", fix=made),)
+    assert broken("worthwhile_loads", dataclasses.replace(household, plan_lines=lines), plan) == ()
+
+
+@pytest.mark.parametrize(
+    ("changes", "bags"),
+    [
+        ({"lots": (Lot("bean", TUESDAY, 3.0),)}, 3),
+        ({"containers": (Container("bag", "bag", 1.0, None, 2.0),)}, 2),
+        ({"hours": (Hours("hands", (0.5,) * 7, 0.0),)}, 2),
+        ({"targets": (target("beans", 3, importance=1),)}, 3),
+        ({}, 4),
+    ],
+)
+def test_a_blank_batch_is_no_more_than_there_is(changes: dict[str, Any], bags: int) -> None:
+    """12 min a bag: what crop, bags, hands or the list allow of a batch of four is enough, one fewer is not."""
+    household = examples.bags_by_hand(hands_tomorrow=1.0)
+    item = dataclasses.replace(household.preserves[0], batch_typed=False)
+    household = dataclasses.replace(household, preserves=(item,), **changes)
+    assert broken("smallest_batch", household, planned(household, make={("beans", 1): float(bags)})) == ()
+    assert broken("smallest_batch", household, planned(household, make={("beans", 1): bags - 1.0})) == (
+        f"Wed Aug 19: {bags - 1} of beans are less than the smallest batch of {bags}",
+    )
 
 
 def test_every_audit_has_a_plan_that_it_refuses() -> None:

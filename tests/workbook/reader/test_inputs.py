@@ -41,6 +41,7 @@ NOT_IN_A_COLUMN = {
     "ShelfRow": {},
     "Preserve": {
         "load": "the loads of its equipment",
+        "batch_typed": "whether Smallest batch was typed",
         "ingredients": "the table Ingredients",
         "process_minutes": "the handbook",
         "vent_minutes": "the handbook",

@@ -183,6 +183,13 @@ def test_another_preserve_is_counted_in_its_containers_or_by_what_they_hold(tmp_
     assert home(tmp_path, content).preserve("corn and tomato soup").ingredients[1].amount_each == pytest.approx(jars)
 
 
+def test_a_smallest_batch_that_was_typed_is_not_a_blank_one(tmp_path):
+    content = sound()
+    content["Preserves"][0]["Smallest batch"] = 1
+    juice = home(tmp_path, content).preserve("tomato juice, quart")
+    assert (juice.smallest_batch, juice.batch_typed, juice.fewest) == (1, True, 1)
+
+
 def test_preserves_with_their_defaults(tmp_path):
     household = home(tmp_path)
     juice = household.preserve("tomato juice, quart")
@@ -194,6 +201,7 @@ def test_preserves_with_their_defaults(tmp_path):
     )
     corn = household.preserve("corn, frozen")
     assert (corn.kept_in, corn.smallest_batch, corn.include, corn.load) == ("freezer", 4, True, None)
+    assert (juice.batch_typed, juice.fewest, corn.batch_typed, corn.fewest) == (False, 3, False, 4)
     carrots = household.preserve("carrots in sand")
     assert (carrots.include, carrots.kept_in) == (False, "cellar")
     assert carrots.space_litres_each == pytest.approx(20 * POUND_KG * 1.8)

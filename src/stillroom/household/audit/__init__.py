@@ -22,13 +22,12 @@ from stillroom.household.audit.hours import (
     equipment_hours,
     hands_hours,
     most_preserves,
-    no_empty_loads,
-    smallest_batch,
     stove_hours,
     whole_loads,
     whole_numbers,
 )
 from stillroom.household.audit.objectives import objectives
+from stillroom.household.audit.sessions import smallest_batch, smallest_freeze, worthwhile_loads
 from stillroom.household.audit.stocks import (
     buying,
     cellar_space,
@@ -54,7 +53,7 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
     "frozen_due_date": frozen_due_date,
     "thawed_crop_use": thawed_crop_use,
     "whole_loads": whole_loads,
-    "no_empty_loads": no_empty_loads,
+    "worthwhile_loads": worthwhile_loads,
     "hands_hours": hands_hours,
     "stove_hours": stove_hours,
     "equipment_hours": equipment_hours,
@@ -74,6 +73,7 @@ AUDITS: dict[str, Callable[[Tally], Iterator[str]]] = {
     "no_purpose": no_purpose,
     "fixed_lines": fixed_lines,
     "smallest_batch": smallest_batch,
+    "smallest_freeze": smallest_freeze,
     "whole_numbers": whole_numbers,
     "buying": buying,
 }

@@ -1,4 +1,4 @@
-"""Audits of hours: loads and batches, labor, stove and equipment."""
+"""Audits of hours: loads, labor, stove and equipment."""
 
 from __future__ import annotations
 
@@ -6,17 +6,15 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 
-from stillroom.household.audit.crops import eaten_kg, frozen_before
 from stillroom.household.audit.fixed import asked_for
 from stillroom.household.audit.pots import too_full
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
-from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.load_steps import heated_hours, hours_in_piece
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import FREEZE_WHOLE, STOVE_FREE, THAW, Equipment, Household, Preserve
 from stillroom.household.text import format_fixed
 
-# Audits of loads and batches: full loads, none empty, nothing begun for too few, whole things whole.
+# Audits of loads: full loads, whole things whole.
 
 
 def loads_said(number: float) -> str:
@@ -38,65 +36,6 @@ def whole_loads(tally: Tally) -> Iterator[str]:
                 text = f"{said(amount)} of {preserve.name} do not fit in {loads_said(loads)} of {preserve.load}"
                 yield f"{when(period)}: {text}"
             yield from too_full(tally, preserve, period, amount, loads)
-
-
-def no_empty_loads(tally: Tally) -> Iterator[str]:
-    """Check that on detailed days no load is empty: make >= load x (loads - 1) + 1."""
-    for (name, number), loads in sorted(tally.plan.loads.items()):
-        preserve, period = tally.preserves[name], tally.periods[number]
-        amount = tally.plan.make.get((name, number), 0.0)
-        if preserve.load is None:
-            yield f"{when(period)}: {name} has {loads_said(loads)}, but goes through no equipment"
-        elif period.single and loads > TOLERANCE and more(preserve.load * (loads - 1) + 1, amount):
-            yield f"{when(period)}: {said(amount)} of {name} do not need {loads_said(loads)} of {preserve.load}"
-
-
-def smallest_batch(tally: Tally) -> Iterator[str]:
-    """
-    Check that nothing without equipment is begun on a detailed day for less than its smallest batch.
-
-    The batch is reduced to what the target and the crop still allow, so that it never forbids the last few; not to
-    containers, or a fourth tub could undo a batch of three. It does not apply to fixed lines and preserves without a
-    target.
-    """
-    for preserve, period, amount in tally.makes:
-        enough = amount <= TOLERANCE or not more(preserve.smallest_batch, amount)
-        if preserve.load is not None or not period.single or enough or group_of(tally, preserve.name) is None:
-            continue
-        few = (still_allowed(tally, preserve), crop_can_give(tally, preserve, period))
-        batch = min(preserve.smallest_batch, *few)
-        if more(batch, amount) and not fixed_on(tally, preserve.name, period):
-            yield f"{when(period)}: {said(amount)} of {preserve.name} are less than the smallest batch of {said(batch)}"
-
-
-def fixed_on(tally: Tally, preserve: str, period: Period) -> bool:
-    """Return whether a fixed line covers this day."""
-    return any(
-        line.name == preserve and line.fix is not None and 0 <= (period.first_day - line.day).days < line.days
-        for line in tally.household.plan_lines
-    )
-
-
-def still_allowed(tally: Tally, preserve: Preserve) -> float:
-    """Return the whole containers that a target has room for and others use, at least one."""
-    target, taken = group_of(tally, preserve.name), sum(tally.taken[preserve.name])
-    room = 0.0 if target is None else room_of(tally, target) / target.counts[preserve.name]
-    return max(1.0, math.floor(room + taken + TOLERANCE))
-
-
-def crop_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
-    """Return the whole containers that the crop on a day could fill if nothing else used it, at least one."""
-    most = math.inf
-    for crop in {line.item for line in preserve.ingredients if line.source == "crop"}:
-        each = preserve.crop_kg_each(crop)
-        keeps, today = tally.crops[crop].days_after_picking, period.first_day.toordinal()
-        lots = [lot for lot in tally.fresh_lots(crop) if tally.entered(lot, period)]
-        there = sum(lot.kg for lot in lots if lot.picked_on.toordinal() + keeps >= today)
-        there = max(0.0, there - sum(eaten_kg(tally, crop)[: period.number + 1]))
-        if any(line.from_frozen for line in preserve.ingredients if line.source == "crop" and line.item == crop):
-            there += frozen_before(tally, crop)
-        most = min(most, math.floor(there / each + TOLERANCE) if each > 0 else math.inf)
-    return max(1.0, most)
 
 
 def whole_numbers(tally: Tally) -> Iterator[str]:

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from stillroom.household.plan import Amounts, Period, Plan, Violation
 from stillroom.household.records import FREEZE_WHOLE, THAW, Crop, PlanLine, Target
+from stillroom.household.results.few import batch_rows
 from stillroom.household.results.rows import Row, in_crop_unit, number_in
 from stillroom.household.results.shortages import run_out_rows, starved_rows
 from stillroom.household.results.sums import ALMOST, Sums
@@ -189,6 +190,7 @@ def message_rows(
     rows += problems
     rows += season_rows(sums) + unproved_rows(sums) + gone_rows(sums, gone)
     rows += [message_row(WARNING, *words) for words in starved_rows(sums, coverage)]
+    rows += [message_row(NOTE, *words) for words in batch_rows(sums, coverage)]
     rows += over_limit_rows(sums, shopping)
     rows += [message_row(CAUTION, caution.source, caution.text, "") for caution in cautions]
     order = (ERROR, WARNING, NOTE, CAUTION)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from stillroom.household.best_by import best_by
 from stillroom.household.plan import Period
 from stillroom.household.records import FREEZE_WHOLE, METHODS, THAW, Crop, PlanLine, Preserve
+from stillroom.household.results.few import few_frozen_words, few_words
 from stillroom.household.results.messages import likely_cells
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.results.sums import ALMOST, Sums
@@ -333,7 +334,8 @@ def made_cells(sums: Sums, line: Line, item: Preserve) -> Row:
     cells["Loads"] = cell_number(loads) if item.load is not None else None
     if line.make > ALMOST:
         short = "" if line.number is None else short_keeping(sums, item, sums.periods[line.number])
-        cells["Uses"] = line.uses or "; ".join(filter(None, (uses_words(sums, item, line.make), short)))
+        few = "" if line.number is None else few_words(sums, item, sums.periods[line.number], line.make)
+        cells["Uses"] = line.uses or "; ".join(filter(None, (uses_words(sums, item, line.make), short, few)))
         cells["Hands-on h"] = cell_number(sums.hands_hours(item, line.make, loads))
         cells["Stove h"] = cell_number(sums.stove_hours(item, line.make, loads))
     return cells
@@ -376,7 +378,8 @@ def freezer_cells(sums: Sums, line: Line, crop: Crop) -> Row:
         return cells
     if line.name.startswith(FREEZE_WHOLE):
         due = line.day + datetime.timedelta(days=math.floor(crop.frozen_keeps_weeks * 7))
-        cells["Uses"] = f"to be cooked by {format_long_date(due)}"
+        few = "" if line.number is None else few_frozen_words(sums, crop, sums.periods[line.number], line.make)
+        cells["Uses"] = "; ".join(filter(None, (f"to be cooked by {format_long_date(due)}", few)))
         cells["Hands-on h"] = cell_number(line.make * crop.freeze_hours_per_kg)
     else:
         cells["Uses"] = thawed_for(sums, line, crop)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from stillroom.household.plan import Period
@@ -154,7 +155,7 @@ def hours_lacking_for(sums: Sums, item: Preserve, crop: str, number: int) -> Ite
     kitchen = sums.household.kitchen
     if open_periods and all(full_of_preserves(sums, item, period) for period in open_periods):
         yield ANOTHER, kitchen.where.split("!")[0]
-    make, loads = (1.0, 1.0) if item.load is not None else (float(item.smallest_batch), 0.0)
+    make, loads = float(item.fewest), math.ceil(item.fewest / item.load) if item.load is not None else 0.0
     needed = {"hands": sums.hands_hours(item, make, loads), STOVE_FREE: sums.stove_hours(item, make, loads)}
     used = {"hands": sums.hands_by_period, STOVE_FREE: sums.stove_by_period}
     for row in sums.household.hours:

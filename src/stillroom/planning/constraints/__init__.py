@@ -29,15 +29,16 @@ from stillroom.planning.constraints.targets import (
     no_purpose,
     preserve_balance,
     smallest_batch,
+    smallest_freeze,
     target_filling,
 )
 from stillroom.planning.constraints.work import (
     equipment_hours,
     hands_hours,
     most_preserves,
-    no_empty_loads,
     stove_hours,
     whole_loads,
+    worthwhile_loads,
 )
 from stillroom.planning.show import Constraint
 
@@ -49,7 +50,7 @@ CONSTRAINTS: dict[str, Constraint] = {
     "frozen_due_date": frozen_due_date,
     "thawed_crop_use": thawed_crop_use,
     "whole_loads": whole_loads,
-    "no_empty_loads": no_empty_loads,
+    "worthwhile_loads": worthwhile_loads,
     "hands_hours": hands_hours,
     "stove_hours": stove_hours,
     "equipment_hours": equipment_hours,
@@ -69,6 +70,7 @@ CONSTRAINTS: dict[str, Constraint] = {
     "no_purpose": no_purpose,
     "fixed_lines": fixed_lines,
     "smallest_batch": smallest_batch,
+    "smallest_freeze": smallest_freeze,
     "freezing_setup": freezing_setup,
     "last_plan": last_plan,
 }

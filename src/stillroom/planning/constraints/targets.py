@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import product
 
+from stillroom.household.records import FREEZE_WHOLE
 from stillroom.planning.model import Row, Sum, at_least, at_most
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.crops import NOT_QUITE_ONE
@@ -157,15 +158,17 @@ def no_purpose(parameters: Parameters, variables: Variables) -> Iterator[Named]:
 
 def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Begin a preserve without loads for its smallest batch or not at all, on detailed days.
+    Begin a preserve for its smallest batch or not at all, on detailed days.
 
         make[p, t] <= upper_bound[p, t] * setup[p, t]
         make[p, t] >= batch[p, t] * setup[p, t]      for t in singles
 
     where, in containers,
         upper_bound[p, t] = the most that crop, hours, stock and targets allow on that day
-        batch[p, t]       = smallest batch, or less where the target or the day's crop has room for less
+        batch[p, t]       = smallest batch, at most what the target has room for; where it is blank, four containers or
+                            a third of a load, at most what target, crop, stock and hours of the day allow
 
+    For preserves without loads, and where batch is over half a load; for a smaller one `worthwhile_loads` is enough.
     The second constraint does not apply to fixed lines.
 
     >>> from stillroom.household.examples import tiny_household
@@ -184,6 +187,31 @@ def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Nam
             yield f"{label}.most", at_most([(1.0, make), (-parameters.upper_bound[key], setup)], 0.0)
             if key not in parameters.fixed_at:
                 yield f"{label}.least", at_least([(1.0, make), (-float(parameters.batch(item, period)), setup)], 0.0)
+
+
+def smallest_freeze(parameters: Parameters, variables: Variables) -> Iterator[Named]:
+    """
+    Freeze a crop whole on a detailed day for as much as is worth the session or not at all.
+
+        freeze[c, t] >= smallest_freeze[c, t] * setup_freeze[c, t]      for c in freezable, t in singles
+
+    where, in kg,
+        smallest_freeze[c, t] = 4 lb, or less where the day's crop, hands or freezer allow less
+
+    It does not apply to fixed lines.
+
+    >>> from stillroom.household.examples import tiny_household
+    >>> from stillroom.planning.show import show
+    >>> show(smallest_freeze, tiny_household(), "08-14")
+    smallest_freeze.tomato.08_14: freeze.tomato.08_14 - 1.81437 setup_freeze.tomato.08_14 >= 0
+    """
+    for crop in parameters.freezable:
+        for period in parameters.singles:
+            key = (crop.name, period.number)
+            if key in variables.setup_freeze and (FREEZE_WHOLE + crop.name, period.number) not in parameters.fixed_at:
+                least = parameters.smallest_freeze(crop, period)
+                terms = [(1.0, variables.freeze[key]), (-least, variables.setup_freeze[key])]
+                yield variables.name("smallest_freeze", crop.name, period.label), at_least(terms, 0.0)
 
 
 def freezing_setup(parameters: Parameters, variables: Variables) -> Iterator[Named]:

@@ -34,24 +34,29 @@ def whole_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]
                 yield variables.name("whole_loads", item.name, period.label), at_most(terms, 0.0)
 
 
-def no_empty_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]:
+def worthwhile_loads(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Put at least one container in the last load on a detailed day.
+    Fill the last load of a detailed day at least as far as is worth heating the canner for.
 
-        make[p, t] >= load[p] * (loads[p, t] - 1) + 1      for p with a load, t in singles
+        make[p, t] >= load[p] * (loads[p, t] - 1) + last_load[p, t]      for p with a load, t in singles
+
+    where, in containers,
+        last_load[p, t] = batch[p, t] of `smallest_batch`, a third of a load where that is blank, but at most half a
+                          load rounded up; 1 for fixed lines
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
-    >>> show(no_empty_loads, tiny_household(), "juice")
-    no_empty_loads.juice.08_14: make.juice.08_14 - 7 loads.juice.08_14 >= -6
-    no_empty_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -6
+    >>> show(worthwhile_loads, tiny_household(), "juice")
+    worthwhile_loads.juice.08_14: make.juice.08_14 - 7 loads.juice.08_14 >= -4
+    worthwhile_loads.juice.08_15: make.juice.08_15 - 7 loads.juice.08_15 >= -4
     """
     for item in parameters.preserves:
         for period in parameters.singles:
             key = (item.name, period.number)
             if item.load is not None and key in variables.loads:
                 terms = [(1.0, variables.make[key]), (-float(item.load), variables.loads[key])]
-                yield variables.name("no_empty_loads", item.name, period.label), at_least(terms, 1.0 - item.load)
+                least = 1 if key in parameters.fixed_at else parameters.last_load(item, period)
+                yield variables.name("worthwhile_loads", item.name, period.label), at_least(terms, least - item.load)
 
 
 def hands_hours(parameters: Parameters, variables: Variables) -> Iterator[Named]:

@@ -120,6 +120,26 @@ class FixedParameters(CropParameters):
         return sum(fix.amount for fix in self.fixes if fix.name == name)
 
     @cached_property
+    def tied_to_fixed_lines(self) -> frozenset[str]:
+        """What fixed lines take, through other preserves too, and what may take the crop that they thaw."""
+        by_name = {item.name: item for item in self.preserves}
+        found: set[str] = set()
+        ahead = [fix.name for fix in self.fixes]
+        while ahead:
+            name = ahead.pop()
+            taken: set[str] = set()
+            if name.startswith(THAW):
+                crop = name.removeprefix(THAW)
+                found |= {crop, *(item.name for item in self.preserves if crop in self.frozen_crops_of(item))}
+            elif name in by_name:
+                taken = {
+                    line.item for line in by_name[name].ingredients if line.source == "preserve" or line.from_frozen
+                }
+            ahead += sorted(taken - found)
+            found |= taken
+        return frozenset(found)
+
+    @cached_property
     def last_lines(self) -> tuple[LastLine, ...]:
         """
         The lines of the last plan for days that it had in detail and that are still planned, by day and name.

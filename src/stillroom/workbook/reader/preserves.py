@@ -77,6 +77,7 @@ def _preserve(entry: Entry, name: str, stores: Stores) -> Preserve | None:
         stove_minutes_load=stove_load,
         equipment=equipment,
         smallest_batch=batch or (1 if equipment else SMALLEST_WITHOUT_EQUIPMENT),
+        batch_typed=batch is not None,
         keeps_months=entry.number("keeps_months"),
         kept_in=kept_in or PLACE_OF_METHOD.get(method or "", "refrigerator"),
         space_litres_each=space,
