@@ -1,0 +1,446 @@
+"""
+What a cook would not believe in a finished plan, counted by plain arithmetic, and a kitchen that works a day off.
+
+A load is forced when not one jar more could go into it: none of the same preserve can be made sooner (its crop is not
+there yet) or later (it does not keep), and for a new one there is no crop left over, no jar, lid or ingredient, or no
+room below the target's *at most*. Hours are no excuse for a load that is not full; they are for a session that could
+only be moved. Jars of another size, or of another preserve of the same target, are never counted as movable.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import math
+import random
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from dataclasses import field as data_field
+from functools import cached_property
+from pathlib import Path
+from typing import NamedTuple
+
+from stillroom.household.audit.crops import eaten_kg, harvest_kg
+from stillroom.household.audit.hours import fixed_on, hands_in
+from stillroom.household.audit.tally import Tally
+from stillroom.household.audit.targets import group_of, room_of
+from stillroom.household.load_steps import hours_in_piece
+from stillroom.household.plan import Period, Plan
+from stillroom.household.records import STOVE_FREE, Household, Preserve
+from stillroom.household.results.clock import FOLLOWS, SAID, DayOnClock, Step
+from stillroom.household.results.plan_table import planned_amounts
+from stillroom.household.results.sums import Sums
+from stillroom.timetable.clock import on_the_clock
+from stillroom.timetable.schedule import Session, sessions_of_plan
+
+ALMOST = 1e-6
+POUND_KG = 0.45359237
+QUART_LITRES = 0.946352946
+SMALL_FREEZE_KG = 4 * POUND_KG
+SMALL_LOAD, CRUMB, LONG_DAYS, MANY_DAYS = 2, 0.5, 14, 3
+CANNED = ("boiling-water canned", "pressure canned")
+SMALL, FREEZE, OFTEN, LONELY, WEEK_CRUMB, LONG = (
+    "load of 1 or 2 jars", "under 4 lb frozen", "on 3 or more days", "lonely jars", "week's crumb",
+    "long keeper on the busiest day",
+)  # fmt: skip
+
+
+class Finding(NamedTuple):
+    """Something silly in a plan; `reason` is empty where nothing forced it."""
+
+    kind: str
+    what: str
+    reason: str
+
+
+class LastLoad(NamedTuple):
+    """The last load of a canned preserve on a day: its jars, what a load takes, and why it could not be fuller."""
+
+    name: str
+    period: Period
+    jars: int
+    load: int
+    loads: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class Counts:
+    """A household and its finished plan, with what is counted of it."""
+
+    household: Household
+    plan: Plan
+
+    @cached_property
+    def tally(self) -> Tally:
+        """The sums of the audit."""
+        return Tally(self.household, self.plan)
+
+    @cached_property
+    def sums(self) -> Sums:
+        """The sums of the output tables."""
+        return Sums(self.household, self.plan)
+
+    @cached_property
+    def singles(self) -> list[Period]:
+        """The days planned in detail."""
+        return [period for period in self.plan.periods if period.single]
+
+    def made(self, name: str, number: int) -> float:
+        """Containers of a preserve made in a period."""
+        return self.plan.make.get((name, number), 0.0)
+
+    # ------------------------------------------------------------------ crop that could be used on another day
+
+    def lying(self, crop: str, number: int, later: int) -> float:
+        """Kilograms that lie there on a day and are used in a later period, or not before its end."""
+        return min((self.plan.fresh_kg.get((crop, one), 0.0) for one in range(number, later)), default=math.inf)
+
+    def would_keep(self, crop: str, number: int, later: int) -> float:
+        """Kilograms more that could be carried from a day into a later one."""
+        room = math.inf
+        for period in self.plan.periods[number:later]:
+            keeps = self.tally.crops[crop].days_after_picking
+            lots = [lot for lot in self.tally.fresh_lots(crop) if lot.picked_on <= period.last_day]
+            kept = sum(lot.kg for lot in lots if (period.last_day - lot.picked_on).days < keeps)
+            room = min(room, kept - self.plan.fresh_kg.get((crop, period.number), 0.0))
+        return max(0.0, room)
+
+    def left_over(self, crop: str, number: int) -> float:
+        """Kilograms there on a day that end as surplus, or lie there when the plan ends."""
+        found, last = 0.0, self.plan.periods[-1].number
+        for period in self.plan.periods[number:]:
+            left = self.plan.surplus_kg.get((crop, period.number), 0.0)
+            left += self.plan.fresh_kg.get((crop, last), 0.0) if period.number == last else 0.0
+            found += max(0.0, min(left, self.lying(crop, number, period.number) - found))
+        return found
+
+    def usable(self, crop: str, number: int) -> float:
+        """Kilograms of fresh crop there are on a day, less what is eaten."""
+        before = self.plan.fresh_kg.get((crop, number - 1), 0.0)
+        return before + harvest_kg(self.tally, crop, self.plan.periods[number]) - eaten_kg(self.tally, crop)[number]
+
+    # ------------------------------------------------------------------ loads
+
+    def last_loads(self) -> Iterator[LastLoad]:
+        """Yield the last load of each canned preserve on each detailed day; it holds what the full ones leave."""
+        for (name, number), loads in sorted(self.plan.loads.items()):
+            item, period = self.tally.preserves[name], self.plan.periods[number]
+            if item.method in CANNED and item.load and period.single and loads > ALMOST:
+                jars = round(self.made(name, number) - item.load * (round(loads) - 1))
+                reason = "" if jars >= item.load else self.why_not_fuller(item, period)
+                yield LastLoad(name, period, jars, item.load, round(loads), reason)
+
+    def why_not_fuller(self, item: Preserve, period: Period) -> str:
+        """Why not one jar more can go into a load; empty when it can."""
+        number, each = period.number, self.crops_each(item)
+        if fixed_on(self.tally, item.name, period):
+            return "kept by hand"
+        others = [one for one in self.plan.periods if one != period and self.made(item.name, one.number) >= 1 - ALMOST]
+        for other in others:
+            first, second = sorted((number, other.number))
+            if other.number < number:
+                part_load = other.single and self.made(item.name, other.number) % (item.load or 1) > ALMOST
+                if part_load and all(self.would_keep(crop, first, second) >= kg - ALMOST for crop, kg in each.items()):
+                    return ""
+            elif all(self.lying(crop, first, second) >= kg - ALMOST for crop, kg in each.items()):
+                return ""
+        if self.room(item) < 1 - ALMOST:
+            return "keeping" if others else "target"
+        if any(line.source == "preserve" for line in item.ingredients):
+            return "ingredient"
+        if any(self.left_over(crop, number) < kg - ALMOST for crop, kg in each.items()):
+            return "crop"
+        return "" if self.stock_left(item) >= 1 - ALMOST else "jars"
+
+    def crops_each(self, item: Preserve) -> dict[str, float]:
+        """Kilograms of each crop in one container."""
+        names = {line.item for line in item.ingredients if line.source == "crop" and line.amount_each > 0}
+        return {name: item.crop_kg_each(name) for name in sorted(names)}
+
+    def room(self, item: Preserve) -> float:
+        """How many more of a preserve its target takes below its *at most*; none for one without a target."""
+        target = group_of(self.tally, item.name)
+        if target is None:
+            return 0.0
+        members = [name for name in target.counts if name in self.tally.preserves]
+        made = sum(target.counts[name] * self.tally.kept(name) for name in members)
+        return (room_of(self.tally, target) - made) / target.counts[item.name]
+
+    def stock_left(self, item: Preserve) -> float:
+        """For how many more of a preserve there are containers, lids and ingredients, bought ones included."""
+        last, plan, found = self.plan.periods[-1].number, self.plan, []
+        bought = [
+            *((one, plan.buy_containers.get(one.name, 0.0)) for one in self.household.containers),
+            *((one, plan.buy_lids.get(one.name, 0.0)) for one in self.household.lids),
+            *((one, plan.buy_items.get(one.name, 0.0)) for one in self.household.pantry),
+        ]
+        money = self.household.kitchen.spending_limit - sum((one.price or 0.0) * many for one, many in bought)
+        there = {one.name: one.on_hand + (one.can_buy if money >= (one.price or 0.0) else many) for one, many in bought}
+        container = self.tally.containers[item.container]
+        found.append(there[container.name] - self.sums.containers_taken(container, last))
+        if container.lid in there:
+            found.append(there[container.lid] - self.sums.lids_taken(container.lid, last))
+        found += [
+            (there[line.item] - self.sums.pantry_taken(line.item, last)) / line.amount_each
+            for line in item.ingredients
+            if line.source == "pantry" and line.amount_each > 0 and line.item in there
+        ]
+        return min(found)
+
+    # ------------------------------------------------------------------ sessions that could be moved
+
+    def why_not_moved(self, item: Preserve, source: Period, to: Period) -> str:
+        """Why a day's session of a preserve cannot be made on another detailed day; empty when it can."""
+        amount, now = self.made(item.name, source.number), self.made(item.name, to.number)
+        first, second = sorted((source.number, to.number))
+        for crop, each in self.crops_each(item).items():
+            kg = amount * each - self.plan.thaw_kg.get((crop, source.number), 0.0)
+            there = self.lying if to.number < source.number else self.would_keep
+            if kg > there(crop, first, second) + ALMOST:
+                return "crop not there" if to.number < source.number else "keeping"
+        kitchen = self.household.kitchen
+        names = {name for (name, number), many in self.plan.make.items() if number == to.number and many > ALMOST}
+        if len(names | {item.name}) > max(len(names), getattr(kitchen, "most_preserves_a_day", math.inf)):
+            return "preserves a day"
+        loads = 0.0 if item.load is None else math.ceil((now + amount) / item.load - ALMOST)
+        loads -= self.plan.loads.get((item.name, to.number), 0.0)
+        share = 1 - getattr(kitchen, "kept_free", 0.0)
+        for what, used, more in (
+            ("hands", self.sums.hands_by_period, self.sums.hands_hours(item, amount, loads)),
+            (STOVE_FREE, self.sums.stove_by_period, self.sums.stove_hours(item, amount, loads)),
+        ):
+            hours = self.sums.hours_there_are(what, to)
+            if hours is not None and used[to.number] + more > hours * share + ALMOST:
+                return what
+        sessions = [one for one in sessions_of_plan(self.plan) if one.day == to.first_day and one.name != item.name]
+        moved = on_the_clock(self.household, [*sessions, Session(to.first_day, item.name, now + amount)])
+        return "" if all(day.fits for day in moved) else "clock"
+
+    def is_dried(self, item: Preserve) -> bool:
+        """Whether a preserve runs in a dryer, or in anything that runs overnight."""
+        pieces = [self.household.equipment_named(name) for name in item.equipment[-1:]]
+        return any(
+            piece.kind == "dryer" or piece.runs_overnight or hours_in_piece(item, piece) > 24 for piece in pieces
+        )
+
+    # ------------------------------------------------------------------ what is counted
+
+    def fullness(self) -> dict[str, float]:
+        """Jars and capacity of all canner loads of the detailed days, and of those that are not forced."""
+        found: Counter[str] = Counter()
+        for one in self.last_loads():
+            full = one.load * (one.loads - 1)
+            found += Counter({"all jars": full + one.jars, "all capacity": full + one.load, "loads": one.loads})
+            if one.reason:
+                found += Counter({"jars": full, "capacity": full, f"forced: {one.reason}": 1})
+            else:
+                found += Counter({"jars": full + one.jars, "capacity": full + one.load})
+        return dict(found)
+
+    def findings(self) -> Iterator[Finding]:
+        """Yield everything silly in the plan, each with its reason where something forced it."""
+        for one in self.last_loads():
+            words = f"{one.period.label} {one.name}: {one.jars} of {one.load}"
+            if one.jars <= min(SMALL_LOAD, one.load - 1):
+                yield Finding(SMALL, words, one.reason)
+            if one.jars * 3 <= one.load:
+                yield Finding(LONELY, words, one.reason)
+        for (crop, number), kg in sorted(self.plan.freeze_kg.items()):
+            if self.plan.periods[number].single and ALMOST < kg < SMALL_FREEZE_KG - 1e-3:
+                words = f"{self.plan.periods[number].label} freeze whole {crop}: {kg / POUND_KG:.2f} lb"
+                there = self.usable(crop, number)
+                yield Finding(FREEZE, words, "all there was" if there < SMALL_FREEZE_KG and kg > there - 1e-3 else "")
+        for (day, days, name), amount in planned_amounts(self.sums).items():
+            if days > 1 and name in self.tally.preserves and amount < CRUMB:
+                yield Finding(WEEK_CRUMB, f"week of {day}: {amount:.2f} {name}", "")
+        yield from self.on_many_days()
+        yield from self.long_keepers()
+
+    def on_many_days(self) -> Iterator[Finding]:
+        """Yield the preserves made on three or more days of the week where one day's could be made on another."""
+        week = self.singles[:7]
+        for item in self.household.preserves:
+            days = [one for one in week if self.made(item.name, one.number) > ALMOST]
+            if len(days) < MANY_DAYS:
+                continue
+            reasons = ["dryer"] if self.is_dried(item) else []
+            if not reasons:
+                pairs = [(source, to) for source in days for to in days if source != to]
+                pairs = [pair for pair in pairs if not fixed_on(self.tally, item.name, pair[0])]
+                reasons = [self.why_not_moved(item, *pair) for pair in pairs] or ["kept by hand"]
+            reason = "" if "" in reasons else Counter(reasons).most_common(1)[0][0]
+            yield Finding(OFTEN, f"{item.name} on {', '.join(day.label for day in days)}", reason)
+
+    def long_keepers(self) -> Iterator[Finding]:
+        """Yield what keeps 14 days or more and is made on the busiest day, though an emptier day would hold it."""
+        hours = hands_in(self.tally)
+        busiest = max(self.singles, key=lambda one: hours[one.number], default=None)
+        for item in self.household.preserves if busiest is not None else ():
+            each = self.crops_each(item)
+            amount = self.made(item.name, busiest.number)
+            if amount <= ALMOST or not each or min(self.tally.crops[crop].keeps_days for crop in each) < LONG_DAYS:
+                continue
+            loads = self.plan.loads.get((item.name, busiest.number), 0.0)
+            takes = self.sums.hands_hours(item, amount, loads)
+            emptier = [
+                one for one in self.singles if one != busiest and hours[one.number] + takes < hours[busiest.number]
+            ]
+            fixed = fixed_on(self.tally, item.name, busiest)
+            reasons = ["kept by hand"] if fixed else [self.why_not_moved(item, busiest, one) for one in emptier]
+            reason = "" if "" in reasons else Counter(reasons or ["no emptier day"]).most_common(1)[0][0]
+            yield Finding(LONG, f"{busiest.label} {item.name}: {amount:g}", reason)
+
+
+# ---------------------------------------------------------------------- a kitchen that works a day off
+
+TIMED = ("vent", "process", "rest", "standing", "boil jars", "run")
+"""Steps that a clock ends: they take their published minutes, no more and no less."""
+OFF = 0.2
+"""Every other step takes up to so much more or less than the timetable says."""
+LONGEST = 2 * 24 * 60
+
+
+@dataclass
+class Job:
+    """One load at work: minutes of preparing left, its other steps in their planned order, and how far they are."""
+
+    steps: list[Step]
+    prepare: float
+    lasts: dict[int, int]
+    order: datetime.datetime
+    runs: bool = False
+    began: dict[int, int] = data_field(default_factory=dict)
+    done: set[int] = data_field(default_factory=set)
+    over: int | None = None
+
+    def ready(self, number: int, minute: int) -> bool:
+        """Whether what comes before a step is over, and what goes on beside it has got as far as planned."""
+        step = self.steps[number]
+        for other, one in enumerate(self.steps[:number]):
+            if one.end <= step.start and other not in self.done:
+                return False
+            if one.start < step.start < one.end:
+                share = (step.start - one.start) / (one.end - one.start)
+                if other not in self.began or minute < self.began[other] + share * self.lasts[other]:
+                    return False
+        return self.prepare <= 0
+
+    def still_uses(self, piece: str) -> bool:
+        """Whether a step that is not over is in a piece of equipment, and one before it has begun."""
+        mine = [number for number, step in enumerate(self.steps) if piece in step.equipment]
+        return any(number in self.began for number in mine) and not self.done.issuperset(mine)
+
+
+def finished_in_time(household: Household, clock: Sequence[DayOnClock], place: int, seed: str, *, pots: bool) -> bool:
+    """
+    Whether a kitchen that works off one day of a timetable step by step is done by the stated end.
+
+    Minute by minute people first do what a load needs now, in the planned order, then prepare what comes next; nobody is
+    in two places, a piece of equipment is held from a load's first step in it to its last, and steps take up to 20 %
+    more or less. With `pots` a load that is larger than its pot before it boils down is cooked in several batches, each
+    of the whole time. The stated end is the latest end of the kitchen where it has one, else the end of the day's hours
+    (the last step's end with the slack the day has), or that last step's end where the day runs over; what goes into a
+    dryer has until somebody is up.
+    """
+    day, chance = clock[place], random.Random(seed)
+    end = day.closes
+    latest = getattr(household.kitchen, "latest_end", None)
+    if latest is not None:
+        end = min(end, datetime.datetime.combine(day.day, latest))
+    stated = math.ceil((max(end, day.ends) - day.kitchen.starts).total_seconds() / 60)
+    jobs = jobs_of(household, day, chance, pots=pots)
+    work(day, jobs, held_before(clock, place))
+    return all(
+        job.over is not None and job.over <= (max(stated, day.kitchen.latest_minutes) if job.runs else stated)
+        for job in jobs
+    )
+
+
+def jobs_of(household: Household, day: DayOnClock, chance: random.Random, *, pots: bool) -> list[Job]:
+    """The loads of a day, each step with the minutes it will really take."""
+    loads: dict[tuple[str, int], list[Step]] = {}
+    for step in day.steps:
+        if step.load and step.kind not in (*FOLLOWS, *SAID):
+            loads.setdefault((step.name, step.load), []).append(step)
+    found = []
+    for (name, _), steps in loads.items():
+        prepare = sum(step.minutes * step.hands for step in steps if step.kind == "prepare")
+        others = sorted((step for step in steps if step.kind != "prepare"), key=lambda step: (step.start, step.end))
+        lasts = {}
+        for number, step in enumerate(others):
+            times = batches(household, name, step.containers) if pots and step.kind == "cook" else 1
+            share = 1.0 if step.kind in TIMED else chance.uniform(1 - OFF, 1 + OFF)
+            lasts[number] = max(1, round(step.minutes * times * share))
+        runs = any(step.kind == "run" for step in others)
+        prepare *= chance.uniform(1 - OFF, 1 + OFF)
+        found.append(Job(others, prepare, lasts, min(step.start for step in steps), runs))
+    return sorted(found, key=lambda job: job.order)
+
+
+def batches(household: Household, name: str, count: float) -> int:
+    """
+    In how many batches a load of tomatoes is boiled down in its pot: what they are as juice, over what the pot holds.
+
+    A pot whose size is typed in pounds, and a load of another crop, for which no such yield is published, count as one.
+    """
+    item = next(one for one in household.preserves if one.name == name)
+    crops = {crop.name: crop for crop in household.crops}
+    kg = sum(
+        line.amount_each * count
+        for line in item.ingredients
+        if line.source == "crop" and "tomato" in f"{line.item} {crops[line.item].handbook_food}".casefold()
+    )
+    kettles = [household.equipment_named(one) for one in item.equipment[:-1]]
+    holds = [load.number for one in kettles for load in one.loads if load.unit.startswith("quart")]
+    return max(1, math.ceil(kg / POUND_KG / juice_pounds_a_quart() / max(holds) - 0.02)) if holds and kg else 1
+
+
+def juice_pounds_a_quart() -> float:
+    """Pounds of tomatoes as picked that give a quart of juice, from the published table of yields."""
+    path = Path(__file__).resolve().parents[2] / "shared" / "handbook" / "canned_yield.csv"
+    with path.open(encoding="utf-8", newline="") as file:
+        row = next(row for row in csv.reader(file) if row[0] == "tomato juice, quart")
+    return float(row[4]) / float(row[5])
+
+
+def held_before(clock: Sequence[DayOnClock], place: int) -> dict[str, int]:
+    """Until which minute of a day each piece of equipment is still in use from the days before."""
+    starts, found = clock[place].kitchen.starts, {}
+    for step in (step for day in clock[:place] for step in day.steps if step.kind != "empty"):
+        for piece in step.equipment:
+            if step.end > starts:
+                minutes = math.ceil((step.end - starts).total_seconds() / 60)
+                found[piece] = max(minutes, found.get(piece, 0))
+    return found
+
+
+def work(day: DayOnClock, jobs: list[Job], busy: dict[str, int]) -> None:
+    """Work the loads of a day off, minute by minute; `over` of each says when its last step that is waited for ends."""
+    for minute in range(LONGEST):
+        for job in jobs:
+            ended = {number for number, began in job.began.items() if minute >= began + job.lasts[number]}
+            job.done |= ended
+            running = [number for number, step in enumerate(job.steps) if step.kind == "run" and number in job.began]
+            if job.prepare <= 0 and len(job.done | set(running)) == len(job.steps):
+                job.over = minute if job.over is None else job.over
+        left = [job for job in jobs if job.over is None]
+        if not left:
+            return
+        now = [(job, number) for job in jobs for number in job.began if number not in job.done]
+        hands = day.kitchen.persons - sum(job.steps[number].hands for job, number in now)
+        burners = day.kitchen.burners - sum(job.steps[number].burners for job, number in now)
+        waiting = [(job, number) for job in left for number in range(len(job.steps)) if number not in job.began]
+        for job, number in sorted(waiting, key=lambda one: one[0].steps[one[1]].start):
+            step = job.steps[number]
+            free = all(
+                minute >= busy.get(piece, 0) and not any(one.still_uses(piece) for one in jobs if one is not job)
+                for piece in step.equipment
+            )
+            if free and step.hands <= hands and step.burners <= burners and job.ready(number, minute):
+                job.began[number] = minute
+                hands, burners = hands - step.hands, burners - step.burners
+        for job in left:
+            share = min(hands, math.ceil(job.prepare)) if job.prepare > 0 else 0
+            job.prepare, hands = job.prepare - share, hands - share
