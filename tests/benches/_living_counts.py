@@ -310,27 +310,38 @@ class Job:
     prepare: float
     lasts: dict[int, int]
     order: datetime.datetime
+    prepared: datetime.datetime
+    cooks: int = 1
     runs: bool = False
-    began: dict[int, int] = data_field(default_factory=dict)
-    done: set[int] = data_field(default_factory=set)
+    ends: dict[int, int] = data_field(default_factory=dict)
     over: int | None = None
+
+    def past(self, number: int, minute: int) -> bool:
+        """Whether a step is over by a minute."""
+        return number in self.ends and self.ends[number] <= minute
+
+    def finished(self, minute: int) -> bool:
+        """Whether nothing is left that anybody waits for: a dryer only has to be running."""
+        return self.prepare <= 0 and all(
+            self.past(number, minute) or (step.kind == "run" and number in self.ends)
+            for number, step in enumerate(self.steps)
+        )
+
+    def through_with(self, piece: str, minute: int) -> bool:
+        """Whether every step in a piece of equipment is over by a minute."""
+        return all(self.past(number, minute) for number, step in enumerate(self.steps) if piece in step.equipment)
 
     def ready(self, number: int, minute: int) -> bool:
         """Whether what comes before a step is over, and what goes on beside it has got as far as planned."""
         step = self.steps[number]
         for other, one in enumerate(self.steps[:number]):
-            if one.end <= step.start and other not in self.done:
+            if one.end <= step.start and not self.past(other, minute):
                 return False
             if one.start < step.start < one.end:
                 share = (step.start - one.start) / (one.end - one.start)
-                if other not in self.began or minute < self.began[other] + share * self.lasts[other]:
+                if other not in self.ends or minute < self.ends[other] - (1 - share) * self.lasts[other]:
                     return False
-        return self.prepare <= 0
-
-    def still_uses(self, piece: str) -> bool:
-        """Whether a step that is not over is in a piece of equipment, and one before it has begun."""
-        mine = [number for number, step in enumerate(self.steps) if piece in step.equipment]
-        return any(number in self.began for number in mine) and not self.done.issuperset(mine)
+        return self.prepare <= max(0.0, (self.prepared - step.start).total_seconds() / 60) * self.cooks
 
 
 def finished_in_time(household: Household, clock: Sequence[DayOnClock], place: int, seed: str, *, pots: bool) -> bool:
@@ -366,7 +377,8 @@ def jobs_of(household: Household, day: DayOnClock, chance: random.Random, *, pot
             loads.setdefault((step.name, step.load), []).append(step)
     found = []
     for (name, _), steps in loads.items():
-        prepare = sum(step.minutes * step.hands for step in steps if step.kind == "prepare")
+        first = [step for step in steps if step.kind == "prepare"]
+        prepare = sum(step.minutes * step.hands for step in first)
         others = sorted((step for step in steps if step.kind != "prepare"), key=lambda step: (step.start, step.end))
         lasts = {}
         for number, step in enumerate(others):
@@ -375,7 +387,9 @@ def jobs_of(household: Household, day: DayOnClock, chance: random.Random, *, pot
             lasts[number] = max(1, round(step.minutes * times * share))
         runs = any(step.kind == "run" for step in others)
         prepare *= chance.uniform(1 - OFF, 1 + OFF)
-        found.append(Job(others, prepare, lasts, min(step.start for step in steps), runs))
+        begins = min(step.start for step in steps)
+        prepared, cooks = max(((step.end, step.hands) for step in first), default=(begins, 0))
+        found.append(Job(others, prepare, lasts, begins, prepared, cooks, runs))
     return sorted(found, key=lambda job: job.order)
 
 
@@ -418,29 +432,28 @@ def held_before(clock: Sequence[DayOnClock], place: int) -> dict[str, int]:
 
 def work(day: DayOnClock, jobs: list[Job], busy: dict[str, int]) -> None:
     """Work the loads of a day off, minute by minute; `over` of each says when its last step that is waited for ends."""
+    held: dict[str, Job] = {}
+    planned = sorted(
+        ((step.start, place, number) for place, job in enumerate(jobs) for number, step in enumerate(job.steps))
+    )
     for minute in range(LONGEST):
+        held = {piece: job for piece, job in held.items() if not job.through_with(piece, minute)}
         for job in jobs:
-            ended = {number for number, began in job.began.items() if minute >= began + job.lasts[number]}
-            job.done |= ended
-            running = [number for number, step in enumerate(job.steps) if step.kind == "run" and number in job.began]
-            if job.prepare <= 0 and len(job.done | set(running)) == len(job.steps):
-                job.over = minute if job.over is None else job.over
-        left = [job for job in jobs if job.over is None]
-        if not left:
+            job.over = minute if job.over is None and job.finished(minute) else job.over
+        if all(job.over is not None for job in jobs):
             return
-        now = [(job, number) for job in jobs for number in job.began if number not in job.done]
-        hands = day.kitchen.persons - sum(job.steps[number].hands for job, number in now)
-        burners = day.kitchen.burners - sum(job.steps[number].burners for job, number in now)
-        waiting = [(job, number) for job in left for number in range(len(job.steps)) if number not in job.began]
-        for job, number in sorted(waiting, key=lambda one: one[0].steps[one[1]].start):
-            step = job.steps[number]
-            free = all(
-                minute >= busy.get(piece, 0) and not any(one.still_uses(piece) for one in jobs if one is not job)
-                for piece in step.equipment
-            )
-            if free and step.hands <= hands and step.burners <= burners and job.ready(number, minute):
-                job.began[number] = minute
+        now = [job.steps[number] for job in jobs for number, end in job.ends.items() if end > minute]
+        hands = day.kitchen.persons - sum(step.hands for step in now)
+        burners = day.kitchen.burners - sum(step.burners for step in now)
+        for _, place, number in planned:
+            job, step = jobs[place], jobs[place].steps[number]
+            if number in job.ends or step.hands > hands or step.burners > burners:
+                continue
+            free = all(minute >= busy.get(piece, 0) and held.get(piece, job) is job for piece in step.equipment)
+            if free and job.ready(number, minute):
+                job.ends[number] = minute + job.lasts[number]
                 hands, burners = hands - step.hands, burners - step.burners
-        for job in left:
+                held |= dict.fromkeys(step.equipment, job)
+        for job in jobs:
             share = min(hands, math.ceil(job.prepare)) if job.prepare > 0 else 0
             job.prepare, hands = job.prepare - share, hands - share

@@ -259,21 +259,19 @@ def counted(household: Household, plan: Plan, seed: str, *, days: int) -> Row:
     clock = on_the_clock(household, sessions_of_plan(plan))
     until = plan.periods[0].first_day + datetime.timedelta(days=days)
     work_off = [place for place, day in enumerate(clock) if day.day < until and day.loads]
-    finished = {
-        pots: [
-            finished_in_time(household, clock, place, f"{seed} {place} {one}", pots=pots)
-            for place in work_off
-            for one in range(TRIES)
-        ]
-        for pots in (True, False)
-    }
+    tries = [(place, f"{seed} {place} {one}") for place in work_off for one in range(TRIES)]
+    finished = [finished_in_time(household, clock, place, words, pots=True) for place, words in tries]
+    large = [
+        one or finished_in_time(household, clock, *words, pots=False)
+        for one, words in zip(finished, tries, strict=True)
+    ]
     return {
         "broken": len(violated_constraints(household, plan)),
         "full": counts.fullness(),
         "findings": [list(one) for one in counts.findings()],
-        "days": len(finished[True]) / TRIES,
-        "finished": sum(finished[True]) / TRIES,
-        "finished, large pots": sum(finished[False]) / TRIES,
+        "days": len(tries) / TRIES,
+        "finished": sum(finished) / TRIES,
+        "finished, large pots": sum(large) / TRIES,
         "unproved": sum(not objective.proved for objective in plan.objectives),
     }
 
