@@ -1,9 +1,9 @@
 """
 What a cook would not believe in a finished plan, counted by plain arithmetic, and a kitchen that works a day off.
 
-A load is forced when not one jar more could go into it: none of the same preserve can be made sooner (its crop is not
-there yet) or later (it does not keep), and for a new one there is no crop left over, no jar, lid or ingredient, or no
-room below the target's *at most*. Hours are no excuse for a load that is not full; they are for a session that could
+A load is forced when not one jar more could go into it: none that a week holds can be made sooner (its crop is not there
+yet), it cannot be made in one load with the last load of another day (too many jars, or the crop does not keep), and
+for a new jar there is no crop left over, no jar, lid or ingredient, or no room below the target's *at most*. Hours are no excuse for a load that is not full; they are for a session that could
 only be moved. Jars of another size, or of another preserve of the same target, are never counted as movable.
 """
 
@@ -14,7 +14,7 @@ import datetime
 import math
 import random
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from dataclasses import field as data_field
 from functools import cached_property
@@ -137,22 +137,29 @@ class Counts:
         number, each = period.number, self.crops_each(item)
         if fixed_on(self.tally, item.name, period):
             return "kept by hand"
-        others = [one for one in self.plan.periods if one != period and self.made(item.name, one.number) >= 1 - ALMOST]
-        for other in others:
-            first, second = sorted((number, other.number))
-            if other.number < number:
-                part_load = other.single and self.made(item.name, other.number) % (item.load or 1) > ALMOST
-                if part_load and all(self.would_keep(crop, first, second) >= kg - ALMOST for crop, kg in each.items()):
+        tried = False
+        for other in self.plan.periods:
+            jars = self.made(item.name, other.number)
+            if other == period or jars < 1 - ALMOST:
+                continue
+            moved, mine = (jars % item.load, self.made(item.name, number) % item.load) if other.single else (1.0, 0.0)
+            if moved > ALMOST and moved + mine <= item.load + ALMOST:
+                tried = True
+                if self.lies_or_keeps(each, moved, other, period) or self.lies_or_keeps(each, mine, period, other):
                     return ""
-            elif all(self.lying(crop, first, second) >= kg - ALMOST for crop, kg in each.items()):
-                return ""
         if self.room(item) < 1 - ALMOST:
-            return "keeping" if others else "target"
+            return "keeping" if tried else "target"
         if any(line.source == "preserve" for line in item.ingredients):
             return "ingredient"
         if any(self.left_over(crop, number) < kg - ALMOST for crop, kg in each.items()):
             return "crop"
         return "" if self.stock_left(item) >= 1 - ALMOST else "jars"
+
+    def lies_or_keeps(self, each: Mapping[str, float], jars: float, source: Period, to: Period) -> bool:
+        """Whether the crop of some jars is there on an earlier day, or keeps until a later one; False for no jars."""
+        there = self.lying if to.number < source.number else self.would_keep
+        first, second = sorted((source.number, to.number))
+        return jars > ALMOST and all(there(crop, first, second) >= jars * kg - ALMOST for crop, kg in each.items())
 
     def crops_each(self, item: Preserve) -> dict[str, float]:
         """Kilograms of each crop in one container."""
@@ -204,6 +211,13 @@ class Counts:
         names = {name for (name, number), many in self.plan.make.items() if number == to.number and many > ALMOST}
         if len(names | {item.name}) > max(len(names), getattr(kitchen, "most_preserves_a_day", math.inf)):
             return "preserves a day"
+        frozen = sum(kg for (_, number), kg in self.plan.freeze_kg.items() if number == to.number) + sum(
+            many * sum(self.crops_each(self.tally.preserves[name]).values())
+            for (name, number), many in [*self.plan.make.items(), ((item.name, to.number), amount)]
+            if number == to.number and self.tally.preserves[name].kept_in == "freezer"
+        )
+        if item.kept_in == "freezer" and frozen > kitchen.freeze_kg_a_day + ALMOST:
+            return "freezer a day"
         loads = 0.0 if item.load is None else math.ceil((now + amount) / item.load - ALMOST)
         loads -= self.plan.loads.get((item.name, to.number), 0.0)
         share = 1 - getattr(kitchen, "kept_free", 0.0)

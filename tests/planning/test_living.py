@@ -106,16 +106,25 @@ def test_the_same_load_is_forced_by(reason, household, surplus):
     assert (full["jars"], full["capacity"], full[f"forced: {reason}"]) == (7, 7, 1)
 
 
-def test_a_load_that_could_take_jars_of_a_later_day_is_silly_and_one_whose_crop_comes_later_is_not():
-    make = {("beans", 0): 2.0, ("beans", 1): 7.0}
-    assert reasons(counts(make, at_most(9.0), fresh_kg={("bean", 0): 7.0}), SMALL) == [""]
-    assert reasons(counts(make, at_most(9.0)), SMALL) == ["keeping"]
+AT_ONCE = KITCHEN.changed("crops", "bean", keeps_days=0.0)
 
 
-def test_a_part_load_that_would_keep_until_the_next_is_silly_and_not_once_it_is_spoiled():
-    make = {("beans", 0): 3.0, ("beans", 2): 2.0}
-    assert reasons(counts(make, at_most(5.0)), SMALL) == [""]
-    assert reasons(counts(make, at_most(5.0).changed("crops", "bean", keeps_days=1.0)), SMALL) == ["keeping"]
+def test_two_part_loads_of_two_days_are_silly_while_crop_of_one_of_them_lies_there_or_keeps():
+    make = {("beans", 0): 2.0, ("beans", 2): 3.0}
+    stop = {"at_most": 5.0, "wanted": 5.0}
+    kept = KITCHEN.changed("targets", "beans", **stop)
+    assert reasons(counts(make, kept), SMALL) == [""]
+    gone = AT_ONCE.changed("targets", "beans", **stop)
+    assert reasons(counts(make, gone), SMALL) == ["keeping"]
+    assert reasons(counts(make, gone, fresh_kg={("bean", 0): 3.0, ("bean", 1): 3.0}), SMALL) == [""]
+
+
+def test_jars_that_no_load_could_hold_together_are_forced_and_those_a_week_could_give_are_silly():
+    assert reasons(counts({("beans", 0): 2.0, ("beans", 1): 6.0}, at_most(8.0)), SMALL) == ["target"]
+    week = {("beans", 0): 2.0, ("beans", 4): 7.0}
+    assert reasons(counts(week, at_most(9.0)), SMALL) == ["keeping"]
+    lying = {("bean", number): 1.0 for number in range(4)}
+    assert reasons(counts(week, at_most(9.0), fresh_kg=lying), SMALL) == [""]
 
 
 def test_freezing_two_pounds_is_silly_unless_there_was_no_more():
@@ -131,6 +140,8 @@ def test_a_preserve_on_three_days_is_silly_unless_it_is_dried_or_a_day_is_full()
     assert reasons(counts(make, fresh_kg=lying), OFTEN) == [""]
     busy = dataclasses.replace(KITCHEN, hours=(Hours("hands", (0.2,) * 7, 20.0), KITCHEN.hours[1]))
     assert reasons(counts(make, busy, fresh_kg=lying), OFTEN) == ["hands"]
+    few = dataclasses.replace(KITCHEN, preserves=(dataclasses.replace(BEANS, kept_in="freezer"),))
+    assert reasons(counts(make, few.with_kitchen(freeze_kg_a_day=3.0), fresh_kg=lying), OFTEN) == ["freezer a day"]
     dried = {("dried beans", number): many for (_, number), many in make.items()}
     assert reasons(counts(dried, fresh_kg=lying), OFTEN) == ["dryer"]
     assert reasons(counts(dict(list(make.items())[:2]), fresh_kg=lying), OFTEN) == []
