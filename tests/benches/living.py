@@ -68,7 +68,7 @@ Row = dict[str, Any]
 
 
 def main(words: Sequence[str] | None = None) -> int:
-    """Run the bench; 1 when a plan broke a constraint, else 0."""
+    """Run the bench; 1 when a plan of this tree broke a constraint or could not be made, else 0."""
     parser = argparse.ArgumentParser(description="Live two weeks by daily plans.")
     parser.add_argument("--kitchens", type=int, default=len(KITCHENS), help="how many kitchens (12)")
     parser.add_argument("--days", type=int, default=14, help="how many days each is lived (14)")
@@ -83,9 +83,8 @@ def main(words: Sequence[str] | None = None) -> int:
         rows = silly(int(kitchen)) if how == "silly" else live(kitchen, chosen.days, chosen.news, noisy=how == "noisy")
         print(json.dumps(rows))
         return 0
-    trees = {"new": Path(stillroom.__file__).parents[1]} | (
-        {"former": chosen.former.resolve()} if chosen.former else {}
-    )
+    trees = {"new": Path(stillroom.__file__).parents[1]}
+    trees |= {"former": chosen.former.resolve()} if chosen.former else {}
     units = [(kitchen, how) for how in ("exact", "noisy") for kitchen in KITCHENS[: chosen.kitchens]]
     units += [(str(seed), "silly") for seed in range(chosen.silly)]
     jobs = [(tree, unit) for unit in units for tree in trees]
@@ -94,28 +93,19 @@ def main(words: Sequence[str] | None = None) -> int:
     rows = [row | {"tree": tree} for (tree, _), several in zip(jobs, found, strict=True) for row in several]
     for how, title in (("exact", "made as planned"), ("noisy", "with noise"), ("silly", "with a former plan")):
         report(title, {tree: [row for row in rows if (row["tree"], row["how"]) == (tree, how)] for tree in trees})
-    return 1 if any(row["broken"] for row in rows if row["tree"] == "new") else 0
+    failed = [unit for (tree, unit), several in zip(jobs, found, strict=True) if tree == "new" and not several]
+    return 1 if failed or any(row["broken"] for row in rows if row["tree"] == "new") else 0
 
 
 def run_unit(source: Path, unit: tuple[str, str], chosen: argparse.Namespace) -> list[Row]:
     """Measure one kitchen with one source tree, in a process of its own."""
-    words = [
-        sys.executable,
-        str(Path(__file__)),
-        "--days",
-        str(chosen.days),
-        "--news",
-        str(chosen.news),
-        "--unit",
-        *unit,
-    ]
+    words = [sys.executable, __file__, f"--days={chosen.days}", f"--news={chosen.news}", "--unit", *unit]
     paths = os.pathsep.join((str(source), str(ROOT)))
     began = time.monotonic()
     done = subprocess.run(words, check=False, capture_output=True, text=True, env=os.environ | {"PYTHONPATH": paths})
-    if done.returncode:
-        sys.exit(f"{' '.join(unit)} with {source} ended with {done.returncode}: {done.stderr.strip()[-1500:]}")
-    print(f"  {' '.join(unit)}, {source}: {time.monotonic() - began:.0f} s", file=sys.stderr, flush=True)
-    rows: list[Row] = json.loads(done.stdout.splitlines()[-1])
+    said = f"failed: {done.stderr.strip()[-1500:]}" if done.returncode else f"{time.monotonic() - began:.0f} s"
+    print(f"  {' '.join(unit)}, {source}: {said}", file=sys.stderr, flush=True)
+    rows: list[Row] = [] if done.returncode else json.loads(done.stdout.splitlines()[-1])
     return rows
 
 
@@ -147,12 +137,8 @@ def live(name: str, days: int, news: int, *, noisy: bool, household: Household |
         asked = with_lines(state.as_household(day), former)
         began = time.process_time()
         planned, plan = planned_on_the_clock(asked)
-        row = {
-            "kitchen": name,
-            "how": "noisy" if noisy else "exact",
-            "day": away,
-            "seconds": time.process_time() - began,
-        }
+        seconds = time.process_time() - began
+        row = {"kitchen": name, "how": "noisy" if noisy else "exact", "day": away, "seconds": seconds}
         row |= counted(planned, plan, f"{name} {away}", days=7 if away == 0 else 1)
         row["changed"] = lines_changed(former, lines_of(plan), day) if away else None
         if news and away % news == news - 1:
@@ -304,15 +290,16 @@ def total(rows: Iterable[Row], *keys: str) -> float:
     return found
 
 
-def fullness(row: Row) -> float:
-    """Percent of its capacity that a plan's counted loads hold."""
-    return percent(row["full"].get("jars", 0), row["full"].get("capacity", 0))
+def fullness(rows: Iterable[Row]) -> list[tuple[int, float]]:
+    """Day of each plan that has counted loads, and percent of their capacity that they hold."""
+    full = [(row["day"], row["full"]) for row in rows if row["full"].get("capacity")]
+    return [(day, percent(one["jars"], one["capacity"])) for day, one in full] or [(0, 100.0)]
 
 
 def slope(rows: Sequence[Row]) -> float:
     """Points a day by which the plans' fullness rises, by least squares."""
-    points = [(row["day"], fullness(row)) for row in rows if row["full"].get("capacity")]
-    middle = statistics.fmean(day for day, _ in points) if points else 0.0
+    points = fullness(rows)
+    middle = statistics.fmean(day for day, _ in points)
     wide = sum((day - middle) ** 2 for day, _ in points)
     return sum((day - middle) * full for day, full in points) / wide if wide else 0.0
 
@@ -325,13 +312,14 @@ def found_of(rows: Iterable[Row], kind: str, *, forced: bool) -> Counter[str]:
 FIGURES: dict[str, Callable[[Sequence[Row]], float]] = {
     "plans": len,
     "seconds of the processor, a plan": lambda rows: total(rows, "seconds") / len(rows),
+    "seconds of the processor, worst plan": lambda rows: max(row["seconds"] for row in rows),
     "plans that fail the audit": lambda rows: sum(row["broken"] > 0 for row in rows),
     "objectives not proved": lambda rows: total(rows, "unproved"),
     "canner loads": lambda rows: total(rows, "full", "loads"),
     "all loads, % full": lambda rows: percent(total(rows, "full", "all jars"), total(rows, "full", "all capacity")),
     "counted loads, % full": lambda rows: percent(total(rows, "full", "jars"), total(rows, "full", "capacity")),
-    "counted loads, % full, median plan": lambda rows: statistics.median(map(fullness, rows)),
-    "counted loads, % full, worst plan": lambda rows: min(map(fullness, rows)),
+    "counted loads, % full, median plan": lambda rows: statistics.median(full for _, full in fullness(rows)),
+    "counted loads, % full, worst plan": lambda rows: min(full for _, full in fullness(rows)),
     "counted loads, points a day": slope,
     "planned days finished, %": lambda rows: percent(total(rows, "finished"), total(rows, "days")),
     "  with pots large enough, %": lambda rows: percent(total(rows, "finished, large pots"), total(rows, "days")),
@@ -348,7 +336,8 @@ def mean_of(rows: Sequence[Row], key: str) -> float:
 
 def report(title: str, trees: Mapping[str, Sequence[Row]]) -> None:
     """Print the figures of one way of living, a column for each source tree."""
-    if not any(trees.values()):
+    trees = {tree: rows for tree, rows in trees.items() if rows}
+    if not trees:
         return
     print(f"\n{title}\n{'':48}" + "".join(f"{tree:>12}" for tree in trees))
     for words, figure in FIGURES.items():
