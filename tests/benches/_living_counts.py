@@ -25,12 +25,14 @@ from stillroom.household.audit.crops import eaten_kg, harvest_kg
 from stillroom.household.audit.hours import fixed_on, hands_in
 from stillroom.household.audit.tally import Tally
 from stillroom.household.audit.targets import group_of, room_of
+from stillroom.household.checks import size_and_kind
 from stillroom.household.load_steps import hours_in_piece
 from stillroom.household.plan import Period, Plan
 from stillroom.household.records import STOVE_FREE, Household, Preserve
 from stillroom.household.results.clock import FOLLOWS, SAID, DayOnClock, Step
 from stillroom.household.results.plan_table import planned_amounts
 from stillroom.household.results.sums import Sums
+from stillroom.household.units import find_unit
 from stillroom.timetable.clock import on_the_clock
 from stillroom.timetable.schedule import Session, sessions_of_plan
 
@@ -390,13 +392,13 @@ def jobs_of(household: Household, day: DayOnClock, chance: random.Random, *, pot
         if step.load and step.kind not in (*FOLLOWS, *SAID):
             loads.setdefault((step.name, step.load), []).append(step)
     found = []
-    for (name, _), steps in loads.items():
+    for steps in loads.values():
         first = [step for step in steps if step.kind == "prepare"]
         prepare = sum(step.minutes * step.hands for step in first)
         others = sorted((step for step in steps if step.kind != "prepare"), key=lambda step: (step.start, step.end))
         lasts = {}
         for number, step in enumerate(others):
-            times = batches(household, name, step.containers) if pots and step.kind == "cook" else 1
+            times = batches(household, step) if pots and step.kind == "cook" else 1
             share = 1.0 if step.kind in TIMED else chance.uniform(1 - OFF, 1 + OFF)
             lasts[number] = max(1, round(step.minutes * times * share))
         runs = any(step.kind == "run" for step in others)
@@ -407,22 +409,29 @@ def jobs_of(household: Household, day: DayOnClock, chance: random.Random, *, pot
     return sorted(found, key=lambda job: job.order)
 
 
-def batches(household: Household, name: str, count: float) -> int:
+def batches(household: Household, cook: Step) -> int:
     """
-    In how many batches a load of tomatoes is boiled down in its pot: what they are as juice, over what the pot holds.
+    In how many batches a load of tomatoes is boiled down: what they are as juice, over what the pots of the step hold.
 
-    A pot whose size is typed in pounds, and a load of another crop, for which no such yield is published, count as one.
+    Pots whose size is typed in pounds, and a load of another crop, for which no such yield is published, count as one.
     """
-    item = next(one for one in household.preserves if one.name == name)
+    item = next(one for one in household.preserves if one.name == cook.name)
+    if not cook.equipment:
+        return 1
     crops = {crop.name: crop for crop in household.crops}
     kg = sum(
-        line.amount_each * count
+        line.amount_each * cook.containers
         for line in item.ingredients
         if line.source == "crop" and "tomato" in f"{line.item} {crops[line.item].handbook_food}".casefold()
     )
-    kettles = [household.equipment_named(one) for one in item.equipment[:-1]]
-    holds = [load.number for one in kettles for load in one.loads if load.unit.startswith("quart")]
-    return max(1, math.ceil(kg / POUND_KG / juice_pounds_a_quart() / max(holds) - 0.02)) if holds and kg else 1
+    sizes = [
+        (load, find_unit(load.unit), size_and_kind(load.unit))
+        for load in household.equipment_named(item.equipment[0]).loads
+    ]
+    litres = [load.number * unit.factor for load, unit, _ in sizes if unit is not None and unit.measures == "volume"]
+    litres += [load.number * size[0] for load, unit, size in sizes if unit is None and size is not None]
+    there = max(litres, default=math.inf) * len(cook.equipment)
+    return max(1, math.ceil(kg / POUND_KG / juice_pounds_a_quart() * QUART_LITRES / there - 0.02))
 
 
 def juice_pounds_a_quart() -> float:

@@ -40,6 +40,7 @@ from stillroom.household.records import (
     Preserve,
     Target,
 )
+from stillroom.household.results.clock import Step
 from stillroom.timetable.clock import on_the_clock
 
 DAY = datetime.date(2026, 8, 17)
@@ -192,9 +193,17 @@ class NoChance:
 def test_sauce_for_fourteen_quarts_of_juice_is_boiled_down_in_two_batches():
     pot = dataclasses.replace(POT, loads=(Load(8.0, "quart jars"),))
     sauce = juice(equipment=("pot", "canner"), ingredients=(Ingredient("tomato", "crop", 46 * 0.45359237 / 7),))
-    assert batches(home(sauce, equipment=(pot,)), "juice", 7.0) == 2
-    assert batches(home(sauce, equipment=(pot,)), "juice", 4.0) == 1
-    assert batches(home(sauce), "juice", 7.0) == 1
+    cook = Step(datetime.datetime.min, datetime.datetime.max, "cook", "", "juice", 1, 1, ("pot",), containers=7.0)
+    assert batches(home(sauce, equipment=(pot,)), cook) == 2
+    assert batches(home(sauce, equipment=(pot,)), dataclasses.replace(cook, containers=4.0)) == 1
+    assert batches(home(sauce, equipment=(pot,)), dataclasses.replace(cook, equipment=("pot 1", "pot 2"))) == 1
+    liters = dataclasses.replace(pot, loads=(Load(7.5, "L"),))
+    assert batches(home(sauce, equipment=(liters,)), cook) == 2
+    assert (
+        batches(home(sauce), cook)
+        == batches(home(sauce, equipment=(pot,)), dataclasses.replace(cook, equipment=()))
+        == 1
+    )
 
 
 @pytest.mark.parametrize("noisy", [False, True])
