@@ -2,6 +2,7 @@
 How plans hold up when they are lived: planned again every day for two weeks, the work of each day done as planned.
 
     python3 tests/bench.py living [--kitchens 12] [--days 14] [--silly 50] [--news 4] [--jobs 2] [--former SRC]
+        [--keep FOLDER]
 
 Twelve kitchens (four demos, eight varied) are planned, today's lines are done and recorded, the first day moves on by
 one, the plan's lines stay in the workbook as the last plan, and it is planned again; once with everything as expected,
@@ -11,7 +12,8 @@ against the plan before, how many days a step-by-step kitchen finishes (steps up
 and the last plan come to beside one plan that knew the harvest and the lost evenings of its detailed days from the
 first day on. On every fourth day (`--news`) the same household is planned once more with every coming lot up to 10 %
 off. Then silly things are counted over varied households with a former plan. `--former SRC` runs each kitchen also with
-the code of another source tree (its own demos), so that both stand side by side.
+the code of another source tree (its own demos), so that both stand side by side. With `--keep` a run that was stopped
+goes on where it was; such a folder is for one state of the code.
 """
 
 from __future__ import annotations
@@ -76,6 +78,7 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--news", type=int, default=4, help="every so many days also planned with news; 0 never (4)")
     parser.add_argument("--jobs", type=int, default=2, help="how many processes (2)")
     parser.add_argument("--former", type=Path, metavar="SRC", help="another source tree, measured beside this one")
+    parser.add_argument("--keep", type=Path, metavar="FOLDER", help="keep what is measured there, and go on from it")
     parser.add_argument("--unit", nargs=2, metavar=("KITCHEN", "HOW"), help=argparse.SUPPRESS)
     chosen = parser.parse_args(words)
     if chosen.unit:
@@ -89,7 +92,7 @@ def main(words: Sequence[str] | None = None) -> int:
     units += [(str(seed), "silly") for seed in range(chosen.silly)]
     jobs = [(tree, unit) for unit in units for tree in trees]
     with ThreadPoolExecutor(chosen.jobs) as crew:
-        found = list(crew.map(lambda job: run_unit(trees[job[0]], job[1], chosen), jobs))
+        found = list(crew.map(lambda job: run_unit(job[0], trees[job[0]], job[1], chosen), jobs))
     rows = [row | {"tree": tree} for (tree, _), several in zip(jobs, found, strict=True) for row in several]
     for how, title in (("exact", "made as planned"), ("noisy", "with noise"), ("silly", "with a former plan")):
         report(title, {tree: [row for row in rows if (row["tree"], row["how"]) == (tree, how)] for tree in trees})
@@ -97,8 +100,11 @@ def main(words: Sequence[str] | None = None) -> int:
     return 1 if failed or any(row["broken"] for row in rows if row["tree"] == "new") else 0
 
 
-def run_unit(source: Path, unit: tuple[str, str], chosen: argparse.Namespace) -> list[Row]:
-    """Measure one kitchen with one source tree, in a process of its own."""
+def run_unit(tree: str, source: Path, unit: tuple[str, str], chosen: argparse.Namespace) -> list[Row]:
+    """Measure one kitchen with one source tree, in a process of its own, or read what was kept of it."""
+    kept = (chosen.keep or Path()) / f"{tree} {' '.join(unit)} {chosen.days} {chosen.news}.json"
+    if chosen.keep and kept.exists():
+        return list(json.loads(kept.read_text(encoding="utf-8")))
     words = [sys.executable, __file__, f"--days={chosen.days}", f"--news={chosen.news}", "--unit", *unit]
     paths = os.pathsep.join((str(source), str(ROOT)))
     began = time.monotonic()
@@ -106,6 +112,9 @@ def run_unit(source: Path, unit: tuple[str, str], chosen: argparse.Namespace) ->
     said = f"failed: {done.stderr.strip()[-1500:]}" if done.returncode else f"{time.monotonic() - began:.0f} s"
     print(f"  {' '.join(unit)}, {source}: {said}", file=sys.stderr, flush=True)
     rows: list[Row] = [] if done.returncode else json.loads(done.stdout.splitlines()[-1])
+    if chosen.keep and rows:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        kept.write_text(json.dumps(rows), encoding="utf-8")
     return rows
 
 
