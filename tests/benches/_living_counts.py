@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from stillroom.household.audit.crops import eaten_kg, harvest_kg
-from stillroom.household.audit.hours import fixed_on, hands_in
+from stillroom.household.audit.hours import hands_in
 from stillroom.household.audit.tally import Tally
 from stillroom.household.audit.targets import group_of, room_of
 from stillroom.household.checks import size_and_kind
@@ -46,6 +46,14 @@ SMALL, FREEZE, OFTEN, LONELY, WEEK_CRUMB, LONG = (
     "load of 1 or 2 jars", "under 4 lb frozen", "on 3 or more days", "lonely jars", "week's crumb",
     "long keeper on the busiest day",
 )  # fmt: skip
+
+
+def fixed_on(tally: Tally, preserve: str, period: Period) -> bool:
+    """Whether a fixed line covers this day."""
+    return any(
+        line.name == preserve and line.fix is not None and 0 <= (period.first_day - line.day).days < line.days
+        for line in tally.household.plan_lines
+    )
 
 
 class Finding(NamedTuple):
