@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import datetime
+import itertools
 import math
 
 import pytest
@@ -32,18 +33,27 @@ def followed():
 
 
 def days_of(parameters, variables, line):
-    """Every way to make a preserve on the day of a line: containers, loads and setups that keep the constraints."""
+    """Every way to make a preserve on the days of a line: containers, loads and setups that keep the constraints."""
     item = parameters.household.preserve(line.name)
-    key = (line.name, line.number)
-    for made in range(int(parameters.upper_bound[key]) + 1):
-        if made and key in variables.setup and made < parameters.batch(item, parameters.periods[line.number]):
+    methods = []
+    for number in line.numbers:
+        key = (line.name, number)
+        if key not in variables.make:
             continue
-        values = {variables.make[key].name: float(made)}
-        if key in variables.loads:
-            values[variables.loads[key].name] = float(math.ceil(made / item.load))
-        if key in variables.setup:
-            values[variables.setup[key].name] = float(made > 0)
-        yield made, values
+        of_day = []
+        for made in range(int(parameters.upper_bound[key]) + 1):
+            if made and key in variables.setup and made < parameters.batch(item, parameters.periods[number]):
+                continue
+            values = {variables.make[key].name: float(made)}
+            if key in variables.loads:
+                values[variables.loads[key].name] = float(math.ceil(made / item.load))
+            if key in variables.setup:
+                values[variables.setup[key].name] = float(made > 0)
+            of_day.append((made, values))
+        methods.append(of_day)
+    for method in itertools.product(*methods):
+        values = {name: value for _, of_day in method for name, value in of_day.items()}
+        yield sum(made for made, _ in method), values
 
 
 @pytest.mark.parametrize("household", followed(), ids=["parts", "days"])

@@ -69,7 +69,8 @@ def changed(most: float, *before: float) -> float:
     )  # fmt: skip
     found = plan(household)
     assert found.made("juice") == most
-    return next(objective.value for objective in found.objectives if objective.name == "plan stability")
+    (effort,) = (objective for objective in found.objectives if objective.kind == "effort")
+    return next(part.value for part in effort.parts if part.kind == "stability")
 
 
 def test_more_than_before_counts_as_change() -> None:

@@ -12,8 +12,8 @@ from stillroom.household.examples import FRIDAY, tiny_household
 from stillroom.household.plan import Plan
 from stillroom.household.records import Hours, PlanLine
 from stillroom.planning import solve
+from stillroom.planning.moving import move_sessions
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import move_sessions_earlier
 
 SATURDAY = FRIDAY + datetime.timedelta(days=1)
 
@@ -39,7 +39,7 @@ def test_a_session_goes_to_the_day_on_which_its_crop_is_there():
     """On Friday 8 kg lie there and 4 are carried past it: the four bags take 4 kg, so 8 - 4 = 4 are carried."""
     parameters, late = late_plan(without_plan())
     assert violated_constraints(parameters.household, late) == ()
-    moved = move_sessions_earlier(parameters, late)
+    moved = move_sessions(parameters, late)
     assert dict(moved.make) == {("cabbage heads", 0): 4.0}
     assert moved.fresh_kg["cabbage", 0] == pytest.approx(4.0)
     assert violated_constraints(parameters.household, moved) == ()
@@ -53,7 +53,7 @@ def test_a_session_stays_where_hands_are_missing_on_the_earlier_day():
         Hours("stove free", (2,) * 7, 10),
     )  # Friday: 1.5 h for 2 h of work
     parameters, late = late_plan(without_plan(preserves=(*others, heads), hours=hours))
-    assert move_sessions_earlier(parameters, late) is late
+    assert move_sessions(parameters, late) is late
 
 
 def test_a_fixed_line_stays_on_its_day():
@@ -61,7 +61,7 @@ def test_a_fixed_line_stays_on_its_day():
         tiny_household(), plan_lines=(PlanLine(SATURDAY, 1, "cabbage heads", make=4, fix=4),)
     )
     parameters, late = late_plan(household)
-    assert move_sessions_earlier(parameters, late).make["cabbage heads", 1] == 4.0
+    assert move_sessions(parameters, late).make["cabbage heads", 1] == 4.0
 
 
 def test_the_last_plan_is_not_left_for_an_earlier_day():
@@ -70,7 +70,7 @@ def test_the_last_plan_is_not_left_for_an_earlier_day():
         plan_lines=(PlanLine(FRIDAY, 1, "juice", make=0), PlanLine(SATURDAY, 1, "cabbage heads", make=4)),
     )
     parameters, late = late_plan(household)
-    assert move_sessions_earlier(parameters, late).make["cabbage heads", 1] == 4.0
+    assert move_sessions(parameters, late).make["cabbage heads", 1] == 4.0
 
 
 @pytest.mark.parametrize("seed", [1, 4])
@@ -81,8 +81,8 @@ def test_no_aim_changes_on_a_household_of_full_size(seed, monkeypatch):
     plans = []
     monkeypatch.setattr(
         solve,
-        "move_sessions_earlier",
-        lambda parameters, plan: plans.append((plan, move_sessions_earlier(parameters, plan))) or plans[0][1],
+        "move_sessions",
+        lambda parameters, plan: plans.append((plan, move_sessions(parameters, plan))) or plans[0][1],
     )
     solve.plan(household)
     ((before, after),) = plans

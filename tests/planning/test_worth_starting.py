@@ -26,8 +26,8 @@ from stillroom.household.records import (
 from stillroom.household.results.few import few_frozen_words, few_words
 from stillroom.household.results.sums import Sums
 from stillroom.household.results.tables import tables
+from stillroom.planning.moving import move_sessions
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import move_sessions_earlier
 from stillroom.planning.solve import plan
 
 BLANK: dict[str, Any] = {"batch_typed": False}
@@ -178,7 +178,7 @@ def test_a_session_moves_only_to_a_day_on_which_it_is_worth_starting() -> None:
             loads={("juice", 1): 1.0},
             fresh_kg={("tomato", 0): 7.0, ("tomato", 1): 5.0},
         )
-        moved = move_sessions_earlier(parameters, start)
+        moved = move_sessions(parameters, start)
         assert set(moved.make) == {("juice", first)}
 
 

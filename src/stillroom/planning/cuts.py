@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from stillroom.planning.highs import HighsSession
-from stillroom.planning.model import Row, at_least
+from stillroom.planning.model import Row, Sum, at_least
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.parameters.fixed import LastLine
 from stillroom.planning.variables import Variables
@@ -94,29 +94,32 @@ def valid_inequalities(parameters: Parameters, variables: Variables) -> Iterator
 
         less[i] >= part * (ceil(amount[i]) - made)              where part = amount[i] - floor(amount[i])
         more[i] >= (1 - part) * (made - floor(amount[i]))       since made is integer and amount[i] is not
-        less[i] >= last * (loads_before - loads)                where last = containers in the last of those loads
-        less[i] >= amount[i] * (1 - setup)                      since nothing is made without a setup
+        less[i] >= last * (loads_before - sum of loads)         where last = containers in the last of those loads
+        less[i] >= amount[i] * (1 - sum of setup)               since nothing is made without a setup
 
-    where made = make[p, t] of line i. Without them a fraction of a load satisfies a whole line in the relaxation.
+    where made = sum over t of line i of make[p, t]. Without them a fraction of a load satisfies a whole line in the
+    relaxation.
     """
     for number, line in enumerate(parameters.last_lines):
-        if (line.name, line.number) in variables.make:
-            yield from _of_line(parameters, variables, number, line)
+        keys = [(line.name, day) for day in line.numbers if (line.name, day) in variables.make]
+        if keys:
+            yield from _of_line(parameters, variables, number, line, keys)
 
 
-def _of_line(parameters: Parameters, variables: Variables, number: int, line: LastLine) -> Iterator[Row]:
+def _of_line(
+    parameters: Parameters, variables: Variables, number: int, line: LastLine, keys: list[tuple[str, int]]
+) -> Iterator[Row]:
     before, more, less = line.amount, variables.more[number], variables.less[number]
-    key = (line.name, line.number)
-    made = variables.make[key]
+    made: Sum = [(1.0, variables.make[key]) for key in keys]
     down = math.floor(before + NEAR)
     part = before - down
     if part > NEAR:
-        yield at_least([(1.0, less), (part, made)], part * (down + 1))
-        yield at_least([(1.0, more), (part - 1.0, made)], (part - 1.0) * down)
+        yield at_least([(1.0, less), *((part, variable) for _, variable in made)], part * (down + 1))
+        yield at_least([(1.0, more), *((part - 1.0, variable) for _, variable in made)], (part - 1.0) * down)
     load = parameters.household.preserve(line.name).load
-    if before > NEAR and load is not None and key in variables.loads:
+    if before > NEAR and load is not None and all(key in variables.loads for key in keys):
         loads = math.ceil(before / load - NEAR)
         last = before - load * (loads - 1)
-        yield at_least([(1.0, less), (last, variables.loads[key])], last * loads)
-    if before > NEAR and key in variables.setup:
-        yield at_least([(1.0, less), (before, variables.setup[key])], before)
+        yield at_least([(1.0, less), *((last, variables.loads[key]) for key in keys)], last * loads)
+    if before > NEAR and all(key in variables.setup for key in keys):
+        yield at_least([(1.0, less), *((before, variables.setup[key]) for key in keys)], before)

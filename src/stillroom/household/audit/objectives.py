@@ -112,7 +112,7 @@ def changed(tally: Tally) -> float:
     days = [line.day for line in before if line.days == 1]
     weeks = [line.day for line in before if line.days > 1]
     names = [preserve.name for preserve in tally.household.planned()]
-    total = 0.0
+    away: dict[str, list[float]] = {name: [] for name in names}
     end = min(weeks, default=max(days, default=datetime.date.min) + datetime.timedelta(days=1))
     for period in tally.periods:
         day = period.first_day
@@ -120,8 +120,14 @@ def changed(tally: Tally) -> float:
             continue
         for name in names:
             had = sum(line.make or 0.0 for line in before if (line.day, line.days, line.name) == (day, 1, name))
-            total += abs(tally.plan.make.get((name, period.number), 0.0) - had)
-    return total
+            away[name].append(tally.plan.make.get((name, period.number), 0.0) - had)
+    return sum(abs(sum(days)) if keeps_long(tally, name) else sum(map(abs, days)) for name, days in away.items())
+
+
+def keeps_long(tally: Tally, name: str) -> bool:
+    """Return whether a preserve is made of nothing but crop that keeps two weeks: its days are compared by the sum."""
+    lines = [line for line in tally.preserves[name].ingredients if line.source == "crop"]
+    return bool(lines) and all(tally.crops[line.item].keeps_days >= 14 for line in lines)
 
 
 def unpriced(tally: Tally) -> float:

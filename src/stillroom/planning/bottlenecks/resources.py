@@ -306,7 +306,7 @@ def short_and_changed(parameters: Parameters, variables: Variables, plan: Plan) 
     fixes = [(fix.name, fix.numbers[0], fix.amount) for fix in parameters.fixes]
     values = {variable.name: violations.get(fixes[number], 0.0) for number, variable in variables.short.items()}
     for number, line in enumerate(parameters.last_lines):
-        made = plan.make.get((line.name, line.number), 0.0)
+        made = sum(plan.make.get((line.name, number), 0.0) for number in line.numbers)
         values[variables.more[number].name] = max(0.0, made - line.amount)
         values[variables.less[number].name] = max(0.0, line.amount - made)
     return values

@@ -50,10 +50,11 @@ def last_plan(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
     Count the change from the lines of the last plan, up and down.
 
-        make[p, t] - more[i] + less[i] = amount[i]      for i in last_lines
+        sum over t of line i of make[p, t] - more[i] + less[i] = amount[i]      for i in last_lines
 
     where
-        amount[i] = containers of p that the last plan made on detailed day t
+        amount[i] = containers of p that the last plan made on detailed day t; over all its detailed days where its
+                    crop keeps two weeks
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
@@ -62,6 +63,6 @@ def last_plan(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     last_plan.2: make.kraut.08_15 - more.last2 + less.last2 = 4
     """
     for number, line in enumerate(parameters.last_lines):
-        made = decided(variables, line.name, (line.number,))
+        made = decided(variables, line.name, line.numbers)
         terms = [*made, (-1.0, variables.more[number]), (1.0, variables.less[number])]
         yield variables.name("last_plan", f"{number + 1}"), equal(terms, line.amount)

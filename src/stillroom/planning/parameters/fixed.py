@@ -10,6 +10,9 @@ from functools import cached_property
 from stillroom.household.records import FREEZE_WHOLE, THAW, PlanLine
 from stillroom.planning.parameters.crops import CropParameters
 
+LONG_KEEPING_DAYS = 14
+"""Crop that keeps as long as this fresh is not hurried; a choice of this project without a source."""
+
 
 @dataclass(frozen=True)
 class Fix:
@@ -24,10 +27,10 @@ class Fix:
 
 @dataclass(frozen=True)
 class LastLine:
-    """A line of the last plan: `amount` containers of `name` on detailed day `number`."""
+    """A line of the last plan: `amount` containers of `name` over detailed days `numbers`."""
 
     name: str
-    number: int
+    numbers: tuple[int, ...]
     amount: float
 
 
@@ -144,21 +147,37 @@ class FixedParameters(CropParameters):
         """
         The lines of the last plan for days that it had in detail and that are still planned, by day and name.
 
-        What it had for whole weeks was rough and is not compared.
+        What is made of crop that keeps two weeks may be made on any of these days, so its days are compared by their
+        sum. What the last plan had for whole weeks was rough and is not compared.
         """
-        made: dict[tuple[int, str], float] = {}
+        made: dict[tuple[tuple[int, ...], str], float] = {}
         for line in self.household.plan_lines:
             number = self._compared.get(line.day)
             if line.days == 1 and line.make and number is not None and line.name in self._makeable:
-                made[number, line.name] = made.get((number, line.name), 0.0) + line.make
-        return tuple(LastLine(name, number, amount) for (number, name), amount in sorted(made.items()))
+                numbers = tuple(sorted(self.compared)) if line.name in self.long_keeping else (number,)
+                made[numbers, line.name] = made.get((numbers, line.name), 0.0) + line.make
+        return tuple(LastLine(name, numbers, amount) for (numbers, name), amount in sorted(made.items()))
 
     @cached_property
     def new_lines(self) -> tuple[tuple[str, int], ...]:
         """The (preserve, day) that the last plan had in detail without making anything of it: all made is a change."""
-        before = {(line.name, line.number) for line in self.last_lines}
+        before = {(line.name, number) for line in self.last_lines for number in line.numbers}
         days = sorted(self._compared.values())
         return tuple(key for number in days for name in sorted(self._makeable) if (key := (name, number)) not in before)
+
+    @cached_property
+    def long_keeping(self) -> frozenset[str]:
+        """Preserves of nothing but crop that keeps two weeks fresh: no day is better for them than another."""
+        found = []
+        for item in self.household.planned():
+            kept = [self._days_kept[line.item] for line in item.ingredients if line.source == "crop"]
+            if kept and min(kept) >= LONG_KEEPING_DAYS:
+                found.append(item.name)
+        return frozenset(found)
+
+    @cached_property
+    def _days_kept(self) -> Mapping[str, float]:
+        return {crop.name: crop.keeps_days for crop in self.household.crops}
 
     @cached_property
     def compared(self) -> frozenset[int]:

@@ -18,9 +18,10 @@ from stillroom.household.simulation.work import work
 from stillroom.planning.bottlenecks.resolve import sendable, sendable_plan
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Sum
+from stillroom.planning.moving import move_sessions
 from stillroom.planning.objectives import fixed_line_shortfall, labor_hours, spending, target_points, weighted_surplus
 from stillroom.planning.parameters import Parameters
-from stillroom.planning.solution import extract_plan, move_sessions_earlier
+from stillroom.planning.solution import extract_plan
 from stillroom.planning.solve import Search, build, plan, with_full_segments
 from stillroom.planning.variables import Variables
 
@@ -93,7 +94,7 @@ def light_plan(household: Household, whole_days: int, end: datetime.date) -> Pla
         return shaped, plan(shaped)
     search = Search(parameters, variables, solver, best=outcome.columns)
     columns = dict(zip(solver.columns, with_full_segments(search), strict=True))
-    return shaped, move_sessions_earlier(parameters, extract_plan(parameters, variables, columns, ()))
+    return shaped, move_sessions(parameters, extract_plan(parameters, variables, columns, ()))
 
 
 def weighed(parameters: Parameters, variables: Variables, solver: HighsSession) -> dict[int, float]:

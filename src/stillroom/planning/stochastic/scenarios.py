@@ -18,9 +18,9 @@ from stillroom.household.records import Household, Preserve
 from stillroom.household.scenarios import DAYS_DECIDED_NOW, LIKELY, HarvestCase, days_decided_now
 from stillroom.planning.constraints import CONSTRAINTS
 from stillroom.planning.model import Model, Row, Variable, solver_word
+from stillroom.planning.moving import Day, Used, day_of, keeps, may_move, move_sessions, move_to, with_moves
 from stillroom.planning.parameters import Parameters
 from stillroom.planning.show import Constraint
-from stillroom.planning.solution import Day, Used, day_of, keeps, may_move, move_sessions_earlier, move_to, with_moves
 from stillroom.planning.variables import ByPeriod, Variables, define_variables
 
 DECIDED_NOW = ("make", "loads", "setup", "freeze", "thaw", "setup_freeze")
@@ -153,7 +153,7 @@ def move_all_earlier(
     """
     start = move_opening_earlier(parameters, move_into_opening(parameters, plans, decided_now), decided_now)
     return {
-        name: move_sessions_earlier(parameters[name], plan, (decided_now, len(parameters[name].singles)))
+        name: move_sessions(parameters[name], plan, (decided_now, len(parameters[name].singles)))
         for name, plan in start.items()
     }
 
@@ -209,7 +209,7 @@ def move_opening_earlier(
 ) -> Mapping[str, Plan]:
     """Move what the likely season can move from tomorrow to today in every season, if every season can."""
     likely = plans[LIKELY]
-    moved = move_sessions_earlier(parameters[LIKELY], likely, (0, decided_now))
+    moved = move_sessions(parameters[LIKELY], likely, (0, decided_now))
     if moved.make == likely.make:
         return plans
     found = {name: with_same_opening(plan, likely, moved, decided_now) for name, plan in plans.items()}
