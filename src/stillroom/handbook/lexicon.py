@@ -239,7 +239,7 @@ SHORTEST_EXCHANGED = 6
 """Letters of the shortest word that is read as another of the same length."""
 
 
-def _misspelled(words: tuple[str, ...], unknown: Iterable[str]) -> Iterator[Words]:
+def _misspelled(words: tuple[str, ...], unknown: Iterable[str], exchanged: int = SHORTEST_EXCHANGED) -> Iterator[Words]:
     """
     Yield the words of a name with one of the unknown ones spelled as a listed word: one letter more, less or another.
 
@@ -248,7 +248,7 @@ def _misspelled(words: tuple[str, ...], unknown: Iterable[str]) -> Iterator[Word
     """
     for word in unknown:
         if len(word) >= SHORTEST_MISSPELLED and word.isalpha():
-            for right in sorted(_one_letter_off(word) & _known()):
+            for right in sorted(_one_letter_off(word, exchanged) & _known()):
                 yield frozenset({right, *words}) - {word}
 
 
@@ -262,16 +262,16 @@ def misspelled_as(name: str, foods: frozenset[str]) -> Reading | None:
     True
     """
     words = _words(name)
-    spelled = [_cover(bag) for bag in _misspelled(words, _cover(frozenset(words)).unknown)]
+    spelled = [_cover(bag) for bag in _misspelled(words, _cover(frozenset(words)).unknown, SHORTEST_MISSPELLED)]
     right = [one for one in spelled if one.foods == foods and not (one.open or one.others or one.unknown)]
     return right[0] if right else None
 
 
-def _one_letter_off(word: str) -> frozenset[str]:
+def _one_letter_off(word: str, exchanged: int) -> frozenset[str]:
     cuts = [(word[:place], word[place:]) for place in range(len(word) + 1)]
     found = {start + rest[1:] for start, rest in cuts if rest}
     found |= {start + rest[1] + rest[0] + rest[2:] for start, rest in cuts if len(rest) > 1}
-    if len(word) >= SHORTEST_EXCHANGED:
+    if len(word) >= exchanged:
         found |= {start + letter + rest[1:] for start, rest in cuts if rest for letter in ascii_lowercase}
     found |= {start + letter + rest for start, rest in cuts for letter in ascii_lowercase}
     return frozenset(other for other in found - {word} if other[:1] == word[:1])
