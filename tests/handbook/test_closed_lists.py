@@ -23,7 +23,7 @@ ATTACKS = read_trials(SETS / "attacks.csv")
 SOUND = read_trials(SETS / "sound.csv")
 FORMS = {
     "whole", "halves", "pieces", "cubes", "sliced", "mashed", "pureed", "ground", "juice", "dried", "leaves", "seeds",
-    "with bones", "without bones", "frozen",
+    "another part of the plant", "with bones", "without bones", "frozen",
 }  # fmt: skip
 NAMED_BY_ITEM = [trial for trial in ATTACKS if trial.item]
 STRANGE = st.text("bcdfghjklmnpqrstvwxz", min_size=5, max_size=9).map(lambda text: f"{text}q")

@@ -31,6 +31,13 @@ from stillroom.handbook.tables import listed, table
 
 WITH_BONES, WITHOUT_BONES = "withbone", "withoutbone"
 """One word each for what is said of bones in several small words."""
+WEAK_ACID = "unacidified"
+"""One word for acid or brine that is left out or weaker, in whatever words that is said."""
+_LESS = (
+    "no|non|not|without|w o|minus|less|little|low|lower|light|lite|half|half strength|weak|weaker|thin|thinned|mild|"
+    "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|scrap|zero"
+)
+_ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric acid"
 _IN_ORDER = (
     (re.compile(r"\btomato(?:e?s)? (paste|sauce)\b"), r" tomato\1 "),
     (re.compile(r"\bde boned?\b"), f" {WITHOUT_BONES} "),
@@ -43,6 +50,9 @@ _IN_ORDER = (
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
     (re.compile(r"\b(?:pie|sauce|salsa|soup|jam|jelly|juice|pickle|dill) (?=(?:tree|row|bed|patch|plot)s?\b)"), " "),
     (re.compile(r"\bbones? (?:in|on|left in)\b"), f" {WITH_BONES} "),
+    (re.compile(rf"\b(?:{_LESS}) (?:of )?(?:the )?(?:{_ACIDS})\b"), f" {WEAK_ACID} "),
+    (re.compile(rf"\b(?:{_ACIDS}) (?:free|less|only|omitted|skipped|left out|reduced|diluted|thinned)\b"), f" {WEAK_ACID} "),
+    (re.compile(r"\b(?:vinegar|acid)less\b|\b(?:salt|salt water|saltwater) brine\b"), f" {WEAK_ACID} "),
 )  # fmt: skip
 """What is one word in this order only: paste of tomatoes is no paste tomato."""
 _LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
@@ -50,6 +60,10 @@ _LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
 _JOINED = re.compile(r" (?:with|in|w) ")
 _PARTED = re.compile(r"[,;:()/]|\s[-\u2013\u2014]\s")
 DISHES = frozenset({"dish", "alcohol", "meat or dish"})
+DONE_TO = frozenset({"state", "cooked before"})
+"""The kinds of the words for what was done to a food: steamers and burners are no misspelled ones."""
+CRISPS = frozenset({"crisp", "tart", "dessert"})
+"""The words for a dish that are general words before a food, and its name behind one."""
 AT_THE_END = frozenset({"dairy", "oil and fat", "thickeners", "eggs", "chocolate", "nuts"})
 """What a name is of when it ends with a word for it, in whatever longer phrase the word is (apple pie)."""
 OTHERS = "?"
@@ -202,6 +216,7 @@ def read(name: str) -> Reading:
         apart = _apart("".join(raw))
         strict += [_cover(frozenset(_singular(apart)))] if apart else []
         spelled = [_cover(bag) for bag in _misspelled(words, found.unknown)]
+        spelled = [one for one in spelled if not {other.kind for other in one.others} & DONE_TO]
         right = [one for one in spelled if one.foods and not one.others]
         if right and not found.foods:
             spelled = [Reading(open=frozenset((frozenset().union(*(one.foods for one in right)),)))]
@@ -343,6 +358,8 @@ def _ends_with(name: str) -> Iterator[Other]:
         single = _cover(frozenset(words[-1:])) if words else Reading()
         yield from (other for other in single.others if other.kind in DISHES)
         yield from (Other(words[-1], food) for food in single.foods & AT_THE_END)
+        if words and words[-1] in CRISPS and _cover(frozenset(words[:-1])).possible:
+            yield Other(words[-1], "dish")
 
 
 NEVER_BEHIND = frozenset({"quality", "taste", "ripeness", "owner", "other words"})

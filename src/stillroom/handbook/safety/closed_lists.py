@@ -24,6 +24,8 @@ DISH = "dish"
 """The kind of the words for a dish (jam, soup): a line is called by its own, and an own recipe by any."""
 WEAKENED = "acid or salt left out"
 """The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
+_KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
+"""What the name of a canned preserve says when it is not canned."""
 _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
@@ -149,6 +151,8 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
     pieces += tuple(piece for text in from_cyrillic(name) for piece in _pieces(text, line))
     strange = [word for piece in pieces for word in _strange(case, line, piece)]
     strange += sorted(other.phrase for other in read(name).others if other.kind == WEAKENED)
+    if line is None or line.acid != "fermented":
+        strange += _KEPT_OTHERWISE.findall(plain(name))
     if line is not None and "pickle" in line.product and _IN_WATER.search(plain(name)):
         strange.append("water")
     if line is not None and pieces == (plain(name),) and not read(pieces[0]).possible:
