@@ -37,6 +37,7 @@ _LESS = (
     "no|non|not|without|w o|minus|less|little|low|lower|light|lite|half|half strength|weak|weaker|thin|thinned|mild|"
     "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|scrap|zero"
 )
+_GONE = "free|less|only|omitted|skipped|left out|reduced|diluted|thinned"
 _ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric acid"
 _IN_ORDER = (
     (re.compile(r"\btomato(?:e?s)? (paste|sauce)\b"), r" tomato\1 "),
@@ -51,7 +52,7 @@ _IN_ORDER = (
     (re.compile(r"\b(?:pie|sauce|salsa|soup|jam|jelly|juice|pickle|dill) (?=(?:tree|row|bed|patch|plot)s?\b)"), " "),
     (re.compile(r"\bbones? (?:in|on|left in)\b"), f" {WITH_BONES} "),
     (re.compile(rf"\b(?:{_LESS}) (?:of )?(?:the )?(?:{_ACIDS})\b"), f" {WEAK_ACID} "),
-    (re.compile(rf"\b(?:{_ACIDS}) (?:free|less|only|omitted|skipped|left out|reduced|diluted|thinned)\b"), f" {WEAK_ACID} "),
+    (re.compile(rf"\b(?:{_ACIDS}) (?:{_GONE})\b"), f" {WEAK_ACID} "),
     (re.compile(r"\b(?:vinegar|acid)less\b|\b(?:salt|salt water|saltwater) brine\b"), f" {WEAK_ACID} "),
 )  # fmt: skip
 """What is one word in this order only: paste of tomatoes is no paste tomato."""
@@ -249,7 +250,7 @@ def _with_dangers(found: Reading, more: Iterable[Reading]) -> Reading:
 
 
 SHORTEST_MISSPELLED = 5
-"""Letters of the shortest word that is read as another with one letter wrong; the first letter is never the wrong one."""
+"""Letters of the shortest word that is read as another with one letter wrong, never its first."""
 SHORTEST_EXCHANGED = 6
 """Letters of the shortest word that is read as another of the same length."""
 
@@ -379,8 +380,9 @@ def words_behind(name: str) -> tuple[str, ...]:
     for part in _PARTED.split(name):
         words = [singular(word) for word in raw_words(part)]
         bag = frozenset(words)
-        hits = [words for words, row in _in(bag) if row.sense.foods and (not row.needs or any(n <= bag for n in row.needs))]
-        foods = frozenset[str]().union(*hits)
+        hits = [(words, row) for words, row in _in(bag) if row.sense.foods]
+        named = [words for words, row in hits if not row.needs or any(noun <= bag for noun in row.needs)]
+        foods = frozenset[str]().union(*named)
         last = max((place for place, word in enumerate(words) if word in foods), default=len(words))
         behind = takewhile(lambda word: word not in _GOES_ON, words[last + 1 :])
         found.extend(word for word in behind if word in _never_behind())
@@ -461,7 +463,7 @@ def _cover(bag: Words) -> Reading:
 
 def _whole_name(bag: Words, hits: Iterable[tuple[Words, _Row]]) -> tuple[str, frozenset[str]] | None:
     """
-    Return the variety of several words that is a whole name but for general words, with its food; None if there is none.
+    Return the variety of several words that is a whole name but for general words, with its food; else None.
 
     One of its words must mean nothing by itself: a garden of beans and general words alone are not a name.
 

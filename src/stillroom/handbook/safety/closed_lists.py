@@ -10,7 +10,16 @@ from functools import lru_cache
 from stillroom.errors import Problem
 from stillroom.handbook.foods import kinds, mistaken_for
 from stillroom.handbook.ingredients import Part
-from stillroom.handbook.lexicon import OTHERS, Reading, foods_sharing, misspelled_as, raw_words, read, variety_of, words_behind
+from stillroom.handbook.lexicon import (
+    OTHERS,
+    Reading,
+    foods_sharing,
+    misspelled_as,
+    raw_words,
+    read,
+    variety_of,
+    words_behind,
+)
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import from_cyrillic, join_words, plain, tokens
 from stillroom.handbook.safety.advised_against import advised_against
@@ -101,10 +110,7 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     """Return what is wrong with a typed food, or with a name that names another food than the typed one."""
     foods = typed.foods.union(*(some - {OTHERS} for some in typed.open if _resolved(case, some)))
     if foods and not typed.unknown and not typed.others:
-        if variety_of(part.item, foods):
-            named = Reading(foods=foods)
-        else:
-            named = misspelled_as(part.item, foods) or named
+        named = Reading(foods=foods) if variety_of(part.item, foods) else misspelled_as(part.item, foods) or named
     sure = len(typed.foods) == 1 or foods > typed.foods or bool(typed.extras)
     open_ones = [food for food in typed.open if not _resolved(case, food)]
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
