@@ -252,6 +252,7 @@ def test_a_dish_with_the_name_of_a_general_word_is_no_preserve_of_its_food(name)
         ("sweat potatoes", "sweet potatoes", "sweet potatoes", True),
         ("sweat potatoes", "potatoes", "potatoes, white, cubed or whole", True),
         ("beef brothe", "beef broth", "meat stock (broth), beef", True),
+        ("sweat potatoes лисички", "sweet potatoes", "sweet potatoes", False),
         ("arcic mist nectarine", "nectarines", "nectarines, halved or sliced", False),
         ("shallotts", "tomatoes", "tomato juice", False), ("cardooon", "celery", "mixed vegetables", False),
         ("pumpkinn", "tomatoes", "tomato juice", False), ("kettle day reds", "apples", "applesauce", True),
@@ -295,7 +296,15 @@ def test_less_acid_is_refused_in_any_words(less, acid):
 
 
 @pytest.mark.parametrize(
-    "name", ["vinegar-free pickles", "vinegarless dills", "salt-brine pickles", "pickles, brine only", "acid left out"]
+    "name",
+    [
+        "vinegar-free pickles",
+        "vinegarless dills",
+        "salt-brine pickles",
+        "pickles, brine only",
+        "acid left out",
+        "no added vinegar",
+    ],
 )
 def test_acid_left_out_is_refused_behind_its_word_too(name):
     assert not sound("", name, "", "dill pickles, quick fresh-pack")

@@ -37,7 +37,7 @@ _LESS = (
     "no|non|not|without|w o|minus|less|little|low|lower|light|lite|half|half strength|weak|weaker|thin|thinned|mild|"
     "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|scrap|zero"
 )
-_GONE = "free|less|only|omitted|skipped|left out|reduced|diluted|thinned"
+_GONE = "free|less|omitted|skipped|left out|reduced|diluted|thinned"
 _ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric acid"
 _IN_ORDER = (
     (re.compile(r"\btomato(?:e?s)? (paste|sauce)\b"), r" tomato\1 "),
@@ -51,9 +51,9 @@ _IN_ORDER = (
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
     (re.compile(r"\b(?:pie|sauce|salsa|soup|jam|jelly|juice|pickle|dill) (?=(?:tree|row|bed|patch|plot)s?\b)"), " "),
     (re.compile(r"\bbones? (?:in|on|left in)\b"), f" {WITH_BONES} "),
-    (re.compile(rf"\b(?:{_LESS}) (?:of )?(?:the )?(?:{_ACIDS})\b"), f" {WEAK_ACID} "),
+    (re.compile(rf"\b(?:{_LESS}) (?:of )?(?:the )?(?:added )?(?:{_ACIDS})\b"), f" {WEAK_ACID} "),
     (re.compile(rf"\b(?:{_ACIDS}) (?:{_GONE})\b"), f" {WEAK_ACID} "),
-    (re.compile(r"\b(?:vinegar|acid)less\b|\b(?:salt|salt water|saltwater) brine\b"), f" {WEAK_ACID} "),
+    (re.compile(r"\b(?:(?:vinegar|acid)less|(?:salt|salt water|saltwater) brine|brines? only)\b"), f" {WEAK_ACID} "),
 )  # fmt: skip
 """What is one word in this order only: paste of tomatoes is no paste tomato."""
 _LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")

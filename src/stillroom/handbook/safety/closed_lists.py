@@ -110,7 +110,8 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     """Return what is wrong with a typed food, or with a name that names another food than the typed one."""
     foods = typed.foods.union(*(some - {OTHERS} for some in typed.open if _resolved(case, some)))
     if foods and not typed.unknown and not typed.others:
-        named = Reading(foods=foods) if variety_of(part.item, foods) else misspelled_as(part.item, foods) or named
+        spelled = None if named.others else misspelled_as(part.item, foods)
+        named = Reading(foods=foods) if variety_of(part.item, foods) else spelled or named
     sure = len(typed.foods) == 1 or foods > typed.foods or bool(typed.extras)
     open_ones = [food for food in typed.open if not _resolved(case, food)]
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
