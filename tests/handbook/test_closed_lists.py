@@ -13,7 +13,7 @@ from tests.handbook.trial import Trial, kitchens, lines_of, planned, read_trials
 
 from stillroom.handbook.foods import kinds
 from stillroom.handbook.ingredients import extras
-from stillroom.handbook.lexicon import OTHERS, phrase_words, read
+from stillroom.handbook.lexicon import NEVER_BEHIND, OTHERS, phrase_words, read
 from stillroom.handbook.lines import lines
 from stillroom.handbook.settle import settle
 from stillroom.handbook.tables import listed, table
@@ -23,7 +23,7 @@ ATTACKS = read_trials(SETS / "attacks.csv")
 SOUND = read_trials(SETS / "sound.csv")
 FORMS = {
     "whole", "halves", "pieces", "cubes", "sliced", "mashed", "pureed", "ground", "juice", "dried", "leaves", "seeds",
-    "with bones", "without bones", "frozen",
+    "another part of the plant", "with bones", "without bones", "frozen",
 }  # fmt: skip
 NAMED_BY_ITEM = [trial for trial in ATTACKS if trial.item]
 STRANGE = st.text("bcdfghjklmnpqrstvwxz", min_size=5, max_size=9).map(lambda text: f"{text}q")
@@ -194,3 +194,183 @@ def test_a_phrase_that_is_used_up_is_not_read_again(name, food):
 def test_extras_are_asked_about_by_their_own_names_only():
     assert all(read(name).extras for name in extras() if name != "lemon or lime juice, not bottled")
     assert read("secret").unknown == ("secret",)
+
+
+def sound(item, preserve, typed, row):
+    return planned(next(kitchens(Trial("", item, preserve, typed, row))))
+
+
+@pytest.mark.parametrize(
+    ("item", "typed", "row", "passes"),
+    [
+        ("Gladiator", "tomatoes", "tomato juice", True), ("Red Russian", "kale", "spinach and other greens", True),
+        ("Skeena", "cherries", "cherries, whole", True), ("White Lady", "peaches", "peaches, halved or sliced", False),
+        ("Hosui", "pears", "pears, halved", False), ("Snow Queen", "nectarines", "nectarines, halved or sliced", False),
+        ("turnips", "tomatoes", "tomato juice", False),
+    ],
+)  # fmt: skip
+def test_a_variety_of_another_food_matters_only_where_the_typed_food_may_be_a_mistake(item, typed, row, passes):
+    """Thousands of varieties share their names by chance; only foods of one noun, or fruits of less acid, are near."""
+    assert sound(item, "", typed, row) is passes
+
+
+@pytest.mark.parametrize("item", ["apple crisp", "apples granny", "apple dessert", "apples delicious"])
+def test_a_general_word_behind_a_food_is_asked_about(item):
+    """The last word is what a thing is; before the food, or behind a comma or a preposition, it is an adjective."""
+    assert not sound(item, "", "", "applesauce")
+    assert sound(item.replace(" ", ", "), "", "", "applesauce")
+
+
+@pytest.mark.parametrize(
+    ("item", "row"),
+    [
+        ("pear drops", "pears, halved"), ("plum granny", "plums, halved or whole"),
+        ("lemon blush", "grapefruit and orange sections"), ("beefsteak plant", "tomato juice"),
+    ],
+)  # fmt: skip
+def test_a_noun_behind_a_food_makes_it_another_thing(item, row):
+    assert not sound(item, "", "", row)
+
+
+@pytest.mark.parametrize(
+    "item", ["apples, organic", "apples - best", "apples fresh off the tree", "ripe red apples", "apples red"]
+)
+def test_a_general_word_before_or_apart_from_the_food_is_not_asked_about(item):
+    assert sound(item, "", "", "applesauce")
+
+
+@pytest.mark.parametrize("name", ["apple crisp", "apple tart", "apple dessert", "crisp apple tart"])
+def test_a_dish_with_the_name_of_a_general_word_is_no_preserve_of_its_food(name):
+    assert not sound("", name, "", "applesauce")
+    assert not sound(name, "", "apples", "applesauce")
+    assert sound("Honey Crisp", "", "apples", "applesauce")
+
+
+@pytest.mark.parametrize(
+    ("item", "typed", "row", "passes"),
+    [
+        ("sweat potatoes", "sweet potatoes", "sweet potatoes", True),
+        ("sweat potatoes", "potatoes", "potatoes, white, cubed or whole", True),
+        ("beef brothe", "beef broth", "meat stock (broth), beef", True),
+        ("sweat potatoes лисички", "sweet potatoes", "sweet potatoes", False),
+        ("arcic mist nectarine", "nectarines", "nectarines, halved or sliced", False),
+        ("shallotts", "tomatoes", "tomato juice", False), ("cardooon", "celery", "mixed vegetables", False),
+        ("pumpkinn", "tomatoes", "tomato juice", False), ("kettle day reds", "apples", "applesauce", True),
+        ("Nonno's bull horns", "peppers", "peppers, hot or sweet", True), ("steamers", "clams", "soups containing seafood", True),
+    ],
+)  # fmt: skip
+def test_one_wrong_letter_hides_no_other_food_and_makes_none(item, typed, row, passes):
+    """The first letter is never the wrong one; a name that is one letter from the typed food means that food."""
+    assert sound(item, "", typed, row) is passes
+
+
+@pytest.mark.parametrize("name", ["лисички", "маслята", "опята", "pumрkin", "тыква"])
+def test_cyrillic_letters_hide_no_other_food(name):
+    """Letters that look like Latin ones are read as those, and a Cyrillic word by its sounds."""
+    assert not sound(name, "", "", "mushrooms")
+    assert name == "тыква" or not sound(name, "", "mushrooms", "mushrooms")
+
+
+LESS = [
+    "no",
+    "without",
+    "less",
+    "half",
+    "weak",
+    "low",
+    "thin",
+    "thinned",
+    "reduced",
+    "diluted",
+    "watered-down",
+    "homemade",
+]
+
+
+@pytest.mark.parametrize("less", LESS)
+@pytest.mark.parametrize("acid", ["vinegar", "acid", "brine"])
+def test_less_acid_is_refused_in_any_words(less, acid):
+    for name in (f"{less} {acid} pickles", f"pickles, {less} {acid}"):
+        assert not sound("", name, "", "dill pickles, quick fresh-pack")
+    assert not sound(f"{less} {acid} tomatoes", "", "tomatoes", "tomato juice")
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "vinegar-free pickles",
+        "vinegarless dills",
+        "salt-brine pickles",
+        "pickles, brine only",
+        "acid left out",
+        "no added vinegar",
+    ],
+)
+def test_acid_left_out_is_refused_behind_its_word_too(name):
+    assert not sound("", name, "", "dill pickles, quick fresh-pack")
+    assert sound("", "dill pickles with vinegar", "", "dill pickles, quick fresh-pack")
+
+
+@pytest.mark.parametrize(
+    "name", ["fridge dills", "refrigerator pickles", "icebox pickles", "barrel pickles", "crock dills"]
+)
+def test_a_canned_preserve_named_after_another_way_of_keeping_is_refused(name):
+    assert not sound("", name, "", "dill pickles, quick fresh-pack")
+
+
+def test_kraut_may_be_named_after_its_crock():
+    assert sound("", "crock kraut", "", "sauerkraut")
+
+
+@pytest.mark.parametrize(
+    ("item", "typed", "row", "passes"),
+    [
+        ("pie tree", "cherries", "cherries, whole", True), ("salsa row", "tomatoes", "tomato juice", True),
+        ("cherry pie", "cherries", "cherries, whole", False), ("pie", "cherries", "cherries, whole", False),
+        ("salsa jar", "tomatoes", "tomato juice", False),
+    ],
+)  # fmt: skip
+def test_a_tree_or_row_may_be_named_after_its_dish(item, typed, row, passes):
+    assert sound(item, "", typed, row) is passes
+
+
+@pytest.mark.parametrize(
+    ("item", "row", "passes"),
+    [
+        ("Cal Wonder", "pickled bell peppers", True), ("Mucho Nacho", "pickled hot peppers", True),
+        ("Irish Cobbler", "potatoes, white, cubed or whole", True), ("potato cobbler", "potatoes, white, cubed or whole", False),
+        ("Kentucky Blue", "green beans (snap and Italian, pieces)", False), ("cal", "pickled bell peppers", False),
+        ("Big Beef", "tomato juice", False),
+    ],
+)  # fmt: skip
+def test_a_variety_of_several_words_is_a_whole_name_when_one_of_them_means_nothing_else(item, row, passes):
+    """General words alone, or the word for another food, make no variety without its noun."""
+    assert sound(item, "", "", row) is passes
+
+
+@pytest.mark.parametrize("part", ["stems", "roots", "flowers", "pith", "buds"])
+def test_another_part_of_the_plant_is_in_no_row(part):
+    assert not sound(f"collard {part}", "", "", "spinach and other greens")
+    assert not sound(f"collard {part}", "", "collards", "spinach and other greens")
+
+
+def test_no_accepted_name_adds_only_a_general_word_to_another():
+    """A household's adjective makes no phrase of its own, except where a word of it means another food too."""
+    rows = [row for row in table("general_words") if not row["form"] and row["key"] not in NEVER_BEHIND]
+    plain_words = {word for row in rows for word in listed(row["words"])}
+    sense = defaultdict(set)
+    for name in ("accepted", "other_foods", "extras"):
+        for row in table(name):
+            for phrase in listed(row["words"]):
+                means = tuple(row.get(key, "") for key in ("food", "form", "needs", "kind", "item"))
+                sense[frozenset(phrase.split())].add(means)
+    with_word = defaultdict(list)
+    for phrase in sense:
+        for word in phrase:
+            with_word[word].append(phrase)
+    added = [
+        words for words, means in sense.items()
+        if (rest := words - plain_words) and rest < words and sense.get(rest) == means
+        and all(sense[inner] == means for word in words for inner in with_word[word] if inner < words)
+    ]  # fmt: skip
+    assert [sorted(words) for words in added if next(iter(sense[words]))[0]] == []

@@ -13,7 +13,7 @@ from tests.handbook.kitchens import CANNER, CATALOGUE_CONTAINERS, CROCK, POT, ho
 
 from stillroom.handbook import catalogue
 from stillroom.handbook.catalogue import items_of
-from stillroom.handbook.foods import kinds
+from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.jars import JARS, KG_A_POUND, LITRES, QUART_LITRES
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.settle import settle
@@ -24,6 +24,8 @@ WITH = ("carrots", "potatoes", "onions", "green peas")
 """What a mixture is completed with."""
 POUNDS_A_QUART = 2.0
 """Where no weight of a jar was published."""
+BESIDE = ("ingredient of the row", "synonym")
+"""The kinds of sound names that may be of an ingredient beside the food of the row."""
 SHARE = re.compile(r"^(?P<name>.*?)(?:\s*[:=]\s*|\s+)(?P<amount>[\d.]+)\s*(?P<unit>[a-z%]*)$")
 
 
@@ -79,7 +81,9 @@ def _kitchen(trial: Trial, line: Line) -> Household:
     entries = items_of(line, pounds)
     container = next(one.name for one in (*CATALOGUE_CONTAINERS, *_JARS) if one.holds_litres == JARS[line.jar])
     main = entries[0]
-    name = trial.item or main.item
+    beside = _beside(trial, line, entries[1:])
+    entries = [main, *(replace(entry, item=trial.item) if entry is beside else entry for entry in entries[1:])]
+    name = main.item if beside else trial.item or main.item
     more = [_ingredient(entry.item, entry) for entry in entries[1:]]
     crops = {entry.item: Crop(entry.item, 3) for entry in entries if entry.source == "crop"}
     larder = {entry.item: _stock(entry.item, entry.unit) for entry in entries if entry.source == "pantry"}
@@ -106,6 +110,14 @@ def _kitchen(trial: Trial, line: Line) -> Household:
         *made, crops=tuple(crops.values()), pantry=tuple(larder.values()), equipment=(POT, CANNER, CROCK),
         containers=(*CATALOGUE_CONTAINERS, *_JARS),
     )  # fmt: skip
+
+
+def _beside(trial: Trial, line: Line, entries: list[catalogue.CatalogueItem]) -> catalogue.CatalogueItem | None:
+    """Return the ingredient beside the food of the row that a sound name is for; None when it is for the food."""
+    foods = kinds_named(trial.item)
+    if not trial.kind.startswith(BESIDE) or foods & line.foods:
+        return None
+    return next((entry for entry in entries if kinds_named(entry.item) & foods), None)
 
 
 _JARS = tuple(Container(name, "jar", litres) for name, litres in JARS.items())

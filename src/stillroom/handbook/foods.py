@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.lexicon import OTHERS, read, variety_of
+from stillroom.handbook.lexicon import OTHERS, misspelled_as, read, share_a_noun, variety_of
 from stillroom.handbook.tables import table
 
 UNMATCHED = "unmatched"
@@ -95,6 +95,22 @@ def acidity(found: frozenset[str]) -> str:
     return min((kinds()[name].acidity for name in found), key=STRICTNESS.index)
 
 
+def mistaken_for(typed: frozenset[str], owners: frozenset[str]) -> bool:
+    """
+    Return whether the foods that have a variety are so near to the typed ones that the typed food may be a mistake.
+
+    They go by the same noun, or are fruits of too little acid where an acid fruit is typed: any other variety has its
+    name by chance.
+
+    >>> mistaken_for(frozenset({"nectarines"}), frozenset({"white peaches"}))
+    True
+    >>> mistaken_for(frozenset({"tomato"}), frozenset({"beets", "onions"}))
+    False
+    """
+    fruits = all(kinds()[food].group == "fruit" for food in typed | owners)
+    return share_a_noun(typed, owners) or (fruits and acidity(typed) == ACID != acidity(owners))
+
+
 def stricter(typed: str | None, name: str) -> frozenset[str]:
     """
     Return the kinds a crop counts as, by its Handbook food and by its name: the stricter of the two.
@@ -113,11 +129,12 @@ def stricter(typed: str | None, name: str) -> frozenset[str]:
     by_type = kinds_named(typed)
     if not by_type or not by_name:
         return by_type
-    if variety_of(name, by_type):
+    said = misspelled_as(name, by_type) or read(name)
+    by_chance = not said.possible and not mistaken_for(by_type, by_name)
+    if by_chance or variety_of(name, by_type):
         return by_type
-    said = read(name)
     by_name = (
-        kinds_named(name)
+        said.foods or by_name
         if not said.open
         else said.foods.union(*(foods - {OTHERS} for foods in said.open if not foods & by_type))
     )

@@ -14,7 +14,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import accumulate
+from itertools import accumulate, takewhile
 from string import ascii_lowercase
 
 from stillroom.handbook.names import (
@@ -31,6 +31,14 @@ from stillroom.handbook.tables import listed, table
 
 WITH_BONES, WITHOUT_BONES = "withbone", "withoutbone"
 """One word each for what is said of bones in several small words."""
+WEAK_ACID = "unacidified"
+"""One word for acid or brine that is left out or weaker, in whatever words that is said."""
+_LESS = (
+    "no|non|not|without|w o|minus|less|little|low|lower|light|lite|half|half strength|weak|weaker|thin|thinned|mild|"
+    "reduced|skip|skipped|omit|dilute|diluted|watered|watered down|homemade|home made|scrap|zero"
+)
+_GONE = "free|less|omitted|skipped|left out|reduced|diluted|thinned"
+_ACIDS = "vinegars?|acids?|acidity|brines?|lemon juice|lime juice|citric acid"
 _IN_ORDER = (
     (re.compile(r"\btomato(?:e?s)? (paste|sauce)\b"), r" tomato\1 "),
     (re.compile(r"\bde boned?\b"), f" {WITHOUT_BONES} "),
@@ -41,14 +49,22 @@ _IN_ORDER = (
     (re.compile(r"\bpapa s\b"), " grandpa "),
     (re.compile(r"\b(?:back|front|lower|upper|north|south|east|west) field\b"), " garden "),
     (re.compile(r"\b(?:no|without|w o|minus) meat\b"), " meatless "),
+    (re.compile(r"\b(?:pie|sauce|salsa|soup|jam|jelly|juice|pickle|dill) (?=(?:tree|row|bed|patch|plot)s?\b)"), " "),
     (re.compile(r"\bbones? (?:in|on|left in)\b"), f" {WITH_BONES} "),
+    (re.compile(rf"\b(?:{_LESS}) (?:of )?(?:the )?(?:added )?(?:{_ACIDS})\b"), f" {WEAK_ACID} "),
+    (re.compile(rf"\b(?:{_ACIDS}) (?:{_GONE})\b"), f" {WEAK_ACID} "),
+    (re.compile(r"\b(?:(?:vinegar|acid)less|(?:salt|salt water|saltwater) brine|brines? only)\b"), f" {WEAK_ACID} "),
 )  # fmt: skip
 """What is one word in this order only: paste of tomatoes is no paste tomato."""
 _LETTERS = re.compile(r"(?<!\S)(?:[a-z] ){2,}[a-z](?!\S)")
 """A word with a space after each letter."""
 _JOINED = re.compile(r" (?:with|in|w) ")
-_PARTED = re.compile(r"[,;()/]")
+_PARTED = re.compile(r"[,;:()/]|\s[-\u2013\u2014]\s")
 DISHES = frozenset({"dish", "alcohol", "meat or dish"})
+DONE_TO = frozenset({"state", "cooked before"})
+"""The kinds of the words for what was done to a food: steamers and burners are no misspelled ones."""
+CRISPS = frozenset({"crisp", "tart", "dessert"})
+"""The words for a dish that are general words before a food, and its name behind one."""
 AT_THE_END = frozenset({"dairy", "oil and fat", "thickeners", "eggs", "chocolate", "nuts"})
 """What a name is of when it ends with a word for it, in whatever longer phrase the word is (apple pie)."""
 OTHERS = "?"
@@ -201,6 +217,7 @@ def read(name: str) -> Reading:
         apart = _apart("".join(raw))
         strict += [_cover(frozenset(_singular(apart)))] if apart else []
         spelled = [_cover(bag) for bag in _misspelled(words, found.unknown)]
+        spelled = [one for one in spelled if not {other.kind for other in one.others} & DONE_TO]
         right = [one for one in spelled if one.foods and not one.others]
         if right and not found.foods:
             spelled = [Reading(open=frozenset((frozenset().union(*(one.foods for one in right)),)))]
@@ -233,10 +250,12 @@ def _with_dangers(found: Reading, more: Iterable[Reading]) -> Reading:
 
 
 SHORTEST_MISSPELLED = 5
-"""Letters of the shortest word that is read as another with one letter wrong."""
+"""Letters of the shortest word that is read as another with one letter wrong, never its first."""
+SHORTEST_EXCHANGED = 6
+"""Letters of the shortest word that is read as another of the same length."""
 
 
-def _misspelled(words: tuple[str, ...], unknown: Iterable[str]) -> Iterator[Words]:
+def _misspelled(words: tuple[str, ...], unknown: Iterable[str], exchanged: int = SHORTEST_EXCHANGED) -> Iterator[Words]:
     """
     Yield the words of a name with one of the unknown ones spelled as a listed word: one letter more, less or another.
 
@@ -245,17 +264,56 @@ def _misspelled(words: tuple[str, ...], unknown: Iterable[str]) -> Iterator[Word
     """
     for word in unknown:
         if len(word) >= SHORTEST_MISSPELLED and word.isalpha():
-            for right in sorted(_one_letter_off(word) & _known()):
+            for right in sorted(_one_letter_off(word, exchanged) & _known()):
                 yield frozenset({right, *words}) - {word}
 
 
-def _one_letter_off(word: str) -> frozenset[str]:
+def misspelled_as(name: str, foods: frozenset[str]) -> Reading | None:
+    """
+    Return what a name says with one word spelled as a listed one, when it then names these foods and nothing else.
+
+    >>> misspelled_as("sweat potatoes", frozenset({"sweet potatoes"})).foods
+    frozenset({'sweet potatoes'})
+    >>> misspelled_as("sweat potatoes", frozenset({"potatoes"})) is None
+    True
+    """
+    words = _words(name)
+    spelled = [_cover(bag) for bag in _misspelled(words, _cover(frozenset(words)).unknown, SHORTEST_MISSPELLED)]
+    right = [one for one in spelled if one.foods == foods and not (one.open or one.others or one.unknown)]
+    return right[0] if right else None
+
+
+def _one_letter_off(word: str, exchanged: int) -> frozenset[str]:
     cuts = [(word[:place], word[place:]) for place in range(len(word) + 1)]
     found = {start + rest[1:] for start, rest in cuts if rest}
     found |= {start + rest[1] + rest[0] + rest[2:] for start, rest in cuts if len(rest) > 1}
-    found |= {start + letter + rest[1:] for start, rest in cuts if rest for letter in ascii_lowercase}
+    if len(word) >= exchanged:
+        found |= {start + letter + rest[1:] for start, rest in cuts if rest for letter in ascii_lowercase}
     found |= {start + letter + rest for start, rest in cuts for letter in ascii_lowercase}
-    return frozenset(found - {word})
+    return frozenset(other for other in found - {word} if other[:1] == word[:1])
+
+
+@lru_cache(maxsize=1)
+def _nouns() -> dict[str, frozenset[str]]:
+    """Return, for each food with varieties, the last words of its nouns."""
+    nouns: dict[str, frozenset[str]] = defaultdict(frozenset)
+    for row in table("accepted"):
+        for food in listed(row["food"]) if row["needs"] else ():
+            nouns[food] |= {noun.split()[-1] for noun in listed(row["needs"])}
+    return nouns
+
+
+def share_a_noun(foods: frozenset[str], others: frozenset[str]) -> bool:
+    """
+    Return whether one of these foods goes by the noun of one of the others, so that a variety may be of either.
+
+    >>> share_a_noun(frozenset({"peaches"}), frozenset({"white peaches"}))
+    True
+    >>> share_a_noun(frozenset({"tomato"}), frozenset({"beets"}))
+    False
+    """
+    nouns = _nouns()
+    return any(nouns.get(food, frozenset()) & nouns.get(other, frozenset()) for food in foods for other in others)
 
 
 def variety_of(name: str, foods: frozenset[str]) -> bool:
@@ -288,16 +346,53 @@ def _with_something(name: str) -> tuple[str, ...]:
 
 def _ends_with(name: str) -> Iterator[Other]:
     """
-    Yield the dish or fat that a name, or a part of it before a comma, ends with.
+    Yield the dish or fat that a name, or a part of it before a comma, ends with; not in a phrase listed in that order.
 
     >>> [other.phrase for text in ("apple pie", "pie, apple", "pie apples") for other in _ends_with(text)]
     ['pie', 'pie']
     """
+    phrases = _lists()[0]
     for part in _PARTED.split(name):
         words = _words(part)
+        if any(f"\n{' '.join(words[start:])}\n" in phrases for start in range(len(words) - 1)):
+            continue
         single = _cover(frozenset(words[-1:])) if words else Reading()
         yield from (other for other in single.others if other.kind in DISHES)
         yield from (Other(words[-1], food) for food in single.foods & AT_THE_END)
+        if words and words[-1] in CRISPS and _cover(frozenset(words[:-1])).possible:
+            yield Other(words[-1], "dish")
+
+
+NEVER_BEHIND = frozenset({"quality", "taste", "ripeness", "owner", "other words"})
+"""The general words that are a noun of their own right behind a food: apple crisp, pear drops."""
+_GOES_ON = frozenset({"and", "at", "by", "for", "fresh", "from", "in", "of", "off", "on", "the", "to", "with"})
+"""Words after which a name says something new."""
+
+
+def words_behind(name: str) -> tuple[str, ...]:
+    """
+    Return the general words right behind a food, which make it the food's adjective: the last word is what a thing is.
+
+    >>> words_behind("apple crisp"), words_behind("crisp apples"), words_behind("apples, crisp")
+    (('crisp',), (), ())
+    """
+    found: list[str] = []
+    for part in _PARTED.split(name):
+        words = [singular(word) for word in raw_words(part)]
+        bag = frozenset(words)
+        hits = [(words, row) for words, row in _in(bag) if row.sense.foods]
+        named = [words for words, row in hits if not row.needs or any(noun <= bag for noun in row.needs)]
+        foods = frozenset[str]().union(*named)
+        last = max((place for place, word in enumerate(words) if word in foods), default=len(words))
+        behind = takewhile(lambda word: word not in _GOES_ON, words[last + 1 :])
+        found.extend(word for word in behind if word in _never_behind())
+    return tuple(found)
+
+
+@lru_cache(maxsize=1)
+def _never_behind() -> frozenset[str]:
+    rows = (row for row in table("general_words") if row["key"] in NEVER_BEHIND)
+    return frozenset(word for row in rows for word in listed(row["words"]))
 
 
 def raw_words(name: str) -> tuple[str, ...]:
@@ -329,6 +424,9 @@ def _in(bag: Words) -> Iterator[tuple[Words, _Row]]:
 def _cover(bag: Words) -> Reading:
     """Return what a set of words says: the phrases that no longer phrase contains."""
     listed_ones = tuple(_in(bag))
+    alone = _whole_name(bag, listed_ones)
+    if alone:
+        return Reading(varieties=frozenset((alone,)))
     hits = [(words, row.sense) for words, row in listed_ones if not row.needs]
     hits += [(words | noun, row.sense) for words, row in listed_ones for noun in row.needs if noun <= bag]
     longest = {words for words, _ in hits}
@@ -361,6 +459,28 @@ def _cover(bag: Words) -> Reading:
         varieties,
         tuple(sorted(rest)),
     )
+
+
+def _whole_name(bag: Words, hits: Iterable[tuple[Words, _Row]]) -> tuple[str, frozenset[str]] | None:
+    """
+    Return the variety of several words that is a whole name but for general words, with its food; else None.
+
+    One of its words must mean nothing by itself: a garden of beans and general words alone are not a name.
+
+    >>> _whole_name(frozenset({"cal", "wonder"}), tuple(_in(frozenset({"cal", "wonder"}))))
+    ('cal wonder', frozenset({'sweet peppers'}))
+    """
+    hits = tuple(hits)
+    meant = frozenset[str]().union(*(words for words, row in hits if not row.needs))
+    other = any(row.sense.foods or row.sense.extra for words, row in hits if not row.needs)
+    plain_ones = frozenset[str]().union(*(words for words, row in hits if row.sense == Sense()))
+    owners: dict[Words, set[str]] = defaultdict(set)
+    for words, row in hits:
+        if row.needs and len(words) > 1 and bag - words <= plain_ones and words - meant:
+            owners[words].update(row.sense.foods)
+    longest = max(owners, key=len, default=frozenset[str]())
+    found = frozenset(owners.get(longest, ()))
+    return (" ".join(sorted(longest)), found) if len(found) == 1 and not other else None
 
 
 def _alone(

@@ -8,9 +8,18 @@ from dataclasses import replace
 from functools import lru_cache
 
 from stillroom.errors import Problem
-from stillroom.handbook.foods import kinds
+from stillroom.handbook.foods import kinds, mistaken_for
 from stillroom.handbook.ingredients import Part
-from stillroom.handbook.lexicon import OTHERS, Reading, foods_sharing, raw_words, read, variety_of
+from stillroom.handbook.lexicon import (
+    OTHERS,
+    Reading,
+    foods_sharing,
+    misspelled_as,
+    raw_words,
+    read,
+    variety_of,
+    words_behind,
+)
 from stillroom.handbook.lines import Line, lines
 from stillroom.handbook.names import from_cyrillic, join_words, plain, tokens
 from stillroom.handbook.safety.advised_against import advised_against
@@ -24,6 +33,8 @@ DISH = "dish"
 """The kind of the words for a dish (jam, soup): a line is called by its own, and an own recipe by any."""
 WEAKENED = "acid or salt left out"
 """The kind of the words that say less acid or salt, or another way of keeping, than the line is published with."""
+_KEPT_OTHERWISE = re.compile(r"\b(?:fridge|refrigerator|icebox|barrel|crock|keg)s?\b")
+"""What the name of a canned preserve says when it is not canned."""
 _IN_WATER = re.compile(r"\bin (?:plain |salt |just |only )?water\b")
 COOKED = "cooked before"
 """The kind of the words that a preserve may have in its name and an ingredient may not (canned)."""
@@ -72,10 +83,11 @@ def _not_listed(case: Case, part: Part, named: Reading) -> Problem | None:
     if named.others:
         return _problem(case, part, "name of no canned food", *_first_other(named))
     is_food = bool(named.foods or named.open or alone)
-    if named.unknown or named.extras or not is_food:  # a food with an extra in its name may be a third thing
+    strange = named.unknown or words_behind(part.item)
+    if strange or named.extras or not is_food:  # a food with an extra in its name may be a third thing
         candidates = foods_sharing(part.item)[:CANDIDATES]
         such = f", such as {join_words(candidates, 'or')}" if candidates else ""
-        unknown = join_words(named.unknown or (part.item,), "and")
+        unknown = join_words(strange or (part.item,), "and")
         return replace(_problem(case, part, "name not listed", unknown, such), suggestion="")
     for foods in named.open:
         if not _resolved(case, foods):
@@ -97,8 +109,9 @@ def _resolved(case: Case, foods: frozenset[str]) -> bool:
 def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Problem | None:
     """Return what is wrong with a typed food, or with a name that names another food than the typed one."""
     foods = typed.foods.union(*(some - {OTHERS} for some in typed.open if _resolved(case, some)))
-    if variety_of(part.item, foods) and not typed.unknown and not typed.others:
-        named = Reading(foods=foods)
+    if foods and not typed.unknown and not typed.others:
+        spelled = None if named.others else misspelled_as(part.item, foods)
+        named = Reading(foods=foods) if variety_of(part.item, foods) else spelled or named
     sure = len(typed.foods) == 1 or foods > typed.foods or bool(typed.extras)
     open_ones = [food for food in typed.open if not _resolved(case, food)]
     if not sure or typed.unknown or typed.others or open_ones or (part.extra is None and typed.extras and not foods):
@@ -110,7 +123,8 @@ def _contradicts(case: Case, part: Part, named: Reading, typed: Reading) -> Prob
     strange = sorted(named.foods - foods)
     strange += [_listed(some) for some in named.open if not some & foods and not (typed.extras and OTHERS in some)]
     if not named.foods and not named.open:
-        strange += [phrase for phrase, owners in named.varieties if not owners & foods and not typed.extras]
+        varieties = [(phrase, owners) for phrase, owners in named.varieties if not owners & foods]
+        strange += [phrase for phrase, owners in varieties if mistaken_for(foods, owners)]
     if foods and named.extras and not named.foods and not named.open:
         strange += sorted(named.extras)
     return _problem(case, part, "name of another food", part.typed, strange[0]) if strange else None
@@ -144,6 +158,8 @@ def _called(case: Case, name: str) -> Iterator[Problem]:
     pieces += tuple(piece for text in from_cyrillic(name) for piece in _pieces(text, line))
     strange = [word for piece in pieces for word in _strange(case, line, piece)]
     strange += sorted(other.phrase for other in read(name).others if other.kind == WEAKENED)
+    if line is None or line.acid != "fermented":
+        strange += _KEPT_OTHERWISE.findall(plain(name))
     if line is not None and "pickle" in line.product and _IN_WATER.search(plain(name)):
         strange.append("water")
     if line is not None and pieces == (plain(name),) and not read(pieces[0]).possible:
