@@ -73,7 +73,7 @@ def main(words: Sequence[str] | None = None) -> int:
     """Run the bench; 1 when a plan of this tree broke a constraint or could not be made, else 0."""
     parser = argparse.ArgumentParser(description="Live two weeks by daily plans.")
     parser.add_argument("--kitchens", type=int, default=len(KITCHENS), help="how many kitchens (12)")
-    parser.add_argument("--days", type=int, default=14, help="how many days each is lived (14)")
+    parser.add_argument("--days", type=int, default=14, help="days lived; whole weeks make hindsight quick (14)")
     parser.add_argument("--silly", type=int, default=50, help="how many varied households are searched (50)")
     parser.add_argument("--news", type=int, default=4, help="every so many days also planned with news; 0 never (4)")
     parser.add_argument("--jobs", type=int, default=2, help="how many processes (2)")
