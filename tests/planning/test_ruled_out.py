@@ -194,3 +194,19 @@ def test_no_setup_of_nothing_stands_where_the_search_for_the_last_aims_begins(mo
     for household in followed():
         solve.plan(household)
     assert set(begun) == {"effort"}
+
+
+def test_targets_of_days_alone_are_searched_with_every_heuristic(monkeypatch):
+    """Nothing continuous makes up for whole loads there: without them such targets ended unproved."""
+    seen = []
+    true = HighsSession.run
+
+    def watched(solver, start, settings, seconds=None):
+        seen.append(settings.heuristics)
+        return true(solver, start, settings, seconds)
+
+    monkeypatch.setattr(HighsSession, "run", watched)
+    for weeks, every in ((1, False), (0, True)):
+        seen.clear()
+        solve.plan(tiny_household().with_kitchen(weeks_after_that=weeks))
+        assert (("root_reduced_cost", "rens", "rins") in seen) == every

@@ -271,11 +271,6 @@ class HighsSession:
             if name in self.bounds:
                 self.highs.changeRowBounds(self.rows[name], *self.bounds.pop(name))
 
-    def fix_at_zero(self, columns: list[int], *, fix: bool) -> None:
-        """Fix columns at 0, or free them again."""
-        for column in columns:
-            self.highs.changeColBounds(column, 0.0, 0.0 if fix else highspy.kHighsInf)
-
     def run(self, start: tuple[float, ...] | None, effort: SolveSettings, seconds: float | None = None) -> Outcome:
         """
         Solve for the current objective from a warm start, with an optional time limit in seconds.

@@ -42,7 +42,8 @@ class Objective(Kinded):
     `gap`, `patient_gap` and `absolute_gap` say when it counts as proved optimal (see `highs.SolveSettings`);
     `relative_tolerance` and `absolute_tolerance` how far later objectives may worsen it. `heuristics`,
     `heuristic_effort`, `branching_trials` and the node limits were measured for each objective; a model with more than
-    LARGE integer variables has settings of its own. With `improve_start_first` the warm start is improved for the
+    LARGE integer variables has settings of its own, and `heuristics_without_weeks` run where every period is a day and
+    nothing continuous makes up for whole loads. With `improve_start_first` the warm start is improved for the
     objective first. After `highs.PATIENT_NODES` nodes `patient_gap` and `patient_absolute_gap` are close enough.
     `parts` are the terms that make up a priced sum.
     """
@@ -55,6 +56,7 @@ class Objective(Kinded):
     absolute_gap: float = 1e-6
     patient_absolute_gap: float = 0.0
     heuristics: tuple[str, ...] = ()
+    heuristics_without_weeks: tuple[str, ...] = ()
     branching_trials: int = 8
     node_limit: int = 10_000
     heuristics_when_large: tuple[str, ...] = ()
@@ -287,6 +289,7 @@ TARGETS = tuple(
         maximize=True,
         node_limit=2000,
         node_limit_when_large=2000,
+        heuristics_without_weeks=("root_reduced_cost", "rens", "rins"),
         importance=importance,
     )
     for importance in (1, 2, 3)

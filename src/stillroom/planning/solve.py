@@ -7,6 +7,8 @@ import time
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from stillroom.errors import NoPlanInTime, StillroomError
 from stillroom.household.plan import Kind, ObjectivePart, ObjectiveResult, Plan
 from stillroom.household.progress import Progress
@@ -18,6 +20,7 @@ from stillroom.planning.model import Model
 from stillroom.planning.moving import move_sessions
 from stillroom.planning.objectives import LARGE, Objective, light_targets, objectives_for, points_of, weights_of
 from stillroom.planning.parameters import Parameters
+from stillroom.planning.parameters.bounds import SMALLEST_FREEZE_KG
 from stillroom.planning.show import Constraint
 from stillroom.planning.solution import extract_plan
 from stillroom.planning.variables import Variables, define_variables
@@ -40,7 +43,7 @@ PATIENT_NODES = 20
 """Nodes after which the wider of an objective's two gaps is enough."""
 
 CUT_POOL_LIMIT = 500
-"""Cuts kept for a model that is not large: with HiGHS's default of 10,000 a node took 1.5 times as long."""
+"""Cuts kept: with HiGHS's default of 10,000 a node took 1.5 times as long, in a large model twice."""
 
 LAST: Kind = "effort"
 """The last objective: before it, the others tighten the bounds of the variables."""
@@ -226,8 +229,11 @@ def solve_objective(search: Search, objective: Objective) -> Outcome:
     solver's tolerance: they are relaxed and the model is solved again.
     """
     solver, settings = search.solver, settings_for(objective, large=search.large())
+    settings = replace(settings, cut_pool_limit=CUT_POOL_LIMIT)
     if not search.large():
-        settings = replace(settings, heuristic_effort=objective.heuristic_effort, cut_pool_limit=CUT_POOL_LIMIT)
+        settings = replace(settings, heuristic_effort=objective.heuristic_effort)
+    if len(search.parameters.singles) == len(search.parameters.periods) and objective.heuristics_without_weeks:
+        settings = replace(settings, heuristics=objective.heuristics_without_weeks)
     outcome = solver.run(search.best, settings, search.seconds_left())
     for share in (1e-6, 1e-5, 1e-4):
         if not outcome.infeasible or not solver.objective_rows:
@@ -310,21 +316,31 @@ def polish(search: Search) -> None:
 
 def without_amounts(search: Search, columns: list[int]) -> bool:
     """Fix amounts at zero where the plan is as good without them; return whether it is."""
-    search.solver.fix_at_zero(columns, fix=True)
+    at = np.array(columns, dtype=np.int32)
+    lower, upper = search.solver.column_bounds()
+    search.solver.highs.changeColsBounds(len(at), at, np.zeros(len(at)), np.zeros(len(at)))
     outcome = search.solver.run(search.best, SolveSettings())
     if outcome.found:
         search.best = outcome.columns
         return True
-    search.solver.fix_at_zero(columns, fix=False)
+    search.solver.highs.changeColsBounds(len(at), at, lower[at], upper[at])
     return False
 
 
 def small_weekly_amounts(search: Search) -> list[int]:
-    """Return the columns of what is made in a week of less than half a container, the smallest first."""
-    columns, best = search.solver.columns, search.best or ()
-    made = search.variables.make.items()
-    weekly = [columns[v.name] for (_, number), v in made if not search.parameters.periods[number].single]
-    return sorted((column for column in weekly if 0.0 < best[column] < CRUMB), key=lambda column: best[column])
+    """Return the columns of what is made in a week of less than half a container, or frozen or thawed of 4 lb."""
+    columns, best, variables = search.solver.columns, search.best or (), search.variables
+    small = [
+        columns[variable.name]
+        for amounts, least in (
+            (variables.make, CRUMB),
+            (variables.freeze, SMALLEST_FREEZE_KG),
+            (variables.thaw, SMALLEST_FREEZE_KG),
+        )
+        for (_, number), variable in amounts.items()
+        if not search.parameters.periods[number].single and 0.0 < best[columns[variable.name]] < least
+    ]
+    return sorted(small, key=lambda column: best[column])
 
 
 def without_idle_setups(search: Search) -> tuple[float, ...]:
