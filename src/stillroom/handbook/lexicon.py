@@ -258,6 +258,7 @@ def _one_letter_off(word: str) -> frozenset[str]:
     return frozenset(found - {word})
 
 
+@lru_cache(maxsize=8192)
 def variety_of(name: str, foods: frozenset[str]) -> bool:
     """
     Return whether a name is a variety of several words of one of these foods, with general words at most.
@@ -300,6 +301,7 @@ def _ends_with(name: str) -> Iterator[Other]:
         yield from (Other(words[-1], food) for food in single.foods & AT_THE_END)
 
 
+@lru_cache(maxsize=8192)
 def raw_words(name: str) -> tuple[str, ...]:
     """Return the words of a name as they are written; what is said of bones is one word, and so are spaced letters."""
     text = plain(name)
