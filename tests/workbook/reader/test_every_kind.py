@@ -1,6 +1,7 @@
 """Each kind of problem of reading, checks and ledger is brought about by one change to a sound workbook."""
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -213,9 +214,15 @@ def kinds_of(tmp_path, change=None):
     return [problem.kind for problem in told]
 
 
+@cache
+def kinds_of_the_sound_workbook(folders):
+    """The same for all changes, so read once."""
+    return kinds_of(folders.mktemp("sound"))
+
+
 @pytest.mark.parametrize("kind", CHANGES)
-def test_the_change_brings_this_kind_and_the_sound_workbook_does_not(tmp_path, kind):
-    before = kinds_of(tmp_path)
+def test_the_change_brings_this_kind_and_the_sound_workbook_does_not(tmp_path, tmp_path_factory, kind):
+    before = kinds_of_the_sound_workbook(tmp_path_factory)
     assert kinds_of(tmp_path, CHANGES[kind]).count(kind) > before.count(kind)
 
 
