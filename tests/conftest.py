@@ -1,8 +1,11 @@
-"""The small kitchen as a workbook in a folder of the test's own."""
+"""The small kitchen as a workbook in a folder of the test's own; commands that tests start keep their bytecode."""
 
 from __future__ import annotations
 
+import os
+import tempfile
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -10,6 +13,11 @@ from tests.small_kitchen import build
 
 from stillroom.cli import run
 from stillroom.household.text import US, in_style
+
+
+def pytest_configure() -> None:
+    """Let the commands that tests start keep their bytecode, so that each does not compile the program again."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 
 
 @pytest.fixture(autouse=True)
@@ -25,8 +33,18 @@ def kitchen(tmp_path: Path) -> Path:
     return build(tmp_path / "kitchen.xlsx")
 
 
+@cache
+def planned() -> bytes:
+    """The small kitchen with its plan, as one file."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = build(Path(folder) / "kitchen.xlsx")
+        assert run(["plan", str(path)]) == 0
+        return path.read_bytes()
+
+
 @pytest.fixture
-def planned_kitchen(kitchen: Path) -> Path:
+def planned_kitchen(tmp_path: Path) -> Path:
     """The small kitchen with its plan: juice, fourteen quarts in loads of seven."""
-    assert run(["plan", str(kitchen)]) == 0
-    return kitchen
+    path = tmp_path / "kitchen.xlsx"
+    path.write_bytes(planned())
+    return path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Collection, Mapping, Sequence
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -70,6 +71,24 @@ def write_tables(
 
     A table may have columns of the household's own at its end, and rows to spare.
     """
+    key = repr((content, sorted(without), own_columns, spare_rows))
+    if key not in _WRITTEN:
+        _WRITTEN[key] = _written(content, without, own_columns, spare_rows)
+    path.write_bytes(_WRITTEN[key])
+    return path
+
+
+_WRITTEN: dict[str, bytes] = {}
+"""Workbooks that were written before, by what is in them."""
+
+
+def _written(
+    content: Mapping[str, Rows],
+    without: Collection[tuple[str, str]],
+    own_columns: Mapping[str, Sequence[str]] | None,
+    spare_rows: Mapping[str, int] | None,
+) -> bytes:
+    """The bytes of a workbook."""
     book = Workbook()
     book.active["A1"] = "invented data"
     for name, rows in content.items():
@@ -80,5 +99,6 @@ def write_tables(
             sheet.append([None if (name, heading) in without else row.get(heading) for heading in headings])
         last = 1 + max(1, len(rows) + (spare_rows or {}).get(name, 0))
         sheet.add_table(Table(displayName=name.replace(" ", "_"), ref=f"A1:{get_column_letter(len(headings))}{last}"))
-    book.save(path)
-    return path
+    file = BytesIO()
+    book.save(file)
+    return file.getvalue()

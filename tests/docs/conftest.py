@@ -57,7 +57,6 @@ def shell(tree: Path) -> Shell:
     environment = os.environ | {
         "PATH": f"{words}{os.pathsep}{os.environ['PATH']}",
         "PYTHONPATH": str(tree / "src"),
-        "PYTHONPYCACHEPREFIX": str(tree / "words" / "bytecode"),  # compiled once, not at every command
         "COLUMNS": "80",
     }
 

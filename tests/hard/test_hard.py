@@ -8,7 +8,7 @@ from tests.small_kitchen import build
 
 def test_random_workbooks_end_in_words_and_lose_nothing(tmp_path):
     wrong, codes = [], []
-    for number in range(40):
+    for number in range(20):
         found, code = ordeal.complaints(number, tmp_path)
         wrong += found
         codes.append(code)
@@ -21,7 +21,7 @@ def test_of_two_commands_at_once_none_loses_the_other_s_work(tmp_path):
 
 
 def test_a_disk_that_fills_at_any_byte_leaves_the_file_as_it_was(tmp_path):
-    assert troubles.full_disk(build(tmp_path / "kitchen.xlsx"), steps=5) == []
+    assert troubles.full_disk(build(tmp_path / "kitchen.xlsx"), steps=3) == []
 
 
 def test_a_traceback_and_a_changed_file_would_be_noticed(tmp_path, monkeypatch):

@@ -16,6 +16,6 @@ pytestmark = [
 ]
 
 
-@pytest.mark.parametrize("name", ["shared_plan", "tomato_glut"])
+@pytest.mark.parametrize("name", ["shared_plan"])
 def test_the_plan_stays_and_no_saved_result_is_stale(name, tmp_path):
     assert round_trip(name, tmp_path) == []

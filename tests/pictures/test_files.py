@@ -79,8 +79,12 @@ def test_a_png_is_as_large_as_its_sheet_and_keeps_its_colors(tiny):
     assert (0x4C, 0x68, 0x48) in {shade for _, shade in image.getcolors(1 << 24)}
 
 
-def test_an_svg_is_well_formed_and_refers_to_nothing_outside(shown):
-    """No address but the two names of the format; every reference is to a part of itself that is there."""
+def test_an_svg_is_well_formed_refers_to_nothing_outside_and_has_its_text_alternative(shown):
+    """
+    No address but the two names of the format; every reference is to a part of itself that is there.
+
+    The alternative stands as title and description, which a reader of the page aloud says.
+    """
     for picture in pictures_of(shown):
         text = svg_bytes(picture).decode()
         root = ElementTree.fromstring(text)
@@ -96,12 +100,6 @@ def test_an_svg_is_well_formed_and_refers_to_nothing_outside(shown):
         wanted = set(re.findall(r'href="#([^"]*)"', text)) | set(re.findall(r"url\(#([^)]*)\)", text))
         assert wanted <= set(names), picture.name
         assert not re.search(r'href="(?!#)', text)
-
-
-def test_an_svg_has_its_text_alternative(shown):
-    """As title and description, which a reader of the page aloud says."""
-    for picture in pictures_of(shown):
-        root = ElementTree.fromstring(svg_text(picture))
         assert root.get("role") == "img"
         assert root.find(f"{SVG}title").text == picture.title
         assert root.find(f"{SVG}desc").text == picture.alternative

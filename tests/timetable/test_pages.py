@@ -2,6 +2,7 @@
 
 import datetime
 import re
+import shutil
 
 import icalendar
 import pytest
@@ -14,12 +15,20 @@ from stillroom.reports.calendar import calendar_file
 STAMP = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 
 
-@pytest.fixture
-def paper(tmp_path):
-    """The folder of pages of a small planned workbook."""
-    kitchen = build(tmp_path / "kitchen.xlsx")
+@pytest.fixture(scope="module")
+def printed(tmp_path_factory):
+    """A folder with a small planned workbook and the folder of its pages, printed once."""
+    folder = tmp_path_factory.mktemp("printed")
+    kitchen = build(folder / "kitchen.xlsx")
     assert run(["plan", str(kitchen)]) == 0
-    assert run(["pages", str(kitchen), "--out", str(tmp_path / "paper")]) == 0
+    assert run(["pages", str(kitchen), "--out", str(folder / "paper")]) == 0
+    return folder
+
+
+@pytest.fixture
+def paper(printed, tmp_path):
+    """The folder of pages, in a folder of the test's own beside the workbook."""
+    shutil.copytree(printed, tmp_path, dirs_exist_ok=True)
     return tmp_path / "paper"
 
 

@@ -6,9 +6,11 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from functools import cache
 from typing import cast
 
 import typer
+from typer.core import TyperGroup
 
 from stillroom.cli import daily, printing, questions, setup
 from stillroom.cli.output import show_error, show_refusal, tamed
@@ -44,10 +46,16 @@ def run(words: Sequence[str]) -> int:
         return ended(words, as_json=as_json)
 
 
+@cache
+def every_command() -> TyperGroup:
+    """Return the commands of the program, gathered once."""
+    return typer.main.get_group(app)
+
+
 def ended(words: Sequence[str], *, as_json: bool) -> int:
     """Run one command; gives its exit code."""
     try:
-        code = typer.main.get_command(app).main(args=list(words), prog_name="stillroom", standalone_mode=False)
+        code = every_command().main(args=list(words), prog_name="stillroom", standalone_mode=False)
         sys.stdout.flush()
     except WRONG as error:
         return show_error(usage_words(error), CommandWrong.exit_code, as_json=as_json)

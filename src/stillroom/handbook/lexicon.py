@@ -316,6 +316,7 @@ def share_a_noun(foods: frozenset[str], others: frozenset[str]) -> bool:
     return any(nouns.get(food, frozenset()) & nouns.get(other, frozenset()) for food in foods for other in others)
 
 
+@lru_cache(maxsize=8192)
 def variety_of(name: str, foods: frozenset[str]) -> bool:
     """
     Return whether a name is a variety of several words of one of these foods, with general words at most.
@@ -395,6 +396,7 @@ def _never_behind() -> frozenset[str]:
     return frozenset(word for row in rows for word in listed(row["words"]))
 
 
+@lru_cache(maxsize=8192)
 def raw_words(name: str) -> tuple[str, ...]:
     """Return the words of a name as they are written; what is said of bones is one word, and so are spaced letters."""
     text = plain(name)

@@ -197,6 +197,7 @@ def nearest_line(text: str) -> str | None:
     return _by_key()[near[0]].key if near else None
 
 
+@cache
 def jars_of(line: Line) -> tuple[str, ...]:
     """Return the jar sizes the table lists for this product, pack and method."""
     return tuple(

@@ -17,6 +17,7 @@ _SPELLED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ı": "i", "æ": "ae"
 SMALL_WORDS = frozenset({"and", "of", "the", "a", "an", "in", "for", "or", "from", "our", "my", "with", "at"})
 
 
+@lru_cache(maxsize=8192)
 def plain(text: str) -> str:
     """
     Return the text in lowercase Latin letters without accents, signs replaced by spaces.
@@ -139,7 +140,9 @@ def holds_phrase(words: tuple[str, ...], phrase: tuple[str, ...]) -> bool:
     (True, False)
     """
     size = len(phrase)
-    return size > 0 and any(words[start : start + size] == phrase for start in range(len(words) - size + 1))
+    if not size or phrase[0] not in words:
+        return False
+    return any(words[start : start + size] == phrase for start in range(len(words) - size + 1))
 
 
 def join_words(words: Iterable[str], last: str) -> str:

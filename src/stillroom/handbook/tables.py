@@ -88,6 +88,7 @@ def table(name: str) -> tuple[Row, ...]:
         return tuple(MappingProxyType(row) for row in csv.DictReader(file))
 
 
+@lru_cache(maxsize=8192)
 def listed(text: str) -> tuple[str, ...]:
     """
     Return the items of a cell that lists several.

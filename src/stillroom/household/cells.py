@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 _ADDRESS = re.compile(r"\$?([A-Za-z]{1,3})\$?([0-9]{1,7})")
 
 
+@lru_cache(maxsize=1024)
 def letters(column: int) -> str:
     """
     Name a column.

@@ -6,6 +6,7 @@ import difflib
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
+from functools import lru_cache
 
 _SPACE = re.compile(r"[\s\u00a0\u200b\u200c\u200d\u2060\ufeff\u00ad]+")
 _TYPED = str.maketrans(
@@ -28,6 +29,7 @@ def tidy_text(text: str) -> str:
     return _SPACE.sub(" ", text).strip()
 
 
+@lru_cache(maxsize=8192)
 def key(text: str) -> str:
     """
     What two spellings of one name have in common: no case, no spaces, plain dashes and apostrophes.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 SPACES = " ".join(
@@ -122,6 +122,11 @@ SOURCES: dict[str, Callable[[Path], Path]] = {
 
 def convert(path: Path, kind: str, folder: Path, profile: Path) -> Path:
     """Let LibreOffice save a file as another kind; gives the new file."""
+    return convert_all([path], kind, folder, profile)[0]
+
+
+def convert_all(paths: Sequence[Path], kind: str, folder: Path, profile: Path) -> list[Path]:
+    """Let LibreOffice save files, no two of one name, as another kind, started once for all; gives the new files."""
     command = [
         "soffice",
         f"-env:UserInstallation=file://{profile}",
@@ -130,7 +135,7 @@ def convert(path: Path, kind: str, folder: Path, profile: Path) -> Path:
         kind,
         "--outdir",
         str(folder),
-        str(path),
+        *map(str, paths),
     ]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
-    return folder / f"{path.stem}.{kind.partition(':')[0]}"
+    subprocess.run(command, check=True, capture_output=True, timeout=120 + 10 * len(paths))
+    return [folder / f"{path.stem}.{kind.partition(':')[0]}" for path in paths]

@@ -23,17 +23,45 @@ pytestmark = [
 ALL_SHEETS = "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false,false,false,-1"
 
 
+NAMES_LOOKED_AT = NAMES[5::16]
+
+
 @pytest.fixture(scope="module")
-def profile(tmp_path_factory):
-    return tmp_path_factory.mktemp("profile")
+def saved(tmp_path_factory):
+    """Every source, an adopted and a planned workbook: as they were, and as LibreOffice, started once, saves them."""
+    folder = tmp_path_factory.mktemp("sources")
+    made = {}
+    for number, (name, make) in enumerate(by_libreoffice.SOURCES.items()):
+        path = make(tmp_path_factory.mktemp("source"))
+        made[name] = shutil.copyfile(path, folder / f"household{number}{path.suffix}")
+    made["adopted"] = moving_in.made("openpyxl names_taken", folder).rename(folder / "adopted.xlsx")
+    book = Book.open(made["adopted"])
+    adopt(book)
+    book.save(None, moving_in.NOW)
+    made["planned"] = folder / "planned.xlsx"
+    moving_in.move_in(moving_in.made("openpyxl plain", folder), made["planned"])
+    out, profile = tmp_path_factory.mktemp("saved"), tmp_path_factory.mktemp("profile")
+    again = by_libreoffice.convert_all(list(made.values()), "xlsx", out, profile)
+    return {name: (path, after) for (name, path), after in zip(made.items(), again, strict=True)}
 
 
-def cells_seen(path, folder, profile):
-    """What LibreOffice shows on each sheet, worked out anew."""
-    folder.mkdir()
-    by_libreoffice.convert(path, ALL_SHEETS, folder, profile)
+@pytest.fixture(scope="module")
+def shown(tmp_path_factory):
+    """Some workbooks moved into, and the folder in which LibreOffice, started once, shows them before and after."""
+    folder, moved = tmp_path_factory.mktemp("moved"), {}
+    for number, name in enumerate(NAMES_LOOKED_AT):
+        path = moving_in.made(name, tmp_path_factory.mktemp("source"))
+        before = shutil.copyfile(path, folder / f"before{number}{path.suffix}")
+        moved[name] = moving_in.move_in(before, folder / f"after{number}{path.suffix}")
+    out = tmp_path_factory.mktemp("shown")
+    by_libreoffice.convert_all(sorted(folder.iterdir()), ALL_SHEETS, out, tmp_path_factory.mktemp("profile"))
+    return moved, out
+
+
+def cells_seen(stem, folder):
+    """What LibreOffice shows on each sheet of a workbook, worked out anew."""
     found = {}
-    for file in folder.glob("*.csv"):
+    for file in folder.glob(f"{stem}-*.csv"):
         with file.open(encoding="utf-8", newline="") as lines:
             rows = enumerate(csv.reader(lines), 1)
             name = file.stem.partition("-")[2]
@@ -44,23 +72,20 @@ def cells_seen(path, folder, profile):
 
 
 @pytest.mark.parametrize("name", by_libreoffice.SOURCES)
-def test_nothing_is_lost_in_a_workbook_that_libreoffice_saved(name, tmp_path, profile):
-    source = by_libreoffice.SOURCES[name](tmp_path)
-    (tmp_path / "saved").mkdir()
-    path = by_libreoffice.convert(source, "xlsx", tmp_path / "saved", profile)
-    moved = moving_in.move_in(path, tmp_path / "after.xlsx")
+def test_nothing_is_lost_in_a_workbook_that_libreoffice_saved(name, tmp_path, saved):
+    moved = moving_in.move_in(saved[name][1], tmp_path / "after.xlsx")
     assert compare.differences(moved.before, moved.after, moved.owned) == []
 
 
-@pytest.mark.parametrize("name", NAMES[5::16])
-def test_libreoffice_shows_the_same_in_every_cell_that_is_theirs(name, tmp_path, profile):
-    path = moving_in.made(name, tmp_path)
-    moved = moving_in.move_in(path, tmp_path / "after.xlsx")
-    before = cells_seen(path, tmp_path / "one", profile)
-    after = cells_seen(tmp_path / "after.xlsx", tmp_path / "two", profile)
+@pytest.mark.parametrize("number", range(len(NAMES_LOOKED_AT)), ids=NAMES_LOOKED_AT.__getitem__)
+def test_libreoffice_shows_the_same_in_every_cell_that_is_theirs(number, tmp_path, shown):
+    moved = shown[0][NAMES_LOOKED_AT[number]]
+    before, after = cells_seen(f"before{number}", shown[1]), cells_seen(f"after{number}", shown[1])
+    assert after
     if len(before) == 1:
         (cells,) = before.values()
-        before = {next(iter(Book.open(path).sheet_names)): cells}
+        (tmp_path / "before.xlsx").write_bytes(moved.before)
+        before = {next(iter(Book.open(tmp_path / "before.xlsx").sheet_names)): cells}
     for sheet, cells in before.items():
         owned = moved.owned.get(sheet, frozenset())
         kept = {place: value for place, value in cells.items() if place not in owned}
@@ -68,14 +93,10 @@ def test_libreoffice_shows_the_same_in_every_cell_that_is_theirs(name, tmp_path,
 
 
 @pytest.mark.filterwarnings("ignore:Print area cannot be set")  # whole columns, as LibreOffice writes them
-def test_an_adopted_workbook_is_opened_without_repair(tmp_path, profile):
+def test_an_adopted_workbook_is_opened_without_repair(tmp_path, saved):
     """LibreOffice reads it and gives it back with every sheet, drop-down and chart."""
-    path = moving_in.made("openpyxl names_taken", tmp_path)
-    book = Book.open(path)
-    adopted = adopt(book)
-    book.save(None, moving_in.NOW)
-    (tmp_path / "again").mkdir()
-    again = by_libreoffice.convert(path, "xlsx", tmp_path / "again", profile)
+    adopted = adopt(Book.open(moving_in.made("openpyxl names_taken", tmp_path)))
+    again = saved["adopted"][1]
     seen = Book.open(again)
     assert set(adopted.sheets) <= set(seen.sheet_names)
     assert {key_of(name) for name in seen.table_names} == {key_of(name) for name in adopted.added}
@@ -86,24 +107,19 @@ def test_an_adopted_workbook_is_opened_without_repair(tmp_path, profile):
     assert any(rule.type == "list" for rule in opened["Preserves"].data_validations.dataValidation)
 
 
-def test_a_plan_stays_the_same_after_libreoffice_has_saved_the_workbook(tmp_path, profile):
-    path = moving_in.made("openpyxl plain", tmp_path)
-    moving_in.move_in(path, tmp_path / "planned.xlsx")
-    first = plan_workbook(read_workbook(tmp_path / "planned.xlsx", moving_in.DAY))
-    (tmp_path / "theirs").mkdir()
-    saved = by_libreoffice.convert(tmp_path / "planned.xlsx", "xlsx", tmp_path / "theirs", profile)
-    second = plan_workbook(read_workbook(saved, moving_in.DAY))
+def test_a_plan_stays_the_same_after_libreoffice_has_saved_the_workbook(tmp_path, saved):
+    ours, theirs = (shutil.copyfile(path, tmp_path / f"{path.parent.name}.xlsx") for path in saved["planned"])
+    first = plan_workbook(read_workbook(ours, moving_in.DAY))
+    second = plan_workbook(read_workbook(theirs, moving_in.DAY))
     assert [(row["Day"], row["Preserve"], row["Make"]) for row in second.tables["Plan"]] == [
         (row["Day"], row["Preserve"], row["Make"]) for row in first.tables["Plan"]
     ]
 
 
-def test_the_order_of_elements_in_what_libreoffice_saves_is_that_of_the_tables(tmp_path, profile):
+def test_the_order_of_elements_in_what_libreoffice_saves_is_that_of_the_tables(saved):
     """The tables of the checker against parts that another program wrote."""
     import zipfile
 
-    source = by_libreoffice.SOURCES["fods names and filters"](tmp_path)
-    (tmp_path / "saved").mkdir()
-    with zipfile.ZipFile(by_libreoffice.convert(source, "xlsx", tmp_path / "saved", profile)) as archive:
+    with zipfile.ZipFile(saved["fods names and filters"][1]) as archive:
         for name in ("xl/workbook.xml", "xl/styles.xml", "xl/worksheets/sheet1.xml"):
-            assert element_order.complaints(archive.read(name)) == []
+            assert element_order.complaints(archive.read(name)) == ()

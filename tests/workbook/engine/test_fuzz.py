@@ -126,18 +126,9 @@ def run(hand, folder, count, seed):
 
 
 @pytest.mark.filterwarnings("ignore:Duplicate name")
-def test_fifteen_hundred_damaged_files_are_refused_or_written_into(hand, tmp_path):
-    outcomes = run(hand, tmp_path, 1500, 1)
-    assert outcomes["written"] > 100
-    assert outcomes["refused"] > 100
-    assert outcomes["stopped"] < 30
-
-
-@pytest.mark.slow
-@pytest.mark.filterwarnings("ignore:Duplicate name")
-@pytest.mark.parametrize("seed", [2])
-def test_other_damaged_files_are_refused_or_written_into(hand, tmp_path, seed):
-    outcomes = run(hand, tmp_path, 1500, seed)
-    assert outcomes["written"] > 300
-    assert outcomes["refused"] > 900
-    assert outcomes["stopped"] < 60
+def test_eight_hundred_damaged_files_are_refused_or_written_into(hand, tmp_path):
+    """`python3 tests/bench.py fuzz` runs ten thousand of them."""
+    outcomes = run(hand, tmp_path, 800, 2)
+    assert outcomes["written"] > 160
+    assert outcomes["refused"] > 480
+    assert outcomes["stopped"] < 32

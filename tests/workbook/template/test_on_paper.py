@@ -9,6 +9,7 @@ import math
 import re
 import shutil
 import subprocess
+from functools import cache
 
 import openpyxl
 import pypdf
@@ -35,8 +36,15 @@ def built() -> bytes:
     return start.build(starting_contents(altitude="0 ft"))
 
 
-@pytest.fixture
+@cache
+def kitchen_of(*, metric: bool) -> bytes:
+    """A starting workbook with nothing given."""
+    return start.build(starting_contents(metric=metric), metric=metric)
+
+
+@pytest.fixture(scope="module")
 def workbook(built):
+    """A starting workbook, opened once: no test changes it."""
     return openpyxl.load_workbook(io.BytesIO(built))
 
 
@@ -137,7 +145,7 @@ PAGE_POINTS = {1: (11 - 0.8) * 72, 9: (297 / 25.4 - 0.8) * 72}
 
 def test_every_sheet_is_one_page_wide_and_no_letter_of_a_table_is_printed_below_eight_points(built):
     """What is folded away is not printed; a page that is too narrow makes all letters on it smaller."""
-    for content in (built, start.build(starting_contents(metric=True), metric=True)):
+    for content in (built, kitchen_of(metric=True)):
         for sheet in openpyxl.load_workbook(io.BytesIO(content)):
             assert (sheet.page_setup.fitToWidth or 1, sheet.page_setup.orientation) == (1, "landscape"), sheet.title
             page = PAGE_POINTS[sheet.page_setup.paperSize]
@@ -223,11 +231,16 @@ def plan_of_long_rows():
     return {"Plan": plan, "Messages": said}
 
 
-def written(path, rows):
+def write_rows(path, rows):
     """Write rows of output tables into a starting workbook."""
     book = Book.open(path)
     write.write(book, rows, datetime.date(2026, 8, 15), "ab" * 32)
     book.save()
+
+
+def written(path, rows):
+    """The workbook with rows of output tables written into it."""
+    write_rows(path, rows)
     return openpyxl.load_workbook(path)
 
 
@@ -248,16 +261,41 @@ def test_a_plan_gives_its_rows_the_height_of_what_it_writes_and_a_shorter_one_ta
     assert [book["Messages"].row_dimensions[row].height for row in range(6, 15)] == [None] * 9
 
 
+@pytest.fixture(scope="module")
+def paper(built, tmp_path_factory):
+    """The pages of four workbooks by name, as LibreOffice, started once, prints them."""
+    folder = tmp_path_factory.mktemp("paper")
+    paths = {name: folder / f"{name}.xlsx" for name in ("us", "metric", "planned", "typed")}
+    for name in ("us", "metric"):
+        paths[name].write_bytes(kitchen_of(metric=name == "metric"))
+    paths["planned"].write_bytes(built)
+    write_rows(paths["planned"], plan_of_long_rows())
+    type_rows(openpyxl.load_workbook(io.BytesIO(built)), paths["typed"])
+    home = f"-env:UserInstallation=file://{folder / 'profile'}"
+    command = ["soffice", home, "--headless", "--convert-to", "pdf", "--outdir", str(folder), *map(str, paths.values())]
+    subprocess.run(command, check=True, capture_output=True, timeout=240)
+    return {name: pypdf.PdfReader(path.with_suffix(".pdf")).pages for name, path in paths.items()}
+
+
+def type_rows(workbook, path):
+    """Type some rows by hand, and let the planner remember something."""
+    put(workbook, "Crop use", {"Crop": "plums", "Unit": "lb", "Harvested": 7.0, "Eaten fresh": 0.0, "Put up": 6.25})
+    put(workbook, "Messages", {"Severity": "look", "Where": "Harvest!C6", "What": "far more than last year"})
+    for number in range(60):
+        lot = {"Picked on": datetime.date(2026, 8, 1), "Crop": "tomato", "Amount": 40 + number, "Unit": "lb"}
+        put(workbook, "Harvest", lot, number)
+    workbook.save(path)
+    book = Book.open(path)
+    write_notes(book, {"mark": mark_words("ab" * 32, "cd" * 32)})
+    book.save()
+
+
 @pytest.mark.libreoffice
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
-def test_on_paper_no_row_of_a_plan_runs_into_the_next(built, tmp_path):
+def test_on_paper_no_row_of_a_plan_runs_into_the_next(paper):
     """The last line of each row stands a line above the first line of the next, in Plan and in Messages."""
-    path = tmp_path / "book.xlsx"
-    path.write_bytes(built)
-    workbook = written(path, plan_of_long_rows())
-    assert workbook["Plan"].row_dimensions[9].height
     heights = {}
-    for page in pypdf.PdfReader(pdf_of(path, tmp_path)).pages:
+    for page in paper["planned"]:
         page.extract_text(visitor_text=lambda text, user, matrix, *_: heights.update(words_at(text, user, matrix)))
     for first, last in (("begin", "end"), ("start", "stop")):
         places = range(7) if first == "begin" else range(6, -1, -1)
@@ -273,17 +311,8 @@ def words_at(text, user, matrix):
 
 @pytest.mark.libreoffice
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
-def test_on_paper_no_page_is_blank_zeros_are_dashes_and_the_planners_memory_is_not_seen(workbook, tmp_path):
-    put(workbook, "Crop use", {"Crop": "plums", "Unit": "lb", "Harvested": 7.0, "Eaten fresh": 0.0, "Put up": 6.25})
-    put(workbook, "Messages", {"Severity": "look", "Where": "Harvest!C6", "What": "far more than last year"})
-    for number in range(60):
-        lot = {"Picked on": datetime.date(2026, 8, 1), "Crop": "tomato", "Amount": 40 + number, "Unit": "lb"}
-        put(workbook, "Harvest", lot, number)
-    workbook.save(tmp_path / "typed.xlsx")
-    book = Book.open(tmp_path / "typed.xlsx")
-    write_notes(book, {"mark": mark_words("ab" * 32, "cd" * 32)})
-    book.save()
-    pages = printed(openpyxl.load_workbook(tmp_path / "typed.xlsx"), tmp_path)
+def test_on_paper_no_page_is_blank_zeros_are_dashes_and_the_planners_memory_is_not_seen(paper):
+    pages = [" ".join(page.extract_text().split()) for page in paper["typed"]]
     headings = {letters_of("".join(table.headings)) for table in tables().values()}
     bare = [words for words in pages if letters_of(re.sub(r"^[A-Z][a-z ]+ \d+ / \d+ ?", "", words)) in {*headings, ""}]
     assert bare == []
@@ -298,12 +327,11 @@ def test_on_paper_no_page_is_blank_zeros_are_dashes_and_the_planners_memory_is_n
 
 @pytest.mark.libreoffice
 @pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
-@pytest.mark.parametrize("metric", [False, True])
-def test_on_paper_the_kitchen_is_one_page_with_no_letter_below_eight_points(metric, tmp_path):
+@pytest.mark.parametrize("name", ["us", "metric"])
+def test_on_paper_the_kitchen_is_one_page_with_no_letter_below_eight_points(name, paper):
     """As LibreOffice prints it, whatever font it has: with canners on the same sheet it was two pages of 6.3 points."""
-    path = tmp_path / "book.xlsx"
-    path.write_bytes(start.build(starting_contents(metric=metric), metric=metric))
-    pages = [page for page in pypdf.PdfReader(pdf_of(path, tmp_path)).pages if sheet_of(page) == "Kitchen"]
+    from_it = itertools.dropwhile(lambda page: sheet_of(page) != "Kitchen", paper[name])
+    pages = list(itertools.takewhile(lambda page: sheet_of(page) == "Kitchen", from_it))
     assert len(pages) == 1
     words = pages[0].extract_text()
     assert all(row in words for row in ("altitude", "use learned yields", "hands", "stove free"))
@@ -330,18 +358,3 @@ def put(workbook, name, values, place=0):
 def letters_of(words):
     """The letters of a text, whatever their order: the headings of a page are read in one of their own."""
     return "".join(sorted(words.replace(" ", "")))
-
-
-def printed(workbook, folder):
-    """The words of every page, as LibreOffice prints them."""
-    workbook.save(folder / "book.xlsx")
-    pages = pypdf.PdfReader(pdf_of(folder / "book.xlsx", folder)).pages
-    return [" ".join(page.extract_text().split()) for page in pages]
-
-
-def pdf_of(path, folder):
-    """Print a workbook with LibreOffice."""
-    home = f"-env:UserInstallation=file://{folder / 'profile'}"
-    command = ["soffice", home, "--headless", "--convert-to", "pdf", "--outdir", str(folder), str(path)]
-    subprocess.run(command, check=True, capture_output=True, timeout=120)
-    return folder / f"{path.stem}.pdf"

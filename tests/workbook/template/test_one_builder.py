@@ -53,10 +53,14 @@ def xml(thing):
 
 def look(cell):
     """How a cell looks, in words; the letters of blank cells that are not ours are the workbook's own."""
-    if cell.value is None and cell.style == "Normal":
+    known = cell.parent.parent.__dict__.setdefault("looks known", {})
+    if cell.style_id not in known:
+        parts = (cell.font, cell.fill, cell.border, cell.alignment, cell.protection)
+        known[cell.style_id] = (cell.style, cell.number_format, *(xml(part) for part in parts))
+    found = known[cell.style_id]
+    if cell.value is None and found[0] == "Normal":
         return "Normal"
-    parts = (cell.font, cell.fill, cell.border, cell.alignment, cell.protection)
-    return (cell.style, cell.number_format, *(xml(part) for part in parts), cell.hyperlink and cell.hyperlink.location)
+    return (*found, cell.hyperlink and cell.hyperlink.location)
 
 
 def sizes(sheet):

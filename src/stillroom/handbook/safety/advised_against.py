@@ -9,7 +9,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.foods import kept_alike
 from stillroom.handbook.ingredients import Part
 from stillroom.handbook.lexicon import read
-from stillroom.handbook.names import holds_phrase, tokens, with_letters
+from stillroom.handbook.names import holds_phrase, tokens
 from stillroom.handbook.safety.case import Case
 from stillroom.handbook.tables import Row, listed, table
 
@@ -62,24 +62,21 @@ def _words_of(name: str) -> tuple[str, ...]:
     return words
 
 
-def _names(case: Case) -> tuple[str, ...]:
-    inner = [name for part in case.parts for name in part.through]
-    names = dict.fromkeys((case.preserve.name, *inner, *(part.item for part in case.parts)))
-    return tuple(text for name in names for text in (name, *with_letters(name)))
+@lru_cache(maxsize=65_536)
+def _says(name: str, words: str) -> bool:
+    """Return whether a name holds one of the phrases of a cell."""
+    return any(holds_phrase(_words_of(name), phrase) for phrase in _phrases(words))
 
 
 def _by_name(case: Case, row: Row) -> str:
-    for name in _names(case):
-        if any(holds_phrase(_words_of(name), phrase) for phrase in _phrases(row["words"])):
-            return name
-    return ""
+    return next((name for name in case.names if _says(name, row["words"])), "")
 
 
 def _by_item_name(case: Case, row: Row) -> str:
     foods = set(listed(row["foods"]))
     foods = foods.union(*(kept_alike().get(food, frozenset()) for food in foods))
     for part in case.parts:
-        if part.kinds & foods and any(holds_phrase(_words_of(part.item), phrase) for phrase in _phrases(row["words"])):
+        if part.kinds & foods and _says(part.item, row["words"]):
             return part.item
     return ""
 

@@ -11,6 +11,7 @@ from stillroom.handbook.foods import LOW_ACID, UNMATCHED
 from stillroom.handbook.ingredients import Part, parts
 from stillroom.handbook.jars import QUART_LITRES, CountsAs, counts_as, is_unlidded
 from stillroom.handbook.lines import Line, find_line, jars_of
+from stillroom.handbook.names import with_letters
 from stillroom.handbook.processes import BOILING_WATER, CANNED, PRESSURE
 from stillroom.handbook.safety.mixtures import mismatches
 from stillroom.household.records import Container, Equipment, Household, Preserve
@@ -51,6 +52,13 @@ class Case:
     def parts(self) -> tuple[Part, ...]:
         """Return everything that goes in."""
         return parts(self.household, self.preserve)
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Return what it and everything that goes in is called, with digits read as letters too."""
+        inner = [name for part in self.parts for name in part.through]
+        names = dict.fromkeys((self.preserve.name, *inner, *(part.item for part in self.parts)))
+        return tuple(text for name in names for text in (name, *with_letters(name)))
 
     @cached_property
     def foods(self) -> frozenset[str]:

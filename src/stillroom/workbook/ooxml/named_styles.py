@@ -85,9 +85,10 @@ class Looks:
 
     def number(self, look: Look) -> int:
         """Give the number of the cell format for a look, adding what is missing."""
-        if look not in self._known:
-            self._known[look] = self._add(look)
-        return self._known[look]
+        number = self._known.get(look)
+        if number is None:
+            number = self._known[look] = self._add(look)
+        return number
 
     def mark_number(self, paint: Paint) -> int:
         """Give the number of the format that a mark puts over a cell's own (18.8.14 dxf), adding it if it is new."""

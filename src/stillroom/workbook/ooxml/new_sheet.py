@@ -283,8 +283,11 @@ class SheetAdder:
     def _rows(self, sheet: NewSheet, cells: Mapping[tuple[int, int], NewCell]) -> list[bytes]:
         contents = Contents(self._opened.strings, self._opened.styles, date1904=self._opened.layout.date1904)
         by_row: dict[int, list[bytes]] = {row: [] for row in sheet.heights}
+        styles: dict[int, int] = {id(None): 0}  # by the object: to hash a look takes longer than to write a cell
         for (row, column), cell in sorted(cells.items()):
-            style = self._looks.number(cell.look) if cell.look else 0
+            style = styles.get(id(cell.look))
+            if style is None:
+                style = styles[id(cell.look)] = self._looks.number(cell.look) if cell.look else 0
             if cell.value is not None or style:
                 content = contents.of(cell.value, style, b"")
                 by_row.setdefault(row, []).append(cell_bytes(row, column, content, b""))

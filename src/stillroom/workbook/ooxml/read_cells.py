@@ -165,7 +165,10 @@ def heading_numbers(strings: Strings, wanted: Sequence[str]) -> dict[str, set[in
 def _possible_places(sheet: SheetText, keys: list[str], numbers: dict[str, set[int]]) -> list[int]:
     """List the places of the rows that hold the rarest heading, as a shared string or written in the cell."""
     text = sheet.data
-    lowered = text.lower() if holds(text, b"inlineStr") or holds(text, b"str") else b""
+    in_cells = holds(text, b"inlineStr") or holds(text, b"str")
+    if not in_cells and not all(numbers.get(key) for key in keys):
+        return []
+    lowered = text.lower() if in_cells else b""
     words = {
         key: max((word for word in key.split() if word.isascii() and word.isalnum()), key=len, default="")
         for key in keys

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from lxml import etree
 
@@ -152,6 +153,7 @@ def text_element(text: str, prefix: bytes) -> bytes:
     return b"<" + prefix + b"t" + keep + b">" + escape_text(text).encode() + b"</" + prefix + b"t>"
 
 
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     r"""
     Make a name comparable: capitals, spaces, no-break spaces and line breaks do not matter.

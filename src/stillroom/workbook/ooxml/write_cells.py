@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import NamedTuple
 
-from stillroom.household.cells import address, letters
+from stillroom.household.cells import letters
 from stillroom.workbook.ooxml.shared_strings import Strings, text_element
 from stillroom.workbook.ooxml.sheet_data import CellSpan, SheetText, column_of
 from stillroom.workbook.ooxml.styles import FORMAT_FOR, Styles
@@ -339,12 +339,12 @@ def _new_cell(work: _Work, row: int, column: int, edit: Edit, row_tag: bytes) ->
 
 def cell_bytes(row: int, column: int, content: Content, prefix: bytes) -> bytes:
     """Write a new cell element."""
-    tag = b"<" + prefix + b"c r=" + f'"{address(row, column)}"'.encode()
+    tag = b'<%bc r="%b%d"' % (prefix, name_of(column), row)
     if content.style:
-        tag += f' s="{content.style}"'.encode()
+        tag += b' s="%d"' % content.style
     if content.type is not None:
-        tag += f' t="{content.type}"'.encode()
-    return _closed(tag + b">", content.inside, prefix)
+        tag += b' t="%b"' % content.type.encode()
+    return b"%b>%b</%bc>" % (tag, content.inside, prefix) if content.inside else tag + b"/>"
 
 
 def _default_style(work: _Work, column: int, row_tag: bytes) -> int:
