@@ -259,7 +259,7 @@ def effort(parameters: Parameters, variables: Variables) -> Sum:
 
         minimize surplus_price * surplus + change_price * change + labor
 
-    in hours, where the prices are those of the household's *Effort*: 2 hours a kg of surplus and a quarter of an hour
+    in hours, where the prices are those of the household's *Effort*: an hour a kg of surplus and a quarter of an hour
     a container changed for *normal*. In strict order a crumb of surplus would outweigh any hours.
     """
     return [
