@@ -61,3 +61,14 @@ def test_the_sum_and_its_audit_go_by_the_price_of_the_setting(effort: Effort) ->
     for other in set(EFFORT_PRICES) - {effort}:
         said = violated_constraints(changed(household, f"effort {other}")[0], found)
         assert [words.split(" is given as ")[0] for words in said] == ["effort"], other
+
+
+@pytest.mark.parametrize("effort", EFFORT_PRICES)
+def test_crop_that_keeps_is_not_given_away_before_it_must_be(effort: Effort) -> None:
+    """100 kg keep three days and are too much work at any price: given away next week, not today."""
+    okra = bag("okra", "okra", 1.0, hands_minutes_each=60 * 5.0)
+    lots, targets = (Lot("okra", TUESDAY, 100.0),), (target("okra", 1, 100, importance=1),)
+    household = home((okra,), lots, targets, days=1, weeks=8, crops=(Crop("okra", 3.0),), kitchen={"effort": effort})
+    _, found = surplus(household)
+    assert found.surplus_kg.get(("okra", 0), 0.0) == pytest.approx(0.0, abs=0.01)
+    assert found.surplus_kg["okra", 1] == pytest.approx(99.0, abs=0.01)

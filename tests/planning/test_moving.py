@@ -22,7 +22,9 @@ HANDS = (Hours("hands", (4.0,) * 7, 20.0),)
 def kitchen_of(*preserves: Preserve, **more: Any) -> Household:
     """Return three days with four hours of hands each; beans keep five days, apples a month."""
     crops = (Crop("bean", 5.0), Crop("apple", 30.0))
-    lots = tuple(Lot(crop, TUESDAY, 9.0) for crop in sorted({line.item for one in preserves for line in one.ingredients}))
+    lots = tuple(
+        Lot(crop, TUESDAY, 9.0) for crop in sorted({line.item for one in preserves for line in one.ingredients})
+    )
     targets = tuple(target(item.name, 20, importance=1) for item in preserves)
     return home(preserves, lots, targets, days=3, **({"crops": crops, "hours": HANDS} | more))
 
@@ -77,7 +79,9 @@ APPLES = bag("slices", "apple", 1.0, hands_minutes_each=10.0)
 
 
 @pytest.mark.parametrize(("lines", "better"), [((), 2), ((PlanLine(day(1), 1, "slices", make=9),), 1)])
-def test_what_is_made_of_crop_that_keeps_two_weeks_goes_to_the_emptiest_day(lines: tuple[PlanLine, ...], better: int) -> None:
+def test_what_is_made_of_crop_that_keeps_two_weeks_goes_to_the_emptiest_day(
+    lines: tuple[PlanLine, ...], better: int
+) -> None:
     """Of 4 h, beans take 1 h today and 30 min tomorrow: nine bags of slices wait, unless the last plan had a day."""
     household = kitchen_of(BEANS, APPLES, plan_lines=lines)
     fresh = {("bean", 0): 3.0}

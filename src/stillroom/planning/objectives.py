@@ -20,8 +20,12 @@ UNPRICED = 0.03
 LARGE = 1200
 """A model with more integer variables than this is large; heuristics then fix what the relaxation agrees on."""
 
-CARRIED_HOURS_PER_KG = 0.003
-"""Charge on fresh crop carried out of the days planned in detail, so that the ripest is used first."""
+CARRIED_HOURS_PER_KG = 0.0005
+"""
+Charge on fresh crop carried out of the days planned in detail, so that the ripest is used first.
+
+Less than what a kg of surplus loses in weight in a day at the lowest price, or crop would be given away too early.
+"""
 
 
 @dataclass(frozen=True)
@@ -223,7 +227,7 @@ def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     """
     Count the labor, setups included.
 
-        sum over t of hands_in[t] + setup * sessions[t] + sum over c of 0.003 * fresh[c, last detailed day]
+        sum over t of hands_in[t] + setup * sessions[t] + sum over c of 0.0005 * fresh[c, last detailed day]
 
     where, in hours,
         hands_in[t] = labor in t, as in `hands_hours`
