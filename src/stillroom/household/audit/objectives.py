@@ -86,7 +86,8 @@ def work(tally: Tally) -> float:
     """
     Return the labor with the setup of every load and session.
 
-    Fresh crop carried out of the detailed days adds 0.0005 h per kg. In a week a container carries its share of a setup.
+    Fresh crop carried out of the detailed days adds 0.0005 h per kg. In a week a container carries its share of a
+    setup.
     """
     plan, setup = tally.plan, tally.household.kitchen.setup_hours_a_kind
     total = sum(hands_in(tally))
