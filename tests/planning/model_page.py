@@ -40,8 +40,9 @@ chickens anyway. Type all out when you hate to see a tomato wasted and have the 
 
 ![Surplus against hands-on hours of the four demo households, at the three settings](effort.png)
 
-Each line goes through the best plans of one demo household, from less work to more. Most surplus of a glut is left for
-want of jars, freezer space or stove hours, not of effort. `python3 tests/bench.py effort` prints the figures.
+Each line goes through the plans of one demo household, from less work to more; no axis begins at zero. Light and all
+out are one to three hours apart there, over nine weeks, for 2 to 11 lb of surplus. Most surplus of a glut stays at any
+setting; `bottlenecks` shows what runs out. `python3 tests/bench.py effort` prints the figures.
 """
 
 FOOT = """
