@@ -177,6 +177,8 @@ def test_equipment_settings_needs_and_fixed_lines() -> None:
     assert after("altitude 1585 m").kitchen.altitude_ft == pytest.approx(5200, abs=1)
     assert after("spending limit 80").kitchen.spending_limit == 80
     assert after("most preserves in a day 3").kitchen.most_preserves_a_day == 3
+    assert after("effort light").kitchen.effort == "light"
+    assert after("Effort All Out").kitchen.effort == "all out"
     assert after("latest end 9 PM").kitchen.latest_end == datetime.time(21)
     assert after("share of hours kept free 15%").kitchen.kept_free == 0.15
     spent = tiny_household().with_kitchen(spending_limit=60, already_spent=22.5)
@@ -214,6 +216,7 @@ def test_a_figure_in_a_name_is_not_taken_for_the_amount(name: str, change: str) 
         ("altitude 5200 lb", "*5200 lb* is not a length; write it in ft"),
         ("latest end 7:30 AM", "*7:30 AM* is not after 8:00 AM, when a day starts; write a later time"),
         ("latest end soon", '"soon" is not a time of day; type a time such as 8:30 AM'),
+        ("effort hard", "*hard* is not an effort; write light, normal or all out"),
         ("gauge round", "*round* is not a gauge; write dial or weighted"),
         ("tomato 20 lb", "how much *tomato* there is comes from Harvest"),
         ("juice: keep at 7 on Zat", "*Zat* is not a day"),

@@ -20,8 +20,12 @@ UNPRICED = 0.03
 LARGE = 1200
 """A model with more integer variables than this is large; heuristics then fix what the relaxation agrees on."""
 
-CARRIED_HOURS_PER_KG = 0.003
-"""Charge on fresh crop carried out of the days planned in detail, so that the ripest is used first."""
+CARRIED_HOURS_PER_KG = 0.0005
+"""
+Charge on fresh crop carried out of the days planned in detail, so that the ripest is used first.
+
+Less than what a kg of surplus loses in weight in a day at the lowest price, or crop would be given away too early.
+"""
 
 
 @dataclass(frozen=True)
@@ -225,7 +229,7 @@ def labor_hours(parameters: Parameters, variables: Variables) -> Sum:
     """
     Count the labor, setups included.
 
-        sum over t of hands_in[t] + setup * sessions[t] + sum over c of 0.003 * fresh[c, last detailed day]
+        sum over t of hands_in[t] + setup * sessions[t] + sum over c of 0.0005 * fresh[c, last detailed day]
 
     where, in hours,
         hands_in[t] = labor in t, as in `hands_hours`
@@ -261,7 +265,7 @@ def effort(parameters: Parameters, variables: Variables) -> Sum:
 
         minimize surplus_price * surplus + change_price * change + labor
 
-    in hours, where the prices are those of the household's *Effort*: 2 hours a kg of surplus and a quarter of an hour
+    in hours, where the prices are those of the household's *Effort*: an hour a kg of surplus and a quarter of an hour
     a container changed for *normal*. In strict order a crumb of surplus would outweigh any hours.
     """
     return [

@@ -29,7 +29,7 @@ PROVED: Mapping[Kind, tuple[float, float]] = {
 PROVED_AT_ALL = (1e-3, 1e-3)
 """The same for targets and fixed lines."""
 
-CARRIED_HOURS_A_KG = 0.003
+CARRIED_HOURS_A_KG = 0.0005
 UNPRICED = 0.03
 
 
@@ -86,7 +86,8 @@ def work(tally: Tally) -> float:
     """
     Return the labor with the setup of every load and session.
 
-    Fresh crop carried out of the detailed days adds 0.003 h per kg. In a week a container carries its share of a setup.
+    Fresh crop carried out of the detailed days adds 0.0005 h per kg. In a week a container carries its share of a
+    setup.
     """
     plan, setup = tally.plan, tally.household.kitchen.setup_hours_a_kind
     total = sum(hands_in(tally))

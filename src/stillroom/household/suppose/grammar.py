@@ -19,7 +19,7 @@ SIGN = r"(?P<sign>[-+−]?)\s*"
 DAY = r"(?P<day>[\w-]+)"
 NAME = r"(?P<name>.+?)"
 SETTING = (
-    r"(?P<name>spending limit|burners|altitude|gauge|fill targets evenly|most to freeze in a day"
+    r"(?P<name>spending limit|burners|altitude|gauge|effort|fill targets evenly|most to freeze in a day"
     r"|setup minutes|most preserves in a day|latest end|share of hours kept free)"
 )
 
@@ -54,7 +54,7 @@ def form(
 FORMS: tuple[Form, ...] = (
     form(
         "SETTING VALUE",
-        "a setting of Kitchen: altitude, gauge, burners, spending limit and others",
+        "a setting of Kitchen: altitude, gauge, burners, effort, spending limit and others",
         "altitude 5200 ft",
         rf"{SETTING}\s+(?P<value>.+)",
         targets.setting,

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from stillroom.household.amounts import clock_from
 from stillroom.household.names import Names, key
+from stillroom.household.plan import EFFORT_PRICES
 from stillroom.household.records import DAY_HOURS, FREEZE_WHOLE, STOVE_FREE, THAW, WEEKDAYS, Household, PlanLine
 from stillroom.household.scenarios import LIKELY_HARVEST, planned_for_several
 from stillroom.household.suppose.lookup import (
@@ -33,6 +34,7 @@ SETTINGS = {
     "burners": ("burners", "number"),
     "altitude": ("altitude_ft", "length"),
     "gauge": ("gauge", "gauge"),
+    "effort": ("effort", "effort"),
     "filltargetsevenly": ("fill_targets_evenly", "yes_no"),
     "mosttofreezeinaday": ("freeze_kg_a_day", "weight"),
     "setupminutes": ("setup_hours_a_kind", "minutes"),
@@ -211,6 +213,10 @@ def setting(household: Household, found: re.Match[str]) -> Changed:
         value = typed.casefold()
         if value not in ("dial", "weighted"):
             raise wrong(f"*{typed}* is not a gauge", "write dial or weighted")
+    elif kind == "effort":
+        value = typed.casefold()
+        if value not in EFFORT_PRICES:
+            raise wrong(f"*{typed}* is not an effort", "write light, normal or all out")
     elif kind == "yes_no":
         if typed.casefold() not in ("yes", "no"):
             raise wrong(f"*{typed}* must be yes or no", "write yes or no")
