@@ -9,7 +9,7 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom.cli.output import as_csv, show, show_lines
-from stillroom.cli.program import Csv, Json, On, Workbook, command
+from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
 
 if TYPE_CHECKING:
     from stillroom.household.results.commands import Entry
@@ -97,16 +97,16 @@ def bought(
 
 
 @command("stock kitchen.xlsx")
-def stock(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
+def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what should be on hand, and the season so far."""
     reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json):
+    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
 
 
 @command("yields kitchen.xlsx")
-def yields(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
+def yields(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what your records teach about yields and time."""
     reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json):
+    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))

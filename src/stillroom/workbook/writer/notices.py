@@ -14,7 +14,7 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.household.names import key
 from stillroom.household.text import format_date_and_year
-from stillroom.workbook.ooxml import save
+from stillroom.workbook.ooxml import copies
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Unreadable, parse_range
@@ -132,7 +132,7 @@ def older_copy(book: Book) -> Iterator[Problem]:
 def newest_copy(path: Path) -> Book | None:
     """Open the newest of our dated copies of a workbook; None without one that can be read."""
     target = Path(os.path.realpath(path))
-    for _, name in reversed(save.listed(target)):
+    for _, name in reversed(copies.listed(target)):
         copy = target.with_name(name)
         if copy.is_file():
             try:
