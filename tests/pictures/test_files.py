@@ -13,7 +13,6 @@ import pytest
 from tests.pictures.conftest import MAKERS
 
 from stillroom.app.print import write_pictures
-from stillroom.workbook.ooxml.outputs import LIST
 from stillroom.errors import CouldNotWrite
 from stillroom.reports.charts.canvas import drawable
 from stillroom.reports.charts.coverage import coverage_picture
@@ -21,6 +20,7 @@ from stillroom.reports.charts.gallery import pictures_of
 from stillroom.reports.charts.picture import PAPER
 from stillroom.reports.charts.render import png_bytes, svg_bytes, svg_text
 from stillroom.reports.print.html import pictures_html
+from stillroom.workbook.ooxml.outputs import LIST
 
 SVG = "{http://www.w3.org/2000/svg}"
 AGAIN = """

@@ -8,8 +8,11 @@ from pathlib import Path
 from typing import IO
 
 from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.workbook.ooxml.lock import alone
 from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
 from stillroom.workbook.ooxml.put import why_not
+
+__all__ = ["alone", "put_all", "refuse_copy", "refuse_other_ending"]
 
 
 def put_all(folder: Path, files: Sequence[tuple[Path, bytes]], *, replace: bool = False) -> list[Path]:

@@ -46,7 +46,9 @@ def weigh(
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
-    show_entry(use_cases.journal.weigh(file, crop, amount, on, datetime.date.today()), as_json=as_json)
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.weigh(file, crop, amount, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hours 2.5h")
@@ -66,10 +68,9 @@ def made(
     as_json: Json = False,
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
-    show_entry(
-        use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today()),
-        as_json=as_json,
-    )
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
@@ -81,7 +82,9 @@ def ate(
     as_json: Json = False,
 ) -> None:
     """Record what you took off the shelf."""
-    show_entry(use_cases.journal.ate(file, preserve, count, on, datetime.date.today()), as_json=as_json)
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.ate(file, preserve, count, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")
@@ -93,7 +96,9 @@ def bought(
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
-    show_entry(use_cases.bought.bought(file, stock, amount, on, datetime.date.today()), as_json=as_json)
+    with use_cases.files.alone(file):
+        entry = use_cases.bought.bought(file, stock, amount, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("stock kitchen.xlsx")

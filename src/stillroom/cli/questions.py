@@ -25,11 +25,12 @@ def bottlenecks(
 ) -> None:
     """Show what limits the plan and what more of it would add."""
     pages = use_cases.bottlenecks
-    with waiting(file) as spinner:
-        limited = pages.bottlenecks_of(file, datetime.date.today(), spinner.update)
-    with as_csv(csv, lambda: pages.bottlenecks_tables(limited), as_json=as_json, replace=replace):
-        receipt = pages.write_bottlenecks(limited) if to_write else None
-        show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
+    with use_cases.files.alone(file, wanted=to_write):
+        with waiting(file) as spinner:
+            limited = pages.bottlenecks_of(file, datetime.date.today(), spinner.update)
+        with as_csv(csv, lambda: pages.bottlenecks_tables(limited), as_json=as_json, replace=replace):
+            receipt = pages.write_bottlenecks(limited) if to_write else None
+            show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
 
 
 @command("why kitchen.xlsx 'chile salsa, pint'")

@@ -72,7 +72,8 @@ def adopt(
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     use_cases.files.refuse_copy(file, to, replace=replace)
     filling = use_cases.adopt.Filling(metric=metric, people=people, altitude=altitude) if filled else None
-    found, receipt = use_cases.adopt.adopt_workbook(file, to, filling, replace=replace)
+    with use_cases.files.alone(file, wanted=to is None):
+        found, receipt = use_cases.adopt.adopt_workbook(file, to, filling, replace=replace)
     asked = (use_cases.adopt.adoption_of(found), receipt, file.name)
     pages = reports.terminal.setup
     show(reports.json.text(pages.adopt_object(*asked)) if as_json else pages.adopt_page(*asked))
@@ -134,7 +135,7 @@ def plan(
     if model is not None:
         use_cases.write_plan.refuse_model_name(model)
     today = datetime.date.today()
-    with waiting(file) as spinner:
+    with waiting(file) as spinner, use_cases.files.alone(file, wanted=to is None):
         reading = use_cases.plan.read_workbook(file, today)
         planned = use_cases.write_plan.plan_workbook(
             reading,

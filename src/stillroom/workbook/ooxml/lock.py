@@ -27,14 +27,19 @@ def lock_name(path: Path) -> Path:
 
 
 @contextlib.contextmanager
-def alone(path: Path) -> Iterator[None]:
+def alone(path: Path, *, wanted: bool = True) -> Iterator[None]:
     """
-    Have a workbook for this command alone, from reading it to writing it; wait some seconds for another of ours.
+    Have a workbook for this command alone, from reading it to writing it, where `wanted`.
+
+    Some seconds it waits for another command of ours.
 
     The system lets the lock go when its process ends, however it ends. Raises CouldNotWrite when the other takes
     longer. Where no lock can be had (a folder that may only be read, a disk without locks), there is none: what was
     read is compared with the file before it is replaced in any case.
     """
+    if not wanted:
+        yield
+        return
     target = Path(os.path.realpath(path))
     with locked(target):
         token = _held.set(_held.get() | {target})
@@ -47,7 +52,7 @@ def alone(path: Path) -> Iterator[None]:
 @contextlib.contextmanager
 def locked(target: Path) -> Iterator[None]:
     """Hold the lock of a workbook, unless this command holds it already; raises CouldNotWrite."""
-    descriptor = None if target in _held.get() else _wait_for(target)
+    descriptor = _wait_for(target) if target.is_file() and target not in _held.get() else None
     try:
         yield
     finally:
