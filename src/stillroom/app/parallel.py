@@ -8,7 +8,7 @@ import multiprocessing
 import os
 import re
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import (
     FIRST_COMPLETED,
     BrokenExecutor,
@@ -24,6 +24,7 @@ from multiprocessing import connection
 from typing import Any, Generic, TypeVar
 
 from stillroom.errors import CommandWrong, StillroomError
+from stillroom.household.text import format_list
 
 WORKERS = 2
 
@@ -279,6 +280,16 @@ MISSING = (
     "pip install 'stillroom[cluster]', or leave --cluster out"
 )
 PATIENCE_SECONDS = 20
+
+
+def refuse_bare_workers(came: Mapping[str, object]) -> None:
+    """Raise StillroomError, naming them, for workers by their address that lack the package."""
+    bare = [address for address, error in came.items() if isinstance(error, ImportError)]
+    if bare:
+        msg = f"stillroom is not installed on the worker {format_list(bare, 4)}; install the same version there"
+        raise StillroomError(msg)
+
+
 _ADDRESS = re.compile(r"(?:(?:tcp|tls|ucx|ws|wss)://)?[^\s/]+:\d+/?")
 """Addresses of a scheduler; for any other the client waits long, and says so at the very end where nobody can help."""
 
@@ -291,7 +302,8 @@ def cluster(address: str) -> Iterator[Crew]:
     What a worker had that was lost is done again: by the cluster itself, and when it gives a task up, from here. The
     workers need the same version of stillroom installed.
 
-    Raises StillroomError when `distributed` is not installed, or nothing answers at the address.
+    Raises StillroomError when `distributed` is not installed, nothing answers at the address, or a worker lacks the
+    package.
     """
     if not _ADDRESS.fullmatch(address):
         msg = f"no cluster answers at {address}: that is no address; write such as tcp://10.0.0.5:8786"
@@ -306,6 +318,7 @@ def cluster(address: str) -> Iterator[Crew]:
         msg = f"no cluster answers at {address} ({error}); is its scheduler running, and is that its address?"
         raise StillroomError(msg) from error
     with client:
+        refuse_bare_workers(client.run(exec, "import stillroom", on_error="return"))
         hands = max(1, sum(client.nthreads().values()))
         lost = (distributed.scheduler.KilledWorker, distributed.comm.CommClosedError, CancelledError)
         crew = Crew(lambda: client.get_executor(pure=False), hands, lost)

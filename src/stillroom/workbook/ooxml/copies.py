@@ -12,6 +12,8 @@ from pathlib import Path
 from stillroom.workbook.ooxml.put import put
 
 KEPT = 3
+FOR_GOOD = "0" * 64
+"""Stands in the list in place of the digest of a copy that is never dropped."""
 
 
 def copy_name(path: Path, today: datetime.datetime) -> Path:
@@ -107,13 +109,23 @@ def clean_up(path: Path) -> None:
             write_list(path, kept)
 
 
+def keep_for_good(path: Path, copy: str) -> None:
+    """Mark one of our copies as another branch, which no later save drops; raises OSError."""
+    entries = [(FOR_GOOD if name == copy else digest, name) for digest, name in listed(path)]
+    if entries != listed(path):
+        write_list(path, entries)
+
+
 def drop_old_copies(path: Path) -> None:
-    """Take away all but the last three copies; one that was changed since is left alone and forgotten."""
+    """Take away all but the last three copies and other branches; one that was changed since is left and forgotten."""
     entries = [(digest, name) for digest, name in listed(path) if os.path.lexists(path.with_name(name))]
-    for digest, name in entries[:-KEPT]:
+    branches = [entry for entry in entries if entry[0] == FOR_GOOD]
+    ours = [entry for entry in entries if entry[0] != FOR_GOOD]
+    for digest, name in ours[:-KEPT]:
         copy = path.with_name(name)
         with contextlib.suppress(OSError):
             if copy.is_file() and not copy.is_symlink() and hashlib.sha256(copy.read_bytes()).hexdigest() == digest:
                 copy.unlink()
+    stay = {*branches, *ours[-KEPT:]}
     with contextlib.suppress(OSError):
-        write_list(path, entries[-KEPT:])
+        write_list(path, [entry for entry in entries if entry in stay])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import io
 import os
@@ -142,6 +143,13 @@ def newest_copy(path: Path) -> Book | None:
     return None
 
 
+def keep_branch(book: Book) -> None:
+    """Keep the newest dated copy for good where the workbook does not descend from it: it is another branch."""
+    for problem in older_copy(book):
+        with contextlib.suppress(OSError):
+            copies.keep_for_good(Path(os.path.realpath(book.path)), problem.names[0])
+
+
 def times_written(book: Book) -> int:
     """How often the workbook was written, or its newest dated copy if that was more often."""
     copy = newest_copy(book.path)
@@ -150,7 +158,8 @@ def times_written(book: Book) -> int:
 
 
 def count_writing(book: Book) -> None:
-    """Queue that the workbook is written once more; nothing where no plan has left a note of it."""
+    """Queue that the workbook is written once more; nothing where no plan has left a note of it. Keeps a branch."""
+    keep_branch(book)
     notes = notes_in(book)
     if written_in(notes) is not None:
         write_notes(book, {**notes, "written": str(times_written(book) + 1)})
