@@ -38,7 +38,7 @@ never needs it (`python -X importtime`, a quiet machine). The solver takes most 
 """
 MOST_INNER = 30
 LEAST_MILLISECONDS = 50
-ONLY_SOMEWHERE = {("workbook.ooxml.save", "fcntl")}
+ONLY_SOMEWHERE = {("workbook.ooxml.lock", "fcntl")}
 """Imports of what not every operating system has."""
 NAMES = {"pillow": "PIL"}
 """Packages that are imported by another name than the one they are installed by."""

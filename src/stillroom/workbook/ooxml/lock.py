@@ -90,8 +90,9 @@ def _take(name: Path) -> int | None:
         if not _OURS.fullmatch(os.read(descriptor, 100)):
             os.close(descriptor)
             return None
-        os.ftruncate(descriptor, 0)
-        os.pwrite(descriptor, f"stillroom {os.getpid()}\n".encode("ascii"), 0)
+        with contextlib.suppress(OSError):  # on a full disk it is held all the same
+            os.ftruncate(descriptor, 0)
+            os.pwrite(descriptor, f"stillroom {os.getpid()}\n".encode("ascii"), 0)
     except FileNotFoundError:
         os.close(descriptor)
         raise BlockingIOError from None
