@@ -131,7 +131,8 @@ def put_output(
                 if not replace:
                     raise
                 copies.append(keep_beside(path, today or datetime.datetime.now()))
-        remember(path, digest_of(new), made_of)
+        if not (_is_same(path, new) and is_ours(path, made_of=made_of)):
+            remember(path, digest_of(new), made_of)
 
     def undo() -> None:
         for copy in copies:
