@@ -81,9 +81,9 @@ def test_csv_files_are_read_back_as_they_were(kitchen: Path, tmp_path: Path) -> 
     assert write_csv(tables, tmp_path / "csv") == files
 
 
-def test_a_file_with_other_columns_is_never_replaced(tmp_path: Path) -> None:
+def test_a_table_of_the_households_own_is_never_replaced(tmp_path: Path) -> None:
     (tmp_path / "plan.csv").write_text("date,note\n2026-08-14,mine\n")
-    with pytest.raises(CouldNotWrite, match="other columns"):
+    with pytest.raises(CouldNotWrite, match=r"plan\.csv is there already"):
         write_csv({"Space": [], "Plan": []}, tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["plan.csv"]
 

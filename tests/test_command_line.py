@@ -211,8 +211,22 @@ def test_a_copy_never_takes_the_place_of_something_else(kitchen, tmp_path, capsy
     for name in ("hens.xlsx", "notes.xlsx"):
         before = digest(tmp_path / name)
         assert run([words[0], str(kitchen), *words[1:], "--out", str(tmp_path / name)]) == 3
-        assert f"{name} is there already and is no workbook with a plan" in capsys.readouterr().err
+        assert f"{name} is there already, and is not as stillroom last wrote it" in capsys.readouterr().err
         assert digest(tmp_path / name) == before
+
+
+@pytest.mark.parametrize("words", [["plan"], ["adopt"], ["suppose", "lids +4"]])
+def test_another_households_workbook_is_replaced_only_when_told_and_a_copy_is_kept(kitchen, tmp_path, words):
+    """It has tables of ours, and was taken for a former copy."""
+    neighbor = build(tmp_path / "neighbor.xlsx")
+    before = digest(neighbor)
+    asked = [words[0], str(kitchen), *words[1:], "--out", str(neighbor)]
+    assert run(asked) == 3
+    assert digest(neighbor) == before
+    assert run([*asked, "--replace"]) == 0
+    assert digest(neighbor) != before
+    assert [digest(path) for path in tmp_path.glob("neighbor.before-*.xlsx")] == [before]
+    assert run(asked) == 0
 
 
 @pytest.mark.parametrize("as_tables", [True, False])

@@ -44,18 +44,19 @@ def plan(reading: Reading, time_limit_seconds: float | None = None) -> PlanFound
     return use_cases.plan.find_plan(reading, time_limit_seconds)
 
 
-def write(path: str | Path, found: PlanFound) -> Receipt:
+def write(path: str | Path, found: PlanFound, *, replace: bool = False) -> Receipt:
     """
     Write a plan into its workbook when `path` is that workbook, else into a copy at `path`; return what was written.
 
     Everything else in the workbook stays as it is, and a dated copy is kept of a file that is replaced. Raise
-    CouldNotWrite, also where `path` is a file that is no workbook with a plan.
+    CouldNotWrite, also where a copy would take the place of a file that is not as it was last written here; with
+    `replace` a dated copy of that is kept.
     """
     book, copy = found.reading.book.path, Path(path)
     same = copy.resolve() == book.resolve()
     if not same:
-        use_cases.files.refuse_copy(book, copy)
-    return use_cases.write_plan.save_plan(found, None if same else copy)
+        use_cases.files.refuse_copy(book, copy, replace=replace)
+    return use_cases.write_plan.save_plan(found, None if same else copy, replace=replace)
 
 
 def frames(found: PlanFound) -> dict[str, pd.DataFrame]:

@@ -38,7 +38,9 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument("--workbooks", type=int, default=2000, help="random workbooks (2,000)")
     parser.add_argument("--zips", type=int, default=2000, help="damaged files (2,000)")
     parser.add_argument(
-        "--only", action="append", help="only this part: workbooks, zips, kills, disk, two, office, packages, known"
+        "--only",
+        action="append",
+        help="only this part: workbooks, zips, kills, disk, stopped, two, office, packages, known",
     )
     parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
@@ -48,6 +50,7 @@ def main(words: Sequence[str] | None = None) -> int:
         "zips": lambda: zips(chosen.zips),
         "kills": kills,
         "disk": disk,
+        "stopped": stopped_commands,
         "two": two,
         "office": office,
         "packages": lambda: packages(chosen.pythons.split(",")),
@@ -103,6 +106,26 @@ def kills() -> list[Score]:
         broken = show_kills(Path(folder))
     whole, tried = len(STEPS) - broken, len(STEPS)
     return [Score("hard", "killed at every step of a save", "", f"{whole} of {tried} whole", "all", whole == tried)]
+
+
+def stopped_commands(times: int = 28, sizes: int = 30) -> list[Score]:
+    """Every command that writes: killed at many moments, and on a disk that fills at many sizes."""
+    most = 130_000
+    wrong: dict[str, list[str]] = {"killed": [], "full": []}
+    for name in troubles.COMMANDS:
+        for number in range(max(times, sizes)):
+            with tempfile.TemporaryDirectory() as folder:
+                if number < times:
+                    wrong["killed"] += troubles.killed_at_any_moment(Path(folder) / "kill", name, number)
+                if number < sizes:
+                    wrong["full"] += troubles.full_disk_of(Path(folder) / "full", name, most * number // sizes)
+    count = len(troubles.COMMANDS)
+    tried = {"killed": f"{times * count} kills over", "full": f"a full disk at {sizes} sizes over"}
+    goal = "0 lost, 0 half files, the next run goes well"
+    return [
+        Score("hard", f"{tried[how]} every command", "", f"{len(lines)} wrong", goal, not lines, "; ".join(lines[:2]))
+        for how, lines in wrong.items()
+    ]
 
 
 def disk() -> list[Score]:

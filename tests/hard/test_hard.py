@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from tests.hard import ordeal, troubles
 from tests.small_kitchen import build
 
@@ -22,6 +23,18 @@ def test_of_two_commands_at_once_none_loses_the_other_s_work(tmp_path):
 
 def test_a_disk_that_fills_at_any_byte_leaves_the_file_as_it_was(tmp_path):
     assert troubles.full_disk(build(tmp_path / "kitchen.xlsx"), steps=3) == []
+
+
+@pytest.mark.parametrize(("name", "most"), [("start", 40_000), ("pages", 20_000), ("plan-all", 9_000)])
+def test_a_disk_that_fills_leaves_every_file_as_it_was_or_new_and_whole(tmp_path, name, most):
+    """All commands at all sizes are the bench's."""
+    assert not troubles.full_disk_of(tmp_path / "home", name, most)
+
+
+@pytest.mark.parametrize("name", ["plan --out", "made"])
+def test_a_kill_leaves_every_file_as_it_was_or_new_and_whole(tmp_path, name):
+    """All commands at many moments are the bench's."""
+    assert not troubles.killed_at_any_moment(tmp_path / "home", name, 1)
 
 
 def test_a_traceback_and_a_changed_file_would_be_noticed(tmp_path, monkeypatch):

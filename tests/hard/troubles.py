@@ -1,14 +1,19 @@
-"""Troubles of a real machine: two commands on one file, and a disk that fills at any byte of a save."""
+"""Troubles of a real machine: two commands on one file, a disk that fills at any byte, a kill at any moment."""
 
 from __future__ import annotations
 
 import os
+import random
 import resource
 import subprocess
 import sys
+import time
+import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 from openpyxl import load_workbook
+from tests.small_kitchen import build
 
 COULD_NOT_WRITE = 3
 
@@ -64,3 +69,101 @@ def limited(most: int) -> None:
     """No file of this process grows beyond so many bytes."""
     os.environ["PYTHONDONTWRITEBYTECODE"] = "1"
     resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
+
+
+# Every command that writes, stopped by a kill or a full disk: what is there afterwards is as it was, or new and whole.
+
+COMMANDS = {
+    "start": ["start", "new.xlsx", "--altitude", "440m"],
+    "plan": ["plan", "kitchen.xlsx"],
+    "plan --out": ["plan", "kitchen.xlsx", "--out", "copy.xlsx", "--csv", "csv", "--model", "first.mps"],
+    "adopt": ["adopt", "kitchen.xlsx", "--filled"],
+    "suppose": ["suppose", "kitchen.xlsx", "lids +4", "--out", "supposed.xlsx"],
+    "made": ["made", "kitchen.xlsx", "tomato juice, quart", "1", "--on", "2026-08-14"],
+    "bottlenecks": ["bottlenecks", "kitchen.xlsx", "--write"],
+    "pages": ["pages", "planned.xlsx", "--out", "paper", "--only", "sheets", "--only", "calendar"],
+    "labels": ["labels", "planned.xlsx", "--out", "paper"],
+    "season": ["season", "planned.xlsx", "--draws", "2", "--out", "pictures", "--csv", "csv"],
+    "plan-all": ["plan-all", "kitchens", "--out", "planned", "--workers", "1"],
+}
+ENDS = {
+    ".pdf": b"%%EOF",
+    ".html": b"</html>",
+    ".svg": b"</svg>",
+    ".png": b"IEND\xaeB`\x82",
+    ".ics": b"END:VCALENDAR",
+    ".mps": b"ENDATA",
+}
+
+
+def furnished(folder: Path) -> Path:
+    """A folder with a workbook, one with its plan, a folder of workbooks, and files of the household's own."""
+    (folder / "kitchens").mkdir(parents=True)
+    (folder / "paper").mkdir()
+    for path in (folder / "kitchen.xlsx", folder / "planned.xlsx", folder / "kitchens" / "hill.xlsx"):
+        build(path)
+    subprocess.run([sys.executable, "-m", "stillroom", "plan", "planned.xlsx"], cwd=folder, check=True, stdout=subprocess.DEVNULL)  # fmt: skip
+    for name in ("diary.txt", "paper/holiday.pdf", "paper/.week.pdf.new"):
+        (folder / name).write_text("ours")
+    return folder
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """The bytes of every file in a folder, by its path from there."""
+    return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def is_whole(name: str, content: bytes, folder: Path) -> bool:
+    """Whether a file is complete, as far as its ending tells."""
+    path = Path(name)
+    if path.suffix == ".xlsx":
+        with zipfile.ZipFile(folder / name) as found:
+            return found.testzip() is None
+    return content.rstrip().endswith(ENDS.get(path.suffix, b""))
+
+
+def stopped(folder: Path, words: list[str], run: Callable[[list[str]], None]) -> list[str]:
+    """Run a command that is stopped, then the same in peace; what was lost or is left half written, in a line each."""
+    before = contents(folder)
+    run([sys.executable, "-m", "stillroom", *words])
+    wrong, after = [], contents(folder)
+    for name, content in before.items():
+        copies = {one for other, one in after.items() if ".before-" in other}
+        if after.get(name) != content and not Path(name).name.startswith(".") and content not in copies:
+            wrong.append(f"{words}: {name} is lost")
+    for name, content in after.items():
+        if content != before.get(name) and not Path(name).name.startswith(".") and not is_whole(name, content, folder):
+            wrong.append(f"{words}: {name} is half written")
+    if words[0] == "start" and (folder / words[1]).exists():
+        return wrong
+    ran = subprocess.run([sys.executable, "-m", "stillroom", *words], cwd=folder, capture_output=True, text=True, check=False)  # fmt: skip
+    if ran.returncode:
+        wrong.append(f"{words}: afterwards it ends with {ran.returncode}: {ran.stderr[-200:]}")
+    left = [name for name in contents(folder) if name.endswith((".new", ".in-use")) and name not in before]
+    return [*wrong, *(f"{words}: {name} is left behind" for name in left)]
+
+
+def killed_at_any_moment(folder: Path, name: str, seed: int) -> list[str]:
+    """Kill one of the commands at some moment of its last half, where it writes."""
+    furnished(folder)
+    chance = random.Random(f"{name} {seed}")
+
+    def run(words: list[str]) -> None:
+        with subprocess.Popen(words, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+            time.sleep(chance.uniform(0.3, 2.5))
+            process.kill()
+
+    return stopped(folder, COMMANDS[name], run)
+
+
+def full_disk_of(folder: Path, name: str, most: int) -> list[str]:
+    """Let no file of one of the commands grow beyond so many bytes; it ends in words."""
+    furnished(folder)
+    said: list[str] = []
+
+    def run(words: list[str]) -> None:
+        ran = subprocess.run(words, cwd=folder, capture_output=True, text=True, check=False, preexec_fn=lambda: limited(most))  # fmt: skip
+        if ran.returncode not in (0, 1, COULD_NOT_WRITE) or "Traceback" in ran.stderr:
+            said.append(f"{name}, files of {most} bytes: ended with {ran.returncode}: {ran.stderr[-300:]}")
+
+    return [*stopped(folder, COMMANDS[name], run), *said]

@@ -10,10 +10,10 @@ from tests.pages.read_back import ATTACKS, fonts, page_sizes_mm, pdf_words, soun
 from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.app import print as printing
-from stillroom.app.files import NAMES
 from stillroom.app.print import MAKERS, LabelsAsked, papers, standing_of, write_labels, write_pages
 from stillroom.cli import run
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
+from stillroom.workbook.ooxml.outputs import LIST
 
 NOW = datetime.datetime(2026, 8, 14, 6, 0, tzinfo=datetime.UTC)
 SHEETS = ("week", "by-the-clock", "jars-to-wash", "shopping", "where-everything-is", "eat-first")
@@ -41,7 +41,7 @@ def renamed(words):
 def test_every_page_is_written_as_pdf_and_html_and_said(planned_kitchen, tmp_path):
     """Six sheets and the labels; nothing half written stays beside them."""
     said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
-    names = {path.name for path in (tmp_path / "paper").iterdir()}
+    names = {path.name for path in (tmp_path / "paper").iterdir()} - {LIST}
     both = {f"{name}.{ending}" for name in (*SHEETS, "labels") for ending in ("pdf", "html")}
     assert names == both | {"calendar.ics"}
     assert said[0].endswith(f"as PDF and HTML: {', '.join((*SHEETS, 'labels'))}.")
@@ -67,33 +67,85 @@ def test_paper_can_be_asked_for(planned_kitchen, tmp_path):
     assert not (tmp_path / "other").exists()
 
 
-@pytest.mark.parametrize("name", [name for names in NAMES.values() for name in names])
+OWN = [f"{name}.{ending}" for name in (*SHEETS, "labels") for ending in ("pdf", "html")]
+
+
+@pytest.mark.parametrize(
+    "name", ["week.html", "week.pdf", "shopping.html", "labels.html", "labels.pdf", "calendar.ics"]
+)
 def test_a_file_of_the_households_own_is_never_written_over(planned_kitchen, tmp_path, name):
-    """Into a folder with a shopping.pdf or a calendar of their own it was written without a word."""
+    """Their shopping.html, week.html and labels.html were written over without a word."""
     folder = tmp_path / "paper"
     folder.mkdir()
     (folder / name).write_bytes(b"%PDF-1.7 ours BEGIN:VCALENDAR")
-    with pytest.raises(CouldNotWrite, match=f"{name} is there already and is no page of a plan"):
+    with pytest.raises(CouldNotWrite, match=f"paper/{name} is there already") as error:
         write_pages(planned_kitchen, folder, NOW, only=("sheets", "labels", "calendar"))
+    assert error.value.exit_code == 3
     assert [path.name for path in folder.iterdir()] == [name]
-    if name == "labels.pdf":
-        with pytest.raises(CouldNotWrite, match="is no page of a plan"):
+    if name.startswith("labels"):
+        with pytest.raises(CouldNotWrite, match="is there already"):
             write_labels(planned_kitchen, folder, LabelsAsked(), NOW.date())
 
 
-def test_pages_of_a_former_plan_are_written_over_and_every_name_is_known(planned_kitchen, tmp_path):
-    """The list of names is that of the files that are made."""
-    for _ in range(2):
-        write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("sheets", "labels", "calendar"))
-    made = {path.name for path in (tmp_path / "paper").iterdir() if path.suffix in (".pdf", ".ics")}
-    assert made == {name for names in NAMES.values() for name in names}
-    assert set(NAMES) == set(MAKERS)
+def test_a_picture_of_the_households_own_is_never_written_over(planned_kitchen, tmp_path, monkeypatch):
+    """Nor any page, for all are looked for before the first is written; a link is never ours."""
+    monkeypatch.setattr(printing, "files_of", lambda *_: iter([("freezer.png", b"new", "a.")]))
+    monkeypatch.setattr(printing, "pictures_of", lambda *_: [])
+    photo = tmp_path / "pictures" / "freezer.png"
+    photo.parent.mkdir()
+    photo.symlink_to(planned_kitchen)
+    with pytest.raises(CouldNotWrite, match=r"freezer\.png is there already"):
+        write_pages(planned_kitchen, tmp_path, NOW, only=("labels", "pictures"))
+    assert photo.is_symlink()
+    assert not (tmp_path / "labels.pdf").exists()
+
+
+def test_a_page_that_was_changed_since_is_kept_as_a_dated_copy_where_asked(planned_kitchen, tmp_path, capsys):
+    """By the command, with --replace; without, exit code 3 and nothing is written. A second --replace keeps both."""
+    words = ["pages", str(planned_kitchen), "--out", str(tmp_path / "paper"), "--only", "sheets"]
+    assert run(words) == 0
+    page = tmp_path / "paper" / "week.html"
+    ours = page.read_bytes()
+    for number in (1, 2):
+        page.write_bytes(ours + f"<!-- our notes {number} -->".encode())
+        assert run(words) == 3
+        assert "week.html is there already" in " ".join(capsys.readouterr().err.split())
+        assert run([*words, "--replace"]) == 0
+        assert page.read_bytes() == ours
+    copies = sorted(path.read_bytes() for path in page.parent.glob("week.before-*.html"))
+    assert copies == [ours + b"<!-- our notes 1 -->", ours + b"<!-- our notes 2 -->"]
+
+
+def test_a_planted_link_beside_a_page_is_not_written_through(planned_kitchen, tmp_path):
+    """A page went through .week.pdf.new into what that pointed at."""
+    precious = tmp_path / "precious"
+    precious.write_bytes(b"precious")
+    folder = tmp_path / "paper"
+    folder.mkdir()
+    for name in OWN:
+        (folder / f".{name}.new").symlink_to(precious)
+    write_pages(planned_kitchen, folder, NOW, only=("sheets", "labels"))
+    assert precious.read_bytes() == b"precious"
+    assert all((folder / f".{name}.new").is_symlink() for name in OWN)
+    (folder / LIST).unlink()
+    (folder / LIST).symlink_to(precious)
+    with pytest.raises(CouldNotWrite, match="a link stands where a file should"):
+        write_pages(planned_kitchen, folder, NOW, "a4", ("sheets",), replace=True)
+    assert precious.read_bytes() == b"precious"
+
+
+def test_pages_of_a_former_plan_are_written_over(planned_kitchen, tmp_path):
+    """Once on letter paper and once on A4."""
+    for paper in ("letter", "a4"):
+        write_pages(planned_kitchen, tmp_path / "paper", NOW, paper, ("sheets", "labels", "calendar"))
+    made = {path.name for path in (tmp_path / "paper").iterdir()}
+    assert made == {*OWN, "calendar.ics", LIST}
 
 
 def test_a_part_of_it_can_be_asked_for(planned_kitchen, tmp_path):
     """Only the calendar; a word that is not known is said with those that are."""
     write_pages(planned_kitchen, tmp_path / "paper", NOW, only=(" Calendar ",))
-    assert [path.name for path in (tmp_path / "paper").iterdir()] == ["calendar.ics"]
+    assert {path.name for path in (tmp_path / "paper").iterdir()} == {"calendar.ics", LIST}
     with pytest.raises(
         CommandWrong, match=r"'jars' is not something that is written; write sheets, labels, calendar, pictures"
     ):
@@ -105,7 +157,11 @@ def test_the_same_plan_gives_the_same_bytes_whenever_it_is_printed(planned_kitch
     for number, now in enumerate((NOW, NOW + datetime.timedelta(hours=7))):
         write_pages(planned_kitchen, tmp_path / str(number), now, only=("sheets", "labels"))
     first, second = (
-        {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in (tmp_path / number).iterdir()}
+        {
+            path.name: hashlib.sha256(path.read_bytes()).hexdigest()
+            for path in (tmp_path / number).iterdir()
+            if path.name != LIST
+        }
         for number in ("0", "1")
     )
     assert first == second
@@ -176,7 +232,7 @@ def test_the_pictures_are_written_with_the_rest(planned_kitchen, tmp_path):
     """A page of all of them, and each in a folder of their own."""
     said = write_pages(planned_kitchen, tmp_path / "paper", NOW, only=("pictures",))
     assert (tmp_path / "paper" / "pictures.html").is_file()
-    endings = {path.suffix for path in (tmp_path / "paper" / "pictures").iterdir()}
+    endings = {path.suffix for path in (tmp_path / "paper" / "pictures").iterdir() if path.name != LIST}
     assert endings == {".png", ".svg"}
     assert any("files of pictures" in line for line in said)
 

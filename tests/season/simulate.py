@@ -33,14 +33,15 @@ PICKINGS = {
 KILLED = """
 import os, random, sys, datetime
 from pathlib import Path
-from stillroom.app.plan import plan_workbook, read_workbook
-from stillroom.workbook import backups, save
+from stillroom.app.plan import read_workbook
+from stillroom.app.write_plan import plan_workbook
+from stillroom.workbook.ooxml import save
 left = [int(sys.argv[3])]
 def reached(step):
     left[0] -= 1
     if left[0] < 0:
         os.kill(os.getpid(), 9)
-save.reached = backups.reached = reached
+save.reached = reached
 plan_workbook(read_workbook(Path(sys.argv[1]), datetime.date.fromisoformat(sys.argv[2])))
 """
 

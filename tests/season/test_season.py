@@ -189,6 +189,20 @@ def test_a_stale_copy_saved_over_a_later_plan_is_noticed(kitchen):
     assert "older copy" not in [problem.kind for problem in read_workbook(kitchen, START).problems]
 
 
+def test_the_copy_that_an_older_one_was_saved_over_is_never_dropped(kitchen):
+    """It was named, and gone two commands later; what stood in it stood nowhere else."""
+    stale = kitchen.read_bytes()
+    for _ in range(2):
+        journal.made(kitchen, "apples, dried", "4", (), None, None, None, START)
+    kitchen.write_bytes(stale)
+    [named] = [one.names[0] for one in read_workbook(kitchen, START).problems if one.kind == "older copy"]
+    branch = kitchen.with_name(named).read_bytes()
+    for _ in range(6):
+        journal.weigh(kitchen, "plum tomato", "1 lb", None, START)
+    assert kitchen.with_name(named).read_bytes() == branch
+    assert len(list(kitchen.parent.glob("kitchen.before-*.xlsx"))) == 4
+
+
 def test_a_copy_put_back_as_it_was_and_one_persons_work_are_no_stale_copies(kitchen):
     journal.made(kitchen, "apples, dried", "4", (), None, None, None, START)
     assert "older copy" not in [problem.kind for problem in read_workbook(kitchen, START).problems]

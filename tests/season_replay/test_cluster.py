@@ -15,7 +15,7 @@ from tests.season_replay.households import opening, two_crops
 from tests.small_kitchen import FRIDAY, build
 
 from stillroom.app.batch import plan_folder
-from stillroom.app.parallel import cluster
+from stillroom.app.parallel import cluster, refuse_bare_workers
 from stillroom.app.season import play_seasons
 from stillroom.errors import StillroomError
 from stillroom.planning.rolling.replay import Settings
@@ -70,6 +70,13 @@ def test_a_worker_killed_half_way_changes_no_season(local: Any) -> None:
         found = play_seasons(household, first, SETTINGS, DRAWS, crew, kill_one)
     assert killed
     assert found == alone
+
+
+def test_workers_that_lack_the_package_are_named() -> None:
+    bare = ModuleNotFoundError("No module named 'stillroom'")
+    refuse_bare_workers({"tcp://10.0.0.5:1": None})
+    with pytest.raises(StillroomError, match=r"not installed on the worker tcp://10\.0\.0\.6:1; install"):
+        refuse_bare_workers({"tcp://10.0.0.5:1": None, "tcp://10.0.0.6:1": bare})
 
 
 def test_where_no_scheduler_answers_it_is_said(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,16 +5,22 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+import subprocess
+import sys
+import tempfile
+import time
 from pathlib import Path
 from typing import Any
 
 import pytest
 from openpyxl import load_workbook
-from tests.small_kitchen import FRIDAY, build
+from tests.small_kitchen import FRIDAY, KITCHEN, build
 
 from stillroom.app import batch
 from stillroom.app import season as season_way
 from stillroom.cli import run
+from stillroom.workbook.ooxml.outputs import LIST
+from stillroom.workbook.ooxml.put import is_running
 
 Said = pytest.CaptureFixture[str]
 
@@ -173,7 +179,7 @@ def test_plan_all_plans_what_can_be_planned_and_lists_the_rest(
     assert "mill.xlsx: Harvest!C2" in said
     assert "notes.xlsx:" in said
     assert "river.xlsx" in said
-    assert sorted(path.name for path in to.iterdir()) == ["hill.xlsx", "river.xlsx"]
+    assert sorted(path.name for path in to.iterdir()) == [LIST, "hill.xlsx", "river.xlsx"]
     assert {path.name: digest(path) for path in folder.iterdir()} == before
     alone = tmp_path / "alone.xlsx"
     assert run(["plan", str(folder / "hill.xlsx"), "--out", str(alone)]) == 0
@@ -199,14 +205,14 @@ def test_plan_all_as_json_has_a_line_for_each_workbook(folder: Path, tmp_path: P
 def test_a_fault_of_ours_in_one_workbook_does_not_stop_the_others(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    real = batch.plan_workbook
+    real = batch.queue_found
 
-    def faulty(reading: Any, out: Path) -> Any:
+    def faulty(reading: Any) -> Any:
         if "hill" in reading.book.path.name:
             raise ZeroDivisionError
-        return real(reading, out)
+        return real(reading)
 
-    monkeypatch.setattr(batch, "plan_workbook", faulty)
+    monkeypatch.setattr(batch, "queue_found", faulty)
     found = batch.plan_folder(folder, tmp_path / "planned", FRIDAY, 1, None, lambda _: None)
     [hill, *_, river] = found.done
     assert "ZeroDivisionError" in hill.problems[0]
@@ -215,17 +221,100 @@ def test_a_fault_of_ours_in_one_workbook_does_not_stop_the_others(
 
 
 def test_plan_all_never_writes_over_a_file_of_the_households_own(folder: Path, tmp_path: Path, capsys: Said) -> None:
-    """What lies in the other folder under the same name is a former plan, or it stays as it is."""
+    """
+    What lies in the other folder under the same name is as it was last written, or it stays as it is.
+
+    What was made was put into a planned copy, and the next plan-all took it away again.
+    """
     to = tmp_path / "planned"
     to.mkdir()
     (to / "hill.xlsx").write_text("letters to the hill")
+    words = ["plan-all", str(folder), "--out", str(to), "--workers", "1"]
     for _ in range(2):
-        assert run(["plan-all", str(folder), "--out", str(to), "--workers", "1"]) == 1
-        said = " ".join(capsys.readouterr().out.split())
-        assert "hill.xlsx: it could not be written into" in said
-        assert "a file of that name is there, and is no workbook with a plan" in said
-        assert re.search(r"river\.xlsx \d+ 1 of 1", said)
+        assert run(words) == 3
+        said = "".join(capsys.readouterr().out.split())
+        assert "planned/hill.xlsxistherealready,andisnotasstillroomlastwroteit" in said
+        assert re.search(r"river\.xlsx\d+1of1", said)
     assert (to / "hill.xlsx").read_text() == "letters to the hill"
+    assert run(["made", str(to / "river.xlsx"), "tomato juice, quart", "3"]) == 0
+    made = digest(to / "river.xlsx")
+    build(folder / "river.xlsx", Harvest=[{**KITCHEN["Harvest"][0], "Amount": 41}])
+    assert run(words) == 3
+    assert digest(to / "river.xlsx") == made
+    assert run([*words, "--replace"]) == 1
+    copies = {path.name.partition(".before")[0]: digest(path) for path in to.glob("*.before-*.xlsx")}
+    assert made in copies.values()
+    assert len(list(to.glob("hill.before-*.xlsx"))) == 1
+
+
+def test_plan_all_does_not_plan_again_what_it_planned_of_the_same_workbook(
+    folder: Path, tmp_path: Path, capsys: Said, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nor a dated copy, as if it were a household; a result that was taken away or whose workbook changed is planned."""
+    words = ["plan-all", str(folder), "--out", str(tmp_path / "to"), "--workers", "1", "--json"]
+    assert run(["plan", str(folder / "hill.xlsx")]) == 0
+    assert list(folder.glob("hill.before-*.xlsx"))
+    real, planned = batch.queue_found, list[str]()
+
+    def counted(reading: Any) -> Any:
+        planned.append(reading.book.path.name)
+        return real(reading)
+
+    monkeypatch.setattr(batch, "queue_found", counted)
+    capsys.readouterr()
+    assert run(words) == 1
+    first = as_json(capsys)
+    assert planned == ["hill.xlsx", "river.xlsx"]
+    assert run(words) == 1
+    again = as_json(capsys)
+    assert planned == ["hill.xlsx", "river.xlsx"]
+    assert [(one["file"], one["filled"], one["lines"]) for one in again["workbooks"]] == [
+        (one["file"], one["filled"], one["lines"]) for one in first["workbooks"]
+    ]
+    (tmp_path / "to" / "hill.xlsx").unlink()
+    build(folder / "river.xlsx", Harvest=[{**KITCHEN["Harvest"][0], "Amount": 41}])
+    assert run(words) == 1
+    assert planned[2:] == ["hill.xlsx", "river.xlsx"]
+
+
+def test_plan_all_keeps_nothing_in_the_folder_for_what_is_temporary(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whole workbooks lay there after a kill; now a result is in its place before the next workbook is planned."""
+    monkeypatch.setattr(tempfile, "mkdtemp", lambda *_, **__: pytest.fail("a folder was made"))
+    to, there = tmp_path / "to", list[bool]()
+
+    def look(_: str) -> None:
+        there.append((to / "hill.xlsx").exists())
+
+    batch.plan_folder(folder, to, FRIDAY, 1, None, look)
+    assert any(there[:-1])
+
+
+def test_workers_end_with_their_parent(folder: Path, tmp_path: Path) -> None:
+    """However it ends: here it is killed while they plan."""
+    code = (
+        "import sys, threading, multiprocessing, time; from stillroom.cli import run\n"
+        "def tell():\n"
+        "    while len(found := multiprocessing.active_children()) < 2: time.sleep(0.05)\n"
+        "    print(*(one.pid for one in found), flush=True)\n"
+        "if __name__ == '__main__':\n"
+        "    threading.Thread(target=tell, daemon=True).start()\n"
+        "    run(sys.argv[1:])\n"
+    )
+    script = tmp_path / "all.py"
+    script.write_text(code)
+    words = [sys.executable, str(script), "plan-all", str(folder), "--out", str(tmp_path / "to"), "--workers", "2"]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as parent:
+        assert parent.stdout is not None
+        workers = [int(word) for word in parent.stdout.readline().split()]
+        time.sleep(1.0)
+        parent.kill()
+    until = time.monotonic() + 20
+    while any(map(is_running, workers)) and time.monotonic() < until:
+        time.sleep(0.1)
+    assert len(workers) == 2
+    assert not any(map(is_running, workers))
 
 
 def test_plan_all_refuses_folders_that_make_no_sense(folder: Path, tmp_path: Path, capsys: Said) -> None:

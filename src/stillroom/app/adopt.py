@@ -14,7 +14,9 @@ from stillroom.workbook.writer.notices import count_writing
 __all__ = ["Adoption", "Filling", "adopt_workbook", "adoption_of"]
 
 
-def adopt_workbook(path: Path, out: Path | None, filling: Filling | None = None) -> tuple[Adopted, Receipt]:
+def adopt_workbook(
+    path: Path, out: Path | None, filling: Filling | None = None, *, replace: bool = False
+) -> tuple[Adopted, Receipt]:
     """
     Add the tables that a workbook lacks, into the file itself or into a copy at `out`.
 
@@ -28,7 +30,7 @@ def adopt_workbook(path: Path, out: Path | None, filling: Filling | None = None)
         adopted = adopt(book, filling, {name: sentences(problem)[0] for name, problem in wrong.items()})
     if adopted.added:
         count_writing(book)
-    return adopted, book.save(out)
+    return adopted, book.save(out, replace=replace)
 
 
 def adoption_of(adopted: Adopted) -> Adoption:

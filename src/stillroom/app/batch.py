@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
 import datetime
-import tempfile
+import os
 import time
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stillroom.app.files import is_of_ours
-from stillroom.app.parallel import crew_for, refuse_workers, spread
-from stillroom.app.plan import read_workbook
-from stillroom.app.write_plan import plan_workbook
+from stillroom.app.parallel import Done, crew_for, refuse_workers, spread
+from stillroom.app.plan import Reading, read_book
+from stillroom.app.write_plan import Queued, has_plan, queue_found, standing_plan
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError, WorkbookRefused
 from stillroom.household.progress import Progress
 from stillroom.household.results.commands import AllPlanned, WorkbookDone
@@ -22,7 +22,11 @@ from stillroom.reports.json import text
 from stillroom.reports.problems import line, reason
 from stillroom.reports.refused import error_lines
 from stillroom.reports.terminal.setup import plan_all_object, plan_all_page
-from stillroom.workbook.ooxml.save import why_not
+from stillroom.version import VERSION
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.copies import listed
+from stillroom.workbook.ooxml.outputs import digest_of, is_ours, put_output, refuse_strangers
+from stillroom.workbook.ooxml.put import why_not
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -33,22 +37,42 @@ UNEXPECTED = "something went wrong that is no fault of the workbook"
 
 @dataclass(frozen=True)
 class Workbook:
-    """A workbook on its way to whoever plans it: its name and its bytes, so that no folder has to be shared."""
+    """
+    A workbook on its way to whoever plans it: its name and its bytes, so that no folder has to be shared.
+
+    `before` are the bytes of the result of the same workbook and version, where it is there already.
+    """
 
     name: str
     content: bytes
     today: datetime.date
+    before: bytes | None = None
+
+    @property
+    def digest(self) -> str:
+        """What its result is made of: the workbook and the version."""
+        return digest_of(self.content + VERSION.encode())
 
 
 def plan_folder(
-    folder: Path, to: Path, today: datetime.date, workers: int | None, cluster: str | None, progress: Progress
+    folder: Path,
+    to: Path,
+    today: datetime.date,
+    workers: int | None,
+    cluster: str | None,
+    progress: Progress,
+    *,
+    replace: bool = False,
 ) -> AllPlanned:
     """
     Plan each workbook of a folder, side by side, into a file of the same name in another folder.
 
-    The workbooks themselves stay as they are. A workbook that is refused, or ends whoever plans it, is listed with its
-    problems. Raises CommandWrong for a folder that is not there, has no workbook or is the other one as well, and
-    CouldNotWrite when the other folder cannot be made.
+    The workbooks themselves stay as they are. Each result is written as it comes, and one that is there already is not
+    planned again. A workbook that is refused, ends whoever plans it, or whose result would take the place of something
+    that is not as we last wrote it (unless `replace` keeps a dated copy of that) is listed with its problems.
+
+    Raises CommandWrong for a folder that is not there, has no workbook or is the other one as well, and CouldNotWrite
+    when the other folder cannot be made.
     """
     began = time.monotonic()
     refuse_workers(workers, cluster)
@@ -59,15 +83,20 @@ def plan_folder(
         msg = f"the folder {to} could not be made: {why_not(error)}"
         raise CouldNotWrite(msg) from error
     done: list[WorkbookDone] = []
-    readable = [one for path in paths if (one := read_bytes(path, today, done)) is not None]
+    readable = [one for path in paths if (one := read_bytes(path, to, today, done, replace=replace)) is not None]
+
+    def finish(number: int, came: Done[WorkbookDone]) -> Done[WorkbookDone]:
+        book = readable[number]
+        words = f"{UNEXPECTED} ({type(came.error).__name__}: {came.error})"
+        result = came.result or WorkbookDone(book.name, problems=(words,))
+        done.append(written(result, to, book.digest, replace=replace))
+        return Done(None)
+
     with crew_for(len(readable), workers, cluster) as crew:
-        results = spread(
-            plan_one, readable, crew, lambda count: progress(f"planned {count} of {len(readable)} workbooks")
+        spread(
+            plan_one, readable, crew, lambda count: progress(f"planned {count} of {len(readable)} workbooks"), finish
         )
         hands = crew.hands
-    for book, came in zip(readable, results, strict=True):
-        words = f"{UNEXPECTED} ({type(came.error).__name__}: {came.error})"
-        done.append(written(came.result or WorkbookDone(book.name, problems=(words,)), to))
     done.sort(key=lambda one: one.name)
     return AllPlanned(folder, to, tuple(done), time.monotonic() - began, hands)
 
@@ -82,50 +111,76 @@ def workbooks_in(folder: Path, to: Path) -> list[Path]:
         raise CommandWrong(msg)
     paths = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".xlsx" and path.is_file())
     paths = [path for path in paths if not path.name.startswith(("~$", "."))]
+    copies = {name for path in paths for _, name in listed(path)}
+    paths = [path for path in paths if path.name not in copies]
     if not paths:
         msg = f"there is no workbook (.xlsx) in {folder}"
         raise CommandWrong(msg)
     return paths
 
 
-def read_bytes(path: Path, today: datetime.date, done: list[WorkbookDone]) -> Workbook | None:
-    """Read a workbook's bytes; when that cannot be, it is done already."""
+def read_bytes(
+    path: Path, to: Path, today: datetime.date, done: list[WorkbookDone], *, replace: bool
+) -> Workbook | None:
+    """Read a workbook's bytes, and its result that is there; when that cannot be, it is done already."""
+    target = to / path.name
     try:
-        return Workbook(path.name, path.read_bytes(), today)
+        book = Workbook(path.name, path.read_bytes(), today)
+        if is_ours(target, made_of=book.digest):
+            return dataclasses.replace(book, before=target.read_bytes())
+        if not replace:
+            refuse_strangers([target])
+    except CouldNotWrite as error:
+        done.append(WorkbookDone(path.name, problems=(str(error),), refused=True))
     except OSError as error:
         done.append(WorkbookDone(path.name, problems=(f"it cannot be read: {error.strerror or error}",)))
-        return None
+    else:
+        return book
+    return None
 
 
 def plan_one(workbook: Workbook) -> WorkbookDone:
     """Plan one workbook from its bytes; what a household can cause is told and not raised."""
     began = time.monotonic()
-    with tempfile.TemporaryDirectory(prefix="stillroom") as folder:
-        path, out = Path(folder) / workbook.name, Path(folder) / f"planned {workbook.name}"
-        path.write_bytes(workbook.content)
-        try:
-            reading = read_workbook(path, workbook.today)
-            planned = plan_workbook(reading, out)
-        except WorkbookRefused as error:
-            return WorkbookDone(
-                workbook.name,
-                problems=tuple(reason(one) if one.where == workbook.name else line(one) for one in error.problems),
-            )
-        except StillroomError as error:
-            return WorkbookDone(workbook.name, problems=(str(error),))
-        coverage = [row for row in planned.tables["Coverage"] if row.get("Target") and number_in(row, "Wanted") > 0]
+    try:
+        return result_of(workbook, began)
+    except WorkbookRefused as error:
         return WorkbookDone(
-            name=workbook.name,
-            content=out.read_bytes(),
-            lines=sum(1 for row in planned.tables["Plan"] if row.get("Preserve")),
-            targets=len(coverage),
-            filled=sum(map(is_filled, coverage)),
-            surplus_kg=surplus_kg(planned.tables["Crop use"]),
-            said=sum(1 for problem in reading.problems if not problem.is_error),
-            errors=tuple(one.removeprefix("Error: ") for one in error_lines(reading.household)),
-            unchanged=planned.unchanged,
-            seconds=time.monotonic() - began,
+            workbook.name,
+            problems=tuple(reason(one) if one.where == workbook.name else line(one) for one in error.problems),
         )
+    except StillroomError as error:
+        return WorkbookDone(workbook.name, problems=(str(error),))
+
+
+def result_of(workbook: Workbook, began: float) -> WorkbookDone:
+    """Plan one workbook, or read the plan it has; without new bytes where it has one. Raises StillroomError."""
+    path = Path(os.devnull, workbook.name)  # a place that no file beside it can be in
+    if workbook.before is not None:
+        reading = read_book(Book.of(path, workbook.before), workbook.today)
+        if has_plan(reading):
+            return done_with(reading, standing_plan(reading), None, began)
+    reading = read_book(Book.of(path, workbook.content), workbook.today)
+    reading.refuse_if_stopped(strict=False)
+    queued = queue_found(reading)
+    return done_with(reading, queued, reading.book.verified(), began)
+
+
+def done_with(reading: Reading, queued: Queued, content: bytes | None, began: float) -> WorkbookDone:
+    """What is told of a workbook that was planned."""
+    coverage = [row for row in queued.tables["Coverage"] if row.get("Target") and number_in(row, "Wanted") > 0]
+    return WorkbookDone(
+        name=reading.book.path.name,
+        content=content,
+        lines=sum(1 for row in queued.tables["Plan"] if row.get("Preserve")),
+        targets=len(coverage),
+        filled=sum(map(is_filled, coverage)),
+        surplus_kg=surplus_kg(queued.tables["Crop use"]),
+        said=sum(1 for problem in reading.problems if not problem.is_error),
+        errors=tuple(one.removeprefix("Error: ") for one in error_lines(reading.household)),
+        unchanged=queued.unchanged,
+        seconds=time.monotonic() - began,
+    )
 
 
 def surplus_kg(rows: list[Row]) -> float:
@@ -133,20 +188,19 @@ def surplus_kg(rows: list[Row]) -> float:
     return sum(number_in(row, "Surplus") * UNITS[str(row["Unit"])].factor for row in rows if row.get("Unit"))
 
 
-def written(one: WorkbookDone, to: Path) -> WorkbookDone:
-    """Write a planned workbook in one step, and let its bytes go; that it could not be written is its problem."""
-    if one.content is None:
+def written(one: WorkbookDone, to: Path, made_of: str, *, replace: bool) -> WorkbookDone:
+    """Put a planned workbook into its place, and let its bytes go; that it could not be written is its problem."""
+    content = one.content
+    if content is None:
         return one
-    target, beside = to / one.name, to / f".{one.name}.new"
     try:
-        if target.is_file() and not is_of_ours(target):
-            raise FileExistsError(0, "a file of that name is there, and is no workbook with a plan")
-        beside.write_bytes(one.content)
-        beside.replace(target)
-        problems = one.problems
+        put_output(to / one.name, lambda file: file.write(content), replace=replace, made_of=made_of)
+    except CouldNotWrite as error:
+        return dataclasses.replace(one, content=None, problems=(str(error),), refused=True)
     except OSError as error:
-        problems = (f"it could not be written into {to}: {why_not(error)}",)
-    return replace(one, content=None, problems=problems)
+        problem = f"it could not be written into {to}: {why_not(error)}"
+        return dataclasses.replace(one, content=None, problems=(problem,))
+    return dataclasses.replace(one, content=None)
 
 
 def plan_all_view(found: AllPlanned) -> RenderableType:

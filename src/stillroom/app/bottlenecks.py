@@ -23,7 +23,7 @@ from stillroom.household.journal.events import still_to_do
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress
 from stillroom.household.records import Household, Tighter
-from stillroom.household.results.commands import cleared_words
+from stillroom.household.results.commands import save_words
 from stillroom.household.results.rows import Row
 from stillroom.household.scenarios import LIKELY_HARVEST
 from stillroom.reports.json import as_json, text
@@ -111,7 +111,7 @@ def written_words(receipt: Receipt) -> tuple[str, ...]:
     lines = [f"Saved in the Bottlenecks table of {receipt.path.name}."]
     if receipt.backup is not None:
         lines.append(f"The workbook as it was: {receipt.backup.name}")
-    return (*lines, *cleared_words(receipt))
+    return (*lines, *save_words(receipt))
 
 
 def bottlenecks_view(limited: Limited, receipt: Receipt | None = None) -> RenderableType:

@@ -1,55 +1,43 @@
-"""Files put in their place in one step, so that none is ever half written."""
+"""Files that can be made again: put in their place in one step, and never over what is not ours unchanged."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
+from typing import IO
 
-from stillroom.errors import CommandWrong, CouldNotWrite, WorkbookRefused
-from stillroom.workbook.ooxml.book import Book
-from stillroom.workbook.ooxml.tables import key_of
+from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.workbook.ooxml.lock import alone
+from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
+from stillroom.workbook.ooxml.put import why_not
+
+__all__ = ["alone", "put_all", "refuse_copy", "refuse_other_ending"]
 
 
-def put(path: Path, content: bytes) -> Path:
-    """Write a file beside its place and move it there; gives the path. Raises OSError, and leaves nothing beside."""
-    beside = path.with_name(f".{path.name}.new")
+def put_all(folder: Path, files: Sequence[tuple[Path, bytes]], *, replace: bool = False) -> list[Path]:
+    """
+    Write files into a folder, which is made; gives their paths.
+
+    What is not as we last wrote it is refused before anything is written, or with `replace` kept as a dated copy.
+    Raises CouldNotWrite.
+    """
     try:
-        beside.write_bytes(content)
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)
-    return path
+        if not replace:
+            refuse_strangers(path for path, _ in files)
+        folder.mkdir(parents=True, exist_ok=True)
+        for path, content in files:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            put_output(path, partial(written_in, content), replace=replace)
+    except OSError as error:
+        msg = f"{folder} cannot be written to: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
+    return [path for path, _ in files]
 
 
-# Files of the household's own that stand where a page would be written: they are never written over.
-
-OURS: Mapping[str, bytes] = {".pdf": b"/Creator (stillroom)", ".ics": b"PRODID:-//stillroom//"}
-"""What stands in every file of ours, by its ending."""
-
-NAMES: Mapping[str, tuple[str, ...]] = {
-    "sheets": (
-        *("week.pdf", "by-the-clock.pdf", "jars-to-wash.pdf"),
-        *("shopping.pdf", "where-everything-is.pdf", "eat-first.pdf"),
-    ),
-    "labels": ("labels.pdf",),
-    "calendar": ("calendar.ics",),
-    "pictures": (),
-}
-"""The files whose content says whose they are, by the word they are asked for with; others go beside them."""
-
-
-def refuse_strangers(folder: Path, parts: Iterable[str]) -> None:
-    """
-    Raise CouldNotWrite, before anything is written, where a file of another's has the name of one that is to be.
-
-    Pages of a former plan are no strangers.
-    """
-    for part in parts:
-        for name in NAMES[part]:
-            path = folder / name
-            if path.is_file() and OURS[path.suffix] not in path.read_bytes():
-                msg = f"{path} is there already and is no page of a plan; name another folder, or move it away"
-                raise CouldNotWrite(msg)
+def written_in(content: bytes, file: IO[bytes]) -> None:
+    """Write all of a file."""
+    file.write(content)
 
 
 # What a copy of a workbook may be called: with its ending, and not by the name of something of the household's
@@ -73,21 +61,12 @@ def refuse_other_ending(path: Path, copy: Path | None) -> None:
         raise CommandWrong(msg)
 
 
-def refuse_copy(path: Path, copy: Path | None) -> None:
-    """Raise CommandWrong for another ending, CouldNotWrite where the name is that of a file that is no such copy."""
+def refuse_copy(path: Path, copy: Path | None, *, replace: bool = False) -> None:
+    """Raise CommandWrong for another ending, CouldNotWrite where something stands that is not as we last wrote it."""
     refuse_other_ending(path, copy)
-    if copy is not None and copy.is_file() and not is_of_ours(copy):
-        msg = f"{copy.name} is there already and is no workbook with a plan; choose another name or move it away first"
-        raise CouldNotWrite(msg)
-
-
-def is_of_ours(path: Path) -> bool:
-    """Whether a file is a workbook with our tables or a comparison, as a copy written before is; or is empty."""
-    if not path.stat().st_size:
-        return True
-    try:
-        book = Book.open(path)
-        names = {key_of(name) for name in book.table_names}
-    except WorkbookRefused:
-        return False
-    return bool(names & {"kitchen", "plan"}) or any(name.startswith("Suppose") for name in book.sheet_names)
+    if copy is not None and not replace and not (path.exists() and copy.exists() and copy.samefile(path)):
+        try:
+            refuse_strangers([copy.resolve()])
+        except OSError as error:
+            msg = f"{copy} cannot be written: {why_not(error)}"
+            raise CouldNotWrite(msg) from error

@@ -7,11 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from stillroom.app.files import put
-from stillroom.errors import CouldNotWrite
+from stillroom.app.files import put_all
 from stillroom.household.results.rows import Row, Value
 from stillroom.reports.json import snake
-from stillroom.workbook.ooxml.save import why_not
 from stillroom.workbook.schema.schema import tables as schema_tables
 
 if TYPE_CHECKING:
@@ -111,25 +109,16 @@ def cell_of(value: object) -> Value:
     return cast("Value", value)
 
 
-def write_csv(tables: Tables, folder: Path) -> list[Path]:
+def write_csv(tables: Tables, folder: Path, *, replace: bool = False) -> list[Path]:
     """
     Write each table as a CSV file named after it into a folder; return the files.
 
     The files are UTF-8 with the headings in the first line, ISO dates, unrounded numbers, and empty cells where there
-    is no value. Raise CouldNotWrite, before anything is written, where a file of that name has other headings.
+    is no value. Raise CouldNotWrite, before anything is written, where a file of that name is not as we last wrote it;
+    with `replace` a dated copy of it is kept.
     """
     contents = {
         folder / f"{snake(name)}.csv": one.to_csv(index=False, date_format="%Y-%m-%d", lineterminator="\n").encode()
         for name, one in frames(tables).items()
     }
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for path, content in contents.items():
-            first_line = content.partition(b"\n")[0]
-            if path.is_dir() or (path.exists() and path.read_bytes().partition(b"\n")[0] != first_line):
-                msg = f"{path} exists and {'is a folder' if path.is_dir() else 'has other columns'}"
-                raise CouldNotWrite(f"{msg}; choose another folder, or move it")
-        return [put(path, content) for path, content in contents.items()]
-    except OSError as error:
-        msg = f"could not write to {folder}: {why_not(error)}"
-        raise CouldNotWrite(msg) from error
+    return put_all(folder, list(contents.items()), replace=replace)

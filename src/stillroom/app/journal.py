@@ -19,7 +19,7 @@ from stillroom.household.journal.events import made_twice
 from stillroom.household.journal.overview import CANNED, SEALS_SOURCE
 from stillroom.household.names import Names, unknown
 from stillroom.household.records import ATE, FREEZE_WHOLE, THAW, Crop, Household, Lot, RecordRow
-from stillroom.household.results.commands import Entry, cleared_words
+from stillroom.household.results.commands import Entry, save_words
 from stillroom.household.results.rows import Row, in_crop_unit
 from stillroom.household.text import format_date, format_long_date, format_number
 from stillroom.household.units import MeasureWrong, Unit, find_unit, in_base, unit_of
@@ -119,7 +119,7 @@ class Log:
         count_writing(self.book)
         receipt = self.book.save()
         copy = f", or put {receipt.backup.name} back in place of the file" if receipt.backup is not None else ""
-        messages = (*said, *warned, *cleared_words(receipt), f"To undo: {undo}{copy}.")
+        messages = (*said, *warned, *save_words(receipt), f"To undo: {undo}{copy}.")
         return Entry(self.table, self.rows, self.typed, receipt, messages)
 
     def added(self, name: str, rows: Sequence[Row]) -> tuple[str, list[str]]:

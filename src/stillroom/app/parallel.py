@@ -7,7 +7,8 @@ import importlib
 import multiprocessing
 import os
 import re
-from collections.abc import Callable, Iterator, Sequence
+import threading
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import (
     FIRST_COMPLETED,
     BrokenExecutor,
@@ -19,9 +20,11 @@ from concurrent.futures import (
     wait,
 )
 from dataclasses import dataclass, field
+from multiprocessing import connection
 from typing import Any, Generic, TypeVar
 
 from stillroom.errors import CommandWrong, StillroomError
+from stillroom.household.text import format_list
 
 WORKERS = 2
 
@@ -36,13 +39,33 @@ def two_workers(*, wanted: bool = True) -> Iterator[Executor | None]:
     if not wanted or (os.cpu_count() or 1) < WORKERS:
         yield None
         return
-    executor = ProcessPoolExecutor(WORKERS, mp_context=multiprocessing.get_context("spawn"))
+    executor = ProcessPoolExecutor(
+        WORKERS, mp_context=multiprocessing.get_context("spawn"), initializer=end_with_parent
+    )
     try:
         for _ in range(WORKERS):
             executor.submit(import_early)
         yield executor
     finally:
         executor.shutdown(cancel_futures=True)
+
+
+def get_ready() -> None:
+    """Begin as a worker: end when the parent does, and import early."""
+    end_with_parent()
+    import_early()
+
+
+def end_with_parent() -> None:
+    """Have this process end as soon as the one that began it is gone, however that ended."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_after, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_after(sentinel: int) -> None:
+    connection.wait([sentinel])
+    os._exit(1)
 
 
 def import_early() -> None:
@@ -141,7 +164,7 @@ def crew_for(count: int, workers: int | None, cluster_address: str | None, *, fe
     elif hands <= 1 or count <= few:
         crew = threads(1)
     else:
-        crew = processes(hands, import_early)
+        crew = processes(hands, get_ready)
     with crew as found:
         yield found
 
@@ -155,23 +178,28 @@ class Done(Generic[Got]):
 
 
 def spread(
-    work: Callable[[Given], Got], given: Sequence[Given], crew: Crew | None, done: Callable[[int], None] | None = None
+    work: Callable[[Given], Got],
+    given: Sequence[Given],
+    crew: Crew | None,
+    done: Callable[[int], None] | None = None,
+    finish: Callable[[int, Done[Got]], Done[Got]] = lambda _, came: came,
 ) -> list[Done[Got]]:
     """
     Do each piece of work, and give what came of each in the order given; without a crew one after another here.
 
     Only a few more pieces are given out than there are hands, so that however many there are, memory stays bounded.
     Work of a worker that was lost is given out again, from the second time on by itself, so that work which ends its
-    worker takes no other with it. `done` is called with how many are done.
+    worker takes no other with it. `done` is called with how many are done; `finish` gets the number of each piece and
+    what came of it, here and as soon as it came, and gives what is kept of it.
     """
     if crew is None:
         found = []
         for number, piece in enumerate(given):
-            found.append(tried(work, piece))
+            found.append(finish(number, tried(work, piece)))
             if done is not None:
                 done(number + 1)
         return found
-    giving = Giving(crew, work, given, list(range(len(given)))[::-1], [0] * len(given))
+    giving = Giving(crew, work, given, list(range(len(given)))[::-1], [0] * len(given), finish)
     try:
         while giving.left or giving.running:
             giving.give_out()
@@ -194,6 +222,7 @@ class Giving(Generic[Given, Got]):
     given: Sequence[Given]
     left: list[int]
     tries: list[int]
+    finish: Callable[[int, Done[Got]], Done[Got]]
     running: dict[Future[Got], int] = field(default_factory=dict)
     found: dict[int, Done[Got]] = field(default_factory=dict)
 
@@ -220,7 +249,8 @@ class Giving(Generic[Given, Got]):
                 self.left.append(number)
                 broken = broken or isinstance(error, BrokenExecutor)
             else:
-                self.found[number] = Done(None if error is not None else future.result(), error)
+                came = Done(None if error is not None else future.result(), error)
+                self.found[number] = self.finish(number, came)
         return broken
 
     def begin_again(self) -> None:
@@ -250,6 +280,16 @@ MISSING = (
     "pip install 'stillroom[cluster]', or leave --cluster out"
 )
 PATIENCE_SECONDS = 20
+
+
+def refuse_bare_workers(came: Mapping[str, object]) -> None:
+    """Raise StillroomError, naming them, for workers by their address that lack the package."""
+    bare = [address for address, error in came.items() if isinstance(error, ImportError)]
+    if bare:
+        msg = f"stillroom is not installed on the worker {format_list(bare, 4)}; install the same version there"
+        raise StillroomError(msg)
+
+
 _ADDRESS = re.compile(r"(?:(?:tcp|tls|ucx|ws|wss)://)?[^\s/]+:\d+/?")
 """Addresses of a scheduler; for any other the client waits long, and says so at the very end where nobody can help."""
 
@@ -262,7 +302,8 @@ def cluster(address: str) -> Iterator[Crew]:
     What a worker had that was lost is done again: by the cluster itself, and when it gives a task up, from here. The
     workers need the same version of stillroom installed.
 
-    Raises StillroomError when `distributed` is not installed, or nothing answers at the address.
+    Raises StillroomError when `distributed` is not installed, nothing answers at the address, or a worker lacks the
+    package.
     """
     if not _ADDRESS.fullmatch(address):
         msg = f"no cluster answers at {address}: that is no address; write such as tcp://10.0.0.5:8786"
@@ -277,6 +318,7 @@ def cluster(address: str) -> Iterator[Crew]:
         msg = f"no cluster answers at {address} ({error}); is its scheduler running, and is that its address?"
         raise StillroomError(msg) from error
     with client:
+        refuse_bare_workers(client.run(exec, "import stillroom", on_error="return"))
         hands = max(1, sum(client.nthreads().values()))
         lost = (distributed.scheduler.KilledWorker, distributed.comm.CommClosedError, CancelledError)
         crew = Crew(lambda: client.get_executor(pure=False), hands, lost)

@@ -142,7 +142,11 @@ def read_workbook(path: Path, today: datetime.date) -> Reading:
 
     Raises WorkbookRefused when the file cannot be opened as a workbook at all.
     """
-    book = Book.open(path)
+    return read_book(Book.open(path), today)
+
+
+def read_book(book: Book, today: datetime.date) -> Reading:
+    """Find everything that is wrong with a workbook that was opened, as `read_workbook` does."""
     raw, said = read.household(book, today)
     problems = [*said, *checks.problems(raw), *made_twice(raw)]
     notes = notes_in(book)

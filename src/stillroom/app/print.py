@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app.day import NOT_YET, Clock, asked_day, clock_of, made_names, marks_explained
-from stillroom.app.files import put, refuse_strangers
+from stillroom.app.files import put_all
 from stillroom.app.overview import stale_words
 from stillroom.app.plan import Reading, read_workbook, said_again, standing_tables
 from stillroom.errors import CommandWrong, CouldNotWrite, StillroomError
@@ -40,7 +40,7 @@ from stillroom.reports.print.pdf_labels import label_pdf
 from stillroom.reports.print.week import SheetDay, Tables, morning_of, sheet_days, week_sheet
 from stillroom.reports.refused import lines_with_errors
 from stillroom.timetable.clock import by_day
-from stillroom.workbook.ooxml.save import why_not
+from stillroom.workbook.ooxml.put import why_not
 from stillroom.workbook.writer.notices import times_written
 from stillroom.workbook.writer.plan import mark_in, notes_in
 
@@ -67,7 +67,9 @@ class LabelsAsked:
     cut_lines: bool = False
 
 
-def write_labels(path: Path, folder: Path, asked: LabelsAsked, today: datetime.date) -> list[str]:
+def write_labels(
+    path: Path, folder: Path, asked: LabelsAsked, today: datetime.date, *, replace: bool = False
+) -> list[str]:
     """
     Write labels.pdf and labels.html into a folder; gives the lines to say.
 
@@ -78,9 +80,9 @@ def write_labels(path: Path, folder: Path, asked: LabelsAsked, today: datetime.d
     paper = paper_size(reading.household.kitchen, asked.paper)
     sheet = default_sheet(paper) if asked.sheet is None else label_sheet(asked.sheet, paper)
     labels, days = labels_asked(reading, asked)
-    refuse_strangers(folder, ["labels"])
     care = label_care(reading.household, labels)
-    written = put_labels(folder, labels, sheet, start_in(sheet, asked.start), cut_lines=asked.cut_lines, care=care)
+    files = label_files(folder, labels, sheet, start_in(sheet, asked.start), cut_lines=asked.cut_lines, care=care)
+    written = put_all(folder, files, replace=replace)
     said = lines_with_errors(reading.household, labels_message(written, labels, days, sheet, asked))
     stale = "" if asked.by_record or not labels else stale_words(reading)
     return [*said, stale] if stale else said
@@ -147,7 +149,7 @@ def start_in(sheet: LabelSheet, start: int) -> int:
     return start
 
 
-def put_labels(
+def label_files(
     folder: Path,
     labels: Sequence[Label],
     sheet: LabelSheet,
@@ -155,20 +157,17 @@ def put_labels(
     *,
     cut_lines: bool = False,
     care: Paper | None = None,
-) -> list[Path]:
-    """Write both files, with the page of cautions after the labels. Raises CouldNotWrite."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        return [
-            put(folder / f"{NAME}.pdf", label_pdf(labels, sheet, start, cut_lines=cut_lines, care=care)),
-            put(folder / f"{NAME}.html", label_html(labels, sheet, start, cut_lines=cut_lines, care=care).encode()),
-        ]
-    except OSError as error:
-        msg = f"{folder} cannot be written to: {why_not(error)}"
-        raise CouldNotWrite(msg) from error
+) -> list[tuple[Path, bytes]]:
+    """Return both files with their content, the page of cautions after the labels."""
+    return [
+        (folder / f"{NAME}.pdf", label_pdf(labels, sheet, start, cut_lines=cut_lines, care=care)),
+        (folder / f"{NAME}.html", label_html(labels, sheet, start, cut_lines=cut_lines, care=care).encode()),
+    ]
 
 
 CALENDAR, PICTURES, PICTURES_PAGE = "calendar.ics", "pictures", "pictures.html"
+OUR_CALENDAR = b"PRODID:-//stillroom//"
+"""What stands in every calendar of ours."""
 
 
 @dataclass(frozen=True)
@@ -195,15 +194,23 @@ class Standing:
         return self.clock.reading.household
 
 
-Maker = Callable[[Standing, Path], Iterator[Path]]
-"""Writes its files into a folder and gives them, one after the other, once each is written."""
+Maker = Callable[[Standing, Path], Iterator[tuple[Path, bytes]]]
+"""Yields its files of a folder, each with its content."""
 
 
 def write_pages(
-    path: Path, folder: Path, now: datetime.datetime, paper: str | None = None, only: Sequence[str] = ()
+    path: Path,
+    folder: Path,
+    now: datetime.datetime,
+    paper: str | None = None,
+    only: Sequence[str] = (),
+    *,
+    replace: bool = False,
 ) -> list[str]:
     """
     Write everything of the plan in a workbook into a folder, over what is there of a former plan.
+
+    What else is in the way is refused before anything is written, or with `replace` kept as a dated copy.
 
     `now` is the moment with its zone, `paper` a4 or letter, `only` some of the words of `MAKERS` (none: all); gives the
     lines to say. Raises StillroomError when there is no plan in the workbook, WorkbookRefused when it cannot be
@@ -211,16 +218,8 @@ def write_pages(
     """
     makers = makers_asked(only)
     standing = standing_of(path, now, paper)
-    written: list[Path] = []
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        refuse_strangers(folder, makers)
-        for maker in makers.values():
-            written += maker(standing, folder)
-    except OSError as error:
-        msg = f"{folder} cannot be written to: {why_not(error)}"
-        raise CouldNotWrite(msg) from error
-    return written_words(standing, folder, written)
+    files = [file for maker in makers.values() for file in maker(standing, folder)]
+    return written_words(standing, folder, put_all(folder, files, replace=replace))
 
 
 def written_words(standing: Standing, folder: Path, written: Sequence[Path]) -> list[str]:
@@ -313,29 +312,39 @@ def clock_page(standing: Standing, title: str) -> Paper:
     )
 
 
-def write_papers(standing: Standing, folder: Path) -> Iterator[Path]:
+def paper_files(standing: Standing, folder: Path) -> Iterator[tuple[Path, bytes]]:
     """Each page as PDF and as HTML."""
     for paper in papers(standing):
         found = pdf_page(paper, standing.size)
         html = html_page(paper, standing.size, found.sizes["plain"], found.kept, close=found.sizes.close)
-        yield put(folder / f"{paper.name}.pdf", found.content)
-        yield put(folder / f"{paper.name}.html", html.encode())
+        yield folder / f"{paper.name}.pdf", found.content
+        yield folder / f"{paper.name}.html", html.encode()
 
 
-def write_calendar(standing: Standing, folder: Path) -> Iterator[Path]:
-    """The calendar file."""
+def calendar_files(standing: Standing, folder: Path) -> Iterator[tuple[Path, bytes]]:
+    """The calendar, going on from an earlier one of ours. Raises CouldNotWrite where that cannot be read."""
     stamp = standing.now.astimezone(datetime.UTC).replace(microsecond=0)
     times = times_written(standing.clock.reading.book)
     events = calendar_file(standing.days, standing.steps, standing.tables["Shopping"], stamp, times)
-    earlier = (folder / CALENDAR).read_bytes() if (folder / CALENDAR).is_file() else None
-    yield put(folder / CALENDAR, continued(events, earlier, standing.household.kitchen.first_day))
+    yield folder / CALENDAR, continued(events, earlier_calendar(folder), standing.household.kitchen.first_day)
 
 
-def write_first_labels(standing: Standing, folder: Path) -> Iterator[Path]:
+def earlier_calendar(folder: Path) -> bytes | None:
+    """Return the calendar file that is there, when it is one of ours. Raises CouldNotWrite where it cannot be read."""
+    path = folder / CALENDAR
+    try:
+        content = path.read_bytes() if path.is_file() else b""
+    except OSError as error:
+        msg = f"{path} cannot be read: {why_not(error)}"
+        raise CouldNotWrite(msg) from error
+    return content if OUR_CALENDAR in content else None
+
+
+def first_label_files(standing: Standing, folder: Path) -> Iterator[tuple[Path, bytes]]:
     """Labels of the first day that makes anything, on a sheet that is common for this paper."""
     labels, _ = labels_asked(standing.clock.reading, LabelsAsked())
     care = label_care(standing.household, labels)
-    yield from put_labels(folder, labels, default_sheet(standing.size), care=care)
+    yield from label_files(folder, labels, default_sheet(standing.size), care=care)
 
 
 def shown_of(clock: Clock) -> Shown:
@@ -346,29 +355,26 @@ def shown_of(clock: Clock) -> Shown:
     return Shown(reading.household, reading.typed, said_again(reading), clock.days, warning, steps)
 
 
-def write_all_pictures(standing: Standing, folder: Path) -> Iterator[Path]:
-    """Write all pictures on one page, and each in a folder of their own."""
+def all_picture_files(standing: Standing, folder: Path) -> Iterator[tuple[Path, bytes]]:
+    """All pictures on one page, and each in a folder of their own."""
     shown = shown_of(standing.clock)
-    yield put(folder / PICTURES_PAGE, pictures_html(standing.title, pictures_of(shown)).encode())
-    for path, _ in write_pictures(shown, folder / PICTURES):
-        yield path
+    yield folder / PICTURES_PAGE, pictures_html(standing.title, pictures_of(shown)).encode()
+    for name, content, _ in files_of(shown):
+        yield folder / PICTURES / name, content
 
 
 def write_pictures(shown: Shown, folder: Path, formats: Sequence[str] = ("png", "svg")) -> list[tuple[Path, str]]:
     """Write every picture into a folder; return each file with its text alternative. Raises CouldNotWrite."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        return [(put(folder / name, content), spoken) for name, content, spoken in files_of(shown, formats)]
-    except OSError as error:
-        msg = f"{folder} cannot be written to: {why_not(error)}"
-        raise CouldNotWrite(msg) from error
+    files = list(files_of(shown, formats))
+    written = put_all(folder, [(folder / name, content) for name, content, _ in files])
+    return [(path, spoken) for path, (_, _, spoken) in zip(written, files, strict=True)]
 
 
 MAKERS: Mapping[str, Maker] = {
-    "sheets": write_papers,
-    "labels": write_first_labels,
-    "calendar": write_calendar,
-    "pictures": write_all_pictures,
+    "sheets": paper_files,
+    "labels": first_label_files,
+    "calendar": calendar_files,
+    "pictures": all_picture_files,
 }
 """Everything that `stillroom pages` writes, in this order, by the word it is asked for with."""
 

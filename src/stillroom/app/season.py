@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from stillroom.app.files import put
+from stillroom.app.files import put_all
 from stillroom.app.frames import frame, heading_of, rows_of
 from stillroom.app.parallel import Crew, Done, crew_for, refuse_workers, spread
 from stillroom.app.plan import read_and_plan
-from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.errors import CommandWrong
 from stillroom.household.plan import Plan
 from stillroom.household.progress import Progress, no_progress
 from stillroom.household.records import Household
@@ -26,7 +26,6 @@ from stillroom.reports.json import as_json, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
 from stillroom.reports.terminal.season import season_object, season_page
-from stillroom.workbook.ooxml.save import why_not
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -164,17 +163,13 @@ def season_json(found: SeasonFound, pictures: Sequence[Path] = ()) -> str:
     return text(whole | {"pictures": [str(path) for path in pictures]} if pictures else whole)
 
 
-def write_picture(found: SeasonFound, folder: Path, stem: str) -> list[Path]:
+def write_picture(found: SeasonFound, folder: Path, stem: str, *, replace: bool = False) -> list[Path]:
     """
     Write the picture of the seasons into a folder, as PNG and as SVG, named after `stem`; gives the files.
 
-    Raises CouldNotWrite; a folder that is not there is made.
+    Raises CouldNotWrite as `put_all` does, before either is written; a folder that is not there is made.
     """
     end = found.opening.periods[-1].last_day
     picture = likely_picture(found.targets, found.asked.draws, end)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        return [put(folder / f"{stem}_season.{ending}", picture_file(picture, ending)) for ending in FORMATS]
-    except OSError as error:
-        msg = f"the picture could not be written into {folder}: {why_not(error)}"
-        raise CouldNotWrite(msg) from error
+    files = [(folder / f"{stem}_season.{ending}", picture_file(picture, ending)) for ending in FORMATS]
+    return put_all(folder, files, replace=replace)

@@ -149,7 +149,7 @@ class Copied:
         return (f"Saved in {self.receipt.path.name}, sheet {self.sheet}. {self.kept} is not changed.",)
 
 
-def write_copy(supposed: Compared, copy: Path) -> Copied:
+def write_copy(supposed: Compared, copy: Path, *, replace: bool = False) -> Copied:
     """
     Put the comparison on a sheet Suppose of a copy of the workbook.
 
@@ -160,7 +160,7 @@ def write_copy(supposed: Compared, copy: Path) -> Copied:
         raise CommandWrong("the copy would be the workbook itself; give --out another name")
     headings, rows = sheet_rows(supposed)
     sheet = add_comparison(book, headings, rows)
-    return Copied(book.save(copy), sheet, book.path.name)
+    return Copied(book.save(copy, replace=replace), sheet, book.path.name)
 
 
 def suppose_view(supposed: Supposed, copied: Copied | None = None) -> RenderableType:

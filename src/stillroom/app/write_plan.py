@@ -19,16 +19,12 @@ from stillroom.household.records import Household
 from stillroom.household.results.commands import Receipt
 from stillroom.household.results.rows import Row
 from stillroom.household.text import format_list, format_long_date
-from stillroom.workbook.ooxml.save import why_not
+from stillroom.workbook.ooxml.outputs import put_output, refuse_strangers
+from stillroom.workbook.ooxml.put import why_not
 from stillroom.workbook.writer import plan as write
-from stillroom.workbook.writer.notices import looked_at_by_pivots, times_written
+from stillroom.workbook.writer.notices import keep_branch, looked_at_by_pivots, times_written
 from stillroom.workbook.writer.plan import notes_in
 from stillroom.workbook.writer.record import record_made
-
-# The file of the model that `plan --model` writes: its name is checked first, and no other file is written over.
-
-OURS, LOOKED_AT = b"stillroom", 200
-"""What is in the first bytes of every model file of ours: the name of the model."""
 
 
 def refuse_model_name(path: Path) -> None:
@@ -38,18 +34,14 @@ def refuse_model_name(path: Path) -> None:
         raise CommandWrong(msg)
 
 
-def write_model(household: Household, path: Path) -> None:
-    """Write the model that a plan solves first. Raises CouldNotWrite, and leaves a file that is no model as it is."""
+def write_model(household: Household, path: Path, *, replace: bool = False) -> None:
+    """Write the model that a plan solves first, over no file that is not as we last wrote it. Raises CouldNotWrite."""
     from stillroom.planning.model_file import write_first_model  # the solver is slow to import
 
     try:
-        if path.exists():
-            with path.open("rb") as file:
-                is_ours = OURS in file.read(LOOKED_AT)
-            if not is_ours:
-                msg = f"{path} exists and is not a model of this program; name another file, or move it away"
-                raise CouldNotWrite(msg)
-        write_first_model(household, path)
+        if not replace:
+            refuse_strangers([path])
+        put_output(path, lambda file: write_first_model(household, file, path.suffix), replace=replace)
     except OSError as error:
         msg = f"the model could not be written to {path}: {why_not(error)}"
         raise CouldNotWrite(msg) from error
@@ -85,6 +77,7 @@ def plan_workbook(
     model: Path | None = None,
     csv: Path | None = None,
     strict: bool = False,
+    replace: bool = False,
 ) -> Planned:
     """
     Plan what was read, audit the plan, and write it into the workbook, or into a copy at `out`.
@@ -93,37 +86,70 @@ def plan_workbook(
     `with_bottlenecks` it is planned in any case, and the table Bottlenecks is filled; else an older one is emptied.
     With `model` the model that is solved first is written to that .lp or .mps file, before it is solved; with `csv` the
     tables are written into that folder, before the workbook. A refused preserve is left out; if `strict`, nothing is
-    planned then.
+    planned then. What is in the way of any of these files and not as we last wrote it is refused, or with `replace`
+    kept as a dated copy.
 
     Raises WorkbookRefused with every error when any stops, NoPlanInTime, CouldNotWrite; the file is as it was then.
     """
     reading.refuse_if_stopped(strict=strict)
     if model is not None:
         progress("writing the model")
-        write_model(still_to_do(reading.household), model)
-    began, why = time.monotonic(), tuple[str, ...]()
+        write_model(still_to_do(reading.household), model, replace=replace)
+    began = time.monotonic()
+    queued = queue_found(reading, time_limit_seconds, progress, with_bottlenecks=with_bottlenecks)
+    files = () if csv is None else tuple(write_csv(queued.tables, csv, replace=replace))
+    receipt = reading.book.save(out, replace=replace)
+    seconds = time.monotonic() - began
+    return Planned(
+        queued.tables, queued.objectives, receipt, queued.unchanged, seconds, queued.why, queued.hedge, files
+    )
+
+
+@dataclass(frozen=True)
+class Queued:
+    """What is to be written into a workbook: as in `Planned`."""
+
+    tables: dict[str, list[Row]]
+    objectives: tuple[ObjectiveResult, ...]
+    unchanged: bool
+    why: tuple[str, ...] = ()
+    hedge: Hedge | None = None
+
+
+def queue_found(
+    reading: Reading,
+    time_limit_seconds: float | None = None,
+    progress: Progress = no_progress,
+    *,
+    with_bottlenecks: bool = False,
+) -> Queued:
+    """Plan what was read and queue all of it in its workbook; nothing where the plan of these inputs is in it."""
     asked = with_bottlenecks or bool(reading.moves) or not suppose.are_answered(reading.book) or bool(left_out(reading))
-    if not asked and write.is_unchanged(reading.book, mark_of(reading.typed, time_limit_seconds)):
-        objectives, tables = objectives_from(notes_in(reading.book).get("objectives", "")), said_again(reading)
-        unchanged, hedge = True, None
-    else:
-        found = find_plan(reading, time_limit_seconds, progress)
-        why = queue_plan(found, progress, with_bottlenecks=with_bottlenecks)
-        objectives, tables = found.plan.objectives, found.tables
-        unchanged, hedge = False, found.plan.hedge
-    files = () if csv is None else tuple(write_csv(tables, csv))
-    receipt = reading.book.save(out)
-    return Planned(tables, objectives, receipt, unchanged, time.monotonic() - began, why, hedge, files)
+    if not asked and has_plan(reading, time_limit_seconds):
+        return standing_plan(reading)
+    found = find_plan(reading, time_limit_seconds, progress)
+    why = queue_plan(found, progress, with_bottlenecks=with_bottlenecks)
+    return Queued(found.tables, found.plan.objectives, False, why, found.plan.hedge)
 
 
-def save_plan(found: PlanFound, out: Path | None = None) -> Receipt:
+def has_plan(reading: Reading, time_limit_seconds: float | None = None) -> bool:
+    """Whether a workbook holds the plan of its inputs, by this version and these settings."""
+    return write.is_unchanged(reading.book, mark_of(reading.typed, time_limit_seconds))
+
+
+def standing_plan(reading: Reading) -> Queued:
+    """Return the plan that a workbook holds."""
+    return Queued(said_again(reading), objectives_from(notes_in(reading.book).get("objectives", "")), True)
+
+
+def save_plan(found: PlanFound, out: Path | None = None, *, replace: bool = False) -> Receipt:
     """
     Write a plan into the workbook it was read from, or into a copy at `out`: every output table and the record.
 
     Raise CouldNotWrite; the file is as it was then.
     """
     queue_plan(found)
-    return found.reading.book.save(out)
+    return found.reading.book.save(out, replace=replace)
 
 
 def queue_plan(
@@ -144,6 +170,7 @@ def queue_plan(
 def queue_tables(found: PlanFound) -> list[str]:
     """Queue the tables of a plan and the record of what was made; return what went in and what changed, in lines."""
     reading = found.reading
+    keep_branch(reading.book)
     notes = {
         "inputs": parts_text(parts(reading.typed)),
         "counted": counted_text(reading.typed),

@@ -9,7 +9,7 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom.cli.output import as_csv, show, show_lines
-from stillroom.cli.program import Csv, Json, On, Workbook, command
+from stillroom.cli.program import Csv, Json, On, Replace, Workbook, command
 
 if TYPE_CHECKING:
     from stillroom.household.results.commands import Entry
@@ -46,7 +46,9 @@ def weigh(
     as_json: Json = False,
 ) -> None:
     """Add what you picked."""
-    show_entry(use_cases.journal.weigh(file, crop, amount, on, datetime.date.today()), as_json=as_json)
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.weigh(file, crop, amount, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("made kitchen.xlsx 'tomato juice, quart' 13 --used 46lb --failed 1 --hours 2.5h")
@@ -66,10 +68,9 @@ def made(
     as_json: Json = False,
 ) -> None:
     """Record what you put up. Leave out a jar that is only part full."""
-    show_entry(
-        use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today()),
-        as_json=as_json,
-    )
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.made(file, preserve, count, used or (), failed, hours, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("ate kitchen.xlsx 'tomato juice, quart' 2")
@@ -81,7 +82,9 @@ def ate(
     as_json: Json = False,
 ) -> None:
     """Record what you took off the shelf."""
-    show_entry(use_cases.journal.ate(file, preserve, count, on, datetime.date.today()), as_json=as_json)
+    with use_cases.files.alone(file):
+        entry = use_cases.journal.ate(file, preserve, count, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("bought kitchen.xlsx 'quart jar' 24")
@@ -93,20 +96,22 @@ def bought(
     as_json: Json = False,
 ) -> None:
     """Record what you bought. For a bought crop use weigh."""
-    show_entry(use_cases.bought.bought(file, stock, amount, on, datetime.date.today()), as_json=as_json)
+    with use_cases.files.alone(file):
+        entry = use_cases.bought.bought(file, stock, amount, on, datetime.date.today())
+    show_entry(entry, as_json=as_json)
 
 
 @command("stock kitchen.xlsx")
-def stock(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
+def stock(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what should be on hand, and the season so far."""
     reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json):
+    with as_csv(csv, lambda: use_cases.overview.stock_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.stock_json(reading) if as_json else use_cases.overview.stock_view(reading))
 
 
 @command("yields kitchen.xlsx")
-def yields(file: Workbook, as_json: Json = False, csv: Csv = None) -> None:
+def yields(file: Workbook, as_json: Json = False, csv: Csv = None, replace: Replace = False) -> None:
     """Show what your records teach about yields and time."""
     reading = use_cases.plan.read_workbook(file, datetime.date.today())
-    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json):
+    with as_csv(csv, lambda: use_cases.overview.yields_tables(reading), as_json=as_json, replace=replace):
         show(use_cases.overview.yields_json(reading) if as_json else use_cases.overview.yields_view(reading))

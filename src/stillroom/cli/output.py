@@ -75,9 +75,11 @@ def show(page: RenderableType) -> None:
 
 
 @contextmanager
-def as_csv(folder: Path | None, tables: Callable[[], Tables], *, as_json: bool) -> Iterator[None]:
+def as_csv(
+    folder: Path | None, tables: Callable[[], Tables], *, as_json: bool, replace: bool = False
+) -> Iterator[None]:
     """Write tables as CSV files before what is shown, and name them after it; nothing without a folder."""
-    files = [] if folder is None else use_cases.frames.write_csv(tables(), folder)
+    files = [] if folder is None else use_cases.frames.write_csv(tables(), folder, replace=replace)
     yield
     if not as_json:
         show_files(files)

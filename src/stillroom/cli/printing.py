@@ -10,7 +10,7 @@ import typer
 
 from stillroom import app as use_cases
 from stillroom.cli.output import show_lines
-from stillroom.cli.program import Json, Workbook, command, whole_number
+from stillroom.cli.program import Json, Replace, Workbook, command, whole_number
 
 Folder = Annotated[
     Path, typer.Option("--out", metavar="DIR", help="Folder to write into.", show_default=False, readable=False)
@@ -48,11 +48,12 @@ def pages(
             show_default=False,
         ),
     ] = None,
+    replace: Replace = False,
     as_json: Json = False,
 ) -> None:
     """Write printable pages, labels, pictures and a calendar."""
     now = datetime.datetime.now().astimezone()
-    show_lines(use_cases.print.write_pages(file, to, now, paper, only or ()), as_json=as_json)
+    show_lines(use_cases.print.write_pages(file, to, now, paper, only or (), replace=replace), as_json=as_json)
 
 
 @command("labels kitchen.xlsx --out paper --start 7")
@@ -78,8 +79,9 @@ def labels(
     ] = 1,
     record: Annotated[bool, typer.Option("--record", help="Label what was made instead of what is planned.")] = False,
     cut_lines: Annotated[bool, typer.Option("--cut-lines", help="Draw lines to cut along.")] = False,
+    replace: Replace = False,
     as_json: Json = False,
 ) -> None:
     """Write labels for a day."""
     asked = use_cases.print.LabelsAsked(sheet, paper, start, on, days, record, cut_lines)
-    show_lines(use_cases.print.write_labels(file, to, asked, datetime.date.today()), as_json=as_json)
+    show_lines(use_cases.print.write_labels(file, to, asked, datetime.date.today(), replace=replace), as_json=as_json)

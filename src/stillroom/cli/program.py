@@ -97,6 +97,10 @@ Out = Annotated[
     ),
 ]
 
+Replace = Annotated[
+    bool, typer.Option("--replace", help="Replace files that are in the way, and keep a dated copy of them.")
+]
+
 Csv = Annotated[
     Path | None,
     typer.Option(

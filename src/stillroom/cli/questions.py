@@ -11,7 +11,8 @@ import typer
 from stillroom import app as use_cases
 from stillroom import reports
 from stillroom.cli.output import as_csv, show, show_lines, waiting
-from stillroom.cli.program import Csv, Json, Out, Workbook, command, number, whole_number
+from stillroom.cli.program import Csv, Json, Out, Replace, Workbook, command, number, whole_number
+from stillroom.errors import CouldNotWrite
 
 
 @command("bottlenecks kitchen.xlsx")
@@ -20,14 +21,16 @@ def bottlenecks(
     as_json: Json = False,
     csv: Csv = None,
     to_write: Annotated[bool, typer.Option("--write", help="Also write the Bottlenecks sheet in FILE.")] = False,
+    replace: Replace = False,
 ) -> None:
     """Show what limits the plan and what more of it would add."""
     pages = use_cases.bottlenecks
-    with waiting(file) as spinner:
-        limited = pages.bottlenecks_of(file, datetime.date.today(), spinner.update)
-    with as_csv(csv, lambda: pages.bottlenecks_tables(limited), as_json=as_json):
-        receipt = pages.write_bottlenecks(limited) if to_write else None
-        show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
+    with use_cases.files.alone(file, wanted=to_write):
+        with waiting(file) as spinner:
+            limited = pages.bottlenecks_of(file, datetime.date.today(), spinner.update)
+        with as_csv(csv, lambda: pages.bottlenecks_tables(limited), as_json=as_json, replace=replace):
+            receipt = pages.write_bottlenecks(limited) if to_write else None
+            show(pages.bottlenecks_json(limited, receipt) if as_json else pages.bottlenecks_view(limited, receipt))
 
 
 @command("why kitchen.xlsx 'chile salsa, pint'")
@@ -52,16 +55,17 @@ def suppose(
     ] = None,
     as_json: Json = False,
     to: Out = None,
+    replace: Replace = False,
     show_forms: Annotated[bool, typer.Option("--changes", help="Show how to write changes.")] = False,
 ) -> None:
     """Compare the plan with changes. FILE is not changed."""
     if show_forms:
         print(use_cases.suppose.forms_json() if as_json else use_cases.suppose.help_page())
         return
-    use_cases.files.refuse_copy(file, to)
+    use_cases.files.refuse_copy(file, to, replace=replace)
     with waiting(file) as spinner:
         found = use_cases.suppose.suppose(file, changes or (), datetime.date.today(), spinner.update)
-    copied = None if to is None else use_cases.suppose.write_copy(found, to)
+    copied = None if to is None else use_cases.suppose.write_copy(found, to, replace=replace)
     show(use_cases.suppose.suppose_json(found, copied) if as_json else use_cases.suppose.suppose_view(found, copied))
 
 
@@ -135,6 +139,7 @@ def season(
     to: Annotated[
         Path | None, typer.Option("--out", metavar="DIR", help="Write the picture there.", show_default=False)
     ] = None,
+    replace: Replace = False,
     spread: Annotated[
         float,
         typer.Option(
@@ -163,8 +168,8 @@ def season(
     asked = pages.SeasonAsked(draws, seed, spread, together, yield_spread, lost, every, workers, cluster)
     with waiting(file) as spinner:
         found = pages.season_of(file, datetime.date.today(), asked, spinner.update)
-    with as_csv(csv, lambda: pages.season_frames(found), as_json=as_json):
-        pictures = () if to is None else pages.write_picture(found, to, file.stem)
+    with as_csv(csv, lambda: pages.season_frames(found), as_json=as_json, replace=replace):
+        pictures = () if to is None else pages.write_picture(found, to, file.stem, replace=replace)
         show(pages.season_json(found, pictures) if as_json else pages.season_view(found, pictures))
 
 
@@ -174,13 +179,15 @@ def plan_all(
     to: Annotated[
         Path, typer.Option("--out", metavar="FOLDER", help="Folder for the planned copies.", show_default=False)
     ],
+    replace: Replace = False,
     workers: Workers = None,
     cluster: Cluster = None,
     as_json: Json = False,
 ) -> None:
     """Plan every workbook in a folder."""
     with waiting(folder) as spinner:
-        found = use_cases.batch.plan_folder(folder, to, datetime.date.today(), workers, cluster, spinner.update)
+        asked = (folder, to, datetime.date.today(), workers, cluster, spinner.update)
+        found = use_cases.batch.plan_folder(*asked, replace=replace)
     show(use_cases.batch.plan_all_json(found) if as_json else use_cases.batch.plan_all_view(found))
     if found.failed:
-        raise typer.Exit(1)
+        raise typer.Exit(CouldNotWrite.exit_code if any(one.refused for one in found.done) else 1)

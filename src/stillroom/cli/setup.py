@@ -12,7 +12,7 @@ import typer
 from stillroom import app as use_cases
 from stillroom import reports
 from stillroom.cli.output import out, show, show_files, show_lines, waiting
-from stillroom.cli.program import Csv, Json, Out, Workbook, command, number
+from stillroom.cli.program import Csv, Json, Out, Replace, Workbook, command, number
 from stillroom.errors import CommandWrong
 from stillroom.workbook import starter
 
@@ -58,6 +58,7 @@ def start(
 def adopt(
     file: Workbook,
     to: Out = None,
+    replace: Replace = False,
     filled: Annotated[bool, typer.Option("--filled", help="Fill the new tables with example rows.")] = False,
     metric: Metric = False,
     people: People = None,
@@ -69,9 +70,10 @@ def adopt(
     alone = [word for word, is_given in given if is_given and not filled]
     if alone:
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
-    use_cases.files.refuse_copy(file, to)
+    use_cases.files.refuse_copy(file, to, replace=replace)
     filling = use_cases.adopt.Filling(metric=metric, people=people, altitude=altitude) if filled else None
-    found, receipt = use_cases.adopt.adopt_workbook(file, to, filling)
+    with use_cases.files.alone(file, wanted=to is None):
+        found, receipt = use_cases.adopt.adopt_workbook(file, to, filling, replace=replace)
     asked = (use_cases.adopt.adoption_of(found), receipt, file.name)
     pages = reports.terminal.setup
     show(reports.json.text(pages.adopt_object(*asked)) if as_json else pages.adopt_page(*asked))
@@ -96,6 +98,7 @@ def check(file: Workbook, as_json: Json = False) -> None:
 def plan(
     file: Workbook,
     to: Out = None,
+    replace: Replace = False,
     as_json: Json = False,
     csv: Csv = None,
     details: Annotated[
@@ -128,11 +131,11 @@ def plan(
     ] = False,
 ) -> None:
     """Plan the season and write it into the workbook."""
-    use_cases.files.refuse_copy(file, to)
+    use_cases.files.refuse_copy(file, to, replace=replace)
     if model is not None:
         use_cases.write_plan.refuse_model_name(model)
     today = datetime.date.today()
-    with waiting(file) as spinner:
+    with waiting(file) as spinner, use_cases.files.alone(file, wanted=to is None):
         reading = use_cases.plan.read_workbook(file, today)
         planned = use_cases.write_plan.plan_workbook(
             reading,
@@ -143,6 +146,7 @@ def plan(
             model=model,
             csv=csv,
             strict=strict,
+            replace=replace,
         )
     receipt, why = planned.receipt, planned.why
     if as_json:

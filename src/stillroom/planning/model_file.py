@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import Any
+import os
+from typing import IO, Any
 
 import pulp
 
@@ -78,19 +78,11 @@ def first_model(household: Household) -> Any:
     return pulp_problem(variables.model, terms, maximize=most)
 
 
-def write_first_model(household: Household, path: Path) -> None:
-    """
-    Write the first model to an .lp or .mps file, by the ending of its name.
-
-    Raises OSError when the file cannot be written; an existing file is then unchanged.
-    """
+def write_first_model(household: Household, file: IO[bytes], ending: str) -> None:
+    """Write the first model into an open file, in the format of an ending: .lp or .mps. Raises OSError."""
     problem = first_model(household)
-    beside = path.with_name(f".{path.name}.new")
-    try:
-        if path.suffix.lower() == ".mps":
-            problem.writeMPS(str(beside), with_objsense=True)
-        else:
-            problem.writeLP(str(beside), max_length=LONGEST_NAME)
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)
+    descriptor: Any = os.dup(file.fileno())  # PuLP opens what it is given, and closes it
+    if ending.lower() == ".mps":
+        problem.writeMPS(descriptor, with_objsense=True)
+    else:
+        problem.writeLP(descriptor, max_length=LONGEST_NAME)

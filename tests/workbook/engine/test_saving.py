@@ -14,12 +14,13 @@ import textwrap
 import pytest
 
 from stillroom.errors import CouldNotWrite
-from stillroom.workbook.ooxml import save
-from stillroom.workbook.ooxml import save as backups
+from stillroom.household.results.commands import save_words
+from stillroom.workbook.ooxml import lock, save
 from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.starter.start import start
 
 STEPS = [
-    "locks looked for", "compared with what was read", "lock taken", "opened beside", "half written", "written", "mode kept", "flushed", "verified",
+    "locks looked for", "compared with what was read", "opened beside", "half written", "written", "mode kept", "flushed", "verified",
     "compared again", "copy listed", "copy kept", "replaced", "folder flushed", "old copies dropped",
 ]  # fmt: skip
 
@@ -34,13 +35,18 @@ def names(path):
     return sorted(one.name for one in path.parent.iterdir() if not one.name.startswith("."))
 
 
+def left_beside(path):
+    """Whatever of a save lies beside the file, but for the list of its copies."""
+    return [one.name for one in path.parent.iterdir() if one.name.startswith(".") and not one.name.endswith(".copies")]
+
+
 def minute(number):
     return datetime.datetime(2026, 8, 14, 9, 30) + datetime.timedelta(minutes=number)
 
 
-def test_a_dated_copy_is_kept_and_the_last_two_stay(plan_file):
+def test_a_dated_copy_is_kept_and_the_last_three_stay(plan_file):
     data = [plan_file.read_bytes()]
-    for number in range(4):
+    for number in range(5):
         receipt = edited(plan_file, number + 50).save(today=minute(number))
         assert receipt.backup == plan_file.with_name(f"pantry.before-2026-08-14-093{number}.xlsx")
         assert receipt.backup.read_bytes() == data[-1]
@@ -48,6 +54,7 @@ def test_a_dated_copy_is_kept_and_the_last_two_stay(plan_file):
     assert names(plan_file) == [
         "pantry.before-2026-08-14-0932.xlsx",
         "pantry.before-2026-08-14-0933.xlsx",
+        "pantry.before-2026-08-14-0934.xlsx",
         "pantry.xlsx",
     ]
 
@@ -65,7 +72,7 @@ def test_copies_that_are_not_ours_or_were_changed_since_are_never_touched(plan_f
     assert theirs.read_bytes() == b"theirs"
     assert taken.read_bytes() == b"also theirs"
     assert first.backup.read_bytes() == b"edited by the household"
-    assert len(names(plan_file)) == 6
+    assert len(names(plan_file)) == 7
 
 
 @pytest.mark.parametrize("lock", ["~$pantry.xlsx", ".~lock.pantry.xlsx#"])
@@ -154,7 +161,7 @@ def test_a_file_or_folder_that_may_only_be_read_is_said(plan_file, tmp_path):
     [(errno.ENOSPC, "disk is full"), (errno.EDQUOT, "share of the disk"), (errno.EACCES, "may not write"), (errno.EROFS, "only be read"),
      (errno.EXDEV, "cannot replace"), (errno.EBUSY, "another program"), (errno.EIO, "Input/output")],
 )  # fmt: skip
-@pytest.mark.parametrize("step", ["lock taken", "half written", "flushed", "verified", "copy listed", "copy kept"])
+@pytest.mark.parametrize("step", ["opened beside", "half written", "flushed", "verified", "copy listed", "copy kept"])
 def test_an_error_of_the_system_at_any_step_changes_nothing(plan_file, monkeypatch, code, words, step):
     data = plan_file.read_bytes()
 
@@ -163,13 +170,12 @@ def test_an_error_of_the_system_at_any_step_changes_nothing(plan_file, monkeypat
             raise OSError(code, os.strerror(code))
 
     monkeypatch.setattr(save, "reached", fail)
-    monkeypatch.setattr(backups, "reached", fail)
     with pytest.raises(CouldNotWrite, match=words) as error:
         edited(plan_file).save(today=minute(0))
     assert "nothing was changed" in str(error.value)
     assert plan_file.read_bytes() == data
     assert names(plan_file) == ["pantry.xlsx"]
-    assert not save.beside_name(plan_file).exists()
+    assert not left_beside(plan_file)
 
 
 def test_a_real_full_disk_changes_nothing(plan_file):
@@ -199,7 +205,7 @@ def test_a_real_full_disk_changes_nothing(plan_file):
 KILLED = """
     import os, signal, sys, datetime
     from pathlib import Path
-    from stillroom.workbook.ooxml import save
+    from stillroom.workbook.ooxml import lock, save
     from stillroom.workbook.ooxml.book import Book
     path = Path(sys.argv[1])
     def reached(step):
@@ -234,7 +240,7 @@ def test_after_a_kill_the_old_or_the_new_file_is_whole_and_the_next_run_cleans_u
     for copy in copies:
         assert plan_file.with_name(copy).read_bytes() == old
     edited(plan_file, 44).save(today=minute(5))
-    assert not save.beside_name(plan_file).exists()
+    assert not left_beside(plan_file)
     assert names(plan_file) == [
         *(["pantry.before-2026-08-14-0930.xlsx"] if replaced else []),
         "pantry.before-2026-08-14-0935.xlsx",
@@ -247,7 +253,6 @@ def test_after_a_kill_the_old_or_the_new_file_is_whole_and_the_next_run_cleans_u
 def test_every_step_of_a_save_is_killed_at(plan_file, monkeypatch):
     seen = []
     monkeypatch.setattr(save, "reached", seen.append)
-    monkeypatch.setattr(backups, "reached", seen.append)
     edited(plan_file).save(today=minute(0))
     assert seen == STEPS
     assert len(STEPS) >= 12
@@ -260,7 +265,7 @@ def test_a_run_without_changes_cleans_up_after_a_killed_one(plan_file):
     assert done.returncode == -signal.SIGKILL
     Book.open(plan_file).save()
     assert names(plan_file) == ["pantry.xlsx"]
-    assert not save.beside_name(plan_file).exists()
+    assert not left_beside(plan_file)
 
 
 def test_two_runs_at_once_do_not_write_over_each_other(plan_file, monkeypatch):
@@ -269,6 +274,7 @@ def test_two_runs_at_once_do_not_write_over_each_other(plan_file, monkeypatch):
     def meanwhile(step):
         if step == "half written":
             monkeypatch.setattr(save, "reached", lambda _: None)
+            monkeypatch.setattr(lock, "WAIT_SECONDS", 0.2)
             with pytest.raises(CouldNotWrite, match="another run"):
                 other.save()
 
@@ -288,12 +294,117 @@ def test_where_no_second_name_can_be_made_the_bytes_are_copied(plan_file, monkey
     assert len(names(plan_file)) == 2
 
 
-def test_writing_to_another_file_replaces_it_whole_and_keeps_no_copy(plan_file, tmp_path):
+def test_another_file_is_replaced_only_where_it_is_as_it_was_last_written(plan_file, tmp_path):
+    """A neighbor's workbook under that name was replaced without a copy."""
     out = tmp_path / "out.xlsx"
-    out.write_bytes(b"before")
-    receipt = edited(plan_file).save(out)
-    assert receipt.backup is None
+    out.write_bytes(b"the neighbor's")
+    with pytest.raises(CouldNotWrite, match=r"out\.xlsx is there already.*--replace"):
+        edited(plan_file).save(out)
+    assert out.read_bytes() == b"the neighbor's"
+    receipt = edited(plan_file).save(out, minute(0), replace=True)
+    assert receipt.backup == tmp_path / "out.before-2026-08-14-0930.xlsx"
+    assert receipt.backup.read_bytes() == b"the neighbor's"
     assert Book.open(out).cell("Plan", 4, 4).value == 99
-    assert names(plan_file) == ["out.xlsx", "pantry.xlsx"]
+    assert edited(plan_file, 98).save(out).backup is None
+    assert Book.open(out).cell("Plan", 4, 4).value == 98
     receipt = edited(plan_file).save(plan_file.parent / "." / "pantry.xlsx", today=minute(0))
     assert receipt.backup is not None
+
+
+def test_a_file_that_our_own_commands_wrote_into_since_is_not_replaced(plan_file, tmp_path):
+    """What was made was put into a planned copy; written again it was gone."""
+    out = tmp_path / "out.xlsx"
+    edited(plan_file, 1).save(out)
+    edited(out, 2).save(today=minute(0))
+    with pytest.raises(CouldNotWrite, match="not as stillroom last wrote it"):
+        edited(plan_file, 3).save(out)
+    assert Book.open(out).cell("Plan", 4, 4).value == 2
+
+
+@pytest.mark.parametrize("step", ["opened beside", "half written", "flushed"])
+def test_a_new_workbook_is_whole_or_not_there(step, tmp_path, monkeypatch):
+    """And never in the place of one that came meanwhile."""
+    path = tmp_path / "new.xlsx"
+
+    def fail(reached):
+        if reached == step:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(save, "reached", fail)
+    with pytest.raises(CouldNotWrite, match="disk is full; nothing was changed"):
+        start(path)
+    assert not list(tmp_path.iterdir())
+    monkeypatch.setattr(save, "reached", lambda reached: path.write_bytes(b"theirs") if reached == step else None)
+    with pytest.raises(CouldNotWrite, match="already exists"):
+        start(path)
+    assert path.read_bytes() == b"theirs"
+    assert [one.name for one in tmp_path.iterdir()] == [path.name]
+
+
+def test_a_hard_link_that_is_split_is_said(plan_file):
+    other = plan_file.with_name("other.xlsx")
+    other.hardlink_to(plan_file)
+    before = plan_file.read_bytes()
+    receipt = edited(plan_file).save(today=minute(0))
+    words = "pantry.xlsx had another name on this disk (hard link): that one is still as it was before."
+    assert words in save_words(receipt)
+    assert other.read_bytes() == before
+    assert words not in save_words(edited(plan_file, 1).save(today=minute(1)))
+
+
+def test_what_a_killed_run_left_is_cleared_away_and_nothing_else(plan_file):
+    """A file of that form whose process runs is left alone, and so is whatever only looks like one."""
+    done = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True)
+    gone, running = int(done.stdout), os.getppid()
+    stays = [f".stillroom-{running}-0123456789abcdef.new", f".stillroom-{gone}-0123.new", ".stillroom.new"]
+    for name in (*stays, f".stillroom-{gone}-0123456789abcdef.new"):
+        plan_file.with_name(name).write_bytes(b"half")
+    link = plan_file.with_name(f".stillroom-{gone}-fedcba9876543210.new")
+    link.symlink_to(plan_file)
+    edited(plan_file).save(today=minute(0))
+    assert sorted(left_beside(plan_file)) == sorted([*stays, link.name])
+
+
+WAITS = """
+    import sys
+    from pathlib import Path
+    from stillroom.workbook.ooxml.book import Book
+    from stillroom.workbook.ooxml.lock import alone
+    path = Path(sys.argv[1])
+    print("begun", flush=True)
+    for _ in range(int(sys.argv[2])):
+        with alone(path):
+            book = Book.open(path)
+            book.set("Plan", 4, 4, (book.cell("Plan", 4, 4).value or 0) + 1)
+            book.save()
+"""
+
+
+def test_commands_at_once_wait_for_one_another_and_nothing_is_lost(plan_file):
+    """Four processes add one three times each: the second reads what the first wrote."""
+    edited(plan_file, 0).save(today=minute(0))
+    words = [sys.executable, "-c", textwrap.dedent(WAITS), str(plan_file), "3"]
+    running = [subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) for _ in range(4)]
+    said = [one.communicate()[1].decode() for one in running]
+    assert said == [""] * 4
+    assert Book.open(plan_file).cell("Plan", 4, 4).value == 12
+    assert not left_beside(plan_file)
+
+
+def test_a_lock_ends_with_its_process_and_a_file_of_anothers_is_no_lock(plan_file):
+    mark = lock.lock_name(plan_file)
+    mark.write_text("stillroom 999999\n")  # of a run that was killed
+    with lock.alone(plan_file):
+        assert mark.read_text() == f"stillroom {os.getpid()}\n"
+    assert not mark.exists()
+    mark.write_text("our diary")
+    with lock.alone(plan_file):
+        pass
+    assert mark.read_text() == "our diary"
+    mark.unlink()
+    diary = plan_file.with_name("diary")
+    diary.write_text("")
+    mark.symlink_to(diary)
+    with lock.alone(plan_file):
+        edited(plan_file).save(today=minute(0))
+    assert (mark.is_symlink(), diary.read_text()) == (True, "")

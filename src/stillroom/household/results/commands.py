@@ -19,7 +19,8 @@ class Receipt:
 
     Members are the files inside the workbook. ``results_cleared`` names the formula cells ("Sheet!B7") whose saved
     result was taken out so that every office program works it out anew, ``cleared_to_be_safe`` those of them whose
-    formula can look anywhere. ``backup`` is the dated copy, None when nothing was replaced.
+    formula can look anywhere. ``backup`` is the dated copy, None when nothing was replaced. ``other_names`` is how many
+    other names (hard links) the replaced file had: they still name the file as it was.
     """
 
     path: Path
@@ -32,12 +33,22 @@ class Receipt:
     members_dropped: tuple[str, ...] = ()
     cleared_to_be_safe: tuple[str, ...] = ()
     written: bool = True
+    other_names: int = 0
 
 
-def cleared_words(receipt: Receipt) -> list[str]:
-    """Name the cells whose saved result was cleared because it used what changed, if there are any."""
-    cells = receipt.results_cleared
-    return [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []
+def save_words(receipt: Receipt) -> list[str]:
+    """
+    Say what a save did beside writing what was asked.
+
+    Named are the cells whose saved result was cleared because it used what changed, and other names of the file (hard
+    links), which no longer name it.
+    """
+    cells, names = receipt.results_cleared, receipt.other_names
+    lines = [f"Your spreadsheet will recalculate {format_list(cells, 4)} when you open it."] if cells else []
+    if names:
+        many = "another name" if names == 1 else f"{names} other names"
+        lines.append(f"{receipt.path.name} had {many} on this disk (hard link): that one is still as it was before.")
+    return lines
 
 
 @dataclass(frozen=True)
@@ -65,7 +76,7 @@ class WorkbookDone:
 
     `content` is the planned workbook, None when there is none and `problems` say why. `targets` is how many there are,
     `filled` how many of them are filled; `surplus_kg` what the plan feeds; `said` how many things are worth knowing;
-    `errors` what keeps preserves out of the plan.
+    `errors` what keeps preserves out of the plan; `refused` whether the place of the result is taken.
     """
 
     name: str
@@ -79,6 +90,7 @@ class WorkbookDone:
     seconds: float = 0.0
     problems: tuple[str, ...] = ()
     errors: tuple[str, ...] = ()
+    refused: bool = False
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from stillroom.errors import Problem
 from stillroom.household.plan import ObjectiveResult
 from stillroom.household.records import Kitchen
 from stillroom.household.refusals import kitchen_first
-from stillroom.household.results.commands import Receipt, cleared_words
+from stillroom.household.results.commands import Receipt, save_words
 from stillroom.household.results.messages import CAUTION, NOTE, WARNING
 from stillroom.household.results.rows import Row, day_in, is_filled, number_in, text_in
 from stillroom.household.text import (
@@ -307,7 +307,7 @@ def saved_lines(receipt: Receipt, changes: Sequence[str], name: str, *, unchange
     lines = [*changes, f"Saved in {receipt.path.name}. Everything else in your workbook is unchanged."]
     if receipt.backup is not None:
         lines.append(f"Backup: {receipt.backup.name}")
-    return [*lines, *cleared_words(receipt)]
+    return [*lines, *save_words(receipt)]
 
 
 def detail_lines(receipt: Receipt, seconds: float) -> list[str]:

@@ -8,7 +8,7 @@ from functools import partial
 from rich.console import RenderableType
 from rich.text import Text
 
-from stillroom.household.results.commands import Adoption, AllPlanned, LeftOut, Receipt, WorkbookDone
+from stillroom.household.results.commands import Adoption, AllPlanned, LeftOut, Receipt, WorkbookDone, save_words
 from stillroom.household.text import format_count, format_fixed, format_list, format_weight
 from stillroom.reports.json import as_json, problems_object
 from stillroom.reports.terminal.lists import QUIET, Fitted, grid, section, spaced
@@ -86,6 +86,7 @@ def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
         lines = [f"Saved in {receipt.path.name}. Nothing of yours was changed."]
         if receipt.backup is not None:
             lines.append(f"Backup: {receipt.backup.name}")
+        lines += save_words(receipt)
     file = receipt.path.name
     if adopted.rows:
         lines.append("The numbers in the new tables are examples. Type your own over them.")

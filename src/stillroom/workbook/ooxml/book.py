@@ -18,7 +18,7 @@ from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import refusing_damage
 from stillroom.workbook.ooxml.read_cells import body_below, heading_numbers, heading_rows
 from stillroom.workbook.ooxml.row_heights import Fitted
-from stillroom.workbook.ooxml.save import save_workbook
+from stillroom.workbook.ooxml.save import save_workbook, verify_new
 from stillroom.workbook.ooxml.tables import FoundTable, TablePart, key_of
 from stillroom.workbook.ooxml.values import LAST_COLUMN, LAST_ROW, Cell, Rectangle, Value
 from stillroom.workbook.ooxml.workbook_part import empty_workbook
@@ -61,10 +61,15 @@ class Book:
             raise WorkbookRefused.because("", "a folder", str(path)) from None
         except OSError as error:
             raise WorkbookRefused.because("", "file not readable", str(path), str(error.strerror)) from None
+        return cls.of(Path(path), data)
+
+    @classmethod
+    def of(cls, path: Path, data: bytes) -> Book:
+        """Open the bytes of a workbook that is called so; raises WorkbookRefused as :meth:`open` does."""
         try:
-            return refusing_damage(cls)(Path(path), data)
+            return refusing_damage(cls)(path, data)
         except WorkbookRefused as refusal:
-            name = Path(path).name
+            name = path.name
             problems = [replace(one, where=name) if one.where == THE_FILE else one for one in refusal.problems]
             raise WorkbookRefused(problems) from None
 
@@ -254,21 +259,33 @@ class Book:
         return b"".join(write_edits(self._opened, self._pending).package.pieces())
 
     @refusing_damage
+    def verified(self) -> bytes:
+        """Give these bytes once they are verified; raises CouldNotWrite when the check of them fails."""
+        written = write_edits(self._opened, self._pending)
+        new = b"".join(written.package.pieces())
+        verify_new(self.source, new, written, self.path)
+        return new
+
+    @refusing_damage
     def changed(self) -> bool:
         """Whether saving now would change anything."""
         return write_edits(self._opened, self._pending).changed
 
     @refusing_damage
-    def save(self, out: Path | None = None, today: datetime.datetime | None = None) -> Receipt:
+    def save(
+        self, out: Path | None = None, today: datetime.datetime | None = None, *, replace: bool = False
+    ) -> Receipt:
         """
         Write the edits: into the file itself, keeping a dated copy of it as it was, or to another file.
+
+        Another file that is not as we last wrote it is refused, or with `replace` kept as a dated copy.
 
         Raises CouldNotWrite (open elsewhere, changed since it was read, disk full, read-only) or WorkbookRefused (a
         cell that may not be written to); in both cases nothing is changed. Without edits the file keeps its bytes.
         """
         written = write_edits(self._opened, self._pending)
         self._opened.forget_texts()
-        return save_workbook(self.path, self.source, written, out, today)
+        return save_workbook(self.path, self.source, written, out, today, replace=replace)
 
     def _grow(self, table: FoundTable, last_row: int) -> dict[int, int]:
         """Wait to make a table longer; gives the format of its last row for each column. Refuses what is in the way."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import io
 import os
@@ -14,7 +15,7 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address
 from stillroom.household.names import key
 from stillroom.household.text import format_date_and_year
-from stillroom.workbook.ooxml import save
+from stillroom.workbook.ooxml import copies
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Unreadable, parse_range
@@ -132,7 +133,7 @@ def older_copy(book: Book) -> Iterator[Problem]:
 def newest_copy(path: Path) -> Book | None:
     """Open the newest of our dated copies of a workbook; None without one that can be read."""
     target = Path(os.path.realpath(path))
-    for _, name in reversed(save.listed(target)):
+    for _, name in reversed(copies.listed(target)):
         copy = target.with_name(name)
         if copy.is_file():
             try:
@@ -140,6 +141,13 @@ def newest_copy(path: Path) -> Book | None:
             except WorkbookRefused:
                 return None
     return None
+
+
+def keep_branch(book: Book) -> None:
+    """Keep the newest dated copy for good where the workbook does not descend from it: it is another branch."""
+    for problem in older_copy(book):
+        with contextlib.suppress(OSError):
+            copies.keep_for_good(Path(os.path.realpath(book.path)), problem.names[0])
 
 
 def times_written(book: Book) -> int:
@@ -150,7 +158,8 @@ def times_written(book: Book) -> int:
 
 
 def count_writing(book: Book) -> None:
-    """Queue that the workbook is written once more; nothing where no plan has left a note of it."""
+    """Queue that the workbook is written once more; nothing where no plan has left a note of it. Keeps a branch."""
+    keep_branch(book)
     notes = notes_in(book)
     if written_in(notes) is not None:
         write_notes(book, {**notes, "written": str(times_written(book) + 1)})

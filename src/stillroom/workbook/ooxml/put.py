@@ -1,0 +1,168 @@
+"""The one way to put a file in its place: at every moment the old one or the new one is there, and whole."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import re
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+from typing import IO
+
+_REASONS = {
+    errno.ENOSPC: "the disk is full",
+    errno.EFBIG: "the disk takes no file of that size",
+    errno.EDQUOT: "your share of the disk is full",
+    errno.EACCES: "you may not write there; choose another folder",
+    errno.EPERM: "you may not write there; choose another folder",
+    errno.EROFS: "that disk can only be read; choose another folder",
+    errno.EBUSY: "another program holds the file",
+    errno.EEXIST: "a file of that name is there; name a folder",
+    errno.ENOTDIR: "this is a file; name a folder",
+    errno.EISDIR: "a folder has this name; move the folder or choose another name",
+    errno.ENAMETOOLONG: "the name is too long",
+    errno.ETXTBSY: "another program holds the file",
+    errno.EXDEV: "this folder cannot replace a file in one step",
+    errno.ENOTSUP: "this folder cannot replace a file in one step",
+    errno.ENOENT: "there is no such folder",
+    errno.ELOOP: "a link stands where a file should",
+}
+_WINDOWS_REASONS = {
+    5: "you may not write there, or another program holds the file",
+    32: "another program holds the file",
+}
+_WINDOWS_REASONS |= {33: "another program holds the file", 112: "the disk is full", 39: "the disk is full"}
+
+
+def why_not(error: OSError) -> str:
+    """
+    Say why the system refused to read or write a file or a folder.
+
+    >>> why_not(FileExistsError(errno.EEXIST, "File exists")), why_not(OSError("odd"))
+    ('a file of that name is there; name a folder', 'odd')
+    """
+    windows = _WINDOWS_REASONS.get(getattr(error, "winerror", None) or 0)
+    return windows or _REASONS.get(error.errno or 0) or error.strerror or str(error) or "the system refused"
+
+
+NO_FOLLOW = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+
+
+def put(
+    target: Path,
+    fill: Callable[[IO[bytes]], object],
+    *,
+    like: Path | None = None,
+    ready: Callable[[bytes], None] = lambda _: None,
+    undo: Callable[[], None] = lambda: None,
+    at: Callable[[str], None] = lambda _: None,
+    fresh: bool = False,
+) -> None:
+    """
+    Write a file beside its place, flush it to the disk and move it into place in one step; raises OSError.
+
+    `fill` writes the content, `like` is the file whose mode and owner it gets, `ready` is given the bytes as read back
+    just before the move and may refuse it, and `undo` takes back what `ready` did where nothing was moved; `at` is told
+    each step. A `fresh` file never takes the place of another. Whatever happens, nothing is left beside it; what a
+    killed run left is cleared away first.
+    """
+    clear_left_overs(target.parent)
+    beside = target.with_name(f".stillroom-{os.getpid()}-{secrets.token_hex(8)}.new")
+    file = os.fdopen(os.open(beside, os.O_RDWR | os.O_CREAT | os.O_EXCL | NO_FOLLOW, 0o600 if like else 0o666), "r+b")
+    try:
+        with file:
+            at("opened beside")
+            fill(file)
+            file.flush()
+            at("written")
+            if like is not None:
+                _copy_mode(file.fileno(), like)
+            at("mode kept")
+            os.fsync(file.fileno())
+            at("flushed")
+            file.seek(0)
+            ready(file.read())
+            if os.name == "nt":
+                file.close()  # Windows does not rename an open file
+            _move(beside, target, fresh=fresh)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            if beside.exists():  # else the new file is in its place
+                undo()
+        raise
+    finally:
+        with contextlib.suppress(OSError):
+            beside.unlink(missing_ok=True)
+    at("replaced")
+    flush_folder(target.parent)
+    at("folder flushed")
+
+
+def _move(beside: Path, target: Path, *, fresh: bool) -> None:
+    """Move a file into its place; a fresh one only where nothing is, by a second name where the disk has those."""
+    if not fresh:
+        beside.replace(target)
+        return
+    try:
+        os.link(beside, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        if os.path.lexists(target):
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST)) from None
+        beside.rename(target)
+
+
+_LEFT_OVER = re.compile(r"\.stillroom-(\d+)-[0-9a-f]{16}\.new")
+
+
+def clear_left_overs(folder: Path) -> None:
+    """Clear away what a killed run left half written in a folder; nothing of a run that is still at work."""
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in entries:
+            found = _LEFT_OVER.fullmatch(entry.name)
+            if found and entry.is_file(follow_symlinks=False) and not is_running(int(found[1])):
+                with contextlib.suppress(OSError):
+                    Path(entry).unlink()
+
+
+def is_running(process: int) -> bool:
+    """Whether a process of that number runs on this machine; on Windows an open file cannot be cleared away anyhow."""
+    if os.name == "nt":
+        return process == os.getpid()
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def _copy_mode(descriptor: int, like: Path) -> None:
+    """Give an open file the owner, the permissions and the extended attributes of another."""
+    status = like.stat()
+    if hasattr(os, "fchown"):
+        with contextlib.suppress(PermissionError):
+            os.fchown(descriptor, -1, status.st_gid)
+        with contextlib.suppress(PermissionError):
+            os.fchown(descriptor, status.st_uid, -1)
+    if hasattr(os, "fchmod"):
+        os.fchmod(descriptor, status.st_mode & 0o7777)
+    if hasattr(os, "listxattr"):
+        with contextlib.suppress(OSError):
+            for name in os.listxattr(like):
+                with contextlib.suppress(OSError):
+                    os.setxattr(descriptor, name, os.getxattr(like, name))
+
+
+def flush_folder(folder: Path) -> None:
+    """Make a new name last through a power cut, where the system can."""
+    with contextlib.suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)

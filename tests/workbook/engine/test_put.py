@@ -1,0 +1,139 @@
+"""Putting files in place: kills, full disks, planted links, and what is remembered of what was put."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+import signal
+import subprocess
+import sys
+import textwrap
+
+import pytest
+
+from stillroom.errors import CouldNotWrite
+from stillroom.workbook.ooxml import outputs
+from stillroom.workbook.ooxml.outputs import LIST, is_ours, put_output, refuse_strangers, remembered
+from stillroom.workbook.ooxml.put import put
+
+STEPS = ["opened beside", "written", "mode kept", "flushed", "replaced", "folder flushed"]
+
+
+def writing(content):
+    return lambda file: file.write(content)
+
+
+def names(folder):
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_every_step_is_told_in_order(tmp_path):
+    seen = []
+    put(tmp_path / "a.txt", writing(b"new"), at=seen.append)
+    assert seen == STEPS
+
+
+@pytest.mark.parametrize("step", STEPS[:-2])
+@pytest.mark.parametrize("error", [OSError(errno.ENOSPC, "full"), KeyboardInterrupt()])
+def test_a_failure_at_any_step_leaves_the_old_file_and_nothing_beside(tmp_path, step, error):
+    path = tmp_path / "a.txt"
+    path.write_bytes(b"old")
+
+    def fail(reached):
+        if reached == step:
+            raise error
+
+    with pytest.raises(type(error)):
+        put(path, writing(b"new"), at=fail)
+    assert (path.read_bytes(), names(tmp_path)) == (b"old", ["a.txt"])
+
+
+KILLED = """
+    import os, signal, sys
+    from pathlib import Path
+    from stillroom.workbook.ooxml import outputs
+    from stillroom.workbook.ooxml.put import put
+    def killed(step):
+        if step == sys.argv[2]:
+            os.kill(os.getpid(), signal.SIGKILL)
+    outputs.put = lambda *words, **more: put(*words, **more, at=killed)
+    outputs.put_output(Path(sys.argv[1]), lambda file: file.write(b"new"))
+"""
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_after_a_kill_a_whole_file_of_ours_is_there_and_the_next_run_cleans_up(tmp_path, step):
+    path = tmp_path / "a.txt"
+    put_output(path, writing(b"old"))
+    words = [sys.executable, "-c", textwrap.dedent(KILLED), str(path), step]
+    assert subprocess.run(words, check=False).returncode == -signal.SIGKILL
+    assert path.read_bytes() in (b"old", b"new")
+    put_output(path, writing(b"newer"))
+    assert (path.read_bytes(), names(tmp_path)) == (b"newer", [LIST, "a.txt"])
+
+
+def test_mode_of_the_file_is_kept_and_a_new_one_gets_that_of_a_new_file(tmp_path):
+    path = tmp_path / "a.txt"
+    before = os.umask(0o027)
+    try:
+        put_output(path, writing(b"1"))
+    finally:
+        os.umask(before)
+    assert path.stat().st_mode & 0o777 == 0o640
+    path.chmod(0o604)
+    put_output(path, writing(b"2"))
+    assert path.stat().st_mode & 0o777 == 0o604
+
+
+def test_only_our_own_unchanged_bytes_and_empty_files_are_replaced(tmp_path):
+    path = tmp_path / "week.html"
+    path.write_bytes(b"")
+    assert put_output(path, writing(b"1")) is None
+    assert put_output(path, writing(b"2")) is None
+    path.write_bytes(b"notes")
+    with pytest.raises(CouldNotWrite, match=r"week\.html is there already"):
+        put_output(path, writing(b"3"))
+    assert path.read_bytes() == b"notes"
+    path.write_bytes(b"3")  # the same bytes: nothing is lost
+    assert put_output(path, writing(b"3")) is None
+    path.unlink()
+    path.symlink_to(tmp_path / "else")
+    with pytest.raises(CouldNotWrite):
+        refuse_strangers([path])
+    copy = put_output(path, writing(b"4"), replace=True)
+    assert copy.is_symlink()
+    assert path.read_bytes() == b"4"
+    assert not (tmp_path / "else").exists()
+
+
+def test_a_copy_is_taken_back_when_what_it_was_kept_for_comes_to_nothing(tmp_path, monkeypatch):
+    path = tmp_path / "a.txt"
+    path.write_bytes(b"theirs")
+
+    def full(*_):
+        raise OSError(errno.ENOSPC, "full")
+
+    monkeypatch.setattr(outputs, "remember", full)
+    with pytest.raises(OSError, match="full"):
+        put_output(path, writing(b"ours"), replace=True)
+    assert (path.read_bytes(), names(tmp_path)) == (b"theirs", ["a.txt"])
+
+
+def test_the_list_survives_lines_that_were_cut_short_and_stays_short(tmp_path, monkeypatch):
+    path = tmp_path / 'odd "ñame"\n.txt'
+    put_output(path, writing(b"1"), made_of="kitchen")
+    with (tmp_path / LIST).open("ab") as file:
+        file.write(b'\n["abc", "cut')
+    put_output(tmp_path / "b.txt", writing(b"2"))
+    assert is_ours(path)
+    assert is_ours(path, made_of="kitchen")
+    assert not is_ours(path, made_of="another")
+    assert is_ours(tmp_path / "b.txt")
+    monkeypatch.setattr(outputs, "MOST_LINES", 20)
+    for number in range(60):
+        put_output(tmp_path / "b.txt", writing(b"%d" % number))
+    assert sum(map(len, remembered(tmp_path).values())) <= 24
+    assert is_ours(path)
+    assert is_ours(tmp_path / "b.txt")
+    assert all(json.loads(line) for line in (tmp_path / LIST).read_text().split("\n") if line)
