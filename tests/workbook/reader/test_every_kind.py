@@ -11,6 +11,7 @@ from stillroom.errors import KINDS
 from stillroom.household import checks
 from stillroom.household.journal import stocks
 from stillroom.workbook.reader import household as read
+from stillroom.workbook.schema.schema import tables
 
 UNITS = ("amounts", "units")
 ROOT = Path(__file__).parents[3] / "src" / "stillroom"
@@ -46,6 +47,19 @@ def again(book):
 def renamed(book):
     book["Harvest"]["D3"] = "Pile"
     book["Harvest"].tables["Harvest"].tableColumns[2].name = "Pile"
+
+
+def no_amounts(book):
+    renamed(book)
+    for row in range(4, 10):
+        book["Harvest"][f"D{row}"] = None
+
+
+def where_renamed(book):
+    number = [column.heading for column in tables()["Shelf"].columns].index("Where")
+    book["Shelf"].cell(3, number + 2, "Spot")
+    book["Shelf"].cell(4, number + 2, "attic")
+    book["Shelf"].tables["Shelf"].tableColumns[number].name = "Spot"
 
 
 def below(book):
@@ -106,7 +120,9 @@ CHANGES = {
     "table renamed": sheet(lambda book: named(book, "Shelf", "Shelf_2")),
     "table empty": lambda content, book: None if book else content["Harvest"].clear(),
     "table found by headings": sheet(lambda book: book["Crops"].tables.clear()),
-    "column missing": sheet(renamed),
+    "column missing": sheet(no_amounts),
+    "column not known": sheet(renamed),
+    "column perhaps ours": sheet(where_renamed),
     "column twice": lambda content, book: None if book else content["Crops"][0].__setitem__("crop ", "x"),
     "former table name": sheet(lambda book: named(book, "Pantry", "Larder")),
     "required table renamed": sheet(lambda book: named(book, "Harvest", "Harvest_2")),

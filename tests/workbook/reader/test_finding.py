@@ -110,6 +110,8 @@ def test_a_table_whose_headings_are_hidden_is_told_at_its_first_cell(tmp_path):
         table.headerRowCount = 0
         table.ref, table.autoFilter = "B4:J9", None
         table.tableColumns[2].name = "Pile"
+        for row in range(4, 10):
+            book["Harvest"].cell(row, 4).value = None
 
     _, problems = read_sound(tmp_path, change=change)
     assert [one.where for one in problems if one.kind == "column missing"] == ["Harvest!B4"]
@@ -134,6 +136,8 @@ def test_a_table_of_no_rows_is_fine_where_that_makes_sense(tmp_path, table):
 
 def test_a_missing_column_is_told_at_the_first_heading(tmp_path):
     def change(book):
+        for row in range(4, 10):
+            book["Harvest"].cell(row, 4).value = None
         book["Harvest"]["D3"] = "How much it was"
         book["Harvest"].tables["Harvest"].tableColumns[2].name = "How much it was"
 
