@@ -69,6 +69,16 @@ def below(book):
         sheet[f"{column}{last + 1}"] = value
 
 
+def below_behind_a_gap(book):
+    below(book)
+    book["Harvest"].move_range("B10:D10", rows=1)
+
+
+def odd_below(book):
+    below(book)
+    book["Harvest"]["D10"] = "plenty"
+
+
 def misspelt(book):
     book["Harvest"]["D3"] = "Amounts"
     book["Harvest"].tables["Harvest"].tableColumns[2].name = "Amounts"
@@ -177,7 +187,9 @@ CHANGES = {
     "formula never calculated": sheet(lambda book: book["Winter list"].__setitem__("C4", "=1+1")),
     "error value": sheet(error),
     "merged cells": sheet(lambda book: book["Harvest"].merge_cells("B4:B5")),
-    "row below the table": sheet(below),
+    "row below the table": sheet(below_behind_a_gap),
+    "row below is read": sheet(below),
+    "cell below the table": sheet(odd_below),
     "hidden rows": sheet(lambda book: book["Harvest"].row_dimensions[4].__setattr__("hidden", True)),
     "number as text": cell("Hours", 0, "Mon", "4"),
     "planned for likely harvest": cell("Kitchen", 8, "Value", None),

@@ -122,6 +122,24 @@ def test_of_several_own_columns_the_one_in_the_place_of_the_missing_one_is_named
     assert problem.where == "Preserves!C3"
 
 
+def test_a_households_own_table_may_have_words_of_its_own_and_lack_columns(tmp_path):
+    """A table of crops that was there before has a bed for each, and no Handbook food."""
+    content = sound()
+    for row in content["Crops"]:
+        row["Bed"], row["Rows"] = "south", 3
+
+    def change(book):
+        sheet = book["Crops"]
+        for column in (3, 5, 7, 9, 11):  # Handbook food, Bushel weighs, Eaten fresh each week ...
+            for row in range(3, 7):
+                sheet.cell(row, column).value = None
+            heading = f"Empty {column}"
+            sheet.cell(3, column, heading)
+            sheet.tables["Crops"].tableColumns[column - 2].name = heading
+
+    assert [(one.severe, one.names) for one in told(tmp_path, content, change)] == [(True, ("Crops", "Rows"))]
+
+
 def test_a_blank_column_under_an_unfamiliar_heading_is_nothing_to_tell(tmp_path):
     content = sound()
     assert told(tmp_path, content, renaming("Shelf", "Best by", "Zigzag")) == []

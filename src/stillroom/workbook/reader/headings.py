@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from stillroom.household.cells import letters
 from stillroom.household.names import key, tidy_text
@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 NEAR = 0.8
 """How alike two headings must be for a "did you mean"."""
+HALF_ALIKE = 0.5
+"""How alike they must be for a column out of its place to stop the plan."""
 READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note")
 """The columns of the Plan table that are read back."""
 
@@ -67,14 +69,15 @@ def _say_missing(
             _say_misspelt(found, table, column, found.headings[near], reading)
     left = [column for column in missing if column.field not in named]
     unknown = _filled(found, [number for number in free if number not in named.values()])
-    for column, number in _pairs(found, table, left, unknown):
-        named[column.field] = number
+    for pair in _pairs(found, table, left, unknown):
+        named[pair.column.field] = pair.number
+        stops = pair.column.required or (pair.likely and _changes_plan(pair.column, unknown[pair.number]))
         reading.note(
-            _heading_place(found, number),
-            "column not known" if _changes_plan(column, unknown[number]) else "column perhaps ours",
+            _heading_place(found, pair.number),
+            "column not known" if stops else "column perhaps ours",
             table.name,
-            tidy_text(found.headings[number]),
-            field=column.heading,
+            tidy_text(found.headings[pair.number]),
+            field=pair.column.heading,
         )
     for column in left:
         needed = column.required or (table.name == "Plan" and column.field in ("day", "preserve", "make", "fix"))
@@ -103,30 +106,49 @@ def _filled(found: FoundTable, numbers: Sequence[int]) -> dict[int, list[Cell]]:
     return {number: several for number, several in cells.items() if several}
 
 
+class _Pair(NamedTuple):
+    """An unknown filled column that may be a missing one: how many neighbors agree, how many cells, how like it is."""
+
+    beside: int
+    share: float
+    alike: float
+    column: Column
+    number: int
+
+    @property
+    def likely(self) -> bool:
+        """Whether it stands where the missing column would, or is headed much like it."""
+        return self.beside == 2 or self.alike >= HALF_ALIKE
+
+    @property
+    def possible(self) -> bool:
+        """Whether it may be the column at all: any cell could be, and words that could be anything stand near."""
+        anything = self.column.kind in _ANY_TEXT and not self.column.required
+        return self.share > 0 and (not anything or self.beside > 0 or self.likely)
+
+
 def _pairs(
     found: FoundTable, table: Table, missing: Sequence[Column], unknown: Mapping[int, Sequence[Cell]]
-) -> list[tuple[Column, int]]:
+) -> list[_Pair]:
     """
     Return which unknown filled column may be which missing one, each in at most one pair, the likeliest first.
 
-    A column in which no cell could be read as the missing one is the household's own.
+    A column that cannot be a missing one is the household's own.
     """
-    keys = [_heading_key(heading) for heading in found.headings]
-    ours = [_heading_key(heading) for heading in table.headings]
+    keys = ["", *(_heading_key(heading) for heading in found.headings), ""]
+    ours = ["", *(_heading_key(column.heading) for column in table.columns if column.field != "note"), ""]
     likely = []
     for column in missing:
         at = ours.index(_heading_key(column.heading))
         for number, cells in unknown.items():
             share = sum(could_be(cell, column) for cell in cells) / len(cells)
-            beside = (keys[number - 1 : number] == ours[at - 1 : at]) + (
-                keys[number + 1 : number + 2] == ours[at + 1 : at + 2]
-            )
-            if share:
-                likely.append((beside, share, _likeness(found.headings[number], column.heading), column, number))
-    pairs: list[tuple[Column, int]] = []
-    for *_, column, number in sorted(likely, key=lambda one: one[:3], reverse=True):
-        if all(column is not one and number != other for one, other in pairs):
-            pairs.append((column, number))
+            after = keys[number + 2] if keys[number + 2] != "note" else ""
+            beside = (keys[number] == ours[at - 1]) + (after == ours[at + 1])
+            likely.append(_Pair(beside, share, _likeness(found.headings[number], column.heading), column, number))
+    pairs: list[_Pair] = []
+    for pair in sorted((one for one in likely if one.possible), key=lambda one: one[:3], reverse=True):
+        if all(pair.column is not one.column and pair.number != one.number for one in pairs):
+            pairs.append(pair)
     return pairs
 
 
@@ -136,8 +158,6 @@ _WITHOUT_EFFECT = ("place", "source")
 
 def _changes_plan(column: Column, cells: Sequence[Cell]) -> bool:
     """Whether cells, if they are those of a missing column, plan otherwise than its blank."""
-    if column.required:
-        return True
     if column.field in _WITHOUT_EFFECT or not all(could_be(cell, column) for cell in cells):
         return False
     return any(not _is_default(cell, column) for cell in cells)

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from stillroom.household.cells import address, letters
-from stillroom.household.names import key, tidy_text
+from stillroom.household.names import key
 from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, parse_range
+from stillroom.workbook.ooxml.values import Cell, parse_range
+from stillroom.workbook.reader.below import rows_below
 from stillroom.workbook.reader.context import Reading
 from stillroom.workbook.reader.headings import first_heading, is_empty, match_columns, say_former
 from stillroom.workbook.schema.schema import FORMER_TABLES, Column, Table, output_tables, tables
@@ -41,66 +42,6 @@ def renamed(book: Book, table: Table) -> tuple[str, str] | None:
                 f"{part.sheet}!{address(part.area.first_row, part.area.first_column)}",
             )
     return None
-
-
-# Rows typed under the end of a table: no table takes them in, so they are told rather than passed over.
-
-UNDER_A_TABLE = 2
-UNDER_A_BLANK_ROW = 60
-"""How many rows under a table are looked at: a defined one, and one that only a blank row ends."""
-
-_MEANT: Mapping[str, tuple[str, ...]] = {
-    "Equipment": ("name", "load", "load_unit"),
-    "Record": ("date", "preserve"),
-    "Plan": ("day", "preserve"),
-}
-"""The fields that make a row one of the table's, where these are not its required ones."""
-
-
-def say_below(book: Book, found: FoundTable, table: Table, columns: Mapping[str, int], reading: Reading) -> None:
-    """
-    Tell of the first row under a table that is filled in like one of its own, and is not read.
-
-    `columns` are the places of the table's fields in it. A sum under a table is none, nor is another table.
-    """
-    fields = _MEANT.get(table.name) or tuple(column.field for column in table.columns if column.required)
-    if not fields or not set(fields) <= set(columns):
-        return
-    first = found.last_row + found.totals_rows + 1
-    rows = UNDER_A_TABLE if found.table_part is not None else UNDER_A_BLANK_ROW
-    others = [part.area for part in book.table_parts if part.sheet == found.sheet]
-    for row in range(first, min(first + rows, LAST_ROW + 1)):
-        line = Rectangle(row, found.first_column, row, found.last_column)
-        name = book.cell(found.sheet, row, found.first_column + columns[fields[0]])
-        if any(area.meets(line) for area in others) or _is_heading(name):
-            return
-        if not _says_something(name, table):
-            continue
-        cells = [book.cell(found.sheet, row, found.first_column + columns[field]) for field in fields]
-        if all(_says_something(cell, None) for cell in cells):
-            kind = "row below a blank row" if found.table_part is None else "row below the table"
-            reading.note(f"{found.sheet}!{name.address}", kind, found.name)
-            return
-
-
-def _is_heading(cell: Cell) -> bool:
-    """Whether a cell holds a heading of one of the tables, so that another table begins here."""
-    return isinstance(cell.value, str) and key(cell.value) in _headings()
-
-
-@cache
-def _headings() -> frozenset[str]:
-    return frozenset(key(heading) for table in tables().values() for heading in table.headings)
-
-
-def _says_something(cell: Cell, table: Table | None) -> bool:
-    """Whether a cell holds something typed; in the first cell of a row of settings, the name of one."""
-    if cell.kind in ("blank", "error") or (cell.formula is not None and "(" in cell.formula):
-        return False
-    text = tidy_text(str(cell.value))
-    if table is not None and table.settings:
-        return key(text) in {key(setting.heading) for setting in table.settings}
-    return bool(text)
 
 
 @dataclass(frozen=True)
@@ -237,11 +178,11 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
     heading_cell = first_heading(found)
     columns = match_columns(found, table, reading)
     _say_merged(found, set(columns.values()), reading)
-    say_below(book, found, table, columns, reading)
+    below = rows_below(book, found, table, columns, reading)
     wanted = {column.field: column for column in table.columns}
     rows = []
     hidden = []
-    for _, cells in found.rows.filled():
+    for cells in chain((cells for _, cells in found.rows.filled()), below):
         mine = {name: cells[number] for name, number in columns.items()}
         if all(is_empty(cell) for name, cell in mine.items() if name != "note" or table.name == "Plan"):
             continue
