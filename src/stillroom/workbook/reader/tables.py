@@ -9,13 +9,13 @@ from itertools import chain
 from typing import TYPE_CHECKING
 
 from stillroom.household.cells import address, letters
-from stillroom.household.names import key
+from stillroom.household.names import key, tidy_text
 from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
 from stillroom.workbook.ooxml.values import Cell, parse_range
 from stillroom.workbook.reader.below import rows_below
 from stillroom.workbook.reader.context import Reading
-from stillroom.workbook.reader.headings import first_heading, is_empty, match_columns, say_former
+from stillroom.workbook.reader.headings import as_text, first_heading, is_empty, match_columns, say_former
 from stillroom.workbook.schema.schema import FORMER_TABLES, Column, Table, output_tables, tables
 
 if TYPE_CHECKING:
@@ -186,6 +186,10 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
         mine = {name: cells[number] for name, number in columns.items()}
         if all(is_empty(cell) for name, cell in mine.items() if name != "note" or table.name == "Plan"):
             continue
+        if (stray := _stray(mine, table)) is not None:
+            needed = " and ".join([column.heading for column in table.columns if column.required][:2])
+            reading.note(f"{found.sheet}!{mine[stray].address}", "stray cell", as_text(mine[stray])[:40], needed)
+            continue
         row = Row(found.sheet, heading_cell, mine, wanted)
         rows.append(row)
         number = next(iter(mine.values())).row
@@ -198,6 +202,17 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
         reading.cut_short = True
         rows = rows[: table.limit]
     return Rows(table, heading_cell, tuple(rows), frozenset(columns))
+
+
+def _stray(cells: Mapping[str, Cell], table: Table) -> str | None:
+    """Return the field of the only filled cell of a row, if it is no beginning of one; None for any other row."""
+    filled = [name for name, cell in cells.items() if name != "note" and not is_empty(cell)]
+    needed = [column.field for column in table.columns if column.required]
+    if len(filled) != 1 or table.name == "Plan" or not set(needed) - set(filled):
+        return None
+    cell = cells[filled[0]]
+    begins = filled[0] == table.columns[0].field and len(tidy_text(as_text(cell))) > 1
+    return None if begins or cell.kind == "error" or not cell.calculated else filled[0]
 
 
 def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
