@@ -194,6 +194,7 @@ CHANGES = {
     "row below is read": sheet(below),
     "cell below the table": sheet(odd_below),
     "hidden rows": sheet(lambda book: book["Harvest"].row_dimensions[4].__setattr__("hidden", True)),
+    "unusual number": cell("Kitchen", 5, "Value", 400),
     "number as text": cell("Hours", 0, "Mon", "4"),
     "planned for likely harvest": cell("Kitchen", 8, "Value", None),
     "bare pint": cell("Containers", 1, "Unit", "pint"),

@@ -267,6 +267,7 @@ class Entry:
         least = -1e8 if column.least is None else column.least
         most = 1e8 if column.most is None else column.most
         if number is None or (math.isfinite(number) and least <= number <= most):
+            self._note_unusual(field, number)
             return number
         beside = f" {unit}" if unit else ""
         found = f"{format_number(number) if math.isfinite(number) else number}{beside}"
@@ -278,6 +279,16 @@ class Entry:
         else:
             self.wrong(field, "out of range", found, format_number(least), f"{format_number(most)}{beside}")
         return None
+
+    def _note_unusual(self, field: str, number: float | None) -> None:
+        """Note a number that may be right, but that is far from what is usual in its column."""
+        column = self.row.columns[field]
+        least, most = column.usual_least, column.usual_most
+        if number is None or (least or 0.0) <= number <= (math.inf if most is None else most):
+            return
+        low, high = (None if limit is None else format_number(limit) for limit in (least, most))
+        usual = f"{low} or more" if high is None else f"up to {high}" if low is None else f"from {low} to {high}"
+        self.note(field, "unusual number", format_number(number), usual)
 
     def whole(self, field: str) -> int | None:
         """Give a whole number within the column's range."""
