@@ -79,3 +79,26 @@ def test_a_row_that_begins_with_its_name_is_told_what_it_lacks(tmp_path):
     content["Harvest"].append({"Picked on": FRIDAY, "Crop": "peach", "Amount": 3})
     [only] = told(tmp_path, content)
     assert only.startswith(f"{place('Crops', 3, 'Keeps days')}: Keeps days is blank.")
+
+
+def test_columns_that_were_moved_are_one_error(tmp_path):
+    """The cells from Keeps days on were pushed one column to the right, as a cell put in between does."""
+
+    def change(book):
+        book["Crops"].move_range("D4:G6", cols=1)
+
+    content = sound()
+    for row in content["Crops"]:
+        row.update({"Bushel weighs": 50, "Unit": "lb", "Eaten fresh each week": 2})
+    [only] = told(tmp_path, content, change)
+    assert only.startswith("Crops!D4:H6: ")
+    assert only.endswith(
+        "In 3 rows, several cells do not fit their headings, as if they were moved. "
+        "Undo the move, so that each stands under its own heading."
+    )
+
+
+def test_a_wrong_cell_here_and_there_is_told_at_each(tmp_path):
+    content = sound()
+    content["Crops"][0]["Keeps days"], content["Crops"][1]["Unit"] = "long", "crate"
+    assert len(told(tmp_path, content)) == 2

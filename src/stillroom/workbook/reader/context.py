@@ -11,6 +11,7 @@ from stillroom.errors import Problem
 from stillroom.handbook.foods import same_food
 from stillroom.household.names import Names, either, key, suggestion, tidy_text
 from stillroom.household.units import Unit, bare, unit_of
+from stillroom.workbook.reader.causes import with_moved_as_one
 
 WORDS = {
     "Crops": "crop",
@@ -109,7 +110,7 @@ class Reading:
 
     def problems(self) -> tuple[Problem, ...]:
         """Return every problem so far; what follows from one name that was changed is one problem, at that name."""
-        told = dict.fromkeys(self._problems)
+        told = dict.fromkeys(with_moved_as_one(self._problems))
         taken: set[tuple[str, str]] = set()
         for lost in self._lost.values():
             unknown = list(lost)
