@@ -39,6 +39,14 @@ def test_with_several_names_that_nothing_uses_none_is_blamed_unless_it_is_like_i
     assert [one.partition(":")[0] for one in told(tmp_path, content)] == ["Preserves!E6", "Preserves!E8"]
 
 
+def test_with_several_unknown_names_of_one_table_each_is_told_where_it_stands(tmp_path):
+    content = sound()
+    for row in content["Preserves"]:
+        row["Container"] = f"our {row['Container']}"
+    places = [one.partition("!")[0] for one in told(tmp_path, content)]
+    assert set(places) == {"Preserves"}
+
+
 def test_one_misspelt_cell_is_told_at_that_cell(tmp_path):
     content = sound()
     content["Preserves"][2]["Container"] = "freezer bags"

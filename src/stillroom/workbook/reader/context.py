@@ -131,8 +131,14 @@ class Reading:
     def _changed_name(
         self, before: str, among: Iterable[str], taken: Container[tuple[str, str]]
     ) -> tuple[str, str] | None:
-        """Return the table and the name that an unknown one may have become: one that nothing names; None without."""
-        unused = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._used]
+        """
+        Return the table and the name that an unknown one may have become: one that nothing names; None without.
+
+        A table of which nothing names anything is not the one that was meant.
+        """
+        named = {table for table, _ in self._used}
+        every = [(table, name) for table in among if table in named for name in self.places[table]]
+        unused = [one for one in every if one not in self._used]
         left = [one for one in unused if one not in taken]
         likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in left}
         best = max(left, key=lambda one: likeness[one], default=None)
