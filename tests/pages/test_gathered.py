@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.console import Console
 
-from stillroom.errors import Problem
+from stillroom.cli.output import show_refusal
+from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import letters
 from stillroom.reports.problems import areas, gathered, line, sentences
 from stillroom.reports.terminal.plan import check_page, check_text
@@ -84,3 +85,46 @@ def test_check_gathers_on_a_terminal_and_in_a_pipe():
     assert "FIX THIS FIRST" in page
     assert page.count("no saved result") == 1
     assert check_text(never_calculated(25), "kitchen.xlsx").count("no saved result") == 1
+
+
+def different(count):
+    """So many errors that cannot be gathered, and a note."""
+    errors = [Problem(f"Sheet {number}!A1", "blank text", field="Crop") for number in range(count)]
+    return [
+        *errors,
+        Problem("Harvest!A9", "hidden rows", ("9", "Harvest")),
+        Problem("Crops!A9", "row below a blank row", ("Crops",)),
+    ]
+
+
+def test_check_shows_a_dozen_and_how_many_more():
+    """The errors come first, then what changes the plan."""
+    lines = check_text(different(11), "kitchen.xlsx").splitlines()
+    assert len(lines) == 14
+    assert lines[11].startswith("Note: This row is not read")
+    assert lines[12] == "and 1 more (stillroom check --all)"
+    lines = check_text(different(40), "kitchen.xlsx").splitlines()
+    assert [line[:5] for line in lines[:12]] == ["Error"] * 12
+    assert lines[12] == "and 30 more (stillroom check --all)"
+    console = Console(width=80, record=True, file=io.StringIO())
+    console.print(check_page(different(40), "kitchen.xlsx"))
+    page = console.export_text()
+    assert "FIX THESE 40 THINGS FIRST" in page
+    assert page.count("Crop is blank") == 12
+    assert "and 30 more (stillroom check --all)" in page
+
+
+def test_check_shows_all_when_asked():
+    """Nothing is left out then, and nothing is said of more."""
+    lines = check_text(different(40), "kitchen.xlsx", every=True).splitlines()
+    assert len(lines) == 43
+    assert not any("more (" in line for line in lines)
+
+
+def test_a_refusal_shows_a_dozen_and_how_many_more(capsys):
+    """In a pipe as well."""
+    assert show_refusal(WorkbookRefused(different(40)[:40]), as_json=False) == 1
+    told = capsys.readouterr().err
+    assert told.startswith("Fix these 40 things first:")
+    assert told.count("Crop is blank") == 12
+    assert "and 28 more (stillroom check --all)" in told

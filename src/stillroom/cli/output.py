@@ -12,7 +12,7 @@ from typing import IO, TYPE_CHECKING, Any, cast
 
 from stillroom import app as use_cases
 from stillroom import reports
-from stillroom.errors import StillroomError, WorkbookRefused
+from stillroom.errors import KINDS, StillroomError, WorkbookRefused
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -144,6 +144,9 @@ def show_refusal(error: StillroomError, *, as_json: bool) -> int:
         print(reports.json.problems_json(error.problems))
     lines = [reports.problems.line(problem) for problem in reports.problems.gathered(error.problems)]
     title = "Fix this first:" if len(lines) == 1 else f"Fix these {len(lines)} things first:"
+    if not any(KINDS[problem.kind].about == "writing" for problem in error.problems):  # check does not list those
+        left_out = len(lines) - reports.problems.ENTRIES
+        lines = [*lines[: reports.problems.ENTRIES], *reports.problems.more_words(left_out)]
     words = "\n".join([title, *(f"  {one}" for one in lines)])
     print(fitted(words, sys.stderr), file=sys.stderr)
     return error.exit_code

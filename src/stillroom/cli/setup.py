@@ -80,16 +80,20 @@ def adopt(
 
 
 @command("check kitchen.xlsx")
-def check(file: Workbook, as_json: Json = False) -> None:
+def check(
+    file: Workbook,
+    every: Annotated[bool, typer.Option("--all", help="List every problem, not only a dozen.")] = False,
+    as_json: Json = False,
+) -> None:
     """List everything that must be fixed, with its cell."""
     problems = use_cases.plan.read_workbook(file, datetime.date.today()).problems
     pages = reports.terminal.plan
     if as_json:
         print(reports.json.text(pages.check_object(problems, file.name)))
     elif sys.stdout.isatty():
-        out().print(pages.check_page(problems, file.name))
+        out().print(pages.check_page(problems, file.name, every=every))
     else:
-        print(pages.check_text(problems, file.name))
+        print(pages.check_text(problems, file.name, every=every))
     if any(problem.is_error for problem in problems):
         raise typer.Exit(1)
 

@@ -13,6 +13,8 @@ SEVERAL = 3
 """From this many on, problems of one kind, field and sheet are gathered into one."""
 NAMES, STOPPING_NAMES = 3, 8
 """How many of their names are shown: of notes, and of what stops the plan. Of what refuses a preserve, all are."""
+ENTRIES = 12
+"""How many problems a list shows before it says how many more there are."""
 CELL = re.compile(r"([A-Z]{1,3})([1-9]\d*)")
 PLACES = 4
 """How many places of notes are shown; of errors, all are."""
@@ -72,6 +74,16 @@ def gathered(problems: Sequence[Problem]) -> list[Problem]:
             found.append(_as_one(several))
             several.clear()
     return found
+
+
+def more_words(left_out: int) -> list[str]:
+    """
+    Return the line that ends a list of problems cut short; none for a whole one.
+
+    >>> more_words(3), more_words(0)
+    (['and 3 more (stillroom check --all)'], [])
+    """
+    return [f"and {left_out} more (stillroom check --all)"] if left_out > 0 else []
 
 
 def _group(problem: Problem) -> tuple[str, ...]:

@@ -289,3 +289,13 @@ def test_templates_and_macro_workbooks_are_opened_and_keep_their_macros(tmp_path
         book.save(tmp_path / "out.xlsm")
         with zipfile.ZipFile(tmp_path / "out.xlsm") as archive:
             assert archive.read("xl/vbaProject.bin") == b"macro" * 99
+
+
+def test_a_backslash_in_the_name_of_a_part_is_named_as_what_it_is(tmp_path, hand):
+    plain = hand.plan_parts()
+    path = hand.pack(tmp_path / "a.xlsx", {**plain, "xl/media|picture1.png": b"x"})
+    path.write_bytes(path.read_bytes().replace(b"media|picture1", b"media\\picture1"))
+    refused(path, r"backslash where a slash belongs")
+    path = hand.pack(tmp_path / "b.xlsx", {**plain, "..|evil.xml": b"x"})
+    path.write_bytes(path.read_bytes().replace(b"..|evil", b"..\\evil"))
+    refused(path, "leads out of it")

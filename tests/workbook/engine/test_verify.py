@@ -13,6 +13,7 @@ import zlib
 from pathlib import Path
 
 import pytest
+from tests.workbook.engine.test_new_sheets import sheet_of
 
 from stillroom.errors import CouldNotWrite
 from stillroom.workbook.ooxml import save
@@ -47,7 +48,7 @@ def test_it_passes_what_is_right(saved):
 
 
 def test_it_shares_no_code_with_the_writer():
-    names = ("package", "parts", "sheets")
+    names = ("package", "parts", "rules", "sheets")
     for name in names:
         tree = ast.parse(Path(sys.modules["stillroom.workbook.ooxml.verify." + name].__file__).read_text())
         ours = {
@@ -303,3 +304,89 @@ def test_a_list_only_grows_at_its_end(held, holds, is_right):
     except parts.Wrong:
         found = False
     assert found is is_right
+
+
+# The rules of the package that hold across parts: each is broken once in what was written, and must be seen.
+
+
+@pytest.fixture
+def with_a_sheet(plan_file, tmp_path, monkeypatch):
+    """A save with a sheet of ours, a table, marks and styles added; the old bytes, the new and the claims."""
+    seen = {}
+    check = verify.complaints
+    monkeypatch.setattr(
+        save.verify,
+        "complaints",
+        lambda old, new, claims: seen.update(old=old, new=new, claims=claims) or check(old, new, claims),
+    )
+    book = Book.open(plan_file)
+    book.add_sheet("One", sheet_of("A"))
+    book.save(tmp_path / "out.xlsx")
+    return seen["old"], seen["new"], seen["claims"]
+
+
+def test_what_was_written_breaks_no_rule_of_the_package(with_a_sheet):
+    assert verify.complaints(*with_a_sheet) == []
+
+
+@pytest.mark.parametrize(
+    ("part", "old", "new", "words"),
+    [
+        ("[Content_Types].xml", b'<Default Extension="rels"', b'<Default Extension="sler"', r"\.rels has no content type"),
+        ("[Content_Types].xml", b"</Types>", b'<Override PartName="/xl/worksheets/sheet3.xml" ContentType="a"/></Types>', "two content types"),
+        ("xl/_rels/workbook.xml.rels", b"</Relationships>", b'<Relationship Id="rId1" Type="a/worksheet" Target="/xl/worksheets/sheet3.xml"/></Relationships>', "two relationships have the id rId1"),
+        ("xl/worksheets/sheet3.xml", b'<tablePart r:id="', b'<tablePart r:id="x', "there is no relationship xrId1"),
+        ("xl/workbook.xml", b'sheetId="3" r:id="', b'sheetId="3" r:id="x', "there is no relationship xrId"),
+        ("xl/styles.xml", b'<cellXfs count="', b'<cellXfs count="1', "the count of cellXfs is wrong"),
+        ("xl/styles.xml", b'<dxfs count="', b'<dxfs count="1', "the count of dxfs is wrong"),
+        ("xl/tables/table2.xml", b'<tableColumns count="', b'<tableColumns count="1', "the count of tableColumns is wrong"),
+        ("xl/worksheets/sheet3.xml", b'<tableParts count="1"', b'<tableParts count="2"', "the count of tableParts is wrong"),
+        ("xl/worksheets/sheet3.xml", b'<mergeCells count="1"', b'<mergeCells count="2"', "the count of mergeCells is wrong"),
+        ("xl/worksheets/sheet3.xml", b' dxfId="0"', b' dxfId="99"', "no format 99 of marks"),
+        ("xl/tables/table2.xml", b'name="Make"', b'name="Made"', "the heading of its column Made is another"),
+    ],
+)  # fmt: skip
+def test_each_broken_rule_of_the_package_is_seen(with_a_sheet, part, old, new, words):
+    before, after, claims = with_a_sheet
+    content = parts_of(after)[part]
+    assert old in content
+    bad = repacked(after, part, content.replace(old, new, 1))
+    assert any(re.search(words, one) for one in verify.complaints(before, bad, claims)), verify.complaints(
+        before, bad, claims
+    )
+
+
+def test_a_cell_format_that_is_not_there_is_seen(with_a_sheet):
+    before, after, claims = with_a_sheet
+    content = parts_of(after)["xl/worksheets/sheet3.xml"]
+    bad = repacked(after, "xl/worksheets/sheet3.xml", re.sub(rb'(<c r="A5") s="[0-9]+"', rb'\1 s="777"', content))
+    assert any("there is no cell format 777" in one for one in verify.complaints(before, bad, claims))
+
+
+def test_a_font_that_is_not_there_is_seen(with_a_sheet):
+    before, after, claims = with_a_sheet
+    content = parts_of(after)["xl/styles.xml"]
+    start = content.rindex(b"<xf ", 0, content.index(b"</cellXfs>"))
+    bad = content[:start] + re.sub(rb'fontId="[0-9]+"', b'fontId="88"', content[start:], count=1)
+    found = verify.complaints(before, repacked(after, "xl/styles.xml", bad), claims)
+    assert any("fontId 88, which is not there" in one for one in found)
+
+
+def test_a_rule_that_the_households_file_breaks_already_stops_no_save(tmp_path, hand):
+    """A wrong count and a doubled type came with the file; they stay, and the plan is written."""
+    members = hand.plan_parts(styles=hand.styles.replace('<cellXfs count="5">', '<cellXfs count="9">'))
+    double = b'<Override PartName="/xl/styles.xml" ContentType="application/xml"/></Types>'
+    members["[Content_Types].xml"] = members["[Content_Types].xml"].replace(b"</Types>", double)
+    members["xl/printer.odd"] = b"x"
+    book = Book.open(hand.pack(tmp_path / "a.xlsx", members))
+    book.add_sheet("One", sheet_of("A"))
+    book.save(tmp_path / "out.xlsx")
+    assert Book.open(tmp_path / "out.xlsx").table("A") is not None
+
+
+def parts_of(data):
+    """The members of a file given as its bytes."""
+    import io
+
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}

@@ -13,6 +13,7 @@ from stillroom.errors import KINDS
 from stillroom.household import checks
 from stillroom.household.journal import stocks
 from stillroom.workbook.reader import household as read
+from stillroom.workbook.schema.schema import tables
 
 UNITS = ("amounts", "units")
 ROOT = Path(__file__).parents[3] / "src" / "stillroom"
@@ -50,11 +51,34 @@ def renamed(book):
     book["Harvest"].tables["Harvest"].tableColumns[2].name = "Pile"
 
 
+def no_amounts(book):
+    renamed(book)
+    for row in range(4, 10):
+        book["Harvest"][f"D{row}"] = None
+
+
+def where_renamed(book):
+    number = [column.heading for column in tables()["Shelf"].columns].index("Where")
+    book["Shelf"].cell(3, number + 2, "Spot")
+    book["Shelf"].cell(4, number + 2, "attic")
+    book["Shelf"].tables["Shelf"].tableColumns[number].name = "Spot"
+
+
 def below(book):
     sheet = book["Harvest"]
     last = int(sheet.tables["Harvest"].ref.rpartition("J")[2])
     for column, value in zip("BCD", (D(2026, 8, 14), "carrot", 5), strict=True):
         sheet[f"{column}{last + 1}"] = value
+
+
+def below_behind_a_gap(book):
+    below(book)
+    book["Harvest"].move_range("B10:D10", rows=1)
+
+
+def odd_below(book):
+    below(book)
+    book["Harvest"]["D10"] = "plenty"
 
 
 def misspelt(book):
@@ -108,7 +132,13 @@ CHANGES = {
     "table renamed": sheet(lambda book: named(book, "Shelf", "Shelf_2")),
     "table empty": lambda content, book: None if book else content["Harvest"].clear(),
     "table found by headings": sheet(lambda book: book["Crops"].tables.clear()),
-    "column missing": sheet(renamed),
+    "column missing": sheet(no_amounts),
+    "column not known": sheet(renamed),
+    "name changed": cell("Containers", 2, "Container", "quart freezer bag"),
+    "name filled down": lambda content, book: None if book else [one.__setitem__("Crop", "carrot") for one in content["Crops"]],
+    "cells moved": lambda content, book: None if book else [one.update({"Keeps days": "lb", "Unit": "yes"}) for one in content["Crops"]],
+    "stray cell": row("Harvest", Amount="x"),
+    "column perhaps ours": sheet(where_renamed),
     "column twice": lambda content, book: None if book else content["Crops"][0].__setitem__("crop ", "x"),
     "former table name": sheet(lambda book: named(book, "Pantry", "Larder")),
     "required table renamed": sheet(lambda book: named(book, "Harvest", "Harvest_2")),
@@ -163,8 +193,11 @@ CHANGES = {
     "formula never calculated": sheet(lambda book: book["Winter list"].__setitem__("C4", "=1+1")),
     "error value": sheet(error),
     "merged cells": sheet(lambda book: book["Harvest"].merge_cells("B4:B5")),
-    "row below the table": sheet(below),
+    "row below the table": sheet(below_behind_a_gap),
+    "row below is read": sheet(below),
+    "cell below the table": sheet(odd_below),
     "hidden rows": sheet(lambda book: book["Harvest"].row_dimensions[4].__setattr__("hidden", True)),
+    "unusual number": cell("Kitchen", 5, "Value", 400),
     "number as text": cell("Hours", 0, "Mon", "4"),
     "planned for likely harvest": cell("Kitchen", 8, "Value", None),
     "bare pint": cell("Containers", 1, "Unit", "pint"),

@@ -15,6 +15,7 @@ from stillroom.workbook.reader import household as read
 from stillroom.workbook.schema.schema import tables
 
 TODAY = D(2026, 8, 20)
+BELOW = ("row below the table", "row below a blank row", "row below is read", "cell below the table")
 
 
 def read_sound(tmp_path, content=None, **more):
@@ -110,6 +111,8 @@ def test_a_table_whose_headings_are_hidden_is_told_at_its_first_cell(tmp_path):
         table.headerRowCount = 0
         table.ref, table.autoFilter = "B4:J9", None
         table.tableColumns[2].name = "Pile"
+        for row in range(4, 10):
+            book["Harvest"].cell(row, 4).value = None
 
     _, problems = read_sound(tmp_path, change=change)
     assert [one.where for one in problems if one.kind == "column missing"] == ["Harvest!B4"]
@@ -134,6 +137,8 @@ def test_a_table_of_no_rows_is_fine_where_that_makes_sense(tmp_path, table):
 
 def test_a_missing_column_is_told_at_the_first_heading(tmp_path):
     def change(book):
+        for row in range(4, 10):
+            book["Harvest"].cell(row, 4).value = None
         book["Harvest"]["D3"] = "How much it was"
         book["Harvest"].tables["Harvest"].tableColumns[2].name = "How much it was"
 
@@ -250,40 +255,80 @@ def put(book, table, row, *values):
 def below_told(tmp_path, change, **more):
     """What is told of rows under a table."""
     _, problems = read_sound(tmp_path, change=change, **more)
-    return [line(problem) for problem in problems if problem.kind in ("row below the table", "row below a blank row")]
+    return [line(problem) for problem in problems if problem.kind in BELOW]
 
 
-def test_a_row_typed_under_a_table_is_not_passed_over_without_a_word(tmp_path):
+def test_rows_typed_right_under_a_table_are_read_and_this_is_said(tmp_path):
     """Tables do not grow by themselves in every office program; Harvest ends in row 9 here."""
+
+    def change(book):
+        put(book, "Harvest", 10, D(2026, 8, 14), "carrot", "5 lb")
+        put(book, "Harvest", 11, D(2026, 8, 13), "sweet corn", 7)
+
+    whole, _ = read_sound(tmp_path)
+    found, problems = read_sound(tmp_path, change=change)
+    assert [(lot.crop, lot.where) for lot in found.lots[len(whole.lots) :]] == [
+        ("carrot", "Harvest!D10"),
+        ("sweet corn", "Harvest!D11"),
+    ]
+    assert [line(one) for one in problems] == [
+        f"Harvest!B{row}: This row is below the table Harvest, and is read as one of its rows. "
+        "Pull the lower right corner of the table down over it."
+        for row in (10, 11)
+    ]
+    assert not any(one.is_error or one.severe for one in problems)
+
+
+def test_a_row_right_under_a_table_lacks_what_one_in_it_would_lack(tmp_path):
+    _, problems = read_sound(tmp_path, change=lambda book: put(book, "Harvest", 10, D(2026, 8, 14), "carrot"))
+    assert [one.where for one in problems if one.kind == "blank required"] == ["Harvest!D10"]
+
+
+def test_what_fits_no_column_right_under_a_table_stops_the_plan_at_its_cell(tmp_path):
+    def change(book):
+        put(book, "Harvest", 10, D(2026, 8, 14), "carrot", "plenty", "lb", None, "last week")
+        put(book, "Harvest", 11, D(2026, 8, 14), "carrot", 5)
+
+    _, problems = read_sound(tmp_path, change=change)
+    assert [line(one) for one in problems if one.stops] == [
+        f"Harvest!{cell}: This cell is right below the table Harvest, and is nothing {heading} can hold. "
+        "Correct it, or leave an empty row above it."
+        for cell, heading in (("D10", "Amount"), ("G10", "Frozen on"))
+    ]
+    assert [one.where for one in problems if one.kind == "row below is read"] == ["Harvest!B11"]
+
+
+def test_a_row_behind_a_gap_under_a_table_stops_the_plan(tmp_path):
     said = (
-        "Harvest!B{}: This row is not read: it is below the table Harvest, not in it. "
+        "Harvest!B11: This row is not read: it is below the table Harvest, not in it. "
         "Pull the lower right corner of the table down over it."
     )
-    for row in (10, 11):
-        told = below_told(tmp_path, lambda book, row=row: put(book, "Harvest", row, D(2026, 8, 14), "carrot", "5 lb"))
-        assert told == [said.format(row)]
+    _, problems = read_sound(tmp_path, change=lambda book: put(book, "Harvest", 11, D(2026, 8, 14), "carrot", "5 lb"))
+    assert [line(one) for one in problems if one.stops] == [said]
 
 
-def test_a_line_typed_under_the_plan_and_an_entry_under_the_record_are_told(tmp_path):
+def test_an_entry_under_the_record_is_read_and_a_line_typed_under_the_plan_is_told(tmp_path):
     """Both tables end in row 6 here."""
     line, entry = (D(2026, 8, 14), None, "corn, frozen"), (D(2026, 8, 14), "corn, frozen", 4)
     assert [one.partition(":")[0] for one in below_told(tmp_path, lambda book: put(book, "Plan", 7, *line))] == [
         "Plan!B7"
     ]
-    assert [one.partition(":")[0] for one in below_told(tmp_path, lambda book: put(book, "Record", 7, *entry))] == [
-        "Record!B7"
-    ]
+    found, _ = read_sound(tmp_path, change=lambda book: put(book, "Record", 7, *entry))
+    assert [(row.preserve, row.made) for row in found.record] == [("corn, frozen", 4)]
 
 
-def test_a_row_typed_under_the_settings_is_told_when_it_is_a_setting(tmp_path):
-    told = below_told(tmp_path, lambda book: put(book, "Kitchen", 15, "Spending limit", 20))
-    assert [one.partition(":")[0] for one in told] == ["Kitchen!B15"]
+def test_a_row_typed_under_the_settings_is_read_when_it_is_a_setting(tmp_path):
+    found, problems = read_sound(tmp_path, change=lambda book: put(book, "Kitchen", 15, "Spending limit", 20))
+    assert found.kitchen.spending_limit == 20
+    assert [one.where for one in problems] == ["Kitchen!B15"]
     assert not below_told(tmp_path, lambda book: put(book, "Kitchen", 15, "written down by Kim", 20))
 
 
 def test_sums_notes_and_other_tables_under_a_table_are_nothing_to_tell(tmp_path):
     assert not below_told(tmp_path, lambda book: put(book, "Harvest", 10, "together", None, "=SUM(D4:D9)"))
     assert not below_told(tmp_path, lambda book: put(book, "Lids", 8, "together", "=SUM(C4:C7)"))
+    assert not below_told(tmp_path, lambda book: put(book, "Lids", 8, "Total", 70))
+    assert not below_told(tmp_path, lambda book: put(book, "Containers", 10, "the jars are in the attic"))
     assert not below_told(tmp_path, lambda book: put(book, "Harvest", 12, D(2026, 8, 14), "carrot", 5))
 
     def another(book):

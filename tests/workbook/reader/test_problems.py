@@ -9,6 +9,7 @@ from stillroom.errors import KINDS
 from stillroom.handbook.settle import settle
 from stillroom.household import checks
 from stillroom.household.journal import stocks
+from stillroom.household.text import format_number
 from stillroom.reports.problems import gathered, line, reason, sentences
 from stillroom.workbook.reader import household as read
 
@@ -953,3 +954,24 @@ def test_a_row_of_equipment_without_a_name_is_read_for_all_that_is_wrong_with_it
     found = {problem.where: problem.kind for problem in told(tmp_path, content)}
     assert found[place("Equipment", number, "Equipment")] == "blank text"
     assert found[place("Equipment", number, "Cool-down min")] == "not a number"
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "heading", "usual", "slip", "said"),
+    [
+        ("Kitchen", 5, "Value", 40, 400, "People is 400, which is unusual. Check it; usual is up to 100."),
+        ("Lids", 0, "Price", 2.8, 280, "Price is 280, which is unusual. Check it; usual is up to 20."),
+        ("Crops", 0, "Keeps days", 1, 1e-9, "Keeps days is {}, which is unusual. Check it; usual is 0.25 or more."),
+        ("Crops", 0, "Bushel weighs", 20, 0, "Bushel weighs is 0, which is unusual. Check it; usual is from 1 to 130."),
+    ],
+)
+def test_a_number_far_from_what_is_usual_is_a_note(tmp_path, table, row, heading, usual, slip, said):
+    """It may be right, so the plan goes on."""
+    for value, wanted in ((usual, []), (slip, [f"{place(table, row, heading)}: {said}"])):
+        content = sound()
+        content["Harvest"][1]["Amount"] = "2 lb"
+        content[table][row][heading] = value
+        _, problems = read.household(opened(tmp_path, content), TODAY)
+        found = [one for one in problems if one.kind == "unusual number"]
+        assert [line(one) for one in found] == [one.format(format_number(slip)) for one in wanted]
+        assert not any(one.is_error or one.severe for one in found)

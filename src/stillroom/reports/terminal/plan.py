@@ -30,7 +30,7 @@ from stillroom.household.text import (
     format_share,
 )
 from stillroom.reports.json import problems_object
-from stillroom.reports.problems import gathered, reason
+from stillroom.reports.problems import ENTRIES, gathered, more_words, reason
 from stillroom.reports.terminal.lists import (
     QUIET,
     WIDE,
@@ -319,13 +319,23 @@ def detail_lines(receipt: Receipt, seconds: float) -> list[str]:
 # check
 
 
-def check_page(problems: Sequence[Problem], name: str) -> RenderableType:
-    """Return every problem with its cell and what to do: errors first, then notes."""
-    errors = gathered(errors_in(problems))
-    notes = gathered([problem for problem in problems if not problem.is_error])
-    title = "Fix this first" if len(errors) == 1 else f"Fix these {len(errors)} things first"
+def check_page(problems: Sequence[Problem], name: str, *, every: bool = False) -> RenderableType:
+    """Return the problems with their cells and what to do: errors first, then notes; a dozen, or `every` one."""
+    errors, notes, more = _shown(problems, every=every)
+    count = len(gathered(errors_in(problems)))
+    title = "Fix this first" if count == 1 else f"Fix these {count} things first"
     parts = [section(title, map(problem_line, errors)), section("Notes", map(problem_line, notes))]
-    return spaced([*parts, Text(verdict(name, problems))])
+    return spaced([*parts, *map(Text, more), Text(verdict(name, problems))])
+
+
+def _shown(problems: Sequence[Problem], *, every: bool) -> tuple[list[Problem], list[Problem], list[str]]:
+    """Return the errors and the notes that are shown, and the words for how many are left out."""
+    errors = gathered(errors_in(problems))
+    others = [problem for problem in problems if not problem.is_error]
+    notes = gathered(sorted(others, key=lambda problem: not problem.severe))
+    most = len(errors) + len(notes) if every else ENTRIES
+    left_out = len(errors) + len(notes) - most
+    return errors[:most], notes[: max(most - len(errors), 0)], more_words(left_out)
 
 
 def errors_in(problems: Sequence[Problem]) -> list[Problem]:
@@ -343,12 +353,12 @@ def verdict(name: str, problems: Sequence[Problem]) -> str:
     return f"No errors. Next: stillroom plan {name}"
 
 
-def check_text(problems: Sequence[Problem], name: str) -> str:
+def check_text(problems: Sequence[Problem], name: str, *, every: bool = False) -> str:
     """Return the same for a pipe or a file: each problem in a line of its own, with its label."""
-    notes = [problem for problem in problems if not problem.is_error]
-    lines = [f"Error: {problem_line(problem)}" for problem in gathered(errors_in(problems))]
-    lines += [f"Note: {problem_line(problem)}" for problem in gathered(notes)]
-    return "\n".join([*lines, verdict(name, problems)])
+    errors, notes, more = _shown(problems, every=every)
+    lines = [f"Error: {problem_line(problem)}" for problem in errors]
+    lines += [f"Note: {problem_line(problem)}" for problem in notes]
+    return "\n".join([*lines, *more, verdict(name, problems)])
 
 
 def check_object(problems: Sequence[Problem], name: str) -> dict[str, object]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
+from stillroom.workbook.ooxml.alternates import items_of
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.styles import Paint, Styles, paint_xml
 from stillroom.workbook.ooxml.values import whole
@@ -126,7 +127,7 @@ class Looks:
 
     def _new_part(self) -> str:
         name = "xl/styles.xml"  # some readers look for it by this name only
-        if self._package.has(name):
+        if name in self._package.taken_names():
             name = self._package.free_name("xl/styles{}.xml")
         space = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/styles"
         self._package.add(
@@ -144,8 +145,7 @@ class Looks:
 
     def _items(self, collection: str, item: str) -> tuple[Markup, list[Element]]:
         markup = self._markup()
-        around = markup.find(collection)
-        return markup, markup.find_all(item, around.tag_end, around.content_end) if around else []
+        return markup, items_of(markup, collection, item)
 
     def _append(self, collection: str, item: str, written: bytes) -> int:
         """Put an item at the end of a collection, unless the very same is there; give its number."""

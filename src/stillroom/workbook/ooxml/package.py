@@ -70,6 +70,7 @@ def refusing_damage(method: Callable[_Given, _Answer]) -> Callable[_Given, _Answ
 CONTENT_TYPES = "[Content_Types].xml"
 _TYPES_SPACE = "http://schemas.openxmlformats.org/package/2006/content-types"
 _RELS_SPACE = "http://schemas.openxmlformats.org/package/2006/relationships"
+_RELS_TYPE = "application/vnd.openxmlformats-package.relationships+xml"
 _STRICT = b"http://purl.oclc.org/ooxml/"
 _WORKBOOKS = {
     "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml",
@@ -200,10 +201,16 @@ class Package:
     def free_name(self, pattern: str) -> str:
         """Give the first part name not in use, ``pattern`` having one ``{}`` for a number."""
         number = 1
-        taken = {name.casefold() for name in (*self.container.by_name, *self.added)}
+        taken = self.taken_names()
         while pattern.format(number).casefold() in taken:
             number += 1
         return pattern.format(number)
+
+    def taken_names(self) -> set[str]:
+        """Name every part, and whatever has a content type without being there, in small letters."""
+        overrides = self.root(CONTENT_TYPES).iter(f"{{{_TYPES_SPACE}}}Override")
+        declared = [node.get("PartName", "").lstrip("/").casefold() for node in overrides]
+        return {*self._spelling, *(name.casefold() for name in self.added), *declared}
 
     def add(self, name: str, content: bytes, content_type: str | None) -> None:
         """Add a part, with its content type as an override (None: a default already covers it)."""
@@ -253,7 +260,8 @@ class Package:
                 + _RELS_SPACE.encode()
                 + b'">'
             )
-            self.add(name, head + b"<Relationship " + line + b"</Relationships>", None)
+            declared = None if self.content_type(name) else _RELS_TYPE
+            self.add(name, head + b"<Relationship " + line + b"</Relationships>", declared)
         self._relations.pop(part, None)
         return f"rId{number}"
 

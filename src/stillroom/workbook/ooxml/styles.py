@@ -10,6 +10,7 @@ from typing import NamedTuple, cast
 
 from lxml import etree
 
+from stillroom.workbook.ooxml.alternates import children_read, items_of
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.values import whole
 from stillroom.workbook.ooxml.xml import MAIN, Change, Markup, attribute, escape_attribute, set_attribute, splice
@@ -204,19 +205,19 @@ class Styles:
         }
         own.pop("0", None)  # the plain format is plain, whatever a file calls it
         shows = []
-        for node in root.findall(f"{{{MAIN}}}cellXfs/{{{MAIN}}}xf"):
+        for node in children_read(root, "cellXfs", "xf"):
             number = node.get("numFmtId", "0")
             shows.append(shown_as(own[number]) if number in own else _BUILT_IN.get(whole(number, 0), ""))
         return shows
 
     def _read_letters(self, style: int) -> Letters:
         root = self._tree()
-        formats = [] if root is None else root.findall(f"{{{MAIN}}}cellXfs/{{{MAIN}}}xf")
+        formats = [] if root is None else children_read(root, "cellXfs", "xf")
         if root is None or not 0 <= style < len(formats):
             return Letters()
         node = formats[style]
         stands, font = node.find(f"{{{MAIN}}}alignment"), int(_number(node.get("fontId"), 0.0))
-        fonts = root.findall(f"{{{MAIN}}}fonts/{{{MAIN}}}font")
+        fonts = children_read(root, "fonts", "font")
         points = _points(fonts[font]) if font < len(fonts) else USUAL_POINTS
         wraps = stands is not None and stands.get("wrapText") in ("1", "true")
         return Letters(wraps, points, 0 if stands is None else int(_number(stands.get("indent"), 0.0)))
@@ -241,7 +242,7 @@ class Styles:
         formats = sheet.find("cellXfs")
         if formats is None:
             return style
-        elements = sheet.find_all("xf", formats.tag_end, formats.content_end)
+        elements = items_of(sheet, "cellXfs", "xf")
         if style >= len(elements):
             return style
         old = elements[style]

@@ -98,7 +98,9 @@ class Markup:
 
     @property
     def root_close(self) -> int:
-        """Where the root's end tag begins; raises Unreadable when it has none."""
+        """Where the root's end tag begins; raises WorkbookRefused for an empty root, Unreadable for one left open."""
+        if self.root_tag.endswith(b"/>"):
+            raise WorkbookRefused.because(THE_FILE, "part empty", self.name)
         place = self.text.rfind(b"</")
         if place < self.root_end:
             raise Unreadable(self.name)

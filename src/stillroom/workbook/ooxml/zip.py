@@ -139,7 +139,7 @@ _CHUNK = 1 << 20
 _BITE = 1 << 16
 _WHOLE = 1 << 22
 _KEPT = 1 << 26
-_LEADS_OUT = re.compile(r"\\|\0|/\.{0,2}/|^/[A-Za-z]:")
+_LEADS_OUT = re.compile(r"\0|[/\\]\.{0,2}[/\\]|^/[A-Za-z]:")
 
 
 class Container:
@@ -266,6 +266,8 @@ class Container:
             name = member.name
             if _LEADS_OUT.search(f"/{name.removesuffix('/')}/"):
                 raise damaged("part outside", repr(name))
+            if "\\" in name:
+                raise damaged("backslash in part name", name)
             if name.casefold() in seen:
                 raise damaged("part twice", name)
             seen.add(name.casefold())

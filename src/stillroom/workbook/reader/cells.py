@@ -13,6 +13,7 @@ from stillroom.household.text import format_number
 from stillroom.household.units import UNITS, MeasureWrong, Unit, unit_of
 from stillroom.workbook.ooxml.values import Cell, Value
 from stillroom.workbook.reader.context import Reading
+from stillroom.workbook.reader.headings import as_text, yes_or_no
 from stillroom.workbook.reader.tables import Row
 from stillroom.workbook.schema.schema import Column
 
@@ -125,8 +126,6 @@ _UNITS_BY_KIND = {
     "minutes": ("min", "min"),
 }
 _BY_UNIT = {"h": ("2.5", "2.5"), "min": ("15", "15"), "week": ("4", "4"), "month": ("12", "12"), "day": ("7", "7")}
-_YES = ("yes", "y", "true", "1", "x")
-_NO = ("no", "n", "false", "0")
 _FEW = 26
 """Of no more whole numbers than these, a message says which there are."""
 _BEYOND_KITCHENS, _NEXT_TO_NOTHING = 1e5, 0.001
@@ -221,7 +220,7 @@ class Entry:
     def text(self, field: str) -> str | None:
         """Give a text without needless spaces."""
         cell = self.cell(field)
-        return None if cell is None else tidy_text(_as_text(cell))
+        return None if cell is None else tidy_text(as_text(cell))
 
     def number(self, field: str) -> float | None:
         """Give a number within the column's range."""
@@ -248,8 +247,8 @@ class Entry:
                 return None
             self.note(field, "number as text", text, format_number(number))
             return number
-        if not self._not_of_few(field, _as_text(cell)):
-            self.wrong(field, "not a number", _as_text(cell), self.example(field))
+        if not self._not_of_few(field, as_text(cell)):
+            self.wrong(field, "not a number", as_text(cell), self.example(field))
         return None
 
     def _not_of_few(self, field: str, text: str) -> bool:
@@ -268,6 +267,7 @@ class Entry:
         least = -1e8 if column.least is None else column.least
         most = 1e8 if column.most is None else column.most
         if number is None or (math.isfinite(number) and least <= number <= most):
+            self._note_unusual(field, number)
             return number
         beside = f" {unit}" if unit else ""
         found = f"{format_number(number) if math.isfinite(number) else number}{beside}"
@@ -279,6 +279,16 @@ class Entry:
         else:
             self.wrong(field, "out of range", found, format_number(least), f"{format_number(most)}{beside}")
         return None
+
+    def _note_unusual(self, field: str, number: float | None) -> None:
+        """Note a number that may be right, but that is far from what is usual in its column."""
+        column = self.row.columns[field]
+        least, most = column.usual_least, column.usual_most
+        if number is None or (least or 0.0) <= number <= (math.inf if most is None else most):
+            return
+        low, high = (None if limit is None else format_number(limit) for limit in (least, most))
+        usual = f"{low} or more" if high is None else f"up to {high}" if low is None else f"from {low} to {high}"
+        self.note(field, "unusual number", format_number(number), usual)
 
     def whole(self, field: str) -> int | None:
         """Give a whole number within the column's range."""
@@ -314,9 +324,9 @@ class Entry:
         cell = self.cell(field)
         if cell is None:
             return None if column.default is None else column.default == "yes"
-        answer = _yes_or_no(cell)
+        answer = yes_or_no(cell)
         if answer is None:
-            self.wrong(field, "not yes or no", _as_text(cell))
+            self.wrong(field, "not yes or no", as_text(cell))
         return answer
 
     def choice(self, field: str) -> str | None:
@@ -409,13 +419,13 @@ class Entry:
     def can_buy(self, field: str) -> float:
         """Give how much can be bought: none for no or blank, without limit for yes."""
         cell = self.cell(field)
-        answer = _yes_or_no(cell) if cell is not None and cell.kind != "number" else None
+        answer = yes_or_no(cell) if cell is not None and cell.kind != "number" else None
         if cell is None or answer is False:
             return 0.0
         if answer is True:
             return math.inf
         if cell.kind == "text" and not any(sign.isdigit() for sign in str(cell.value)):
-            self.wrong(field, "unreadable can buy", _as_text(cell))
+            self.wrong(field, "unreadable can buy", as_text(cell))
             return 0.0
         number = self._number_of(field, cell)
         if number is not None and number < 0:
@@ -434,22 +444,6 @@ def _keeping(text: str, column: Column) -> float | None:
     if amount.unit is None or amount.unit.measures != "time":
         return None
     return amount.number * amount.unit.factor / UNITS[column.unit].factor
-
-
-def _as_text(cell: Cell) -> str:
-    """Write a cell's value as text, shortened."""
-    value = cell.value
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, int | float):
-        return f"{value:.15g}"
-    return str(value)[:200]
-
-
-def _yes_or_no(cell: Cell) -> bool | None:
-    """Read yes or no in one of its spellings; None for anything else."""
-    word = key(_as_text(cell))
-    return True if word in _YES else False if word in _NO else None
 
 
 # Whether a date lies where it may be expected; it is judged against the first day, never the clock.

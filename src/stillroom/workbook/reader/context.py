@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import datetime
+import difflib
 from collections.abc import Container, Iterable
 from typing import Protocol
 
 from stillroom.errors import Problem
 from stillroom.handbook.foods import same_food
-from stillroom.household.names import Names, either, suggestion, tidy_text
+from stillroom.household.names import Names, either, key, suggestion, tidy_text
 from stillroom.household.units import Unit, bare, unit_of
+from stillroom.workbook.reader.causes import with_moved_as_one
 
 WORDS = {
     "Crops": "crop",
@@ -21,6 +23,12 @@ WORDS = {
     "Winter list": "target",
 }
 """The tables that give names to others, with what one of their things is called."""
+
+
+ALIKE = 0.6
+"""How alike two names must be for one to be the other after a change, where several are named by nothing."""
+MOST_PLACES = 3
+"""How many of the cells that name something are listed."""
 
 
 class Named(Protocol):
@@ -46,6 +54,10 @@ class Reading:
         self.unsure: set[str] = set()
         self.unsure_equipment: set[str] = set()
         self.missing: set[str] = set()
+        self.filled_down: set[str] = set()
+        self.places: dict[str, dict[str, str]] = {table: {} for table in WORDS}
+        self._used: set[tuple[str, str]] = set()
+        self._lost: dict[str, dict[Problem, tuple[str, ...]]] = {}
         self._problems: dict[Problem, None] = {}
 
     def note(self, where: str, kind: str, *names: str, suggestion: str = "", field: str = "") -> None:
@@ -66,13 +78,16 @@ class Reading:
         among = tuple(tables)
         for table in among:
             if (found := self.names[table].find(text)) is not None:
+                self._used.add((table, found))
                 return table, found
         if not self.cut_short and not self.missing.intersection(among):
             known = [self.names[table] for table in among]
             meant = same_food(text, self.names["Crops"]) if "Crops" in among else []
             words = either(names.word for names in known)
             near = suggestion(text, *known, meant=meant)
-            self.note(where, "unknown name", tidy_text(text), words, either(among), suggestion=near)
+            unknown = Problem(where, "unknown name", (tidy_text(text), words, either(among)), near)
+            self._problems[unknown] = None
+            self._lost.setdefault(key(text), {})[unknown] = among
         return None
 
     @staticmethod
@@ -86,11 +101,45 @@ class Reading:
         if typed is None:
             return None
         name = self.names[table].find(typed) or typed
+        if name in found and table in self.filled_down:
+            return None
         if name in found:
             self.note(entry.where("name"), "same name twice", name, table)
             return None
         return name
 
     def problems(self) -> tuple[Problem, ...]:
-        """Return every problem so far."""
-        return tuple(self._problems)
+        """Return every problem so far; what follows from one name that was changed is one problem, at that name."""
+        told = dict.fromkeys(with_moved_as_one(self._problems))
+        taken: set[tuple[str, str]] = set()
+        for lost in self._lost.values():
+            unknown = list(lost)
+            among = [table for table in WORDS if all(table in tables for tables in lost.values())]
+            changed = self._changed_name(unknown[0].names[0], among, taken) if len(unknown) > 1 else None
+            if changed is None or not all(one in told for one in unknown):
+                continue
+            taken.add(changed)
+            for one in unknown:
+                del told[one]
+            table, now = changed
+            places = list(dict.fromkeys(one.where for one in unknown))
+            more = f" and {len(places) - MOST_PLACES} more" if len(places) > MOST_PLACES else ""
+            names = (now, unknown[0].names[0], ", ".join(places[:MOST_PLACES]) + more, self.names[table].word)
+            told[Problem(self.places[table][now], "name changed", names)] = None
+        return tuple(told)
+
+    def _changed_name(
+        self, before: str, among: Iterable[str], taken: Container[tuple[str, str]]
+    ) -> tuple[str, str] | None:
+        """
+        Return the table and the name that an unknown one may have become: one that nothing names; None without.
+
+        A table of which nothing names anything is not the one that was meant.
+        """
+        named = {table for table, _ in self._used}
+        every = [(table, name) for table in among if table in named for name in self.places[table]]
+        unused = [one for one in every if one not in self._used]
+        left = [one for one in unused if one not in taken]
+        likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in left}
+        best = max(left, key=lambda one: likeness[one], default=None)
+        return best if best is not None and (len(unused) == 1 or likeness[best] >= ALIKE) else None

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+import itertools
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from stillroom.errors import Problem
 from stillroom.household.checks import with_loads
-from stillroom.household.names import tidy_text
+from stillroom.household.names import key, tidy_text
 from stillroom.household.records import ATE, BOUGHT, OF_A_CROP, Household, Preserve
 from stillroom.household.scenarios import harvest_cases
+from stillroom.household.text import format_number
 from stillroom.workbook.reader.context import WORDS, Reading
 from stillroom.workbook.reader.kitchen import is_metric, read_equipment, read_hours, read_kitchen, with_day_starts
 from stillroom.workbook.reader.preserves import Stores, read_ingredients, read_preserves, read_targets
@@ -25,7 +27,7 @@ from stillroom.workbook.reader.stocks import (
     read_pantry,
     read_shelf,
 )
-from stillroom.workbook.reader.tables import Rows, find_rows
+from stillroom.workbook.reader.tables import Row, Rows, find_rows
 
 if TYPE_CHECKING:
     from stillroom.workbook.ooxml.book import Book
@@ -39,8 +41,9 @@ ITEMS = ("Crops", "Pantry", "Preserves")
 
 def gather_names(found: Mapping[str, Rows], reading: Reading) -> None:
     """Take in the names of crops, containers, preserves and the like; one name for two ingredients is a problem."""
-    places: dict[str, dict[str, str]] = {table: {} for table in WORDS}
+    places = reading.places
     for table in WORDS:
+        note_filled_down(table, found[table].rows, reading)
         for row in found[table].rows:
             cell = row.cells.get("name")
             if cell is None or cell.kind in ("blank", "error") or not tidy_text(str(cell.value)):
@@ -55,6 +58,26 @@ def gather_names(found: Mapping[str, Rows], reading: Reading) -> None:
                 if before is not None:
                     words = (WORDS[table], WORDS[other], places[other][before])
                     reading.note(places[table][name], "name of two things", name, *words)
+
+
+FILLED_DOWN = 3
+"""From this many rows of one name below one another on, the name was filled down over others."""
+
+
+def note_filled_down(table: str, rows: Sequence[Row], reading: Reading) -> None:
+    """Note a name that stands in several rows below one another, once; names that are lost by it are not missed."""
+    if table == "Equipment":  # one row for each unit that its load is counted in
+        return
+    for _, same in itertools.groupby(
+        rows, lambda row: key(str(row.cells["name"].value)) if "name" in row.cells else ""
+    ):
+        several = list(same)
+        first, last = several[0].cells.get("name"), several[-1].cells.get("name")
+        if len(several) >= FILLED_DOWN and first is not None and last is not None and first.kind == "text":
+            place = f"{several[0].where('name')}:{last.address}"
+            reading.note(place, "name filled down", tidy_text(str(first.value)), format_number(len(several)), table)
+            reading.filled_down.add(table)
+            reading.missing.add(table)
 
 
 def household(book: Book, today: datetime.date) -> tuple[Household, tuple[Problem, ...]]:

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from stillroom.household.cells import address, letters
 from stillroom.household.names import key, tidy_text
 from stillroom.household.text import format_number
 from stillroom.workbook.ooxml.tables import key_of
-from stillroom.workbook.ooxml.values import LAST_ROW, Cell, Rectangle, parse_range
+from stillroom.workbook.ooxml.values import Cell, parse_range
+from stillroom.workbook.reader.below import rows_below
 from stillroom.workbook.reader.context import Reading
-from stillroom.workbook.schema.schema import FORMER_HEADINGS, FORMER_TABLES, Column, Table, output_tables, tables
+from stillroom.workbook.reader.headings import as_text, first_heading, is_empty, match_columns, say_former
+from stillroom.workbook.schema.schema import FORMER_TABLES, Column, Table, output_tables, tables
 
 if TYPE_CHECKING:
     from stillroom.workbook.ooxml.book import Book
@@ -41,72 +42,6 @@ def renamed(book: Book, table: Table) -> tuple[str, str] | None:
                 f"{part.sheet}!{address(part.area.first_row, part.area.first_column)}",
             )
     return None
-
-
-# Rows typed under the end of a table: no table takes them in, so they are told rather than passed over.
-
-NEAR = 0.8
-"""How alike two headings must be for a "did you mean"."""
-UNDER_A_TABLE = 2
-UNDER_A_BLANK_ROW = 60
-"""How many rows under a table are looked at: a defined one, and one that only a blank row ends."""
-
-_MEANT: Mapping[str, tuple[str, ...]] = {
-    "Equipment": ("name", "load", "load_unit"),
-    "Record": ("date", "preserve"),
-    "Plan": ("day", "preserve"),
-}
-"""The fields that make a row one of the table's, where these are not its required ones."""
-
-
-def say_below(book: Book, found: FoundTable, table: Table, columns: Mapping[str, int], reading: Reading) -> None:
-    """
-    Tell of the first row under a table that is filled in like one of its own, and is not read.
-
-    `columns` are the places of the table's fields in it. A sum under a table is none, nor is another table.
-    """
-    fields = _MEANT.get(table.name) or tuple(column.field for column in table.columns if column.required)
-    if not fields or not set(fields) <= set(columns):
-        return
-    first = found.last_row + found.totals_rows + 1
-    rows = UNDER_A_TABLE if found.table_part is not None else UNDER_A_BLANK_ROW
-    others = [part.area for part in book.table_parts if part.sheet == found.sheet]
-    for row in range(first, min(first + rows, LAST_ROW + 1)):
-        line = Rectangle(row, found.first_column, row, found.last_column)
-        name = book.cell(found.sheet, row, found.first_column + columns[fields[0]])
-        if any(area.meets(line) for area in others) or _is_heading(name):
-            return
-        if not _says_something(name, table):
-            continue
-        cells = [book.cell(found.sheet, row, found.first_column + columns[field]) for field in fields]
-        if all(_says_something(cell, None) for cell in cells):
-            kind = "row below a blank row" if found.table_part is None else "row below the table"
-            reading.note(f"{found.sheet}!{name.address}", kind, found.name)
-            return
-
-
-def _is_heading(cell: Cell) -> bool:
-    """Whether a cell holds a heading of one of the tables, so that another table begins here."""
-    return isinstance(cell.value, str) and key(cell.value) in _headings()
-
-
-@cache
-def _headings() -> frozenset[str]:
-    return frozenset(key(heading) for table in tables().values() for heading in table.headings)
-
-
-def _says_something(cell: Cell, table: Table | None) -> bool:
-    """Whether a cell holds something typed; in the first cell of a row of settings, the name of one."""
-    if cell.kind in ("blank", "error") or (cell.formula is not None and "(" in cell.formula):
-        return False
-    text = tidy_text(str(cell.value))
-    if table is not None and table.settings:
-        return key(text) in {key(setting.heading) for setting in table.settings}
-    return bool(text)
-
-
-READ_FROM_PLAN = ("day", "days", "preserve", "make", "unit", "fix", "made", "note")
-"""The columns of the Plan table that are read back."""
 
 
 @dataclass(frozen=True)
@@ -159,7 +94,7 @@ def find_rows(book: Book, reading: Reading) -> dict[str, Rows]:
     for table in output_tables():
         if table not in wanted:
             for filled in book.tables_named(table.name):
-                _say_former(filled, table, reading)
+                say_former(filled, table, reading)
     return result
 
 
@@ -201,7 +136,7 @@ def least_headings(table: Table) -> list[str]:
 def _the_named(table: Table, found: list[FoundTable], reading: Reading) -> FoundTable:
     """Take the table of that name; a second one of the same name is a problem."""
     if len(found) > 1:
-        places = [_heading_cell(one) for one in found]
+        places = [first_heading(one) for one in found]
         reading.note(places[1], "table twice", table.name, " and ".join(places))
     return found[0]
 
@@ -211,7 +146,7 @@ def _the_one(book: Book, table: Table, candidates: list[FoundTable], reading: Re
     if not candidates:
         _note_missing_table(book, table, reading)
         return None
-    places = [_heading_cell(one) for one in candidates]
+    places = [first_heading(one) for one in candidates]
     if len(candidates) > 1:
         reading.note(places[0], "headings twice", table.name, " and ".join(places), table.name.replace(" ", "_"))
         return None
@@ -238,23 +173,22 @@ def _note_missing_table(book: Book, table: Table, reading: Reading) -> None:
         reading.missing.add(table.name)
 
 
-def _heading_cell(found: FoundTable) -> str:
-    """Give the place of the first heading of a table; of one without headings, its first cell."""
-    return f"{found.sheet}!{letters(found.first_column)}{found.header_row or found.first_row}"
-
-
 def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> Rows:
     """Match the columns by heading and keep the rows that are not blank."""
-    heading_cell = _heading_cell(found)
-    columns = _match_columns(found, table, reading)
+    heading_cell = first_heading(found)
+    columns = match_columns(found, table, reading)
     _say_merged(found, set(columns.values()), reading)
-    say_below(book, found, table, columns, reading)
+    below = rows_below(book, found, table, columns, reading)
     wanted = {column.field: column for column in table.columns}
     rows = []
     hidden = []
-    for _, cells in found.rows.filled():
+    for cells in chain((cells for _, cells in found.rows.filled()), below):
         mine = {name: cells[number] for name, number in columns.items()}
         if all(is_empty(cell) for name, cell in mine.items() if name != "note" or table.name == "Plan"):
+            continue
+        if (stray := _stray(mine, table)) is not None:
+            needed = " and ".join([column.heading for column in table.columns if column.required][:2])
+            reading.note(f"{found.sheet}!{mine[stray].address}", "stray cell", as_text(mine[stray])[:40], needed)
             continue
         row = Row(found.sheet, heading_cell, mine, wanted)
         rows.append(row)
@@ -270,86 +204,15 @@ def _rows_of(book: Book, found: FoundTable, table: Table, reading: Reading) -> R
     return Rows(table, heading_cell, tuple(rows), frozenset(columns))
 
 
-def is_empty(cell: Cell) -> bool:
-    """Whether a cell says nothing: blank, blank text, or a formula that comes to nothing in an unused row."""
-    if cell.kind == "blank":
-        return cell.calculated
-    if isinstance(cell.value, str):
-        return cell.kind == "text" and not tidy_text(cell.value)
-    return cell.formula is not None and cell.kind == "number" and cell.value == 0
-
-
-def _match_columns(found: FoundTable, table: Table, reading: Reading) -> dict[str, int]:
-    """Give the number of each column by its field; missing and doubled ones are problems."""
-    headings: dict[str, list[int]] = {}
-    for number, heading in enumerate(found.headings):
-        headings.setdefault(_heading_key(heading), []).append(number)
-    wanted = [column for column in table.columns if table.name != "Plan" or column.field in READ_FROM_PLAN]
-    known = {_heading_key(column.heading) for column in table.columns}
-    free = [heading for heading in found.headings if _heading_key(heading) not in known]
-    columns = {}
-    for column in wanted:
-        numbers = headings.get(_heading_key(column.heading), [])
-        if numbers:
-            columns[column.field] = numbers[0]
-        else:
-            _say_missing(found, table, column, free, reading)
-        if len(numbers) > 1:
-            place = f"{found.sheet}!{letters(found.first_column + numbers[1])}{found.header_row or found.first_row}"
-            reading.note(place, "column twice", table.name, field=column.heading)
-    return columns
-
-
-def _heading_key(heading: str) -> str:
-    """What two spellings of one heading have in common."""
-    return key(heading.replace("_", " "))
-
-
-def _say_missing(found: FoundTable, table: Table, column: Column, free: list[str], reading: Reading) -> None:
-    """Tell of a column that is not there, if it is needed or was perhaps renamed."""
-    former = _former(table, column, free)
-    likeness = {heading: _likeness(heading, column.heading) for heading in free}
-    near = former or sorted((one for one in free if likeness[one] >= NEAR), key=lambda one: -likeness[one])
-    needed = column.required or (table.name == "Plan" and column.field in ("day", "preserve", "make", "fix"))
-    if column.field == "note" or not (needed or near):
-        return
-    if near:
-        _say_misspelt(found, table, column, near[0], reading)
-    else:
-        reading.note(_heading_cell(found), "column missing", table.name, field=column.heading)
-
-
-def _former(table: Table, column: Column, headings: Sequence[str]) -> list[str]:
-    """Give those headings that a column of a table had before."""
-    return [heading for heading in headings if FORMER_HEADINGS.get((table.name, key(heading))) == column.heading]
-
-
-def _say_former(found: FoundTable, table: Table, reading: Reading) -> None:
-    """
-    Tell of a former heading in a table that the planner fills.
-
-    The planner writes only the columns it knows, so this one would keep what an earlier plan wrote in it.
-    """
-    there = {_heading_key(heading) for heading in found.headings}
-    for column in table.columns:
-        former = _former(table, column, found.headings)
-        if former and _heading_key(column.heading) not in there:
-            _say_misspelt(found, table, column, former[0], reading)
-
-
-def _say_misspelt(found: FoundTable, table: Table, column: Column, heading: str, reading: Reading) -> None:
-    """Tell of a heading that was perhaps meant for a column that is not there."""
-    place = f"{found.sheet}!{letters(found.first_column + found.headings.index(heading))}"
-    place += str(found.header_row or found.first_row)
-    reading.note(place, "column misspelt", table.name, tidy_text(heading), suggestion=column.heading)
-
-
-def _likeness(one: str, other: str) -> float:
-    """Return how alike two headings are, 0 to 1; the beginning of a word, such as Pickd, counts as much alike."""
-    first, second = key(one), key(other)
-    ratio = difflib.SequenceMatcher(None, first, second).ratio()
-    start = difflib.SequenceMatcher(None, first, second[: len(first)]).ratio() if len(first) > 3 else 0.0
-    return max(ratio, start)
+def _stray(cells: Mapping[str, Cell], table: Table) -> str | None:
+    """Return the field of the only filled cell of a row, if it is no beginning of one; None for any other row."""
+    filled = [name for name, cell in cells.items() if name != "note" and not is_empty(cell)]
+    needed = [column.field for column in table.columns if column.required]
+    if len(filled) != 1 or table.name == "Plan" or not set(needed) - set(filled):
+        return None
+    cell = cells[filled[0]]
+    begins = filled[0] == table.columns[0].field and len(tidy_text(as_text(cell))) > 1
+    return None if begins or cell.kind == "error" or not cell.calculated else filled[0]
 
 
 def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
@@ -365,7 +228,7 @@ def _say_merged(found: FoundTable, columns: set[int], reading: Reading) -> None:
 def _say_empty(found: FoundTable, table: Table, reading: Reading) -> None:
     """Tell of a table that every plan rests on and that nothing is typed in yet."""
     about = re.split(r"[.:] ?", table.about)[0]
-    reading.note(_heading_cell(found), "table empty", table.name, f"{about[:1].lower()}{about[1:]}")
+    reading.note(first_heading(found), "table empty", table.name, f"{about[:1].lower()}{about[1:]}")
 
 
 def _say_hidden(found: FoundTable, hidden: list[int], reading: Reading) -> None:

@@ -34,6 +34,8 @@ class Column:
     of: tuple[str, ...] = ()
     least: float | None = None
     most: float | None = None
+    usual_least: float | None = None
+    usual_most: float | None = None
     owner: str = ""
     width: float = 10.0
     format: str = "General"

@@ -27,6 +27,7 @@ from stillroom.workbook.ooxml.verify.parts import (
     planned_bodies,
     roles,
 )
+from stillroom.workbook.ooxml.verify.rules import Files, faults
 from stillroom.workbook.ooxml.verify.sheets import check_fitted, check_new_sheet, check_sheet
 
 _ENTRY = 46
@@ -50,9 +51,16 @@ def complaints(old: bytes, new: bytes, claims: Claims) -> list[str]:
     for name in changed:
         try:
             _check_member(before, after, name, claims)
+            found += [f"{name}: {fault}" for fault in _new_faults(before, after, name)]
         except Wrong as error:
             found.append(f"{name}: {error}")
     return found
+
+
+def _new_faults(before: _Archive, after: _Archive, name: str) -> list[str]:
+    """Return the rules of the package that a changed or added part breaks and the old file did not; raises Wrong."""
+    now = faults(after.files, name)
+    return sorted(now - faults(before.files, name)) if now and name in before.members else sorted(now)
 
 
 # ---- the zip file --------------------------------------------------------------------------------------------------
@@ -98,6 +106,11 @@ class _Archive:
     def roles(self) -> dict[str, str]:
         """What its members are to the workbook."""
         return roles(list(self.members), self.read)
+
+    @property
+    def files(self) -> Files:
+        """The same, for the rules that hold across parts."""
+        return Files(tuple(self.members), self.roles, self.read, self.text)
 
     @cached_property
     def _strings(self) -> SharedStrings:
