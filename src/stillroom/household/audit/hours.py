@@ -103,6 +103,36 @@ def without_free(tally: Tally, there: float, fixed: float) -> float:
     return max(there * (1 - tally.household.kitchen.kept_free), min(there, fixed))
 
 
+def hands_to_plan(tally: Tally, period: Period) -> float | None:
+    """Return the hands-on hours of a period without the share kept free; None without a row."""
+    there = hours_of_row(tally, "hands", period)
+    if there is None or not tally.household.kitchen.kept_free:
+        return there
+    return without_free(tally, there, hands_in(Tally(tally.household, of_fixed_lines(tally)))[period.number])
+
+
+def stove_to_plan(tally: Tally, period: Period) -> float | None:
+    """Return the burner-hours of a period without the share kept free; None without a row."""
+    free = hours_of_row(tally, STOVE_FREE, period)
+    if free is None:
+        return None
+    there = free * tally.household.kitchen.burners
+    if not tally.household.kitchen.kept_free:
+        return there
+    return without_free(tally, there, stove_in(Tally(tally.household, of_fixed_lines(tally)))[period.number])
+
+
+def piece_to_plan(tally: Tally, piece: Equipment, period: Period) -> float:
+    """Return the hours that a piece of equipment may be planned for, without the share kept free of the stove's."""
+    there = hours_there(tally, piece, period)
+    if not tally.household.kitchen.kept_free or not runs_with_the_stove(tally, piece, period):
+        return there
+    alone = in_equipment(Tally(tally.household, of_fixed_lines(tally)))
+    return without_free(
+        tally, there, sum(hours for _, one, covered, _, hours in alone if one == piece and covered == period)
+    )
+
+
 def kept_free_said(tally: Tally) -> str:
     """Return the share of hours kept free, for the end of a sentence; nothing without one."""
     share = tally.household.kitchen.kept_free
@@ -111,10 +141,9 @@ def kept_free_said(tally: Tally) -> str:
 
 def hands_hours(tally: Tally) -> Iterator[str]:
     """Check that the labor in a period is within its hands-on hours, without the share that is kept free."""
-    fixed = hands_in(Tally(tally.household, of_fixed_lines(tally)))
     for period, needed in zip(tally.periods, hands_in(tally), strict=True):
-        there = hours_of_row(tally, "hands", period)
-        if there is not None and more(needed, without_free(tally, there, fixed[period.number])):
+        there, most = hours_of_row(tally, "hands", period), hands_to_plan(tally, period)
+        if there is not None and most is not None and more(needed, most):
             available = f"{said(there)} h are available{kept_free_said(tally)}"
             yield f"{when(period)}: {format_fixed(needed, 2)} h of labor are needed, but {available}"
 
@@ -155,10 +184,9 @@ def stove_in(tally: Tally) -> list[float]:
 def stove_hours(tally: Tally) -> Iterator[str]:
     """Check that the burner-hours in a period are within the hours the stove is free, times its burners."""
     burners = tally.household.kitchen.burners
-    fixed = stove_in(Tally(tally.household, of_fixed_lines(tally)))
     for period, needed in zip(tally.periods, stove_in(tally), strict=True):
-        free = hours_of_row(tally, STOVE_FREE, period)
-        if free is not None and more(needed, without_free(tally, free * burners, fixed[period.number])):
+        free, most = hours_of_row(tally, STOVE_FREE, period), stove_to_plan(tally, period)
+        if free is not None and most is not None and more(needed, most):
             there = f"the stove is free for {said(free)} h with {said(burners)} burners{kept_free_said(tally)}"
             yield f"{when(period)}: {format_fixed(needed, 2)} burner-hours are needed, but {there}"
 
@@ -199,14 +227,10 @@ def equipment_hours(tally: Tally) -> Iterator[str]:
     for name, piece, covered, loads, hours in in_equipment(tally):
         needed[piece.name, covered.number] += hours
         words[piece.name, covered.number].append(f"{loads_said(loads)} of {name}")
-    fixed: dict[tuple[str, int], float] = defaultdict(float)
-    for _, piece, covered, _, hours in in_equipment(Tally(tally.household, of_fixed_lines(tally))):
-        fixed[piece.name, covered.number] += hours
     for (equipment, number), hours in sorted(needed.items()):
         period, piece = tally.periods[number], tally.equipment[equipment]
-        there, kept = hours_there(tally, piece, period), ""
-        if runs_with_the_stove(tally, piece, period):
-            there, kept = without_free(tally, there, fixed[equipment, number]), kept_free_said(tally)
+        there = piece_to_plan(tally, piece, period)
+        kept = kept_free_said(tally) if runs_with_the_stove(tally, piece, period) else ""
         if more(hours, there) and not math.isinf(there):
             listed = ", ".join(words[equipment, number])
             free = f"but only {said(there)} h are free{kept}"

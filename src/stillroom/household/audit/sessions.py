@@ -6,12 +6,20 @@ import math
 from collections.abc import Iterator
 
 from stillroom.household.audit.crops import eaten_kg, frozen_before
-from stillroom.household.audit.hours import a_container_each, hours_of_row, hours_there, jobs, loads_said, overlap
+from stillroom.household.audit.hours import (
+    a_container_each,
+    hands_to_plan,
+    jobs,
+    loads_said,
+    overlap,
+    piece_to_plan,
+    stove_to_plan,
+)
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import ROUNDING, group_of, room_of
 from stillroom.household.load_steps import heated_hours
 from stillroom.household.plan import Period
-from stillroom.household.records import FREEZE_WHOLE, STOVE_FREE, THAW, Preserve
+from stillroom.household.records import FREEZE_WHOLE, THAW, Preserve
 from stillroom.household.text import format_weight
 
 SMALLEST_FREEZE_KG = 4 * 0.45359237
@@ -181,8 +189,7 @@ def space_can_give(tally: Tally, preserve: Preserve) -> float:
 
 def hours_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
     """Return the whole containers that a day's hands, stove and equipment could give in a load, if all were its."""
-    hands, free = hours_of_row(tally, "hands", period), hours_of_row(tally, STOVE_FREE, period)
-    stove = None if free is None else free * tally.household.kitchen.burners
+    hands, stove = hands_to_plan(tally, period), stove_to_plan(tally, period)
     each = (
         (hands, a_container_each(preserve, preserve.hands_minutes_each, preserve.hands_minutes_load)),
         (stove, a_container_each(preserve, preserve.stove_minutes_each, preserve.stove_minutes_load)),
@@ -197,7 +204,7 @@ def hours_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
         by_load = [(hands, preserve.hands_minutes_load / 60), (stove, heated)]
         for piece, hours in jobs(tally.household, preserve):
             taken = dict(overlap(tally, period, hours, piece.runs_overnight))
-            by_load.append((hours_there(tally, piece, period), taken.get(period, 0.0)))
+            by_load.append((piece_to_plan(tally, piece, period), taken.get(period, 0.0)))
         loads = min((there / hours for there, hours in by_load if there is not None and hours > 0), default=math.inf)
         most = min(most, whole(loads) * preserve.load)
         for (there, load), (_, one) in zip(by_load, each, strict=False):
@@ -225,7 +232,7 @@ def smallest_freeze(tally: Tally) -> Iterator[str]:
 
 def freezing_can_take(tally: Tally, name: str, period: Period) -> dict[str, float]:
     """Return the kg of a crop that each of a day's supplies would allow to be frozen whole if nothing else used it."""
-    crop, hands, kitchen = tally.crops[name], hours_of_row(tally, "hands", period), tally.household.kitchen
+    crop, hands, kitchen = tally.crops[name], hands_to_plan(tally, period), tally.household.kitchen
     space = math.inf
     if crop.freezer_litres_per_kg > 0:
         space = kitchen.freezer_free_litres / crop.freezer_litres_per_kg
