@@ -106,16 +106,14 @@ def frozen_balance(tally: Tally) -> Iterator[str]:
 
 
 def thaw_after_freezing(tally: Tally) -> Iterator[str]:
-    """Check that nothing is frozen and thawed in one period: only what was frozen before is thawed."""
-    for (crop, number), kg in sorted(tally.plan.thaw_kg.items()):
+    """Check that what is thawed or goes past its date in a period was frozen before it."""
+    for crop, number in sorted({*tally.plan.thaw_kg, *tally.plan.spoil_kg}):
+        kg = tally.plan.thaw_kg.get((crop, number), 0.0) + tally.plan.spoil_kg.get((crop, number), 0.0)
         held = tally.plan.frozen_kg.get((crop, number - 1), 0.0) if number else frozen_before(tally, crop)
         if more(kg, held):
-            place = when(tally.periods[number])
-            yield (
-                f"{place}: {format_weight(kg, 1)} of {crop} are taken out, but only {format_weight(held, 1)} were "
-                "frozen "
-                "before"
-            )
+            there = f"only {format_weight(held, 1)} were frozen before"
+            gone = f"{format_weight(kg, 1)} of {crop} are taken out or past their date, but {there}"
+            yield f"{when(tally.periods[number])}: {gone}"
 
 
 def frozen_due_date(tally: Tally) -> Iterator[str]:

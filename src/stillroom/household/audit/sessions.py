@@ -7,17 +7,10 @@ from collections.abc import Iterator
 
 from stillroom.household.audit.crops import eaten_kg, frozen_before
 from stillroom.household.audit.hours import (
-    a_container_each,
-    hands_to_plan,
-    jobs,
     loads_said,
-    overlap,
-    piece_to_plan,
-    stove_to_plan,
 )
 from stillroom.household.audit.tally import TOLERANCE, Tally, more, said, when
 from stillroom.household.audit.targets import ROUNDING, group_of, room_of
-from stillroom.household.load_steps import heated_hours
 from stillroom.household.plan import Period
 from stillroom.household.records import FREEZE_WHOLE, THAW, Preserve
 from stillroom.household.text import format_weight
@@ -67,7 +60,7 @@ def least_of_session(tally: Tally, preserve: Preserve, period: Period) -> float:
     Return the fewest containers of a preserve that may be begun on a day.
 
     A smallest batch that was typed is reduced to what the target still allows; a blank one, four containers or a third
-    of a load, also to what crop, containers and hours of the day could give. 1 for what counts toward no target, and
+    of a load, also to what the day's crop and the containers could give. 1 for what counts toward no target, and
     for what a fixed line takes.
     """
     if group_of(tally, preserve.name) is None or preserve.name in tied_to_fixed_lines(tally):
@@ -84,9 +77,6 @@ def day_can_give(tally: Tally, preserve: Preserve, period: Period) -> dict[str, 
     return {
         "crop": crop_can_give(tally, preserve, period),
         "containers": containers_can_give(tally, preserve),
-        "pantry": pantry_can_give(tally, preserve),
-        "space": space_can_give(tally, preserve),
-        "hours": hours_can_give(tally, preserve, period),
     }
 
 
@@ -166,56 +156,9 @@ def containers_can_give(tally: Tally, preserve: Preserve) -> float:
     return whole(most)
 
 
-def pantry_can_give(tally: Tally, preserve: Preserve) -> float:
-    """Return the whole containers for which each pantry ingredient is on hand or can be bought."""
-    most = math.inf
-    for line in preserve.ingredients:
-        for goods in tally.household.pantry:
-            if line.source == "pantry" and line.item == goods.name and line.amount_each > 0:
-                most = min(most, (goods.on_hand + goods.can_buy) / line.amount_each)
-    return whole(most)
-
-
-def space_can_give(tally: Tally, preserve: Preserve) -> float:
-    """Return the whole containers that there is space for, and that the freezer freezes in a day."""
-    kitchen, most = tally.household.kitchen, math.inf
-    if preserve.space_litres_each > 0:
-        most = kitchen.free_litres(preserve.kept_in) / preserve.space_litres_each
-    kg = sum(line.amount_each for line in preserve.ingredients if line.source == "crop")
-    if preserve.kept_in == "freezer" and kg > 0:
-        most = min(most, kitchen.freeze_kg_a_day / kg)
-    return whole(most)
-
-
-def hours_can_give(tally: Tally, preserve: Preserve, period: Period) -> float:
-    """Return the whole containers that a day's hands, stove and equipment could give in a load, if all were its."""
-    hands, stove = hands_to_plan(tally, period), stove_to_plan(tally, period)
-    each = (
-        (hands, a_container_each(preserve, preserve.hands_minutes_each, preserve.hands_minutes_load)),
-        (stove, a_container_each(preserve, preserve.stove_minutes_each, preserve.stove_minutes_load)),
-    )
-    most = min((there / hours for there, hours in each if there is not None and hours > 0), default=math.inf)
-    if preserve.load is not None:
-        heated = preserve.stove_minutes_load / 60
-        if preserve.equipment:
-            last = tally.equipment[preserve.equipment[-1]]
-            heat = dict(overlap(tally, period, heated_hours(preserve, last), last.runs_overnight))
-            heated += last.burners * heat.get(period, 0.0)
-        by_load = [(hands, preserve.hands_minutes_load / 60), (stove, heated)]
-        for piece, hours in jobs(tally.household, preserve):
-            taken = dict(overlap(tally, period, hours, piece.runs_overnight))
-            by_load.append((piece_to_plan(tally, piece, period), taken.get(period, 0.0)))
-        loads = min((there / hours for there, hours in by_load if there is not None and hours > 0), default=math.inf)
-        most = min(most, whole(loads) * preserve.load)
-        for (there, load), (_, one) in zip(by_load, each, strict=False):
-            if there is not None and one > 0:
-                most = min(most, (there - load) / one)
-    return whole(most)
-
-
 def smallest_freeze(tally: Tally) -> Iterator[str]:
     """
-    Check that on a detailed day a crop is frozen whole for 4 lb or more, or all that crop, hands and freezer allow.
+    Check that on a detailed day a crop is frozen whole for 4 lb or more, or for all there is.
 
     It does not apply to fixed lines and to what they take from frozen.
     """
@@ -224,20 +167,7 @@ def smallest_freeze(tally: Tally) -> Iterator[str]:
         period = tally.periods[number]
         if not period.single or not more(kg, 0.0) or name in exempt or fixed_on(tally, FREEZE_WHOLE + name, period):
             continue
-        least = min(SMALLEST_FREEZE_KG, *freezing_can_take(tally, name, period).values())
+        least = min(SMALLEST_FREEZE_KG, crop_there(tally, name, period))
         if more(least, kg):
             few = f"{format_weight(kg, 1)} of {name} are frozen whole, less than {format_weight(least, 1)}"
             yield f"{when(period)}: {few}"
-
-
-def freezing_can_take(tally: Tally, name: str, period: Period) -> dict[str, float]:
-    """Return the kg of a crop that each of a day's supplies would allow to be frozen whole if nothing else used it."""
-    crop, hands, kitchen = tally.crops[name], hands_to_plan(tally, period), tally.household.kitchen
-    space = math.inf
-    if crop.freezer_litres_per_kg > 0:
-        space = kitchen.freezer_free_litres / crop.freezer_litres_per_kg
-    return {
-        "crop": crop_there(tally, name, period),
-        "space": min(space, kitchen.freeze_kg_a_day),
-        "hours": math.inf if hands is None or crop.freeze_hours_per_kg <= 0 else hands / crop.freeze_hours_per_kg,
-    }

@@ -9,7 +9,6 @@ from stillroom.household.audit.sessions import (
     SMALLEST_FREEZE_KG,
     day_can_give,
     fixed_on,
-    freezing_can_take,
     still_allowed,
     tied_to_fixed_lines,
 )
@@ -28,9 +27,6 @@ REASONS = {
     "list": "all the list has room for",
     "crop": "all the crop there is",
     "containers": "all the {containers} there are",
-    "pantry": "all the pantry has enough for",
-    "space": "all there is space for",
-    "hours": "all the day has hours for",
 }
 
 
@@ -56,16 +52,15 @@ def few_frozen_words(sums: Sums, crop: Crop, period: Period, kg: float) -> str:
         return ""
     if crop.name in tied_to_fixed_lines(tally):
         return SMALL + REASONS["others"]
-    most = freezing_can_take(tally, crop.name, period)
-    return SMALL + REASONS[min(most, key=most.__getitem__)]
+    return SMALL + REASONS["crop"]
 
 
 def batch_rows(sums: Sums, coverage: Sequence[Row]) -> Iterator[tuple[str, str, str]]:
     """
     Yield messages (where, what, what to do) for smallest batches, as typed, that cost a target.
 
-    One for each preserve of a target that is short, where crop is left over on a day planned in detail and what it or
-    the hours of that day would give is less than the batch.
+    One for each preserve of a target that is short, where crop is left over on a day planned in detail and would
+    give less than the batch.
     """
     short = {str(row["Target"]) for row in coverage if float(str(row["Short"] or 0)) > ALMOST}
     wanted = {name for target in sums.household.targets if target.name in short for name in target.counts}

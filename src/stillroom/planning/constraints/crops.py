@@ -110,24 +110,24 @@ def frozen_balance(parameters: Parameters, variables: Variables) -> Iterator[Nam
 
 def thaw_after_freezing(parameters: Parameters, variables: Variables) -> Iterator[Named]:
     """
-    Thaw only what was frozen when the period began, so that nothing is frozen and thawed in one period.
+    Thaw and let spoil only what was frozen when the period began; what is frozen in a period is held at its end.
 
-        thaw[c, t] <= frozen[c, t-1]      for c in freezable, t in periods
+        thaw[c, t] + spoil[c, t] <= frozen[c, t-1]      for c in freezable, t in periods
 
     in kg.
 
     >>> from stillroom.household.examples import tiny_household
     >>> from stillroom.planning.show import show
     >>> show(thaw_after_freezing, tiny_household())
-    thaw_after_freezing.tomato.08_14: thaw.tomato.08_14 <= 2
-    thaw_after_freezing.tomato.08_15: thaw.tomato.08_15 - frozen.tomato.08_14 <= 0
-    thaw_after_freezing.tomato.week_08_16: thaw.tomato.week_08_16 - frozen.tomato.08_15 <= 0
+    thaw_after_freezing.tomato.08_14: thaw.tomato.08_14 + spoil.tomato.08_14 <= 2
+    thaw_after_freezing.tomato.08_15: thaw.tomato.08_15 + spoil.tomato.08_15 - frozen.tomato.08_14 <= 0
+    thaw_after_freezing.tomato.week_08_16: thaw.tomato.week_08_16 + spoil.tomato.week_08_16 - frozen.tomato.08_15 <=
+        0
     """
     for crop in parameters.freezable:
         for period in parameters.periods:
-            if (crop.name, period.number) not in variables.thaw:
-                continue
-            terms: Sum = [(1.0, variables.thaw[crop.name, period.number])]
+            key = (crop.name, period.number)
+            terms: Sum = [(1.0, out[key]) for out in (variables.thaw, variables.spoil) if key in out]
             start = parameters.frozen_at_start(crop) if period.number == 0 else 0.0
             if period.number:
                 terms.append((-1.0, variables.frozen[crop.name, period.number - 1]))

@@ -166,7 +166,7 @@ def smallest_batch(parameters: Parameters, variables: Variables) -> Iterator[Nam
     where, in containers,
         upper_bound[p, t] = the most that crop, hours, stock and targets allow on that day
         batch[p, t]       = smallest batch, at most what the target has room for; where it is blank, four containers or
-                            a third of a load, at most what target, crop, stock and hours of the day allow
+                            a third of a load, at most what target, crop and containers allow
 
     For preserves without loads, and where batch is over half a load; for a smaller one `worthwhile_loads` is enough.
     The second constraint does not apply to fixed lines.
@@ -196,7 +196,7 @@ def smallest_freeze(parameters: Parameters, variables: Variables) -> Iterator[Na
         freeze[c, t] >= smallest_freeze[c, t] * setup_freeze[c, t]      for c in freezable, t in singles
 
     where, in kg,
-        smallest_freeze[c, t] = 4 lb, or less where the day's crop, hands or freezer allow less
+        smallest_freeze[c, t] = 4 lb, or all of the crop there is on the day
 
     It does not apply to fixed lines.
 

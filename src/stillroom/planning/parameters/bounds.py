@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cached_property
 
 from stillroom.household.plan import Period
-from stillroom.household.records import Container, Crop, Preserve, Target, Tighter
+from stillroom.household.records import Container, Crop, Preserve, Target
 from stillroom.planning.parameters.crops import ALMOST
 from stillroom.planning.parameters.fixed import FixedParameters
 from stillroom.planning.parameters.targets import TargetParameters
@@ -155,50 +154,20 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         Return the fewest containers worth starting for on a day: the smallest batch, or less where there is less.
 
         One that was typed is reduced only to what the target has room for. A blank one, four or a third of a load, is
-        never more than target, crop, containers, hours, space and pantry would each allow: were it reduced by some of
-        them alone, a fourth jar could undo a batch of three. A preserve without a target is made only as far as others
-        use it, and what is tied to a fixed line as far as that asks, so any number is worth starting for.
+        never more than target, crop and containers would each allow. Hours, space and pantry do not reduce it, or more
+        of them could ask for a batch that leaves no crop for something better. A preserve without a target is made only
+        as far as others use it, and what is tied to a fixed line as far as that asks, so any number is worth starting
+        for.
         """
         if item.name not in self.target_of or item.name in self.tied_to_fixed_lines:
             return 1
         if item.batch_typed:
             most = self.upper_by_targets[item.name]
         else:
-            plain = self.without_timetable_limits
             most = min(
-                plain.upper_bound[item.name, period.number],
-                plain.upper_by_room(item),
-                plain.upper_by_one_load(item, period),
+                self.upper_by_targets[item.name], self.upper_by_stock[item.name], self.upper_by_crop(item, period)
             )
         return max(1, math.floor(min(float(item.fewest), most) + ALMOST))
-
-    def upper_by_one_load(self, item: Preserve, period: Period) -> float:
-        """Return the containers that hands and stove of a day have time for in one load; `inf` without loads."""
-        if item.load is None:
-            return math.inf
-        limits = []
-        for hours, load, each in (
-            (self.hands_hours(period), self.hands_load(item), self.hands_each(item)),
-            (self.stove_hours(period), self.stove_hours_load(item, period)[period.number], self.stove_each(item)),
-        ):
-            if each > 0:
-                limits.append((hours - load) / each)
-        return min(limits, default=math.inf)
-
-    def upper_by_room(self, item: Preserve) -> float:
-        """Return the upper bound on the containers of a preserve in a day by space, freezing a day and the pantry."""
-        kitchen = self.household.kitchen
-        limits = []
-        if item.space_litres_each > 0:
-            limits.append(kitchen.free_litres(item.kept_in) / item.space_litres_each)
-        kg = sum(self.crops_of(item).values())
-        if item.kept_in == "freezer" and kg > 0:
-            limits.append(kitchen.freeze_kg_a_day / kg)
-        for line in item.ingredients:
-            if line.source == "pantry" and line.amount_each > 0:
-                goods = next(one for one in self.pantry if one.name == line.item)
-                limits.append((goods.on_hand + goods.can_buy) / line.amount_each)
-        return min(limits, default=math.inf)
 
     def last_load(self, item: Preserve, period: Period) -> int:
         """Return the fewest containers in the last load of a day: the batch, but at most half a load, rounded up."""
@@ -220,26 +189,12 @@ class Parameters(WorkParameters, TargetParameters, FixedParameters):
         over = 0.0 if item.load is None else amount - item.load * (math.ceil(amount / item.load - ALMOST) - 1)
         return item.load is None or over >= self.last_load(item, period) - ALMOST
 
-    @cached_property
-    def without_timetable_limits(self) -> Parameters:
-        """The same parameters without what a timetable took off: it must not make smaller batches worth starting."""
-        if self.household.tighter == Tighter():
-            return self
-        return Parameters(replace(self.household, tighter=Tighter()))
-
     def smallest_freeze(self, crop: Crop, period: Period) -> float:
         """
-        Return the fewest kg of a crop worth freezing whole on a day: 4 lb, or less where there is less.
+        Return the fewest kg of a crop worth freezing whole on a day: 4 lb, or all there is if that is less.
 
-        Never more than crop, hands and freezer allow on that day. What a fixed line takes from frozen is exempt.
+        What a fixed line takes from frozen is exempt.
         """
         if crop.name in self.tied_to_fixed_lines:
             return 0.0
-        kitchen = self.household.kitchen
-        most = min(self.usable(crop, period), kitchen.freeze_kg_a_day)
-        if crop.freezer_litres_per_kg > 0:
-            most = min(most, kitchen.freezer_free_litres / crop.freezer_litres_per_kg)
-        if crop.freeze_hours_per_kg > 0:
-            hands = self.without_timetable_limits.hands_hours(period)
-            most = min(most, hands / crop.freeze_hours_per_kg)
-        return min(SMALLEST_FREEZE_KG, most)
+        return min(SMALLEST_FREEZE_KG, self.usable(crop, period))
