@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
+from pathlib import Path
 
 import pytest
 from openpyxl import Workbook, load_workbook
@@ -12,6 +13,7 @@ from openpyxl.worksheet.table import Table, TableColumn
 from stillroom.app.adopt import adopt_workbook, adoption_of
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
+from stillroom.household.results.commands import Receipt
 from stillroom.reports.problems import line
 from stillroom.reports.terminal.layout import plain_text
 from stillroom.reports.terminal.setup import adopt_page
@@ -26,6 +28,7 @@ EVERY = starting_contents(altitude="1450ft").rows
 FILLING = Filling(people=3, altitude="1450ft")
 NAMED = {"Crop", "Container", "Lid", "Ingredient", "Preserve", "Target", "Item", "Equipment"}
 CROPS = ["Bed", "Crop", "Keeps days", "Unit"]
+RECEIPT = Receipt(Path("a.xlsx"), 3, (), (), 0, (), None)
 
 
 def household_with(path, *blocks):
@@ -137,15 +140,6 @@ def test_what_needs_a_crop_they_do_not_have_is_left_out_and_a_recipe_comes_whole
     assert f"{len(EVERY['Preserves']) - len(came)} left out" in said
     assert "your Crops has no" in said
     assert "Roma tomatoes for tomato" in said
-
-
-class RECEIPT:
-    """What saving gave, as far as the page speaks of it."""
-
-    from pathlib import Path
-
-    path, written, backup = Path("a.xlsx"), True, None
-    members_kept, members_changed, members_added = 3, (), ()
 
 
 @pytest.mark.parametrize("name", list(EVERY))

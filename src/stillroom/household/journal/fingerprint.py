@@ -16,8 +16,8 @@ from stillroom.household.records import STOVE_FREE, Container, Household, Pantry
 from stillroom.household.text import format_list, format_long_date, format_number, plural
 
 _NOT_INPUT = frozenset(
-    {"where", "gauge_where", "spending_where", "first_day_typed", "plan_lines", "tighter", "refused"}
-    | {"kg_per_litre", "pot_litres_per_kg", "into_jars", "already_spent"}
+    {"where", "gauge_where", "spending_where", "latest_end_where", "first_day_typed", "plan_lines"}
+    | {"tighter", "refused", "kg_per_litre", "pot_litres_per_kg", "into_jars", "already_spent"}
 )
 _IN_ORDER = frozenset({"equipment", "by_weekday"})
 """Fields whose order means something: a preserve's pieces of equipment, and the hours of Monday to Sunday."""
