@@ -1,16 +1,14 @@
 """What is said after moving in: empty tables are called empty, with where filled ones are to be had."""
 
+import dataclasses
 from pathlib import Path
-from types import SimpleNamespace
 
 import pytest
 
-from stillroom.household.results.commands import Adoption, LeftOut
+from stillroom.household.results.commands import Adoption, LeftOut, Receipt
 from stillroom.reports.terminal.setup import end_words, filled_lines
 
-RECEIPT = SimpleNamespace(
-    path=Path("garden.xlsx"), written=True, members_kept=9, members_changed=(), members_added=(), backup=None
-)
+RECEIPT = Receipt(Path("garden.xlsx"), 9, (), (), 0, (), None)
 
 
 @pytest.mark.parametrize(
@@ -25,7 +23,7 @@ def test_who_gets_empty_tables_of_crops_or_preserves_is_told_where_filled_ones_a
 
 def test_who_adopted_in_place_is_told_to_fill_the_workbook_as_it_was():
     """The new tables stand in the file by now, and what stands there is never filled."""
-    receipt = SimpleNamespace(**{**vars(RECEIPT), "backup": Path("garden before.xlsx")})
+    receipt = dataclasses.replace(RECEIPT, backup=Path("garden before.xlsx"))
     words = " ".join(end_words(Adoption(("x",), ("Crops",)), receipt, "garden.xlsx"))
     assert "stillroom adopt garden before.xlsx --filled" in words
 
