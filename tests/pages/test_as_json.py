@@ -51,6 +51,7 @@ def test_one_object_with_the_tables_by_their_names():
             "proved": True,
             "seconds": 0.12345,
             "stopped": "",
+            "parts": [],
             "name": "targets 1",
         }
     ]

@@ -149,14 +149,25 @@ def test_surplus_is_in_its_own_sentence_and_left_out_when_there_is_none(found):
 
 def test_the_shopping_is_by_day_with_its_total(found):
     """Two jars at 1.50 and half a litre of lemon juice at 4."""
-    lines = plain_text(to_buy(found)).splitlines()
+    lines = plain_text(to_buy(found, None)).splitlines()
     assert lines[0] == "TO BUY"
     assert [line.split() for line in lines[1:3]] == [
         ["0.5", "L", "lemon", "juice", "by", "Fri", "Aug", "14", "$2.00"],
         ["2", "quart", "jars", "by", "Fri", "Aug", "14", "$3.00"],
     ]
     assert lines[3] == "  Total $5.00."
-    assert plain_text(to_buy({"Shopping": []})) == "TO BUY\n  Nothing."
+    assert plain_text(to_buy({"Shopping": []}, None)) == "TO BUY\n  Nothing."
+
+
+def test_what_is_left_of_the_spending_limit_is_shown_where_some_was_spent(found):
+    """$60 less the $22.50 that was spent; nothing of it where nothing was spent or nothing limits it."""
+    kitchen = dataclasses.replace(tiny_household().kitchen, spending_limit=60.0, already_spent=22.5)
+    left = "Spending limit $60.00, $22.50 already spent, $37.50 left."
+    assert " ".join(plain_text(to_buy(found, kitchen)).split()).endswith(f"Total $5.00. {left}")
+    assert plain_text(to_buy({"Shopping": []}, kitchen)).splitlines() == ["TO BUY", f"  Nothing. {left}"]
+    for other in ({"already_spent": 0.0}, {"spending_limit": float("inf")}):
+        lines = plain_text(to_buy(found, dataclasses.replace(kitchen, **other))).splitlines()
+        assert lines[3:] == ["  Total $5.00."]
 
 
 def test_warnings_have_their_place_at_the_end_and_notes_are_counted():

@@ -98,7 +98,11 @@ Out = Annotated[
 ]
 
 Replace = Annotated[
-    bool, typer.Option("--replace", help="Replace files that are in the way, and keep a dated copy of them.")
+    bool,
+    typer.Option(
+        "--replace",
+        help="Replace files that stillroom did not write, or that were changed, and keep a dated copy of each.",
+    ),
 ]
 
 Csv = Annotated[

@@ -102,7 +102,7 @@ def test_columns_that_were_moved_are_one_error(tmp_path):
     assert only.startswith("Crops!D4:H6: ")
     assert only.endswith(
         "In 3 rows, several cells do not fit their headings, as if they were moved. "
-        "Undo the move, so that each stands under its own heading."
+        "Undo the move, so that each is under its own heading."
     )
 
 
