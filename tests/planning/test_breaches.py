@@ -104,9 +104,9 @@ def test_a_line_without_equipment_that_needs_three_things_names_all_three():
 
 
 def test_freezing_whole_names_the_crop_besides_the_freezer():
-    """9.8 kg of tomatoes are there on Friday and the freezer takes 6 kg a day: 30 kg run into both."""
+    """9.8 kg of tomatoes are there on Friday, the freezer takes 6 kg a day and holds 24: 30 kg run into all three."""
     (violation,) = plan(fixed(PlanLine(FRIDAY, 1, "freeze whole: tomato", fix=30))).violations
-    assert violation.limits == ("tomato on hand by then", "what the freezer takes in a day")
+    assert violation.limits == ("tomato on hand by then", "space in the freezer", "what the freezer takes in a day")
 
 
 def test_taking_out_more_than_lies_in_the_freezer_names_it():

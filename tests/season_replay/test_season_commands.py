@@ -242,8 +242,7 @@ def test_plan_all_never_writes_over_a_file_of_the_households_own(folder: Path, t
     assert run(words) == 3
     assert digest(to / "river.xlsx") == made
     assert run([*words, "--replace"]) == 1
-    copies = {path.name.partition(".before")[0]: digest(path) for path in to.glob("*.before-*.xlsx")}
-    assert made in copies.values()
+    assert made in {digest(path) for path in to.glob("river.before-*.xlsx")}
     assert len(list(to.glob("hill.before-*.xlsx"))) == 1
 
 
