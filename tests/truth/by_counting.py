@@ -223,23 +223,16 @@ def batch_of(household: Household, item: Preserve, day: int) -> int:
     """
     The fewest worth starting for: the smallest batch as typed, or what the target has room for.
 
-    Where it is blank four or a third of a load, or the most that could be made that day if nothing else was.
+    Where it is blank four or a third of a load, or what crop, containers, lids or target would give if that is less;
+    hours, space and pantry do not make it less.
     """
     if item.batch_typed:
         return max(1, min(item.smallest_batch, room_for(household, item)))
-    weekday = (household.kitchen.first_day.weekday() + day) % 7
-    rows = {row.what: row.by_weekday[weekday] for row in household.hours}
     box = next(box for box in household.containers if box.name == item.container)
+    boxes = box.on_hand + box.can_buy + math.ceil(box.back_each_week * household.kitchen.days_planned_singly / 7)
     lids = [lid.on_hand + lid.can_buy for lid in household.lids if lid.name == box.lid]
     base = math.ceil(item.load / 3) if item.load else 4
-    alone = [
-        count
-        for count in range(1, base + 1)
-        if count <= min([most_of(household, item, day), *lids])
-        and enough_left(household, [item], [count])
-        and has_time(household, [item], (count,), rows)
-    ]
-    return max(alone, default=1)
+    return max(1, math.floor(min([base, most_of(household, item, day), boxes, *lids])))
 
 
 def room_for(household: Household, item: Preserve) -> int:

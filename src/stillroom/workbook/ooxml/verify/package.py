@@ -81,6 +81,7 @@ class _Archive:
         """Find all members; raises Wrong when this is no whole zip file."""
         try:
             archive = zipfile.ZipFile(io.BytesIO(data))
+        # NotImplementedError is what Python's reader raises for a way of packing it does not know: damage here.
         except (zipfile.BadZipFile, NotImplementedError, OSError, struct.error, ValueError, LookupError) as error:
             raise Wrong(f"it is no whole zip file ({error})") from error
         infos = archive.infolist()
