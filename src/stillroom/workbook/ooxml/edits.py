@@ -10,6 +10,7 @@ from stillroom.errors import Problem, WorkbookRefused
 from stillroom.household.cells import address, letters
 from stillroom.workbook.ooxml.claims import ClaimedFormula, Claims
 from stillroom.workbook.ooxml.formulas import has_formulas, shifted
+from stillroom.workbook.ooxml.history import stamp
 from stillroom.workbook.ooxml.opened import Opened
 from stillroom.workbook.ooxml.package import Package
 from stillroom.workbook.ooxml.recalculation import Dependents
@@ -85,6 +86,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         _drop_calculation_chain(package)
     if formulas:
         opened.layout.on(package).recalculate()
+    history = stamp(package) if package.changed or package.added or package.dropped else ""
     claims = Claims(
         cells={part: {cell: _claimed(edit.value) for cell, edit in cells.items()} for part, cells in edits.items()},
         cleared=cleared,
@@ -94,6 +96,7 @@ def write_edits(opened: Opened, pending: Pending) -> Written:
         date1904=opened.layout.date1904,
         heights={part: {row: height_text(points) for row, points in rows.items()} for part, rows in heights.items()},
         fitted={part: tuple(pending.fitted[part]) for part in heights},
+        history=history,
     )
     names = {sheet.part: sheet.name for sheet in opened.layout.sheets}
     told, told_unsure = (
