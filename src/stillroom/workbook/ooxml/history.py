@@ -85,14 +85,14 @@ def _identify(before: History, sums: Iterable[int]) -> str:
     return hashlib.sha256("\n".join(lines).encode()).hexdigest()[:ID_LENGTH]
 
 
-def carries_ids(file: Path | bytes) -> bool:
-    """Whether a workbook was ever written with an id that is still in it."""
-    return len(history(file)) > 1
+def stamp(package: Package, joined: History = ()) -> str:
+    """
+    Give a changed package its id and the ids it descends from; return them as they are written.
 
-
-def stamp(package: Package) -> str:
-    """Give a changed package its id and the ids it descends from; return them as they are written."""
-    before = history(package.container.data)[: MOST - 1]
+    `joined` are those of another branch that was joined with it: the newest of both are kept.
+    """
+    both = itertools.chain.from_iterable(itertools.zip_longest(history(package.container.data), joined))
+    before = tuple(dict.fromkeys(one for one in both if one is not None))[: MOST - 1]
     item, properties = _item(package), _properties(package)
     sums = {one.name: one.crc for one in package.container.members if one.name not in package.dropped}
     sums |= {name: zlib.crc32(content) for name, content in {**package.changed, **package.added}.items()}

@@ -29,7 +29,7 @@ _PROPERTY, _MOST_IN_PROPERTY = b"stillroom history", 19
 _HEAD = b'<?xml version="1.0" encoding="UTF-8" standalone="yes"?>\n'
 _OWN_PROPERTY = (
     rb"""<((?:[\w.\-]+:)?)property fmtid="\{D5CDD505-2E9C-101B-9397-08002B2CF9AE\}" pid="[0-9]+" """
-    rb"""name="stillroom history"><vt:lpwstr xmlns:vt="http://schemas.openxmlformats.org/officeDocument/2006/docPropsVTypes\""""
+    rb"""name="stillroom history"><vt:lpwstr xmlns:vt="http://schemas\.openxmlformats\.org/officeDocument/2006/docPropsVTypes\""""
 )
 _STYLE_LISTS = ("numFmts", "fonts", "fills", "borders", "cellStyleXfs", "cellXfs", "cellStyles", "dxfs")
 
