@@ -268,7 +268,7 @@ def test_a_copy_put_over_the_workbook_is_said_before_anything_else_by_every_comm
     assert run(["weigh", str(kitchen), "plum tomato", "6lb"]) == 0
     [named] = [path.name for path in tmp_path.glob("kitchen.before-*.xlsx") if path.read_bytes() == ours]
     line = (
-        f"Warning: kitchen.xlsx: Another copy is in the place of kitchen.xlsx, without all that stillroom wrote there. That is kept as {named}. "
+        f"Warning: kitchen.xlsx: Another copy has taken the place of this workbook and lacks what stillroom last wrote there. That is kept as {named}. "
         f"Copy what only {named} has (rows of Harvest, Record) into kitchen.xlsx, then move {named} to another folder.\n"
     )
     capsys.readouterr()
