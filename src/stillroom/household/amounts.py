@@ -295,6 +295,8 @@ def typed_amount(text: str, *names: str, metric: bool = False) -> Amount:
     try:
         return amount_from(plain, metric=metric)
     except MeasureWrong as wrong:
+        if wrong.kind == "unknown unit" and not any(sign.isnumeric() for sign in text):
+            wrong = MeasureWrong("unreadable amount", plain, example="24 kg" if metric else "53 lb")
         if wrong.kind in ("unknown unit", "unreadable amount"):
             for shorter, counts in _without_names(plain, names):
                 try:
@@ -302,10 +304,20 @@ def typed_amount(text: str, *names: str, metric: bool = False) -> Amount:
                 except MeasureWrong:
                     continue
                 return Amount(amount.number, unit_of("each"), "each") if counts and amount.unit is None else amount
-        first = tidy_text(text) if wrong.names and plain.startswith(wrong.names[0]) else wrong.names[0]
         raise MeasureWrong(
-            wrong.kind, first, *wrong.names[1:], example=wrong.example, suggestion=wrong.suggestion
+            wrong.kind,
+            _as_typed(wrong.names[0], plain, text),
+            *wrong.names[1:],
+            example=wrong.example,
+            suggestion=wrong.suggestion,
         ) from None
+
+
+def _as_typed(part: str, plain: str, text: str) -> str:
+    """Give a part of a text as it was typed, before numbers and fractions were written plainly; else all of it."""
+    typed = tidy_text(text)
+    place = typed.casefold().find(part.casefold())
+    return typed if place < 0 or part == plain else typed[place : place + len(part)]
 
 
 def _without_names(plain: str, names: Iterable[str]) -> Iterator[tuple[str, bool]]:
@@ -622,7 +634,8 @@ class DateReader:
 
     def _by_word(self, plain: str, text: str) -> datetime.date | None:
         """Read `yesterday`, `3 days ago`, `Sat` and the like, from today and from the first day."""
-        references = dict.fromkeys([self.today or self.first_day, self.first_day])
+        of_a_month = plain[:1].isdigit() and not plain.endswith("ago")
+        references = dict.fromkeys([(not of_a_month and self.today) or self.first_day, self.first_day])
         days = list(dict.fromkeys(day for one in references for day in self._from_reference(plain, one)))
         if not days:
             return None
