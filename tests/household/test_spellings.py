@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import csv
 import datetime
+import re
 from functools import cache
 from pathlib import Path
 
 import pytest
 
+from stillroom.handbook import foods as foods_module
+from stillroom.handbook.densities import kg_each
+from stillroom.handbook.foods import kinds, meaning
 from stillroom.household import amounts, names
 from stillroom.household.records import (
     Container,
@@ -22,6 +26,7 @@ from stillroom.household.records import (
 from stillroom.household.units import MeasureWrong
 
 LISTS = Path(__file__).with_name("spellings")
+EVERYDAY = Path(names.__file__).with_name("everyday_names.csv")
 FRIDAY = datetime.date(2026, 8, 14)
 
 US_CROPS = (
@@ -132,3 +137,26 @@ def test_the_lists_are_as_long_as_they_should_be():
     for many in (read, two):
         us = sum(one.values[0]["units"] == "us" for one in many)
         assert 0.45 < us / len(many) < 0.55
+
+
+def test_an_everyday_name_of_a_crop_is_the_same_kind_of_food():
+    """The list finds rows, and must never find that of another food; words for preserves name no crop."""
+    foods = set(kinds())
+    for typed, means in csv.reader(EVERYDAY.read_text(encoding="utf-8").splitlines()[1:]):
+        if meaning(means).kinds and meaning(means).kinds <= foods and meaning(typed).kinds:
+            assert meaning(typed).kinds & meaning(means).kinds, typed
+
+
+def test_nothing_that_decides_about_safety_reads_the_everyday_names():
+    """The handbook's package, the fence in it, imports only how names are compared."""
+    for path in Path(foods_module.__file__).parent.rglob("*.py"):
+        text = path.read_text(encoding="utf-8")
+        assert "everyday" not in text, path.name
+        assert set(re.findall(r"from stillroom.household.names import (.*)", text)) <= {"key as name_key"}, path.name
+
+
+def test_a_dozen_weighs_what_the_table_of_weights_says():
+    """36 medium ears: 102 g of kernels each, 64% of the ear thrown away."""
+    assert kg_each("sweet corn", None) == pytest.approx(0.102 / 0.36)
+    assert kg_each("San Marzano", "plum tomato") == pytest.approx(0.062 / 0.91)
+    assert kg_each("cucumbers", None) is None

@@ -610,7 +610,8 @@ class DateReader:
 
     `first_day` gives the year of `8/26`; `today` is the day by the calendar, from which `yesterday` and `Sat` count.
     Where the two differ those words have two readings. `ahead` takes the next Saturday, otherwise the last one.
-    Without `moving` words that mean another day tomorrow are refused: a cell is read again on other days.
+    Without `moving` words that mean another day tomorrow are refused: a cell is read again on other days. `order` is
+    what is known to stand first in figures, "day" or "month".
     """
 
     first_day: datetime.date
@@ -618,6 +619,7 @@ class DateReader:
     today: datetime.date | None = None
     ahead: bool = False
     moving: bool = True
+    order: str = ""
 
     def read(self, text: str) -> datetime.date:
         """Read a date; raises MeasureWrong, with both readings where there are two."""
@@ -708,11 +710,10 @@ class DateReader:
 
     def _orders(self, one: int, two: int, mark: str) -> list[tuple[int, int]]:
         """Give the months and days that two figures may be."""
-        both = [
-            (month, day)
-            for month, day in dict.fromkeys([(one, two), (two, one)])
-            if 1 <= month <= 12 and 1 <= day <= 31
-        ]
+        orders = [(one, two), (two, one)]
+        if self.order:
+            orders = orders[1:] if self.order == "day" else orders[:1]
+        both = [(month, day) for month, day in dict.fromkeys(orders) if 1 <= month <= 12 and 1 <= day <= 31]
         return both[:1] if not self.metric and mark != "." else both
 
     def _dated(self, orders: list[tuple[int, int]], year: str | None, text: str) -> datetime.date | None:
