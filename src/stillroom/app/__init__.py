@@ -4,12 +4,13 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["adopt", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
+__all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
 __all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
         adopt,
+        answers,
         batch,
         bottlenecks,
         bought,

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stillroom.handbook.foods import kinds
+from stillroom.handbook.foods import kinds, kinds_named
 from stillroom.handbook.jars import KG_A_POUND, KILOGRAMS
 from stillroom.handbook.lines import JAR_SHARE_OF_PINT, Line, lines
 from stillroom.handbook.tables import Row, listed, table
+from stillroom.household.names import Names
 
 OPTIONAL = ("garlic", "mushrooms", "oil and fat")
 """Foods of recipes that are optional; they are left out, so that the list stays short."""
@@ -225,6 +226,29 @@ def crops() -> tuple[CatalogueCrop, ...]:
             )
         )
     return tuple(found)
+
+
+def crops_meant(text: str) -> tuple[str, ...]:
+    """
+    Return the crops of the catalogue that a text names, by any name of the handbook's lists; empty when none.
+
+    Of several foods with that name, those with a usual preserve are meant. Only rows of the catalogue are found so: no
+    food is settled by it.
+
+    >>> crops_meant("Cukes"), crops_meant("beans"), crops_meant("squash"), crops_meant("greens"), crops_meant("goji")
+    (('cucumbers',), ('snap beans',), ('summer squash', 'winter squash'), ('leafy greens',), ())
+    """
+    names = Names("crop", (crop.name for crop in crops()))
+    if (exact := names.find(text)) is not None:
+        return (exact,)
+    kinds_meant = kinds_named(text)
+    found = tuple(name for name in names if name in kinds_meant)
+    usual = {item.item for preserve in preserves() if preserve.make for item in preserve.items[:1]}
+    if found:
+        return tuple(name for name in found if name in usual) or found
+    holding = names.holding(text)
+    near = holding[0] if len(holding) == 1 else names.nearest(text)
+    return () if near is None else (near,)
 
 
 @lru_cache(maxsize=1)

@@ -44,6 +44,8 @@ def nothing_words(household: Household) -> str:
     if not refused or household.planned():
         return ""
     count = format_count(len(refused), "included preserve")
+    if any(problem.kind == "no day for a load" for item in refused for problem in item.refused):
+        return f"Nothing can be planned: an error keeps out {count}, and no other is included."
     return f"Nothing can be planned: the published tables refuse {count}, and no other is included."
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -121,6 +121,15 @@ class LeftOut:
     why: str
     whole: bool = False
     made_no: bool = False
+
+
+@dataclass(frozen=True)
+class Addition:
+    """Rows by table that a workbook got, the preserves left out, and the names that the handbook does not have."""
+
+    rows: Mapping[str, Sequence[Mapping[str, object]]]
+    left_out: tuple[LeftOut, ...] = ()
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

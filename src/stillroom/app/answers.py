@@ -1,0 +1,255 @@
+"""What a cook is asked about a kitchen: each question with its default, and its answer read."""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Mapping
+
+from stillroom.errors import CommandWrong
+from stillroom.handbook.catalogue import crops, crops_meant
+from stillroom.household.amounts import amount_from
+from stillroom.household.text import format_list, format_number
+from stillroom.household.units import MeasureWrong, in_base
+from stillroom.workbook.starter.catalogue import WAYS
+from stillroom.workbook.starter.first_rows import read_altitude, read_gauge
+from stillroom.workbook.starter.positions import Row
+
+__all__ = [
+    "CROPS",
+    "HANDS",
+    "JARS",
+    "PEOPLE",
+    "STOVE_FREE",
+    "WAYS",
+    "default_ways",
+    "read_altitude",
+    "read_count",
+    "read_crops",
+]
+__all__ += ["read_gauge", "read_hours", "read_jars", "read_people", "read_picked", "read_two_hours", "read_ways"]
+
+PEOPLE = 4
+CROPS = "tomatoes, green beans, sweet corn, cucumbers, sweet peppers, hot peppers, onions, apples, peaches"
+"""What many gardens and markets have; the same for a script that names none."""
+JARS: Mapping[bool, Mapping[str, int]] = {
+    False: {"quart": 24, "pint": 36, "half-pint": 0},
+    True: {"liter": 24, "half-liter": 36, "pint": 0},
+}
+"""The sizes of jars that are asked for, metric or not, with an example of how many; the metric pint is the US one."""
+HANDS, STOVE_FREE = (3.0, 6.0), (4.0, 8.0)
+"""Example hours of a weekday and of a day of the weekend."""
+SAID: Mapping[str, str] = {
+    "water bath canner": "canner",
+    "water-bath canner": "canner",
+    "boiling water canner": "canner",
+    "boiling-water canner": "canner",
+    "water bath": "canner",
+    "dehydrator": "dryer",
+    "food dryer": "dryer",
+    "drier": "dryer",
+    "deep freeze": "freezer",
+    "deep freezer": "freezer",
+    "chest freezer": "freezer",
+    "fermenting crock": "crock",
+    "pickle crock": "crock",
+    "cellar": "root cellar",
+}
+"""Other names of what a household may have."""
+MOST_COUNT, MOST_PEOPLE = 100_000, 1_000
+
+
+def default_ways(gauge: str | None) -> tuple[str, ...]:
+    """Return what a household is taken to have: a pressure canner only where its gauge is known."""
+    return ("canner", "pressure canner", "freezer") if gauge else ("canner", "freezer")
+
+
+def pieces(text: str) -> list[str]:
+    """
+    Split a list as it is typed.
+
+    >>> pieces("tomatoes, green beans and corn; apples & pears")
+    ['tomatoes', 'green beans', 'corn', 'apples', 'pears']
+    """
+    return [piece.strip() for piece in re.split(r"[,;\n]|\s+(?:and|&|\+)\s+", text) if piece.strip()]
+
+
+def read_crops(text: str) -> tuple[str, ...]:
+    """
+    Read the crops of a list, by any usual name; "all" is every crop, without a name.
+
+    >>> read_crops("tomatoes, Cukes and corn"), read_crops("all")
+    (('tomato', 'cucumbers', 'sweet corn'), ())
+
+    Raises CommandWrong with the crops there are.
+    """
+    if text.strip().casefold() in ("all", "everything"):
+        return ()
+    found: list[str] = []
+    for piece in pieces(text):
+        meant = crops_meant(piece)
+        if not meant:
+            names = format_list(sorted(crop.name for crop in crops()))
+            no = "" if piece == "?" else f'The handbook has no crop called "{piece}". '
+            msg = f"{no}There are: {names}."
+            raise CommandWrong(msg)
+        found += meant
+    if not found:
+        msg = "Type at least one crop, such as tomatoes."
+        raise CommandWrong(msg)
+    return tuple(dict.fromkeys(found))
+
+
+def read_ways(text: str) -> tuple[str, ...]:
+    """
+    Read which equipment there is.
+
+    >>> read_ways("water bath canner, Dehydrator and freezer"), read_ways("none")
+    (('canner', 'dryer', 'freezer'), ())
+
+    Raises CommandWrong, also for a cooker that is no canner.
+    """
+    if text.strip().casefold() == "none":
+        return ()
+    found = []
+    for piece in pieces(text):
+        word = re.sub(r"^(?:a|an|the|my|our|\d+)\s+", "", piece.casefold())
+        word = word.removesuffix("s") if word.removesuffix("s") in (*WAYS, *SAID) else word
+        way = SAID.get(word, word)
+        if way not in WAYS:
+            msg = f'"{piece}" is not one of: {format_list(WAYS)}.'
+            raise CommandWrong(msg)
+        found.append(way)
+    return tuple(way for way in WAYS if way in found)
+
+
+def read_count(text: str) -> float:
+    """
+    Read how many jars or people.
+
+    >>> read_count("24"), read_count("3 dozen")
+    (24.0, 36.0)
+
+    Raises CommandWrong.
+    """
+    try:
+        amount = amount_from(text)
+    except MeasureWrong as wrong:
+        raise CommandWrong(str(wrong)) from None
+    counts = amount.unit is None or amount.unit.measures == "count"
+    number = amount.number * (amount.unit.factor if amount.unit is not None else 1.0)
+    if not counts or number != int(number) or not 0 <= number <= MOST_COUNT:
+        msg = f'"{text}" is not a whole number. Type one such as 24.'
+        raise CommandWrong(msg)
+    return number
+
+
+def read_people(text: str) -> float:
+    """
+    Read how many people there are, at least one. Raises CommandWrong.
+
+    >>> read_people("4")
+    4.0
+    """
+    number = read_count(text)
+    if not 1 <= number <= MOST_PEOPLE:
+        msg = f'"{text}" is not a number of people. Type one such as 4.'
+        raise CommandWrong(msg)
+    return number
+
+
+def read_jars(text: str, *, metric: bool) -> tuple[tuple[str, float], ...]:
+    """
+    Read how many jars of each size there are.
+
+    >>> read_jars("24 quarts, 3 dozen pint jars", metric=False)
+    (('quart', 24.0), ('pint', 36.0))
+
+    Raises CommandWrong.
+    """
+    found: dict[str, float] = {}
+    for piece in pieces(text):
+        words = (
+            re.sub(r"\s*\bjars?\b", "", piece.casefold()).replace("half pint", "half-pint").replace("litre", "liter")
+        )
+        number, _, size = words.replace("half liter", "half-liter").rpartition(" ")
+        size = size.removesuffix("s")
+        if not number or size not in JARS[metric]:
+            sizes = format_list(JARS[metric])
+            msg = f'"{piece}" is not a number of jars of a size ({sizes}), such as "24 {next(iter(JARS[metric]))}".'
+            raise CommandWrong(msg)
+        found[size] = found.get(size, 0.0) + read_count(number)
+    return tuple(found.items())
+
+
+def read_hours(text: str, most: float = 24.0) -> float:
+    """
+    Read the hours of a day; a bare number is hours.
+
+    >>> read_hours("2 1/2"), read_hours("90 min"), read_hours("3h")
+    (2.5, 1.5, 3.0)
+
+    Raises CommandWrong.
+    """
+    try:
+        amount = amount_from(text)
+        hours = amount.number if amount.unit is None else in_base(amount.number, amount.unit, "time", "h")
+    except MeasureWrong:
+        hours = -1.0
+    if not 0 <= hours <= most:
+        msg = f'"{text}" is not hours of a day, 0 to {format_number(most)}. Type hours such as 2.5, or 90 min.'
+        raise CommandWrong(msg)
+    return hours
+
+
+def read_two_hours(text: str, most: float = 24.0) -> tuple[float, float]:
+    """
+    Read the hours of a weekday and of a day of the weekend.
+
+    >>> read_two_hours("2, 6")
+    (2.0, 6.0)
+
+    Raises CommandWrong.
+    """
+    found = pieces(text)
+    if len(found) != 2:
+        msg = f"\"{text}\" is not two numbers of hours. Type a weekday's and a weekend day's, such as 2,6."
+        raise CommandWrong(msg)
+    return read_hours(found[0], most), read_hours(found[1], most)
+
+
+def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ...]:
+    """
+    Read what is picked, as rows of Harvest of one day.
+
+    >>> [list(row.values())[1:] for row in read_picked("53 lb tomatoes, corn 2 bu", datetime.date.min, metric=False)]
+    [['tomato', 53.0, 'lb'], ['sweet corn', 2.0, 'bu']]
+
+    Raises CommandWrong.
+    """
+    if text.strip().casefold() in ("none", "nothing", "no"):
+        return ()
+    return tuple(picked_row(piece, day, metric=metric) for piece in pieces(text))
+
+
+def picked_row(text: str, day: datetime.date, *, metric: bool) -> Row:
+    """Read one weight of a crop, in whichever order they stand. Raises CommandWrong."""
+    words = [word for word in text.split() if word.casefold() != "of"]
+    splits = [(words[:place], words[place:]) for place in range(1, len(words))]
+    for amount_words, crop_words in (*splits, *((behind, before) for before, behind in splits)):
+        try:
+            amount = amount_from(" ".join(amount_words), metric=metric)
+        except MeasureWrong:
+            continue
+        meant = crops_meant(" ".join(crop_words))
+        if amount.unit is None or amount.unit.measures not in ("weight", "bushel") or amount.number <= 0:
+            continue
+        if len(meant) == 1 and may_be_weighed(meant[0], amount.unit.measures):
+            return {"Picked on": day, "Crop": meant[0], "Amount": amount.number, "Unit": amount.unit.name}
+    msg = f'"{text}" is not a weight of a crop. Type it such as {"24 kg" if metric else "53 lb"} tomatoes.'
+    raise CommandWrong(msg)
+
+
+def may_be_weighed(crop: str, measures: str) -> bool:
+    """Return whether a crop may be typed in a unit: a bushel only where its weight is published."""
+    return measures == "weight" or any(one.name == crop and one.bushel_lb for one in crops())
