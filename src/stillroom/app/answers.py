@@ -45,7 +45,10 @@ SAID: Mapping[str, str] = {
     "boiling water canner": "canner",
     "boiling-water canner": "canner",
     "water bath": "canner",
+    "dial gauge canner": "pressure canner",
+    "weighted gauge canner": "pressure canner",
     "dehydrator": "dryer",
+    "food dehydrator": "dryer",
     "food dryer": "dryer",
     "drier": "dryer",
     "deep freeze": "freezer",
@@ -127,15 +130,16 @@ def read_count(text: str) -> float:
     """
     Read how many jars or people.
 
-    >>> read_count("24"), read_count("3 dozen")
-    (24.0, 36.0)
+    >>> read_count("24"), read_count("3 dozen"), read_count("a dozen")
+    (24.0, 36.0, 12.0)
 
     Raises CommandWrong.
     """
     try:
-        amount = amount_from(text)
-    except MeasureWrong as wrong:
-        raise CommandWrong(str(wrong)) from None
+        amount = amount_from(re.sub(r"^an?\s+", "1 ", text.strip().casefold()))
+    except MeasureWrong:
+        msg = f'"{text}" is not a number. Type one such as 24.'
+        raise CommandWrong(msg) from None
     counts = amount.unit is None or amount.unit.measures == "count"
     number = amount.number * (amount.unit.factor if amount.unit is not None else 1.0)
     if not counts or number != int(number) or not 0 <= number <= MOST_COUNT:
@@ -223,7 +227,7 @@ def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ..
     Read what is picked, as rows of Harvest of one day.
 
     >>> [list(row.values())[1:] for row in read_picked("53 lb tomatoes, corn 2 bu", datetime.date.min, metric=False)]
-    [['tomato', 53.0, 'lb'], ['sweet corn', 2.0, 'bu']]
+    [['tomato', 53.0, 'lb'], ['sweet corn', 2.0, 'bushel']]
 
     Raises CommandWrong.
     """

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from stillroom.errors import Problem
+from stillroom.household.checks import pots_at_once
 from stillroom.household.records import STOVE_FREE, Equipment, Hours, Household, Preserve
 from stillroom.household.text import format_minutes
 
@@ -102,12 +103,14 @@ def without_room(preserve: Preserve, household: Household) -> Iterator[Problem]:
     """
     Yield the piece of equipment in which no day has the hours of one load; nothing for what runs on by night.
 
-    The preserve is settled: its process has the published minutes of this kitchen.
+    The preserve is settled: its process has the published minutes of this kitchen. Pots that share a load share the
+    minutes it cooks.
     """
     pieces = [household.equipment_named(name) for name in preserve.equipment] if preserve.load is not None else []
+    pots = pots_at_once(preserve, household)
     for place, piece in enumerate(pieces):
         last = place == len(pieces) - 1
-        hours = hours_in_piece(preserve, piece) if last else preserve.stove_minutes_load / 60
+        hours = hours_in_piece(preserve, piece) if last else preserve.stove_minutes_load / 60 / pots
         longest = longest_day(piece, household)
         if not piece.runs_overnight and hours > longest + 1e-6:
             needed, there = format_minutes(hours * 60), format_minutes(longest * 60)

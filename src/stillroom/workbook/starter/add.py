@@ -104,11 +104,11 @@ class Adding:
 
     def lacking(self, preserve: CataloguePreserve, row: Row, coming: Collection[str]) -> str:
         """Return what the household lacks for a preserve, in words; empty when it can be made."""
-        if not self.known("Containers", container := str(row["Container"])):
-            return f"your *Containers* has no {container}"
         for piece in pieces_of(row):
             if not self.known("Equipment", piece):
                 return f"your *Equipment* has no {piece}"
+        if not self.known("Containers", container := str(row["Container"])):
+            return f"your *Containers* has no {container}"
         for item in preserve.items:
             if item.source == "crop" and item.item not in self.crops and not self.known("Crops", item.item):
                 return f"your *Crops* has no {item.item}"
