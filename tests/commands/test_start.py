@@ -237,3 +237,13 @@ def test_add_refuses_an_unknown_name_and_writes_nothing(ohio, tmp_path, capsys):
     assert run(["add", str(path), "beets", "dragons"]) == 2
     assert 'The handbook has no crop or preserve called "dragons".' in capsys.readouterr().err
     assert path.read_bytes() == ohio.read_bytes()
+
+
+def test_adopt_filled_adds_named_crops_to_tables_that_are_there(ohio, tmp_path, capsys):
+    path = tmp_path / "kitchen.xlsx"
+    path.write_bytes(ohio.read_bytes())
+    text = said(capsys, "adopt", path, "--filled", "--crops", "beets")
+    assert "Rows: Crops 1," in text
+    assert "beets" in rows(path, "Crops")
+    assert "beets, pint" in rows(path, "Preserves")
+    assert "Nothing was changed" in said(capsys, "adopt", path, "--filled", "--crops", "beets")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -65,16 +66,28 @@ def adopt_workbook(
     Add the tables that a workbook lacks, into the file itself or into a copy at `out`.
 
     With a `filling` they hold the rows of a starting workbook; what the check would stop at is added at Include = no.
-    Raises WorkbookRefused, CouldNotWrite and CommandWrong; nothing is written then.
+    Crops that are named are added to tables of crops and preserves that are there. Raises WorkbookRefused,
+    CouldNotWrite and CommandWrong; nothing is written then.
     """
     book = Book.open(path)
     adopted = adopt(book, filling)
     if filling is not None and (wrong := stopped(book, adopted.places, adopted.filled.rows)):
         book = Book.open(path)
         adopted = adopt(book, filling, {name: sentences(problem)[0] for name, problem in wrong.items()})
-    if adopted.added:
+    if filling is not None and filling.crops and {"Crops", "Preserves"} <= {table for table, _ in adopted.used}:
+        adopted = with_addition(adopted, add_crops(book, filling.crops))
+    if adopted.added or any(adopted.filled.rows.values()):
         count_writing(book)
     return adopted, book.save(out, replace=replace)
+
+
+def with_addition(adopted: Adopted, addition: Addition) -> Adopted:
+    """Return what moving in came to, with rows that tables of theirs got."""
+    filled = adopted.filled
+    more = {table: rows for table, rows in addition.rows.items() if rows}
+    contents = dataclasses.replace(filled.contents, rows={**filled.rows, **more})
+    left_out = (*filled.left_out, *addition.left_out)
+    return dataclasses.replace(adopted, filled=dataclasses.replace(filled, contents=contents, left_out=left_out))
 
 
 def adoption_of(adopted: Adopted) -> Adoption:

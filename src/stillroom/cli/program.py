@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any
@@ -30,8 +31,9 @@ class PlainCommand(TyperCommand):
     """A command whose help shows its arguments as plain names: no braces, no types, no ranges."""
 
     def collect_usage_pieces(self, ctx: typer.Context) -> list[str]:  # type: ignore[override]
-        """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`."""
-        return [piece.strip("{}").replace("...]...", "...]") for piece in super().collect_usage_pieces(ctx)]
+        """Return `[OPTIONS] FILE.xlsx [CHANGE ...]`, or `NAME [NAME ...]` for one or more."""
+        pieces = [re.sub(r"^\{(\w+)\}\.\.\.$", r"\1 [\1 ...]", piece) for piece in super().collect_usage_pieces(ctx)]
+        return [piece.strip("{}").replace("...]...", "...]") for piece in pieces]
 
     def format_options(self, ctx: typer.Context, formatter: Any) -> None:  # type: ignore[override]
         """Write the arguments, then the options."""

@@ -17,7 +17,6 @@ from stillroom import reports
 from stillroom.cli.output import out, show, show_files, show_lines, waiting
 from stillroom.cli.program import Csv, Json, Out, Replace, Workbook, command, number
 from stillroom.errors import CommandWrong
-from stillroom.household.text import format_list, format_number
 from stillroom.workbook import starter
 
 if TYPE_CHECKING:
@@ -142,6 +141,8 @@ def ask(told: Told) -> Told:
 
     The altitude and the gauge have none: nothing is canned until they are known.
     """
+    from stillroom.household.text import format_list, format_number
+
     read = use_cases.answers
     show_lines(["Enter takes the answer in brackets. Ctrl-C stops, and nothing is written."])
     metric = (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from stillroom.errors import Problem
 from stillroom.household.records import Household
@@ -127,7 +128,7 @@ class LeftOut:
 class Addition:
     """Rows by table that a workbook got, the preserves left out, and the names that the handbook does not have."""
 
-    rows: Mapping[str, Sequence[Mapping[str, object]]]
+    rows: Mapping[str, Sequence[Mapping[str, Any]]]
     left_out: tuple[LeftOut, ...] = ()
     unknown: tuple[str, ...] = ()
 

@@ -86,7 +86,7 @@ def adopt_object(adopted: Adoption, receipt: Receipt, name: str) -> dict[str, ob
 
 def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
     """Return what was saved, where the backup is, and what to do next."""
-    if not adopted.added:
+    if not adopted.added and not adopted.rows:
         lines = [f"{name} has every table already. Nothing was changed."]
         if receipt.written:
             lines.append(f"{receipt.path.name} is a copy of it.")
@@ -97,7 +97,7 @@ def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
         lines += save_words(receipt)
     file = receipt.path.name
     if adopted.rows:
-        lines.append("The numbers in the new tables are examples. Type your own over them.")
+        lines.append("The numbers in the new rows are examples. Type your own over them.")
     elif {"Crops", "Preserves"} & set(adopted.added):
         lines.append(
             "The new tables are empty. To fill them with examples, run: stillroom adopt "
