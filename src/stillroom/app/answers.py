@@ -12,24 +12,12 @@ from stillroom.household.amounts import amount_from
 from stillroom.household.text import format_list, format_number
 from stillroom.household.units import MeasureWrong, in_base
 from stillroom.workbook.starter.catalogue import WAYS
-from stillroom.workbook.starter.first_rows import read_altitude, read_gauge
+from stillroom.workbook.starter.first_rows import read_altitude as read_altitude
+from stillroom.workbook.starter.first_rows import read_gauge as read_gauge
 from stillroom.workbook.starter.positions import Row
 
-__all__ = [
-    "CROPS",
-    "HANDS",
-    "JARS",
-    "PEOPLE",
-    "STOVE_FREE",
-    "WAYS",
-    "default_ways",
-    "read_altitude",
-    "read_count",
-    "read_crops",
-]
-__all__ += ["read_gauge", "read_hours", "read_jars", "read_people", "read_picked", "read_two_hours", "read_ways"]
-
 PEOPLE = 4
+WAYS_WORDS = "canner (boiling water), pressure canner, dryer, freezer, crock, root cellar"
 CROPS = "tomatoes, green beans, sweet corn, cucumbers, sweet peppers, hot peppers, onions, apples, peaches"
 """What many gardens and markets have; the same for a script that names none."""
 JARS: Mapping[bool, Mapping[str, int]] = {
@@ -116,7 +104,7 @@ def read_ways(text: str) -> tuple[str, ...]:
         return ()
     found = []
     for piece in pieces(text):
-        word = re.sub(r"^(?:a|an|the|my|our|\d+)\s+", "", piece.casefold())
+        word = re.sub(r"^(?:a|an|the|my|our|\d+)\s+|\s*\(.*\)$", "", piece.casefold())
         word = word.removesuffix("s") if word.removesuffix("s") in (*WAYS, *SAID) else word
         way = SAID.get(word, word)
         if way not in WAYS:

@@ -159,15 +159,16 @@ def ask(told: Told) -> Told:
     crops = told.crops or asked("Which crops do you grow or buy (? lists all)", read.CROPS, read.read_crops)
     have, known = told.have, format_list(read.default_ways(told.gauge))
     if have is None:
-        have = asked(f"Which of these do you have: {format_list(read.WAYS)}", known, read.read_ways)
+        have = asked(f"Which of these do you have: {read.WAYS_WORDS}", known, read.read_ways)
     gauge = told.gauge
     if gauge is None and "pressure canner" in read.read_ways(have):
         gauge = asked("Gauge of the pressure canner, dial or weighted", "", read.read_gauge)
     jars = told.jars
     if jars is None:
         sizes = read.JARS[metric].items()
+        words = {size: "US pint (473 ml)" if (size, metric) == ("pint", True) else size for size, _ in sizes}
         jars = ", ".join(
-            f"{asked(f'How many {size} jars', str(count), read.read_count)} {size}" for size, count in sizes
+            f"{asked(f'How many {words[size]} jars', str(count), read.read_count)} {size}" for size, count in sizes
         )
     most = 24.0 * people
     hands = told.hands or ",".join(

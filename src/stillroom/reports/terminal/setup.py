@@ -109,6 +109,7 @@ def end_words(adopted: Adoption, receipt: Receipt, name: str) -> Sequence[str]:
 # A new workbook, and crops added to one.
 
 
+MOST_CROPS = 12
 COUNTED = (("Crops", "crop"), ("Preserves", "preserve"), ("Winter list", "target"))
 
 
@@ -126,6 +127,7 @@ def start_lines(filled: Addition, name: str) -> list[str]:
     made = sum(row["Include"] == "yes" for row in preserves)
     counts = [format_count(len(filled.rows[table]), word) for table, word in COUNTED]
     lines.append(f"Made {name}: {format_list(counts)}. Include is yes for {made} of the preserves.")
+    lines.append(f"Crops: {format_list([str(row['Crop']) for row in filled.rows['Crops']], MOST_CROPS)}.")
     if filled.left_out:
         lines += ["Left out:", *(f"  {left.why}: {format_list(left.names, SHOWN, '; ')}" for left in filled.left_out)]
         lines.append(f"To add a crop or a preserve: stillroom add {name} peaches")

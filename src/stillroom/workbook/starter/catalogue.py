@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -249,34 +249,47 @@ def fitting(
     """
     Return the preserves of these crops that can be made with what there is, and what is left out.
 
-    `ways` are keys of WAYS; `sizes` the jars there are, None for any. First come the usual ones, then the best of each
-    crop that has none, then others, crop by crop.
+    `ways` are keys of WAYS; `sizes` the jars there are, None for any. First comes the best of each crop, then the other
+    usual ones, then others, crop by crop.
     """
     of_these = sorted((preserve for preserve in chosen() if main_crops()[preserve.line] in grown), key=rank)
     why = {preserve.line: lacking(preserve, grown, ways, sizes, metric=metric) for preserve in of_these}
-    able = [preserve for preserve in of_these if not why[preserve.line]]
+    ordered = in_turn([preserve for preserve in of_these if not why[preserve.line]])
+    kept = ordered[: min(MOST, max(sum(preserve.make for preserve in ordered), FILLED_UP_TO))]
+    needed = frozenset[str]().union(*map(made_of, kept))
+    kept += [preserve for preserve in ordered if preserve not in kept and preserve.line in needed]
+    there = {preserve.line for preserve in kept}
+    kept = [preserve for preserve in kept if made_of(preserve) <= there]
+    why |= {preserve.line: "seldom made" for preserve in ordered if preserve not in kept}
+    left = tuple(told_left_out(of_these, why, metric=metric))
+    used = {item.item for preserve in kept for item in preserve.items}
+    unused = tuple(crop for crop in grown if crop not in used)
+    left += (LeftOut("Crops", unused, "no preserve that fits uses"),) if unused else ()
+    return tuple(preserve for preserve in chosen() if preserve in kept), left
+
+
+def in_turn(able: Sequence[CataloguePreserve]) -> list[CataloguePreserve]:
+    """Return preserves as they are taken: the first of each crop, the other usual ones, then crop by crop."""
     ranks: dict[str, int] = {}
     turns = []
     for preserve in able:
         main = main_crops()[preserve.line]
         ranks[main] = ranks.get(main, -1) + 1
-        turns.append((not preserve.make, ranks[main], preserve))
-    ordered = [preserve for _, _, preserve in sorted(turns, key=lambda turn: turn[:2])]
-    needed = sum(preserve.make for preserve in ordered)
-    kept = ordered[: min(MOST, max(needed, len(ranks), FILLED_UP_TO))]
-    kept += [
-        one for one in ordered if one not in kept and any(item.item == one.line for each in kept for item in each.items)
-    ]
-    there = {preserve.line for preserve in kept}
-    kept = [one for one in kept if all(item.source != "preserve" or item.item in there for item in one.items)]
-    beyond = [own_name(one, metric=metric) for one in able if one not in kept and is_usual(one)]
-    left = []
-    for words in sorted(set(filter(None, why.values())), reverse=True):
-        names = tuple(own_name(one, metric=metric) for one in of_these if why[one.line] == words and is_usual(one))
-        left += [LeftOut("Preserves", names, words)] if names else []
-    left += [LeftOut("Preserves", tuple(beyond), "seldom made")] if beyond else []
-    order = {preserve.line: place for place, preserve in enumerate(chosen())}
-    return tuple(sorted(kept, key=lambda preserve: order[preserve.line])), tuple(left)
+        turns.append((ranks[main] > 0, not preserve.make, ranks[main], preserve))
+    return [turn[-1] for turn in sorted(turns, key=lambda turn: turn[:-1])]
+
+
+def made_of(preserve: CataloguePreserve) -> frozenset[str]:
+    """Return the other preserves that one takes."""
+    return frozenset(item.item for item in preserve.items if item.source == "preserve")
+
+
+def told_left_out(preserves: Sequence[CataloguePreserve], why: Mapping[str, str], *, metric: bool) -> Iterator[LeftOut]:
+    """Yield the usual preserves that are left out, by reason: first what the household lacks."""
+    for words in sorted(set(filter(None, why.values())), key=lambda words: (words == "seldom made", words)):
+        names = [own_name(one, metric=metric) for one in preserves if why[one.line] == words and is_usual(one)]
+        if names:
+            yield LeftOut("Preserves", tuple(names), words)
 
 
 def lacking(
