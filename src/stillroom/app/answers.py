@@ -25,8 +25,6 @@ JARS: Mapping[bool, Mapping[str, int]] = {
     True: {"liter": 24, "half-liter": 36, "pint": 0},
 }
 """The sizes of jars that are asked for, metric or not, with an example of how many; the metric pint is the US one."""
-HANDS, STOVE_FREE = (3.0, 6.0), (4.0, 8.0)
-"""Example hours of a weekday and of a day of the weekend."""
 SAID: Mapping[str, str] = {
     "water bath canner": "canner",
     "water-bath canner": "canner",
@@ -134,6 +132,17 @@ def read_count(text: str) -> float:
         msg = f'"{text}" is not a whole number. Type one such as 24.'
         raise CommandWrong(msg)
     return number
+
+
+def jars_asked(*, metric: bool) -> list[tuple[str, str, int]]:
+    """
+    Return each size of jar that is asked for, as it is shown, and an example of how many.
+
+    >>> jars_asked(metric=True)[-1]
+    ('pint', 'US pint (473 ml)', 0)
+    """
+    shown = {"pint": "US pint (473 ml)"} if metric else {}
+    return [(size, shown.get(size, size), count) for size, count in JARS[metric].items()]
 
 
 def read_people(text: str) -> float:

@@ -141,50 +141,40 @@ def ask(told: Told) -> Told:
 
     The altitude and the gauge have none: nothing is canned until they are known.
     """
-    from stillroom.household.text import format_list, format_number
-
     read = use_cases.answers
     show_lines(["Enter takes the answer in brackets. Ctrl-C stops, and nothing is written."])
-    metric = (
-        told.metric or asked("Pounds and quarts (us) or kilograms and liters (metric)", "us", one_of(UNITS)) == "metric"
-    )
-    height = "440 m" if metric else "1450 ft"
-    altitude = told.altitude
-    if altitude is None:
-        words = f"Altitude, such as {height}: a map or a phone shows it"
-        altitude = asked(words, "", partial(read.read_altitude, metric=metric))
-    people = told.people or read.read_count(
-        asked("How many people eat from the shelf", str(read.PEOPLE), read.read_people)
-    )
-    crops = told.crops or asked("Which crops do you grow or buy (? lists all)", read.CROPS, read.read_crops)
-    have, known = told.have, format_list(read.default_ways(told.gauge))
-    if have is None:
-        have = asked(f"Which of these do you have: {read.WAYS_WORDS}", known, read.read_ways)
+    units = "Pounds and quarts (us) or kilograms and liters (metric)"
+    metric = told.metric or asked(units, "us", one_of(UNITS)) == "metric"
+
+    def answer(given: str | None, words: str, default: str, check: Callable[[str], object]) -> str:
+        return asked(words, default, check) if given is None else given
+
+    height, weight = ("440 m", "24 kg") if metric else ("1450 ft", "53 lb")
+    high = f"Altitude, such as {height}: a map or a phone shows it"
+    altitude = answer(told.altitude, high, "", partial(read.read_altitude, metric=metric))
+    typed = None if told.people is None else str(told.people)
+    people = read.read_people(answer(typed, "How many people eat from the shelf", str(read.PEOPLE), read.read_people))
+    crops = answer(told.crops, "Which crops do you grow or buy (? lists all)", read.CROPS, read.read_crops)
+    ways = f"Which of these do you have: {read.WAYS_WORDS}"
+    have = answer(told.have, ways, ", ".join(read.default_ways(told.gauge)), read.read_ways)
     gauge = told.gauge
-    if gauge is None and "pressure canner" in read.read_ways(have):
-        gauge = asked("Gauge of the pressure canner, dial or weighted", "", read.read_gauge)
-    jars = told.jars
-    if jars is None:
-        sizes = read.JARS[metric].items()
-        words = {size: "US pint (473 ml)" if (size, metric) == ("pint", True) else size for size, _ in sizes}
-        jars = ", ".join(
-            f"{asked(f'How many {words[size]} jars', str(count), read.read_count)} {size}" for size, count in sizes
-        )
+    if "pressure canner" in read.read_ways(have):
+        gauge = answer(gauge, "Gauge of the pressure canner, dial or weighted", "", read.read_gauge)
+    jars = told.jars or ", ".join(
+        f"{asked(f'How many {shown} jars', str(count), read.read_count)} {size}"
+        for size, shown, count in read.jars_asked(metric=metric)
+    )
     most = 24.0 * people
-    hands = told.hands or ",".join(
-        asked(f"Hands-on hours {day}", format_number(hours), partial(read.read_hours, most=most))
-        for day, hours in zip(
-            ("on a weekday (two people for an hour are 2)", "on a weekend day"), read.HANDS, strict=True
-        )
+    hands = told.hands or ", ".join(
+        asked(f"Hands-on hours {day}", hours, partial(read.read_hours, most=most))
+        for day, hours in (("on a weekday (two people for an hour are 2)", "3"), ("on a weekend day", "6"))
     )
-    stove_free = told.stove_free or ",".join(
-        asked(f"Hours the stove is free {day}", format_number(hours), read.read_hours)
-        for day, hours in zip(("on a weekday", "on a weekend day"), read.STOVE_FREE, strict=True)
+    stove_free = told.stove_free or ", ".join(
+        asked(f"Hours the stove is free {day}", hours, read.read_hours)
+        for day, hours in (("on a weekday", "4"), ("on a weekend day", "8"))
     )
-    picked = told.picked
-    if picked is None:
-        words = f"What have you picked, such as {'24 kg' if metric else '53 lb'} tomatoes"
-        picked = asked(words, "none", partial(read.read_picked, day=datetime.date.today(), metric=metric))
+    today = partial(read.read_picked, day=datetime.date.today(), metric=metric)
+    picked = answer(told.picked, f"What have you picked, such as {weight} tomatoes", "none", today)
     return Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
 
 
