@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day", "frames", "hedge"]
-__all__ += ["journal", "overview", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
+__all__ += ["journal", "overview", "own_log", "parallel", "plan", "print", "season", "suppose", "why", "write_plan"]
 
 if TYPE_CHECKING:
     from stillroom.app import (
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         hedge,
         journal,
         overview,
+        own_log,
         parallel,
         plan,
         print,

@@ -121,7 +121,7 @@ On = Annotated[
     typer.Option(
         "--on",
         metavar="DATE",
-        help="Day, such as 2026-08-15 (default: the workbook's first day).",
+        help="Day, such as 8/15, Sat or yesterday (default: the workbook's first day).",
         show_default=False,
     ),
 ]

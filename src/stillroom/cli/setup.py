@@ -228,11 +228,25 @@ def adopt(
     hands: Hands = None,
     stove_free: StoveFree = None,
     picked: Picked = None,
+    log: Annotated[
+        str | None,
+        typer.Option(
+            "--log", metavar="SHEET", help="Read your own log on that sheet into Harvest.", show_default=False
+        ),
+    ] = None,
+    yes: Annotated[bool, typer.Option("--yes", help="With --log: write without asking.")] = False,
     as_json: Json = False,
 ) -> None:
-    """Add missing tables to your own workbook."""
+    """Add missing tables to your own workbook, or read your own log."""
     told = Told(metric, people, altitude, gauge, crops, have, jars, hands, stove_free, picked)
     alone = [f"--{name.replace('_', '-')}" for name, value in vars(told).items() if value not in (None, False)]
+    if log is not None:
+        if to is not None or filled or alone:
+            raise CommandWrong("--log goes with --yes and --json only. Run adopt for the tables first.")
+        adopt_log(file, log, yes=yes, as_json=as_json)
+        return
+    if yes:
+        raise CommandWrong("--yes only works with --log. Add --log SHEET, or leave it out.")
     if alone and not filled:
         raise CommandWrong(f"{' and '.join(alone)} only works with --filled. Add --filled, or leave it out.")
     use_cases.files.refuse_copy(file, to, replace=replace)
@@ -254,6 +268,25 @@ def add(
     with use_cases.files.alone(file):
         added, receipt = use_cases.adopt.add_to_workbook(file, names)
     show_lines(reports.terminal.setup.add_lines(added, receipt, file.name), as_json=as_json)
+
+
+def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
+    """Show what is understood of a log, and write it when that is agreed to: by --yes, or on a terminal when asked."""
+    pages, logs = reports.terminal.setup, use_cases.own_log
+    with use_cases.files.alone(file):
+        log, found = logs.read_log(file, sheet, datetime.date.today())
+        if not as_json:
+            show(pages.log_page(found))
+        agreed = yes
+        if found.new and not yes and not as_json and sys.stdin.isatty() and sys.stdout.isatty():
+            agreed = typer.confirm("Add these to Harvest?")
+        entry = logs.write_log(log, found) if found.new and agreed else None
+    if as_json:
+        print(reports.json.text(pages.log_object(found, entry)))
+    elif entry is not None:
+        show_lines(entry.messages)
+    elif found.new:
+        show_lines([f"Nothing was written. To add them, run: stillroom adopt {file.name} --log '{found.sheet}' --yes"])
 
 
 @command("check kitchen.xlsx")

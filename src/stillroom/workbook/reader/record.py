@@ -94,7 +94,7 @@ def _record_row(
     typed = entry.text("preserve")
     named = None if typed is None else _line_name(entry, typed, IN_RECORD)
     crop_name = entry.named("crop")
-    used = entry.amount("crop_used_kg")
+    used = entry.amount("crop_used_kg", of=(crop_name,))
     unit = entry.unit("unit")
     numbers = {field: entry.number(field) or 0.0 for field in ("made", "failed_seals")}
     hands_hours = entry.number("hands_hours")
@@ -179,7 +179,7 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
 
     A line of the last plan for what is not known any more is let go, unless something was typed beside it.
     """
-    fix, made, make = (entry.amount(field, example=_amount_example(entry)) for field in ("fix", "made", "make"))
+    fix, made, make = (entry.amount(field, example=_amount_example(entry), of=()) for field in ("fix", "made", "make"))
     typed = fix is not None or made is not None or not entry.sound
     name = entry.text("preserve")
     if name is None:
