@@ -8,9 +8,11 @@ from collections.abc import Mapping
 
 from stillroom.errors import CommandWrong
 from stillroom.handbook.catalogue import crops, crops_meant
-from stillroom.household.amounts import amount_from
+from stillroom.handbook.densities import kg_each
+from stillroom.household.amounts import hours_from, parse_entry, typed_amount
+from stillroom.household.names import either
 from stillroom.household.text import format_list, format_number
-from stillroom.household.units import MeasureWrong, in_base
+from stillroom.household.units import MeasureWrong, find_unit
 from stillroom.workbook.starter.catalogue import WAYS
 from stillroom.workbook.starter.first_rows import read_altitude as read_altitude
 from stillroom.workbook.starter.first_rows import read_gauge as read_gauge
@@ -60,7 +62,7 @@ def pieces(text: str) -> list[str]:
     >>> pieces("tomatoes, green beans and corn; apples & pears")
     ['tomatoes', 'green beans', 'corn', 'apples', 'pears']
     """
-    return [piece.strip() for piece in re.split(r"[,;\n]|\s+(?:and|&|\+)\s+", text) if piece.strip()]
+    return [piece.strip() for piece in re.split(r"(?<!\d),|,(?!\d)|[;\n]|\s+(?:and|&|\+)\s+", text) if piece.strip()]
 
 
 def read_crops(text: str) -> tuple[str, ...]:
@@ -122,7 +124,7 @@ def read_count(text: str) -> float:
     Raises CommandWrong.
     """
     try:
-        amount = amount_from(re.sub(r"^an?\s+", "1 ", text.strip().casefold()))
+        amount = typed_amount(text)
     except MeasureWrong:
         msg = f'"{text}" is not a number. Type one such as 24.'
         raise CommandWrong(msg) from None
@@ -183,40 +185,40 @@ def read_jars(text: str, *, metric: bool) -> tuple[tuple[str, float], ...]:
     return tuple(found.items())
 
 
-def read_hours(text: str, most: float = 24.0) -> float:
+def read_hours(text: str, *, most: float = 24.0, metric: bool = False) -> float:
     """
     Read the hours of a day; a bare number is hours.
 
-    >>> read_hours("2 1/2"), read_hours("90 min"), read_hours("3h")
-    (2.5, 1.5, 3.0)
+    >>> read_hours("2 1/2"), read_hours("90 min"), read_hours("1h15"), read_hours("2,5", metric=True)
+    (2.5, 1.5, 1.25, 2.5)
 
     Raises CommandWrong.
     """
     try:
-        amount = amount_from(text)
-        hours = amount.number if amount.unit is None else in_base(amount.number, amount.unit, "time", "h")
-    except MeasureWrong:
-        hours = -1.0
+        hours = hours_from(text, metric=metric)
+    except MeasureWrong as wrong:
+        raise CommandWrong(str(wrong)) from None
     if not 0 <= hours <= most:
         msg = f'"{text}" is not hours of a day, 0 to {format_number(most)}. Type hours such as 2.5, or 90 min.'
         raise CommandWrong(msg)
     return hours
 
 
-def read_two_hours(text: str, most: float = 24.0) -> tuple[float, float]:
+def read_two_hours(text: str, *, most: float = 24.0, metric: bool = False) -> tuple[float, float]:
     """
     Read the hours of a weekday and of a day of the weekend.
 
-    >>> read_two_hours("2, 6")
-    (2.0, 6.0)
+    >>> read_two_hours("2, 6"), read_two_hours("2,5; 6", metric=True)
+    ((2.0, 6.0), (2.5, 6.0))
 
     Raises CommandWrong.
     """
-    found = pieces(text)
+    found = [piece for piece in re.split(r";" if ";" in text else r",", text) if piece.strip()]
     if len(found) != 2:
         msg = f"\"{text}\" is not two numbers of hours. Type a weekday's and a weekend day's, such as 2,6."
         raise CommandWrong(msg)
-    return read_hours(found[0], most), read_hours(found[1], most)
+    weekday, weekend = (read_hours(piece, most=most, metric=metric) for piece in found)
+    return weekday, weekend
 
 
 def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ...]:
@@ -225,6 +227,8 @@ def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ..
 
     >>> [list(row.values())[1:] for row in read_picked("53 lb tomatoes, corn 2 bu", datetime.date.min, metric=False)]
     [['tomato', 53.0, 'lb'], ['sweet corn', 2.0, 'bushel']]
+    >>> [list(row.values())[1:] for row in read_picked("3 dozen corn", datetime.date.min, metric=False)]
+    [['sweet corn', 3.0, 'dozen']]
 
     Raises CommandWrong.
     """
@@ -233,24 +237,29 @@ def read_picked(text: str, day: datetime.date, *, metric: bool) -> tuple[Row, ..
     return tuple(picked_row(piece, day, metric=metric) for piece in pieces(text))
 
 
+def crops_without_unit(text: str) -> tuple[str, ...]:
+    """Return the crops that a text names; none where it begins with a unit, which belongs to the amount."""
+    return () if find_unit(text.split()[0]) is not None else crops_meant(text)
+
+
 def picked_row(text: str, day: datetime.date, *, metric: bool) -> Row:
-    """Read one weight of a crop, in whichever order they stand. Raises CommandWrong."""
-    words = [word for word in text.split() if word.casefold() != "of"]
-    splits = [(words[:place], words[place:]) for place in range(1, len(words))]
-    for amount_words, crop_words in (*splits, *((behind, before) for before, behind in splits)):
-        try:
-            amount = amount_from(" ".join(amount_words), metric=metric)
-        except MeasureWrong:
-            continue
-        meant = crops_meant(" ".join(crop_words))
-        if amount.unit is None or amount.unit.measures not in ("weight", "bushel") or amount.number <= 0:
-            continue
-        if len(meant) == 1 and may_be_weighed(meant[0], amount.unit.measures):
-            return {"Picked on": day, "Crop": meant[0], "Amount": amount.number, "Unit": amount.unit.name}
-    msg = f'"{text}" is not a weight of a crop. Type it such as {"24 kg" if metric else "53 lb"} tomatoes.'
-    raise CommandWrong(msg)
-
-
-def may_be_weighed(crop: str, measures: str) -> bool:
-    """Return whether a crop may be typed in a unit: a bushel only where its weight is published."""
-    return measures == "weight" or any(one.name == crop and one.bushel_lb for one in crops())
+    """Read one amount of a crop, in whichever order they stand. Raises CommandWrong."""
+    example = "24 kg" if metric else "53 lb"
+    name, typed = parse_entry(text, crops_without_unit, metric=metric)
+    meant = crops_meant(name)
+    if not typed or not meant:
+        msg = f'"{text}" is not an amount of a crop. Type it such as {example} tomatoes.'
+        raise CommandWrong(msg)
+    if len(meant) > 1:
+        msg = f'"{name}" may be {either(meant)}. Type which.'
+        raise CommandWrong(msg)
+    try:
+        amount = typed_amount(typed, name, metric=metric)
+    except MeasureWrong as wrong:
+        raise CommandWrong(str(wrong)) from None
+    unit, food = amount.unit, next(one for one in crops() if one.name == meant[0])
+    weighed = {"weight": True, "bushel": food.bushel_lb, "count": kg_each(name, food.handbook_food)}
+    if unit is None or not weighed.get(unit.measures) or amount.number <= 0:
+        msg = f'"{typed}" of {food.name} has no known weight. Type its weight, such as {example}.'
+        raise CommandWrong(msg)
+    return {"Picked on": day, "Crop": food.name, "Amount": amount.number, "Unit": unit.name}

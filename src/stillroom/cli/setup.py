@@ -121,6 +121,7 @@ def filling(told: Told, *, every_crop: bool = False) -> Filling:
     crops = read.read_crops(read.CROPS if told.crops is None else told.crops)
     picked = told.picked and read.read_picked(told.picked, datetime.date.today(), metric=told.metric)
     named = tuple(dict.fromkeys((*crops, *(str(row["Crop"]) for row in picked or ())))) if crops else ()
+    most = 24.0 * (told.people or read.PEOPLE)
     return use_cases.adopt.Filling(
         metric=told.metric,
         people=told.people,
@@ -129,8 +130,8 @@ def filling(told: Told, *, every_crop: bool = False) -> Filling:
         crops=() if every_crop and told.crops is None else named,
         ways=None if every_crop and told.have is None else ways,
         jars=None if told.jars is None else read.read_jars(told.jars, metric=told.metric),
-        hands=None if told.hands is None else read.read_two_hours(told.hands, 24.0 * (told.people or read.PEOPLE)),
-        stove_free=None if told.stove_free is None else read.read_two_hours(told.stove_free),
+        hands=None if told.hands is None else read.read_two_hours(told.hands, most=most, metric=told.metric),
+        stove_free=None if told.stove_free is None else read.read_two_hours(told.stove_free, metric=told.metric),
         picked=picked or (),
     )
 
@@ -165,12 +166,12 @@ def ask(told: Told) -> Told:
         for size, shown, count in read.jars_asked(metric=metric)
     )
     most = 24.0 * people
-    hands = told.hands or ", ".join(
-        asked(f"Hands-on hours {day}", hours, partial(read.read_hours, most=most))
+    hands = told.hands or "; ".join(
+        asked(f"Hands-on hours {day}", hours, partial(read.read_hours, most=most, metric=metric))
         for day, hours in (("on a weekday (two people for an hour are 2)", "3"), ("on a weekend day", "6"))
     )
-    stove_free = told.stove_free or ", ".join(
-        asked(f"Hours the stove is free {day}", hours, read.read_hours)
+    stove_free = told.stove_free or "; ".join(
+        asked(f"Hours the stove is free {day}", hours, partial(read.read_hours, metric=metric))
         for day, hours in (("on a weekday", "4"), ("on a weekend day", "8"))
     )
     today = partial(read.read_picked, day=datetime.date.today(), metric=metric)

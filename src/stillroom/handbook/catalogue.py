@@ -230,7 +230,7 @@ def crops() -> tuple[CatalogueCrop, ...]:
 
 def crops_meant(text: str) -> tuple[str, ...]:
     """
-    Return the crops of the catalogue that a text names, by any name of the handbook's lists; empty when none.
+    Return the crops of the catalogue that a text names, by an everyday name or one of the handbook's; empty when none.
 
     Of several foods with that name, those with a usual preserve are meant. Only rows of the catalogue are found so: no
     food is settled by it.
@@ -239,16 +239,13 @@ def crops_meant(text: str) -> tuple[str, ...]:
     (('cucumbers',), ('snap beans',), ('summer squash', 'winter squash'), ('leafy greens',), ())
     """
     names = Names("crop", (crop.name for crop in crops()))
-    if (exact := names.find(text)) is not None:
-        return (exact,)
     kinds_meant = kinds_named(text)
-    found = tuple(name for name in names if name in kinds_meant)
+    found = names.meant(text) or tuple(name for name in names if name in kinds_meant)
+    if len(found) == 1:
+        return found
     usual = {item.item for preserve in preserves() if preserve.make for item in preserve.items[:1]}
-    if found:
-        return tuple(name for name in found if name in usual) or found
-    holding = names.holding(text)
-    near = holding[0] if len(holding) == 1 else names.nearest(text)
-    return () if near is None else (near,)
+    near = names.nearest(text) if not found else None
+    return tuple(name for name in found if name in usual) or found or (() if near is None else (near,))
 
 
 @lru_cache(maxsize=1)
