@@ -8,7 +8,7 @@ import sys
 
 import pytest
 from tests.benches.newcomer import kitchens, replay
-from tests.small_kitchen import build
+from tests.small_kitchen import WEEKDAYS, build
 
 from stillroom.app.plan import read_workbook
 from stillroom.cli import run
@@ -249,3 +249,36 @@ def test_adopt_filled_adds_named_crops_to_tables_that_are_there(ohio, tmp_path, 
     assert "beets" in rows(path, "Crops")
     assert "beets, pint" in rows(path, "Preserves")
     assert "Nothing was changed" in said(capsys, "adopt", path, "--filled", "--crops", "beets")
+
+
+# ---------------------------------------------------------------- a load that no day has hours for
+
+
+def test_an_included_preserve_without_a_day_for_one_load_is_an_error_at_the_top_and_stays_out(tmp_path, capsys):
+    """Thirty minutes to heat up, 40 of process and 5 of rest are 1 h 15 min in the canner."""
+    hours = [{"What": "hands"} | dict.fromkeys(WEEKDAYS, 4), {"What": "stove free"} | dict.fromkeys(WEEKDAYS, 1)]
+    canner = [
+        {"Equipment": "canner", "Kind": "boiling-water canner", "Load": 7, "Load unit": "quart jars", "Heat-up min": 30}
+    ]
+    path = build(tmp_path / "kitchen.xlsx", Hours=hours, Equipment=canner)
+    assert run(["check", str(path)]) == 1
+    said_first = capsys.readouterr().out.splitlines()[0]
+    assert (
+        "No day has room for one load of tomato juice, quart: 1 h 15 min of canner, the longest day has 1 h."
+        in said_first
+    )
+    text = said(capsys, "plan", path)
+    assert text.startswith("Nothing can be planned: an error keeps out 1 included preserve, and no other is included.")
+    assert "No day has room for one load of tomato juice, quart" in said(capsys, "bottlenecks", path)
+    assert "No day has room" in said(capsys, "why", path, "tomato juice, quart")
+
+
+def test_supposed_hours_that_leave_no_day_for_a_load_leave_it_out_and_do_not_stop_the_case(tmp_path, capsys):
+    hours = [
+        {"What": "hands"} | dict.fromkeys(WEEKDAYS, 4),
+        {"What": "stove free", "Each later week": 0} | dict.fromkeys(WEEKDAYS, 2),
+    ]
+    path = build(tmp_path / "kitchen.xlsx", Hours=hours)
+    text = said(capsys, "suppose", path, "; ".join(f"stove free {day} 1" for day in WEEKDAYS))
+    assert "Fri Aug 14: tomato juice, quart 7 0" in text
+    assert "No day has room" not in text

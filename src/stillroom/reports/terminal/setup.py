@@ -156,6 +156,7 @@ def add_lines(addition: Addition, receipt: Receipt | None, name: str) -> list[st
     if rows["Pantry"]:
         lines.append("Type how much you have of what is new in the pantry, on sheet On hand.")
     lines += save_words(receipt)
+    lines += [f"Backup: {receipt.backup.name}"] if receipt.backup is not None else []
     return [*lines, f"Next: stillroom plan {name}"]
 
 
