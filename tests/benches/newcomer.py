@@ -13,7 +13,9 @@ follow. Counted: answers typed, answers refused, rounds of check until no error 
 from __future__ import annotations
 
 import argparse
+import contextlib
 import datetime
+import io
 import os
 import shutil
 import subprocess
@@ -240,7 +242,7 @@ def replay(kitchen: dict[str, Any], path: Path) -> Replayed:
         return typed
 
     began = time.monotonic()
-    with patch.object(setup, "asked", answer):
+    with patch.object(setup, "asked", answer), contextlib.redirect_stdout(io.StringIO()):
         told = setup.ask(setup.Told())
     start_workbook(path, setup.filling(told))
     reading = read_workbook(path, datetime.date.today())

@@ -165,10 +165,9 @@ def test_a_load_that_no_day_has_hours_for_is_there_at_no_and_is_named(tmp_path, 
     assert [line(one) for one in read_workbook(path, TODAY).errors] == []
 
 
-@pytest.mark.parametrize("name", ["four on a county road", "the orchard"])
-def test_a_kitchen_told_in_prose_comes_to_a_plan(tmp_path, name):
-    """All ten in the bench `newcomer`."""
-    kitchen = next(one for one in kitchens() if one["name"] == name)
+def test_a_kitchen_told_in_prose_comes_to_a_plan(tmp_path):
+    """A metric one; all ten in the bench `newcomer`."""
+    kitchen = next(one for one in kitchens() if one["name"] == "the orchard")
     found = replay(kitchen, tmp_path / "kitchen.xlsx")
     assert (found.refused, found.errors) == ((), ())
     assert found.typed <= 25
