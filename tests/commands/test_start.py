@@ -268,8 +268,6 @@ def test_an_included_preserve_without_a_day_for_one_load_is_an_error_at_the_top_
     )
     text = said(capsys, "plan", path)
     assert text.startswith("Nothing can be planned: an error keeps out 1 included preserve, and no other is included.")
-    assert "No day has room for one load of tomato juice, quart" in said(capsys, "bottlenecks", path)
-    assert "No day has room" in said(capsys, "why", path, "tomato juice, quart")
 
 
 def test_supposed_hours_that_leave_no_day_for_a_load_leave_it_out_and_do_not_stop_the_case(tmp_path, capsys):
