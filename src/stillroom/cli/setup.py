@@ -271,6 +271,11 @@ def add(
     show_lines(reports.terminal.setup.add_lines(added, receipt, file.name), as_json=as_json)
 
 
+def agrees(question: str) -> bool:
+    """Ask a question on a terminal; without one the answer is no."""
+    return sys.stdin.isatty() and sys.stdout.isatty() and typer.confirm(question)
+
+
 def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
     """Show what is understood of a log, and write it when that is agreed to: by --yes, or on a terminal when asked."""
     pages, logs = reports.terminal.setup, use_cases.own_log
@@ -278,10 +283,8 @@ def adopt_log(file: Path, sheet: str, *, yes: bool, as_json: bool) -> None:
         log, found = logs.read_log(file, sheet, datetime.date.today())
         if not as_json:
             show(pages.log_page(found))
-        agreed = yes
-        if found.new and not yes and not as_json and sys.stdin.isatty() and sys.stdout.isatty():
-            agreed = typer.confirm("Add these to Harvest?")
-        entry = logs.write_log(log, found) if found.new and agreed else None
+        agreed = bool(found.new) and (yes or (not as_json and agrees("Add these to Harvest?")))
+        entry = logs.write_log(log, found) if agreed else None
     if as_json:
         print(reports.json.text(pages.log_object(found, entry)))
     elif entry is not None:

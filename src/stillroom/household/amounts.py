@@ -42,6 +42,8 @@ _DECIMAL_COMMA = re.compile(r"\d*,\d+")
 _SHAPE = re.compile(r"(?P<number>[-+]?[\d.,/\s]*\d\.?)\s*(?P<unit>.*)", re.DOTALL)
 _KITCHEN_PARTS = frozenset({2, 3, 4, 8, 16, 32})
 """What a fraction is out of; with another number, 12/14, two figures may be meant."""
+_MOST_PARTS = 32
+"""One part of no more than so many is a fraction too."""
 
 
 @dataclass(frozen=True)
@@ -110,7 +112,9 @@ def _unsigned(plain: str, text: str, *, metric: bool) -> float:
 
 def _two_figures(part: re.Match[str]) -> bool:
     """Whether a fraction such as 12/14 may be two figures; 3/4, 1/6 and 1 5/6 are not."""
-    return part[1] is None and int(part[2]) != 1 and int(part[3]) not in _KITCHEN_PARTS | {0}
+    above, below = int(part[2]), int(part[3])
+    one_part = above == 1 and below <= _MOST_PARTS
+    return part[1] is None and not one_part and below not in _KITCHEN_PARTS | {0}
 
 
 def _finite(plain: str, text: str) -> float:
@@ -322,7 +326,7 @@ def _as_typed(part: str, plain: str, text: str) -> str:
 
 def _without_names(plain: str, names: Iterable[str]) -> Iterator[tuple[str, bool]]:
     """Give a text without the words behind it that name what it is an amount of, and whether they count it."""
-    known = Names("", names)
+    known = Names("", filter(None, names))
     if (short := _EACH_WORDS.sub("", plain)) != plain:
         yield short, True
     words = plain.split(" ")

@@ -68,11 +68,11 @@ _ONE_WORD: dict[tuple[str, ...], tuple[str, ...]] = {
 _NO_PLURAL = frozenset({"greens"})
 
 
-def _singular(word: str) -> str:
+def plain_word(word: str) -> str:
     """
-    Give the singular of a plain English word, well enough to compare names.
+    Give the singular of a plain English word, so that `boxes` and `box` are one.
 
-    >>> [_singular(word) for word in ("boxes", "jars", "berries", "glass", "chillies", "tomatoes", "greens")]
+    >>> [plain_word(word) for word in ("boxes", "jars", "berries", "glass", "chillies", "tomatoes", "greens")]
     ['box', 'jar', 'berry', 'glass', 'chillie', 'tomato', 'greens']
     """
     if word in _NO_PLURAL:
@@ -96,7 +96,7 @@ def words_of(text: str) -> tuple[str, ...]:
     """
     apart = unicodedata.normalize("NFKD", text.casefold())
     bare = "".join(letter for letter in apart if not unicodedata.combining(letter))
-    found = [_singular(word) for word in re.findall(r"[^\W_]+", bare.replace("'", ""))]
+    found = [plain_word(word) for word in re.findall(r"[^\W_]+", bare.replace("'", ""))]
     return _replaced(tuple(_SIZES.get(word, word) for word in found if word not in _SMALL_WORDS), _ONE_WORD)
 
 

@@ -204,22 +204,6 @@ _TWO_MEANINGS = {
 }
 
 
-def plain_word(word: str) -> str:
-    """
-    Give the singular of a plain English word, so that `boxes` and `box` are one.
-
-    >>> [plain_word(word) for word in ("boxes", "jars", "berries", "glass", "crock")]
-    ['box', 'jar', 'berry', 'glass', 'crock']
-    """
-    if len(word) > 4 and word.endswith("ies"):
-        return word[:-3] + "y"
-    if len(word) > 4 and word.endswith(("xes", "ches", "shes", "sses", "zes", "oes")):
-        return word[:-2]
-    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
-        return word[:-1]
-    return word
-
-
 @cache
 def _by_spelling() -> dict[str, Unit]:
     """Every accepted spelling with its unit."""

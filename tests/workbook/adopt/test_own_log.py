@@ -82,6 +82,16 @@ def test_a_log_is_shown_first_and_nothing_is_written_into_a_pipe_without_yes(kit
         assert words in text
 
 
+@pytest.mark.parametrize("answer", [True, False])
+def test_a_terminal_is_asked_before_anything_is_written(kitchen, capsys, monkeypatch, answer):
+    asked = []
+    monkeypatch.setattr("stillroom.cli.setup.agrees", lambda question: asked.append(question) or answer)
+    assert run(["adopt", str(kitchen), "--log", "Log"]) == 0
+    assert asked == ["Add these to Harvest?"]
+    assert lots(kitchen) == (READ if answer else [])
+    assert ("Nothing was written" in capsys.readouterr().out) is not answer
+
+
 def test_a_log_is_read_once_and_later_only_what_is_new(kitchen, capsys):
     assert run(["adopt", str(kitchen), "--log", "Log", "--yes"]) == 0
     assert "4 lots from Log: added to Harvest" in capsys.readouterr().out
