@@ -35,10 +35,10 @@ if TYPE_CHECKING:
 
 
 def asked_day(
-    words: str, household: Household, today: datetime.date | None = None, *, ahead: bool = False
+    words: str, household: Household, today: datetime.date | None = None, *, ahead: bool = False, option: str = "--on"
 ) -> datetime.date:
     """
-    Read the day of `--on`, `ahead` for a day to come. Raises CommandWrong, with the days that may be meant.
+    Read the day of an option, `ahead` for a day to come. Raises CommandWrong, with the days that may be meant.
 
     >>> from stillroom.household.examples import tiny_household
     >>> asked_day("8/15", tiny_household())
@@ -50,7 +50,7 @@ def asked_day(
     try:
         return parse_date(words, household, today, ahead=ahead)
     except MeasureWrong as wrong:
-        raise CommandWrong(f"--on {wrong}") from None
+        raise CommandWrong(f"{option} {wrong}") from None
 
 
 NOT_YET = "There is no plan in the workbook yet: these are the times of the plan that would be made."
