@@ -184,6 +184,13 @@ def test_a_metric_kitchen_has_the_sizes_it_was_asked_for(tmp_path, capsys):
     assert [line(one) for one in read_workbook(path, TODAY).errors] == []
 
 
+def test_of_all_crops_only_what_fits_is_written(tmp_path, capsys):
+    path = tmp_path / "kitchen.xlsx"
+    said(capsys, "start", path, "--altitude", "850ft", "--crops", "all", "--have", "canner, dryer")
+    assert 25 <= len(rows(path, "Preserves")) <= 40
+    assert [line(one) for one in read_workbook(path, TODAY).errors] == []
+
+
 # ---------------------------------------------------------------- add
 
 

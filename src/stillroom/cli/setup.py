@@ -120,7 +120,7 @@ def filling(told: Told, *, every_crop: bool = False) -> Filling:
     ways = read.default_ways(gauge) if told.have is None else read.read_ways(told.have)
     crops = read.read_crops(read.CROPS if told.crops is None else told.crops)
     picked = told.picked and read.read_picked(told.picked, datetime.date.today(), metric=told.metric)
-    named = tuple(dict.fromkeys((*crops, *(str(row["Crop"]) for row in picked or ())))) if crops else ()
+    named = tuple(dict.fromkeys((*crops, *(str(row["Crop"]) for row in picked or ()))))
     most = 24.0 * (told.people or read.PEOPLE)
     return use_cases.adopt.Filling(
         metric=told.metric,

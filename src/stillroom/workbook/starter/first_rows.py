@@ -48,7 +48,7 @@ class Filling:
     """
     What the commands `start` and `adopt --filled` are told of a kitchen; None, or no crops, where nothing is said.
 
-    `crops` are the handbook's names of what is grown or bought; without any, every preserve of the handbook is listed.
+    `crops` are the handbook's names of what is grown or bought; with none, nor ways and jars, every preserve is listed.
     `ways` are keys of `catalogue.WAYS`, `jars` goes by size (quart, pint, half-pint), `hands` and `stove_free` are the
     hours of a weekday and of a day of the weekend. `picked` are rows of Harvest.
     """
@@ -81,14 +81,17 @@ def contents_for(filling: Filling) -> tuple[Contents, tuple[LeftOut, ...]]:
     wishes = examples.WISHES
     left: tuple[LeftOut, ...] = ()
     several: Sequence[CataloguePreserve] = catalogue.chosen()
-    if filling.crops:
+    grown = filling.crops
+    if not grown and (filling.ways is not None or filling.jars is not None):
+        grown = tuple(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric))
+    if grown:
         ways = tuple(catalogue.WAYS) if filling.ways is None else filling.ways
         sizes = {str(row["Container"]) for row in containers if row["On hand"]}
-        several, left = catalogue.fitting(filling.crops, ways, sizes, metric=metric)
+        several, left = catalogue.fitting(grown, ways, sizes, metric=metric)
         several = catalogue.at_yes(several, [wish.products for wish in wishes])
         made = [one.line for one in several if one.make]
         wishes = tuple(wish for wish in wishes if any(line.startswith(wish.products) for line in made))
-    crops = frozenset(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric, grown=filling.crops))
+    crops = frozenset(str(row["Crop"]) for row in catalogue.crop_rows(metric=metric, grown=grown))
     ingredients = catalogue.ingredient_rows(metric=metric, of=several)
     preserves = catalogue.preserve_rows(EQUIPMENT, metric=metric, of=several)
     order = by_crop(ingredients, crops)
@@ -99,7 +102,7 @@ def contents_for(filling: Filling) -> tuple[Contents, tuple[LeftOut, ...]]:
         "Kitchen": examples.kitchen_rows(metric=metric, people=people, altitude=height, gauge=gauge),
         "Hours": examples.hours_rows(filling.hands, filling.stove_free),
         "Equipment": examples.equipment_rows(metric=metric, ways=filling.ways),
-        "Crops": catalogue.crop_rows(metric=metric, grown=filling.crops),
+        "Crops": catalogue.crop_rows(metric=metric, grown=grown),
         "Containers": containers,
         "Lids": examples.lid_rows(metric=metric, jars=filling.jars),
         "Pantry": examples.pantry_rows(ingredients, crops, metric=metric),
