@@ -36,6 +36,7 @@ TYPED = {
     ],
     "Lids": [{"Lid": "lid", "On hand": "six dozen", "Price": "25 cents"}],
     "Pantry": [{"Ingredient": "bottled lemon juice", "On hand": "half a gallon", "Unit": "cup"}],
+    "Plan": [{"Day": "8/15", "Preserve": "juice quarts", "Keep at": "a dozen"}],
     "Record": [{"Date": "8/13", "Preserve": "tomato juice", "Made": "half a dozen", "Hands-on hours": "2h15m"}],
 }
 
@@ -70,6 +71,20 @@ def test_amounts_dates_and_names_are_read(kitchen):
     assert home.containers[0].lid == "lid"
     assert home.pantry[0].on_hand == pytest.approx(8 * 0.2365882365)
     assert [(row.preserve, row.made, row.hands_hours) for row in home.record] == [("tomato juice, quart", 6, 2.25)]
+
+
+def test_a_line_the_household_keeps_at_a_number_is_read(kitchen):
+    lines = [(line.day.day, line.name, line.fix) for line in kitchen[0].plan_lines]
+    assert lines == [(15, "tomato juice, quart", 12)]
+
+
+def test_equipment_is_found_by_its_own_name_only(tmp_path):
+    """A part of a name gave no problem, and no equipment."""
+    preserves = [KITCHEN["Preserves"][0] | {"Equipment": "big canner"}]
+    equipment = [KITCHEN["Equipment"][0] | {"Equipment": "our big canner"}]
+    path = small_kitchen.build(tmp_path / "kitchen.xlsx", Preserves=preserves, Equipment=equipment)
+    _, problems = read.household(Book.open(path), FRIDAY)
+    assert "unknown name" in {problem.kind for problem in problems}
 
 
 def test_what_an_everyday_name_was_read_as_is_noted_once_and_a_plural_is_not(kitchen):

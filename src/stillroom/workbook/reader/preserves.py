@@ -116,7 +116,7 @@ def _equipment(entry: Entry) -> tuple[str, ...]:
                 break
         if name is None:
             entry.sound = False
-            entry.reading.find(parts[0], ("Equipment",), entry.where("equipment"))
+            entry.reading.find(parts[0], ("Equipment",), entry.where("equipment"), exact=True)
             return ()
         found.append(name)
         parts = parts[size:]

@@ -195,7 +195,7 @@ def _plan_line(entry: Entry, crops: Mapping[str, Crop]) -> PlanLine | None:
             entry.wrong("day", "blank required", entry.example("day"))
         return None
     days = _days(entry)
-    known = _known_line(entry, name, made=made is not None)
+    known = _known_line(entry, name, made=made is not None, kept=fix is not None)
     if known is None and fix is None and note is None:
         return None
     line_name, crop = known or (name, None)
@@ -227,13 +227,19 @@ def _days(entry: Entry) -> int:
     return 7 if days == 7 else 1
 
 
-def _known_line(entry: Entry, text: str, *, made: bool) -> tuple[str, str | None] | None:
-    """Give a line's name and crop; an unknown name stops only where something was made of it."""
+def _known_line(entry: Entry, text: str, *, made: bool, kept: bool) -> tuple[str, str | None] | None:
+    """
+    Give a line's name and crop; an unknown name stops only where something was made of it.
+
+    A line that the household keeps at a number may have an everyday name; one of the last plan has its own.
+    """
     if made:
         return _line_name(entry, text, (FREEZE_WHOLE, THAW))
     apart = crop_of(text)
     if apart is None:
-        found = entry.reading.names["Preserves"].find(text)
+        preserves = entry.reading.names["Preserves"]
+        meant = preserves.meant(text) if kept else ()
+        found = meant[0] if len(meant) == 1 else preserves.find(text)
         return None if found is None else (found, None)
     found = entry.reading.names["Crops"].find(apart[1])
     return None if found is None else (apart[0] + found, found)
