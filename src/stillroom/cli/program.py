@@ -22,7 +22,7 @@ FORMER = {"count": "stock", "learned": "yields", "limits": "bottlenecks"}
 NEAR_ENOUGH = 0.6
 ORDER = (
     *("start", "plan", "today", "adopt", "add", "check", "day", "weigh", "made", "ate", "bought", "stock", "yields"),
-    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "handbook", "plan-all"),
+    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 
