@@ -17,6 +17,7 @@ from stillroom.workbook.ooxml import copies, history, save
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.ooxml.claims import Claims
 from stillroom.workbook.ooxml.verify import package as verify
+from stillroom.workbook.starter.first_rows import Filling
 from stillroom.workbook.starter.start import start
 
 ITEM, PROPERTIES = "customXml/item1.xml", "docProps/custom.xml"
@@ -282,7 +283,7 @@ def test_a_new_workbook_gives_up_the_branches_of_the_one_before(tmp_path):
     book.save(today=datetime.datetime(2026, 8, 14, 9, 30))
     before = path.read_bytes()
     path.unlink()
-    start(path, metric=True)
+    start(path, Filling(metric=True))
     assert said(path) == ([], None)
     assert before in [one.read_bytes() for one in tmp_path.glob("kitchen.before-*")]
 
