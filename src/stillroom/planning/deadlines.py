@@ -14,7 +14,7 @@ and a loss too large where a search ends at its node limit, never the other way 
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -24,7 +24,7 @@ from stillroom.household.plan import Plan
 from stillroom.household.records import FREEZE_WHOLE, Household
 from stillroom.household.results.deadlines import LEAST_SHOWN, Deadline, Deadlines, Loss, Stop
 from stillroom.household.simulation.outcome import filled_by_plan
-from stillroom.planning.bottlenecks.replan import loss_terms
+from stillroom.planning.bottlenecks.replan import Tighten, loss_terms
 from stillroom.planning.bottlenecks.resources import columns_of
 from stillroom.planning.highs import HighsSession, SolveSettings
 from stillroom.planning.model import Sum, at_least
@@ -33,8 +33,8 @@ from stillroom.planning.solution import extract_plan
 from stillroom.planning.solve import build
 from stillroom.planning.variables import Variables
 
-Fits = Callable[[Household, Plan], bool]
-"""Whether the days of a plan fit the clock."""
+MOST_ON_THE_CLOCK = 3
+"""So often a question is asked again with tighter days, where its plan does not fit the clock."""
 
 WEIGHTS = {1: 100.0, 2: 10.0, 3: 1.0}
 """Of a target's whole amount lost, by importance: more than all of the next together in most households."""
@@ -57,7 +57,7 @@ class Questions:
 
     household: Household
     plan: Plan
-    fits: Fits
+    tighten: Tighten
     parameters: Parameters = field(init=False)
     variables: Variables = field(init=False)
     answers: dict[tuple[int, frozenset[Key]], tuple[Loss, Plan] | None] = field(default_factory=dict)
@@ -126,6 +126,19 @@ class Questions:
         return self.answers[asked]
 
     def _without(self, forbidden: frozenset[Key], as_planned: int) -> tuple[Loss, Plan] | None:
+        household, plan = self.household, self.plan_without(forbidden, as_planned)
+        for number in range(1, MOST_ON_THE_CLOCK + 1):
+            if plan is None:
+                return None
+            tighter = self.tighten(household, plan, number)
+            if tighter is None:
+                return self.loss(plan), plan
+            household = tighter
+            plan = Questions(tighter, self.plan, self.tighten).plan_without(forbidden, as_planned)
+        return None
+
+    def plan_without(self, forbidden: frozenset[Key], as_planned: int) -> Plan | None:
+        """Return a plan without some lines, whether it fits the clock or not; None where none was found."""
         lower, upper, start = self.lower.copy(), self.upper.copy(), np.array(self.start)
         for several in (self.variables.make, self.variables.loads, self.variables.freeze):
             for (_, number), variable in several.items():
@@ -137,16 +150,13 @@ class Questions:
                 lower[column] = upper[column] = start[column] = 0.0
         every = np.arange(len(lower), dtype=np.int32)
         self.solver.highs.changeColsBounds(len(every), every, lower, upper)
-        warm = self.solver.solve_amounts(tuple(start))
-        outcome = self.solver.run(warm, SETTINGS)
+        outcome = self.solver.run(self.solver.solve_amounts(tuple(start)), SETTINGS)
         if not outcome.found:
             return None
         amounts = self.solver.solve_amounts(outcome.columns) or outcome.columns
         columns = dict(zip(self.solver.columns, amounts, strict=True))
         plan = extract_plan(self.parameters, self.variables, columns, ())
-        if violated_constraints(self.household, plan) or not self.fits(self.household, plan):
-            return None
-        return self.loss(plan), plan
+        return None if violated_constraints(self.household, plan) else plan
 
     def loss(self, plan: Plan) -> Loss:
         """Return what another plan loses against this one."""
@@ -169,13 +179,13 @@ def lost_by_crop(plan: Plan) -> dict[str, float]:
     return found
 
 
-def find_deadlines(household: Household, plan: Plan, fits: Fits, days: int) -> Deadlines:
+def find_deadlines(household: Household, plan: Plan, tighten: Tighten, days: int) -> Deadlines:
     """
     Return how long the lines of the first so many detailed days can wait, and where one may stop on the first.
 
-    `household` is settled and planned as it is; `fits` says whether a plan fits the clock.
+    `household` is settled and planned as it is; `tighten` gives tighter days where a plan does not fit the clock.
     """
-    asked = Questions(household, plan, fits)
+    asked = Questions(household, plan, tighten)
     singles = [period.number for period in plan.periods if period.single]
     lines = [deadline(asked, key, singles) for number in singles[:days] for key in lines_of_day(plan, number)]
     return Deadlines(tuple(lines), tuple(stops(asked, singles, lines)) if singles else ())

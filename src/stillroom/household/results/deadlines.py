@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from stillroom.household.records import FREEZE_WHOLE, Household
 from stillroom.household.results.rows import Row, cell_number, in_crop_unit
 from stillroom.household.text import (
-    format_count,
+    format_containers,
     format_crop,
     format_list,
     format_long_date,
@@ -80,7 +80,7 @@ def loss_words(household: Household, loss: Loss) -> str:
     >>> crops, targets = (Crop("plum tomato", 5),), (Target("salsa", 20, 20, unit="pint"),)
     >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), crops=crops, targets=targets)
     >>> loss_words(home, Loss({"salsa": 9.0}, {"plum tomato": 10.0}))
-    '9 pints of salsa and 22 lb plum tomato'
+    '9 pints of salsa, 22 lb plum tomato'
     >>> loss_words(home, Loss({}, {}))
     'nothing'
     """
@@ -111,24 +111,30 @@ def until_words(one: Deadline) -> str:
 
 
 def else_words(household: Household, one: Deadline) -> str:
-    """Return what to do instead of a line and what that loses, in one sentence."""
+    """
+    Return what to do instead of a line and what that loses, in one sentence; empty where it can wait past the days.
+
+    >>> from stillroom.household.records import Crop, Kitchen
+    >>> home = Household(Kitchen(datetime.date(2026, 8, 15)), crops=(Crop("corn", 1),))
+    >>> day = datetime.date(2026, 8, 15)
+    >>> else_words(home, Deadline(day, "corn, pint", day, Loss({}, {"corn": 4.54}), ((day, 1, "corn, frozen", 8.0),)))
+    'make 8 corn, frozen; lost: 10 lb corn'
+    """
     if one.until is None and one.loss.nothing:
         return ""
     more = [instead_words(household, one, *part) for part in one.instead[:MOST_INSTEAD]]
-    instead = f"else {format_list(more)}" if more else "else nothing takes its place"
+    instead = f"{'; '.join(more)}; " if more else ""
     lost = "nothing is lost" if one.loss.nothing else f"lost: {loss_words(household, one.loss)}"
-    return f"{instead}; {lost}"
+    return f"{instead}{lost}"
 
 
-def instead_words(
-    household: Household, one: Deadline, day: datetime.date, days: int, name: str, amount: float
-) -> str:
+def instead_words(household: Household, one: Deadline, day: datetime.date, days: int, name: str, amount: float) -> str:
     """Return one thing that is done more."""
-    when = "" if day == one.day and days == 1 else f" {format_long_date(day)}" if days == 1 else " in a later week"
+    when = "" if day == one.day and days == 1 else f" on {format_long_date(day)}" if days == 1 else " in a later week"
     if name.startswith(FREEZE_WHOLE):
         crop = household.crop(name.removeprefix(FREEZE_WHOLE))
         return f"freeze {format_crop(in_crop_unit(amount, crop), crop)}{when}"
-    return f"{format_count(round(amount), name) if False else f'{round(amount)} more {name}'}{when}"
+    return f"make {format_containers(amount, whole=days == 1)} {name}{when}"
 
 
 def stop_words(household: Household, stop: Stop) -> str:
@@ -149,27 +155,50 @@ def stops_to_show(stops: Iterable[Stop], day: datetime.date) -> list[Stop]:
     return found
 
 
-def deadline_rows(household: Household, found: Sequence[Deadline]) -> list[Row]:
-    """Return the deadlines for other programs, unrounded."""
-    units = {target.name: target.unit or None for target in household.targets}
-    return [
-        {
-            "Day": one.day,
-            "Preserve": one.name,
-            "Can wait until": one.until,
-            "Can wait past the detailed days": one.until is None,
-            "Lost targets": [
-                {"target": name, "amount": cell_number(amount), "unit": units.get(name)}
-                for name, amount in one.loss.targets.items()
-            ],
-            "Lost crops": [
-                {
-                    "crop": name,
-                    "amount": cell_number(in_crop_unit(kg, household.crop(name))),
-                    "unit": household.crop(name).unit,
-                }
-                for name, kg in one.loss.crops_kg.items()
-            ],
-        }
-        for one in found
+def deadline_rows(household: Household, found: Deadlines) -> list[Row]:
+    """Return the rows of the table Can wait: the lines, then where one may stop on the first day."""
+    rows: list[Row] = [
+        {"Day": one.day, "Preserve": one.name, "Can wait until": until_words(one), "Else": else_words(household, one)}
+        for one in found.lines
     ]
+    stops = [
+        stop for day in dict.fromkeys(stop.day for stop in found.stops) for stop in stops_to_show(found.stops, day)
+    ]
+    return rows + [
+        {"Day": stop.day, "Preserve": "stop", "Can wait until": None, "Else": stop_words(household, stop)}
+        for stop in stops
+    ]
+
+
+def deadlines_object(household: Household, found: Deadlines) -> dict[str, object]:
+    """Return the same for other programs, unrounded: `lines` and `stops`."""
+    units = {target.name: target.unit or None for target in household.targets}
+
+    def lost(loss: Loss) -> dict[str, object]:
+        targets = [
+            {"target": name, "amount": cell_number(amount), "unit": units.get(name)}
+            for name, amount in loss.targets.items()
+        ]
+        crops = [
+            {
+                "crop": name,
+                "amount": cell_number(in_crop_unit(kg, household.crop(name))),
+                "unit": household.crop(name).unit,
+            }
+            for name, kg in loss.crops_kg.items()
+        ]
+        return {"lost_targets": targets, "lost_crops": crops}
+
+    lines = [
+        {
+            "day": one.day.isoformat(),
+            "preserve": one.name,
+            "can_wait_until": None if one.until is None else one.until.isoformat(),
+            "can_wait_past_the_detailed_days": one.until is None,
+            "else": else_words(household, one),
+            **lost(one.loss),
+        }
+        for one in found.lines
+    ]
+    stops = [{"day": stop.day.isoformat(), "done": list(stop.done), **lost(stop.loss)} for stop in found.stops]
+    return {"lines": lines, "stops": stops}
