@@ -17,10 +17,11 @@ from stillroom.planning.deadlines import find_deadlines
 
 SATURDAY, SUNDAY = FRIDAY + datetime.timedelta(days=1), FRIDAY + datetime.timedelta(days=2)
 JUICE = "tomato juice, quart"
+FOUR_HOURS = dict.fromkeys(WEEKDAYS, 4)
 SAMPLE = (37, 98, 116)
 
 
-def kitchen(path, *, hands=dict.fromkeys(WEEKDAYS, 4), keeps=4, weeks=0, wanted=7):
+def kitchen(path, *, hands=FOUR_HOURS, keeps=4, weeks=0, wanted=7):
     """The small kitchen: 60 lb on Friday that keep so long, three days, seven quarts of juice wanted."""
     settings = [row for row in KITCHEN["Kitchen"] if row["Setting"] != "weeks planned roughly"]
     return build(
