@@ -16,6 +16,7 @@ from stillroom.household.progress import Progress
 from stillroom.household.records import Household
 from stillroom.household.results.deadlines import Deadlines, deadline_rows, deadlines_object
 from stillroom.household.results.rows import Row
+from stillroom.planning.deadlines import find_deadlines
 from stillroom.reports.json import as_json, text
 from stillroom.reports.refused import errors_object
 from stillroom.reports.terminal.refused import with_errors
@@ -54,8 +55,6 @@ def tonight_of(path: Path, today: datetime.date, days: int, progress: Progress) 
     reading, likely = read_for_the_likely(reading)
     household, plan = audited_plan(reading, None, progress)
     progress("holding back one line after the other")
-    from stillroom.planning.deadlines import find_deadlines  # the solver is slow to import
-
     deadlines = find_deadlines(household, plan, tightened, days)
     return Tonight(reading, household, plan, deadlines, (*notes, *([likely] if likely else [])))
 
