@@ -7,6 +7,7 @@ import importlib.util
 import io
 import sys
 import zipfile
+from functools import cache
 from pathlib import Path
 
 import openpyxl
@@ -23,6 +24,13 @@ DEMO = Path(__file__).resolve().parents[2] / "demo"
 NAMES = ("tomato_glut.xlsx", "jar_shortage.xlsx", "freezer_against_canning.xlsx", "shared_plan.xlsx")
 
 
+@cache
+def sheets(name: str) -> openpyxl.Workbook:
+    """A demo opened once; no test changes it."""
+    return openpyxl.load_workbook(DEMO / name)
+
+
+@cache
 def settled(name: str) -> Household:
     household, problems = read.household(Book.open(DEMO / name), datetime.date(2026, 8, 1))
     household, more = stocks.settle(household)
@@ -56,7 +64,7 @@ def members(content: bytes) -> list[tuple[str, bytes]]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_sheet_says_that_its_data_are_invented(name):
-    for sheet in openpyxl.load_workbook(DEMO / name):
+    for sheet in sheets(name):
         words = " ".join(str(cell.value) for row in sheet["A1:C4"] for cell in row)
         assert "Invented data" in words or sheet.title == "Cautions", sheet.title
 
@@ -84,7 +92,7 @@ SPACES = {
 @pytest.mark.parametrize("name", NAMES)
 def test_space_is_typed_in_cubic_feet_as_a_us_household_does(name):
     """One cubic foot is 28.316846592 liters, by hand."""
-    rows = openpyxl.load_workbook(DEMO / name)["Kitchen"].iter_rows(min_row=6, max_col=3, values_only=True)
+    rows = sheets(name)["Kitchen"].iter_rows(min_row=6, max_col=3, values_only=True)
     typed = {setting: (value, unit) for setting, value, unit in rows if setting}
     names = ("freezer space free", "freezer size", "refrigerator space free", "shelf space free", "cellar space free")
     assert {typed[setting][1] for setting in names} == {"cu ft"}
@@ -126,7 +134,7 @@ def covered(household, planned, target) -> float:
 
 def test_the_shared_plan_is_a_workbook_of_their_own():
     """Own sheets, own columns in our tables, a chart and formulas of their own; what they lacked was adopted."""
-    workbook = openpyxl.load_workbook(DEMO / "shared_plan.xlsx")
+    workbook = sheets("shared_plan.xlsx")
     ours = ["Start", "Kitchen", "Equipment", "Messages", "Days", "Space", "Shopping", "Season", "Cautions"]
     assert workbook.sheetnames[-len(ours) :] == ours
     assert {"Plan", "Coverage"} <= {table for sheet in workbook.worksheets[:9] for table in sheet.tables}
