@@ -27,7 +27,6 @@ from pathlib import Path
 from tests.benches.scores import Score, write_scores
 from tests.hard import ordeal, round_trip, troubles
 from tests.small_kitchen import build
-from tests.workbook.reader.test_problems import noise
 
 ROOT = Path(__file__).resolve().parents[2]
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")
@@ -41,14 +40,13 @@ def main(words: Sequence[str] | None = None) -> int:
     parser.add_argument(
         "--only",
         action="append",
-        help="only this part: workbooks, noise, zips, kills, disk, stopped, two, office, packages, known",
+        help="only this part: workbooks, zips, kills, disk, stopped, two, office, packages, known",
     )
     parser.add_argument("--pythons", default=",".join(PYTHONS), help="for packages: the Pythons, commas between them")
     parser.add_argument("--scores", type=Path, help="also write the figures there, for the scoreboard")
     chosen = parser.parse_args(words)
     parts: dict[str, Callable[[], list[Score]]] = {
         "workbooks": lambda: workbooks(chosen.workbooks),
-        "noise": noisy_cells,
         "zips": lambda: zips(chosen.zips),
         "kills": kills,
         "disk": disk,
@@ -89,14 +87,6 @@ def one_workbook(number: int) -> tuple[list[str], int]:
     warnings.simplefilter("ignore")
     with tempfile.TemporaryDirectory() as folder:
         return ordeal.complaints(number, Path(folder))
-
-
-def noisy_cells() -> list[Score]:
-    """Something odd in every cell of a sound workbook in turn."""
-    warnings.simplefilter("ignore")
-    with tempfile.TemporaryDirectory() as folder:
-        count = noise(Path(folder), every=1)
-    return [Score("hard", "something odd in each cell in turn", "", f"{count} cells read", "no traceback", count > 0)]
 
 
 def zips(count: int) -> list[Score]:

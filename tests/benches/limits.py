@@ -1,7 +1,7 @@
 """
 How long `bottlenecks` and `suppose` take on the four demo households, and why every limit is planned again.
 
-    python3 tests/bench.py limits [--one] [--varied COUNT] [--why COUNT]
+    python3 tests/bench.py limits [--one] [--varied COUNT]
 
 Printed for each demo: seconds of this process's processor for the full plan and for the limits on one process, seconds
 by the clock on two (`--one`: on one only), each limit in the order of its shadow price with its true place by planning
@@ -12,9 +12,6 @@ command takes about the plan and half of the limits.
 `--varied 50` does the same for fifty varied households of full size in place of the demos, without `suppose`, and holds
 the answers to what must always be so: no more of anything makes the list worse, no less of it better, each pair helps,
 and no change at all is the plan itself. (Every plan inside is audited in any case; one that broke a rule would end it.)
-
-`--why 28` asks `why` about everything in so many small kitchens of every kind, and plans each with plenty of what is
-said to be in the way.
 """
 
 from __future__ import annotations
@@ -28,8 +25,6 @@ import time
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
-
-from tests.bottlenecks.test_why import answer_holds
 
 from stillroom.app.parallel import import_early
 from stillroom.app.plan import read_workbook
@@ -51,13 +46,7 @@ def main(words: Sequence[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description="Time limits and suppose on the demos.")
     parser.add_argument("--one", action="store_true", help="on one process only")
     parser.add_argument("--varied", type=int, default=0, metavar="COUNT", help="so many varied households instead")
-    parser.add_argument("--why", type=int, default=0, metavar="COUNT", help="ask why in so many small kitchens instead")
     chosen = parser.parse_args(words)
-    if chosen.why:
-        for number in range(chosen.why):
-            answer_holds(number)
-        print(f"why: {chosen.why} kitchens, every answer holds")
-        return 0
     print(f"load of the machine before: {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
     wrong = varied_households(chosen.varied) if chosen.varied else demos(two=not chosen.one)
     print(f"load of the machine after: {os.getloadavg()[0]:.1f}")

@@ -13,6 +13,7 @@ import pytest
 from tests.planning.any_kitchen import any_kitchen
 from tests.planning.strategies import with_blank_batches
 from tests.planning.test_properties import targets
+from tests.samples import every
 
 from stillroom.household.audit import violated_constraints
 from stillroom.household.plan import ObjectiveResult, Plan
@@ -34,7 +35,8 @@ from stillroom.household.simulation.outcome import filled_by_plan
 from stillroom.planning.solve import plan
 
 ALL = range(150)
-SOME = range(200, 240)
+SOME = every(2, range(200, 240))
+"""Every second one; `python3 tests/bench.py samples` takes all."""
 
 
 @cache
@@ -45,7 +47,8 @@ def planned(number: int, *, fixed: bool = True) -> Plan:
 
 @pytest.mark.parametrize("tens", range(len(ALL) // 10))
 def test_every_plan_of_any_kitchen_passes_its_audit(tens: int) -> None:
-    for number in ALL[10 * tens : 10 * tens + 10]:
+    """Every third kitchen; `python3 tests/bench.py samples` takes all."""
+    for number in every(3, ALL[10 * tens : 10 * tens + 10]):
         household = any_kitchen(number)
         assert violated_constraints(household, plan(household)) == (), number
 

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from tests.planning.strategies import households
+from tests.samples import count
 from tests.season_replay.comparing import difference, full_plan, hedged_opening, opening_of, share_of_list
 from tests.season_replay.dying import die_always, die_once
 from tests.season_replay.households import SURE, expected, one_crop, opening, two_crops
@@ -52,7 +53,7 @@ def test_every_kilogram_is_eaten_put_up_fed_or_left() -> None:
         assert sum(one.made.values()) > 0
 
 
-@settings(max_examples=40, deadline=None, derandomize=True)
+@settings(max_examples=count(20, 40), deadline=None, derandomize=True)
 @given(household=households())
 def test_any_household_can_be_played_and_every_kilogram_is_accounted_for(household: Household) -> None:
     """Anything short, fixed lines, weeks only, preserves made of others: every plan keeps every constraint."""
