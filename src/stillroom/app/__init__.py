@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stillroom.lazy import submodules
 
 __all__ = ["adopt", "answers", "batch", "bottlenecks", "bought", "day", "files", "fit_day"]
-__all__ += ["frames", "hedge", "journal", "overview", "own_log", "parallel", "plan", "print"]
+__all__ += ["frames", "hedge", "journal", "merge", "overview", "own_log", "parallel", "plan", "print"]
 __all__ += ["season", "suppose", "tonight", "why", "winter", "write_plan"]
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
         frames,
         hedge,
         journal,
+        merge,
         overview,
         own_log,
         parallel,

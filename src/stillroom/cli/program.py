@@ -41,7 +41,7 @@ ORDER = (
         "stock",
         "yields",
     ),
-    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "handbook", "plan-all"),
+    *("pages", "labels", "bottlenecks", "why", "suppose", "hedge", "season", "winter", "merge", "handbook", "plan-all"),
 )
 """The order of the commands in the help."""
 

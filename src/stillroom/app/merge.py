@@ -1,0 +1,162 @@
+"""Two copies of a workbook, both changed, brought together by the copy that both came from."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime
+import hashlib
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from stillroom.app.plan import moves_of
+from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, merge
+from stillroom.household.names import key
+from stillroom.household.results.commands import Receipt
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.copies import common_ancestor, copy_bytes, copy_name, listed, write_list
+from stillroom.workbook.ooxml.history import history
+from stillroom.workbook.ooxml.lock import locked
+from stillroom.workbook.reader import household as read
+from stillroom.workbook.writer.merge import Copy, comparable, other_sheets, read_copy, shared_headings, write_merged
+from stillroom.workbook.writer.notices import count_writing
+from stillroom.workbook.writer.plan import notes_in, write_table
+
+ANSWERS = (MINE, THEIRS, BOTH)
+Ask = Callable[[Question], str]
+
+
+@dataclass(frozen=True)
+class Merging:
+    """Two copies as read, what comes of them, and the copy both came from; `known`: the first has all of the second."""
+
+    mine: Copy
+    theirs: Copy
+    merged: Merged
+    shared: Mapping[str, Mapping[str, str]]
+    base: Path | None = None
+    known: bool = False
+    sheets: tuple[str, ...] = ()
+    columns: tuple[str, ...] = ()
+
+
+def merge_workbooks(
+    mine: Path, theirs: Path, base: Path | None, take: str | None, answers: Path | None, ask: Ask | None
+) -> Merging:
+    """
+    Read two copies and bring them together, without writing.
+
+    Questions are answered by the file of answers, else by `take`, else by `ask`; without these they stay open. The copy
+    both came from is looked for beside them, else it is `base`. Raises WorkbookRefused, CommandWrong.
+    """
+    if take is not None and take not in ANSWERS:
+        msg = f"--take is mine, theirs or both, not {take}"
+        raise CommandWrong(msg)
+    told = {} if answers is None else read_answers(answers)
+    first, second = _copy(mine), _copy(theirs)
+    if mine.exists() and theirs.exists() and mine.samefile(theirs):
+        msg = f"{mine} and {theirs} are the same file; name two copies"
+        raise CommandWrong(msg)
+    shared = shared_headings(first, second)
+    ids = history(second.book.source)
+    if ids and ids[0] in history(first.book.source):
+        return Merging(first, second, Merged({}, (), ()), shared, theirs, known=True)
+    found = common_ancestor(mine, theirs) or base
+    before = None if found is None else comparable(_copy(found), shared)
+    used: set[str] = set()
+
+    def answer(question: Question) -> str:
+        used.add(key(question.label))
+        given = told.get(key(question.label)) or take or ""
+        if given == BOTH and not question.both:
+            given = ""
+        return given or (ask(question) if ask is not None else "")
+
+    merged = merge(before, comparable(first, shared), comparable(second, shared), answer)
+    unknown = sorted(told.keys() - used)
+    if unknown:
+        msg = f"{answers}: nothing is asked as *{unknown[0]}*; write the words before the colon as merge shows them"
+        raise CommandWrong(msg)
+    sheets = tuple(other_sheets(first, second))
+    return Merging(first, second, merged, shared, found, sheets=sheets, columns=tuple(_other_columns(first, second)))
+
+
+def _copy(path: Path) -> Copy:
+    """Read one copy, with what stands in *Made* as rows of the record."""
+    book = Book.open(path)
+    typed = read.household(book, datetime.date.today())[0]
+    return read_copy(book, moves_of(book, typed, notes_in(book)))
+
+
+def _other_columns(mine: Copy, theirs: Copy) -> list[str]:
+    """Name the columns with something in them that only the second copy has."""
+    found = []
+    for name, lines in theirs.standing.items():
+        own = {key(one) for one in mine.headings.get(name, theirs.headings[name])}
+        here = {one for line in lines for one in line.cells if key(one) not in own}
+        found += [f"{name}, {one}" for one in sorted(here)]
+    return found
+
+
+def read_answers(path: Path) -> dict[str, str]:
+    """
+    Read answers, one a line: `Lids, lid, On hand = theirs`. Lines that are blank or begin with # say nothing.
+
+    Raises CommandWrong.
+    """
+    try:
+        lines = path.read_text(encoding="utf-8-sig").splitlines()
+    except (OSError, UnicodeDecodeError) as error:
+        msg = f"{path} cannot be read: {getattr(error, 'strerror', None) or 'it is no text'}"
+        raise CommandWrong(msg) from None
+    found = {}
+    for number, text in enumerate(lines, 1):
+        label, sign, answer = text.rpartition("=")
+        if not text.strip() or text.startswith("#"):
+            continue
+        if not sign or answer.strip() not in ANSWERS:
+            msg = f"{path}, line {number}: write such as Lids, lid, On hand = theirs (mine, theirs or both)"
+            raise CommandWrong(msg)
+        found[key(label)] = answer.strip()
+    return found
+
+
+def write_merge(found: Merging, out: Path | None, *, replace: bool = False) -> Receipt:
+    """
+    Write what comes of two copies into the first, or into another file, once every question is answered.
+
+    Both keep a dated copy. Raises CouldNotWrite, WorkbookRefused; nothing is changed then.
+    """
+    book, theirs = found.mine.book, found.theirs.book
+    if not found.known:
+        write_merged(found.mine, found.theirs, found.merged, found.shared)
+        if found.merged.taken:
+            write_table(book, "Merged", merged_rows(found))
+        book.join(theirs.path)
+        count_writing(book)
+    receipt = book.save(out, replace=replace)
+    if receipt.written and out is None:
+        _keep(theirs)
+    return receipt
+
+
+def _keep(book: Book) -> None:
+    """Keep the second copy as it is under a dated name, if there is none of it yet: a later merge begins there."""
+    path = Path(os.path.realpath(book.path))
+    if ".before-" in path.name or any(digest == book.digest for digest, _ in listed(path)):
+        return
+    with contextlib.suppress(OSError, CouldNotWrite), locked(path):
+        copy = copy_name(path, datetime.datetime.now())
+        copy_bytes(path, copy)
+        write_list(path, [*listed(path), (hashlib.sha256(copy.read_bytes()).hexdigest(), copy.name)])
+
+
+def merged_rows(found: Merging) -> list[dict[str, str | None]]:
+    """Give the rows of the table Merged."""
+    name = found.theirs.book.path.name
+    return [
+        {"From": name, "Table": one.table, "What": one.what, "Now": one.now, "Before": one.before or None}
+        for one in found.merged.taken
+    ]

@@ -1,0 +1,85 @@
+"""Bringing two copies of a workbook together, with what only the household can decide asked on a terminal."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stillroom import app as use_cases
+from stillroom import reports
+from stillroom.cli.output import out, show, show_lines
+from stillroom.cli.program import Json, Out, Replace, command
+
+if TYPE_CHECKING:
+    from stillroom.household.merging import Question
+
+
+@command("merge kitchen.xlsx 'kitchen from Ada.xlsx'")
+def merge(
+    file: Annotated[Path, typer.Argument(metavar="MINE.xlsx", help="Your copy; it is written.", readable=False)],
+    theirs: Annotated[Path, typer.Argument(metavar="THEIRS.xlsx", help="The other copy.", readable=False)],
+    base: Annotated[
+        Path | None,
+        typer.Option(
+            "--base",
+            metavar="FILE.xlsx",
+            help="The copy both come from (default: looked for).",
+            show_default=False,
+            readable=False,
+        ),
+    ] = None,
+    to: Out = None,
+    take: Annotated[
+        str | None,
+        typer.Option("--take", metavar="WORD", help="mine, theirs or both wherever you decide.", show_default=False),
+    ] = None,
+    answers: Annotated[
+        Path | None,
+        typer.Option(
+            "--answers", metavar="FILE", help="Your answers, one a line.", show_default=False, readable=False
+        ),
+    ] = None,
+    replace: Replace = False,
+    as_json: Json = False,
+) -> None:
+    """Bring two copies of a workbook together."""
+    pages, copies = reports.terminal.merge, use_cases.merge
+    use_cases.files.refuse_copy(file, to, replace=replace)
+    asked = ask if not as_json and sys.stdin.isatty() and sys.stdout.isatty() else None
+    with use_cases.files.alone(file, wanted=to is None):
+        found = copies.merge_workbooks(file, theirs, base, take, answers, asked)
+        merged = found.merged
+        receipt = None if merged.open else copies.write_merge(found, to, replace=replace)
+    name = None if found.base is None else found.base.name
+    if as_json:
+        whole = pages.merge_object(merged, found.sheets, found.columns, name)
+        show(reports.json.text(whole | {"receipt": None if receipt is None else reports.json.as_json(receipt)}))
+    elif found.known:
+        show_lines([f"{file.name} has all of {theirs.name} already. Nothing was changed."])
+    else:
+        lines = pages.merge_lines(merged, theirs=theirs.name, base=name)
+        lines += pages.not_taken_lines(found.sheets, found.columns, theirs.name)
+        end = pages.how_to_answer(merged.open[0]) if receipt is None else pages.written_lines(receipt)
+        show_lines([*lines, *end])
+    if receipt is None:
+        raise typer.Exit(1)
+
+
+def ask(question: Question) -> str:
+    """Ask which of two copies is right until one of the words is typed."""
+    console = out()
+    words = ["mine", "theirs", *(["both"] if question.both else [])]
+    console.print(f"{question.label}", markup=False)
+    console.print(f"  mine:   {question.mine}", markup=False)
+    console.print(f"  theirs: {question.theirs}", markup=False)
+    while True:
+        try:
+            typed = input(f"{', '.join(words[:-1])} or {words[-1]}> ").strip().casefold()
+        except EOFError:
+            raise typer.Abort from None
+        meant = [word for word in words if typed and word.startswith(typed)]
+        if len(meant) == 1:
+            return meant[0]
