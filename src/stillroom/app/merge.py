@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from stillroom.app.plan import moves_of
 from stillroom.errors import CommandWrong, CouldNotWrite
+from stillroom.household.journal.events import made_lines
 from stillroom.household.merging import BOTH, MINE, THEIRS, Merged, Question, merge
 from stillroom.household.names import key
 from stillroom.household.results.commands import Receipt
@@ -22,7 +22,8 @@ from stillroom.workbook.ooxml.lock import locked
 from stillroom.workbook.reader import household as read
 from stillroom.workbook.writer.merge import Copy, comparable, other_sheets, read_copy, shared_headings, write_merged
 from stillroom.workbook.writer.notices import count_writing
-from stillroom.workbook.writer.plan import notes_in, write_table
+from stillroom.workbook.writer.plan import mark_in, notes_in, write_table
+from stillroom.workbook.writer.record import places_of_keys
 
 ANSWERS = (MINE, THEIRS, BOTH)
 Ask = Callable[[Question], str]
@@ -55,16 +56,19 @@ def merge_workbooks(
         msg = f"--take is mine, theirs or both, not {take}"
         raise CommandWrong(msg)
     told = {} if answers is None else read_answers(answers)
-    first, second = _copy(mine), _copy(theirs)
-    if mine.exists() and theirs.exists() and mine.samefile(theirs):
+    books = [Book.open(path) for path in (mine, theirs)]
+    if mine.samefile(theirs):
         msg = f"{mine} and {theirs} are the same file; name two copies"
         raise CommandWrong(msg)
+    ids = history(books[1].source)
+    known = bool(ids) and ids[0] in history(books[0].source)
+    found = theirs if known else common_ancestor(mine, theirs) or base
+    past = books[1] if known else None if found is None else Book.open(found)
+    first, second = (_copy(book, past) for book in books)
     shared = shared_headings(first, second)
-    ids = history(second.book.source)
-    if ids and ids[0] in history(first.book.source):
-        return Merging(first, second, Merged({}, (), ()), shared, theirs, known=True)
-    found = common_ancestor(mine, theirs) or base
-    before = None if found is None else comparable(_copy(found), shared)
+    if known:
+        return Merging(first, second, Merged({}, (), ()), shared, found, known=True)
+    before = None if past is None else comparable(_copy(past, past), shared)
     used: set[str] = set()
 
     def answer(question: Question) -> str:
@@ -83,11 +87,18 @@ def merge_workbooks(
     return Merging(first, second, merged, shared, found, sheets=sheets, columns=tuple(_other_columns(first, second)))
 
 
-def _copy(path: Path) -> Copy:
-    """Read one copy, with what stands in *Made* as rows of the record."""
-    book = Book.open(path)
+def _copy(book: Book, past: Book | None) -> Copy:
+    """
+    Give one copy, with what stands in *Made* as rows of the record.
+
+    A plan without a mark is known by what was typed in the copy both came from, so that its lines are the same in both.
+    """
     typed = read.household(book, datetime.date.today())[0]
-    return read_copy(book, moves_of(book, typed, notes_in(book)))
+    if all(line.made is None for line in typed.plan_lines):
+        return read_copy(book, ())
+    mark = mark_in(notes_in(book))
+    name = "-".join(mark) if mark else (past or book).digest
+    return read_copy(book, made_lines(typed, name, places_of_keys(book).keys()))
 
 
 def _other_columns(mine: Copy, theirs: Copy) -> list[str]:

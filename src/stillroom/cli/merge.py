@@ -38,9 +38,7 @@ def merge(
     ] = None,
     answers: Annotated[
         Path | None,
-        typer.Option(
-            "--answers", metavar="FILE", help="Your answers, one a line.", show_default=False, readable=False
-        ),
+        typer.Option("--answers", metavar="FILE", help="Your answers, one a line.", show_default=False, readable=False),
     ] = None,
     replace: Replace = False,
     as_json: Json = False,

@@ -411,11 +411,11 @@ class _Merging:
                 kept[number] = Placed(line, line.cells)
         sources = {line.content: line for line in (*theirs, *mine)}
         new = []
-        for line in dict.fromkeys(one.content for one in theirs):
-            for _ in range(left[line]):
-                before = instead.get(line)
+        for content in dict.fromkeys(one.content for one in theirs):
+            for _ in range(left[content]):
+                before = instead.get(content)
                 free = [number for number, one in enumerate(mine) if number not in kept and one.content == before]
-                source = sources[line]
+                source = sources[content]
                 if free:
                     kept[free[0]] = Placed(mine[free[0]], source.cells)
                     self.taken.append(Taken(table, "row", row_words(source), row_words(mine[free[0]])))

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from stillroom.lazy import submodules
 
-__all__ = ["bottlenecks", "day", "handbook", "layout", "lists", "plan", "refused"]
+__all__ = ["bottlenecks", "day", "handbook", "layout", "lists", "merge", "plan", "refused"]
 __all__ += ["season", "setup", "stock", "suppose", "today", "tonight", "why", "winter"]
 
 if TYPE_CHECKING:
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
         handbook,
         layout,
         lists,
+        merge,
         plan,
         refused,
         season,

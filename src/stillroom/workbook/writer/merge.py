@@ -56,7 +56,7 @@ def read_copy(book: Book, moves: Sequence[MadeLine]) -> Copy:
             if not move.known
         ]
         lines["Record"] = [*lines.get("Record", ()), *new]
-        headings.setdefault("Record", tables()["Record"].headings)
+        headings.setdefault("Record", list(tables()["Record"].headings))
     return Copy(book, found, headings, standing, lines)
 
 

@@ -1,0 +1,255 @@
+"""Two copies of a workbook brought together: nothing lost, nothing double, and every question shown with both cells."""
+
+import copy
+import datetime
+import json
+import shutil
+
+import pytest
+from tests.hard import merges, round_trip
+from tests.small_kitchen import FRIDAY, KITCHEN, build
+
+from stillroom.app import journal
+from stillroom.app.merge import merge_workbooks
+from stillroom.cli import merge as questions
+from stillroom.cli import run
+from stillroom.errors import CommandWrong
+from stillroom.household.merging import Question
+from stillroom.workbook.ooxml.book import Book
+from stillroom.workbook.ooxml.copies import branches_of
+from stillroom.workbook.writer.record import input_table
+
+JUICE = "tomato juice, quart"
+LINE = "[plan 0a1b2c3d]"
+DAYS = [FRIDAY + datetime.timedelta(days=number) for number in range(5)]
+
+
+def content(**others):
+    """The tables of the common past."""
+    tables = copy.deepcopy(KITCHEN)
+    tables["Harvest"].append(
+        {"Picked on": DAYS[2], "Crop": "plum tomato", "Amount": 40, "Weighed or expected": "expected"}
+    )
+    tables["Containers"][0]["Counted on"] = FRIDAY
+    tables["Pantry"].append({"Ingredient": "salt", "On hand": 2, "Unit": "cup"})
+    tables["Record"] = [{"Date": DAYS[0], "Preserve": JUICE, "Made": 7, "Note": "first day"}]
+    tables["Plan"] = [{"Day": DAYS[1], "Days": 1, "Preserve": JUICE, "Make": 7, "Unit": "quart"}]
+    return tables | others
+
+
+def changed(number):
+    """A copy in which everything was changed, by 1 or 2."""
+    tables = content()
+    tables["Kitchen"][0]["Value"] += number
+    tables["Hours"][0]["Mon"] += number
+    tables["Equipment"][0]["Load"] += number
+    tables["Crops"][0]["Keeps days"] += number
+    tables["Containers"][0] |= {"On hand": 30 + number, "Counted on": DAYS[1]}
+    tables["Ingredients"][0]["Amount each"] += number
+    tables["Winter list"][0]["Wanted"] += number
+    tables["Harvest"][1] |= {"Weighed or expected": "weighed", "Amount": 50 + number, "Note": "expected 40 lb"}
+    tables["Harvest"].append({"Picked on": DAYS[3], "Crop": "plum tomato", "Amount": 12, "Note": "by the gate"})
+    tables["Record"][0]["Made"] += number
+    tables["Record"].append({"Date": DAYS[1], "Preserve": JUICE, "Made": 10 + number, "Note": LINE})
+    tables["Plan"][0]["Keep at"] = 20 + number
+    if number == 1:
+        del tables["Pantry"][1]
+    else:
+        tables["Pantry"][1]["On hand"] = 9
+        tables["Lids"][0]["Lid"] = "regular lid"
+        tables["Containers"][0]["Lid"] = "regular lid"
+    return tables
+
+
+ASKED = {
+    "Kitchen, altitude, Value": ("501 (Kitchen!A2)", "502 (Kitchen!A2)"),
+    "Hours, hands, Mon": ("5 (Hours!A2)", "6 (Hours!A2)"),
+    "Equipment, canner, quart jars, Load": ("8 (Equipment!A2)", "9 (Equipment!A2)"),
+    "Crops, plum tomato, Keeps days": ("5 (Crops!A2)", "6 (Crops!A2)"),
+    "Containers, quart jar, On hand": ("31, 2026-08-15 (Containers!A2)", "32, 2026-08-15 (Containers!A2)"),
+    "Ingredients, tomato juice, quart, plum tomato, Amount each": ("4.25 (Ingredients!A2)", "5.25 (Ingredients!A2)"),
+    "Winter list, juice, Wanted": ("15 (Winter list!A2)", "16 (Winter list!A2)"),
+    "Pantry, salt": ("deleted", "salt, 9, cup (Pantry!A3)"),
+    "Lids, lid: name": ("lid", "regular lid"),
+    "Harvest, 2026-08-16, plum tomato, 40, expected": (
+        "2026-08-16, plum tomato, 51, weighed, expected 40 lb (Harvest!A3)",
+        "2026-08-16, plum tomato, 52, weighed, expected 40 lb (Harvest!A3)",
+    ),
+    "Harvest, 2026-08-17, plum tomato, 12, by the gate, added in both": (
+        "2026-08-17, plum tomato, 12, by the gate (Harvest!A4)",
+        "2026-08-17, plum tomato, 12, by the gate (Harvest!A4)",
+    ),
+    "Record, 2026-08-14, tomato juice, quart, 7, first day": (
+        "2026-08-14, tomato juice, quart, 8, first day (Record!A2)",
+        "2026-08-14, tomato juice, quart, 9, first day (Record!A2)",
+    ),
+    "Record, plan line 0a1b2c3d": (
+        f"2026-08-15, tomato juice, quart, 11, {LINE} (Record!A3)",
+        f"2026-08-15, tomato juice, quart, 12, {LINE} (Record!A3)",
+    ),
+    "Plan, 2026-08-15, 1, tomato juice, quart, Keep at": ("21 (Plan!A2)", "22 (Plan!A2)"),
+}
+"""Every question, with what it shows of either copy."""
+
+
+@pytest.fixture
+def pair(tmp_path):
+    """The common past, and two copies in which everything was changed in both."""
+    build(tmp_path / "past.xlsx", **content())
+    build(tmp_path / "mine.xlsx", **changed(1))
+    build(tmp_path / "theirs.xlsx", **changed(2))
+    return tmp_path
+
+
+def merged(folder, *more):
+    """Run merge on the pair; gives its exit code."""
+    names = [str(folder / name) for name in ("mine.xlsx", "theirs.xlsx")]
+    return run(["merge", *names, "--base", str(folder / "past.xlsx"), *map(str, more)])
+
+
+def rows(path, table):
+    """The rows of a table, blank cells left out."""
+    found = input_table(Book.open(path), table)
+    cells = (dict(zip(found.headings, (cell.value for cell in row), strict=True)) for _, row in found.rows.filled())
+    return [row for one in cells if (row := {name: value for name, value in one.items() if value is not None})]
+
+
+def test_nothing_is_written_until_every_conflict_is_answered_each_is_shown_with_both_cells(pair, capsys):
+    before = (pair / "mine.xlsx").read_bytes()
+    assert merged(pair, "--json") == 1
+    told = json.loads(capsys.readouterr().out)
+    assert {one["label"]: (one["mine"], one["theirs"]) for one in told["questions"]} == ASKED
+    assert not any(one["answer"] for one in told["questions"])
+    assert told["receipt"] is None
+    assert merged(pair) == 1
+    said = capsys.readouterr().out
+    assert all(f"{label}: mine {mine}, theirs {theirs}" in said for label, (mine, theirs) in ASKED.items())
+    assert (pair / "mine.xlsx").read_bytes() == before
+    assert sorted(one.name for one in pair.glob("*.xlsx")) == ["mine.xlsx", "past.xlsx", "theirs.xlsx"]
+
+
+def test_answers_come_from_a_file_and_the_rest_from_take(pair, capsys):
+    (pair / "answers.txt").write_text(
+        "# what we talked about\nContainers, quart jar, On hand = mine\nRecord, plan line 0a1b2c3d = both\n"
+        "Lids, lid: name = mine\n"
+    )
+    assert merged(pair, "--answers", pair / "answers.txt", "--take", "theirs") == 0
+    mine = pair / "mine.xlsx"
+    assert "On hand: mine 31" in capsys.readouterr().out
+    assert rows(mine, "Containers")[0]["On hand"] == 31
+    assert rows(mine, "Containers")[0]["Lid"] == rows(mine, "Lids")[0]["Lid"] == "lid"
+    assert sorted(row["Made"] for row in rows(mine, "Record")) == [9, 11, 12]
+    assert sorted(row["Amount"] for row in rows(mine, "Harvest")) == [12, 52, 60]
+    assert [row["Ingredient"] for row in rows(mine, "Pantry")] == ["bottled lemon juice", "salt"]
+    assert rows(mine, "Plan")[0]["Keep at"] == 22
+    taken = {(row["Table"], row["Now"], row["Before"]) for row in rows(mine, "Merged")}
+    assert ("Winter list", "16", "15") in taken
+    assert sorted(len(list(pair.glob(f"{name}.before-*"))) for name in ("mine", "theirs")) == [1, 1]
+
+
+def test_a_thing_renamed_in_one_copy_is_renamed_wherever_the_other_names_it(pair):
+    assert merged(pair, "--take", "theirs") == 0
+    assert rows(pair / "mine.xlsx", "Lids")[0]["Lid"] == "regular lid"
+    assert rows(pair / "mine.xlsx", "Containers")[0]["Lid"] == "regular lid"
+
+
+def test_both_is_no_answer_where_a_cell_has_room_for_one(pair):
+    assert merged(pair, "--take", "both") == 1
+
+
+@pytest.mark.parametrize(
+    ("line", "words"), [("Lids, lid = perhaps", "line 1"), ("Lids, no lid, On hand = mine", "nothing is asked")]
+)
+def test_an_answer_that_answers_nothing_is_refused(pair, line, words):
+    (pair / "answers.txt").write_text(line)
+    with pytest.raises(CommandWrong, match=words):
+        merge_workbooks(pair / "mine.xlsx", pair / "theirs.xlsx", pair / "past.xlsx", None, pair / "answers.txt", None)
+
+
+def test_on_a_terminal_each_is_asked_until_a_word_is_understood(monkeypatch, capsys):
+    typed = iter(["perhaps", "t"])
+    monkeypatch.setattr("builtins.input", lambda _: next(typed))
+    assert questions.ask(Question("Lids, lid, On hand", "33 (On hand!A3)", "30 (On hand!A3)")) == "theirs"
+    assert "33 (On hand!A3)" in capsys.readouterr().out
+
+
+def test_without_a_common_past_equal_rows_count_once_and_all_else_is_asked(tmp_path):
+    build(tmp_path / "mine.xlsx", **content())
+    tables = content()
+    tables["Record"] = [*tables["Record"] * 2, {"Date": DAYS[3], "Preserve": JUICE, "Made": 5}]
+    tables["Winter list"][0]["Wanted"] = 20
+    build(tmp_path / "theirs.xlsx", **tables)
+    found = merge_workbooks(tmp_path / "mine.xlsx", tmp_path / "theirs.xlsx", None, None, None, None)
+    assert [one.label for one in found.merged.open] == [
+        "Winter list, juice, Wanted",
+        "Record, 2026-08-17, tomato juice, quart, 5",
+    ]
+    answers = merge_workbooks(tmp_path / "mine.xlsx", tmp_path / "theirs.xlsx", None, "both", None, lambda _: "mine")
+    assert sorted(row.cells["Made"] for row in answers.merged.rows["Record"]) == [5, 7, 7]
+
+
+def test_what_was_made_goes_from_the_plan_into_the_record_and_the_same_line_counts_once(tmp_path):
+    mine = build(tmp_path / "mine.xlsx")
+    assert run(["plan", str(mine)]) == 0
+    theirs = shutil.copyfile(mine, tmp_path / "theirs.xlsx")
+    for path, made, note in ((mine, 6, None), (theirs, 6, "Ada's")):
+        book = Book.open(path)
+        plan = book.table("Plan")
+        book.set(plan.sheet, plan.first_row, plan.column("Made"), made)
+        book.set(plan.sheet, plan.first_row + 1, plan.column("Note"), note)
+        book.set("Sheet", 9, 1, path.stem)
+        book.save()
+    assert run(["merge", str(mine), str(theirs)]) == 0
+    assert [row["Made"] for row in rows(mine, "Record")] == [6]
+    assert not any("Made" in row for row in rows(mine, "Plan"))
+    assert [row["Note"] for row in rows(mine, "Plan") if "Note" in row] == ["Ada's"]
+    assert run(["plan", str(mine)]) == 0
+    assert [row["Made"] for row in rows(mine, "Record")] == [6]
+    book = Book.open(theirs)
+    plan = book.table("Plan")
+    book.set(plan.sheet, plan.first_row, plan.column("Made"), 5)
+    book.save()
+    found = merge_workbooks(mine, theirs, None, None, None, None)
+    assert [(one.mine[:1], one.theirs[:1]) for one in found.merged.open] == []
+    assert [row.cells["Made"] for row in found.merged.rows["Record"]] == [5]
+
+
+def test_another_branch_is_joined_by_a_merge_and_then_nothing_is_left_to_do(tmp_path, capsys):
+    path = build(tmp_path / "kitchen.xlsx")
+    partner = shutil.copyfile(path, tmp_path / "partner.xlsx")
+    journal.weigh(path, "plum tomato", "11 lb", None, FRIDAY)
+    journal.weigh(partner, "plum tomato", "12 lb", None, FRIDAY)
+    shutil.copyfile(partner, path)
+    [apart] = branches_of(path, path.read_bytes()).apart
+    assert run(["check", str(path)]) == 0
+    assert f"stillroom merge {path.name} {apart.name}" in capsys.readouterr().err
+    assert run(["merge", str(path), str(apart)]) == 0
+    assert sorted(row["Amount"] for row in rows(path, "Harvest")) == [11, 12, 60]
+    assert branches_of(path, path.read_bytes()).apart == ()
+    before = path.read_bytes()
+    assert run(["merge", str(path), str(apart)]) == 0
+    assert "has all of" in capsys.readouterr().out
+    assert path.read_bytes() == before
+
+
+def test_own_sheets_stay_and_those_that_differ_are_named(tmp_path, capsys):
+    build(tmp_path / "past.xlsx")
+    build(tmp_path / "mine.xlsx")
+    book = Book.open(tmp_path / "past.xlsx")
+    book.set("Sheet", 5, 1, "bread on Sunday")
+    book.save(tmp_path / "theirs.xlsx")
+    journal.weigh(tmp_path / "mine.xlsx", "plum tomato", "11 lb", None, FRIDAY)
+    assert merged(tmp_path) == 0
+    assert "Your own cells in these sheets are otherwise in theirs.xlsx; they stay: Sheet." in capsys.readouterr().out
+
+
+def test_random_pairs_of_copies_come_together_as_their_facts_say(tmp_path):
+    assert [line for seed in range(15) for line in merges.complaints(seed, tmp_path / str(seed))] == []
+
+
+@pytest.mark.skipif(shutil.which("soffice") is None, reason="LibreOffice is not installed")
+def test_copies_saved_by_libreoffice_between_come_together_alike(tmp_path):
+    def saved(path):
+        shutil.copyfile(round_trip.saved_by_libreoffice(path, tmp_path / "office"), path)
+
+    assert merges.complaints(3, tmp_path / "pair", saved) == []
