@@ -269,7 +269,7 @@ def test_a_copy_put_over_the_workbook_is_said_before_anything_else_by_every_comm
     [named] = [path.name for path in tmp_path.glob("kitchen.before-*.xlsx") if path.read_bytes() == ours]
     line = (
         f"Warning: kitchen.xlsx: Another copy has taken the place of this workbook and lacks what stillroom last wrote there. That is kept as {named}. "
-        f"Copy what only {named} has (rows of Harvest, Record) into kitchen.xlsx, then move {named} to another folder.\n"
+        f"Bring both together: stillroom merge kitchen.xlsx {named}.\n"
     )
     capsys.readouterr()
     for name, *words in (

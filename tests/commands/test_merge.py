@@ -62,13 +62,13 @@ def changed(number):
 
 
 ASKED = {
-    "Kitchen, altitude, Value": ("501 (Kitchen!A2)", "502 (Kitchen!A2)"),
-    "Hours, hands, Mon": ("5 (Hours!A2)", "6 (Hours!A2)"),
-    "Equipment, canner, quart jars, Load": ("8 (Equipment!A2)", "9 (Equipment!A2)"),
-    "Crops, plum tomato, Keeps days": ("5 (Crops!A2)", "6 (Crops!A2)"),
-    "Containers, quart jar, On hand": ("31, 2026-08-15 (Containers!A2)", "32, 2026-08-15 (Containers!A2)"),
-    "Ingredients, tomato juice, quart, plum tomato, Amount each": ("4.25 (Ingredients!A2)", "5.25 (Ingredients!A2)"),
-    "Winter list, juice, Wanted": ("15 (Winter list!A2)", "16 (Winter list!A2)"),
+    "Kitchen, altitude, Value": ("501 (Kitchen!B2)", "502 (Kitchen!B2)"),
+    "Hours, hands, Mon": ("5 (Hours!B2)", "6 (Hours!B2)"),
+    "Equipment, canner, quart jars, Load": ("8 (Equipment!D2)", "9 (Equipment!D2)"),
+    "Crops, plum tomato, Keeps days": ("5 (Crops!C2)", "6 (Crops!C2)"),
+    "Containers, quart jar, On hand": ("31, 2026-08-15 (Containers!E2)", "32, 2026-08-15 (Containers!E2)"),
+    "Ingredients, tomato juice, quart, plum tomato, Amount each": ("4.25 (Ingredients!C2)", "5.25 (Ingredients!C2)"),
+    "Winter list, juice, Wanted": ("15 (Winter list!B2)", "16 (Winter list!B2)"),
     "Pantry, salt": ("deleted", "salt, 9, cup (Pantry!A3)"),
     "Lids, lid: name": ("lid", "regular lid"),
     "Harvest, 2026-08-16, plum tomato, 40, expected": (
@@ -87,7 +87,7 @@ ASKED = {
         f"2026-08-15, tomato juice, quart, 11, {LINE} (Record!A3)",
         f"2026-08-15, tomato juice, quart, 12, {LINE} (Record!A3)",
     ),
-    "Plan, 2026-08-15, 1, tomato juice, quart, Keep at": ("21 (Plan!A2)", "22 (Plan!A2)"),
+    "Plan, 2026-08-15, 1, tomato juice, quart, Keep at": ("21 (Plan!J2)", "22 (Plan!J2)"),
 }
 """Every question, with what it shows of either copy."""
 
@@ -123,7 +123,7 @@ def test_nothing_is_written_until_every_conflict_is_answered_each_is_shown_with_
     assert told["receipt"] is None
     assert merged(pair) == 1
     said = capsys.readouterr().out
-    assert all(f"{label}: mine {mine}, theirs {theirs}" in said for label, (mine, theirs) in ASKED.items())
+    assert all(f"{label}: mine: {mine}; theirs: {theirs}" in said for label, (mine, theirs) in ASKED.items())
     assert (pair / "mine.xlsx").read_bytes() == before
     assert sorted(one.name for one in pair.glob("*.xlsx")) == ["mine.xlsx", "past.xlsx", "theirs.xlsx"]
 
@@ -135,7 +135,7 @@ def test_answers_come_from_a_file_and_the_rest_from_take(pair, capsys):
     )
     assert merged(pair, "--answers", pair / "answers.txt", "--take", "theirs") == 0
     mine = pair / "mine.xlsx"
-    assert "On hand: mine 31" in capsys.readouterr().out
+    assert "On hand: mine: 31" in capsys.readouterr().out
     assert rows(mine, "Containers")[0]["On hand"] == 31
     assert rows(mine, "Containers")[0]["Lid"] == rows(mine, "Lids")[0]["Lid"] == "lid"
     assert sorted(row["Made"] for row in rows(mine, "Record")) == [9, 11, 12]

@@ -71,12 +71,27 @@ Content = frozenset[tuple[str, object]]
 
 @dataclass(frozen=True)
 class Line:
-    """A row of one copy: what is in its cells by heading (blank ones left out), their formulas and their places."""
+    """
+    A row of one copy: what is in its cells by heading (blank ones left out), and their formulas.
+
+    `where` is its first cell, `at` its row in the sheet (0 for what has none yet), `columns` are letters by heading.
+    """
 
     cells: Mapping[str, object]
     at: int = 0
     formulas: Mapping[str, str] = field(default_factory=dict)
     where: str = ""
+    columns: Mapping[str, str] = field(default_factory=dict)
+
+    def place(self, heading: str) -> str:
+        """
+        Give the cell under a heading.
+
+        >>> Line({}, 7, where="On hand!A7", columns={"Counted on": "F"}).place("Counted on")
+        'On hand!F7'
+        """
+        letters = self.columns.get(heading)
+        return self.where if letters is None else f"{self.where.rpartition('!')[0]}!{letters}{self.at}"
 
     @property
     def content(self) -> Content:
@@ -277,10 +292,14 @@ class _Merging:
     def _chosen(self, table: str, one: tuple[str, ...], atom: Sequence[str], mine: Line, theirs: Line) -> str:
         """Which copy a value is taken from that both have changed: the later count, else what the household says."""
         ours, other = (_day(line.cells.get(COUNT[1])) for line in (mine, theirs))
-        if self.has_base and set(COUNT) <= set(atom) and ours is not None and other is not None and ours != other:
-            return MINE if ours > other else THEIRS
         label = _label(table, (*one, _heading(atom)))
-        return self.ask(label, f"{_of(mine, atom)} ({mine.where})", f"{_of(theirs, atom)} ({theirs.where})")
+        if self.has_base and set(COUNT) <= set(atom) and ours is not None and other is not None and ours != other:
+            if ours > other:
+                words = f"{_of(mine, atom)} stays, counted later than {_of(theirs, atom)}"
+                self.taken.append(Taken(table, label.partition(", ")[2], words, ""))
+            return MINE if ours > other else THEIRS
+        shown_as = [f"{_of(line, atom)} ({line.place(atom[0])})" for line in (mine, theirs)]
+        return self.ask(label, *shown_as)
 
     def _in_one_copy(
         self, table: str, one: tuple[str, ...], base: Line | None, mine: Line | None, theirs: Line | None

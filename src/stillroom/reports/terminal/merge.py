@@ -24,7 +24,7 @@ def merge_lines(merged: Merged, *, theirs: str, base: str | None) -> list[str]:
         lines.append(f"  and {len(merged.taken) - MOST_LISTED} more; they are listed in the Merged sheet")
     answered = [one for one in merged.questions if one.answer]
     lines += ["Decided:"] * bool(answered)
-    lines += [f"  {question_words(one)}: {one.answer}" for one in answered[:MOST_LISTED]]
+    lines += [f"  {question_words(one)}. Taken: {one.answer}" for one in answered[:MOST_LISTED]]
     if merged.open:
         lines.append(f"You decide ({format_count(len(merged.open), 'question')}):")
         lines += [f"  {question_words(one)}" for one in merged.open]
@@ -52,9 +52,11 @@ def question_words(question: Question) -> str:
     Show a question with what stands in both copies.
 
     >>> question_words(Question("Lids, lid, On hand", "33 (On hand!B3)", "30 (On hand!B3)"))
-    'Lids, lid, On hand: mine 33 (On hand!B3), theirs 30 (On hand!B3)'
+    'Lids, lid, On hand: mine: 33 (On hand!B3); theirs: 30 (On hand!B3)'
     """
-    return f"{question.label}: mine {question.mine}, theirs {question.theirs}" + (", or both" if question.both else "")
+    return f"{question.label}: mine: {question.mine}; theirs: {question.theirs}" + (
+        "; or both" if question.both else ""
+    )
 
 
 def how_to_answer(question: Question) -> list[str]:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 from stillroom.errors import WorkbookRefused
-from stillroom.household.cells import address
+from stillroom.household.cells import address, letters
 from stillroom.household.journal.events import MadeLine
 from stillroom.household.merging import KEYS, Line, Merged, Placed, plain, shown
 from stillroom.household.names import key
@@ -51,7 +51,7 @@ def read_copy(book: Book, moves: Sequence[MadeLine]) -> Copy:
         lines["Plan"] = _beside(standing["Plan"], moves, every)
     if "Record" in found or moves:
         new = [
-            Line({name: one for name, one in row_of(move).items() if one is not None})
+            Line({name: one for name, one in row_of(move).items() if one is not None}, where=move.line.where)
             for move in moves
             if not move.known
         ]
@@ -73,6 +73,7 @@ def _headings(name: str, table: FoundTable) -> list[str]:
 
 def _lines(name: str, table: FoundTable, headings: Sequence[str]) -> list[Line]:
     lines = []
+    columns = {head: letters(table.first_column + number) for number, head in enumerate(headings) if head}
     for place, row in table.rows.filled():
         cells = {head: cell.value for head, cell in zip(headings, row, strict=False) if head and _is_filled(cell.value)}
         formulas = {
@@ -82,7 +83,7 @@ def _lines(name: str, table: FoundTable, headings: Sequence[str]) -> list[Line]:
         }
         if cells and (name == "Plan" or set(cells) - set(formulas)):
             at = table.first_row + place
-            lines.append(Line(cells, at, formulas, f"{table.sheet}!{address(at, table.first_column)}"))
+            lines.append(Line(cells, at, formulas, f"{table.sheet}!{address(at, table.first_column)}", columns))
     return lines
 
 
@@ -100,7 +101,7 @@ def _beside(lines: Sequence[Line], moves: Sequence[MadeLine], headings: Sequence
         mine = {one: line.cells[one] for one in headings if one in line.cells and one not in gone}
         if mine:
             keys = {one: line.cells[one] for one in KEYS["Plan"] if one in line.cells}
-            found.append(Line(keys | mine, line.at, line.formulas, line.where))
+            found.append(replace(line, cells=keys | mine))
     return found
 
 
@@ -129,6 +130,7 @@ def comparable(copy: Copy, shared: Mapping[str, Mapping[str, str]]) -> dict[str,
                 line.at,
                 {heads[one]: text for one, text in line.formulas.items() if one in heads},
                 line.where,
+                {heads[one]: letter for one, letter in line.columns.items() if one in heads},
             )
             for line in lines
         ]
