@@ -86,14 +86,16 @@ def check(
     as_json: Json = False,
 ) -> None:
     """List everything that must be fixed, with its cell."""
-    problems = use_cases.plan.read_workbook(file, datetime.date.today()).problems
-    pages = reports.terminal.plan
+    with waiting(file):
+        reading = use_cases.plan.read_workbook(file, datetime.date.today())
+        changed = use_cases.write_plan.changed_lines(reading)
+    problems, pages = reading.problems, reports.terminal.plan
     if as_json:
-        print(reports.json.text(pages.check_object(problems, file.name)))
+        print(reports.json.text(pages.check_object(problems, file.name, changed)))
     elif sys.stdout.isatty():
-        out().print(pages.check_page(problems, file.name, every=every))
+        out().print(pages.check_page(problems, file.name, changed, every=every))
     else:
-        print(pages.check_text(problems, file.name, every=every))
+        print(pages.check_text(problems, file.name, changed, every=every))
     if any(problem.is_error for problem in problems):
         raise typer.Exit(1)
 
