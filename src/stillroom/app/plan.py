@@ -6,7 +6,7 @@ import datetime
 import hashlib
 import re
 import time
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,6 +17,7 @@ from stillroom.handbook.settle import settle as settle_by_handbook
 from stillroom.handbook.settle import within_recipes
 from stillroom.household import checks, refusals
 from stillroom.household.audit import violated_constraints
+from stillroom.household.cells import address
 from stillroom.household.journal import stocks
 from stillroom.household.journal.events import MadeLine, made_lines, made_twice, still_to_do, with_made_recorded
 from stillroom.household.journal.fingerprint import digest, recounted
@@ -41,6 +42,7 @@ from stillroom.timetable.text import clock_messages, timetable_rows
 from stillroom.version import VERSION
 from stillroom.workbook.ooxml.book import Book
 from stillroom.workbook.reader import household as read
+from stillroom.workbook.reader.tables import typed_tables
 from stillroom.workbook.writer import plan as write
 from stillroom.workbook.writer.notices import hidden_answers, older_copy, saved_day
 from stillroom.workbook.writer.plan import Notes, mark_in, notes_in
@@ -161,10 +163,56 @@ def read_book(book: Book, today: datetime.date) -> Reading:
     problems += [*learned_problems(typed, lessons), *failed_seals(typed), *not_recorded(raw)]
     problems += [*recounted(typed, notes.get("counted", "")), *older_copy(book), *write.protected(book)]
     problems += [*hidden_answers(book), *saved_day(book, raw.kitchen.first_day, today)]
+    problems = without_consequences(problems)
+    if any(problem.kind in CELLS for problem in problems):
+        problems = at_their_cells(problems, filled_cells(book))
     household = with_learned(household, lessons)
-    return Reading(
-        book, typed, household, in_order_of_place(without_consequences(problems), book.sheet_names), moves, lessons
-    )
+    return Reading(book, typed, household, in_order_of_place(problems, book.sheet_names), moves, lessons)
+
+
+CELLS = {
+    "handbook line unknown": "Handbook line",
+    "method not published": "Handbook line",
+    "method unknown": "Method",
+    "minutes below table": "Minutes",
+    "minutes below table: own recipe": "Minutes",
+    "minutes below table: own fruit": "Minutes",
+    "far more minutes than table": "Minutes",
+    "more minutes than table": "Minutes",
+    "longer than it keeps": "Keeps months",
+    "longer than it keeps: frozen crop": "Frozen keeps weeks",
+    "matched to nothing": "Handbook food",
+    "typed food not listed": "Handbook food",
+    "name of another food": "Handbook food",
+}
+"""The heading under which stands what a problem of the handbook is about, where that is one cell of a row."""
+
+
+def filled_cells(book: Book) -> dict[tuple[str, str], str]:
+    """Return the place of each filled cell of the input tables by its row and its heading."""
+    return {
+        (f"{table.sheet}!{row}", heading): f"{table.sheet}!{address(row, column)}"
+        for table in typed_tables(book)
+        for row, cells in table.rows
+        for heading, column, cell in zip(table.headings, table.columns, cells, strict=True)
+        if cell is not None
+    }
+
+
+def at_their_cells(problems: Iterable[Problem], cells: Mapping[tuple[str, str], str]) -> list[Problem]:
+    """
+    Return the problems, those about one cell of a row at that cell; `cells` are the filled ones by row and heading.
+
+    >>> at_their_cells([Problem("Preserves!A8", "method unknown", ("jam", "boiled", "frozen"))],
+    ...                {("Preserves!8", "Method"): "Preserves!C8"})[0].where
+    'Preserves!C8'
+    """
+    found = []
+    for problem in problems:
+        heading = problem.field or CELLS.get(problem.kind, "")
+        named = problem.kind in CELLS and (row_of(problem.where), heading) in cells
+        found.append(replace(problem, where=cells[row_of(problem.where), heading]) if named else problem)
+    return found
 
 
 def setting_unreadable(problem: Problem, before: Sequence[Problem]) -> bool:
@@ -285,13 +333,15 @@ def find_plan(reading: Reading, time_limit_seconds: float | None = None, progres
 
 def problem_rows(reading: Reading, plan: Plan) -> list[Row]:
     """Return the rows of Messages: errors, warnings and notes; a warning about what is not made is a note."""
-    not_made = {item.where for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST}
+    not_made = {
+        row_of(item.where) for item in reading.household.preserves if item.where and plan.made(item.name) <= ALMOST
+    }
     nothing = refusals.nothing_words(reading.household)
     rows = [message_row(ERROR, "Preserves", nothing, "Fix the errors below.")] if nothing else []
     others = [one for one in reading.problems if not one.is_error]
     for problem in (*gathered(reading.errors), *gathered(others)):
         what, fix = sentences(problem)
-        warns = problem.severe and problem.where not in not_made
+        warns = problem.severe and row_of(problem.where) not in not_made
         severity = ERROR if problem.is_error else WARNING if warns else NOTE
         rows.append(message_row(severity, problem.where, what, fix))
     return rows

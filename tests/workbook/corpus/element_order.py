@@ -49,7 +49,7 @@ def complaints(content: bytes) -> tuple[str, ...]:
     for node in etree.fromstring(content).iter(f"{{{MAIN}}}*"):
         kind = node.tag[BEFORE_NAME:]
         if kind in ORDER and len(node):
-            found += in_order(kind, [child.tag[BEFORE_NAME:] for child in node.iterchildren(f"{{{MAIN}}}*")])
+            found += in_order(kind, tuple(child.tag[BEFORE_NAME:] for child in node.iterchildren(f"{{{MAIN}}}*")))
         if kind == "sheetData":
             found += rising("row", [child.get("r") for child in node])
         if kind == "row":
@@ -68,7 +68,8 @@ def complaints(content: bytes) -> tuple[str, ...]:
     return tuple(found)
 
 
-def in_order(kind: str, names: list[str]) -> list[str]:
+@lru_cache(maxsize=1024)
+def in_order(kind: str, names: tuple[str, ...]) -> list[str]:
     """Compare the names of an element's children with the table."""
     order = PLACES[kind]
     strangers = [name for name in names if name not in order]

@@ -29,7 +29,7 @@ class TypedTable:
     """
     One input table as typed: the headings that are compared, and the filled rows with their numbers in the sheet.
 
-    `columns` are the columns of the sheet, one for each heading; the first `keys` cells name a row.
+    `columns` are the columns of the sheet, one for each heading; `keys` are the places of those that name a row.
     """
 
     name: str
@@ -37,7 +37,7 @@ class TypedTable:
     headings: tuple[str, ...]
     columns: tuple[int, ...]
     rows: tuple[tuple[int, tuple[Typed, ...]], ...]
-    keys: int = 1
+    keys: tuple[int, ...] = (0,)
 
 
 @dataclass(frozen=True)
@@ -79,10 +79,11 @@ def _table_changes(before: TypedTable, now: TypedTable) -> Iterator[Change]:
     common = [at for at, heading in enumerate(now.headings) if heading.casefold() in then]
     old = [(row, tuple(cells[then[now.headings[at].casefold()]] for at in common)) for row, cells in before.rows]
     new = [(row, tuple(cells[at] for at in common)) for row, cells in now.rows]
-    pairs, gone, added = _paired(old, new, now.keys)
-    yield from _moved_sideways(now, common, pairs) or _column_changes(now, common, pairs)
+    keys = [common.index(at) for at in now.keys if at in common]
+    pairs, gone, added = _paired(old, new, keys)
+    yield from _moved_sideways(now, common, pairs) or _column_changes(now, common, pairs, keys)
     if gone:
-        names = ", ".join(_shown(cells[0]) for _, cells in gone[:3]) + (", ..." if len(gone) > 3 else "")
+        names = ", ".join(_name(cells, keys) for _, cells in gone[:3]) + (", ..." if len(gone) > 3 else "")
         rows = "The row of" if len(gone) == 1 else f"{len(gone)} rows of"
         yield Change(now.sheet, f"{rows} {names} {'is' if len(gone) == 1 else 'are'} gone from {now.name}.")
     if added:
@@ -90,7 +91,7 @@ def _table_changes(before: TypedTable, now: TypedTable) -> Iterator[Change]:
         yield Change(where, "New row." if len(added) == 1 else f"{len(added)} new rows.")
 
 
-def _paired(old: Sequence[Line], new: Sequence[Line], keys: int) -> tuple[Pairs, list[Line], list[Line]]:
+def _paired(old: Sequence[Line], new: Sequence[Line], keys: Sequence[int]) -> tuple[Pairs, list[Line], list[Line]]:
     """
     Return the rows that are each other's, from the top, then those that are gone and those that are new.
 
@@ -99,7 +100,7 @@ def _paired(old: Sequence[Line], new: Sequence[Line], keys: int) -> tuple[Pairs,
     """
 
     def name(line: Line) -> object:
-        return line[1][:keys]
+        return tuple(line[1][at] for at in keys)
 
     def place(line: Line) -> object:
         return line[0]
@@ -174,7 +175,12 @@ def _moved_sideways(now: TypedTable, common: Sequence[int], pairs: Pairs) -> lis
     return []
 
 
-def _column_changes(now: TypedTable, common: Sequence[int], pairs: Pairs) -> Iterator[Change]:
+def _name(cells: Cells, keys: Sequence[int]) -> str:
+    """Return what a row is called."""
+    return ", ".join(_shown(cells[at]) for at in keys)
+
+
+def _column_changes(now: TypedTable, common: Sequence[int], pairs: Pairs, keys: Sequence[int]) -> Iterator[Change]:
     """Return the changes column by column: several that are one slip as one, any other for itself."""
     for at, number in enumerate(common):
         column = [(row, old[at], new[at]) for (_, old), (row, new) in pairs]
@@ -184,9 +190,9 @@ def _column_changes(now: TypedTable, common: Sequence[int], pairs: Pairs) -> Ite
         if words:
             yield Change(_place(now, number, [row for row, *_ in changed]), f"{heading} {words}.")
             continue
-        names = {row: ", ".join(map(_shown, new[: now.keys])) for _, (row, new) in pairs}
+        names = {row: _name(new, keys) for _, (row, new) in pairs}
         for row, old, new in changed:
-            of = "" if at < now.keys else f" of {names[row]}"
+            of = "" if at in keys else f" of {names[row]}"
             yield Change(_place(now, number, [row]), f"{heading}{of} was {_shown(old)} and is {_shown(new)}.")
 
 
@@ -260,7 +266,12 @@ def unpacked(text: str) -> list[TypedTable]:
         whole = zlib.decompressobj().decompress(base64.b64decode(text), LARGEST)
         return [
             TypedTable(
-                name, sheet, tuple(headings), tuple(columns), tuple((row, tuple(cells)) for row, *cells in rows), keys
+                name,
+                sheet,
+                tuple(headings),
+                tuple(columns),
+                tuple((row, tuple(cells)) for row, *cells in rows),
+                tuple(keys),
             )
             for name, sheet, headings, columns, rows, keys in json.loads(whole)
         ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import difflib
 from collections.abc import Container, Iterable
+from dataclasses import replace
 from typing import Protocol
 
 from stillroom.errors import Problem
@@ -115,8 +116,13 @@ class Reading:
         for lost in self._lost.values():
             unknown = list(lost)
             among = [table for table in WORDS if all(table in tables for tables in lost.values())]
-            changed = self._changed_name(unknown[0].names[0], among, taken) if len(unknown) > 1 else None
+            changed = self._changed_name(unknown[0].names[0], among, taken)
             if changed is None or not all(one in told for one in unknown):
+                continue
+            if len(unknown) == 1:  # either of two cells may be the misspelt one
+                alone = unknown[0]
+                place = f"{changed[1]} ({self.places[changed[0]][changed[1]]})"
+                told = {replace(one, suggestion=place) if one == alone else one: None for one in told}
                 continue
             taken.add(changed)
             for one in unknown:
@@ -134,12 +140,12 @@ class Reading:
         """
         Return the table and the name that an unknown one may have become: one that nothing names; None without.
 
-        A table of which nothing names anything is not the one that was meant.
+        A table of which nothing names anything is the one that was meant only where the names are alike.
         """
         named = {table for table, _ in self._used}
-        every = [(table, name) for table in among if table in named for name in self.places[table]]
-        unused = [one for one in every if one not in self._used]
-        left = [one for one in unused if one not in taken]
+        every = [(table, name) for table in among for name in self.places[table] if (table, name) not in self._used]
+        unused = [one for one in every if one[0] in named]
+        left = [one for one in every if one not in taken]
         likeness = {one: difflib.SequenceMatcher(None, key(before), key(one[1])).ratio() for one in left}
         best = max(left, key=lambda one: likeness[one], default=None)
-        return best if best is not None and (len(unused) == 1 or likeness[best] >= ALIKE) else None
+        return best if best is not None and ([best] == unused or likeness[best] >= ALIKE) else None

@@ -369,6 +369,8 @@ def _piece(name: str, entries: list[Entry]) -> Equipment:
         if number is None or unit is None:
             first.reading.unsure_equipment.add(name)
         else:
+            if any(key(unit) == key(load.unit) for load in loads):
+                entry.note("load_unit", "load unit twice", name, unit)
             loads.append(Load(number, unit, entry.where("load")))
     said = {field: _agreed(name, entries, field) for field in _PIECE_FIELDS[1:]}
     usual = _USUAL.get(kind, (0.0, 0.0, 0.0, False))

@@ -255,13 +255,14 @@ def _typed_table(table: Table, found: FoundTable) -> TypedTable:
     places = [place for place, heading in enumerate(found.headings) if key_of(heading) in keys]
     lines = ((found.first_row + row, tuple(_typed(cells[at]) for at in places)) for row, cells in found.rows.filled())
     both = len(table.columns) > 1 and table.columns[1].required and table.columns[1].kind == "name"
+    names = {key_of(column.heading) for column in table.columns[: 2 if both else 1]}
     return TypedTable(
         table.name,
         found.sheet,
         tuple(found.headings[place] for place in places),
         tuple(found.first_column + place for place in places),
         tuple((row, cells) for row, cells in lines if any(cell is not None for cell in cells)),
-        keys=2 if both else 1,
+        tuple(places.index(place) for place in places if key_of(found.headings[place]) in names),
     )
 
 
