@@ -65,7 +65,7 @@ NAMES = {
 """Columns that name a row of another table."""
 LISTED = (
     *(("Kitchen", "Setting"), ("Hours", "What"), ("Preserves", "Method"), ("Preserves", "Handbook line")),
-    *(("Preserves", "Kept in"), ("Harvest", "Weighed or expected"), ("Crops", "Handbook food")),
+    *(("Preserves", "Kept in"), ("Harvest", "Weighed or expected"), ("Crops", "Handbook food"), ("Pantry", "Handbook item")),
 )
 """Columns of words that are none of one's own choice."""
 FREE = ("Note", "Source", "Where")
@@ -251,13 +251,20 @@ def places(kitchen: Kitchen) -> list[Place]:
         head, *rows = kitchen.tables[table]
         for number, heading in enumerate(head, start=1):
             values = [row[number - 1] for row in rows if row[number - 1] not in (None, "")]
-            if values and heading not in FREE and heading not in OWN:
+            if values and heading in headings() and heading not in FREE:
                 found.append(Place(kitchen, table, number, kind_of(table, str(heading), values)))
     return found
 
 
-OWN = ("Servings a week", "Weeks", "Servings each", "Stars", "Who asked for it", "Weighed by", "Row", "Field", "Shelf mark")
-"""Columns that the households of the demos added for themselves."""
+@cache
+def headings() -> frozenset[str]:
+    """Return the headings of a starting workbook; any other column is the household's own, and so are sums of it."""
+    tables = grids(ROOT / "workbook_templates" / "starting_us.xlsx")
+    return frozenset(heading for rows in tables.values() for heading in rows[0]) - set(SUMS)
+
+
+SUMS = ("Servings a week", "Weeks", "Servings each")
+"""Columns of a starting workbook that are only added up in another."""
 
 
 def kind_of(table: str, heading: str, values: Sequence[Any]) -> str:
@@ -523,7 +530,7 @@ def shifted_right(chance: random.Random, kitchen: Kitchen) -> Slip | None:
     """Cells put into several rows, which push the rest of these rows to the right."""
     table = chance.choice([one for one in TABLES if one != "Kitchen"])
     head, *rows = kitchen.tables[table]
-    width = len([heading for heading in head if heading not in OWN])
+    width = len([heading for heading in head if heading in headings()])
     numbers = [place.column for place in places(kitchen) if place.table == table and place.kind in ("number", "name", "date")]
     if len(rows) < 3 or not numbers:
         return None
@@ -637,8 +644,11 @@ def names_a_cell(lines: Sequence[str], slip: Slip) -> bool:
 
 
 def _meets(cells: str, slip: Slip) -> bool:
+    """Whether a range has a cell of a slip; of cells that were moved against others of their rows, one of the rows."""
     left, top, right, bottom = range_boundaries(cells)
-    return any(top <= row <= bottom and left <= column <= right for row, column in slip.typed)
+    return any(
+        top <= row <= bottom and (left <= column <= right or slip.only_values) for row, column in slip.typed
+    )
 
 
 def outcome(number: int) -> tuple[int, str, str, float]:

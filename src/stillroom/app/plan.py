@@ -182,6 +182,8 @@ CELLS = {
     "longer than it keeps": "Keeps months",
     "longer than it keeps: frozen crop": "Frozen keeps weeks",
     "matched to nothing": "Handbook food",
+    "food of no list": "Handbook food",
+    "food read as": "Handbook food",
     "typed food not listed": "Handbook food",
     "name of another food": "Handbook food",
 }

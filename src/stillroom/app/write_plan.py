@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stillroom.app import bottlenecks, suppose
+from stillroom.app.files import refuse_folder
 from stillroom.app.frames import write_csv
 from stillroom.app.plan import PlanFound, Reading, find_plan, left_out, mark_of, said_again
 from stillroom.errors import CommandWrong, CouldNotWrite
@@ -30,7 +31,8 @@ from stillroom.workbook.writer.record import record_made
 
 
 def refuse_model_name(path: Path) -> None:
-    """Raise CommandWrong when the name ends in neither .lp nor .mps."""
+    """Raise CommandWrong when it is a folder, or its name ends in neither .lp nor .mps."""
+    refuse_folder(path, "kitchen.mps")
     if path.suffix.lower() not in (".lp", ".mps"):
         msg = f"{path.name} should end in .mps or .lp, as in --model kitchen.mps"
         raise CommandWrong(msg)

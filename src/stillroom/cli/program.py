@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 from typer.core import TyperArgument, TyperCommand, TyperGroup
 
-from stillroom.errors import CommandWrong
+from stillroom.errors import CommandWrong, CouldNotWrite
 from stillroom.version import VERSION
 
 # The help of the program and of its commands: plain names, short lines, the daily commands first.
@@ -166,11 +166,35 @@ def show_version(wanted: bool) -> None:
         raise typer.Exit
 
 
+def install_completion(wanted: bool) -> None:
+    """Let the shell complete commands with the Tab key, and stop. Raises CouldNotWrite."""
+    if not wanted:
+        return
+    from typer.completion import completion_init, install  # slow to import
+
+    completion_init()
+    try:
+        shell, path = install(prog_name="stillroom")
+    except OSError as error:
+        raise CouldNotWrite(f"Your shell's settings could not be written: {error.strerror}.") from error
+    print(f"Saved in {path}. In a new {shell} window, the Tab key completes commands and options.")
+    raise typer.Exit
+
+
 @app.callback()
 def stillroom(
     context: typer.Context,
     _version: Annotated[
         bool, typer.Option("--version", help="Show the version.", callback=show_version, is_eager=True)
+    ] = False,
+    _install: Annotated[
+        bool,
+        typer.Option(
+            "--install-completion",
+            help="Complete commands with the Tab key.",
+            callback=install_completion,
+            is_eager=True,
+        ),
     ] = False,
 ) -> None:
     """Plan what to can, freeze, dry, and store from your harvest, in your own workbook."""

@@ -41,6 +41,7 @@ def start(
     as_json: Json = False,
 ) -> None:
     """Make a new workbook with crops, preserves and a winter list."""
+    use_cases.files.refuse_folder(new, "kitchen.xlsx")
     if new.suffix.lower() != ".xlsx":
         raise CommandWrong(f"{new.name} must end in .xlsx, such as kitchen.xlsx.")
     starter.start.start(new, metric=metric, people=people, altitude=altitude, gauge=gauge)
